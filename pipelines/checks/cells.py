@@ -1,0 +1,195 @@
+"""Typed columns: the text of one column of a part becomes values of the record's type, the rest faults."""
+
+import datetime as dt
+from collections.abc import Callable
+from typing import Any
+
+import polars as pl
+
+from pipelines.checks import dates, numbers, spoken
+from pipelines.checks.faults import SET_ASIDE, Faults
+from pipelines.checks.units import SILENT_UNITS, conversion
+from schemas.intake import Cells
+from schemas.shape import ColumnShape
+
+FUTURE_ALLOWED = {"planned_on", "week_of", "joined_on", "left_on"}
+SURE_SHARE = 0.9  # of the values that must fit a unit the header does not give, and at most the rest fits the record's
+
+
+class CellReader:
+    """Turns the text columns of one table of a file into typed ones; remembers what it has read."""
+
+    def __init__(self, rows: pl.Series, faults: Faults, date_order: dates.Order | None, as_of: dt.date) -> None:
+        self.rows = rows  # _row of each position
+        self.faults = faults
+        self.date_order = date_order
+        self.as_of = as_of
+        self.notes: list[str] = []
+        self._seen: dict[tuple[str, str, str | None], pl.Series] = {}
+
+    def read(self, text: pl.Series, shape: ColumnShape, cells: Cells) -> pl.Series:
+        """Return the values of a column; cells that cannot be read are null here and faults there."""
+        seen = (cells.origin, "date" if shape.dtype == pl.Date else shape.name, cells.unit)
+        if cells.origin and seen in self._seen:
+            return self._seen[seen].alias(shape.name)
+        text = text.str.strip_chars()
+        text = text.set(text == "", None) if (text == "").any() else text
+        values = self._read(text, shape, cells).alias(shape.name)
+        if cells.origin:
+            self._seen[seen] = values
+        return values
+
+    def _read(self, text: pl.Series, shape: ColumnShape, cells: Cells) -> pl.Series:  # noqa: PLR0911
+        if text.null_count() == len(text):
+            return pl.Series(shape.name, [None] * len(text), dtype=shape.dtype)
+        if shape.dtype == pl.Date:
+            return self._dates(text, shape, cells)
+        if shape.dtype in (pl.Int64, pl.Float64):
+            return self._numbers(text, shape, cells)
+        if shape.dtype == pl.Boolean:
+            return self._each(text, cells, pl.Boolean(), spoken.read_yes_no)
+        if isinstance(shape.dtype, pl.Datetime):
+            return self._each(text, cells, pl.Datetime("us"), _read_moment)
+        if shape.words:
+            return self._each(text, cells, pl.String(), lambda one: spoken.read_word(one, shape))
+        return self._each(text, cells, pl.String(), lambda one: spoken.read_free(one, shape))
+
+    def _each(
+        self, text: pl.Series, cells: Cells, dtype: pl.DataType, read: Callable[[str], tuple[Any, str]]
+    ) -> pl.Series:
+        """Read each different text once, and put values and faults where the text stands."""
+        said = text.drop_nulls().unique().to_list()
+        read_once = {one: read(one) for one in said}
+        wrong = {one: why for one, (_, why) in read_once.items() if why}
+        if wrong:
+            place = text.is_in(list(wrong)).fill_null(False)
+            values = text.filter(place)
+            self.faults.add(self.rows.filter(place), cells.header, values, values.replace_strict(wrong))
+        values_of = {one: value for one, (value, _) in read_once.items()}
+        if all(one == value for one, value in values_of.items()) and dtype == pl.String:
+            return text
+        return text.replace_strict(list(values_of), list(values_of.values()), default=None, return_dtype=dtype)
+
+    def _dates(self, text: pl.Series, shape: ColumnShape, cells: Cells) -> pl.Series:
+        values = text.str.to_date("%Y-%m-%d", strict=False)
+        failed = text.is_not_null() & (values.is_null() | (text.str.len_bytes() != 10))
+        if failed.any():
+            order = self.date_order or dates.find_order(text.filter(failed).unique().to_list())
+            slow = self._each(
+                text.set(~failed, None), cells, pl.Date(), lambda one: dates.read_date(one, order, self.as_of)
+            )
+            values = pl.select(pl.when(failed).then(slow).otherwise(values)).to_series()
+        if shape.name not in FUTURE_ALLOWED:
+            future = (values > self.as_of).fill_null(False)
+            if future.any():
+                why = f"the date lies in the future: today is {self.as_of:%Y-%m-%d}. {SET_ASIDE} Check the year."
+                self.faults.add(self.rows.filter(future), cells.header, text.filter(future), why)
+                values = values.set(future, None)
+        return values
+
+    def _numbers(self, text: pl.Series, shape: ColumnShape, cells: Cells) -> pl.Series:
+        fast = text.cast(pl.Float64, strict=False)
+        failed = text.is_not_null() & (fast.is_null() | ~fast.is_finite().fill_null(True))
+        slow_texts = text.filter(failed).unique().to_list()
+        fast = fast.set(failed, None) if slow_texts else fast
+        unit = cells.unit
+        if unit is not None and not shape.unit:
+            unit = None  # a rating has no unit; a share may be written in percent
+        if unit is None and not cells.unit_is_certain and cells.origin:
+            unit = self._silent_unit(text, fast, slow_texts, shape, cells)
+        scale = conversion(unit, shape.unit) if unit else (1.0, 0.0)
+        if scale is None:
+            some = text.is_not_null()
+            why = numbers.wrong_unit(cells.header, unit or "", shape)
+            self.faults.add(self.rows.filter(some), cells.header, text.filter(some), why)
+            return pl.Series(shape.name, [None] * len(text), dtype=shape.dtype)
+        factor, offset = scale
+        values = fast if scale == (1.0, 0.0) else (fast * factor + offset).round(9)
+        if slow_texts:
+
+            def in_range(value: float) -> bool:
+                return _fits(value * factor + offset, shape)
+
+            style = numbers.find_style(slow_texts, in_range)
+            slow = self._each(
+                text.set(~failed, None), cells, pl.Float64(),
+                lambda one: numbers.read_number(one, shape, unit, style),
+            )  # fmt: skip
+            values = values.zip_with(~failed, slow)
+            if style.comma_is_decimal:
+                values = self._grouped_points(text, values, failed, shape, cells, factor)
+        return values if shape.dtype == pl.Float64 else self._whole(text, values, cells)
+
+    def _grouped_points(
+        self, text: pl.Series, values: pl.Series, failed: pl.Series, shape: ColumnShape, cells: Cells, factor: float
+    ) -> pl.Series:
+        """In a column with decimal commas '1.234' may be a thousand: the range decides, or the row is set aside."""
+        grouped = (text.str.contains(r"^[-+]?[1-9]\d{0,2}\.\d{3}$") & ~failed).fill_null(False)
+        if not grouped.any():
+            return values
+        as_thousand = values * 1000
+        thousand_fits = _in_range(as_thousand, shape)
+        point_fits = _in_range(values, shape)
+        values = values.zip_with(~(grouped & thousand_fits & ~point_fits), as_thousand)
+        unclear = grouped & thousand_fits & point_fits
+        if unclear.any():
+            why = (
+                f"the point may be a decimal point or a thousands sign; this column writes decimal commas. {SET_ASIDE}"
+            )
+            self.faults.add(self.rows.filter(unclear), cells.header, text.filter(unclear), why)
+            values = values.set(unclear, None)
+        return values
+
+    def _whole(self, text: pl.Series, values: pl.Series, cells: Cells) -> pl.Series:
+        part = ((values != values.round(0)) | (values.abs() > 1e15)).fill_null(False)
+        if part.any():
+            why = f"this must be a whole number. {SET_ASIDE} Check the cell."
+            self.faults.add(self.rows.filter(part), cells.header, text.filter(part), why)
+            values = values.set(part, None)
+        return values.cast(pl.Int64)
+
+    def _silent_unit(
+        self, text: pl.Series, fast: pl.Series, slow_texts: list[str], shape: ColumnShape, cells: Cells
+    ) -> str | None:
+        """Return the unit a header without one must mean: the only one in which the values are possible at all."""
+        others = SILENT_UNITS.get(shape.unit, ())
+        if not others or shape.least is None or shape.most is None:
+            return None
+        known = fast.drop_nulls().to_list() if len(fast) < 2000 else fast.drop_nulls().head(2000).to_list()
+        style = numbers.find_style(slow_texts, lambda value: True)
+        known += [one for text_ in slow_texts[:2000] if (one := numbers.to_float(text_, style)) is not None]
+        if not known:
+            return None
+        fit = sum(_fits(value, shape) for value in known) / len(known)
+        if fit > 1 - SURE_SHARE:
+            return None
+        sure = []
+        for unit in others:
+            factor, offset = conversion(unit, shape.unit) or (1.0, 0.0)
+            if sum(_fits(value * factor + offset, shape) for value in known) / len(known) >= SURE_SHARE:
+                sure.append(unit)
+        if len(sure) != 1:
+            return None
+        self.notes.append(
+            f"'{cells.header}' gives no unit; read as {sure[0]}, the only unit in which its values are possible."
+        )
+        return sure[0]
+
+
+def _fits(value: float, shape: ColumnShape) -> bool:
+    return (shape.least is None or value >= shape.least) and (shape.most is None or value <= shape.most)
+
+
+def _in_range(values: pl.Series, shape: ColumnShape) -> pl.Series:
+    least = shape.least if shape.least is not None else float("-inf")
+    most = shape.most if shape.most is not None else float("inf")
+    return values.is_between(least, most).fill_null(False)
+
+
+def _read_moment(text: str) -> tuple[dt.datetime | None, str]:
+    if spoken.is_missing(text):
+        return None, ""
+    try:
+        return dt.datetime.fromisoformat(text.strip()).replace(tzinfo=None), ""
+    except ValueError:
+        return None, f"'{text}' is not a date with a time of day. {SET_ASIDE} Write it like 2026-11-16T18:30:00."

@@ -1,0 +1,206 @@
+"""Splits of a run: times rise with distance at a speed a person can run; else the longest chain that does is kept."""
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+import polars as pl
+
+from pipelines.checks.faults import FAULT_SCHEMA, SET_ASIDE
+from pipelines.checks.keys import key_code
+
+SLOWEST_MPS = 0.5  # m/s, mean speed between two splits; below it nobody runs (design of the record)
+FASTEST_MPS = 13.0  # m/s; the fastest published 10 m stretch is about 12.35 m/s (from memory)
+USUAL_MPS = 6.0  # m/s, about the mean speed of a sprint over its first 10 to 20 m; common practice, no source
+SLOWING_SHARE = 0.85  # a stretch of a sprint is run at no less than this share of the speed of the one before
+CLEAR_MAJORITY = 5  # times as many runs must speak for one reading as for the other
+REP_KEY = ["athlete_id", "session_date", "session_no", "rep_no"]
+
+
+@dataclass(frozen=True)
+class _Runs:
+    """Splits in order of run and distance, as arrays."""
+
+    order: np.ndarray  # position in the frame
+    starts: np.ndarray  # first place of each run
+    distance: np.ndarray
+    elapsed: np.ndarray
+    distance_before: np.ndarray  # 0 for the first split of a run
+    elapsed_before: np.ndarray
+
+    def each(self, runs: np.ndarray) -> Iterator[slice]:
+        """Yield the places of some of the runs."""
+        ends = np.append(self.starts[1:], len(self.order))
+        for run in runs:
+            yield slice(int(self.starts[run]), int(ends[run]))
+
+
+def _runs(split: pl.DataFrame) -> _Runs:
+    code = key_code(split, REP_KEY).to_numpy()
+    distance = split["distance_m"].to_numpy()
+    elapsed = split["elapsed_s"].to_numpy()
+    in_order = bool(np.all((np.diff(code) > 0) | ((np.diff(code) == 0) & (np.diff(distance) >= 0))))
+    order = np.arange(len(code)) if in_order else np.lexsort((distance, code))
+    code, distance, elapsed = code[order], distance[order], elapsed[order]
+    is_first = np.ones(len(code), dtype=bool)
+    is_first[1:] = code[1:] != code[:-1]
+    before = np.where(is_first, 0.0, np.concatenate(([0.0], distance[:-1])))
+    time_before = np.where(is_first, 0.0, np.concatenate(([0.0], elapsed[:-1])))
+    return _Runs(order, np.flatnonzero(is_first), distance, elapsed, before, time_before)
+
+
+def _is_possible(metres: np.ndarray, seconds: np.ndarray) -> np.ndarray:
+    """Return whether a stretch can be run in a time: SLOWEST_MPS <= metres / seconds <= FASTEST_MPS, seconds > 0."""
+    return (seconds > 0) & (metres <= FASTEST_MPS * seconds) & (metres >= SLOWEST_MPS * seconds)
+
+
+def find_split_times(split: pl.DataFrame) -> str | None:
+    """Return whether the times of splits are 'cumulative' or for each 'segment'; None where the data fit both.
+
+    Read as cumulative, every stretch must be run at 0.5 to 13 m/s. Read as segments, so must each, and none may be
+    slower than 85 % of the one before, since a sprint does not brake so within the distances timed.
+
+    Source: physical bounds; the share is common practice, no source.
+    """
+    if split.height == 0:
+        return "cumulative"
+    runs = _runs(split)
+    metres = runs.distance - runs.distance_before
+    cumulative = _is_possible(metres, runs.elapsed - runs.elapsed_before)
+    speed = np.divide(metres, runs.elapsed, out=np.zeros_like(metres), where=runs.elapsed > 0)
+    first = np.zeros(len(speed), dtype=bool)
+    first[runs.starts] = True
+    slower = ~first & (speed < SLOWING_SHARE * np.concatenate(([0.0], speed[:-1])))
+    segment = _is_possible(metres, runs.elapsed) & ~slower
+    sizes = np.diff(np.append(runs.starts, len(runs.order)))
+    several = sizes >= 2
+    if not several.any():
+        return "cumulative"
+    as_cumulative = np.logical_and.reduceat(cumulative, runs.starts)[several]
+    as_segment = np.logical_and.reduceat(segment, runs.starts)[several]
+    only_cumulative = int((as_cumulative & ~as_segment).sum())
+    only_segment = int((as_segment & ~as_cumulative).sum())
+    if only_cumulative == only_segment == 0:
+        return None if (as_cumulative & as_segment).any() else "cumulative"
+    if only_cumulative >= CLEAR_MAJORITY * only_segment:
+        return "cumulative"
+    return "segment" if only_segment >= CLEAR_MAJORITY * only_cumulative else None
+
+
+def sum_segments(split: pl.DataFrame) -> tuple[pl.DataFrame, pl.DataFrame]:
+    """Return splits whose times are for each stretch as times since the start, and the faults of those that cannot be.
+
+    elapsed_s(d) = sum of the stretches up to d. Null (a fault) where a stretch before it is missing.
+    """
+    runs = _runs(split)
+    total = np.empty(len(runs.order))
+    gates = np.unique(runs.distance)
+    complete = np.empty(len(runs.order), dtype=bool)
+    for places in runs.each(np.arange(len(runs.starts))):
+        total[places] = np.cumsum(runs.elapsed[places])
+        complete[places] = runs.distance[places] == gates[: places.stop - places.start]
+    back = np.empty_like(runs.order)
+    back[runs.order] = np.arange(len(runs.order))
+    out = split.with_columns(elapsed_s=pl.Series(np.round(total[back], 6)))
+    broken = out.filter(pl.Series(~complete[back]))
+    why = f"the time of a stretch before it is missing, so the time since the start cannot be summed. {SET_ASIDE}"
+    faults = broken.select("_row", column="_header", value=pl.format("{}", "elapsed_s"), reason=pl.lit(why))
+    return out, faults
+
+
+def chain_faults(split: pl.DataFrame) -> pl.DataFrame:
+    """Return the splits that do not fit the longest consistent chain of their run, as faults.
+
+    Two splits fit when the later one has the later time and the mean speed between them is 0.5 to 13 m/s; the start
+    (0 m, 0 s) belongs to every chain. Of equally long chains the one whose most unusual
+    speed is the least far from a usual one (by ratio) is kept.
+    """
+    if split.height == 0:
+        return pl.DataFrame(schema=FAULT_SCHEMA)
+    runs = _runs(split)
+    wrong = ~_is_possible(runs.distance - runs.distance_before, runs.elapsed - runs.elapsed_before)
+    if not wrong.any():
+        return pl.DataFrame(schema=FAULT_SCHEMA)
+    bad_runs = np.flatnonzero(np.logical_or.reduceat(wrong, runs.starts))
+    rows, headers = split["_row"].to_list(), split["_header"].to_list()
+    found: list[tuple[int, str, str, str]] = []
+    for places in runs.each(bad_runs):
+        distance, elapsed = runs.distance[places], runs.elapsed[places]
+        kept = longest_chain(distance, elapsed)
+        for place in range(len(distance)):
+            if place not in kept:
+                position = int(runs.order[places.start + place])
+                why = _why(distance, elapsed, place, kept)
+                found.append((rows[position], headers[position], f"{elapsed[place]:g}", why))
+    return pl.DataFrame(found, schema=FAULT_SCHEMA, orient="row")
+
+
+def longest_chain(distance: np.ndarray, elapsed: np.ndarray) -> list[int]:
+    """Return the places of the longest chain of splits that fit each other and the start, in order of distance."""
+    metres, seconds = distance.tolist(), elapsed.tolist()  # plain numbers: a run has few splits
+    best: list[tuple[int, float, int]] = []  # length of the chain that ends here, how odd it is, the split before
+    for end in range(len(metres)):
+        chosen = (0, 0.0, -1)
+        speed = _speed(metres[end], seconds[end])
+        if speed is not None:
+            chosen = (1, _oddness(speed), -1)
+        for before in range(end):
+            length, odd, _ = best[before]
+            speed = _speed(metres[end] - metres[before], seconds[end] - seconds[before]) if length else None
+            if speed is None:
+                continue
+            odd = max(odd, _oddness(speed))
+            if (-length - 1, odd) < (-chosen[0], chosen[1]):
+                chosen = (length + 1, odd, before)
+        best.append(chosen)
+    place = min(range(len(best)), key=lambda at: (-best[at][0], best[at][1]), default=-1)
+    chain: list[int] = []
+    while place >= 0 and best[place][0]:
+        chain.append(place)
+        place = best[place][2]
+    return chain[::-1]
+
+
+def _oddness(speed: float) -> float:
+    return abs(math.log(speed / USUAL_MPS))
+
+
+def _speed(metres: float, seconds: float) -> float | None:
+    """Return the mean speed over a stretch, None where nobody runs so."""
+    if metres <= 0 or seconds <= 0:
+        return None
+    return metres / seconds if SLOWEST_MPS * seconds <= metres <= FASTEST_MPS * seconds else None
+
+
+def _why(distance: np.ndarray, elapsed: np.ndarray, place: int, kept: list[int]) -> str:
+    here = f"{distance[place]:g} m"
+    step = f"{SET_ASIDE} Check the gate order and the time."
+    before = max((other for other in kept if other < place), default=None)
+    after = min((other for other in kept if other > place), default=None)
+    if before is not None and elapsed[place] <= elapsed[before]:
+        return (
+            f"the time at {here} ({elapsed[place]:.2f} s) is not later than at {distance[before]:g} m "
+            f"({elapsed[before]:.2f} s). {step}"
+        )
+    if after is not None and elapsed[place] >= elapsed[after]:
+        return (
+            f"the time at {here} ({elapsed[place]:.2f} s) is not earlier than at {distance[after]:g} m "
+            f"({elapsed[after]:.2f} s). {step}"
+        )
+    metres, seconds = distance[place], elapsed[place]
+    origin = "from the start"
+    if before is not None:
+        metres, seconds = metres - distance[before], seconds - elapsed[before]
+        origin = f"from {distance[before]:g} m ({elapsed[before]:.2f} s)"
+    speed = metres / seconds if seconds > 0 else float("inf")
+    if not SLOWEST_MPS <= speed <= FASTEST_MPS or after is None:
+        bound = f"more than the {FASTEST_MPS:g} m/s" if speed > FASTEST_MPS else f"less than the {SLOWEST_MPS:g} m/s"
+        return (
+            f"{elapsed[place]:.2f} s at {here} would need {speed:.1f} m/s {origin}, {bound} taken as possible. {step}"
+        )
+    speed = (distance[after] - distance[place]) / (elapsed[after] - elapsed[place])
+    return (
+        f"{elapsed[place]:.2f} s at {here} would need {speed:.1f} m/s from there to {distance[after]:g} m "
+        f"({elapsed[after]:.2f} s), outside {SLOWEST_MPS:g} to {FASTEST_MPS:g} m/s. {step}"
+    )

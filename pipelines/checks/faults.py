@@ -1,0 +1,86 @@
+"""Faults: which source row cannot be stored, where, and why, in a coach's words."""
+
+from collections.abc import Iterable
+
+import polars as pl
+
+FAULT_SCHEMA = {"_row": pl.UInt32, "column": pl.String, "value": pl.String, "reason": pl.String}
+SET_ASIDE_SCHEMA = {
+    "source_sheet": pl.String, "source_line": pl.Int64, "column": pl.String, "value": pl.String, "reason": pl.String,
+    "row_json": pl.String,
+}  # fmt: skip
+SET_ASIDE = "Row set aside."
+
+
+class Faults:
+    """The faults of one table of a file, gathered as frames of _row, column, value, reason."""
+
+    def __init__(self, named: pl.DataFrame) -> None:
+        self._frames: list[pl.DataFrame] = [named.select(list(FAULT_SCHEMA)).cast(FAULT_SCHEMA)]  # type: ignore[arg-type]
+
+    def add(self, rows: pl.Series, column: str, values: pl.Series | str | None, reasons: pl.Series | str) -> None:
+        """Add one fault for each row."""
+        if len(rows) == 0:
+            return
+        frame = pl.DataFrame({"_row": rows.cast(pl.UInt32)})
+        self._frames.append(
+            frame.select(
+                "_row",
+                column=pl.lit(column),
+                value=pl.lit(values, dtype=None if isinstance(values, pl.Series) else pl.String),
+                reason=pl.lit(reasons),
+            )
+        )
+
+    def add_frame(self, frame: pl.DataFrame) -> None:
+        """Add faults that are a frame already."""
+        if frame.height:
+            self._frames.append(frame.select(list(FAULT_SCHEMA)).cast(FAULT_SCHEMA))  # type: ignore[arg-type]
+
+    @property
+    def frame(self) -> pl.DataFrame:
+        """All faults, in the order of the rows; the same fault of a row once."""
+        return (
+            pl.concat(self._frames)
+            .unique(["_row", "column", "reason"], maintain_order=True)
+            .sort("_row", maintain_order=True)
+        )
+
+    @property
+    def bad(self) -> pl.Series:
+        """The rows that have a fault."""
+        rows = pl.concat([frame["_row"] for frame in self._frames])
+        return rows.unique().sort()
+
+
+def without(frame: pl.DataFrame, bad: pl.Series) -> pl.DataFrame:
+    """Return a frame without the rows of a source that have a fault."""
+    return frame if len(bad) == 0 else frame.filter(~pl.col("_row").is_in(bad.implode()))
+
+
+def set_aside(faults: pl.DataFrame, rows: pl.DataFrame, header: list[str], sheet: str) -> pl.DataFrame:
+    """Return the set-aside rows as they are kept: place, column, value, reason, and the whole row as JSON."""
+    if faults.height == 0:
+        return pl.DataFrame(schema=SET_ASIDE_SCHEMA)
+    columns = [name for name in rows.columns if name.startswith("c")]
+    names: dict[str, str] = {}
+    for name in columns:
+        place = int(name[1:])
+        text = (header[place] if place < len(header) else "") or f"column {place + 1}"
+        names[name] = text if text not in names.values() else f"{text} ({place + 1})"
+    numbered = rows.with_row_index("_row").filter(pl.col("_row").is_in(faults["_row"].unique().implode()))
+    written = numbered.select(
+        "_row",
+        source_line=pl.col("_line"),
+        row_json=pl.struct([pl.col(name).alias(text) for name, text in names.items()]).struct.json_encode(),
+    )
+    return faults.join(written, on="_row", how="left", maintain_order="left").select(
+        source_sheet=pl.lit(sheet), source_line="source_line", column="column", value="value", reason="reason",
+        row_json="row_json",
+    )  # fmt: skip
+
+
+def listed(words: Iterable[str], joint: str = "or") -> str:
+    """Return words as a list in a sentence: 'a, b or c'."""
+    every = list(words)
+    return every[0] if len(every) == 1 else f"{', '.join(every[:-1])} {joint} {every[-1]}" if every else ""

@@ -1,0 +1,138 @@
+"""Numbers: decimal comma and thousands signs by the whole column, clock times, units in the cell."""
+
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from pipelines.checks.faults import SET_ASIDE
+from pipelines.checks.spoken import is_missing
+from pipelines.checks.units import conversion
+from schemas.shape import ColumnShape
+from schemas.unit_words import MODEL_UNITS, unit_word
+
+SPACES = re.compile(r"(?<=\d)[\s\u00a0\u202f'’](?=\d{3}(?:\D|$))")
+CLOCK = re.compile(r"(?:(\d+):)?(\d{1,3}):(\d{1,2}(?:[.,]\d+)?)")
+FEET = re.compile(r"(\d+)\s*(?:'|’|ft|feet)\s*(?:(\d+(?:[.,]\d+)?)\s*(?:\"|”|''|in|inch|inches)?)?")
+WITH_UNIT = re.compile(r"([-+]?[\d.,]*\d)\s*([a-zA-Z%°µ/]{1,12}\.?)")
+PLAIN = re.compile(r"[-+]?(?:\d+(?:[.,]\d*)*|[.,]\d+)")
+GROUPED = re.compile(r"[-+]?\d{1,3}(?:[.,]\d{3})+")
+METRES_IN_A_FOOT = 0.3048  # m, exact; international foot, 1959 (from memory)
+METRES_IN_AN_INCH = 0.0254  # m, exact; international inch, 1959 (from memory)
+
+
+@dataclass(frozen=True)
+class Style:
+    """How a column writes numbers."""
+
+    comma_is_decimal: bool
+    is_unclear: bool = False  # '1,234' fits both readings
+
+
+def find_style(texts: Sequence[str], in_range: Callable[[float], bool]) -> Style:
+    """Return how the column writes numbers, from all cells that are no plain number.
+
+    A comma followed by other than three digits is a decimal comma; two commas are thousands; where every comma is
+    followed by three digits, the reading that lies in the column's range for all of them counts; else it is unclear.
+    """
+    commas = [SPACES.sub("", text) for text in texts if "," in text]
+    if not commas:
+        return Style(comma_is_decimal=False)
+    bare = [re.sub(r"[^\d.,]", "", text) for text in commas if ":" not in text]
+    for text in bare:
+        if "." in text:
+            return Style(comma_is_decimal=text.rfind(",") > text.rfind("."))
+        if text.count(",") > 1:
+            return Style(comma_is_decimal=False)
+    if any(len(text) - text.find(",") - 1 != 3 or text.startswith(("0", ",")) for text in bare) or not bare:
+        return Style(comma_is_decimal=True)
+    as_decimal = all(in_range(float(text.replace(",", "."))) for text in bare)
+    as_thousand = all(in_range(float(text.replace(",", ""))) for text in bare)
+    if as_decimal != as_thousand:
+        return Style(comma_is_decimal=as_decimal)
+    return Style(comma_is_decimal=True, is_unclear=as_decimal)
+
+
+def to_float(text: str, style: Style) -> float | None:
+    """Return the number a text of digits, points and commas writes in a style, None where it writes none."""
+    plain = SPACES.sub("", text.strip())
+    if not PLAIN.fullmatch(plain):
+        return None
+    if "." in plain and "," in plain:
+        decimal = "," if plain.rfind(",") > plain.rfind(".") else "."
+    elif "," in plain:
+        decimal = "," if style.comma_is_decimal else "."
+    elif plain.count(".") > 1:
+        decimal = ","
+    else:
+        decimal = "."
+    other = "." if decimal == "," else ","
+    if other in plain and not GROUPED.fullmatch(plain.split(decimal)[0]):
+        return None
+    whole = plain.replace(other, "").replace(decimal, ".")
+    return float(whole) if whole.count(".") <= 1 else None
+
+
+def read_number(text: str, shape: ColumnShape, unit: str | None, style: Style) -> tuple[float | None, str]:  # noqa: PLR0911
+    """Return the value of a cell in the column's unit and "", or None and why not; (None, "") where it says
+    nothing.
+
+    Clock times: min:s (or h:min:s) in seconds; h:min in a column of hours or minutes.
+    """
+    plain = text.strip()
+    if is_missing(plain):
+        return None, ""
+    scale = conversion(unit, shape.unit) if unit else (1.0, 0.0)
+    if scale is None:
+        return None, wrong_unit(plain, unit or "", shape)
+    if plain.startswith("="):
+        return None, (
+            f"'{plain}' is a formula without a stored value. {SET_ASIDE} "
+            "Open the file in a spreadsheet program and save it."
+        )
+    number = to_float(plain, style)
+    if number is not None:
+        if style.is_unclear and "," in plain:
+            return None, (
+                f"'{plain}' can be read as {plain.replace(',', '.')} or as {plain.replace(',', '')}. {SET_ASIDE} "
+                "Write it with a decimal point, or without the thousands sign."
+            )
+        return round(number * scale[0] + scale[1], 9), ""
+    clock = CLOCK.fullmatch(plain)
+    if clock is not None and shape.unit in ("s", "min", "h"):
+        return _clock(clock, shape.unit), ""
+    feet = FEET.fullmatch(plain) if shape.unit == "m" else None
+    if feet is not None:
+        inches = float((feet[2] or "0").replace(",", "."))
+        return round(int(feet[1]) * METRES_IN_A_FOOT + inches * METRES_IN_AN_INCH, 9), ""
+    seconds = re.fullmatch(r"(\d+)(?:\"|''|”)(\d{1,3})", plain) if shape.unit == "s" else None
+    if seconds is not None:  # 10"85
+        return float(f"{seconds[1]}.{seconds[2]}"), ""
+    written = WITH_UNIT.fullmatch(SPACES.sub("", plain))
+    if written is not None:
+        number, word = to_float(written[1], style), unit_word(written[2])
+        if number is not None and word is not None:
+            own = conversion(word, shape.unit)
+            if own is None or (not shape.unit and word not in ("percent",)):
+                return None, wrong_unit(plain, word, shape)
+            return round(number * own[0] + own[1], 9), ""
+        if number is not None:
+            return (
+                None,
+                f"'{plain}': '{written[2]}' is no unit that is known. {SET_ASIDE} "
+                f"Write {shape.unit or 'the number alone'}.",
+            )
+    return None, f"'{plain}' is not a number. {SET_ASIDE} Write a number, or leave the cell empty."
+
+
+def wrong_unit(plain: str, unit: str, shape: ColumnShape) -> str:
+    """Return the sentence for a value in a unit that measures something else."""
+    takes = f"in {MODEL_UNITS.get(shape.unit, shape.unit)}s" if shape.unit else "without a unit"
+    return f"'{plain}' is in {unit}, but {shape.name} is held {takes}. {SET_ASIDE} Check the header and the unit."
+
+
+def _clock(match: re.Match[str], unit: str) -> float:
+    first, second, third = match[1], float(match[2]), float(match[3].replace(",", "."))
+    if unit == "s":
+        return round(float(first or 0) * 3600 + second * 60 + third, 6)
+    hours = float(first) + second / 60 + third / 3600 if first is not None else second + third / 60
+    return round(hours * 60, 6) if unit == "min" else round(hours, 9)

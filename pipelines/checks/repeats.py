@@ -1,0 +1,84 @@
+"""Rows that say the same key twice in one file: the same again is set aside once, another value holds both."""
+
+from dataclasses import dataclass
+
+import polars as pl
+
+from pipelines.checks.faults import FAULT_SCHEMA, SET_ASIDE
+from pipelines.checks.keys import key_code
+from schemas.shape import TableShape
+
+
+@dataclass(frozen=True)
+class Repeats:
+    """What was found in one table: conflicts as faults, repeated rows as (row, first row with the same content)."""
+
+    conflicts: pl.DataFrame
+    again: pl.DataFrame  # _row, first_row
+
+
+def find_repeats(frame: pl.DataFrame, shape: TableShape, lines: pl.Series) -> Repeats:
+    """Look for rows of one key in a table. Free notes never conflict; an empty cell agrees with all."""
+    none = Repeats(pl.DataFrame(schema=FAULT_SCHEMA), pl.DataFrame(schema={"_row": pl.UInt32, "first_row": pl.UInt32}))
+    code = key_code(frame, [name for name in shape.key if name in frame.columns])
+    doubled = code.is_duplicated()
+    if not doubled.any():
+        return none
+    values = [name for name in shape.values if name in frame.columns and name != "note"]
+    twice = frame.with_columns(code).filter(doubled)
+    differs = twice.group_by("code").agg(pl.col(values).drop_nulls().n_unique() > 1)
+    at_odds = twice.select("code", "_row", *values).join(
+        differs.filter(pl.any_horizontal(pl.lit(False), *values)), on="code", suffix="_differs"
+    )
+    conflicts = pl.DataFrame(schema=FAULT_SCHEMA)
+    if at_odds.height:
+        told = []
+        for (_,), group in at_odds.sort("_row").group_by("code", maintain_order=True):
+            for name in values:
+                if not group[f"{name}_differs"][0]:
+                    continue
+                said = group.filter(pl.col(name).is_not_null())
+                places = ", ".join(
+                    f"line {lines[row]} says {_shown(value)}"
+                    for row, value in said.select("_row", name).head(4).iter_rows()
+                )
+                why = f"the same {shape.name.replace('_', ' ')} stands here with different values of {name}: {places}. "
+                why += f"{SET_ASIDE} Keep the right one and load the file again."
+                told += [(row, name, _shown(value), why) for row, value in group.select("_row", name).iter_rows()]
+        conflicts = pl.DataFrame(told, schema=FAULT_SCHEMA, orient="row")
+    again = (
+        twice.filter(~pl.col("code").is_in(at_odds["code"].unique().implode()))
+        .with_columns(first_row=pl.col("_row").min().over("code"))
+        .filter(pl.col("_row") != pl.col("first_row"))
+        .select("_row", "first_row")
+    )
+    return Repeats(conflicts, again)
+
+
+def _shown(value: object) -> str:
+    return "nothing" if value is None else f"{value:.10g}" if isinstance(value, float) else str(value)
+
+
+def one_row_a_key(frame: pl.DataFrame, shape: TableShape) -> pl.DataFrame:
+    """Return one row for each key: of each column the first value that is said, notes joined, the first line."""
+    key = [name for name in shape.key if name in frame.columns]
+    said = [name for name in frame.columns if name != "_row"]
+    # Rows of one run mostly follow each other and say the same of it: those are dropped before anything is grouped.
+    changes = pl.any_horizontal(pl.col(name).ne_missing(pl.col(name).shift(1)) for name in said)
+    frame = frame.filter(changes | (pl.int_range(pl.len()) == 0))
+    code = key_code(frame, key)
+    if not code.is_duplicated().any():
+        return frame
+    others = [name for name in frame.columns if name not in key and name not in ("_row", "note")]
+    joined = [pl.col("note").drop_nulls().unique(maintain_order=True).str.join("; ")] if "note" in frame.columns else []
+    if not others and not joined:
+        return frame.with_columns(code).unique("code", keep="first", maintain_order=True).drop("code")
+    made = (
+        frame.with_columns(code)
+        .group_by("code", maintain_order=True)
+        .agg(pl.col([*key, "_row"]).first(), pl.col(others).drop_nulls().first(), *joined)
+        .drop("code")
+    )
+    if "note" in made.columns:
+        made = made.with_columns(note=pl.when(pl.col("note") == "").then(None).otherwise(pl.col("note")))
+    return made.select(frame.columns)

@@ -1,0 +1,393 @@
+"""One table of a file, checked: typed, named, numbered, held against its models and against its own rows."""
+
+from dataclasses import dataclass
+from datetime import date
+
+import polars as pl
+
+from pipelines.checks import chain
+from pipelines.checks.cells import CellReader
+from pipelines.checks.faults import SET_ASIDE, Faults, set_aside, without
+from pipelines.checks.keys import number_in_order, number_runs
+from pipelines.checks.names import Roster, new_key
+from pipelines.checks.ranges import range_faults, shown, why_outside
+from pipelines.checks.repeats import find_repeats, one_row_a_key
+from pipelines.checks.spoken import is_outcome
+from pipelines.checks.stretches import FRAME_COLUMNS, elapsed_from_stretches, times_from_frames
+from schemas.intake import LaidOut, Part
+from schemas.shape import NUMBERED, ColumnShape, TableShape, table_shape
+
+RUN_CONTENT = {"split", "step", "set_position", "technique_note"}  # what makes a run worth a row
+IMPLIED = {"rep", "session"}
+# Columns that a wide sheet gives once for all steps, sets or trials: alone they are no row.
+SHARED = {"frame_rate_hz", "side", "box_height_m", "reps_in_reserve"}
+
+
+@dataclass(frozen=True)
+class SheetResult:
+    """What became of one table of a file."""
+
+    rows_read: int
+    accepted: dict[str, pl.DataFrame]
+    set_aside: pl.DataFrame
+    new_athletes: list[tuple[str, str]]
+    notes: list[str]
+
+
+class SheetCheck:
+    """Checks one table of a file; ``run`` does it, step after step."""
+
+    def __init__(self, laid: LaidOut, roster: Roster, as_of: date) -> None:
+        self.laid = laid
+        self.roster = roster
+        self.faults = Faults(laid.named)
+        every = pl.int_range(0, laid.rows.height, dtype=pl.UInt32, eager=True)
+        named = laid.named["_row"]
+        self.mask = ~every.is_in(named.implode()) if len(named) else None
+        self.rows = every if self.mask is None else every.filter(self.mask)
+        self.cells = CellReader(self.rows, self.faults, laid.options.date_order, as_of)
+        self.lines = laid.rows["_line"]
+        self.new_athletes: dict[str, str] = {}
+        self._athletes: dict[str, pl.Series] = {}
+        self._again = False  # a row says again what another said
+        self._single: set[str] = set()  # tables found to have one row for each key
+
+    def run(self) -> SheetResult:
+        """Check the table and return its accepted rows and those set aside; together they are all rows read."""
+        typed = [self._typed(part) for part in self.laid.parts]
+        self._stretches_to_elapsed(typed)
+        self._number_sessions_and_reps(typed)
+        tables = self._gather(typed)
+        if "step" in tables:
+            tables["step"] = times_from_frames(tables["step"], self.faults)
+        if "split" in tables:
+            tables["split"] = self._split_times(tables["split"])
+        self._require(tables)
+        self._require_content(tables)
+        for name, frame in tables.items():
+            if name not in IMPLIED or self._is_main(name) or len(self._values(name, frame)):
+                self._in_range(name, without(frame, self.faults.bad))
+        tables = self._only_with_content(tables)
+        self._repeats(tables)
+        if "split" in tables:
+            split = self._with_header(without(tables["split"], self.faults.bad))
+            split = (
+                split.unique([*table_shape("split").key], keep="first", maintain_order=True) if self._again else split
+            )
+            self.faults.add_frame(chain.chain_faults(split))
+        return self._result(tables)
+
+    # Typing
+
+    def _typed(self, part: Part) -> pl.DataFrame:
+        shape = table_shape(part.table)
+        frame = part.frame if self.mask is None else part.frame.filter(self.mask)
+        columns: dict[str, pl.Series] = {"_row": self.rows}
+        if part.table == "athlete":
+            return self._athlete_rows(part, frame)
+        for name, cells in part.cells.items():
+            if name == "athlete_id":
+                columns[name] = self._athlete(frame[name], cells.origin, cells.header)
+            elif name in FRAME_COLUMNS:
+                whole = ColumnShape(name, pl.Int64(), "", True, (), None, None, "")
+                columns[name] = self.cells.read(frame[name], whole, cells)
+            else:
+                columns[name] = self.cells.read(frame[name], shape.columns[name], cells)
+        return pl.DataFrame(columns)
+
+    def _athlete(self, text: pl.Series, origin: str, header: str) -> pl.Series:
+        if origin in self._athletes and origin:
+            return self._athletes[origin]
+        said = text.drop_nulls().unique().to_list()
+        found = {one: self.roster.find(one) for one in said}
+        wrong = {one: why for one, (_, why) in found.items() if why}
+        if wrong:
+            place = text.is_in(list(wrong)).fill_null(False)
+            values = text.filter(place)
+            self.faults.add(self.rows.filter(place), header, values, values.replace_strict(wrong))
+        ids = [athlete_id for athlete_id, _ in found.values()]
+        made = text.replace_strict(said, ids, default=None, return_dtype=pl.String).alias("athlete_id")
+        self._athletes[origin] = made
+        return made
+
+    def _athlete_rows(self, part: Part, frame: pl.DataFrame) -> pl.DataFrame:
+        """Return typed athlete rows: a known name keeps its key, a new one gets one, given or made of it."""
+        shape = table_shape("athlete")
+        columns = {"_row": self.rows}
+        for name, cells in part.cells.items():
+            if name != "athlete_id":
+                columns[name] = self.cells.read(frame[name], shape.columns[name], cells)
+        ids = frame["athlete_id"].str.strip_chars() if "athlete_id" in frame.columns else None
+        names = columns.get("display_name", ids)
+        keys: list[str | None] = []
+        display: list[str | None] = []
+        for row, given, name in zip(
+            self.rows,
+            ids if ids is not None else [None] * len(self.rows),
+            names if names is not None else [],
+            strict=True,
+        ):
+            text = given or name
+            key, why = self.roster.find(text) if text else (None, "")
+            if text and key is None and "may be" in why:
+                self.faults.add(pl.Series([row]), part.cells[next(iter(part.cells))].header, text, why)
+            elif text and key is None:
+                key = new_key(text) or None
+            keys.append(key)
+            known = self.roster.names.get(key) if key is not None else None
+            display.append(name if name and name != given else known or name)
+        columns["athlete_id"] = pl.Series(keys, dtype=pl.String)
+        columns["display_name"] = pl.Series(display, dtype=pl.String)
+        return pl.DataFrame(columns)
+
+    # Keys
+
+    def _stretches_to_elapsed(self, typed: list[pl.DataFrame]) -> None:
+        places = [
+            n for n, part in enumerate(self.laid.parts) if part.table == "split" and "distance_m" in typed[n].columns
+        ]
+        if not any(self.laid.parts[n].stretch_from_m is not None for n in places):
+            return
+        frames = [
+            (float(typed[n]["distance_m"][0] or 0), self.laid.parts[n].stretch_from_m, typed[n]["elapsed_s"])
+            for n in places
+        ]
+        for place, times in elapsed_from_stretches(frames).items():
+            typed[places[place]] = typed[places[place]].with_columns(elapsed_s=times)
+
+    def _number_sessions_and_reps(self, typed: list[pl.DataFrame]) -> None:
+        for n, part in enumerate(self.laid.parts):
+            if "session_no" in table_shape(part.table).key:
+                given = (
+                    pl.col("session_no").fill_null(1) if "session_no" in typed[n].columns else pl.lit(1, dtype=pl.Int64)
+                )
+                typed[n] = typed[n].with_columns(session_no=given)
+        runs = [n for n, part in enumerate(self.laid.parts) if "rep_no" in table_shape(part.table).key]
+        if not runs or any(_is_said(typed[n], "rep_no") for n in runs):
+            return
+        again = self._same_rows_again()
+        base = typed[runs[0]].filter(~again)
+        key = ["athlete_id", "session_date", "session_no"]
+        if any(name not in base.columns for name in key):
+            return
+        rising = {"split": "distance_m", "step": "step_no"}.get(self.laid.parts[runs[0]].table)
+        if not self.laid.parts[runs[0]].is_main or rising is None:
+            number = number_in_order(base, key)
+        elif _is_said(base, rising):
+            number = number_runs(base, key, rising)
+        else:
+            number = pl.Series([1] * base.height, dtype=pl.Int64)
+        numbers = pl.DataFrame({"_row": base["_row"], "rep_no": number})
+        for n in runs:
+            frame = typed[n].drop("rep_no", strict=False)
+            typed[n] = frame.join(numbers, on="_row", how="left", maintain_order="left")
+
+    def _same_rows_again(self) -> pl.Series:
+        """Mark rows whose every cell repeats an earlier row: without numbers they would become runs of their own."""
+        cells = self.laid.rows.select(pl.col("^c\\d+$"))
+        cells = cells if self.mask is None else cells.filter(self.mask)
+        numbered = cells.with_row_index("_place")
+        first = numbered.select(pl.col("_place").min().over(cells.columns)).to_series()
+        again = first != numbered["_place"]
+        if again.any():
+            lines = self.lines.gather(self.rows.gather(first.filter(again)))
+            why = pl.select(pl.format("the same row stands at line {}. {}", lines, pl.lit(SET_ASIDE))).to_series()
+            self.faults.add(self.rows.filter(again), "", None, why)
+        return again
+
+    # Tables
+
+    def _gather(self, typed: list[pl.DataFrame]) -> dict[str, pl.DataFrame]:
+        """Return one frame for each record table: rows that say something, missing key numbers filled in."""
+        tables: dict[str, list[pl.DataFrame]] = {}
+        for n, part in enumerate(self.laid.parts):
+            shape, frame = table_shape(part.table), typed[n].with_columns(_part=pl.lit(n, dtype=pl.UInt32))
+            values = [name for name in frame.columns if name in (*shape.values, *FRAME_COLUMNS)]
+            if not part.is_main and part.table not in IMPLIED:
+                telling = [name for name in values if name not in SHARED] or values
+                frame = frame.filter(pl.any_horizontal(pl.lit(False), pl.col(telling).is_not_null()))
+            tables.setdefault(part.table, []).append(frame)
+        return {name: self._numbered(table_shape(name), frames) for name, frames in tables.items()}
+
+    def _numbered(self, shape: TableShape, frames: list[pl.DataFrame]) -> pl.DataFrame:
+        frame = pl.concat(frames, how="diagonal") if len(frames) > 1 else frames[0]
+        for name in shape.key:
+            unsaid = shape.unsaid(name)
+            if unsaid is not None:
+                given = pl.col(name).fill_null(unsaid) if name in frame.columns else pl.lit(unsaid)
+                frame = frame.with_columns(given.alias(name))
+        own = next((name for name in shape.key if name in NUMBERED and name not in ("session_no", "rep_no")), None)
+        if own is not None and not _is_said(frame, own):
+            within = [name for name in shape.key if name != own and name in frame.columns]
+            frame = frame.sort("_row", "_part") if len(frames) > 1 else frame
+            frame = frame.drop(own, strict=False).with_columns(number_in_order(frame, within).alias(own))
+        return frame
+
+    def _split_times(self, split: pl.DataFrame) -> pl.DataFrame:
+        """Return splits with times since the start, whichever way the file writes them."""
+        if self.laid.is_canonical or any(part.stretch_from_m is not None for part in self.laid.parts):
+            return split
+        sound = without(split, self.faults.bad).drop_nulls([*chain.REP_KEY, "distance_m", "elapsed_s"])
+        way = self.laid.options.split_times or chain.find_split_times(sound)
+        if way is None:
+            why = (
+                "the times can be read as time since the start or as time for each stretch, and the data fit both. "
+                f"{SET_ASIDE} Load again with --split-times cumulative or --split-times segment."
+            )
+            told = self._with_header(split)
+            self.faults.add_frame(
+                told.select("_row", column="_header", value=pl.lit(None, pl.String), reason=pl.lit(why))
+            )
+        elif way == "segment":
+            summed, broken = chain.sum_segments(self._with_header(sound))
+            self.faults.add_frame(broken)
+            self.cells.notes.append("The times are for each stretch; they were summed to times since the start.")
+            rest = split.join(summed, on=["_row", "_part"], how="anti")
+            return pl.concat([summed.drop("_header").select(split.columns), rest])
+        return split
+
+    # Rules
+
+    def _require(self, tables: dict[str, pl.DataFrame]) -> None:
+        """Tell rows whose key, or the value a row means nothing without, is empty."""
+        bad = self.faults.bad
+        for name, frame in tables.items():
+            shape = table_shape(name)
+            for column in shape.columns:
+                if column not in shape.must_have and column not in shape.key:
+                    continue
+                empty = frame.filter(pl.col(column).is_null()) if column in frame.columns else frame
+                empty = without(empty, bad)
+                if empty.height == 0:
+                    continue
+                for row, part_no in empty.select("_row", "_part").iter_rows():
+                    part = self.laid.parts[part_no]
+                    header = part.cells[column].header if column in part.cells else column
+                    text = part.frame[column][row] if column in part.frame.columns else None
+                    why = f"{header} is empty, and without it the row says nothing. {SET_ASIDE} Fill in the cell."
+                    if text is not None and is_outcome(text):
+                        why = f"'{text}' is no value: there is nothing to store from this row. {SET_ASIDE}"
+                    self.faults.add(pl.Series([row]), header, text, why)
+
+    def _require_content(self, tables: dict[str, pl.DataFrame]) -> None:
+        """Tell rows that name an athlete and a day and say nothing of them."""
+        told = [frame["_row"] for name, frame in tables.items() if name not in IMPLIED or self._is_main(name)]
+        told += self._told_runs(tables)
+        is_run_sheet = any(name in RUN_CONTENT for name in tables)
+        if not told or not is_run_sheet:
+            told += [frame["_row"] for frame in tables.values()]
+        silent = self.rows.filter(~self.rows.is_in(pl.concat([*told, self.faults.bad]).unique().implode()))
+        why = f"there is no value in this row, so nothing to store. {SET_ASIDE} Nothing to do if that is right."
+        self.faults.add(silent, "", None, why)
+
+    def _in_range(self, name: str, frame: pl.DataFrame) -> None:
+        shape = table_shape(name)
+        for row, part_no, column, value in range_faults(name, frame):
+            part = self.laid.parts[part_no]
+            header = part.cells[column].header if column in part.cells else column
+            text = part.frame[column][row] if column in part.frame.columns else None
+            written = text.strip() if text is not None and _differs(text, value) else ""
+            why = why_outside(value, shape.columns[column], written)
+            self.faults.add(pl.Series([row]), header, text if text is not None else shown(value), why)
+
+    def _only_with_content(self, tables: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
+        """Leave out runs and sessions of rows whose own cells gave none of their content."""
+        content = [frame["_row"] for name, frame in tables.items() if name in RUN_CONTENT]
+        if not content:
+            return tables
+        content += self._told_runs(tables)
+        rows = pl.concat(content).unique().implode() if len(content) > 1 else content[0]
+        if len(content) == 1 and len(content[0]) == len(self.rows):
+            return tables  # every row gave some
+        rows = rows if isinstance(rows.dtype, pl.List) else rows.unique().implode()
+        return {
+            name: frame.filter(pl.col("_row").is_in(rows)) if name in IMPLIED else frame
+            for name, frame in tables.items()
+        }
+
+    @staticmethod
+    def _told_runs(tables: dict[str, pl.DataFrame]) -> list[pl.Series]:
+        """Return the rows of runs that say how they ended or began, with or without times: a false start is a run."""
+        runs = tables.get("rep")
+        said = [name for name in ("outcome", "reaction_s") if runs is not None and name in runs.columns]
+        return [runs.filter(pl.any_horizontal(pl.col(said).is_not_null()))["_row"]] if runs is not None and said else []
+
+    def _repeats(self, tables: dict[str, pl.DataFrame]) -> None:
+        bad = self.faults.bad
+        again: list[pl.DataFrame] = []
+        part_rows: list[pl.Series] = []
+        for name, frame in tables.items():
+            is_implied = name in IMPLIED and not self._is_main(name)
+            if is_implied and not self._values(name, frame):
+                continue
+            sound = without(frame, bad)
+            found = find_repeats(sound, table_shape(name), self.lines)
+            self.faults.add_frame(found.conflicts)
+            self._again = self._again or found.again.height > 0
+            if not found.again.height and not found.conflicts.height:
+                self._single.add(name)
+            if not is_implied:
+                again.append(found.again)
+                part_rows.append(sound["_row"])
+        twice = pl.concat(again) if again else pl.DataFrame()
+        if twice.height == 0:
+            return
+        counts = pl.concat(part_rows).value_counts(name="parts").rename({part_rows[0].name: "_row"})
+        whole = (
+            twice.group_by("_row")
+            .agg(pl.len().alias("again"), pl.col("first_row").min())
+            .join(counts, on="_row")
+            .filter(pl.col("again") == pl.col("parts"))
+            .filter(pl.col("first_row") != pl.col("_row"))
+            .sort("_row")
+        )
+        lines = self.lines.gather(whole["first_row"])
+        why = pl.select(pl.format("the same row stands at line {}. {}", lines, pl.lit(SET_ASIDE))).to_series()
+        self.faults.add(whole["_row"], "", None, why)
+
+    # Result
+
+    def _result(self, tables: dict[str, pl.DataFrame]) -> SheetResult:
+        bad = self.faults.bad
+        accepted: dict[str, pl.DataFrame] = {}
+        for name, frame in tables.items():
+            shape = table_shape(name)
+            sound = without(frame, bad)
+            columns = [column for column in shape.columns if column in sound.columns]
+            sound = sound.select("_row", *columns)
+            sound = sound if name in self._single else one_row_a_key(sound, shape)
+            if sound.height:
+                accepted[name] = sound.select(
+                    *columns, source_sheet=pl.lit(self.laid.sheet), source_line=self.lines.gather(sound["_row"])
+                )
+        new = []
+        if "athlete" in accepted:
+            new = list(accepted["athlete"].select("athlete_id", "display_name").iter_rows())
+        aside = set_aside(self.faults.frame, self.laid.rows, self.laid.header, self.laid.sheet)
+        return SheetResult(self.laid.rows.height, accepted, aside, new, self.cells.notes)
+
+    def _is_main(self, table: str) -> bool:
+        return any(part.is_main for part in self.laid.parts if part.table == table)
+
+    def _values(self, table: str, frame: pl.DataFrame) -> list[str]:
+        return [name for name in table_shape(table).values if name in frame.columns]
+
+    def _with_header(self, split: pl.DataFrame) -> pl.DataFrame:
+        headers = {
+            n: part.cells["elapsed_s"].header for n, part in enumerate(self.laid.parts) if "elapsed_s" in part.cells
+        }
+        return split.with_columns(
+            _header=pl.col("_part").replace_strict(headers, default="elapsed_s", return_dtype=pl.String)
+        )
+
+
+def _is_said(frame: pl.DataFrame, column: str) -> bool:
+    return column in frame.columns and frame[column].null_count() < frame.height
+
+
+def _differs(text: str, value: object) -> bool:
+    """Return whether a cell as written is not the number it was read as."""
+    try:
+        return not isinstance(value, float | int) or float(text.replace(",", ".")) != float(value)
+    except ValueError:
+        return True

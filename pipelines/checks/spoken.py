@@ -1,0 +1,91 @@
+"""Words in free spelling: the words a column may hold, yes and no, and words for a value that is not there."""
+
+import re
+import tomllib
+from functools import cache
+from importlib.resources import files
+
+from pipelines.checks.faults import SET_ASIDE, listed
+from schemas.shape import ColumnShape
+from schemas.spelling import fold, slug
+
+SIGNS_ONLY = re.compile(r"[\s\-–—._/?*]*")
+
+
+@cache
+def _listed() -> dict[str, dict[str, list[str]]]:
+    return tomllib.loads(files(__package__).joinpath("words.toml").read_text(encoding="utf-8"))
+
+
+@cache
+def _missing(kind: str) -> frozenset[str]:
+    return frozenset(_listed()["missing"][kind])
+
+
+def is_outcome(text: str) -> bool:
+    """Return whether a text says why there is no value: not started, not finished, injured."""
+    return fold(text) in _missing("outcome")
+
+
+def is_missing(text: str) -> bool:
+    """Return whether a text stands for a value that is not there: '-', 'n/a', 'DNF', 'DNS' and the like."""
+    return bool(SIGNS_ONLY.fullmatch(text)) or fold(text) in _missing("nothing") or is_outcome(text)
+
+
+@cache
+def _spellings(column: str, words: tuple[str, ...]) -> dict[str, str]:
+    found: dict[str, str] = {}
+    for word, spellings in _listed().get(column, {}).items():
+        if word in words:
+            found.update({fold(spelling): word for spelling in spellings})
+    return found | {fold(word): word for word in words}
+
+
+def read_word(text: str, shape: ColumnShape) -> tuple[str | None, str]:
+    """Return the word a text means in a column and "", or None and why not; (None, "") where it stands for nothing."""
+    known = _spellings(shape.name, shape.words)
+    folded = fold(text)
+    word = known.get(folded) or known.get(re.sub(r" (start|timing|session|test)$", "", folded))
+    if word is not None:
+        return word, ""
+    if is_missing(text):
+        return None, ""
+    from rapidfuzz import process
+
+    near = process.extractOne(folded, list(known), score_cutoff=75)
+    hint = f" Did you mean '{known[near[0]]}'?" if near else ""
+    return None, f"'{text}' is not a word this column knows. It takes {listed(shape.words)}.{hint} {SET_ASIDE}"
+
+
+def read_yes_no(text: str) -> tuple[bool | None, str]:
+    """Return yes or no for a text in four languages and "", or None and why not."""
+    folded = fold(text)
+    words = _listed()["yes_no"]
+    if folded in words["yes"] or text.strip() in {"✓", "✔"}:
+        return True, ""
+    if folded in words["no"]:
+        return False, ""
+    if is_missing(text):
+        return None, ""
+    return None, f"'{text}' is neither yes nor no. {SET_ASIDE} Write yes or no."
+
+
+def read_free(text: str, shape: ColumnShape) -> tuple[str | None, str]:
+    """Return a free text without blanks around it, made a key word where the column is one."""
+    if SIGNS_ONLY.fullmatch(text) or fold(text) in {"n a", "nan", "null", "#n a"}:
+        return None, ""
+    plain = " ".join(text.split()) if shape.name != "note" else text.strip()
+    if not shape.pattern:
+        return plain, ""
+    if shape.name == "event":
+        match = re.fullmatch(
+            r"([1-9]\d{1,3}) ?(?:m|metres|meters|meter)? ?(h|hurdles?|mh|hurden|haies|vallas)?", fold(text)
+        )
+        made = f"{match[1]}{'h' if match[2] else ''}" if match else fold(text)
+    elif shape.name == "round":
+        made = fold(text)
+    else:
+        made = slug(text, "_")
+    if not made or not re.match(shape.pattern, made):
+        return None, f"'{text}' cannot be used as {shape.name.replace('_', ' ')}. {SET_ASIDE} Check the spelling."
+    return made, ""

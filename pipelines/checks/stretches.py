@@ -1,0 +1,65 @@
+"""Times that are not yet splits or steps: stretches named in a header, frame numbers of a video."""
+
+import polars as pl
+
+from pipelines.checks.faults import SET_ASIDE, Faults
+
+FRAME_COLUMNS = ("contact_frame", "toeoff_frame")
+REP_KEY = ["athlete_id", "session_date", "session_no", "rep_no"]
+
+
+def times_from_frames(step: pl.DataFrame, faults: Faults) -> pl.DataFrame:
+    """Fill contact_s and flight_s of steps from frame numbers, where the file gives those.
+
+    contact_s = (toe-off frame - contact frame) / frame rate; flight_s = (next contact frame - toe-off frame) / rate.
+    Source: definition of contact and flight; the frame rate sets the error of both. Null where a frame is missing; a
+    row with frames and no frame rate is a fault. A time the file gives itself is kept.
+    """
+    if not set(FRAME_COLUMNS) & set(step.columns):
+        return step
+    for name in ("contact_s", "flight_s", "frame_rate_hz"):
+        if name not in step.columns:
+            step = step.with_columns(pl.lit(None, dtype=pl.Float64).alias(name))
+    for name in FRAME_COLUMNS:
+        if name not in step.columns:
+            step = step.with_columns(pl.lit(None, dtype=pl.Int64).alias(name))
+    has_frames = pl.any_horizontal(pl.col(FRAME_COLUMNS).is_not_null())
+    blind = step.filter(has_frames & pl.col("frame_rate_hz").is_null())
+    faults.add(
+        blind["_row"], "frame_rate_hz", None,
+        f"frame numbers without a frame rate give no time. {SET_ASIDE} Add a column 'frame rate' with frames a second.",
+    )  # fmt: skip
+    ordered = step.sort([*REP_KEY, "step_no"], nulls_last=True, maintain_order=True)
+    follows = pl.col("step_no").shift(-1).over(REP_KEY) == pl.col("step_no") + 1
+    next_contact = pl.when(follows).then(pl.col("contact_frame").shift(-1).over(REP_KEY))
+    contact = (pl.col("toeoff_frame") - pl.col("contact_frame")) / pl.col("frame_rate_hz")
+    flight = (next_contact - pl.col("toeoff_frame")) / pl.col("frame_rate_hz")
+    return ordered.with_columns(
+        contact_s=pl.coalesce("contact_s", contact.round(9)), flight_s=pl.coalesce("flight_s", flight.round(9))
+    ).drop(FRAME_COLUMNS)
+
+
+def elapsed_from_stretches(frames: list[tuple[float, float | None, pl.Series]]) -> dict[int, pl.Series]:
+    """Return, by place in the list, times since the start for gates some of whose headers name a stretch ('10-20 m').
+
+    elapsed(to) = elapsed(from) + time of the stretch, from 0 m on. Null where a stretch before it is missing; a stretch
+    whose beginning no column reaches, or whose end has a column of its own, gives nothing.
+
+    Args:
+        frames: Distance, beginning of the stretch (None where the time is since the start), times by source row.
+    """
+    known: dict[float, pl.Series] = {gate: times for gate, start, times in frames if start is None}
+    found: dict[int, pl.Series] = {place: times for place, (_, start, times) in enumerate(frames) if start is None}
+    for place, (gate, start, times) in sorted(enumerate(frames), key=lambda one: one[1][0]):
+        if start is None:
+            continue
+        nothing = pl.Series([None] * len(times), dtype=pl.Float64)
+        if gate in known:
+            found[place] = nothing
+        elif start == 0:
+            found[place] = known[gate] = times
+        elif start in known:
+            found[place] = known[gate] = (known[start] + times).round(6)
+        else:
+            found[place] = nothing
+    return found

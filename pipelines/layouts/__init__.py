@@ -1,0 +1,124 @@
+"""Layouts: text cells moved under the columns of the record, from whatever shape the file has."""
+
+import re
+
+from pipelines.errors import NotUnderstood
+from pipelines.layouts.headings import Heading, read_heading
+from pipelines.layouts.lines import named_lines
+from pipelines.layouts.match import (
+    PROVENANCE,
+    Match,
+    match_canonical,
+    match_long,
+    targets_of,
+)
+from pipelines.layouts.parts import PartMaker
+from pipelines.layouts.wide import match_gates, match_numbered, numbered_parts, wide_parts
+from schemas.intake import Cells, LaidOut, LayoutOptions, Part, TextTable
+from schemas.shape import table_shape
+
+__all__ = ["Cells", "LaidOut", "LayoutOptions", "NotUnderstood", "Part", "lay_out"]
+
+TITLE_ROWS = 10  # rows below the supposed header that may be the header in truth
+ISO_DAY = re.compile(r"(?<!\d)((?:19|20)\d\d-\d\d-\d\d)(?!\d)")
+
+
+def lay_out(table: TextTable, options: LayoutOptions | None = None) -> LaidOut:
+    """Move the cells of a table to record tables, by its headers.
+
+    First the record's own column names; then sheets with a column for each gate, step or set; then long tables in free
+    spelling. Where the header is not understood, one of the next rows may be it (titles stood above).
+
+    Raises:
+        NotUnderstood: The headers do not say what the table holds; the message says what is missing.
+    """
+    options = options or LayoutOptions()
+    laid = _try(table, options)
+    if isinstance(laid, LaidOut):
+        return laid
+    for lower in range(min(TITLE_ROWS, table.rows.height - 1)):
+        again = _try(_with_header(table, lower), options)
+        if isinstance(again, LaidOut):
+            return again
+    raise NotUnderstood(
+        table.source, laid, "Give the columns headers of the template, or name the unknown ones.", table.sheet
+    )
+
+
+def _with_header(table: TextTable, place: int) -> TextTable:
+    cells = table.rows.row(place, named=True)
+    width = len(table.rows.columns) - 1
+    header = [" ".join((cells[f"c{number}"] or "").split()) for number in range(width)]
+    while header and not header[-1]:
+        header.pop()
+    return TextTable(table.sheet, header, cells["_line"], table.rows.slice(place + 1), table.source)
+
+
+def _try(table: TextTable, options: LayoutOptions) -> LaidOut | str:  # noqa: PLR0911 - one for each layout
+    """Lay a table out by its header row; a sentence saying why not where that fails."""
+    headings = [
+        read_heading(place, text)
+        for place, text in enumerate(table.header)
+        if text and text.lower() not in PROVENANCE and f"c{place}" in table.rows.columns
+    ]
+    if not headings:
+        return "the headers are empty."
+    day = ISO_DAY.search(table.sheet) or ISO_DAY.search(table.source)
+    date_text = day[1] if day else None
+    match = match_canonical(headings, table.source, table.sheet)
+    if match is not None:
+        return _finish(table, options, match, _long_parts(table, match, None), is_canonical=True)
+    gates = match_gates(headings, has_date=date_text is not None)
+    if gates is not None and not gates[0].missing():
+        parts = wide_parts(PartMaker(table.rows, gates[0], date_text), gates[1], gates[2])
+        return _finish(table, options, gates[0], parts)
+    numbered = match_numbered(headings, has_date=date_text is not None)
+    if numbered is not None and not numbered[0].missing():
+        parts = numbered_parts(PartMaker(table.rows, numbered[0], date_text), *numbered)
+        return _finish(table, options, numbered[0], parts)
+    plain = [heading for heading in headings if heading.gate_m is None and heading.number is None]
+    long = match_long(plain, table.source, table.sheet, has_date=date_text is not None)
+    if isinstance(long, Match):
+        return _finish(table, options, long, _long_parts(table, long, date_text))
+    tried = gates[0] if gates is not None else numbered[0] if numbered is not None else long[0] if long else None
+    if tried is None:
+        shown = ", ".join(f"'{text}'" for text in table.header[:8])
+        return f"the headers {shown} do not say what the table holds."
+    missing = ", ".join(tried.missing())
+    return f"it looks like {table_title(tried.main)}, but no header names {missing or 'a value'}."
+
+
+def table_title(table: str) -> str:
+    """Return the name of a table as a coach would say it."""
+    from schemas.records import RECORDS
+
+    return str((RECORDS[table].Config.metadata or {}).get("title", table)).lower()
+
+
+def _long_parts(table: TextTable, match: Match, date_text: str | None) -> list[Part]:
+    maker = PartMaker(table.rows, match, date_text)
+    implied = maker.implied(targets_of(table_shape(match.main))[1:])
+    if match.main == "lift_set":
+        return [*maker.lift_sets(), *implied]
+    return [maker.make(match.main, maker.values(match.main)), *implied]
+
+
+def _finish(
+    table: TextTable, options: LayoutOptions, match: Match, parts: list[Part], *, is_canonical: bool = False
+) -> LaidOut:
+    name: Heading | None = match.first_name or match.of(match.main).get("athlete_id")
+    name = name or match.of(match.main).get("display_name")
+    named = named_lines(
+        table.rows, table.header, f"c{name.place}" if name is not None else None, is_text_file=not table.sheet
+    )
+    return LaidOut(
+        source=table.source,
+        sheet=table.sheet,
+        header=table.header,
+        rows=table.rows,
+        parts=parts,
+        named=named,
+        options=options,
+        is_canonical=is_canonical,
+        ignored=[heading.text for heading in match.ignored],
+    )

@@ -1,0 +1,168 @@
+"""A heading read: which columns it may name, its unit, the gate or the step number it carries."""
+
+import re
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+
+from schemas.shape import all_shapes
+from schemas.spelling import fold
+from schemas.unit_words import unit_word
+
+BRACKETS = re.compile(r"[\(\[]([^)\]]*)[\)\]]")
+METRES = r"(?:m|mts?|meters?|metres?|metros?)"
+TIME_WORDS = r"(?:t|time|split|splits|zeit|temps|tps|tiempo|at|nach|elapsed|sprint)"
+GATE = re.compile(
+    rf"(?P<word>{TIME_WORDS}\s*)*(?P<gate>\d+(?:[.,]\d+)?)\s*(?P<unit>{METRES}|yd|yards?)?(?P<after>\s*{TIME_WORDS})?"
+)
+STRETCH = re.compile(
+    rf"(?:{TIME_WORDS}\s*)?(?P<from>\d+(?:[.,]\d+)?)\s*{METRES}?\s*(?:-|–|to|bis|→)\s*(?P<to>\d+(?:[.,]\d+)?)\s*{METRES}?"
+    rf"(?:\s*{TIME_WORDS})?"
+)
+NUMBERED = re.compile(
+    r"(?:(?P<before>\d{1,2}) )?(?P<phrase>[a-z%# ]*[a-z])(?: ?(?P<after>\d{1,2}))?(?P<rest>(?: [a-z]+)*)"
+)
+COUNTED = {"step", "schritt", "pas", "foulee", "paso", "zancada", "set", "satz", "trial", "jump", "versuch"}
+METRES_IN_A_YARD = 0.9144  # m, exact; international yard, 1959 (from memory)
+LONG_PHRASE = 4  # letters of a spelling that may be looked for inside a question
+
+
+@dataclass(frozen=True)
+class Heading:
+    """One heading of a file."""
+
+    place: int  # its column is c<place>
+    text: str
+    names: tuple[str, ...] = ()  # record columns or helper names it may mean, likeliest first
+    unit: str | None = None  # unit name it gives
+    is_exact: bool = False  # it is a record column's own name
+    gate_m: float | None = None  # it is a gate: the cells are times there
+    from_m: float | None = None  # ... for the stretch from here
+    is_bare_number: bool = False  # a gate only in the company of others
+    number: int | None = None  # step, set or trial the cells belong to
+    loose: tuple[str, ...] = ()  # columns whose spelling stands inside it, for questions of a form
+
+
+@cache
+def spellings() -> dict[str, tuple[str, ...]]:
+    """Return the columns each folded spelling may mean."""
+    listed = tomllib.loads(files(__package__).joinpath("words.toml").read_text(encoding="utf-8"))
+    found: dict[str, list[str]] = {}
+    for column, words in listed.items():
+        for word in words:
+            found.setdefault(fold(word), []).append(column)
+    for shape in all_shapes().values():
+        for column in shape.columns:
+            for word in (column, re.sub(r"_(s|m|kg|n|min|deg|hz|percent|ms|h|cr10|torr|c)$", "", column)):
+                names = found.setdefault(fold(word), [])
+                if column not in names:
+                    names.append(column)
+    return {word: tuple(dict.fromkeys(columns)) for word, columns in found.items()}
+
+
+def own_name(text: str) -> str:
+    """Return a heading as a record column's own name is written."""
+    return text.strip().lower().strip('"')
+
+
+@cache
+def all_columns() -> frozenset[str]:
+    """Return the names of all record columns."""
+    return frozenset(name for shape in all_shapes().values() for name in shape.columns)
+
+
+def read_heading(place: int, text: str) -> Heading:
+    """Read one heading in free spelling."""
+    if own_name(text) in all_columns():
+        name = own_name(text)
+        return Heading(place, text, (name, *(n for n in spellings().get(fold(name), ()) if n != name)), is_exact=True)
+    unit: str | None = None
+    bare = text
+    unclear = False
+    for inside in BRACKETS.findall(text):
+        word = unit_word(inside)
+        unit = unit or word
+        unclear = unclear or inside.strip().isdigit()  # '10 m (2)': the second of its kind
+    bare = BRACKETS.sub(" ", text).replace("_", " ").strip()
+    phrase = fold(bare)
+    names = spellings().get(phrase, ())
+    gate = None if names or unclear else _gate(place, text, bare, unit)
+    if gate is not None:
+        return gate
+    if not names:
+        shorter, last = _without_last_word(bare)
+        word = unit_word(last) if last else None
+        if word is not None and unit is None:
+            names = spellings().get(fold(shorter), ())
+            gate = None if names or unclear else _gate(place, text, shorter, word)
+            if gate is not None:
+                return gate
+            if names:
+                unit = word
+            else:
+                numbered = _numbered(place, text, fold(shorter), word)
+                if numbered is not None:
+                    return numbered
+    elif unit is None:
+        unit = unit_word(bare) if phrase in {"kg", "lb", "lbs"} else None
+    if not names:
+        numbered = _numbered(place, text, phrase, unit)
+        if numbered is not None:
+            return numbered
+    return Heading(place, text, names, unit, loose=() if names else _loose(fold(text)))
+
+
+def _without_last_word(bare: str) -> tuple[str, str]:
+    parts = re.split(r"[\s,:]+", bare.strip())
+    return (" ".join(parts[:-1]), parts[-1]) if len(parts) > 1 else (bare, "")
+
+
+def _gate(place: int, text: str, bare: str, unit: str | None) -> Heading | None:
+    plain = re.sub(r"\s+", " ", bare.lower()).strip()
+    stretch = STRETCH.fullmatch(plain)
+    if stretch:
+        start, end = (_metres(stretch[name]) for name in ("from", "to"))
+        return Heading(place, text, unit=unit, gate_m=end, from_m=start) if end > start else None
+    gate = GATE.fullmatch(plain)
+    if gate is None:
+        return None
+    metres = _metres(gate["gate"]) * (METRES_IN_A_YARD if (gate["unit"] or "m").startswith("y") else 1)
+    if metres <= 0:
+        return None
+    is_bare = gate["unit"] is None and gate["word"] is None
+    return Heading(place, text, unit=unit, gate_m=round(metres, 3), is_bare_number=is_bare)
+
+
+def _metres(digits: str) -> float:
+    return float(digits.replace(",", "."))
+
+
+def _numbered(place: int, text: str, phrase: str, unit: str | None) -> Heading | None:
+    match = NUMBERED.fullmatch(phrase)
+    if match is None or not (match["before"] or match["after"]):
+        return None
+    number = int(match["after"] or match["before"])
+    words = f"{match['phrase']}{match['rest'] or ''}".split()
+    rest = [word for word in words if word not in COUNTED]
+    for candidate in (" ".join(rest), " ".join(words)):
+        names = spellings().get(candidate, ())
+        if names:
+            return Heading(place, text, names, unit, number=number)
+    shorter = rest[:-1]
+    if rest and unit is None and unit_word(rest[-1]) and spellings().get(" ".join(shorter)):
+        return Heading(place, text, spellings()[" ".join(shorter)], unit_word(rest[-1]), number=number)
+    if not rest and words and words[0] in {"set", "satz"}:
+        return Heading(place, text, ("set_text",), unit, number=number)
+    return None
+
+
+def _loose(phrase: str) -> tuple[str, ...]:
+    padded = f" {phrase} "
+    found = [
+        (len(word), column)
+        for word, columns in spellings().items()
+        for column in columns
+        if len(word) >= LONG_PHRASE and f" {word} " in padded
+    ]
+    return tuple(dict.fromkeys(column for _, column in sorted(found, reverse=True)))

@@ -1,0 +1,80 @@
+"""Lines of a table that are no data: means and totals, comments, the header once more, rows with cells too many."""
+
+import polars as pl
+
+from schemas.intake import NAMED_SCHEMA
+from schemas.spelling import fold
+
+SUMMARY_WORDS = (
+    "mean", "average", "avg", "total", "totals", "sum", "median", "sd", "stdev", "std dev", "standard deviation",
+    "minimum", "maximum",
+    "mittelwert", "mittel", "durchschnitt", "gesamt", "summe", "moyenne", "somme", "ecart type", "mediane",
+    "media", "promedio", "suma", "mediana", "desviacion", "squad mean", "squad average", "team mean", "team average",
+    "group mean", "group average",
+)  # fmt: skip
+
+
+def _is_summary(text: str) -> bool:
+    words = [word for word in fold(text).split() if not word.isdigit() and word not in {"n", "of", "the", "all", "#"}]
+    return " ".join(words) in SUMMARY_WORDS or (len(words) > 1 and words[0] in SUMMARY_WORDS[:4] and "squad" in words)
+
+
+def _is_comment(text: str) -> bool:
+    return text.lstrip().startswith(("#", "//"))
+
+
+def _rows_where(rows: pl.DataFrame, column: str, words: list[str], reason: str, header: str) -> pl.DataFrame:
+    return rows.filter(pl.col(column).is_in(words)).select(
+        pl.col("_row"), column=pl.lit(header), value=pl.col(column), reason=pl.lit(reason)
+    )
+
+
+def named_lines(rows: pl.DataFrame, header: list[str], name_column: str | None, *, is_text_file: bool) -> pl.DataFrame:
+    """Return the rows that are no data, each with the reason that names it: _row, column, value, reason."""
+    found = [pl.DataFrame(schema=NAMED_SCHEMA)]
+    numbered = rows.with_row_index("_row")
+    first = next((f"c{place}" for place in range(len(header)) if f"c{place}" in rows.columns), None)
+    for column in dict.fromkeys(name for name in (first, name_column) if name is not None and name in rows.columns):
+        said = rows[column].drop_nulls().unique().to_list()
+        heading = header[int(column[1:])] if int(column[1:]) < len(header) else ""
+        summary = [text for text in said if _is_summary(text)]
+        comment = [text for text in said if _is_comment(text) and column == first]
+        if summary:
+            why = "this line is a mean or total of other lines, not a measurement. Row set aside. Nothing to do."
+            found.append(_rows_where(numbered, column, summary, why, heading))
+        if comment:
+            why = "this line is a comment. Row set aside. Nothing to do."
+            found.append(_rows_where(numbered, column, comment, why, heading))
+    again = _header_again(numbered, header)
+    if again is not None:
+        found.append(again)
+    beyond = [name for name in rows.columns if name.startswith("c") and int(name[1:]) >= len(header)]
+    if beyond and is_text_file:
+        some = pl.any_horizontal(pl.col(beyond).str.strip_chars().fill_null("") != "")
+        why = (
+            f"the row has more cells than the header's {len(header)}, so it cannot be told which belongs where. "
+            "Row set aside. Look for a stray delimiter or a decimal comma without quotation marks."
+        )
+        found.append(
+            numbered.filter(some).select(
+                pl.col("_row"),
+                column=pl.lit(""),
+                value=pl.concat_str(pl.col(beyond), separator=" ", ignore_nulls=True),
+                reason=pl.lit(why),
+            )
+        )
+    return pl.concat(found).unique("_row", keep="first", maintain_order=True)
+
+
+def _header_again(numbered: pl.DataFrame, header: list[str]) -> pl.DataFrame | None:
+    same = [
+        pl.col(f"c{place}") == text for place, text in enumerate(header) if text and f"c{place}" in numbered.columns
+    ]
+    if len(same) < 2:
+        return None
+    return numbered.filter(pl.all_horizontal(same)).select(
+        pl.col("_row"),
+        column=pl.lit(""),
+        value=pl.lit(header[0]),
+        reason=pl.lit("the header stands here once more. Row set aside. Nothing to do."),
+    )

@@ -1,0 +1,188 @@
+"""Which record table the headings of a file fill, and which column each heading names."""
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+
+from pipelines.layouts.headings import Heading
+from schemas.shape import NUMBERED, TableShape, all_shapes, table_shape
+from schemas.spelling import fold
+
+HELPERS = {
+    "lift_set": ("set_count", "set_text"),
+    "step": ("contact_frame", "toeoff_frame"),
+}
+# What a helper column gives, so that the column it makes need not be there.
+HELPER_GIVES = {"set_text": "reps", "contact_frame": "contact_s"}
+RUN_TABLES = ("rep", "session", "set_position", "body_measure")
+PROVENANCE = {"load_no", "source_sha256", "source_name", "source_sheet", "source_line", "entered_at"}
+
+
+@dataclass
+class Match:
+    """Headings given to columns: (table, column) -> heading."""
+
+    main: str
+    columns: dict[tuple[str, str], Heading] = field(default_factory=dict)
+    first_name: Heading | None = None
+    last_name: Heading | None = None
+    ignored: list[Heading] = field(default_factory=list)
+    has_date_elsewhere: bool = False
+
+    def of(self, table: str) -> dict[str, Heading]:
+        """Return the headings given to the columns of one table."""
+        return {column: heading for (name, column), heading in self.columns.items() if name == table}
+
+    @property
+    def has_athlete(self) -> bool:
+        """Whether a heading says whose row it is."""
+        return (self.main, "athlete_id") in self.columns or self.first_name is not None
+
+    def missing(self) -> list[str]:
+        """Return the columns the main table cannot do without and no heading names."""
+        shape = table_shape(self.main)
+        given = set(self.of(self.main))
+        given |= {HELPER_GIVES[name] for name in given if name in HELPER_GIVES}
+        if self.has_athlete:
+            given.add("athlete_id")
+        if self.main == "athlete":  # either will do: the key is made from the name, the name is the key until told
+            given |= {"athlete_id", "display_name"} if given & {"athlete_id", "display_name"} else set()
+        if self.has_date_elsewhere and shape.date is not None:
+            given.add(shape.date)
+        return [name for name in shape.columns if name in shape.must_have and name not in given]
+
+    @property
+    def own_values(self) -> int:
+        """How many headings name a column of the main table beyond its key."""
+        key = table_shape(self.main).key
+        return sum(1 for table, column in self.columns if table == self.main and column not in key)
+
+    @property
+    def unsaid_numbers(self) -> int:
+        """How many running numbers of the key no heading gives."""
+        given = self.of(self.main)
+        return sum(1 for name in table_shape(self.main).key if name in NUMBERED and name not in given)
+
+
+def targets_of(shape: TableShape) -> list[str]:
+    """Return the tables a file of one table may fill as well: those its rows belong to, and body measures."""
+    parents = [name for name in shape.parents if name != "athlete"]
+    companion = ["body_measure"] if shape.date is not None and shape.name != "body_measure" else []
+    return [shape.name, *parents, *companion]
+
+
+def assign(
+    main: str, targets: Sequence[str], headings: Iterable[Heading], *, loose: bool = False, has_date: bool = False
+) -> Match:
+    """Give each heading to the first free column it may name, the main table first, exact names before free ones."""
+    match = Match(main, has_date_elsewhere=has_date)
+    shape = table_shape(main)
+    free = sorted(headings, key=lambda heading: (not heading.is_exact, bool(not heading.names), heading.place))
+    _give_names(match, free)
+    for heading in free:
+        if heading in (match.first_name, match.last_name):
+            continue
+        names = list(heading.names or (heading.loose if loose else ()))
+        if main == "athlete" and "display_name" in names and not heading.is_exact:
+            names = ["display_name", *(name for name in names if name != "display_name")]
+        if main != "athlete" and "display_name" in names:
+            names.append("athlete_id")
+        given = next(
+            (
+                (table, name)
+                for table in targets
+                for name in _own(names, table, main)
+                if (table, name) not in match.columns
+            ),
+            None,
+        )
+        is_double_name = given is not None and given[1] == "athlete_id" and match.first_name is not None
+        if given is None or is_double_name:
+            match.ignored.append(heading)
+        else:
+            match.columns[given] = heading
+    if shape.date is not None and shape.date in match.of(main):
+        match.has_date_elsewhere = False
+    return match
+
+
+def _own(names: list[str], table: str, main: str) -> list[str]:
+    """Return the columns of a table that the names mean; in a companion table only those beyond the key."""
+    shape = table_shape(table)
+    listed = [shape.date if name == "date" and shape.date else name for name in names]
+    own = [name for name in listed if name in shape.columns or name in HELPERS.get(table, ())]
+    return [name for name in own if table == main or name not in shape.key]
+
+
+def _give_names(match: Match, headings: list[Heading]) -> None:
+    """Take a first and a last name as one name when a file has both."""
+    firsts = [h for h in headings if "first_name" in h.names]
+    lasts = [h for h in headings if "last_name" in h.names]
+    if firsts and not lasts and "athlete_id" not in firsts[0].names:  # 'Name; Vorname'
+        lasts = [h for h in headings if fold(h.text) in {"name", "nom"}]
+    if firsts and lasts:
+        match.first_name, match.last_name = firsts[0], lasts[0]
+    elif firsts and "athlete_id" not in firsts[0].names:
+        match.first_name = firsts[0]
+
+
+def named_after(table: str, *places: str) -> bool:
+    """Return whether a file or sheet is named after a table."""
+    words = [fold(re.sub(r"\.[a-z0-9]+$", "", place.lower()).replace("_", " ")) for place in places]
+    plain = table.replace("_", " ")
+    return any(re.search(rf"(?:^| |\d){plain}s?(?: |\d|$)", text) for text in words)
+
+
+def match_canonical(headings: list[Heading], source: str, sheet: str) -> Match | None:
+    """Return the table whose own column names all the headings are; None where there is none.
+
+    Where several fit: the one that needs no other table's columns, then the one the sheet or file is named after, then
+    the one whose running numbers are all given, then the first in the order of the record.
+    """
+    if not headings or not all(heading.is_exact for heading in headings):
+        return None
+    names = [heading.names[0] for heading in headings]
+    if len(set(names)) < len(names):
+        return None
+    fits: list[tuple[tuple[int, bool, int], Match]] = []
+    for shape in all_shapes().values():
+        exact = [Heading(h.place, h.text, (_as_athlete(h.names[0], names, shape),), is_exact=True) for h in headings]
+        match = assign(shape.name, targets_of(shape), exact)
+        if match.ignored or match.missing():
+            continue
+        borrowed = sum(1 for table, _ in match.columns if table != shape.name)
+        fits.append(((borrowed, not named_after(shape.name, sheet, source), match.unsaid_numbers), match))
+    return min(fits, key=lambda fit: fit[0])[1] if fits else None
+
+
+def _as_athlete(name: str, names: list[str], shape: TableShape) -> str:
+    is_name = name == "display_name" and "athlete_id" not in names and "display_name" not in shape.columns
+    return "athlete_id" if is_name and "athlete_id" in shape.columns else name
+
+
+def match_long(headings: list[Heading], source: str, sheet: str, *, has_date: bool) -> Match | list[Match]:
+    """Return the table that most headings fit, or the nearest misses where none has all it needs."""
+    near: list[Match] = []
+    fits: list[tuple[tuple[bool, int, int, int], Match]] = []
+    for shape in all_shapes().values():
+        match = assign(shape.name, targets_of(shape), headings, loose=shape.name == "checkin", has_date=has_date)
+        is_named = named_after(shape.name, sheet, source)
+        known = len(match.columns) + (match.first_name is not None)
+        needs_value = any(name in shape.values for name in shape.columns)
+        says_nothing = needs_value and match.own_values == 0
+        if shape.name == "athlete" and match.ignored and not set(match.of("athlete")) - {"athlete_id", "display_name"}:
+            says_nothing = True  # a name and columns of something else
+        if match.missing() or says_nothing:
+            if known >= 2:
+                near.append(match)
+            continue
+        fits.append(((is_named, match.own_values + _signs(match), known, -match.unsaid_numbers), match))
+    if fits:
+        return max(fits, key=lambda fit: fit[0])[1]
+    return sorted(near, key=lambda match: (len(match.missing()), -len(match.columns)))[:1]
+
+
+def _signs(match: Match) -> int:
+    """Return extra weight for key columns that no other table has: an exercise, a gate, a step number."""
+    telling = {"exercise", "distance_m", "step_no", "test", "event", "site", "item", "topic"}
+    return sum(1 for table, column in match.columns if table == match.main and column in telling)

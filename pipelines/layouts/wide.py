@@ -1,0 +1,142 @@
+"""Wide sheets: a column for each gate, each step, each set or each trial; a row for each run or exercise."""
+
+import polars as pl
+
+from pipelines.layouts.headings import Heading
+from pipelines.layouts.match import HELPERS, RUN_TABLES, Match, assign, targets_of
+from pipelines.layouts.parts import PartMaker, Source
+from pipelines.layouts.sets import parse_sets
+from schemas.intake import Cells, Part
+from schemas.shape import table_shape
+
+Numbered = dict[int, dict[str, Heading]]  # step, set or trial -> column -> heading
+
+
+def match_gates(headings: list[Heading], *, has_date: bool) -> tuple[Match, list[Heading], Numbered] | None:
+    """Return how a sheet with gate columns is read: other columns, gates by distance, steps; None where none is."""
+    gates = [heading for heading in headings if heading.gate_m is not None]
+    if not gates or (len(gates) == 1 and gates[0].is_bare_number):
+        return None
+    seen: dict[tuple[float | None, float], Heading] = {}
+    for gate in gates:
+        seen.setdefault((gate.from_m, gate.gate_m or 0.0), gate)
+    numbered = [heading for heading in headings if heading.number is not None]
+    others = [heading for heading in headings if heading.gate_m is None and heading.number is None]
+    match = assign("rep", (*RUN_TABLES, "step"), others, has_date=has_date)
+    match.ignored.extend(gate for gate in gates if gate not in seen.values())
+    steps = _by_number("step", numbered)
+    return match, sorted(seen.values(), key=lambda gate: (gate.gate_m or 0.0, gate.from_m or 0.0)), steps
+
+
+def match_numbered(headings: list[Heading], *, has_date: bool) -> tuple[Match, str, Numbered] | None:
+    """Return how a sheet with numbered columns is read: a column for each step, set or trial; None where none is."""
+    numbered = [heading for heading in headings if heading.number is not None]
+    others = [heading for heading in headings if heading.number is None and heading.gate_m is None]
+    names = {name for heading in others for name in heading.names}
+    if not numbered:
+        return None
+    if "exercise" in names:
+        table, main = "lift_set", "lift_set"
+    elif "test" in names:
+        columns = {name for heading in numbered for name in heading.names}
+        table = main = "force_test" if "peak_force_n" in columns else "jump_test"
+    else:
+        table, main = "step", "rep"
+    groups = _by_number(table, numbered)
+    if not groups:
+        return None
+    targets = (*RUN_TABLES, "step") if main == "rep" else targets_of(table_shape(main))
+    match = assign(main, targets, others, has_date=has_date)
+    first = next(iter(groups.values()))
+    for column, heading in first.items():  # the first of them stands for all: it is there
+        match.columns.setdefault((main, column), heading) if main != "rep" else None
+    return match, table, groups
+
+
+def _by_number(table: str, headings: list[Heading]) -> Numbered:
+    shape = table_shape(table)
+    groups: Numbered = {}
+    for heading in headings:
+        names = heading.names
+        if table == "lift_set" and names[:1] == ("set_no",):
+            names = ("set_text",)
+        column = next(
+            (name for name in names if name in shape.values or name in HELPERS.get(table, ()) or name == "side"), None
+        )
+        if column is not None and (column in shape.columns or column in HELPERS.get(table, ())):
+            groups.setdefault(heading.number or 0, {}).setdefault(column, heading)
+    return dict(sorted(groups.items()))
+
+
+def wide_parts(maker: PartMaker, gates: list[Heading], steps: Numbered) -> list[Part]:
+    """Return the parts of a sheet with a column for each gate: runs, their splits, and what stands beside them."""
+    parts = [
+        maker.make(
+            "split",
+            {
+                "distance_m": Source(pl.lit(f"{gate.gate_m:g}"), Cells(gate.text, "", "meter", True)),
+                "elapsed_s": Source(
+                    pl.col(f"c{gate.place}"), Cells(gate.text, f"c{gate.place}", gate.unit, gate.unit is not None)
+                ),
+            },
+            is_main=False,
+            stretch_from_m=gate.from_m,
+        )
+        for gate in gates
+    ]
+    return [*parts, *_step_parts(maker, steps), *_beside(maker)]
+
+
+def numbered_parts(maker: PartMaker, match: Match, table: str, groups: Numbered) -> list[Part]:
+    """Return the parts of a sheet with a column for each step, set or trial."""
+    if table == "step":
+        return [*_step_parts(maker, groups), *_beside(maker)]
+    number_column = "set_no" if table == "lift_set" else "trial_no"
+    shared = {
+        name: source
+        for name, source in maker.values(table).items()
+        if not any(name in group for group in groups.values())
+    }
+    parts = []
+    for number, group in groups.items():
+        said = {number_column: Source(pl.lit(str(number)), Cells(number_column, "", None, True))}
+        if "set_text" in group:
+            said |= _one_set(maker, group.pop("set_text"))
+        said |= {name: maker.of(heading, name) for name, heading in group.items()}
+        parts.append(maker.make(table, {**shared, **said}, is_main=False))
+    return [*parts, *maker.implied(targets_of(table_shape(table))[1:])]
+
+
+def _one_set(maker: PartMaker, heading: Heading) -> dict[str, Source]:
+    """Take '5x100' in a column of one set apart; a cell that is no such text stays whole, and is set aside."""
+    reps: list[str | None] = []
+    loads: list[str | None] = []
+    for text in maker.rows[f"c{heading.place}"].to_list():
+        one = parse_sets(text, is_one_set=True) if text is not None else None
+        reps.append(one[0][0] if one else text)
+        loads.append(one[0][1] if one else None)
+    cells = Cells(heading.text, "", heading.unit)
+    return {
+        "reps": Source(pl.lit(pl.Series("reps", reps, dtype=pl.String)), Cells(heading.text, "")),
+        "load_kg": Source(pl.lit(pl.Series("loads", loads, dtype=pl.String)), cells),
+    }
+
+
+def _step_parts(maker: PartMaker, steps: Numbered) -> list[Part]:
+    shared = {name: source for name, source in maker.values("step").items() if name == "frame_rate_hz"}
+    parts = []
+    for number, columns in steps.items():
+        said = {"step_no": Source(pl.lit(str(number)), Cells("step_no", "", None, True))}
+        said |= {name: maker.of(heading, name) for name, heading in columns.items()}
+        parts.append(maker.make("step", {**shared, **said}, is_main=False))
+    return parts
+
+
+def _beside(maker: PartMaker) -> list[Part]:
+    """Return the parts that stand beside the gates or steps of a run: the run, its session, body measures."""
+    parts = []
+    for table in RUN_TABLES:
+        values = maker.values(table)
+        if values or table in ("rep", "session"):
+            parts.append(maker.make(table, values, is_main=False))
+    return parts

@@ -1,0 +1,134 @@
+"""Text files: CSV, TSV and their kin. Quoting as in RFC 4180; every row keeps the line it begins on."""
+
+import csv
+import io
+from collections import Counter
+
+import polars as pl
+
+from pipelines.errors import UnreadableSource
+from pipelines.readers.encoding import decode
+from pipelines.readers.table import MOST_COLUMNS, Row, filled, header_position, to_table, trimmed
+from schemas.intake import TextTable
+
+DELIMITERS = ",;\t|"
+RARE_DELIMITERS = "^~"
+SAMPLE_LINES = 80
+FAST_CHARACTERS = 500_000  # longer texts go through the fast path where it gives the same answer
+CELL_LIMIT = 1_000_000  # characters in one cell
+
+
+def read(name: str, content: bytes) -> tuple[list[TextTable], list[tuple[str, str]]]:
+    """Read a delimited text file as one table.
+
+    Raises:
+        UnreadableSource: No text, nothing but a header, a quotation mark that is never closed, too many columns.
+    """
+    text = decode(name, content).lstrip("\ufeff")
+    if not text.strip():
+        raise UnreadableSource(name, "the file is empty: it holds no letters or digits.", "Export it again.")
+    first_line = 1
+    told = text[:8].lower()
+    if told.startswith("sep=") and text[4:5] and text[5:6] in "\r\n":  # spreadsheet programs name the delimiter so
+        delimiter, first_line = text[4], 2
+        text = text.split("\n", 1)[1] if "\n" in text else ""
+    else:
+        delimiter = find_delimiter(text)
+    table = _read_fast(name, text, delimiter, first_line) if len(text) > FAST_CHARACTERS else None
+    made = table if table is not None else to_table(name, "", _read_exact(name, text, delimiter, first_line))
+    if isinstance(made, str):
+        raise UnreadableSource(name, f"the file {made}.", "Add the rows, or export it again.")
+    return [made], []
+
+
+def find_delimiter(text: str) -> str:
+    """Return the sign between cells: the one that cuts most lines into the same number of cells."""
+    sample = [line for line in text[: 400 * SAMPLE_LINES].splitlines() if line.strip()][:SAMPLE_LINES]
+
+    def score(sign: str) -> tuple[float, float]:
+        counts = [len(row) for row in csv.reader(sample, delimiter=sign) if row]
+        wide = Counter(count for count in counts if count > 1)
+        if not wide:
+            return (0.0, 0.0)
+        usual, lines = wide.most_common(1)[0]
+        near = sum(times for count, times in wide.items() if abs(count - usual) <= 1)
+        return (round((lines + near) / (2 * len(counts)), 1), float(usual))
+
+    csv.field_size_limit(CELL_LIMIT)
+    try:
+        best = max(DELIMITERS, key=score)
+        return best if score(best)[0] else max("," + RARE_DELIMITERS, key=score)
+    except csv.Error:  # a cell without end: reading it exactly says where
+        return max(DELIMITERS, key=lambda sign: sum(line.count(sign) for line in sample))
+
+
+def _read_exact(name: str, text: str, delimiter: str, first_line: int) -> list[Row]:
+    """Read row by row with the csv module, which counts lines inside quoted cells."""
+    csv.field_size_limit(CELL_LIMIT)
+    for strict in (True, False):
+        rows: list[Row] = []
+        reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=strict)
+        line = 0
+        try:
+            for cells in reader:
+                rows.append((first_line + line, cells))
+                line = reader.line_num
+            return rows
+        except csv.Error as error:
+            begin = first_line + line
+            if "unexpected end of data" in str(error) or "field limit" in str(error):
+                raise UnreadableSource(
+                    name,
+                    f"a quotation mark opened on line {begin} is never closed: the file was cut off, or the mark is "
+                    "missing.",
+                    "Mend the line, or export the file again.",
+                ) from error
+            if not strict:
+                raise UnreadableSource(name, f"line {begin} cannot be read ({error}).", "Mend the line.") from error
+    raise AssertionError("both ways end above")
+
+
+def _read_fast(  # noqa: PLR0911 - each a reason to read exactly instead
+    name: str, text: str, delimiter: str, first_line: int
+) -> TextTable | None:
+    """Read a long text with polars; None where its answer might differ from the exact one.
+
+    That is: lines that end in a lone carriage return, rows with more cells than the header, cells that span lines.
+    """
+    if text.count("\r") != text.count("\r\n"):
+        return None
+    try:
+        head = _read_exact(name, "\n".join(text[: 400 * SAMPLE_LINES].splitlines()[:SAMPLE_LINES]), delimiter, 1)
+    except UnreadableSource:
+        return None
+    full = [row for row in head if filled(row[1])]
+    if len(full) < 2:
+        return None
+    line, cells = full[header_position(full)]
+    header = trimmed(cells)
+    if len(header) > MOST_COLUMNS:
+        return None
+    lines = text.count("\n") + (0 if text.endswith("\n") else 1)
+    names = [f"c{number}" for number in range(len(cells))]
+    try:
+        frame = pl.read_csv(
+            io.BytesIO(text.encode()),
+            separator=delimiter,
+            has_header=False,
+            skip_lines=line - 1,
+            schema=dict.fromkeys(names, pl.String()),
+            infer_schema=False,
+        )
+    except pl.exceptions.PolarsError:
+        return None
+    if frame.height != lines - (line - 1):  # a quoted cell spans lines
+        return None
+    frame = frame.with_columns(pl.int_range(line, line + frame.height, dtype=pl.Int64).alias("_line") + first_line - 1)
+    frame = frame.slice(1)
+    blank = pl.col("c0").is_null() | (pl.col("c0").str.strip_chars() == "")
+    if frame.select(blank.any()).item():
+        others = [pl.col(name).str.strip_chars().fill_null("") == "" for name in names]
+        frame = frame.filter(~pl.all_horizontal(others))
+    if frame.height == 0:
+        return None
+    return TextTable(sheet="", header=header, header_line=line + first_line - 1, rows=frame, source=name)

@@ -1,0 +1,64 @@
+"""From rows of cells to a table of text: where the header is, and which rows are empty."""
+
+from collections.abc import Sequence
+from statistics import median
+
+import polars as pl
+
+from schemas.intake import TextTable
+
+HEADER_ROWS = 60  # a header stands within so many rows that are not empty
+HEADER_SHARE = 0.6  # of the cells of a usual row that a header row fills at least
+MOST_COLUMNS = 5000
+
+Row = tuple[int, Sequence[str]]  # line, cells
+
+
+def filled(cells: Sequence[str]) -> int:
+    """Return how many cells of a row hold something."""
+    return sum(1 for cell in cells if cell.strip())
+
+
+def header_position(rows: Sequence[Row]) -> int:
+    """Return which of the rows (none empty) is the header: the first that is nearly as full as a usual row.
+
+    Rows above it are titles. A table of one column has its header first.
+    """
+    sample = rows[:HEADER_ROWS]
+    counts = [filled(cells) for _, cells in sample]
+    usual = median(counts[1:]) if len(counts) > 1 else counts[0]
+    least = max(2.0, HEADER_SHARE * usual) if usual >= 2 else 1.0
+    return next((place for place, count in enumerate(counts) if count >= least), 0)
+
+
+def trimmed(header: Sequence[str]) -> list[str]:
+    """Return the header cells without blanks around them and without empty cells at the end."""
+    cells = [" ".join(cell.split()) for cell in header]
+    while cells and not cells[-1]:
+        cells.pop()
+    return cells
+
+
+def to_table(source: str, sheet: str, rows: list[Row]) -> TextTable | str:
+    """Make a table of the rows of a sheet or text file; a sentence part saying why where they make none."""
+    rows = [row for row in rows if filled(row[1])]
+    if not rows:
+        return "is empty"
+    place = header_position(rows)
+    line, cells = rows[place]
+    header = trimmed(cells)
+    data = rows[place + 1 :]
+    if not data:
+        return f"has a header on line {line} and no rows below it"
+    width = max(len(header), *(len(trimmed(cells)) for _, cells in data))
+    if width > MOST_COLUMNS:
+        return f"has {width:,} columns; {MOST_COLUMNS:,} are read at most"
+    columns: list[list[str | None]] = [[None] * len(data) for _ in range(width)]
+    for number, (_, row_cells) in enumerate(data):
+        for column, cell in zip(columns, row_cells, strict=False):
+            if cell.strip():
+                column[number] = cell
+    frame = pl.DataFrame(
+        {f"c{number}": pl.Series(column, dtype=pl.String) for number, column in enumerate(columns)}
+    ).with_columns(pl.Series("_line", [line for line, _ in data], dtype=pl.Int64))
+    return TextTable(sheet=sheet, header=header, header_line=line, rows=frame, source=source)

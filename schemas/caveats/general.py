@@ -1,0 +1,3 @@
+"""Caveats of the area: general."""
+
+CAVEATS: dict[str, str] = {}

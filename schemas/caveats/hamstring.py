@@ -1,0 +1,14 @@
+"""Caveats of the area: hamstring."""
+
+CAVEATS: dict[str, str] = {
+    "no_eccentric_test": "No eccentric hamstring test in the record.",
+    "eccentric_test_overdue": "The last eccentric hamstring test is older than the squad's limit.",
+    "test_noise_unknown": "The eccentric test cannot be held against its noise yet: too few own tests.",
+    "own_exposure_unknown": "Too few weeks to know the athlete's own range of fast metres.",
+    "no_plan": "Long without a near-maximal run, and no plan is entered for the coming days.",
+    "no_recent_checkin": "No check-in in the last days.",
+    "hamstring_not_answered": "The last check-in leaves out the hamstring items.",
+    "exposure_week_unknown": "The fast metres of the last week are not known.",
+    "no_start_pattern_noted": "No pattern of any kind was noted in a start of the last weeks; whether starts were "
+    "looked at is not known.",
+}

@@ -1,0 +1,55 @@
+"""Sources of knowledge for the area: progress."""
+
+from schemas.knowledge.source import Source
+
+SOURCES: dict[str, Source] = {
+    "durbin_koopman": Source(
+        "Durbin & Koopman, Time Series Analysis by State Space Methods, chapter 2: the local-level model, its filter, "
+        "smoother and diffuse start.",
+        read="memory",
+        note="Checked on their own example, the flow of the Nile.",
+    ),
+    "rauch_1965": Source(
+        "Rauch, Tung, Striebel 1965, AIAA Journal 3:1445-1450: the smoother and the joint of two smoothed states.",
+        read="memory",
+    ),
+    "chung_2013": Source(
+        "Chung, Rabe-Hesketh, Dorie, Gelman, Liu 2013, Psychometrika 78:685-709: a weak penalty, log(SD), that keeps a "
+        "variance off zero where the data are few.",
+        read="memory",
+    ),
+    "hopkins_2000": Source(
+        "Hopkins 2000, Sports Med 30:1-15: typical error as the SD of the differences of repeats over sqrt 2.",
+    ),
+    "weir_2005": Source(
+        "Weir 2005, J Strength Cond Res 19:231-240: smallest difference that is real, 1.96 sqrt 2 SEM.",
+        note="Concept read in the abstract, formula from memory.",
+    ),
+    "hopkins_swc": Source(
+        "Hopkins, teaching pages: smallest worthwhile change in a test as 0.2 of the spread between athletes.",
+        read="secondary",
+        note="A convention; the share is a setting.",
+    ),
+    "hopkins_hewson_2001": Source(
+        "Hopkins & Hewson 2001, Med Sci Sports Exerc 33:1588-1592: 0.3 of the athlete's own variation as the smallest "
+        "worthwhile change.",
+        note="Used only where fewer than four athletes give no spread.",
+    ),
+    "hopkins_probability": Source(
+        "Hopkins 2004, Sportscience: chance that a true change exceeds the smallest worthwhile one.",
+        read="memory",
+        note="Here with the model's own prior on change, so that regression to the mean is counted.",
+    ),
+    "barnett_2005": Source("Barnett, van der Pols, Dobson 2005, Int J Epidemiol 34:215-220: regression to the mean."),
+    "laird_ware_1982": Source(
+        "Laird & Ware 1982, Biometrics 38:963-974: random effects for repeated measures, and their predictions.",
+        read="memory",
+        note="Each athlete's own line is drawn towards the squad's, the more so the fewer days it rests on.",
+    ),
+    "bates_2015": Source(
+        "Bates, Maechler, Bolker, Walker 2015, J Stat Softw 67(1):1-48: profiled likelihood of linear mixed models, "
+        "and what a singular fit is.",
+        read="memory",
+        note="Checked against their program's printed results on a published data set of growing pigs.",
+    ),
+}

@@ -1,0 +1,145 @@
+"""Sources of knowledge for the area: readiness, and the rule that turns reasons into a call, kept as data."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from schemas.knowledge.source import Source
+
+SOURCES: dict[str, Source] = {
+    "leys_2013": Source(
+        "Leys, Ley, Klein, Bernard, Licata 2013, J Exp Soc Psychol 49(4):764-766: median and 1.4826 x MAD instead of "
+        "mean and SD.",
+        note="The prediction form, x sqrt(1 + 1/n), is textbook statistics, from memory.",
+    ),
+    "prediction_interval": Source(
+        "Prediction interval for one further value of a normal sample, textbook statistics.", read="memory"
+    ),
+    "saw_2016": Source(
+        "Saw, Main, Gastin 2016, Br J Sports Med 50(5):281-291: 56 studies; self-report follows training load with "
+        "better sensitivity and consistency than objective measures."
+    ),
+    "jeffries_2020": Source(
+        "Jeffries et al. 2020, IJSPP 15(9): measurement error and content validity of self-report items are "
+        "inadequate; no validity study of single items was found.",
+        note="Why a single item is a reason to ask, not a finding.",
+    ),
+    "claudino_2017": Source(
+        "Claudino et al. 2017, J Sci Med Sport 20(4):397-402 (151 articles): the mean of the trials of a "
+        "countermovement jump shows fatigue better than the best trial.",
+        note="A fixed drop of 5 or 10 % is often noise; thirdstep reads a probability against the measured noise.",
+    ),
+    "milewski_2014": Source(
+        "Milewski et al. 2014, J Pediatr Orthop 34(2):129-133: under 8 h of sleep went with 1.7 times (1.0-3.0) the "
+        "injury history in 112 adolescents.",
+        note="Retrospective; the lower bound touches 1. Context only: sleep is judged against the athlete's own usual.",
+    ),
+    "normal_tail": Source(
+        "Chance that at least one of k independent normal items falls beyond z: 1 - (1 - P(Z < -z))^k.",
+        strength="definition",
+        read="source",
+        note="Items of one person hang together, and short scales are coarser: read it as an order of size.",
+    ),
+}
+
+Call = Literal["talk_first", "adapt"]
+
+
+@dataclass(frozen=True)
+class CheckinItem:
+    """An item of the check-in that is judged against the athlete's own usual.
+
+    ``step`` is one step of its scale, ``worse`` the direction that speaks, ``of`` the top of its scale in words.
+    """
+
+    item: str
+    words: str
+    step: float
+    worse: Literal["low", "high"]
+    of: str
+
+
+# Hours of sleep are answered in halves or wholes: the coarser step is taken.
+CHECKIN_ITEMS: tuple[CheckinItem, ...] = (
+    CheckinItem("sleep_quality", "sleep quality", 1.0, "low", " of 5"),
+    CheckinItem("fatigue", "freshness", 1.0, "low", " of 5"),
+    CheckinItem("soreness", "muscles", 1.0, "low", " of 5"),
+    CheckinItem("stress", "calm", 1.0, "low", " of 5"),
+    CheckinItem("mood", "mood", 1.0, "low", " of 5"),
+    CheckinItem("sleep_h", "slept", 1.0, "low", " h"),
+    CheckinItem("hamstring_tightness_l", "left hamstring tight", 1.0, "high", " of 10"),
+    CheckinItem("hamstring_tightness_r", "right hamstring tight", 1.0, "high", " of 10"),
+)
+
+
+@dataclass(frozen=True)
+class ReadinessRule:
+    """One line of the rule: when the reason stands, and which call it pushes to.
+
+    ``level`` is the number the line uses, or null where it comes from the squad's settings or needs none.
+    """
+
+    item: str
+    when: str
+    pushes_to: Call
+    source: str
+    level: float | None = None
+
+
+# Strongest first. This is the whole rule; nothing else makes a reason.
+READINESS_RULE: tuple[ReadinessRule, ...] = (
+    ReadinessRule("pain", "pain of at least {level} of 10", "talk_first", "common_practice", 3.0),
+    ReadinessRule("ill", "says they are ill", "talk_first", "common_practice"),
+    ReadinessRule(
+        "open_injury",
+        "an injury that stopped training, or may have, has no return day",
+        "talk_first",
+        "common_practice",
+    ),
+    ReadinessRule("tight_high", "one hamstring tight at least {level} of 10", "talk_first", "common_practice", 5.0),
+    ReadinessRule(
+        "tight_running",
+        "one hamstring tighter than usual in at least {level} check-ins running",
+        "talk_first",
+        "common_practice",
+        3.0,
+    ),
+    ReadinessRule("recent_return", "back from an injury for less than {level} weeks", "adapt", "wangensteen_2016", 4.0),
+    ReadinessRule(
+        "tight_unusual",
+        "one hamstring tighter than usual for this athlete, and at least {level} of 10",
+        "adapt",
+        "leys_2013",
+        3.0,
+    ),
+    ReadinessRule("sleep_quality", "sleep quality lower than usual for this athlete", "adapt", "leys_2013"),
+    ReadinessRule("fatigue", "freshness lower than usual for this athlete", "adapt", "leys_2013"),
+    ReadinessRule("soreness", "muscles sorer than usual for this athlete", "adapt", "leys_2013"),
+    ReadinessRule("stress", "calm lower than usual for this athlete", "adapt", "leys_2013"),
+    ReadinessRule("mood", "mood lower than usual for this athlete", "adapt", "leys_2013"),
+    ReadinessRule(
+        "jump_drop",
+        "countermovement jump under own usual, and more likely real than the squad's limit",
+        "adapt",
+        "claudino_2017",
+    ),
+    ReadinessRule("week_load", "load of the last complete week above the athlete's own range", "adapt", "definition"),
+    ReadinessRule("sleep_h", "slept less than usual for this athlete", "adapt", "leys_2013"),
+)
+
+# How reasons become the call: the first line that fits decides.
+CALL_RULE: tuple[tuple[str, str], ...] = (
+    ("talk_first", "at least one reason that pushes to 'talk first'"),
+    ("no_call", "no check-in and no test in the days set as too old"),
+    ("adapt", "at least one reason that pushes to 'adapt'"),
+    ("as_planned", "otherwise"),
+)
+
+MINOR_CAUTION = (
+    "Under 18: read against own past only, never against adults. With pain, a guardian and a licensed professional "
+    "are told."
+)
+
+
+def rule_by_item() -> dict[str, ReadinessRule]:
+    """Return the rule's lines by item."""
+    return {rule.item: rule for rule in READINESS_RULE}

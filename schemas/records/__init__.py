@@ -1,0 +1,30 @@
+"""The record: every table that is stored, by its name, in the order in which tables need each other."""
+
+from schemas.base import RecordTable
+from schemas.records.gym import Exercise, ForceTest, JumpTest, LiftSet
+from schemas.records.people import Athlete, BodyMeasure
+from schemas.records.sessions import DayLog, Decision, Plan, Session
+from schemas.records.starts import RaceResult, Rep, SetPosition, Split, Step, TechniqueNote
+from schemas.records.wellness import Checkin, Injury, ReturnStep
+
+RECORDS: dict[str, type[RecordTable]] = {
+    "athlete": Athlete,
+    "exercise": Exercise,
+    "body_measure": BodyMeasure,
+    "session": Session,
+    "day_log": DayLog,
+    "rep": Rep,
+    "split": Split,
+    "step": Step,
+    "set_position": SetPosition,
+    "technique_note": TechniqueNote,
+    "lift_set": LiftSet,
+    "force_test": ForceTest,
+    "jump_test": JumpTest,
+    "checkin": Checkin,
+    "injury": Injury,
+    "return_step": ReturnStep,
+    "race_result": RaceResult,
+    "plan": Plan,
+    "decision": Decision,
+}

@@ -1,0 +1,43 @@
+"""The squad's settings: every number a rule uses that a head coach may change. Kept in the home's settings.toml."""
+
+import datetime as dt
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class SquadSettings:
+    """Settings in force. Each has its unit in its name; the methods page prints them with their comments."""
+
+    squad_name: str = "Your squad"
+    as_of: dt.date | None = None  # the day the tool looks from; null: today (the demo is frozen at its last day)
+
+    # Review
+    review_days: int = 56  # days back for which calls and flags are computed
+    checkin_stale_days: int = 2  # no check-in within so many days: no call
+
+    # Own baseline
+    baseline_days: int = 42  # days before today that make an athlete's own baseline
+    baseline_least_days: int = 14  # days with an answer needed before anything is called unusual
+    unusual_z: float = 2.0  # robust z (prediction form) from which an item is called unusual
+
+    # Progress
+    progress_probability: float = 0.80  # P(change beyond the smallest worthwhile one) that makes a word of it
+    progress_weeks: int = 6  # weeks back to the reference
+    swc_share: float = 0.2  # smallest worthwhile change as a share of the spread between athletes
+
+    # Load and exposure
+    percentile_least_weeks: int = 8  # complete weeks needed before a personal percentile is shown
+    own_range_low: float = 0.10  # own range of week load: this quantile ...
+    own_range_high: float = 0.90  # ... to this one
+
+    # Strength and hamstring
+    eccentric_note_days: int = 14  # days without isolated eccentric hamstring work: first note
+    eccentric_flag_days: int = 28  # ... from which the capacity family speaks
+    test_overdue_days: int = 42  # days since the last eccentric hamstring test
+    exposure_gap_days: int = 10  # days without a run at >= 95 % of own best
+    return_marked_weeks: int = 8  # weeks after a return that are marked
+    hinge_outgrown_kg: float = 185.0  # hip-hinge lift beyond which it works back and grip more than hamstring
+
+    # Air, where a session does not say
+    air_temperature_c: float = 20.0
+    air_pressure_torr: float = 760.0

@@ -1,0 +1,102 @@
+"""The words a column may hold. Slugs are stored; pages show the labels of ``dashboard.wording``."""
+
+SEXES = ("f", "m", "x")
+EVENT_GROUPS = ("short_sprints", "long_sprints", "hurdles", "horizontal_jumps", "combined_events", "other")
+SIDES = ("l", "r")
+TEST_SIDES = ("l", "r", "both")
+
+SESSION_KINDS = (
+    "acceleration",
+    "top_speed",
+    "speed_endurance",
+    "tempo",
+    "strength",
+    "plyometric",
+    "technique",
+    "race",
+    "recovery",
+    "other",
+)
+START_KINDS = ("blocks", "three_point", "standing", "falling", "rolling")
+CLOCK_STARTS = ("gun", "first_movement", "hand_release", "first_gate")
+TIMING_KINDS = ("electronic", "video", "hand")
+RESISTANCE_KINDS = ("none", "sled", "incline", "other")
+REP_OUTCOMES = ("completed", "stopped", "false_start")
+
+TECHNIQUE_ITEMS = (
+    "leg_lifts_behind",
+    "knee_locks_at_toeoff",
+    "ankle_gives",
+    "reaches_ahead",
+    "head_moves_alone",
+    "arms_out_of_time",
+    "shin_drops_before_push",
+    "shin_rises_before_push",
+    "even_growing_rhythm",
+)
+
+EXERCISE_FAMILIES = (
+    "squat",
+    "hinge",
+    "hamstring_eccentric",
+    "hip_flexor",
+    "calf_ankle",
+    "sled",
+    "jump",
+    "upper",
+    "trunk",
+)
+FORCE_TESTS = ("eccentric_hamstring", "hip_flexor", "calf_isometric", "mid_thigh_pull")
+JUMP_TESTS = ("countermovement", "drop", "repeated_hop")
+
+INJURY_SITES = (
+    "hamstring",
+    "quadriceps",
+    "adductor",
+    "calf",
+    "achilles",
+    "ankle",
+    "foot",
+    "knee",
+    "hip",
+    "back",
+    "shin",
+    "other",
+)
+# Rungs of the return-to-running ladder, 1 to 9, in our own words. Common practice, no source; a coach may keep others.
+RETURN_RUNGS = (
+    "walk_and_jog",
+    "running_drills",
+    "easy_runs_half_speed",
+    "build_ups_to_70",
+    "build_ups_to_85",
+    "flying_runs_at_90",
+    "starts_and_bends",
+    "flying_runs_at_95",
+    "whole_session",
+)
+RETURN_SYMPTOMS = ("none", "slight", "stopped")
+DECISION_TOPICS = ("training", "hamstring", "start_work")
+
+# Words that derived tables use.
+TRUSTS = ("good", "thin", "poor")
+TRAINING_CALLS = ("as_planned", "adapt", "talk_first", "no_call")
+HAMSTRING_LEVELS = ("none", "one_family", "several_families", "cannot_say")
+HAMSTRING_FAMILIES = ("history", "capacity", "exposure", "state", "start_pattern")
+FAMILY_STATES = ("speaks", "quiet", "cannot_say")
+PROGRESS_WORDS = ("improving", "holding", "slipping", "not_clear")
+PATTERNS = (
+    "too_quick_too_early",
+    "pushes_too_long",
+    "shin_drops",
+    "shin_rises",
+    "ankle_gives",
+    "reaches_ahead",
+    "head_or_arms_apart",
+    "even_growing_rhythm",
+)
+CALENDAR_TESTS = (*FORCE_TESTS, *JUMP_TESTS, "timed_start", "body_mass")
+TEST_STATES = ("in_time", "overdue", "never")
+COMPLETENESS_ITEMS = ("days", "checkins", "effort", "splits", "gym_sets", "tests", "plan")
+PLACES_IN_RANGE = ("below", "within", "above")
+EVIDENCE_STRENGTHS = ("published", "published_weak", "common_practice", "opinion")
