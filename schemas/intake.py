@@ -1,9 +1,17 @@
 """What is handed from room to room on the way in: a table of text, then the same cells under record columns."""
 
+import dataclasses
+import hashlib
+from collections.abc import Iterable
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Any, Literal
 
 import polars as pl
+
+from schemas.spelling import fold
+
+LEAVE_UNKNOWN = "unknown"  # the answer that asks for nothing to be filled in, and not to be asked again
+NEW_PERSON = "new"  # the answer that a name is of somebody not known yet
 
 
 @dataclass(frozen=True)
@@ -23,10 +31,54 @@ class TextTable:
 
 @dataclass(frozen=True)
 class LayoutOptions:
-    """Answers to what a file can leave open."""
+    """Answers to what a file can leave open: for every table of it, or for the tables of one layout."""
 
     date_order: Literal["day", "month"] | None = None  # 03/04/2026: the day first, or the month
     split_times: Literal["cumulative", "segment"] | None = None  # time since the start, or for each stretch
+    start_kind: str | None = None  # of runs whose file does not say; 'unknown' leaves it so
+    clock_start: str | None = None
+    timing_kind: str | None = None
+    units: dict[str, str] = field(default_factory=dict)  # header, or record column -> unit as people write it
+    athletes: dict[str, str] = field(default_factory=dict)  # name as written -> athlete_id, or 'new'
+    layouts: dict[str, dict[str, Any]] = field(default_factory=dict)  # layout -> answers for it alone
+    corrections: list[dict[str, Any]] = field(default_factory=list)  # cells mended by hand: see ``pipelines.mending``
+
+    def of(self, layout: str) -> "LayoutOptions":
+        """Return the answers for one layout: its own where it has some, else those given for all."""
+        own = {name: value for name, value in self.layouts.get(layout, {}).items() if name in ANSWERED}
+        told = {name: value for name in ANSWERED if (value := getattr(self, name))}
+        for name in ("units", "athletes"):
+            told[name] = {**told.get(name, {}), **own.pop(name, {})}
+        return dataclasses.replace(self, **{**told, **own}, layouts={})
+
+    def only_for(self, layouts: Iterable[str]) -> "LayoutOptions":
+        """Return the answers without those for other layouts."""
+        wanted = set(layouts)
+        return dataclasses.replace(self, layouts={name: own for name, own in self.layouts.items() if name in wanted})
+
+
+ANSWERED = ("date_order", "split_times", "start_kind", "clock_start", "timing_kind", "units", "athletes")
+
+
+def fingerprint(header: Iterable[str]) -> str:
+    """Return what a layout is remembered by: a short checksum of its headers, however they are spelled."""
+    return hashlib.sha256("\n".join(fold(text) for text in header).encode()).hexdigest()[:12]
+
+
+@dataclass(frozen=True)
+class Question:
+    """What a table of a file leaves open, with the answers it would take."""
+
+    layout: str  # fingerprint of the headers the answer is remembered for
+    ask: str  # one of ANSWERED
+    about: str  # header or name it is about; "" where it is about the whole table
+    sentence: str  # the question, in a coach's words
+    answers: tuple[tuple[str, str], ...]  # answer, and what it means
+    rows: int  # rows it is about
+    holds_rows: bool = True  # rows are set aside until it is answered; else a value only stays unknown
+    header: tuple[str, ...] = ()  # headers of the layout
+    source: str = ""
+    sheet: str = ""
 
 
 @dataclass(frozen=True)
@@ -63,6 +115,11 @@ class LaidOut:
     options: LayoutOptions = field(default_factory=LayoutOptions)
     is_canonical: bool = False
     ignored: list[str] = field(default_factory=list)  # headers nothing is taken from
+
+    @property
+    def layout(self) -> str:
+        """What the layout is remembered by."""
+        return fingerprint(self.header)
 
     @property
     def tables(self) -> list[str]:

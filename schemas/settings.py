@@ -20,6 +20,14 @@ class SquadSettings:
     baseline_least_days: int = 14  # days with an answer needed before anything is called unusual
     unusual_z: float = 2.0  # robust z (prediction form) from which an item is called unusual
 
+    # Readiness: levels of the rule
+    pain_talk_level: float = 3.0  # pain (0-10) from which the call is 'talk first'
+    tight_talk_level: float = 5.0  # tightness (0-10) of one hamstring from which the call is 'talk first'
+    tight_adapt_level: float = 3.0  # least tightness (0-10) at which 'tighter than usual' counts
+    tight_running_days: int = 3  # check-ins running tighter than usual that make it 'talk first'
+    return_adapt_weeks: int = 4  # weeks after a return from injury that ask to adapt
+    jump_drop_probability: float = 0.80  # P(the drop of the jump is real) from which it is a reason
+
     # Progress
     progress_probability: float = 0.80  # P(change beyond the smallest worthwhile one) that makes a word of it
     progress_weeks: int = 6  # weeks back to the reference

@@ -9,6 +9,10 @@ CAVEATS: dict[str, str] = {
     "no_recent_checkin": "No check-in in the last days.",
     "hamstring_not_answered": "The last check-in leaves out the hamstring items.",
     "exposure_week_unknown": "The fast metres of the last week are not known.",
+    "already_injured": "Not back from an injury on the evening the flag was asked.",
+    "flag_not_possible": "Too little was known on the evening for a flag: cannot say.",
+    "too_few_injuries": "Under ten injuries nothing can be concluded.",
+    "no_weeks_to_judge": "No past week with a flag and the seven days after it is in the record yet.",
     "no_start_pattern_noted": "No pattern of any kind was noted in a start of the last weeks; whether starts were "
     "looked at is not known.",
 }

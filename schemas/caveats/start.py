@@ -12,5 +12,6 @@ CAVEATS: dict[str, str] = {
     "steps_end_before_10m": "The steps marked do not reach 10 m from the start line.",
     "best_frequency_seen_early": "The highest step frequency on record was seen before 20 m, so the true best may be "
     "higher and the share at 10 m lower.",
+    "change_not_possible": "The change would leave no contact or flight, or bring the runner to a stop.",
     "rhythm_resisted": "Resisted runs are not held against the step frequency of free ones.",
 }

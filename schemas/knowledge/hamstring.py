@@ -59,6 +59,15 @@ SOURCES: dict[str, Source] = {
     ),
     "wilson_1927": Source("Wilson 1927, J Am Stat Assoc 22:209-212: score interval of a share.", read="memory"),
     "clopper_1934": Source("Clopper & Pearson 1934, Biometrika 26:404-413: exact interval of a share.", read="memory"),
+    "efron_1979": Source(
+        "Efron 1979, Ann Stat 7:1-26: bootstrap. Whole athletes are drawn, as weeks of one athlete hang together.",
+        read="memory",
+    ),
+    "permutation_test": Source(
+        "Permutation test, textbook statistics: flags shuffled within each athlete; the number of hits is then a sum of "
+        "hypergeometric numbers, and its distribution is computed whole.",
+        read="memory",
+    ),
     "brier_1950": Source("Brier 1950, Mon Weather Rev 78:1-3: mean squared error of a probability.", read="memory"),
     "vickers_2006": Source(
         "Vickers & Elkin 2006, Med Decis Making 26:565-574: net benefit.",
@@ -74,6 +83,8 @@ DATA_FAMILIES = ("capacity", "exposure", "state")
 
 HISTORY_SHOWN_WEEKS = 52  # weeks after a return during which the week is shown, source: "zein_2024"
 PATTERN_DAYS = 28  # days a start-pattern note stays, common practice
+HORIZON_DAYS = 7  # days after a flag in which an injury counts as having followed it, chosen beforehand, own rule
+HISTORY_COMPARED_DAYS = 365  # days in which an earlier hamstring injury makes a flag of history alone, own rule
 PLAN_AHEAD_DAYS = 7  # days ahead in which a planned maximal session counts, common practice
 
 # Kinds of planned session that are maximal running when the plan gives no fast metres, common practice.

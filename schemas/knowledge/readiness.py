@@ -75,19 +75,19 @@ CHECKIN_ITEMS: tuple[CheckinItem, ...] = (
 class ReadinessRule:
     """One line of the rule: when the reason stands, and which call it pushes to.
 
-    ``level`` is the number the line uses, or null where it comes from the squad's settings or needs none.
+    ``setting`` names the squad's setting that holds the number ``{level}`` of the line; null where it needs none.
     """
 
     item: str
     when: str
     pushes_to: Call
     source: str
-    level: float | None = None
+    setting: str | None = None
 
 
 # Strongest first. This is the whole rule; nothing else makes a reason.
 READINESS_RULE: tuple[ReadinessRule, ...] = (
-    ReadinessRule("pain", "pain of at least {level} of 10", "talk_first", "common_practice", 3.0),
+    ReadinessRule("pain", "pain of at least {level} of 10", "talk_first", "common_practice", "pain_talk_level"),
     ReadinessRule("ill", "says they are ill", "talk_first", "common_practice"),
     ReadinessRule(
         "open_injury",
@@ -95,21 +95,29 @@ READINESS_RULE: tuple[ReadinessRule, ...] = (
         "talk_first",
         "common_practice",
     ),
-    ReadinessRule("tight_high", "one hamstring tight at least {level} of 10", "talk_first", "common_practice", 5.0),
+    ReadinessRule(
+        "tight_high", "one hamstring tight at least {level} of 10", "talk_first", "common_practice", "tight_talk_level"
+    ),
     ReadinessRule(
         "tight_running",
         "one hamstring tighter than usual in at least {level} check-ins running",
         "talk_first",
         "common_practice",
-        3.0,
+        "tight_running_days",
     ),
-    ReadinessRule("recent_return", "back from an injury for less than {level} weeks", "adapt", "wangensteen_2016", 4.0),
+    ReadinessRule(
+        "recent_return",
+        "back from an injury for less than {level} weeks",
+        "adapt",
+        "wangensteen_2016",
+        "return_adapt_weeks",
+    ),
     ReadinessRule(
         "tight_unusual",
         "one hamstring tighter than usual for this athlete, and at least {level} of 10",
         "adapt",
         "leys_2013",
-        3.0,
+        "tight_adapt_level",
     ),
     ReadinessRule("sleep_quality", "sleep quality lower than usual for this athlete", "adapt", "leys_2013"),
     ReadinessRule("fatigue", "freshness lower than usual for this athlete", "adapt", "leys_2013"),
@@ -118,9 +126,10 @@ READINESS_RULE: tuple[ReadinessRule, ...] = (
     ReadinessRule("mood", "mood lower than usual for this athlete", "adapt", "leys_2013"),
     ReadinessRule(
         "jump_drop",
-        "countermovement jump under own usual, and more likely real than the squad's limit",
+        "countermovement jump under own usual, real with a probability of at least {level}",
         "adapt",
         "claudino_2017",
+        "jump_drop_probability",
     ),
     ReadinessRule("week_load", "load of the last complete week above the athlete's own range", "adapt", "definition"),
     ReadinessRule("sleep_h", "slept less than usual for this athlete", "adapt", "leys_2013"),
@@ -138,8 +147,3 @@ MINOR_CAUTION = (
     "Under 18: read against own past only, never against adults. With pain, a guardian and a licensed professional "
     "are told."
 )
-
-
-def rule_by_item() -> dict[str, ReadinessRule]:
-    """Return the rule's lines by item."""
-    return {rule.item: rule for rule in READINESS_RULE}

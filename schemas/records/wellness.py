@@ -118,9 +118,7 @@ class ReturnStep(RecordTable):
         example="hamstring",
         label="Site",
     )
-    side: str = column(
-        "Side, as in the injuries.", source="medical", isin=words.TEST_SIDES, example="l", label="Side"
-    )
+    side: str = column("Side, as in the injuries.", source="medical", isin=words.TEST_SIDES, example="l", label="Side")
     rung_no: int = column(
         "Rung of the ladder, from 1. Ours has nine, from walking and jogging to a whole session; another may be kept.",
         source="coach",

@@ -1,0 +1,86 @@
+"""An athlete's own usual: a value set against the days before it, today left out."""
+
+from collections.abc import Sequence
+
+import numpy as np
+import polars as pl
+
+MAD_TO_SD = 1.4826  # no unit; MAD of a normal sample to its SD, source: "leys_2013"
+IQR_TO_SD = 1.349  # no unit; IQR of a normal sample over its SD, textbook, from memory
+
+
+def compute_z(today: float, past: Sequence[float]) -> float | None:
+    """Return the plain z: (today - mean) / SD(n - 1).
+
+    Source: definition. No unit. Null with fewer than two values, or when all are equal: no spread is invented.
+    """
+    spread = float(np.std(past, ddof=1)) if len(past) > 1 else 0.0
+    return (today - float(np.mean(past))) / spread if spread > 0 else None
+
+
+def compute_prediction_t(today: float, past: Sequence[float]) -> float | None:
+    """Return t of one further value: (today - mean) / (SD(n - 1) x sqrt(1 + 1/n)), with n - 1 degrees of freedom.
+
+    Source: "prediction_interval". No unit. Null where the plain z is.
+    """
+    z = compute_z(today, past)
+    return None if z is None else z / float(np.sqrt(1 + 1 / len(past)))
+
+
+def compute_robust_z(today: float, past: Sequence[float]) -> float | None:
+    """Return the robust z without the prediction factor: (today - median) / (1.4826 x MAD).
+
+    Source: "leys_2013". No unit. Null when the MAD is 0 (more than half the values alike) or nothing is known.
+    """
+    if not past:
+        return None
+    median = float(np.median(past))
+    spread = MAD_TO_SD * float(np.median(np.abs(np.asarray(past) - median)))
+    return (today - median) / spread if spread > 0 else None
+
+
+def add_baseline(answers: pl.DataFrame, *, days: int, least_days: int) -> pl.DataFrame:
+    """Add each value's own baseline and its robust z in prediction form.
+
+    Per athlete and item, from the values of the ``days`` days before ``day_on`` (today left out, nulls left out):
+
+    - ``usual``: their median; ``baseline_days``: how many there are.
+    - ``spread``: 1.4826 x MAD; where the MAD is 0, IQR / 1.349; never under half a step of the item's scale.
+    - ``spread_kind``: which of them was used: "mad", "iqr" or "floor".
+    - ``z`` = (value - usual) / (spread x sqrt(1 + 1/n)).
+
+    With a floor of half a step, one step on a scale that is always answered alike stays under 2 and two steps do not.
+
+    Source: "leys_2013" for median and MAD; the prediction factor is textbook ("prediction_interval").
+    Deviations: the floor, and IQR where the MAD is 0; both are said in ``spread_kind``.
+    Null (all but ``baseline_days``) with fewer than ``least_days`` values; ``z`` also when the value itself is null.
+
+    Args:
+        answers: athlete_id, item, day_on, value, step (one step of the item's scale); one row per athlete, item, day.
+        days: Length of the window before the day, in days.
+        least_days: Values needed before anything is said.
+    """
+    value = pl.col("value")
+    quartile = {q: value.quantile(q, interpolation="linear") for q in (0.25, 0.75)}
+    ordered = answers.sort("athlete_id", "item", "day_on")
+    windows = ordered.rolling("day_on", period=f"{days}d", closed="left", group_by=["athlete_id", "item"]).agg(
+        baseline_days=value.count().cast(pl.Int64),
+        _median=value.median(),
+        _mad=MAD_TO_SD * (value - value.median()).abs().median(),
+        _iqr=(quartile[0.75] - quartile[0.25]) / IQR_TO_SD,
+    )
+    enough = pl.col("baseline_days") >= least_days
+    raw = pl.when(pl.col("_mad") > 0).then("_mad").otherwise("_iqr")
+    kind = pl.when(pl.col("_mad") > 0).then(pl.lit("mad")).otherwise(pl.lit("iqr"))
+    floor = pl.col("step") / 2
+    factor = (1 + 1 / pl.col("baseline_days")).sqrt()
+    return (
+        ordered.join(windows, on=["athlete_id", "item", "day_on"], how="left", maintain_order="left")
+        .with_columns(
+            usual=pl.when(enough).then("_median"),
+            spread=pl.when(enough).then(pl.max_horizontal(raw, floor)),
+            spread_kind=pl.when(enough & (raw < floor)).then(pl.lit("floor")).when(enough).then(kind),
+        )
+        .with_columns(z=(value - pl.col("usual")) / (pl.col("spread") * factor))
+        .drop("_median", "_mad", "_iqr")
+    )
