@@ -9,7 +9,7 @@ import polars as pl
 from pipelines.checks.faults import SET_ASIDE_SCHEMA
 from pipelines.checks.names import Roster
 from pipelines.checks.sheet import SheetCheck
-from schemas.intake import LaidOut
+from schemas.intake import LaidOut, Question
 
 __all__ = ["Checked", "Known", "check", "sentence"]
 
@@ -30,6 +30,7 @@ class Checked:
     accepted: dict[str, pl.DataFrame]  # record table -> its columns that the file gives, source_sheet, source_line
     set_aside: pl.DataFrame  # source_sheet, source_line, column, value, reason, row_json; one or more for each row
     notes: list[str] = field(default_factory=list)  # what was taken to be so, as sentences
+    questions: list[Question] = field(default_factory=list)  # what it leaves open
 
 
 def check(laid: Sequence[LaidOut], known: Known) -> Checked:
@@ -42,12 +43,14 @@ def check(laid: Sequence[LaidOut], known: Known) -> Checked:
     accepted: dict[str, list[pl.DataFrame]] = {}
     aside = [pl.DataFrame(schema=SET_ASIDE_SCHEMA)]
     notes: list[str] = []
+    questions: list[Question] = []
     for one in sorted(laid, key=lambda table: "athlete" not in table.tables):
         result = SheetCheck(one, roster, known.as_of).run()
         roster = roster.with_new(result.new_athletes) if result.new_athletes else roster
         rows_read += result.rows_read
         aside.append(result.set_aside)
         notes += [f"sheet '{one.sheet}': {note}" if one.sheet else note for note in result.notes]
+        questions += result.questions
         for table, frame in result.accepted.items():
             accepted.setdefault(table, []).append(frame)
     return Checked(
@@ -55,6 +58,7 @@ def check(laid: Sequence[LaidOut], known: Known) -> Checked:
         {table: pl.concat(frames, how="diagonal") for table, frames in accepted.items()},
         pl.concat(aside),
         notes,
+        questions,
     )
 
 

@@ -7,23 +7,28 @@ from typing import Any
 import polars as pl
 
 from pipelines.checks import dates, numbers, spoken
-from pipelines.checks.faults import SET_ASIDE, Faults
+from pipelines.checks.asking import Asking
+from pipelines.checks.faults import SET_ASIDE, Faults, listed
 from pipelines.checks.units import SILENT_UNITS, conversion
-from schemas.intake import Cells
+from schemas.intake import Cells, LayoutOptions
 from schemas.shape import ColumnShape
+from schemas.unit_words import MODEL_UNITS, unit_word
 
 FUTURE_ALLOWED = {"planned_on", "week_of", "joined_on", "left_on"}
+SAMPLE = 2000  # values of a column that are tried
 SURE_SHARE = 0.9  # of the values that must fit a unit the header does not give, and at most the rest fits the record's
 
 
 class CellReader:
     """Turns the text columns of one table of a file into typed ones; remembers what it has read."""
 
-    def __init__(self, rows: pl.Series, faults: Faults, date_order: dates.Order | None, as_of: dt.date) -> None:
+    def __init__(self, rows: pl.Series, faults: Faults, options: LayoutOptions, as_of: dt.date, asking: Asking) -> None:
         self.rows = rows  # _row of each position
         self.faults = faults
-        self.date_order = date_order
+        self.date_order: dates.Order | None = options.date_order
+        self.units = options.units
         self.as_of = as_of
+        self.asking = asking
         self.notes: list[str] = []
         self._seen: dict[tuple[str, str, str | None], pl.Series] = {}
 
@@ -74,7 +79,11 @@ class CellReader:
         values = text.str.to_date("%Y-%m-%d", strict=False)
         failed = text.is_not_null() & (values.is_null() | (text.str.len_bytes() != 10))
         if failed.any():
-            order = self.date_order or dates.find_order(text.filter(failed).unique().to_list())
+            said = text.filter(failed).unique(maintain_order=True).to_list()
+            order = self.date_order or dates.find_order(said)
+            open_ = [one for one in said if dates.is_open(one)] if order is None else []
+            if open_:
+                self.asking.date_order(open_, int(text.is_in(open_).sum()))
             slow = self._each(
                 text.set(~failed, None), cells, pl.Date(), lambda one: dates.read_date(one, order, self.as_of)
             )
@@ -92,11 +101,9 @@ class CellReader:
         failed = text.is_not_null() & (fast.is_null() | ~fast.is_finite().fill_null(True))
         slow_texts = text.filter(failed).unique().to_list()
         fast = fast.set(failed, None) if slow_texts else fast
-        unit = cells.unit
-        if unit is not None and not shape.unit:
-            unit = None  # a rating has no unit; a share may be written in percent
-        if unit is None and not cells.unit_is_certain and cells.origin:
-            unit = self._silent_unit(text, fast, slow_texts, shape, cells)
+        unit, is_settled = self._unit_of(text, fast, slow_texts, shape, cells)
+        if not is_settled:
+            return pl.Series(shape.name, [None] * len(text), dtype=shape.dtype)
         scale = conversion(unit, shape.unit) if unit else (1.0, 0.0)
         if scale is None:
             some = text.is_not_null()
@@ -148,36 +155,52 @@ class CellReader:
             values = values.set(part, None)
         return values.cast(pl.Int64)
 
-    def _silent_unit(
+    def _unit_of(
         self, text: pl.Series, fast: pl.Series, slow_texts: list[str], shape: ColumnShape, cells: Cells
-    ) -> str | None:
-        """Return the unit a header without one must mean: the only one in which the values are possible at all."""
+    ) -> tuple[str | None, bool]:
+        """Return the unit of a column and whether it is settled: answered, said by the header, or the only possible one.
+
+        A header whose unit makes hardly any value possible, while another makes nearly all so, is asked about; so is a
+        header without a unit where several others would do.
+        """
+        answer = self.units.get(cells.header) or self.units.get(shape.name)
+        if answer and shape.unit:
+            return unit_word(answer) or answer, True
+        unit = cells.unit if shape.unit else None  # a rating has no unit; a share may be written in percent
         others = SILENT_UNITS.get(shape.unit, ())
-        if not others or shape.least is None or shape.most is None:
-            return None
-        known = fast.drop_nulls().to_list() if len(fast) < 2000 else fast.drop_nulls().head(2000).to_list()
+        if cells.unit_is_certain or not cells.origin or not others or shape.least is None or shape.most is None:
+            return unit, True
+        known = fast.drop_nulls().head(SAMPLE).to_list()
         style = numbers.find_style(slow_texts, lambda value: True)
-        known += [one for text_ in slow_texts[:2000] if (one := numbers.to_float(text_, style)) is not None]
-        if not known:
-            return None
-        fit = sum(_fits(value, shape) for value in known) / len(known)
-        if fit > 1 - SURE_SHARE:
-            return None
-        sure = []
-        for unit in others:
-            factor, offset = conversion(unit, shape.unit) or (1.0, 0.0)
-            if sum(_fits(value * factor + offset, shape) for value in known) / len(known) >= SURE_SHARE:
-                sure.append(unit)
-        if len(sure) != 1:
-            return None
-        self.notes.append(
-            f"'{cells.header}' gives no unit; read as {sure[0]}, the only unit in which its values are possible."
-        )
-        return sure[0]
+        known += [one for text_ in slow_texts[:SAMPLE] if (one := numbers.to_float(text_, style)) is not None]
+        if not known or _share(known, unit, shape) > 1 - SURE_SHARE:
+            return unit, True
+        sure = [
+            one for one in (MODEL_UNITS[shape.unit], *others) if one != unit and _share(known, one, shape) >= SURE_SHARE
+        ]
+        if unit is None and len(sure) == 1:
+            self.notes.append(
+                f"'{cells.header}' gives no unit; read as {sure[0]}, the only unit in which its values are possible."
+            )
+            return sure[0], True
+        if not sure:
+            return unit, True
+        some = text.is_not_null()
+        self.asking.unit(cells.header, unit, sure, text.drop_nulls().head(3).to_list(), int(some.sum()))
+        stated = f"in {unit}, as the header says, its values are not possible" if unit else "the header gives no unit"
+        why = f"{stated}; they would be in {listed(sure)}. {SET_ASIDE} Say which unit it is, or mend the header."
+        self.faults.add(self.rows.filter(some), cells.header, text.filter(some), why)
+        return None, False
 
 
 def _fits(value: float, shape: ColumnShape) -> bool:
     return (shape.least is None or value >= shape.least) and (shape.most is None or value <= shape.most)
+
+
+def _share(values: list[float], unit: str | None, shape: ColumnShape) -> float:
+    """Return the share of values that are possible when read in a unit."""
+    factor, offset = (conversion(unit, shape.unit) if unit else None) or (1.0, 0.0)
+    return sum(_fits(value * factor + offset, shape) for value in values) / len(values)
 
 
 def _in_range(values: pl.Series, shape: ColumnShape) -> pl.Series:

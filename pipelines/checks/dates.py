@@ -54,6 +54,12 @@ def find_order(texts: Iterable[str]) -> Order | None:
     return "day" if is_pointed and not month_first else None
 
 
+def is_open(text: str) -> bool:
+    """Return whether a date can be read with the day first and with the month first, and means two days."""
+    match = NUMERIC.fullmatch(without_clock(text))
+    return match is not None and int(match[1]) != int(match[3]) and max(int(match[1]), int(match[3])) <= 12
+
+
 def read_date(text: str, order: Order | None, as_of: dt.date) -> tuple[dt.date | None, str]:  # noqa: PLR0911
     """Return the day a text means and "", or None and why not; (None, "") where it stands for nothing."""
     if is_missing(text):

@@ -7,7 +7,7 @@ import polars as pl
 FAULT_SCHEMA = {"_row": pl.UInt32, "column": pl.String, "value": pl.String, "reason": pl.String}
 SET_ASIDE_SCHEMA = {
     "source_sheet": pl.String, "source_line": pl.Int64, "column": pl.String, "value": pl.String, "reason": pl.String,
-    "row_json": pl.String,
+    "row_json": pl.String, "athlete_id": pl.String,
 }  # fmt: skip
 SET_ASIDE = "Row set aside."
 
@@ -58,8 +58,13 @@ def without(frame: pl.DataFrame, bad: pl.Series) -> pl.DataFrame:
     return frame if len(bad) == 0 else frame.filter(~pl.col("_row").is_in(bad.implode()))
 
 
-def set_aside(faults: pl.DataFrame, rows: pl.DataFrame, header: list[str], sheet: str) -> pl.DataFrame:
-    """Return the set-aside rows as they are kept: place, column, value, reason, and the whole row as JSON."""
+def set_aside(
+    faults: pl.DataFrame, rows: pl.DataFrame, header: list[str], sheet: str, whose: pl.DataFrame
+) -> pl.DataFrame:
+    """Return the set-aside rows as they are kept: place, column, value, reason, the whole row as JSON, and whose it is.
+
+    ``whose`` holds _row and athlete_id; a row whose athlete is not known has none, and is the head coach's to see.
+    """
     if faults.height == 0:
         return pl.DataFrame(schema=SET_ASIDE_SCHEMA)
     columns = [name for name in rows.columns if name.startswith("c")]
@@ -74,9 +79,11 @@ def set_aside(faults: pl.DataFrame, rows: pl.DataFrame, header: list[str], sheet
         source_line=pl.col("_line"),
         row_json=pl.struct([pl.col(name).alias(text) for name, text in names.items()]).struct.json_encode(),
     )
-    return faults.join(written, on="_row", how="left", maintain_order="left").select(
+    told = faults.join(written, on="_row", how="left", maintain_order="left")
+    told = told.join(whose.unique("_row"), on="_row", how="left", maintain_order="left")
+    return told.select(
         source_sheet=pl.lit(sheet), source_line="source_line", column="column", value="value", reason="reason",
-        row_json="row_json",
+        row_json="row_json", athlete_id="athlete_id",
     )  # fmt: skip
 
 

@@ -8,12 +8,25 @@ from pipelines.checks.faults import SET_ASIDE, listed
 from schemas.spelling import fold, slug
 
 NEAR_SCORE = 60  # of 100: below it a name is not worth naming
-NEAR_NAMES = 3
+NEAR_NAMES = 4
+SHORTENED_SCORE = 95.0  # of 100: 'J. Castell' for Jana Castell; own choice
+SAME_PERSON_SCORE = 88  # of 100: above it a new name of a roster may be a slip of one that is there; own choice
 
 
 def name_key(text: str) -> str:
     """Return a name in the form in which names are compared: accents, case, order and hyphens do not count."""
     return " ".join(sorted(fold(text).split()))
+
+
+def is_shortened(said: str, name: str) -> bool:
+    """Return whether a name is short for another: 'j castell' for 'castell jana', each word of it used once."""
+    left = name.split()
+    for word in sorted(said.split(), key=len, reverse=True):
+        match = next((one for one in left if one == word), None) or next((o for o in left if o.startswith(word)), None)
+        if match is None:
+            return False
+        left.remove(match)
+    return any(len(word) > 1 for word in said.split())
 
 
 class Roster:
@@ -41,16 +54,26 @@ class Roster:
             )
         if not fold(plain):
             return None, f"the athlete is missing. {SET_ASIDE} Write the name or the athlete_id."
-        near = self._near(plain)
-        hint = f" The nearest names are {listed(near)}." if near else ""
-        return None, (f"'{plain}' is not on the roster.{hint} {SET_ASIDE} Mend the name, or load the athlete first.")
+        near = [f"{name} (score {score:.0f})" for _, name, score in self.proposals(plain)]
+        hint = f" The nearest names are {listed(near, 'and')}." if near else ""
+        return None, (
+            f"'{plain}' is not on the roster.{hint} {SET_ASIDE} Say who it is, mend the name, or load the athlete first."
+        )
 
-    def _near(self, text: str) -> list[str]:
+    def proposals(self, text: str) -> list[tuple[str, str, float]]:
+        """Return who a text may mean, the likeliest first: athlete_id, name, score of 100.
+
+        The score is rapidfuzz's weighted ratio of the names as compared; a name whose every word is a word of the
+        athlete's, or its first letters, scores 95. Below 60 nobody is named. Never taken without being asked.
+        """
         from rapidfuzz import fuzz, process
 
+        said = name_key(text)
         keys = {athlete_id: name_key(name or athlete_id) for athlete_id, name in self.names.items()}
-        best = process.extract(name_key(text), keys, scorer=fuzz.WRatio, limit=NEAR_NAMES, score_cutoff=NEAR_SCORE)
-        return [self.names[athlete_id] or athlete_id for _, _, athlete_id in best]
+        best = {one: score for _, score, one in process.extract(said, keys, scorer=fuzz.WRatio, limit=2 * NEAR_NAMES)}
+        best |= {one: SHORTENED_SCORE for one, key in keys.items() if is_shortened(said, key)}
+        named = sorted(best, key=lambda one: (-best[one], keys[one]))
+        return [(one, self.names[one] or one, best[one]) for one in named if best[one] >= NEAR_SCORE][:NEAR_NAMES]
 
     def with_new(self, athletes: Iterable[tuple[str, str]]) -> "Roster":
         """Return a roster that also holds the athletes given as (athlete_id, display_name)."""

@@ -6,15 +6,18 @@ from datetime import date
 import polars as pl
 
 from pipelines.checks import chain
+from pipelines.checks.asking import RUN_WORDS, Asking
 from pipelines.checks.cells import CellReader
 from pipelines.checks.faults import SET_ASIDE, Faults, set_aside, without
 from pipelines.checks.keys import number_in_order, number_runs
-from pipelines.checks.names import Roster, new_key
+from pipelines.checks.names import Roster
+from pipelines.checks.people import People
 from pipelines.checks.ranges import range_faults, shown, why_outside
 from pipelines.checks.repeats import find_repeats, one_row_a_key
 from pipelines.checks.spoken import is_outcome
+from pipelines.checks.split_times import since_the_start, with_header
 from pipelines.checks.stretches import FRAME_COLUMNS, elapsed_from_stretches, times_from_frames
-from schemas.intake import LaidOut, Part
+from schemas.intake import LEAVE_UNKNOWN, LaidOut, Part, Question
 from schemas.shape import NUMBERED, ColumnShape, TableShape, table_shape
 
 RUN_CONTENT = {"split", "step", "set_position", "technique_note"}  # what makes a run worth a row
@@ -32,6 +35,7 @@ class SheetResult:
     set_aside: pl.DataFrame
     new_athletes: list[tuple[str, str]]
     notes: list[str]
+    questions: list[Question]
 
 
 class SheetCheck:
@@ -45,32 +49,35 @@ class SheetCheck:
         named = laid.named["_row"]
         self.mask = ~every.is_in(named.implode()) if len(named) else None
         self.rows = every if self.mask is None else every.filter(self.mask)
-        self.cells = CellReader(self.rows, self.faults, laid.options.date_order, as_of)
+        self.asking = Asking(laid)
+        self.cells = CellReader(self.rows, self.faults, laid.options, as_of, self.asking)
+        self.people = People(self.rows, self.faults, roster, laid.options, self.asking)
         self.lines = laid.rows["_line"]
-        self.new_athletes: dict[str, str] = {}
-        self._athletes: dict[str, pl.Series] = {}
+        self.whose = pl.DataFrame(schema={"_row": pl.UInt32, "athlete_id": pl.String})
         self._again = False  # a row says again what another said
         self._single: set[str] = set()  # tables found to have one row for each key
 
     def run(self) -> SheetResult:
         """Check the table and return its accepted rows and those set aside; together they are all rows read."""
         typed = [self._typed(part) for part in self.laid.parts]
+        self.whose = next((f.select("_row", "athlete_id") for f in typed if "athlete_id" in f.columns), self.whose)
         self._stretches_to_elapsed(typed)
         self._number_sessions_and_reps(typed)
         tables = self._gather(typed)
         if "step" in tables:
             tables["step"] = times_from_frames(tables["step"], self.faults)
         if "split" in tables:
-            tables["split"] = self._split_times(tables["split"])
+            tables["split"] = since_the_start(tables["split"], self.laid, self.faults, self.cells.notes, self.asking)
         self._require(tables)
         self._require_content(tables)
         for name, frame in tables.items():
             if name not in IMPLIED or self._is_main(name) or len(self._values(name, frame)):
                 self._in_range(name, without(frame, self.faults.bad))
         tables = self._only_with_content(tables)
+        self._say_of_runs(tables)
         self._repeats(tables)
         if "split" in tables:
-            split = self._with_header(without(tables["split"], self.faults.bad))
+            split = with_header(without(tables["split"], self.faults.bad), self.laid)
             split = (
                 split.unique([*table_shape("split").key], keep="first", maintain_order=True) if self._again else split
             )
@@ -84,60 +91,15 @@ class SheetCheck:
         frame = part.frame if self.mask is None else part.frame.filter(self.mask)
         columns: dict[str, pl.Series] = {"_row": self.rows}
         if part.table == "athlete":
-            return self._athlete_rows(part, frame)
+            return self.people.rows_of_roster(part, frame, self.cells)
         for name, cells in part.cells.items():
             if name == "athlete_id":
-                columns[name] = self._athlete(frame[name], cells.origin, cells.header)
+                columns[name] = self.people.read(frame[name], cells)
             elif name in FRAME_COLUMNS:
                 whole = ColumnShape(name, pl.Int64(), "", True, (), None, None, "")
                 columns[name] = self.cells.read(frame[name], whole, cells)
             else:
                 columns[name] = self.cells.read(frame[name], shape.columns[name], cells)
-        return pl.DataFrame(columns)
-
-    def _athlete(self, text: pl.Series, origin: str, header: str) -> pl.Series:
-        if origin in self._athletes and origin:
-            return self._athletes[origin]
-        said = text.drop_nulls().unique().to_list()
-        found = {one: self.roster.find(one) for one in said}
-        wrong = {one: why for one, (_, why) in found.items() if why}
-        if wrong:
-            place = text.is_in(list(wrong)).fill_null(False)
-            values = text.filter(place)
-            self.faults.add(self.rows.filter(place), header, values, values.replace_strict(wrong))
-        ids = [athlete_id for athlete_id, _ in found.values()]
-        made = text.replace_strict(said, ids, default=None, return_dtype=pl.String).alias("athlete_id")
-        self._athletes[origin] = made
-        return made
-
-    def _athlete_rows(self, part: Part, frame: pl.DataFrame) -> pl.DataFrame:
-        """Return typed athlete rows: a known name keeps its key, a new one gets one, given or made of it."""
-        shape = table_shape("athlete")
-        columns = {"_row": self.rows}
-        for name, cells in part.cells.items():
-            if name != "athlete_id":
-                columns[name] = self.cells.read(frame[name], shape.columns[name], cells)
-        ids = frame["athlete_id"].str.strip_chars() if "athlete_id" in frame.columns else None
-        names = columns.get("display_name", ids)
-        keys: list[str | None] = []
-        display: list[str | None] = []
-        for row, given, name in zip(
-            self.rows,
-            ids if ids is not None else [None] * len(self.rows),
-            names if names is not None else [],
-            strict=True,
-        ):
-            text = given or name
-            key, why = self.roster.find(text) if text else (None, "")
-            if text and key is None and "may be" in why:
-                self.faults.add(pl.Series([row]), part.cells[next(iter(part.cells))].header, text, why)
-            elif text and key is None:
-                key = new_key(text) or None
-            keys.append(key)
-            known = self.roster.names.get(key) if key is not None else None
-            display.append(name if name and name != given else known or name)
-        columns["athlete_id"] = pl.Series(keys, dtype=pl.String)
-        columns["display_name"] = pl.Series(display, dtype=pl.String)
         return pl.DataFrame(columns)
 
     # Keys
@@ -223,29 +185,6 @@ class SheetCheck:
             frame = frame.drop(own, strict=False).with_columns(number_in_order(frame, within).alias(own))
         return frame
 
-    def _split_times(self, split: pl.DataFrame) -> pl.DataFrame:
-        """Return splits with times since the start, whichever way the file writes them."""
-        if self.laid.is_canonical or any(part.stretch_from_m is not None for part in self.laid.parts):
-            return split
-        sound = without(split, self.faults.bad).drop_nulls([*chain.REP_KEY, "distance_m", "elapsed_s"])
-        way = self.laid.options.split_times or chain.find_split_times(sound)
-        if way is None:
-            why = (
-                "the times can be read as time since the start or as time for each stretch, and the data fit both. "
-                f"{SET_ASIDE} Load again with --split-times cumulative or --split-times segment."
-            )
-            told = self._with_header(split)
-            self.faults.add_frame(
-                told.select("_row", column="_header", value=pl.lit(None, pl.String), reason=pl.lit(why))
-            )
-        elif way == "segment":
-            summed, broken = chain.sum_segments(self._with_header(sound))
-            self.faults.add_frame(broken)
-            self.cells.notes.append("The times are for each stretch; they were summed to times since the start.")
-            rest = split.join(summed, on=["_row", "_part"], how="anti")
-            return pl.concat([summed.drop("_header").select(split.columns), rest])
-        return split
-
     # Rules
 
     def _require(self, tables: dict[str, pl.DataFrame]) -> None:
@@ -279,6 +218,20 @@ class SheetCheck:
         silent = self.rows.filter(~self.rows.is_in(pl.concat([*told, self.faults.bad]).unique().implode()))
         why = f"there is no value in this row, so nothing to store. {SET_ASIDE} Nothing to do if that is right."
         self.faults.add(silent, "", None, why)
+
+    def _say_of_runs(self, tables: dict[str, pl.DataFrame]) -> None:
+        """Give the runs of a sheet what was answered for all of them; ask where neither sheet nor answer says."""
+        runs = tables.get("rep")
+        if runs is None or self.laid.is_canonical or not RUN_CONTENT & set(tables) or runs.height == 0:
+            return
+        for name in RUN_WORDS:
+            answer = getattr(self.laid.options, name)
+            if answer and answer != LEAVE_UNKNOWN:
+                said = pl.col(name) if name in runs.columns else pl.lit(None, dtype=pl.String)
+                runs = runs.with_columns(said.fill_null(answer).alias(name))
+            elif not answer and not _is_said(runs, name):
+                self.asking.run_word(table_shape("rep").columns[name], runs.height)
+        tables["rep"] = runs
 
     def _in_range(self, name: str, frame: pl.DataFrame) -> None:
         shape = table_shape(name)
@@ -361,24 +314,23 @@ class SheetCheck:
                     *columns, source_sheet=pl.lit(self.laid.sheet), source_line=self.lines.gather(sound["_row"])
                 )
         new = []
+        if self.people.new and "athlete" not in accepted:
+            made = self.people.rows_of_new(without(self.whose, bad))
+            if made.height:
+                accepted["athlete"] = made.select(
+                    "athlete_id", "display_name", source_sheet=pl.lit(self.laid.sheet),
+                    source_line=self.lines.gather(made["_row"]),
+                )  # fmt: skip
         if "athlete" in accepted:
             new = list(accepted["athlete"].select("athlete_id", "display_name").iter_rows())
-        aside = set_aside(self.faults.frame, self.laid.rows, self.laid.header, self.laid.sheet)
-        return SheetResult(self.laid.rows.height, accepted, aside, new, self.cells.notes)
+        aside = set_aside(self.faults.frame, self.laid.rows, self.laid.header, self.laid.sheet, self.whose)
+        return SheetResult(self.laid.rows.height, accepted, aside, new, self.cells.notes, self.asking.questions)
 
     def _is_main(self, table: str) -> bool:
         return any(part.is_main for part in self.laid.parts if part.table == table)
 
     def _values(self, table: str, frame: pl.DataFrame) -> list[str]:
         return [name for name in table_shape(table).values if name in frame.columns]
-
-    def _with_header(self, split: pl.DataFrame) -> pl.DataFrame:
-        headers = {
-            n: part.cells["elapsed_s"].header for n, part in enumerate(self.laid.parts) if "elapsed_s" in part.cells
-        }
-        return split.with_columns(
-            _header=pl.col("_part").replace_strict(headers, default="elapsed_s", return_dtype=pl.String)
-        )
 
 
 def _is_said(frame: pl.DataFrame, column: str) -> bool:

@@ -14,7 +14,7 @@ from pipelines.layouts.match import (
 )
 from pipelines.layouts.parts import PartMaker
 from pipelines.layouts.wide import match_gates, match_numbered, numbered_parts, wide_parts
-from schemas.intake import Cells, LaidOut, LayoutOptions, Part, TextTable
+from schemas.intake import Cells, LaidOut, LayoutOptions, Part, TextTable, fingerprint
 from schemas.shape import table_shape
 
 __all__ = ["Cells", "LaidOut", "LayoutOptions", "NotUnderstood", "Part", "lay_out"]
@@ -118,7 +118,7 @@ def _finish(
         rows=table.rows,
         parts=parts,
         named=named,
-        options=options,
+        options=options.of(fingerprint(table.header)),
         is_canonical=is_canonical,
         ignored=[heading.text for heading in match.ignored],
     )

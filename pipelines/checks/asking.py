@@ -1,0 +1,107 @@
+"""Questions: what a table of a file leaves open, in a coach's words, with the answers it would take."""
+
+import datetime as dt
+from collections.abc import Sequence
+
+from pipelines.checks.names import Roster, new_key
+from schemas.intake import LEAVE_UNKNOWN, NEW_PERSON, LaidOut, Question
+from schemas.shape import ColumnShape
+from schemas.unit_words import UNIT_WORDS
+
+SHORT_UNITS = {  # unit name -> how a coach writes it
+    name: next(word for word, unit in UNIT_WORDS.items() if unit == name) for name in dict.fromkeys(UNIT_WORDS.values())
+}
+EXAMPLES = 3
+RUN_WORDS = {
+    "start_kind": "does not say how its runs start",
+    "clock_start": "does not say what starts the clock",
+    "timing_kind": "does not say how its times were taken",
+}
+
+
+class Asking:
+    """Gathers the questions of one table of a file, each once."""
+
+    def __init__(self, laid: LaidOut) -> None:
+        self.laid = laid
+        self._found: dict[tuple[str, str], Question] = {}
+
+    @property
+    def questions(self) -> list[Question]:
+        """What is open, in the order in which it was met."""
+        return list(self._found.values())
+
+    def _ask(
+        self,
+        ask: str,
+        about: str,
+        sentence: str,
+        answers: Sequence[tuple[str, str]],
+        rows: int,
+        *,
+        holds_rows: bool = True,
+    ) -> None:
+        before = self._found.get((ask, about))
+        self._found[ask, about] = Question(
+            layout=self.laid.layout,
+            ask=ask,
+            about=about,
+            sentence=sentence,
+            answers=tuple(answers),
+            rows=max(rows, before.rows if before else 0),
+            holds_rows=holds_rows,
+            header=tuple(self.laid.header),
+            source=self.laid.source,
+            sheet=self.laid.sheet,
+        )
+
+    def date_order(self, texts: Sequence[str], rows: int) -> None:
+        """Ask what stands first in dates like 03/04/2026. ``texts`` are those that can be read both ways."""
+        first, second = (int(part) for part in texts[0].replace(".", "/").replace("-", "/").split("/")[:2])
+        shown = ", ".join(f"'{text}'" for text in texts[:EXAMPLES])
+        self._ask(
+            "date_order", "", f"Is {shown} written with the day first or the month first? No date here tells.",
+            [("day", f"the day first: {texts[0]} is {_day(second, first)}"),
+             ("month", f"the month first: {texts[0]} is {_day(first, second)}")], rows,
+        )  # fmt: skip
+
+    def split_times(self, rows: int) -> None:
+        """Ask whether times are since the start or for each stretch."""
+        self._ask(
+            "split_times", "", "Are the times since the start, or for each stretch? The data fit both.",
+            [("cumulative", "time since the start"), ("segment", "time for each stretch, to be summed")], rows,
+        )  # fmt: skip
+
+    def unit(self, header: str, said: str | None, fitting: Sequence[str], examples: Sequence[str], rows: int) -> None:
+        """Ask in which unit a column is. ``said`` is the unit its header gives, ``fitting`` those that make sense."""
+        shown = ", ".join(examples[:EXAMPLES])
+        stated = f"says {short_unit(said)}, and in {short_unit(said)} its values are not possible" if said else ""
+        sentence = f"In which unit is '{header}' ({shown})? The header {stated or 'gives none, and several fit'}."
+        answers = [(short_unit(unit), unit) for unit in fitting]
+        if said is not None:
+            answers.append((short_unit(said), f"{said}, as the header says; rows outside the range stay aside"))
+        self._ask("units", header, sentence, answers, rows)
+
+    def athlete(self, text: str, roster: Roster, rows: int) -> None:
+        """Ask who a name is: those on the roster it may be, each with its score, or somebody new."""
+        near = roster.proposals(text)
+        answers = [(athlete_id, f"{name}, score {score:.0f} of 100") for athlete_id, name, score in near]
+        answers.append((NEW_PERSON, f"a new person, kept as '{new_key(text)}'"))
+        why = "Nobody on the roster has a name like it" if not near else "The roster does not say for sure"
+        self._ask("athletes", text.strip(), f"Who is '{text.strip()}'? {why}.", answers, rows)
+
+    def run_word(self, column: ColumnShape, rows: int) -> None:
+        """Ask what holds for all runs of a sheet that does not say; unanswered, it stays unknown."""
+        answers = [(word, word.replace("_", " ")) for word in column.words]
+        answers.append((LEAVE_UNKNOWN, "leave it unknown: it differs, or another file says it"))
+        sentence = f"The sheet {RUN_WORDS[column.name]}. Is it the same for all of them?"
+        self._ask(column.name, "", sentence, answers, rows, holds_rows=False)
+
+
+def short_unit(unit: str | None) -> str:
+    """Return a unit as a coach writes it."""
+    return SHORT_UNITS.get(unit or "", unit or "")
+
+
+def _day(month: int, day: int) -> str:
+    return f"{day} {dt.date(2000, month, 1):%B}"

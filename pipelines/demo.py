@@ -1,0 +1,81 @@
+"""The demo home: an invented squad, loaded from the files that come with the program, the way a club loads its own."""
+
+import dataclasses
+from pathlib import Path
+
+import seed_data
+from pipelines import batch, building, opening, warehouse
+from pipelines.accounts import Accounts
+from pipelines.building import Tell
+from pipelines.errors import ThirdstepError
+from pipelines.files import gather
+from pipelines.home import Home, Say
+from pipelines.loading import Outcome
+from pipelines.settings_file import read_settings, write_settings
+from schemas.intake import LayoutOptions
+from schemas.settings import SquadSettings
+
+DEMO_WORDS = "Everything in this folder is invented: the squad, its people and their numbers. It may be deleted.\n"
+STAFF_GROUPS = ("short_sprints", "hurdles")
+
+
+@dataclasses.dataclass(frozen=True)
+class SignIn:
+    """A sign-in of the demo. Its pass-phrase is public, and the demo holds invented people only."""
+
+    name: str
+    passphrase: str
+    role: str
+    reads: str
+
+
+Built = tuple[list[Outcome], list[SignIn]]
+
+
+def build_demo(home: Home, say: Say, tell: Tell) -> Built:
+    """Fill a demo home and publish its board. Building it again changes nothing.
+
+    Raises:
+        ThirdstepError: The home holds a club's own record, or the demo's files are not there.
+    """
+    if home.record.exists() and not home.demo_mark.exists():
+        raise ThirdstepError(
+            f"'{home.root}' holds a record of its own; the demo is never mixed into it. "
+            "Give an empty folder with --home DIR."
+        )
+    files = Path(seed_data.FILES)
+    found = gather([files]) if files.is_dir() else []
+    if not found:
+        raise ThirdstepError("The demo's files are not there. Install thirdstep again.")
+    opening.prepare(home)
+    home.demo_mark.write_text(DEMO_WORDS, encoding="utf-8")
+    wanted = dataclasses.replace(SquadSettings(), **seed_data.DEMO_SETTINGS)
+    if not home.settings.exists() or read_settings(home.settings) != wanted:
+        write_settings(home.settings, wanted)
+    outcomes = batch.load_found(home, found, "demo", LayoutOptions(), False, say, tell)
+    if building.is_stale(home):
+        building.derive_board(home, say, tell)
+    return outcomes, add_sign_ins(home, say)
+
+
+def add_sign_ins(home: Home, say: Say) -> list[SignIn]:
+    """Make the three demo accounts where they are not there, and return them."""
+    with opening.record(home, say, to_look=True) as con:
+        who = warehouse.athletes(con)["athlete_id"].to_list()
+    if not who:
+        raise ThirdstepError("The demo's files hold no athletes. Install thirdstep again.")
+    athlete = who[0]
+    sign_ins = [
+        SignIn("coach", "three-steps-first", "head_coach", "the whole squad"),
+        SignIn("staff", "push-the-ground-away", "staff", " and ".join(g.replace("_", " ") for g in STAFF_GROUPS)),
+        SignIn(athlete, "one-step-at-a-time", "athlete", "only the own page"),
+    ]
+    accounts = Accounts(home.access)
+    there = {account.name for account in accounts.list()}
+    for one in sign_ins:
+        if one.name not in there:
+            accounts.add(
+                one.name, one.role, one.passphrase, athlete_id=athlete if one.role == "athlete" else None,
+                groups=STAFF_GROUPS if one.role == "staff" else (),
+            )  # fmt: skip
+    return sign_ins

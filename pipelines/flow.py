@@ -1,0 +1,292 @@
+"""The whole flow, from files to the published board, as a table of contents. Every room is entered from here.
+
+Home folder -> sources kept -> read -> laid out -> checked -> stored -> derived -> published.
+"""
+
+import datetime as dt
+from collections.abc import Iterable, Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import polars as pl
+
+from pipelines import backup as backup_room
+from pipelines import batch, building, describing, loading, opening, publish, ruling, verifying, warehouse
+from pipelines.building import Tell, is_stale, tell_nothing
+from pipelines.durable import write_durably
+from pipelines.errors import ThirdstepError
+from pipelines.files import Found, gather
+from pipelines.home import Home, Say, find_demo_home, find_home, only_writer, say_nothing
+from pipelines.intake import read_given, write_entry
+from pipelines.loading import Outcome
+from pipelines.settings_file import read_settings, write_settings
+from pipelines.trouble import plain_words
+from schemas.derived.registry import MODELS
+from schemas.intake import LayoutOptions
+from schemas.records import RECORDS
+from schemas.settings import SquadSettings
+
+if TYPE_CHECKING:
+    from pipelines.accounts import Accounts
+    from pipelines.demo import Built
+    from pipelines.derived.lab import Explored
+
+__all__ = [
+    "Home", "LayoutOptions", "Outcome", "ThirdstepError", "accounts", "backup", "bring_up_to_date", "build_demo",
+    "change_rule", "compare_starts", "derive_board", "dictionary", "enter", "find_demo_home", "find_home",
+    "flags_under_rule", "is_stale", "load", "load_bytes", "loads", "plan_effect", "preview", "rebuild", "redo",
+    "rejected", "restore", "rule_history", "run_curves", "serve", "settings", "table", "table_names", "template",
+    "undo", "verify", "what_if", "write_file", "write_settings",
+]  # fmt: skip
+
+# --- loading ---------------------------------------------------------------------------------------------------------
+
+
+def load(
+    home: Home,
+    paths: Iterable[Path],
+    *,
+    by: str,
+    options: LayoutOptions | None = None,
+    check_only: bool = False,
+    derive_after: bool = True,
+    say: Say = say_nothing,
+    tell: Tell = tell_nothing,
+) -> list[Outcome]:
+    """Load files, and folders of files, in the order their tables need; one that cannot be read stops no other."""
+    found = gather(paths)
+    outcomes = batch.load_found(home, found, by, options or LayoutOptions(), check_only, say, tell)
+    if derive_after and not check_only and any(outcome.load_no for outcome in outcomes):
+        derive_board(home, say=say, tell=tell)
+    return outcomes
+
+
+def load_bytes(
+    home: Home, name: str, content: bytes, by: str, options: LayoutOptions | None = None, *, derive_after: bool = True
+) -> Outcome:
+    """Load one file whose bytes are at hand (an upload)."""
+    [outcome] = batch.load_found(home, [Found(name, content=content)], by, options or LayoutOptions(), False)
+    if derive_after and outcome.load_no:
+        derive_board(home)
+    return outcome
+
+
+def preview(home: Home, name: str, content: bytes, options: LayoutOptions | None = None) -> Outcome:
+    """Say what loading a file would do, and store nothing."""
+    [outcome] = batch.load_found(home, [Found(name, content=content)], "preview", options or LayoutOptions(), True)
+    return outcome
+
+
+def enter(
+    home: Home,
+    table_name: str,
+    rows: Sequence[Mapping[str, Any]],
+    by: str,
+    *,
+    resolves: Sequence[int] = (),
+    derive_after: bool = True,
+) -> Outcome:
+    """Store rows typed by hand: kept as a source, checked like a file. ``resolves`` names set-aside rows they mend."""
+    content = write_entry(table_name, rows, by, opening.now(to_the_second=False), resolves)
+    given = read_given(f"typed: {table_name}", content, LayoutOptions(), "entry")
+    outcome = batch.store_one(home, given, by, LayoutOptions(), say_nothing)
+    if derive_after and outcome.load_no:
+        derive_board(home)
+    return outcome
+
+
+def plan_effect(
+    frames: Mapping[str, pl.DataFrame], rows: Sequence[Mapping[str, Any]], *, settings: SquadSettings, as_of: dt.date
+) -> pl.DataFrame:
+    """Say what planned sessions would mean, from tables as their reader may see them; nothing is stored."""
+    from pipelines.planned import effect_of
+
+    return effect_of(frames, rows, settings, as_of)
+
+
+# --- the record: looking into it, undoing, making it again -----------------------------------------------------------
+
+
+def undo(home: Home, load_no: int, by: str, *, derive_after: bool = True, say: Say = say_nothing) -> None:
+    """Take one load out of force, as one step. It stays in the log and can be redone."""
+    _undo_or_redo(home, load_no, "undo", by, derive_after, say)
+
+
+def redo(home: Home, load_no: int, by: str, *, derive_after: bool = True, say: Say = say_nothing) -> None:
+    """Put an undone load back in force."""
+    _undo_or_redo(home, load_no, "redo", by, derive_after, say)
+
+
+def _undo_or_redo(home: Home, load_no: int, what: str, by: str, derive_after: bool, say: Say) -> None:
+    with opening.record(home, say) as con:
+        loading.set_undone(con, home, load_no, what, by, opening.now())
+    if derive_after:
+        derive_board(home, say=say)
+
+
+def rejected(home: Home, say: Say = say_nothing) -> pl.DataFrame:
+    """Return the cells that keep a row out and wait to be mended."""
+    with opening.record(home, say, to_look=True) as con:
+        return warehouse.waiting(con)
+
+
+def loads(home: Home, say: Say = say_nothing) -> pl.DataFrame:
+    """Return the log of loads."""
+    return table(home, "load", say)
+
+
+def table_names() -> list[str]:
+    """Return the names of all tables that can be printed."""
+    return [*RECORDS, *MODELS, *warehouse.LOG_TABLES]
+
+
+def table(home: Home, name: str, say: Say = say_nothing) -> pl.DataFrame:
+    """Return a record table with where each row came from, a derived table of the board, or a log table."""
+    if name in RECORDS or name in warehouse.LOG_TABLES:
+        with opening.record(home, say, to_look=True) as con:
+            return warehouse.table(con, name)
+    if name not in MODELS:
+        raise ThirdstepError(f"There is no table '{name}'. The tables are: {', '.join(table_names())}.")
+    board = publish.current_board(home)
+    if board is None:
+        raise ThirdstepError("Nothing has been derived in this home yet. Run 'thirdstep derive'.")
+    return publish.read_board(board, name)
+
+
+def rebuild(home: Home, *, say: Say = say_nothing, tell: Tell = tell_nothing) -> list[str]:
+    """Make the record again from its sources alone; return what did not come out as it was logged."""
+    oddities = verifying.rebuild_record(home, say, tell)
+    derive_board(home, say=say, tell=tell)
+    return oddities
+
+
+def verify(home: Home, *, say: Say = say_nothing, tell: Tell = tell_nothing) -> list[tuple[str, str]]:
+    """Check sources, record and board; return what was checked and what is wrong with it ("" where nothing is)."""
+    return verifying.verify(home, say, tell)
+
+
+# --- the board -------------------------------------------------------------------------------------------------------
+
+
+def derive_board(home: Home, *, say: Say = say_nothing, tell: Tell = tell_nothing) -> Path:
+    """Compute the derived tables and publish the board; when that fails the last board stays in force."""
+    return building.derive_board(home, say, tell)
+
+
+def dictionary(*, as_json: bool = False) -> str:
+    """Return what every table and column means, as Markdown or as open Table Schema descriptors."""
+    return describing.dictionary(as_json=as_json)
+
+
+def template(table_name: str, target: Path, ending: str) -> Path:
+    """Write an empty file with a record table's headers; into a folder under the table's name, or as the file named."""
+    return describing.template(table_name, target, ending)
+
+
+def build_demo(home: Home, *, say: Say = say_nothing, tell: Tell = tell_nothing) -> "Built":
+    """Fill a home with the invented squad; building it again changes nothing."""
+    from pipelines.demo import build_demo as build
+
+    return build(home, say, tell)
+
+
+def bring_up_to_date(home: Home, *, say: Say = say_nothing, tell: Tell = tell_nothing) -> str:
+    """Publish a board where the one in force is not of now; return what went wrong when the old one has to stay."""
+    return building.bring_up_to_date(home, say, tell)
+
+
+def serve(home: Home, port: int | None, *, open_browser: bool, announce: Say) -> None:
+    """Run the dashboard on this machine until it ends or Ctrl-C is pressed."""
+    from pipelines.serving import serve as run
+
+    run(home, port, open_browser, announce)
+
+
+# --- questions a page asks about single runs: pure functions of the rows given ---------------------------------------
+
+
+def compare_starts(
+    one: Mapping[str, Any], other: Mapping[str, Any], steps: tuple[Sequence[Mapping[str, Any]], ...]
+) -> tuple[str, list[dict[str, Any]], list[dict[str, Any]]]:
+    """Set two starts against each other: sentence, rows of the whole runs, rows step by step."""
+    from pipelines.derived import compare
+
+    runs, by_step = compare.compare_runs(one, other), compare.compare_steps(*steps)
+    return compare.say_differences(by_step, runs), runs, by_step
+
+
+def run_curves(home: Home, profile: Mapping[str, Any]) -> tuple[list[dict[str, float]], list[dict[str, float]]]:
+    """Return a run's speed over distance and its force-velocity line, each with its band; empty where trust forbids."""
+    from pipelines.derived import curve
+
+    return curve.speed_curve(profile), curve.force_line(profile, read_settings(home.settings))
+
+
+def what_if(home: Home, profile: Mapping[str, Any], steps: Sequence[Mapping[str, Any]], **changes: float) -> "Explored":
+    """Return what a change of one step or of the whole run would be worth: a range and its assumptions, no promise."""
+    from pipelines.derived.lab import what_if as answer
+
+    return answer(profile, steps, read_settings(home.settings), **changes)  # type: ignore[arg-type]
+
+
+# --- settings, backups, accounts -------------------------------------------------------------------------------------
+
+
+def settings(home: Home) -> SquadSettings:
+    """Return the squad's settings in force."""
+    return read_settings(home.settings)
+
+
+def change_rule(
+    home: Home, name: str, value: float, by: str, why: str, *, derive_after: bool = True, say: Say = say_nothing
+) -> None:
+    """Change one number of the readiness or hamstring rule, kept with who, when and why; all is derived anew."""
+    opening.prepare(home)
+    with only_writer(home, say), plain_words(home.settings):
+        ruling.change_rule(home, name, value, by, why, opening.now())
+    if derive_after:
+        derive_board(home, say=say)
+
+
+def rule_history(home: Home) -> pl.DataFrame:
+    """Return every change of the rules: what, from, to, who, when, why, and the versions from then on."""
+    return ruling.rule_history(home)
+
+
+def flags_under_rule(home: Home, change_no: int, *, say: Say = say_nothing) -> pl.DataFrame:
+    """Look back at the flags under the rules as they stood after a change (0: as they came); nothing is published."""
+    from pipelines.looking_back import flags_under
+
+    return flags_under(home, change_no, say)
+
+
+def backup(home: Home, target: Path, *, say: Say = say_nothing) -> int:
+    """Write sources, record, settings and accounts to one file; return how many files it holds."""
+    with only_writer(home, say):
+        if not home.record.exists():
+            raise ThirdstepError(f"There is nothing to back up in '{home.root}' yet.")
+        warehouse.connect(home.record).close()  # what a stopped writer left in its log goes into the file
+        return backup_room.write_backup(home, target, opening.now())
+
+
+def restore(home: Home, source: Path, *, say: Say = say_nothing) -> int:
+    """Fill an empty home from a backup file and build its board; return how many files it held."""
+    opening.prepare(home)
+    with only_writer(home, say):
+        count = backup_room.read_backup(home, source)
+    derive_board(home, say=say)
+    return count
+
+
+def accounts(home: Home) -> "Accounts":
+    """Return the accounts of a home."""
+    from pipelines.accounts import Accounts  # hashing makes it slow to import
+
+    opening.prepare(home)
+    return Accounts(home.access)
+
+
+def write_file(target: Path, content: bytes) -> None:
+    """Write an export whole or not at all."""
+    with plain_words(target):
+        write_durably(target, content)

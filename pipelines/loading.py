@@ -1,0 +1,192 @@
+"""One source into the record: checked, kept, stored and logged in one transaction, or tried only."""
+
+import contextlib
+import datetime as dt
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+import polars as pl
+
+from pipelines import warehouse
+from pipelines.errors import ThirdstepError
+from pipelines.home import Home
+from pipelines.intake import Given, cells_at, check_given, read_given
+from pipelines.records.merge import rows_seen_again
+from pipelines.sources import checksum, journal, keep, read_source
+from pipelines.trouble import plain_words
+from schemas.intake import LayoutOptions
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What became of one source. Every row read is in exactly one of stored, unchanged, replaced and set_aside."""
+
+    file: str
+    tables: list[str] = field(default_factory=list)
+    rows_read: int = 0
+    stored: int = 0
+    unchanged: int = 0
+    replaced: int = 0
+    set_aside: int = 0
+    reasons: list[dict[str, Any]] = field(default_factory=list)  # sheet, line, column, value, reason
+    notes: list[str] = field(default_factory=list)
+    load_no: int | None = None
+    problem: str = ""  # why nothing of it could be loaded
+
+
+def options_told(options: LayoutOptions) -> dict[str, Any]:
+    """Return the answers given with a load, as they are written to the log."""
+    return {name: value for name, value in vars(options).items() if value is not None}
+
+
+def load_given(
+    con: warehouse.Connection,
+    home: Home | None,
+    given: Given,
+    *,
+    by: str,
+    at: dt.datetime,
+    as_of: dt.date,
+    options: LayoutOptions,
+    replayed_as: int | None = None,
+) -> Outcome:
+    """Check one source and store what is right of it. The writer lock is held.
+
+    Args:
+        con: The record.
+        home: Where the source is kept and the event logged; null to try only (the caller rolls back) or to replay.
+        given: The source, read and laid out.
+        by: Who brings it.
+        at: When.
+        as_of: The day the checks look from.
+        options: Answers given with it.
+        replayed_as: The number the load had, when the log is replayed.
+    """
+    if given.problem:
+        return Outcome(given.name, problem=given.problem)
+    athletes = warehouse.athletes(con)
+    try:
+        checked = check_given(given, athletes, as_of)
+    except ThirdstepError as trouble:
+        return Outcome(given.name, problem=trouble.message)
+    settled = given.resolves or _seen_again(con, given)
+    if home:
+        with plain_words(home.sources):
+            sha256 = keep(home.sources, given.name, given.content, by, at)
+    else:
+        sha256 = checksum(given.content)
+    receipt = warehouse.Receipt(given.name, sha256, given.kind, by, at)
+    with warehouse.transaction(con) if home else contextlib.nullcontext():
+        stored = warehouse.store(
+            con, receipt, checked.rows_read, checked.accepted, checked.set_aside, settled, replayed_as
+        )
+        if home and stored.load_no is not None:
+            event_no = warehouse.last_event(con) + 1
+            event = journal.Event(
+                event_no, "load", stored.load_no, by, at, sha256, given.name, given.kind, as_of, options_told(options)
+            )
+            with plain_words(home.sources):
+                journal.write_event(home.sources, event)
+            warehouse.note_event(con, event_no)
+    return _outcome(given, stored, checked.notes)
+
+
+def _seen_again(con: warehouse.Connection, given: Given) -> list[int]:
+    rows = warehouse.waiting(con, given.name).to_dicts()
+    places = [(row["source_sheet"] or "", row["source_line"]) for row in rows if row["source_line"] is not None]
+    return rows_seen_again(rows, cells_at(given, places)) if places else []
+
+
+def _outcome(given: Given, stored: warehouse.Stored, notes: Sequence[str]) -> Outcome:
+    reasons = stored.set_aside.select(
+        sheet="source_sheet", line="source_line", column="column", value="value", reason="reason"
+    ).to_dicts()
+    notes = [*given.notes, *notes]
+    if stored.load_no is None:
+        notes.append("The same file was loaded before; nothing in it is new.")
+    return Outcome(
+        given.name,
+        given.tables,
+        stored.rows_read,
+        stored.stored,
+        stored.unchanged,
+        stored.replaced,
+        stored.set_aside_rows,
+        reasons,
+        notes,
+        stored.load_no,
+    )
+
+
+def loaded_whole(con: warehouse.Connection) -> dict[str, Outcome]:
+    """Return, by checksum, what loading the same bytes again gives where every row of them is in: nothing new."""
+    rows = con.sql(
+        "select source_sha256, tables, rows_read, source_name from load "
+        "where is_whole and undone_at is null and kind = 'file'"
+    ).pl()
+    return {
+        row["source_sha256"]: Outcome(
+            row["source_name"],
+            row["tables"].split(", ") if row["tables"] else [],
+            rows_read=row["rows_read"],
+            unchanged=row["rows_read"],
+            notes=["The same file was loaded before; nothing in it is new."],
+        )
+        for row in rows.iter_rows(named=True)
+    }
+
+
+def set_undone(con: warehouse.Connection, home: Home | None, load_no: int, what: str, by: str, at: dt.datetime) -> None:
+    """Undo or redo a load and log it in one transaction. The writer lock is held."""
+    with warehouse.transaction(con) if home else contextlib.nullcontext():
+        warehouse.set_undone(con, load_no, at if what == "undo" else None, by)
+        if home:
+            event_no = warehouse.last_event(con) + 1
+            with plain_words(home.sources):
+                journal.write_event(home.sources, journal.Event(event_no, what, load_no, by, at))
+            warehouse.note_event(con, event_no)
+
+
+def replay(con: warehouse.Connection, home: Home, tell: Callable[[int, int, str], None]) -> list[str]:
+    """Do everything in the log again on an empty record; return what did not come out as logged.
+
+    Args:
+        con: An empty record.
+        home: Whose sources and log to replay.
+        tell: Is told how many of how many events are done, and which comes next.
+    """
+    oddities = []
+    total = journal.last_event_no(home.sources)
+    for event in journal.read_events(home.sources):
+        tell(event.event_no - 1, total, event.name or f"{event.what} {event.load_no}")
+        with warehouse.transaction(con):
+            try:
+                _replay_event(con, home, event)
+            except ThirdstepError as trouble:
+                oddities.append(f"{event.what} {event.load_no}: {trouble.message}")
+            warehouse.note_event(con, event.event_no)
+    tell(total, total, "")
+    return oddities
+
+
+def _replay_event(con: warehouse.Connection, home: Home, event: journal.Event) -> None:
+    if event.what != "load":
+        set_undone(con, None, event.load_no, event.what, event.by, event.at)
+        return
+    options = LayoutOptions(**event.options)
+    given = read_given(event.name, read_source(home.sources, event.sha256), options, event.kind)
+    if given.problem:
+        raise ThirdstepError(given.problem)
+    as_of = event.as_of or event.at.date()
+    load_given(con, None, given, by=event.by, at=event.at, as_of=as_of, options=options, replayed_as=event.load_no)
+
+
+def differing_tables(one: warehouse.Connection, other: warehouse.Connection) -> list[str]:
+    """Return the names of the tables that two records do not hold alike."""
+    names: Sequence[str] = (*warehouse.SHAPES, *warehouse.LOG_TABLES)
+    return [name for name in names if not _alike(warehouse.table(one, name), warehouse.table(other, name))]
+
+
+def _alike(one: pl.DataFrame, other: pl.DataFrame) -> bool:
+    return one.schema == other.schema and one.equals(other.select(one.columns), null_equal=True)

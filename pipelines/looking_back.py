@@ -1,0 +1,38 @@
+"""The look back at the flags under the rules as they stood after an earlier change; nothing is published."""
+
+import polars as pl
+
+from pipelines import derive, opening, warehouse
+from pipelines.derived.registry import derivations
+from pipelines.entering import entry_days
+from pipelines.home import Home, Say
+from pipelines.ruling import settings_of
+from schemas.derived.registry import derived_model
+
+TABLE = "flag_backtest"
+
+
+def flags_under(home: Home, change_no: int, say: Say) -> pl.DataFrame:
+    """Return ``flag_backtest`` of today's record under the rules after a change; 0: under the rules as they came.
+
+    Raises:
+        ThirdstepError: There is no such change, or a table cannot be derived.
+    """
+    settings = settings_of(home, change_no)
+    with opening.record(home, say, to_look=True) as con:
+        frames = {**warehouse.record_frames(con), "entry_day": entry_days(con)}
+    every = derivations()
+    needed, waiting = set(), [TABLE]
+    while waiting:
+        name = waiting.pop()
+        if name in every and name not in needed:
+            needed.add(name)
+            waiting += derive.inputs_of(every[name])
+    done = derive.derive_all(
+        frames,
+        settings,
+        opening.looking_from(settings),
+        functions={name: every[name] for name in needed},
+        models={name: derived_model(name) for name in needed},
+    )
+    return done.frames[TABLE]

@@ -1,0 +1,69 @@
+"""Is everything still what it came from? Sources against their checksums, the record against its sources, the board
+against the record; and the record made again from its sources alone.
+"""
+
+from collections.abc import Callable
+from contextlib import closing
+
+from pipelines import backup, building, loading, opening, warehouse
+from pipelines.entering import entry_days
+from pipelines.errors import ThirdstepError
+from pipelines.home import Home, Say, only_writer
+from pipelines.sources import journal, read_source
+from pipelines.trouble import plain_words
+
+Tell = Callable[[int, int, str], None]
+
+
+def rebuild_record(home: Home, say: Say, tell: Tell) -> list[str]:
+    """Make the record again from its sources and put it in place of the old one, which moves to the backups.
+
+    Returns:
+        What did not come out as it was logged; empty when all did.
+    """
+    opening.prepare(home)
+    aside = home.record.with_suffix(".rebuild")
+    with only_writer(home, say), plain_words(home.record):
+        _mend_before_rebuild(home)
+        aside.unlink(missing_ok=True)
+        with closing(warehouse.connect(aside)) as con:
+            oddities = loading.replay(con, home, tell)
+        backup.set_aside_record(home, opening.now())
+        aside.replace(home.record)
+    return oddities
+
+
+def _mend_before_rebuild(home: Home) -> None:
+    """Where the old record still opens, take away the event it never committed; where it does not, keep them all."""
+    if home.record.exists():
+        try:
+            with closing(warehouse.connect(home.record)) as con:
+                opening.mend_log(con, home)
+        except ThirdstepError:
+            return
+
+
+def verify(home: Home, say: Say, tell: Tell) -> list[tuple[str, str]]:
+    """Check the whole home; return pairs of what was checked and what is wrong with it ("" where nothing is)."""
+    found = [("every kept source has the bytes it came with", "; ".join(_damaged_sources(home)))]
+    with opening.record(home, say) as con, closing(warehouse.in_memory()) as again:
+        try:
+            oddities = loading.replay(again, home, tell)
+            differing = [f"table '{name}' differs" for name in loading.differing_tables(con, again)]
+        except ThirdstepError as trouble:
+            oddities, differing = [trouble.message], []
+        found.append(("the record is what its sources give when loaded again", "; ".join([*oddities, *differing])))
+        frames = {**warehouse.record_frames(con), "entry_day": entry_days(con)}
+    found.append(("the board is what the record gives when derived again", building.board_differs(home, frames)))
+    return found
+
+
+def _damaged_sources(home: Home) -> list[str]:
+    wrong = []
+    for event in journal.read_events(home.sources):
+        if event.what == "load":
+            try:
+                read_source(home.sources, event.sha256)
+            except ThirdstepError as trouble:
+                wrong.append(f"{event.name}: {trouble.message}")
+    return wrong

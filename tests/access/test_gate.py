@@ -1,0 +1,125 @@
+"""The gate: no sign-in, no entry; a forged or old header is worth nothing."""
+
+from pathlib import Path
+
+import pytest
+from starlette.applications import Starlette
+from starlette.middleware import Middleware
+from starlette.requests import Request
+from starlette.responses import JSONResponse
+from starlette.routing import Route, WebSocketRoute
+from starlette.testclient import TestClient
+from starlette.websockets import WebSocket, WebSocketDisconnect
+
+from dashboard.access.gate import COOKIE, HEADER, Gate, signed_header, viewer_from_header
+from dashboard.access.login import ROUTES
+from pipelines.accounts import Accounts, token_sha256
+
+PHRASE = "four quiet lanes at dawn"
+
+
+@pytest.fixture
+def accounts(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Accounts:
+    monkeypatch.setenv("THIRDSTEP_HOME", str(tmp_path))
+    kept = Accounts(tmp_path / "access.sqlite")
+    kept.add("coach", "head_coach", PHRASE)
+    kept.add("marit", "athlete", PHRASE, athlete_id="marit-oakhollow")
+    return kept
+
+
+@pytest.fixture
+def client(accounts: Accounts) -> TestClient:
+    async def page(request: Request) -> JSONResponse:
+        viewer = viewer_from_header(request.headers.get(HEADER))
+        return JSONResponse({"viewer": viewer.name if viewer else None, "headers": request.headers.getlist(HEADER)})
+
+    async def stream(socket: WebSocket) -> None:
+        await socket.accept()
+        viewer = viewer_from_header(socket.headers.get(HEADER))
+        await socket.send_text(viewer.name if viewer else "nobody")
+        await socket.close()
+
+    routes = [*ROUTES, Route("/{path:path}", page), WebSocketRoute("/_stcore/stream", stream)]
+    return TestClient(Starlette(routes=routes, middleware=[Middleware(Gate)]), follow_redirects=False)
+
+
+def sign_in(client: TestClient, name: str, passphrase: str = PHRASE):
+    form = client.get("/login").text.split('name="form" value="')[1].split('"')[0]
+    return client.post("/login", data={"form": form, "name": name, "passphrase": passphrase})
+
+
+@pytest.mark.parametrize("path", ["/", "/data", "/media/abc.csv", "/_stcore/host-config", "/app/static/OFL.txt"])
+def test_a_stranger_gets_nothing(client: TestClient, path: str):
+    assert client.get(path).status_code == 401
+    page = client.get(path, headers={"accept": "text/html"})
+    assert (page.status_code, page.headers["location"]) == (303, "/login")
+
+
+def test_a_stranger_s_websocket_is_closed(client: TestClient):
+    with pytest.raises(WebSocketDisconnect), client.websocket_connect("/_stcore/stream"):
+        pass
+
+
+def test_who_signs_in_is_seen_as_themselves_on_pages_and_websockets(client: TestClient):
+    assert sign_in(client, "Marit").status_code == 303
+    assert client.get("/").json()["viewer"] == "marit"
+    with client.websocket_connect("/_stcore/stream") as socket:
+        assert socket.receive_text() == "marit"
+
+
+def test_a_header_the_browser_sends_is_taken_off(client: TestClient, accounts: Accounts):
+    stolen = signed_header(token_sha256(accounts.sign_in("coach", PHRASE)))
+    sign_in(client, "marit")
+    seen = client.get("/", headers={HEADER.upper(): stolen}).json()
+    assert seen["viewer"] == "marit"
+    assert len(seen["headers"]) == 1
+
+
+def test_a_header_with_a_wrong_signature_is_nobody(accounts: Accounts):
+    token_hash = token_sha256(accounts.sign_in("coach", PHRASE))
+    right = signed_header(token_hash)
+    assert viewer_from_header(right) is not None
+    assert viewer_from_header(right[:-1] + ("0" if right[-1] != "0" else "1")) is None
+    assert viewer_from_header(f"{token_hash}|") is None
+    assert viewer_from_header("") is None
+    assert viewer_from_header(None) is None
+
+
+def test_signing_out_ends_it_on_the_server_too(client: TestClient):
+    sign_in(client, "coach")
+    copied = client.cookies[COOKIE]
+    client.get("/logout")
+    client.cookies.set(COOKIE, copied)
+    assert client.get("/").status_code == 401
+
+
+def test_an_open_page_is_nobody_s_after_the_account_closes(client: TestClient, accounts: Accounts):
+    token_hash = token_sha256(accounts.sign_in("marit", PHRASE))
+    header = signed_header(token_hash)
+    accounts.close("marit")
+    assert viewer_from_header(header) is None
+
+
+def test_the_sign_in_cookie_cannot_be_read_by_scripts(client: TestClient):
+    cookie = sign_in(client, "coach").headers["set-cookie"].lower()
+    assert "httponly" in cookie
+    assert "samesite=lax" in cookie
+
+
+def test_a_form_from_elsewhere_is_refused(client: TestClient):
+    client.get("/login")
+    answer = client.post("/login", data={"form": "guessed", "name": "coach", "passphrase": PHRASE})
+    assert answer.status_code == 400
+    assert COOKIE not in answer.headers.get("set-cookie", "")
+
+
+def test_what_is_typed_comes_back_escaped(client: TestClient):
+    answer = sign_in(client, '"><script>alert(1)</script>')
+    assert answer.status_code == 401
+    assert "<script>alert" not in answer.text
+
+
+def test_pages_carry_security_headers(client: TestClient):
+    headers = client.get("/login").headers
+    assert "frame-ancestors 'none'" in headers["content-security-policy"]
+    assert headers["x-content-type-options"] == "nosniff"

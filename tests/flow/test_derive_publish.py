@@ -1,0 +1,214 @@
+"""Derived tables come in the order their parameters ask for; boards are swapped whole."""
+
+import dataclasses
+import datetime as dt
+import threading
+
+import duckdb
+import polars as pl
+import pytest
+
+from pipelines import building, flow, publish
+from pipelines.derive import DerivationFailed, derive_all, order_of
+from pipelines.errors import ThirdstepError
+from pipelines.settings_file import setting_comments
+from schemas.settings import SquadSettings
+from tests.flow.conftest import LoadDay, LoadWeek, load_day, load_week
+from tests.flow.squad import ROSTER, SESSIONS, write, write_squad
+
+FUNCTIONS = {"load_week": load_week, "load_day": load_day}
+MODELS = {"load_week": LoadWeek, "load_day": LoadDay}
+SESSION = pl.DataFrame(
+    {"athlete_id": ["ada-reed"] * 2, "session_date": [dt.date(2025, 11, 3)] * 2, "duration_min": [80.0, 20.0]}
+)
+
+
+def derived(session=SESSION, functions=FUNCTIONS, **more):
+    return derive_all(
+        {"session": session}, SquadSettings(), dt.date(2025, 11, 9), functions=functions, models=MODELS, **more
+    )
+
+
+def test_a_table_comes_after_those_its_parameters_name():
+    assert order_of(FUNCTIONS, {"session": None}) == ["load_day", "load_week"]
+    # by hand: 80 + 20 = 100 minutes on the day, and in all
+    assert derived().frames["load_week"].rows() == [("ada-reed", 100.0)]
+
+
+def test_a_parameter_that_names_no_table_is_an_error():
+    with pytest.raises(DerivationFailed, match="'load_day' reads 'session'"):
+        order_of(FUNCTIONS, {})
+
+
+def test_a_circle_is_an_error():
+    def load_day(load_week):
+        return load_week
+
+    with pytest.raises(DerivationFailed, match="circle"):
+        order_of({"load_day": load_day, "load_week": load_week}, {})
+
+
+def test_a_table_that_does_not_fit_its_model_is_an_error():
+    def load_day(session):
+        return session.select("athlete_id", day_on="session_date", minutes=pl.lit("many"))
+
+    with pytest.raises(DerivationFailed, match="'load_day' does not fit its model"):
+        derived(functions={"load_day": load_day})
+
+
+def test_a_key_that_stands_twice_is_an_error():
+    def load_day(session):
+        return session.select("athlete_id", day_on="session_date", minutes="duration_min")
+
+    with pytest.raises(DerivationFailed, match="two rows of one key"):
+        derived(functions={"load_day": load_day})
+
+
+def test_a_function_that_fails_is_named():
+    def load_day(session):
+        raise ZeroDivisionError("by nothing")
+
+    with pytest.raises(DerivationFailed, match="'load_day' could not be computed: ZeroDivisionError: by nothing"):
+        derived(functions={"load_day": load_day})
+
+
+def test_only_what_changed_is_computed_again_and_the_answer_is_the_same():
+    first = derived()
+
+    def earlier(name, fingerprint):
+        return first.frames[name] if first.fingerprints[name] == fingerprint else None
+
+    assert derived(earlier=earlier).reused == ["load_day", "load_week"]
+    changed = SESSION.with_columns(duration_min=pl.Series([80.0, 30.0]))
+    assert derived(changed, earlier=earlier).reused == []
+    assert derived(changed, earlier=earlier).frames["load_week"].rows() == [("ada-reed", 110.0)]
+    # other sessions with the same minutes: the day is computed again, the week is not
+    moved = SESSION.with_columns(duration_min=pl.Series([20.0, 80.0]))
+    assert derived(moved, earlier=earlier).reused == ["load_week"]
+
+
+@pytest.mark.usefixtures("small_derived")
+class TestBoard:
+    """The published file."""
+
+    def test_it_holds_record_and_derived_tables_and_the_words_that_explain_them(self, home, tmp_path):
+        flow.load(home, [write_squad(tmp_path / "in")], by="coach")
+        board = publish.current_board(home)
+        assert publish.read_board(board, "split").columns[-6:] == [
+            "load_no", "source_sha256", "source_name", "source_sheet", "source_line", "entered_at",
+        ]  # fmt: skip
+        method = publish.read_board(board, "method").filter(table_name="load_day").row(0, named=True)
+        assert "minutes trained" in method["docstring"]
+        assert "Add up the minutes of a day." in method["docstring"]
+        columns = publish.read_board(board, "column_doc").filter(table_name="split", column_name="elapsed_s")
+        assert columns["unit"].item() == "s"
+        settings = publish.read_board(board, "setting").filter(name="checkin_stale_days").row(0)
+        assert settings == ("checkin_stale_days", "2", "no check-in within so many days: no call")
+        assert publish.board_info(board)["data_to"] == "2025-11-03"
+        for name in ("knowledge", "caveat", "load", "rejected"):
+            publish.read_board(board, name)
+
+    def test_an_empty_home_has_a_board_too(self, home):
+        flow.derive_board(home)
+        assert flow.table(home, "load_day").is_empty()
+
+    def test_the_last_three_builds_are_kept(self, home):
+        for _ in range(5):
+            flow.derive_board(home)
+        assert sorted(path.name for path in home.board.glob("*.duckdb")) == [
+            f"board-{number:06d}.duckdb" for number in (3, 4, 5)
+        ]
+
+    def test_a_build_that_fails_leaves_the_old_board_in_force(self, home, tmp_path, monkeypatch):
+        flow.load(home, [write_squad(tmp_path / "in")], by="coach")
+        before = publish.current_board(home)
+
+        def load_day(session):
+            raise ZeroDivisionError
+
+        monkeypatch.setattr(building, "derivations", lambda: {"load_week": load_week, "load_day": load_day})
+        with pytest.raises(ThirdstepError, match="load_day"):
+            flow.load(home, write(tmp_path / "2", sessions=SESSIONS.replace("80", "85")), by="coach")
+        assert publish.current_board(home) == before
+        assert not list(home.board.glob("*.part*"))
+        assert flow.table(home, "session")["duration_min"].max() == 85.0  # the record has it
+        assert flow.is_stale(home)
+        assert "load_day" in flow.bring_up_to_date(home)
+
+    def test_it_is_stale_after_a_load_a_setting_or_a_day(self, home, tmp_path):
+        flow.load(home, [write_squad(tmp_path / "in")], by="coach")
+        assert not flow.is_stale(home)
+        flow.load(home, write(tmp_path / "2", sessions=SESSIONS.replace("80", "85")), by="c", derive_after=False)
+        assert flow.is_stale(home)
+        flow.derive_board(home)
+        flow.write_settings(home.settings, dataclasses.replace(flow.settings(home), as_of=dt.date(2025, 11, 9)))
+        assert flow.is_stale(home)
+
+    def test_readers_see_whole_builds_only_while_boards_are_swapped(self, home, tmp_path):
+        flow.load(home, write(tmp_path / "in", roster=ROSTER), by="coach", derive_after=False)
+        flow.enter(home, "session", [session(minutes=1)], by="c")
+        seen, wrong, stop = [], [], threading.Event()
+
+        def read():
+            while not stop.is_set():
+                board = publish.current_board(home)
+                try:
+                    with duckdb.connect(str(board), read_only=True) as con:
+                        day = con.execute("select minutes from load_day").fetchall()
+                        week = con.execute("select minutes from load_week").fetchall()
+                        raw = con.execute("select duration_min from session").fetchall()
+                    if not day == week == raw:
+                        wrong.append((day, week, raw))
+                    seen.append(day[0][0])
+                except duckdb.Error as trouble:
+                    # three builds later the file is gone: only a reader that slept so long may miss it
+                    if board.exists():
+                        wrong.append(str(trouble))
+
+        readers = [threading.Thread(target=read) for _ in range(2)]
+        for reader in readers:
+            reader.start()
+        for minutes in range(2, 7):
+            flow.enter(home, "session", [session(minutes=minutes)], by="c")
+        stop.set()
+        for reader in readers:
+            reader.join()
+        assert wrong == []
+        assert len(set(seen)) >= 2
+
+
+def session(*, minutes):
+    return {"athlete_id": "ada-reed", "session_date": "2025-11-03", "session_no": 1, "duration_min": minutes}
+
+
+class TestSettings:
+    """settings.toml."""
+
+    def test_settings_read_back_as_they_were_written_each_with_its_comment(self, home):
+        chosen = dataclasses.replace(SquadSettings(), squad_name='Ayr "A"', as_of=dt.date(2025, 11, 9), unusual_z=2.5)
+        flow.write_settings(home.settings, chosen)
+        assert flow.settings(home) == chosen
+        text = home.settings.read_text(encoding="utf-8")
+        assert "# no check-in within so many days: no call\ncheckin_stale_days = 2" in text
+        assert all(setting_comments()[name] for name in ("unusual_z", "as_of", "swc_share"))
+
+    @pytest.mark.parametrize(
+        ("text", "sentence"),
+        [
+            ("unusual_zz = 2.0", "no setting 'unusual_zz'. Did you mean 'unusual_z'?"),
+            ("baseline_days = 'many'", "'baseline_days' should be a whole number, not 'many'"),
+            ("baseline_days = true", "'baseline_days' should be a whole number"),
+            ("unusual_z = ", "cannot be read"),
+        ],
+    )
+    def test_a_wrong_setting_is_named(self, home, text, sentence):
+        home.root.mkdir()
+        home.settings.write_text(text, encoding="utf-8")
+        with pytest.raises(ThirdstepError) as trouble:
+            flow.settings(home)
+        assert sentence in trouble.value.message
+
+    def test_a_whole_number_will_do_for_a_number(self, home):
+        home.root.mkdir()
+        home.settings.write_text("unusual_z = 3", encoding="utf-8")
+        assert flow.settings(home).unusual_z == 3.0

@@ -1,0 +1,154 @@
+"""From files on the disk to the record: counts, order, what waits, what is tried only."""
+
+import json
+
+import pytest
+
+from pipelines import flow
+from pipelines.sources import journal
+from tests.flow.squad import FILES, ROSTER, SESSIONS, SPLITS, write, write_squad
+
+pytestmark = pytest.mark.usefixtures("small_derived")
+
+
+def counts(outcome):
+    return outcome.rows_read, outcome.stored, outcome.unchanged, outcome.replaced, outcome.set_aside
+
+
+def test_files_given_together_load_in_the_order_their_tables_need(home, tmp_path):
+    paths = write(tmp_path / "in", splits=SPLITS, sessions=SESSIONS, roster=ROSTER)
+    outcomes = flow.load(home, paths, by="coach")
+    assert [one.file for one in outcomes] == ["splits.csv", "sessions.csv", "roster.csv"]  # as given
+    assert [counts(one) for one in outcomes] == [(3, 3, 0, 0, 0), (2, 2, 0, 0, 0), (2, 2, 0, 0, 0)]
+    assert flow.loads(home)["source_name"].to_list() == ["roster.csv", "sessions.csv", "splits.csv"]  # as needed
+
+
+def test_every_row_knows_its_file_and_line(home, tmp_path):
+    flow.load(home, [write_squad(tmp_path / "in")], by="coach")
+    last = flow.table(home, "split").row(-1, named=True)
+    assert (last["source_name"], last["source_line"], last["distance_m"]) == ("splits.csv", 4, 30.0)
+    assert len(last["source_sha256"]) == 64
+
+
+def test_the_same_folder_again_changes_nothing(home, tmp_path):
+    folder = write_squad(tmp_path / "in")
+    flow.load(home, [folder], by="coach")
+    before = {
+        name: flow.table(home, name) for name in flow.table_names() if name in ("split", "load", "rejected", "rep")
+    }
+    board = flow.table(home, "load_day")
+    again = flow.load(home, [folder], by="coach")
+    assert [counts(one)[1:] for one in again] == [(0, 2, 0, 0), (0, 2, 0, 0), (0, 3, 0, 0)]
+    assert all(flow.table(home, name).equals(frame) for name, frame in before.items())
+    assert flow.table(home, "load_day").equals(board)
+    assert journal.last_event_no(home.sources) == 3
+
+
+def test_a_row_set_aside_is_tried_again_when_its_athlete_exists(home, tmp_path):
+    splits, roster = write(tmp_path / "in", splits=SPLITS, roster=ROSTER)
+    [alone] = flow.load(home, [splits], by="coach")
+    assert counts(alone) == (3, 0, 0, 0, 3)
+    assert flow.rejected(home)["source_line"].unique().sort().to_list() == [2, 3, 4]
+    flow.load(home, [roster], by="coach")
+    [again] = flow.load(home, [splits], by="coach")
+    assert counts(again) == (3, 3, 0, 0, 0)
+    assert flow.rejected(home).is_empty()
+
+
+def test_a_corrected_file_of_the_same_name_settles_the_rows_it_mends(home, tmp_path):
+    flow.load(home, write(tmp_path / "in", roster=ROSTER), by="coach")
+    [bad] = flow.load(home, write(tmp_path / "in", splits=SPLITS.replace("2.95", "2.9O")), by="coach")
+    assert (bad.set_aside, flow.rejected(home).height >= 1) == (1, True)
+    [good] = flow.load(home, write(tmp_path / "in", splits=SPLITS), by="coach")
+    assert counts(good) == (3, 1, 2, 0, 0)
+    assert flow.rejected(home).is_empty()
+    assert flow.table(home, "rejected")["resolved_by_load"].to_list() == [3]
+
+
+def test_one_file_that_cannot_be_read_stops_no_other(home, tmp_path):
+    folder = write_squad(tmp_path / "in")
+    (folder / "broken.xlsx").write_bytes(b"no workbook")
+    (folder / "empty.csv").write_bytes(b"")
+    outcomes = {one.file: one for one in flow.load(home, [folder], by="coach")}
+    assert outcomes["broken.xlsx"].problem
+    assert outcomes["empty.csv"].problem
+    assert sum(one.stored for one in outcomes.values()) == 7
+
+
+def test_check_only_says_the_same_and_makes_nothing(home, tmp_path):
+    folder = write_squad(tmp_path / "in")
+    tried = flow.load(home, [folder], by="coach", check_only=True)
+    assert not home.root.exists()
+    assert [counts(one) for one in tried] == [counts(one) for one in flow.load(home, [folder], by="coach")]
+
+
+def test_check_only_on_a_full_record_leaves_it_as_it_is(home, tmp_path):
+    flow.load(home, [write_squad(tmp_path / "in")], by="coach")
+    changed = write(tmp_path / "next", splits=SPLITS.replace("1.80", "1.84"))
+    before = flow.table(home, "split")
+    [tried] = flow.load(home, changed, by="coach", check_only=True)
+    assert counts(tried) == (3, 0, 2, 1, 0)
+    assert flow.table(home, "split").equals(before)
+    assert flow.loads(home).height == 3
+
+
+def test_an_upload_is_previewed_then_loaded_as_a_file_is(home, tmp_path):
+    flow.load(home, write(tmp_path / "in", roster=ROSTER), by="coach")
+    seen = flow.preview(home, "splits.csv", SPLITS.encode())
+    done = flow.load_bytes(home, "splits.csv", SPLITS.encode(), "coach")
+    assert counts(seen) == counts(done) == (3, 3, 0, 0, 0)
+
+
+def test_files_of_one_name_in_two_folders_stay_apart(home, tmp_path):
+    write(tmp_path / "in" / "monday", splits=SPLITS)
+    write(tmp_path / "in" / "tuesday", splits=SPLITS.replace("2025-11-03", "2025-11-04"))
+    write(tmp_path / "in", roster=ROSTER)
+    names = [one.file for one in flow.load(home, [tmp_path / "in"], by="coach")]
+    assert names == ["monday/splits.csv", "roster.csv", "tuesday/splits.csv"]
+    assert flow.table(home, "split").height == 6
+
+
+@pytest.mark.parametrize("order", [list(FILES), list(FILES)[::-1]])
+def test_files_one_after_another_in_any_order_end_alike_once_each_was_tried_again(home, tmp_path, order):
+    folder = write_squad(tmp_path / "in")
+    for _ in range(2):
+        for name in order:
+            flow.load(home, [folder / name], by="coach", derive_after=False)
+    assert (flow.table(home, "split").height, flow.table(home, "session").height) == (3, 2)
+    assert flow.rejected(home).is_empty()
+
+
+def test_a_hand_entry_is_a_source_like_any_other(home, tmp_path):
+    flow.load(home, write(tmp_path / "in", roster=ROSTER), by="coach")
+    row = {"athlete_id": "ada-reed", "week_of": "2025-11-03", "topic": "start_work", "call": "heavy sled twice"}
+    done = flow.enter(home, "decision", [row], by="head coach")
+    assert counts(done) == (1, 1, 0, 0, 0)
+    log = flow.loads(home).row(-1, named=True)
+    assert (log["kind"], log["loaded_by"]) == ("entry", "head coach")
+    kept = next(home.sources.rglob(log["source_sha256"])).read_bytes()
+    assert json.loads(kept)["rows"] == [row]
+
+
+def test_a_value_typed_again_after_a_change_is_a_new_statement(home, tmp_path):
+    flow.load(home, write(tmp_path / "in", roster=ROSTER), by="coach")
+    row = {"athlete_id": "ada-reed", "measured_on": "2025-11-03"}
+    for mass in (61.5, 62.0, 61.5):
+        flow.enter(home, "body_measure", [{**row, "body_mass_kg": mass}], by="coach", derive_after=False)
+    assert flow.table(home, "body_measure")["body_mass_kg"].to_list() == [61.5]
+
+
+def test_a_hand_entry_can_mend_a_row_that_waits(home, tmp_path):
+    flow.load(home, write(tmp_path / "in", roster=ROSTER, splits=SPLITS.replace("2.95", "2.9O")), by="coach")
+    waiting = flow.rejected(home)["reject_no"].to_list()
+    row = {"athlete_id": "ada-reed", "session_date": "2025-11-03", "session_no": 1, "rep_no": 1}
+    flow.enter(home, "split", [{**row, "distance_m": 20, "elapsed_s": 2.95}], by="coach", resolves=waiting)
+    assert flow.rejected(home).is_empty()
+
+
+def test_a_wrong_hand_entry_is_set_aside_with_its_reason(home, tmp_path):
+    flow.load(home, write(tmp_path / "in", roster=ROSTER), by="coach")
+    row = {"athlete_id": "ada-reed", "measured_on": "2025-11-03", "body_mass_kg": 6.8}
+    done = flow.enter(home, "body_measure", [row], by="coach")
+    assert counts(done) == (1, 0, 0, 0, 1)
+    assert flow.table(home, "body_measure").is_empty()
+    assert flow.enter(home, "no_such_table", [row], by="coach").problem

@@ -1,0 +1,136 @@
+"""Undo, redo, rebuild, verify, backup and restore: the record is a replay of its sources."""
+
+import shutil
+
+import pytest
+
+from pipelines import flow, warehouse
+from pipelines.errors import ThirdstepError
+from pipelines.home import Home
+from pipelines.sources import journal
+from tests.flow.squad import ROSTER, SPLITS, write, write_squad
+
+pytestmark = pytest.mark.usefixtures("small_derived")
+NAMES = [*warehouse.SHAPES, "load", "rejected"]
+
+
+def everything(home):
+    return {name: flow.table(home, name) for name in NAMES}
+
+
+def assert_alike(one, other):
+    assert all(frame.equals(other[name], null_equal=True) for name, frame in one.items())
+
+
+@pytest.fixture
+def lived_in(home, tmp_path) -> Home:
+    """Return a home in which files were loaded, corrected, undone, redone, typed, and rows set aside and mended."""
+    flow.load(home, [write_squad(tmp_path / "in")], by="coach", derive_after=False)
+    flow.load(home, write(tmp_path / "2", splits=SPLITS.replace("2.95", "2.9O")), by="staff", derive_after=False)
+    flow.load(home, write(tmp_path / "3", splits=SPLITS.replace("2.95", "2.97")), by="staff", derive_after=False)
+    flow.undo(home, 5, by="coach", derive_after=False)
+    row = {"athlete_id": "bo-lind", "measured_on": "2025-11-03", "body_mass_kg": 74.2}
+    flow.enter(home, "body_measure", [row], by="coach", derive_after=False)
+    flow.redo(home, 5, by="coach", derive_after=False)
+    flow.undo(home, 6, by="coach", derive_after=False)
+    flow.derive_board(home)
+    return home
+
+
+def test_undo_takes_a_load_out_of_force_and_redo_puts_it_back(home, tmp_path):
+    flow.load(home, [write_squad(tmp_path / "in")], by="coach")
+    flow.load(home, write(tmp_path / "2", splits=SPLITS.replace("1.80", "1.84")), by="coach")
+    flow.undo(home, 4, by="coach")
+    assert flow.table(home, "split")["elapsed_s"].to_list() == [1.80, 2.95, 4.00]
+    assert flow.loads(home)["undone_by"].to_list() == [None, None, None, "coach"]
+    flow.redo(home, 4, by="coach")
+    assert flow.table(home, "split")["elapsed_s"].to_list() == [1.84, 2.95, 4.00]
+
+
+def test_undo_is_seen_on_the_board(home, tmp_path):
+    flow.load(home, [write_squad(tmp_path / "in")], by="coach")
+    assert flow.table(home, "load_day")["minutes"].to_list() == [80.0, 60.0]
+    flow.undo(home, 2, by="coach")  # the sessions; Ada's day is still there, implied by her splits
+    assert flow.table(home, "load_day").rows()[0][0] == "ada-reed"
+    assert flow.table(home, "load_day").height == 1
+
+
+def test_a_rebuild_from_the_sources_alone_gives_an_equal_record(lived_in):
+    before = everything(lived_in)
+    lived_in.record.unlink()
+    with pytest.raises(ThirdstepError, match="thirdstep rebuild"):
+        flow.table(lived_in, "split")
+    assert flow.rebuild(lived_in) == []
+    assert_alike(before, everything(lived_in))
+
+
+def test_a_rebuild_keeps_the_old_record_among_the_backups(lived_in):
+    flow.rebuild(lived_in)
+    assert len(list(lived_in.backups.glob("record-*.duckdb"))) == 1
+
+
+def test_verify_finds_nothing_in_a_sound_home(lived_in):
+    assert [wrong for _, wrong in flow.verify(lived_in)] == ["", "", ""]
+
+
+def test_verify_finds_a_changed_source_a_changed_record_and_an_old_board(lived_in):
+    with warehouse.connect(lived_in.record) as con:
+        con.execute("update split set elapsed_s = 1.79 where distance_m = 10")
+    sources, record, board = (wrong for _, wrong in flow.verify(lived_in))
+    assert (sources, record) == ("", "table 'split' differs")
+    assert "split" in board
+    sha256 = flow.loads(lived_in)["source_sha256"][0]
+    next(lived_in.sources.rglob(sha256)).write_bytes(b"changed")
+    sources, record, _ = (wrong for _, wrong in flow.verify(lived_in))
+    assert "roster.csv" in sources
+    assert "damaged" in record
+
+
+def test_a_backup_brings_everything_back_on_an_empty_machine(lived_in, tmp_path):
+    flow.accounts(lived_in).add("coach", "head_coach", "three-steps-first")
+    flow.write_settings(lived_in.settings, flow.settings(lived_in))
+    before = everything(lived_in)
+    flow.backup(lived_in, tmp_path / "away" / "squad.zip")
+    shutil.rmtree(lived_in.root)
+    fresh = Home(tmp_path / "elsewhere")
+    flow.restore(fresh, tmp_path / "away" / "squad.zip")
+    assert_alike(before, everything(fresh))
+    assert [wrong for _, wrong in flow.verify(fresh)] == ["", "", ""]
+    assert [one.name for one in flow.accounts(fresh).list()] == ["coach"]
+    assert flow.settings(fresh) == flow.settings(lived_in)
+
+
+def test_a_restore_never_overwrites_a_record(lived_in, tmp_path):
+    flow.backup(lived_in, tmp_path / "squad.zip")
+    with pytest.raises(ThirdstepError, match="never overwrites"):
+        flow.restore(lived_in, tmp_path / "squad.zip")
+
+
+def test_a_damaged_backup_restores_nothing(lived_in, tmp_path):
+    whole = tmp_path / "squad.zip"
+    flow.backup(lived_in, whole)
+    content = whole.read_bytes()
+    whole.write_bytes(content[: len(content) // 2])
+    fresh = Home(tmp_path / "elsewhere")
+    with pytest.raises(ThirdstepError, match="no whole backup"):
+        flow.restore(fresh, whole)
+    assert not fresh.record.exists()
+    assert journal.last_event_no(fresh.sources) == 0
+
+
+def test_a_record_file_older_than_its_sources_is_named(home, tmp_path):
+    flow.load(home, write(tmp_path / "in", roster=ROSTER), by="coach", derive_after=False)
+    old = home.record.read_bytes()
+    for seconds in ("1.80", "1.81"):
+        flow.load(home, write(tmp_path / seconds, splits=SPLITS.replace("1.80", seconds)), by="c", derive_after=False)
+    home.record.write_bytes(old)
+    with pytest.raises(ThirdstepError, match="older than its sources"):
+        flow.loads(home)
+    assert flow.rebuild(home) == []
+    assert flow.loads(home).height == 3
+
+
+def test_a_home_without_a_record_has_nothing_to_back_up(home, tmp_path):
+    home.prepare()
+    with pytest.raises(ThirdstepError, match="nothing to back up"):
+        flow.backup(home, tmp_path / "squad.zip")
