@@ -1,0 +1,55 @@
+"""Who is looking. There is no default viewer: without a valid signed header nobody is, and nothing is shown."""
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+import streamlit as st
+
+Role = Literal["head_coach", "staff", "athlete", "guardian"]
+
+
+@dataclass(frozen=True)
+class Viewer:
+    """A signed-in person and what they may read."""
+
+    name: str
+    role: Role
+    athlete_id: str | None = None
+    event_groups: tuple[str, ...] = field(default=())
+    may_read_injuries: bool = False
+
+    @property
+    def is_coach(self) -> bool:
+        """Whether the viewer coaches others."""
+        return self.role in ("head_coach", "staff")
+
+    @property
+    def is_tied(self) -> bool:
+        """Whether the viewer reads one athlete's page: that athlete, or a minor's guardian."""
+        return self.role in ("athlete", "guardian") and self.athlete_id is not None
+
+    @property
+    def is_own(self) -> bool:
+        """Whether the page a tied viewer reads is about themselves."""
+        return self.role == "athlete"
+
+    @property
+    def reads_injuries(self) -> bool:
+        """Whether injury detail is open: the head coach, staff with the grant, and a person's own or their child's."""
+        return self.role == "head_coach" or self.is_tied or (self.role == "staff" and self.may_read_injuries)
+
+    @property
+    def reads_notes(self) -> bool:
+        """Whether free text of health rows is open: the head coach, staff with the grant, the person; no guardian."""
+        return self.reads_injuries and self.role != "guardian"
+
+
+def current_viewer() -> Viewer | None:
+    """Return who is signed in, asked anew on every run; null when the header is missing, forged or expired."""
+    from dashboard.access import gate
+
+    value = st.user.to_dict().get("local_user")
+    if not isinstance(value, str) or not value:
+        return None
+    viewer = gate.viewer_from_header(value)
+    return viewer if isinstance(viewer, Viewer) else None

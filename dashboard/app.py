@@ -1,0 +1,88 @@
+"""The dashboard: who is looking, which pages are theirs, the bar on top. Started by the launcher behind the gate."""
+
+from pathlib import Path
+
+import streamlit as st
+
+from dashboard import wording
+from dashboard.access.viewer import Viewer, current_viewer
+from dashboard.board import Board, NoBoard, home_folder
+from dashboard.parts import page
+from dashboard.parts.marks import text
+
+SCREENS = Path(__file__).parent / "screens"
+
+
+def pages_for(viewer: Viewer) -> list:
+    """Return the pages of a role. The rows behind them are guarded again where they are read."""
+    methods = st.Page(SCREENS / "methods.py", title="Methods", url_path="methods")
+    if viewer.role == "athlete":
+        return [
+            st.Page(SCREENS / "today.py", title="Today", default=True),
+            st.Page(SCREENS / "my_start.py", title="My start", url_path="my-start"),
+            st.Page(SCREENS / "my_work.py", title="My work", url_path="my-work"),
+            methods,
+        ]
+    return [
+        st.Page(SCREENS / "week.py", title="This week", default=True),
+        st.Page(SCREENS / "group.py", title="Groups", url_path="group"),
+        st.Page(SCREENS / "plan.py", title="Plan", url_path="plan"),
+        st.Page(SCREENS / "athlete.py", title="Athletes", url_path="athlete"),
+        st.Page(SCREENS / "start_lab.py", title="Start lab", url_path="start-lab"),
+        st.Page(SCREENS / "data.py", title="Data", url_path="data"),
+        methods,
+    ]
+
+
+def top_bar(viewer: Viewer, pages: list, here: object) -> None:
+    """Draw the bar: squad or own name, the pages, who is looking and how far the data reach."""
+    info: dict[str, str] = {}
+    name = viewer.name
+    try:
+        board = Board(home_folder())
+        info = board.info(viewer)
+        if viewer.role == "athlete":
+            own = board.allowed_athletes(viewer)["display_name"].to_list()
+            name = own[0] if own else viewer.name
+    except NoBoard:
+        pass
+    brand = name if viewer.role == "athlete" else info.get("squad_name", "thirdstep")
+    with st.container(horizontal=True, key="topbar", vertical_alignment="bottom"):
+        st.html(f'<div class="brand">{text(brand)}</div>', width="content")
+        for entry in pages:
+            st.page_link(entry, label=entry.title)
+        who = [] if viewer.role == "athlete" else [wording.ROLES[viewer.role]]
+        reach = wording.data_reach(info.get("data_to") or info.get("as_of"))
+        who.extend([reach] if reach else [])
+        said = " · ".join(who)
+        st.html(
+            f'<div class="who"><span class="reach">{text(said)}</span><a href="/logout">{wording.SIGN_OUT}</a></div>',
+            width="content",
+        )
+    position = pages.index(here) + 2
+    page.use_house_style(
+        f".st-key-topbar > div:nth-child({position}) [data-testid='stPageLink-NavLink']"
+        "{border-bottom-color:var(--ink)}"
+        f".st-key-topbar > div:nth-child({position}) [data-testid='stPageLink-NavLink'] :is(p,span)"
+        "{color:var(--ink)!important}"
+    )
+
+
+def main() -> None:
+    """Draw the page that was asked for, for the one who asks."""
+    st.set_page_config(page_title="thirdstep", layout="wide")
+    viewer = current_viewer()
+    if viewer is None:
+        page.use_house_style()
+        page.show(
+            f'<h1>{wording.NO_ACCESS_TITLE}</h1><p class="lede">{wording.NO_ACCESS}</p>'
+            f'<p><a href="/login">{wording.SIGN_IN}</a></p>'
+        )
+        return
+    pages = pages_for(viewer)
+    here = st.navigation(pages, position="hidden")
+    top_bar(viewer, pages, here)
+    here.run()
+
+
+main()

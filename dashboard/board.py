@@ -1,0 +1,223 @@
+"""The published board, read for a viewer. Rows a viewer may not see are never fetched.
+
+Every read takes the viewer: an athlete gets only their own rows, staff those of their event groups, the head coach all.
+A table that is neither open to all nor keyed by athlete is refused to everyone but coaches.
+"""
+
+import datetime as dt
+import os
+import threading
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+import duckdb
+import polars as pl
+
+from dashboard.access.viewer import Viewer
+
+OPEN_TABLES = frozenset({"method", "column_doc", "knowledge", "caveat", "setting", "board_info", "exercise"})
+COACH_TABLES = frozenset({"rejected", "load", "squad_week", "readiness_noise"})
+# Health detail in free words: for the head coach and for staff with the grant.
+GUARDED_COLUMNS = {
+    "injury": ("kind", "mechanism", "note"),
+    "checkin": ("note",),
+    "return_step": ("work_done", "symptoms", "signed_by", "note"),
+    "return_ladder": ("highest_rung", "last_symptoms", "days_with_symptoms", "signed_rung", "signed_by"),
+}
+ROOTS_KEPT = 3
+HARDENED = {
+    "enable_external_access": "false",
+    "autoinstall_known_extensions": "false",
+    "autoload_known_extensions": "false",
+    "memory_limit": "1GB",
+    "threads": "2",
+    "lock_configuration": "true",
+}
+
+Condition = str | int | float | bool | dt.date | None | Sequence[Any] | tuple[str, Any]
+_OPERATORS = frozenset({"=", "<>", "<", "<=", ">", ">="})
+_lock = threading.Lock()
+_roots: dict[str, duckdb.DuckDBPyConnection] = {}
+_columns: dict[str, dict[str, list[str]]] = {}
+
+
+class NotForThisViewer(PermissionError):  # noqa: N818 - reads as a sentence where it is raised
+    """A table that this viewer may not read."""
+
+
+class NoBoard(FileNotFoundError):  # noqa: N818 - as above
+    """Nothing has been published in this home yet."""
+
+
+def home_folder() -> Path:
+    """Return the home folder named by THIRDSTEP_HOME."""
+    value = os.environ.get("THIRDSTEP_HOME", "")
+    if not value:
+        raise NoBoard("THIRDSTEP_HOME names no home folder.")
+    return Path(value)
+
+
+def _root(path: Path) -> duckdb.DuckDBPyConnection:
+    """Return the read-only root connection of one build, opened once; cursors of it are taken per call."""
+    key = str(path)
+    with _lock:
+        if key not in _roots:
+            _roots[key] = duckdb.connect(key, read_only=True, config=dict(HARDENED))
+            with _roots[key].cursor() as cursor:
+                rows = cursor.execute(
+                    "select table_name, column_name from information_schema.columns order by 1, ordinal_position"
+                ).fetchall()
+            tables: dict[str, list[str]] = {}
+            for table, name in rows:
+                tables.setdefault(table, []).append(name)
+            _columns[key] = tables
+            for old in list(_roots)[:-ROOTS_KEPT]:
+                _roots.pop(old).close()
+                _columns.pop(old, None)
+        return _roots[key]
+
+
+def _quoted(name: str) -> str:
+    return '"' + name.replace('"', '""') + '"'
+
+
+class Board:
+    """One published build. Cheap to make; make one per run so that a run sees one build throughout."""
+
+    def __init__(self, home: Path) -> None:
+        pointer = home / "board" / "current"
+        try:
+            name = pointer.read_text(encoding="utf-8").strip()
+        except OSError as missing:
+            raise NoBoard(f"no board has been published in {home}") from missing
+        path = home / "board" / name
+        if Path(name).name != name or not path.is_file():
+            raise NoBoard(f"the published board '{name}' is not there")
+        self._db = _root(path)
+        self._tables = _columns[str(path)]
+        self.build = name
+
+    @property
+    def tables(self) -> list[str]:
+        """Names of the tables this build holds."""
+        return list(self._tables)
+
+    def columns(self, table: str) -> list[str]:
+        """Column names of a table; empty when the build does not hold it."""
+        return self._tables.get(table, [])
+
+    def read(
+        self,
+        viewer: Viewer,
+        table: str,
+        where: Mapping[str, Condition] | None = None,
+        *,
+        columns: Sequence[str] | None = None,
+        order_by: Sequence[str] = (),
+        limit: int | None = None,
+    ) -> pl.DataFrame:
+        """Return the rows of a table that the viewer may see and that meet the conditions.
+
+        Args:
+            viewer: Who asks. Required: there is no read without a viewer.
+            table: Name of a table of the board.
+            where: Column to value, to a list of values, to null, or to (operator, value). Unknown columns raise.
+            columns: Columns wanted, all when null.
+            order_by: Columns to sort by; a leading "-" sorts downwards.
+            limit: Most rows wanted.
+
+        Raises:
+            NotForThisViewer: The table is not for this viewer.
+            KeyError: The table or a column is not in this build.
+        """
+        known = self._tables.get(table)
+        if known is None:
+            raise KeyError(f"table '{table}' is not in this board")
+        scope, values = self._scope(viewer, table, known)
+        # Guarded columns are emptied inside, so that no condition or order can read them either.
+        hidden = GUARDED_COLUMNS.get(table, ()) if not viewer.reads_injuries else ()
+        inner = ", ".join(f"null as {_quoted(c)}" if c in hidden else _quoted(c) for c in known)
+        wanted = list(columns) if columns is not None else known
+        asked = [*wanted, *(where or {}), *(c.removeprefix("-") for c in order_by)]
+        unknown = [c for c in asked if c not in known]
+        if unknown:
+            raise KeyError(f"table '{table}' has no column {', '.join(unknown)}")
+        outer, more = _conditions(where or {})
+        text = f"select {', '.join(map(_quoted, wanted))} from (select {inner} from {_quoted(table)} where {scope})"
+        text += f" where {outer}"
+        if order_by:
+            terms = [_quoted(c.removeprefix("-")) + (" desc" if c.startswith("-") else "") for c in order_by]
+            text += " order by " + ", ".join(f"{t} nulls last" for t in terms)
+        if limit is not None:
+            text += f" limit {int(limit)}"
+        with self._db.cursor() as cursor:
+            return cursor.sql(text, params=[*values, *more]).pl()
+
+    def rows(self, viewer: Viewer, table: str, where: Mapping[str, Condition] | None = None, **more: Any) -> list[dict]:
+        """Return the same rows as dictionaries; an absent table gives none, so that a page can say what is missing."""
+        if table not in self._tables:
+            return []
+        return self.read(viewer, table, where, **more).to_dicts()
+
+    def allowed_athletes(self, viewer: Viewer) -> pl.DataFrame:
+        """Return athlete_id, display_name, event_group and squad of everyone this viewer may read about."""
+        return self.read(
+            viewer, "athlete", columns=["athlete_id", "display_name", "event_group", "squad"], order_by=["display_name"]
+        )
+
+    def info(self, viewer: Viewer) -> dict[str, str]:
+        """Return what the build says of itself: squad name, the day its data reach to."""
+        return {row["name"]: row["value"] for row in self.rows(viewer, "board_info")}
+
+    def _scope(self, viewer: Viewer, table: str, known: list[str]) -> tuple[str, list[Any]]:
+        """Return the row condition that keeps a viewer inside what they may see."""
+        if table in OPEN_TABLES:
+            return "true", []
+        if table in COACH_TABLES:
+            if not viewer.is_coach:
+                raise NotForThisViewer(f"'{table}' is for the head coach and staff")
+            return "true", []
+        if "athlete_id" not in known:
+            return self._scope_without_athletes(viewer, table, known)
+        if viewer.role == "head_coach":
+            return "true", []
+        if viewer.role == "staff":
+            groups = list(viewer.event_groups)
+            return (
+                "athlete_id in (select a.athlete_id from athlete a where list_contains(?::varchar[], a.event_group))",
+                [groups],
+            )
+        if viewer.role == "athlete" and viewer.athlete_id:
+            return "athlete_id = ?", [viewer.athlete_id]
+        raise NotForThisViewer("this sign-in is tied to no athlete")
+
+    def _scope_without_athletes(self, viewer: Viewer, table: str, known: list[str]) -> tuple[str, list[Any]]:
+        """Return the row condition of a table about groups or about nobody: staff read their event groups."""
+        if viewer.role == "head_coach":
+            return "true", []
+        if viewer.role == "staff" and "event_group" in known:
+            return "list_contains(?::varchar[], event_group)", [list(viewer.event_groups)]
+        raise NotForThisViewer(f"'{table}' is for the head coach")
+
+
+def _conditions(where: Mapping[str, Condition]) -> tuple[str, list[Any]]:
+    """Return the conditions as text with placeholders and their values."""
+    parts, values = ["true"], []
+    for name, wanted in where.items():
+        column = _quoted(name)
+        if wanted is None:
+            parts.append(f"{column} is null")
+        elif isinstance(wanted, tuple) and len(wanted) == 2 and wanted[0] in _OPERATORS:
+            parts.append(f"{column} {wanted[0]} ?")
+            values.append(wanted[1])
+        elif isinstance(wanted, (list, set, frozenset, tuple)):
+            known = [value for value in wanted if value is not None]
+            either = [f"{column} in ({', '.join('?' * len(known))})"] if known else []
+            either += [f"{column} is null"] if len(known) < len(wanted) else []
+            parts.append(f"({' or '.join(either)})" if either else "false")
+            values.extend(known)
+        else:
+            parts.append(f"{column} = ?")
+            values.append(wanted)
+    return " and ".join(parts), values

@@ -1,0 +1,38 @@
+"""What a page asks of the flow about single runs: two starts compared, their curves, and what a change is worth.
+
+The page gives rows of the board that its viewer may see and gets sentences and rows back; it computes nothing itself.
+"""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from dashboard.board import home_folder
+
+Row = Mapping[str, Any]
+
+
+def _home() -> Any:
+    from pipelines import flow
+
+    return flow.Home(home_folder())
+
+
+def compare(one: Row, other: Row, steps: tuple[Sequence[Row], Sequence[Row]]) -> tuple[str, list[dict], list[dict]]:
+    """Return a sentence, the rows of the whole runs and the rows step by step."""
+    from pipelines import flow
+
+    return flow.compare_starts(one, other, steps)
+
+
+def curves(profile: Row) -> tuple[list[dict], list[dict]]:
+    """Return a run's speed over distance and its force-velocity line, each with its band."""
+    from pipelines import flow
+
+    return flow.run_curves(_home(), profile)
+
+
+def what_if(profile: Row, steps: Sequence[Row], **changes: float) -> Any:
+    """Return what a change would be worth: a range, its assumptions, or the code of why it cannot be said."""
+    from pipelines import flow
+
+    return flow.what_if(_home(), profile, steps, **changes)

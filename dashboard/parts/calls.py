@@ -1,0 +1,112 @@
+"""The three calls of one athlete with all their reasons, for the coach and in the athlete's own words."""
+
+from typing import Any
+
+from dashboard import wording
+from dashboard.parts.marks import mark, text
+from dashboard.reading import Opened
+
+Row = dict[str, Any]
+
+
+def latest(rows: list[Row], key: str) -> list[Row]:
+    """Return the rows of the last day among them."""
+    last = max((r[key] for r in rows if r[key] is not None), default=None)
+    return [r for r in rows if r[key] == last] if last is not None else []
+
+
+def main_progress(opened: Opened, athlete_id: str) -> Row | None:
+    """Return the series of the start that is shown first; null when there is none."""
+    rows = opened.rows("start_progress", {"athlete_id": athlete_id}, order_by=["-is_main", "-last_on"])
+    return next((r for r in rows if r["is_main"]), None)
+
+
+def three_calls(opened: Opened, athlete_id: str) -> str:
+    """Return training, hamstring and start side by side, each with every reason there is."""
+    day = latest(opened.rows("readiness_day", {"athlete_id": athlete_id}), "day_on")
+    reasons = (
+        opened.rows("readiness_reason", {"athlete_id": athlete_id, "day_on": day[0]["day_on"]}, order_by=["rank"])
+        if day
+        else []
+    )
+    return (
+        f'<div class="three"><div><h2>{wording.TRAINING_TODAY}</h2>{_training(day[0] if day else None, reasons)}</div>'
+        f"<div><h2>{wording.HAMSTRING_TITLE}</h2>{_hamstring(opened, athlete_id)}</div>"
+        f"<div><h2>{wording.START_TITLE}</h2>{_start(main_progress(opened, athlete_id))}</div></div>"
+    )
+
+
+def _training(day: Row | None, reasons: list[Row]) -> str:
+    if day is None:
+        return f'{mark("no_call", wording.TRAINING)}<p class="soft">{wording.NO_CALL}</p>'
+    items = "".join(f"<li>{text(r['sentence'])}{_since(r)}</li>" for r in reasons)
+    if not reasons:
+        items = f'<li class="soft">{text(day["sentence"] or wording.NOTHING_UNUSUAL)}</li>'
+    return f"{mark(day['call'], wording.TRAINING)}<ol>{items}</ol>{_checkin(day)}{_soft(day.get('caution'))}"
+
+
+def _since(row: Row) -> str:
+    if row.get("since_on") is None or row["since_on"] == row["day_on"]:
+        return ""
+    return f" <small>{text(wording.since(row['since_on']))}</small>"
+
+
+def _checkin(day: Row) -> str:
+    said = wording.last_checkin(day["last_checkin_on"]) if day["last_checkin_on"] else wording.NEVER_CHECKED_IN
+    return _soft(said)
+
+
+def _soft(sentence: str | None) -> str:
+    return f'<p class="soft under">{text(sentence)}</p>' if sentence else ""
+
+
+def _hamstring(opened: Opened, athlete_id: str) -> str:
+    flags = latest(opened.rows("hamstring_flag", {"athlete_id": athlete_id}), "day_on")
+    if not flags:
+        return f'{mark("cannot_say", wording.HAMSTRING)}<p class="soft">{wording.NO_FLAGS}</p>'
+    caveats = {c["code"]: c["sentence"] for c in opened.rows("caveat")}
+    by_family = {f["family"]: f for f in flags}
+    items = []
+    for family, label in wording.FAMILIES.items():
+        flag = by_family.get(family)
+        if flag is None:
+            continue
+        said = {"speaks": flag["sentence"], "quiet": wording.QUIET}.get(
+            flag["state"],
+            f"{wording.CANNOT_SAY}: {caveats.get(flag['reason'] or '', flag['sentence'] or wording.DATA_MISSING)}",
+        )
+        how = ""
+        if flag["state"] == "speaks":
+            how = f"<small class='soft'>{text(wording.flag_basis(flag))}</small>"
+            if flag.get("context"):
+                how += f"<small class='soft'>{text(flag['context'])}</small>"
+        items.append(
+            f'<li class="family {flag["state"]}"><span>{text(label)}</span><span>{text(said)}{how}</span></li>'
+        )
+    return (
+        f"{mark(flags[0]['level'], wording.HAMSTRING)}<ul>{''.join(items)}</ul>"
+        f"{_soft(wording.HAMSTRING_CAUTION)}{_soft(flags[0].get('caution'))}"
+    )
+
+
+def _start(progress: Row | None) -> str:
+    if progress is None:
+        word = f'<span class="word">{wording.PROGRESS["not_clear"]}</span>'
+        return f'{word}<ul><li class="soft">{wording.NO_TREND}</li></ul>'
+    name = wording.series_name(
+        progress["metric"], progress["start_kind"], progress["clock_start"], progress["timing_kind"]
+    )
+    facts = wording.noise_facts(progress)
+    return (
+        f'<span class="word">{text(wording.PROGRESS.get(progress["word"], progress["word"]))}</span>'
+        f"<ul><li>{text(progress['sentence'])}</li><li class='soft'>{text(wording.sentence_case(name))}.</li>"
+        f"<li class='soft'>{text(facts)}</li></ul>"
+    )
+
+
+def readiness_rows(opened: Opened, athlete_id: str) -> list[tuple[str, list[Row]]]:
+    """Return the rows behind the calls of today: the reasons and the check-ins of the last week."""
+    reasons = latest(opened.rows("readiness_reason", {"athlete_id": athlete_id}), "day_on")
+    checkins = opened.rows("checkin", {"athlete_id": athlete_id}, order_by=["-checked_on"], limit=7)
+    flags = latest(opened.rows("hamstring_flag", {"athlete_id": athlete_id}), "day_on")
+    return [("readiness_reason", reasons), ("hamstring_flag", flags), ("checkin", checkins)]

@@ -1,0 +1,148 @@
+"""The check-in form: native radio buttons drawn as large keys, one thumb, no answer chosen beforehand.
+
+Radios keep the arrow keys and the screen reader's words; a second tap on a chosen answer takes it out again.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import streamlit as st
+
+from dashboard import wording
+from dashboard.parts.marks import text
+
+_STYLE = Path(__file__).with_name("check_in.css")
+_HALF_HOURS = tuple(h / 2 for h in range(6, 21)) + (11.0,)  # 3 to 10 h by halves, and 11
+
+# Values reach the form escaped. A form that is drawn already is left alone, so that no answer is lost by a rerun.
+_SCRIPT = """
+export default function (component) {
+  const { parentElement, data, setTriggerValue } = component;
+  let box = parentElement.querySelector(':scope > .house');
+  if (!box) { box = document.createElement('div'); box.className = 'house'; parentElement.appendChild(box); }
+  if (box.dataset.drawn !== data.html) { box.innerHTML = data.html; box.dataset.drawn = data.html; }
+  const was = new WeakMap();
+  const mark = (event) => {
+    const label = event.target.closest('label');
+    const radio = label && label.querySelector('input[type=radio]');
+    if (radio) was.set(radio, radio.checked);
+  };
+  box.onpointerdown = mark;
+  box.onclick = (event) => {
+    if (event.target.closest('[data-well]')) {
+      for (const name of ['hamstring_tightness_l', 'hamstring_tightness_r', 'pain']) {
+        const first = box.querySelector(`input[name=${name}][value="0"]`);
+        if (first) first.checked = true;
+      }
+      return;
+    }
+    if (event.target.closest('[data-back]')) { setTriggerValue('act', { act: 'back' }); return; }
+    const radio = event.target.matches('input[type=radio]') ? event.target : null;
+    if (radio && was.get(radio)) { radio.checked = false; was.delete(radio); }
+  };
+  box.onkeydown = (event) => {
+    if (event.target.matches('input[type=radio]') && (event.key === 'Delete' || event.key === 'Backspace')) {
+      event.target.checked = false; event.preventDefault();
+    }
+  };
+  box.onsubmit = (event) => {
+    event.preventDefault();
+    const button = event.target.querySelector('[type=submit]');
+    button.disabled = true; setTimeout(() => { button.disabled = false; }, 2500);
+    setTriggerValue('act', { act: 'save', ...Object.fromEntries(new FormData(event.target).entries()) });
+  };
+}
+"""
+
+
+@cache
+def style() -> str:
+    """Return the look of the form."""
+    return _STYLE.read_text(encoding="utf-8")
+
+
+def _keys(name: str, choices: Sequence[tuple[str, str]], chosen: str | None, kind: str, ends: tuple[str, str]) -> str:
+    keys = "".join(
+        f'<label><input type="radio" name="{name}" value="{text(value)}"'
+        f'{" checked" if value == chosen else ""}{_described(place, len(choices), ends)}><span>{text(label)}</span></label>'
+        for place, (value, label) in enumerate(choices)
+    )
+    words = f'<div class="ends" aria-hidden="true"><span>{ends[0]}</span><span>{ends[1]}</span></div>' if any(ends) else ""
+    return f'<div class="keys {kind}">{keys}</div>{words}'
+
+
+def _described(place: int, count: int, ends: tuple[str, str]) -> str:
+    """Name what the first and the last key mean, for those who hear the page."""
+    said = ends[0] if place == 0 else ends[1] if place == count - 1 else ""
+    return f' aria-description="{text(said)}"' if said else ""
+
+
+def _item(question: str, inner: str, extra: str = "") -> str:
+    return f'<fieldset class="item{extra}"><legend>{text(question)}</legend>{inner}</fieldset>'
+
+
+def _hours(value: float) -> str:
+    whole = int(value)
+    return f"{whole}½" if value != whole else str(whole)
+
+
+def form(answers: Mapping[str, Any], read_by: str, note_read_by: str, *, is_change: bool, may_take_back: bool) -> str:
+    """Return the form, with today's own answers where some were given; never those of another day."""
+
+    def told(name: str) -> str | None:
+        value = answers.get(name)
+        return None if value is None else f"{value:g}" if isinstance(value, float) else str(value)
+
+    parts = [
+        _item(
+            wording.CHECKIN_SLEEP,
+            _keys("sleep_h", [(f"{h:g}", _hours(h)) for h in _HALF_HOURS], told("sleep_h"), "eight", ("", "")),
+        )
+    ]
+    for name, question, low, high in wording.CHECKIN_SCALES:
+        five = [(str(n), str(n)) for n in range(1, 6)]
+        parts.append(_item(question, _keys(name, five, told(name), "five", (low, high))))
+    parts.append(f'<button type="button" class="well" data-well>{wording.CHECKIN_ALL_WELL}</button>')
+    for name, question, low, high in wording.CHECKIN_TENS:
+        inner = _keys(name, [(str(n), str(n)) for n in range(11)], told(name), "six", (low, high))
+        parts.append(_item(question, inner + (_place(told("pain_site")) if name == "pain" else ""), f" {name}"))
+    ill = {True: "yes", False: "no", None: None}[answers.get("ill")]
+    yes_no = [("no", wording.CHECKIN_NO), ("yes", wording.CHECKIN_YES)]
+    parts.append(_item(wording.CHECKIN_ILL, _keys("ill", yes_no, ill, "two", ("", ""))))
+    label = wording.CHECKIN_SAVE_AGAIN if is_change else wording.CHECKIN_SAVE
+    back = f'<button type="button" class="plain" data-back>{wording.CHECKIN_TAKE_BACK}</button>' if may_take_back else ""
+    return (
+        f'<form class="checkin"><p class="soft readers">{text(read_by)}</p>{"".join(parts)}'
+        f'<div class="item"><label for="note">{wording.CHECKIN_NOTE}</label>'
+        f'<textarea id="note" name="note" rows="2" maxlength="400" aria-describedby="note_readers">'
+        f'{text(told("note"))}</textarea><p class="soft" id="note_readers">{text(note_read_by)}</p></div>'
+        f'<div class="send"><button type="submit" class="save">{label}</button>{back}</div></form>'
+    )
+
+
+def _place(site: str | None) -> str:
+    said = site or ""
+    side = next((s for s in wording.CHECKIN_SIDES if said.startswith(s)), None)
+    place = next((p for p in wording.CHECKIN_PLACES if said.endswith(p)), None)
+    sides = _keys("side", [(s, s) for s in wording.CHECKIN_SIDES], side, "three-keys", ("", ""))
+    places = _keys("place", [(p, p) for p in wording.CHECKIN_PLACES], place, "three-keys", ("", ""))
+    return (
+        f'<div class="where"><fieldset><legend>{wording.CHECKIN_PLACE}</legend>{places}</fieldset>'
+        f"<fieldset><legend>{wording.CHECKIN_SIDE}</legend>{sides}</fieldset></div>"
+    )
+
+
+def show_form(html: str, key: str, on_act: Callable[[dict[str, Any]], None]) -> None:
+    """Show the form; ``on_act`` runs with what was sent before the page is drawn again."""
+
+    def heard() -> None:
+        said = st.session_state.get(key)
+        act = said.get("act") if said else None
+        if isinstance(act, dict):
+            on_act(act)
+
+    st.components.v2.component("thirdstep_check_in", js=_SCRIPT, isolate_styles=False)(
+        data={"html": html}, key=key, on_act_change=heard
+    )

@@ -1,0 +1,118 @@
+"""A figure: a heading that says the finding, the chart with its alternative text, its formula and rows behind it."""
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
+
+import polars as pl
+import streamlit as st
+
+from dashboard import wording
+from dashboard.parts import page
+from dashboard.parts.marks import text
+from dashboard.reading import Opened
+
+MOST_ROWS = 60
+SHORT = 26  # characters of a cell that are kept on one line
+PROVENANCE = ("source_name", "source_sheet", "source_line")
+Column = tuple[str, str, Callable[..., str] | None]
+
+
+def scheme() -> str:
+    """Return whether the viewer's page is light or dark."""
+    return "dark" if getattr(st.context.theme, "type", None) == "dark" else "light"
+
+
+def chart(spec: dict[str, Any], rows: Sequence[Mapping[str, Any]], alt: str) -> None:
+    """Draw a chart from its cached specification and its rows."""
+    st.vega_lite_chart(pl.DataFrame(list(rows), infer_schema_length=None), spec, width="stretch", theme=None, alt=alt)
+
+
+def finding(title: str, caption: str) -> None:
+    """Say what a figure shows before it is seen."""
+    page.show(f'<div class="finding"><h2>{text(title)}</h2><p class="soft">{text(caption)}</p></div>')
+
+
+def table(rows: Sequence[Mapping[str, Any]], columns: Sequence[Column], caption: str = "") -> str:
+    """Return a plain table, numbers to the right, unknown values as a dash."""
+    if not rows:
+        return ""
+    head = "".join(f'<th scope="col"{_align(rows, key)}>{text(label)}</th>' for key, label, _ in columns)
+    body = []
+    for row in rows:
+        cells = []
+        for key, _, written in columns:
+            value = row.get(key)
+            shown = (
+                "–"
+                if value is None
+                else wording.cell(value, key)
+                if written is wording.cell
+                else written(value)
+                if written
+                else value
+            )
+            cells.append(f"<td{_align(rows, key, str(shown))}>{text(shown)}</td>")
+        body.append(f"<tr>{''.join(cells)}</tr>")
+    said = f"<caption>{text(caption)}</caption>" if caption else ""
+    inner = f"{said}<thead><tr>{head}</tr></thead><tbody>{''.join(body)}</tbody>"
+    return f'<div class="scroll"><table class="plain">{inner}</table></div>'
+
+
+def _align(rows: Sequence[Mapping[str, Any]], key: str, shown: str = "") -> str:
+    """Return the class of a cell: numbers to the right, short texts on one line."""
+    first = next((r[key] for r in rows if r.get(key) is not None), None)
+    is_number = isinstance(first, (int, float)) and not isinstance(first, bool)
+    names = ["num"] * is_number + ["short"] * (0 < len(shown) <= SHORT)
+    return f' class="{" ".join(names)}"' if names else ""
+
+
+def record_table(opened: Opened, name: str, rows: Sequence[Mapping[str, Any]]) -> str:
+    """Return rows of a board table under their labels, with file, sheet and line where each came from."""
+    if not rows:
+        return f'<p class="soft">{wording.NO_ROWS_BEHIND}</p>'
+    docs = {d["column_name"]: d for d in opened.rows("column_doc", {"table_name": name})}
+    skipped = {"athlete_id", "load_no", "source_sha256", "entered_at", *PROVENANCE}
+    keys = [k for k in rows[0] if k not in skipped and any(r[k] is not None for r in rows)]
+    columns: list[Column] = [(k, wording.heading(k, docs.get(k)), wording.cell) for k in keys]
+    shown = [{**r, "_from": wording.place(r)} for r in rows[:MOST_ROWS]]
+    if any(r["_from"] for r in shown):
+        columns.append(("_from", wording.FROM_FILE, None))
+    more = f'<p class="soft">{wording.more_rows(len(rows) - MOST_ROWS)}</p>' if len(rows) > MOST_ROWS else ""
+    return table(shown, columns) + more
+
+
+def explain(
+    opened: Opened,
+    key: str,
+    tables: Sequence[str],
+    behind: Callable[[], Sequence[tuple[str, Sequence[Mapping[str, Any]]]]],
+    label: str = wording.HOW_COMPUTED,
+) -> None:
+    """Offer the formula, the sources and the rows behind a figure; they are read only once it is opened."""
+    box = st.expander(label, key=f"how_{key}", on_change="rerun")
+    if not box.open:
+        return
+    with box:
+        parts = []
+        for name in tables:
+            method = opened.rows("method", {"table_name": name})
+            if method:
+                parts.append(
+                    f'<h3>{text(method[0]["title"])}</h3><div class="method">'
+                    f"{text(wording.unindented(method[0]['docstring']))}</div>"
+                )
+            parts.append(sources(opened, name))
+        for name, rows in behind():
+            parts.append(f"<h3>{text(wording.rows_behind(name))}</h3>{record_table(opened, name, rows)}")
+        page.show("".join(parts))
+
+
+def sources(opened: Opened, name: str) -> str:
+    """Return the sources of knowledge that a table's columns name."""
+    keys = sorted({d["source"] for d in opened.rows("column_doc", {"table_name": name}) if d["source"]})
+    found = opened.rows("knowledge", {"source_key": keys}) if keys else []
+    items = "".join(
+        f'<li>{text(k["citation"])} <span class="soft">{text(wording.strength(k["strength"], k["read"]))}</span></li>'
+        for k in found
+    )
+    return f"<ul>{items}</ul>" if items else ""

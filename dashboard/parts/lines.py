@@ -1,0 +1,92 @@
+"""Small lines of six weeks, drawn as inline SVG in the page's own colours."""
+
+from collections.abc import Sequence
+
+from dashboard import wording
+
+WIDE, HIGH, LOAD_WIDE, PAD = 112.0, 30.0, 96.0, 4.0
+
+Points = Sequence[float | None] | None
+
+
+def trend_line(points: Points, lows: Points, highs: Points, better_is: str = "lower") -> str:
+    """Draw six weekly levels over the band of own noise; better is upwards. Unknown weeks leave a gap.
+
+    The band is level: it is drawn from its last known edges.
+    """
+    low = next((v for v in reversed(lows or []) if v is not None), None)
+    high = next((v for v in reversed(highs or []) if v is not None), None)
+    known = [(i, p) for i, p in enumerate(points or []) if p is not None]
+    if not known:
+        return '<span class="soft">no timed start</span>'
+    values = [p for _, p in known]
+    band = [v for v in (low, high) if v is not None]
+    least, most = min(values + band), max(values + band)
+    span = (most - least) or 1.0
+    count = max(len(points or []) - 1, 1)
+
+    def x(index: int) -> float:
+        return PAD + index * (WIDE - 2 * PAD) / count
+
+    def y(value: float) -> float:
+        share = (value - least) / span
+        return 3 + (share if better_is == "lower" else 1 - share) * (HIGH - 6)
+
+    shade = ""
+    if low is not None and high is not None:
+        top, bottom = sorted((y(low), y(high)))
+        shade = f'<rect class="noise" x="0" y="{top:.1f}" width="{WIDE:.0f}" height="{max(bottom - top, 1):.1f}"/>'
+    runs: list[list[str]] = [[]]
+    for index, value in enumerate(points or []):
+        if value is None:
+            runs.append([])
+        else:
+            runs[-1].append(f"{x(index):.1f},{y(value):.1f}")
+    path = "".join(f'<polyline class="line" points="{" ".join(run)}"/>' for run in runs if len(run) > 1)
+    dots = "".join(
+        f'<circle class="dot" cx="{x(i):.1f}" cy="{y(v):.1f}" r="{2.6 if i == known[-1][0] else 1.5}"/>'
+        for i, v in known
+    )
+    said = f"weekly level from {wording.number(values[0], 2)} to {wording.number(values[-1], 2)} s"
+    return (
+        f'<svg width="{WIDE:.0f}" height="{HIGH:.0f}" viewBox="0 0 {WIDE:.0f} {HIGH:.0f}" role="img" '
+        f'aria-label="{said}">{shade}{path}{dots}</svg>'
+    )
+
+
+def load_bars(points: Points, low: float | None, high: float | None, above: bool | None) -> str:
+    """Draw six weeks of load over the athlete's own range. An unknown week is an open dotted bar, never a zero."""
+    weeks = list(points or [])
+    known = [p for p in weeks if p is not None]
+    if not known:
+        return '<span class="soft">no known week</span>'
+    most = max([*known, high or 0.0]) * 1.05
+    step = LOAD_WIDE / max(len(weeks), 1)
+
+    def y(value: float) -> float:
+        return HIGH - value / most * HIGH
+
+    shade = ""
+    if low is not None and high is not None:
+        shade = (
+            f'<rect class="range" x="0" y="{y(high):.1f}" width="{LOAD_WIDE:.0f}" '
+            f'height="{max(y(low) - y(high), 1):.1f}"/>'
+        )
+    bars = []
+    for index, value in enumerate(weeks):
+        left = index * step + 3
+        if value is None:
+            bars.append(f'<rect class="gap" x="{left:.1f}" y="12" width="10" height="17.5"/>')
+            continue
+        over = bool(above) and index == len(weeks) - 1
+        bars.append(
+            f'<rect class="bar{" over" if over else ""}" x="{left:.1f}" y="{y(value):.1f}" width="10" '
+            f'height="{HIGH - y(value):.1f}"/>'
+        )
+    said = f"week load, last {wording.number(weeks[-1], 0) if weeks[-1] is not None else 'unknown'}"
+    if above:
+        said += ", above own range"
+    return (
+        f'<svg width="{LOAD_WIDE:.0f}" height="{HIGH:.0f}" viewBox="0 0 {LOAD_WIDE:.0f} {HIGH:.0f}" role="img" '
+        f'aria-label="{said}">{shade}{"".join(bars)}</svg>'
+    )

@@ -1,0 +1,71 @@
+"""How HTML of our own gets onto a page: plain, or as a sheet whose links and buttons reach it without a reload."""
+
+from collections.abc import Callable
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import streamlit as st
+
+_STYLE = Path(__file__).with_name("house.css")
+
+# One listener for the whole sheet. Values reach it escaped; it builds no HTML of its own.
+_SCRIPT = """
+export default function (component) {
+  const { parentElement, data, setTriggerValue } = component;
+  let box = parentElement.querySelector(':scope > .house');
+  if (!box) { box = document.createElement('div'); box.className = 'house'; parentElement.appendChild(box); }
+  if (box.dataset.drawn !== data.html) { box.innerHTML = data.html; box.dataset.drawn = data.html; }
+  box.onclick = (event) => {
+    const target = event.target.closest('[data-act]');
+    if (target) { event.preventDefault(); setTriggerValue('act', { ...target.dataset }); return; }
+    if (event.target.closest('[data-print]')) { event.preventDefault(); window.print(); return; }
+    const link = event.target.closest('a[data-go]');
+    if (link) {
+      if (event.ctrlKey || event.metaKey || event.shiftKey || event.button) return;
+      event.preventDefault(); setTriggerValue('act', { act: 'go', ...link.dataset }); return;
+    }
+    if (event.target.closest('a, button, input, select, summary, form')) return;
+    const row = event.target.closest('tr[data-athlete]');
+    if (row) setTriggerValue('act', { act: 'open', athlete: row.dataset.athlete });
+  };
+  box.onsubmit = (event) => {
+    event.preventDefault();
+    const values = Object.fromEntries(new FormData(event.target).entries());
+    setTriggerValue('act', { act: 'change', ...event.target.dataset, ...values });
+  };
+}
+"""
+
+
+@cache
+def _style() -> str:
+    return _STYLE.read_text(encoding="utf-8")
+
+
+def use_house_style(extra: str = "") -> None:
+    """Put the house style on the page."""
+    st.html(f"<style>{_style()}\n{extra}</style>")
+
+
+def show(html: str) -> None:
+    """Show HTML of ours. Every value in it has been escaped by the parts that built it."""
+    st.html(f'<div class="house">{html}</div>')
+
+
+def show_sheet(html: str, key: str, on_act: Callable[[dict[str, Any]], None]) -> dict[str, Any] | None:
+    """Show HTML whose links and buttons are reported back; ``on_act`` runs before the page is drawn again.
+
+    Returns what was clicked in this run, or null, so that the page can go elsewhere.
+    """
+
+    def heard() -> None:
+        said = st.session_state.get(key)
+        act = said.get("act") if said else None
+        if isinstance(act, dict):
+            on_act(act)
+
+    sheet = st.components.v2.component("thirdstep_sheet", js=_SCRIPT, isolate_styles=False)
+    result = sheet(data={"html": html}, key=key, on_act_change=heard)
+    act = result.get("act")
+    return act if isinstance(act, dict) else None

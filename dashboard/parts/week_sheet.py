@@ -1,0 +1,167 @@
+"""The squad sheet of a week and the column beside it, as HTML with every value escaped."""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+from urllib.parse import urlencode
+
+from dashboard import wording
+from dashboard.parts.lines import load_bars, trend_line
+from dashboard.parts.marks import empty, mark, prose, text
+
+Row = Mapping[str, Any]
+MOST_LISTED = 6
+TRAINING_CHOICES = ("as_planned", "adapt", "talk_first")
+
+
+def link(label: str, query: Mapping[str, str | None], current: bool = False) -> str:
+    """Return a link that keeps the choice in the address."""
+    kept = {k: v for k, v in query.items() if v}
+    here = ' aria-current="true"' if current else ""
+    return f'<a href="?{text(urlencode(kept))}" data-go="{text(urlencode(kept))}"{here}>{text(label)}</a>'
+
+
+def filter_line(athletes: Sequence[Row], calls: Mapping[str, str], chosen: Mapping[str, str | None]) -> str:
+    """Return the links that choose event group, squad, call and order, with how many each holds."""
+
+    def having(**changes: str | None) -> dict[str, str | None]:
+        return {**chosen, **changes}
+
+    groups: dict[str, int] = {}
+    squads: dict[str, int] = {}
+    for athlete in athletes:
+        groups[athlete["event_group"] or "other"] = groups.get(athlete["event_group"] or "other", 0) + 1
+        if athlete["squad"]:
+            squads[athlete["squad"]] = squads.get(athlete["squad"], 0) + 1
+    left = [
+        link(
+            f"All {len(athletes)}",
+            having(group=None, squad=None, call=None),
+            not (chosen.get("group") or chosen.get("squad") or chosen.get("call")),
+        )
+    ]
+    for slug in wording.EVENT_GROUPS:
+        if slug in groups:
+            name = wording.sentence_case(wording.EVENT_GROUPS[slug])
+            on = chosen.get("group") == slug
+            left.append(link(f"{name} {groups[slug]}", having(group=None if on else slug), on))
+    if len(squads) > 1:
+        for squad in sorted(squads):
+            on = chosen.get("squad") == squad
+            left.append(link(f"Squad {squad} {squads[squad]}", having(squad=None if on else squad), on))
+    second = []
+    counted = list(calls.values())
+    for slug, label in wording.TRAINING.items():
+        if slug in counted:
+            on = chosen.get("call") == slug
+            second.append(
+                link(f"{wording.sentence_case(label)} {counted.count(slug)}", having(call=None if on else slug), on)
+            )
+    orders = [
+        link(label, having(sort=None if slug == "exceptions" else slug), (chosen.get("sort") or "exceptions") == slug)
+        for slug, label in wording.SORTS.items()
+    ]
+    print_it = f'<a href="#" data-print="1">{wording.PRINT_SHEET}</a>'
+    return (
+        f'<nav class="filters" aria-label="{wording.FILTER_LABEL}">{"".join(left)}</nav>'
+        f'<nav class="filters" aria-label="{wording.ORDER_LABEL}">{"".join(second)}'
+        f'<span class="push">{"".join(orders)}{print_it}</span></nav>'
+    )
+
+
+def sheet_table(
+    rows: Sequence[Row], athletes: Mapping[str, Row], decided: Mapping[str, Row], may_decide: bool = True
+) -> str:
+    """Return the sheet: a row per athlete with the three calls, each with its strongest reason."""
+    if not rows:
+        return empty(wording.NO_ROWS_FOR_FILTER)
+    head = "".join(f'<th scope="col" style="width:{width}">{title}</th>' for title, width in wording.SHEET_HEADINGS)
+    body = "".join(
+        _sheet_row(row, athletes[row["athlete_id"]], decided.get(row["athlete_id"]), may_decide) for row in rows
+    )
+    return f'<table class="sheet"><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>'
+
+
+def _sheet_row(row: Row, athlete: Row, decision: Row | None, may_decide: bool) -> str:
+    athlete_id = text(row["athlete_id"])
+    group = wording.EVENT_GROUPS.get(athlete["event_group"] or "", "")
+    word = wording.PROGRESS.get(row["progress_word"] or "", "–")
+    loud = "word" if row["progress_word"] in ("improving", "slipping") else "word soft"
+    quiet = ""
+    if row["training_call"] == "as_planned" and row["hamstring_level"] == "none" and loud != "word":
+        quiet = ' class="calm"'
+    label = [f'<span class="label">{name}</span>' for name in wording.CARD_LABELS]
+    name = f"<b>{text(athlete['display_name'])}</b>"
+    training = mark(row["training_call"], wording.TRAINING, row["training_reason"], row["training_more"] or 0)
+    hamstring = mark(row["hamstring_level"], wording.HAMSTRING, row["hamstring_reason"])
+    trend = trend_line(row["trend_points"], row["trend_low"], row["trend_high"])
+    load = load_bars(row["load_points"], row["load_low"], row["load_high"], row["load_above"])
+    work = f'<span class="focus-line">{text(row["focus_headline"])}</span>'
+    return (
+        f'<tr data-athlete="{athlete_id}"{quiet}><td class="who"><a href="athlete?athlete={athlete_id}" '
+        f'data-athlete="{athlete_id}" data-act="open">{name}</a><small>{text(group)}</small></td>'
+        f"<td>{label[0]}{training}</td><td>{label[1]}{hamstring}</td><td>{label[2]}{trend}</td>"
+        f'<td>{label[3]}<span class="{loud}">{text(word)}</span><small>{prose(row["progress_sentence"])}</small></td>'
+        f"<td>{label[4]}{load}</td>"
+        f'<td class="next">{label[5]}{work} {_decide(athlete_id, row, decision, may_decide)}</td></tr>'
+    )
+
+
+def _decide(athlete_id: str, row: Row, decision: Row | None, may_decide: bool) -> str:
+    """Return the box that records what was decided, or what has been decided."""
+    if decision is not None:
+        said = decision["call"] or wording.AGREED
+        by = f' <span class="soft by">{text(decision["decided_by"])}</span>' if decision["decided_by"] else ""
+        again = _change_form(athlete_id, row, wording.CHANGE_AGAIN) if may_decide else ""
+        same = said == row["focus_headline"]
+        return (
+            f'<div class="decide"><span class="decided">{text(wording.AGREED if same else said)}</span>{by} '
+            f"{again}</div>"
+        )
+    if not may_decide:
+        return ""
+    return (
+        f'<div class="decide"><button data-act="agree" data-athlete="{athlete_id}">{wording.AGREE}</button> '
+        f"{_change_form(athlete_id, row, wording.CHANGE)}</div>"
+    )
+
+
+def _change_form(athlete_id: str, row: Row, label: str) -> str:
+    options = "".join(
+        f'<option value="{slug}"{" selected" if slug == row["training_call"] else ""}>'
+        f"{text(wording.TRAINING[slug])}</option>"
+        for slug in TRAINING_CHOICES
+    )
+    return (
+        f'<details><summary>{label}</summary><form data-athlete="{athlete_id}">'
+        f'<select name="training" aria-label="{wording.TRAINING_LABEL}">{options}</select>'
+        f'<input name="work" maxlength="200" value="{text(row["focus_headline"])}" aria-label="{wording.WORK_LABEL}">'
+        f'<input name="note" maxlength="400" placeholder="{wording.NOTE_LABEL}" aria-label="{wording.NOTE_LABEL}">'
+        f"<span><button>{wording.SAVE}</button></span></form></details>"
+    )
+
+
+def _list(items: Sequence[str], none: str) -> str:
+    shown = [f"<li>{item}</li>" for item in items[:MOST_LISTED]] or [f'<li class="soft">{text(none)}</li>']
+    rest = [f"<li>{item}</li>" for item in items[MOST_LISTED:]]
+    more = (
+        f"<details><summary>{text(wording.more_listed(len(rest)))}</summary><ul>{''.join(rest)}</ul></details>"
+        if rest
+        else ""
+    )
+    return f"<ul>{''.join(shown)}</ul>{more}"
+
+
+def side_column(
+    changed: Sequence[tuple[str, str]],
+    decided: Sequence[tuple[str, str, str]],
+    missing: Sequence[tuple[str, str | None]],
+) -> str:
+    """Return the column beside the sheet: what changed, what was decided last week, what is missing."""
+    first = [f"<b>{text(name)}</b>: {prose(sentence)}" for name, sentence in changed]
+    second = [f'{text(name)}: {text(call)} <span class="soft">{prose(after)}</span>' for name, call, after in decided]
+    third = [f'<a href="data" data-act="data">{text(s)}</a>' if target else text(s) for s, target in missing]
+    return (
+        f'<aside class="side"><h2>{wording.SINCE_REVIEW}</h2>{_list(first, wording.NOTHING_CHANGED)}'
+        f"<h2>{wording.DECIDED_LAST_WEEK}</h2>{_list(second, wording.NO_DECISIONS)}"
+        f"<h2>{wording.MISSING}</h2>{_list(third, wording.NOTHING_MISSING)}</aside>"
+    )

@@ -1,0 +1,193 @@
+"""The figures of the work done: load, fast running, strength, spring, races and decisions."""
+
+from typing import Any
+
+from dashboard import wording
+from dashboard.charts import work as charts
+from dashboard.parts import page
+from dashboard.parts.calls import Row
+from dashboard.parts.figure import chart, explain, finding, scheme, table
+from dashboard.parts.marks import empty, text
+from dashboard.reading import Opened
+
+WEEKS = 12
+
+
+def _nothing(title: str, sentence: str) -> None:
+    page.show(f'<div class="finding"><h2>{text(title)}</h2>{empty(sentence)}</div>')
+
+
+def load(opened: Opened, athlete_id: str, own: bool = False) -> None:
+    """Show the load of the last weeks over the athlete's own range; unknown weeks stay open."""
+    rows = opened.rows("load_week", {"athlete_id": athlete_id}, order_by=["-week_of"], limit=WEEKS)[::-1]
+    if not rows:
+        _nothing(wording.LOAD_TITLE, wording.NO_LOAD)
+        return
+    last = rows[-1]
+    over = last["load_au"] is not None and last["own_high_au"] is not None and last["load_au"] > last["own_high_au"]
+    drawn = [
+        {
+            "no": number,
+            "week": wording.day(r["week_of"]),
+            "value": r["load_au"],
+            "at_least": r["load_known_au"],
+            "low": last["own_low_au"],
+            "high": last["own_high_au"],
+            "is_over": over and r is last,
+        }
+        for number, r in enumerate(rows)
+    ]
+    title, said = wording.load_title(last, over), wording.load_caption(last)
+    finding(title, said)
+    chart(charts.week_bars(scheme(), wording.LOAD_UNIT), drawn, f"{title}. {said}")
+
+    def behind() -> list[tuple[str, list[Row]]]:
+        first = rows[-2]["week_of"] if len(rows) > 1 else last["week_of"]
+        since = {"athlete_id": athlete_id}
+        return [
+            ("load_week", rows[::-1][:6]),
+            ("load_day", opened.rows("load_day", {**since, "day_on": (">=", first)}, order_by=["-day_on"])),
+            ("session", opened.rows("session", {**since, "session_date": (">=", first)}, order_by=["-session_date"])),
+        ]
+
+    explain(opened, "load", ("load_week", "load_day"), behind)
+
+
+def exposure(opened: Opened, athlete_id: str, own: bool = False) -> None:
+    """Show metres at 95 % or more of own best speed a week, over the usual ones."""
+    rows = opened.rows("speed_exposure", {"athlete_id": athlete_id}, order_by=["-week_of"], limit=WEEKS)[::-1]
+    kinds = [r["timing_kind"] for r in rows]
+    rows = [r for r in rows if r["timing_kind"] == (max(set(kinds), key=kinds.count))] if rows else []
+    if not rows:
+        _nothing(wording.EXPOSURE_TITLE, wording.NO_EXPOSURE)
+        return
+    last = rows[-1]
+    high = last["usual_metres_95_high"]
+    drawn = [
+        {
+            "no": number,
+            "week": wording.day(r["week_of"]),
+            "value": r["metres_95"],
+            "at_least": 0.0,
+            "low": last["usual_metres_95_low"],
+            "high": high,
+            "is_over": r is last and high is not None and r["metres_95"] is not None and r["metres_95"] > high,
+        }
+        for number, r in enumerate(rows)
+    ]
+    said = wording.exposure_caption(last)
+    finding(wording.exposure_title(last), said)
+    chart(charts.week_bars(scheme(), "m"), drawn, f"{wording.exposure_title(last)}. {said}")
+    explain(
+        opened,
+        "exposure",
+        ("speed_exposure",),
+        lambda: [
+            ("speed_exposure", rows[::-1]),
+            ("rep", opened.rows("rep", {"athlete_id": athlete_id}, order_by=["-session_date", "rep_no"], limit=20)),
+        ],
+    )
+
+
+def strength(opened: Opened, athlete_id: str, own: bool = False) -> None:
+    """Show estimated best lifts and the force of each side against test noise."""
+    rows = opened.rows("strength_state", {"athlete_id": athlete_id}, order_by=["-measured_on", "item", "side"])
+    if not rows:
+        _nothing(wording.STRENGTH_TITLE, wording.NO_STRENGTH)
+        return
+    newest: dict[tuple[str, str], Row] = {}
+    for r in rows:
+        newest.setdefault((r["item"], r["side"]), r)
+    lifts = [r for r in newest.values() if r["kind"] == "lift" and r["e1rm_kg"] is not None]
+    forces = [r for r in newest.values() if r["kind"] == "force"]
+    sentences = [r["sentence"] for r in newest.values() if r["sentence"] and r["side"] == "both"]
+    finding(wording.STRENGTH_TITLE, " ".join(sentences) or wording.STRENGTH_CAPTION)
+    parts = []
+    if lifts:
+        parts.append(table(lifts, [(k, label, wording.cell) for k, label in wording.LIFT_COLUMNS]))
+    if forces:
+        parts.append(
+            table(
+                [r for r in forces if r["side"] != "both"],
+                [(k, label, wording.cell) for k, label in wording.FORCE_COLUMNS],
+            )
+        )
+        parts.append(
+            table(
+                [r for r in forces if r["difference_percent"] is not None],
+                [(k, label, wording.cell) for k, label in wording.DIFFERENCE_COLUMNS],
+            )
+        )
+    page.show("".join(parts))
+    sided: list[dict[str, Any]] = [
+        {"on": r["measured_on"], "value": r["peak_force_n"], "side_name": wording.SIDES[r["side"]]}
+        for r in reversed(rows)
+        if r["item"] == "eccentric_hamstring" and r["side"] in ("l", "r") and r["peak_force_n"]
+    ]
+    if len(sided) > 2:
+        page.show(f'<p class="soft">{wording.SIDES_CAPTION}</p>')
+        chart(charts.two_sides(scheme(), "N"), sided, wording.SIDES_CAPTION)
+    explain(
+        opened,
+        "strength",
+        ("strength_state",),
+        lambda: [
+            ("strength_state", rows[:12]),
+            ("force_test", opened.rows("force_test", {"athlete_id": athlete_id}, order_by=["-tested_on"], limit=20)),
+            ("lift_set", opened.rows("lift_set", {"athlete_id": athlete_id}, order_by=["-session_date"], limit=20)),
+        ],
+    )
+
+
+def spring(opened: Opened, athlete_id: str, own: bool = False) -> None:
+    """Show jumps and hops against the athlete's own usual."""
+    rows = opened.rows("spring_state", {"athlete_id": athlete_id}, order_by=["-tested_on", "test"], limit=12)
+    if not rows:
+        return
+    finding(wording.SPRING_TITLE, wording.spring_caption(rows[0]))
+    page.show(
+        table(
+            rows[:6],
+            [
+                (k, label, wording.cell)
+                for k, label in wording.SPRING_COLUMNS
+                if any(r[k] is not None for r in rows[:6])
+            ],
+        )
+    )
+    explain(
+        opened,
+        "spring",
+        ("spring_state",),
+        lambda: [
+            ("spring_state", rows),
+            ("jump_test", opened.rows("jump_test", {"athlete_id": athlete_id}, order_by=["-tested_on"], limit=20)),
+        ],
+    )
+
+
+def races(opened: Opened, athlete_id: str, own: bool = False) -> None:
+    """List the races."""
+    rows = opened.rows("race_result", {"athlete_id": athlete_id}, order_by=["-raced_on"], limit=12)
+    if not rows:
+        _nothing(wording.RACES_TITLE, wording.NO_RACES)
+        return
+    page.show(
+        f'<div class="finding"><h2>{wording.RACES_TITLE}</h2>'
+        + table(rows, [(k, label, wording.cell) for k, label in wording.RACE_COLUMNS])
+        + "</div>"
+    )
+
+
+def decisions(opened: Opened, athlete_id: str) -> None:
+    """List what was decided, newest first."""
+    rows = opened.rows("decision", {"athlete_id": athlete_id}, order_by=["-week_of", "topic"], limit=18)
+    if not rows:
+        _nothing(wording.DECISIONS_TITLE, wording.NO_DECISIONS)
+        return
+    shown = [{**r, "topic": wording.TOPICS.get(r["topic"], r["topic"])} for r in rows]
+    page.show(
+        f'<div class="finding"><h2>{wording.DECISIONS_TITLE}</h2>'
+        + table(shown, [(k, label, wording.cell) for k, label in wording.DECISION_COLUMNS])
+        + "</div>"
+    )

@@ -1,0 +1,58 @@
+"""What several pages ask of the board in the same way."""
+
+import datetime as dt
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import streamlit as st
+
+from dashboard import wording
+from dashboard.access.viewer import Viewer, current_viewer
+from dashboard.board import Board, NoBoard, home_folder
+from dashboard.parts import page
+from dashboard.parts.marks import caution, empty, text
+
+SCREENS = Path(__file__).parent / "screens"
+
+
+@dataclass(frozen=True)
+class Opened:
+    """The viewer and the board of this run."""
+
+    viewer: Viewer
+    board: Board
+
+    def rows(self, table: str, where: dict[str, Any] | None = None, **more: Any) -> list[dict]:
+        """Return rows of a table that this viewer may see."""
+        return self.board.rows(self.viewer, table, where, **more)
+
+
+def open_page(title: str, *, coach_only: bool = False) -> Opened | None:
+    """Return the board for the one who looks, or say in a plain sentence what is missing and return null."""
+    viewer = current_viewer()
+    if viewer is None or (coach_only and not viewer.is_coach):
+        page.show(f'<h1>{text(title)}</h1><p class="lede">{wording.NO_ACCESS}</p>')
+        return None
+    try:
+        return Opened(viewer, Board(home_folder()))
+    except NoBoard:
+        next_step = wording.NO_BOARD_NEXT if viewer.is_coach else wording.NO_BOARD_ATHLETE
+        page.show(f"<h1>{text(title)}</h1>{empty(wording.NO_BOARD, next_step)}{caution()}")
+        return None
+
+
+def query_value(name: str, allowed: set[str] | None = None) -> str | None:
+    """Return a value of the address, or null when it is absent or not among those allowed."""
+    value = st.query_params.get(name)
+    if value is None or (allowed is not None and value not in allowed):
+        return None
+    return str(value)
+
+
+def parsed_day(value: str | None) -> dt.date | None:
+    """Return an ISO day of the address, or null."""
+    try:
+        return dt.date.fromisoformat(value) if value else None
+    except ValueError:
+        return None

@@ -1,0 +1,32 @@
+"""The dashboard's server: the gate, the sign-in page, then the Streamlit script. Started by ``thirdstep open``."""
+
+import gc
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from pathlib import Path
+
+import streamlit as st
+from starlette.middleware import Middleware
+
+from dashboard.access.gate import Gate
+from dashboard.access.login import ROUTES
+
+
+@asynccontextmanager
+async def _warm_up(_: st.App) -> AsyncIterator[None]:
+    """Import what pages use before the first visitor, then keep it out of the collector.
+
+    Streamlit collects garbage after every run; walking the imported libraries each time was most of a page turn.
+    """
+    import altair  # noqa: F401
+    import polars  # noqa: F401
+
+    import dashboard.board  # noqa: F401
+    import pipelines.flow  # noqa: F401
+
+    gc.collect()
+    gc.freeze()
+    yield
+
+
+app = st.App(Path(__file__).parent / "app.py", routes=ROUTES, middleware=[Middleware(Gate)], lifespan=_warm_up)

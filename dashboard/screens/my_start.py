@@ -1,0 +1,30 @@
+"""My start, for the athlete: trend, contacts, rhythm, acceleration and what was seen."""
+
+from dashboard import wording
+from dashboard.parts import page, start_figures
+from dashboard.parts.marks import caution, empty
+from dashboard.reading import open_page
+
+
+def draw() -> None:
+    """Draw the page."""
+    opened = open_page(wording.MY_START)
+    if opened is None:
+        return
+    athlete_id = opened.viewer.athlete_id
+    if opened.viewer.role != "athlete" or athlete_id is None:
+        page.show(f"<h1>{wording.MY_START}</h1>{empty(wording.NO_ATHLETE_TIED)}")
+        return
+    page.show(f"<h1>{wording.MY_START}</h1>")
+    for figure in (
+        start_figures.trend,
+        start_figures.contacts,
+        start_figures.rhythm,
+        start_figures.acceleration,
+        start_figures.patterns,
+    ):
+        figure(opened, athlete_id, own=True)
+    page.show(caution())
+
+
+draw()

@@ -1,0 +1,31 @@
+"""My work, for the athlete: this week's work, load, fast running, strength, spring and races."""
+
+from dashboard import wording
+from dashboard.parts import page, start_figures, work_figures
+from dashboard.parts.marks import caution, empty
+from dashboard.reading import open_page
+
+
+def draw() -> None:
+    """Draw the page."""
+    opened = open_page(wording.MY_WORK)
+    if opened is None:
+        return
+    athlete_id = opened.viewer.athlete_id
+    if opened.viewer.role != "athlete" or athlete_id is None:
+        page.show(f"<h1>{wording.MY_WORK}</h1>{empty(wording.NO_ATHLETE_TIED)}")
+        return
+    page.show(f"<h1>{wording.MY_WORK}</h1>")
+    start_figures.focus(opened, athlete_id, own=True)
+    for figure in (
+        work_figures.load,
+        work_figures.exposure,
+        work_figures.strength,
+        work_figures.spring,
+        work_figures.races,
+    ):
+        figure(opened, athlete_id, own=True)
+    page.show(caution())
+
+
+draw()

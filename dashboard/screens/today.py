@@ -1,0 +1,41 @@
+"""Today, for the athlete: what to do, why, how the start goes, this week's work. Nobody else is on it."""
+
+from dashboard import wording
+from dashboard.parts import page, start_figures
+from dashboard.parts.calls import latest, readiness_rows
+from dashboard.parts.figure import explain
+from dashboard.parts.marks import caution, empty, text
+from dashboard.reading import open_page
+
+
+def draw() -> None:
+    """Draw the page."""
+    opened = open_page(wording.TODAY)
+    if opened is None:
+        return
+    athlete_id = opened.viewer.athlete_id
+    if opened.viewer.role != "athlete" or athlete_id is None:
+        page.show(f"<h1>{wording.TODAY}</h1>{empty(wording.NO_ATHLETE_TIED)}")
+        return
+    day = latest(opened.rows("readiness_day", {"athlete_id": athlete_id}), "day_on")
+    call = day[0]["call"] if day else "no_call"
+    reasons = (
+        opened.rows("readiness_reason", {"athlete_id": athlete_id, "day_on": day[0]["day_on"]}, order_by=["rank"])
+        if day
+        else []
+    )
+    items = "".join(f"<li>{text(wording.sentence_case(r['sentence'] or ''))}</li>" for r in reasons)
+    page.show(
+        f'<div class="card first"><h1>{text(wording.TRAINING_HEADLINES.get(call, ""))}</h1>'
+        f"<p>{text(wording.TRAINING_OWN.get(call, ''))}</p>{f'<ul class=notes>{items}</ul>' if items else ''}</div>"
+    )
+    explain(
+        opened, "calls", ("readiness_day",), lambda: readiness_rows(opened, athlete_id), wording.why_label(len(reasons))
+    )
+    start_figures.trend(opened, athlete_id, own=True)
+    start_figures.contacts(opened, athlete_id, own=True)
+    start_figures.focus(opened, athlete_id, own=True)
+    page.show(caution())
+
+
+draw()

@@ -1,0 +1,9 @@
+"""Every word of the interface, in one place: pages take words from here and write none of their own."""
+
+from dashboard.wording.athlete import *  # noqa: F403
+from dashboard.wording.checkin import *  # noqa: F403
+from dashboard.wording.data import *  # noqa: F403
+from dashboard.wording.forms import *  # noqa: F403
+from dashboard.wording.general import *  # noqa: F403
+from dashboard.wording.labels import *  # noqa: F403
+from dashboard.wording.week import *  # noqa: F403

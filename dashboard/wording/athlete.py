@@ -1,0 +1,273 @@
+"""Words of the athlete pages."""
+
+import datetime as dt
+
+from dashboard.wording.forms import day, long_day, number, number_word, sentence_case
+from dashboard.wording.labels import CLOCKS, START_KINDS, STRENGTHS, TIMING
+
+HOW_COMPUTED = "How this is computed"
+NO_ROWS_BEHIND = "No row of the record stands behind this yet."
+FROM_FILE = "From file, line"
+
+
+def rows_behind(table: str) -> str:
+    """Head the rows of the record that a figure rests on."""
+    return f"Rows behind: {table.replace('_', ' ')}"
+
+
+def strength(how: str | None, read: str | None) -> str:
+    """Say how strong a source is and how far it was read."""
+    said = STRENGTHS.get(how or "", how or "")
+    return f"({said}; cited from {read})" if read else f"({said})"
+
+
+TRAINING_TODAY, HAMSTRING_TITLE, START_TITLE = "Training today", "Hamstring", "Start"
+NOTHING_UNUSUAL = "Nothing unusual for this athlete."
+NEVER_CHECKED_IN = "No check-in yet."
+QUIET, CANNOT_SAY, DATA_MISSING = "quiet", "cannot say", "data are missing"
+CONTACTS_TITLE = "First three contacts"
+RHYTHM_TITLE = "Step frequency over distance"
+ACCELERATION_TITLE = "Acceleration of the best recent start"
+RESIDUAL_ALT = "How far each gate lies off the fitted curve, in milliseconds."
+TREND_KEY = (
+    "Circles: typical time of a session. Line and blue band: level with 95 % interval. Pale band: what measurement "
+    "noise and day-to-day spread alone would give. Dotted upright: the day it is compared with."
+)
+WORK_TITLE, WORK_TITLE_OWN = "Work on next", "This week’s work"
+WHY, WOULD_SHOW, EVIDENCE = "Why", "What would show it worked", "Evidence"
+LOAD_TITLE, LOAD_UNIT = "Week load", "effort × min"
+EXPOSURE_TITLE = "Fast running"
+NO_EXPOSURE = "No timed fast run yet. Load splits of maximal runs: speed is judged against the own best."
+STRENGTH_TITLE, SPRING_TITLE = "Strength", "Spring"
+STRENGTH_CAPTION = "Latest of each. A side difference counts only when it is beyond test noise."
+SIDES_CAPTION = "Eccentric hamstring force, best of each test day, N."
+RACES_TITLE, DECISIONS_TITLE = "Races", "Decisions"
+PROFILE_COLUMNS = (
+    ("t_10_s", "10 m, s"),
+    ("t_30_s", "30 m, s"),
+    ("vmax_mps", "top speed, m/s"),
+    ("tau_s", "time constant, s"),
+    ("pmax_w_per_kg", "power, W/kg"),
+    ("rmse_s", "spread of the fit, s"),
+    ("splits_used", "splits"),
+    ("trust", "trust"),
+)
+LIFT_COLUMNS = (
+    ("item", "lift"),
+    ("measured_on", "last"),
+    ("e1rm_kg", "estimated best, kg"),
+    ("relative_kg_per_kg", "per kg of body"),
+)
+FORCE_COLUMNS = (
+    ("item", "test"),
+    ("side", "side"),
+    ("measured_on", "last"),
+    ("peak_force_n", "force, N"),
+    ("change_vs_best_percent", "against own best, %"),
+)
+DIFFERENCE_COLUMNS = (
+    ("item", "test"),
+    ("measured_on", "last"),
+    ("difference_percent", "right against left, %"),
+    ("difference_noise_percent", "test noise, %"),
+)
+SPRING_COLUMNS = (
+    ("tested_on", "day"),
+    ("test", "test"),
+    ("jump_height_m", "height, m"),
+    ("usual_height_m", "own usual, m"),
+    ("change_percent", "change, %"),
+    ("p_drop", "probability of a drop"),
+    ("reactive_strength_mps", "height/contact, m/s"),
+    ("stiffness_n_per_m_per_kg", "stiffness, N/m/kg"),
+)
+RACE_COLUMNS = (
+    ("raced_on", "day"),
+    ("event", "event"),
+    ("round", "round"),
+    ("time_s", "time, s"),
+    ("wind_ms", "wind, m/s"),
+    ("timing_kind", "timing"),
+    ("reaction_s", "reaction, s"),
+    ("place", "place"),
+)
+DECISION_COLUMNS = (
+    ("week_of", "week of"),
+    ("topic", "on"),
+    ("call", "decided"),
+    ("note", "why"),
+    ("decided_by", "by"),
+)
+
+
+def since(day_on: dt.date) -> str:
+    """Say since when a reason holds."""
+    return f"since {long_day(day_on)}"
+
+
+def last_checkin(day_on: dt.date) -> str:
+    """Say when the last check-in was."""
+    return f"Last check-in {long_day(day_on)}."
+
+
+def flag_basis(flag: dict) -> str:
+    """Say since when a family speaks, until when, and how strong its evidence is."""
+    parts = []
+    if flag.get("since_on"):
+        parts.append(f"since {day(flag['since_on'])}")
+    if flag.get("lapses_on"):
+        parts.append(f"lapses {day(flag['lapses_on'])}")
+    parts.append(STRENGTHS.get(flag.get("strength") or "", flag.get("strength") or ""))
+    return " · ".join(p for p in parts if p)
+
+
+def noise_facts(progress: dict) -> str:
+    """Say how much a change must be to count for this athlete."""
+    unit, parts = progress.get("unit") or "", []
+    if progress.get("typical_error") is not None:
+        parts.append(f"typical error {number(progress['typical_error'], 3, unit)}")
+    if progress.get("swc") is not None:
+        parts.append(f"smallest change worth having {number(progress['swc'], 3, unit)}")
+    return sentence_case("; ".join(parts)) + "." if parts else ""
+
+
+def trend_title(word: str | None, own: bool) -> str:
+    """Head the trend with its finding."""
+    who = "Your start" if own else "The start"
+    return {
+        "improving": f"{who} is getting faster",
+        "slipping": f"{who} has become slower",
+        "holding": f"{who} is holding its level",
+        "not_clear": f"{who}: not clear yet",
+    }.get(word or "", who)
+
+
+def trend_caption(series: str, progress: dict) -> str:
+    """Say what is drawn and how sure the change is."""
+    said = sentence_case(series) + "."
+    if progress.get("change") is not None and progress.get("reference_on"):
+        change = number(progress["change"], 2, progress.get("unit") or "", signed=True)
+        said += f" {change} since {day(progress['reference_on'])}"
+        if progress.get("change_se") is not None:
+            said += f" (± {number(1.96 * progress['change_se'], 2)})"
+        for key, word in (("p_better", "better"), ("p_worse", "worse")):
+            if progress.get(key) is not None and progress[key] >= 0.5:
+                said += f"; {100 * progress[key]:.0f} % sure it is {word} by more than noise"
+        said += "."
+    return said
+
+
+def trend_alt(rows: list) -> str:
+    """Read the trend out: first and last level."""
+    known = [r for r in rows if r["level"] is not None]
+    if not known:
+        return ""
+    return (
+        f"From {number(known[0]['level'], 3)} on {day(known[0]['session_date'])} to "
+        f"{number(known[-1]['level'], 3)} on {day(known[-1]['session_date'])}."
+    )
+
+
+def contacts_caption(last_on: dt.date, own: bool) -> str:
+    """Say what the contacts are held against."""
+    whose = "your own" if own else "own"
+    return (
+        f"Milliseconds. Grey: range of {whose} five best starts. Blue: {long_day(last_on)}, the fastest "
+        "start with its measuring error; open circles: the others."
+    )
+
+
+def rhythm_caption(last_on: dt.date, rhythm: float | None, own: bool) -> str:
+    """Say how near the rhythm at 10 m is to the best."""
+    whose = "your" if own else "the own"
+    said = f"Blue: fastest start of {long_day(last_on)}. Grey: the starts of the six weeks before."
+    return f"{said} At 10 m {100 * rhythm:.0f} % of {whose} highest step frequency." if rhythm is not None else said
+
+
+def acceleration_caption(rep: dict, own: bool) -> str:
+    """Say which rep is drawn and how it was timed."""
+    kind = ", ".join(
+        (
+            START_KINDS.get(rep["start_kind"], rep["start_kind"] or "start unknown"),
+            TIMING.get(rep["timing_kind"], rep["timing_kind"] or "timing unknown"),
+        )
+    )
+    return (
+        f"{long_day(rep['session_date'])}, rep {rep['rep_no']}, {kind}. Line: times from first movement by the fit, "
+        f"with their error. Circles: the gates, timed {CLOCKS.get(rep['clock_start'], 'by an unknown clock')}"
+        + (f", less {number(rep['time_offset_s'], 2, 's')} before the body moved." if rep["time_offset_s"] else ".")
+    )
+
+
+def patterns_title(last_on: dt.date) -> str:
+    """Head the patterns with their day."""
+    return f"Seen on {long_day(last_on)}"
+
+
+def load_title(last: dict, over: bool) -> str:
+    """Head the load with its finding."""
+    if last["load_au"] is None:
+        return "This week’s load is not known in full"
+    low = last["own_low_au"]
+    if over:
+        return "This week’s load is above the own range"
+    if low is not None and last["load_au"] < low:
+        return "This week’s load is below the own range"
+    return "This week’s load is inside the own range" if low is not None else "Week load"
+
+
+def load_caption(last: dict) -> str:
+    """Say the last week in numbers, and what is not known of it."""
+    if last["load_au"] is None:
+        return (
+            f"{last['days_known']} of 7 days known, at least {number(last['load_known_au'], 0)}. Log the other days, "
+            "rest days as 0 min. Open bars: weeks not known in full."
+        )
+    said = f"Effort (0-10) × minutes, {number(last['load_au'], 0)} this week"
+    if last["change_percent"] is not None:
+        said += f", {number(last['change_percent'], 0, '%', signed=True)} on the week before"
+    if last["own_low_au"] is not None and last["own_high_au"] is not None:
+        said += f". Band: own range {number(last['own_low_au'], 0)} to {number(last['own_high_au'], 0)}"
+    return said + ". A description, not a threshold."
+
+
+def exposure_title(last: dict) -> str:
+    """Head fast running with the days since the last near-maximal run."""
+    gap = last["gap_95_days"]
+    return (
+        EXPOSURE_TITLE if gap is None else f"{gap} day{'s' if gap != 1 else ''} since a run at 95 % of own best speed"
+    )
+
+
+def exposure_caption(last: dict) -> str:
+    """Say the fast metres of the week."""
+    said = f"Metres at 95 % or more, a week, {TIMING.get(last['timing_kind'], last['timing_kind'])}"
+    if last["metres_95"] is not None:
+        said += f"; {number(last['metres_95'], 0, 'm')} this week"
+    if last["unclassified_efforts"]:
+        runs = last["unclassified_efforts"]
+        said += f"; {runs} run{'s' if runs != 1 else ''} could not be classed"
+    return said + ". Band: usual."
+
+
+def spring_caption(last: dict) -> str:
+    """Say the last jump against the own usual."""
+    if last["jump_height_m"] is None or last["usual_height_m"] is None:
+        return "Too few test days for an own usual: jump on three more days."
+    return (
+        f"{long_day(last['tested_on'])}: {number(100 * last['jump_height_m'], 1, 'cm')}, own usual "
+        f"{number(100 * last['usual_height_m'], 1, 'cm')}."
+    )
+
+
+ATHLETES, TODAY, MY_START, MY_WORK = "Athletes", "Today", "My start", "My work"
+CHOOSE_ATHLETE = "Choose an athlete"
+CHOOSE_NEXT = "Choose an athlete from the list, or open one from the week’s sheet."
+NO_ATHLETE_TIED = "This sign-in is tied to no athlete. Ask your coach to tie it to you."
+
+
+def why_label(reasons: int) -> str:
+    """Offer the reasons behind the athlete's own call."""
+    if not reasons:
+        return "Why? The rule, your rows"
+    return f"Why? {sentence_case(number_word(reasons))} reason{'s' if reasons != 1 else ''}, the rule, your rows"

@@ -1,0 +1,93 @@
+"""Words of the check-in: its questions, who reads each answer, and what became of it."""
+
+import datetime as dt
+from collections.abc import Sequence
+
+from dashboard.wording.forms import day, joined, long_day
+
+CHECK_IN = "Check in"
+CHECKIN_FOR_ATHLETES = "The check-in is the athlete’s own. Nobody fills it in for them."
+CHECKIN_LEDE = "Answer what you like and leave the rest: nothing is held against you."
+CHECKIN_WHY = "It is used to plan today’s training, and kept as health data. It diagnoses nothing."
+CHECKIN_SAVE, CHECKIN_SAVE_AGAIN = "Save", "Save the change"
+CHECKIN_TAKE_BACK = "Take it back"
+CHECKIN_ALL_WELL = "Nothing tight, nothing hurts"
+CHECKIN_NOTHING = "No answer was given, so nothing was saved."
+CHECKIN_TAKEN_BACK = "Today’s check-in is taken back."
+CHECKIN_REFUSED = "This sign-in is tied to no athlete, so nothing was saved. Ask your coach to tie it to you."
+CHECKIN_WITHDRAWN = (
+    "Consent to keep health answers was withdrawn, so check-ins are closed. Your training goes on without them. "
+    "Talk to your coach to open them again."
+)
+CHECKIN_OF_FILE = "Today’s answers came with a file. You can change them here; to take them out, ask your coach."
+NOT_CHECKED_IN = "You have not checked in today."
+GUARDIAN_NOTE = "You read this page as guardian. Free-text notes stay between the athlete and the coach."
+UNANSWERED = "no answer"
+CHECKIN_NOTE, CHECKIN_PLACE, CHECKIN_SIDE = "Anything else", "Where", "Side"
+CHECKIN_PLACES = (
+    "hamstring",
+    "calf",
+    "achilles",
+    "thigh front",
+    "groin",
+    "hip",
+    "knee",
+    "shin",
+    "ankle",
+    "foot",
+    "back",
+    "elsewhere",
+)
+CHECKIN_SIDES = ("left", "right", "both")
+# Item, question, word of the first answer, word of the last answer.
+CHECKIN_SCALES = (
+    ("sleep_quality", "How was your sleep?", "very bad", "very good"),
+    ("fatigue", "How fresh are you?", "worn out", "fresh"),
+    ("soreness", "How do your muscles feel?", "very sore", "not sore"),
+    ("stress", "How calm are you?", "very stressed", "relaxed"),
+    ("mood", "How is your mood?", "very low", "very good"),
+)
+CHECKIN_TENS = (
+    ("hamstring_tightness_l", "Left hamstring, how tight?", "not tight", "as tight as can be"),
+    ("hamstring_tightness_r", "Right hamstring, how tight?", "not tight", "as tight as can be"),
+    ("pain", "Pain anywhere?", "none", "worst imaginable"),
+)
+CHECKIN_SLEEP = "How many hours did you sleep?"
+CHECKIN_ILL = "Are you ill today?"
+CHECKIN_YES, CHECKIN_NO = "yes", "no"
+
+
+def checkin_saved(at: dt.datetime) -> str:
+    """Say that the answers are kept, and until when they may be changed."""
+    return f"Saved at {at:%H:%M}. You can change it until midnight."
+
+
+def checkin_there(on: dt.date) -> str:
+    """Say that this day has answers already."""
+    return f"You checked in on {long_day(on)}. You can change it until midnight."
+
+
+def read_by(names: Sequence[str], guardian: bool) -> str:
+    """Say who reads the answers."""
+    who = joined([*names, *(["your guardian"] if guardian else [])])
+    return f"Read by {who} and you." if who else "Read by you alone: no coach has an account yet."
+
+
+def note_read_by(names: Sequence[str]) -> str:
+    """Say who reads the free text, by name."""
+    return f"Read by {joined(list(names))} and you, nobody else." if names else "Read by you alone."
+
+
+def welfare_line(contact: str) -> str:
+    """Name the one to talk to who is not the coach."""
+    return f"To talk to someone who is not your coach: {contact}."
+
+
+def guardian_reads(name: str) -> str:
+    """Head a page that a guardian reads."""
+    return f"The page of {name}"
+
+
+def checked_in_on(on: dt.date) -> str:
+    """Say shortly when the check-in was."""
+    return f"Checked in {day(on)}."

@@ -1,0 +1,141 @@
+"""Words of the Data and Methods pages."""
+
+from collections.abc import Mapping
+
+from dashboard.wording.forms import joined
+from dashboard.wording.labels import RECORD_TITLES
+
+METHODS, DATA = "Methods", "Data"
+METHODS_LEDE = "How each figure is made: formula, units, source and limits, as the tables themselves state them."
+SEARCH, SEARCH_EXAMPLE = "Search methods", "a measure, a column, a source"
+MEASURES, RECORDED, SETTINGS, CAVEATS, SOURCES = (
+    "What is computed",
+    "What is recorded",
+    "Settings in force",
+    "Why a value can be missing",
+    "Sources",
+)
+CAVEATS_LEDE = "A value that cannot be had stays empty and says why; it is never filled in."
+COLUMN, MEANING, UNIT, RANGE, SOURCE, NOTE, VALUE, SETTING, SENTENCE = (
+    "column",
+    "meaning",
+    "unit",
+    "may be",
+    "source",
+    "note",
+    "value",
+    "setting",
+    "sentence",
+)
+DATA_LEDE = "Load the day’s files, mend what was set aside, undo what should not have been loaded."
+LOAD_FILE, LOAD_LEDE = (
+    "Load a file",
+    (
+        "CSV, TSV or XLSX. Nothing is stored before you have seen what becomes of each row. The same file twice "
+        "changes nothing."
+    ),
+)
+FILE, LOADING = "File", "Loading and computing anew…"
+TOO_LARGE = "This file is larger than 20 MB. Split it, or load it on the command line."
+LOAD_REFUSED = "Only the head coach and staff load files."
+DATE_ORDER = "Dates like 03/04/2026 are"
+DATE_ORDERS = {"file": "as the file shows", "day": "day first", "month": "month first"}
+OUTCOMES = (
+    ("stored", "new, stored"),
+    ("replaced", "changed, the old value kept in history"),
+    ("unchanged", "already there"),
+    ("set_aside", "set aside with a reason"),
+    ("rows_read", "all rows of the file"),
+)
+ROWS_ARE, ROWS = "rows that are", "rows"
+SHEET, LINE, REASON, AS_WRITTEN = "sheet", "line", "reason", "as written"
+SET_ASIDE, SET_ASIDE_LEDE = "Set aside", "These rows wait. Mend them in the file and load it again: the rest is kept."
+WAITING, WAITING_LEDE = (
+    "Rows set aside",
+    "By file and reason. Mend the file and load it again; a mended row leaves this list.",
+)
+NOTHING_WAITS = "No row waits to be mended."
+LOADS, NO_LOADS = "Loads", "Nothing has been loaded yet."
+LOAD_COLUMNS = (
+    ("load_no", "no"),
+    ("loaded_at", "when"),
+    ("loaded_by", "by"),
+    ("source_name", "file"),
+    ("stored", "new"),
+    ("replaced", "changed"),
+    ("unchanged", "same"),
+    ("set_aside", "aside"),
+    ("state", "state"),
+)
+UNDO_LOAD, CHOOSE_LOAD, UNDO_BUTTON = "Undo a load", "Choose a load", "Undo this load"
+TEMPLATES, TEMPLATES_LEDE = (
+    "Templates",
+    ("An empty file with the right headers. The workbook has a second sheet that explains each column."),
+)
+TEMPLATE_FOR, DOWNLOAD = "Template for", "Download"
+FIRST_STEPS = "Start with the template for athletes, then check-ins, sessions and split times; load them in any order."
+
+
+def may_be(doc: Mapping) -> str:
+    """Say what a column may hold, and that unknown is allowed where it is."""
+    return "; ".join(p for p in (doc.get("range_text") or "", "may be unknown" if doc.get("nullable") else "") if p)
+
+
+def source_name(key: str | None, citations: Mapping) -> str:
+    """Name a source shortly: its first words and year when it is cited, else what it is called."""
+    if key in citations:
+        citation = citations[key]["citation"]
+        return citation if len(citation) <= 60 else citation[:57].rsplit(" ", 1)[0] + "…"
+    return (key or "").replace("_", " ")
+
+
+def setting_name(name: str) -> str:
+    """Write the name of a setting in words."""
+    return name.replace("_", " ")
+
+
+def nothing_found(words: str) -> str:
+    """Say that a search found nothing."""
+    return f"Nothing is called or described by “{words}”. Try one word, or a column’s name."
+
+
+def fills(tables: list) -> str:
+    """Say which tables a file fills."""
+    return f"Fills {joined([RECORD_TITLES.get(t, t) for t in tables])}."
+
+
+def would_store(outcome: object) -> str:
+    """Say in a sentence what loading would do."""
+    new, changed = getattr(outcome, "stored", 0), getattr(outcome, "replaced", 0)
+    aside, same = getattr(outcome, "set_aside", 0), getattr(outcome, "unchanged", 0)
+    if not new and not changed:
+        said = "Nothing new: every readable row is in already." if same else "No row of this file can be stored."
+    else:
+        said = f"{new + changed} row{'s' if new + changed != 1 else ''} would be stored"
+        said += f", {changed} of them changing a value that is there." if changed else "."
+    return said + (f" {aside} would be set aside." if aside else "")
+
+
+def load_button(rows: int) -> str:
+    """Name the button by what it does."""
+    return f"Load {rows} row{'s' if rows != 1 else ''}" if rows else "Load"
+
+
+def loaded(name: str, outcome: object) -> str:
+    """Confirm a load."""
+    aside = getattr(outcome, "set_aside", 0)
+    more = f" {aside} row{'s' if aside != 1 else ''} set aside, listed below." if aside else ""
+    return f"{name} is loaded and the figures are made anew.{more}"
+
+
+def undone(name: str) -> str:
+    """Confirm an undo."""
+    return f"Load {name} is out of force. It stays in the list and can be put back from the command line."
+
+
+def waiting_group(column: str, reason: str, rows: int) -> str:
+    """Head a group of rows set aside for one reason."""
+    return f"{rows} row{'s' if rows != 1 else ''}, {column.replace('_', ' ') or 'row'}: {reason}"
+
+
+NOT_PUBLISHED = "The rows are kept, but the figures could not be made anew; the last ones stay."

@@ -1,0 +1,38 @@
+"""Cautions, empty states and the words every page shares."""
+
+CAUTIONS = (
+    "For training planning and record keeping. It supports a coach's judgement: it is no medical device, and it "
+    "diagnoses, predicts and clears nothing.",
+    "Published hamstring risk factors predict individuals poorly: a flag is a reason to talk.",
+    "Pain, or a suspected injury, goes to a licensed professional; return-to-run decisions are theirs.",
+    "Heavy resisted runs, eccentric work and maximal sprints need progressive build-up and supervision.",
+    "For minors, the safeguarding and data-protection rules of the place apply, with a guardian's consent.",
+)
+CAUTION_LINE = (
+    "Supports a coach's judgement; diagnoses, predicts and clears nothing. Pain, or a suspected injury, goes to a "
+    "licensed professional."
+)
+OWN_CAUTION = "Stop and tell your coach if a hamstring pulls or hurts; pain goes to a clinician."
+HAMSTRING_CAUTION = "A flag is a reason to talk, not a prediction: published risk factors predict individuals poorly."
+WORK_CAUTION = "Heavy resisted runs, eccentric work and maximal sprints need progressive build-up and supervision."
+NO_ACCESS = "You are not signed in. Open the sign-in page and sign in again."
+NO_BOARD = "Nothing has been published yet."
+NO_BOARD_NEXT = "Load the squad's first file: a list of athletes. The Data page has an empty template for it."
+NO_BOARD_ATHLETE = "Your coach has not loaded any data yet. Look again after the next session."
+NO_ATHLETES = "There is no athlete yet."
+NO_ATHLETES_NEXT = "Load a file with the columns athlete_id and display_name; the Data page has the template."
+NO_ROWS_FOR_FILTER = "No athlete fits this choice. Choose All to see everyone."
+NOT_ALLOWED = "This athlete is not among those you look after, so nothing is shown. Choose one from the list."
+NO_TREND = "Too few timed starts for a line. Time three starts in each of two sessions, same start and same clock."
+NO_STEPS = "No step timings yet. Mark the first steps of three starts on video at 120 pictures a second or more."
+NO_SPLITS = "No timed rep with splits yet. Load a split sheet with at least three distances a run."
+NO_LOAD = "No logged week yet. Log minutes and effort for each session, and rest days as 0 min."
+NO_STRENGTH = "No lift or strength test yet. Load the gym log."
+NO_RACES = "No race yet."
+NO_DECISIONS = "Nothing has been decided yet."
+NO_CALL = "There is no call yet: no check-in has been loaded."
+NO_FLAGS = "Cannot say: no check-in, test or run has been loaded for this athlete."
+NO_FOCUS = "Nothing to propose yet: load step timings or splits of three starts."
+CAUTION_SHORT = CAUTION_LINE
+NO_ACCESS_TITLE = "Not signed in"
+SIGN_IN, SIGN_OUT = "Sign in", "Sign out"

@@ -1,0 +1,80 @@
+"""What a page writes: kept for athletes the viewer looks after, refused for others, and confirmed in words."""
+
+import datetime as dt
+from pathlib import Path
+from types import SimpleNamespace
+
+import pytest
+
+from dashboard import deciding
+from dashboard.board import Board
+from pipelines import flow
+from tests.dashboard.conftest import ATHLETE, HEAD, STAFF
+
+WEEK = dt.date(2026, 11, 16)
+
+
+@pytest.fixture
+def written(home: Path, monkeypatch: pytest.MonkeyPatch) -> list:
+    """Stand in for the flow and note what it is given."""
+    notes: list = []
+
+    def enter(at: object, table: str, rows: list, by: str, **more: object) -> object:
+        notes.append((table, rows, by))
+        return SimpleNamespace(problem="", set_aside=0, reasons=[], load_no=7)
+
+    monkeypatch.setenv("THIRDSTEP_HOME", str(home))
+    monkeypatch.setattr(flow, "enter", enter)
+    monkeypatch.setattr(deciding, "publish_now", lambda at: notes.append("published"))
+    return notes
+
+
+def wait_for_publish() -> None:
+    for worker in list(deciding._worker):
+        worker.join(timeout=5)
+
+
+def test_agreeing_is_kept_under_the_name_of_the_one_who_decides(board: Board, written: list):
+    kept = deciding.keep_decision(HEAD, board, "teo-brandmere", WEEK)
+    wait_for_publish()
+    table, rows, by = written[0]
+    assert (table, by) == ("decision", "Head coach")
+    assert {r["topic"]: r["call"] for r in rows} == {
+        "training": "adapt",
+        "start_work": "heavy sled, 3 then 6 steps",
+        "hamstring": "one family",
+    }
+    assert kept.sentence == "Kept for Teo Brandmere: adapt; heavy sled, 3 then 6 steps."
+    assert kept.load_no == 7
+    assert "published" in written
+
+
+@pytest.mark.parametrize(
+    ("viewer", "athlete_id"), [(STAFF, "rune-halvard-okoro"), (ATHLETE, "teo-brandmere"), (HEAD, "nobody")]
+)
+def test_nobody_decides_on_an_athlete_they_do_not_look_after(board: Board, written: list, viewer, athlete_id: str):
+    with pytest.raises(deciding.NotKept):
+        deciding.keep_decision(viewer, board, athlete_id, WEEK)
+    assert written == []
+
+
+def test_a_call_that_is_not_one_of_ours_is_refused(board: Board, written: list):
+    with pytest.raises(deciding.NotKept):
+        deciding.keep_decision(HEAD, board, "teo-brandmere", WEEK, training="sprint on")
+    assert written == []
+
+
+def test_what_the_flow_refuses_becomes_a_sentence(board: Board, written: list, monkeypatch: pytest.MonkeyPatch):
+    def refuse(*given: object, **more: object) -> None:
+        raise flow.ThirdstepError("Another load is under way. Wait a moment and try again.")
+
+    monkeypatch.setattr(flow, "enter", refuse)
+    with pytest.raises(deciding.NotKept, match="Wait a moment"):
+        deciding.keep_decision(HEAD, board, "teo-brandmere", WEEK)
+
+
+def test_athletes_load_and_undo_nothing(written: list):
+    with pytest.raises(deciding.NotKept):
+        deciding.load_upload(ATHLETE, "a.csv", b"")
+    with pytest.raises(deciding.NotKept):
+        deciding.undo_load(ATHLETE, 1)

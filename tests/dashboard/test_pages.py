@@ -1,0 +1,149 @@
+"""Every page opened as every role, and the ways round the roles tried."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from dashboard import wording
+from dashboard.access.viewer import Viewer
+from tests.dashboard.conftest import ATHLETE, HEAD, OPENERS, STAFF, html_of
+
+SCREENS = {
+    "head_coach": ("week", "athlete", "data", "methods"),
+    "staff": ("week", "athlete", "data", "methods"),
+    "athlete": ("today", "my_start", "my_work", "methods"),
+}
+FIRST = {"head_coach": "week", "staff": "week", "athlete": "today"}
+CASES = [(role, page) for role, pages in SCREENS.items() for page in pages]
+
+
+@pytest.mark.parametrize(("role", "page"), CASES)
+def test_a_page_of_the_role_opens_without_exception(open_as: Callable, role: str, page: str):
+    at = open_as(OPENERS[role], None if page == FIRST[role] else page)
+    assert not at.exception
+    assert html_of(at)
+
+
+@pytest.mark.parametrize(("role", "page"), CASES)
+def test_an_empty_home_has_a_sentence_on_every_page(open_as: Callable, empty_home: Path, role: str, page: str):
+    at = open_as(OPENERS[role], None if page == FIRST[role] else page, at_home=empty_home)
+    assert not at.exception
+    assert "<h1>" in html_of(at)
+
+
+@pytest.mark.parametrize(("role", "page"), CASES)
+def test_a_home_without_a_board_says_what_to_do_first(open_as: Callable, tmp_path: Path, role: str, page: str):
+    at = open_as(OPENERS[role], None if page == FIRST[role] else page, at_home=tmp_path)
+    assert not at.exception
+    assert wording.NO_BOARD in html_of(at)
+
+
+@pytest.mark.parametrize("page", ["week", "athlete", "data"])
+def test_a_coach_page_is_not_among_an_athletes_pages(open_as: Callable, page: str):
+    with pytest.raises(ValueError, match="page"):
+        open_as(ATHLETE, page)
+
+
+def test_nobody_signed_in_sees_nothing_but_the_way_to_sign_in(open_as: Callable):
+    at = open_as(None)
+    assert not at.exception
+    said = html_of(at)
+    assert wording.NO_ACCESS in said
+    assert "Oakhollow" not in said
+
+
+def test_a_missing_header_is_nobody(open_as: Callable):
+    at = open_as(HEAD)
+    del at.user["local_user"]
+    at.run()
+    assert "Oakhollow" not in html_of(at)
+
+
+def test_an_athlete_sees_no_other_name_on_any_page(open_as: Callable):
+    for page in (None, "my_start", "my_work", "methods"):
+        said = html_of(open_as(ATHLETE, page, athlete="marit-oakhollow"))
+        for other in ("Oakhollow", "Quarrington", "Fernbank"):
+            assert other not in said
+
+
+def test_staff_asking_for_an_athlete_of_another_group_get_a_sentence(open_as: Callable):
+    at = open_as(STAFF, "athlete", athlete="rune-halvard-okoro")
+    assert not at.exception
+    said = html_of(at)
+    assert wording.NOT_ALLOWED in said
+    assert "Rune" not in said
+
+
+def test_staff_see_only_their_groups_on_the_sheet(open_as: Callable):
+    said = html_of(open_as(STAFF))
+    assert "Marit Oakhollow" in said
+    assert "Rune Halvard-Okoro" not in said
+
+
+def test_filters_come_from_the_address(open_as: Callable):
+    said = html_of(open_as(HEAD, group="hurdles"))
+    assert said.count("tr data-athlete") == 4
+    assert "Ines Quarrington" in said
+    # by hand: Teo (short sprints) and Ines (hurdles) adapt; only Ines is left
+    assert html_of(open_as(HEAD, group="hurdles", call="adapt")).count("tr data-athlete") == 1
+    assert html_of(open_as(HEAD, squad="B")).count("tr data-athlete") == 10
+
+
+def test_an_unknown_choice_in_the_address_is_left_out(open_as: Callable):
+    said = html_of(open_as(HEAD, group="'; drop", week="1999-99-99", sort="x"))
+    assert said.count("tr data-athlete") == 24
+
+
+def test_an_earlier_week_is_shown_by_its_monday(open_as: Callable):
+    assert "Week of 9 November" in html_of(open_as(HEAD, week="2026-11-09"))
+
+
+def test_the_loudest_row_stands_first_and_by_name_the_first_name(open_as: Callable):
+    def first(said: str) -> str:
+        return said[said.index("tr data-athlete") :][:60]
+
+    assert "marit-oakhollow" in first(html_of(open_as(HEAD)))
+    assert "alban-quill" in first(html_of(open_as(HEAD, sort="name")))
+
+
+@pytest.mark.parametrize("opened", ["how_calls", "how_trend", "how_contacts", "how_load", "how_strength"])
+def test_a_figure_opens_to_formula_and_rows_with_file_and_line(open_as: Callable, opened: str):
+    at = open_as(HEAD, "athlete", athlete="teo-brandmere")
+    before = html_of(at)
+    at.session_state[opened] = True
+    at.run()
+    assert not at.exception
+    assert len(html_of(at)) > len(before)
+    assert ", line " in html_of(at)
+
+
+def test_a_coach_reads_all_five_families_with_what_is_missing(open_as: Callable):
+    said = html_of(open_as(HEAD, "athlete", athlete="noemi-starling-pace"))
+    for family in wording.FAMILIES.values():
+        assert f"<span>{family}</span>" in said
+    assert "No check-in within two days." in said
+
+
+def test_notes_need_the_grant_on_the_page_too(open_as: Callable):
+    def opened(viewer: Viewer) -> str:
+        at = open_as(viewer, "athlete", athlete="marit-oakhollow")
+        at.session_state["how_calls"] = True
+        return html_of(at.run())
+
+    assert "Felt it on the bend" in opened(HEAD)
+    assert "Felt it on the bend" not in opened(STAFF)
+
+
+def test_an_upload_says_what_would_become_of_each_row_and_stores_nothing(open_as: Callable, tmp_path: Path):
+    at = open_as(HEAD, "data", at_home=tmp_path)
+    # by hand: two good rows, and one whose birth date does not exist
+    rows = ["ann-vale,Ann Vale,2003-04-01", "bo-moor,Bo Moor,", "cy-fell,Cy Fell,2003-02-31"]
+    text = "\n".join(["athlete_id,display_name,birth_date", *rows])
+    at.get("file_uploader")[0].set_value(("people.csv", text.encode(), "text/csv"))
+    at.run()
+    assert not at.exception
+    said = html_of(at)
+    assert "2 rows would be stored. 1 would be set aside." in said
+    assert "2003-02-31" in said
+    assert not (tmp_path / "board").exists()
