@@ -1,0 +1,176 @@
+"""A real server and a real browser: the dashboard as people meet it, gate and all."""
+
+import shutil
+import socket
+import subprocess
+import sys
+import time
+import urllib.request
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+
+from pipelines import flow
+from pipelines.demo import add_sign_ins
+
+CHROMIUM = next(
+    (found for name in ("chromium", "chromium-browser", "google-chrome") if (found := shutil.which(name))), None
+)
+FLAGS = [
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync",
+]  # fmt: skip
+SIZES = {"laptop": (1366, 768), "phone": (390, 844)}
+SHOTS = Path(__file__).parents[2] / ".artifacts" / "screens"
+SETTLED = "[data-testid='stApp'][data-test-script-state='notRunning']"
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    for item in items:
+        if "tests/browser" in str(item.path):
+            item.add_marker(pytest.mark.browser)
+
+
+@dataclass(frozen=True)
+class Served:
+    """A running dashboard and who may sign in to it."""
+
+    address: str
+    passphrases: dict[str, str]
+    names: dict[str, str]
+
+
+@pytest.fixture(scope="session")
+def served_home(demo_home: flow.Home, tmp_path_factory: pytest.TempPathFactory) -> flow.Home:
+    """The demo's home that the server of these tests writes to."""
+    root = tmp_path_factory.mktemp("served") / "home"
+    shutil.copytree(demo_home.root, root)
+    return flow.find_home(root)
+
+
+@pytest.fixture(scope="session")
+def served(served_home: flow.Home) -> Iterator[Served]:
+    """Start the dashboard the way a coach does, on a free port."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = probe.getsockname()[1]
+    command = [
+        sys.executable,
+        "-m",
+        "pipelines.cli",
+        "--home",
+        str(served_home.root),
+        "open",
+        "--port",
+        str(port),
+        "--no-browser",
+    ]
+    child = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True)
+    address = f"http://127.0.0.1:{port}"
+    until = time.monotonic() + 90
+    while True:
+        try:
+            urllib.request.urlopen(f"{address}/_stcore/health", timeout=2).close()
+            break
+        except OSError:
+            if child.poll() is not None or time.monotonic() > until:
+                child.kill()
+                pytest.fail(f"the dashboard did not start:\n{child.communicate()[0]}")
+            time.sleep(0.2)
+    sign_ins = add_sign_ins(served_home, lambda _: None)
+    yield Served(
+        address,
+        passphrases={one.role: one.passphrase for one in sign_ins},
+        names={one.role: one.name for one in sign_ins},
+    )
+    child.terminate()
+    child.wait(20)
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """One headless Chromium for the run."""
+    if CHROMIUM is None:
+        pytest.skip("browser: no Chromium on this machine (on Debian: apt-get install chromium)")
+    with sync_playwright() as play:
+        opened = play.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        yield opened
+        opened.close()
+
+
+@dataclass
+class Visit:
+    """One person's browser window on the dashboard, with what went wrong in it."""
+
+    page: Page
+    address: str
+    errors: list[str]
+
+    def go(self, path: str = "/") -> None:
+        """Open a page and wait until it is drawn."""
+        self.page.goto(self.address + path)
+        self.settle()
+
+    def settle(self) -> None:
+        """Wait until the script has run, the fonts are there and nothing moves."""
+        self.page.wait_for_selector(SETTLED, timeout=30_000)
+        self.page.evaluate("document.fonts.ready.then(() => true)")
+        self.page.wait_for_timeout(500)
+
+    def shoot(self, name: str) -> Path:
+        """Keep a picture of the whole page."""
+        SHOTS.mkdir(parents=True, exist_ok=True)
+        size = self.page.viewport_size
+        assert size is not None
+        height = self.page.evaluate(
+            "Math.max(...[...document.querySelectorAll('[data-testid=stMain], html')].map(e => e.scrollHeight))"
+        )
+        self.page.set_viewport_size({"width": size["width"], "height": max(size["height"], min(height + 20, 12_000))})
+        self.page.wait_for_timeout(300)
+        path = SHOTS / f"{name}.png"
+        self.page.screenshot(path=path)
+        self.page.set_viewport_size(size)
+        return path
+
+    def assert_sound(self) -> None:
+        """No exception on the page, none in the console, and no sideways scroll."""
+        assert self.page.locator("[data-testid='stException']").count() == 0
+        assert self.errors == []
+        wide, seen = self.page.evaluate(
+            "[Math.max(...[...document.querySelectorAll('html, [data-testid=stMain]')].map(e => e.scrollWidth)),"
+            " document.documentElement.clientWidth]"
+        )
+        assert wide <= seen + 1, f"the page scrolls sideways: {wide} px in a window of {seen} px"
+
+
+@pytest.fixture
+def visit(browser: Browser, served: Served) -> Iterator[Callable[..., Visit]]:
+    """Return a function that opens a window and signs somebody in: visit(role, size, dark=False)."""
+    contexts: list[BrowserContext] = []
+
+    def open_as(role: str | None, size: str = "laptop", *, dark: bool = False) -> Visit:
+        width, height = SIZES[size]
+        context = browser.new_context(
+            viewport={"width": width, "height": height}, locale="en-GB", timezone_id="Europe/London",
+            color_scheme="dark" if dark else "light", reduced_motion="reduce",
+        )  # fmt: skip
+        contexts.append(context)
+        page = context.new_page()
+        errors: list[str] = []
+        page.on("pageerror", lambda error: errors.append(str(error)))
+        if role is not None:
+            page.goto(served.address + "/login")
+            page.fill("#name", served.names[role])
+            page.fill("#passphrase", served.passphrases[role])
+            page.click("button")
+        window = Visit(page, served.address, errors)
+        if role is not None:
+            window.settle()
+        return window
+
+    yield open_as
+    for context in contexts:
+        context.close()
