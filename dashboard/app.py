@@ -16,9 +16,11 @@ SCREENS = Path(__file__).parent / "screens"
 def pages_for(viewer: Viewer) -> list:
     """Return the pages of a role. The rows behind them are guarded again where they are read."""
     methods = st.Page(SCREENS / "methods.py", title="Methods", url_path="methods")
-    if viewer.role == "athlete":
+    if viewer.role in ("athlete", "guardian"):
+        check_in = st.Page(SCREENS / "check_in.py", title="Check in", url_path="check-in")
         return [
             st.Page(SCREENS / "today.py", title="Today", default=True),
+            *([check_in] if viewer.role == "athlete" else []),
             st.Page(SCREENS / "my_start.py", title="My start", url_path="my-start"),
             st.Page(SCREENS / "my_work.py", title="My work", url_path="my-work"),
             methods,
@@ -30,6 +32,12 @@ def pages_for(viewer: Viewer) -> list:
         st.Page(SCREENS / "athlete.py", title="Athletes", url_path="athlete"),
         st.Page(SCREENS / "start_lab.py", title="Start lab", url_path="start-lab"),
         st.Page(SCREENS / "data.py", title="Data", url_path="data"),
+        *(
+            [st.Page(SCREENS / "hindsight.py", title="Hindsight", url_path="hindsight")]
+            if viewer.role == "head_coach"
+            else []
+        ),
+        *([st.Page(SCREENS / "people.py", title="People", url_path="people")] if viewer.role == "head_coach" else []),
         methods,
     ]
 
@@ -41,17 +49,17 @@ def top_bar(viewer: Viewer, pages: list, here: object) -> None:
     try:
         board = Board(home_folder())
         info = board.info(viewer)
-        if viewer.role == "athlete":
+        if viewer.is_tied:
             own = board.allowed_athletes(viewer)["display_name"].to_list()
             name = own[0] if own else viewer.name
     except NoBoard:
         pass
-    brand = name if viewer.role == "athlete" else info.get("squad_name", "thirdstep")
+    brand = name if viewer.is_tied else info.get("squad_name", "thirdstep")
     with st.container(horizontal=True, key="topbar", vertical_alignment="bottom"):
         st.html(f'<div class="brand">{text(brand)}</div>', width="content")
         for entry in pages:
             st.page_link(entry, label=entry.title)
-        who = [] if viewer.role == "athlete" else [wording.ROLES[viewer.role]]
+        who = [] if viewer.is_own else [wording.ROLES[viewer.role]]
         reach = wording.data_reach(info.get("data_to") or info.get("as_of"))
         who.extend([reach] if reach else [])
         said = " · ".join(who)

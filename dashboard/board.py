@@ -1,7 +1,6 @@
 """The published board, read for a viewer. Rows a viewer may not see are never fetched.
 
-Every read takes the viewer: an athlete gets only their own rows, staff those of their event groups, the head coach all.
-A table that is neither open to all nor keyed by athlete is refused to everyone but coaches.
+Every read takes the viewer, and ``dashboard.access.rules`` says which rows and columns are theirs.
 """
 
 import datetime as dt
@@ -14,17 +13,12 @@ from typing import Any
 import duckdb
 import polars as pl
 
+from dashboard.access.rules import NotForThisViewer, columns_otherwise, quoted, rows_for
+from dashboard.access.trail import note_read
 from dashboard.access.viewer import Viewer
 
-OPEN_TABLES = frozenset({"method", "column_doc", "knowledge", "caveat", "setting", "board_info", "exercise"})
-COACH_TABLES = frozenset({"rejected", "load", "squad_week", "readiness_noise"})
-# Health detail in free words: for the head coach and for staff with the grant.
-GUARDED_COLUMNS = {
-    "injury": ("kind", "mechanism", "note"),
-    "checkin": ("note",),
-    "return_step": ("work_done", "symptoms", "signed_by", "note"),
-    "return_ladder": ("highest_rung", "last_symptoms", "days_with_symptoms", "signed_rung", "signed_by"),
-}
+__all__ = ["Board", "NoBoard", "NotForThisViewer", "home_folder"]
+
 ROOTS_KEPT = 3
 HARDENED = {
     "enable_external_access": "false",
@@ -42,11 +36,7 @@ _roots: dict[str, duckdb.DuckDBPyConnection] = {}
 _columns: dict[str, dict[str, list[str]]] = {}
 
 
-class NotForThisViewer(PermissionError):  # noqa: N818 - reads as a sentence where it is raised
-    """A table that this viewer may not read."""
-
-
-class NoBoard(FileNotFoundError):  # noqa: N818 - as above
+class NoBoard(FileNotFoundError):  # noqa: N818 - reads as a sentence where it is raised
     """Nothing has been published in this home yet."""
 
 
@@ -76,10 +66,6 @@ def _root(path: Path) -> duckdb.DuckDBPyConnection:
                 _roots.pop(old).close()
                 _columns.pop(old, None)
         return _roots[key]
-
-
-def _quoted(name: str) -> str:
-    return '"' + name.replace('"', '""') + '"'
 
 
 class Board:
@@ -134,25 +120,28 @@ class Board:
         known = self._tables.get(table)
         if known is None:
             raise KeyError(f"table '{table}' is not in this board")
-        scope, values = self._scope(viewer, table, known)
+        scope, values = rows_for(viewer, table, known)
         # Guarded columns are emptied inside, so that no condition or order can read them either.
-        hidden = GUARDED_COLUMNS.get(table, ()) if not viewer.reads_injuries else ()
-        inner = ", ".join(f"null as {_quoted(c)}" if c in hidden else _quoted(c) for c in known)
+        guarded = columns_otherwise(viewer, table, known)
+        inner = ", ".join(f"{guarded[c]} as {quoted(c)}" if c in guarded else quoted(c) for c in known)
         wanted = list(columns) if columns is not None else known
         asked = [*wanted, *(where or {}), *(c.removeprefix("-") for c in order_by)]
         unknown = [c for c in asked if c not in known]
         if unknown:
             raise KeyError(f"table '{table}' has no column {', '.join(unknown)}")
         outer, more = _conditions(where or {})
-        text = f"select {', '.join(map(_quoted, wanted))} from (select {inner} from {_quoted(table)} where {scope})"
+        text = f"select {', '.join(map(quoted, wanted))} from (select {inner} from {quoted(table)} where {scope})"
         text += f" where {outer}"
         if order_by:
-            terms = [_quoted(c.removeprefix("-")) + (" desc" if c.startswith("-") else "") for c in order_by]
+            terms = [quoted(c.removeprefix("-")) + (" desc" if c.startswith("-") else "") for c in order_by]
             text += " order by " + ", ".join(f"{t} nulls last" for t in terms)
         if limit is not None:
             text += f" limit {int(limit)}"
         with self._db.cursor() as cursor:
-            return cursor.sql(text, params=[*values, *more]).pl()
+            rows = cursor.sql(text, params=[*values, *more]).pl()
+        if viewer.is_coach and viewer.reads_injuries:
+            note_read(viewer, table, rows)
+        return rows
 
     def rows(self, viewer: Viewer, table: str, where: Mapping[str, Condition] | None = None, **more: Any) -> list[dict]:
         """Return the same rows as dictionaries; an absent table gives none, so that a page can say what is missing."""
@@ -170,42 +159,12 @@ class Board:
         """Return what the build says of itself: squad name, the day its data reach to."""
         return {row["name"]: row["value"] for row in self.rows(viewer, "board_info")}
 
-    def _scope(self, viewer: Viewer, table: str, known: list[str]) -> tuple[str, list[Any]]:
-        """Return the row condition that keeps a viewer inside what they may see."""
-        if table in OPEN_TABLES:
-            return "true", []
-        if table in COACH_TABLES:
-            if not viewer.is_coach:
-                raise NotForThisViewer(f"'{table}' is for the head coach and staff")
-            return "true", []
-        if "athlete_id" not in known:
-            return self._scope_without_athletes(viewer, table, known)
-        if viewer.role == "head_coach":
-            return "true", []
-        if viewer.role == "staff":
-            groups = list(viewer.event_groups)
-            return (
-                "athlete_id in (select a.athlete_id from athlete a where list_contains(?::varchar[], a.event_group))",
-                [groups],
-            )
-        if viewer.role == "athlete" and viewer.athlete_id:
-            return "athlete_id = ?", [viewer.athlete_id]
-        raise NotForThisViewer("this sign-in is tied to no athlete")
-
-    def _scope_without_athletes(self, viewer: Viewer, table: str, known: list[str]) -> tuple[str, list[Any]]:
-        """Return the row condition of a table about groups or about nobody: staff read their event groups."""
-        if viewer.role == "head_coach":
-            return "true", []
-        if viewer.role == "staff" and "event_group" in known:
-            return "list_contains(?::varchar[], event_group)", [list(viewer.event_groups)]
-        raise NotForThisViewer(f"'{table}' is for the head coach")
-
 
 def _conditions(where: Mapping[str, Condition]) -> tuple[str, list[Any]]:
     """Return the conditions as text with placeholders and their values."""
     parts, values = ["true"], []
     for name, wanted in where.items():
-        column = _quoted(name)
+        column = quoted(name)
         if wanted is None:
             parts.append(f"{column} is null")
         elif isinstance(wanted, tuple) and len(wanted) == 2 and wanted[0] in _OPERATORS:

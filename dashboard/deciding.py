@@ -17,6 +17,7 @@ from dashboard.access.viewer import Viewer
 from dashboard.board import Board, home_folder
 
 Row = dict[str, Any]
+PRINT_WAIT_S = 60.0  # s, then the sheet is printed as the last board has it
 PUBLISH_WAIT_S = 900.0  # s, a first build of a large squad takes minutes
 _publishing = threading.Lock()
 _wanted = threading.Event()
@@ -89,7 +90,7 @@ def enter(rows: Sequence[Row], table: str, by: str) -> Any:
     """Hand rows to the flow as a hand entry."""
     from pipelines import flow
 
-    with _in_words():
+    with in_words():
         outcome = flow.enter(_home(), table, list(rows), by, derive_after=False)
     if outcome.problem:
         raise NotKept(outcome.problem)
@@ -113,6 +114,12 @@ def publish_soon() -> None:
             return
         _worker[:] = [threading.Thread(target=_publish_until_done, args=(home_folder(),), name="publish", daemon=True)]
         _worker[0].start()
+
+
+def wait_until_published(longest_s: float = PRINT_WAIT_S) -> None:
+    """Wait for a publish that is under way, so that what was just decided stands on what is printed."""
+    for worker in list(_worker):
+        worker.join(longest_s)
 
 
 def _publish_until_done(home: Path) -> None:
@@ -143,7 +150,7 @@ def publish_now(home: Path) -> None:
 
 
 @contextmanager
-def _in_words() -> Iterator[None]:
+def in_words() -> Iterator[None]:
     """Turn what the flow refuses into a sentence for the page."""
     from pipelines import flow
 
@@ -159,42 +166,13 @@ def _home() -> Any:
     return flow.Home(home_folder())
 
 
-def _options(date_order: str | None) -> Any:
-    from pipelines import flow
-
-    return flow.LayoutOptions(date_order=date_order)  # type: ignore[arg-type]
-
-
-def preview_upload(name: str, content: bytes, date_order: str | None = None) -> Any:
-    """Return what loading a file would do; nothing is stored."""
-    from pipelines import flow
-
-    with _in_words():
-        return flow.preview(_home(), name, content, _options(date_order))
-
-
-def load_upload(viewer: Viewer, name: str, content: bytes, date_order: str | None = None) -> Any:
-    """Load a file and publish the board anew."""
-    from pipelines import flow
-
-    if not viewer.is_coach:
-        raise NotKept(wording.LOAD_REFUSED)
-    with _in_words():
-        outcome = flow.load_bytes(_home(), name, content, viewer.name, _options(date_order), derive_after=False)
-    if outcome.problem:
-        raise NotKept(outcome.problem)
-    if outcome.load_no:
-        publish_now(home_folder())
-    return outcome
-
-
 def undo_load(viewer: Viewer, load_no: int, *, publish: bool = True) -> None:
     """Take one load out of force."""
     from pipelines import flow
 
     if not viewer.is_coach:
         raise NotKept(wording.LOAD_REFUSED)
-    with _in_words():
+    with in_words():
         flow.undo(_home(), load_no, viewer.name, derive_after=False)
     if publish:
         publish_now(home_folder())

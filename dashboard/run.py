@@ -8,8 +8,10 @@ from pathlib import Path
 import streamlit as st
 from starlette.middleware import Middleware
 
+from dashboard import taking
+from dashboard.access import login
 from dashboard.access.gate import Gate
-from dashboard.access.login import ROUTES
+from dashboard.sheets.route import ROUTES as SHEETS
 
 
 @asynccontextmanager
@@ -29,4 +31,5 @@ async def _warm_up(_: st.App) -> AsyncIterator[None]:
     yield
 
 
+ROUTES = [*login.ROUTES, *taking.ROUTES, *SHEETS]
 app = st.App(Path(__file__).parent / "app.py", routes=ROUTES, middleware=[Middleware(Gate)], lifespan=_warm_up)

@@ -20,8 +20,8 @@ SPREAD_NONE = "No timed starts yet, so nothing can be said about the spread."
 SEXES = {"f": "women", "m": "men", "x": "others", "not_stated": "sex not stated"}
 LOAD_TITLE = "Load by week, each against own range"
 LOAD_CAPTION = (
-    "Effort x minutes; twelve weeks. Shaded: own range. Dotted and open: week not known whole. Loads of different "
-    "people are not compared."
+    "Effort x minutes; twelve weeks. Shaded: own range now; ▲ above own range of that week; dotted and open: week not "
+    "known whole. Loads of different people are not compared."
 )
 LOAD_WEEKS = "The group by week: how many athletes lay where in their own range"
 GROUP_LOAD_COLUMNS = (
@@ -93,7 +93,7 @@ RUNGS = (
     "a whole session",
 )
 SYMPTOMS = {"none": "none", "slight": "slight", "stopped": "had to stop"}
-NOT_SAID, NOT_SIGNED, NOT_DONE = "not said", "not signed", "not done"
+NOT_SAID, NOT_SIGNED, NOT_DONE = "not said", "not signed", "not noted"
 LADDER_COLUMNS = ("Rung", "Done", "What", "Symptoms", "Signed by")
 ADD_STEP = "Add a step"
 STEP_RUNG, STEP_ON, STEP_WORK = "Rung", "Done on", "What was done"
@@ -255,9 +255,8 @@ def ladder_state(row: Mapping) -> str:
     if share is None:
         second = "No run since that could be set against own best."
     else:
-        second = (
-            f"Fastest since: {wording.number(100 * share, 0)} % of own best speed, on {wording.day(row['fastest_on'])}."
-        )
+        percent = wording.number(100 * share, 0)
+        second = f"Fastest since: {percent} % of own best before, on {wording.day(row['fastest_on'])}."
     return f"{first} {second}"
 
 

@@ -117,7 +117,7 @@ LEVERS = {
     "flight": ("flight before it", "ms", 1000.0),
     "push": ("force", "N/kg", 1.0),
 }
-BELOW_IS_FASTER = "Below nought is faster. – : the marked steps do not reach that gate."
+BELOW_IS_FASTER = "Below nought is faster. A gate is left out where the marked steps do not reach it."
 WHAT_IF_METHOD = (
     "State at block exit, then per step a flight (air drag only) and a contact with one mean forward force; "
     "acceleration constant within each. The force of a contact is what takes the athlete’s curve from one step to "
@@ -152,7 +152,6 @@ NUMBER_COLUMNS = (
     ("b_error", "±"),
     ("difference", "B − A"),
     ("error", "±"),
-    ("mark", ""),
     ("verdict", ""),
 )
 
@@ -213,9 +212,8 @@ def number_row(row: dict) -> dict[str, Any]:
         "a_error": put("a_se", times=1.96),
         "b": put("b"),
         "b_error": put("b_se", times=1.96),
-        "difference": put("difference", signed=True),
+        "difference": put("difference", signed=True) + (" ≠" if row["verdict"] == "differs" else ""),
         "error": put("difference_se", times=1.96),
-        "mark": "≠" if row["verdict"] == "differs" else "",
         "verdict": VERDICTS[row["verdict"]],
     }
 
@@ -264,5 +262,6 @@ def sled_rows(line: dict) -> list[dict]:
 
 def gain_caption(lever: str, step: int, gate_m: float) -> str:
     """Head the curve of time gained."""
-    what = f"when the {LEVERS[lever][0]} of step {step} changes"
-    return f"Time gained at {number(gate_m, 0, 'm')} {what}. Band: all assumptions, pure delay left out."
+    what = {"contact": "contact of", "flight": "flight before", "push": "force in"}[lever]
+    moved = f"when the {what} step {step} changes"
+    return f"Time gained at {number(gate_m, 0, 'm')} {moved}. Band: all assumptions, pure delay left out."

@@ -1,67 +1,45 @@
-"""Who may sign in: accounts, sign-ins and the trail of what they did, in one SQLite file of the home folder.
-
-Many small writes from a web server, so SQLite in WAL mode and not the warehouse. Pass-phrases are kept as argon2id
-hashes (argon2-cffi's defaults, RFC 9106 low-memory profile); of a sign-in's random token only the SHA-256 is kept.
-"""
+"""Who may sign in: accounts, sign-ins and the trail of what they did, in one SQLite file of the home folder."""
 
 import datetime as dt
-import hashlib
 import json
-import secrets
 import sqlite3
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
-from dataclasses import dataclass
-from pathlib import Path
-from typing import Literal, get_args
+from collections.abc import Sequence
 
-from argon2 import PasswordHasher
-from argon2.exceptions import VerificationError
-
+from pipelines.account_file import (
+    ERASED,
+    LEAST_PASSPHRASE_LENGTH,
+    ROLES,
+    SIGN_IN_HOURS,
+    TIED,
+    Account,
+    Role,
+    account_of_row,
+    add_note,
+    end_sign_ins,
+    hashed,
+    matches,
+    must_exist,
+    now,
+    start_sign_in,
+    tidy,
+    token_sha256,
+)
 from pipelines.errors import ThirdstepError
+from pipelines.joining import Joining
 
-Role = Literal["head_coach", "staff", "athlete"]
-ROLES: tuple[Role, ...] = get_args(Role)
-LEAST_PASSPHRASE_LENGTH = 12  # characters; length over composition, after NIST SP 800-63B (from memory)
+__all__ = [
+    "LEAST_PASSPHRASE_LENGTH", "ROLES", "SIGN_IN_HOURS", "Account", "Accounts", "Role", "token_sha256",
+]  # fmt: skip
+
 FREE_FAILURES = 5  # wrong pass-phrases in a row before the account waits
 FIRST_WAIT_S = 30.0  # seconds; doubles with each further failure
 LONGEST_WAIT_S = 900.0
-SIGN_IN_HOURS = 12
-
-_TABLES = """
-create table if not exists account (
-    name text primary key, role text not null, passphrase_hash text not null, athlete_id text,
-    event_groups text not null, reads_injuries integer not null, failures integer not null default 0,
-    wait_until text, closed_at text
-);
-create table if not exists sign_in (
-    token_sha256 text primary key, name text not null, started_at text not null, ends_at text not null, ended_at text
-);
-create table if not exists trail (at text not null, who text not null, what text not null, about text not null);
-"""
-
-_hasher = PasswordHasher()
-# Checked for unknown names too, so that a wrong name takes as long as a wrong pass-phrase.
-_nobody_hash = _hasher.hash(secrets.token_urlsafe(16))
+ADDRESS_FAILURES = 30  # wrong ones from one address within ADDRESS_MINUTES before it waits; a club shares an address
+ADDRESS_MINUTES = 15
 
 
-@dataclass(frozen=True)
-class Account:
-    """One account. An athlete's account names its athlete; a staff account its event groups."""
-
-    name: str
-    role: Role
-    athlete_id: str | None = None
-    event_groups: tuple[str, ...] = ()
-    reads_injuries: bool = False
-    closed_at: str | None = None
-
-
-class Accounts:
+class Accounts(Joining):
     """The accounts of one home folder. Every method opens the file, does one thing in a transaction and closes it."""
-
-    def __init__(self, path: Path) -> None:
-        self.path = path
 
     # --- keeping accounts ---------------------------------------------------------------------------------------
 
@@ -69,38 +47,40 @@ class Accounts:
         self,
         name: str,
         role: str,
-        passphrase: str,
+        passphrase: str | None,
         athlete_id: str | None = None,
         groups: Sequence[str] = (),
         reads_injuries: bool | None = None,
+        by: str = "",
     ) -> Account:
         """Add an account.
 
         Args:
             name: Sign-in name; case does not matter.
-            role: "head_coach", "staff" or "athlete".
-            passphrase: At least 12 characters.
-            athlete_id: For an athlete's account, whose page it opens.
+            role: "head_coach", "staff", "athlete" or "guardian".
+            passphrase: At least 12 characters; null for one who will set it by an invitation.
+            athlete_id: For an athlete's or a guardian's account, whose page it opens.
             groups: For a staff account, the event groups it may read.
-            reads_injuries: Whether injury detail may be read; by default only by a head coach.
+            reads_injuries: Whether a staff account may read injury detail.
+            by: Who adds it, for the trail.
 
         Raises:
             ThirdstepError: The name is taken, the role is unknown, the pass-phrase is short, an athlete's account names
                 no athlete, or a staff account names no group.
         """
-        name = _tidy(name)
+        name = tidy(name)
         if role not in ROLES:
             raise ThirdstepError(f"There is no role '{role}'. The roles are: {', '.join(ROLES)}.")
-        if role == "athlete" and not athlete_id:
+        if role in TIED and not athlete_id:
             raise ThirdstepError(
-                f"An athlete's account needs its athlete. Say whose page '{name}' may read: --athlete ID."
+                f"An account of this role needs its athlete. Say whose page '{name}' may read: --athlete ID."
             )
         if role == "staff" and not groups:
             raise ThirdstepError(f"A staff account needs its event groups. Say which '{name}' may read: --group NAME.")
-        _check_passphrase(name, passphrase)
-        detail = role == "head_coach" if reads_injuries is None else reads_injuries
-        row = (name, role, _hasher.hash(passphrase), athlete_id, json.dumps(list(groups)), int(detail))
-        with self._open() as db:
+        detail = role == "head_coach" if reads_injuries is None else bool(reads_injuries) and role not in TIED
+        kept = "" if passphrase is None else hashed(name, passphrase)
+        row = (name, role, kept, athlete_id, json.dumps(list(groups)), int(detail))
+        with self.opened() as db:
             try:
                 db.execute(
                     "insert into account (name, role, passphrase_hash, athlete_id, event_groups, reads_injuries)"
@@ -111,175 +91,157 @@ class Accounts:
                 raise ThirdstepError(
                     f"There is an account '{name}' already. Choose another name, or reset that one."
                 ) from None
-            _note(db, name, "account added", role)
-        return Account(name, role, athlete_id, tuple(groups), detail)
+            add_note(db, by or name, f"account added: {role}", name)
+            return account_of_row(must_exist(db, name))
 
     def list(self) -> list[Account]:
         """Return all accounts by name, closed ones too."""
-        with self._open() as db:
-            return [_account(row) for row in db.execute("select * from account order by name")]
+        with self.opened() as db:
+            return [account_of_row(row) for row in db.execute("select * from account order by name")]
 
-    def reset(self, name: str, passphrase: str) -> None:
+    def change(self, name: str, *, groups: Sequence[str], reads_injuries: bool, by: str = "") -> None:
+        """Change what a staff account may read. It takes effect at its next click."""
+        name = tidy(name)
+        if not groups:
+            raise ThirdstepError("A staff account needs at least one event group.")
+        with self.opened() as db:
+            if must_exist(db, name)["role"] != "staff":
+                raise ThirdstepError(f"'{name}' is no staff account: only those have event groups.")
+            db.execute(
+                "update account set event_groups = ?, reads_injuries = ? where name = ?",
+                (json.dumps(list(groups)), int(reads_injuries), name),
+            )
+            told = f"reads {', '.join(groups)}{' and injury detail' if reads_injuries else ''}"
+            add_note(db, by or name, f"account changed: {told}", name)
+
+    def reset(self, name: str, passphrase: str, by: str = "") -> None:
         """Give an account a new pass-phrase, end its sign-ins and open it again if it waits or was closed."""
-        name = _tidy(name)
-        _check_passphrase(name, passphrase)
-        with self._open() as db:
-            self._must_exist(db, name)
+        name = tidy(name)
+        kept = hashed(name, passphrase)
+        with self.opened() as db:
+            must_exist(db, name)
             db.execute(
                 "update account set passphrase_hash = ?, failures = 0, wait_until = null, closed_at = null"
                 " where name = ?",
-                (_hasher.hash(passphrase), name),
+                (kept, name),
             )
-            _end_sign_ins(db, name)
-            _note(db, name, "pass-phrase reset", "")
+            end_sign_ins(db, name)
+            add_note(db, by or name, "pass-phrase reset", name)
 
-    def close(self, name: str) -> None:
-        """Close an account: nobody can sign in with it, and who is signed in is signed out."""
-        name = _tidy(name)
-        with self._open() as db:
-            self._must_exist(db, name)
-            db.execute("update account set closed_at = ? where name = ?", (_now().isoformat(), name))
-            _end_sign_ins(db, name)
-            _note(db, name, "account closed", "")
+    def close(self, name: str, by: str = "") -> None:
+        """Close an account: nobody can sign in with it, and who is signed in is signed out.
+
+        Raises:
+            ThirdstepError: There is no such account, or it is the last head coach's.
+        """
+        name = tidy(name)
+        with self.opened() as db:
+            role = must_exist(db, name)["role"]
+            others = db.execute(
+                "select count(*) from account where role = 'head_coach' and closed_at is null and name <> ?", (name,)
+            ).fetchone()[0]
+            if role == "head_coach" and not others:
+                raise ThirdstepError(f"'{name}' is the last head coach. Add another before closing this account.")
+            db.execute("update account set closed_at = ? where name = ?", (now().isoformat(), name))
+            db.execute("delete from invitation where name = ?", (name,))
+            end_sign_ins(db, name)
+            add_note(db, by or name, "account closed", name)
 
     # --- signing in ---------------------------------------------------------------------------------------------
 
-    def sign_in(self, name: str, passphrase: str) -> str:
+    def sign_in(self, name: str, passphrase: str, address: str = "") -> str:
         """Check a pass-phrase and return a fresh sign-in token.
 
         Raises:
-            ThirdstepError: Wrong name or pass-phrase (the sentence does not say which), or the account waits after too
-                many wrong ones. A right pass-phrase is refused too while it waits.
+            ThirdstepError: Wrong name or pass-phrase (the sentence does not say which), or the account or the address
+                waits after too many wrong ones. A right pass-phrase is refused too while it waits.
         """
-        name, now = _tidy(name), _now()
+        name, at = tidy(name), now()
         wrong = ThirdstepError(
             "That name and pass-phrase do not go together. Try again, or ask your head coach to reset it."
         )
-        with self._open() as db:
+        with self.opened() as db:
             row = db.execute("select * from account where name = ? and closed_at is null", (name,)).fetchone()
-        if row is not None and row["wait_until"] and dt.datetime.fromisoformat(row["wait_until"]) > now:
-            wait_s = (dt.datetime.fromisoformat(row["wait_until"]) - now).total_seconds()
+            since = (at - dt.timedelta(minutes=ADDRESS_MINUTES)).isoformat()
+            db.execute("delete from refused where at < ?", (since,))
+            tried = db.execute("select count(*) from refused where address = ?", (address,)).fetchone()[0]
+        if address and tried >= ADDRESS_FAILURES:
+            raise ThirdstepError(f"Too many wrong tries from this address. Wait {ADDRESS_MINUTES} minutes.")
+        if row is not None and row["wait_until"] and dt.datetime.fromisoformat(row["wait_until"]) > at:
+            wait_s = (dt.datetime.fromisoformat(row["wait_until"]) - at).total_seconds()
             raise ThirdstepError(f"Too many wrong pass-phrases. Wait {int(wait_s) + 1} seconds, then try again.")
-        matches = _matches(row["passphrase_hash"] if row is not None else _nobody_hash, passphrase)
-        if row is None:
-            raise wrong
-        if not matches:
-            with self._open() as db:
-                failures = db.execute(
-                    "update account set failures = failures + 1 where name = ? returning failures", (name,)
-                ).fetchone()[0]
-                if failures >= FREE_FAILURES:
-                    wait_s = min(FIRST_WAIT_S * 2 ** (failures - FREE_FAILURES), LONGEST_WAIT_S)
-                    until = (now + dt.timedelta(seconds=wait_s)).isoformat()
-                    db.execute("update account set wait_until = ? where name = ?", (until, name))
-                _note(db, name, "sign-in refused", "")
-            raise wrong
-        token = secrets.token_urlsafe(32)
-        ends = now + dt.timedelta(hours=SIGN_IN_HOURS)
-        with self._open() as db:
-            db.execute("update account set failures = 0, wait_until = null where name = ?", (name,))
-            db.execute(
-                "insert into sign_in (token_sha256, name, started_at, ends_at) values (?, ?, ?, ?)",
-                (token_sha256(token), name, now.isoformat(), ends.isoformat()),
-            )
-            _note(db, name, "signed in", "")
-        return token
+        if matches(row["passphrase_hash"] if row is not None else None, passphrase):
+            with self.opened() as db:
+                return start_sign_in(db, name)
+        with self.opened() as db:
+            db.execute("insert into refused values (?, ?)", (address, at.isoformat()))
+            if row is not None:
+                self._count_failure(db, name, at)
+        raise wrong
+
+    @staticmethod
+    def _count_failure(db: sqlite3.Connection, name: str, at: dt.datetime) -> None:
+        failures = db.execute(
+            "update account set failures = failures + 1 where name = ? returning failures", (name,)
+        ).fetchone()[0]
+        if failures >= FREE_FAILURES:
+            wait_s = min(FIRST_WAIT_S * 2 ** (failures - FREE_FAILURES), LONGEST_WAIT_S)
+            until = (at + dt.timedelta(seconds=wait_s)).isoformat()
+            db.execute("update account set wait_until = ? where name = ?", (until, name))
+        add_note(db, name, "sign-in refused", "")
 
     def account_of(self, token_hash: str) -> Account | None:
         """Return whose sign-in this is, or None where it has ended or its account is closed."""
-        with self._open() as db:
+        with self.opened() as db:
             row = db.execute(
                 "select account.* from sign_in join account using (name)"
                 " where token_sha256 = ? and ended_at is null and ends_at > ? and closed_at is null",
-                (token_hash, _now().isoformat()),
+                (token_hash, now().isoformat()),
             ).fetchone()
-        return _account(row) if row is not None else None
+        return account_of_row(row) if row is not None else None
 
     def sign_out(self, token_hash: str) -> None:
         """End one sign-in."""
-        with self._open() as db:
+        with self.opened() as db:
             db.execute(
                 "update sign_in set ended_at = ? where token_sha256 = ? and ended_at is null",
-                (_now().isoformat(), token_hash),
+                (now().isoformat(), token_hash),
             )
 
-    def trail(self) -> Sequence[tuple[str, str, str, str]]:
-        """Return what was done with accounts: (at, who, what, about), newest first."""
-        with self._open() as db:
-            return [
-                tuple(row) for row in db.execute("select at, who, what, about from trail order by at desc, rowid desc")
-            ]
+    def sign_out_everywhere(self, name: str, by: str = "") -> None:
+        """End every sign-in of an account, on all its devices."""
+        name = tidy(name)
+        with self.opened() as db:
+            must_exist(db, name)
+            end_sign_ins(db, name)
+            add_note(db, by or name, "signed out everywhere", name)
 
-    # --- within -------------------------------------------------------------------------------------------------
+    # --- erasing ------------------------------------------------------------------------------------------------
 
-    @contextmanager
-    def _open(self) -> Iterator[sqlite3.Connection]:
-        self.path.parent.mkdir(parents=True, exist_ok=True)
-        fresh = not self.path.exists()
-        db = sqlite3.connect(self.path, timeout=10)
-        try:
-            if fresh:
-                self.path.chmod(0o600)
-                db.execute("pragma journal_mode = wal")
-                db.executescript(_TABLES)
-            db.row_factory = sqlite3.Row
-            with db:
-                yield db
-        finally:
-            db.close()
+    def names_of(self, athlete_id: str) -> Sequence[str]:
+        """Return the sign-in names that are tied to an athlete: their own and guardians'."""
+        with self.opened() as db:
+            rows = db.execute("select name from account where athlete_id = ?", (athlete_id,)).fetchall()
+        return [row["name"] for row in rows]
 
-    @staticmethod
-    def _must_exist(db: sqlite3.Connection, name: str) -> None:
-        if db.execute("select 1 from account where name = ?", (name,)).fetchone() is None:
-            raise ThirdstepError(f"There is no account '{name}'. See which there are: thirdstep account list.")
+    def forget(self, athlete_id: str) -> int:
+        """Take out every account tied to an athlete and their name from the trail; return how many there were.
 
-
-def token_sha256(token: str) -> str:
-    """Return what is kept of a sign-in token."""
-    return hashlib.sha256(token.encode()).hexdigest()
-
-
-def _now() -> dt.datetime:
-    return dt.datetime.now(dt.UTC)
-
-
-def _tidy(name: str) -> str:
-    tidy = name.strip().lower()
-    if not tidy or "|" in tidy or len(tidy) > 60:
-        raise ThirdstepError("A sign-in name has 1 to 60 characters and no '|'.")
-    return tidy
-
-
-def _check_passphrase(name: str, passphrase: str) -> None:
-    if len(passphrase) < LEAST_PASSPHRASE_LENGTH:
-        raise ThirdstepError(
-            f"A pass-phrase has at least {LEAST_PASSPHRASE_LENGTH} characters. Three or four words do well."
-        )
-    if passphrase.strip().lower() == name or len(set(passphrase)) < 4:
-        raise ThirdstepError("That pass-phrase is too easy to guess. Three or four words of your own do well.")
-
-
-def _matches(passphrase_hash: str, passphrase: str) -> bool:
-    try:
-        return _hasher.verify(passphrase_hash, passphrase)
-    except VerificationError:
-        return False
-
-
-def _end_sign_ins(db: sqlite3.Connection, name: str) -> None:
-    db.execute("update sign_in set ended_at = ? where name = ? and ended_at is null", (_now().isoformat(), name))
-
-
-def _note(db: sqlite3.Connection, who: str, what: str, about: str) -> None:
-    db.execute("insert into trail values (?, ?, ?, ?)", (_now().isoformat(), who, what, about))
-
-
-def _account(row: sqlite3.Row) -> Account:
-    return Account(
-        name=row["name"],
-        role=row["role"],
-        athlete_id=row["athlete_id"],
-        event_groups=tuple(json.loads(row["event_groups"])),
-        reads_injuries=bool(row["reads_injuries"]),
-        closed_at=row["closed_at"],
-    )
+        The freed pages are overwritten and the file is written anew, so that nothing of them stays in it.
+        """
+        if not self.path.exists():
+            return 0
+        names = self.names_of(athlete_id)
+        with self.opened() as db:
+            db.execute("pragma secure_delete = on")
+            for name in names:
+                for table in ("account", "sign_in", "invitation"):
+                    db.execute(f"delete from {table} where name = ?", (name,))
+            for name in {*names, athlete_id}:
+                db.execute("update trail set who = ? where who = ?", (ERASED, name))
+                db.execute("update trail set about = ? where about = ?", (ERASED, name))
+        with self.opened() as db:
+            db.commit()
+            db.execute("vacuum")
+            db.execute("pragma wal_checkpoint(truncate)")
+        return len(names)

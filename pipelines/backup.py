@@ -94,7 +94,7 @@ def _unpack(source: Path, folder: Path) -> list[str]:
 
 def _to_keep(home: Home) -> list[Path]:
     kept = [path for path in sorted(home.sources.rglob("*")) if path.is_file() and not path.name.endswith(".part")]
-    return kept + [path for path in (home.record, home.settings) if path.exists()]
+    return kept + [path for path in (home.record, home.settings, home.answers) if path.exists()]
 
 
 def _copy_sqlite(path: Path, copy: Path) -> Path:

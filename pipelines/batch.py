@@ -4,12 +4,13 @@ import dataclasses
 import time
 from collections.abc import Iterator, Mapping, Sequence
 
-from pipelines import loading, opening
+from pipelines import answers, loading, opening, warehouse
 from pipelines.building import Tell, tell_nothing
 from pipelines.files import Found, read_bytes
 from pipelines.home import Home, Say, say_nothing
 from pipelines.intake import Given, read_given
 from pipelines.loading import Outcome
+from pipelines.mending import Correction
 from pipelines.sources import checksum
 from pipelines.warehouse import Connection
 from schemas.intake import LayoutOptions
@@ -31,7 +32,9 @@ def load_found(
 
     A source whose bytes are in already, whole, is not read again. One that cannot be read stops no other.
     """
-    known = _loaded_whole(home, say)
+    given_now = bool(loading.options_told(options))
+    options = answers.with_remembered(options, answers.remembered(home))
+    known, corrections = _look(home, say)
     outcomes: dict[int, Outcome] = {}
     given: dict[int, Given] = {}
     for place, file in enumerate(found):
@@ -40,15 +43,16 @@ def load_found(
         whole = known.get(checksum(content))
         if problem:
             outcomes[place] = Outcome(file.name, problem=problem)
-        elif whole:
+        elif whole and not given_now:
             outcomes[place] = dataclasses.replace(whole, file=file.name)
         else:
-            given[place] = read_given(file.name, content, options)
+            own = dataclasses.replace(options, corrections=corrections.get(file.name.lower(), []))
+            given[place] = dataclasses.replace(read_given(file.name, content, own), options=own)
     order = sorted(given, key=lambda place: (_rank(given[place]), place))
     if check_only:
-        outcomes |= _try_all(home, {place: given[place] for place in order}, options, say)
+        outcomes |= _try_all(home, {place: given[place] for place in order}, say)
     else:
-        for done, (place, outcome) in enumerate(_store_all(home, given, order, by, options, say), len(found) + 1):
+        for done, (place, outcome) in enumerate(_store_all(home, given, order, by, say), len(found) + 1):
             outcomes[place] = outcome
             tell(done, 2 * len(found), outcome.file)
     tell(2 * len(found), 2 * len(found), "")
@@ -62,7 +66,7 @@ def _rank(given: Given) -> tuple[int, int]:
 
 
 def _store_all(
-    home: Home, given: dict[int, Given], order: Sequence[int], by: str, options: LayoutOptions, say: Say
+    home: Home, given: dict[int, Given], order: Sequence[int], by: str, say: Say
 ) -> Iterator[tuple[int, Outcome]]:
     """Store sources one by one; the record is closed every second or so, so that other writers come between."""
     left = [place for place in order if not given[place].problem]
@@ -74,21 +78,26 @@ def _store_all(
             until = time.monotonic() + HOLD_S
             while left and time.monotonic() < until:
                 place = left.pop(0)
-                yield place, _store(con, home, given.pop(place), by, options)
+                yield place, _store(con, home, given.pop(place), by)
 
 
-def store_one(home: Home, given: Given, by: str, options: LayoutOptions, say: Say) -> Outcome:
+def store_one(home: Home, given: Given, by: str, say: Say) -> Outcome:
     """Store one source."""
-    [(_, outcome)] = _store_all(home, {0: given}, [0], by, options, say)
+    [(_, outcome)] = _store_all(home, {0: given}, [0], by, say)
     return outcome
 
 
-def _store(con: Connection, home: Home, given: Given, by: str, options: LayoutOptions) -> Outcome:
+def try_one(home: Home, given: Given, say: Say = say_nothing) -> Outcome:
+    """Say what storing one source would do, and store nothing."""
+    return _try_all(home, {0: given}, say)[0]
+
+
+def _store(con: Connection, home: Home, given: Given, by: str) -> Outcome:
     as_of = opening.last_possible_day(home)
-    return loading.load_given(con, home, given, by=by, at=opening.now(), as_of=as_of, options=options)
+    return loading.load_given(con, home, given, by=by, at=opening.now(), as_of=as_of, options=given.options)
 
 
-def _try_all(home: Home, given: Mapping[int, Given], options: LayoutOptions, say: Say) -> dict[int, Outcome]:
+def _try_all(home: Home, given: Mapping[int, Given], say: Say) -> dict[int, Outcome]:
     """Load into the record as it is, look at what happened, and take it all back."""
     outcomes = {}
     with opening.record(home, say, to_look=True) as con:
@@ -97,7 +106,13 @@ def _try_all(home: Home, given: Mapping[int, Given], options: LayoutOptions, say
             for place, one in given.items():
                 outcomes[place] = dataclasses.replace(
                     loading.load_given(
-                        con, None, one, by="", at=opening.now(), as_of=opening.last_possible_day(home), options=options
+                        con,
+                        None,
+                        one,
+                        by="",
+                        at=opening.now(),
+                        as_of=opening.last_possible_day(home),
+                        options=one.options,
                     ),
                     load_no=None,
                 )
@@ -106,6 +121,7 @@ def _try_all(home: Home, given: Mapping[int, Given], options: LayoutOptions, say
     return outcomes
 
 
-def _loaded_whole(home: Home, say: Say) -> dict[str, Outcome]:
+def _look(home: Home, say: Say) -> tuple[dict[str, Outcome], dict[str, list[Correction]]]:
+    """Return which sources are in whole, and which cells of which sources were mended by hand."""
     with opening.record(home, say, to_look=True) as con:
-        return loading.loaded_whole(con)
+        return loading.loaded_whole(con, answers.last_changed(home)), warehouse.corrections(con)

@@ -2,18 +2,16 @@
 some rows were set aside.
 """
 
+import dataclasses
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import click
 
-from pipelines import cli_keeping
-from pipelines.cli_parts import COULD_NOT, DONE, SET_ASIDE, Commands, Session, by_option, json_option
+from pipelines import cli_files, cli_keeping, cli_people, cli_sheets
+from pipelines.cli_parts import Commands, Session, by_option, exit_code, json_option
 from pipelines.cli_parts import derive as publish
-
-if TYPE_CHECKING:
-    from pipelines.flow import Outcome
 
 
 @click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
@@ -91,6 +89,14 @@ def _open_at(address: str) -> str:
 @click.option(
     "--date-order", type=click.Choice(["day", "month"]), help="What 03/04/2026 starts with, where it is unclear."
 )
+@click.option(
+    "--split-times", type=click.Choice(["cumulative", "segment"]),
+    help="Whether times are since the start or for each stretch, where it is unclear.",
+)  # fmt: skip
+@click.option(
+    "--answers", type=click.Path(exists=True, dir_okay=False, path_type=Path), metavar="FILE",
+    help="Answers to what files leave open (TOML, as printed with the questions); remembered for their layout.",
+)  # fmt: skip
 @by_option
 @click.option("--no-derive", is_flag=True, help="Store only; compute and publish later with 'thirdstep derive'.")
 @click.pass_context
@@ -100,6 +106,8 @@ def load(
     check_only: bool,
     as_json: bool,
     date_order: Any,
+    split_times: Any,
+    answers: Path | None,
     by: str,
     no_derive: bool,
 ) -> None:
@@ -111,9 +119,12 @@ def load(
     from pipelines import flow, report
 
     session: Session = ctx.obj
+    options = flow.read_answers(answers) if answers else flow.LayoutOptions()
+    said = {"date_order": date_order, "split_times": split_times}
+    options = dataclasses.replace(options, **{name: value for name, value in said.items() if value})
     with report.progress(session.quiet or as_json) as tell:
         outcomes = flow.load(
-            session.home, paths, by=by, options=flow.LayoutOptions(date_order=date_order), check_only=check_only,
+            session.home, paths, by=by, options=options, check_only=check_only,
             derive_after=False, say=session.say, tell=tell,
         )  # fmt: skip
     if as_json:
@@ -126,13 +137,6 @@ def load(
     if not check_only and not no_derive and any(one.load_no for one in outcomes):
         publish(session)
     ctx.exit(exit_code(outcomes))
-
-
-def exit_code(outcomes: Sequence["Outcome"]) -> int:
-    """Return the exit code of a load: 1 where no file could be loaded, 3 where something was left out."""
-    if all(one.problem for one in outcomes):
-        return COULD_NOT
-    return SET_ASIDE if any(one.problem or one.set_aside for one in outcomes) else DONE
 
 
 @main.command()
@@ -149,9 +153,15 @@ def rejected(session: Session, as_json: bool) -> None:
         return
     for row in waiting.iter_rows(named=True):
         place = report.place_of(row["source_name"], row["source_sheet"], row["source_line"])
-        click.echo(f"{row['reject_no']:>5}  load {row['load_no']}  {place}: {row['reason']}")
+        click.echo(
+            f"{row['reject_no']:>5}  load {row['load_no']}  {report.where(place, row['column'])}: {row['reason']}"
+        )
     rows = waiting.select("load_no", "source_sheet", "source_line").n_unique() if waiting.height else 0
-    session.done(f"{rows} rows wait. Mend them in their file and load it again." if rows else "No row waits.")
+    session.done(
+        f"{rows} rows wait. Mend a cell with 'thirdstep mend NUMBER COLUMN VALUE', or load a corrected file."
+        if rows
+        else "No row waits."
+    )
 
 
 @main.command()
@@ -207,30 +217,6 @@ def derive(session: Session) -> None:
 
 
 @main.command()
-@click.argument("name")
-@click.option(
-    "--csv", "csv_file", metavar="FILE|-", help="Write all rows as CSV (RFC 4180) to a file, or '-' to print."
-)
-@click.option("--safe", is_flag=True, help="Disarm texts that a spreadsheet would take for a formula.")
-@click.option("--count", is_flag=True, help="Print the number of rows only.")
-@click.pass_obj
-def table(session: Session, name: str, csv_file: str | None, safe: bool, count: bool) -> None:
-    """Print a record table, a derived table or a log table."""
-    from pipelines import flow, report
-
-    frame = flow.table(session.home, name, session.say)
-    if count:
-        click.echo(frame.height)
-    elif csv_file == "-":
-        click.echo(report.csv_bytes(frame, safe=safe), nl=False)
-    elif csv_file:
-        flow.write_file(Path(csv_file), report.csv_bytes(frame, safe=safe))
-        session.done(f"{frame.height} rows written to {csv_file}.")
-    else:
-        report.print_frame(frame)
-
-
-@main.command()
 @click.argument("table_name", metavar="TABLE")
 @click.option("--out", type=click.Path(path_type=Path), default=Path(), metavar="DIR|FILE", help="Where to write it.")
 @click.option("--format", "ending", type=click.Choice(["csv", "xlsx"]), help="Kind of file; else by the file's ending.")
@@ -252,7 +238,7 @@ def dictionary(as_json: bool) -> None:
     click.echo(flow.dictionary(as_json=as_json))
 
 
-for command in cli_keeping.COMMANDS:
+for command in (*cli_files.COMMANDS, *cli_keeping.COMMANDS, *cli_people.COMMANDS, *cli_sheets.COMMANDS):
     main.add_command(command)
 
 if __name__ == "__main__":

@@ -2,6 +2,7 @@
 
 import getpass
 import os
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -11,6 +12,7 @@ from pipelines.errors import ThirdstepError
 
 if TYPE_CHECKING:
     from pipelines.flow import Home
+    from pipelines.loading import Outcome
 
 DONE, COULD_NOT, SET_ASIDE = 0, 1, 3
 SHOW_TRACE = "THIRDSTEP_TRACE"  # set it to see where in the program a sentence came from
@@ -66,6 +68,13 @@ def derive(session: Session) -> None:
             raise ThirdstepError(
                 f"The record is up to date, but no new board could be built; the last one stays. {trouble.message}"
             ) from trouble
+
+
+def exit_code(outcomes: Sequence["Outcome"]) -> int:
+    """Return the exit code of a load: 1 where no file could be loaded, 3 where something was left out."""
+    if all(one.problem for one in outcomes):
+        return COULD_NOT
+    return SET_ASIDE if any(one.problem or one.set_aside for one in outcomes) else DONE
 
 
 def whoami() -> str:

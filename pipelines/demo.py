@@ -13,7 +13,6 @@ from pipelines.home import Home, Say
 from pipelines.loading import Outcome
 from pipelines.settings_file import read_settings, write_settings
 from schemas.intake import LayoutOptions
-from schemas.settings import SquadSettings
 
 DEMO_WORDS = "Everything in this folder is invented: the squad, its people and their numbers. It may be deleted.\n"
 STAFF_GROUPS = ("short_sprints", "hurdles")
@@ -49,7 +48,7 @@ def build_demo(home: Home, say: Say, tell: Tell) -> Built:
         raise ThirdstepError("The demo's files are not there. Install thirdstep again.")
     opening.prepare(home)
     home.demo_mark.write_text(DEMO_WORDS, encoding="utf-8")
-    wanted = dataclasses.replace(SquadSettings(), **seed_data.DEMO_SETTINGS)
+    wanted = dataclasses.replace(read_settings(home.settings), **seed_data.DEMO_SETTINGS)
     if not home.settings.exists() or read_settings(home.settings) != wanted:
         write_settings(home.settings, wanted)
     outcomes = batch.load_found(home, found, "demo", LayoutOptions(), False, say, tell)

@@ -10,14 +10,29 @@ from typing import TYPE_CHECKING, Any
 
 import polars as pl
 
+from pipelines import (
+    answers,
+    batch,
+    building,
+    by_hand,
+    describing,
+    loading,
+    opening,
+    publish,
+    ruling,
+    verifying,
+    warehouse,
+)
 from pipelines import backup as backup_room
-from pipelines import batch, building, describing, loading, opening, publish, ruling, verifying, warehouse
+from pipelines.answers import as_toml, forget, of_questions, read_answers
+from pipelines.answers import listed as list_answers
 from pipelines.building import Tell, is_stale, tell_nothing
+from pipelines.by_hand import check_entry, entry_columns, frame_error_s, mend, waiting_row
 from pipelines.durable import write_durably
 from pipelines.errors import ThirdstepError
 from pipelines.files import Found, gather
 from pipelines.home import Home, Say, find_demo_home, find_home, only_writer, say_nothing
-from pipelines.intake import read_given, write_entry
+from pipelines.inbox import watch as watch_inbox
 from pipelines.loading import Outcome
 from pipelines.settings_file import read_settings, write_settings
 from pipelines.trouble import plain_words
@@ -30,13 +45,16 @@ if TYPE_CHECKING:
     from pipelines.accounts import Accounts
     from pipelines.demo import Built
     from pipelines.derived.lab import Explored
+    from pipelines.erasing import Erased
 
 __all__ = [
-    "Home", "LayoutOptions", "Outcome", "ThirdstepError", "accounts", "backup", "bring_up_to_date", "build_demo",
-    "change_rule", "compare_starts", "derive_board", "dictionary", "enter", "find_demo_home", "find_home",
-    "flags_under_rule", "is_stale", "load", "load_bytes", "loads", "plan_effect", "preview", "rebuild", "redo",
-    "rejected", "restore", "rule_history", "run_curves", "serve", "settings", "table", "table_names", "template",
-    "undo", "verify", "what_if", "write_file", "write_settings",
+    "Home", "LayoutOptions", "Outcome", "ThirdstepError", "accounts", "as_toml", "backup", "bring_up_to_date",
+    "build_demo", "change_rule", "check_entry", "compare_starts", "derive_board", "dictionary", "enter",
+    "entry_columns", "erase_person", "export_person", "find_demo_home", "find_home", "flags_under_rule", "forget",
+    "frame_error_s", "is_stale", "list_answers", "load", "load_bytes", "loads", "mend", "of_questions",
+    "past_keeping", "plan_effect", "preview", "read_answers", "rebuild", "redo", "rejected", "restore", "rows_file",
+    "rule_history", "run_curves", "serve", "settings", "sheet", "table", "table_names", "template", "undo",
+    "verify", "waiting_row", "watch_inbox", "what_if", "write_file", "write_settings",
 ]  # fmt: skip
 
 # --- loading ---------------------------------------------------------------------------------------------------------
@@ -53,8 +71,13 @@ def load(
     say: Say = say_nothing,
     tell: Tell = tell_nothing,
 ) -> list[Outcome]:
-    """Load files, and folders of files, in the order their tables need; one that cannot be read stops no other."""
+    """Load files, and folders of files, in the order their tables need; one that cannot be read stops no other.
+
+    Answers for a layout are remembered, unless it is only tried.
+    """
     found = gather(paths)
+    if options and options.layouts and not check_only:
+        answers.remember(home, options.layouts, by, opening.now())
     outcomes = batch.load_found(home, found, by, options or LayoutOptions(), check_only, say, tell)
     if derive_after and not check_only and any(outcome.load_no for outcome in outcomes):
         derive_board(home, say=say, tell=tell)
@@ -64,7 +87,9 @@ def load(
 def load_bytes(
     home: Home, name: str, content: bytes, by: str, options: LayoutOptions | None = None, *, derive_after: bool = True
 ) -> Outcome:
-    """Load one file whose bytes are at hand (an upload)."""
+    """Load one file whose bytes are at hand (an upload). Answers for a layout are remembered."""
+    if options and options.layouts:
+        answers.remember(home, options.layouts, by, opening.now())
     [outcome] = batch.load_found(home, [Found(name, content=content)], by, options or LayoutOptions(), False)
     if derive_after and outcome.load_no:
         derive_board(home)
@@ -87,9 +112,7 @@ def enter(
     derive_after: bool = True,
 ) -> Outcome:
     """Store rows typed by hand: kept as a source, checked like a file. ``resolves`` names set-aside rows they mend."""
-    content = write_entry(table_name, rows, by, opening.now(to_the_second=False), resolves)
-    given = read_given(f"typed: {table_name}", content, LayoutOptions(), "entry")
-    outcome = batch.store_one(home, given, by, LayoutOptions(), say_nothing)
+    outcome = by_hand.enter(home, table_name, rows, by, resolves)
     if derive_after and outcome.load_no:
         derive_board(home)
     return outcome
@@ -286,7 +309,59 @@ def accounts(home: Home) -> "Accounts":
     return Accounts(home.access)
 
 
+# --- one person's data -----------------------------------------------------------------------------------------------
+
+
+def export_person(home: Home, athlete_id: str, by: str, *, say: Say = say_nothing) -> bytes:
+    """Return all data of one person as a zip file, and note in the trail that it was made."""
+    from pipelines.person import export_person as export
+
+    content = export(home, athlete_id, opening.now(), say)
+    accounts(home).note(by, "person exported", athlete_id)
+    return content
+
+
+def erase_person(
+    home: Home, athlete_id: str, by: str, *, say: Say = say_nothing, tell: Tell = tell_nothing
+) -> "Erased":
+    """Erase one person everywhere in a home and publish a board without them; return the receipt, which names nobody.
+
+    Raises:
+        ThirdstepError: There is no such athlete, or the rows of others would not come out as before. Nothing is erased
+            then.
+    """
+    from pipelines import erasing
+
+    receipt = erasing.erase(home, athlete_id, by, say, tell)
+    derive_board(home, say=say, tell=tell)
+    return receipt
+
+
+def past_keeping(home: Home, *, say: Say = say_nothing) -> pl.DataFrame:
+    """List what is older than the squad's settings say it is kept; nothing is erased by itself."""
+    from pipelines import keeping
+
+    with opening.record(home, say, to_look=True) as con:
+        frames = warehouse.record_frames(con)
+    squad = read_settings(home.settings)
+    return keeping.past_keeping(frames, squad, opening.looking_from(squad))
+
+
 def write_file(target: Path, content: bytes) -> None:
     """Write an export whole or not at all."""
     with plain_words(target):
         write_durably(target, content)
+
+
+def rows_file(rows: Sequence[Mapping[str, Any]], ending: str, name: str) -> bytes:
+    """Return rows as the bytes of a CSV file or a workbook, no text of which runs as a formula."""
+    from pipelines.exports import rows_file as write
+
+    return write(rows, ending, name)
+
+
+def sheet(home: Home, kind: str, *, athlete: str = "", week: str = "", own_words: bool = False) -> bytes:
+    """Return the printed sheet of a week or of an athlete as PDF, typeset by the dashboard in a process of its own."""
+    from pipelines.printing import print_sheet
+
+    return print_sheet(home, kind, athlete=athlete, week=week, own_words=own_words)

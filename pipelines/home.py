@@ -55,6 +55,11 @@ class Home:
         return self.root / "settings.toml"
 
     @property
+    def answers(self) -> Path:
+        """What was asked of a layout and answered."""
+        return self.root / "answers.toml"
+
+    @property
     def backups(self) -> Path:
         """Where backups and replaced record files go."""
         return self.root / "backups"

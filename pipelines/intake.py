@@ -1,7 +1,9 @@
 """From bytes to checked rows: reader, layout and checks in turn, for a file or for rows typed by hand."""
 
+import dataclasses
 import datetime as dt
 import json
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -9,14 +11,20 @@ from typing import Any
 
 import polars as pl
 
+from pipelines import mending
 from pipelines.checks import Checked, Known, check
 from pipelines.errors import ThirdstepError
 from pipelines.layouts import lay_out
+from pipelines.mending import Correction
 from pipelines.readers import read_with_skipped
-from schemas.intake import LaidOut, LayoutOptions, TextTable
+from schemas.intake import LEAVE_UNKNOWN, LaidOut, LayoutOptions, TextTable
 from schemas.records import RECORDS
 
 ENTRY_FORMAT = "thirdstep-entry-1"
+ENTRY_OPTIONS = LayoutOptions(split_times="cumulative", start_kind=LEAVE_UNKNOWN, clock_start=LEAVE_UNKNOWN,
+                              timing_kind=LEAVE_UNKNOWN)  # fmt: skip
+ENTRY_HELPERS = {"step": ("contact_frame", "toeoff_frame")}  # typed beside the table's own columns
+GATE = re.compile(r"\d+(?:\.\d+)? m")  # a time since the start at a gate, typed beside its run
 
 
 @dataclass(frozen=True)
@@ -31,6 +39,9 @@ class Given:
     notes: list[str] = field(default_factory=list)  # sheets that were passed over, and why
     problem: str = ""
     resolves: list[int] = field(default_factory=list)  # set-aside rows that a hand entry mends
+    only: tuple[str, int] | None = None  # the one row of it that is meant: sheet and line; else all
+    mended: Correction | None = None  # the row mended by hand that this source is
+    options: LayoutOptions = field(default_factory=LayoutOptions)  # answers it was read with
 
     @property
     def tables(self) -> list[str]:
@@ -63,14 +74,11 @@ def _named_fault(name: str) -> Iterator[None]:
 
 
 def _read(name: str, content: bytes, options: LayoutOptions, kind: str) -> Given:
-    if kind == "entry":
-        texts, resolves = read_entry(name, content)
-        skipped: list[tuple[str, str]] = []
-    else:
-        texts, skipped = read_with_skipped(name, content)
-        resolves = []
+    texts, skipped, resolves = read_texts(name, content, kind)
     laid = []
     notes = [f"{name}, sheet '{sheet}' {why}; it was passed over." for sheet, why in skipped]
+    texts, unused = mending.use(texts, options.corrections)
+    notes += [f"A correction matches no row of {name} any more and was not used: {mending.said(o)}." for o in unused]
     for text in texts:
         try:
             laid.append(lay_out(text, options))
@@ -84,10 +92,36 @@ def _read(name: str, content: bytes, options: LayoutOptions, kind: str) -> Given
     return Given(name, content, kind, texts, laid, notes, resolves=resolves)
 
 
+def read_texts(name: str, content: bytes, kind: str) -> tuple[list[TextTable], list[tuple[str, str]], list[int]]:
+    """Return the tables of a source as text, the sheets passed over with the reason, and the waiting rows it mends."""
+    if kind == "entry":
+        texts, resolves = read_entry(name, content)
+        return texts, [], resolves
+    return (*read_with_skipped(name, content), [])
+
+
+def read_mended(content: bytes, original: bytes, options: LayoutOptions) -> Given:
+    """Read a row mended by hand: its source as it was given, with the mended cells in place, for that one row."""
+    mend = mending.read_mend(content)
+    options = dataclasses.replace(options, corrections=[*options.corrections, mend.correction])
+    given = read_given(mend.name, original, options, mend.kind)
+    place = (mend.correction["sheet"] or "", mend.correction["line"])
+    return dataclasses.replace(
+        given, content=content, kind="mend", notes=[], resolves=mend.resolves, only=place, mended=mend.correction
+    )
+
+
 def check_given(given: Given, athletes: pl.DataFrame, as_of: dt.date) -> Checked:
     """Check what a source holds against the models and against who is known."""
     with _named_fault(given.name):
-        return check(given.laid, Known(athletes=athletes, as_of=as_of))
+        checked = check(given.laid, Known(athletes=athletes, as_of=as_of))
+    return checked if given.only is None else _only_row(checked, *given.only)
+
+
+def _only_row(checked: Checked, sheet: str, line: int) -> Checked:
+    here = (pl.col("source_sheet").fill_null("") == sheet) & (pl.col("source_line") == line)
+    accepted = {name: one for name, frame in checked.accepted.items() if (one := frame.filter(here)).height}
+    return dataclasses.replace(checked, rows_read=1, accepted=accepted, set_aside=checked.set_aside.filter(here))
 
 
 def cells_at(given: Given, places: Sequence[tuple[str, int]]) -> dict[tuple[str, int], list[str]]:
@@ -131,7 +165,13 @@ def read_entry(name: str, content: bytes) -> tuple[list[TextTable], list[int]]:
     if not rows:
         raise ThirdstepError("Nothing was typed. Fill in a row first.")
     named = {column for row in rows for column in row}
-    header = [column for column in RECORDS[table].to_schema().columns if column in named]
+    header = [
+        column for column in (*RECORDS[table].to_schema().columns, *ENTRY_HELPERS.get(table, ())) if column in named
+    ]
+    gates = sorted(
+        (one for one in named if table == "rep" and GATE.fullmatch(one)), key=lambda one: float(one.split()[0])
+    )
+    header += gates
     unknown = sorted(named - set(header))
     if unknown:
         raise ThirdstepError(f"Table '{table}' has no column '{unknown[0]}'.")

@@ -9,13 +9,17 @@ from typing import Any
 import polars as pl
 
 from pipelines import warehouse
+from pipelines.checks import Checked
 from pipelines.errors import ThirdstepError
 from pipelines.home import Home
-from pipelines.intake import Given, cells_at, check_given, read_given
+from pipelines.intake import Given, cells_at, check_given, read_given, read_mended
+from pipelines.mending import read_mend
 from pipelines.records.merge import rows_seen_again
 from pipelines.sources import checksum, journal, keep, read_source
 from pipelines.trouble import plain_words
-from schemas.intake import LayoutOptions
+from schemas.intake import LayoutOptions, Question
+
+ROWS_SHOWN = 20  # of each table, before it is stored
 
 
 @dataclass(frozen=True)
@@ -33,11 +37,13 @@ class Outcome:
     notes: list[str] = field(default_factory=list)
     load_no: int | None = None
     problem: str = ""  # why nothing of it could be loaded
+    questions: list[Question] = field(default_factory=list)  # what it leaves open
+    accepted: dict[str, pl.DataFrame] = field(default_factory=dict)  # first rows of each table, as they are stored
 
 
 def options_told(options: LayoutOptions) -> dict[str, Any]:
     """Return the answers given with a load, as they are written to the log."""
-    return {name: value for name, value in vars(options).items() if value is not None}
+    return {name: value for name, value in vars(options).items() if value}
 
 
 def load_given(
@@ -66,11 +72,15 @@ def load_given(
     if given.problem:
         return Outcome(given.name, problem=given.problem)
     athletes = warehouse.athletes(con)
+    options = options.only_for(laid.layout for laid in given.laid)
     try:
         checked = check_given(given, athletes, as_of)
     except ThirdstepError as trouble:
         return Outcome(given.name, problem=trouble.message)
     settled = given.resolves or _seen_again(con, given)
+    tables = given.tables
+    given.texts.clear()  # all that counts of them is in what was checked: a long file would stand in memory twice
+    given.laid.clear()
     if home:
         with plain_words(home.sources):
             sha256 = keep(home.sources, given.name, given.content, by, at)
@@ -81,6 +91,8 @@ def load_given(
         stored = warehouse.store(
             con, receipt, checked.rows_read, checked.accepted, checked.set_aside, settled, replayed_as
         )
+        if given.mended and stored.load_no is not None:
+            warehouse.note_mended(con, stored.load_no, given.name, given.mended)
         if home and stored.load_no is not None:
             event_no = warehouse.last_event(con) + 1
             event = journal.Event(
@@ -89,7 +101,7 @@ def load_given(
             with plain_words(home.sources):
                 journal.write_event(home.sources, event)
             warehouse.note_event(con, event_no)
-    return _outcome(given, stored, checked.notes)
+    return _outcome(given, tables, stored, checked)
 
 
 def _seen_again(con: warehouse.Connection, given: Given) -> list[int]:
@@ -98,16 +110,16 @@ def _seen_again(con: warehouse.Connection, given: Given) -> list[int]:
     return rows_seen_again(rows, cells_at(given, places)) if places else []
 
 
-def _outcome(given: Given, stored: warehouse.Stored, notes: Sequence[str]) -> Outcome:
+def _outcome(given: Given, tables: list[str], stored: warehouse.Stored, checked: Checked) -> Outcome:
     reasons = stored.set_aside.select(
         sheet="source_sheet", line="source_line", column="column", value="value", reason="reason"
     ).to_dicts()
-    notes = [*given.notes, *notes]
+    notes = [*given.notes, *checked.notes]
     if stored.load_no is None:
         notes.append("The same file was loaded before; nothing in it is new.")
     return Outcome(
         given.name,
-        given.tables,
+        tables,
         stored.rows_read,
         stored.stored,
         stored.unchanged,
@@ -116,14 +128,20 @@ def _outcome(given: Given, stored: warehouse.Stored, notes: Sequence[str]) -> Ou
         reasons,
         notes,
         stored.load_no,
+        questions=checked.questions,
+        accepted={name: frame.head(ROWS_SHOWN) for name, frame in checked.accepted.items()},
     )
 
 
-def loaded_whole(con: warehouse.Connection) -> dict[str, Outcome]:
-    """Return, by checksum, what loading the same bytes again gives where every row of them is in: nothing new."""
+def loaded_whole(con: warehouse.Connection, since: dt.datetime) -> dict[str, Outcome]:
+    """Return, by checksum, what loading the same bytes again gives where every row of them is in: nothing new.
+
+    A file loaded before ``since`` is left out: something asked of its layout may have been answered then.
+    """
     rows = con.sql(
         "select source_sha256, tables, rows_read, source_name from load "
-        "where is_whole and undone_at is null and kind = 'file'"
+        "where is_whole and undone_at is null and kind = 'file' and loaded_at >= $since",
+        params={"since": since},
     ).pl()
     return {
         row["source_sha256"]: Outcome(
@@ -171,15 +189,25 @@ def replay(con: warehouse.Connection, home: Home, tell: Callable[[int, int, str]
 
 
 def _replay_event(con: warehouse.Connection, home: Home, event: journal.Event) -> None:
+    if event.what in ("erased", "erase"):  # an empty place, or the receipt, that an erasure left
+        return
     if event.what != "load":
         set_undone(con, None, event.load_no, event.what, event.by, event.at)
         return
     options = LayoutOptions(**event.options)
-    given = read_given(event.name, read_source(home.sources, event.sha256), options, event.kind)
+    given = given_again(home, event.name, event.sha256, event.kind, options)
     if given.problem:
         raise ThirdstepError(given.problem)
     as_of = event.as_of or event.at.date()
     load_given(con, None, given, by=event.by, at=event.at, as_of=as_of, options=options, replayed_as=event.load_no)
+
+
+def given_again(home: Home, name: str, sha256: str, kind: str, options: LayoutOptions) -> Given:
+    """Return a kept source as it was given; a mended row with the source it is a row of."""
+    content = read_source(home.sources, sha256)
+    if kind != "mend":
+        return read_given(name, content, options, kind)
+    return read_mended(content, read_source(home.sources, read_mend(content).sha256), options)
 
 
 def differing_tables(one: warehouse.Connection, other: warehouse.Connection) -> list[str]:

@@ -4,7 +4,7 @@ import datetime as dt
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 
-from pipelines import warehouse
+from pipelines import swapping, warehouse
 from pipelines.errors import ThirdstepError
 from pipelines.home import Home, Say, only_writer, say_nothing
 from pipelines.settings_file import read_settings
@@ -25,6 +25,9 @@ def record(home: Home, say: Say = say_nothing, *, to_look: bool = False) -> Iter
     Raises:
         ThirdstepError: The record is missing although sources are kept, is damaged, or may not be written.
     """
+    if swapping.is_left(home):
+        with only_writer(home, say):
+            swapping.finish(home)
     if not home.record.exists() and journal.last_event_no(home.sources):
         raise ThirdstepError(
             f"'{home.record}' is missing, but its sources are kept. 'thirdstep rebuild' makes it again from them."

@@ -93,7 +93,14 @@ class Build:
                     """create table board.load as select * exclude (is_whole),
                     case when undone_at is null then 'done' else 'undone' end as state from load order by load_no"""
                 )
-                record.execute(f"create table board.rejected as {warehouse.WAITING} order by r.reject_no")
+                record.execute(
+                    f"""create table board.rejected as select w.*, l.tables, l.kind
+                    from ({warehouse.WAITING}) w join load l using (load_no) order by w.reject_no"""
+                )
+                record.execute(
+                    """create table board.mended as select m.*, l.loaded_by, l.loaded_at, l.tables
+                    from mended m join load l using (load_no) where l.undone_at is null order by load_no, "column" """
+                )
             finally:
                 record.execute("detach board")
 

@@ -14,13 +14,14 @@ from rich.progress import BarColumn, Progress, TextColumn
 from rich.table import Table
 from rich.text import Text
 
+from pipelines.answers import as_toml
 from pipelines.loading import Outcome
+from schemas.intake import Question
 
 REASONS_SHOWN = 5  # a file; the rest is one command away
 ROWS_SHOWN = 40
 WIDE = 400  # characters a line, where the answer goes to a file or another program
 COUNTS = ("rows_read", "stored", "unchanged", "replaced", "set_aside")
-_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 
 
 def out() -> Console:
@@ -56,6 +57,7 @@ def print_outcomes(outcomes: Sequence[Outcome], *, tried: bool) -> None:
         console.print(table)
     for one in outcomes:
         _print_reasons(console, one)
+    print_questions(console, [question for one in outcomes for question in one.questions])
     if tried:
         console.print("Checked only: nothing was stored.")
 
@@ -66,9 +68,48 @@ def _print_reasons(console: Console, one: Outcome) -> None:
     for note in one.notes:
         console.print(Text(f"{one.file}: {note}"))
     for reason in one.reasons[:REASONS_SHOWN]:
-        console.print(Text(f"  set aside: {place_of(one.file, reason['sheet'], reason['line'])}: {reason['reason']}"))
+        place = where(place_of(one.file, reason["sheet"], reason["line"]), reason["column"])
+        console.print(Text(f"  set aside: {place}: {reason['reason']}"))
     if len(one.reasons) > REASONS_SHOWN:
         console.print(f"  ... and {len(one.reasons) - REASONS_SHOWN} more reasons: thirdstep rejected")
+
+
+def print_questions(console: Console, questions: Sequence[Question]) -> None:
+    """Print what was left open as an answers file to fill in; what only stays unknown is named in one line."""
+    holding = [question for question in questions if question.holds_rows]
+    if holding:
+        layouts = {question.layout for question in holding}
+        console.print("\nOpen questions. Fill in the answers, keep this in a file, load again with --answers FILE:\n")
+        console.print(Text(as_toml(question for question in questions if question.layout in layouts)))
+    unsaid = sorted({question.source for question in questions if not question.holds_rows})
+    if unsaid:
+        named = ", ".join(unsaid[:3]) + (f" and {len(unsaid) - 3} more" if len(unsaid) > 3 else "")
+        words = ", ".join(sorted({question.ask for question in questions if not question.holds_rows}))
+        console.print(Text(f"Stays unknown until it is answered for the layout: {words} of the runs in {named}."))
+
+
+def in_one_line(one: Outcome) -> str:
+    """Return what became of a file in one line."""
+    if one.problem:
+        return f"{one.file}: not loaded. {one.problem}"
+    counts = ", ".join(f"{getattr(one, count):,} {count.replace('_', ' ')}" for count in COUNTS)
+    return f"{one.file}: {counts}."
+
+
+def receipt(one: Outcome, sha256: str) -> str:
+    """Return the receipt of a file: its bytes, its counts, what was set aside and why, what is open."""
+    lines = [in_one_line(one), f"load {one.load_no}" if one.load_no else "no new load", f"sha-256 {sha256}"]
+    lines += [f"note: {note}" for note in one.notes]
+    for reason in one.reasons:
+        place = where(place_of(one.file, reason["sheet"], reason["line"]), reason["column"])
+        lines.append(f"set aside: {place}: {reason['reason']}")
+    holding = [question for question in one.questions if question.holds_rows]
+    return "\n".join([*lines, *(["", as_toml(holding)] if holding else [])]) + "\n"
+
+
+def where(place: str, column: str | None) -> str:
+    """Return a place with the column, where there is one."""
+    return f"{place}, {column}" if column else place
 
 
 def place_of(file: str, sheet: str | None, line: int | None) -> str:
@@ -81,6 +122,7 @@ def outcome_json(one: Outcome) -> str:
     """Return what became of a file as one line of JSON."""
     told: dict[str, Any] = {"file": one.file, **{c: getattr(one, c) for c in COUNTS}}
     told |= {"reasons": one.reasons, "tables": one.tables, "load_no": one.load_no, "notes": one.notes}
+    told["questions"] = [vars(question) for question in one.questions]
     return as_json(told | {"problem": one.problem or None})
 
 
@@ -108,24 +150,3 @@ def print_frame(frame: pl.DataFrame, *, shown: int = ROWS_SHOWN) -> None:
 
 def _short(value: Any) -> str:
     return f"{value:.6g}" if isinstance(value, float) else str(value)
-
-
-def csv_bytes(frame: pl.DataFrame, *, safe: bool = False) -> bytes:
-    """Return a table as CSV after RFC 4180: comma, CRLF, quotes where needed, UTF-8, a blank for unknown.
-
-    Texts are written as they are, so that an exported table loads back unchanged. ``safe`` puts an apostrophe before a
-    text that a spreadsheet would take for a formula (one that starts with = + - @, a tab or a carriage return).
-    """
-    spelled = []
-    for name, kind in frame.schema.items():
-        column = pl.col(name)
-        if kind == pl.Boolean:
-            column = pl.when(column).then(pl.lit("yes")).when(~column).then(pl.lit("no")).alias(name)
-        elif isinstance(kind, pl.List):
-            column = column.map_elements(lambda values: json.dumps(list(values)), return_dtype=pl.String)
-        elif kind == pl.String and safe:
-            starts = pl.any_horizontal(column.str.starts_with(start) for start in _FORMULA_STARTS)
-            column = pl.when(starts).then(pl.lit("'") + column).otherwise(column).alias(name)
-        spelled.append(column)
-    text = frame.select(spelled).write_csv(line_terminator="\r\n", datetime_format="%Y-%m-%dT%H:%M:%S%.f")
-    return text.encode("utf-8")

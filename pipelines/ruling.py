@@ -7,6 +7,7 @@ rebuild leaves it alone.
 import dataclasses
 import datetime as dt
 import json
+import math
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -53,7 +54,7 @@ def change_rule(home: Home, name: str, value: float, by: str, why: str, at: dt.d
         raise ThirdstepError("Who changes the rule is not said. Nothing was changed.")
     if len(why.strip()) < LEAST_WHY:
         raise ThirdstepError("Say in a few words why the rule is changed: it is kept beside the change.")
-    after = dataclasses.replace(before, **{name: wanted})
+    after = _with(before, {name: wanted})
     told = {
         "name": name,
         "before": getattr(before, name),
@@ -78,7 +79,7 @@ def checked_value(rule: RuleSetting, value: float, settings: SquadSettings) -> f
     unit = f" {rule.unit}" if rule.unit else ""
     before = getattr(settings, rule.name)
     is_whole = isinstance(before, int)
-    if isinstance(value, bool) or not isinstance(value, (int, float)) or value != value:
+    if isinstance(value, bool) or not isinstance(value, (int, float)) or not math.isfinite(value):
         raise ThirdstepError(f"'{value}' is not a number. Nothing was changed.")
     if is_whole and value != int(value):
         raise ThirdstepError(f"{_capital(rule.words)} is counted in whole {rule.unit}, not {value:g}.")
@@ -89,7 +90,7 @@ def checked_value(rule: RuleSetting, value: float, settings: SquadSettings) -> f
     wanted: float = int(value) if is_whole else float(value)
     if wanted == before:
         raise ThirdstepError(f"{_capital(rule.words)} is {wanted:g}{unit} already. Nothing was changed.")
-    after = dataclasses.replace(settings, **{rule.name: wanted})
+    after = _with(settings, {rule.name: wanted})
     for low, high in ORDERED:
         lower, upper = getattr(after, low), getattr(after, high)
         if rule.name in (low, high) and lower > upper:
@@ -115,12 +116,12 @@ def rule_history(home: Home) -> pl.DataFrame:
     standing = SquadSettings()
     rows = []
     for change_no, told in _read(home):
-        standing = dataclasses.replace(standing, **{told["name"]: told["after"]})
+        standing = _with(standing, {told["name"]: told["after"]})
         rows.append({"change_no": change_no, **told, **_versions(standing)})
     for rule in RULE_SETTINGS:
         before, after = getattr(standing, rule.name), getattr(now, rule.name)
         if before != after:
-            standing = dataclasses.replace(standing, **{rule.name: after})
+            standing = _with(standing, {rule.name: after})
             rows.append({"name": rule.name, "before": before, "after": after, "why": BY_HAND, **_versions(standing)})
     return pl.DataFrame([{name: row.get(name) for name in HISTORY} for row in rows], schema=HISTORY)
 
@@ -137,8 +138,12 @@ def settings_of(home: Home, change_no: int) -> SquadSettings:
         raise ThirdstepError(f"There is no change {change_no} of the rules; the last one is {_last_no(home)}.")
     for number, told in _read(home):
         if number <= change_no:
-            then = dataclasses.replace(then, **{told["name"]: told["after"]})
-    return dataclasses.replace(read_settings(home.settings), **{name: getattr(then, name) for name in names})
+            then = _with(then, {told["name"]: told["after"]})
+    return _with(read_settings(home.settings), {name: getattr(then, name) for name in names})
+
+
+def _with(settings: SquadSettings, values: dict[str, Any]) -> SquadSettings:
+    return dataclasses.replace(settings, **values)
 
 
 def _versions(settings: SquadSettings) -> dict[str, str]:
@@ -167,7 +172,7 @@ def _read(home: Home) -> Iterator[tuple[int, dict[str, Any]]]:
             told["at"] = dt.datetime.fromisoformat(told["at"])
         except (OSError, ValueError, KeyError, TypeError) as trouble:
             raise ThirdstepError(
-                f"Change {change_no} of the rules in '{path.parent}' is missing or damaged. Bring it back from a backup."
+                f"Change {change_no} of the rules in '{path.parent}' is missing or damaged. Take it from a backup."
             ) from trouble
         yield change_no, told
 

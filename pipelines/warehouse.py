@@ -1,10 +1,12 @@
 """The record as one DuckDB file: what was loaded, what was set aside, the current rows and every version of them."""
 
 import datetime as dt
+import json
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import duckdb
 import polars as pl
@@ -18,15 +20,16 @@ from pipelines.trouble import plain_words
 
 SCHEMA_VERSION = 1
 SHAPES: dict[str, Shape] = record_shapes()
-LOG_TABLES = ("load", "rejected")
+LOG_ORDER = {"load": "load_no", "rejected": "reject_no", "mended": 'load_no, "column"'}
+LOG_TABLES = tuple(LOG_ORDER)
 Connection = duckdb.DuckDBPyConnection
 
-# Every column of every table: a record made with fewer gets the new ones when it is opened.
-_SHAPES_TOLD = checksum(repr([(s.name, list(s.types.items())) for s in SHAPES.values()]).encode())
 _OFFLINE: dict[str, str | bool | int | float | list[str]] = {
+    "memory_limit": "400MB",  # what goes beyond waits on the disk beside the record; own choice
     "autoinstall_known_extensions": "false",
     "autoload_known_extensions": "false",
 }
+_QUIET = "set enable_progress_bar = false"  # it would be printed among the answers of a command
 _LOG = """
     create table if not exists info (name varchar, value varchar);
     create table if not exists load (
@@ -36,8 +39,14 @@ _LOG = """
     create table if not exists rejected (
         reject_no bigint, load_no bigint, source_name varchar, source_sheet varchar, source_line bigint,
         "column" varchar, value varchar, reason varchar, row_json varchar,
-        resolved_at timestamp, resolved_by_load bigint);
+        resolved_at timestamp, resolved_by_load bigint, athlete_id varchar);
+    alter table rejected add column if not exists athlete_id varchar;
+    create table if not exists mended (
+        load_no bigint, source_name varchar, source_sheet varchar, source_line bigint, "column" varchar,
+        was varchar, value varchar, row_json varchar, athlete_id varchar);
 """
+# Every column of every table: a record made with fewer gets the new ones when it is opened.
+_SHAPES_TOLD = checksum(repr([_LOG, *[(s.name, list(s.types.items())) for s in SHAPES.values()]]).encode())
 # A row waits while its load is in force and no load in force has settled it.
 WAITING = """
     select r.* from rejected r join load l on l.load_no = r.load_no and l.undone_at is null
@@ -80,6 +89,7 @@ def connect(path: Path, *, must_exist: bool = False) -> Connection:
     with plain_words(path):
         con = duckdb.connect(str(path), config=_OFFLINE)
     try:
+        con.execute(_QUIET)
         with plain_words(path):
             _bring_up_to_date(con, path)
     except BaseException:
@@ -91,6 +101,7 @@ def connect(path: Path, *, must_exist: bool = False) -> Connection:
 def in_memory() -> Connection:
     """Open an empty record that is never written to a disk."""
     con = duckdb.connect(":memory:", config=_OFFLINE)
+    con.execute(_QUIET)
     _bring_up_to_date(con, Path(":memory:"))
     return con
 
@@ -144,8 +155,10 @@ def next_load_no(con: Connection) -> int:
 
 
 def loads_of(con: Connection, sha256: str) -> pl.DataFrame:
-    """Return the loads in force of some bytes: load_no."""
-    query = "select load_no from load where source_sha256 = $sha and undone_at is null order by load_no"
+    """Return the loads in force of some bytes, and of rows of theirs mended by hand: load_no."""
+    query = """select load_no from load where undone_at is null and (source_sha256 = $sha or load_no in (
+        select m.load_no from mended m
+        join load l on l.source_sha256 = $sha and lower(l.source_name) = lower(m.source_name))) order by load_no"""
     return con.sql(query, params={"sha": sha256}).pl()
 
 
@@ -163,7 +176,7 @@ def waiting(con: Connection, name: str | None = None) -> pl.DataFrame:
 
 def table(con: Connection, name: str) -> pl.DataFrame:
     """Return a record or log table, in the order of its key."""
-    order = history.listed(SHAPES[name].key) if name in SHAPES else ("load_no" if name == "load" else "reject_no")
+    order = history.listed(SHAPES[name].key) if name in SHAPES else LOG_ORDER[name]
     return con.sql(f"select * from {history.quoted(name)} order by {order}").pl()
 
 
@@ -284,14 +297,49 @@ def _note_set_aside(con: Connection, load_no: int, name: str, set_aside: pl.Data
     if set_aside.is_empty():
         return
     first = int(_one(con, "select coalesce(max(reject_no), 0) + 1 from rejected"))
+    if "athlete_id" not in set_aside.columns:
+        set_aside = set_aside.with_columns(athlete_id=pl.lit(None, pl.String))
     numbered = set_aside.with_columns(
         reject_no=pl.int_range(first, first + pl.len(), dtype=pl.Int64),
         load_no=pl.lit(load_no),
         source_name=pl.lit(name),
-    ).select("reject_no", "load_no", "source_name", *merge.PLACE, "column", "value", "reason", "row_json")
+    ).select("reject_no", "load_no", "source_name", *merge.PLACE, "column", "value", "reason", "row_json", "athlete_id")
     con.register("incoming", numbered)
     con.execute("insert into rejected by name select * from incoming")
     con.unregister("incoming")
+
+
+def note_mended(con: Connection, load_no: int, name: str, correction: Mapping[str, Any]) -> None:
+    """Note what a row mended by hand read before and reads now, with the athlete it was found to be of."""
+    row = json.dumps(correction["row"], ensure_ascii=False, sort_keys=True)
+    who = con.execute(
+        "select max(athlete_id) from rejected where resolved_by_load = ? and athlete_id is not null", [load_no]
+    ).fetchall()[0][0]
+    for column, value in sorted(correction["fixes"].items()):
+        place = [correction["sheet"], correction["line"], column, correction["row"].get(column), value]
+        con.execute("insert into mended values (?, ?, ?, ?, ?, ?, ?, ?, ?)", [load_no, name, *place, row, who])
+
+
+def corrections(con: Connection) -> dict[str, list[dict[str, Any]]]:
+    """Return the corrections in force, by lower-case name of the source they mend."""
+    found: dict[str, list[dict[str, Any]]] = {}
+    rows = con.sql(
+        """select m.*, l.loaded_by, cast(l.loaded_at as date) as day from mended m join load l using (load_no)
+        where l.undone_at is null order by m.load_no, m."column" """
+    ).pl()
+    for (_, name), some in rows.group_by("load_no", "source_name", maintain_order=True):
+        first = some.row(0, named=True)
+        found.setdefault(str(name).lower(), []).append(
+            {
+                "sheet": first["source_sheet"],
+                "line": first["source_line"],
+                "row": json.loads(first["row_json"]),
+                "fixes": dict(some.select("column", "value").iter_rows()),
+                "by": first["loaded_by"],
+                "on": first["day"].isoformat(),
+            }
+        )
+    return found
 
 
 def set_undone(con: Connection, load_no: int, undone: dt.datetime | None, by: str) -> None:

@@ -65,6 +65,15 @@ def fingerprint(header: Iterable[str]) -> str:
     return hashlib.sha256("\n".join(fold(text) for text in header).encode()).hexdigest()[:12]
 
 
+def cell_names(header: list[str], width: int) -> list[str]:
+    """Return a name for each column: its header, 'column 4' where it has none, told apart where they repeat."""
+    names: list[str] = []
+    for place in range(width):
+        text = (header[place] if place < len(header) else "") or f"column {place + 1}"
+        names.append(text if text not in names else f"{text} ({place + 1})")
+    return names
+
+
 @dataclass(frozen=True)
 class Question:
     """What a table of a file leaves open, with the answers it would take."""

@@ -46,6 +46,11 @@ class SquadSettings:
     return_marked_weeks: int = 8  # weeks after a return that are marked
     hinge_outgrown_kg: float = 185.0  # hip-hinge lift beyond which it works back and grip more than hamstring
 
+    # Privacy
+    welfare_contact: str = ""  # whom an athlete can turn to beside the coach; shown on the check-in page
+    keep_health_days: int = 1095  # days after which health rows are listed as past their keeping (0: never)
+    keep_left_days: int = 365  # days after an athlete left, or was last heard of, until the same (0: never)
+
     # Air, where a session does not say
     air_temperature_c: float = 20.0
     air_pressure_torr: float = 760.0

@@ -76,6 +76,7 @@ RETURN_RUNGS = (
     "whole_session",
 )
 RETURN_SYMPTOMS = ("none", "slight", "stopped")
+CONSENT_TOPICS = ("health", "video", "sharing")
 DECISION_TOPICS = ("training", "hamstring", "start_work")
 
 # Words that derived tables use.

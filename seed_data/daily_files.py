@@ -3,7 +3,7 @@
 import datetime as dt
 from typing import Any
 
-from seed_data import gym, talk, weeks, wellness
+from seed_data import gym, returning, talk, weeks, wellness
 from seed_data.sheets import Column, Row, SeedFile, Sheet
 from seed_data.squad import ATHLETES, BY_ID, LAST_DAY, WEEKS, week_start
 from seed_data.weeks import Session
@@ -174,6 +174,7 @@ def _checkins(sessions: list[Session]) -> list[SeedFile]:
 
 def _told() -> list[SeedFile]:
     injuries = "athlete_id onset_on site side kind mechanism stopped_training returned_on recurrence"
+    ladder = "athlete_id onset_on site side rung_no done_on work_done symptoms signed_by"
     races = _named(talk.races())
     words = {"100h": "100 m hurdles", "110h": "110 m hurdles", "400h": "400 m hurdles"}
     race_columns = [
@@ -187,6 +188,7 @@ def _told() -> list[SeedFile]:
     rest = [row for row in races if BY_ID[row["athlete_id"]].event_group != "combined_events"]
     return [
         SeedFile("injuries.csv", (Sheet("", _own(injuries), wellness.injuries()),)),
+        SeedFile("return_steps_autumn.csv", (Sheet("", _own(ladder), returning.return_steps()),)),
         SeedFile("races_2026.csv", (Sheet("", race_columns, rest),)),
         SeedFile("races_combined_events_2026.tsv", (Sheet("", race_columns, many),), delimiter="\t"),
         SeedFile("decisions_november.csv", (Sheet("", _own("athlete_id week_of topic call note decided_by decided_at"),

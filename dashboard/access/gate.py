@@ -21,7 +21,7 @@ from pipelines.accounts import Accounts, token_sha256
 
 COOKIE = "thirdstep_sign_in"
 HEADER = "x-thirdstep-viewer"
-OPEN_PATHS = ("/login", "/logout", "/_stcore/health")
+OPEN_PATHS = ("/login", "/logout", "/join", "/_stcore/health")
 OPEN_FILES = ("/app/static/sans.woff2", "/app/static/serif.woff2")
 
 # One key a process: a header signed before a restart is refused after it.

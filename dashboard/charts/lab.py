@@ -20,7 +20,7 @@ def steps(scheme: str, unit: str) -> dict[str, Any]:
     p = PALETTES[scheme]
     x = alt.X("step:O", axis=alt.Axis(title=None, labelAngle=0, grid=False), scale=alt.Scale(padding=0.15))
     offset = alt.XOffset("who:N", sort=WHO, scale=alt.Scale(paddingInner=0.2, paddingOuter=0.55))
-    y = alt.Y("value:Q", scale=alt.Scale(zero=False, nice=True), axis=unit_axis(unit))
+    y = alt.Y("value:Q", scale=alt.Scale(zero=False, nice=False, padding=18), axis=unit_axis(unit))
     base = alt.Chart(ROWS)
     tips = [
         alt.Tooltip("step:O"),

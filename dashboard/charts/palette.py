@@ -46,7 +46,20 @@ DARK = Palette(
     "#7A828A",
     ("#56B4E9", "#E69F00", "#2BC494", "#E79CC4", "#F0E442", "#FF8A4C"),
 )
-PALETTES = {"light": LIGHT, "dark": DARK}
+# For paper: reads the same from a printer without colours.
+PRINT = Palette(
+    "#FFFFFF",
+    "#000000",
+    "#3A3A3A",
+    "#BDBDBD",
+    "#000000",
+    "#000000",
+    "#EDEDED",
+    "#E4E4E4",
+    "#8A8A8A",
+    ("#000000", "#707070", "#404040", "#909090", "#202020", "#B0B0B0"),
+)
+PALETTES = {"light": LIGHT, "dark": DARK, "print": PRINT}
 FONT = "House Sans, system-ui, sans-serif"
 
 # The chart gets its rows when it is drawn; it is built once without them.

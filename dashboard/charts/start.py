@@ -7,6 +7,9 @@ import altair as alt
 
 from dashboard.charts.palette import PALETTES, ROWS, day_axis, finished, unit_axis
 
+FROM_LINE: Any = alt.Scale(domainMin=0, nice=False)
+FIRST_UNIT = "datum.label + (datum.index == 1 ? ' {}' : '')"
+
 
 @cache
 def start_trend(
@@ -123,39 +126,52 @@ def step_frequency(scheme: str) -> dict[str, Any]:
 
 
 @cache
-def acceleration(scheme: str) -> dict[str, Any]:
-    """Specify the acceleration of one rep: fitted curve and the gates as they were timed.
+def speed(scheme: str) -> dict[str, Any]:
+    """Specify the speed of one run over the distance: fitted curve with its interval, mean speed of each stretch.
 
-    Rows: kind ('fit' or 'gate'), distance_m, seconds, low_s, high_s, note.
+    Rows: kind ('curve' or 'stretch'), distance_m, speed_mps, low_mps, high_mps, from_m, middle_m.
     """
     p = PALETTES[scheme]
-    x = alt.X("distance_m:Q", axis=alt.Axis(title="m from the start line", grid=False, tickCount=6))
-    y = alt.Y("seconds:Q", axis=unit_axis("s"))
+    x = alt.X("distance_m:Q", axis=alt.Axis(title="m from the start line", grid=False, tickCount=6), scale=FROM_LINE)
+    y = alt.Y("speed_mps:Q", axis=unit_axis("m/s"))
     base = alt.Chart(ROWS)
-    fit = base.transform_filter("datum.kind == 'fit'")
-    band = fit.mark_area(color=p.blue, opacity=0.16, aria=False).encode(x=x, y="low_s:Q", y2="high_s:Q")
-    line = fit.mark_line(color=p.blue, strokeWidth=1.9, aria=False).encode(x=x, y=y)
-    gates = (
-        base.transform_filter("datum.kind == 'gate'")
-        .mark_circle(fill=p.paper, stroke=p.ink, strokeWidth=1.4, size=44, opacity=1, aria=False)
-        .encode(
-            x=x,
-            y=y,
-            tooltip=[alt.Tooltip("distance_m:Q", title="m"), alt.Tooltip("seconds:Q", title="s", format=".3f")],
-        )
+    curve = base.transform_filter("datum.kind == 'curve'")
+    band = curve.mark_area(color=p.blue, opacity=0.16, aria=False).encode(x=x, y="low_mps:Q", y2="high_mps:Q")
+    line = curve.mark_line(color=p.blue, strokeWidth=1.9, aria=False).encode(x=x, y=y)
+    stretch = base.transform_filter("datum.kind == 'stretch'")
+    tips = [
+        alt.Tooltip("from_m:Q", title="from, m"),
+        alt.Tooltip("distance_m:Q", title="to, m"),
+        alt.Tooltip("speed_mps:Q", title="m/s", format=".2f"),
+    ]
+    flat = stretch.mark_rule(color=p.ink, strokeWidth=2.2, aria=False).encode(
+        x=alt.X("from_m:Q"), x2="distance_m:Q", y=y, tooltip=tips
     )
-    return finished(alt.layer(band, line, gates), p, 200)
+    error = stretch.mark_rule(color=p.ink, strokeWidth=1, aria=False).encode(
+        x=alt.X("middle_m:Q"), y="low_mps:Q", y2="high_mps:Q"
+    )
+    said = stretch.mark_text(color=p.ink, dy=14, fontSize=11, aria=False).encode(
+        x=alt.X("middle_m:Q"), y=y, text=alt.Text("speed_mps:Q", format=".2f")
+    )
+    return finished(alt.layer(band, line, error, flat, said), p, 210)
 
 
 @cache
 def residuals(scheme: str) -> dict[str, Any]:
-    """Specify how far each gate lies from the fitted curve, in ms. Rows: distance_m, residual_ms."""
+    """Specify how far each gate lies from the curve, in ms, over twice the timing noise.
+
+    Rows: distance_m, residual_ms, noise_ms, zero, is_fitted.
+    """
     p = PALETTES[scheme]
-    x = alt.X("distance_m:Q", axis=alt.Axis(title="m", grid=False, tickCount=6))
+    x = alt.X("distance_m:Q", axis=alt.Axis(title="gate, m", grid=False, tickCount=6), scale=FROM_LINE)
+    y = alt.Y("residual_ms:Q", axis=alt.Axis(title=None, tickCount=3, labelExpr=FIRST_UNIT.format("ms")))
     base = alt.Chart(ROWS)
+    noise = base.transform_calculate(low="-datum.noise_ms").mark_rect(color=p.noise, aria=False)
+    noise = noise.encode(y=alt.Y("min(low):Q"), y2="max(noise_ms):Q")
     zero = alt.Chart(ROWS).mark_rule(color=p.rule, aria=False).encode(y=alt.datum(0))
     stems = base.mark_rule(color=p.soft, aria=False).encode(x=x, y=alt.Y("zero:Q"), y2="residual_ms:Q")
-    dots = base.mark_circle(color=p.ink, size=36, opacity=1, aria=False).encode(
-        x=x, y=alt.Y("residual_ms:Q", axis=alt.Axis(title="ms off the fit", tickCount=3))
-    )
-    return finished(alt.layer(zero, stems, dots), p, 90)
+    dots = base.mark_circle(stroke=p.ink, strokeWidth=1.3, size=34, opacity=1, aria=False).encode(
+        x=x, y=y, fill=alt.condition("datum.is_fitted", alt.value(p.ink), alt.value(p.paper)),
+        tooltip=[alt.Tooltip("distance_m:Q", title="m"), alt.Tooltip("residual_ms:Q", title="ms off", format="+.0f")],
+    )  # fmt: skip
+    return finished(alt.layer(noise, zero, stems, dots), p, 84)

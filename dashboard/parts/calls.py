@@ -3,7 +3,7 @@
 from typing import Any
 
 from dashboard import wording
-from dashboard.parts.marks import mark, text
+from dashboard.parts.marks import mark, prose, text
 from dashboard.reading import Opened
 
 Row = dict[str, Any]
@@ -39,10 +39,12 @@ def three_calls(opened: Opened, athlete_id: str) -> str:
 def _training(day: Row | None, reasons: list[Row]) -> str:
     if day is None:
         return f'{mark("no_call", wording.TRAINING)}<p class="soft">{wording.NO_CALL}</p>'
-    items = "".join(f"<li>{text(r['sentence'])}{_since(r)}</li>" for r in reasons)
+    planned = day["call"] == "as_planned"
+    items = "".join(f"<li>{prose(r['sentence'])}{_since(r)}</li>" for r in reasons)
     if not reasons:
-        items = f'<li class="soft">{text(day["sentence"] or wording.NOTHING_UNUSUAL)}</li>'
-    return f"{mark(day['call'], wording.TRAINING)}<ol>{items}</ol>{_checkin(day)}{_soft(day.get('caution'))}"
+        items = f'<li class="soft">{text(wording.NOTHING_UNUSUAL if planned else day["sentence"])}</li>'
+    minor = None if planned else day.get("caution")  # said where somebody acts on it
+    return f"{mark(day['call'], wording.TRAINING)}<ol>{items}</ol>{_checkin(day)}{_soft(minor)}"
 
 
 def _since(row: Row) -> str:
@@ -66,26 +68,28 @@ def _hamstring(opened: Opened, athlete_id: str) -> str:
         return f'{mark("cannot_say", wording.HAMSTRING)}<p class="soft">{wording.NO_FLAGS}</p>'
     caveats = {c["code"]: c["sentence"] for c in opened.rows("caveat")}
     by_family = {f["family"]: f for f in flags}
-    items = []
+    speaking, lacking, quiet = [], [], []
     for family, label in wording.FAMILIES.items():
         flag = by_family.get(family)
         if flag is None:
             continue
-        said = {"speaks": flag["sentence"], "quiet": wording.QUIET}.get(
-            flag["state"],
-            f"{wording.CANNOT_SAY}: {caveats.get(flag['reason'] or '', flag['sentence'] or wording.DATA_MISSING)}",
-        )
-        how = ""
         if flag["state"] == "speaks":
             how = f"<small class='soft'>{text(wording.flag_basis(flag))}</small>"
-            if flag.get("context"):
-                how += f"<small class='soft'>{text(flag['context'])}</small>"
-        items.append(
-            f'<li class="family {flag["state"]}"><span>{text(label)}</span><span>{text(said)}{how}</span></li>'
-        )
+            how += f"<small class='soft'>{text(flag['context'])}</small>" if flag.get("context") else ""
+            speaking.append(
+                f'<li class="family speaks"><b>{text(label)}</b><span>{prose(flag["sentence"])}{how}</span></li>'
+            )
+        elif flag["state"] == "quiet":
+            quiet.append(label)
+        else:
+            why = caveats.get(flag["reason"] or "", flag["sentence"] or wording.DATA_MISSING)
+            lacking.append(
+                f'<li class="family none"><span>{text(label)}</span><span>{wording.CANNOT_SAY}: {text(why)}</span></li>'
+            )
+    rest = f'<li class="soft">{text(wording.quiet_families(quiet))}</li>' if quiet else ""
     return (
-        f"{mark(flags[0]['level'], wording.HAMSTRING)}<ul>{''.join(items)}</ul>"
-        f"{_soft(wording.HAMSTRING_CAUTION)}{_soft(flags[0].get('caution'))}"
+        f"{mark(flags[0]['level'], wording.HAMSTRING)}<ul>{''.join(speaking + lacking)}{rest}</ul>"
+        f"{_soft(wording.HAMSTRING_CAUTION) if speaking else ''}{_soft(flags[0].get('caution') if speaking else None)}"
     )
 
 

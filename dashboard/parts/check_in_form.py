@@ -14,7 +14,7 @@ from dashboard import wording
 from dashboard.parts.marks import text
 
 _STYLE = Path(__file__).with_name("check_in.css")
-_HALF_HOURS = tuple(h / 2 for h in range(6, 21)) + (11.0,)  # 3 to 10 h by halves, and 11
+_HALF_HOURS = (*(h / 2 for h in range(6, 21)), 11.0)  # 3 to 10 h by halves, and 11
 
 # Values reach the form escaped. A form that is drawn already is left alone, so that no answer is lost by a rerun.
 _SCRIPT = """
@@ -66,10 +66,13 @@ def style() -> str:
 def _keys(name: str, choices: Sequence[tuple[str, str]], chosen: str | None, kind: str, ends: tuple[str, str]) -> str:
     keys = "".join(
         f'<label><input type="radio" name="{name}" value="{text(value)}"'
-        f'{" checked" if value == chosen else ""}{_described(place, len(choices), ends)}><span>{text(label)}</span></label>'
+        f"{' checked' if value == chosen else ''}{_described(place, len(choices), ends)}>"
+        f"<span>{text(label)}</span></label>"
         for place, (value, label) in enumerate(choices)
     )
-    words = f'<div class="ends" aria-hidden="true"><span>{ends[0]}</span><span>{ends[1]}</span></div>' if any(ends) else ""
+    words = (
+        f'<div class="ends" aria-hidden="true"><span>{ends[0]}</span><span>{ends[1]}</span></div>' if any(ends) else ""
+    )
     return f'<div class="keys {kind}">{keys}</div>{words}'
 
 
@@ -112,7 +115,9 @@ def form(answers: Mapping[str, Any], read_by: str, note_read_by: str, *, is_chan
     yes_no = [("no", wording.CHECKIN_NO), ("yes", wording.CHECKIN_YES)]
     parts.append(_item(wording.CHECKIN_ILL, _keys("ill", yes_no, ill, "two", ("", ""))))
     label = wording.CHECKIN_SAVE_AGAIN if is_change else wording.CHECKIN_SAVE
-    back = f'<button type="button" class="plain" data-back>{wording.CHECKIN_TAKE_BACK}</button>' if may_take_back else ""
+    back = (
+        f'<button type="button" class="plain" data-back>{wording.CHECKIN_TAKE_BACK}</button>' if may_take_back else ""
+    )
     return (
         f'<form class="checkin"><p class="soft readers">{text(read_by)}</p>{"".join(parts)}'
         f'<div class="item"><label for="note">{wording.CHECKIN_NOTE}</label>'

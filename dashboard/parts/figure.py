@@ -6,12 +6,13 @@ from typing import Any
 import polars as pl
 import streamlit as st
 
-from dashboard import wording
+from dashboard import taking, wording
 from dashboard.parts import page
-from dashboard.parts.marks import text
+from dashboard.parts.marks import prose, take_links, text
 from dashboard.reading import Opened
 
 MOST_ROWS = 60
+TITLED, DRAWN = "figure_titled", "figure_drawn"  # the figure above the next "How this is computed"
 SHORT = 26  # characters of a cell that are kept on one line
 PROVENANCE = ("source_name", "source_sheet", "source_line")
 Column = tuple[str, str, Callable[..., str] | None]
@@ -23,13 +24,15 @@ def scheme() -> str:
 
 
 def chart(spec: dict[str, Any], rows: Sequence[Mapping[str, Any]], alt: str) -> None:
-    """Draw a chart from its cached specification and its rows."""
+    """Draw a chart from its cached specification and its rows, and note it for ``explain`` to offer as a picture."""
     st.vega_lite_chart(pl.DataFrame(list(rows), infer_schema_length=None), spec, width="stretch", theme=None, alt=alt)
+    st.session_state.setdefault(DRAWN, []).append((spec, list(rows)))
 
 
 def finding(title: str, caption: str) -> None:
     """Say what a figure shows before it is seen."""
-    page.show(f'<div class="finding"><h2>{text(title)}</h2><p class="soft">{text(caption)}</p></div>')
+    page.show(f'<div class="finding"><h2>{text(title)}</h2><p class="soft">{prose(caption)}</p></div>')
+    st.session_state[TITLED], st.session_state[DRAWN] = title, []
 
 
 def table(rows: Sequence[Mapping[str, Any]], columns: Sequence[Column], caption: str = "") -> str:
@@ -89,11 +92,12 @@ def explain(
     label: str = wording.HOW_COMPUTED,
 ) -> None:
     """Offer the formula, the sources and the rows behind a figure; they are read only once it is opened."""
+    pictures, title = st.session_state.pop(DRAWN, []), st.session_state.pop(TITLED, None)
     box = st.expander(label, key=f"how_{key}", on_change="rerun")
     if not box.open:
         return
     with box:
-        parts = []
+        parts = [_pictures(opened, key, title or key, pictures)]
         for name in tables:
             method = opened.rows("method", {"table_name": name})
             if method:
@@ -103,8 +107,30 @@ def explain(
                 )
             parts.append(sources(opened, name))
         for name, rows in behind():
-            parts.append(f"<h3>{text(wording.rows_behind(name))}</h3>{record_table(opened, name, rows)}")
+            heading = f"<h3>{text(wording.rows_behind(name))}{take_rows(opened, name, rows)}</h3>"
+            parts.append(heading + record_table(opened, name, rows))
         page.show("".join(parts))
+
+
+def take_rows(opened: Opened, name: str, rows: Sequence[Mapping[str, Any]]) -> str:
+    """Return links that take rows away as CSV or as a workbook."""
+    if not rows:
+        return ""
+    links = taking.rows_links(opened.viewer, name, rows)
+    return f' <span class="take">{take_links(links)}</span>'
+
+
+def _pictures(
+    opened: Opened, key: str, title: str, pictures: Sequence[tuple[dict[str, Any], list[Mapping[str, Any]]]]
+) -> str:
+    """Return links that take the charts of a figure away as pictures."""
+    if not pictures:
+        return ""
+    said = [
+        take_links(taking.picture_links(opened.viewer, f"{key}-{number}" if number > 1 else key, title, spec, rows))
+        for number, (spec, rows) in enumerate(pictures, start=1)
+    ]
+    return f'<p class="take">{wording.AS_PICTURE} {", ".join(said)}</p>'
 
 
 def sources(opened: Opened, name: str) -> str:

@@ -106,15 +106,7 @@ def trend(opened: Opened, athlete_id: str) -> None:
         lambda: [
             ("training_block", blocks),
             ("start_trend", days[::-1][:20]),
-            (
-                "rep",
-                opened.rows(
-                    "rep",
-                    {"athlete_id": athlete_id, "resistance_kind": ["sled"]},
-                    order_by=["-session_date", "rep_no"],
-                    limit=20,
-                ),
-            ),
+            ("rep", _sled_runs(opened, athlete_id)),
         ],
     )
 
@@ -236,9 +228,6 @@ def _followed(row: Row) -> str:
 def sled(opened: Opened, athlete_id: str) -> None:
     """Show the line of speed on load, loads for a slow-down, and the guidance on heavy sleds with its cautions."""
     rows = opened.rows("sled_profile", {"athlete_id": athlete_id}, order_by=["-fitted_on", "surface"])
-    runs = opened.rows(
-        "rep", {"athlete_id": athlete_id, "resistance_kind": ["sled"]}, order_by=["-session_date", "rep_no"], limit=40
-    )
     if not rows:
         page.show(f'<div class="finding"><h2>{words.SLED_TITLE}</h2>{empty(words.NO_SLED)}</div>')
     else:
@@ -283,8 +272,18 @@ def sled(opened: Opened, athlete_id: str) -> None:
             page.show(table(loads, [(k, label, None) for k, label in words.SLED_COLUMNS]))
             if line["reason"]:
                 page.show(f'<p class="soft">{text(caveat(opened, line["reason"]))}</p>')
-        explain(opened, "sled", ("sled_profile",), lambda: [("sled_profile", rows[:6]), ("rep", runs)])
+        explain(
+            opened,
+            "sled",
+            ("sled_profile",),
+            lambda: [("sled_profile", rows[:6]), ("rep", _sled_runs(opened, athlete_id))],
+        )
     page.show(f"<p>{text(words.SLED_GUIDE)}</p>{caution(words.SLED_CAUTION)}")
+
+
+def _sled_runs(opened: Opened, athlete_id: str) -> list[Row]:
+    where = {"athlete_id": athlete_id, "resistance_kind": ["sled"]}
+    return opened.rows("rep", where, order_by=["-session_date", "rep_no"], limit=40)
 
 
 def races(opened: Opened, athlete_id: str) -> None:

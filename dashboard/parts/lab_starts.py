@@ -77,7 +77,7 @@ def side_by_side(opened: Opened, pair: tuple[Start, Start]) -> None:
                 [
                     (k, label, None)
                     for k, label in words.NUMBER_COLUMNS
-                    if k in ("called", "a", "b", "difference", "error", "mark")
+                    if k in ("called", "a", "b", "difference", "error")
                 ],
             )
         )

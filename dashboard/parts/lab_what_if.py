@@ -100,13 +100,13 @@ def _slider(label: str, reach: float, step: float, key: str, written: str) -> fl
 def _closures(rows: Sequence[Mapping[str, Any]]) -> str:
     """Return the answer under each assumption."""
     columns: list[Column] = [(words.CLOSURE_COLUMNS[0][0], words.CLOSURE_COLUMNS[0][1], None)]
-    columns += [(k, label, _signed) for k, label in words.CLOSURE_COLUMNS[1:]]
+    columns += [(k, label, _signed) for k, label in words.CLOSURE_COLUMNS[1:] if any(r[k] is not None for r in rows)]
     return table(rows, columns) + f'<p class="soft">{words.BELOW_IS_FASTER}</p>'
 
 
 def _gates(rows: Sequence[Mapping[str, Any]]) -> str:
     """Return the range at each gate."""
-    columns: list[Column] = [(words.RUN_COLUMNS[0][0], words.RUN_COLUMNS[0][1], cell)]
+    columns: list[Column] = [(words.RUN_COLUMNS[0][0], words.RUN_COLUMNS[0][1], lambda v: number(v, 0))]
     return table(rows, [*columns, *((k, label, _signed) for k, label in words.RUN_COLUMNS[1:])])
 
 

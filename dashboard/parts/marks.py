@@ -1,12 +1,13 @@
 """The marks: a word with a rule in its margin. One line: adapt. Double: talk first. Dotted: cannot say. None: quiet."""
 
 import re
+from collections.abc import Mapping
 from html import escape
 
 from dashboard import wording
 
 _UNIT = re.compile(r"(\d|≥|≤|±) (%|s|ms|m|cm|kg|N|h|\d)(?![\w])")
-_RULES = {
+RULES = {
     "adapt": "adapt",
     "talk_first": "talk",
     "no_call": "none",
@@ -25,9 +26,14 @@ def text(value: object) -> str:
     return "" if value is None else escape(str(value), quote=True)
 
 
+def bind_units(sentence: str, space: str = wording.NARROW) -> str:
+    """Keep each number and its unit on one line."""
+    return _UNIT.sub(f"\\1{space}\\2", sentence)
+
+
 def prose(value: object) -> str:
     """Escape a sentence and keep a number and its unit on one line."""
-    return _UNIT.sub("\\1\u202f\\2", text(value))
+    return bind_units(text(value))
 
 
 def mark(slug: str | None, labels: dict[str, str], why: str | None = None, more: int = 0) -> str:
@@ -36,7 +42,7 @@ def mark(slug: str | None, labels: dict[str, str], why: str | None = None, more:
     label = labels.get(slug, wording.HAMSTRING.get(slug, slug.replace("_", " ")))
     rest = f" and {more} more" if more else ""
     reason = f'<span class="why">{prose(why)}{rest}</span>' if why else ""
-    return f'<span class="call {_RULES.get(slug, "quiet")}">{text(label)}</span>{reason}'
+    return f'<span class="call {RULES.get(slug, "quiet")}">{text(label)}</span>{reason}'
 
 
 def lede(sentence: str) -> str:
@@ -48,6 +54,11 @@ def empty(sentence: str, next_step: str = "") -> str:
     """Return a plain sentence for what is not there, with the next step."""
     more = f' <span class="soft">{text(next_step)}</span>' if next_step else ""
     return f'<p class="empty">{text(sentence)}{more}</p>'
+
+
+def take_links(files: Mapping[str, str]) -> str:
+    """Return the links that take a file away: label to address."""
+    return " ".join(f'<a href="{text(address)}" download>{text(label)}</a>' for label, address in files.items())
 
 
 def caution(sentence: str = wording.CAUTION_LINE) -> str:

@@ -19,7 +19,6 @@ export default function (component) {
   box.onclick = (event) => {
     const target = event.target.closest('[data-act]');
     if (target) { event.preventDefault(); setTriggerValue('act', { ...target.dataset }); return; }
-    if (event.target.closest('[data-print]')) { event.preventDefault(); window.print(); return; }
     const link = event.target.closest('a[data-go]');
     if (link) {
       if (event.ctrlKey || event.metaKey || event.shiftKey || event.button) return;

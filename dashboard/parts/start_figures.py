@@ -1,161 +1,68 @@
 """The figures of the start: trend, first contacts, rhythm, acceleration, patterns and the work proposed."""
 
 import datetime as dt
-from typing import Any, Literal
+from typing import Any
 
-from dashboard import wording
+from dashboard import exploring, wording
 from dashboard.charts import start as charts
 from dashboard.parts import page
 from dashboard.parts.calls import Row, main_progress
 from dashboard.parts.figure import chart, explain, finding, record_table, scheme, table
 from dashboard.parts.marks import empty, text
+from dashboard.parts.start_rows import FREE, best_reps, contacts_drawing, rep_key, series_of, trend_drawing
 from dashboard.reading import Opened
 
-REP_KEY = ("athlete_id", "session_date", "session_no", "rep_no")
-SERIES = ("start_kind", "clock_start", "timing_kind")
-OWN_BEST = 5
+NORMAL_95 = 1.96
 RECENT_DAYS = 42
-FREE = ["none", None]  # a run against a sled or a slope is named so; where nothing is said the run was free
 
 
-def _series_of(progress: Row) -> dict[str, Any]:
-    return {name: progress[name] for name in ("athlete_id", *SERIES)}
-
-
-def _key(row: Row) -> dict[str, Any]:
-    return {name: row[name] for name in REP_KEY}
+def _nothing(title: str, sentence: str) -> None:
+    page.show(f'<div class="finding"><h2>{text(title)}</h2>{empty(sentence)}</div>')
 
 
 def trend(opened: Opened, athlete_id: str, own: bool = False) -> None:
     """Show the trend of the main series with its interval, each session and the band of own noise."""
-    progress = main_progress(opened, athlete_id)
-    rows = (
-        opened.rows("start_trend", {**_series_of(progress), "metric": progress["metric"]}, order_by=["session_date"])
-        if progress
-        else []
-    )
-    if not progress or len(rows) < 2:
-        page.show(f'<div class="finding"><h2>{wording.trend_title(None, own)}</h2>{empty(wording.NO_TREND)}</div>')
+    drawing = trend_drawing(opened, athlete_id, own)
+    if drawing is None:
+        _nothing(wording.trend_title(None, own), wording.NO_TREND)
         return
-    sheet = opened.rows("week_sheet", {"athlete_id": athlete_id}, order_by=["-week_of"], limit=1)
-    same = bool(sheet) and sheet[0]["progress_metric"] == progress["metric"]
-    noise = [
-        next((v for v in reversed(sheet[0][edge] or []) if v is not None), None) if same else None
-        for edge in ("trend_low", "trend_high")
-    ]
-    drawn = [
-        {
-            "on": r["session_date"],
-            "level": r["level"],
-            "lower_95": r["lower_95"],
-            "upper_95": r["upper_95"],
-            "observed": r["observed"],
-            "noise_low": noise[0],
-            "noise_high": noise[1],
-            "reference_on": progress["reference_on"],
-        }
-        for r in rows
-    ]
-    name = wording.series_name(progress["metric"], *(progress[c] for c in SERIES))
-    title, said = wording.trend_title(progress["word"], own), wording.trend_caption(name, progress)
-    finding(title, said)
-    side: Literal["left", "right"] = "right" if progress["word"] == "improving" else "left"
-    chart(
-        charts.start_trend(scheme(), progress["unit"] or "s", progress["better_is"] or "lower", side),
-        drawn,
-        f"{title}. {said} {wording.trend_alt(rows)}",
-    )
+    finding(drawing.title, drawing.caption)
+    chart(drawing.trend_spec(scheme()), drawing.rows, drawing.alt)
     page.show(f'<p class="soft">{text(wording.TREND_KEY)}</p>')
 
     def behind() -> list[tuple[str, list[Row]]]:
-        days = [r["session_date"] for r in rows][-6:]
+        days = [r["session_date"] for r in drawing.behind][-6:]
         splits = opened.rows(
             "split",
             {"athlete_id": athlete_id, "session_date": days},
             order_by=["-session_date", "rep_no", "distance_m"],
         )
-        return [("start_progress", [progress]), ("start_trend", list(reversed(rows))), ("split", splits)]
+        progress = [drawing.progress] if drawing.progress else []
+        return [("start_progress", progress), ("start_trend", list(reversed(drawing.behind))), ("split", splits)]
 
     explain(opened, "trend", ("start_trend", "start_progress"), behind)
 
 
-def _best_reps(opened: Opened, athlete_id: str, progress: Row | None) -> list[Row]:
-    """Return the reps of the main series that have step timings, fastest over 10 m first."""
-    where: dict[str, Any] = _series_of(progress) if progress else {"athlete_id": athlete_id}
-    phases = {tuple(_key(r).values()) for r in opened.rows("start_phase", {**where, "resistance_kind": FREE})}
-    profiles = opened.rows(
-        "sprint_profile", {**where, "resistance_kind": FREE, "t_10_s": (">", 0)}, order_by=["t_10_s"]
-    )
-    return [r for r in profiles if tuple(_key(r).values()) in phases]
-
-
 def contacts(opened: Opened, athlete_id: str, own: bool = False) -> None:
     """Show the first three contacts of the last session against the range of the own five best starts."""
-    progress = main_progress(opened, athlete_id)
-    where: dict[str, Any] = _series_of(progress) if progress else {"athlete_id": athlete_id}
-    phases = opened.rows("start_phase", {**where, "resistance_kind": FREE}, order_by=["-session_date", "rep_no"])
-    if not phases:
-        page.show(f'<div class="finding"><h2>{wording.CONTACTS_TITLE}</h2>{empty(wording.NO_STEPS)}</div>')
+    drawing = contacts_drawing(opened, athlete_id, own)
+    if drawing is None:
+        _nothing(wording.CONTACTS_TITLE, wording.NO_STEPS)
         return
-    last_on = phases[0]["session_date"]
-    by_time = [tuple(_key(r).values()) for r in _best_reps(opened, athlete_id, progress)]
-    best = by_time[:OWN_BEST]
-    fastest = next((k for k in by_time if k[1] == last_on), tuple(_key(phases[0]).values()))
-    steps = opened.rows(
-        "start_steps", {"athlete_id": athlete_id, "step_no": [1, 2, 3]}, order_by=["session_date", "rep_no", "step_no"]
-    )
-    drawn: list[Row] = []
-    for number in (1, 2, 3):
-        name = f"step {number}"
-        usual = [
-            r["contact_s"] * 1000
-            for r in steps
-            if r["step_no"] == number and r["contact_s"] is not None and tuple(_key(r).values()) in best
-        ]
-        if usual:
-            drawn.append(
-                {
-                    "step": name,
-                    "who": "own",
-                    "low_ms": min(usual),
-                    "high_ms": max(usual),
-                    "own_text": f"{min(usual):.0f}–{max(usual):.0f}",
-                }
-            )
-        for r in steps:
-            if r["step_no"] == number and r["session_date"] == last_on and r["contact_s"] is not None:
-                ms, error = r["contact_s"] * 1000, (r.get("contact_s_se") or 0.0) * 1000
-                who = "last" if tuple(_key(r).values()) == fastest else "other"
-                drawn.append(
-                    {"step": name, "who": who, "value_ms": ms, "error_low_ms": ms - error, "error_high_ms": ms + error}
-                )
-    if not drawn:
-        page.show(f'<div class="finding"><h2>{wording.CONTACTS_TITLE}</h2>{empty(wording.NO_STEPS)}</div>')
-        return
-    said = wording.contacts_caption(last_on, own)
-    finding(wording.CONTACTS_TITLE, said)
-    chart(charts.first_contacts(scheme()), _even(drawn), f"{wording.CONTACTS_TITLE}. {said}")
+    finding(drawing.title, drawing.caption)
+    chart(charts.first_contacts(scheme()), drawing.rows, drawing.alt)
 
     def behind() -> list[tuple[str, list[Row]]]:
-        key = {"athlete_id": athlete_id, "session_date": last_on}
-        return [
-            ("start_phase", [p for p in phases if p["session_date"] == last_on]),
-            ("step", opened.rows("step", key, order_by=["rep_no", "step_no"])),
-        ]
+        key = {"athlete_id": athlete_id, "session_date": drawing.behind[0]["session_date"]}
+        return [("start_phase", drawing.behind), ("step", opened.rows("step", key, order_by=["rep_no", "step_no"]))]
 
     explain(opened, "contacts", ("start_phase", "start_steps"), behind)
-
-
-def _even(rows: list[Row]) -> list[Row]:
-    """Give every row every column, so that the chart finds them all."""
-    names = ("step", "who", "low_ms", "high_ms", "own_text", "value_ms", "error_low_ms", "error_high_ms")
-    return [{name: row.get(name) for name in names} for row in rows]
 
 
 def rhythm(opened: Opened, athlete_id: str, own: bool = False) -> None:
     """Show step frequency over distance with 10 m marked, the last start over earlier ones."""
     progress = main_progress(opened, athlete_id)
-    best = _best_reps(opened, athlete_id, progress)
+    best = best_reps(opened, athlete_id, progress)
     since = dt.timedelta(days=RECENT_DAYS)
     if not best:
         return
@@ -166,17 +73,17 @@ def rhythm(opened: Opened, athlete_id: str, own: bool = False) -> None:
         {"athlete_id": athlete_id, "session_date": (">=", last_on - since)},
         order_by=["session_date", "rep_no", "step_no"],
     )
-    allowed = {tuple(_key(r).values()) for r in best}
+    allowed = {tuple(rep_key(r).values()) for r in best}
     drawn = []
     for r in steps:
-        key = tuple(_key(r).values())
+        key = tuple(rep_key(r).values())
         if key not in allowed or r["step_frequency_hz"] is None or r["distance_m"] is None:
             continue
         error = r.get("step_frequency_hz_se") or 0.0
         drawn.append(
             {
                 "start": f"{r['session_date']} {r['rep_no']}",
-                "is_last": key == tuple(_key(last).values()),
+                "is_last": key == tuple(rep_key(last).values()),
                 "distance_m": r["distance_m"],
                 "hz": r["step_frequency_hz"],
                 "low_hz": r["step_frequency_hz"] - error,
@@ -185,7 +92,7 @@ def rhythm(opened: Opened, athlete_id: str, own: bool = False) -> None:
         )
     if not any(d["is_last"] for d in drawn):
         return
-    phase = opened.rows("start_phase", _key(last))
+    phase = opened.rows("start_phase", rep_key(last))
     said = wording.rhythm_caption(last_on, phase[0]["rhythm_10m"] if phase else None, own)
     finding(wording.RHYTHM_TITLE, said)
     chart(charts.step_frequency(scheme()), drawn, f"{wording.RHYTHM_TITLE}. {said}")
@@ -194,82 +101,76 @@ def rhythm(opened: Opened, athlete_id: str, own: bool = False) -> None:
         "rhythm",
         ("start_steps",),
         lambda: [
-            ("start_steps", opened.rows("start_steps", _key(last), order_by=["step_no"])),
-            ("step", opened.rows("step", _key(last), order_by=["step_no"])),
+            ("start_steps", opened.rows("start_steps", rep_key(last), order_by=["step_no"])),
+            ("step", opened.rows("step", rep_key(last), order_by=["step_no"])),
         ],
     )
 
 
 def acceleration(opened: Opened, athlete_id: str, own: bool = False) -> None:
-    """Show the curve of the best recent rep: fitted times with their error, the gates, and how far each lies off."""
+    """Show the best recent rep: speed over the distance by its curve and as timed, and how far each gate lies off."""
     progress = main_progress(opened, athlete_id)
-    where: dict[str, Any] = _series_of(progress) if progress else {"athlete_id": athlete_id}
+    where: dict[str, Any] = series_of(progress) if progress else {"athlete_id": athlete_id}
     reps = opened.rows(
         "sprint_profile",
         {**where, "resistance_kind": FREE, "trust": ["good", "thin"]},
         order_by=["-session_date", "t_10_s"],
     )
     if not reps:
-        page.show(f'<div class="finding"><h2>{wording.ACCELERATION_TITLE}</h2>{empty(wording.NO_SPLITS)}</div>')
+        _nothing(wording.ACCELERATION_TITLE, wording.NO_SPLITS)
         return
     recent = [r for r in reps if (reps[0]["session_date"] - r["session_date"]).days <= RECENT_DAYS and r["t_10_s"]]
     rep = min(recent or reps, key=lambda r: r["t_10_s"] or 99.0)
-    gates = opened.rows("split", _key(rep), order_by=["distance_m"])
-    curve = opened.rows("sprint_curve", _key(rep), order_by=["distance_m"])
+    gates = opened.rows("sprint_curve", rep_key(rep), order_by=["distance_m"])
+    curve, _ = exploring.curves(rep)
     said = wording.acceleration_caption(rep, own)
     finding(wording.ACCELERATION_TITLE, said)
-    fit = [
+    stretches = [
         {
-            "kind": "fit",
-            "distance_m": c["distance_m"],
-            "seconds": c["fitted_s"],
-            "low_s": c["fitted_s"],
-            "high_s": c["fitted_s"],
-        }
-        for c in curve
-        if c["fitted_s"] is not None
-    ]
-    if not fit:
-        for metres in (5, 10, 20, 30):
-            seconds, error = rep.get(f"t_{metres}_s"), rep.get(f"t_{metres}_s_se") or 0.0
-            if seconds is not None:
-                fit.append(
-                    {
-                        "kind": "fit",
-                        "distance_m": float(metres),
-                        "seconds": seconds,
-                        "low_s": seconds - error,
-                        "high_s": seconds + error,
-                    }
-                )
-    # Gates are drawn from first movement, as the fit is: less what the clock showed when the body began to move.
-    offset = rep["time_offset_s"] or 0.0
-    drawn = fit + [
-        {
-            "kind": "gate",
+            "kind": "stretch",
             "distance_m": g["distance_m"],
-            "seconds": g["elapsed_s"] - offset,
-            "low_s": None,
-            "high_s": None,
+            "speed_mps": g["stretch_speed_mps"],
+            "low_mps": g["stretch_speed_mps"] - NORMAL_95 * (g["stretch_speed_mps_se"] or 0.0),
+            "high_mps": g["stretch_speed_mps"] + NORMAL_95 * (g["stretch_speed_mps_se"] or 0.0),
+            "from_m": g["stretch_from_m"],
+            "middle_m": (g["stretch_from_m"] + g["distance_m"]) / 2,
         }
         for g in gates
+        if g["stretch_speed_mps"] is not None and g["stretch_from_m"] is not None
     ]
-    chart(charts.acceleration(scheme()), drawn, f"{wording.ACCELERATION_TITLE}. {said}")
-    off = [
-        {"distance_m": c["distance_m"], "residual_ms": c["residual_s"] * 1000, "zero": 0.0}
-        for c in curve
-        if c.get("residual_s") is not None
-    ]
-    if off:
-        chart(charts.residuals(scheme()), off, wording.RESIDUAL_ALT)
+    names = ("distance_m", "speed_mps", "low_mps", "high_mps")
+    drawn = [{"kind": "curve", **{n: c[n] for n in names}, "from_m": None, "middle_m": None} for c in curve] + stretches
+    alt = " ".join(
+        wording.stretch_alt(r["from_m"], r["distance_m"], r["speed_mps"]) for r in stretches if r["from_m"] is not None
+    )
+    chart(charts.speed(scheme()), drawn, f"{wording.ACCELERATION_TITLE}. {said} {alt}")
+    if gates:
+        off = [
+            {
+                "distance_m": g["distance_m"],
+                "residual_ms": g["residual_s"] * 1000,
+                "noise_ms": 2 * g["noise_s"] * 1000,
+                "zero": 0.0,
+                "is_fitted": g["is_fitted"],
+            }
+            for g in gates
+        ]
+        told = wording.residual_caption(gates, rep)
+        page.show(f'<p class="soft">{text(told)}</p>')
+        chart(charts.residuals(scheme()), off, told)
     page.show(
         table([rep], [(k, label, wording.cell) for k, label in wording.PROFILE_COLUMNS if rep.get(k) is not None])
     )
     explain(
         opened,
         "acceleration",
-        ("sprint_profile",),
-        lambda: [("sprint_profile", [rep]), ("split", gates), ("rep", opened.rows("rep", _key(rep)))],
+        ("sprint_profile", "sprint_curve"),
+        lambda: [
+            ("sprint_curve", gates),
+            ("sprint_profile", [rep]),
+            ("split", opened.rows("split", rep_key(rep), order_by=["distance_m"])),
+            ("rep", opened.rows("rep", rep_key(rep))),
+        ],
     )
 
 

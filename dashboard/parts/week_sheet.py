@@ -9,7 +9,6 @@ from dashboard.parts.lines import load_bars, trend_line
 from dashboard.parts.marks import empty, mark, prose, text
 
 Row = Mapping[str, Any]
-MOST_LISTED = 6
 TRAINING_CHOICES = ("as_planned", "adapt", "talk_first")
 
 
@@ -20,8 +19,10 @@ def link(label: str, query: Mapping[str, str | None], current: bool = False) -> 
     return f'<a href="?{text(urlencode(kept))}" data-go="{text(urlencode(kept))}"{here}>{text(label)}</a>'
 
 
-def filter_line(athletes: Sequence[Row], calls: Mapping[str, str], chosen: Mapping[str, str | None]) -> str:
-    """Return the links that choose event group, squad, call and order, with how many each holds."""
+def filter_line(
+    athletes: Sequence[Row], calls: Mapping[str, str], chosen: Mapping[str, str | None], printed: str = ""
+) -> str:
+    """Return the links that choose event group, squad, call and order, with how many each holds; then the print."""
 
     def having(**changes: str | None) -> dict[str, str | None]:
         return {**chosen, **changes}
@@ -60,7 +61,7 @@ def filter_line(athletes: Sequence[Row], calls: Mapping[str, str], chosen: Mappi
         link(label, having(sort=None if slug == "exceptions" else slug), (chosen.get("sort") or "exceptions") == slug)
         for slug, label in wording.SORTS.items()
     ]
-    print_it = f'<a href="#" data-print="1">{wording.PRINT_SHEET}</a>'
+    print_it = f'<a href="sheet/week.pdf?{text(printed)}" target="_blank">{wording.PRINT_SHEET}</a>'
     return (
         f'<nav class="filters" aria-label="{wording.FILTER_LABEL}">{"".join(left)}</nav>'
         f'<nav class="filters" aria-label="{wording.ORDER_LABEL}">{"".join(second)}'
@@ -83,7 +84,6 @@ def sheet_table(
 
 def _sheet_row(row: Row, athlete: Row, decision: Row | None, may_decide: bool) -> str:
     athlete_id = text(row["athlete_id"])
-    group = wording.EVENT_GROUPS.get(athlete["event_group"] or "", "")
     word = wording.PROGRESS.get(row["progress_word"] or "", "–")
     loud = "word" if row["progress_word"] in ("improving", "slipping") else "word soft"
     quiet = ""
@@ -91,17 +91,26 @@ def _sheet_row(row: Row, athlete: Row, decision: Row | None, may_decide: bool) -
         quiet = ' class="calm"'
     label = [f'<span class="label">{name}</span>' for name in wording.CARD_LABELS]
     name = f"<b>{text(athlete['display_name'])}</b>"
+    about = wording.about_athlete(athlete["event_group"], dict(row))
+    still = {
+        "training": row["training_call"] == "as_planned",
+        "hamstring": row["hamstring_level"] == "none",
+        "start": loud != "word",
+        "load": not row["load_above"],
+    }
+    shut = {name: ' class="still"' if is_still else "" for name, is_still in still.items()}
     training = mark(row["training_call"], wording.TRAINING, row["training_reason"], row["training_more"] or 0)
     hamstring = mark(row["hamstring_level"], wording.HAMSTRING, row["hamstring_reason"])
     trend = trend_line(row["trend_points"], row["trend_low"], row["trend_high"])
     load = load_bars(row["load_points"], row["load_low"], row["load_high"], row["load_above"])
     work = f'<span class="focus-line">{text(row["focus_headline"])}</span>'
+    progress = f'<span class="{loud}">{text(word)}</span><small>{prose(row["progress_sentence"])}</small>'
     return (
         f'<tr data-athlete="{athlete_id}"{quiet}><td class="who"><a href="athlete?athlete={athlete_id}" '
-        f'data-athlete="{athlete_id}" data-act="open">{name}</a><small>{text(group)}</small></td>'
-        f"<td>{label[0]}{training}</td><td>{label[1]}{hamstring}</td><td>{label[2]}{trend}</td>"
-        f'<td>{label[3]}<span class="{loud}">{text(word)}</span><small>{prose(row["progress_sentence"])}</small></td>'
-        f"<td>{label[4]}{load}</td>"
+        f'data-athlete="{athlete_id}" data-act="open">{name}</a><small>{text(about)}</small></td>'
+        f"<td{shut['training']}>{label[0]}{training}</td><td{shut['hamstring']}>{label[1]}{hamstring}</td>"
+        f"<td{shut['start']}>{label[2]}{trend}</td><td{shut['start']}>{label[3]}{progress}</td>"
+        f"<td{shut['load']}>{label[4]}{load}</td>"
         f'<td class="next">{label[5]}{work} {_decide(athlete_id, row, decision, may_decide)}</td></tr>'
     )
 
@@ -109,14 +118,10 @@ def _sheet_row(row: Row, athlete: Row, decision: Row | None, may_decide: bool) -
 def _decide(athlete_id: str, row: Row, decision: Row | None, may_decide: bool) -> str:
     """Return the box that records what was decided, or what has been decided."""
     if decision is not None:
-        said = decision["call"] or wording.AGREED
         by = f' <span class="soft by">{text(decision["decided_by"])}</span>' if decision["decided_by"] else ""
         again = _change_form(athlete_id, row, wording.CHANGE_AGAIN) if may_decide else ""
-        same = said == row["focus_headline"]
-        return (
-            f'<div class="decide"><span class="decided">{text(wording.AGREED if same else said)}</span>{by} '
-            f"{again}</div>"
-        )
+        said = wording.decided_text(decision["call"], dict(row))
+        return f'<div class="decide"><span class="decided">{text(said)}</span>{by} {again}</div>'
     if not may_decide:
         return ""
     return (
@@ -137,31 +142,4 @@ def _change_form(athlete_id: str, row: Row, label: str) -> str:
         f'<input name="work" maxlength="200" value="{text(row["focus_headline"])}" aria-label="{wording.WORK_LABEL}">'
         f'<input name="note" maxlength="400" placeholder="{wording.NOTE_LABEL}" aria-label="{wording.NOTE_LABEL}">'
         f"<span><button>{wording.SAVE}</button></span></form></details>"
-    )
-
-
-def _list(items: Sequence[str], none: str) -> str:
-    shown = [f"<li>{item}</li>" for item in items[:MOST_LISTED]] or [f'<li class="soft">{text(none)}</li>']
-    rest = [f"<li>{item}</li>" for item in items[MOST_LISTED:]]
-    more = (
-        f"<details><summary>{text(wording.more_listed(len(rest)))}</summary><ul>{''.join(rest)}</ul></details>"
-        if rest
-        else ""
-    )
-    return f"<ul>{''.join(shown)}</ul>{more}"
-
-
-def side_column(
-    changed: Sequence[tuple[str, str]],
-    decided: Sequence[tuple[str, str, str]],
-    missing: Sequence[tuple[str, str | None]],
-) -> str:
-    """Return the column beside the sheet: what changed, what was decided last week, what is missing."""
-    first = [f"<b>{text(name)}</b>: {prose(sentence)}" for name, sentence in changed]
-    second = [f'{text(name)}: {text(call)} <span class="soft">{prose(after)}</span>' for name, call, after in decided]
-    third = [f'<a href="data" data-act="data">{text(s)}</a>' if target else text(s) for s, target in missing]
-    return (
-        f'<aside class="side"><h2>{wording.SINCE_REVIEW}</h2>{_list(first, wording.NOTHING_CHANGED)}'
-        f"<h2>{wording.DECIDED_LAST_WEEK}</h2>{_list(second, wording.NO_DECISIONS)}"
-        f"<h2>{wording.MISSING}</h2>{_list(third, wording.NOTHING_MISSING)}</aside>"
     )

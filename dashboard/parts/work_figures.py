@@ -177,6 +177,15 @@ def races(opened: Opened, athlete_id: str, own: bool = False) -> None:
         + table(rows, [(k, label, wording.cell) for k, label in wording.RACE_COLUMNS])
         + "</div>"
     )
+    explain(
+        opened,
+        "races",
+        ("race_mark",),
+        lambda: [
+            ("race_mark", opened.rows("race_mark", {"athlete_id": athlete_id}, order_by=["-raced_on"], limit=12)),
+            ("race_result", rows),
+        ],
+    )
 
 
 def decisions(opened: Opened, athlete_id: str) -> None:
@@ -190,4 +199,13 @@ def decisions(opened: Opened, athlete_id: str) -> None:
         f'<div class="finding"><h2>{wording.DECISIONS_TITLE}</h2>'
         + table(shown, [(k, label, wording.cell) for k, label in wording.DECISION_COLUMNS])
         + "</div>"
+    )
+    explain(
+        opened,
+        "decisions",
+        ("focus_followup",),
+        lambda: [
+            ("focus_followup", opened.rows("focus_followup", {"athlete_id": athlete_id}, order_by=["-week_of"])),
+            ("decision", rows),
+        ],
     )

@@ -46,7 +46,11 @@ def draw() -> None:
     person = next(p for p in people if p["athlete_id"] == athlete_id)
     group = wording.EVENT_GROUPS.get(person["event_group"] or "", "")
     place = " · ".join(p for p in (group, f"squad {person['squad']}" if person["squad"] else "") if p)
-    heading.html(f'<div class="house"><h1>{text(names[athlete_id])}</h1><small>{text(place)}</small></div>')
+    heading.html(
+        f'<div class="house"><h1>{text(names[athlete_id])}</h1><small>{text(place)} · '
+        f'<a href="sheet/{text(athlete_id)}.pdf" target="_blank">{wording.PRINT_ATHLETE}</a>, '
+        f'<a href="sheet/{text(athlete_id)}.pdf?own=1" target="_blank">{wording.PRINT_OWN}</a></small></div>'
+    )
     page.show(three_calls(opened, athlete_id))
     explain(opened, "calls", ("readiness_day", "hamstring_flag"), lambda: readiness_rows(opened, athlete_id))
     left, right = st.columns(2, gap="large")

@@ -43,6 +43,12 @@ def with_names(rows: list[Row], names: dict[str, str]) -> list[Row]:
     return [{"athlete": names[row["athlete_id"]], **row} for row in rows if row["athlete_id"] in names]
 
 
+def usual_series(progress: dict[str, Row]) -> tuple[str, ...] | None:
+    """Return the start, clock and timing that most of the group have."""
+    found = Counter(tuple(p[k] for k in SERIES) for p in progress.values()).most_common(1)
+    return found[0][0] if found else None
+
+
 def trends(opened: Opened, names: dict[str, str], progress: dict[str, Row], as_of: dt.date) -> None:
     """Show the start of each athlete on one scale, with the band of own noise."""
     ids = list(names)
@@ -61,7 +67,7 @@ def trends(opened: Opened, names: dict[str, str], progress: dict[str, Row], as_o
         sheets.setdefault(sheet["athlete_id"], sheet)
     bands = {i: band_of(sheets.get(i), progress.get(i)) for i in ids}
     scale = common_scale([r for some in rows.values() for r in some], [b for pair in bands.values() for b in pair])
-    usual = Counter(tuple(p[k] for k in SERIES) for p in progress.values()).most_common(1)
+    usual = usual_series(progress)
     figures = []
     for athlete_id, name in names.items():
         mine = progress.get(athlete_id)
@@ -69,9 +75,9 @@ def trends(opened: Opened, names: dict[str, str], progress: dict[str, Row], as_o
         if mine is None or scale is None or not rows.get(athlete_id):
             figures.append(f'<div>{head}<small class="soft">{words.NO_SERIES}</small></div>')
             continue
-        word = wording.PROGRESS.get(mine["word"], mine["word"])
+        word: str = wording.PROGRESS.get(mine["word"], str(mine["word"]))
         loud = "word" if mine["word"] in ("improving", "slipping") else "word soft"
-        other = usual and tuple(mine[k] for k in SERIES) != usual[0][0]
+        other = tuple(mine[k] for k in SERIES) != usual
         note = f"<small class='soft'>{text(words.series_differs(mine))}</small>" if other else ""
         said = (sheets.get(athlete_id) or {}).get("progress_sentence") or ""
         drawn = small_trend(rows[athlete_id], bands[athlete_id], scale, words.trend_alt(name, rows[athlete_id], word))
@@ -79,10 +85,12 @@ def trends(opened: Opened, names: dict[str, str], progress: dict[str, Row], as_o
             f'<div>{head} <span class="{loud}">{text(word)}</span><small class="soft">{prose(said)}</small>{note}'
             f"{drawn}</div>"
         )
-    series = f" Mostly {words.series_differs(dict(zip(SERIES, usual[0][0], strict=True)))}." if usual else ""
-    page.show(
+    series = f" Mostly {words.series_differs(dict(zip(SERIES, usual, strict=True)))}." if usual else ""
+    page.show_sheet(
         f'<div class="finding"><h2>{words.TREND_TITLE}</h2>'
-        f'<p class="soft">{text(words.TREND_CAPTION + series)}</p></div><div class="many">{"".join(figures)}</div>'
+        f'<p class="soft">{text(words.TREND_CAPTION + series)}</p></div><div class="many">{"".join(figures)}</div>',
+        "group_trends",
+        act_on,
     )
     explain(
         opened,
@@ -103,14 +111,15 @@ def band_of(sheet: Row | None, progress: Row | None) -> tuple[float | None, floa
     return low, high
 
 
-def spread(opened: Opened, group: str) -> None:
+def spread(opened: Opened, group: str, usual: tuple[str, ...] | None) -> None:
     """Say whether the athletes of the group differ by more than noise."""
-    rows = opened.rows("group_spread", {"event_group": group}, order_by=["-athletes", "sex"])
-    told = [r for r in rows if r["reason"] is None]
+    rows = opened.rows("group_spread", {"event_group": group}, order_by=["-athletes", *SERIES, "sex"])
+    # The start that most of the group have stands on the page; the others stand behind it.
+    shown = [r for r in rows if tuple(r[k] for k in SERIES) == usual]
     items = "".join(
         f"<li><b>{text(words.spread_line(r))}.</b> {prose(r['sentence'])} "
         f'<small class="soft">{prose(words.spread_chance(r))}</small></li>'
-        for r in told or rows[:1]
+        for r in sorted(shown, key=lambda r: r["sex"])
     )
     body = f"<ul>{items}</ul>" if items else empty(words.SPREAD_NONE)
     page.show(f'<div class="finding"><h2>{words.SPREAD_TITLE}</h2>{body}</div>')
@@ -130,9 +139,11 @@ def load(opened: Opened, group: str, names: dict[str, str], as_of: dt.date) -> N
         else f'<div><b>{text(name)}</b><small class="soft">{text(wording.NO_LOAD)}</small></div>'
         for i, name in names.items()
     )
-    page.show(
+    page.show_sheet(
         f'<div class="finding"><h2>{words.LOAD_TITLE}</h2><p class="soft">{words.LOAD_CAPTION}</p></div>'
-        f'<div class="many bars">{figures}</div>'
+        f'<div class="many bars">{figures}</div>',
+        "group_bars",
+        act_on,
     )
     rows = opened.rows("group_load", {"event_group": group}, order_by=["-week_of"], limit=GROUP_WEEKS)
     if rows:
@@ -251,7 +262,7 @@ def draw() -> None:
         page.show(empty(wording.NO_BOARD) + caution())
         return
     trends(opened, names, progress, as_of)
-    spread(opened, group)
+    spread(opened, group, usual_series(progress))
     load(opened, group, names, as_of)
     tests(opened, names)
     days(opened, names, weeks, as_of, chosen)

@@ -12,7 +12,7 @@ def draw() -> None:
     if opened is None:
         return
     athlete_id = opened.viewer.athlete_id
-    if opened.viewer.role != "athlete" or athlete_id is None:
+    if not opened.viewer.is_tied or athlete_id is None:
         page.show(f"<h1>{wording.MY_START}</h1>{empty(wording.NO_ATHLETE_TIED)}")
         return
     page.show(f"<h1>{wording.MY_START}</h1>")
@@ -23,7 +23,7 @@ def draw() -> None:
         start_figures.acceleration,
         start_figures.patterns,
     ):
-        figure(opened, athlete_id, own=True)
+        figure(opened, athlete_id, own=opened.viewer.is_own)
     page.show(caution())
 
 

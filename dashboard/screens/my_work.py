@@ -12,11 +12,11 @@ def draw() -> None:
     if opened is None:
         return
     athlete_id = opened.viewer.athlete_id
-    if opened.viewer.role != "athlete" or athlete_id is None:
+    if not opened.viewer.is_tied or athlete_id is None:
         page.show(f"<h1>{wording.MY_WORK}</h1>{empty(wording.NO_ATHLETE_TIED)}")
         return
     page.show(f"<h1>{wording.MY_WORK}</h1>")
-    start_figures.focus(opened, athlete_id, own=True)
+    start_figures.focus(opened, athlete_id, own=opened.viewer.is_own)
     for figure in (
         work_figures.load,
         work_figures.exposure,
@@ -24,7 +24,7 @@ def draw() -> None:
         work_figures.spring,
         work_figures.races,
     ):
-        figure(opened, athlete_id, own=True)
+        figure(opened, athlete_id, own=opened.viewer.is_own)
     page.show(caution())
 
 

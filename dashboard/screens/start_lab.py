@@ -16,8 +16,8 @@ STYLE = (
     ".key .mark.a{background:var(--blue);border-color:var(--blue);border-radius:50%}"
     ".stApp [data-testid='stSlider'] [role='group'] > div > div:first-child{background:var(--edge)!important;"
     "position:relative}"
-    ".stApp [data-testid='stSlider'] [role='group'] > div > div:first-child::after{content:'';position:absolute;left:50%;"
-    "top:-3px;height:9px;border-left:1px solid var(--soft)}"
+    ".stApp [data-testid='stSlider'] [role='group'] > div > div:first-child::after{content:'';position:absolute;"
+    "left:50%;top:-3px;height:9px;border-left:1px solid var(--soft)}"
     ".st-key-starts{gap:10px 24px!important}"
 )
 

@@ -5,6 +5,7 @@ from dashboard.parts import page, start_figures
 from dashboard.parts.calls import latest, readiness_rows
 from dashboard.parts.figure import explain
 from dashboard.parts.marks import caution, empty, text
+from dashboard.parts.tied import tied_line
 from dashboard.reading import open_page
 
 
@@ -14,9 +15,11 @@ def draw() -> None:
     if opened is None:
         return
     athlete_id = opened.viewer.athlete_id
-    if opened.viewer.role != "athlete" or athlete_id is None:
+    if not opened.viewer.is_tied or athlete_id is None:
         page.show(f"<h1>{wording.TODAY}</h1>{empty(wording.NO_ATHLETE_TIED)}")
         return
+    own = opened.viewer.is_own
+    tied_line(opened)
     day = latest(opened.rows("readiness_day", {"athlete_id": athlete_id}), "day_on")
     call = day[0]["call"] if day else "no_call"
     reasons = (
@@ -32,10 +35,11 @@ def draw() -> None:
     explain(
         opened, "calls", ("readiness_day",), lambda: readiness_rows(opened, athlete_id), wording.why_label(len(reasons))
     )
-    start_figures.trend(opened, athlete_id, own=True)
-    start_figures.contacts(opened, athlete_id, own=True)
-    start_figures.focus(opened, athlete_id, own=True)
-    page.show(caution())
+    start_figures.trend(opened, athlete_id, own=own)
+    start_figures.contacts(opened, athlete_id, own=own)
+    start_figures.focus(opened, athlete_id, own=own)
+    print_it = f'<a href="sheet/{text(athlete_id)}.pdf" target="_blank">{wording.PRINT_MINE}</a>'
+    page.show(f'<p class="take">{print_it}</p>{caution()}')
 
 
 draw()

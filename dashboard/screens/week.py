@@ -1,23 +1,32 @@
-"""This week: the squad on one sheet, with what changed, what was decided and what is missing."""
+"""This week: the squad on one sheet, with what changed, what was decided and what is missing; then it is closed."""
 
 import datetime as dt
 from typing import Any
+from urllib.parse import urlencode
 
-import polars as pl
 import streamlit as st
 
-from dashboard import wording
+from dashboard import taking, wording
 from dashboard.access.viewer import Viewer, current_viewer
 from dashboard.board import Board, home_folder
 from dashboard.deciding import NotKept, keep_decision, undo_decision
 from dashboard.parts import page
-from dashboard.parts.marks import caution, empty, lede, text
-from dashboard.parts.week_sheet import filter_line, link, sheet_table, side_column
+from dashboard.parts.marks import caution, empty, lede, take_links, text
+from dashboard.parts.week_sheet import filter_line, link, sheet_table
+from dashboard.parts.week_side import review_box, side_column
 from dashboard.reading import SCREENS, Opened, open_page, parsed_day, query_value
-
-CHOICES = ("week", "group", "squad", "call", "sort")
-TEST_OVERDUE_DAYS = 42
-MOST_FILES = 3  # files with rows set aside that are named one by one
+from dashboard.reviewing import close_review, open_again
+from dashboard.weeks import (
+    CHOICES,
+    Week,
+    as_file,
+    changes,
+    decided_in_words,
+    decided_last_week,
+    gather,
+    missing,
+    weeks_on_board,
+)
 
 
 def chosen_from_address() -> dict[str, str | None]:
@@ -28,6 +37,7 @@ def chosen_from_address() -> dict[str, str | None]:
         "squad": query_value("squad"),
         "call": query_value("call", set(wording.TRAINING)),
         "sort": query_value("sort", set(wording.SORTS)),
+        "now": query_value("now", {"1"}),
     }
 
 
@@ -37,33 +47,8 @@ def restore_choices() -> None:
         st.query_params.from_dict(st.session_state.get("choices", {}))
 
 
-def chosen_rows(rows: list[dict], athletes: dict[str, dict], chosen: dict[str, str | None]) -> list[dict]:
-    """Return the rows that fit the choices, in the order asked for."""
-
-    def fits(row: dict) -> bool:
-        athlete = athletes[row["athlete_id"]]
-        return all(
-            (
-                chosen["group"] in (None, athlete["event_group"] or "other"),
-                chosen["squad"] in (None, athlete["squad"]),
-                chosen["call"] in (None, row["training_call"]),
-            )
-        )
-
-    def name(row: dict) -> str:
-        return athletes[row["athlete_id"]]["display_name"]
-
-    kept = [row for row in rows if row["athlete_id"] in athletes and fits(row)]
-    if chosen["sort"] == "name":
-        return sorted(kept, key=name)
-    if chosen["sort"] == "group":
-        groups = list(wording.EVENT_GROUPS)
-        return sorted(kept, key=lambda r: (groups.index(athletes[r["athlete_id"]]["event_group"] or "other"), name(r)))
-    return sorted(kept, key=lambda r: (-(r["loudness"] or 0), name(r)))
-
-
 def act_on(act: dict[str, Any]) -> None:
-    """Do what was clicked before the page is drawn again: choose, agree or change."""
+    """Do what was clicked before the page is drawn again: choose, decide, close or open again."""
     viewer = current_viewer()
     if viewer is None:
         return
@@ -71,112 +56,120 @@ def act_on(act: dict[str, Any]) -> None:
         asked = dict(part.split("=", 1) for part in str(act.get("go", "")).split("&") if "=" in part)
         st.query_params.from_dict({k: v for k, v in asked.items() if k in CHOICES})
         return
-    if act.get("act") == "undo":
-        undo_last(viewer)
-    if act.get("act") not in ("agree", "change"):
-        return
-    week = parsed_day(st.session_state.get("week_shown"))
-    if week is None:
-        return
-    changes = {k: str(act[k])[:400] for k in ("training", "work", "note") if act["act"] == "change" and act.get(k)}
     try:
-        kept = keep_decision(viewer, Board(home_folder()), str(act.get("athlete", "")), week, **changes)
-        st.session_state["said"] = ("kept", kept.sentence, kept.load_no)
-        st.session_state.setdefault("kept", {})[kept.rows[0]["athlete_id"], week] = kept
+        if act.get("act") == "undo":
+            undo_last(viewer)
+        elif act.get("act") == "reopen":
+            reopen(viewer)
+        elif act.get("act") == "change" and act.get("do") == "close":
+            close(viewer)
+        elif act.get("act") in ("agree", "change"):
+            decide(viewer, act)
     except NotKept as wrong:
         st.session_state["said"] = ("wrong", str(wrong), None)
+
+
+def shown_week() -> dt.date | None:
+    """Return the week that was on the page when it was clicked."""
+    return parsed_day(st.session_state.get("week_shown"))
+
+
+def decide(viewer: Viewer, act: dict[str, Any]) -> None:
+    """Keep one decision."""
+    week = shown_week()
+    if week is None:
+        return
+    changed = {k: str(act[k])[:400] for k in ("training", "work", "note") if act["act"] == "change" and act.get(k)}
+    kept = keep_decision(viewer, Board(home_folder()), str(act.get("athlete", "")), week, **changed)
+    st.session_state["said"] = ("kept", kept.sentence, kept.load_no)
+    st.session_state.setdefault("kept", {})[kept.rows[0]["athlete_id"], week] = kept
 
 
 def undo_last(viewer: Viewer) -> None:
     """Take back the decision that was kept last in this sign-in."""
     kept: dict = st.session_state.get("kept", {})
-    if not kept:
-        return
-    key = list(kept)[-1]
-    try:
+    if kept:
+        key = list(kept)[-1]
         undo_decision(viewer, kept[key].load_no)
         del kept[key]
         st.session_state.setdefault("taken_back", set()).add(key)
         st.session_state["said"] = ("kept", wording.TAKEN_BACK, None)
-    except NotKept as wrong:
-        st.session_state["said"] = ("wrong", str(wrong), None)
 
 
-def decided_for(opened: Opened, week: dt.date) -> dict[str, dict]:
-    """Return the decision shown for each athlete: the board's, and over it what this sign-in has just decided."""
+def close(viewer: Viewer) -> None:
+    """Close the review of the week shown, with what was decided so far."""
+    week = shown_week()
+    if week is None:
+        return
+    opened = Opened(viewer, Board(home_folder()))
+    decisions = decisions_for(opened, week)
+    found = gather(
+        opened, {"week": week.isoformat(), "now": "1"}, decisions=decisions, kept_lines=kept_lines(opened, week)
+    )
+    if found is None or found.closed is not None:
+        raise NotKept(wording.CLOSED_ALREADY if found else wording.NO_SHEET)
+    lines, load_no = close_review(viewer, opened.board, week, decided_in_words(decisions), found.changed)
+    st.session_state.setdefault("closed", {})[week] = [{**line, "load_no": load_no} for line in lines]
+
+
+def reopen(viewer: Viewer) -> None:
+    """Open the closed review of the week shown again."""
+    week = shown_week()
+    lines = kept_lines(Opened(viewer, Board(home_folder())), week) if week else []
+    if week and lines and lines[0]["load_no"] is not None:
+        open_again(viewer, lines[0]["load_no"])
+        st.session_state.setdefault("closed", {})[week] = []
+        st.session_state["said"] = ("kept", wording.OPENED_AGAIN, None)
+
+
+def decisions_for(opened: Opened, week: dt.date) -> list[dict]:
+    """Return the decisions of a week: the board's, and over them what this sign-in has just decided."""
     rows = opened.rows("decision", {"week_of": week})
     for (athlete_id, when), kept in st.session_state.get("kept", {}).items():
         if when == week:
             rows = [r for r in rows if r["athlete_id"] != athlete_id] + kept.rows
     back = {athlete_id for athlete_id, when in st.session_state.get("taken_back", set()) if when == week}
     back -= {athlete_id for athlete_id, when in st.session_state.get("kept", {}) if when == week}
-    decided: dict[str, dict] = {}
-    for row in rows:
-        if row["athlete_id"] not in back and (row["topic"] == "start_work" or row["athlete_id"] not in decided):
-            decided[row["athlete_id"]] = row
-    return decided
+    return [row for row in rows if row["athlete_id"] not in back]
 
 
-def side_facts(opened: Opened, rows: list[dict], athletes: dict[str, dict], week: dt.date) -> str:
-    """Gather what changed, what was decided for the week before, and what is missing."""
+def kept_lines(opened: Opened, week: dt.date) -> list[dict]:
+    """Return the lines of a closed review: what this sign-in has just closed or opened, else the board's."""
+    closed: dict = st.session_state.get("closed", {})
+    lines: list[dict] = closed[week] if week in closed else opened.rows("review_line", {"week_of": week})
+    return lines
 
-    def name(athlete_id: str) -> str:
-        return athletes[athlete_id]["display_name"]
 
-    by_loudness = sorted(rows, key=lambda r: -(r["loudness"] or 0))
-    changed = [(name(r["athlete_id"]), r["changed"]) for r in by_loudness if r["changed"]]
-    last = opened.rows(
-        "decision",
-        {"week_of": week - dt.timedelta(days=7), "topic": ["start_work", "training"]},
-        order_by=["athlete_id", "topic"],
+def title_line(week: Week, chosen: dict[str, str | None]) -> str:
+    """Return the heading with the links to the weeks before and after."""
+    position = week.weeks.index(week.monday)
+    rest = {**chosen, "now": None}
+    turn = ""
+    if position + 1 < len(week.weeks):
+        turn += link(wording.EARLIER_WEEK, {**rest, "week": week.weeks[position + 1].isoformat()})
+    if position:
+        newer = week.weeks[position - 1].isoformat() if position > 1 else None
+        turn += link(wording.LATER_WEEK, {**rest, "week": newer})
+    return (
+        f'<div class="title"><h1>{text(wording.week_title(week.monday))}</h1><span class="filters">{turn}</span></div>'
     )
-    progress = {r["athlete_id"]: r["progress_sentence"] for r in rows}
-    decided = [
-        (
-            name(d["athlete_id"]).split()[0],
-            f"{d['call'] or d['note'] or ''}.",
-            f"Since then: {progress[d['athlete_id']]}." if progress.get(d["athlete_id"]) else "",
-        )
-        for d in last
-        if d["athlete_id"] in athletes and d["topic"] == "start_work"
-    ]
-    missing: list[tuple[str, str | None]] = []
-    gaps = [
-        (name(r["athlete_id"]), r["checkin_gap_days"])
-        for r in rows
-        if r["checkin_gap_days"] is None or r["checkin_gap_days"] >= 2
-    ]
-    if gaps:
-        gaps.sort(key=lambda g: -(g[1] if g[1] is not None else 10_000))
-        missing.append((wording.missing_checkins(gaps), None))
-    tests: dict[str, dt.date] = (
-        dict(
-            opened.board.read(
-                opened.viewer, "force_test", {"test": "eccentric_hamstring"}, columns=["athlete_id", "tested_on"]
-            )
-            .group_by("athlete_id")
-            .agg(pl.col("tested_on").max())
-            .iter_rows()
-        )
-        if "force_test" in opened.board.tables
-        else {}
-    )
-    settings = {s["name"]: s["value"] for s in opened.rows("setting")}
-    limit = int(float(settings.get("test_overdue_days") or TEST_OVERDUE_DAYS))
-    end = week + dt.timedelta(days=6)
-    late = [
-        name(r["athlete_id"]) for r in rows if r["athlete_id"] in tests and (end - tests[r["athlete_id"]]).days > limit
-    ]
-    if late:
-        missing.append((wording.tests_overdue(late, limit), None))
-    aside: dict[str, int] = {}
-    for row in opened.rows("rejected", columns=["source_name"]):
-        aside[row["source_name"]] = aside.get(row["source_name"], 0) + 1
-    if len(aside) > MOST_FILES:
-        missing.append((wording.set_aside_in_files(sum(aside.values()), len(aside)), "data"))
+
+
+def state_line(week: Week, chosen: dict[str, str | None]) -> str:
+    """Say what was just kept, and whether the review is closed."""
+    said = st.session_state.pop("said", None)
+    spoken = ""
+    if said:
+        undo = f' <button class="plain" data-act="undo">{wording.UNDO}</button>' if said[2] is not None else ""
+        spoken = f'<p class="said {text(said[0])}" role="status">{text(said[1])}{undo}</p>'
+    if week.closed is None:
+        return spoken
+    if week.is_kept:
+        told = wording.closed_review(week.closed["closed_at"], week.closed["closed_by"])
+        turn = link(wording.AS_IT_STANDS, {**chosen, "now": "1"})
     else:
-        missing.extend((wording.set_aside(count, source), "data") for source, count in aside.items())
-    return side_column(changed, decided, missing)
+        told, turn = wording.STANDS_NOW, link(wording.AS_IT_WAS, {**chosen, "now": None})
+    return f'{spoken}<p class="stands" role="status">{text(told)} {turn}</p>'
 
 
 def draw() -> None:
@@ -184,19 +177,10 @@ def draw() -> None:
     opened = open_page(wording.THIS_WEEK, coach_only=True)
     if opened is None:
         return
-    athletes = {a["athlete_id"]: a for a in opened.board.allowed_athletes(opened.viewer).to_dicts()}
-    if not athletes:
+    if opened.board.allowed_athletes(opened.viewer).is_empty():
         page.show(f"<h1>{wording.THIS_WEEK}</h1>{empty(wording.NO_ATHLETES, wording.NO_ATHLETES_NEXT)}{caution()}")
         return
-    sheets = opened.board.tables
-    weeks = (
-        opened.board.read(opened.viewer, "week_sheet", columns=["week_of"])["week_of"]
-        .unique()
-        .sort(descending=True)
-        .to_list()
-        if "week_sheet" in sheets
-        else []
-    )
+    weeks = weeks_on_board(opened)
     if not weeks:
         page.show(f"<h1>{wording.THIS_WEEK}</h1>{empty(wording.NO_SHEET, wording.NO_SHEET_NEXT)}{caution()}")
         return
@@ -204,46 +188,31 @@ def draw() -> None:
     chosen = chosen_from_address()
     st.session_state["choices"] = {name: value for name, value in chosen.items() if value}
     asked = parsed_day(chosen["week"])
-    week: dt.date = asked if asked is not None and asked in weeks else weeks[0]
-    st.session_state["week_shown"] = week.isoformat()
-    every = [r for r in opened.rows("week_sheet", {"week_of": week}) if r["athlete_id"] in athletes]
-    rows = chosen_rows(every, athletes, chosen)
-    decided = decided_for(opened, week)
-    words = [r["progress_word"] for r in rows]
-    filtered = any(chosen[name] for name in ("group", "squad", "call"))
-    squad_week = [] if filtered or opened.viewer.role != "head_coach" else opened.rows("squad_week", {"week_of": week})
-    sentence = (
-        squad_week[0]["lede"]
-        if squad_week
-        else wording.week_lede(
-            [r["training_call"] or "no_call" for r in rows], words.count("improving"), words.count("slipping")
-        )
-        if rows
-        else ""
+    monday = asked if asked is not None and asked in weeks else weeks[0]
+    st.session_state["week_shown"] = monday.isoformat()
+    week = gather(
+        opened, chosen, weeks=weeks, decisions=decisions_for(opened, monday), kept_lines=kept_lines(opened, monday)
     )
-    calls = {r["athlete_id"]: r["training_call"] for r in chosen_rows(every, athletes, {**chosen, "call": None})}
-    position = weeks.index(week)
-    older = weeks[position + 1] if position + 1 < len(weeks) else None
-    newer = weeks[position - 1] if position else None
-    turn = [
-        link(wording.EARLIER_WEEK, {**chosen, "week": older.isoformat()}) if older else "",
-        link(wording.LATER_WEEK, {**chosen, "week": newer.isoformat() if position > 1 else None}) if newer else "",
-    ]
-    said = st.session_state.pop("said", None)
-    spoken = ""
-    if said:
-        undo = f' <button class="plain" data-act="undo">{wording.UNDO}</button>' if said[2] is not None else ""
-        spoken = f'<p class="said {text(said[0])}" role="status">{text(said[1])}{undo}</p>'
+    assert week is not None  # there is a week, so there is a sheet
+    printed = urlencode({"week": monday.isoformat(), **{k: v for k, v in chosen.items() if v}})
+    side = side_column(
+        changes(week),
+        decided_last_week(opened, week),
+        missing(opened, week),
+        week.against,
+        review_box(len(week.decided), len(week.every), week.closed, opened.viewer.role == "head_coach"),
+    )
     html = (
-        f'<div class="title"><h1>{text(wording.week_title(week))}</h1>'
-        f'<span class="filters">{"".join(turn)}</span></div>'
-        f"{lede(sentence) if sentence else ''}{spoken}"
-        f"{filter_line(list(athletes.values()), calls, chosen)}"
-        f'<div class="cols"><div>{sheet_table(rows, athletes, decided)}</div>'
-        f"{side_facts(opened, every, athletes, week)}</div>{caution()}"
+        f"{title_line(week, chosen)}{lede(week.lede) if week.lede else ''}{state_line(week, chosen)}"
+        f"{filter_line(list(week.athletes.values()), week.calls, chosen, printed)}"
+        f'<div class="cols"><div>{sheet_table(week.rows, week.athletes, week.decided, not week.closed)}</div>'
+        f"{side}</div>"
     )
+    files = taking.rows_links(opened.viewer, f"week-{monday}", [as_file(week, row) for row in week.rows])
+    html += f'<p class="take">{wording.TAKE_SHEET} {take_links(files)}</p>' if week.rows else ""
+    html += caution()
     act = page.show_sheet(html, "week_sheet", act_on)
-    if act and act.get("act") == "open" and act.get("athlete") in athletes:
+    if act and act.get("act") == "open" and act.get("athlete") in week.athletes:
         st.switch_page(str(SCREENS / "athlete.py"), query_params={"athlete": str(act["athlete"])})
     if act and act.get("act") == "data":
         st.switch_page(str(SCREENS / "data.py"))

@@ -6,4 +6,5 @@ from dashboard.wording.data import *  # noqa: F403
 from dashboard.wording.forms import *  # noqa: F403
 from dashboard.wording.general import *  # noqa: F403
 from dashboard.wording.labels import *  # noqa: F403
+from dashboard.wording.people import *  # noqa: F403
 from dashboard.wording.week import *  # noqa: F403

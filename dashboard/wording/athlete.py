@@ -2,12 +2,14 @@
 
 import datetime as dt
 
-from dashboard.wording.forms import day, long_day, number, number_word, sentence_case
+from dashboard.wording.forms import day, joined, long_day, number, number_word, sentence_case, sure
 from dashboard.wording.labels import CLOCKS, START_KINDS, STRENGTHS, TIMING
 
 HOW_COMPUTED = "How this is computed"
 NO_ROWS_BEHIND = "No row of the record stands behind this yet."
 FROM_FILE = "From file, line"
+AS_PICTURE = "The chart as a picture:"
+FILE_GONE = "This file is no longer offered. Open the page again and take it from there."
 
 
 def rows_behind(table: str) -> str:
@@ -24,11 +26,17 @@ def strength(how: str | None, read: str | None) -> str:
 TRAINING_TODAY, HAMSTRING_TITLE, START_TITLE = "Training today", "Hamstring", "Start"
 NOTHING_UNUSUAL = "Nothing unusual for this athlete."
 NEVER_CHECKED_IN = "No check-in yet."
-QUIET, CANNOT_SAY, DATA_MISSING = "quiet", "cannot say", "data are missing"
+CANNOT_SAY, DATA_MISSING = "cannot say", "data are missing"
+
+
+def quiet_families(names: list) -> str:
+    """Name the families that say nothing: Quiet: history and capacity."""
+    return f"Quiet: {joined(names)}."
+
+
 CONTACTS_TITLE = "First three contacts"
 RHYTHM_TITLE = "Step frequency over distance"
 ACCELERATION_TITLE = "Acceleration of the best recent start"
-RESIDUAL_ALT = "How far each gate lies off the fitted curve, in milliseconds."
 TREND_KEY = (
     "Circles: typical time of a session. Line and blue band: level with 95 % interval. Pale band: what measurement "
     "noise and day-to-day spread alone would give. Dotted upright: the day it is compared with."
@@ -152,7 +160,7 @@ def trend_caption(series: str, progress: dict) -> str:
             said += f" (± {number(1.96 * progress['change_se'], 2)})"
         for key, word in (("p_better", "better"), ("p_worse", "worse")):
             if progress.get(key) is not None and progress[key] >= 0.5:
-                said += f"; {100 * progress[key]:.0f} % sure it is {word} by more than noise"
+                said += f"; {sure(progress[key])} sure it is {word} by more than noise"
         said += "."
     return said
 
@@ -168,11 +176,12 @@ def trend_alt(rows: list) -> str:
     )
 
 
-def contacts_caption(last_on: dt.date, own: bool) -> str:
-    """Say what the contacts are held against."""
+def contacts_caption(last_on: dt.date, own: bool, on_paper: bool = False) -> str:
+    """Say what the contacts are held against; on paper without colours."""
+    filled = "Filled" if on_paper else "Blue"
     whose = "your own" if own else "own"
     return (
-        f"Milliseconds. Grey: range of {whose} five best starts. Blue: {long_day(last_on)}, the fastest "
+        f"Milliseconds. Grey: range of {whose} five best starts. {filled}: {long_day(last_on)}, the fastest "
         "start with its measuring error; open circles: the others."
     )
 
@@ -185,18 +194,39 @@ def rhythm_caption(last_on: dt.date, rhythm: float | None, own: bool) -> str:
 
 
 def acceleration_caption(rep: dict, own: bool) -> str:
-    """Say which rep is drawn and how it was timed."""
+    """Say which rep is drawn, how it was timed, and what is drawn."""
     kind = ", ".join(
         (
             START_KINDS.get(rep["start_kind"], rep["start_kind"] or "start unknown"),
             TIMING.get(rep["timing_kind"], rep["timing_kind"] or "timing unknown"),
+            CLOCKS.get(rep["clock_start"], "clock unknown"),
         )
     )
     return (
-        f"{long_day(rep['session_date'])}, rep {rep['rep_no']}, {kind}. Line: times from first movement by the fit, "
-        f"with their error. Circles: the gates, timed {CLOCKS.get(rep['clock_start'], 'by an unknown clock')}"
-        + (f", less {number(rep['time_offset_s'], 2, 's')} before the body moved." if rep["time_offset_s"] else ".")
+        f"{long_day(rep['session_date'])}, rep {rep['rep_no']}, {kind}. Line: speed by the curve through the times, "
+        "with its 95 % interval. Bars: mean speed between two gates as timed, with their 95 % error."
     )
+
+
+def residual_caption(rows: list, rep: dict) -> str:
+    """Say how far the gates lie off the curve, in ms and in stated timing noise."""
+    worst = max(rows, key=lambda r: abs(r["residual_in_noise"]))
+    said = (
+        f"How far each gate lies off the curve. Band: twice the stated timing noise of "
+        f"{number(1000 * worst['noise_s'], 0, 'ms')}. Furthest: {number(worst['distance_m'], 0, 'm')}, "
+        f"{number(1000 * worst['residual_s'], 0, 'ms', signed=True)}, {number(abs(worst['residual_in_noise']), 1)} "
+        "times the noise."
+    )
+    if rep["time_offset_s"]:
+        said += f" The clock showed {number(rep['time_offset_s'], 2, 's')} when the body began to move."
+    if not all(r["is_fitted"] for r in rows):
+        said += " Open circles: gates past the fastest 10 m, not fitted."
+    return said
+
+
+def stretch_alt(from_m: float, to_m: float, speed_mps: float) -> str:
+    """Read one stretch of a run out."""
+    return f"{number(from_m, 0)} to {number(to_m, 0, 'm')}: {number(speed_mps, 2, 'm/s')}."
 
 
 def patterns_title(last_on: dt.date) -> str:

@@ -69,13 +69,13 @@ def checkin_there(on: dt.date) -> str:
 
 def read_by(names: Sequence[str], guardian: bool) -> str:
     """Say who reads the answers."""
-    who = joined([*names, *(["your guardian"] if guardian else [])])
-    return f"Read by {who} and you." if who else "Read by you alone: no coach has an account yet."
+    who = [*names, *(["your guardian"] if guardian else [])]
+    return f"Read by {joined([*who, 'you'])}." if who else "Read by you alone: no coach has an account yet."
 
 
 def note_read_by(names: Sequence[str]) -> str:
     """Say who reads the free text, by name."""
-    return f"Read by {joined(list(names))} and you, nobody else." if names else "Read by you alone."
+    return f"Read by {joined([*names, 'you'])}, nobody else." if names else "Read by you alone."
 
 
 def welfare_line(contact: str) -> str:

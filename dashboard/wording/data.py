@@ -31,7 +31,8 @@ DATA_LEDE = "Load the day’s files, mend what was set aside, undo what should n
 LOAD_FILE, LOAD_LEDE = (
     "Load a file",
     (
-        "CSV, TSV or XLSX. Nothing is stored before you have seen what becomes of each row. The same file twice "
+        "CSV, TSV, XLSX, ODS, Parquet or JSON lines. Nothing is stored before you have seen what becomes of each "
+        "row. The same file twice "
         "changes nothing."
     ),
 )
@@ -52,7 +53,7 @@ SHEET, LINE, REASON, AS_WRITTEN = "sheet", "line", "reason", "as written"
 SET_ASIDE, SET_ASIDE_LEDE = "Set aside", "These rows wait. Mend them in the file and load it again: the rest is kept."
 WAITING, WAITING_LEDE = (
     "Rows set aside",
-    "By file and reason. Mend the file and load it again; a mended row leaves this list.",
+    "By file and reason. Mend a row here, or mend the file and load it again; a mended row leaves this list.",
 )
 NOTHING_WAITS = "No row waits to be mended."
 LOADS, NO_LOADS = "Loads", "Nothing has been loaded yet."

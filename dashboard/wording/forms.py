@@ -92,6 +92,12 @@ def number(value: float | None, places: int = 2, unit: str = "", signed: bool = 
     return f"{text}{NARROW}{unit}" if unit else text
 
 
+def sure(share: float) -> str:
+    """Write a probability in whole percent; never 0 or 100, which no estimate can claim."""
+    percent = round(100 * share)
+    return f"over 99{NARROW}%" if percent >= 100 else f"under 1{NARROW}%" if percent <= 0 else f"{percent}{NARROW}%"
+
+
 def joined(words: Sequence[str]) -> str:
     """Join words as in speech: a, b and c."""
     return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1] if words else ""

@@ -33,6 +33,7 @@ NO_DECISIONS = "Nothing has been decided yet."
 NO_CALL = "There is no call yet: no check-in has been loaded."
 NO_FLAGS = "Cannot say: no check-in, test or run has been loaded for this athlete."
 NO_FOCUS = "Nothing to propose yet: load step timings or splits of three starts."
+INJURY_HIDDEN = "injury record: ask the head coach"
 CAUTION_SHORT = CAUTION_LINE
 NO_ACCESS_TITLE = "Not signed in"
 SIGN_IN, SIGN_OUT = "Sign in", "Sign out"

@@ -97,7 +97,7 @@ ITEMS = {
 }
 SIDES = {"l": "left", "r": "right", "both": "both"}
 SORTS = {"exceptions": "Exceptions first", "name": "By name", "group": "By event group"}
-ROLES = {"head_coach": "Head coach", "staff": "Staff", "athlete": "Athlete"}
+ROLES = {"head_coach": "Head coach", "staff": "Staff", "athlete": "Athlete", "guardian": "Guardian"}
 
 
 def series_name(metric: str, start_kind: str, clock_start: str, timing_kind: str) -> str:
@@ -128,8 +128,10 @@ RECORD_TITLES = {
     "jump_test": "jumps and hops",
     "body_measure": "body measures",
     "injury": "injuries",
+    "return_step": "steps back to running",
     "race_result": "races",
     "plan": "plan",
     "day_log": "complete days",
     "decision": "decisions",
+    "consent": "consent",
 }

@@ -1,8 +1,10 @@
 """Words of the week’s sheet."""
 
+import datetime as dt
 from collections.abc import Sequence
 
-from dashboard.wording.forms import joined, number_word, sentence_case
+from dashboard.wording.forms import data_reach, joined, long_day, number_word, sentence_case
+from dashboard.wording.labels import EVENT_GROUPS, TRAINING
 
 
 def week_lede(calls: Sequence[str], improving: int, slipping: int) -> str:
@@ -41,6 +43,7 @@ SHEET_HEADINGS = (
     ("Work on next", "170px"),
 )
 CARD_LABELS = ("Training today", "Hamstring", "Start, 10 m, six weeks", "Progress", "Week load", "Work on next")
+UNDER_18 = "under 18"
 AGREE, CHANGE, CHANGE_AGAIN, SAVE, AGREED, UNDO = "agree", "change…", "change", "Save", "agreed", "undo"
 TRAINING_LABEL, WORK_LABEL, NOTE_LABEL = "Training", "Work on next", "Why (optional)"
 PRINT_SHEET = "Print the sheet"
@@ -49,6 +52,44 @@ SINCE_REVIEW, DECIDED_LAST_WEEK, MISSING = "Since last review", "Decided last we
 NOTHING_CHANGED = "Nothing has changed since last week."
 NOTHING_MISSING = "Nothing is missing."
 WEEK_LABEL = "Week"
+SINCE_WEEK = "Since last week"
+THIS_REVIEW, CLOSE_REVIEW, CLOSE_IT, OPEN_AGAIN = "This review", "Close this review…", "Close", "open it again"
+CLOSE_LEDE = "Keeps the sheet and what was decided as they stand now. Data that come in later change nothing in it."
+CLOSE_REFUSED = "Only the head coach closes a review or opens it again."
+CLOSED_ALREADY = "This review is closed already. Open it again first."
+OPENED_AGAIN = "The review is open again."
+AS_IT_STANDS, AS_IT_WAS = "see how the week stands now", "see the review as it was closed"
+STANDS_NOW = "This is how the week stands now; the review itself is kept as it was."
+NOTHING_DECIDED_HERE = "nothing decided"
+SINCE_THEN = "Since then:"
+
+
+def closed_review(at: dt.datetime, by: str | None) -> str:
+    """Say when and by whom a review was closed."""
+    who = f" by {by}" if by else ""
+    return f"Closed {long_day(at)}, {at:%H:%M}{who}, kept as it was."
+
+
+def decided_so_far(decided: int, athletes: int) -> str:
+    """Say how far the review is."""
+    if not decided:
+        return f"Nothing decided yet for the {athletes} athletes on the sheet."
+    return f"Decided for {decided} of {athletes}."
+
+
+def since_review_of(closed_at: dt.datetime) -> str:
+    """Say which review the changes are set against."""
+    return f"Against the review closed {long_day(closed_at)}."
+
+
+def followed(done: str | None, change: str | None) -> str:
+    """Say what was done of a decision and what changed beyond its error; where nothing did, say that."""
+    parts = [p for p in (change or "").rstrip(".").split(", ") if p and "unchanged" not in p]
+    moved = f"{sentence_case(', '.join(parts))}." if parts else "No change beyond noise." if change else NOT_MEASURED
+    return " ".join(p for p in ("" if done == NOTHING_TO_COUNT else done or "", moved) if p)
+
+
+NOTHING_TO_COUNT, NOT_MEASURED = "Nothing to count.", "Nothing measured since."
 NO_SHEET = "There is no week to show yet."
 NO_SHEET_NEXT = "Load check-ins, sessions or a split sheet: the sheet is made from them after each load."
 
@@ -93,3 +134,61 @@ TAKEN_BACK = "The decision is taken back."
 def more_listed(count: int) -> str:
     """Offer the rest of a list."""
     return f"and {count} more"
+
+
+PRINT_HEADINGS = [
+    "Athlete",
+    "Training today",
+    "Hamstring",
+    "Start, 10 m time, six weeks; band = own noise",
+    "Progress",
+    "Week load, band = own range",
+    "Work on next",
+    "Decided",
+]
+PRINT_ATHLETE, PRINT_OWN = "Print this athlete", "in the athlete’s own words"
+PRINT_MINE = "Print this sheet"
+SEEN_BY = ["seen by the athlete", "seen by the coach"]
+SEEN_BY_MINOR = ["seen by the athlete", "seen by a guardian", "seen by the coach"]
+NO_SUCH_SHEET = "There is no such sheet for you. Open the page again and print from there."
+TAKE_SHEET = "The sheet as a file:"
+
+
+def about_athlete(event_group: str | None, row: dict) -> str:
+    """Name the event group, and that somebody is a minor where a call asks somebody to act."""
+    acts = row["training_call"] != "as_planned" or row["hamstring_level"] in ("one_family", "several_families")
+    minor = UNDER_18 if acts and row.get("caution") else ""
+    return " · ".join(p for p in (EVENT_GROUPS.get(event_group or "", ""), minor) if p)
+
+
+def about_person(event_group: str | None, squad: str | None, squad_name: str | None) -> str:
+    """Name event group, squad and club of an athlete."""
+    parts = (EVENT_GROUPS.get(event_group or "", ""), f"squad {squad}" if squad else "", squad_name or "")
+    return " · ".join(p for p in parts if p)
+
+
+def decided_text(said: str | None, row: dict) -> str:
+    """Write a decision: 'agreed' where it is what the sheet proposed."""
+    training = TRAINING.get(row["training_call"] or "", "")
+    proposed = {
+        row["focus_headline"],
+        f"{training}; {row['focus_headline']}",
+        training if not row["focus_headline"] else None,
+    }
+    return AGREED if not said or said in proposed else said
+
+
+def print_foot(iso_day: str | None) -> str:
+    """Say at the foot of a sheet what it is, how far the data reach, and that it names people."""
+    reach = data_reach(iso_day)
+    return " · ".join(p for p in ("thirdstep", reach, "names people: keep it among those it is for") if p)
+
+
+def no_such_athlete(asked: str) -> str:
+    """Say that an athlete is not known."""
+    return f"There is no athlete '{asked}'. 'thirdstep table athlete' lists them."
+
+
+def no_such_week(asked: str, weeks: Sequence[str]) -> str:
+    """Say that a week has no sheet, and which have."""
+    return f"There is no sheet for '{asked}'. Give the Monday of a week: the last are {', '.join(weeks)}."

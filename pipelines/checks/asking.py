@@ -12,6 +12,7 @@ SHORT_UNITS = {  # unit name -> how a coach writes it
     name: next(word for word, unit in UNIT_WORDS.items() if unit == name) for name in dict.fromkeys(UNIT_WORDS.values())
 }
 EXAMPLES = 3
+TITLES = {"elapsed_s": "are the split times"}
 RUN_WORDS = {
     "start_kind": "does not say how its runs start",
     "clock_start": "does not say what starts the clock",
@@ -76,7 +77,8 @@ class Asking:
         """Ask in which unit a column is. ``said`` is the unit its header gives, ``fitting`` those that make sense."""
         shown = ", ".join(examples[:EXAMPLES])
         stated = f"says {short_unit(said)}, and in {short_unit(said)} its values are not possible" if said else ""
-        sentence = f"In which unit is '{header}' ({shown})? The header {stated or 'gives none, and several fit'}."
+        title = TITLES.get(header, f"is '{header}'")
+        sentence = f"In which unit {title} ({shown})? The header {stated or 'gives none, and several fit'}."
         answers = [(short_unit(unit), unit) for unit in fitting]
         if said is not None:
             answers.append((short_unit(said), f"{said}, as the header says; rows outside the range stay aside"))

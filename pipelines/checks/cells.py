@@ -158,7 +158,7 @@ class CellReader:
     def _unit_of(
         self, text: pl.Series, fast: pl.Series, slow_texts: list[str], shape: ColumnShape, cells: Cells
     ) -> tuple[str | None, bool]:
-        """Return the unit of a column and whether it is settled: answered, said by the header, or the only possible one.
+        """Return the unit of a column, and whether it is settled: answered, said by the header, the only possible one.
 
         A header whose unit makes hardly any value possible, while another makes nearly all so, is asked about; so is a
         header without a unit where several others would do.
@@ -173,7 +173,8 @@ class CellReader:
         known = fast.drop_nulls().head(SAMPLE).to_list()
         style = numbers.find_style(slow_texts, lambda value: True)
         known += [one for text_ in slow_texts[:SAMPLE] if (one := numbers.to_float(text_, style)) is not None]
-        if not known or _share(known, unit, shape) > 1 - SURE_SHARE:
+        is_other = unit is not None and conversion(unit, shape.unit) is None  # told as such, not asked
+        if not known or is_other or _share(known, unit, shape) > 1 - SURE_SHARE:
             return unit, True
         sure = [
             one for one in (MODEL_UNITS[shape.unit], *others) if one != unit and _share(known, one, shape) >= SURE_SHARE

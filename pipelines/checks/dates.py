@@ -75,7 +75,7 @@ def read_date(text: str, order: Order | None, as_of: dt.date) -> tuple[dt.date |
             return None, (
                 f"'{text}' can be {first} {dt.date(2000, second, 1):%B} or {second} {dt.date(2000, first, 1):%B}, and "
                 f"no date in this column tells which. {SET_ASIDE} "
-                "Load again with --date-order day or --date-order month."
+                "Answer which, or load again with --date-order day or --date-order month."
             )
         if order is None:
             order = "month" if second > 12 else "day"

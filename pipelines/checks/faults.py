@@ -4,6 +4,8 @@ from collections.abc import Iterable
 
 import polars as pl
 
+from schemas.intake import cell_names
+
 FAULT_SCHEMA = {"_row": pl.UInt32, "column": pl.String, "value": pl.String, "reason": pl.String}
 SET_ASIDE_SCHEMA = {
     "source_sheet": pl.String, "source_line": pl.Int64, "column": pl.String, "value": pl.String, "reason": pl.String,
@@ -68,11 +70,7 @@ def set_aside(
     if faults.height == 0:
         return pl.DataFrame(schema=SET_ASIDE_SCHEMA)
     columns = [name for name in rows.columns if name.startswith("c")]
-    names: dict[str, str] = {}
-    for name in columns:
-        place = int(name[1:])
-        text = (header[place] if place < len(header) else "") or f"column {place + 1}"
-        names[name] = text if text not in names.values() else f"{text} ({place + 1})"
+    names = dict(zip(columns, cell_names(header, len(columns)), strict=True))
     numbered = rows.with_row_index("_row").filter(pl.col("_row").is_in(faults["_row"].unique().implode()))
     written = numbered.select(
         "_row",

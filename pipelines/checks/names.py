@@ -10,7 +10,7 @@ from schemas.spelling import fold, slug
 NEAR_SCORE = 60  # of 100: below it a name is not worth naming
 NEAR_NAMES = 4
 SHORTENED_SCORE = 95.0  # of 100: 'J. Castell' for Jana Castell; own choice
-SAME_PERSON_SCORE = 88  # of 100: above it a new name of a roster may be a slip of one that is there; own choice
+SAME_PERSON_SCORE = 85  # of 100: above it a new name of a roster may be a slip of one that is there; own choice
 
 
 def name_key(text: str) -> str:
@@ -57,7 +57,8 @@ class Roster:
         near = [f"{name} (score {score:.0f})" for _, name, score in self.proposals(plain)]
         hint = f" The nearest names are {listed(near, 'and')}." if near else ""
         return None, (
-            f"'{plain}' is not on the roster.{hint} {SET_ASIDE} Say who it is, mend the name, or load the athlete first."
+            f"'{plain}' is not on the roster.{hint} {SET_ASIDE} Say who it is, mend the name, "
+            "or load the athlete first."
         )
 
     def proposals(self, text: str) -> list[tuple[str, str, float]]:

@@ -14,8 +14,8 @@ from pipelines.checks.names import Roster
 from pipelines.checks.people import People
 from pipelines.checks.ranges import range_faults, shown, why_outside
 from pipelines.checks.repeats import find_repeats, one_row_a_key
-from pipelines.checks.spoken import is_outcome
 from pipelines.checks.split_times import since_the_start, with_header
+from pipelines.checks.spoken import is_outcome
 from pipelines.checks.stretches import FRAME_COLUMNS, elapsed_from_stretches, times_from_frames
 from schemas.intake import LEAVE_UNKNOWN, LaidOut, Part, Question
 from schemas.shape import NUMBERED, ColumnShape, TableShape, table_shape
@@ -64,6 +64,7 @@ class SheetCheck:
         self._stretches_to_elapsed(typed)
         self._number_sessions_and_reps(typed)
         tables = self._gather(typed)
+        typed.clear()  # a long file would stand in memory twice
         if "step" in tables:
             tables["step"] = times_from_frames(tables["step"], self.faults)
         if "split" in tables:
@@ -77,12 +78,14 @@ class SheetCheck:
         self._say_of_runs(tables)
         self._repeats(tables)
         if "split" in tables:
-            split = with_header(without(tables["split"], self.faults.bad), self.laid)
-            split = (
-                split.unique([*table_shape("split").key], keep="first", maintain_order=True) if self._again else split
-            )
-            self.faults.add_frame(chain.chain_faults(split))
+            self._chain(tables["split"])
         return self._result(tables)
+
+    def _chain(self, split: pl.DataFrame) -> None:
+        split = with_header(without(split, self.faults.bad), self.laid)
+        if self._again:
+            split = split.unique([*table_shape("split").key], keep="first", maintain_order=True)
+        self.faults.add_frame(chain.chain_faults(split))
 
     # Typing
 

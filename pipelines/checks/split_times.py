@@ -34,7 +34,7 @@ def since_the_start(
     if way is None:
         why = (
             "the times can be read as time since the start or as time for each stretch, and the data fit both. "
-            f"{SET_ASIDE} Load again with --split-times cumulative or --split-times segment."
+            f"{SET_ASIDE} Answer which, or load again with --split-times cumulative or --split-times segment."
         )
         told = with_header(split, laid)
         faults.add_frame(told.select("_row", column="_header", value=pl.lit(None, pl.String), reason=pl.lit(why)))

@@ -9,6 +9,7 @@ from pipelines.checks.faults import SET_ASIDE, listed
 from schemas.shape import ColumnShape
 from schemas.spelling import fold, slug
 
+GUARDED = re.compile(r"'[=+\-@\t\r']")
 SIGNS_ONLY = re.compile(r"[\s\-–—._/?*]*")
 
 
@@ -71,7 +72,12 @@ def read_yes_no(text: str) -> tuple[bool | None, str]:
 
 
 def read_free(text: str, shape: ColumnShape) -> tuple[str | None, str]:
-    """Return a free text without blanks around it, made a key word where the column is one."""
+    """Return a free text without blanks around it, made a key word where the column is one.
+
+    An apostrophe before a sign that begins a formula is the guard of an exported table, and is taken away.
+    """
+    text = text.strip()
+    text = text[1:] if GUARDED.match(text) else text
     if SIGNS_ONLY.fullmatch(text) or fold(text) in {"n a", "nan", "null", "#n a"}:
         return None, ""
     plain = " ".join(text.split()) if shape.name != "note" else text.strip()

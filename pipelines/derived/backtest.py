@@ -73,6 +73,9 @@ def flag_backtest(
     expected = compute_chance(_count(judged, judged["flagged"])[1])[0]
     rows.append(_random(rows[0], expected))
     rows += [_part(judged, rule, is_acted, told["weeks"]) for rule, is_acted in _PARTS]
+    for row in rows:
+        row["flags"] = row["hits"] + row["false_flags"]
+        row["flagged_share"] = divide(row["flags"], told["judged"])
     common = {
         **told,
         "rule_version": f"{FLAG_RULE}; numbers {version}",
@@ -217,7 +220,7 @@ def _random(flag: dict[str, Any], expected: float) -> dict[str, Any]:
 def _part(judged: pl.DataFrame, rule: str, is_acted: bool, weeks: int) -> dict[str, Any]:
     """Return the row of the flags that were acted on, or were not: only what followed a flag can be said of them."""
     part = judged.filter(pl.col("flagged") & (pl.col("acted") == is_acted))
-    hits = part["injured_on"].is_not_null().sum()
+    hits = part["injured_on"].count()
     row: dict[str, Any] = {
         "rule": rule, "hits": hits, "false_flags": part.height - hits, "ppv": divide(hits, part.height),
         "false_per_hit": divide(part.height - hits, hits), "flags_a_week": divide(part.height, weeks),
@@ -273,7 +276,10 @@ def _say_entered(entry_day: pl.DataFrame) -> str:
     if bulk.height:
         days = bulk["entered_on"].unique().sort()
         when = _say_day(days[0]) if len(days) == 1 else f"{len(days)} days, {_say_day(days[0])} to {_say_day(days[-1])}"
-        how_many = "" if bulk.height == known.height else f"{bulk.height} of {known.height} days of entries were "
+        some = (
+            f"{_say_count(bulk.height)} of {_say_count(known.height)} entries (all of an athlete, table and day) were "
+        )
+        how_many = "" if bulk.height == known.height else some
         said.append(
             f"{how_many or 'It was all '}entered in one go on {when}: what was known at the time cannot be told; dates "
             "of the rows are used instead."
@@ -282,10 +288,14 @@ def _say_entered(entry_day: pl.DataFrame) -> str:
         said.append("A row counts from the day it was entered.")
     if late:
         said.append(
-            f"{late} of {known.height} days of entries came after their week was over; until then they count as "
-            "missing."
+            f"{_say_count(late)} of {_say_count(known.height)} entries came after their week was over; until then they "
+            "count as missing."
         )
     return " ".join(said)
+
+
+def _say_count(count: int) -> str:
+    return f"{count:,}".replace(",", "\u202f")
 
 
 def _say_day(day: dt.date) -> str:
@@ -299,7 +309,7 @@ _SCHEMA: dict[str, Any] = {
     ),
     "coverage": pl.Float64,
     **dict.fromkeys(("injuries", "injuries_unjudged", "injuries_not_counted"), pl.Int64),
-    **dict.fromkeys(("hits", "false_flags", "missed", "quiet"), pl.Float64),
+    **dict.fromkeys(("flags", "flagged_share", "hits", "false_flags", "missed", "quiet"), pl.Float64),
     **{
         f"{share}{end}": pl.Float64
         for share in SHARES

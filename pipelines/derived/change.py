@@ -28,7 +28,7 @@ def pool_test_error(days: pl.DataFrame, test: str, series: list[str], day: str, 
     pooled = (
         steps.with_columns(share=share)
         .filter(pl.col("step").is_not_null())
-        .group_by(test)
+        .group_by(test, maintain_order=True)
         .agg(test_error=pl.col("step").std() / 2**0.5, test_error_df=pl.col("share").sum() - 1)
     )
     is_known = (pl.col("test_error_df") >= LEAST_ERROR_DF) & (pl.col("test_error") > 0)
@@ -47,14 +47,14 @@ def pool_smallest_change(
     Null where athletes less groups is under 2.
     """
     means = (
-        days.group_by(test, "athlete_id")
+        days.group_by(test, "athlete_id", maintain_order=True)
         .agg(level=pl.col(value).log().mean())
         .join(athlete.select("athlete_id", "sex"), on="athlete_id", how="left")
     )
     level = pl.col("level")
     centred = means.with_columns(off=level - level.mean().over(test, "sex"))
     degrees = pl.len().cast(pl.Int64) - pl.col("sex").n_unique().cast(pl.Int64)
-    pooled = centred.group_by(test).agg(squares=(pl.col("off") ** 2).sum(), degrees=degrees)
+    pooled = centred.group_by(test, maintain_order=True).agg(squares=(pl.col("off") ** 2).sum(), degrees=degrees)
     spread = (pl.col("squares") / pl.col("degrees")).sqrt()
     return pooled.select(test, smallest_change=pl.when(pl.col("degrees") >= LEAST_SPREAD_DF).then(share * spread))
 

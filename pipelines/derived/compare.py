@@ -108,21 +108,31 @@ def compare_runs(one: Row, other: Row) -> list[dict[str, Any]]:
 
 def say_differences(steps: Sequence[Row], runs: Sequence[Row]) -> str:
     """Say in a sentence what of the whole run and of the first three steps differs beyond error."""
-    found = [_say(row, row["called"]) for row in runs if row["verdict"] == "differs"]
-    found += [
-        _say(row, f"{row['called']} of step {row['step_no']}")
-        for row in steps
-        if row["verdict"] == "differs" and row["step_no"] <= CALLED_STEPS
-    ]
+    found = [_say(row) for row in runs if row["verdict"] == "differs"]
+    by_measure: dict[str, list[int]] = {}
+    for row in steps:
+        if row["verdict"] == "differs" and row["step_no"] <= CALLED_STEPS:
+            by_measure.setdefault(row["called"], []).append(row["step_no"])
     told = [row for row in [*runs, *steps] if row["verdict"] in ("differs", "within_error")]
     if not told:
         return "Nothing can be told apart: no error is known for one of the two, or nothing was measured in both."
-    if not found:
+    if not found and not by_measure:
         return "Nothing differs beyond the errors of both runs."
-    return f"B against A, beyond error: {', '.join(found)}. All else of the first three steps is within error."
+    whole = (
+        f"B against A, beyond error: {', '.join(found)}." if found else "As whole runs they do not differ beyond error."
+    )
+    if not by_measure:
+        return f"{whole} Step by step nothing of the first three differs."
+    single = "; ".join(f"{name} in {_listed(numbers)}" for name, numbers in by_measure.items())
+    return f"{whole} Of the first three steps, different: {single}."
 
 
-def _say(row: Row, called: str) -> str:
+def _listed(numbers: Sequence[int]) -> str:
+    words = [str(number) for number in numbers]
+    return " and ".join([", ".join(words[:-1]), words[-1]]) if len(words) > 1 else words[0]
+
+
+def _say(row: Row) -> str:
     change, reach = (pl.Series("x", [row[name]]) for name in ("difference", "difference_se"))
     number = decimals(change, row["places"], signed=True).item()
-    return f"{called} {number} {row['unit']} (± {decimals(reach * NORMAL_95, row['places']).item()})"
+    return f"{row['called']} {number} {row['unit']} (± {decimals(reach * NORMAL_95, row['places']).item()})"

@@ -18,7 +18,7 @@ from typing import Literal, TypeAlias
 import numpy as np
 import numpy.typing as npt
 import polars as pl
-from scipy import stats
+from scipy.special import ndtri, stdtrit  # not scipy.stats: it takes seconds to import
 
 from pipelines.derived.fit_core import LOG_K, Layout, Point, refine, start_own, start_shared
 from pipelines.derived.fit_flying import fit_flying
@@ -136,10 +136,10 @@ class Fitted:
 
     def interval_factor(self, noise: Noise = "larger", level: float = 0.95) -> FloatArray:
         """Return by how many standard errors an interval reaches to each side: normal, or t with m - p degrees."""
-        normal = np.full(len(self.status), stats.norm.ppf(0.5 + level / 2))
+        normal = np.full(len(self.status), ndtri(0.5 + level / 2))
         if noise != "estimated":
             return normal
-        return np.asarray(stats.t.ppf(0.5 + level / 2, np.maximum(self.degrees, 1)))
+        return np.asarray(stdtrit(np.maximum(self.degrees, 1), 0.5 + level / 2))
 
 
 def fit_runs(runs: Runs, *, noise: Noise = "larger") -> Fitted:

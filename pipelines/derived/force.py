@@ -34,7 +34,7 @@ def force_rows(force_test: pl.DataFrame, athlete: pl.DataFrame, settings: SquadS
     force = pl.col("peak_force_n")
     days = (
         force_test.rename({"test": "item", "tested_on": "measured_on"})
-        .group_by(*DAY, "side")
+        .group_by(*DAY, "side", maintain_order=True)
         .agg(
             trials=pl.len().cast(pl.Int64),
             peak_force_n=force.max(),
@@ -99,7 +99,9 @@ def _add_change(days: pl.DataFrame) -> pl.DataFrame:
 
 def _trial_error(days: pl.DataFrame) -> pl.DataFrame:
     """Return the squad's trial-to-trial error per test on the log scale; null under 5 degrees of freedom."""
-    pooled = days.group_by("item").agg(pl.col("squares").sum(), degrees=(pl.col("trials") - 1).sum())
+    pooled = days.group_by("item", maintain_order=True).agg(
+        pl.col("squares").sum(), degrees=(pl.col("trials") - 1).sum()
+    )
     is_known = (pl.col("degrees") >= LEAST_ERROR_DF) & (pl.col("squares") > 0)
     return pooled.select("item", trial_error=pl.when(is_known).then((pl.col("squares") / pl.col("degrees")).sqrt()))
 
@@ -113,7 +115,7 @@ def _compare_sides(days: pl.DataFrame, error: pl.DataFrame) -> pl.DataFrame:
     left, right = pl.col("left_n"), pl.col("right_n")
     pairs = (
         days.filter(pl.col("side") != "both")
-        .group_by(DAY)
+        .group_by(DAY, maintain_order=True)
         .agg(
             left_n=of("l", "mean_force_n"),
             right_n=of("r", "mean_force_n"),

@@ -62,10 +62,11 @@ def hamstring_flag(
     )  # fmt: skip
     return (
         add_age(_add_since(flags), athlete)
-        .with_columns(context=_say_context())
+        .with_columns(context=_say_context(), reads_injury=pl.col("family") == "history")
         .select(
             "athlete_id", "day_on", "family", "state", "level", "families_speaking", "sentence", "evidence_table",
             "evidence_on", "source", "strength", "since_on", "lapses_on", "reason", "context", "caution",
+            "reads_injury",
         )
         .sort("athlete_id", "day_on", pl.col("family").cast(pl.Enum(HAMSTRING_FAMILIES)))
     )  # fmt: skip

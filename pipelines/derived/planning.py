@@ -100,8 +100,8 @@ def plan_effect(
     percentile as in load_week, over the athlete's own whole, uninjured weeks of the 52 before the planned one; usual
     fast metres = those of the latest week in speed_exposure; gap = days from the last run at 95 % to the first maximal
     session planned from ``as_of`` on (fast metres planned, or a top-speed session or race without a figure).
-    speaks_on_exposure: the gap is at least ``exposure_gap_days``, or the fast metres are above usual: the rules by
-    which the exposure family of the hamstring flags would speak.
+    speaks_on_exposure: the gap ends in this week and is at least ``exposure_gap_days``, or the fast metres are above
+    usual: the rules by which the exposure family of the hamstring flags would speak.
     Sources: foster_1998, foster_2001, midrank_percentile; definitions. Limits: facts against the athlete's own past;
     neither a load nor a number of fast metres is called safe, and a taper or a comeback is a change like any other.
     Null rule: a planned session without minutes or effort leaves the load null; without own weeks there is no range.
@@ -120,6 +120,8 @@ def plan_effect(
     load, low, high = pl.col("planned_au"), pl.col("own_low_au"), pl.col("own_high_au")
     fast, usual = pl.col("planned_fast_metres"), (pl.col("usual_low_metres"), pl.col("usual_high_metres"))
     gap = (pl.col("maximal_on") - pl.col("last_95_on")).dt.total_days()
+    # A gap that ends in a week planned before this one speaks there, not here.
+    is_long = (pl.col("gap_days") >= settings.exposure_gap_days) & (monday("maximal_on") == pl.col("week_of"))
     weeks = weeks.with_columns(
         change_au=load - pl.col("last_au"),
         load_place=_place(load, low, high),
@@ -127,8 +129,7 @@ def plan_effect(
         gap_days=pl.when(gap >= 0).then(gap),
     ).with_columns(
         change_percent=pl.when(pl.col("last_au") > 0).then(100 * pl.col("change_au") / pl.col("last_au")),
-        speaks_on_exposure=((pl.col("gap_days") >= settings.exposure_gap_days) | (pl.col("fast_place") == "above"))
-        .fill_null(False),
+        speaks_on_exposure=(is_long | (pl.col("fast_place") == "above")).fill_null(False),
         reason=pl.when(load.is_null())
         .then(pl.lit("plan_incomplete"))
         .when(low.is_null())
@@ -174,17 +175,39 @@ def _days_of(future: pl.DataFrame) -> pl.DataFrame:
 
 
 def _own_range(asked: pl.DataFrame, load_week: pl.DataFrame, settings: SquadSettings) -> pl.DataFrame:
-    """Return own range and percentile of the planned week among the weeks before it."""
+    """Return own range and percentile of the planned week among the weeks before it.
+
+    Who may not read which weeks were injury weeks gets the range as it stood in the last week before, and no place.
+    """
     planned = asked.select(*WEEK, load_au="planned_au", injury_week=pl.lit(False), is_asked=pl.lit(True))
-    before = load_week.select(*WEEK, "load_au", "injury_week", is_asked=pl.lit(False)).join(
-        asked.select(WEEK), on=WEEK, how="anti"
+    before = load_week.join(asked.select("athlete_id", planned_for="week_of"), on="athlete_id", how="inner").filter(
+        pl.col("week_of") < pl.col("planned_for")
     )
-    weeks = pl.concat([before, planned]).sort(WEEK)
+    weeks = pl.concat(
+        [before.select(*WEEK, "load_au", "injury_week", is_asked=pl.lit(False)).unique(WEEK), planned]
+    ).sort(WEEK)
+    told = (
+        before.sort("athlete_id", "planned_for", "week_of")
+        .group_by("athlete_id", "planned_for", maintain_order=True)
+        .agg(
+            last_low=pl.col("own_low_au").last(),
+            last_high=pl.col("own_high_au").last(),
+            is_hidden=pl.col("injury_week").is_null().all(),
+        )
+        .rename({"planned_for": "week_of"})
+    )
+    hidden = pl.col("is_hidden").fill_null(False)
     return (
         add_own_range(weeks, settings)
         .filter("is_asked")
-        .select(*WEEK, "own_low_au", "own_high_au", "percentile")
-    )  # fmt: skip
+        .join(told, on=WEEK, how="left")
+        .select(
+            *WEEK,
+            own_low_au=pl.when(hidden).then("last_low").otherwise("own_low_au"),
+            own_high_au=pl.when(hidden).then("last_high").otherwise("own_high_au"),
+            percentile=pl.when(~hidden).then("percentile"),
+        )
+    )
 
 
 def _last_whole(asked: pl.DataFrame, load_week: pl.DataFrame) -> pl.DataFrame:

@@ -114,7 +114,7 @@ def _smallest_change(trend: pl.DataFrame, athlete: pl.DataFrame, share: float) -
     kind = SERIES_KEY[1:]
     sex = athlete.select("athlete_id", sex=pl.col("sex").fill_null("x"))
     within = (
-        trend.group_by(SERIES_KEY)
+        trend.group_by(SERIES_KEY, maintain_order=True)
         .agg(
             _own=pl.coalesce(pl.col("level"), pl.col("observed")).mean(),
             typical_error=pl.col("typical_error").first(),
@@ -122,7 +122,7 @@ def _smallest_change(trend: pl.DataFrame, athlete: pl.DataFrame, share: float) -
         .join(sex, on="athlete_id", how="left")
         .with_columns(pl.col("sex").fill_null("x"))
         .with_columns(_square=(pl.col("_own") - pl.col("_own").mean().over(*kind, "sex")) ** 2)
-        .group_by(kind)
+        .group_by(kind, maintain_order=True)
         .agg(
             _freedom=pl.len().cast(pl.Int64) - pl.col("sex").n_unique().cast(pl.Int64),
             _squares=pl.col("_square").sum(),

@@ -67,7 +67,8 @@ def readiness_reason(
               descending=[False, False, True, False, True, False])
         .with_columns(rank=pl.int_range(1, pl.len() + 1, dtype=pl.Int64).over("athlete_id", "day_on"))
         .select("athlete_id", "day_on", "rank", "item", "pushes_to", "sentence", "value", "usual", "z", "probability",
-                "evidence_table", "evidence_on", "source", "since_on")
+                "evidence_table", "evidence_on", "source", "since_on",
+                reads_injury=pl.col("evidence_table") == "injury")
     )  # fmt: skip
 
 
@@ -106,13 +107,17 @@ def readiness_day(
     reasons = readiness_reason.group_by("athlete_id", "day_on").agg(
         reason_count=pl.len().cast(pl.Int64),
         strongest=pl.col("sentence").sort_by("rank").first(),
+        reads_injury=pl.col("reads_injury").sort_by("rank").first(),
         wants_talk=(pl.col("pushes_to") == "talk_first").any(),
         wants_change=(pl.col("pushes_to") == "adapt").any(),
     )
     known = (
         days.join(judged, on=["athlete_id", "fresh_on"], how="left")
         .join(reasons, on=["athlete_id", "day_on"], how="left")
-        .with_columns(pl.col("reason_count").fill_null(0), pl.col("wants_talk", "wants_change").fill_null(value=False))
+        .with_columns(
+            pl.col("reason_count").fill_null(0),
+            pl.col("wants_talk", "wants_change", "reads_injury").fill_null(value=False),
+        )
     )
     silent = pl.col("fresh_on").is_null()
     call = (
@@ -138,7 +143,7 @@ def readiness_day(
         known.with_columns(call=call, reason=reason)
         .with_columns(sentence=_say_call(settings))
         .select("athlete_id", "day_on", "call", "reason_count", "strongest", "last_checkin_on", "sentence", "reason",
-                "caution")
+                "caution", "reads_injury")
         .sort("athlete_id", "day_on")
     )  # fmt: skip
 

@@ -46,6 +46,7 @@ DERIVATIONS: dict[str, str] = {
     "plan_done": "pipelines.derived.planning:plan_done",
     "week_sheet": "pipelines.derived.week:week_sheet",
     "squad_week": "pipelines.derived.week:squad_week",
+    "review_change": "pipelines.derived.since_review:review_change",
 }
 
 Derivation = Callable[..., pl.DataFrame]

@@ -9,6 +9,7 @@ from pipelines.derived.injuries import list_injuries_on_days
 from schemas.settings import SquadSettings
 
 INJURY = ["athlete_id", "onset_on", "site", "side"]
+BEST_DAYS = 365  # days up to the onset in which own best before it is looked for
 
 
 def return_ladder(
@@ -24,13 +25,16 @@ def return_ladder(
 
     rungs_done = different rungs with a day noted; highest_rung = the highest one that was not stopped by symptoms
     (nothing said counts as not stopped, and last_symptoms stays null); signed_rung = the highest with a signature;
-    fastest_share = greatest share of own best over the runs after the onset day, by the rules of speed_exposure (same
-    timing, own best of the 365 days up to that run). The onset day itself is left out: the run that hurt may be on it.
+    fastest_share = fastest section over the runs after the onset day / own best section of the 365 days up to and
+    including the onset day; sections, timing and which runs count as in speed_exposure. Own best is that of before the
+    injury, so that the first run back is not its own yardstick. Runs of the onset day count for the best only: the run
+    that hurt may be among them.
     is_current = open, or back for at most ``return_marked_weeks`` weeks.
     Source: definitions; the ladder itself is common practice, no source. Deviations: none.
-    Limits: own best ages out of the window in a lay-off of more than a year, and the share then reads high. A share
-    says how fast was run, not that running so fast was right.
-    Null rule: no judged run since the onset leaves fastest_share null (reason no_judged_run_since_onset), never 0. A
+    Limits: a best from starts alone is below true top speed, and the share then reads high. A share says how fast was
+    run, not that running so fast was right.
+    Null rule: no judged run since the onset (no_judged_run_since_onset), or no judged run in the year before it
+    (no_best_before_onset), leaves fastest_share null, never 0. A
     return day before the onset is read as open (return_before_onset). Steps of an injury that is not on record are
     shown with reason step_without_injury and is_open true, as nothing says otherwise.
     """
@@ -61,8 +65,10 @@ def return_ladder(
         .then(pl.lit("step_without_injury"))
         .when("dates_contradict")
         .then(pl.lit("return_before_onset"))
-        .when(pl.col("fastest_share").is_null())
+        .when(pl.col("fastest_mps").is_null())
         .then(pl.lit("no_judged_run_since_onset"))
+        .when(pl.col("best_before_mps").is_null())
+        .then(pl.lit("no_best_before_onset"))
     )
     return rows.select(
         *INJURY,
@@ -80,7 +86,9 @@ def return_ladder(
         signed_rung="signed_rung",
         signed_by="signed_by",
         judged_runs=pl.col("judged_runs").fill_null(0),
-        fastest_share="fastest_share",
+        best_before_mps="best_before_mps",
+        fastest_mps="fastest_mps",
+        fastest_share=pl.col("fastest_mps") / pl.col("best_before_mps"),
         fastest_on="fastest_on",
         reason=reason,
     ).sort(INJURY)
@@ -112,18 +120,20 @@ def _ladder(steps: pl.DataFrame) -> pl.DataFrame:
 def _fastest(
     stood: pl.DataFrame, orphans: pl.DataFrame, split: pl.DataFrame, rep: pl.DataFrame, as_of: dt.date
 ) -> pl.DataFrame:
-    """Return per injury the fastest share of own best after the onset day, its day, and the runs judged."""
+    """Return per injury the fastest run after the onset day, its day, the runs judged, and own best before."""
     hurt = pl.concat([stood.select(INJURY), orphans.select(INJURY)])
     theirs = pl.col("athlete_id").is_in(hurt["athlete_id"].unique().implode())
     runs = judged_runs(split.filter(theirs), rep.filter(theirs), as_of)
+    after = pl.col("session_date") > pl.col("onset_on")
+    year_before = ~after & (pl.col("session_date") > pl.col("onset_on") - pl.duration(days=BEST_DAYS))
     return (
-        hurt.join(runs.select("athlete_id", "session_date", "share"), on="athlete_id", how="inner")
-        .filter(pl.col("session_date") > pl.col("onset_on"))
-        .sort(*INJURY, "share", "session_date")
+        hurt.join(runs.select("athlete_id", "session_date", "speed_mps"), on="athlete_id", how="inner")
+        .sort(*INJURY, "speed_mps", "session_date")
         .group_by(INJURY, maintain_order=True)
         .agg(
-            judged_runs=pl.len().cast(pl.Int64),
-            fastest_share=pl.col("share").last(),
-            fastest_on=pl.col("session_date").last(),
+            judged_runs=after.sum().cast(pl.Int64),
+            best_before_mps=pl.col("speed_mps").filter(year_before).max(),
+            fastest_mps=pl.col("speed_mps").filter(after).last(),
+            fastest_on=pl.col("session_date").filter(after).last(),
         )
     )

@@ -53,7 +53,14 @@ def say_number(value: pl.Expr, decimals: int = 1) -> pl.Expr:
 
 def say_percent(share: pl.Expr) -> pl.Expr:
     """Write a share as whole percent, never 0 or 100: a probability from noise is never certain."""
-    return (share * 100).round(0).clip(1, 99).cast(pl.Int64).cast(pl.String) + " %"
+    percent = (share * 100).round(0).cast(pl.Int64, strict=False)
+    return (
+        pl.when(percent >= 100)
+        .then(pl.lit("over 99 %"))
+        .when(percent <= 0)
+        .then(pl.lit("under 1 %"))
+        .otherwise(percent.cast(pl.String) + " %")
+    )
 
 
 def say_day(day: pl.Expr) -> pl.Expr:

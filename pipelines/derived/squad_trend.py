@@ -30,7 +30,8 @@ def squad_trend(start_trend: pl.DataFrame, athlete: pl.DataFrame, *, as_of: dt.d
     y = a + sex + group + s w + b0_i + b1_i w + e, w the weeks before ``as_of`` (so the level is that of today), (b0_i,
     b1_i) normal with a free covariance, e one spread for all days; by REML. One fit per start, clock and timing kind.
     Pooled slope = s + b1_i, its error counts that of s. Weight = 1 - (variance of b1_i left) / (variance of slopes
-    between athletes). Own slope: least squares through the same days, alone.
+    between athletes). Own slope: least squares through the same days, alone. Since level and slope may hang together in
+    the squad, an athlete's level also moves the pooled slope a little.
 
     Units: s, s/week; below 0 is faster. Sources: "laird_ware_1982", "bates_2015". Deviations: times are not put into
     logarithms, since within twelve weeks they change by a few percent; a day counts once, however many runs it has.

@@ -50,7 +50,7 @@ def trend_runs(
     runs = pl.concat([_long(curve, CURVE_METRICS), _long(steps, STEP_METRICS)]).join(counted, on=REP_KEY, how="inner")
     # Video of two frame rates is two methods: keep the one the athlete has most runs of (the higher rate on a tie).
     most = (
-        runs.group_by(*SERIES_KEY, "_method")
+        runs.group_by(*SERIES_KEY, "_method", maintain_order=True)
         .len()
         .sort("len", pl.col("_method").replace({"frames_high": "a", "frames_middle": "b"}), descending=[True, False])
         .unique(SERIES_KEY, keep="first", maintain_order=True)

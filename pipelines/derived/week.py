@@ -68,7 +68,9 @@ def week_sheet(
     rows = add_load_line(add_trend_line(rows, start_trend), load_week)
     rows = _add_changed(rows)
     return rows.with_columns(
-        hamstring_level=pl.col("hamstring_level").fill_null("cannot_say"), loudness=_loudness()
+        hamstring_level=pl.col("hamstring_level").fill_null("cannot_say"),
+        hamstring_reads_injury=pl.col("hamstring_reads_injury").fill_null(value=False),
+        loudness=_loudness(),
     ).select(list(WeekSheet.to_schema().columns)).sort("week_of", "athlete_id")  # fmt: skip
 
 
@@ -90,6 +92,7 @@ def _add_training(rows: pl.DataFrame) -> pl.DataFrame:
         training_reason=pl.when(is_unheard).then(unheard).otherwise("strongest"),
         training_more=(pl.col("reason_count") - pl.when(is_unheard).then(0).otherwise(1)).clip(0),
         checkin_gap_days=gap,
+        training_reads_injury=pl.col("reads_injury") & ~is_unheard,
     )
 
 
@@ -112,7 +115,9 @@ def _hamstring(flags: pl.DataFrame) -> pl.DataFrame:
             .when(pl.col("hamstring_level") == "one_family")
             .then(pl.format("{}: {}", pl.col("families").list.first(), "said"))
             .when(pl.col("hamstring_level") == "cannot_say")
-            .then(pl.format("no data: {}", pl.col("lacking").list.join(", ")))
+            .then(pl.format("no data: {}", pl.col("lacking").list.join(", "))),
+            hamstring_reads_injury=(pl.col("hamstring_level") == "one_family")
+            & (pl.col("families").list.first() == "history").fill_null(value=False),
         )
         .drop("said", "lacking")
     )

@@ -77,8 +77,8 @@ def add_load_line(rows: pl.DataFrame, load_week: pl.DataFrame) -> pl.DataFrame:
 def say_progress(main: pl.DataFrame) -> pl.DataFrame:
     """Add ``progress_sentence``, short enough for a row of the sheet; the full one stands in ``start_progress``.
 
-    Improving or slipping: "-0.03 s at 10 m, 93 % sure". Holding: "0.00 s at 10 m, ± 0.02". Not clear: the same with
-    both probabilities, or, where nothing can be compared, how few days there are.
+    Improving or slipping: "-0.03 s at 10 m, 93 % sure". Holding and not clear: "0.00 s at 10 m, ± 0.02" (both
+    probabilities stand in ``start_progress``), or, where nothing can be compared, how few days there are.
     """
     where = pl.col("metric").replace_strict({k: v[0] for k, v in PHRASES.items()}, default="", return_dtype=pl.String)
     # A change that rounds to nought has no sign.
@@ -96,18 +96,5 @@ def say_progress(main: pl.DataFrame) -> pl.DataFrame:
         .then(sessions)
         .when(pl.col("word").is_in(["improving", "slipping"]))
         .then(pl.format("{}, {} sure", moved, say_percent(sure)))
-        .when(pl.col("word") == "holding")
-        .then(pl.format("{}, ± {}", moved, half))
-        .otherwise(
-            pl.coalesce(
-                pl.format(
-                    "{}, ± {}; {} better, {} worse",
-                    moved,
-                    half,
-                    say_percent(pl.col("p_better")),
-                    say_percent(pl.col("p_worse")),
-                ),
-                moved,
-            )
-        )
+        .otherwise(pl.coalesce(pl.format("{}, ± {}", moved, half), moved))
     )

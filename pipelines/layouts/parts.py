@@ -81,10 +81,10 @@ class PartMaker:
         """Make one part from its sources."""
         every = {**(self.key(table) if with_key else {}), **sources}
         frame = (
-            self.rows.select(**{name: source.expr.cast(pl.String) for name, source in every.items()})
-            if every
-            else self.rows.select()
+            self.rows.select(**{name: source.expr for name, source in every.items()}) if every else self.rows.select()
         )
+        others = [name for name, kind in frame.schema.items() if kind != pl.String]
+        frame = frame.cast(dict.fromkeys(others, pl.String())) if others else frame  # a cast would copy every text
         if frame.height != self.rows.height:  # constants alone
             frame = self.rows.select(pl.lit(None).alias("_"), **{n: s.expr for n, s in every.items()}).drop("_")
         return Part(table, frame, {name: s.cells for name, s in every.items()}, is_main, stretch_from_m)

@@ -41,6 +41,14 @@ def read(name: str, content: bytes) -> tuple[list[TextTable], list[tuple[str, st
     return [made], []
 
 
+def rows_with_lines(name: str, text: str) -> list[int]:
+    """Return the line on which each row of a text file begins, as its table counts them."""
+    if text[:8].lower().startswith("sep=") and text[4:5] and text[5:6] in "\r\n":
+        rest = text.split("\n", 1)[1] if "\n" in text else ""
+        return [1, *(line for line, _ in _read_exact(name, rest, text[4], 2))]
+    return [line for line, _ in _read_exact(name, text, find_delimiter(text), 1)]
+
+
 def find_delimiter(text: str) -> str:
     """Return the sign between cells: the one that cuts most lines into the same number of cells."""
     sample = [line for line in text[: 400 * SAMPLE_LINES].splitlines() if line.strip()][:SAMPLE_LINES]
@@ -131,4 +139,5 @@ def _read_fast(  # noqa: PLR0911 - each a reason to read exactly instead
         frame = frame.filter(~pl.all_horizontal(others))
     if frame.height == 0:
         return None
+    frame = frame.rechunk()  # else every selection of columns later would copy them
     return TextTable(sheet="", header=header, header_line=line + first_line - 1, rows=frame, source=name)

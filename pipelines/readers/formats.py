@@ -39,9 +39,11 @@ SUPPORT: dict[str, Format] = {
                "one table; any delimiter, quoting, line ending and encoding"),
         Format("xlsx", "a spreadsheet workbook (.xlsx)", (".xlsx", ".xlsm"), "pipelines.readers.workbook",
                "a table per sheet; stored values only, formulas are never evaluated"),
-        Format("ods", "an OpenDocument spreadsheet (.ods)", (".ods",), "", "", SAVE_AS_XLSX),
-        Format("parquet", "a Parquet file", (".parquet",), "", "", "Write it as CSV and load that."),
-        Format("json", "a JSON file", (".json", ".jsonl", ".ndjson"), "", "", "Write it as CSV and load that."),
+        Format("ods", "an OpenDocument spreadsheet (.ods)", (".ods",), "pipelines.readers.ods",
+               "a table per sheet; stored values only, formulas are never evaluated"),
+        Format("parquet", "a Parquet file", (".parquet",), "pipelines.readers.parquet", "one table, in its own types"),
+        Format("json", "a JSON file", (".json", ".jsonl", ".ndjson"), "pipelines.readers.json_lines",
+               "one table; an object a line, or a list of objects"),
         Format("old_workbook", "an old or password-protected workbook (.xls)", (".xls",), "", "", SAVE_AS_XLSX),
         Format("png", "a picture (PNG)", (".png",), "", "", NO_TABLE),
         Format("jpeg", "a picture (JPEG)", (".jpg", ".jpeg"), "", "", NO_TABLE),
@@ -93,7 +95,7 @@ def format_of(name: str, content: bytes) -> Format:
         return named if named is not None and named.name == "json" else found
     if not content.strip(b"\x00"):
         raise UnreadableSource(name, "the file holds nothing but zero bytes: it is damaged.", "Export it again.")
-    if named.name == "xlsx" and found.name == "zip":
+    if named.name in ("xlsx", "ods") and found.name == "zip":
         return named  # damaged or cut off: its reader says how
     if found.module and found.name != "delimited":
         step = f"Rename it to end in {found.endings[0]} and load it again."

@@ -39,12 +39,15 @@ def trimmed(header: Sequence[str]) -> list[str]:
     return cells
 
 
-def to_table(source: str, sheet: str, rows: list[Row]) -> TextTable | str:
-    """Make a table of the rows of a sheet or text file; a sentence part saying why where they make none."""
+def to_table(source: str, sheet: str, rows: list[Row], *, header_at: int | None = None) -> TextTable | str:
+    """Make a table of the rows of a sheet or text file; a sentence part saying why where they make none.
+
+    ``header_at`` is the place of the header where the format says it; else it is looked for.
+    """
     rows = [row for row in rows if filled(row[1])]
     if not rows:
         return "is empty"
-    place = header_position(rows)
+    place = header_position(rows) if header_at is None else header_at
     line, cells = rows[place]
     header = trimmed(cells)
     data = rows[place + 1 :]

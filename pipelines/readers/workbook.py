@@ -58,17 +58,7 @@ def _refuse_traps(name: str, content: bytes) -> bool:
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as archive:
             parts = archive.infolist()
-            total = sum(part.file_size for part in parts)
-            steep = any(
-                part.file_size > RATIO_FROM and part.file_size > RATIO_LIMIT * max(part.compress_size, 1)
-                for part in parts
-            )
-            if len(parts) > PARTS_LIMIT or total > UNPACKED_LIMIT or steep:
-                raise UnreadableSource(
-                    name,
-                    f"the workbook unpacks to {total / 1e6:,.0f} MB, far more than a table of figures: it is refused.",
-                    "Save the sheet as .csv and load that.",
-                )
+            refuse_flood(name, parts)
             for part in parts:
                 if part.filename.endswith((".xml", ".rels")):
                     with archive.open(part) as stream:
@@ -82,6 +72,20 @@ def _refuse_traps(name: str, content: bytes) -> bool:
     except (zipfile.BadZipFile, EOFError, OSError, NotImplementedError, RuntimeError, zlib.error) as error:
         raise UnreadableSource(name, f"{damaged} ({error}).", "Export or save it again.") from error
     return has_formulas
+
+
+def refuse_flood(name: str, parts: list[zipfile.ZipInfo]) -> None:
+    """Refuse a zipped spreadsheet that would unpack to a flood."""
+    total = sum(part.file_size for part in parts)
+    steep = any(
+        part.file_size > RATIO_FROM and part.file_size > RATIO_LIMIT * max(part.compress_size, 1) for part in parts
+    )
+    if len(parts) > PARTS_LIMIT or total > UNPACKED_LIMIT or steep:
+        raise UnreadableSource(
+            name,
+            f"the workbook unpacks to {total / 1e6:,.0f} MB, far more than a table of figures: it is refused.",
+            "Save the sheet as .csv and load that.",
+        )
 
 
 def _holds_formula(part: bytes) -> bool:
@@ -136,9 +140,9 @@ def cell_text(cell: Any) -> str:  # noqa: PLR0911 - one line for each type a cel
     if isinstance(value, dt.date):
         return value.isoformat()
     if isinstance(value, dt.time):
-        return _clock(value.hour * 3600 + value.minute * 60 + value.second + value.microsecond / 1e6)
+        return clock(value.hour * 3600 + value.minute * 60 + value.second + value.microsecond / 1e6)
     if isinstance(value, dt.timedelta):
-        return _clock(value.total_seconds())
+        return clock(value.total_seconds())
     if isinstance(value, int):
         return f"{value * 100}%" if "%" in str(cell.number_format) else str(value)
     if isinstance(value, float):
@@ -148,7 +152,8 @@ def cell_text(cell: Any) -> str:  # noqa: PLR0911 - one line for each type a cel
     return str(value)
 
 
-def _clock(seconds: float) -> str:
+def clock(seconds: float) -> str:
+    """Return seconds as h:min:s."""
     whole = int(seconds)
     part = f"{seconds - whole:.6f}"[1:].rstrip("0").rstrip(".")
     return f"{whole // 3600}:{whole // 60 % 60:02d}:{whole % 60:02d}{part}"

@@ -13,5 +13,6 @@ CAVEATS: dict[str, str] = {
     "fast_metres_unknown": "The week's fast metres are not known whole, so they cannot be held against the plan.",
     "own_weeks_too_few": "Too few complete own weeks yet for an own range.",
     "no_judged_run_since_onset": "No run timed well enough to be set against own best since the injury began.",
+    "no_best_before_onset": "No run timed well enough in the year before the injury, hence no own best to compare.",
     "step_without_injury": "A step is noted for an injury that is not on record: check its onset, site and side.",
 }

@@ -69,7 +69,7 @@ def _share(what: str, label: str, source: str = "definition") -> Any:
 
 
 class FlagBacktest(DerivedTable):
-    """The flag in force beside never, always, random at the same rate, and history alone; and its flags acted on or not.
+    """The flag in force beside never, always, random at the same rate, and history alone; and flags acted on or not.
 
     One row per rule compared, all over the same weeks. Under ten injuries nothing can be concluded, whatever the
     figures. Where coaches act on flags, an injury prevented looks like a false flag: that cannot be settled without
@@ -95,6 +95,8 @@ class FlagBacktest(DerivedTable):
     injuries_not_counted: int = _count(
         "Hamstring injuries of the time that came during another one, or outside an athlete's weeks.", "Not counted"
     )
+    flags: float = _count("Flagged weeks: hits + false_flags.", "Flags")
+    flagged_share: float = _share("flags / judged.", "Weeks flagged")
     hits: float = _count("Flagged weeks with an injury; for random flags, the number to expect.", "Hits")
     false_flags: float = _count("Flagged weeks without an injury.", "False flags")
     missed: float = _count("Weeks with an injury and no flag; null for flags acted on or not.", "Missed", nullable=True)

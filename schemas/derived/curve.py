@@ -28,6 +28,18 @@ class SprintCurve(DerivedTable):
         source="definition",
         label="Off the curve",
     )
+    noise_s: float = column(
+        "Timing noise stated for this kind of timing: standard deviation of one time.",
+        unit="s",
+        source="earp_newton_2012",
+        gt=0,
+        label="Timing noise",
+    )
+    residual_in_noise: float = column(
+        "What the gate is off the curve, in standard deviations of the timing noise.",
+        source="definition",
+        label="Off, in noise",
+    )
     is_fitted: bool = column("Yes if the curve was fitted to this gate.", source="definition", label="Fitted")
     fitted_speed_mps: float = column("Speed at the gate by the curve.", unit="m/s", source="samozino_2016", gt=0)
     stretch_from_m: float = column(

@@ -71,6 +71,11 @@ class HamstringFlag(DerivedTable):
         nullable=True,
         label="Caution",
     )
+    reads_injury: bool = column(
+        "Yes where the words rest on the injury record: such words are for those who may read it.",
+        source="definition",
+        label="From injuries",
+    )
 
     class Config(DerivedTable.Config):
         """Key."""

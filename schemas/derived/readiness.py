@@ -114,6 +114,11 @@ class ReadinessReason(DerivedTable):
     evidence_on: pl.Date = column("Day of the evidence row.", source="definition", label="Evidence of")
     source: str = column("Key of the source of the rule's line.", source="definition", label="Source")
     since_on: pl.Date = column("Day since which it stands without a break.", source="definition", label="Since")
+    reads_injury: bool = column(
+        "Yes where the words rest on the injury record: such words are for those who may read it.",
+        source="definition",
+        label="From injuries",
+    )
 
     class Config(DerivedTable.Config):
         """Key."""
@@ -146,6 +151,11 @@ class ReadinessDay(DerivedTable):
         source="definition",
         nullable=True,
         label="Caution",
+    )
+    reads_injury: bool = column(
+        "Yes where the words rest on the injury record: such words are for those who may read it.",
+        source="definition",
+        label="From injuries",
     )
 
     class Config(DerivedTable.Config):

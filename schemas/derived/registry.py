@@ -41,6 +41,7 @@ MODELS: dict[str, str] = {
     "plan_done": "schemas.derived.planning:PlanDone",
     "week_sheet": "schemas.derived.week:WeekSheet",
     "squad_week": "schemas.derived.week:SquadWeek",
+    "review_change": "schemas.derived.review:ReviewChange",
 }
 
 

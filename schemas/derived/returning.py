@@ -56,13 +56,23 @@ class ReturnLadder(DerivedTable):
     judged_runs: int = column(
         "Runs since the onset day that could be set against own best.", source="speed_timing_error", ge=0, label="Runs"
     )
-    fastest_share: float = column(
-        "Fastest section since the onset day over the own best of the twelve months up to that run.",
+    best_before_mps: float = column(
+        "Own best section speed of the twelve months up to and including the onset day, by the same timing.",
+        unit="m/s",
         source="definition",
         nullable=True,
         gt=0,
-        le=1,
-        label="Fastest share of own best",
+        label="Own best before",
+    )
+    fastest_mps: float = column(
+        "Fastest section since the onset day.", unit="m/s", source="definition", nullable=True, gt=0, label="Fastest"
+    )
+    fastest_share: float = column(
+        "Fastest section since the onset day over own best before it; above 1 when it was beaten.",
+        source="definition",
+        nullable=True,
+        gt=0,
+        label="Fastest share of own best before",
     )
     fastest_on: pl.Date = column("Day of it.", source="definition", nullable=True, label="On")
     reason: str = column("What is unknown or contradicts itself.", source="definition", nullable=True, label="Reason")

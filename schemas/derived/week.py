@@ -95,6 +95,12 @@ class WeekSheet(DerivedTable):
     caution: str = column(
         "Caution for an athlete under 18 on the day; null for others.", source="definition", nullable=True
     )
+    training_reads_injury: bool = column(
+        "Yes where the training reason rests on the injury record.", source="definition", label="From injuries"
+    )
+    hamstring_reads_injury: bool = column(
+        "Yes where the hamstring reason rests on the injury record.", source="definition", label="From injuries"
+    )
 
     class Config(DerivedTable.Config):
         """Key."""

@@ -64,7 +64,7 @@ SOURCES: dict[str, Source] = {
         read="memory",
     ),
     "permutation_test": Source(
-        "Permutation test, textbook statistics: flags shuffled within each athlete; the number of hits is then a sum of "
+        "Permutation test, textbook statistics: flags shuffled within each athlete; hits are then a sum of "
         "hypergeometric numbers, and its distribution is computed whole.",
         read="memory",
     ),

@@ -1,8 +1,10 @@
 """The record: every table that is stored, by its name, in the order in which tables need each other."""
 
 from schemas.base import RecordTable
+from schemas.records.consent import Consent
 from schemas.records.gym import Exercise, ForceTest, JumpTest, LiftSet
 from schemas.records.people import Athlete, BodyMeasure
+from schemas.records.reviews import ReviewLine
 from schemas.records.sessions import DayLog, Decision, Plan, Session
 from schemas.records.starts import RaceResult, Rep, SetPosition, Split, Step, TechniqueNote
 from schemas.records.wellness import Checkin, Injury, ReturnStep
@@ -27,4 +29,6 @@ RECORDS: dict[str, type[RecordTable]] = {
     "race_result": RaceResult,
     "plan": Plan,
     "decision": Decision,
+    "review_line": ReviewLine,
+    "consent": Consent,
 }

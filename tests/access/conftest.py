@@ -3,11 +3,11 @@
 import pytest
 from argon2 import PasswordHasher
 
-from pipelines import accounts
+from pipelines import account_file
 
 
 @pytest.fixture(autouse=True)
 def _cheap_hashes(monkeypatch: pytest.MonkeyPatch) -> None:
     cheap = PasswordHasher(time_cost=1, memory_cost=64, parallelism=1)
-    monkeypatch.setattr(accounts, "_hasher", cheap)
-    monkeypatch.setattr(accounts, "_nobody_hash", cheap.hash("nobody"))
+    monkeypatch.setattr(account_file, "_hasher", cheap)
+    monkeypatch.setattr(account_file, "_nobody_hash", cheap.hash("nobody"))

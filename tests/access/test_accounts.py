@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from pipelines import account_file, joining
 from pipelines import accounts as accounts_module
 from pipelines.accounts import FREE_FAILURES, Accounts, token_sha256
 from pipelines.errors import ThirdstepError
@@ -23,7 +24,8 @@ def accounts(tmp_path: Path) -> Accounts:
 def clock(monkeypatch: pytest.MonkeyPatch) -> list[dt.datetime]:
     """A clock the test sets: its only element is 'now'."""
     now = [dt.datetime(2026, 11, 22, 8, 0, tzinfo=dt.UTC)]
-    monkeypatch.setattr(accounts_module, "_now", lambda: now[0])
+    for room in (account_file, accounts_module, joining):
+        monkeypatch.setattr(room, "now", lambda: now[0])
     return now
 
 
@@ -75,13 +77,16 @@ def test_a_sign_in_ends_after_its_hours(accounts: Accounts, clock: list[dt.datet
     assert accounts.account_of(token_sha256(token)) is None
 
 
-@pytest.mark.parametrize("end", ["sign_out", "reset", "close"])
+@pytest.mark.parametrize("end", ["sign_out", "reset", "close", "everywhere"])
 def test_a_sign_in_ends_at_once_when(accounts: Accounts, end: str):
+    accounts.add("second", "head_coach", PHRASE)
     token = accounts.sign_in("coach", PHRASE)
     if end == "sign_out":
         accounts.sign_out(token_sha256(token))
     elif end == "reset":
         accounts.reset("coach", "another phrase of four")
+    elif end == "everywhere":
+        accounts.sign_out_everywhere("coach")
     else:
         accounts.close("coach")
     assert accounts.account_of(token_sha256(token)) is None
@@ -92,6 +97,7 @@ def test_a_sign_in_ends_at_once_when(accounts: Accounts, end: str):
     [
         ("owner", PHRASE, {}, "There is no role 'owner'"),
         ("athlete", PHRASE, {}, "needs its athlete"),
+        ("guardian", PHRASE, {}, "needs its athlete"),
         ("staff", PHRASE, {}, "needs its event groups"),
         ("head_coach", "short", {}, "at least 12 characters"),
         ("head_coach", "aaaaaaaaaaaaaaa", {}, "too easy to guess"),
@@ -117,5 +123,82 @@ def test_every_sign_in_and_refusal_is_on_the_trail(accounts: Accounts):
     assert [(who, what) for _, who, what, _ in accounts.trail()] == [
         ("coach", "sign-in refused"),
         ("coach", "signed in"),
-        ("coach", "account added"),
+        ("coach", "account added: head_coach"),
     ]
+
+
+def test_the_last_head_coach_cannot_be_closed(accounts: Accounts):
+    with pytest.raises(ThirdstepError, match="last head coach"):
+        accounts.close("coach")
+
+
+def test_an_invitation_works_once_and_sets_the_own_pass_phrase(accounts: Accounts):
+    accounts.add("teo", "athlete", None, athlete_id="teo-brandmere", by="coach")
+    with pytest.raises(ThirdstepError, match="do not go together"):
+        accounts.sign_in("teo", "")
+    token = accounts.invite("teo", by="coach")
+    kept = b"".join(file.read_bytes() for file in accounts.path.parent.glob("access.sqlite*"))
+    assert token.encode() not in kept
+    account = accounts.account_of(token_sha256(accounts.join(token, "a phrase of my own")))
+    assert account is not None
+    assert (account.name, account.athlete_id, account.has_joined) == ("teo", "teo-brandmere", True)
+    with pytest.raises(ThirdstepError, match="has been used"):
+        accounts.join(token, "a phrase of a thief")
+    assert accounts.sign_in("teo", "a phrase of my own")
+
+
+def test_an_invitation_runs_out(accounts: Accounts, clock: list[dt.datetime]):
+    token = accounts.invite("coach")
+    clock[0] += dt.timedelta(days=joining.INVITATION_DAYS, seconds=1)
+    with pytest.raises(ThirdstepError, match="run out"):
+        accounts.join(token, "a phrase of my own")
+
+
+def test_a_new_invitation_and_a_closed_account_end_the_one_before(accounts: Accounts):
+    accounts.add("teo", "athlete", None, athlete_id="teo-brandmere")
+    first = accounts.invite("teo")
+    second = accounts.invite("teo")
+    assert accounts.invited(first) is None
+    assert accounts.invited(second) is not None
+    accounts.close("teo")
+    assert accounts.invited(second) is None
+
+
+def test_a_poor_pass_phrase_does_not_use_the_invitation_up(accounts: Accounts):
+    token = accounts.invite("coach")
+    with pytest.raises(ThirdstepError, match="at least 12"):
+        accounts.join(token, "short")
+    assert accounts.invited(token) is not None
+
+
+def test_an_address_that_guesses_many_names_waits(accounts: Accounts, clock: list[dt.datetime]):
+    for number in range(accounts_module.ADDRESS_FAILURES):
+        with pytest.raises(ThirdstepError, match="do not go together"):
+            accounts.sign_in(f"name {number}", "wrong wrong wrong", address="192.0.2.7")
+    with pytest.raises(ThirdstepError, match="from this address"):
+        accounts.sign_in("coach", PHRASE, address="192.0.2.7")
+    assert accounts.sign_in("coach", PHRASE, address="192.0.2.8")
+    clock[0] += dt.timedelta(minutes=accounts_module.ADDRESS_MINUTES, seconds=1)
+    assert accounts.sign_in("coach", PHRASE, address="192.0.2.7")
+
+
+def test_what_a_staff_account_reads_changes_at_once(accounts: Accounts):
+    accounts.add("staff", "staff", PHRASE, groups=["hurdles"], reads_injuries=True)
+    token_hash = token_sha256(accounts.sign_in("staff", PHRASE))
+    accounts.change("staff", groups=["long_sprints"], reads_injuries=False, by="coach")
+    account = accounts.account_of(token_hash)
+    assert account is not None
+    assert (account.event_groups, account.reads_injuries) == (("long_sprints",), False)
+
+
+def test_forgetting_a_person_leaves_no_name_in_the_file(accounts: Accounts):
+    accounts.add("teo-b", "athlete", PHRASE, athlete_id="teo-brandmere")
+    accounts.add("parent-of-teo", "guardian", PHRASE, athlete_id="teo-brandmere")
+    accounts.sign_in("teo-b", PHRASE)
+    accounts.note("coach", "injury detail read", "teo-brandmere")
+    assert accounts.forget("teo-brandmere") == 2
+    kept = b"".join(file.read_bytes() for file in accounts.path.parent.glob("access.sqlite*"))
+    for name in (b"teo-b", b"parent-of-teo", b"teo-brandmere"):
+        assert name not in kept
+    assert {who for _, who, _, _ in accounts.trail()} == {"coach", "an erased person"}
+    assert len(accounts.trail()) == 5  # three accounts added, one sign-in, one read: told of nobody

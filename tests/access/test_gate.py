@@ -123,3 +123,45 @@ def test_pages_carry_security_headers(client: TestClient):
     headers = client.get("/login").headers
     assert "frame-ancestors 'none'" in headers["content-security-policy"]
     assert headers["x-content-type-options"] == "nosniff"
+
+
+def open_invitation(client: TestClient, token: str):
+    form = client.get("/join").text.split('name="form" value="')[1].split('"')[0]
+    return client.post("/join", data={"form": form, "token": token})
+
+
+def test_an_invitation_leads_from_its_link_to_a_pass_phrase_and_in(client: TestClient, accounts: Accounts):
+    accounts.add("teo", "athlete", None, athlete_id="teo-brandmere")
+    token = accounts.invite("teo")
+    page = open_invitation(client, token)
+    assert "Your sign-in name is <b>teo</b>" in page.text
+    form = page.text.split('name="form" value="')[1].split('"')[0]
+    short = client.post("/join", data={"form": form, "token": token, "passphrase": "short"})
+    assert (short.status_code, "at least 12" in short.text) == (400, True)
+    form = short.text.split('name="form" value="')[1].split('"')[0]
+    kept = client.post("/join", data={"form": form, "token": token, "passphrase": "a phrase of my own"})
+    assert (kept.status_code, kept.headers["location"]) == (303, "/")
+    assert client.get("/").json()["viewer"] == "teo"
+    assert open_invitation(client, token).status_code == 410
+
+
+@pytest.mark.parametrize("token", ["", "guessed", "x" * 5000, '"><script>alert(1)</script>'])
+def test_a_guessed_invitation_says_nothing_of_anybody(client: TestClient, token: str):
+    answer = open_invitation(client, token)
+    assert answer.status_code == 410
+    assert "sign-in name" not in answer.text
+    assert "<script>alert" not in answer.text
+
+
+def test_an_invitation_form_from_elsewhere_is_refused(client: TestClient, accounts: Accounts):
+    token = accounts.invite("coach")
+    client.get("/join")
+    answer = client.post("/join", data={"form": "guessed", "token": token, "passphrase": "a phrase of a thief"})
+    assert answer.status_code == 400
+    assert accounts.invited(token) is not None
+
+
+@pytest.mark.parametrize(("scheme", "is_secure"), [("https", True), ("http", False)])
+def test_under_https_the_cookie_never_leaves_it(accounts: Accounts, client: TestClient, scheme: str, is_secure: bool):
+    over = TestClient(client.app, base_url=f"{scheme}://testserver", follow_redirects=False)
+    assert ("secure" in sign_in(over, "coach").headers["set-cookie"].lower()) is is_secure

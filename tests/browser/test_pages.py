@@ -8,8 +8,18 @@ from axe_playwright_python.sync_playwright import Axe
 from tests.browser.conftest import SIZES, Served, Visit
 
 PAGES = {
-    "head_coach": ["/", "/athlete?athlete=teo-brandmere", "/data", "/methods"],
-    "staff": ["/", "/athlete", "/data"],
+    "head_coach": [
+        "/",
+        "/athlete?athlete=teo-brandmere",
+        "/group",
+        "/group?group=horizontal_jumps",
+        "/plan",
+        "/hindsight",
+        "/start-lab?athlete=teo-brandmere",
+        "/data",
+        "/methods",
+    ],
+    "staff": ["/", "/athlete", "/group", "/plan", "/data"],
     "athlete": ["/", "/my-start", "/my-work", "/methods"],
 }
 CASES = [(role, path, size) for role, paths in PAGES.items() for path in paths for size in SIZES]

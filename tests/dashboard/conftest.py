@@ -18,7 +18,8 @@ HEAD = Viewer("Head coach", "head_coach", may_read_injuries=True)
 STAFF = Viewer("Staff coach", "staff", event_groups=("short_sprints", "hurdles"))
 STAFF_WITH_GRANT = Viewer("Physio", "staff", event_groups=("horizontal_jumps",), may_read_injuries=True)
 ATHLETE = Viewer("Teo", "athlete", athlete_id="teo-brandmere")
-OPENERS = {"head_coach": HEAD, "staff": STAFF, "athlete": ATHLETE}
+GUARDIAN = Viewer("Parent", "guardian", athlete_id="teo-brandmere")
+OPENERS = {"head_coach": HEAD, "staff": STAFF, "athlete": ATHLETE, "guardian": GUARDIAN}
 
 
 @pytest.fixture(scope="session")

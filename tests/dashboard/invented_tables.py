@@ -50,6 +50,7 @@ def _readiness(add, aid: str, case: str) -> None:
         strongest=reasons[0] if reasons else None,
         last_checkin_on=TODAY - dt.timedelta(days=4 if case == "silent" else 0),
         sentence="; ".join(reasons) or "Nothing unusual for this athlete.",
+        reads_injury=False,
     )
     for rank, sentence in enumerate(reasons, 1):
         add(
@@ -68,6 +69,7 @@ def _readiness(add, aid: str, case: str) -> None:
             evidence_on=TODAY,
             source="common_practice",
             since_on=TODAY - dt.timedelta(days=2),
+            reads_injury=False,
         )
 
 
@@ -103,6 +105,7 @@ def _hamstring(add, aid: str, case: str) -> None:
             since_on=TODAY - dt.timedelta(days=3),
             lapses_on=TODAY + dt.timedelta(days=11),
             reason="no_checkin" if state == "cannot_say" else None,
+            reads_injury=family == "history",
         )
 
 
@@ -536,4 +539,6 @@ def _sheet(add, aid: str, case: str, points: list[float], word: str, sentence: s
             loudness={"talk": 90, "adapt": 60, "spike": 58, "silent": 40, "returning": 30}.get(case, 0),
             changed=changed if back == 0 else None,
             caution=None,
+            training_reads_injury=False,
+            hamstring_reads_injury=case == "returning" and back == 0,
         )

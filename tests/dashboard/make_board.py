@@ -296,10 +296,25 @@ def loads_and_rejected() -> Frames:
                     "1O5",
                     "the load is not a number. Row set aside. Type the load in digits and load the file again.",
                     '{"athlete":"Teo Brandmere","exercise":"back squat","load":"1O5"}',
+                    "teo-brandmere",
+                    "session, lift_set",
+                    i + 1,
                 )
                 for i in range(12)
             ],
-            schema=["load_no", "source_name", "source_sheet", "source_line", "column", "value", "reason", "row_json"],
+            schema=[
+                "load_no",
+                "source_name",
+                "source_sheet",
+                "source_line",
+                "column",
+                "value",
+                "reason",
+                "row_json",
+                "athlete_id",
+                "tables",
+                "reject_no",
+            ],
             orient="row",
         ),
     }

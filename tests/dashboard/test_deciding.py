@@ -6,7 +6,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from dashboard import deciding
+from dashboard import deciding, taking_in
 from dashboard.board import Board
 from pipelines import flow
 from tests.dashboard.conftest import ATHLETE, HEAD, STAFF
@@ -75,6 +75,6 @@ def test_what_the_flow_refuses_becomes_a_sentence(board: Board, written: list, m
 
 def test_athletes_load_and_undo_nothing(written: list):
     with pytest.raises(deciding.NotKept):
-        deciding.load_upload(ATHLETE, "a.csv", b"")
+        taking_in.load_upload(ATHLETE, "a.csv", b"")
     with pytest.raises(deciding.NotKept):
         deciding.undo_load(ATHLETE, 1)

@@ -12,7 +12,8 @@ from dashboard.deciding import decision_rows
 from dashboard.parts.figure import table
 from dashboard.parts.lines import load_bars, trend_line
 from dashboard.parts.marks import empty, lede, mark
-from dashboard.parts.week_sheet import filter_line, link, sheet_table, side_column
+from dashboard.parts.week_sheet import filter_line, link, sheet_table
+from dashboard.parts.week_side import side_column
 
 NASTY = '<img src=x onerror="alert(1)">\'"'
 ROW = {
@@ -147,7 +148,7 @@ SPECS = [
     lambda s: start.start_trend(s, "m/s", "higher", "right"),
     start.first_contacts,
     start.step_frequency,
-    start.acceleration,
+    start.speed,
     start.residuals,
     lambda s: work.week_bars(s, "m"),
     lambda s: work.two_sides(s, "N"),

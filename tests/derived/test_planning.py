@@ -91,6 +91,15 @@ def test_few_own_weeks_give_no_range_and_no_week_before_no_change():
     assert row["load_words"] == ("300 AU planned, no whole week just before to compare with, own range not known yet")
 
 
+def test_who_may_not_read_injury_weeks_gets_the_range_of_the_week_before():
+    before = weeks(*OWN).with_columns(
+        injury_week=pl.lit(None, pl.Boolean), own_low_au=pl.lit(1600.0), own_high_au=pl.lit(2300.0)
+    )
+    row = effect(FOSTER, before)
+    assert (row["own_low_au"], row["own_high_au"], row["percentile"]) == (1600, 2300, None)
+    assert row["load_place"] == "above"
+
+
 def test_equal_days_have_no_monotony():
     assert effect([plan(n, 50, 6) for n in range(7)])["monotony"] is None
 
@@ -134,6 +143,12 @@ def test_a_maximal_run_planned_before_that_week_closes_the_gap():
     planned = record("plan", plan(-1, 70, 8, fast_metres=60.0))
     row = effect([plan(2, 70, 8, fast_metres=60.0)], planned=planned, seen=exposure(last_95_on=day(-8)))
     assert (row["maximal_on"], row["gap_days"]) == (day(-1), 7)
+
+
+def test_a_long_gap_that_ends_in_an_earlier_week_does_not_speak_for_this_one():
+    planned = record("plan", plan(0, 70, 8, fast_metres=60.0))
+    row = effect([plan(7, 70, 8, fast_metres=60.0)], planned=planned, seen=exposure(last_95_on=day(-12)))
+    assert (row["maximal_on"], row["gap_days"], row["speaks_on_exposure"]) == (day(0), 12, False)
 
 
 def test_athletes_are_held_against_their_own_past_only():

@@ -69,6 +69,23 @@ def test_the_fastest_share_is_of_runs_after_the_onset_day():
     assert earlier["fastest_share"] == pytest.approx(0.8)
 
 
+def test_the_yardstick_is_own_best_before_the_injury_not_the_first_run_back():
+    # no timed run before: the first run back would be 100 % of itself, so there is no share
+    [row] = ladder(track=Track().run(on(15), [(20, 2.5)]))
+    assert (row["fastest_mps"], row["fastest_share"], row["reason"]) == (8.0, None, "no_best_before_onset")
+    # a best of the onset day counts; one of 365 days before does not: 20 / 2.5 = 8; 8 / 9.0909 = 0.88
+    track = Track().run(on(-365), [(20, 1.9)]).run(on(0), [(20, 2.2)]).run(on(15), [(20, 2.5)])
+    [row] = ladder(track=track)
+    assert row["best_before_mps"] == pytest.approx(9.0909, abs=1e-4)
+    assert row["fastest_share"] == pytest.approx(0.88)
+
+
+def test_a_best_beaten_since_is_above_one():
+    track = Track().run(on(-20), [(20, 2.0)]).run(on(25), [(20, 1.96)])
+    [row] = ladder(track=track)
+    assert row["fastest_share"] == pytest.approx(2.0 / 1.96)
+
+
 def test_without_a_judged_run_the_share_is_unknown_not_nought():
     track = Track().run(on(-20), [(20, 2.0)]).run(on(15), [(20, 2.1)], timing_kind="hand")
     [row] = ladder(track=track)

@@ -106,11 +106,11 @@ def test_an_exported_table_loads_back_unchanged(loaded, tmp_path):
     assert (told["rows_read"], told["unchanged"], told["set_aside"]) == (3, 3, 0)
 
 
-def test_safe_csv_disarms_formulas_and_plain_csv_leaves_texts_alone(loaded, tmp_path):
+def test_a_csv_disarms_formulas_unless_it_is_asked_for_as_written(loaded, tmp_path):
     write(tmp_path / "2", sessions="athlete_id,session_date,note\nada-reed,2025-11-05,=1+1\n")
     loaded("load", tmp_path / "2")
-    assert ",=1+1," in loaded("table", "session", "--csv", "-").stdout
-    assert ",'=1+1," in loaded("table", "session", "--csv", "-", "--safe").stdout
+    assert ",'=1+1," in loaded("table", "session", "--csv", "-").stdout
+    assert ",=1+1," in loaded("table", "session", "--csv", "-", "--as-written").stdout
 
 
 def test_undo_redo_and_loads(loaded):

@@ -1,6 +1,7 @@
 """From files on the disk to the record: counts, order, what waits, what is tried only."""
 
 import json
+import random
 
 import pytest
 
@@ -152,3 +153,36 @@ def test_a_wrong_hand_entry_is_set_aside_with_its_reason(home, tmp_path):
     assert counts(done) == (1, 0, 0, 0, 1)
     assert flow.table(home, "body_measure").is_empty()
     assert flow.enter(home, "no_such_table", [row], by="coach").problem
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_messy_files_in_any_order_end_alike_and_a_second_time_adds_nothing(home, tmp_path, seed):
+    rng = random.Random(seed)
+    head = "Name;Date;10m;20m;30m\n"
+    good = [f"{who};2025-11-{day:02d};1,8{day % 10};2,9{day % 10};4,0{day % 10}" for who, day in
+            zip(["Ada Reed", "Bo Lind"] * 6, range(3, 15), strict=True)]  # fmt: skip
+    bad = ["Mean;;1,80;2,95;4,00", "Nobody;2025-11-03;1,80;2,95;4,00", "Ada Reed;2025-13-40;1,80;2,95;4,00", ";;;;"]
+    lines = [*good, *bad]
+    rng.shuffle(lines)
+    parts = {f"part{n}": head + "\n".join(lines[n::3]) + "\n" for n in range(3)}
+    [roster] = flow.load(home, write(tmp_path / "in", roster=ROSTER), by="coach", derive_after=False)
+    names = list(parts)
+    rng.shuffle(names)
+    first = [flow.load(home, write(tmp_path / "in", **{n: parts[n]}), by="coach", derive_after=False)[0] for n in names]
+    for one in first:
+        assert one.rows_read == one.stored + one.unchanged + one.replaced + one.set_aside
+    # by hand: 12 good rows of 3 gates; the mean, the unknown name and the day that does not exist wait
+    assert (sum(one.stored for one in first), sum(one.set_aside for one in first)) == (12, 3)
+    splits = flow.table(home, "split").drop("load_no", "entered_at")
+    assert splits.height == 36
+    assert splits["elapsed_s"].round(2).to_list() == sorted_splits()
+    again = [flow.load(home, write(tmp_path / "in", **{n: parts[n]}), by="coach", derive_after=False)[0] for n in names]
+    assert sum(one.stored + one.replaced for one in again) == 0
+    assert flow.table(home, "split").drop("load_no", "entered_at").equals(splits)
+    assert roster.stored == 2
+
+
+def sorted_splits():
+    """Return the times of the good rows in the order of the record: athlete, day, gate."""
+    rows = sorted((who, day) for who, day in zip(["Ada Reed", "Bo Lind"] * 6, range(3, 15), strict=True))
+    return [round(gate + (day % 10) / 100, 2) for _, day in rows for gate in (1.80, 2.90, 4.00)]

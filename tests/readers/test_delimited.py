@@ -93,7 +93,8 @@ def test_a_long_file_with_line_breaks_in_quotes_goes_the_exact_way():
         ("all_zero_bytes.csv", b"\x00" * 64, "zero"),
         ("text_named.xlsx", b"a,b\n1,2\n", "is named .xlsx but is a text file"),
         ("web_page_named.xls", b"<html><table></table></html>", "is a web page"),
-        ("not_read_yet.json", b'{"a": 1}', "JSON file is not read"),
+        ("cut_off.json", b'{"a": 1', "line 1 is no JSON object"),
+        ("values_alone.jsonl", b"1\n2\n", "line 1 is no object"),
         ("old.xls", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1....", "password-protected workbook"),
     ],
 )

@@ -1,0 +1,74 @@
+"""The plain pages of our own that are served before any page of the dashboard: their look, and a form that no other
+site can send.
+"""
+
+import hmac
+import secrets
+from html import escape
+
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, RedirectResponse, Response
+
+from dashboard.access.gate import COOKIE
+from dashboard.wording import CAUTION_SHORT
+from pipelines.accounts import SIGN_IN_HOURS
+
+FORM_COOKIE = "thirdstep_form"
+STYLE = """@font-face{font-family:HouseSerif;src:url(/app/static/serif.woff2);font-weight:200 900}
+@font-face{font-family:HouseSans;src:url(/app/static/sans.woff2);font-weight:200 800}
+:root{--paper:#FBFAF6;--ink:#14181D;--soft:#545B63;--rule:#8A867C;--blue:#005A8C;--verm:#B34700;
+ color-scheme:light dark}
+@media(prefers-color-scheme:dark){
+ :root{--paper:#14171A;--ink:#ECE8DF;--soft:#A9AEB3;--rule:#767C82;--blue:#7CC0EA;--verm:#FF9A62}}
+body{margin:0;background:var(--paper);color:var(--ink);font:16px/1.45 HouseSans,system-ui,sans-serif}
+main{max-width:25rem;margin:12vh auto 0;padding:0 1.25rem}
+h1{font:600 1.7rem/1.2 HouseSerif,Georgia,serif;margin:0 0 .35rem}
+p{margin:.4rem 0;color:var(--soft)} label{display:block;margin:1rem 0 .25rem}
+input{width:100%;box-sizing:border-box;font:inherit;padding:.55rem .6rem;border:1px solid var(--rule);
+ border-radius:3px;background:transparent;color:inherit}
+input:focus,button:focus{outline:2px solid var(--blue);outline-offset:2px}
+button{margin-top:1.3rem;font:inherit;font-weight:600;padding:.55rem 1.2rem;border:1.5px solid var(--ink);
+ border-radius:3px;background:transparent;color:inherit;cursor:pointer}
+.wrong{color:var(--ink);border-left:6px double var(--verm);padding-left:.7rem}
+hr{border:0;border-top:1.5px solid var(--ink);margin:1.1rem 0 0}
+small.name{color:var(--soft)} noscript p{color:var(--ink)}
+"""
+
+
+def plain_page(request: Request, title: str, inner: str, path: str, status: int = 200) -> Response:
+    """Return a page with one form; ``inner`` holds ``{form}`` where the form's secret goes."""
+    form = secrets.token_urlsafe(24)
+    page = (
+        f'<!doctype html><html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width">'
+        f"<title>{escape(title)}</title><style>{STYLE}</style><main>{inner.replace('{form}', form)}"
+        f'<p style="margin-top:2rem"><small>{escape(CAUTION_SHORT)}</small></p></main></html>'
+    )
+    response = HTMLResponse(page, status_code=status, headers={"cache-control": "no-store"})
+    response.set_cookie(FORM_COOKIE, form, httponly=True, samesite="strict", path=path, secure=is_https(request))
+    return response
+
+
+def is_own_form(request: Request, told: str) -> bool:
+    """Return whether a form was sent from the page we made for this browser."""
+    expected = request.cookies.get(FORM_COOKIE, "")
+    return bool(expected) and hmac.compare_digest(expected.encode(), told.encode())
+
+
+def signed_in(request: Request, token: str, path: str) -> Response:
+    """Go to the first page with the sign-in cookie. Under HTTPS, our own or a proxy's, the cookie never leaves it."""
+    response = RedirectResponse("/", status_code=303)
+    response.set_cookie(
+        COOKIE, token, max_age=SIGN_IN_HOURS * 3600, httponly=True, samesite="lax", secure=is_https(request), path="/"
+    )
+    response.delete_cookie(FORM_COOKIE, path=path)
+    return response
+
+
+def is_https(request: Request) -> bool:
+    """Return whether the browser speaks HTTPS, to us or to a proxy on this machine that says so."""
+    return request.url.scheme == "https"
+
+
+def address_of(request: Request) -> str:
+    """Return where a request comes from; behind a proxy on this machine, whom the proxy names."""
+    return request.client.host if request.client else ""

@@ -1,0 +1,116 @@
+"""Who reads which rows and columns of the board, as conditions for its SQL. The one place where this is said.
+
+An athlete reads their own rows, a guardian those of one minor without free-text notes, staff those of their event
+groups, the head coach all. A table that is neither open to all nor keyed by athlete is refused to everyone but the head
+coach. Within a row, words that rest on the injury record are replaced for staff without the grant.
+"""
+
+from collections.abc import Sequence
+from typing import Any
+
+from dashboard.access.viewer import Viewer
+from dashboard.wording.general import INJURY_HIDDEN
+
+OPEN_TABLES = frozenset({"method", "column_doc", "knowledge", "caveat", "setting", "board_info", "exercise"})
+COACH_TABLES = frozenset({"rejected", "mended", "load", "squad_week", "readiness_noise"})
+CELLS_AS_WRITTEN = frozenset({"rejected", "mended"})  # rows as a file wrote them: of athletes of the own groups
+# Such rows may hold health detail in words: without the grant, none of a file that fills a guarded table.
+NO_HEALTH_FILE = "not regexp_matches(tables, '\\b(injury|checkin|return_step)\\b')"
+HEAD_COACH_TABLES = frozenset({"entry_day", "flag_backtest", "flag_backtest_week"})
+PRIVATE_TABLES = frozenset({"consent"})  # for the head coach and for the person
+# Injury detail: for the head coach, staff with the grant, the person and a minor's guardian.
+INJURY_COLUMNS = {
+    "injury": ("site", "side", "kind", "mechanism", "recurrence", "note"),
+    "checkin": ("note",),
+    "load_week": ("injury_week",),
+    "return_step": ("site", "side", "work_done", "symptoms", "signed_by", "note"),
+    "return_ladder": (
+        "site",
+        "side",
+        "highest_rung",
+        "last_rung",
+        "last_symptoms",
+        "days_with_symptoms",
+        "signed_rung",
+        "signed_by",
+    ),
+}
+# Rows that say themselves whether they rest on the injury record: flag, column with words, columns that go with them.
+INJURY_WORDS = {
+    "readiness_reason": (("reads_injury", "sentence", ("value", "evidence_on", "since_on")),),
+    "readiness_day": (("reads_injury", "strongest", ()), ("reads_injury", "sentence", ())),
+    "hamstring_flag": (("reads_injury", "sentence", ("evidence_on", "since_on", "lapses_on", "reason")),),
+    "week_sheet": (
+        ("training_reads_injury", "training_reason", ()),
+        ("hamstring_reads_injury", "hamstring_reason", ()),
+    ),
+    "review_line": (
+        ("training_reads_injury", "training_reason", ()),
+        ("hamstring_reads_injury", "hamstring_reason", ()),
+    ),
+}
+ADULT_YEARS = 18  # a guardian's page closes on this birthday; the age of majority in most of Europe, from memory
+STAFF_ROWS = "athlete_id in (select a.athlete_id from athlete a where list_contains(?::varchar[], a.event_group))"
+# Only while the athlete is known to be a minor on the day the board looks from.
+GUARDIAN_ROWS = f"""athlete_id = ? and athlete_id in (
+    select a.athlete_id from athlete a where cast(a.birth_date as date) + interval {ADULT_YEARS} year
+        > (select cast(value as date) from board_info where name = 'as_of'))"""
+
+
+class NotForThisViewer(PermissionError):  # noqa: N818 - reads as a sentence where it is raised
+    """A table that this viewer may not read."""
+
+
+def quoted(name: str) -> str:
+    """Return a name as SQL reads it."""
+    return '"' + name.replace('"', '""') + '"'
+
+
+def rows_for(viewer: Viewer, table: str, known: Sequence[str]) -> tuple[str, list[Any]]:
+    """Return the condition on rows that keeps a viewer inside what they may see, and its values.
+
+    Raises:
+        NotForThisViewer: No row of the table is for this viewer.
+    """
+    if table in OPEN_TABLES or viewer.role == "head_coach":
+        return "true", []
+    if table in COACH_TABLES:
+        if viewer.role != "staff":
+            raise NotForThisViewer(f"'{table}' is for the head coach and staff")
+        if table not in CELLS_AS_WRITTEN:
+            return "true", []
+        # Where it is not known whose row it is, it is the head coach's alone.
+        rows = STAFF_ROWS if viewer.reads_injuries else f"{STAFF_ROWS} and {NO_HEALTH_FILE}"
+        return rows, [list(viewer.event_groups)]
+    if table in HEAD_COACH_TABLES or (table in PRIVATE_TABLES and not viewer.is_tied):
+        raise NotForThisViewer(f"'{table}' is for the head coach")
+    return _rows_of_people(viewer, table, known)
+
+
+def _rows_of_people(viewer: Viewer, table: str, known: Sequence[str]) -> tuple[str, list[Any]]:
+    groups = list(viewer.event_groups)
+    if "athlete_id" not in known:
+        if viewer.role == "staff" and "event_group" in known:
+            return "list_contains(?::varchar[], event_group)", [groups]
+        raise NotForThisViewer(f"'{table}' is for the head coach")
+    if viewer.role == "staff":
+        return STAFF_ROWS, [groups]
+    if not viewer.is_tied:
+        raise NotForThisViewer("this sign-in is tied to no athlete")
+    return GUARDIAN_ROWS if viewer.role == "guardian" else "athlete_id = ?", [viewer.athlete_id]
+
+
+def columns_otherwise(viewer: Viewer, table: str, known: Sequence[str]) -> dict[str, str]:
+    """Return the columns that this viewer reads otherwise than they stand, each with what is read instead."""
+    guarded: dict[str, str] = {}
+    if not viewer.reads_injuries:
+        guarded |= dict.fromkeys(INJURY_COLUMNS.get(table, ()), "null")
+        said = "'" + INJURY_HIDDEN.replace("'", "''") + "'"
+        for flag, words, others in INJURY_WORDS.get(table, ()):
+            # A row that does not say what it rests on is taken to rest on injuries.
+            rests = f"coalesce({quoted(flag)}, true)" if flag in known else "true"
+            for name, instead in ((words, said), *((other, "null") for other in others)):
+                guarded[name] = f"case when {rests} then {instead} else {quoted(name)} end"
+    if not viewer.reads_notes and "note" in known and (table == "checkin" or viewer.role == "guardian"):
+        guarded["note"] = "null"
+    return {name: instead for name, instead in guarded.items() if name in known}

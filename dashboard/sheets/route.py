@@ -1,0 +1,85 @@
+"""The addresses of the printed sheets. The viewer is asked anew from the gate's header; the board filters the rows."""
+
+import datetime as dt
+
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import PlainTextResponse, Response
+from starlette.routing import Route
+
+from dashboard import wording
+from dashboard.access.gate import HEADER, viewer_from_header
+from dashboard.access.viewer import Viewer
+from dashboard.board import Board, NoBoard, home_folder
+from dashboard.deciding import wait_until_published
+from dashboard.reading import Opened
+from dashboard.weeks import CHOICES
+
+# The viewer of the browser shows a PDF as an object of its own page; nothing else may load.
+PDF_HEADERS = {
+    "cache-control": "no-store",
+    "content-security-policy": (
+        "default-src 'none'; object-src 'self'; style-src 'unsafe-inline'; frame-ancestors 'none'"
+    ),
+}
+
+
+def _viewer(request: Request) -> Viewer | None:
+    return viewer_from_header(request.headers.get(HEADER))
+
+
+def _answer(content: bytes | None, name: str) -> Response:
+    if content is None:
+        return PlainTextResponse(wording.NO_SUCH_SHEET, status_code=404)
+    headers = {**PDF_HEADERS, "content-disposition": f'inline; filename="{name}.pdf"'}
+    return Response(content, media_type="application/pdf", headers=headers)
+
+
+def _print_week(viewer: Viewer, chosen: dict[str, str | None]) -> bytes | None:
+    from dashboard.sheets.week import week_sheet
+
+    wait_until_published()
+    try:
+        return week_sheet(Opened(viewer, Board(home_folder())), chosen)
+    except NoBoard:
+        return None
+
+
+def _print_athlete(viewer: Viewer, athlete_id: str, own: bool) -> bytes | None:
+    from dashboard.sheets.athlete import athlete_sheet
+
+    wait_until_published()
+    try:
+        return athlete_sheet(Opened(viewer, Board(home_folder())), athlete_id, own)
+    except NoBoard:
+        return None
+
+
+async def print_week(request: Request) -> Response:
+    """Hand the week's sheet to a coach."""
+    viewer = _viewer(request)
+    if viewer is None or not viewer.is_coach:
+        return _answer(None, "")
+    chosen = {name: request.query_params.get(name) for name in CHOICES}
+    week = chosen["week"] or dt.date.today().isoformat()
+    return _answer(await run_in_threadpool(_print_week, viewer, chosen), f"week-{_plain(week)}")
+
+
+async def print_athlete(request: Request) -> Response:
+    """Hand an athlete's sheet to a coach who looks after them, to the athlete, or to a minor's guardian."""
+    viewer = _viewer(request)
+    if viewer is None:
+        return _answer(None, "")
+    athlete_id = request.path_params["athlete"]
+    own = viewer.is_tied or request.query_params.get("own") == "1"
+    return _answer(await run_in_threadpool(_print_athlete, viewer, athlete_id, own), _plain(athlete_id))
+
+
+def _plain(name: str) -> str:
+    return "".join(letter for letter in name if letter.isalnum() or letter == "-")[:60]
+
+
+ROUTES = [
+    Route("/sheet/week.pdf", print_week, methods=["GET"]),
+    Route("/sheet/{athlete}.pdf", print_athlete, methods=["GET"]),
+]

@@ -1,0 +1,97 @@
+"""Words of the People page."""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from dashboard.wording.forms import joined
+from dashboard.wording.labels import EVENT_GROUPS
+
+PEOPLE = "People"
+PEOPLE_LEDE = "Who may sign in and what they read, consent, one person’s data, and who did what."
+PEOPLE_REFUSED = "Only the head coach keeps accounts and people’s data."
+ACCOUNTS, ADD_ACCOUNT, ONE_ACCOUNT = "Accounts", "Add an account", "Change an account"
+CHOOSE_ACCOUNT, CHOOSE_PERSON = "Choose an account", "Choose a person"
+ROLE, SIGN_IN_NAME, READS, STATE, GROUPS = "Role", "Sign-in name", "Reads", "State", "Event groups"
+GRANT = "Reads injury detail and check-in notes"
+ADD_BUTTON, INVITE_BUTTON, OUT_BUTTON, CLOSE_BUTTON, KEEP_BUTTON = (
+    "Add and make an invitation",
+    "Make an invitation",
+    "Sign out everywhere",
+    "Close the account",
+    "Keep what they read",
+)
+INVITATION = "Send this link to them alone. It works once, for 7 days, and lets them set their own pass-phrase."
+CONSENT, CONSENT_LEDE = (
+    "Consent",
+    "For a minor the guardian gives it. While consent to health data is withdrawn, check-ins are closed.",
+)
+TOPIC, GIVEN_ON, GIVEN_BY, BY_GUARDIAN, WITHDRAWN_ON = "For", "Given on", "Given by", "By the guardian", "Withdrawn on"
+KEEP_CONSENT = "Keep"
+CONSENT_TOPICS = {"health": "health data", "video": "video", "sharing": "sharing with others"}
+ONE_PERSON, ONE_PERSON_LEDE = (
+    "One person’s data",
+    "Everything held of one person, to hand over; or to erase, which cannot be undone.",
+)
+EXPORT_MAKE, EXPORT_GET = "Make the export", "Download it"
+ERASE_CONFIRM, ERASE_BUTTON = "To erase, type the person’s key", "Erase this person"
+ERASING = "Erasing, and computing anew without them…"
+ERASE_MISTYPED = "The key was not the same, so nothing was erased."
+PAST_KEEPING, NOTHING_PAST = "Past its keeping", "Nothing is older than your settings say it is kept."
+TRAIL, TRAIL_LEDE = "Who did what", "Sign-ins, reads of injury detail, changes, exports and erasures; newest first."
+TRAIL_WHEN, TRAIL_WHO, TRAIL_WHAT, TRAIL_ABOUT, SHOW_ONLY = "when", "who", "what", "about", "Show only"
+NOT_JOINED, CLOSED, OPEN_STATE = "invited, not joined yet", "closed", "open"
+NO_CONSENT_TITLE = "No guardian’s consent on record"
+MAKE_LIST = "List it"
+
+
+def reads_what(role: str, groups: Sequence[str], grant: bool, athlete: str) -> str:
+    """Say what an account reads."""
+    if role == "head_coach":
+        return "everything"
+    if role == "staff":
+        said = joined([EVENT_GROUPS.get(group, group) for group in groups])
+        return f"{said}; injury detail too" if grant else f"{said}; no injury detail"
+    return f"the page of {athlete}" + ("" if role == "athlete" else ", without notes")
+
+
+def account_added(name: str) -> str:
+    """Say that an account is there."""
+    return f"The account “{name}” is there. It opens with the invitation below."
+
+
+def account_done(what: str, name: str) -> str:
+    """Say what was done with an account."""
+    return f"“{name}”: {what}."
+
+
+DONE_OUT, DONE_CLOSED, DONE_CHANGED = "signed out on all devices", "closed", "what it reads is changed"
+
+
+def consent_kept(name: str) -> str:
+    """Say that consent is on record."""
+    return f"Kept for {name}."
+
+
+def minors_without(names: Sequence[str]) -> str:
+    """Name the minors for whom no guardian's consent is on record."""
+    return f"{NO_CONSENT_TITLE}: {joined(list(names))}."
+
+
+def erased(receipt: Mapping[str, Any]) -> str:
+    """Say what an erasure did, naming nobody."""
+    said = (
+        f"Erased: {receipt['rows']} rows in {receipt['sources_changed']} files changed and "
+        f"{receipt['sources_gone']} gone, {receipt['accounts']} accounts."
+    )
+    if receipt.get("traces"):
+        said += f" The name still stands in {joined(list(receipt['traces']))}."
+    if receipt.get("outside"):
+        said += f" Delete or make again: {joined(list(receipt['outside']))}."
+    return said + " Backups kept elsewhere may still hold this person: replace them."
+
+
+def past_row(row: Mapping[str, Any], name: str, table: str) -> str:
+    """Say what of one person is past its keeping."""
+    if row["what"] == "athlete":
+        return f"{name}: left, or not heard of since {row['oldest_on']:%d %b %Y}; kept {row['keep_days']} days"
+    return f"{name}: {row['rows']} of {table}, the oldest of {row['oldest_on']:%d %b %Y}; kept {row['keep_days']} days"

@@ -1,0 +1,146 @@
+"""Words of the Data page: questions, what would be stored, mending, typing."""
+
+from collections.abc import Mapping
+
+from dashboard.wording.data import LOAD_REFUSED
+from dashboard.wording.forms import joined
+from dashboard.wording.labels import RECORD_TITLES
+
+__all__ = ["LOAD_REFUSED"]
+
+VIEW = "Part of the page"
+VIEWS = {
+    "load": "Load files",
+    "aside": "Set aside",
+    "enter": "Type in",
+    "loads": "Loads",
+    "answers": "Answers",
+    "templates": "Templates",
+}
+NOT_YOURS = "One of these rows is about nobody you look after. Choose one of your athletes."
+NOT_YET = "A row is not right yet: see its reason. Nothing was stored."
+
+QUESTIONS = "Before it is loaded"
+QUESTIONS_LEDE = "The file leaves this open. An answer is kept for every later file with the same headers."
+OPTIONAL = "May stay open"
+OPTIONAL_LEDE = "What is not said here stays unknown; another file may say it."
+NO_ANSWER = "not answered"
+WOULD_BE = "As it would be stored"
+FIRST_ROWS = "first 20 rows of each table, in the record’s own units"
+WAITING_ROWS = "waits for the answer"
+
+MEND_LEDE = (
+    "Change a cell and store: the row is checked again as a whole. The cell as it was written is kept beside the fix, "
+    "with your name and the time, and the next file with the same row gets the same fix."
+)
+MEND_HELP = "Double-click a cell to change it."
+STORE_MENDED = "Store what was mended"
+NOTHING_CHANGED = "No cell was changed yet."
+QUIET_ROWS = "Rows that need nothing"
+QUIET_LEDE = "Means, totals, comments and repeated rows: named, not stored, nothing to do."
+MENDED, MENDED_LEDE = "Mended by hand", "In force. To take a fix back, undo its load."
+MENDED_COLUMNS = (
+    ("source_name", "file"),
+    ("source_line", "line"),
+    ("column", "column"),
+    ("was", "as written"),
+    ("value", "now"),
+    ("loaded_by", "by"),
+    ("loaded_at", "when"),
+    ("load_no", "load"),
+)
+
+TYPE_IN = "Type in"
+TYPE_LEDE = (
+    "A row each; cells may be pasted from a spreadsheet. Each is checked as you type, by the same rules as a file, "
+    "and kept as a source with your name."
+)
+WHAT, FOR, DAY, SESSION = "What", "Athlete", "Day", "Session"
+GATES, GATES_HELP = "Gates in m", "Distances from the start line, with commas: 10, 20, 30"
+FRAME_RATE = "Pictures a second"
+NO_ATHLETE = "Load a list of athletes first: then rows can be typed."
+NOTHING_TYPED = "Nothing is typed yet. Athlete and day are filled in; a row counts once something else stands in it."
+ENTER_TABLES = {
+    "session": "sessions",
+    "rep": "runs with their times",
+    "step": "steps, by picture numbers",
+    "set_position": "set positions",
+    "technique_note": "technique notes",
+    "lift_set": "lifts",
+    "force_test": "force tests",
+    "jump_test": "jumps and hops",
+    "body_measure": "body measures",
+    "injury": "injuries",
+    "day_log": "complete days",
+}
+SAVE_UNDO = "Take it back"
+
+ANSWERS, NO_ANSWERS = "Answers", "Nothing was asked of a file and answered yet."
+ANSWERS_LEDE = (
+    "What was asked of a layout, and what was answered. Forget an answer to be asked again; what was loaded with it "
+    "stays until its load is undone."
+)
+ASKS = {
+    "date_order": "what stands first in dates",
+    "split_times": "what the times are",
+    "start_kind": "start",
+    "clock_start": "clock starts with",
+    "timing_kind": "times taken",
+    "units": "unit of",
+    "athletes": "who is",
+}
+ANSWER_COLUMNS = (
+    ("asked", "question"),
+    ("answer", "answer"),
+    ("headers", "headers of the layout"),
+    ("source", "first asked for"),
+    ("answered_by", "by"),
+    ("answered_at", "when"),
+)
+FORGET, FORGOTTEN = "Forget this answer", "Forgotten; it will be asked again."
+
+
+def asked(row: Mapping) -> str:
+    """Name a question shortly."""
+    about = f" ‘{row['about']}’" if row["about"] else ""
+    return f"{ASKS.get(row['ask'], row['ask'])}{about}"
+
+
+def question(sentence: str, rows: int) -> str:
+    """Write a question with how many rows wait for it."""
+    return f"{sentence} {rows} row{'s' if rows != 1 else ''}."
+
+
+def rows_of(table: str, shown: int) -> str:
+    """Head the first rows of a table."""
+    return f"{RECORD_TITLES.get(table, table)}, {shown} row{'s' if shown != 1 else ''} shown"
+
+
+def mended(loads: int, wrong: list[str]) -> str:
+    """Say what became of mended rows."""
+    done = f"{loads} row{'s' if loads != 1 else ''} mended and stored." if loads else "Nothing was stored."
+    return " ".join([done, *wrong[:3]])
+
+
+def would_keep(outcome: object) -> str:
+    """Say what storing typed rows would do."""
+    stored, same = getattr(outcome, "stored", 0), getattr(outcome, "unchanged", 0)
+    changed, aside = getattr(outcome, "replaced", 0), getattr(outcome, "set_aside", 0)
+    parts = [f"{stored} new"] * bool(stored) + [f"{changed} that change what is there"] * bool(changed)
+    parts += [f"{same} there already"] * bool(same) + [f"{aside} not right yet"] * bool(aside)
+    return f"{joined(parts).capitalize()}." if parts else NOTHING_TYPED
+
+
+def save_button(rows: int) -> str:
+    """Name the button by what it does."""
+    return f"Store {rows} row{'s' if rows != 1 else ''}" if rows else "Store"
+
+
+def typed(rows: int, table: str) -> str:
+    """Confirm typed rows."""
+    return f"{rows} row{'s' if rows != 1 else ''} of {ENTER_TABLES.get(table, table)} stored. The figures follow."
+
+
+def frame_error(rate: float, seconds: float) -> str:
+    """Say how well times off pictures are known."""
+    return f"At {rate:g} pictures a second a contact or flight is known to ± {seconds * 1000:.1f} ms (one SD)."

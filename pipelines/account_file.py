@@ -1,0 +1,181 @@
+"""The file that says who may sign in: its tables, its accounts, its trail. SQLite in WAL mode: many small writes.
+
+Pass-phrases are kept as argon2id hashes (argon2-cffi's defaults, RFC 9106 low-memory profile); of a sign-in's or an
+invitation's random token only the SHA-256 is kept.
+"""
+
+import datetime as dt
+import hashlib
+import json
+import secrets
+import sqlite3
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal, get_args
+
+from argon2 import PasswordHasher
+from argon2.exceptions import VerificationError
+
+from pipelines.errors import ThirdstepError
+
+Role = Literal["head_coach", "staff", "athlete", "guardian"]
+ROLES: tuple[Role, ...] = get_args(Role)
+TIED: tuple[Role, ...] = ("athlete", "guardian")  # roles that read one athlete's page
+LEAST_PASSPHRASE_LENGTH = 12  # characters; length over composition, after NIST SP 800-63B (from memory)
+SIGN_IN_HOURS = 12
+ERASED = "an erased person"
+
+_TABLES = """
+create table if not exists account (
+    name text primary key, role text not null, passphrase_hash text not null, athlete_id text,
+    event_groups text not null, reads_injuries integer not null, failures integer not null default 0,
+    wait_until text, closed_at text
+);
+create table if not exists sign_in (
+    token_sha256 text primary key, name text not null, started_at text not null, ends_at text not null, ended_at text
+);
+create table if not exists trail (at text not null, who text not null, what text not null, about text not null);
+create table if not exists invitation (
+    token_sha256 text primary key, name text not null, made_at text not null, ends_at text not null, used_at text
+);
+create table if not exists refused (address text not null, at text not null);
+"""
+
+_hasher = PasswordHasher()
+# Checked for unknown names too, so that a wrong name takes as long as a wrong pass-phrase.
+_nobody_hash = _hasher.hash(secrets.token_urlsafe(16))
+
+
+@dataclass(frozen=True)
+class Account:
+    """One account. An athlete's or a guardian's names its athlete; a staff account its event groups."""
+
+    name: str
+    role: Role
+    athlete_id: str | None = None
+    event_groups: tuple[str, ...] = ()
+    reads_injuries: bool = False
+    closed_at: str | None = None
+    has_joined: bool = True
+
+
+class AccountFile:
+    """The file of accounts of one home folder, opened for one transaction at a time."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+
+    def note(self, who: str, what: str, about: str = "") -> None:
+        """Add a line to the trail."""
+        with self.opened() as db:
+            add_note(db, who, what, about)
+
+    def trail(self, limit: int | None = None) -> Sequence[tuple[str, str, str, str]]:
+        """Return what was done: (at, who, what, about), newest first."""
+        query = "select at, who, what, about from trail order by at desc, rowid desc limit ?"
+        with self.opened() as db:
+            return [tuple(row) for row in db.execute(query, (-1 if limit is None else limit,))]
+
+    @contextmanager
+    def opened(self) -> Iterator[sqlite3.Connection]:
+        """Open the file, commit when the block ends well, and close it. A new file is its owner's alone."""
+        self.path.parent.mkdir(parents=True, exist_ok=True)
+        if not self.path.exists():
+            self.path.touch(mode=0o600)
+        db = sqlite3.connect(self.path, timeout=10)
+        try:
+            if db.execute("pragma user_version").fetchone()[0] < 2:
+                db.execute("pragma journal_mode = wal")
+                db.executescript(_TABLES)
+                db.execute("pragma user_version = 2")
+            db.row_factory = sqlite3.Row
+            with db:
+                yield db
+        finally:
+            db.close()
+
+
+def token_sha256(token: str) -> str:
+    """Return what is kept of a token."""
+    return hashlib.sha256(token.encode()).hexdigest()
+
+
+def now() -> dt.datetime:
+    """Return the time in UTC: sign-ins are compared across a change of the clock."""
+    return dt.datetime.now(dt.UTC)
+
+
+def tidy(name: str) -> str:
+    """Return a sign-in name as it is kept."""
+    kept = name.strip().lower()
+    if not kept or "|" in kept or len(kept) > 60:
+        raise ThirdstepError("A sign-in name has 1 to 60 characters and no '|'.")
+    return kept
+
+
+def hashed(name: str, passphrase: str) -> str:
+    """Return the hash of a pass-phrase that is good enough.
+
+    Raises:
+        ThirdstepError: It is short, too easy to guess, or the name itself.
+    """
+    if len(passphrase) < LEAST_PASSPHRASE_LENGTH:
+        raise ThirdstepError(
+            f"A pass-phrase has at least {LEAST_PASSPHRASE_LENGTH} characters. Three or four words do well."
+        )
+    if passphrase.strip().lower() == name or len(set(passphrase)) < 4:
+        raise ThirdstepError("That pass-phrase is too easy to guess. Three or four words of your own do well.")
+    return _hasher.hash(passphrase)
+
+
+def matches(passphrase_hash: str | None, passphrase: str) -> bool:
+    """Return whether a pass-phrase is the one of a hash; without a hash it takes as long and is not."""
+    try:
+        return _hasher.verify(passphrase_hash or _nobody_hash, passphrase) and bool(passphrase_hash)
+    except VerificationError:
+        return False
+
+
+def must_exist(db: sqlite3.Connection, name: str) -> sqlite3.Row:
+    """Return the row of an account, or say that there is none."""
+    row: sqlite3.Row | None = db.execute("select * from account where name = ?", (name,)).fetchone()
+    if row is None:
+        raise ThirdstepError(f"There is no account '{name}'. See which there are: thirdstep account list.")
+    return row
+
+
+def start_sign_in(db: sqlite3.Connection, name: str) -> str:
+    """Begin a sign-in and return its token."""
+    token, began = secrets.token_urlsafe(32), now()
+    db.execute("update account set failures = 0, wait_until = null where name = ?", (name,))
+    db.execute(
+        "insert into sign_in (token_sha256, name, started_at, ends_at) values (?, ?, ?, ?)",
+        (token_sha256(token), name, began.isoformat(), (began + dt.timedelta(hours=SIGN_IN_HOURS)).isoformat()),
+    )
+    add_note(db, name, "signed in", "")
+    return token
+
+
+def end_sign_ins(db: sqlite3.Connection, name: str) -> None:
+    """End all sign-ins of an account."""
+    db.execute("update sign_in set ended_at = ? where name = ? and ended_at is null", (now().isoformat(), name))
+
+
+def add_note(db: sqlite3.Connection, who: str, what: str, about: str) -> None:
+    """Add a line to the trail, in the transaction it belongs to."""
+    db.execute("insert into trail values (?, ?, ?, ?)", (now().isoformat(), who, what, about))
+
+
+def account_of_row(row: sqlite3.Row) -> Account:
+    """Return a row as an account."""
+    return Account(
+        name=row["name"],
+        role=row["role"],
+        athlete_id=row["athlete_id"],
+        event_groups=tuple(json.loads(row["event_groups"])),
+        reads_injuries=bool(row["reads_injuries"]),
+        closed_at=row["closed_at"],
+        has_joined=bool(row["passphrase_hash"]),
+    )

@@ -1,0 +1,55 @@
+"""What changed since the last closed review (``review_change``)."""
+
+import polars as pl
+
+from schemas.derived.review import ReviewChange
+
+CALL_WORDS = {"as_planned": "as planned", "adapt": "adapt", "talk_first": "talk first", "no_call": "no call"}
+TELLING = ["improving", "slipping"]  # between holding and not clear nothing has happened to the athlete
+
+
+def review_change(week_sheet: pl.DataFrame, hamstring_flag: pl.DataFrame, review_line: pl.DataFrame) -> pl.DataFrame:
+    """Set each line of the sheet against the line kept at the last closed review of a week before it.
+
+    Changed: another training call; a family of hamstring evidence that did not speak then; a start that is improving or
+    slipping and was not, or no longer is. Source: definition.
+    No row without a closed review before the week; ``changed`` is null when nothing changed.
+    """
+    speaking = (
+        hamstring_flag.filter(pl.col("state") == "speaks")
+        .group_by("athlete_id", "day_on", maintain_order=True)
+        .agg(families=pl.col("family"))
+    )
+    now = week_sheet.select("athlete_id", "week_of", "day_on", "training_call", "progress_word").join(
+        speaking, on=["athlete_id", "day_on"], how="left"
+    )
+    kept = review_line.select(
+        "athlete_id",
+        "closed_at",
+        review_of="week_of",
+        call_then="training_call",
+        families_then=pl.col("hamstring_families").fill_null("").str.split(" "),
+        word_then="progress_word",
+    )
+    pairs = (
+        now.join(kept, on="athlete_id", how="inner")
+        .filter(pl.col("review_of") < pl.col("week_of"))
+        .sort("athlete_id", "week_of", "review_of")
+        .unique(["athlete_id", "week_of"], keep="last", maintain_order=True)
+    )
+    call, call_then = (
+        pl.col(name).replace_strict(CALL_WORDS, return_dtype=pl.String) for name in ("training_call", "call_then")
+    )
+    new = pl.col("families").fill_null([]).list.set_difference(pl.col("families_then")).list.join(" and ")
+    word, word_then = (pl.col(name).str.replace("not_clear", "not clear") for name in ("progress_word", "word_then"))
+    moved = pl.any_horizontal(pl.col("progress_word", "word_then").is_in(TELLING))
+    parts = [
+        pl.when(pl.col("training_call") != pl.col("call_then")).then(pl.format("{}, {} then", call, call_then)),
+        pl.when(new != "").then(pl.format("hamstring: {} new", new.str.replace_all("_", " "))),
+        pl.when((pl.col("progress_word") != pl.col("word_then")) & moved).then(
+            pl.format("start {}, {} then", word, word_then)
+        ),
+    ]
+    said = pl.concat_str(*parts, separator="; ", ignore_nulls=True)
+    rows = pairs.with_columns(changed=pl.when(said != "").then(said))
+    return ReviewChange.validate(rows.select(list(ReviewChange.to_schema().columns)))

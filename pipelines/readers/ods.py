@@ -1,0 +1,153 @@
+"""OpenDocument spreadsheets (.ods): every sheet that holds a table, the values as stored; formulas are not evaluated.
+
+The file is read with the standard library: a zip archive whose content.xml is described in OpenDocument 1.3, part 3.
+"""
+
+import io
+import zipfile
+import zlib
+from collections.abc import Iterator
+from xml.etree import ElementTree as Tree
+
+from pipelines.errors import UnreadableSource
+from pipelines.readers.table import Row, filled, to_table
+from pipelines.readers.workbook import NOTES_NAMES, clock, refuse_flood
+from schemas.intake import TextTable
+from schemas.spelling import fold
+
+TABLE = "{urn:oasis:names:tc:opendocument:xmlns:table:1.0}"
+OFFICE = "{urn:oasis:names:tc:opendocument:xmlns:office:1.0}"
+TEXT = "{urn:oasis:names:tc:opendocument:xmlns:text:1.0}"
+MOST_REPEATED = 5000  # columns a cell with a value may be repeated over; empty ones to the edge of the sheet are cut
+MOST_ROWS = 1_048_576  # of a sheet
+
+
+def read(name: str, content: bytes) -> tuple[list[TextTable], list[tuple[str, str]]]:
+    """Read every sheet; sheets without a table come back with the reason.
+
+    Raises:
+        UnreadableSource: Damaged, cut off, locked, or unpacking to far more than a table of figures.
+    """
+    damaged = "the spreadsheet is damaged or was cut off"
+    try:
+        with zipfile.ZipFile(io.BytesIO(content)) as archive:
+            refuse_flood(name, archive.infolist())
+            if "manifest:encryption-data" in _start(archive, "META-INF/manifest.xml"):
+                raise UnreadableSource(name, "the spreadsheet is locked with a password.", "Save it without one.")
+            part = archive.read("content.xml")
+    except KeyError as error:
+        raise UnreadableSource(name, f"{damaged}: it holds no content.", "Save it again.") from error
+    except (zipfile.BadZipFile, EOFError, OSError, NotImplementedError, RuntimeError, zlib.error) as error:
+        raise UnreadableSource(name, f"{damaged} ({error}).", "Export or save it again.") from error
+    if b"<!DOCTYPE" in part[:4096] or b"<!ENTITY" in part[:4096]:
+        raise UnreadableSource(name, "the spreadsheet holds document declarations: it is refused.")
+    try:
+        sheets = list(Tree.fromstring(part).iter(f"{TABLE}table"))
+    except Tree.ParseError as error:
+        raise UnreadableSource(name, f"{damaged} ({error}).", "Save it again.") from error
+    tables: list[TextTable] = []
+    skipped: list[tuple[str, str]] = []
+    for sheet in sheets:
+        title = sheet.get(f"{TABLE}name") or ""
+        rows = list(_rows(sheet))
+        if fold(title) in NOTES_NAMES and len(sheets) > 1:
+            skipped.append((title, "holds notes, as its name says"))
+        elif rows and max(filled(cells) for _, cells in rows) < 2:
+            skipped.append((title, "holds single cells of text and no table"))
+        else:
+            made = to_table(name, title, rows)
+            if isinstance(made, str):
+                skipped.append((title, made))
+            else:
+                tables.append(made)
+    return tables, skipped
+
+
+def _start(archive: zipfile.ZipFile, part: str) -> str:
+    return archive.read(part).decode("utf-8", "replace") if part in archive.namelist() else ""
+
+
+def _rows(sheet: Tree.Element) -> Iterator[Row]:
+    """Yield the rows that hold something; a cell merged down stands in each row it covers."""
+    line = 1
+    below: dict[int, tuple[int, str]] = {}  # column -> rows it still covers, its text
+    for row in sheet.iter(f"{TABLE}table-row"):
+        times = _count(row, f"{TABLE}number-rows-repeated")
+        cells, spans = _cells(row)
+        if filled(cells):
+            for _ in range(min(times, MOST_ROWS - line + 1)):
+                merged = list(cells)
+                for column, (_, text) in below.items():
+                    if column < len(merged) and not merged[column]:
+                        merged[column] = text
+                yield line, merged
+                below = {column: (left - 1, text) for column, (left, text) in below.items() if left > 1}
+                line += 1
+        else:
+            line += times
+            below = {column: (left - times, text) for column, (left, text) in below.items() if left > times}
+        below |= spans
+        if line > MOST_ROWS:
+            return
+
+
+def _cells(row: Tree.Element) -> tuple[list[str], dict[int, tuple[int, str]]]:
+    cells: list[str] = []
+    spans: dict[int, tuple[int, str]] = {}
+    for cell in row:
+        if cell.tag not in (f"{TABLE}table-cell", f"{TABLE}covered-table-cell"):
+            continue
+        text = cell_text(cell)
+        times = min(_count(cell, f"{TABLE}number-columns-repeated"), MOST_REPEATED)
+        down, across = (_count(cell, f"{TABLE}number-{way}-spanned") for way in ("rows", "columns"))
+        if text and down > 1 and across == 1:  # down a column; across, it is a title
+            spans[len(cells)] = (down - 1, text)
+        cells += [text] * times
+    while cells and not cells[-1]:
+        cells.pop()
+    return cells, spans
+
+
+def _count(element: Tree.Element, name: str) -> int:
+    told = element.get(name, "1")
+    return max(1, int(told)) if told.isdigit() else 1
+
+
+def cell_text(cell: Tree.Element) -> str:
+    """Return the stored value of a cell as text: ISO dates, plain numbers, percents with their sign, clock times."""
+    kind = cell.get(f"{OFFICE}value-type")
+    value = cell.get(f"{OFFICE}value")
+    if kind == "percentage" and value is not None:
+        return f"{float(value) * 100:.14g}%"
+    if kind in ("float", "currency") and value is not None:
+        return f"{float(value):.15g}"
+    if kind == "date":
+        told = cell.get(f"{OFFICE}date-value") or ""
+        return told.removesuffix("T00:00:00").replace("T", " ")
+    if kind == "time":
+        return _duration(cell.get(f"{OFFICE}time-value") or "")
+    if kind == "boolean":
+        return "yes" if cell.get(f"{OFFICE}boolean-value") == "true" else "no"
+    said = "\n".join(_paragraph(one) for one in cell if one.tag == f"{TEXT}p")
+    formula = cell.get(f"{TABLE}formula")
+    return said or (f"={formula.partition('=')[2]}" if formula else "")
+
+
+def _paragraph(paragraph: Tree.Element) -> str:
+    parts = [paragraph.text or ""]
+    for one in paragraph:
+        parts.append(" " * _count(one, f"{TEXT}c") if one.tag == f"{TEXT}s" else _paragraph(one))
+        parts.append(one.tail or "")
+    return "".join(parts)
+
+
+def _duration(told: str) -> str:
+    """Return 'PT01H02M03.5S' (ISO 8601) as a clock time."""
+    seconds, number = 0.0, ""
+    for sign in told.removeprefix("PT"):
+        if sign in "HMS":
+            seconds += float(number.replace(",", ".") or 0) * {"H": 3600, "M": 60, "S": 1}[sign]
+            number = ""
+        else:
+            number += sign
+    return clock(seconds)

@@ -1,0 +1,166 @@
+"""The check-in: nothing chosen beforehand, kept under the athlete's own name and day, changed and taken back."""
+
+import datetime as dt
+from collections.abc import Callable
+from pathlib import Path
+from types import SimpleNamespace
+
+import polars as pl
+import pytest
+
+from dashboard import checking_in, deciding, wording
+from dashboard.board import Board
+from dashboard.deciding import NotKept
+from dashboard.parts.check_in_form import form
+from pipelines import flow
+from tests.dashboard.conftest import ATHLETE, GUARDIAN, HEAD, STAFF, html_of
+from tests.dashboard.make_board import board_tables, write_board
+
+DAY = dt.date(2026, 11, 22)
+
+
+@pytest.fixture
+def kept(home: Path, monkeypatch: pytest.MonkeyPatch) -> list:
+    """Stand in for the flow: note what it is given, number the loads from 100."""
+    notes: list = []
+
+    def enter(at: object, table: str, rows: list, by: str, **more: object) -> object:
+        notes.append(("enter", table, rows, by))
+        return SimpleNamespace(problem="", set_aside=0, reasons=[], load_no=100 + len(notes))
+
+    def loads(at: object) -> pl.DataFrame:
+        made = [
+            (100 + n, "entry", note[3], "typed: checkin", None) for n, note in enumerate(notes, 1) if len(note) == 4
+        ]
+        columns = {"load_no": pl.Int64, "kind": pl.String, "loaded_by": pl.String, "source_name": pl.String}
+        return pl.DataFrame(made, schema=columns | {"undone_at": pl.Datetime}, orient="row")
+
+    monkeypatch.setenv("THIRDSTEP_HOME", str(home))
+    monkeypatch.setattr(flow, "enter", enter)
+    monkeypatch.setattr(flow, "loads", loads)
+    monkeypatch.setattr(flow, "undo", lambda at, load_no, by, **more: notes.append(("undo", load_no, by)))
+    monkeypatch.setattr(deciding, "publish_now", lambda at: None)
+    monkeypatch.setattr(checking_in, "viewers_day", lambda: DAY)
+    monkeypatch.setattr(checking_in, "_latest", {})
+    return notes
+
+
+@pytest.fixture
+def unanswered(tmp_path: Path) -> Board:
+    """A board on which nobody has checked in."""
+    tables = board_tables()
+    write_board(tmp_path, tables | {"checkin": tables["checkin"].clear()})
+    return Board(tmp_path)
+
+
+def test_no_answer_is_chosen_beforehand():
+    html = form({}, "", "", is_change=False, may_take_back=False)
+    assert " checked" not in html
+    assert html.count("<fieldset") == 12  # sleep, five scales, two hamstrings, pain with place and side, ill
+
+
+def test_today_s_own_answers_stand_in_the_form_and_are_escaped():
+    html = form({"sleep_h": 7.5, "ill": False, "note": "<b>x"}, "", "", is_change=True, may_take_back=True)
+    assert html.count(" checked") == 2
+    assert 'value="7.5" checked' in html
+    assert "&lt;b&gt;x" in html
+
+
+def test_items_left_out_are_absent_and_not_nought():
+    row = checking_in.row_of(ATHLETE, {"sleep_h": "7.5", "mood": "", "pain": "0", "place": "calf"}, DAY)
+    assert row == {"athlete_id": "teo-brandmere", "checked_on": DAY, "sleep_h": 7.5, "pain": 0}
+
+
+def test_a_place_is_kept_where_something_hurts():
+    row = checking_in.row_of(ATHLETE, {"pain": "4", "place": "hamstring", "side": "left"}, DAY)
+    assert row["pain_site"] == "left hamstring"
+    assert "pain_site" not in checking_in.row_of(ATHLETE, {"pain": "4", "place": "<script>"}, DAY)
+
+
+def test_a_check_in_is_kept_for_the_one_who_is_signed_in(unanswered: Board, kept: list):
+    checking_in.save(ATHLETE, unanswered, {"mood": "4", "athlete_id": "marit-oakhollow", "checked_on": "2020-01-01"})
+    _, table, [row], by = kept[0]
+    assert (table, by) == ("checkin", "Teo")
+    assert row == {"athlete_id": "teo-brandmere", "checked_on": DAY, "mood": 4}
+
+
+def test_saving_again_takes_the_first_entry_out_of_force(unanswered: Board, kept: list):
+    first = checking_in.save(ATHLETE, unanswered, {"mood": "4", "stress": "2"})
+    second = checking_in.save(ATHLETE, unanswered, {"mood": "5"})
+    assert kept[-1] == ("undo", first.load_no, "Teo")
+    seen = checking_in.checkin_of(ATHLETE, unanswered, DAY)
+    assert seen == second
+    assert "stress" not in second.row
+
+
+def test_taking_back_leaves_no_check_in(unanswered: Board, kept: list):
+    checking_in.save(ATHLETE, unanswered, {"mood": "4"})
+    checking_in.take_back(ATHLETE, unanswered)
+    assert kept[-1] == ("undo", 101, "Teo")
+    assert checking_in.checkin_of(ATHLETE, unanswered, DAY) is None
+
+
+def test_an_entry_of_somebody_else_is_never_undone(unanswered: Board, kept: list, monkeypatch: pytest.MonkeyPatch):
+    checking_in.save(ATHLETE, unanswered, {"mood": "4"})
+    coach = pl.DataFrame(
+        {"load_no": [101], "kind": ["entry"], "loaded_by": ["coach"], "source_name": ["typed: checkin"]}
+    )
+    monkeypatch.setattr(flow, "loads", lambda at: coach)
+    with pytest.raises(NotKept, match="came with a file"):
+        checking_in.take_back(ATHLETE, unanswered)
+
+
+@pytest.mark.parametrize("viewer", [HEAD, STAFF, GUARDIAN])
+def test_nobody_checks_in_for_an_athlete(unanswered: Board, kept: list, viewer):
+    with pytest.raises(NotKept):
+        checking_in.save(viewer, unanswered, {"mood": "4"})
+    assert kept == []
+
+
+def test_nothing_answered_is_nothing_saved(unanswered: Board, kept: list):
+    with pytest.raises(NotKept, match="No answer"):
+        checking_in.save(ATHLETE, unanswered, {"note": "   "})
+    assert kept == []
+
+
+@pytest.mark.parametrize(
+    ("given", "is_closed"),
+    [
+        ([], False),
+        ([(dt.date(2026, 1, 1), None)], False),
+        ([(dt.date(2026, 1, 1), dt.date(2026, 11, 1))], True),
+        ([(dt.date(2026, 1, 1), dt.date(2026, 12, 1))], False),  # withdrawn from a day that has not come
+        ([(dt.date(2026, 1, 1), dt.date(2026, 11, 1)), (dt.date(2026, 11, 10), None)], False),  # given again
+    ],
+)
+def test_withdrawn_consent_closes_the_check_in(tmp_path: Path, kept: list, given: list, is_closed: bool):
+    rows = [("teo-brandmere", "health", on, until) for on, until in given]
+    schema = {"athlete_id": pl.String, "topic": pl.String, "given_on": pl.Date, "withdrawn_on": pl.Date}
+    write_board(tmp_path, board_tables() | {"consent": pl.DataFrame(rows, schema=schema, orient="row")})
+    board = Board(tmp_path)
+    assert checking_in.is_withdrawn(ATHLETE, board, DAY) is is_closed
+    if is_closed:
+        with pytest.raises(NotKept, match="withdrawn"):
+            checking_in.save(ATHLETE, board, {"mood": "4"})
+        assert kept == []
+
+
+def test_today_says_that_the_check_in_is_missing_and_not_when_it_is_there(open_as: Callable, tmp_path: Path):
+    tables = board_tables()
+    write_board(tmp_path, tables | {"checkin": tables["checkin"].clear()})
+    assert wording.NOT_CHECKED_IN in html_of(open_as(ATHLETE, at_home=tmp_path))
+
+
+def test_the_page_names_who_reads(open_as: Callable, home: Path, tmp_path: Path):
+    from pipelines.accounts import Accounts
+
+    write_board(tmp_path, board_tables())
+    accounts = Accounts(tmp_path / "access.sqlite")
+    accounts.add("head", "head_coach", None)
+    accounts.add("sprints", "staff", None, groups=["short_sprints"])
+    accounts.add("physio", "staff", None, groups=["short_sprints"], reads_injuries=True)
+    accounts.add("jumps", "staff", None, groups=["horizontal_jumps"], reads_injuries=True)
+    said = html_of(open_as(ATHLETE, "check_in", at_home=tmp_path))
+    assert "Read by head, physio, sprints and you." in said
+    assert "Read by head, physio and you, nobody else." in said
+    assert "jumps" not in said

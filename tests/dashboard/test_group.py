@@ -1,0 +1,178 @@
+"""The Groups page as each role, and the new tables read round the roles."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from dashboard import words_group as words
+from dashboard.access.viewer import Viewer
+from dashboard.board import Board, NotForThisViewer
+from dashboard.deciding import NotKept
+from dashboard.parts import group_tables
+from dashboard.parts.day_grid import day_grid
+from dashboard.parts.return_ladder import keep_step, ladder_table
+from dashboard.reading import Opened
+from tests.dashboard.conftest import ATHLETE, HEAD, STAFF, STAFF_WITH_GRANT, html_of
+from tests.dashboard.group_tables import HURT, group_board
+from tests.dashboard.invented import TODAY, WEEK
+from tests.dashboard.make_board import write_board
+
+NEW = ("group_test_calendar", "exposure_calendar", "completeness_week", "plan_done", "return_ladder", "return_step")
+
+
+@pytest.fixture(scope="module")
+def group_home(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("group")
+    write_board(folder, group_board())
+    return folder
+
+
+@pytest.fixture
+def said(open_as: Callable, group_home: Path) -> Callable[..., str]:
+    def opened(viewer: Viewer, **query: str) -> str:
+        at = open_as(viewer, "group", at_home=group_home, **query)
+        assert not at.exception
+        return html_of(at)
+
+    return opened
+
+
+def test_every_section_of_the_page_is_there(said: Callable[..., str]):
+    page = said(HEAD)
+    for title in (words.TREND_TITLE, words.SPREAD_TITLE, words.LOAD_TITLE, words.TESTS_TITLE, words.DAYS_TITLE,
+                  words.COMPLETE_TITLE):  # fmt: skip
+        assert title in page
+    assert "<svg" in page
+    assert "Marit Oakhollow" in page
+    assert "Ines Quarrington" not in page  # a hurdler; the first group is the short sprints
+
+
+def test_the_group_is_chosen_in_the_address(said: Callable[..., str]):
+    page = said(HEAD, group="hurdles")
+    assert "Ines Quarrington" in page
+    assert "Marit Oakhollow" not in page
+    assert "Marit Oakhollow" in said(HEAD, group="'; drop table", weeks="x")
+
+
+def test_people_stand_by_last_name_in_every_section(said: Callable[..., str]):
+    page = said(HEAD, group="hurdles")
+    tests = page[page.index(words.TESTS_TITLE) :]
+    order = [tests.index(name) for name in ("Aurel Finchley", "Leif Garrowby", "Ines Quarrington", "Mabyn Trescott")]
+    assert order == sorted(order)
+
+
+def test_staff_see_their_own_groups_only(said: Callable[..., str]):
+    page = said(STAFF, group="long_sprints")
+    assert "Rune Halvard-Okoro" not in page
+    assert "Long sprints" not in page
+    assert "Hurdles 4" in page
+
+
+def test_an_athlete_has_no_such_page(open_as: Callable, group_home: Path):
+    with pytest.raises(ValueError, match="page"):
+        open_as(ATHLETE, "group", at_home=group_home)
+
+
+def test_a_board_without_these_tables_says_so_in_sentences(open_as: Callable, home: Path):
+    at = open_as(HEAD, "group", at_home=home)
+    assert not at.exception
+    page = html_of(at)
+    assert words.NO_TESTS in page
+    assert words.NO_DAYS in page
+    assert words.NO_COMPLETE in page
+
+
+def test_days_since_a_test_stand_in_the_calendar(said: Callable[..., str]):
+    # the invented force tests were last done on Monday 16 November: 22 - 16 = 6 days
+    page = said(HEAD)
+    assert ">6 d</td>" in page
+    assert "Every test is in time." in page
+
+
+def test_overdue_and_never_are_words_with_a_mark():
+    rows = [
+        {"athlete_id": "a", "test": "drop", "last_on": None, "days_since": None, "state": "never"},
+        {"athlete_id": "b", "test": "drop", "last_on": WEEK, "days_since": 51, "state": "overdue"},
+    ]
+    shown = group_tables.test_table(rows, {"a": "Ann", "b": "Bo"})
+    assert '<span class="call none">never</span>' in shown
+    assert '<span class="call adapt">overdue, 51 d</span>' in shown
+    assert words.tests_title(1, 1, 42) == "1 overdue (older than 42 days) and 1 never done"
+
+
+def test_the_ladder_is_for_those_with_the_grant(said: Callable[..., str]):
+    page = said(STAFF_WITH_GRANT, group="horizontal_jumps")
+    assert words.LADDER_TITLE in page
+    assert "Caspian Wray: left hamstring, since 20 Aug (94 days)" in page  # 11 + 30 + 31 + 22 days
+    assert "The tool clears nobody" in page
+    assert "Felt behind the knee" in page
+    without = Viewer("Coach", "staff", event_groups=("horizontal_jumps",))
+    page = said(without, group="horizontal_jumps")
+    assert words.LADDER_TITLE not in page
+    assert "Felt behind the knee" not in page
+
+
+@pytest.mark.parametrize("table", NEW)
+def test_rows_of_the_new_tables_keep_to_the_viewer(group_home: Path, table: str):
+    board = Board(group_home)
+    assert set(board.read(ATHLETE, table)["athlete_id"]) <= {ATHLETE.athlete_id}
+    groups = set(board.allowed_athletes(STAFF)["athlete_id"])
+    assert set(board.read(STAFF, table)["athlete_id"]) <= groups
+    assert board.read(HEAD, table).height > 0
+
+
+@pytest.mark.parametrize("table", ["group_spread", "group_load"])
+def test_tables_of_groups_are_read_for_own_groups_and_by_no_athlete(group_home: Path, table: str):
+    board = Board(group_home)
+    assert set(board.read(STAFF, table)["event_group"]) == {"short_sprints", "hurdles"}
+    assert len(set(board.read(HEAD, table)["event_group"])) == 5
+    with pytest.raises(NotForThisViewer):
+        board.read(ATHLETE, table)
+    assert board.read(Viewer("New", "staff"), table).is_empty()
+
+
+def test_what_was_felt_and_signed_is_hidden_without_the_grant(group_home: Path):
+    board = Board(group_home)
+    without = Viewer("Coach", "staff", event_groups=("horizontal_jumps",))
+    rows = board.rows(without, "return_step")
+    assert len(rows) == 3
+    assert all(row[name] is None for row in rows for name in ("symptoms", "signed_by", "note", "work_done"))
+    assert board.read(without, "return_step", {"symptoms": "slight"}).is_empty()
+    [ladder] = board.rows(without, "return_ladder")
+    assert (ladder["days_with_symptoms"], ladder["signed_by"]) == (None, None)
+
+
+def test_a_step_is_kept_only_with_the_grant_and_for_own_athletes(group_home: Path):
+    step = HURT | {"rung_no": 4, "done_on": TODAY}
+    for viewer in (STAFF, Viewer("Coach", "staff", event_groups=("horizontal_jumps",)), ATHLETE,
+                   Viewer("Physio", "staff", event_groups=("hurdles",), may_read_injuries=True)):  # fmt: skip
+        with pytest.raises(NotKept):
+            keep_step(Opened(viewer, Board(group_home)), step)
+
+
+def test_a_rung_beyond_ours_and_a_stop_are_shown_as_noted():
+    steps = [{"rung_no": 12, "done_on": TODAY, "work_done": "relay <changes>", "symptoms": "stopped", "signed_by": None,
+              "note": None}]  # fmt: skip
+    shown = ladder_table(steps)
+    assert '<th scope="row">12</th>' in shown
+    assert "relay &lt;changes&gt;" in shown
+    assert 'call talk">had to stop' in shown
+    assert shown.count(words.NOT_DONE) == 9
+
+
+def test_a_cell_of_the_calendar_has_a_number_or_a_mark():
+    def cell(**told: object) -> str:
+        none = {"runs_90": 0, "runs_95": 0, "run_90_metres": 0.0, "run_95_metres": 0.0, "unclassified_runs": 0}
+        row = none | {"day_on": WEEK, "resisted_runs": 0, "resisted_metres": 0.0, "is_logged": True} | told
+        shown = day_grid([row], "A", [WEEK], TODAY)
+        body = shown[shown.index("<tbody>") :]
+        return body[body.index("<td") : body.index("</td>")]
+
+    assert cell(runs_90=2, runs_95=2, run_90_metres=60.0, run_95_metres=60.0) == '<td class="fast">60'
+    assert cell(runs_90=1, run_90_metres=30.0) == '<td class="near">30°'
+    assert cell() == '<td class="none">·'
+    assert cell(resisted_runs=2, resisted_metres=40.0) == '<td class="none">·<i>r40</i>'
+    unknown = {"runs_90": None, "runs_95": None, "run_90_metres": None, "run_95_metres": None}
+    assert cell(**unknown, unclassified_runs=1) == '<td class="ask">?'
+    assert cell(**unknown, is_logged=False) == '<td class="blank">'

@@ -1,0 +1,194 @@
+"""The Plan page as each role: the grid, the effect before it is saved, saving and undoing, and the ways round."""
+
+import datetime as dt
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from dashboard import deciding, planning
+from dashboard import words_group as words
+from dashboard.access.viewer import Viewer
+from dashboard.board import Board
+from dashboard.deciding import NotKept
+from dashboard.parts.return_ladder import keep_step
+from dashboard.reading import Opened
+from pipelines import flow
+from tests.dashboard.conftest import ATHLETE, HEAD, STAFF, html_of
+from tests.dashboard.group_tables import group_board
+from tests.dashboard.make_board import write_board
+
+MONDAY = dt.date(2026, 11, 23)  # the day after the invented squad's last day
+
+
+@pytest.fixture(scope="module")
+def group_home(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("plan")
+    write_board(folder, group_board())
+    return folder
+
+
+def test_the_coming_week_is_offered_with_what_is_planned(open_as: Callable, group_home: Path):
+    at = open_as(HEAD, "plan", at_home=group_home)
+    assert not at.exception
+    page = html_of(at)
+    assert "Plan, week of 23 November" in page
+    # every invented athlete has 70 min x 6 on Monday: 420 AU
+    assert "420 AU planned" in page
+    assert words.AS_SAVED in page
+
+
+def test_one_athlete_or_a_group_and_the_week_stand_in_the_address(open_as: Callable, group_home: Path):
+    at = open_as(HEAD, "plan", at_home=group_home, athlete="ines-quarrington", week="2026-12-02")
+    assert not at.exception
+    page = html_of(at)
+    assert "Plan, week of 30 November" in page
+    assert words.GRID_ONE in page
+    assert words.NOTHING_TYPED in page
+
+
+def test_copying_the_week_before_shows_its_effect_before_it_is_saved(open_as: Callable, group_home: Path):
+    at = open_as(HEAD, "plan", at_home=group_home, week="2026-11-30", copy="last")
+    assert not at.exception
+    page = html_of(at)
+    assert words.EFFECT_CAPTION in page
+    assert "420 AU planned" in page
+    assert "8 planned sessions of 8 athletes would be new or changed." in page
+
+
+def test_staff_plan_for_their_own_groups_only(open_as: Callable, group_home: Path):
+    at = open_as(STAFF, "plan", at_home=group_home, athlete="rune-halvard-okoro")
+    assert not at.exception
+    page = html_of(at)
+    assert "Rune Halvard-Okoro" not in page
+    assert "Marit Oakhollow" in page
+
+
+def test_an_athlete_has_no_such_page(open_as: Callable, group_home: Path):
+    with pytest.raises(ValueError, match="page"):
+        open_as(ATHLETE, "plan", at_home=group_home)
+
+
+@pytest.mark.parametrize("viewer", [STAFF, ATHLETE, Viewer("New", "staff")])
+def test_a_plan_for_somebody_else_s_athlete_is_refused(group_home: Path, viewer: Viewer):
+    rows = [{"athlete_id": "rune-halvard-okoro", "planned_on": MONDAY, "plan_no": 1, "planned_min": 60.0}]
+    with pytest.raises(NotKept, match="not among those"):
+        planning.keep_plan(viewer, Board(group_home), rows)
+
+
+def test_saving_hands_the_rows_to_the_flow_and_undo_takes_that_load_back(
+    open_as: Callable, group_home: Path, monkeypatch: pytest.MonkeyPatch
+):
+    entered: list[Any] = []
+    undone: list[int] = []
+
+    class Kept:
+        load_no = 41
+
+    monkeypatch.setattr(planning, "enter", lambda rows, table, by: entered.append((rows, table, by)) or Kept())
+    monkeypatch.setattr(planning, "undo_load", lambda viewer, load_no, publish: undone.append(load_no))
+    monkeypatch.setattr(planning, "publish_soon", lambda: None)
+    at = open_as(HEAD, "plan", at_home=group_home, athlete="ines-quarrington", week="2026-11-30", copy="last")
+    at.button(key="save_plan").click().run()
+    assert not at.exception
+    [(rows, table, by)] = entered
+    assert (table, by) == ("plan", "Head coach")
+    wanted = {"kind": "acceleration", "fast_metres": 180.0, "planned_min": 70.0, "planned_effort_cr10": 6.0}
+    assert rows == [{"athlete_id": "ines-quarrington", "planned_on": dt.date(2026, 11, 30), "plan_no": 1} | wanted]
+    assert "Saved: 1 planned session of 1 athlete." in html_of(at)
+    assert words.AS_SAVED in html_of(at)  # shown as planned, though the board has not followed yet
+    at.button(key="undo_plan").click().run()
+    assert undone == [41]
+    assert words.PLAN_BACK in html_of(at)
+
+
+# --- from the record to the grid and back ----------------------------------------------------------------------------
+
+
+def told(who: str, after: int, minutes: float | None, no: int = 1, **more: Any) -> dict[str, Any]:
+    return {"athlete_id": who, "planned_on": MONDAY + dt.timedelta(days=after), "plan_no": no, "kind": None,
+            "fast_metres": None, "planned_min": minutes, "planned_effort_cr10": None} | more  # fmt: skip
+
+
+def test_a_group_s_grid_shows_what_all_have_alike():
+    now = planning.planned_of([told("a", 0, 60.0, kind="tempo"), told("b", 0, 70.0, kind="tempo")], MONDAY)
+    slots = planning.slots_of(MONDAY, now, two_a_day=False)
+    line = planning.grid_of(now, ["a", "b"], slots).row(0, named=True)
+    assert line == {"day": "Mon 23 Nov", "kind": "tempo", "fast": None, "minutes": None, "effort": None}
+
+
+def test_an_empty_cell_of_a_group_leaves_each_as_it_is():
+    now = planning.planned_of([told("a", 0, 60.0), told("b", 0, 70.0)], MONDAY)
+    slots = planning.slots_of(MONDAY, now, two_a_day=False)
+    shown = planning.grid_of(now, ["a", "b"], slots)
+    assert planning.changed_rows(now, planning.typed_week(shown, shown, slots, ["a", "b"])) == []
+
+
+def test_emptying_a_session_of_one_athlete_makes_it_a_day_off_not_a_gap():
+    now = planning.planned_of([told("a", 0, 60.0)], MONDAY)
+    slots = planning.slots_of(MONDAY, now, two_a_day=False)
+    shown = planning.grid_of(now, ["a"], slots)
+    emptied = planning.grid_of({}, ["a"], slots)
+    [row] = planning.changed_rows(now, planning.typed_week(emptied, shown, slots, ["a"]))
+    assert (row["planned_min"], row["fast_metres"], row["planned_effort_cr10"]) == (0, 0, 0)
+
+
+def test_only_what_is_new_or_changed_is_sent():
+    now = planning.planned_of([told("a", 0, 60.0), told("a", 1, 50.0)], MONDAY)
+    wanted = planning.laid_over(now, {"a": {(MONDAY, 1): {"planned_min": 65.0}}}, ["a"])
+    assert planning.changed_rows(now, wanted) == [
+        {"athlete_id": "a", "planned_on": MONDAY, "plan_no": 1, "planned_min": 65.0}
+    ]
+
+
+def test_a_second_session_has_its_own_line():
+    slots = planning.slots_of(MONDAY, {}, two_a_day=True)
+    assert len(slots) == 14
+    assert planning.grid_of({}, ["a"], slots)["day"].to_list()[:2] == ["Mon 23 Nov", "Mon 23 Nov, session 2"]
+
+
+def test_last_week_moves_by_seven_days_and_no_more_than_that_week():
+    rows = [told("a", -7, 60.0), told("a", -8, 10.0), told("a", 0, 20.0)]
+    last = planning.planned_of(rows, MONDAY - dt.timedelta(days=7))
+    assert planning.moved(last, 7) == {"a": {(MONDAY, 1): {"planned_min": 60.0}}}
+
+
+# --- through the real flow -------------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def real_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> flow.Home:
+    """A home with one athlete and a board, in which nothing is published beside the test."""
+    home = flow.Home(tmp_path / "home")
+    flow.enter(home, "athlete", [{"athlete_id": "ann", "display_name": "Ann Ash", "event_group": "hurdles"}], "coach")
+    monkeypatch.setenv("THIRDSTEP_HOME", str(home.root))
+    monkeypatch.setattr(deciding, "publish_soon", lambda: None)
+    monkeypatch.setattr(planning, "publish_soon", lambda: None)
+    return home
+
+
+def test_a_saved_plan_is_in_the_record_and_undo_takes_it_out(real_home: flow.Home):
+    board = Board(real_home.root)
+    row = {"athlete_id": "ann", "planned_on": MONDAY, "plan_no": 1, "kind": "top_speed", "planned_min": 80.0}
+    load_no = planning.keep_plan(STAFF, board, [row])
+    assert load_no is not None
+    [kept] = flow.table(real_home, "plan").to_dicts()
+    assert {name: kept[name] for name in row} == row
+    assert kept["fast_metres"] is None
+    planning.take_back(STAFF, load_no)
+    assert flow.table(real_home, "plan").is_empty()
+
+
+def test_an_effort_that_cannot_be_is_refused_in_words(real_home: flow.Home):
+    row = {"athlete_id": "ann", "planned_on": MONDAY, "plan_no": 1, "planned_effort_cr10": 11.0}
+    with pytest.raises(NotKept, match="11"):
+        planning.keep_plan(HEAD, Board(real_home.root), [row])
+
+
+def test_a_step_of_the_ladder_is_kept_as_told(real_home: flow.Home):
+    step = {"athlete_id": "ann", "onset_on": dt.date(2026, 8, 20), "site": "hamstring", "side": "l", "rung_no": 3,
+            "done_on": dt.date(2026, 9, 1), "symptoms": "none", "signed_by": None, "work_done": "8 x 60 m"}  # fmt: skip
+    keep_step(Opened(HEAD, Board(real_home.root)), step)
+    [kept] = flow.table(real_home, "return_step").to_dicts()
+    assert {name: kept[name] for name in step} == step
