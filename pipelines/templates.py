@@ -17,8 +17,8 @@ EXPLANATION = {"column": 24, "meaning": 70, "unit": 10, "range": 44, "must be fi
 def write_template(table_name: str, path: Path) -> Path:
     """Write an empty file for one record table and return its path.
 
-    A ``.csv`` holds the header line alone. An ``.xlsx`` holds a sheet named after the table with the header, and a sheet
-    "explanation" with meaning, unit, range and an example for each column; the explanation sheet is passed over when the
+    A ``.csv`` holds the header line alone. An ``.xlsx`` holds a sheet named after the table with the header, and a
+    sheet "explanation" with meaning, unit, range and an example for each column; that sheet is passed over when the
     file is loaded.
 
     Raises:
