@@ -51,10 +51,10 @@ def test_load_json_is_one_object_a_file(run, tmp_path, small_derived):
 
 def test_a_person_reads_counts_and_reasons(run, tmp_path, small_derived):
     done = run("load", *write(tmp_path / "in", roster=ROSTER, splits=SPLITS.replace("2.95", "2.9O")))
-    assert "splits.csv line 3: " in done.stdout
+    assert "splits.csv line 3, elapsed_s: " in done.stdout
     assert "2.9O" in done.stdout
     waiting = run("rejected")
-    assert "splits.csv line 3: " in waiting.stdout
+    assert "splits.csv line 3, elapsed_s: " in waiting.stdout
     assert "1 rows wait" in waiting.stdout
 
 
@@ -146,6 +146,9 @@ def test_accounts_are_made_and_listed_without_their_secrets(run):
     listed = run("account", "list").stdout
     assert "kim" in listed
     assert "argon2" not in listed
+    # somebody has to be able to let the others in
+    assert run("account", "close", "kim").exit_code == 1
+    run("account", "add", "jo", "--role", "head_coach", "--passphrase-stdin", input="another-three-words\n")
     assert run("account", "close", "kim").exit_code == 0
 
 
