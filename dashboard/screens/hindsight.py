@@ -54,7 +54,7 @@ def names_of(opened: Opened) -> dict[str, str]:
     return {r["athlete_id"]: r["display_name"] for r in opened.rows("athlete")}
 
 
-def how_sure(flag: Row) -> None:
+def how_sure(opened: Opened, flag: Row) -> None:
     """Show the shares with their intervals, as a chart and as a table."""
     parts = {
         "sensitivity": (flag["hits"], flag["injuries"]),
@@ -88,6 +88,8 @@ def how_sure(flag: Row) -> None:
         for r in rows
     ]
     page.show(table(shown, [(key, label, None) for key, label in words.SHARE_COLUMNS]))
+    counted = {"rule": "flag_in_force"}
+    explain(opened, "sure", ("flag_backtest",), lambda: [("flag_backtest", opened.rows("flag_backtest", counted))])
 
 
 def beside(opened: Opened, rules: dict[str, Row]) -> None:
@@ -204,7 +206,7 @@ def draw() -> None:
             with left:
                 what_followed(opened, flag)
             with right:
-                how_sure(flag)
+                how_sure(opened, flag)
             beside(opened, rules)
             left, right = st.columns(2, gap="large")
             with left:

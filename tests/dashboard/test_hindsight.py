@@ -8,7 +8,7 @@ from typing import Any
 import polars as pl
 import pytest
 
-from dashboard import ruling
+from dashboard import ruling, wording
 from dashboard import words_hindsight as words
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board, NotForThisViewer
@@ -113,6 +113,19 @@ def test_figures_open_to_the_weeks_behind_them_by_name(open_as: Callable, three_
     at.run()
     assert not at.exception
     assert html_of(at).count("Marit Oakhollow") > before
+
+
+@pytest.mark.parametrize("opened", ["how_sure", "how_beside"])
+def test_each_chart_opens_to_its_formula_and_its_own_picture(open_as: Callable, three_injuries: Path, opened: str):
+    at = open_as(HEAD, "hindsight", at_home=three_injuries)
+    before = html_of(at)
+    assert wording.AS_PICTURE not in before
+    at.session_state[opened] = True
+    at.run()
+    assert not at.exception
+    said = html_of(at)
+    assert len(said) > len(before)
+    assert said.count(wording.AS_PICTURE) == 1
 
 
 def test_ten_injuries_may_be_spoken_of(open_as: Callable, tmp_path: Path):
