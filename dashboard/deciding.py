@@ -173,6 +173,11 @@ def undo_load(viewer: Viewer, load_no: int, *, publish: bool = True) -> None:
     if not viewer.is_coach:
         raise NotKept(wording.LOAD_REFUSED)
     with in_words():
+        if (
+            viewer.role != "head_coach"
+            and flow.loads(_home()).filter(load_no=load_no, loaded_by=viewer.name).is_empty()
+        ):
+            raise NotKept(wording.UNDO_REFUSED)  # it may hold rows of other groups
         flow.undo(_home(), load_no, viewer.name, derive_after=False)
     if publish:
         publish_now(home_folder())

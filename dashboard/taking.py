@@ -26,6 +26,7 @@ KINDS = {
     "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
     "svg": "image/svg+xml",
     "png": "image/png",
+    "zip": "application/zip",
 }
 
 

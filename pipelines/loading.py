@@ -78,9 +78,6 @@ def load_given(
     except ThirdstepError as trouble:
         return Outcome(given.name, problem=trouble.message)
     settled = given.resolves or _seen_again(con, given)
-    tables = given.tables
-    given.texts.clear()  # all that counts of them is in what was checked: a long file would stand in memory twice
-    given.laid.clear()
     if home:
         with plain_words(home.sources):
             sha256 = keep(home.sources, given.name, given.content, by, at)
@@ -101,7 +98,7 @@ def load_given(
             with plain_words(home.sources):
                 journal.write_event(home.sources, event)
             warehouse.note_event(con, event_no)
-    return _outcome(given, tables, stored, checked)
+    return _outcome(given, given.tables, stored, checked)
 
 
 def _seen_again(con: warehouse.Connection, given: Given) -> list[int]:

@@ -2,6 +2,7 @@
 
 import datetime as dt
 from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 import streamlit as st
@@ -29,6 +30,7 @@ from dashboard.managing import (
 from dashboard.parts import page
 from dashboard.parts.figure import table
 from dashboard.parts.marks import caution, empty, text
+from dashboard.taking import offer
 
 SAID = "people_said"
 TIED = ("athlete", "guardian")
@@ -213,14 +215,9 @@ def one_person(viewer: Viewer, names: dict[str, str]) -> None:
         return
     left, right = st.columns(2)
     with left:
-        if st.button(wording.EXPORT_MAKE, key="export"):
-            try:
-                st.session_state["export_made"] = (athlete_id, export_person(viewer, athlete_id))
-            except NotKept as wrong:
-                page.show(f'<p class="said wrong">{text(wrong)}</p>')
-        made = st.session_state.get("export_made")
-        if made and made[0] == athlete_id:
-            st.download_button(wording.EXPORT_GET, made[1], f"{athlete_id}.zip", "application/zip", on_click="ignore")
+        # Made when it is fetched, for this viewer alone: health data never lie about as a file of the server.
+        address = offer(viewer, f"{athlete_id}.zip", partial(export_person, viewer, str(athlete_id)))
+        page.show(f'<p><a href="/{text(address)}" download class="btn">{wording.EXPORT_GET}</a></p>')
     with right:
         typed = st.text_input(f"{wording.ERASE_CONFIRM}: {athlete_id}", key="erase_typed")
 
@@ -230,7 +227,6 @@ def one_person(viewer: Viewer, names: dict[str, str]) -> None:
         if st.button(wording.ERASE_BUTTON, key="erase", disabled=typed.strip() != athlete_id):
             with st.spinner(wording.ERASING):
                 attempt(erase)
-            st.session_state.pop("export_made", None)
             st.rerun()
 
 

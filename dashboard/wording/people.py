@@ -32,7 +32,7 @@ ONE_PERSON, ONE_PERSON_LEDE = (
     "One person’s data",
     "Everything held of one person, to hand over; or to erase, which cannot be undone.",
 )
-EXPORT_MAKE, EXPORT_GET = "Make the export", "Download it"
+EXPORT_GET = "Download everything held (.zip)"
 ERASE_CONFIRM, ERASE_BUTTON = "To erase, type the person’s key", "Erase this person"
 ERASING = "Erasing, and computing anew without them…"
 ERASE_MISTYPED = "The key was not the same, so nothing was erased."

@@ -18,9 +18,10 @@ PAGES = {
         "/start-lab?athlete=teo-brandmere",
         "/data",
         "/methods",
+        "/people",
     ],
     "staff": ["/", "/athlete", "/group", "/plan", "/data"],
-    "athlete": ["/", "/my-start", "/my-work", "/methods"],
+    "athlete": ["/", "/check-in", "/my-start", "/my-work", "/methods"],
 }
 CASES = [(role, path, size) for role, paths in PAGES.items() for path in paths for size in SIZES]
 # What the framework's own widgets bring and we cannot mend from outside.
@@ -49,7 +50,14 @@ def test_a_page_opens_without_a_fault_and_fits_its_window(visit: Callable[..., V
 @pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
 @pytest.mark.parametrize("size", SIZES)
 @pytest.mark.parametrize(
-    ("role", "path"), [("head_coach", "/"), ("head_coach", PAGES["head_coach"][1]), ("athlete", "/")]
+    ("role", "path"),
+    [
+        ("head_coach", "/"),
+        ("head_coach", PAGES["head_coach"][1]),
+        ("head_coach", "/people"),
+        ("athlete", "/"),
+        ("athlete", "/check-in"),
+    ],
 )
 def test_nobody_is_shut_out_by_the_page_s_build(
     visit: Callable[..., Visit], role: str, path: str, size: str, dark: bool

@@ -4,6 +4,7 @@ import datetime as dt
 from pathlib import Path
 from types import SimpleNamespace
 
+import polars as pl
 import pytest
 
 from dashboard import deciding, taking_in
@@ -78,3 +79,15 @@ def test_athletes_load_and_undo_nothing(written: list):
         taking_in.load_upload(ATHLETE, "a.csv", b"")
     with pytest.raises(deciding.NotKept):
         deciding.undo_load(ATHLETE, 1)
+
+
+def test_staff_undo_their_own_loads_only(written: list, monkeypatch: pytest.MonkeyPatch):
+    undone: list = []
+    log = pl.DataFrame({"load_no": [1, 2], "loaded_by": [STAFF.name, "Head coach"]})
+    monkeypatch.setattr(flow, "loads", lambda at: log)
+    monkeypatch.setattr(flow, "undo", lambda at, load_no, by, **more: undone.append((load_no, by)))
+    deciding.undo_load(STAFF, 1)
+    with pytest.raises(deciding.NotKept, match="somebody else"):
+        deciding.undo_load(STAFF, 2)
+    deciding.undo_load(HEAD, 1)
+    assert undone == [(1, STAFF.name), (1, HEAD.name)]

@@ -1,5 +1,6 @@
 """A file whose headers are a table's own column names always loads, whatever the table and wherever it comes from."""
 
+import csv
 import datetime as dt
 from pathlib import Path
 
@@ -74,9 +75,8 @@ def test_a_filled_template_loads(home: flow.Home, tmp_path: Path, name: str):
     template = flow.template(name, tmp_path, "csv")
     header = template.read_text(encoding="utf-8").strip().split(",")
     row = example_row(name)
-    template.write_text(
-        ",".join(header) + "\r\n" + ",".join(row.get(column, "") for column in header) + "\r\n", encoding="utf-8"
-    )
+    with template.open("a", encoding="utf-8", newline="") as file:
+        csv.DictWriter(file, header, restval="").writerow(row)
     [outcome] = flow.load(home, [template], by="test", derive_after=False)
     assert (outcome.rows_read, outcome.set_aside) == (1, 0), outcome.reasons
 
