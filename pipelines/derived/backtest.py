@@ -231,7 +231,7 @@ def _part(judged: pl.DataFrame, rule: str, is_acted: bool, weeks: int) -> dict[s
 
 
 def _describe(weeks: pl.DataFrame, judged: pl.DataFrame, injury: pl.DataFrame, as_of: dt.date) -> dict[str, Any]:
-    counts = dict(weeks.group_by("outcome").len().iter_rows())
+    counts = dict(weeks.group_by("outcome", maintain_order=True).len().iter_rows())
     left_out, unjudged = counts.get("left_out", 0), counts.get("no_flag_possible", 0)
     first, last = weeks["week_of"].min(), weeks["week_of"].max()
     in_time = counted_injuries(injury).filter(pl.col("injured_on") <= as_of)

@@ -44,7 +44,7 @@ def work_days(rep: pl.DataFrame, lift_set: pl.DataFrame, exercise: pl.DataFrame,
         lift_set.filter(pl.col("session_date") <= as_of)
         .join(exercise.select("exercise", "family"), on="exercise", how="inner")
         .filter(pl.col("family").is_in(list(FAMILY_KINDS)))
-        .group_by("athlete_id", "session_date", "session_no", "exercise", "set_no", "family")
+        .group_by("athlete_id", "session_date", "session_no", "exercise", "set_no", "family", maintain_order=True)
         .agg(pl.col("load_kg").max())
         .select(
             "athlete_id",
@@ -55,7 +55,7 @@ def work_days(rep: pl.DataFrame, lift_set: pl.DataFrame, exercise: pl.DataFrame,
     )
     return (
         pl.concat([runs, sets])
-        .group_by(WORK_DAY)
+        .group_by(WORK_DAY, maintain_order=True)
         .agg(amount=pl.len().cast(pl.Int64), loads_kg=pl.col("load_kg").drop_nulls().sort())
         .sort(WORK_DAY)
     )
@@ -73,7 +73,7 @@ def training_block(
     """
     weeks = (
         work_days(rep, lift_set, exercise, as_of)
-        .group_by("athlete_id", "kind", week_of=monday("day_on"))
+        .group_by("athlete_id", "kind", week_of=monday("day_on"), maintain_order=True)
         .agg(days=pl.len().cast(pl.Int64), amount=pl.col("amount").sum(), loads_kg=pl.col("loads_kg").explode())
         .filter(pl.col("days") >= LEAST_DAYS_A_WEEK)
         .sort("athlete_id", "kind", "week_of")
@@ -83,7 +83,7 @@ def training_block(
     this_week = as_of - dt.timedelta(days=as_of.weekday())
     blocks = (
         weeks.with_columns(_block=is_new.over(who).cum_sum().over(who))
-        .group_by(*who, "_block")
+        .group_by(*who, "_block", maintain_order=True)
         .agg(
             start_on=pl.col("week_of").min(),
             _last=pl.col("week_of").max(),

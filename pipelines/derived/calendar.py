@@ -40,7 +40,11 @@ def group_test_calendar(
     of the 10 m time); body mass. A test is in use when anybody of the squad has done it by ``as_of``.
     Null rule: never done leaves the day and the count null and says 'never'; an athlete who left has no row.
     """
-    last = _tests_done(force_test, jump_test, start_trend, body_measure, as_of).group_by("athlete_id", "test").max()
+    last = (
+        _tests_done(force_test, jump_test, start_trend, body_measure, as_of)
+        .group_by("athlete_id", "test", maintain_order=True)
+        .max()
+    )
     used = last.select("test").unique()
     since = (pl.lit(as_of, pl.Date) - pl.col("on")).dt.total_days()
     return (
@@ -108,7 +112,7 @@ def exposure_calendar(
     )
     seen = pl.concat([logged, day_log.select("athlete_id", day_on="logged_on")]).filter(pl.col("day_on") <= as_of)
     days = (
-        seen.group_by("athlete_id")
+        seen.group_by("athlete_id", maintain_order=True)
         .agg(first_on=pl.max_horizontal(pl.col("day_on").min(), pl.lit(first, pl.Date)))
         .select("athlete_id", day_on=pl.date_ranges("first_on", pl.lit(as_of, pl.Date), interval="1d"))
         .explode("day_on")
@@ -119,21 +123,23 @@ def exposure_calendar(
     resisted = rep.filter(recent & (pl.col("outcome") != "false_start").fill_null(True)).join(
         free, on=[*SESSION, "rep_no"], how="anti"
     )
-    fast = runs.group_by("athlete_id", day_on="session_date").agg(
+    fast = runs.group_by("athlete_id", day_on="session_date", maintain_order=True).agg(
         runs_90=pl.col("is_90").sum().cast(pl.Int64),
         runs_95=pl.col("is_95").sum().cast(pl.Int64),
         run_90_metres=pl.col("metres_90").sum(),
         run_95_metres=pl.col("metres_95").sum(),
     )
     missed = free.join(runs, on=[*SESSION, "rep_no"], how="anti")
-    pulled = resisted.group_by("athlete_id", day_on="session_date").agg(
+    pulled = resisted.group_by("athlete_id", day_on="session_date", maintain_order=True).agg(
         resisted_runs=pl.len().cast(pl.Int64), pulled_m=_sum_if_all("distance_m")
     )
     table = (
         days.join(_known_days(rep, session, day_log, as_of), on=DAY, how="left")
         .join(fast, on=DAY, how="left")
         .join(
-            missed.group_by("athlete_id", day_on="session_date").agg(unclassified_runs=pl.len().cast(pl.Int64)),
+            missed.group_by("athlete_id", day_on="session_date", maintain_order=True).agg(
+                unclassified_runs=pl.len().cast(pl.Int64)
+            ),
             on=DAY,
             how="left",
         )
@@ -182,7 +188,7 @@ def _known_days(rep: pl.DataFrame, session: pl.DataFrame, day_log: pl.DataFrame,
         session.filter(pl.col("session_date") <= as_of)
         .join(with_runs, on=SESSION, how="full", coalesce=True)
         .filter(pl.col("session_date") <= as_of)
-        .group_by("athlete_id", day_on="session_date")
+        .group_by("athlete_id", day_on="session_date", maintain_order=True)
         .agg(is_missing=(may_hold_runs() & pl.col("has_runs").is_null()).any())
     )
     marks = day_log.filter(pl.col("logged_on") <= as_of).select("athlete_id", "is_complete", day_on="logged_on")
@@ -236,9 +242,15 @@ def completeness_week(
         return frame.filter(pl.col(day).is_between(first, as_of)).with_columns(week_of=monday(day))
 
     told = in_weeks(load_day, "day_on").filter(~pl.col("reason").is_in(["day_not_logged"]).fill_null(False))
-    days = told.group_by(WEEK).agg(have=pl.col("day_on").n_unique())
-    checkins = in_weeks(checkin, "checked_on").group_by(WEEK).agg(have=pl.col("checked_on").n_unique())
-    ahead = plan.with_columns(week_of=monday("planned_on").dt.offset_by("-1w")).group_by(WEEK).agg(have=pl.lit(1).max())
+    days = told.group_by(WEEK, maintain_order=True).agg(have=pl.col("day_on").n_unique())
+    checkins = (
+        in_weeks(checkin, "checked_on").group_by(WEEK, maintain_order=True).agg(have=pl.col("checked_on").n_unique())
+    )
+    ahead = (
+        plan.with_columns(week_of=monday("planned_on").dt.offset_by("-1w"))
+        .group_by(WEEK, maintain_order=True)
+        .agg(have=pl.lit(1).max())
+    )
     sessions = in_weeks(session, "session_date")
     real = sessions.filter((pl.col("duration_min") != 0).fill_null(True))
     has_effort = pl.col("duration_min").is_not_null() & pl.col("effort_cr10").is_not_null()
@@ -278,7 +290,9 @@ def completeness_week(
 
 def _asked(sessions: pl.DataFrame, is_there: pl.Expr) -> pl.DataFrame:
     """Count sessions by week and those that have what is asked."""
-    return sessions.group_by(WEEK).agg(expected=pl.len().cast(pl.Int64), have=is_there.sum().cast(pl.Int64))
+    return sessions.group_by(WEEK, maintain_order=True).agg(
+        expected=pl.len().cast(pl.Int64), have=is_there.sum().cast(pl.Int64)
+    )
 
 
 def _tests_in_time(
@@ -292,7 +306,7 @@ def _tests_in_time(
 ) -> pl.DataFrame:
     """Count, per athlete and week, the tests in use by its end and those done in time before it."""
     done = _tests_done(force_test, jump_test, start_trend, body_measure, as_of)
-    begun = done.group_by("test").agg(begun_on=pl.col("on").min())
+    begun = done.group_by("test", maintain_order=True).agg(begun_on=pl.col("on").min())
     asked = grid.join(begun, how="cross").filter(pl.col("begun_on") <= pl.col("until"))
     oldest = grid["until"].min()
     if not isinstance(oldest, dt.date):  # nobody is with the squad
@@ -310,6 +324,6 @@ def _tests_in_time(
     )
     return (
         asked.join(in_time, on=[*WEEK, "test"], how="left")
-        .group_by(WEEK)
+        .group_by(WEEK, maintain_order=True)
         .agg(expected=pl.len().cast(pl.Int64), have=pl.col("is_there").fill_null(False).sum().cast(pl.Int64))
     )

@@ -43,6 +43,8 @@ def add_known(entry_day: pl.DataFrame) -> pl.DataFrame:
 
 def known_from(known: pl.DataFrame, tables: list[str], day: str) -> pl.DataFrame:
     """Return athlete_id, ``day`` and known_on: the day from which all that these tables hold of a day was known."""
-    return known.filter(pl.col("table_name").is_in(tables)).group_by("athlete_id", pl.col("day_on").alias(day)).agg(
-        pl.col("known_on").max()
-    )  # fmt: skip
+    return (
+        known.filter(pl.col("table_name").is_in(tables))
+        .group_by("athlete_id", pl.col("day_on").alias(day), maintain_order=True)
+        .agg(pl.col("known_on").max())
+    )

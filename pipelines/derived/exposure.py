@@ -120,13 +120,13 @@ def known_running(rep: pl.DataFrame, session: pl.DataFrame, day_log: pl.DataFram
     logged = (
         session.filter(pl.col("session_date") <= as_of)
         .join(with_runs, on=SESSION, how="left")
-        .group_by("athlete_id", week_of=monday("session_date"))
+        .group_by("athlete_id", week_of=monday("session_date"), maintain_order=True)
         .agg(is_missing=(may_run & pl.col("has_runs").is_null()).any())
     )
     closed = (
         day_log.filter((pl.col("logged_on") <= as_of) & pl.col("is_complete"))
         .with_columns(week_of=monday("logged_on"))
-        .group_by("athlete_id", "week_of")
+        .group_by("athlete_id", "week_of", maintain_order=True)
         .agg(days=pl.len().cast(pl.Int64))
         .filter(pl.col("days") == (looked_from(as_of) - pl.col("week_of")).dt.total_days() + 1)
         .select(WEEK)
@@ -164,13 +164,18 @@ def _sections(split: pl.DataFrame, rep: pl.DataFrame, as_of: dt.date) -> pl.Data
 def judged_runs(split: pl.DataFrame, rep: pl.DataFrame, as_of: dt.date) -> pl.DataFrame:
     """Return one row per judged run: its fastest share of own best and the metres at 90 and 95 %."""
     sections = _sections(split, rep, as_of).filter(pl.col("timing_kind").is_in(JUDGED_TIMING))
-    kinds = sections.select(*REP, "timing_kind").unique().group_by("athlete_id", "timing_kind").len("runs")
+    kinds = (
+        sections.select(*REP, "timing_kind")
+        .unique()
+        .group_by("athlete_id", "timing_kind", maintain_order=True)
+        .len("runs")
+    )
     # 'electronic' sorts before 'video', so a tie goes to it.
     own = kinds.sort("athlete_id", "runs", "timing_kind", descending=[False, True, False]).unique(
         "athlete_id", keep="first", maintain_order=True
     )
     sections = sections.join(own.select("athlete_id", "timing_kind"), on=["athlete_id", "timing_kind"], how="inner")
-    days = sections.group_by("athlete_id", "session_date").agg(
+    days = sections.group_by("athlete_id", "session_date", maintain_order=True).agg(
         day_best=pl.col("speed_mps").max(), is_far=pl.col("is_far").any()
     )
     best = (
@@ -182,7 +187,7 @@ def judged_runs(split: pl.DataFrame, rep: pl.DataFrame, as_of: dt.date) -> pl.Da
     at = {percent: share >= percent / 100 - ROUNDING for percent in (90, 95)}
     return (
         sections.join(best, on=["athlete_id", "session_date"], how="inner")
-        .group_by(*REP, "timing_kind", "timed_days", "is_start_only")
+        .group_by(*REP, "timing_kind", "timed_days", "is_start_only", maintain_order=True)
         .agg(
             share=share.max(),
             speed_mps=pl.col("speed_mps").max(),
@@ -199,7 +204,7 @@ def _own_timing(runs: pl.DataFrame) -> pl.DataFrame:
 
 def _week_counts(runs: pl.DataFrame) -> pl.DataFrame:
     """Sum the judged runs of each week."""
-    return runs.group_by(WEEK).agg(
+    return runs.group_by(WEEK, maintain_order=True).agg(
         judged=pl.len().cast(pl.Int64),
         efforts_90=pl.col("is_90").sum().cast(pl.Int64),
         efforts_95=pl.col("is_95").sum().cast(pl.Int64),
@@ -217,7 +222,9 @@ def _unclassified(rep: pl.DataFrame, runs: pl.DataFrame, as_of: dt.date) -> pl.D
     """Count the free runs of each week that were not judged."""
     free = free_runs(rep).filter(pl.col("session_date") <= as_of)
     missed = free.join(runs, on=REP, how="anti")
-    return missed.group_by("athlete_id", week_of=monday("session_date")).agg(unclassified=pl.len().cast(pl.Int64))
+    return missed.group_by("athlete_id", week_of=monday("session_date"), maintain_order=True).agg(
+        unclassified=pl.len().cast(pl.Int64)
+    )
 
 
 def _add_gaps(weeks: pl.DataFrame, as_of: dt.date) -> pl.DataFrame:
@@ -234,7 +241,7 @@ def _add_gaps(weeks: pl.DataFrame, as_of: dt.date) -> pl.DataFrame:
 
 def _add_best(weeks: pl.DataFrame, runs: pl.DataFrame) -> pl.DataFrame:
     """Add own best speed of the week and the 52 before it, for show; shares rest on the best of their own day."""
-    bests = runs.group_by(WEEK).agg(week_best=pl.col("speed_mps").max())
+    bests = runs.group_by(WEEK, maintain_order=True).agg(week_best=pl.col("speed_mps").max())
     best = (
         weeks.select(WEEK)
         .join(bests, on=WEEK, how="left")

@@ -34,12 +34,12 @@ def _recent(frame: pl.DataFrame, day: str, as_of: dt.date, days: int) -> pl.Data
 
 def _by_pattern(start_pattern: pl.DataFrame, looked_at: pl.DataFrame, as_of: dt.date) -> pl.DataFrame:
     """Limits the patterns of free runs speak for: athlete_id, limit, score, why."""
-    counts = looked_at.group_by("athlete_id").agg(_looked=pl.len().cast(pl.Int64))
+    counts = looked_at.group_by("athlete_id", maintain_order=True).agg(_looked=pl.len().cast(pl.Int64))
     return (
         _recent(start_pattern, "session_date", as_of, LOOK_BACK_DAYS)
         .filter(pl.col("pattern").is_in(list(PATTERN_LIMITS)))
         .join(looked_at.select(REP_KEY), on=REP_KEY, how="semi")
-        .group_by("athlete_id", "pattern")
+        .group_by("athlete_id", "pattern", maintain_order=True)
         .agg(_runs=pl.len().cast(pl.Int64), _clear=(pl.col("strength") == "clear").sum().cast(pl.Int64))
         .join(counts, on="athlete_id", how="inner")
         .with_columns(_score=(pl.col("_runs") + pl.col("_clear")) / (2 * pl.col("_looked")))
@@ -124,7 +124,7 @@ def _missing(
     as_of: dt.date,
 ) -> pl.DataFrame:
     """Per athlete: runs looked at, and in words what is not on record."""
-    filmed = looked_at.group_by("athlete_id").agg(
+    filmed = looked_at.group_by("athlete_id", maintain_order=True).agg(
         _looked=pl.len().cast(pl.Int64),
         _with_steps=(pl.col("steps") >= 3).sum(),
         _with_set=pl.col("angle_hold_deg").count(),

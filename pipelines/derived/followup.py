@@ -137,7 +137,7 @@ def _add_done(
     days = pl.concat([work_days(rep, lift_set, exercise, as_of).select("athlete_id", "kind", "day_on"), starts])
     done = (
         days.with_columns(week_of=monday("day_on"))
-        .group_by(*KEY, work="kind")
+        .group_by(*KEY, work="kind", maintain_order=True)
         .agg(_seen=pl.len().cast(pl.Int64), first_done_on=pl.col("day_on").min())
     )
     known = work_week.select(*KEY, "lifting_known", _runs_known=pl.col("resisted_metres").is_not_null())
@@ -178,7 +178,7 @@ def _add_changes(
     def mean(side: str) -> pl.Expr:
         return (pl.col("observed") * pl.col("_w")).filter(side).sum() / pl.col("_w").filter(side).sum()
 
-    found = placed.group_by(*KEY, "metric").agg(
+    found = placed.group_by(*KEY, "metric", maintain_order=True).agg(
         _n_before=pl.col("_before").sum().cast(pl.Int64),
         _n_after=pl.col("_after").sum().cast(pl.Int64),
         _change=mean("_after") - mean("_before"),

@@ -35,7 +35,7 @@ def group_spread(start_progress: pl.DataFrame, athlete: pl.DataFrame) -> pl.Data
     )
     weight, has_errors = 1 / pl.col("e") ** 2, (pl.col("e") > 0).fill_null(False).all()
     centre = (pl.col("y") * weight).sum() / weight.sum()
-    rows = levels.group_by(GROUP).agg(
+    rows = levels.group_by(GROUP, maintain_order=True).agg(
         athletes=pl.len().cast(pl.Int64),
         has_errors=has_errors,
         spread=pl.col("y").std(),
@@ -75,7 +75,7 @@ def _pairs(levels: pl.DataFrame) -> pl.DataFrame:
     both = levels.join(levels, on=GROUP, how="inner", suffix="_2").filter(pl.col("athlete_id") < pl.col("athlete_id_2"))
     error = (pl.col("e") ** 2 + pl.col("e_2") ** 2).sqrt()
     beyond = (pl.col("y") - pl.col("y_2")).abs() > NORMAL_95 * error
-    return both.group_by(GROUP).agg(
+    return both.group_by(GROUP, maintain_order=True).agg(
         pairs=pl.len().cast(pl.Int64), pairs_beyond=beyond.fill_null(False).sum().cast(pl.Int64)
     )
 
@@ -114,7 +114,7 @@ def group_load(load_week: pl.DataFrame, athlete: pl.DataFrame) -> pl.DataFrame:
 
     return (
         load_week.join(people, on="athlete_id", how="inner")
-        .group_by("event_group", "week_of")
+        .group_by("event_group", "week_of", maintain_order=True)
         .agg(
             athletes=pl.len().cast(pl.Int64),
             below=count(is_known & has_range & (load < low)),

@@ -25,7 +25,7 @@ def list_capacity(
         "change_vs_best_percent", "p_drop",
     )  # fmt: skip
     beyond = pl.col("difference_percent").abs() > pl.col("difference_noise_percent")
-    judged = tests.group_by("athlete_id", "measured_on").agg(
+    judged = tests.group_by("athlete_id", "measured_on", maintain_order=True).agg(
         is_judged=(pl.col("p_drop").is_not_null() | pl.col("difference_noise_percent").is_not_null()).any()
     )
     worked = work_week.select("athlete_id", "last_eccentric_on").drop_nulls().unique()

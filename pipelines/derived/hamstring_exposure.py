@@ -62,7 +62,7 @@ def list_exposure(
         days.select(DAY)
         .join(plan.select("athlete_id", "planned_on", is_maximal=is_maximal.fill_null(value=False)), on="athlete_id")
         .filter((-days_since("planned_on")).is_between(0, PLAN_AHEAD_DAYS))
-        .group_by(DAY)
+        .group_by(DAY, maintain_order=True)
         .agg(
             planned=pl.len(),
             maximal_on=pl.col("planned_on").filter("is_maximal").min(),

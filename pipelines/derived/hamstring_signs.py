@@ -159,7 +159,7 @@ def list_state(days: pl.DataFrame, checkin: pl.DataFrame, answers: pl.DataFrame,
         )
         for order, item, word in ((2, "soreness", "muscles"), (3, "fatigue", "freshness"))
     ]
-    thin = answers.filter(pl.col("item").str.starts_with("hamstring_tightness")).group_by(on).agg(
+    thin = answers.filter(pl.col("item").str.starts_with("hamstring_tightness")).group_by(on, maintain_order=True).agg(
         n=pl.col("baseline_days").max()
     )  # fmt: skip
     given = checkin.select(*on, left="hamstring_tightness_l", right="hamstring_tightness_r")
@@ -201,7 +201,7 @@ def list_start_patterns(days: pl.DataFrame, start_pattern: pl.DataFrame) -> Sign
     """Start pattern: reaching ahead or pushing too long in a start of the last four weeks; a coaching opinion."""
     seen = start_pattern.select("athlete_id", "session_date", "pattern").unique()
     near = days.select(DAY).join(seen, on="athlete_id").filter(days_since("session_date").is_between(0, PATTERN_DAYS))
-    last = near.group_by(*DAY, "pattern").agg(pl.col("session_date").max())
+    last = near.group_by(*DAY, "pattern", maintain_order=True).agg(pl.col("session_date").max())
     signs = make_signs(
         last.filter(pl.col("pattern").is_in(list(PATTERN_WORDS))).sort(*DAY, "pattern"),
         0,
@@ -214,7 +214,7 @@ def list_start_patterns(days: pl.DataFrame, start_pattern: pl.DataFrame) -> Sign
         ("bramah_2023", "opinion"),
         after("session_date", PATTERN_DAYS + 1),
     )
-    looked = near.group_by(DAY).agg(is_seen=pl.lit(value=True))
+    looked = near.group_by(DAY, maintain_order=True).agg(is_seen=pl.lit(value=True))
     standing = (
         days.select(DAY)
         .join(looked, on=DAY, how="left")

@@ -32,7 +32,7 @@ def load_day(session: pl.DataFrame, day_log: pl.DataFrame, athlete: pl.DataFrame
     load = pl.when(minutes == 0).then(0.0).otherwise(minutes * effort)
     done = (
         sessions.with_columns(load=load)
-        .group_by("athlete_id", day_on="session_date")
+        .group_by("athlete_id", day_on="session_date", maintain_order=True)
         .agg(
             entries=pl.len().cast(pl.Int64),
             sessions=(minutes.is_null() | (minutes > 0)).sum().cast(pl.Int64),
@@ -83,7 +83,7 @@ def _days_of(sessions: pl.DataFrame, logs: pl.DataFrame, athlete: pl.DataFrame, 
     until = pl.lit(as_of, dtype=pl.Date)
     last = pl.max_horizontal("last_on", pl.min_horizontal(pl.col("left_on").fill_null(until), until))
     return (
-        seen.group_by("athlete_id")
+        seen.group_by("athlete_id", maintain_order=True)
         .agg(first_on=pl.col("day_on").min(), last_on=pl.col("day_on").max())
         .join(athlete.select("athlete_id", "left_on"), on="athlete_id", how="left")
         .select("athlete_id", day_on=pl.date_ranges("first_on", last, interval="1d"))
@@ -155,7 +155,7 @@ def plan_week(plan: pl.DataFrame) -> pl.DataFrame:
     metres = pl.when(fast.is_null() & (is_slow | (minutes == 0).fill_null(False))).then(0.0).otherwise(fast)
     return (
         plan.with_columns(load=load, metres=metres, week_of=monday("planned_on"))
-        .group_by("athlete_id", "week_of")
+        .group_by("athlete_id", "week_of", maintain_order=True)
         .agg(planned_au=_sum_if_all("load"), planned_fast_metres=_sum_if_all("metres"))
         .sort("athlete_id", "week_of")
     )
@@ -171,7 +171,7 @@ def _week_sums(load_day: pl.DataFrame) -> pl.DataFrame:
     load = pl.col("load_au")
     sums = (
         load_day.with_columns(week_of=monday("day_on"))
-        .group_by("athlete_id", "week_of")
+        .group_by("athlete_id", "week_of", maintain_order=True)
         .agg(
             days_known=pl.col("is_known").sum().cast(pl.Int64),
             known=pl.col("load_known_au").sum(),
@@ -214,7 +214,7 @@ def _injury_weeks(injury: pl.DataFrame, as_of: dt.date) -> pl.DataFrame:
             is_contradicted=is_contradicted, week_of=pl.date_ranges(monday("onset_on"), last, interval="1w")
         )
         .explode("week_of")
-        .group_by("athlete_id", "week_of")
+        .group_by("athlete_id", "week_of", maintain_order=True)
         .agg(injury_week=pl.lit(True).first(), is_contradicted=pl.col("is_contradicted").any())
     )
 

@@ -45,7 +45,7 @@ def _with_own_best(phase: pl.DataFrame) -> pl.DataFrame:
             *[pl.col(name).mean().alias(f"best_{name}") for name in measures],
         )
     )
-    usual = enough.group_by(REP_KEY).agg(
+    usual = enough.group_by(REP_KEY, maintain_order=True).agg(
         speed.median().alias("usual_speed_mps"), *[pl.col(name).std().alias(f"own_sd_{name}") for name in measures]
     )
     return phase.join(best, on=REP_KEY, how="left", maintain_order="left").join(
@@ -61,7 +61,7 @@ def compare_with_own_best(
     longer = (
         steps.filter(pl.col("step_no").is_between(2, 6))
         .with_columns(_more=pl.col("step_length_m").diff().over(REP_KEY, order_by="step_no"))
-        .group_by(REP_KEY)
+        .group_by(REP_KEY, maintain_order=True)
         .agg(
             _lengths=pl.col("step_length_m").count(),
             _least=pl.col("_more").min(),

@@ -42,8 +42,12 @@ def plan_done(
         return (pl.col(minutes) != 0).fill_null(True).sum().cast(pl.Int64).alias(name)
 
     rows = (
-        weeks.join(planned.group_by(WEEK).agg(count("planned_min", "sessions_planned")), on=WEEK, how="left")
-        .join(done.group_by(WEEK).agg(count("duration_min", "sessions_done")), on=WEEK, how="left")
+        weeks.join(
+            planned.group_by(WEEK, maintain_order=True).agg(count("planned_min", "sessions_planned")),
+            on=WEEK,
+            how="left",
+        )
+        .join(done.group_by(WEEK, maintain_order=True).agg(count("duration_min", "sessions_done")), on=WEEK, how="left")
         .join(plan_week(plan), on=WEEK, how="left")
         .join(load_week.select(*WEEK, "load_au"), on=WEEK, how="left")
         .join(speed_exposure.select(*WEEK, done_fast_metres="metres_95"), on=WEEK, how="left")
@@ -159,7 +163,7 @@ def _days_of(future: pl.DataFrame) -> pl.DataFrame:
     """Return sessions and monotony of each planned week; a day without a session counts as 0."""
     minutes = pl.col("planned_min")
     load = pl.when(minutes == 0).then(0.0).otherwise(minutes * pl.col("planned_effort_cr10"))
-    days = future.with_columns(load=load).group_by(*WEEK, "planned_on").agg(
+    days = future.with_columns(load=load).group_by(*WEEK, "planned_on", maintain_order=True).agg(
         sessions=(minutes != 0).fill_null(True).sum(),
         day_au=pl.when(pl.col("load").is_not_null().all()).then(pl.col("load").sum()),
     )  # fmt: skip
@@ -168,7 +172,7 @@ def _days_of(future: pl.DataFrame) -> pl.DataFrame:
     least = pl.when(count < DAYS_OF_WEEK).then(0.0).otherwise(day.min())
     sd = ((squares - total**2 / DAYS_OF_WEEK) / (DAYS_OF_WEEK - 1)).sqrt()
     is_told = day.is_not_null().all() & (day.max() > least)
-    return days.group_by(WEEK).agg(
+    return days.group_by(WEEK, maintain_order=True).agg(
         sessions=pl.col("sessions").sum().cast(pl.Int64),
         monotony=pl.when(is_told).then(total / DAYS_OF_WEEK / sd),
     )
@@ -246,7 +250,7 @@ def _next_maximal(future: pl.DataFrame, as_of: dt.date) -> pl.DataFrame:
     )
     return (
         future.filter((pl.col("planned_on") >= as_of) & is_maximal.fill_null(False))
-        .group_by("athlete_id")
+        .group_by("athlete_id", maintain_order=True)
         .agg(maximal_on=pl.col("planned_on").min())
     )
 

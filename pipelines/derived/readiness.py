@@ -103,8 +103,10 @@ def readiness_day(
         check_sortedness=False,
         coalesce=False,
     )  # fmt: skip
-    judged = checkin_answer.group_by("athlete_id", fresh_on="checked_on").agg(answers=pl.col("baseline_days").max())
-    reasons = readiness_reason.group_by("athlete_id", "day_on").agg(
+    judged = checkin_answer.group_by("athlete_id", fresh_on="checked_on", maintain_order=True).agg(
+        answers=pl.col("baseline_days").max()
+    )
+    reasons = readiness_reason.group_by("athlete_id", "day_on", maintain_order=True).agg(
         reason_count=pl.len().cast(pl.Int64),
         strongest=pl.col("sentence").sort_by("rank").first(),
         reads_injury=pl.col("reads_injury").sort_by("rank").first(),
@@ -212,7 +214,9 @@ def readiness_noise(
     window = checkin.filter(
         pl.col("checked_on").is_between(as_of - dt.timedelta(days=settings.baseline_days), as_of, closed="left")
     )
-    most = window.group_by("athlete_id").agg(n=pl.max_horizontal(pl.col(item).count() for item in items))
+    most = window.group_by("athlete_id", maintain_order=True).agg(
+        n=pl.max_horizontal(pl.col(item).count() for item in items)
+    )
     enough = most.filter(pl.col("n") >= settings.baseline_least_days)
     athletes = here.join(enough, on="athlete_id", how="semi").height
     expected = compute_false_notes(athletes, len(items), settings.unusual_z)

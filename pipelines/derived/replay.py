@@ -107,7 +107,7 @@ def _list_weeks(athlete: pl.DataFrame, checkin: pl.DataFrame, session: pl.DataFr
     seen = pl.concat(
         [checkin.select("athlete_id", day_on="checked_on"), session.select("athlete_id", day_on="session_date")]
     )
-    first = seen.group_by("athlete_id").agg(first_on=pl.col("day_on").min())
+    first = seen.group_by("athlete_id", maintain_order=True).agg(first_on=pl.col("day_on").min())
     last = as_of - dt.timedelta(days=HORIZON_DAYS)
     return (
         athlete.select("athlete_id", "joined_on", "left_on")
@@ -150,7 +150,7 @@ def _flags_as_known(
     runs = known.filter(pl.col("table_name").is_in(["session", "rep", "split"])).with_columns(
         week_of=pl.col("day_on").dt.truncate("1w")
     )
-    week_known = runs.group_by("athlete_id", "week_of").agg(pl.col("known_on").max())
+    week_known = runs.group_by("athlete_id", "week_of", maintain_order=True).agg(pl.col("known_on").max())
     checked = known_from(known, ["checkin"], "checked_on")
     stale = settings.checkin_stale_days // 7 + 1
     as_known = {
@@ -181,7 +181,7 @@ def _flags_as_known(
     speaks = (pl.col("state") == "speaks") & pl.col("family").is_in(COUNTED_FAMILIES)
     judged = (
         flags.sort(pl.col("family").cast(pl.Enum(HAMSTRING_FAMILIES)))
-        .group_by("athlete_id")
+        .group_by("athlete_id", maintain_order=True)
         .agg(
             pl.col("level", "families_speaking").first(),
             families=pl.col("family").filter(speaks).str.join(", "),
@@ -266,7 +266,7 @@ def _next_injury(weeks: pl.DataFrame, injury: pl.DataFrame) -> pl.DataFrame:
     return (
         weeks.join(counted_injuries(injury), on="athlete_id")
         .filter(after.is_between(1, HORIZON_DAYS))
-        .group_by(UNIT)
+        .group_by(UNIT, maintain_order=True)
         .agg(pl.col("injured_on").min())
     )
 

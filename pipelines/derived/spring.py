@@ -111,7 +111,7 @@ def _means(jump_test: pl.DataFrame) -> pl.DataFrame:
             stiffness=pl.when(is_hop).then(hop_stiffness_per_kg(FLIGHT, CONTACT)),
         )
         .with_columns(reactive=pl.col("height") / CONTACT)
-        .group_by(DAY)
+        .group_by(DAY, maintain_order=True)
         .agg(
             trials=FLIGHT.count().cast(pl.Int64),
             is_mixed=box.n_unique() > 1,

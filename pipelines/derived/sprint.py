@@ -202,7 +202,7 @@ def sprint_session(sprint_profile: pl.DataFrame) -> pl.DataFrame:
         order = value if least_is_best else -value
         parts.append(
             counted.drop_nulls(metric)
-            .group_by(group)
+            .group_by(group, maintain_order=True)
             .agg(
                 metric=pl.lit(metric),
                 best=value.sort_by(order).first(),

@@ -94,7 +94,9 @@ def _kinds(lines: pl.DataFrame, name: str) -> list[str]:
 
     Athletes of a kind with fewer than three stay with the commonest, which carries the shared level.
     """
-    counts = lines.drop_nulls(name).group_by(name).len().sort("len", name, descending=[True, False])
+    counts = (
+        lines.drop_nulls(name).group_by(name, maintain_order=True).len().sort("len", name, descending=[True, False])
+    )
     return [kind for kind, count in counts.iter_rows() if count >= LEAST_OF_A_KIND][1:]
 
 

@@ -56,7 +56,7 @@ def _noted(notes: pl.DataFrame, items: tuple[str, ...]) -> pl.DataFrame:
     day = ["athlete_id", "session_date", "session_no"]
     return (
         notes.filter(pl.col("item").is_in(items) & pl.col("seen"))
-        .group_by(REP_KEY)
+        .group_by(REP_KEY, maintain_order=True)
         .agg(noted=pl.len().cast(pl.Int64), noted_as=pl.col("item").sort().str.replace_all("_", " ").str.join(", "))
         .with_columns(noted_runs=pl.len().over(day))
     )

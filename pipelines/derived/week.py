@@ -48,7 +48,7 @@ def week_sheet(
     days = (
         readiness_day.select(day=pl.col("day_on").unique())
         .with_columns(week_of=monday("day"))
-        .group_by("week_of")
+        .group_by("week_of", maintain_order=True)
         .agg(day_on=pl.col("day").max())
         .filter((pl.col("day_on") == as_of) | (pl.col("day_on") == pl.col("week_of") + pl.duration(days=6)))
     )
@@ -211,7 +211,7 @@ def squad_week(week_sheet: pl.DataFrame) -> pl.DataFrame:
 
     has_series = pl.col("progress_word").is_not_null().any()
     counted = (
-        week_sheet.group_by("week_of")
+        week_sheet.group_by("week_of", maintain_order=True)
         .agg(
             pl.col("day_on").max(),
             athletes=pl.len().cast(pl.Int64),

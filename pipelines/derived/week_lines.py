@@ -41,7 +41,7 @@ def add_trend_line(rows: pl.DataFrame, start_trend: pl.DataFrame) -> pl.DataFram
     levels = (
         start_trend.select("athlete_id", *SERIES, "session_date", "level", week_of=monday("session_date"))
         .drop_nulls("level")
-        .group_by(*WEEK, *SERIES)
+        .group_by(*WEEK, *SERIES, maintain_order=True)
         .agg(pl.col("level").sort_by("session_date").last())
     )
     points = _six_weeks(rows, levels, SERIES, "level").rename({"points": "trend_points"})

@@ -18,7 +18,9 @@ def week_grid(seen: pl.DataFrame, as_of: dt.date) -> pl.DataFrame:
 
     ``seen`` has athlete_id and day_on. Days after ``as_of`` are not seen yet. Sorted by athlete and week.
     """
-    first = seen.filter(pl.col("day_on") <= as_of).group_by("athlete_id").agg(pl.col("day_on").min())
+    first = (
+        seen.filter(pl.col("day_on") <= as_of).group_by("athlete_id", maintain_order=True).agg(pl.col("day_on").min())
+    )
     weeks = pl.date_ranges(monday("day_on"), pl.lit(as_of, dtype=pl.Date), interval="1w")
     return first.select("athlete_id", week_of=weeks).explode("week_of").sort("athlete_id", "week_of")
 

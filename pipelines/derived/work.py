@@ -126,7 +126,7 @@ def _known_gym(lift_set: pl.DataFrame, rep: pl.DataFrame, session: pl.DataFrame,
         session.filter(pl.col("session_date") <= as_of)
         .join(with_sets, on=SESSION, how="left")
         .join(with_runs, on=SESSION, how="left")
-        .group_by("athlete_id", week_of=monday("session_date"))
+        .group_by("athlete_id", week_of=monday("session_date"), maintain_order=True)
         .agg(
             lifting_missing=((lacks_sets & (pl.col("kind") == "strength").fill_null(False)) | lacks_all).any(),
             jumps_missing=((lacks_sets & (pl.col("kind") == "plyometric").fill_null(False)) | lacks_all).any(),
@@ -138,9 +138,9 @@ def _eccentric(sets: pl.DataFrame) -> pl.DataFrame:
     """Count eccentric hamstring sets: left and right of one set are one."""
     return (
         sets.filter(pl.col("family") == "hamstring_eccentric")
-        .group_by(*SESSION, "exercise", "set_no", "week_of")
+        .group_by(*SESSION, "exercise", "set_no", "week_of", maintain_order=True)
         .agg(pl.col("reps").max())
-        .group_by(WEEK)
+        .group_by(WEEK, maintain_order=True)
         .agg(
             eccentric_hamstring_sets=pl.len().cast(pl.Int64),
             eccentric_hamstring_reps=pl.col("reps").sum(),
@@ -150,7 +150,11 @@ def _eccentric(sets: pl.DataFrame) -> pl.DataFrame:
 
 
 def _jumps(sets: pl.DataFrame) -> pl.DataFrame:
-    return sets.filter(pl.col("family") == "jump").group_by(WEEK).agg(jump_contacts=pl.col("reps").sum())
+    return (
+        sets.filter(pl.col("family") == "jump")
+        .group_by(WEEK, maintain_order=True)
+        .agg(jump_contacts=pl.col("reps").sum())
+    )
 
 
 def _resisted(runs: pl.DataFrame) -> pl.DataFrame:
@@ -163,7 +167,7 @@ def _resisted(runs: pl.DataFrame) -> pl.DataFrame:
     return (
         runs.with_columns(pulled=kind)
         .filter((pl.col("pulled") != "none") & (pl.col("outcome") != "false_start").fill_null(True))
-        .group_by(WEEK)
+        .group_by(WEEK, maintain_order=True)
         .agg(
             resisted_runs=pl.len(),
             sled_runs=is_sled.sum(),
@@ -177,7 +181,7 @@ def _resisted(runs: pl.DataFrame) -> pl.DataFrame:
 def _tonnage(sets: pl.DataFrame) -> pl.DataFrame:
     """Sum reps x load by family; one set without a load makes its family unknown."""
     tonnage = pl.col("reps") * pl.col("load_kg")
-    return sets.group_by(WEEK).agg(
+    return sets.group_by(WEEK, maintain_order=True).agg(
         pl.col("load_kg").is_null().filter(pl.col("family").is_in(TONNAGE_FAMILIES)).any().alias("load_missing"),
         *(
             pl.when(tonnage.filter(pl.col("family") == family).is_not_null().all())
