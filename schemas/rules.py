@@ -48,7 +48,7 @@ RULE_SETTINGS: tuple[RuleSetting, ...] = (
     RuleSetting("baseline_least_days", "answers needed before one is called unusual", "days", 5, 90, _BOTH),
     RuleSetting("eccentric_note_days", "days without isolated eccentric work: a note", "days", 3, 90, _FLAG),
     RuleSetting("eccentric_flag_days", "days without isolated eccentric work: it speaks", "days", 7, 180, _FLAG),
-    RuleSetting("test_overdue_days", "days after which an eccentric test is overdue", "days", 7, 365, _FLAG),
+    RuleSetting("test_overdue_days", "days after which a test is overdue", "days", 7, 365, _FLAG),
     RuleSetting(
         "exposure_gap_days", "days without a run at 95 % of own best that are a long gap", "days", 3, 60, _FLAG
     ),

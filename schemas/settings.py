@@ -41,7 +41,7 @@ class SquadSettings:
     # Strength and hamstring
     eccentric_note_days: int = 14  # days without isolated eccentric hamstring work: first note
     eccentric_flag_days: int = 28  # ... from which the capacity family speaks
-    test_overdue_days: int = 42  # days since the last eccentric hamstring test
+    test_overdue_days: int = 42  # days since the last test of a kind, from which the next is overdue
     exposure_gap_days: int = 10  # days without a run at >= 95 % of own best
     return_marked_weeks: int = 8  # weeks after a return that are marked
     hinge_outgrown_kg: float = 185.0  # hip-hinge lift beyond which it works back and grip more than hamstring

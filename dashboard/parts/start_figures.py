@@ -3,7 +3,7 @@
 import datetime as dt
 from typing import Any
 
-from dashboard import exploring, wording
+from dashboard import exploring, wording, words_lab
 from dashboard.charts import start as charts
 from dashboard.parts import page
 from dashboard.parts.calls import Row, main_progress
@@ -29,6 +29,9 @@ def trend(opened: Opened, athlete_id: str, own: bool = False) -> None:
     finding(drawing.title, drawing.caption)
     chart(drawing.trend_spec(scheme()), drawing.rows, drawing.alt)
     page.show(f'<p class="soft">{text(wording.TREND_KEY)}</p>')
+    blocks = _blocks_beside(opened, athlete_id, drawing.progress)
+    if blocks:
+        page.show(f"<p>{text(words_lab.blocks_sentence(blocks))}</p>")
 
     def behind() -> list[tuple[str, list[Row]]]:
         days = [r["session_date"] for r in drawing.behind][-6:]
@@ -38,9 +41,24 @@ def trend(opened: Opened, athlete_id: str, own: bool = False) -> None:
             order_by=["-session_date", "rep_no", "distance_m"],
         )
         progress = [drawing.progress] if drawing.progress else []
-        return [("start_progress", progress), ("start_trend", list(reversed(drawing.behind))), ("split", splits)]
+        return [
+            ("start_progress", progress),
+            ("start_trend", list(reversed(drawing.behind))),
+            ("training_block", blocks),
+            ("split", splits),
+        ]
 
-    explain(opened, "trend", ("start_trend", "start_progress"), behind)
+    explain(opened, "trend", ("start_trend", "start_progress", "training_block"), behind)
+
+
+def _blocks_beside(opened: Opened, athlete_id: str, progress: Row | None) -> list[Row]:
+    """Return the blocks of work that reach into the time the progress is counted over."""
+    since = progress["reference_on"] if progress else None
+    if since is None:
+        return []
+    return opened.rows(
+        "training_block", {"athlete_id": athlete_id, "end_on": (">=", since)}, order_by=["kind", "start_on"]
+    )
 
 
 def contacts(opened: Opened, athlete_id: str, own: bool = False) -> None:
@@ -203,7 +221,10 @@ def focus(opened: Opened, athlete_id: str, own: bool = False) -> None:
         page.show(f'<div class="finding"><h2>{title}</h2>{empty(wording.NO_FOCUS)}</div>')
         return
     now = [r for r in rows if r["week_of"] == rows[0]["week_of"]][:2]
-    parts = []
+    sheet = opened.rows("week_sheet", {"athlete_id": athlete_id, "week_of": now[0]["week_of"]})
+    call = sheet[0]["training_call"] if sheet else ""
+    first = wording.FIRST_OWN.get(call) if own else wording.FIRST.get(call)
+    parts = [f'<p class="big">{text(first)}</p>'] if first else []
     for r in now:
         caution = wording.OWN_CAUTION if own else r["caution"]
         parts.append(

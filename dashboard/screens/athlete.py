@@ -7,6 +7,7 @@ from dashboard.parts import page, start_figures, work_figures
 from dashboard.parts.calls import readiness_rows, three_calls
 from dashboard.parts.figure import explain
 from dashboard.parts.marks import caution, empty, text
+from dashboard.parts.return_ladder import return_ladders
 from dashboard.reading import open_page, query_value
 
 
@@ -67,6 +68,7 @@ def draw() -> None:
         work_figures.exposure(opened, athlete_id)
         work_figures.strength(opened, athlete_id)
         work_figures.spring(opened, athlete_id)
+        return_ladders(opened, [athlete_id])
         work_figures.decisions(opened, athlete_id)
     page.show(caution(wording.WORK_CAUTION + " " + wording.CAUTION_LINE))
 
