@@ -103,7 +103,8 @@ def _try_all(home: Home, given: Mapping[int, Given], say: Say) -> dict[int, Outc
     with opening.record(home, say, to_look=True) as con:
         con.execute("begin")
         try:
-            for place, one in given.items():
+            for place, kept in given.items():
+                one = dataclasses.replace(kept, texts=[*kept.texts], laid=[*kept.laid])  # it may be stored next
                 outcomes[place] = dataclasses.replace(
                     loading.load_given(
                         con,

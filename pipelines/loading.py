@@ -62,7 +62,7 @@ def load_given(
     Args:
         con: The record.
         home: Where the source is kept and the event logged; null to try only (the caller rolls back) or to replay.
-        given: The source, read and laid out.
+        given: The source, read and laid out. Handed over: its tables are emptied.
         by: Who brings it.
         at: When.
         as_of: The day the checks look from.
@@ -78,6 +78,9 @@ def load_given(
     except ThirdstepError as trouble:
         return Outcome(given.name, problem=trouble.message)
     settled = given.resolves or _seen_again(con, given)
+    tables, shown = given.tables, {name: _first_rows(frame) for name, frame in checked.accepted.items()}
+    given.texts.clear()  # all that counts of them is in what was checked: a long file would stand in memory twice
+    given.laid.clear()
     if home:
         with plain_words(home.sources):
             sha256 = keep(home.sources, given.name, given.content, by, at)
@@ -98,7 +101,7 @@ def load_given(
             with plain_words(home.sources):
                 journal.write_event(home.sources, event)
             warehouse.note_event(con, event_no)
-    return _outcome(given, given.tables, stored, checked)
+    return _outcome(given, tables, stored, checked, shown)
 
 
 def _seen_again(con: warehouse.Connection, given: Given) -> list[int]:
@@ -107,7 +110,14 @@ def _seen_again(con: warehouse.Connection, given: Given) -> list[int]:
     return rows_seen_again(rows, cells_at(given, places)) if places else []
 
 
-def _outcome(given: Given, tables: list[str], stored: warehouse.Stored, checked: Checked) -> Outcome:
+def _first_rows(frame: pl.DataFrame) -> pl.DataFrame:
+    """Return a copy of the first rows: a slice would keep the whole of a long file in memory."""
+    return pl.DataFrame(frame.head(ROWS_SHOWN).to_dicts(), schema=frame.schema)
+
+
+def _outcome(
+    given: Given, tables: list[str], stored: warehouse.Stored, checked: Checked, shown: dict[str, pl.DataFrame]
+) -> Outcome:
     reasons = stored.set_aside.select(
         sheet="source_sheet", line="source_line", column="column", value="value", reason="reason"
     ).to_dicts()
@@ -126,7 +136,7 @@ def _outcome(given: Given, tables: list[str], stored: warehouse.Stored, checked:
         notes,
         stored.load_no,
         questions=checked.questions,
-        accepted={name: frame.head(ROWS_SHOWN) for name, frame in checked.accepted.items()},
+        accepted=shown,
     )
 
 

@@ -49,7 +49,7 @@ def put(
     lines = {line for frame in (*accepted.values(), set_aside) for line in frame["source_line"]}
     receipt = warehouse.Receipt(name or f"{sha256}.csv", sha256, "file", "coach", AT)
     with warehouse.transaction(con):
-        return warehouse.store(con, receipt, rows_read or len(lines), accepted, set_aside, settled)
+        return warehouse.store(con, receipt, rows_read or len(lines), dict(accepted), set_aside, settled)
 
 
 def counts(stored: warehouse.Stored) -> tuple[int, int, int, int]:
