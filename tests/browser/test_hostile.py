@@ -19,10 +19,7 @@ from streamlit.proto.ForwardMsg_pb2 import ForwardMsg
 from dashboard import wording
 from dashboard.access.gate import COOKIE, HEADER
 from pipelines import flow
-from tests.browser.conftest import Served, Visit, browser, served, served_home, visit
-
-__all__ = ["browser", "served", "served_home", "visit"]
-pytestmark = pytest.mark.browser
+from tests.browser.conftest import Served, Visit
 
 PHRASE = "a phrase of four words"
 ATHLETE_PAGES = ("/", "/check-in", "/my-start", "/my-work", "/methods")
