@@ -7,7 +7,7 @@ from pathlib import Path
 
 def write_durably(path: Path, content: bytes) -> None:
     """Write a file aside, flush it to the disk and move it into place in one step."""
-    path.parent.mkdir(parents=True, exist_ok=True)
+    make_folder(path.parent)
     aside = path.with_name(f"{path.name}.{os.getpid()}.part")
     try:
         with aside.open("wb") as file:
@@ -23,10 +23,18 @@ def write_durably(path: Path, content: bytes) -> None:
 
 def move_durably(aside: Path, path: Path) -> None:
     """Flush a finished file to the disk and move it into place in one step."""
-    with aside.open("rb+") as file:
-        os.fsync(file.fileno())
+    _flush_file(aside)
     aside.replace(path)
     flush_folder(path.parent)
+
+
+def make_folder(folder: Path) -> None:
+    """Make a folder whose name is on the disk before anything is put into it: a file is no safer than its folder."""
+    if folder.is_dir():
+        return
+    make_folder(folder.parent)
+    folder.mkdir(exist_ok=True)
+    flush_folder(folder.parent)
 
 
 def flush_folder(folder: Path) -> None:
@@ -37,3 +45,23 @@ def flush_folder(folder: Path) -> None:
             os.fsync(handle)
         finally:
             os.close(handle)
+
+
+def flush_tree(folder: Path) -> None:
+    """Flush everything in a folder to the disk, and the folders of which it is made."""
+    for place, _, names in os.walk(folder, topdown=False):
+        for name in names:
+            _flush_file(Path(place, name))
+        flush_folder(Path(place))
+    flush_folder(folder.parent)
+
+
+def sweep(folder: Path, *, everywhere: bool = False) -> None:
+    """Take away what a stopped writer left half-written. Nobody may be writing there."""
+    for left in folder.rglob("*.part") if everywhere else folder.glob("*.part"):
+        left.unlink(missing_ok=True)
+
+
+def _flush_file(path: Path) -> None:
+    with path.open("rb+") as file:
+        os.fsync(file.fileno())

@@ -17,17 +17,16 @@ from typing import Any
 import polars as pl
 import tomli_w
 
-from pipelines import cutting, loading, opening, swapping, warehouse
+from pipelines import backup_index, cutting, loading, opening, swapping, warehouse
 from pipelines.account_file import ERASED
 from pipelines.cutting import Cut
 from pipelines.errors import ThirdstepError
-from pipelines.home import Home, Say, only_writer, say_nothing
+from pipelines.home import Home, Say, only_publisher, say_nothing
 from pipelines.intake import read_texts
 from pipelines.naming import Named, named
 from pipelines.sources import journal, keep, read_source, source_path
 from pipelines.sources.journal import Event
 from pipelines.tracing import find_traces
-from pipelines.trouble import plain_words
 
 Tell = Callable[[int, int, str], None]
 PLACEHOLDER = "erased"  # a load, undo or redo of which nothing is left
@@ -44,7 +43,7 @@ class Erased:
     sources_gone: int
     accounts: int
     traces: tuple[str, ...]  # where the name still stands; empty when nowhere
-    outside: tuple[str, ...]  # backup files in the home that still hold the person
+    outside: tuple[str, ...]  # backup files that still hold the person: in the home, and those made of it elsewhere
 
 
 def who_is(home: Home, athlete_id: str, say: Say = say_nothing) -> Named:
@@ -91,10 +90,9 @@ def erase(home: Home, athlete_id: str, by: str, say: Say = say_nothing, tell: Te
         ThirdstepError: There is no such athlete, a source is damaged, or the rest would not come out as before.
     """
     who = who_is(home, athlete_id, say)
-    with only_writer(home, say), plain_words(home.record):
+    with only_publisher(home, say), opening.closed(home, say):  # else a board begun before would come out after
         folder = swapping.start_over(home)
         with closing(warehouse.connect(home.record)) as con:
-            opening.mend_log(con, home)
             rejected = warehouse.table(con, "rejected")
             before = _others(con, who)
         cuts, moved = _cut_sources(home, folder, who, rejected)
@@ -109,16 +107,13 @@ def erase(home: Home, athlete_id: str, by: str, say: Say = say_nothing, tell: Te
             what = "; ".join(oddities) or f"rows of others in {', '.join(different)} would change"
             raise ThirdstepError(f"Nothing was erased: {what}. Please report this.")
         accounts = len(who.signers)
-        swapping.decide(home, athlete_id)
+        swapping.decide(home, athlete_id, ERASED if by in who.signers else by)
         swapping.finish(home)
-    if home.access.exists():
-        from pipelines.accounts import Accounts  # hashing makes it slow to import
-
-        Accounts(home.access).note(by, "person erased", ERASED)
     gone = sum(cut.content is None for cut in cuts.values())
     changed = sum(1 for sha, new in moved.items() if sha != new)
     traces = tuple(find_traces(home, who))
-    outside = tuple(path.name for path in sorted(home.root.rglob("*.zip")))
+    inside = {path.absolute() for path in home.root.rglob("*.zip")}
+    outside = tuple(sorted({*map(str, inside), *backup_index.holding_the_erased(home)}))
     return Erased(rows, changed, gone, accounts, traces, outside)
 
 
@@ -225,3 +220,5 @@ def _copy_the_rest(home: Home, folder: Path, who: Named) -> None:
     if home.answers.exists():
         told = who.pruned(tomllib.loads(home.answers.read_text(encoding="utf-8")))
         (folder / home.answers.name).write_text(tomli_w.dumps(told), encoding="utf-8")
+    if backup_index.made(home):
+        (folder / backup_index.NAME).write_bytes(backup_index.after_erasure(home, who.redacted))

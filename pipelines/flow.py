@@ -285,17 +285,15 @@ def flags_under_rule(home: Home, change_no: int, *, say: Say = say_nothing) -> p
 
 def backup(home: Home, target: Path, *, say: Say = say_nothing) -> int:
     """Write sources, record, settings and accounts to one file; return how many files it holds."""
-    with only_writer(home, say):
+    with opening.closed(home, say):
         if not home.record.exists():
             raise ThirdstepError(f"There is nothing to back up in '{home.root}' yet.")
-        warehouse.connect(home.record).close()  # what a stopped writer left in its log goes into the file
         return backup_room.write_backup(home, target, opening.now())
 
 
 def restore(home: Home, source: Path, *, say: Say = say_nothing) -> int:
     """Fill an empty home from a backup file and build its board; return how many files it held."""
-    opening.prepare(home)
-    with only_writer(home, say):
+    with opening.alone(home, say):
         count = backup_room.read_backup(home, source)
     derive_board(home, say=say)
     return count

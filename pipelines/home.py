@@ -10,6 +10,7 @@ from pathlib import Path
 import filelock
 import platformdirs
 
+from pipelines.durable import make_folder
 from pipelines.errors import ThirdstepError
 
 HOME_VARIABLE = "THIRDSTEP_HOME"
@@ -72,10 +73,10 @@ class Home:
     def prepare(self) -> None:
         """Make the folder and those inside it. A new one is for this user alone: it will hold health data."""
         if not self.root.exists():
-            self.root.mkdir(parents=True, exist_ok=True)
+            make_folder(self.root)
             self.root.chmod(0o700)
         for folder in (self.sources, self.board, self.backups):
-            folder.mkdir(parents=True, exist_ok=True)
+            make_folder(folder)
 
 
 def find_home(given: Path | str | None = None) -> Home:

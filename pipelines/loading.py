@@ -2,7 +2,7 @@
 
 import contextlib
 import datetime as dt
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -87,7 +87,7 @@ def load_given(
     else:
         sha256 = checksum(given.content)
     receipt = warehouse.Receipt(given.name, sha256, given.kind, by, at)
-    with warehouse.transaction(con) if home else contextlib.nullcontext():
+    with _one_step(con, home):
         stored = warehouse.store(
             con, receipt, checked.rows_read, checked.accepted, checked.set_aside, settled, replayed_as
         )
@@ -102,6 +102,25 @@ def load_given(
                 journal.write_event(home.sources, event)
             warehouse.note_event(con, event_no)
     return _outcome(given, tables, stored, checked, shown)
+
+
+@contextlib.contextmanager
+def _one_step(con: warehouse.Connection, home: Home | None) -> Iterator[None]:
+    """Do a step and log it in one transaction; without a home the caller has one.
+
+    A step that fails takes its event out of the log again. Where only the commit fails, nobody knows how far it came:
+    the event stays, and the next opening of the record does what it says.
+    """
+    if home is None:
+        yield
+        return
+    event_no = warehouse.last_event(con) + 1
+    with warehouse.transaction(con):
+        try:
+            yield
+        except BaseException:
+            journal.take_away(home.sources, event_no)
+            raise
 
 
 def _seen_again(con: warehouse.Connection, given: Given) -> list[int]:
@@ -164,7 +183,7 @@ def loaded_whole(con: warehouse.Connection, since: dt.datetime) -> dict[str, Out
 
 def set_undone(con: warehouse.Connection, home: Home | None, load_no: int, what: str, by: str, at: dt.datetime) -> None:
     """Undo or redo a load and log it in one transaction. The writer lock is held."""
-    with warehouse.transaction(con) if home else contextlib.nullcontext():
+    with _one_step(con, home):
         warehouse.set_undone(con, load_no, at if what == "undo" else None, by)
         if home:
             event_no = warehouse.last_event(con) + 1
@@ -193,6 +212,30 @@ def replay(con: warehouse.Connection, home: Home, tell: Callable[[int, int, str]
             warehouse.note_event(con, event.event_no)
     tell(total, total, "")
     return oddities
+
+
+def catch_up(con: warehouse.Connection, home: Home) -> None:
+    """Do what the log says and the record does not hold: a writer was stopped before its commit, or the file is older.
+
+    Raises:
+        ThirdstepError: The log lacks what the record holds, or something in it cannot be done again.
+    """
+    held, logged = warehouse.last_event(con), journal.last_event_no(home.sources)
+    if held > logged:
+        raise ThirdstepError(
+            f"The record knows {held} loads and undos, its sources only {logged}: the folder '{home.sources}' is older "
+            "than the record. Nothing was changed. Bring the folder back from a backup."
+        )
+    for event in journal.read_events(home.sources, after=held):
+        try:
+            with warehouse.transaction(con):
+                _replay_event(con, home, event)
+                warehouse.note_event(con, event.event_no)
+        except ThirdstepError as trouble:
+            raise ThirdstepError(
+                f"The record lacks {event.what} {event.load_no} of its log, and it could not be done again: "
+                f"{trouble.message} 'thirdstep rebuild' makes the record again from its sources."
+            ) from trouble
 
 
 def _replay_event(con: warehouse.Connection, home: Home, event: journal.Event) -> None:

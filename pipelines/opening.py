@@ -1,10 +1,11 @@
-"""Opening the record of a home: one writer at a time, opened, used, closed; and the clock."""
+"""Opening the record of a home: one at a time, what a stopped one left is put right, used, closed; and the clock."""
 
 import datetime as dt
+import shutil
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 
-from pipelines import swapping, warehouse
+from pipelines import backup, loading, swapping, warehouse
 from pipelines.errors import ThirdstepError
 from pipelines.home import Home, Say, only_writer, say_nothing
 from pipelines.settings_file import read_settings
@@ -25,43 +26,67 @@ def record(home: Home, say: Say = say_nothing, *, to_look: bool = False) -> Iter
     Raises:
         ThirdstepError: The record is missing although sources are kept, is damaged, or may not be written.
     """
-    if swapping.is_left(home):
-        with only_writer(home, say):
-            swapping.finish(home)
+    if to_look and not home.record.exists() and not _is_left(home):
+        _must_be_there(home)
+        with closing(warehouse.in_memory()) as con:
+            yield con
+        return
+    with alone(home, say):
+        _must_be_there(home)
+        with closing(warehouse.connect(home.record)) as con:
+            loading.catch_up(con, home)
+            yield con
+
+
+@contextmanager
+def alone(home: Home, say: Say = say_nothing) -> Iterator[None]:
+    """Be the only writer of a home in which everything that was begun is finished or taken back."""
+    prepare(home)
+    with plain_words(home.record), only_writer(home, say):
+        swapping.finish(home)
+        backup.finish_restore(home)
+        _drop_unfinished(home)
+        yield
+
+
+@contextmanager
+def closed(home: Home, say: Say = say_nothing) -> Iterator[None]:
+    """Be alone with a record whose file holds all of it: nothing waits beside it to be written."""
+    with alone(home, say):
+        _must_be_there(home)
+        if home.record.exists():
+            with closing(warehouse.connect(home.record)) as con:
+                loading.catch_up(con, home)
+        yield
+
+
+def _is_left(home: Home) -> bool:
+    return swapping.is_left(home) or backup.is_left(home)
+
+
+def _drop_unfinished(home: Home) -> None:
+    """Take away what a stopped writer left beside the record: files made aside, spilled rows, an old copy in use."""
+    for left in (*home.root.glob("record.duckdb.*"), *home.root.glob("record.rebuild*")):
+        if left.is_dir():
+            shutil.rmtree(left, ignore_errors=True)
+        elif left.name != f"{home.record.name}.wal":
+            left.unlink(missing_ok=True)
+    for kept in home.backups.glob("record-*.duckdb"):  # another name of the record itself: its successor never came
+        if home.record.exists() and kept.samefile(home.record):
+            kept.unlink()
+
+
+def _must_be_there(home: Home) -> None:
     if not home.record.exists() and journal.last_event_no(home.sources):
         raise ThirdstepError(
             f"'{home.record}' is missing, but its sources are kept. 'thirdstep rebuild' makes it again from them."
         )
-    if to_look and not home.record.exists():
-        with closing(warehouse.in_memory()) as con:
-            yield con
-        return
-    prepare(home)
-    with plain_words(home.record), only_writer(home, say), closing(warehouse.connect(home.record)) as con:
-        mend_log(con, home)
-        yield con
 
 
 def prepare(home: Home) -> None:
     """Make the home folder, with its settings to read and change."""
     with plain_words(home.root):
         home.prepare()
-
-
-def mend_log(con: warehouse.Connection, home: Home) -> None:
-    """Take away the one event that a stopped writer logged and did not commit.
-
-    Raises:
-        ThirdstepError: The record and the log of its sources do not belong together.
-    """
-    held, logged = warehouse.last_event(con), journal.last_event_no(home.sources)
-    if logged == held + 1:
-        journal.take_away(home.sources, logged)
-    elif logged > held:
-        raise ThirdstepError(
-            f"The record knows {held} loads and undos, its sources {logged}: the record file is older than its "
-            "sources. 'thirdstep rebuild' makes it again from them."
-        )
 
 
 def now(*, to_the_second: bool = True) -> dt.datetime:

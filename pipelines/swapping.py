@@ -9,7 +9,8 @@ import json
 import shutil
 from pathlib import Path
 
-from pipelines.durable import flush_folder, write_durably
+from pipelines import backup_index
+from pipelines.durable import flush_folder, flush_tree, sweep, write_durably
 from pipelines.home import Home
 
 MARK = "erasing.json"
@@ -22,8 +23,8 @@ def aside(home: Home) -> Path:
 
 
 def is_left(home: Home) -> bool:
-    """Return whether an erasure has been decided and not finished."""
-    return (home.root / MARK).exists()
+    """Return whether an erasure was begun and not finished."""
+    return (home.root / MARK).exists() or aside(home).exists()
 
 
 def start_over(home: Home) -> Path:
@@ -33,18 +34,22 @@ def start_over(home: Home) -> Path:
     return aside(home)
 
 
-def decide(home: Home, athlete_id: str) -> None:
-    """Decide the erasure: from here on it happens."""
-    write_durably(home.root / MARK, json.dumps({"athlete_id": athlete_id}).encode())
+def decide(home: Home, athlete_id: str, by: str) -> None:
+    """Decide the erasure, all of the new state being on the disk: from here on it happens."""
+    flush_tree(aside(home))
+    write_durably(home.root / MARK, json.dumps({"athlete_id": athlete_id, "by": by}).encode())
 
 
 def finish(home: Home) -> None:
-    """Do what is left of a decided erasure; every step may be done twice. The writer lock is held."""
-    mark = home.root / MARK
+    """Do what is left of a decided erasure, every step of which may be done twice; of another, throw the folder away.
+
+    The writer lock is held.
+    """
+    mark, new = home.root / MARK, aside(home)
     if not mark.exists():
+        shutil.rmtree(new, ignore_errors=True)
         return
-    athlete_id = json.loads(mark.read_text(encoding="utf-8"))["athlete_id"]
-    new = aside(home)
+    told = json.loads(mark.read_text(encoding="utf-8"))
     if (new / "sources").exists():
         if home.sources.exists():
             shutil.rmtree(new / "before", ignore_errors=True)
@@ -55,12 +60,21 @@ def finish(home: Home) -> None:
         (new / home.record.name).replace(home.record)
     if (new / home.answers.name).exists():
         (new / home.answers.name).replace(home.answers)
+    if (new / backup_index.NAME).exists():
+        (new / backup_index.NAME).replace(home.backups / backup_index.NAME)
     for old in home.backups.glob("record-*.duckdb*"):
         old.unlink(missing_ok=True)
     _take_boards_away(home)
+    from pipelines.account_file import ERASED
     from pipelines.accounts import Accounts  # hashing makes it slow to import
 
-    Accounts(home.access).forget(athlete_id)
+    accounts = Accounts(home.access)
+    accounts.forget(told["athlete_id"])
+    if home.access.exists():
+        accounts.note(told.get("by", ""), "person erased", ERASED)
+    sweep(home.root)
+    for folder in (new, home.backups, home.board, home.root):  # else the old state could come back without its mark
+        flush_folder(folder)
     shutil.rmtree(new, ignore_errors=True)
     mark.unlink()
     flush_folder(home.root)
@@ -69,10 +83,12 @@ def finish(home: Home) -> None:
 def _take_boards_away(home: Home) -> None:
     """Take every board away and leave an empty file with the last number, so that the next one gets a new name."""
     (home.board / "current").unlink(missing_ok=True)
-    boards = sorted(home.board.glob("board-*.duckdb*"))
-    for old in boards:
+    boards = sorted(home.board.glob("board-*.duckdb"))
+    if boards:
+        empty = home.board / "empty.part"
+        empty.touch()
+        with contextlib.suppress(OSError):
+            empty.replace(boards[-1])
+    for old in {*home.board.glob("board-*")} - {*boards[-1:]}:
         with contextlib.suppress(OSError):  # a reader on Windows may hold it; the next publish tries again
             old.unlink()
-    numbers = [old.name for old in boards if old.suffix == ".duckdb"]
-    if numbers:
-        (home.board / numbers[-1]).touch()

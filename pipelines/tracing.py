@@ -23,7 +23,7 @@ def find_traces(home: Home, who: Named) -> Iterator[str]:
         place = str(path.relative_to(home.root))
         if who.redacted(place) != place:
             yield f"the name of a file in {path.parent.name}"
-        if path.suffix == ".duckdb":
+        if _is_duckdb(path):
             yield from _in_duckdb(path, place, who)
         elif path.suffix == ".sqlite":
             yield from _in_sqlite(path, place, who)
@@ -47,6 +47,12 @@ def texts_in(content: bytes) -> Iterator[str]:
     yield content.decode("cp1252", errors="replace")
     if b"\x00" in content[:200]:
         yield content.decode("utf-16", errors="replace")
+
+
+def _is_duckdb(path: Path) -> bool:
+    """Whether a file is a database, whatever its name: its mark stands after the first eight bytes."""
+    with path.open("rb") as file:
+        return path.suffix == ".duckdb" or file.read(12)[8:] == b"DUCK"
 
 
 def _in_duckdb(path: Path, place: str, who: Named) -> Iterator[str]:

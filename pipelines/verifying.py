@@ -5,12 +5,12 @@ against the record; and the record made again from its sources alone.
 from collections.abc import Callable
 from contextlib import closing
 
-from pipelines import backup, building, loading, opening, warehouse
+from pipelines import backup, backup_index, building, loading, opening, warehouse
+from pipelines.durable import move_durably
 from pipelines.entering import entry_days
 from pipelines.errors import ThirdstepError
-from pipelines.home import Home, Say, only_writer
+from pipelines.home import Home, Say
 from pipelines.sources import journal, read_source
-from pipelines.trouble import plain_words
 
 Tell = Callable[[int, int, str], None]
 
@@ -21,26 +21,13 @@ def rebuild_record(home: Home, say: Say, tell: Tell) -> list[str]:
     Returns:
         What did not come out as it was logged; empty when all did.
     """
-    opening.prepare(home)
     aside = home.record.with_suffix(".rebuild")
-    with only_writer(home, say), plain_words(home.record):
-        _mend_before_rebuild(home)
-        aside.unlink(missing_ok=True)
+    with opening.alone(home, say):
         with closing(warehouse.connect(aside)) as con:
             oddities = loading.replay(con, home, tell)
         backup.set_aside_record(home, opening.now())
-        aside.replace(home.record)
+        move_durably(aside, home.record)
     return oddities
-
-
-def _mend_before_rebuild(home: Home) -> None:
-    """Where the old record still opens, take away the event it never committed; where it does not, keep them all."""
-    if home.record.exists():
-        try:
-            with closing(warehouse.connect(home.record)) as con:
-                opening.mend_log(con, home)
-        except ThirdstepError:
-            return
 
 
 def verify(home: Home, say: Say, tell: Tell) -> list[tuple[str, str]]:
@@ -55,6 +42,8 @@ def verify(home: Home, say: Say, tell: Tell) -> list[tuple[str, str]]:
         found.append(("the record is what its sources give when loaded again", "; ".join([*oddities, *differing])))
         frames = {**warehouse.record_frames(con), "entry_day": entry_days(con)}
     found.append(("the board is what the record gives when derived again", building.board_differs(home, frames)))
+    held = "; ".join(f"'{path}' does: delete it and make a new one" for path in backup_index.holding_the_erased(home))
+    found.append(("no backup made here still holds somebody who was erased since", held))
     return found
 
 

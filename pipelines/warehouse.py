@@ -12,13 +12,14 @@ import duckdb
 import polars as pl
 
 from pipelines import history
+from pipelines.durable import move_durably
 from pipelines.errors import ThirdstepError
+from pipelines.migrating import SCHEMA_VERSION, migrate, refuse_foreign
 from pipelines.records import merge
 from pipelines.records.shape import Shape, in_shape, record_shapes
 from pipelines.sources import checksum
 from pipelines.trouble import plain_words
 
-SCHEMA_VERSION = 1
 SHAPES: dict[str, Shape] = record_shapes()
 LOG_ORDER = {"load": "load_no", "rejected": "reject_no", "mended": 'load_no, "column"'}
 LOG_TABLES = tuple(LOG_ORDER)
@@ -40,7 +41,6 @@ _LOG = """
         reject_no bigint, load_no bigint, source_name varchar, source_sheet varchar, source_line bigint,
         "column" varchar, value varchar, reason varchar, row_json varchar,
         resolved_at timestamp, resolved_by_load bigint, athlete_id varchar);
-    alter table rejected add column if not exists athlete_id varchar;
     create table if not exists mended (
         load_no bigint, source_name varchar, source_sheet varchar, source_line bigint, "column" varchar,
         was varchar, value varchar, row_json varchar, athlete_id varchar);
@@ -87,6 +87,8 @@ def connect(path: Path, *, must_exist: bool = False) -> Connection:
     if must_exist and not path.exists():
         raise ThirdstepError(f"There is no record in '{path.parent}' yet. Load a file first: thirdstep load PATH")
     with plain_words(path):
+        if not path.exists():
+            _make(path)
         con = duckdb.connect(str(path), config=_OFFLINE)
     try:
         con.execute(_QUIET)
@@ -96,6 +98,16 @@ def connect(path: Path, *, must_exist: bool = False) -> Connection:
         con.close()
         raise
     return con
+
+
+def _make(path: Path) -> None:
+    """Make an empty record aside and move it into place: stopped in the middle, it would be no database at all."""
+    aside = path.with_name(f"{path.name}.new")
+    for left in (aside, aside.with_name(f"{aside.name}.wal"), path.with_name(f"{path.name}.wal")):
+        left.unlink(missing_ok=True)
+    with duckdb.connect(str(aside), config=_OFFLINE) as con:
+        _bring_up_to_date(con, path)
+    move_durably(aside, path)
 
 
 def in_memory() -> Connection:
@@ -112,12 +124,10 @@ def _bring_up_to_date(con: Connection, path: Path) -> None:
     if found.get("schema_version") == str(SCHEMA_VERSION) and found.get("shapes") == _SHAPES_TOLD:
         return
     with transaction(con):
-        version = int(found.get("schema_version", SCHEMA_VERSION))
-        if version != SCHEMA_VERSION:
-            raise ThirdstepError(
-                f"'{path}' was written by another version of thirdstep (record version {version}, this one reads "
-                f"{SCHEMA_VERSION}). Use that version, or run 'thirdstep rebuild' to make it again from its sources."
-            )
+        if found:
+            migrate(con, found, path)
+        else:
+            refuse_foreign(con, path)
         con.execute(_LOG)
         if not found:
             con.execute("insert into info values ('schema_version', ?), ('last_event', '0')", [str(SCHEMA_VERSION)])

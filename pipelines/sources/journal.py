@@ -1,7 +1,7 @@
 """The log of what was done to the record, one small file per event. The record is a replay of it.
 
 An event is written just before the record commits it. So the log is never behind the record; after a crash it may be
-ahead by one event that the record does not have, and the next writer takes that one away.
+ahead of it, and the next one who opens the record does there what the log says.
 """
 
 import datetime as dt
@@ -11,7 +11,7 @@ from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import Any
 
-from pipelines.durable import write_durably
+from pipelines.durable import flush_folder, write_durably
 from pipelines.errors import ThirdstepError
 
 
@@ -49,13 +49,13 @@ def last_event_no(sources: Path) -> int:
     return max((int(path.stem) for path in (sources / "log").glob("[0-9]*.json")), default=0)
 
 
-def read_events(sources: Path) -> Iterator[Event]:
-    """Yield the events in order.
+def read_events(sources: Path, after: int = 0) -> Iterator[Event]:
+    """Yield the events in order, those after one of them.
 
     Raises:
         ThirdstepError: An event is missing from the middle, or cannot be read.
     """
-    for event_no in range(1, last_event_no(sources) + 1):
+    for event_no in range(after + 1, last_event_no(sources) + 1):
         path = event_path(sources, event_no)
         try:
             told = json.loads(path.read_text(encoding="utf-8"))
@@ -70,4 +70,6 @@ def read_events(sources: Path) -> Iterator[Event]:
 
 def take_away(sources: Path, event_no: int) -> None:
     """Take an event away that the record never committed."""
-    event_path(sources, event_no).unlink(missing_ok=True)
+    path = event_path(sources, event_no)
+    path.unlink(missing_ok=True)
+    flush_folder(path.parent)

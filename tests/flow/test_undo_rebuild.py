@@ -70,18 +70,18 @@ def test_a_rebuild_keeps_the_old_record_among_the_backups(lived_in):
 
 
 def test_verify_finds_nothing_in_a_sound_home(lived_in):
-    assert [wrong for _, wrong in flow.verify(lived_in)] == ["", "", ""]
+    assert [wrong for _, wrong in flow.verify(lived_in)] == ["", "", "", ""]
 
 
 def test_verify_finds_a_changed_source_a_changed_record_and_an_old_board(lived_in):
     with warehouse.connect(lived_in.record) as con:
         con.execute("update split set elapsed_s = 1.79 where distance_m = 10")
-    sources, record, board = (wrong for _, wrong in flow.verify(lived_in))
+    sources, record, board, _ = (wrong for _, wrong in flow.verify(lived_in))
     assert (sources, record) == ("", "table 'split' differs")
     assert "split" in board
     sha256 = flow.loads(lived_in)["source_sha256"][0]
     next(lived_in.sources.rglob(sha256)).write_bytes(b"changed")
-    sources, record, _ = (wrong for _, wrong in flow.verify(lived_in))
+    sources, record, _, _ = (wrong for _, wrong in flow.verify(lived_in))
     assert "roster.csv" in sources
     assert "damaged" in record
 
@@ -95,7 +95,7 @@ def test_a_backup_brings_everything_back_on_an_empty_machine(lived_in, tmp_path)
     fresh = Home(tmp_path / "elsewhere")
     flow.restore(fresh, tmp_path / "away" / "squad.zip")
     assert_alike(before, everything(fresh))
-    assert [wrong for _, wrong in flow.verify(fresh)] == ["", "", ""]
+    assert [wrong for _, wrong in flow.verify(fresh)] == ["", "", "", ""]
     assert [one.name for one in flow.accounts(fresh).list()] == ["coach"]
     assert flow.settings(fresh) == flow.settings(lived_in)
 
@@ -118,16 +118,24 @@ def test_a_damaged_backup_restores_nothing(lived_in, tmp_path):
     assert journal.last_event_no(fresh.sources) == 0
 
 
-def test_a_record_file_older_than_its_sources_is_named(home, tmp_path):
+def test_a_record_file_older_than_its_sources_catches_up_by_itself(home, tmp_path):
     flow.load(home, write(tmp_path / "in", roster=ROSTER), by="coach", derive_after=False)
     old = home.record.read_bytes()
     for seconds in ("1.80", "1.81"):
         flow.load(home, write(tmp_path / seconds, splits=SPLITS.replace("1.80", seconds)), by="c", derive_after=False)
     home.record.write_bytes(old)
-    with pytest.raises(ThirdstepError, match="older than its sources"):
-        flow.loads(home)
-    assert flow.rebuild(home) == []
     assert flow.loads(home).height == 3
+    assert flow.table(home, "split")["elapsed_s"].to_list() == [1.81, 2.95, 4.00]
+    assert flow.rebuild(home) == []
+
+
+def test_sources_older_than_the_record_are_named_and_nothing_is_changed(home, tmp_path):
+    flow.load(home, write(tmp_path / "in", roster=ROSTER, splits=SPLITS), by="coach", derive_after=False)
+    before = home.record.read_bytes()
+    journal.take_away(home.sources, 2)
+    with pytest.raises(ThirdstepError, match="knows 2 loads and undos, its sources only 1.*from a backup"):
+        flow.loads(home)
+    assert home.record.read_bytes() == before
 
 
 def test_a_home_without_a_record_has_nothing_to_back_up(home, tmp_path):

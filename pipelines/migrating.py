@@ -1,0 +1,75 @@
+"""From the record file of an earlier version to this one's: the steps in order, and what is done with any other file.
+
+New tables and new columns need no step: every record gets those when it is opened. A step is for what that cannot do,
+a column renamed, split or of another type. Steps run in the transaction that opens the file: all of them or none.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+import duckdb
+
+from pipelines.errors import ThirdstepError
+
+FIRST_VERSION = 1
+
+
+@dataclass(frozen=True)
+class Step:
+    """One step: the version it leads to, what changes, and how."""
+
+    to_version: int
+    what: str
+    change: Callable[[duckdb.DuckDBPyConnection], object]
+
+
+def _rejected_names_its_athlete(con: duckdb.DuckDBPyConnection) -> None:
+    con.execute("alter table rejected add column if not exists athlete_id varchar")
+
+
+STEPS = (Step(2, "a row set aside names the athlete it was found to be of", _rejected_names_its_athlete),)
+SCHEMA_VERSION = STEPS[-1].to_version
+
+
+def migrate(con: duckdb.DuckDBPyConnection, found: Mapping[str, str], path: Path) -> None:
+    """Do the steps that lead from the version of a record file to this one's. To be called inside a transaction.
+
+    Args:
+        con: The record, with its table ``info``.
+        found: What ``info`` says.
+        path: The file, for the sentence.
+
+    Raises:
+        ThirdstepError: The file is of a newer version, or of none that ever was.
+    """
+    said = found.get("schema_version", "")
+    version = int(said) if said.isdecimal() else 0
+    if version > SCHEMA_VERSION:
+        raise ThirdstepError(
+            f"'{path}' was written by a newer thirdstep (record version {version}, this one reads up to "
+            f"{SCHEMA_VERSION}). Nothing was changed. Install that thirdstep again and use it; or move the file away "
+            "and run 'thirdstep rebuild', which makes the record again from its sources as far as this one reads them."
+        )
+    if version < FIRST_VERSION:
+        raise ThirdstepError(
+            f"'{path}' says record version '{said}', and there never was one. Nothing was changed. "
+            "'thirdstep rebuild' makes the record again from its sources."
+        )
+    for step in STEPS:
+        if step.to_version > version:
+            step.change(con)
+    con.execute("update info set value = ? where name = 'schema_version'", [str(SCHEMA_VERSION)])
+
+
+def refuse_foreign(con: duckdb.DuckDBPyConnection, path: Path) -> None:
+    """Refuse a database that holds tables and is no record.
+
+    Raises:
+        ThirdstepError: It is one.
+    """
+    held = con.execute("select count(*) from information_schema.tables").fetchall()[0][0]
+    if held:
+        raise ThirdstepError(
+            f"'{path}' is a database of something else. Nothing was changed. Give another folder with --home DIR."
+        )
