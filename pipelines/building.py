@@ -6,8 +6,8 @@ from pathlib import Path
 
 import polars as pl
 
-from pipelines import derive, opening, publish, warehouse
-from pipelines.derived.registry import Derivation, derivations
+from pipelines import derive, fingerprints, opening, publish, warehouse
+from pipelines.derived.registry import BY_ATHLETE, Derivation, derivations
 from pipelines.entering import entry_days
 from pipelines.errors import ThirdstepError
 from pipelines.home import Home, Say, only_publisher, say_nothing
@@ -34,11 +34,6 @@ def derive_board(home: Home, say: Say = say_nothing, tell: Tell = tell_nothing) 
     as_of = opening.looking_from(settings)
     with only_publisher(home, say):
         last = publish.current_board(home)
-        prints = publish.earlier_tables(last)
-
-        def earlier(name: str, fingerprint: str) -> pl.DataFrame | None:
-            return publish.read_board(last, name) if last and prints.get(name) == fingerprint else None
-
         build = publish.Build(home)
         try:
             with opening.record(home, say) as con:
@@ -47,8 +42,9 @@ def derive_board(home: Home, say: Say = say_nothing, tell: Tell = tell_nothing) 
                 build.copy_record(con)
             functions, models = _functions_and_models()
             done = derive.derive_all(
-                frames, settings, as_of, functions=functions, models=models, earlier=earlier, tell=tell
-            )
+                frames, settings, as_of, functions=functions, models=models, by_athlete=BY_ATHLETE,
+                earlier=publish.earlier(last), tell=tell,
+            )  # fmt: skip
             info = {
                 "squad_name": settings.squad_name,
                 "as_of": as_of,
@@ -58,7 +54,7 @@ def derive_board(home: Home, say: Say = say_nothing, tell: Tell = tell_nothing) 
                 "is_demo": str(home.demo_mark.exists()).lower(),
                 "last_event": event_no,
                 "settings": settings_print(home),
-                "code": derive.code_fingerprint(),
+                "code": fingerprints.of_code(),
             }
             build.add({
                 "entry_day": frames["entry_day"],
@@ -67,6 +63,7 @@ def derive_board(home: Home, say: Say = say_nothing, tell: Tell = tell_nothing) 
                 "setting": setting_rows(settings),
                 "board_info": publish.pairs(info),
                 "fingerprint": publish.pairs(done.fingerprints),
+                "athlete_fingerprint": done.athlete_fingerprints,
             })  # fmt: skip
             return build.publish()
         except BaseException:
@@ -81,7 +78,7 @@ def is_stale(home: Home) -> bool:
         "last_event": str(journal.last_event_no(home.sources)),
         "as_of": opening.looking_from(read_settings(home.settings)).isoformat(),
         "settings": settings_print(home),
-        "code": derive.code_fingerprint(),
+        "code": fingerprints.of_code(),
     }
     return any(told.get(name) != value for name, value in now.items())
 
@@ -113,7 +110,10 @@ def board_differs(home: Home, frames: Mapping[str, pl.DataFrame]) -> str:
     settings = read_settings(home.settings)
     functions, models = _functions_and_models()
     as_of = opening.looking_from(settings)
-    wanted = {**frames, **derive.derive_all(frames, settings, as_of, functions=functions, models=models).frames}
+    wanted = {
+        **frames,
+        **derive.derive_all(frames, settings, as_of, functions=functions, models=models, by_athlete=BY_ATHLETE).frames,
+    }
     wrong = [
         name
         for name, frame in wanted.items()

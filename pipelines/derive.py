@@ -1,29 +1,31 @@
 """Computing the derived tables: in the order their parameter names ask for, each checked against its model.
 
-A table whose inputs, settings, day and code are what they were at the last board is taken from that board instead of
-being computed again. That is exact because a derived function is pure: same inputs, same table.
+What was made from the same inputs, settings, day and code as now is taken from the last board: a whole table, or, in a
+table whose rows follow from one athlete's rows alone, the rows of every athlete of whom nothing has changed. That is
+exact because a derived function is pure, and because no athlete's row depends on who is computed together
+(tests/demo/test_one_athlete.py).
 """
 
 import datetime as dt
-import hashlib
-import importlib
 import inspect
-import io
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Iterator, Mapping
+from dataclasses import dataclass, field
 from graphlib import CycleError, TopologicalSorter
-from pathlib import Path
 
 import pandera.errors
 import polars as pl
 
+from pipelines import fingerprints
 from pipelines.derived.registry import Derivation
 from pipelines.errors import ThirdstepError
 from schemas.base import Table, table_key
 from schemas.settings import SquadSettings
 
 WORDS = ("settings", "as_of")  # parameters that are no tables
-Earlier = Callable[[str, str], pl.DataFrame | None]
+SETTLED = "_settled"  # a parameter that ends so is a table without the running week
+ATHLETE = fingerprints.ATHLETE
+CHUNK_ATHLETES = 100  # computed together: what a thousand athletes need at once does not fit a small machine
+PRINTS = {"table_name": pl.String, ATHLETE: pl.String, "value": pl.String}
 
 
 class DerivationFailed(ThirdstepError):  # noqa: N818 - reads as a sentence where it is raised
@@ -32,15 +34,42 @@ class DerivationFailed(ThirdstepError):  # noqa: N818 - reads as a sentence wher
 
 @dataclass(frozen=True)
 class Derived:
-    """The derived tables and, for each, the fingerprint of what it was computed from."""
+    """The derived tables, and what each was computed from."""
 
     frames: dict[str, pl.DataFrame]
-    fingerprints: dict[str, str]
-    reused: list[str]
+    fingerprints: dict[str, str]  # of each table's inputs
+    athlete_fingerprints: pl.DataFrame  # table_name, athlete_id, value: of each athlete's inputs
+    reused: list[str]  # tables taken over whole
+    recomputed: dict[str, int] = field(default_factory=dict)  # athletes computed, by table, where not all were
+
+    def read(self, name: str) -> pl.DataFrame:
+        """Return one table."""
+        return self.frames[name]
+
+
+@dataclass(frozen=True)
+class Earlier:
+    """What was derived last time, as the last board tells it."""
+
+    fingerprints: Mapping[str, str]
+    athlete_fingerprints: pl.DataFrame
+    read: Callable[[str], pl.DataFrame]
+
+    @classmethod
+    def of(cls, derived: Derived) -> "Earlier":
+        """Return tables derived in this process as the earlier ones of the next time."""
+        return cls(derived.fingerprints, derived.athlete_fingerprints, derived.read)
+
+
+NOTHING_EARLIER = Earlier({}, pl.DataFrame(schema=PRINTS), lambda name: pl.DataFrame())
 
 
 def inputs_of(function: Derivation) -> list[str]:
-    """Return the parameter names of a derivation."""
+    """Return the tables that a derivation reads, and ``settings`` and ``as_of`` where it asks for them."""
+    return [name.removesuffix(SETTLED) for name in _parameters(function)]
+
+
+def _parameters(function: Derivation) -> list[str]:
     return list(inspect.signature(function).parameters)
 
 
@@ -72,7 +101,8 @@ def derive_all(
     *,
     functions: Mapping[str, Derivation],
     models: Mapping[str, type[Table]],
-    earlier: Earlier | None = None,
+    by_athlete: Collection[str] = (),
+    earlier: Earlier = NOTHING_EARLIER,
     tell: Callable[[int, int, str], None] | None = None,
 ) -> Derived:
     """Compute every derived table.
@@ -83,49 +113,130 @@ def derive_all(
         as_of: The day the tool looks from.
         functions: The derivations by table.
         models: Their models.
-        earlier: Gives a table of the last board when its fingerprint is the one asked for.
+        by_athlete: The tables whose rows of one athlete follow from that athlete's rows alone, and from tables
+            without athletes.
+        earlier: What was derived last time.
         tell: Is told how many of how many tables are done, and which comes next.
 
     Raises:
         DerivationFailed: A table is not there, fails, or does not fit its model.
     """
-    frames, reused, prints = dict(records), [], {}
-    # One answer for everything that is no table: a changed setting, day or line of code computes all anew.
-    common = f"{code_fingerprint()} {settings} {as_of}"
-    contents = {name: content_fingerprint(frame) for name, frame in records.items()}
+    run = _Run(records, settings, as_of, earlier)
     order = order_of(functions, records)
     for done, name in enumerate(order):
         if tell:
             tell(done, len(order), name)
-        tables = [p for p in inputs_of(functions[name]) if p not in WORDS]
-        prints[name] = _digest(" ".join([name, common, *(f"{t}={contents[t]}" for t in tables)]).encode())
-        kept = earlier(name, prints[name]) if earlier else None
-        if kept is None:
-            frames[name] = _compute(name, functions[name], models[name], frames, settings, as_of)
-        else:
-            frames[name] = kept
-            reused.append(name)
-        contents[name] = content_fingerprint(frames[name])
+        run.derive(name, functions[name], models[name], apart=name in by_athlete)
     if tell:
         tell(len(order), len(order), "")
-    return Derived({name: frames[name] for name in order}, prints, reused)
+    return Derived(
+        {name: run.frames[name] for name in order},
+        run.prints,
+        pl.concat([pl.DataFrame(schema=PRINTS), *run.athlete_prints]),
+        run.reused,
+        run.recomputed,
+    )
 
 
-def _compute(
-    name: str,
-    function: Derivation,
-    model: type[Table],
-    frames: Mapping[str, pl.DataFrame],
-    settings: SquadSettings,
-    as_of: dt.date,
-) -> pl.DataFrame:
-    given = {"settings": settings, "as_of": as_of}
-    arguments = {p: given[p] if p in WORDS else frames[p] for p in inputs_of(function)}
-    try:
-        frame = function(**arguments)
-    except Exception as trouble:
-        raise DerivationFailed(f"'{name}' could not be computed: {type(trouble).__name__}: {trouble}") from trouble
-    return checked(name, frame, model)
+class _Run:
+    """One derivation of all tables: the tables so far, and what is known of the last time."""
+
+    def __init__(
+        self, records: Mapping[str, pl.DataFrame], settings: SquadSettings, as_of: dt.date, earlier: Earlier
+    ) -> None:
+        self.frames = dict(records)
+        self.settings, self.as_of, self.earlier = settings, as_of, earlier
+        self.code = fingerprints.of_code()
+        self.contents = fingerprints.Contents()
+        self.prints: dict[str, str] = {}
+        self.athlete_prints: list[pl.DataFrame] = []
+        self.reused: list[str] = []
+        self.recomputed: dict[str, int] = {}
+
+    def derive(self, name: str, function: Derivation, model: type[Table], *, apart: bool) -> None:
+        """Compute one table, or as much of it as is not as it was."""
+        given = {parameter: self._given(parameter) for parameter in _parameters(function)}
+        tables = [parameter for parameter in given if parameter not in WORDS]
+        # A changed setting, day or line of code computes anew what asks for it.
+        asked = {word: value for word, value in given.items() if word in WORDS}
+        shared = [t for t in tables if not (apart and self.contents.has_athletes(t))]
+        common = fingerprints.of_text(name, self.code, asked, *(f"{t}={self.contents.whole(t)}" for t in shared))
+        now = None
+        if apart:
+            now = self.contents.by_athlete([t for t in tables if t not in shared], common)
+            self.athlete_prints.append(now.select(pl.lit(name).alias("table_name"), ATHLETE, "value"))
+        self.prints[name] = common if now is None else fingerprints.of_text(common, fingerprints.of_table(now))
+        if self.earlier.fingerprints.get(name) == self.prints[name]:
+            self.frames[name] = self.earlier.read(name)
+            self.reused.append(name)
+            return
+        compute = _Computing(name, function, model)
+        if now is None:
+            self.frames[name] = compute(given)
+            return
+        same = self._unchanged(name, now)
+        changed = now.filter(~pl.col(ATHLETE).is_in(same.implode()))[ATHLETE]
+        parts = [compute(part) for part in _parts(given, changed, everybody=same.is_empty())]
+        if same.len():
+            self.recomputed[name] = changed.len()
+            parts.append(self.earlier.read(name).filter(pl.col(ATHLETE).is_in(same.implode())))
+        self.frames[name] = parts[0] if len(parts) == 1 else in_order(name, pl.concat(parts), model)
+
+    def _given(self, parameter: str) -> object:
+        if parameter == "settings":
+            return self.settings
+        if parameter == "as_of":
+            return self.as_of
+        frame = self.frames[parameter.removesuffix(SETTLED)]
+        if parameter.endswith(SETTLED):
+            frame = _settled(frame, self.as_of)
+        if parameter not in self.contents:
+            self.contents.add(parameter, frame)
+        return frame
+
+    def _unchanged(self, name: str, now: pl.DataFrame) -> pl.Series:
+        """Return the athletes whose rows of a table can be taken over."""
+        then = self.earlier.athlete_fingerprints.filter(table_name=name)
+        return now.join(then, on=[ATHLETE, "value"], how="semi")[ATHLETE]
+
+
+@dataclass(frozen=True)
+class _Computing:
+    """One table's function and model."""
+
+    name: str
+    function: Derivation
+    model: type[Table]
+
+    def __call__(self, given: Mapping[str, object]) -> pl.DataFrame:
+        try:
+            frame = self.function(**given)
+        except Exception as trouble:
+            raise DerivationFailed(
+                f"'{self.name}' could not be computed: {type(trouble).__name__}: {trouble}"
+            ) from trouble
+        return checked(self.name, frame, self.model)
+
+
+def _settled(frame: pl.DataFrame, as_of: dt.date) -> pl.DataFrame:
+    """Return the rows dated before the running week; the date is the first of the table's dates."""
+    day = next(name for name, kind in frame.schema.items() if kind == pl.Date)
+    return frame.filter(pl.col(day) < as_of - dt.timedelta(days=as_of.weekday()))
+
+
+def _parts(given: Mapping[str, object], athletes: pl.Series, *, everybody: bool) -> Iterator[dict[str, object]]:
+    """Yield what is given, for so many athletes at a time; once, and whole, where they are few."""
+    if everybody and athletes.len() <= CHUNK_ATHLETES:
+        yield dict(given)
+        return
+    for start in range(0, athletes.len(), CHUNK_ATHLETES):
+        some = athletes.slice(start, CHUNK_ATHLETES).implode()
+        yield {
+            name: value.filter(pl.col(ATHLETE).is_in(some))
+            if isinstance(value, pl.DataFrame) and ATHLETE in value.columns
+            else value
+            for name, value in given.items()
+        }
 
 
 def checked(name: str, frame: pl.DataFrame, model: type[Table]) -> pl.DataFrame:
@@ -142,29 +253,19 @@ def checked(name: str, frame: pl.DataFrame, model: type[Table]) -> pl.DataFrame:
         raise DerivationFailed(
             f"'{name}' does not fit its model in {trouble.failure_cases.height} places: {told}"
         ) from trouble
+    return in_order(name, frame.select(list(model.to_schema().columns)), model)
+
+
+def in_order(name: str, frame: pl.DataFrame, model: type[Table]) -> pl.DataFrame:
+    """Return a table in the order of its key.
+
+    Raises:
+        DerivationFailed: A key stands twice.
+    """
     key = table_key(model)
-    if key and frame.height and not frame.select(key).is_unique().all():
+    if not key:
+        return frame
+    ordered = frame.sort(key, maintain_order=True)
+    if ordered.height and ordered.select(key).is_duplicated().any():
         raise DerivationFailed(f"'{name}' has two rows of one key ({', '.join(key)}).")
-    ordered = frame.select(list(model.to_schema().columns))
-    return ordered.sort(key, maintain_order=True) if key else ordered
-
-
-def content_fingerprint(frame: pl.DataFrame) -> str:
-    """Return a digest of a table's columns, types and rows in their order."""
-    held = io.BytesIO()
-    frame.rechunk().write_ipc(held)
-    return _digest(held.getbuffer())
-
-
-def code_fingerprint() -> str:
-    """Return a digest of all code that a derived table can depend on."""
-    digest = hashlib.blake2b(digest_size=16)
-    for package in ("pipelines.derived", "schemas"):
-        folder = Path(next(iter(importlib.import_module(package).__path__)))
-        for path in sorted(folder.rglob("*.py")):
-            digest.update(path.relative_to(folder).as_posix().encode() + path.read_bytes())
-    return digest.hexdigest()
-
-
-def _digest(content: bytes | memoryview) -> str:
-    return hashlib.blake2b(content, digest_size=16).hexdigest()
+    return ordered

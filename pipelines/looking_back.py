@@ -3,7 +3,7 @@
 import polars as pl
 
 from pipelines import derive, opening, warehouse
-from pipelines.derived.registry import derivations
+from pipelines.derived.registry import BY_ATHLETE, derivations
 from pipelines.entering import entry_days
 from pipelines.home import Home, Say
 from pipelines.ruling import settings_of
@@ -34,5 +34,6 @@ def flags_under(home: Home, change_no: int, say: Say) -> pl.DataFrame:
         opening.looking_from(settings),
         functions={name: every[name] for name in needed},
         models={name: derived_model(name) for name in needed},
+        by_athlete=BY_ATHLETE,
     )
     return done.frames[TABLE]

@@ -13,6 +13,7 @@ import duckdb
 import polars as pl
 
 from pipelines import warehouse
+from pipelines.derive import NOTHING_EARLIER, Earlier
 from pipelines.derived.registry import Derivation
 from pipelines.durable import move_durably, write_durably
 from pipelines.errors import ThirdstepError
@@ -58,13 +59,13 @@ def board_info(path: Path | None) -> dict[str, str]:
     return {}
 
 
-def earlier_tables(path: Path | None) -> Mapping[str, str]:
-    """Return the fingerprints of the derived tables of a board."""
-    if path is None:
-        return {}
-    with contextlib.suppress(ThirdstepError):
-        return dict(read_board(path, "fingerprint").iter_rows())
-    return {}
+def earlier(path: Path | None) -> Earlier:
+    """Return what a board tells of the derivation it holds; nothing where there is none or it cannot be read."""
+    if path is not None:
+        with contextlib.suppress(ThirdstepError):
+            prints = dict(read_board(path, "fingerprint").iter_rows())
+            return Earlier(prints, read_board(path, "athlete_fingerprint"), lambda name: read_board(path, name))
+    return NOTHING_EARLIER
 
 
 class Build:

@@ -48,7 +48,7 @@ def trend(opened: Opened, athlete_id: str, own: bool = False) -> None:
             ("split", splits),
         ]
 
-    explain(opened, "trend", ("start_trend", "start_progress", "training_block"), behind)
+    explain(opened, "trend", ("start_trend", "start_noise", "start_progress", "training_block"), behind)
 
 
 def _blocks_beside(opened: Opened, athlete_id: str, progress: Row | None) -> list[Row]:

@@ -1,5 +1,8 @@
 """The heart of the batched fit: one non-linear unknown, found by grid and Gauss-Newton steps for all runs at once.
 
+Every run takes its own path: its fit is the same to the last bit whichever runs are fitted with it. Only so can one
+athlete's new runs be fitted without the others (``pipelines.derive``).
+
 Model of a run's times: T_i = t0 + tau g_i(k) + error, k = V tau, g_i = u(x_i/k), or u((x_i + d)/k) - u(d/k) where the
 clock starts as the body passes a gate d in front of it. For a fixed k the model is linear in tau and t0, so only
 log k is searched (variable projection). An offset t0 with prior N(mu, s^2) is integrated out: with y = T - mu,
@@ -19,8 +22,8 @@ from pipelines.derived.motion import FloatArray, solve_scaled_time, step_scaled_
 LEAST_K_M = 0.4  # m, least V tau searched (4 m/s with 0.1 s)
 GREATEST_K_M = 120.0  # m, greatest V tau searched
 LOG_K = (float(np.log(LEAST_K_M)), float(np.log(GREATEST_K_M)))
-SHARED_GRID = 51  # log-spaced k where many runs share their gates: one matrix product for all
-OWN_GRID = 28  # ... where each run has its own distances
+GRID = 51  # log-spaced k that start values are looked for on
+START_DIGITS = 5  # of a start value: the two ways to find it differ in their last bits, their start values do not
 LARGEST_STEP = 0.5  # of log k, in one step
 CLOSE_STEP = 0.03  # of log k: up to here one Halley step carries u from point to point without loss
 STEP_TOLERANCE = 1e-6  # of log k: from here the optimum stands to about 1e-8 of V
@@ -86,13 +89,14 @@ def stand(runs: Layout, log_k: FloatArray, near: Point | None = None) -> Point:
     """Evaluate all runs at their log k; a nearby point lends its u as a start value."""
     k = np.exp(log_k)[:, None]
     xi = runs.moved_m / k
-    u = None
-    if near is not None:
-        shift = log_k - near.log_k
-        if np.abs(shift).max(initial=0.0) < CLOSE_STEP:
-            u = step_scaled_time(near.u + near.u_slope * shift[:, None], xi)
-    if u is None:
+    if near is None:
         u = solve_scaled_time(xi)
+    else:
+        shift = log_k - near.log_k
+        u = step_scaled_time(near.u + near.u_slope * shift[:, None], xi)
+        far = ~(np.abs(shift) < CLOSE_STEP)
+        if far.any():
+            u[far] = solve_scaled_time(xi[far])
     u_slope = xi / (np.exp(-u) - 1.0)
     g, h = u, u_slope
     if runs.hidden_m.any():
@@ -130,12 +134,12 @@ def _top_of_grid(score: FloatArray, grid: FloatArray) -> FloatArray:
     with np.errstate(divide="ignore", invalid="ignore"):
         shift = np.where(bend < 0, 0.5 * (left - right) / bend, 0.0)
     shift = np.where(best == inside, np.clip(np.nan_to_num(shift), -1.0, 1.0), 0.0)
-    return np.asarray(grid[best] + shift * (grid[1] - grid[0]))
+    return np.round(grid[best] + shift * (grid[1] - grid[0]), START_DIGITS)
 
 
 def start_shared(runs: Layout) -> FloatArray:
     """Return start values of log k for runs that share gates, hidden distance and c: one matrix product."""
-    grid = np.linspace(*LOG_K, SHARED_GRID)
+    grid = np.linspace(*LOG_K, GRID)
     k = np.exp(grid)[:, None]
     shape = solve_scaled_time(runs.moved_m[:1] / k) - solve_scaled_time(runs.hidden_m[:1] / k)
     centred = shape - runs.c[0] * shape.sum(axis=1, keepdims=True)
@@ -146,11 +150,14 @@ def start_shared(runs: Layout) -> FloatArray:
 
 def start_own(runs: Layout) -> FloatArray:
     """Return start values of log k for runs that each have their own gates."""
-    grid = np.linspace(*LOG_K, OWN_GRID)
-    score = np.empty((len(runs.y), OWN_GRID))
+    grid = np.linspace(*LOG_K, GRID)
+    score = np.empty((len(runs.y), GRID))
     for column, log_k in enumerate(grid):
-        point = stand(runs, np.full(len(runs.y), log_k))
-        score[:, column] = point.gy**2 / point.gg
+        k = np.exp(log_k)
+        shape = solve_scaled_time(runs.moved_m / k) - solve_scaled_time(runs.hidden_m / k)
+        centred = shape - runs.c[:, None] * shape.sum(axis=1, keepdims=True)
+        length = np.einsum("ij,ij->i", centred, shape)
+        score[:, column] = np.einsum("ij,ij->i", runs.y, centred) / np.sqrt(length)
     return _top_of_grid(score, grid)
 
 

@@ -92,7 +92,7 @@ def fit_flying(distance_m: FloatArray, elapsed_s: FloatArray) -> FlyingFit:
         next_k = np.clip(log_k + np.clip(step_k, -0.5, 0.5), *LOG_K)
         next_root = np.clip(root + np.clip(step_root, -0.3, 0.3), 0.0, np.sqrt(GREATEST_BEHIND_M))
         trial = _stand(distance_m, elapsed_s, next_k, next_root)
-        better = trial.rss <= point.rss * (1.0 + 1e-12)  # rounding of the sum of squares
+        better = ~resting & (trial.rss <= point.rss * (1.0 + 1e-12))  # rounding of the sum of squares
         moved = np.maximum(np.abs(next_k - log_k), np.abs(next_root - root))
         resting |= moved < STEP_TOLERANCE
         log_k, root = np.where(better, next_k, log_k), np.where(better, next_root, root)

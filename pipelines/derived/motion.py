@@ -37,16 +37,18 @@ def solve_scaled_time(xi: Real) -> FloatArray:
         root = np.sqrt(2.0 * xi)
     series = root * (1.0 + root * (1.0 / 6.0 + root * (1.0 / 36.0 - root / 270.0)))
     u = np.where(xi < SERIES_UP_TO_XI, series, 1.0 + xi - np.exp(-1.0 - xi))
-    cancels = xi < PLAIN_XI
+    cancels = xi < PLAIN_XI  # each value takes its own way, so that no answer depends on the others asked with it
     if not cancels.any():
         return step_scaled_time(step_scaled_time(u, xi), xi)
     small = xi < SMALL_XI
     u = np.where(small, 1.0, u)  # a harmless value for the steps; the series replaces it below
+    plain = step_scaled_time(step_scaled_time(u, xi), xi)
     for _ in range(2):
         fall = np.expm1(-u)  # e^(-u) - 1 without its cancellation
         miss = u + fall - xi
         u = u + 2.0 * miss * fall / (2.0 * fall * fall - miss * (1.0 + fall))
-    return np.asarray(np.where(small, root * (1.0 + root / 6.0 + root * root / 36.0), u))
+    careful = np.where(small, root * (1.0 + root / 6.0 + root * root / 36.0), u)
+    return np.asarray(np.where(cancels, careful, plain))
 
 
 def step_scaled_time(u: FloatArray, xi: FloatArray) -> FloatArray:

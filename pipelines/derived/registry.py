@@ -1,7 +1,8 @@
 """Every derived table by name, with the function that computes it. Functions are imported when they are needed.
 
-A function's parameter names are the tables it reads (record or derived), besides ``settings`` and ``as_of``. The order
-of computation follows from them; see ``pipelines.derive``.
+A function's parameter names are the tables it reads (record or derived), besides ``settings`` and ``as_of``;
+``<table>_settled`` is a table without the running week. The order of computation follows from them; see
+``pipelines.derive``.
 """
 
 from collections.abc import Callable
@@ -18,6 +19,7 @@ DERIVATIONS: dict[str, str] = {
     "start_steps": "pipelines.derived.start:start_steps",
     "start_phase": "pipelines.derived.start:start_phase",
     "start_pattern": "pipelines.derived.start:start_pattern",
+    "start_noise": "pipelines.derived.start_noise:start_noise",
     "start_trend": "pipelines.derived.progress:start_trend",
     "start_progress": "pipelines.derived.progress:start_progress",
     "start_focus": "pipelines.derived.focus:start_focus",
@@ -48,6 +50,16 @@ DERIVATIONS: dict[str, str] = {
     "squad_week": "pipelines.derived.week:squad_week",
     "review_change": "pipelines.derived.since_review:review_change",
 }
+
+# Tables in which an athlete's rows depend on others' too; they are computed whole. In every other table an athlete's
+# rows follow from that athlete's rows (and from tables without athletes) alone: tests/demo/test_one_athlete.py.
+OF_THE_SQUAD = frozenset(
+    {
+        "strength_state", "spring_state", "start_noise", "squad_trend", "readiness_noise", "flag_backtest",
+        "group_spread", "group_load", "squad_week",
+    }
+)  # fmt: skip
+BY_ATHLETE = tuple(name for name in DERIVATIONS if name not in OF_THE_SQUAD)
 
 Derivation = Callable[..., pl.DataFrame]
 

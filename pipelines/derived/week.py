@@ -25,9 +25,9 @@ def week_sheet(
     hamstring_flag: pl.DataFrame,
     start_progress: pl.DataFrame,
     start_trend: pl.DataFrame,
+    start_noise: pl.DataFrame,
     load_week: pl.DataFrame,
     start_focus: pl.DataFrame,
-    athlete: pl.DataFrame,
     *,
     settings: SquadSettings,
     as_of: dt.date,
@@ -54,7 +54,7 @@ def week_sheet(
     )
     rows = _add_training(readiness_day.join(days, on="day_on", how="inner"))
     rows = rows.join(_hamstring(hamstring_flag), on=["athlete_id", "day_on"], how="left")
-    progress = _progress_by_week(start_progress, start_trend, athlete, days, settings, as_of)
+    progress = _progress_by_week(start_progress, start_trend, start_noise, days, settings, as_of)
     rows = rows.join(progress, on=WEEK, how="left")
     focus = start_focus.filter(pl.col("rank") == 1).select(*WEEK, focus_headline="headline").unique(WEEK, keep="first")
     # What comes first comes first: the start is not worked on before the talk, nor before an answer.
@@ -126,7 +126,7 @@ def _hamstring(flags: pl.DataFrame) -> pl.DataFrame:
 def _progress_by_week(
     now: pl.DataFrame,
     start_trend: pl.DataFrame,
-    athlete: pl.DataFrame,
+    start_noise: pl.DataFrame,
     days: pl.DataFrame,
     settings: SquadSettings,
     as_of: dt.date,
@@ -139,7 +139,7 @@ def _progress_by_week(
     for sunday in days.filter(pl.col("day_on") < as_of)["day_on"].to_list():
         known = trend.filter(pl.col("session_date") <= sunday)
         if known.height:
-            past = compare_progress(known, athlete, settings=settings, as_of=sunday)
+            past = compare_progress(known, start_noise, settings=settings, as_of=sunday)
             weeks.append(past.with_columns(week_of=pl.lit(sunday - dt.timedelta(days=6), pl.Date)))
     main = pl.concat([week.filter("is_main") for week in weeks], how="diagonal")
     return say_progress(main).select(

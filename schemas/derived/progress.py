@@ -14,25 +14,30 @@ TREND_TIMINGS = ("electronic", "video")
 SERIES_KEY = ["athlete_id", "metric", "start_kind", "clock_start", "timing_kind"]
 
 
-def _metric() -> Any:
+def metric_key() -> Any:
+    """Describe the key column that names the measure."""
     return column("Measure followed.", source="definition", isin=PROGRESS_METRICS, label="Measure")
 
 
-def _start_kind() -> Any:
+def start_key() -> Any:
+    """Describe the key column of the kind of start."""
     kinds = (*words.START_KINDS, NOT_STATED)
     return column("How the runs began; only like with like.", source="definition", isin=kinds, label="Start")
 
 
-def _clock_start() -> Any:
+def clock_key() -> Any:
+    """Describe the key column of the clock."""
     kinds = (*words.CLOCK_STARTS, NOT_STATED)
     return column("What started the clock; only like with like.", source="definition", isin=kinds, label="Clock")
 
 
-def _timing_kind() -> Any:
+def timing_key() -> Any:
+    """Describe the key column of the timing."""
     return column("How it was timed; hand times are left out.", source="definition", isin=TREND_TIMINGS, label="Timing")
 
 
-def _number(description: str, source: str = "definition", label: str = "", **limits: Any) -> Any:
+def number(description: str, source: str = "definition", label: str = "", **limits: Any) -> Any:
+    """Describe a nullable number in the unit of its measure."""
     return column(description, unit="as the measure", source=source, nullable=True, label=label, **limits)
 
 
@@ -48,30 +53,30 @@ class StartTrend(DerivedTable):
     """
 
     athlete_id: str = athlete_key()
-    metric: str = _metric()
-    start_kind: str = _start_kind()
-    clock_start: str = _clock_start()
-    timing_kind: str = _timing_kind()
+    metric: str = metric_key()
+    start_kind: str = start_key()
+    clock_start: str = clock_key()
+    timing_kind: str = timing_key()
     session_date: pl.Date = column("Day of the runs.", source="definition", label="Date")
     reps: int = column("Runs of that day that count.", source="definition", ge=1, label="Runs")
     observed: float = column(
         "Mean of the day's runs, weighted by their errors.", unit="as the measure", source="definition", label="Day"
     )
-    observed_se: float = _number(
+    observed_se: float = number(
         "Error of the day's mean: spread between runs, error of each fit, and day form.", "hopkins_2000", "±", ge=0
     )
-    level: float = _number("Smoothed level on that day.", "durbin_koopman", "Level")
-    level_se: float = _number("Standard error of the level.", "durbin_koopman", "±", ge=0)
-    lower_95: float = _number("Level less 1.96 standard errors.", "durbin_koopman", "Low")
-    upper_95: float = _number("Level plus 1.96 standard errors.", "durbin_koopman", "High")
-    typical_error: float = _number("Typical error of one run, pooled over the squad.", "hopkins_2000", ge=0)
+    level: float = number("Smoothed level on that day.", "durbin_koopman", "Level")
+    level_se: float = number("Standard error of the level.", "durbin_koopman", "±", ge=0)
+    lower_95: float = number("Level less 1.96 standard errors.", "durbin_koopman", "Low")
+    upper_95: float = number("Level plus 1.96 standard errors.", "durbin_koopman", "High")
+    typical_error: float = number("Typical error of one run, pooled over the squad.", "hopkins_2000", ge=0)
     typical_error_freedom: int = column(
         "Degrees of freedom of the typical error.", source="hopkins_2000", nullable=True, ge=1
     )
-    day_form_sd: float = _number(
+    day_form_sd: float = number(
         "How far one day differs from the next beyond its runs, pooled over the squad.", "durbin_koopman", ge=0
     )
-    drift_sd_per_day: float = _number(
+    drift_sd_per_day: float = number(
         "SD of the level's drift in a day, pooled over the squad; times sqrt(days) for longer.", "chung_2013", ge=0
     )
 
@@ -91,10 +96,10 @@ class StartProgress(DerivedTable):
     """
 
     athlete_id: str = athlete_key()
-    metric: str = _metric()
-    start_kind: str = _start_kind()
-    clock_start: str = _clock_start()
-    timing_kind: str = _timing_kind()
+    metric: str = metric_key()
+    start_kind: str = start_key()
+    clock_start: str = clock_key()
+    timing_kind: str = timing_key()
     is_main: bool = column(
         "The series to show first: the 10 m time with most sessions in the last weeks.", source="definition"
     )
@@ -104,17 +109,17 @@ class StartProgress(DerivedTable):
     sessions: int = column("Days in the series.", source="definition", ge=1, label="Days")
     recent_sessions: int = column("Days since the start of the window of weeks.", source="definition", ge=0)
     reference_on: pl.Date = column("Day compared with.", source="definition", label="Since")
-    level_now: float = _number("Level today.", "durbin_koopman", "Now")
-    level_now_se: float = _number("Its standard error.", "durbin_koopman", "±", ge=0)
-    level_then: float = _number("Level on the reference day.", "durbin_koopman", "Then")
-    level_then_se: float = _number("Its standard error.", "durbin_koopman", "±", ge=0)
-    change: float = _number("Level now less level then.", "durbin_koopman", "Change")
-    change_se: float = _number("Its standard error, from the joint of both levels.", "rauch_1965", "±", ge=0)
-    swc: float = _number("Smallest worthwhile change.", "hopkins_swc", "Counts from", ge=0)
+    level_now: float = number("Level today.", "durbin_koopman", "Now")
+    level_now_se: float = number("Its standard error.", "durbin_koopman", "±", ge=0)
+    level_then: float = number("Level on the reference day.", "durbin_koopman", "Then")
+    level_then_se: float = number("Its standard error.", "durbin_koopman", "±", ge=0)
+    change: float = number("Level now less level then.", "durbin_koopman", "Change")
+    change_se: float = number("Its standard error, from the joint of both levels.", "rauch_1965", "±", ge=0)
+    swc: float = number("Smallest worthwhile change.", "hopkins_swc", "Counts from", ge=0)
     swc_basis: str = column("Source key of that change.", source="hopkins_swc", nullable=True)
     swc_reason: str = column("What is doubtful about it.", source="definition", nullable=True)
-    mdc: float = _number("Smallest difference of two single runs beyond noise: 1.96 sqrt 2 TE.", "weir_2005", ge=0)
-    typical_error: float = _number("Typical error of one run.", "hopkins_2000", ge=0)
+    mdc: float = number("Smallest difference of two single runs beyond noise: 1.96 sqrt 2 TE.", "weir_2005", ge=0)
+    typical_error: float = number("Typical error of one run.", "hopkins_2000", ge=0)
     p_better: float = column(
         "Probability of a change for the better beyond the smallest worthwhile one.",
         unit="1",

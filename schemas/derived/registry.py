@@ -13,6 +13,7 @@ MODELS: dict[str, str] = {
     "start_steps": "schemas.derived.start:StartSteps",
     "start_phase": "schemas.derived.start:StartPhase",
     "start_pattern": "schemas.derived.start:StartPattern",
+    "start_noise": "schemas.derived.noise:StartNoise",
     "start_trend": "schemas.derived.progress:StartTrend",
     "start_progress": "schemas.derived.progress:StartProgress",
     "start_focus": "schemas.derived.focus:StartFocus",

@@ -8,6 +8,8 @@ import pytest
 
 from pipelines.derived.progress import start_progress, start_trend
 from pipelines.derived.start import start_phase, start_steps
+from pipelines.derived.start_noise import start_noise
+from schemas.derived.noise import StartNoise
 from schemas.derived.progress import StartProgress, StartTrend
 from schemas.settings import SquadSettings
 from tests.derived.start_frames import record
@@ -58,10 +60,18 @@ def drifting(count: int, days: int, six_week_sd: float, seed: int) -> np.ndarray
     return 2.0 + 0.06 * rng.standard_normal((count, 1)) + np.cumsum(steps, axis=1)
 
 
+def follow(profile, rep, people, as_of: dt.date, phase: pl.DataFrame = NO_STEPS) -> tuple[pl.DataFrame, pl.DataFrame]:
+    """The series up to a day, and the noise from the weeks before that day's."""
+    weeks_before = pl.col("session_date") < as_of - dt.timedelta(days=as_of.weekday())
+    settled = (frame.filter(weeks_before) for frame in (profile, phase, rep))
+    noise = start_noise(*settled, people, settings=SETTINGS)
+    return start_trend(profile, phase, rep, noise, as_of=as_of), noise
+
+
 def progress_of(profile, rep, last: int, count: int, settings: SquadSettings = SETTINGS) -> pl.DataFrame:
     as_of = START + dt.timedelta(days=last)
-    trend = start_trend(profile, NO_STEPS, rep, as_of=as_of)
-    return start_progress(trend, athletes(count), settings=settings, as_of=as_of)
+    trend, noise = follow(profile, rep, athletes(count), as_of)
+    return start_progress(trend, noise, settings=settings, as_of=as_of)
 
 
 def test_intervals_and_probabilities_hold_what_they_claim():
@@ -114,15 +124,14 @@ def test_smallest_change_is_a_share_of_the_spread_within_a_sex():
     profile, rep = squad(np.tile(levels[:, None], (1, 90)), list(range(1, 90, 4)), error=0.001)
     sexes = athletes(6).with_columns(sex=pl.Series(["f"] * 3 + ["m"] * 3))
     as_of = START + dt.timedelta(days=89)
-    trend = start_trend(profile, NO_STEPS, rep, as_of=as_of)
-    found = start_progress(trend, sexes, settings=SETTINGS, as_of=as_of)
+    trend, noise = follow(profile, rep, sexes, as_of)
+    found = start_progress(trend, noise, settings=SETTINGS, as_of=as_of)
     assert found["swc"].to_list() == pytest.approx([0.004] * 6, abs=2e-4)
     assert found["swc_basis"].unique().to_list() == ["hopkins_swc"]
     # Four athletes leave two degrees of freedom: 0.3 of the typical error instead, and said.
-    few = start_progress(
-        trend.filter(pl.col("athlete_id").is_in(["athlete-00", "athlete-01", "athlete-03", "athlete-04"])),
-        sexes, settings=SETTINGS, as_of=as_of,
-    )  # fmt: skip
+    some = pl.col("athlete_id").is_in(["athlete-00", "athlete-01", "athlete-03", "athlete-04"])
+    trend, noise = follow(profile.filter(some), rep.filter(some), sexes, as_of)
+    few = start_progress(trend, noise, settings=SETTINGS, as_of=as_of)
     assert few["swc"][0] == pytest.approx(0.3 * few["typical_error"][0])
     assert few["swc_reason"].unique().to_list() == ["swc_from_own_variation"]
 
@@ -137,7 +146,7 @@ def test_unlike_runs_never_share_a_series():
         timing_kind=pl.when(place == 0).then(pl.lit("hand")).otherwise("timing_kind"),
         start_kind=pl.when(place == 1).then(pl.lit("standing")).otherwise("start_kind"),
     )
-    trend = start_trend(profile, NO_STEPS, mixed, as_of=START + dt.timedelta(days=89))
+    trend, _ = follow(profile, mixed, athletes(8), START + dt.timedelta(days=89))
     assert set(trend["timing_kind"]) == {"electronic"}
     assert trend["reps"].sum() == (mixed["timing_kind"] != "hand").sum()
     assert set(trend["start_kind"]) == {"blocks", "standing"}
@@ -156,14 +165,15 @@ def test_unlike_runs_never_share_a_series():
 )
 def test_runs_that_say_nothing_of_the_best_free_start_are_left_out(says):
     profile, rep = squad(np.full((3, 30), 2.0), [1, 8, 15], **says)
-    assert start_trend(profile, NO_STEPS, rep, as_of=START + dt.timedelta(days=29)).height == 0
+    trend, noise = follow(profile, rep, athletes(3), START + dt.timedelta(days=29))
+    assert (trend.height, noise.height) == (0, 0)
 
 
 def test_poor_fits_and_days_to_come_are_not_read():
     profile, rep = squad(np.full((3, 30), 2.0), [1, 8, 15, 22])
     poor = profile.with_columns(trust=pl.lit("poor"))
-    assert start_trend(poor, NO_STEPS, rep, as_of=START + dt.timedelta(days=29)).height == 0
-    early = start_trend(profile, NO_STEPS, rep, as_of=START + dt.timedelta(days=10))
+    assert follow(poor, rep, athletes(3), START + dt.timedelta(days=29))[0].height == 0
+    early, _ = follow(profile, rep, athletes(3), START + dt.timedelta(days=10))
     assert early["session_date"].max() == START + dt.timedelta(days=8)
 
 
@@ -213,8 +223,8 @@ def test_a_first_contact_is_described_and_never_called_better():
     phase = start_phase(rep, step, record("set_position"), record("technique_note"), start_steps(rep, step))
     profile, _ = squad(np.full((1, 2), 2.0), [1])
     as_of = START + dt.timedelta(days=89)
-    trend = start_trend(profile.clear(), phase, rep, as_of=as_of)
-    found = start_progress(trend, athletes(6), settings=SETTINGS, as_of=as_of)
+    trend, noise = follow(profile.clear(), rep, athletes(6), as_of, phase)
+    found = start_progress(trend, noise, settings=SETTINGS, as_of=as_of)
     assert found["metric"].unique().to_list() == ["contact_1_s"]
     assert found["p_better"].null_count() == 6
     assert set(found["word"]) <= {"holding", "not_clear"}
@@ -225,7 +235,24 @@ def test_a_first_contact_is_described_and_never_called_better():
 def test_tables_keep_their_shape_on_nothing():
     profile, rep = squad(np.full((1, 2), 2.0), [1])
     as_of = START + dt.timedelta(days=5)
-    trend = start_trend(profile.clear(), NO_STEPS, rep.clear(), as_of=as_of)
+    trend, noise = follow(profile.clear(), rep.clear(), athletes(2), as_of)
+    assert (noise.height, noise.columns) == (0, list(StartNoise.to_schema().columns))
     assert (trend.height, trend.columns) == (0, list(StartTrend.to_schema().columns))
-    found = start_progress(trend, athletes(2), settings=SETTINGS, as_of=as_of)
+    found = start_progress(trend, noise, settings=SETTINGS, as_of=as_of)
     assert (found.height, found.columns) == (0, list(StartProgress.to_schema().columns))
+
+
+def test_runs_of_the_running_week_are_held_against_the_noise_of_the_weeks_before():
+    # Monday 5 January and on: twelve weeks, then one athlete runs wildly on the Wednesday of the thirteenth.
+    days = [d for d in range(84) if d % 7 in (1, 4)]
+    profile, rep = squad(drifting(6, 90, 0.012, 5), [*days, 86], seed=7)
+    as_of = START + dt.timedelta(days=87)
+    wild = (pl.col("athlete_id") == "athlete-00") & (pl.col("session_date") == START + dt.timedelta(days=86))
+    other = profile.with_columns(t_10_s=pl.when(wild).then(pl.col("t_10_s") + 0.4).otherwise("t_10_s"))
+    trend, noise = follow(profile, rep, athletes(6), as_of)
+    moved, same = follow(other, rep, athletes(6), as_of)
+    assert same.equals(noise)
+    assert noise["days"].item() == 6 * len(days)  # by hand: six athletes, the days of whole weeks
+    rest = pl.col("athlete_id") != "athlete-00"
+    assert moved.filter(rest).equals(trend.filter(rest))
+    assert not moved.filter(~rest).equals(trend.filter(~rest))

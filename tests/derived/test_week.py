@@ -15,6 +15,7 @@ from pipelines.derived.progress import start_progress
 from pipelines.derived.readiness import readiness_day, readiness_reason
 from pipelines.derived.squad_words import say_exceptions, say_lede, say_planned, say_starts
 from pipelines.derived.week import squad_week, week_sheet
+from schemas.derived.noise import StartNoise
 from schemas.derived.progress import StartTrend
 from schemas.derived.week import SquadWeek, WeekSheet
 from tests.derived.review_frames import AS_OF, SETTINGS, athletes, day, frame, quiet_month
@@ -28,6 +29,15 @@ TREND_SCHEMA: dict[str, Any] = {
     "observed_se": pl.Float64, "level": pl.Float64, "level_se": pl.Float64, "lower_95": pl.Float64,
     "upper_95": pl.Float64, "typical_error": pl.Float64, "typical_error_freedom": pl.Int64,
     "day_form_sd": pl.Float64, "drift_sd_per_day": pl.Float64,
+}  # fmt: skip
+
+
+# By hand: one athlete leaves no spread, so 0.3 of the typical error of 0.01 s counts.
+NOISE = {
+    "metric": "t_10_s", "start_kind": "blocks", "clock_start": "first_movement", "timing_kind": "electronic",
+    "athletes": 1, "days": 8, "typical_error": 0.01, "typical_error_freedom": 30, "fit_error": 0.006,
+    "day_form_sd": 0.002, "drift_sd_per_day": 0.002, "swc": 0.003, "swc_basis": "hopkins_hewson_2001",
+    "swc_reason": "swc_from_own_variation",
 }  # fmt: skip
 
 
@@ -68,15 +78,16 @@ def sheet(
         frame("start_pattern"), frame("plan"), people, **asked,
     )  # fmt: skip
     series = pl.DataFrame(trends or [], schema=TREND_SCHEMA, orient="row")
+    noise = StartNoise.validate(pl.DataFrame([NOISE]))
     StartTrend.validate(series)
     rows = week_sheet(
         readiness_day(reasons, checkin, answers, spring, people, **asked),
         flags,
-        start_progress(series, people, **asked),
+        start_progress(series, noise, **asked),
         series,
+        noise,
         load,
         frame("start_focus", *(focus or [])),
-        people,
         **asked,
     )
     WeekSheet.validate(rows)

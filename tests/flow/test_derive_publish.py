@@ -9,7 +9,7 @@ import polars as pl
 import pytest
 
 from pipelines import building, flow, publish
-from pipelines.derive import DerivationFailed, derive_all, order_of
+from pipelines.derive import DerivationFailed, Earlier, derive_all, order_of
 from pipelines.errors import ThirdstepError
 from pipelines.settings_file import setting_comments
 from schemas.settings import SquadSettings
@@ -75,15 +75,13 @@ def test_a_function_that_fails_is_named():
 def test_only_what_changed_is_computed_again_and_the_answer_is_the_same():
     first = derived()
 
-    def earlier(name, fingerprint):
-        return first.frames[name] if first.fingerprints[name] == fingerprint else None
-
+    earlier = Earlier.of(first)
     assert derived(earlier=earlier).reused == ["load_day", "load_week"]
     changed = SESSION.with_columns(duration_min=pl.Series([80.0, 30.0]))
     assert derived(changed, earlier=earlier).reused == []
     assert derived(changed, earlier=earlier).frames["load_week"].rows() == [("ada-reed", 110.0)]
     # other sessions with the same minutes: the day is computed again, the week is not
-    moved = SESSION.with_columns(duration_min=pl.Series([20.0, 80.0]))
+    moved = SESSION.with_columns(duration_min=pl.Series([30.0, 70.0]))
     assert derived(moved, earlier=earlier).reused == ["load_week"]
 
 

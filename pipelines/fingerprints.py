@@ -1,0 +1,89 @@
+"""Fingerprints of tables, whole and athlete by athlete, and of the code: what tells that nothing has changed."""
+
+import hashlib
+import importlib
+import io
+from collections.abc import Sequence
+from pathlib import Path
+
+import polars as pl
+
+ATHLETE = "athlete_id"
+SEEDS = {"_one": 2, "_other": 3}  # two 64-bit sums: tables of 10^9 rows still never meet by chance
+
+
+def of_text(*words: object) -> str:
+    """Return a digest of some words."""
+    return _digest(" ".join(str(word) for word in words).encode())
+
+
+def of_athletes(frame: pl.DataFrame) -> pl.DataFrame:
+    """Return what an athlete's rows of a table add up to: athlete_id and two numbers, in the order of athletes.
+
+    Rows are summed, so their order does not count; every table is kept in the order of its key.
+    """
+    rows = frame.select(ATHLETE, *(frame.hash_rows(seed=seed).alias(name) for name, seed in SEEDS.items()))
+    return rows.group_by(ATHLETE).agg(pl.col(*SEEDS).sum()).sort(ATHLETE)
+
+
+def of_table(frame: pl.DataFrame) -> str:
+    """Return a digest of a table's columns, types and rows in their order."""
+    held = io.BytesIO()
+    frame.rechunk().write_ipc(held)
+    return _digest(held.getbuffer())
+
+
+class Contents:
+    """The fingerprints of the tables at hand, each made once, when it is first asked for."""
+
+    def __init__(self) -> None:
+        self._whole: dict[str, str] = {}
+        self._athletes: dict[str, pl.DataFrame] = {}
+
+    def add(self, name: str, frame: pl.DataFrame) -> None:
+        """Take in a table."""
+        if ATHLETE in frame.columns:
+            self._athletes[name] = of_athletes(frame)
+            self._whole[name] = of_text(of_table(self._athletes[name]), dict(frame.schema))
+        else:
+            self._whole[name] = of_table(frame)
+
+    def __contains__(self, name: str) -> bool:
+        return name in self._whole
+
+    def has_athletes(self, name: str) -> bool:
+        """Return whether the table's rows are those of athletes."""
+        return name in self._athletes
+
+    def whole(self, name: str) -> str:
+        """Return the table's fingerprint."""
+        return self._whole[name]
+
+    def by_athlete(self, tables: Sequence[str], common: str) -> pl.DataFrame:
+        """Return athlete_id and value: the fingerprint of what a table of that athlete is made from.
+
+        Args:
+            tables: The tables it is made from, those with athletes.
+            common: What is the same for all athletes.
+        """
+        joined = pl.DataFrame(schema={ATHLETE: pl.String})
+        for table in tables:
+            rows = self._athletes[table].rename({name: f"{table}{name}" for name in SEEDS})
+            joined = joined.join(rows, on=ATHLETE, how="full", coalesce=True)
+        joined = joined.sort(ATHLETE).with_columns(_common=pl.lit(common))
+        hashes = [joined.hash_rows(seed=seed).alias(name) for name, seed in SEEDS.items()]
+        return joined.select(ATHLETE, *hashes).select(ATHLETE, value=pl.format("{}-{}", *SEEDS))
+
+
+def of_code() -> str:
+    """Return a digest of all code that a derived table can depend on."""
+    digest = hashlib.blake2b(digest_size=16)
+    for package in ("pipelines.derived", "schemas"):
+        folder = Path(next(iter(importlib.import_module(package).__path__)))
+        for path in sorted(folder.rglob("*.py")):
+            digest.update(path.relative_to(folder).as_posix().encode() + path.read_bytes())
+    return digest.hexdigest()
+
+
+def _digest(content: bytes | memoryview) -> str:
+    return hashlib.blake2b(content, digest_size=16).hexdigest()

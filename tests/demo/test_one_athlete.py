@@ -1,0 +1,107 @@
+"""An athlete's rows follow from that athlete's rows alone, to the last bit: so only what changed is derived again."""
+
+import datetime as dt
+
+import polars as pl
+import pytest
+
+from pipelines import derive, flow, opening, warehouse
+from pipelines.derived.registry import BY_ATHLETE, DERIVATIONS, OF_THE_SQUAD, derivations
+from pipelines.entering import entry_days
+from pipelines.settings_file import read_settings
+from schemas.derived.registry import derived_models
+from schemas.settings import SquadSettings
+
+ALONE = 3  # athletes looked at one by one
+
+
+@pytest.fixture(scope="module")
+def settings(demo_home: flow.Home) -> SquadSettings:
+    return read_settings(demo_home.settings)
+
+
+@pytest.fixture(scope="module")
+def as_of(settings: SquadSettings) -> dt.date:
+    return opening.looking_from(settings)
+
+
+@pytest.fixture(scope="module")
+def records(demo_home: flow.Home) -> dict[str, pl.DataFrame]:
+    with opening.record(demo_home) as con:
+        return {**warehouse.record_frames(con), "entry_day": entry_days(con)}
+
+
+def derived(records, settings, as_of, **more) -> derive.Derived:
+    return derive.derive_all(
+        records, settings, as_of, functions=derivations(), models=derived_models(), by_athlete=BY_ATHLETE, **more
+    )
+
+
+@pytest.fixture(scope="module")
+def whole(records, settings, as_of) -> derive.Derived:
+    return derived(records, settings, as_of)
+
+
+def test_every_table_is_of_an_athlete_or_of_the_squad(whole: derive.Derived):
+    assert set(DERIVATIONS) >= OF_THE_SQUAD
+    assert all("athlete_id" in whole.frames[name].columns for name in BY_ATHLETE)
+
+
+@pytest.mark.parametrize("name", BY_ATHLETE)
+def test_an_athlete_alone_has_the_rows_of_an_athlete_among_all(name, records, whole, settings, as_of):
+    tables = {**records, **whole.frames, "settings": settings, "as_of": as_of}
+    given = {name: tables[name] for name in derive.inputs_of(derivations()[name])}
+    compute = derive._Computing(name, derivations()[name], derived_models()[name])
+    rows = whole.frames[name]
+    seen = rows["athlete_id"].value_counts(sort=True)["athlete_id"]
+    for athlete in seen.head(ALONE) if seen.len() else records["athlete"]["athlete_id"].head(1):
+        alone = {
+            table: frame.filter(athlete_id=athlete)
+            if isinstance(frame, pl.DataFrame) and "athlete_id" in frame.columns
+            else frame
+            for table, frame in given.items()
+        }
+        assert compute(alone).equals(rows.filter(athlete_id=athlete)), athlete
+
+
+def test_a_new_run_computes_one_athlete_and_nothing_else_differs(records, whole, settings, as_of):
+    last = (
+        records["rep"]
+        .filter(timing_kind="electronic", session_date=records["rep"]["session_date"].max())
+        .row(0, named=True)
+    )
+    key = {name: last[name] for name in ("athlete_id", "session_date", "session_no", "rep_no")}
+    split = records["split"].filter(**key)
+    assert split.height >= 3
+    number = pl.lit(99, dtype=pl.Int64)
+    run = records["rep"].filter(**key).with_columns(rep_no=number)
+    faster = split.with_columns(rep_no=number, elapsed_s=pl.col("elapsed_s") * 0.98)
+    again = {
+        **records,
+        "rep": pl.concat([records["rep"], run]).sort(list(key)),
+        "split": pl.concat([records["split"], faster]).sort([*key, "distance_m"]),
+    }
+    after = derived(again, settings, as_of, earlier=derive.Earlier.of(whole))
+    afresh = derived(again, settings, as_of)
+    for name, frame in afresh.frames.items():
+        assert after.frames[name].equals(frame), name
+    assert after.recomputed["sprint_profile"] == 1
+    assert set(after.recomputed.values()) == {1}
+    assert {"strength_state", "spring_state", "load_day", "start_noise"} <= set(after.reused)
+    others = [
+        name
+        for name in BY_ATHLETE
+        if not afresh.frames[name].filter(pl.col("athlete_id") != key["athlete_id"]).equals(
+            whole.frames[name].filter(pl.col("athlete_id") != key["athlete_id"])
+        )
+    ]  # fmt: skip
+    assert others == []
+    profile = afresh.frames["sprint_profile"].filter(**{**key, "rep_no": 99})
+    assert profile["t_10_s"].item() is not None
+
+
+def test_what_an_athlete_takes_away_is_gone(records, whole, settings, as_of):
+    gone = records["athlete"]["athlete_id"][0]
+    left = {n: f.filter(pl.col("athlete_id") != gone) if "athlete_id" in f.columns else f for n, f in records.items()}
+    after = derived(left, settings, as_of, earlier=derive.Earlier.of(whole))
+    assert all(frame.filter(athlete_id=gone).is_empty() for frame in (after.frames[name] for name in BY_ATHLETE))
