@@ -18,18 +18,28 @@ def _home() -> Any:
     return flow.Home(home_folder())
 
 
-def _options(answers: Answers) -> Any:
+def _options(viewer: Viewer, answers: Answers) -> Any:
     from pipelines import flow
 
-    return flow.LayoutOptions(layouts=flow.of_questions(answers))
+    return flow.LayoutOptions(layouts=flow.of_questions(answers), for_groups=_groups(viewer))
 
 
-def preview_upload(name: str, content: bytes, answers: Answers) -> Any:
+def _groups(viewer: Viewer) -> list[str]:
+    """Return the event groups that a coach brings rows of; none named means all, so staff without any bring nothing."""
+    _only_coaches(viewer)
+    if viewer.role == "head_coach":
+        return []
+    if not viewer.event_groups:
+        raise NotKept(words.LOAD_REFUSED)
+    return list(viewer.event_groups)
+
+
+def preview_upload(viewer: Viewer, name: str, content: bytes, answers: Answers) -> Any:
     """Return what loading a file would do with these answers; nothing is stored or remembered."""
     from pipelines import flow
 
     with in_words():
-        return flow.preview(_home(), name, content, _options(answers))
+        return flow.preview(_home(), name, content, _options(viewer, answers))
 
 
 def load_upload(viewer: Viewer, name: str, content: bytes, answers: Answers = ()) -> Any:  # type: ignore[assignment]
@@ -38,7 +48,7 @@ def load_upload(viewer: Viewer, name: str, content: bytes, answers: Answers = ()
 
     _only_coaches(viewer)
     with in_words():
-        outcome = flow.load_bytes(_home(), name, content, viewer.name, _options(answers), derive_after=False)
+        outcome = flow.load_bytes(_home(), name, content, viewer.name, _options(viewer, answers), derive_after=False)
     if outcome.problem:
         raise NotKept(outcome.problem)
     if outcome.load_no:
@@ -65,7 +75,7 @@ def mend_rows(viewer: Viewer, board: Board, fixes: Mapping[int, Mapping[str, str
         if not board.rows(viewer, "rejected", {"reject_no": reject_no}):
             raise NotKept(words.NOT_YOURS)
         try:
-            outcome = flow.mend(_home(), reject_no, cells, viewer.name)
+            outcome = flow.mend(_home(), reject_no, cells, viewer.name, for_groups=_groups(viewer))
         except flow.ThirdstepError as trouble:
             wrong.append(str(trouble))
         else:

@@ -77,7 +77,14 @@ def _waiting_row(con: warehouse.Connection, home: Home, reject_no: int) -> tuple
 
 
 def mend(
-    home: Home, reject_no: int, fixes: Mapping[str, str], by: str, *, check_only: bool = False, say: Say = say_nothing
+    home: Home,
+    reject_no: int,
+    fixes: Mapping[str, str],
+    by: str,
+    *,
+    check_only: bool = False,
+    say: Say = say_nothing,
+    for_groups: Sequence[str] = (),
 ) -> Outcome:
     """Put right what stands in cells of a row that waits. The row must come out whole, or nothing is stored.
 
@@ -91,6 +98,7 @@ def mend(
         by: Who mends it.
         check_only: Say what it would do and store nothing.
         say: Is told when another writer is waited for.
+        for_groups: Where given, the row must be about an athlete of these event groups.
 
     Raises:
         ThirdstepError: The row has no such column, nothing would change, or the row would still not be whole.
@@ -113,7 +121,7 @@ def mend(
     }
     resolves = [fault["reject_no"] for fault in row.faults]
     mended = mending.Mend(row.source_name, told["source_sha256"], told["kind"], correction, resolves)
-    options = _options_of(home, row.load_no, corrections)
+    options = dataclasses.replace(_options_of(home, row.load_no, corrections), for_groups=list(for_groups))
     content = mending.write_mend(mended, by, at)
     given = read_mended(content, read_source(home.sources, told["source_sha256"]), options)
     given = dataclasses.replace(given, options=options)

@@ -14,6 +14,7 @@ from pipelines.errors import ThirdstepError
 from pipelines.home import Home
 from pipelines.intake import Given, cells_at, check_given, read_given, read_mended
 from pipelines.mending import read_mend
+from pipelines.outsiders import let_in, only_of_groups
 from pipelines.records.merge import rows_seen_again
 from pipelines.sources import checksum, journal, keep, read_source
 from pipelines.trouble import plain_words
@@ -74,10 +75,10 @@ def load_given(
     athletes = warehouse.athletes(con)
     options = options.only_for(laid.layout for laid in given.laid)
     try:
-        checked = check_given(given, athletes, as_of)
+        checked = only_of_groups(con, check_given(given, athletes, as_of), options.for_groups)
     except ThirdstepError as trouble:
         return Outcome(given.name, problem=trouble.message)
-    settled = given.resolves or _seen_again(con, given)
+    settled = given.resolves or [*_seen_again(con, given), *let_in(con, given.name, given.content, checked)]
     tables, shown = given.tables, {name: _first_rows(frame) for name, frame in checked.accepted.items()}
     given.texts.clear()  # all that counts of them is in what was checked: a long file would stand in memory twice
     given.laid.clear()

@@ -42,6 +42,7 @@ class LayoutOptions:
     athletes: dict[str, str] = field(default_factory=dict)  # name as written -> athlete_id, or 'new'
     layouts: dict[str, dict[str, Any]] = field(default_factory=dict)  # layout -> answers for it alone
     corrections: list[dict[str, Any]] = field(default_factory=list)  # cells mended by hand: see ``pipelines.mending``
+    for_groups: list[str] = field(default_factory=list)  # rows about athletes of other groups are set aside
 
     def of(self, layout: str) -> "LayoutOptions":
         """Return the answers for one layout: its own where it has some, else those given for all."""

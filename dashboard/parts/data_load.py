@@ -103,11 +103,11 @@ def draw(viewer: Viewer, board: Board | None) -> None:
     mark = (given.name, given.file_id)
     try:
         if st.session_state.get("asked", (None,))[0] != mark:  # what is asked stays in place while it is answered
-            st.session_state["asked"] = (mark, preview_upload(given.name, content, []))
+            st.session_state["asked"] = (mark, preview_upload(viewer, given.name, content, []))
         first = st.session_state["asked"][1]
         page.show(f"<h3>{text(given.name)}</h3>")
         answers = ask(viewer, board, first.questions)
-        outcome = preview_upload(given.name, content, answers) if answers else first
+        outcome = preview_upload(viewer, given.name, content, answers) if answers else first
     except NotKept as wrong:
         page.show(f'<p class="said wrong">{text(wrong)}</p>')
         return
