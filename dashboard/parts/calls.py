@@ -42,7 +42,9 @@ def _training(day: Row | None, reasons: list[Row]) -> str:
     planned = day["call"] == "as_planned"
     items = "".join(f"<li>{prose(r['sentence'])}{_since(r)}</li>" for r in reasons)
     if not reasons:
-        items = f'<li class="soft">{text(wording.NOTHING_UNUSUAL if planned else day["sentence"])}</li>'
+        # A call with a reason rests on less than it should: its own sentence says on what.
+        is_plain = planned and not day.get("reason")
+        items = f'<li class="soft">{text(wording.NOTHING_UNUSUAL if is_plain else day["sentence"])}</li>'
     minor = None if planned else day.get("caution")  # said where somebody acts on it
     return f"{mark(day['call'], wording.TRAINING)}<ol>{items}</ol>{_checkin(day)}{_soft(minor)}"
 
@@ -67,6 +69,9 @@ def _hamstring(opened: Opened, athlete_id: str) -> str:
     if not flags:
         return f'{mark("cannot_say", wording.HAMSTRING)}<p class="soft">{wording.NO_FLAGS}</p>'
     caveats = {c["code"]: c["sentence"] for c in opened.rows("caveat")}
+    sources = {f["source"] for f in flags if f["state"] == "speaks" and f["source"]}
+    cited = opened.rows("knowledge", {"source_key": sorted(sources)}) if sources else []
+    citations = {k["source_key"]: wording.source_name(k["source_key"], {k["source_key"]: k}) for k in cited}
     by_family = {f["family"]: f for f in flags}
     speaking, lacking, quiet = [], [], []
     for family, label in wording.FAMILIES.items():
@@ -75,9 +80,15 @@ def _hamstring(opened: Opened, athlete_id: str) -> str:
             continue
         if flag["state"] == "speaks":
             how = f"<small class='soft'>{text(wording.flag_basis(flag))}</small>"
+            how += f"<small class='soft'>{text(wording.evidence_of(flag, citations))}</small>"
             how += f"<small class='soft'>{text(flag['context'])}</small>" if flag.get("context") else ""
             speaking.append(
                 f'<li class="family speaks"><b>{text(label)}</b><span>{prose(flag["sentence"])}{how}</span></li>'
+            )
+        elif flag["state"] == "quiet" and flag["sentence"]:
+            # What a quiet family knows is shown: weeks since return for a year, days since eccentric work, own range.
+            lacking.append(
+                f'<li class="family none"><span>{text(label)}</span><span>{prose(flag["sentence"])}</span></li>'
             )
         elif flag["state"] == "quiet":
             quiet.append(label)

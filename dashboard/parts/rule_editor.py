@@ -10,7 +10,7 @@ from dashboard.access.viewer import Viewer
 from dashboard.deciding import NotKept
 from dashboard.parts import page
 from dashboard.parts.figure import table
-from dashboard.parts.marks import empty, text
+from dashboard.parts.marks import empty, prose, text
 from schemas.knowledge.readiness import CALL_RULE, READINESS_RULE
 from schemas.rules import RULE_SETTINGS, RuleSetting, rule_setting
 from schemas.settings import SquadSettings
@@ -19,9 +19,9 @@ Row = dict[str, Any]
 SAID = "rule_said"
 
 
-def rule_editor(viewer: Viewer, history: list[Row]) -> None:
-    """Show the section; only for the head coach, whom the page has let in."""
-    page.show(f'<h2 class="ruled">{words.RULES}</h2><p class="soft">{words.RULES_LEDE}</p>')
+def rule_editor(viewer: Viewer, history: list[Row], noise: list[Row]) -> None:
+    """Show the section; only for the head coach, whom the page has let in. ``noise``: what chance alone would mark."""
+    page.show(f'<h2 class="ruled">{words.RULES}</h2><p class="soft">{words.RULES_LEDE}</p>{by_chance(noise)}')
     try:
         settings = ruling.rules_in_force(viewer)
     except NotKept as wrong:
@@ -34,6 +34,11 @@ def rule_editor(viewer: Viewer, history: list[Row]) -> None:
         _form(viewer, settings)
         page.show(_call_lines(settings))
     page.show(f"<h3>{words.HISTORY}</h3>{_history(history)}")
+
+
+def by_chance(noise: list[Row]) -> str:
+    """Return how many athletes a day chance alone would mark under the rule in force."""
+    return "".join(f"<p><b>{wording.NOISE_TITLE}.</b> {prose(wording.noise_told(row))}</p>" for row in noise)
 
 
 def told(history: list[Row]) -> list[Row]:

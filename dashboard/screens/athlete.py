@@ -66,6 +66,7 @@ def draw() -> None:
         start_figures.focus(opened, athlete_id)
         work_figures.load(opened, athlete_id)
         work_figures.exposure(opened, athlete_id)
+        work_figures.work_by_kind(opened, athlete_id)
         work_figures.strength(opened, athlete_id)
         work_figures.spring(opened, athlete_id)
         return_ladders(opened, [athlete_id])

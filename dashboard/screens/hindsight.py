@@ -122,7 +122,7 @@ def beside(opened: Opened, rules: dict[str, Row]) -> None:
     explain(opened, "beside", ("flag_backtest",), lambda: [("flag_backtest", opened.rows("flag_backtest"))])
 
 
-def acted(rules: dict[str, Row]) -> None:
+def acted(opened: Opened, rules: dict[str, Row]) -> None:
     """Show the flags acted on and those not."""
     finding(words.ACTED, words.acted_told(rules["acted_on"], rules["not_acted_on"]))
     shown = [
@@ -136,6 +136,19 @@ def acted(rules: dict[str, Row]) -> None:
         for rule, row in ((rule, rules[rule]) for rule in ("acted_on", "not_acted_on"))
     ]
     page.show(table(shown, [(key, label, None) for key, label in words.ACTED_COLUMNS]))
+
+    def behind() -> list[tuple[str, list[Row]]]:
+        flagged = opened.rows(
+            "flag_backtest_week", {"flagged": True, "acted": True}, order_by=["-week_of", "athlete_id"]
+        )
+        names = names_of(opened)
+        decided = opened.rows("decision", order_by=["-week_of", "athlete_id"])
+        return [
+            ("flag_backtest_week", [{"athlete": names.get(r["athlete_id"], ""), **r} for r in flagged]),
+            ("decision", [{"athlete": names.get(r["athlete_id"], ""), **r} for r in decided]),
+        ]
+
+    explain(opened, "acted", ("flag_backtest_week",), behind)
 
 
 def injuries(opened: Opened) -> None:
@@ -154,6 +167,15 @@ def injuries(opened: Opened) -> None:
     ]
     listed = table(shown, [(key, label, None) for key, label in words.INJURY_COLUMNS])
     page.show(f'<div class="finding"><h2>{words.INJURIES}</h2>{listed or empty(words.NO_INJURIES)}</div>')
+    explain(
+        opened,
+        "injuries",
+        ("flag_backtest_week",),
+        lambda: [
+            ("flag_backtest_week", [{"athlete": names.get(r["athlete_id"], ""), **r} for r in rows]),
+            ("injury", [{"athlete": names.get(r["athlete_id"], ""), **r} for r in opened.rows("injury")]),
+        ],
+    )
 
 
 def other_numbers(opened: Opened, flag: Row, history: list[Row]) -> None:
@@ -210,13 +232,13 @@ def draw() -> None:
             beside(opened, rules)
             left, right = st.columns(2, gap="large")
             with left:
-                acted(rules)
+                acted(opened, rules)
             with right:
                 injuries(opened)
             other_numbers(opened, flag, history)
     items = "".join(f"<li>{text(line)}</li>" for line in words.NOT_MEANT)
     page.show(f'<div class="finding"><h2>{words.MEANING}</h2><ul>{items}</ul></div>')
-    rule_editor(opened.viewer, history)
+    rule_editor(opened.viewer, history, opened.rows("readiness_noise"))
     page.show(caution(wording.HAMSTRING_CAUTION) + caution())
 
 

@@ -9,6 +9,7 @@ from dashboard import wording
 from dashboard.parts import page
 from dashboard.parts.figure import table
 from dashboard.parts.marks import text
+from dashboard.parts.rule_editor import by_chance
 from dashboard.reading import Opened, open_page
 
 Row = Mapping[str, Any]
@@ -67,7 +68,8 @@ def draw() -> None:
     opened = open_page(wording.METHODS)
     if opened is None:
         return
-    page.show(f"<h1>{wording.METHODS}</h1><p class='lede'>{wording.METHODS_LEDE}</p>{cautions()}")
+    noise = by_chance(opened.rows("readiness_noise") if opened.viewer.is_coach else [])
+    page.show(f"<h1>{wording.METHODS}</h1><p class='lede'>{wording.METHODS_LEDE}</p>{cautions()}{noise}")
     wanted = st.text_input(wording.SEARCH, key="wanted", placeholder=wording.SEARCH_EXAMPLE, width=420)
     methods = opened.rows("method", order_by=["kind", "position", "title"])
     columns: dict[str, list[Row]] = {}

@@ -20,6 +20,7 @@ def draw() -> None:
     for figure in (
         work_figures.load,
         work_figures.exposure,
+        work_figures.work_by_kind,
         work_figures.strength,
         work_figures.spring,
         work_figures.races,

@@ -8,3 +8,4 @@ from dashboard.wording.general import *  # noqa: F403
 from dashboard.wording.labels import *  # noqa: F403
 from dashboard.wording.people import *  # noqa: F403
 from dashboard.wording.week import *  # noqa: F403
+from dashboard.wording.work import *  # noqa: F403

@@ -4,6 +4,7 @@ import datetime as dt
 
 from dashboard.wording.forms import day, joined, long_day, number, number_word, sentence_case, sure
 from dashboard.wording.labels import CLOCKS, START_KINDS, STRENGTHS, TIMING
+from dashboard.wording.work import NO_END
 
 HOW_COMPUTED = "How this is computed"
 NO_ROWS_BEHIND = "No row of the record stands behind this yet."
@@ -67,20 +68,26 @@ LIFT_COLUMNS = (
     ("item", "lift"),
     ("measured_on", "last"),
     ("e1rm_kg", "estimated best, kg"),
+    ("formulas", "seven formulas, kg"),
     ("relative_kg_per_kg", "per kg of body"),
+    ("allometric_kg", "scaled (mass^0.67)"),
+    ("change_vs_best_percent", "against own best, %"),
 )
 FORCE_COLUMNS = (
     ("item", "test"),
     ("side", "side"),
     ("measured_on", "last"),
     ("peak_force_n", "force, N"),
+    ("force_n_per_kg", "N/kg"),
     ("change_vs_best_percent", "against own best, %"),
+    ("p_drop", "probability of a drop"),
 )
 DIFFERENCE_COLUMNS = (
     ("item", "test"),
     ("measured_on", "last"),
     ("difference_percent", "right against left, %"),
     ("difference_noise_percent", "test noise, %"),
+    ("persistent_side", "weaker three tests running"),
 )
 SPRING_COLUMNS = (
     ("tested_on", "day"),
@@ -90,6 +97,8 @@ SPRING_COLUMNS = (
     ("change_percent", "change, %"),
     ("p_drop", "probability of a drop"),
     ("reactive_strength_mps", "height/contact, m/s"),
+    ("flight_contact_ratio", "flight/contact"),
+    ("hop_stiffness_n_per_m", "stiffness, N/m"),
     ("stiffness_n_per_m_per_kg", "stiffness, N/m/kg"),
 )
 RACE_COLUMNS = (
@@ -128,6 +137,8 @@ def flag_basis(flag: dict) -> str:
         parts.append(f"since {day(flag['since_on'])}")
     if flag.get("lapses_on"):
         parts.append(f"lapses {day(flag['lapses_on'])}")
+    elif flag.get("since_on"):
+        parts.append(NO_END)
     parts.append(STRENGTHS.get(flag.get("strength") or "", flag.get("strength") or ""))
     return " · ".join(p for p in parts if p)
 
@@ -274,7 +285,9 @@ def exposure_title(last: dict) -> str:
 
 def exposure_caption(last: dict) -> str:
     """Say the fast metres of the week."""
-    said = f"Metres at 95 % or more, a week, {TIMING.get(last['timing_kind'], last['timing_kind'])}"
+    said = "Metres at 95 % or more, a week"
+    if last["timing_kind"]:
+        said += f", {TIMING.get(last['timing_kind'], last['timing_kind'])}"
     if last["metres_95"] is not None:
         said += f"; {number(last['metres_95'], 0, 'm')} this week"
     if last["unclassified_efforts"]:
