@@ -5,6 +5,7 @@ from typing import Any
 
 import altair as alt
 
+from dashboard.charts import blocks
 from dashboard.charts.palette import PALETTES, ROWS, day_axis, finished, unit_axis
 
 WHO = ["A", "B"]
@@ -135,9 +136,7 @@ def trend_with_blocks(scheme: str, unit: str, better_is: str, rows_of_blocks: in
     p = PALETTES[scheme]
     y = alt.Y(
         "level:Q",
-        scale=alt.Scale(
-            zero=False, reverse=better_is == "lower", nice=not rows_of_blocks, padding=60 if rows_of_blocks else 0
-        ),
+        scale=alt.Scale(zero=False, reverse=better_is == "lower", **blocks.room(bool(rows_of_blocks))),
         axis=unit_axis(unit, better_is == "lower"),
     )
     days = alt.Chart(ROWS).transform_filter("datum.kind == 'day'")
@@ -153,26 +152,7 @@ def trend_with_blocks(scheme: str, unit: str, better_is: str, rows_of_blocks: in
         ],
     )
     top = alt.layer(band, line, dots)
-    layers = [top]
-    if rows_of_blocks:
-        blocks = alt.Chart(ROWS).transform_filter("datum.kind == 'block'")
-        place = alt.Y("lane:Q", scale=alt.Scale(domain=[0, 12]), axis=None)
-        bars = blocks.mark_rule(strokeWidth=4, color=p.bar, aria=False).encode(
-            x=day_axis(),
-            x2="until:T",
-            y=place,
-            tooltip=[
-                alt.Tooltip("work:N"),
-                alt.Tooltip("on:T", title="from", format="%-d %b %Y"),
-                alt.Tooltip("until:T", title="to", format="%-d %b %Y"),
-            ],
-        )
-        words = (
-            blocks.transform_filter("datum.is_named")
-            .mark_text(align="left", baseline="bottom", dy=-3, fontSize=11, color=p.soft, aria=False)
-            .encode(x=day_axis(), y=place, text="work:N")
-        )
-        layers.append(alt.layer(bars, words))
+    layers = [top, blocks.at_the_foot(p)] if rows_of_blocks else [top]
     return finished(alt.layer(*layers).resolve_scale(y="independent"), p, 230)
 
 

@@ -5,6 +5,7 @@ from typing import Any, Literal
 
 import altair as alt
 
+from dashboard.charts import blocks
 from dashboard.charts.palette import PALETTES, ROWS, day_axis, finished, unit_axis
 
 FROM_LINE: Any = alt.Scale(domainMin=0, nice=False)
@@ -13,20 +14,24 @@ FIRST_UNIT = "datum.label + (datum.index == 1 ? ' {}' : '')"
 
 @cache
 def start_trend(
-    scheme: str, unit: str = "s", better_is: str = "lower", word_side: Literal["left", "right"] = "left"
+    scheme: str,
+    unit: str = "s",
+    better_is: str = "lower",
+    word_side: Literal["left", "right"] = "left",
+    has_blocks: bool = False,
 ) -> dict[str, Any]:
     """Specify the trend of one measure: level, 95 % interval, each session's typical value, band of own noise.
 
-    Rows: on, level, lower_95, upper_95, observed, noise_low, noise_high, reference_on (all but ``on`` may be null).
-    Better is upwards.
+    Rows: kind ('day'), on, level, lower_95, upper_95, observed, noise_low, noise_high, reference_on (all but ``on`` may
+    be null); where ``has_blocks``, also those of ``charts.blocks``, along the foot. Better is upwards.
     """
     p = PALETTES[scheme]
     y = alt.Y(
         "level:Q",
-        scale=alt.Scale(zero=False, reverse=better_is == "lower", nice=True),
+        scale=alt.Scale(zero=False, reverse=better_is == "lower", **blocks.room(has_blocks)),
         axis=unit_axis(unit, better_is == "lower"),
     )
-    base = alt.Chart(ROWS)
+    base = alt.Chart(ROWS).transform_filter("datum.kind != 'block'")
     noise = base.mark_rect(color=p.noise, aria=False).encode(y=alt.Y("min(noise_low):Q"), y2="max(noise_high):Q")
     word = (
         base.transform_filter("isValid(datum.noise_high)")
@@ -61,7 +66,10 @@ def start_trend(
     mark = base.mark_rule(color=p.soft, strokeDash=[2, 3], aria=False).encode(
         x=alt.X("min(reference_on):T", scale=alt.Scale(type="utc"))
     )
-    return finished(alt.layer(noise, mark, band, line, dots, word), p, 210)
+    trend = alt.layer(noise, mark, band, line, dots, word)
+    if not has_blocks:
+        return finished(trend, p, 210)
+    return finished(alt.layer(trend, blocks.at_the_foot(p)).resolve_scale(y="independent"), p, 250)
 
 
 @cache

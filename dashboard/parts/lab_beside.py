@@ -7,6 +7,7 @@ from dashboard import wording
 from dashboard import words_lab as words
 from dashboard.charts import lab as charts
 from dashboard.parts import page
+from dashboard.parts.block_rows import COLUMNS, blocks_between, lanes_of
 from dashboard.parts.calls import Row, main_progress
 from dashboard.parts.figure import Column, chart, explain, finding, scheme, table
 from dashboard.parts.lab_starts import caveat, numbers
@@ -21,7 +22,6 @@ RACE_WRITTEN: dict[str, Callable[[Any], str] | None] = {
     "event": None,
     "notes": None,
 }
-BLOCK_ORDER = ("sled", "eccentric", "hip_flexor", "ankle", "jump")  # lowest lane first
 
 
 def trend(opened: Opened, athlete_id: str) -> None:
@@ -40,13 +40,9 @@ def trend(opened: Opened, athlete_id: str) -> None:
         page.show(f'<div class="finding"><h2>{words.TREND_TITLE}</h2>{empty(wording.NO_TREND)}</div>')
         return
     first, last = days[0]["session_date"], days[-1]["session_date"]
-    blocks = [
-        b
-        for b in opened.rows("training_block", {"athlete_id": athlete_id}, order_by=["kind", "start_on"])
-        if b["end_on"] >= first and b["start_on"] <= last
-    ]
+    blocks = blocks_between(opened, athlete_id, first, last)
     beside = [b for b in blocks if b["end_on"] >= progress["reference_on"]]
-    blank = dict.fromkeys(("level", "lower_95", "upper_95", "observed", "until", "work", "lane", "is_named"))
+    blank = dict.fromkeys(("level", "lower_95", "upper_95", "observed", *COLUMNS))
     drawn: list[Row] = [
         {
             **blank,
@@ -56,24 +52,7 @@ def trend(opened: Opened, athlete_id: str) -> None:
         }
         for r in days
     ]
-    named = set()
-    lanes = {
-        kind: 0.6 + 1.5 * place
-        for place, kind in enumerate(k for k in BLOCK_ORDER if any(b["kind"] == k for b in blocks))
-    }
-    for block in blocks:
-        drawn.append(
-            {
-                **blank,
-                "kind": "block",
-                "on": max(block["start_on"], first),
-                "until": min(block["end_on"], last),
-                "work": words.BLOCK_KINDS[block["kind"]],
-                "lane": lanes[block["kind"]],
-                "is_named": block["kind"] not in named,
-            }
-        )
-        named.add(block["kind"])
+    drawn += [{**blank, **row} for row in lanes_of(blocks, first, last)]
     name = wording.series_name(progress["metric"], *(progress[c] for c in SERIES))
     finding(words.TREND_TITLE, wording.trend_caption(name, progress))
     chart(

@@ -1,10 +1,11 @@
 """Rows to draw of the start, gathered for the page and for the printed sheet alike."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, Literal
 
 from dashboard import wording
 from dashboard.charts import start as charts
+from dashboard.parts.block_rows import COLUMNS, blocks_between, lanes_of
 from dashboard.parts.calls import Row, main_progress
 from dashboard.reading import Opened
 
@@ -37,10 +38,11 @@ class Drawing:
     better_is: str = "lower"
     unit: str = "s"
     word_side: Literal["left", "right"] = "left"
+    blocks: list[Row] = field(default_factory=list)  # of work, in the days of a trend
 
     def trend_spec(self, scheme: str) -> dict[str, Any]:
         """Return the specification of a trend in these colours."""
-        return charts.start_trend(scheme, self.unit, self.better_is, self.word_side)
+        return charts.start_trend(scheme, self.unit, self.better_is, self.word_side, bool(self.blocks))
 
 
 def trend_drawing(opened: Opened, athlete_id: str, own: bool = False) -> Drawing | None:
@@ -59,8 +61,13 @@ def trend_drawing(opened: Opened, athlete_id: str, own: bool = False) -> Drawing
         next((v for v in reversed(sheet[0][edge] or []) if v is not None), None) if same else None
         for edge in ("trend_low", "trend_high")
     ]
-    drawn = [
+    first, last = rows[0]["session_date"], rows[-1]["session_date"]
+    blocks = blocks_between(opened, athlete_id, first, last)
+    blank = dict.fromkeys(("level", "lower_95", "upper_95", "observed", "noise_low", "noise_high", "reference_on"))
+    drawn: list[Row] = [
         {
+            **dict.fromkeys(COLUMNS),
+            "kind": "day",
             "on": r["session_date"],
             "level": r["level"],
             "lower_95": r["lower_95"],
@@ -72,6 +79,7 @@ def trend_drawing(opened: Opened, athlete_id: str, own: bool = False) -> Drawing
         }
         for r in rows
     ]
+    drawn += [{**blank, **row} for row in lanes_of(blocks, first, last)]
     name = wording.series_name(progress["metric"], *(progress[c] for c in SERIES))
     title, said = wording.trend_title(progress["word"], own), wording.trend_caption(name, progress)
     return Drawing(
@@ -84,6 +92,7 @@ def trend_drawing(opened: Opened, athlete_id: str, own: bool = False) -> Drawing
         progress["better_is"] or "lower",
         progress["unit"] or "s",
         "right" if progress["word"] == "improving" else "left",
+        blocks,
     )
 
 
