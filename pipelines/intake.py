@@ -14,7 +14,7 @@ import polars as pl
 from pipelines import mending
 from pipelines.checks import Checked, Known, check
 from pipelines.errors import ThirdstepError
-from pipelines.layouts import lay_out
+from pipelines.layouts import lay_out, settled
 from pipelines.mending import Correction
 from pipelines.readers import read_with_skipped
 from schemas.intake import LEAVE_UNKNOWN, LaidOut, LayoutOptions, TextTable
@@ -97,7 +97,8 @@ def read_texts(name: str, content: bytes, kind: str) -> tuple[list[TextTable], l
     if kind == "entry":
         texts, resolves = read_entry(name, content)
         return texts, [], resolves
-    return (*read_with_skipped(name, content), [])
+    texts, skipped = read_with_skipped(name, content)
+    return [settled(text) for text in texts], skipped, []
 
 
 def read_mended(content: bytes, original: bytes, options: LayoutOptions) -> Given:

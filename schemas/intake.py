@@ -1,6 +1,7 @@
 """What is handed from room to room on the way in: a table of text, then the same cells under record columns."""
 
 import dataclasses
+import datetime as dt
 import hashlib
 from collections.abc import Iterable
 from dataclasses import dataclass, field
@@ -27,6 +28,8 @@ class TextTable:
     header_line: int
     rows: pl.DataFrame
     source: str = ""  # name of the file
+    above: list[str] = field(default_factory=list)  # row right above the header: a title, or the upper of two headers
+    day_zero: dt.date | None = None  # what day numbers are counted from, where the format says it
 
 
 @dataclass(frozen=True)
@@ -124,6 +127,7 @@ class LaidOut:
     named: pl.DataFrame  # rows that are no data: _row, column, value, reason
     options: LayoutOptions = field(default_factory=LayoutOptions)
     is_canonical: bool = False
+    day_zero: dt.date | None = None  # what day numbers are counted from, where the format says it
     ignored: list[str] = field(default_factory=list)  # headers nothing is taken from
 
     @property

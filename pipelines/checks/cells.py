@@ -22,12 +22,21 @@ SURE_SHARE = 0.9  # of the values that must fit a unit the header does not give,
 class CellReader:
     """Turns the text columns of one table of a file into typed ones; remembers what it has read."""
 
-    def __init__(self, rows: pl.Series, faults: Faults, options: LayoutOptions, as_of: dt.date, asking: Asking) -> None:
+    def __init__(
+        self,
+        rows: pl.Series,
+        faults: Faults,
+        options: LayoutOptions,
+        as_of: dt.date,
+        asking: Asking,
+        day_zero: dt.date | None = None,
+    ) -> None:
         self.rows = rows  # _row of each position
         self.faults = faults
         self.date_order: dates.Order | None = options.date_order
         self.units = options.units
         self.as_of = as_of
+        self.day_zero = day_zero
         self.asking = asking
         self.notes: list[str] = []
         self._seen: dict[tuple[str, str, str | None], pl.Series] = {}
@@ -85,8 +94,9 @@ class CellReader:
             if open_:
                 self.asking.date_order(open_, int(text.is_in(open_).sum()))
             slow = self._each(
-                text.set(~failed, None), cells, pl.Date(), lambda one: dates.read_date(one, order, self.as_of)
-            )
+                text.set(~failed, None), cells, pl.Date(),
+                lambda one: dates.read_date(one, order, self.as_of, self.day_zero),
+            )  # fmt: skip
             values = pl.select(pl.when(failed).then(slow).otherwise(values)).to_series()
         if shape.name not in FUTURE_ALLOWED:
             future = (values > self.as_of).fill_null(False)

@@ -19,6 +19,7 @@ CLOCK_AFTER = re.compile(
 )
 SHEET_DAY = re.compile(r"\d{5}(?:\.\d+)?")
 SHEET_EPOCH = dt.date(1899, 12, 30)  # day 0 of spreadsheet day numbers from 1 March 1900 on (ECMA-376, from memory)
+FIRST_DAY = dt.date(1920, 1, 1)  # earlier nobody of a squad was born; own choice
 MONTH_STEMS = {
     "jan": 1, "ene": 1, "feb": 2, "fev": 2, "mar": 3, "marz": 3, "mrz": 3, "apr": 4, "avr": 4, "abr": 4, "may": 5,
     "mai": 5, "jun": 6, "juin": 6, "jul": 7, "juil": 7, "aug": 8, "aou": 8, "ago": 8, "sep": 9, "oct": 10, "okt": 10,
@@ -60,8 +61,13 @@ def is_open(text: str) -> bool:
     return match is not None and int(match[1]) != int(match[3]) and max(int(match[1]), int(match[3])) <= 12
 
 
-def read_date(text: str, order: Order | None, as_of: dt.date) -> tuple[dt.date | None, str]:  # noqa: PLR0911
-    """Return the day a text means and "", or None and why not; (None, "") where it stands for nothing."""
+def read_date(  # noqa: PLR0911 - one for each way of writing a day
+    text: str, order: Order | None, as_of: dt.date, day_zero: dt.date | None = None
+) -> tuple[dt.date | None, str]:
+    """Return the day a text means and "", or None and why not; (None, "") where it stands for nothing.
+
+    A day number is read where the file says what its numbers are counted from (``day_zero``), and the day is possible.
+    """
     if is_missing(text):
         return None, ""
     plain = without_clock(text)
@@ -87,7 +93,9 @@ def read_date(text: str, order: Order | None, as_of: dt.date) -> tuple[dt.date |
         day, year = sorted(numbers, key=lambda number: number > 31) if max(numbers) > 31 else numbers
         return _day(text, _year(str(year), as_of), months[0], day)
     if SHEET_DAY.fullmatch(plain):
-        meant = SHEET_EPOCH + dt.timedelta(days=int(float(plain)))
+        meant = (day_zero or SHEET_EPOCH) + dt.timedelta(days=int(float(plain)))
+        if day_zero is not None and FIRST_DAY <= meant <= as_of + dt.timedelta(days=366):
+            return meant, ""
         return None, (
             f"'{text}' is no date; it may be a spreadsheet's day number for {meant:%Y-%m-%d}. {SET_ASIDE} Format "
             "the column as a date and save again."

@@ -1,6 +1,6 @@
 """Faults: which source row cannot be stored, where, and why, in a coach's words."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 import polars as pl
 
@@ -83,6 +83,29 @@ def set_aside(
         source_sheet=pl.lit(sheet), source_line="source_line", column="column", value="value", reason="reason",
         row_json="row_json", athlete_id="athlete_id",
     )  # fmt: skip
+
+
+def as_written(faults: pl.DataFrame, rows: pl.DataFrame, header: list[str], columns: Mapping[str, str]) -> pl.DataFrame:
+    """Return faults with each cell named by its header and shown as the file writes it, where it is a cell of its own.
+
+    Args:
+        faults: _row, column, value, reason.
+        rows: The rows as read.
+        header: Their header.
+        columns: Record column -> header, for faults that name the record's column.
+    """
+    if faults.height == 0:
+        return faults
+    cells = [name for name in rows.columns if name.startswith("c")]
+    places = dict(zip(cell_names(header, len(cells)), cells, strict=True))
+    faults = faults.with_columns(column=pl.col("column").replace(columns)) if columns else faults
+    value = faults["value"]
+    for column in faults["column"].unique().to_list():
+        if column in places:
+            written = rows[places[column]].gather(faults["_row"])
+            here = (faults["column"] == column) & value.is_not_null() & written.is_not_null()
+            value = written.zip_with(here, value)
+    return faults.with_columns(value=value)
 
 
 def listed(words: Iterable[str], joint: str = "or") -> str:

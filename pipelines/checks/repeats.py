@@ -1,5 +1,6 @@
 """Rows that say the same key twice in one file: the same again is set aside once, another value holds both."""
 
+import dataclasses
 from dataclasses import dataclass
 
 import polars as pl
@@ -15,6 +16,7 @@ class Repeats:
 
     conflicts: pl.DataFrame
     again: pl.DataFrame  # _row, first_row
+    is_single: bool = False  # no key stands twice
 
 
 def find_repeats(frame: pl.DataFrame, shape: TableShape, lines: pl.Series) -> Repeats:
@@ -23,7 +25,7 @@ def find_repeats(frame: pl.DataFrame, shape: TableShape, lines: pl.Series) -> Re
     code = key_code(frame, [name for name in shape.key if name in frame.columns])
     doubled = code.is_duplicated()
     if not doubled.any():
-        return none
+        return dataclasses.replace(none, is_single=True)
     values = [name for name in shape.values if name in frame.columns and name != "note"]
     twice = frame.with_columns(code).filter(doubled)
     differs = twice.group_by("code").agg(pl.col(values).drop_nulls().n_unique() > 1)
@@ -48,11 +50,20 @@ def find_repeats(frame: pl.DataFrame, shape: TableShape, lines: pl.Series) -> Re
         conflicts = pl.DataFrame(told, schema=FAULT_SCHEMA, orient="row")
     again = (
         twice.filter(~pl.col("code").is_in(at_odds["code"].unique().implode()))
+        .sort("_row", maintain_order=True)
         .with_columns(first_row=pl.col("_row").min().over("code"))
-        .filter(pl.col("_row") != pl.col("first_row"))
+        .filter(
+            (pl.col("_row") != pl.col("first_row")) & ~pl.any_horizontal(pl.lit(False), *map(_is_said_first, values))
+        )
         .select("_row", "first_row")
     )
     return Repeats(conflicts, again)
+
+
+def _is_said_first(name: str) -> pl.Expr:
+    """Mark rows that are the first of their key to say something in a column: such a row completes, it repeats not."""
+    said = pl.col(name).is_not_null()
+    return said & (said.cast(pl.UInt32).cum_sum().over("code") == 1)
 
 
 def _shown(value: object) -> str:

@@ -8,7 +8,7 @@ import polars as pl
 from pipelines.checks import chain
 from pipelines.checks.asking import RUN_WORDS, Asking
 from pipelines.checks.cells import CellReader
-from pipelines.checks.faults import SET_ASIDE, Faults, set_aside, without
+from pipelines.checks.faults import SET_ASIDE, Faults, as_written, set_aside, without
 from pipelines.checks.keys import number_in_order, number_runs
 from pipelines.checks.names import Roster
 from pipelines.checks.people import People
@@ -50,7 +50,7 @@ class SheetCheck:
         self.mask = ~every.is_in(named.implode()) if len(named) else None
         self.rows = every if self.mask is None else every.filter(self.mask)
         self.asking = Asking(laid)
-        self.cells = CellReader(self.rows, self.faults, laid.options, as_of, self.asking)
+        self.cells = CellReader(self.rows, self.faults, laid.options, as_of, self.asking, laid.day_zero)
         self.people = People(self.rows, self.faults, roster, laid.options, self.asking)
         self.lines = laid.rows["_line"]
         self.whose = pl.DataFrame(schema={"_row": pl.UInt32, "athlete_id": pl.String})
@@ -171,6 +171,8 @@ class SheetCheck:
             if not part.is_main and part.table not in IMPLIED:
                 telling = [name for name in values if name not in SHARED] or values
                 frame = frame.filter(pl.any_horizontal(pl.lit(False), pl.col(telling).is_not_null()))
+            elif part.table == "rep" and "rep_no" in part.cells and not part.cells["rep_no"].origin:
+                frame = frame.filter(pl.col("rep_no").is_not_null())  # of runs side by side, those that were run
             tables.setdefault(part.table, []).append(frame)
         return {name: self._numbered(table_shape(name), frames) for name, frames in tables.items()}
 
@@ -193,6 +195,7 @@ class SheetCheck:
     def _require(self, tables: dict[str, pl.DataFrame]) -> None:
         """Tell rows whose key, or the value a row means nothing without, is empty."""
         bad = self.faults.bad
+        self._leave_out_ended(tables)
         for name, frame in tables.items():
             shape = table_shape(name)
             for column in shape.columns:
@@ -208,8 +211,16 @@ class SheetCheck:
                     text = part.frame[column][row] if column in part.frame.columns else None
                     why = f"{header} is empty, and without it the row says nothing. {SET_ASIDE} Fill in the cell."
                     if text is not None and is_outcome(text):
-                        why = f"'{text}' is no value: there is nothing to store from this row. {SET_ASIDE}"
+                        why = _outcome(text)
                     self.faults.add(pl.Series([row]), header, text, why)
+
+    def _leave_out_ended(self, tables: dict[str, pl.DataFrame]) -> None:
+        """Leave out splits without a time whose run says how it ended: the run is kept."""
+        ended = self._told_runs(tables)
+        split = tables.get("split")
+        if ended and split is not None and "elapsed_s" in split.columns and split["elapsed_s"].null_count():
+            rows = ended[0].unique().implode()
+            tables["split"] = split.filter(pl.col("elapsed_s").is_not_null() | ~pl.col("_row").is_in(rows))
 
     def _require_content(self, tables: dict[str, pl.DataFrame]) -> None:
         """Tell rows that name an athlete and a day and say nothing of them."""
@@ -219,8 +230,21 @@ class SheetCheck:
         if not told or not is_run_sheet:
             told += [frame["_row"] for frame in tables.values()]
         silent = self.rows.filter(~self.rows.is_in(pl.concat([*told, self.faults.bad]).unique().implode()))
+        silent = self._name_outcomes(silent)
         why = f"there is no value in this row, so nothing to store. {SET_ASIDE} Nothing to do if that is right."
         self.faults.add(silent, "", None, why)
+
+    def _name_outcomes(self, silent: pl.Series) -> pl.Series:
+        """Name the rows that say why there is no value (not started, injured); return the others."""
+        cells = self.laid.rows[silent.to_list()] if len(silent) else self.laid.rows.head(0)
+        left = []
+        for row, one in zip(silent.to_list(), cells.drop("_line").iter_rows(), strict=True):
+            words = [text for text in one if text is not None and is_outcome(text)]
+            if words:
+                self.faults.add(pl.Series([row]), "", words[0], _outcome(words[0]))
+            else:
+                left.append(row)
+        return pl.Series(left, dtype=pl.UInt32)
 
     def _say_of_runs(self, tables: dict[str, pl.DataFrame]) -> None:
         """Give the runs of a sheet what was answered for all of them; ask where neither sheet nor answer says."""
@@ -280,7 +304,7 @@ class SheetCheck:
             found = find_repeats(sound, table_shape(name), self.lines)
             self.faults.add_frame(found.conflicts)
             self._again = self._again or found.again.height > 0
-            if not found.again.height and not found.conflicts.height:
+            if found.is_single:
                 self._single.add(name)
             if not is_implied:
                 again.append(found.again)
@@ -326,14 +350,28 @@ class SheetCheck:
                 )  # fmt: skip
         if "athlete" in accepted:
             new = list(accepted["athlete"].select("athlete_id", "display_name").iter_rows())
-        aside = set_aside(self.faults.frame, self.laid.rows, self.laid.header, self.laid.sheet, self.whose)
+        told = as_written(self.faults.frame, self.laid.rows, self.laid.header, self._headers())
+        aside = set_aside(told, self.laid.rows, self.laid.header, self.laid.sheet, self.whose)
         return SheetResult(self.laid.rows.height, accepted, aside, new, self.cells.notes, self.asking.questions)
+
+    def _headers(self) -> dict[str, str]:
+        """Return the header of each record column whose cells all stand under one."""
+        found: dict[str, set[str]] = {}
+        for part in self.laid.parts:
+            for name, cells in part.cells.items():
+                found.setdefault(name, set()).add(cells.header if cells.origin else "")
+        own = {name: headers.pop() for name, headers in found.items() if len(headers) == 1}
+        return {name: header for name, header in own.items() if header and name not in self.laid.header}
 
     def _is_main(self, table: str) -> bool:
         return any(part.is_main for part in self.laid.parts if part.table == table)
 
     def _values(self, table: str, frame: pl.DataFrame) -> list[str]:
         return [name for name in table_shape(table).values if name in frame.columns]
+
+
+def _outcome(text: str) -> str:
+    return f"'{text.strip()}' is an outcome and no error: there is no value to store. {SET_ASIDE} Nothing to do."
 
 
 def _is_said(frame: pl.DataFrame, column: str) -> bool:

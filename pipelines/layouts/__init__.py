@@ -3,6 +3,7 @@
 import re
 
 from pipelines.errors import NotUnderstood
+from pipelines.layouts.header_rows import settle
 from pipelines.layouts.headings import Heading, read_heading
 from pipelines.layouts.lines import named_lines
 from pipelines.layouts.match import (
@@ -13,13 +14,13 @@ from pipelines.layouts.match import (
     targets_of,
 )
 from pipelines.layouts.parts import PartMaker
-from pipelines.layouts.wide import match_gates, match_numbered, numbered_parts, wide_parts
+from pipelines.layouts.side_by_side import match_measures, match_runs, measure_parts, run_parts
+from pipelines.layouts.wide import match_gates, match_numbered, numbered_parts, outcome_of, wide_parts
 from schemas.intake import Cells, LaidOut, LayoutOptions, Part, TextTable, fingerprint
 from schemas.shape import table_shape
 
-__all__ = ["Cells", "LaidOut", "LayoutOptions", "NotUnderstood", "Part", "lay_out"]
+__all__ = ["Cells", "LaidOut", "LayoutOptions", "NotUnderstood", "Part", "lay_out", "settled"]
 
-TITLE_ROWS = 10  # rows below the supposed header that may be the header in truth
 ISO_DAY = re.compile(r"(?<!\d)((?:19|20)\d\d-\d\d-\d\d)(?!\d)")
 
 
@@ -33,25 +34,17 @@ def lay_out(table: TextTable, options: LayoutOptions | None = None) -> LaidOut:
         NotUnderstood: The headers do not say what the table holds; the message says what is missing.
     """
     options = options or LayoutOptions()
-    laid = _try(table, options)
+    laid = _try(settled(table), options)
     if isinstance(laid, LaidOut):
         return laid
-    for lower in range(min(TITLE_ROWS, table.rows.height - 1)):
-        again = _try(_with_header(table, lower), options)
-        if isinstance(again, LaidOut):
-            return again
     raise NotUnderstood(
         table.source, laid, "Give the columns headers of the template, or name the unknown ones.", table.sheet
     )
 
 
-def _with_header(table: TextTable, place: int) -> TextTable:
-    cells = table.rows.row(place, named=True)
-    width = len(table.rows.columns) - 1
-    header = [" ".join((cells[f"c{number}"] or "").split()) for number in range(width)]
-    while header and not header[-1]:
-        header.pop()
-    return TextTable(table.sheet, header, cells["_line"], table.rows.slice(place + 1), table.source)
+def settled(table: TextTable) -> TextTable:
+    """Return the table with the header it is understood by: a single row, two rows, or a row below titles."""
+    return settle(table, lambda one: _try(one, LayoutOptions()))
 
 
 def _try(table: TextTable, options: LayoutOptions) -> LaidOut | str:  # noqa: PLR0911 - one for each layout
@@ -68,6 +61,14 @@ def _try(table: TextTable, options: LayoutOptions) -> LaidOut | str:  # noqa: PL
     match = match_canonical(headings, table.source, table.sheet)
     if match is not None:
         return _finish(table, options, match, _long_parts(table, match, None), is_canonical=True)
+    measures = match_measures(headings, table.rows, has_date=date_text is not None)
+    if measures is not None and not measures.match.missing():
+        return _finish(
+            table, options, measures.match, measure_parts(PartMaker(table.rows, measures.match, date_text), measures)
+        )
+    runs = match_runs(headings, has_date=date_text is not None)
+    if runs is not None and not runs.match.missing():
+        return _finish(table, options, runs.match, run_parts(PartMaker(table.rows, runs.match, date_text), runs))
     gates = match_gates(headings, has_date=date_text is not None)
     if gates is not None and not gates[0].missing():
         parts = wide_parts(PartMaker(table.rows, gates[0], date_text), gates[1], gates[2])
@@ -97,7 +98,9 @@ def table_title(table: str) -> str:
 
 def _long_parts(table: TextTable, match: Match, date_text: str | None) -> list[Part]:
     maker = PartMaker(table.rows, match, date_text)
-    implied = maker.implied(targets_of(table_shape(match.main))[1:])
+    time = match.of("split").get("elapsed_s") if match.main == "split" else None
+    ended = outcome_of(maker, [f"c{time.place}"]) if time is not None else {}
+    implied = maker.implied(targets_of(table_shape(match.main))[1:], {"rep": ended})
     if match.main == "lift_set":
         return [*maker.lift_sets(), *implied]
     return [maker.make(match.main, maker.values(match.main)), *implied]
@@ -109,7 +112,11 @@ def _finish(
     name: Heading | None = match.first_name or match.of(match.main).get("athlete_id")
     name = name or match.of(match.main).get("display_name")
     named = named_lines(
-        table.rows, table.header, f"c{name.place}" if name is not None else None, is_text_file=not table.sheet
+        table.rows,
+        table.header,
+        f"c{name.place}" if name is not None else None,
+        is_text_file=not table.sheet,
+        needs_more=match.main != "athlete",
     )
     return LaidOut(
         source=table.source,
@@ -120,5 +127,6 @@ def _finish(
         named=named,
         options=options.of(fingerprint(table.header)),
         is_canonical=is_canonical,
+        day_zero=table.day_zero,
         ignored=[heading.text for heading in match.ignored],
     )

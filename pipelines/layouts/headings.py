@@ -1,5 +1,6 @@
 """A heading read: which columns it may name, its unit, the gate or the step number it carries."""
 
+import dataclasses
 import re
 import tomllib
 from dataclasses import dataclass
@@ -12,7 +13,9 @@ from schemas.unit_words import unit_word
 
 BRACKETS = re.compile(r"[\(\[]([^)\]]*)[\)\]]")
 METRES = r"(?:m|mts?|meters?|metres?|metros?)"
-TIME_WORDS = r"(?:t|time|split|splits|zeit|temps|tps|tiempo|at|nach|elapsed|sprint)"
+TIME_WORDS = (
+    r"(?:t|times?|splits?|zeit|zeiten|zwischenzeit|zwischenzeiten|temps|tps|tiempos?|parciales|at|nach|elapsed|sprint)"
+)
 GATE = re.compile(
     rf"(?P<word>{TIME_WORDS}\s*)*(?P<gate>\d+(?:[.,]\d+)?)\s*(?P<unit>{METRES}|yd|yards?)?(?P<after>\s*{TIME_WORDS})?"
 )
@@ -23,8 +26,15 @@ STRETCH = re.compile(
 NUMBERED = re.compile(
     r"(?:(?P<before>\d{1,2}) )?(?P<phrase>[a-z%# ]*[a-z])(?: ?(?P<after>\d{1,2}))?(?P<rest>(?: [a-z]+)*)"
 )
+RUN_WORDS = r"(?:runs?|reps?|trial|attempt|sprint|lauf|versuch|wdh|essai|course|repetition|intento|carrera|serie|r|t)"
+# The run a gate belongs to where several stand side by side: 'run 2', '#2', '2. Lauf', '(2)'.
+RUN_NUMBER = re.compile(
+    rf"(?<![a-z0-9]){RUN_WORDS}\.?\s*(?:no\.?|nr\.?|#)?\s*(?P<after>\d{{1,2}})(?![\d.,])|#\s*(?P<sign>\d{{1,2}})(?!\d)"
+    rf"|(?<!\d)(?P<before>\d{{1,2}})(?:\.|st|nd|rd|th|er|e|ere|eme|o|a)?\s*{RUN_WORDS}(?![a-z0-9])"
+)
 COUNTED = {"step", "schritt", "pas", "foulee", "paso", "zancada", "set", "satz", "trial", "jump", "versuch"}
 METRES_IN_A_YARD = 0.9144  # m, exact; international yard, 1959 (from memory)
+MOST_RUNS = 40  # side by side
 LONG_PHRASE = 4  # letters of a spelling that may be looked for inside a question
 
 
@@ -41,6 +51,7 @@ class Heading:
     from_m: float | None = None  # ... for the stretch from here
     is_bare_number: bool = False  # a gate only in the company of others
     number: int | None = None  # step, set or trial the cells belong to
+    run_no: int | None = None  # run the cells belong to, where several stand side by side
     loose: tuple[str, ...] = ()  # columns whose spelling stands inside it, for questions of a form
 
 
@@ -72,7 +83,7 @@ def all_columns() -> frozenset[str]:
     return frozenset(name for shape in all_shapes().values() for name in shape.columns)
 
 
-def read_heading(place: int, text: str) -> Heading:
+def read_heading(place: int, text: str) -> Heading:  # noqa: PLR0911, PLR0912 - one for each kind of heading
     """Read one heading in free spelling."""
     if own_name(text) in all_columns():
         name = own_name(text)
@@ -87,6 +98,9 @@ def read_heading(place: int, text: str) -> Heading:
     bare = BRACKETS.sub(" ", text).replace("_", " ").strip()
     phrase = fold(bare)
     names = spellings().get(phrase, ())
+    run = None if names else _of_run(place, text, bare, unit)
+    if run is not None:
+        return run
     gate = None if names or unclear else _gate(place, text, bare, unit)
     if gate is not None:
         return gate
@@ -111,6 +125,32 @@ def read_heading(place: int, text: str) -> Heading:
         if numbered is not None:
             return numbered
     return Heading(place, text, names, unit, loose=() if names else _loose(fold(text)))
+
+
+def _of_run(place: int, text: str, bare: str, unit: str | None) -> Heading | None:
+    """Read a heading of several runs side by side: '10 m run 2', 'Lauf 2 10 m', '10 m (2)', or 'Run 2' alone."""
+    plain = re.sub(r"\s+", " ", bare.lower().replace("º", "o").replace("ª", "a").replace("è", "e")).strip()
+    counted = next((int(one) for one in BRACKETS.findall(text) if one.strip().isdigit()), None)
+    if not counted and GATE.fullmatch(plain):  # 't 20 m', 't10': the number is the gate's
+        return None
+    found = None if counted else RUN_NUMBER.search(plain)
+    if found is not None:
+        counted = int(found["after"] or found["sign"] or found["before"])
+        plain = re.sub(r"\s+", " ", f"{plain[: found.start()]} {plain[found.end() :]}").strip(" -–:,.")
+    if not counted or counted > MOST_RUNS:
+        return None
+    gate = _gate(place, text, plain, unit)
+    if gate is None and unit is None:
+        shorter, last = _without_last_word(plain)
+        word = unit_word(last) if last else None
+        gate = _gate(place, text, shorter, word) if word else None
+    if gate is not None:
+        return None if gate.is_bare_number and found is None else dataclasses.replace(gate, run_no=counted)
+    word = unit_word(plain) if plain else None
+    is_time = word is None or word in ("second", "millisecond")
+    if found is not None and is_time and (not plain or word or re.fullmatch(TIME_WORDS, plain)):
+        return Heading(place, text, unit=unit or word, run_no=counted)
+    return None
 
 
 def _without_last_word(bare: str) -> tuple[str, str]:

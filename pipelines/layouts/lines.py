@@ -5,12 +5,15 @@ import polars as pl
 from schemas.intake import NAMED_SCHEMA
 from schemas.spelling import fold
 
+FEWEST_COLUMNS = 4  # of a table in which a row with a single cell is no row of data; own choice
 SUMMARY_WORDS = (
     "mean", "average", "avg", "total", "totals", "sum", "median", "sd", "stdev", "std dev", "standard deviation",
     "minimum", "maximum",
     "mittelwert", "mittel", "durchschnitt", "gesamt", "summe", "moyenne", "somme", "ecart type", "mediane",
     "media", "promedio", "suma", "mediana", "desviacion", "squad mean", "squad average", "team mean", "team average",
-    "group mean", "group average",
+    "group mean", "group average", "best", "worst", "max", "min", "mw", "bester", "bestwert", "schnitt",
+    "mejor", "meilleur", "meilleure", "moyenne generale", "totaux", "total general", "suma total", "range", "count",
+    "anzahl", "nombre total",
 )  # fmt: skip
 
 
@@ -20,7 +23,7 @@ def _is_summary(text: str) -> bool:
 
 
 def _is_comment(text: str) -> bool:
-    return text.lstrip().startswith(("#", "//"))
+    return text.lstrip().startswith(("#", "//", "* ", "note:", "Note:", "NB", "N.B."))
 
 
 def _rows_where(rows: pl.DataFrame, column: str, words: list[str], reason: str, header: str) -> pl.DataFrame:
@@ -29,8 +32,13 @@ def _rows_where(rows: pl.DataFrame, column: str, words: list[str], reason: str, 
     )
 
 
-def named_lines(rows: pl.DataFrame, header: list[str], name_column: str | None, *, is_text_file: bool) -> pl.DataFrame:
-    """Return the rows that are no data, each with the reason that names it: _row, column, value, reason."""
+def named_lines(
+    rows: pl.DataFrame, header: list[str], name_column: str | None, *, is_text_file: bool, needs_more: bool = False
+) -> pl.DataFrame:
+    """Return the rows that are no data, each with the reason that names it: _row, column, value, reason.
+
+    ``needs_more`` says that a name alone is no row of this table.
+    """
     found = [pl.DataFrame(schema=NAMED_SCHEMA)]
     numbered = rows.with_row_index("_row")
     first = next((f"c{place}" for place in range(len(header)) if f"c{place}" in rows.columns), None)
@@ -45,6 +53,9 @@ def named_lines(rows: pl.DataFrame, header: list[str], name_column: str | None, 
         if comment:
             why = "this line is a comment. Row set aside. Nothing to do."
             found.append(_rows_where(numbered, column, comment, why, heading))
+    alone = _alone(numbered, header, name_column) if name_column is not None and needs_more else None
+    if alone is not None:
+        found.append(alone)
     again = _header_again(numbered, header)
     if again is not None:
         found.append(again)
@@ -64,6 +75,28 @@ def named_lines(rows: pl.DataFrame, header: list[str], name_column: str | None, 
             )
         )
     return pl.concat(found).unique("_row", keep="first", maintain_order=True)
+
+
+def _alone(numbered: pl.DataFrame, header: list[str], name_column: str) -> pl.DataFrame | None:
+    """Return rows of a wide enough table in which a single cell is filled, in the first column or that of the names."""
+    columns = [name for name in numbered.columns if name.startswith("c") and name[1:].isdigit()]
+    if len(columns) < FEWEST_COLUMNS:
+        return None
+    filled = pl.sum_horizontal(pl.col(name).is_not_null().cast(pl.UInt32) for name in columns)
+    why = (
+        "nothing else stands in this row: a heading, a comment, or somebody without values. Row set aside. "
+        "Nothing to do if that is right."
+    )
+    found = [
+        numbered.filter((filled == 1) & pl.col(name).is_not_null()).select(
+            "_row",
+            column=pl.lit(header[int(name[1:])] if int(name[1:]) < len(header) else ""),
+            value=pl.col(name),
+            reason=pl.lit(why),
+        )
+        for name in dict.fromkeys((columns[0], name_column))
+    ]
+    return pl.concat(found)
 
 
 def _header_again(numbered: pl.DataFrame, header: list[str]) -> pl.DataFrame | None:

@@ -163,7 +163,7 @@ def _as_athlete(name: str, names: list[str], shape: TableShape) -> str:
 def match_long(headings: list[Heading], source: str, sheet: str, *, has_date: bool) -> Match | list[Match]:
     """Return the table that most headings fit, or the nearest misses where none has all it needs."""
     near: list[Match] = []
-    fits: list[tuple[tuple[bool, int, int, int], Match]] = []
+    fits: list[tuple[tuple[bool, int, int, int, int], Match]] = []
     for shape in all_shapes().values():
         match = assign(shape.name, targets_of(shape), headings, loose=shape.name == "checkin", has_date=has_date)
         is_named = named_after(shape.name, sheet, source)
@@ -176,7 +176,8 @@ def match_long(headings: list[Heading], source: str, sheet: str, *, has_date: bo
             if known >= 2:
                 near.append(match)
             continue
-        fits.append(((is_named, match.own_values + _signs(match), known, -match.unsaid_numbers), match))
+        score = (is_named, -len(match.ignored), match.own_values + _signs(match), known, -match.unsaid_numbers)
+        fits.append((score, match))
     if fits:
         return max(fits, key=lambda fit: fit[0])[1]
     return sorted(near, key=lambda match: (len(match.missing()), -len(match.columns)))[:1]
@@ -185,4 +186,5 @@ def match_long(headings: list[Heading], source: str, sheet: str, *, has_date: bo
 def _signs(match: Match) -> int:
     """Return extra weight for key columns that no other table has: an exercise, a gate, a step number."""
     telling = {"exercise", "distance_m", "step_no", "test", "event", "site", "item", "topic"}
-    return sum(1 for table, column in match.columns if table == match.main and column in telling)
+    own = telling & set(table_shape(match.main).key)
+    return sum(1 for table, column in match.columns if table == match.main and column in own)

@@ -94,11 +94,11 @@ class PartMaker:
         key = table_shape(table).key
         return {name: self.of(heading, name) for name, heading in self.match.of(table).items() if name not in key}
 
-    def implied(self, tables: list[str]) -> list[Part]:
+    def implied(self, tables: list[str], more: dict[str, dict[str, Source]] | None = None) -> list[Part]:
         """Return the parts of the tables the main rows belong to, and of body measures where there are any."""
         parts = []
         for table in tables:
-            values = self.values(table)
+            values = {**self.values(table), **(more or {}).get(table, {})}
             if table != "body_measure" or values:
                 parts.append(self.make(table, values, is_main=False))
         return parts

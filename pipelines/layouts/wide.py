@@ -8,7 +8,11 @@ from pipelines.layouts.parts import PartMaker, Source
 from pipelines.layouts.sets import parse_sets
 from schemas.intake import Cells, Part
 from schemas.shape import table_shape
+from schemas.spelling import fold
 
+# Words for a run that was begun and not finished; the checks know the same ones.
+NOT_FINISHED = {"dnf", "did not finish", "not finished", "pulled up", "aborted", "abgebrochen", "aufg", "abandon",
+                "retired", "abandono", "retirado"}  # fmt: skip
 Numbered = dict[int, dict[str, Heading]]  # step, set or trial -> column -> heading
 
 
@@ -70,27 +74,25 @@ def _by_number(table: str, headings: list[Heading]) -> Numbered:
 
 def wide_parts(maker: PartMaker, gates: list[Heading], steps: Numbered) -> list[Part]:
     """Return the parts of a sheet with a column for each gate: runs, their splits, and what stands beside them."""
-    parts = [
-        maker.make(
-            "split",
-            {
-                "distance_m": Source(pl.lit(f"{gate.gate_m:g}"), Cells(gate.text, "", "meter", True)),
-                "elapsed_s": Source(
-                    pl.col(f"c{gate.place}"), Cells(gate.text, f"c{gate.place}", gate.unit, gate.unit is not None)
-                ),
-            },
-            is_main=False,
-            stretch_from_m=gate.from_m,
-        )
-        for gate in gates
-    ]
-    return [*parts, *_step_parts(maker, steps), *_beside(maker)]
+    ended = outcome_of(maker, [f"c{gate.place}" for gate in gates])
+    return [*(split_part(maker, gate, {}) for gate in gates), *_step_parts(maker, steps), *beside(maker, ended)]
+
+
+def split_part(maker: PartMaker, gate: Heading, more: dict[str, Source]) -> Part:
+    """Return the part of one gate's column."""
+    sources = {
+        "distance_m": Source(pl.lit(f"{gate.gate_m:g}"), Cells(gate.text, "", "meter", True)),
+        "elapsed_s": Source(
+            pl.col(f"c{gate.place}"), Cells(gate.text, f"c{gate.place}", gate.unit, gate.unit is not None)
+        ),
+    }
+    return maker.make("split", {**more, **sources}, is_main=False, stretch_from_m=gate.from_m)
 
 
 def numbered_parts(maker: PartMaker, match: Match, table: str, groups: Numbered) -> list[Part]:
     """Return the parts of a sheet with a column for each step, set or trial."""
     if table == "step":
-        return [*_step_parts(maker, groups), *_beside(maker)]
+        return [*_step_parts(maker, groups), *beside(maker)]
     number_column = "set_no" if table == "lift_set" else "trial_no"
     shared = {
         name: source
@@ -122,8 +124,24 @@ def _one_set(maker: PartMaker, heading: Heading) -> dict[str, Source]:
     }
 
 
+def outcome_of(maker: PartMaker, columns: list[str]) -> dict[str, Source]:
+    """Return how runs ended where a cell for a time says that they were not finished, and no column tells."""
+    if "outcome" in maker.match.of("rep"):
+        return {}
+    said = {text for name in columns for text in maker.rows[name].drop_nulls().unique() if fold(text) in NOT_FINISHED}
+    if not said:
+        return {}
+    some = pl.any_horizontal(pl.col(name).is_in(list(said)).fill_null(False) for name in columns)
+    return {"outcome": Source(pl.when(some).then(pl.lit("stopped")), Cells("outcome", ""))}
+
+
+def shared_of_steps(maker: PartMaker) -> dict[str, Source]:
+    """Return what a sheet gives once for all steps of a row."""
+    return {name: source for name, source in maker.values("step").items() if name == "frame_rate_hz"}
+
+
 def _step_parts(maker: PartMaker, steps: Numbered) -> list[Part]:
-    shared = {name: source for name, source in maker.values("step").items() if name == "frame_rate_hz"}
+    shared = shared_of_steps(maker)
     parts = []
     for number, columns in steps.items():
         said = {"step_no": Source(pl.lit(str(number)), Cells("step_no", "", None, True))}
@@ -132,11 +150,12 @@ def _step_parts(maker: PartMaker, steps: Numbered) -> list[Part]:
     return parts
 
 
-def _beside(maker: PartMaker) -> list[Part]:
+def beside(maker: PartMaker, ended: dict[str, Source] | None = None) -> list[Part]:
     """Return the parts that stand beside the gates or steps of a run: the run, its session, body measures."""
     parts = []
     for table in RUN_TABLES:
         values = maker.values(table)
+        values |= (ended or {}) if table == "rep" else {}
         if values or table in ("rep", "session"):
             parts.append(maker.make(table, values, is_main=False))
     return parts

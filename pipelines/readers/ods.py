@@ -3,6 +3,7 @@
 The file is read with the standard library: a zip archive whose content.xml is described in OpenDocument 1.3, part 3.
 """
 
+import datetime as dt
 import io
 import zipfile
 import zlib
@@ -19,6 +20,7 @@ TABLE = "{urn:oasis:names:tc:opendocument:xmlns:table:1.0}"
 OFFICE = "{urn:oasis:names:tc:opendocument:xmlns:office:1.0}"
 TEXT = "{urn:oasis:names:tc:opendocument:xmlns:text:1.0}"
 MOST_REPEATED = 5000  # columns a cell with a value may be repeated over; empty ones to the edge of the sheet are cut
+DAY_ZERO = dt.date(1899, 12, 30)  # null date of OpenDocument 1.3, part 3, where the file names none (from memory)
 MOST_ROWS = 1_048_576  # of a sheet
 
 
@@ -55,7 +57,7 @@ def read(name: str, content: bytes) -> tuple[list[TextTable], list[tuple[str, st
         elif rows and max(filled(cells) for _, cells in rows) < 2:
             skipped.append((title, "holds single cells of text and no table"))
         else:
-            made = to_table(name, title, rows)
+            made = to_table(name, title, rows, day_zero=DAY_ZERO)
             if isinstance(made, str):
                 skipped.append((title, made))
             else:

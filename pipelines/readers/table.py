@@ -1,5 +1,6 @@
 """From rows of cells to a table of text: where the header is, and which rows are empty."""
 
+import datetime as dt
 from collections.abc import Sequence
 from statistics import median
 
@@ -39,10 +40,13 @@ def trimmed(header: Sequence[str]) -> list[str]:
     return cells
 
 
-def to_table(source: str, sheet: str, rows: list[Row], *, header_at: int | None = None) -> TextTable | str:
+def to_table(
+    source: str, sheet: str, rows: list[Row], *, header_at: int | None = None, day_zero: dt.date | None = None
+) -> TextTable | str:
     """Make a table of the rows of a sheet or text file; a sentence part saying why where they make none.
 
-    ``header_at`` is the place of the header where the format says it; else it is looked for.
+    ``header_at`` is the place of the header where the format says it; else it is looked for. ``day_zero`` is what the
+    format counts day numbers from.
     """
     rows = [row for row in rows if filled(row[1])]
     if not rows:
@@ -64,4 +68,7 @@ def to_table(source: str, sheet: str, rows: list[Row], *, header_at: int | None 
     frame = pl.DataFrame(
         {f"c{number}": pl.Series(column, dtype=pl.String) for number, column in enumerate(columns)}
     ).with_columns(pl.Series("_line", [line for line, _ in data], dtype=pl.Int64))
-    return TextTable(sheet=sheet, header=header, header_line=line, rows=frame, source=source)
+    above = trimmed(rows[place - 1][1]) if place else []
+    return TextTable(
+        sheet=sheet, header=header, header_line=line, rows=frame, source=source, above=above, day_zero=day_zero
+    )

@@ -43,7 +43,7 @@ def read(name: str, content: bytes) -> tuple[list[TextTable], list[tuple[str, st
         elif rows and max(filled(cells) for _, cells in rows) < 2:
             skipped.append((sheet.title, "holds single cells of text and no table"))
         else:
-            made = to_table(name, sheet.title, rows)
+            made = to_table(name, sheet.title, rows, day_zero=values.epoch.date())
             if isinstance(made, str):
                 skipped.append((sheet.title, made))
             else:

@@ -1,0 +1,122 @@
+"""Where the header of a table stands: one row, two rows of which the upper spans several columns, or below titles."""
+
+import dataclasses
+import re
+from collections.abc import Callable, Iterator
+from itertools import pairwise
+
+from pipelines.layouts.headings import Heading, read_heading
+from schemas.intake import LaidOut, TextTable
+from schemas.unit_words import unit_word
+
+TITLE_ROWS = 10  # rows below the supposed header that may be the header in truth
+SAMPLE_ROWS = 30  # rows with which a header is tried
+PERSON_OR_DAY = {"athlete_id", "display_name", "first_name", "last_name", "date"}
+
+Try = Callable[[TextTable], LaidOut | str]
+
+
+def settle(table: TextTable, attempt: Try) -> TextTable:
+    """Return the table with the header it can be understood by; as it is where there is none.
+
+    Tried in this order: the header with the row above it, the header with the row below it, the header alone, one of
+    the next rows (titles stood above). Two rows are one header where the upper spans several columns ('Run 1' over
+    '10 m' and '20 m') or the lower gives the units, and every column is understood at least as well as by one row.
+    """
+    plain = attempt(_head(table))
+    best, heard = table, _heard(plain)
+    for joined in _joined(table):
+        said = attempt(_head(joined))
+        if isinstance(said, LaidOut) and _heard(said) >= max(heard, 1):
+            best, heard = joined, _heard(said) + 1
+    if heard >= 0:
+        return dataclasses.replace(best, above=[])
+    for lower in range(min(TITLE_ROWS, table.rows.height - 1)):
+        again = _with_header(table, lower)
+        for one in (*_joined(again), again):
+            if isinstance(attempt(_head(one)), LaidOut):
+                return dataclasses.replace(one, above=[])
+    return table
+
+
+def _head(table: TextTable) -> TextTable:
+    return dataclasses.replace(table, rows=table.rows.head(SAMPLE_ROWS))
+
+
+def _heard(said: LaidOut | str) -> int:
+    """Return how many headings were understood, -1 where the table was not."""
+    if not isinstance(said, LaidOut):
+        return -1
+    return sum(1 for text in said.header if text) - len(said.ignored)
+
+
+def _with_header(table: TextTable, place: int) -> TextTable:
+    cells = table.rows.row(place, named=True)
+    header = _texts(table, place)
+    while header and not header[-1]:
+        header.pop()
+    above = _texts(table, place - 1) if place else table.header
+    return dataclasses.replace(
+        table, header=header, header_line=cells["_line"], rows=table.rows.slice(place + 1), above=above
+    )
+
+
+def _texts(table: TextTable, place: int) -> list[str]:
+    cells = table.rows.row(place, named=True)
+    return [" ".join((cells[f"c{number}"] or "").split()) for number in range(len(table.rows.columns) - 1)]
+
+
+def _joined(table: TextTable) -> Iterator[TextTable]:
+    """Yield the table with two rows as one header: the row above with the header, the header with the row below."""
+    if any(table.above):
+        header = _two_rows(table.above, table.header)
+        if header is not None:
+            yield dataclasses.replace(table, header=header)
+    if table.rows.height > 1:
+        header = _two_rows(table.header, _texts(table, 0))
+        if header is not None:
+            line = table.rows["_line"][0]
+            yield dataclasses.replace(table, header=header, header_line=line, rows=table.rows.slice(1))
+
+
+def _two_rows(upper: list[str], lower: list[str]) -> list[str] | None:
+    """Return two rows of cells as one header, None where they cannot be one.
+
+    A cell of the upper row stands over the empty ones to its right. Below the name of a person or a day nothing else
+    may stand: that row would be data.
+    """
+    width = max(len(upper), len(lower))
+    upper, lower = ([*cells, *[""] * (width - len(cells))] for cells in (upper, lower))
+    if not any(lower) or not any(upper):
+        return None
+    spans = any(text and not after and low for (text, after), low in zip(pairwise(upper), lower[1:], strict=True))
+    is_units = all(not text or _is_unit(text) for text in lower)
+    if not spans and not is_units:
+        return None
+    header, over = [], ""
+    for top, low in zip(upper, lower, strict=True):
+        over = top or (over if low else "")
+        if top and low and top != low and set(read_heading(0, top).names) & PERSON_OR_DAY:
+            return None
+        header.append(_one_heading(over, low))
+    while header and not header[-1]:
+        header.pop()
+    return header
+
+
+def _one_heading(over: str, low: str) -> str:
+    """Return the heading two cells make: both together where that is understood, else the lower, else the upper."""
+    if not low or low == over:
+        return over
+    if not over:
+        return low
+    together = f"{over} {low}" if not _is_unit(low) or low[0] in "([" else f"{over} ({low})"
+    return next((text for text in (together, low, over) if _is_heard(read_heading(0, text))), together)
+
+
+def _is_heard(heading: Heading) -> bool:
+    return bool(heading.names) or any(one is not None for one in (heading.gate_m, heading.number, heading.run_no))
+
+
+def _is_unit(text: str) -> bool:
+    return unit_word(re.sub(r"[()\[\]]", "", text)) is not None
