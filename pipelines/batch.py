@@ -12,7 +12,6 @@ from pipelines.intake import Given, read_given
 from pipelines.loading import Outcome
 from pipelines.mending import Correction
 from pipelines.sources import checksum
-from pipelines.warehouse import Connection
 from schemas.intake import LayoutOptions
 from schemas.records import RECORDS
 
@@ -78,7 +77,11 @@ def _store_all(
             until = time.monotonic() + HOLD_S
             while left and time.monotonic() < until:
                 place = left.pop(0)
-                yield place, _store(con, home, given.pop(place), by)
+                options = given[place].options
+                ready = loading.make_ready(con, given.pop(place), opening.last_possible_day(home), options)
+                outcome = loading.store_ready(con, home, ready, by=by, at=opening.now())
+                del ready
+                yield place, outcome
 
 
 def store_one(home: Home, given: Given, by: str, say: Say) -> Outcome:
@@ -92,31 +95,16 @@ def try_one(home: Home, given: Given, say: Say = say_nothing) -> Outcome:
     return _try_all(home, {0: given}, say)[0]
 
 
-def _store(con: Connection, home: Home, given: Given, by: str) -> Outcome:
-    as_of = opening.last_possible_day(home)
-    return loading.load_given(con, home, given, by=by, at=opening.now(), as_of=as_of, options=given.options)
-
-
 def _try_all(home: Home, given: Mapping[int, Given], say: Say) -> dict[int, Outcome]:
     """Load into the record as it is, look at what happened, and take it all back."""
     outcomes = {}
     with opening.record(home, say, to_look=True) as con:
         con.execute("begin")
         try:
-            for place, kept in given.items():
-                one = dataclasses.replace(kept, texts=[*kept.texts], laid=[*kept.laid])  # it may be stored next
-                outcomes[place] = dataclasses.replace(
-                    loading.load_given(
-                        con,
-                        None,
-                        one,
-                        by="",
-                        at=opening.now(),
-                        as_of=opening.last_possible_day(home),
-                        options=one.options,
-                    ),
-                    load_no=None,
-                )
+            for place, one in given.items():
+                as_of = opening.last_possible_day(home)
+                outcome = loading.load_given(con, None, one, by="", at=opening.now(), as_of=as_of, options=one.options)
+                outcomes[place] = dataclasses.replace(outcome, load_no=None)
         finally:
             con.execute("rollback")
     return outcomes

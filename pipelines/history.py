@@ -7,6 +7,7 @@ from the versions alone (``recompute``), which is what undo and redo use.
 """
 
 import duckdb
+import polars as pl
 
 from pipelines.records.shape import PROVENANCE, Shape
 
@@ -52,8 +53,15 @@ def forget_what_was_said(con: duckdb.DuckDBPyConnection, shape: Shape, loads: li
 
     A value that another file has since replaced is so not brought back by loading the old file again.
     """
-    table = quoted(f"new_{shape.name}")
+    table, versions = quoted(f"new_{shape.name}"), quoted(f"version_{shape.name}")
     said = ", ".join(f"arg_max({quoted(c)}, load_no) as {quoted(c)}" for c in shape.values)
+    if len(loads) == 1:  # one row a key and load: nothing to put together
+        last_said = (
+            f"select {listed(shape.key + shape.values)}, load_no from {versions} where load_no in (select unnest(?))"
+        )
+    else:
+        last_said = f"""select {listed(shape.key)}, max(load_no) as load_no{"," if said else ""} {said}
+            from {versions} where load_no in (select unnest(?)) group by {listed(shape.key)}"""
     kept = ", ".join(
         f"case when n.{quoted(c)} is not distinct from s.{quoted(c)} then null else n.{quoted(c)} end as {quoted(c)}"
         for c in shape.values
@@ -62,10 +70,7 @@ def forget_what_was_said(con: duckdb.DuckDBPyConnection, shape: Shape, loads: li
     con.execute(
         f"""create or replace temp table {quoted("left_" + shape.name)} as
         select {listed(shape.key, "n")}, {kept}{"," if kept else ""} n.source_sheet, n.source_line
-        from {table} n left join (
-            select {listed(shape.key)}, max(load_no) as load_no{"," if said else ""} {said}
-            from {quoted("version_" + shape.name)} where load_no in (select unnest(?)) group by {listed(shape.key)}
-        ) s on {_on_key(shape, "n", "s")}
+        from {table} n left join ({last_said}) s on {_on_key(shape, "n", "s")}
         where s.load_no is null or not ({blank})""",
         [loads],
     )
@@ -73,25 +78,38 @@ def forget_what_was_said(con: duckdb.DuckDBPyConnection, shape: Shape, loads: li
     con.execute(f"alter table {quoted('left_' + shape.name)} rename to {table}")
 
 
-def note_effects(con: duckdb.DuckDBPyConnection, shape: Shape, places: str) -> None:
-    """Add to ``line_effect`` what each source line would do to this table: add something, replace something."""
+def is_empty(con: duckdb.DuckDBPyConnection, table: str) -> bool:
+    """Return whether a table has no rows."""
+    return not con.execute(f"select 1 from {quoted(table)} limit 1").fetchall()
+
+
+def effects(con: duckdb.DuckDBPyConnection, shape: Shape, places: str) -> pl.DataFrame:
+    """Return the source lines that would do something to this table: source_sheet, source_line, adds, replaces."""
     replaces = " or ".join(f"coalesce(n.{quoted(c)} <> o.{quoted(c)}, false)" for c in shape.values) or "false"
     adds = " or ".join(f"(o.{quoted(c)} is null and n.{quoted(c)} is not null)" for c in shape.values) or "false"
-    con.execute(
-        f"""insert into line_effect
-        select p.source_sheet, p.source_line, o.load_no is null or {adds}, o.load_no is not null and ({replaces})
-        from {quoted("new_" + shape.name)} n join {quoted(places)} p on {_on_key(shape, "p", "n")}
-        left join {quoted(shape.name)} o on {_on_key(shape, "n", "o")}"""
-    )
+    return con.sql(
+        f"""select * from (
+            select p.source_sheet, p.source_line, o.load_no is null or {adds} as adds,
+                o.load_no is not null and ({replaces}) as replaces
+            from {quoted("new_" + shape.name)} n join {quoted(places)} p on {_on_key(shape, "p", "n")}
+            left join {quoted(shape.name)} o on {_on_key(shape, "n", "o")}) where adds or replaces"""
+    ).pl()
 
 
 def merge_new(con: duckdb.DuckDBPyConnection, shape: Shape, load_no: int) -> None:
     """Write the new rows of a load to the versions, and what they change to the current rows."""
     new, current = quoted(f"new_{shape.name}"), quoted(shape.name)
+    is_first = is_empty(con, f"version_{shape.name}")
     con.execute(
         f"""insert into {quoted("version_" + shape.name)} by name
         select {listed(shape.columns)}, {load_no}::bigint as load_no, source_sheet, source_line from {new}"""
     )
+    if is_first:  # nothing to merge with: a long file is written once, without a join
+        con.execute(
+            f"""insert into {current} by name select n.*, l.load_no, l.source_sha256, l.source_name,
+                l.loaded_at as entered_at from {new} n cross join (select * from load where load_no = {load_no}) l"""
+        )
+        return
     merged = ", ".join(f"coalesce(n.{quoted(c)}, o.{quoted(c)}) as {quoted(c)}" for c in shape.values)
     changed = " or ".join(
         f"(n.{quoted(c)} is distinct from o.{quoted(c)} and n.{quoted(c)} is not null)" for c in shape.values

@@ -13,7 +13,7 @@ from pipelines.checks import Checked
 from pipelines.errors import ThirdstepError
 from pipelines.home import Home
 from pipelines.intake import Given, cells_at, check_given, read_given, read_mended
-from pipelines.mending import read_mend
+from pipelines.mending import Correction, read_mend
 from pipelines.outsiders import let_in, only_of_groups
 from pipelines.records.merge import rows_seen_again
 from pipelines.sources import checksum, journal, keep, read_source
@@ -42,6 +42,24 @@ class Outcome:
     accepted: dict[str, pl.DataFrame] = field(default_factory=dict)  # first rows of each table, as they are stored
 
 
+@dataclass(frozen=True)
+class Ready:
+    """What counts of a source once it is checked. Its text is not in here: a long file would stand in memory twice."""
+
+    name: str
+    content: bytes = b""
+    kind: str = "file"
+    tables: list[str] = field(default_factory=list)
+    checked: Checked | None = None  # null where there is a problem
+    settled: list[int] = field(default_factory=list)  # waiting rows it brings again
+    shown: dict[str, pl.DataFrame] = field(default_factory=dict)
+    notes: list[str] = field(default_factory=list)
+    mended: Correction | None = None
+    as_of: dt.date = dt.date.min
+    options: LayoutOptions = field(default_factory=LayoutOptions)
+    problem: str = ""
+
+
 def options_told(options: LayoutOptions) -> dict[str, Any]:
     """Return the answers given with a load, as they are written to the log."""
     return {name: value for name, value in vars(options).items() if value}
@@ -63,46 +81,75 @@ def load_given(
     Args:
         con: The record.
         home: Where the source is kept and the event logged; null to try only (the caller rolls back) or to replay.
-        given: The source, read and laid out. Handed over: its tables are emptied.
+        given: The source, read and laid out.
         by: Who brings it.
         at: When.
         as_of: The day the checks look from.
         options: Answers given with it.
         replayed_as: The number the load had, when the log is replayed.
     """
+    return store_ready(con, home, make_ready(con, given, as_of, options), by=by, at=at, replayed_as=replayed_as)
+
+
+def make_ready(con: warehouse.Connection, given: Given, as_of: dt.date, options: LayoutOptions) -> Ready:
+    """Check one source against the record as it is. Who needs its text no more lets go of it after this."""
     if given.problem:
-        return Outcome(given.name, problem=given.problem)
-    athletes = warehouse.athletes(con)
-    options = options.only_for(laid.layout for laid in given.laid)
+        return Ready(given.name, problem=given.problem)
     try:
-        checked = only_of_groups(con, check_given(given, athletes, as_of), options.for_groups)
+        checked = check_given(given, warehouse.athletes(con), as_of)
+        checked = only_of_groups(con, checked, options.for_groups)
     except ThirdstepError as trouble:
-        return Outcome(given.name, problem=trouble.message)
-    settled = given.resolves or [*_seen_again(con, given), *let_in(con, given.name, given.content, checked)]
-    tables, shown = given.tables, {name: _first_rows(frame) for name, frame in checked.accepted.items()}
-    given.texts.clear()  # all that counts of them is in what was checked: a long file would stand in memory twice
-    given.laid.clear()
+        return Ready(given.name, problem=trouble.message)
+    return Ready(
+        given.name,
+        given.content,
+        given.kind,
+        given.tables,
+        checked,
+        given.resolves or [*_seen_again(con, given), *let_in(con, given.name, given.content, checked)],
+        {name: _first_rows(frame) for name, frame in checked.accepted.items()},
+        given.notes,
+        given.mended,
+        as_of,
+        options.only_for(laid.layout for laid in given.laid),
+    )
+
+
+def store_ready(
+    con: warehouse.Connection,
+    home: Home | None,
+    ready: Ready,
+    *,
+    by: str,
+    at: dt.datetime,
+    replayed_as: int | None = None,
+) -> Outcome:
+    """Store what is right of a checked source. The writer lock is held, and nothing was stored since it was checked."""
+    checked = ready.checked
+    if checked is None:
+        return Outcome(ready.name, problem=ready.problem)
     if home:
         with plain_words(home.sources):
-            sha256 = keep(home.sources, given.name, given.content, by, at)
+            sha256 = keep(home.sources, ready.name, ready.content, by, at)
     else:
-        sha256 = checksum(given.content)
-    receipt = warehouse.Receipt(given.name, sha256, given.kind, by, at)
+        sha256 = checksum(ready.content)
+    receipt = warehouse.Receipt(ready.name, sha256, ready.kind, by, at)
     with _one_step(con, home):
         stored = warehouse.store(
-            con, receipt, checked.rows_read, checked.accepted, checked.set_aside, settled, replayed_as
+            con, receipt, checked.rows_read, checked.accepted, checked.set_aside, ready.settled, replayed_as
         )
-        if given.mended and stored.load_no is not None:
-            warehouse.note_mended(con, stored.load_no, given.name, given.mended)
+        if ready.mended and stored.load_no is not None:
+            warehouse.note_mended(con, stored.load_no, ready.name, ready.mended)
         if home and stored.load_no is not None:
             event_no = warehouse.last_event(con) + 1
+            told = options_told(ready.options)
             event = journal.Event(
-                event_no, "load", stored.load_no, by, at, sha256, given.name, given.kind, as_of, options_told(options)
+                event_no, "load", stored.load_no, by, at, sha256, ready.name, ready.kind, ready.as_of, told
             )
             with plain_words(home.sources):
                 journal.write_event(home.sources, event)
             warehouse.note_event(con, event_no)
-    return _outcome(given, tables, stored, checked, shown)
+    return _outcome(ready, stored, checked)
 
 
 @contextlib.contextmanager
@@ -135,18 +182,16 @@ def _first_rows(frame: pl.DataFrame) -> pl.DataFrame:
     return pl.DataFrame(frame.head(ROWS_SHOWN).to_dicts(), schema=frame.schema)
 
 
-def _outcome(
-    given: Given, tables: list[str], stored: warehouse.Stored, checked: Checked, shown: dict[str, pl.DataFrame]
-) -> Outcome:
+def _outcome(ready: Ready, stored: warehouse.Stored, checked: Checked) -> Outcome:
     reasons = stored.set_aside.select(
         sheet="source_sheet", line="source_line", column="column", value="value", reason="reason"
     ).to_dicts()
-    notes = [*given.notes, *checked.notes]
+    notes = [*ready.notes, *checked.notes]
     if stored.load_no is None:
         notes.append("The same file was loaded before; nothing in it is new.")
     return Outcome(
-        given.name,
-        tables,
+        ready.name,
+        ready.tables,
         stored.rows_read,
         stored.stored,
         stored.unchanged,
@@ -156,7 +201,7 @@ def _outcome(
         notes,
         stored.load_no,
         questions=checked.questions,
-        accepted=shown,
+        accepted=ready.shown,
     )
 
 

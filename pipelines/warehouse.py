@@ -223,26 +223,25 @@ def store(
     rows, set_aside = _whole_rows(con, accepted, set_aside)
     before = loads_of(con, receipt.sha256)["load_no"].to_list()
     shapes = [SHAPES[name] for name in rows]
-    con.execute(
-        "create or replace temp table line_effect (source_sheet varchar, source_line bigint, adds bool, replaces bool)"
-    )
+    fresh: list[pl.DataFrame] = []  # rows of tables that hold nothing yet: each adds something
+    effects: list[pl.DataFrame] = []
     for shape in shapes:
         places = rows[shape.name]
         _stage(con, f"new_{shape.name}", merge.one_row_a_key(places, shape))
         if before:
             history.forget_what_was_said(con, shape, before)
-        _stage(con, "places", places.select(*shape.key, *merge.PLACE))
-        history.note_effects(con, shape, "places")
-    stored, replaced = con.execute(
-        """select count(*) filter (where adds and not replaces), count(*) filter (where replaces)
-        from (select bool_or(adds) as adds, bool_or(replaces) as replaces
-              from line_effect group by source_sheet, source_line)"""
-    ).fetchall()[0]
+        elif history.is_empty(con, shape.name):
+            fresh.append(places)
+            continue
+        if not history.is_empty(con, f"new_{shape.name}"):
+            _stage(con, "places", places.select(*shape.key, *merge.PLACE))
+            effects.append(history.effects(con, shape, "places"))
+    stored, replaced = merge.count_effects(fresh, effects)
     aside_rows = set_aside.select(merge.PLACE).n_unique() if set_aside.height else 0
     unchanged = rows_read - stored - replaced - aside_rows
     if unchanged < 0:
         raise ValueError(f"{receipt.name}: {rows_read} rows read do not add up to what became of them")
-    has_new = any(_one(con, f"select count(*) from {history.quoted('new_' + s.name)}") for s in shapes)
+    has_new = not all(history.is_empty(con, f"new_{shape.name}") for shape in shapes)
     load_no = replayed_as
     if load_no is None and not (before and not has_new and _all_waiting(con, before, set_aside)):
         load_no = next_load_no(con)
@@ -258,7 +257,7 @@ def store(
                 [receipt.at, load_no, list(settled)],
             )
         _note_set_aside(con, load_no, receipt.name, set_aside)
-    for name in ("line_effect", "places", *(f"new_{s.name}" for s in shapes)):
+    for name in ("places", *(f"new_{s.name}" for s in shapes)):
         con.execute(f"drop table if exists temp.{history.quoted(name)}")
     return Stored(load_no, rows_read, stored, unchanged, replaced, set_aside, aside_rows)
 
@@ -272,8 +271,10 @@ def _whole_rows(
     lacks = [set_aside]
     for name, frame in shaped.items():
         shape = SHAPES[name]
+        if not shape.required or frame.select(shape.required).null_count().sum_horizontal()[0] == 0:
+            continue
         once = merge.one_row_a_key(frame, shape)
-        if not shape.required or once.select(shape.required).null_count().sum_horizontal()[0] == 0:
+        if once.select(shape.required).null_count().sum_horizontal()[0] == 0:
             continue
         known = con.sql(f"select {history.listed(shape.key)} from {history.quoted(name)}").pl()
         lacks.append(

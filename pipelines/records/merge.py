@@ -1,7 +1,7 @@
 """What one file brings to the record, before any of it is stored: whole rows, with the rows they belong to."""
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
 import polars as pl
 
@@ -16,7 +16,14 @@ def without_lines(frames: Mapping[str, pl.DataFrame], aside: pl.DataFrame) -> di
     if aside.is_empty():
         return dict(frames)
     lines = aside.select(PLACE).unique()
-    return {name: frame.join(lines, on=PLACE, how="anti", nulls_equal=True) for name, frame in frames.items()}
+    near = lines["source_line"].unique().implode()
+
+    def left(frame: pl.DataFrame) -> pl.DataFrame:
+        if not frame["source_line"].is_in(near).any():  # as it is after the checks: no copy of a long file
+            return frame
+        return frame.join(lines, on=PLACE, how="anti", nulls_equal=True)
+
+    return {name: left(frame) for name, frame in frames.items()}
 
 
 def with_parents(frames: Mapping[str, pl.DataFrame], shapes: Mapping[str, Shape]) -> dict[str, pl.DataFrame]:
@@ -42,7 +49,7 @@ def with_parents(frames: Mapping[str, pl.DataFrame], shapes: Mapping[str, Shape]
 
 def one_row_a_key(frame: pl.DataFrame, shape: Shape) -> pl.DataFrame:
     """Put rows of one key together: per column the last value said, a blank cell saying nothing."""
-    if frame.select(shape.key).is_unique().all():
+    if _is_single(frame, shape.key):
         return frame
     last_said = [pl.col(name).drop_nulls().last() for name in shape.values]
     return (
@@ -50,6 +57,30 @@ def one_row_a_key(frame: pl.DataFrame, shape: Shape) -> pl.DataFrame:
         .agg(*last_said, *(pl.col(name).last() for name in PLACE))
         .select(frame.columns)
     )
+
+
+def _is_single(frame: pl.DataFrame, key: list[str]) -> bool:
+    """Return whether no two rows have one key; as many different hashes as rows are quick to see and prove it."""
+    keys = frame.select(key)
+    return keys.hash_rows().n_unique() == keys.height or bool(keys.is_unique().all())
+
+
+def count_effects(fresh: Iterable[pl.DataFrame], effects: Sequence[pl.DataFrame]) -> tuple[int, int]:
+    """Return how many source rows add something and replace nothing, and how many replace something.
+
+    Args:
+        fresh: Rows of tables that hold nothing yet: each adds something.
+        effects: Rows of the others that do something: source_sheet, source_line, adds, replaces.
+    """
+    adding = _places([*fresh, *(one.filter("adds") for one in effects)])
+    replacing = _places(one.filter("replaces") for one in effects)
+    both = adding.join(replacing, on=PLACE, how="semi", nulls_equal=True).height if replacing.height else 0
+    return adding.height - both, replacing.height
+
+
+def _places(frames: Iterable[pl.DataFrame]) -> pl.DataFrame:
+    every = [frame.select(PLACE) for frame in frames]
+    return pl.concat(every).unique() if every else pl.DataFrame(schema={PLACE[0]: pl.String, PLACE[1]: pl.Int64})
 
 
 def lacking(frame: pl.DataFrame, shape: Shape, known: pl.DataFrame) -> pl.DataFrame:
