@@ -39,6 +39,19 @@ NOTHING_CHANGED = "No cell was changed yet."
 QUIET_ROWS = "Rows that need nothing"
 QUIET_LEDE = "Means, totals, comments and repeated rows: named, not stored, nothing to do."
 MENDED, MENDED_LEDE = "Mended by hand", "In force. To take a fix back, undo its load."
+MARKED = "Stored and marked"
+MARKED_LEDE = (
+    "A large change from one file to the next, or a value far from the athlete’s own usual. It is stored and counts; "
+    "look whether it is right. To take it back, undo its load or type the right value."
+)
+MARKED_COLUMNS = (
+    ("source_name", "file"),
+    ("source_line", "line"),
+    ("athlete_id", "athlete"),
+    ("column", "column"),
+    ("reason", "why"),
+    ("load_no", "load"),
+)
 MENDED_COLUMNS = (
     ("source_name", "file"),
     ("source_line", "line"),

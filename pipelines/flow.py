@@ -17,6 +17,7 @@ from pipelines import (
     by_hand,
     describing,
     loading,
+    marking,
     opening,
     publish,
     ruling,
@@ -160,7 +161,7 @@ def loads(home: Home, say: Say = say_nothing) -> pl.DataFrame:
 
 def table_names() -> list[str]:
     """Return the names of all tables that can be printed."""
-    return [*RECORDS, *MODELS, *warehouse.LOG_TABLES]
+    return [*RECORDS, *MODELS, *warehouse.LOG_TABLES, "marked"]
 
 
 def table(home: Home, name: str, say: Say = say_nothing) -> pl.DataFrame:
@@ -168,6 +169,9 @@ def table(home: Home, name: str, say: Say = say_nothing) -> pl.DataFrame:
     if name in RECORDS or name in warehouse.LOG_TABLES:
         with opening.record(home, say, to_look=True) as con:
             return warehouse.table(con, name)
+    if name == "marked":
+        with opening.record(home, say, to_look=True) as con:
+            return marking.marked(con)
     if name not in MODELS:
         raise ThirdstepError(f"There is no table '{name}'. The tables are: {', '.join(table_names())}.")
     board = publish.current_board(home)

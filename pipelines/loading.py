@@ -8,7 +8,7 @@ from typing import Any
 
 import polars as pl
 
-from pipelines import warehouse
+from pipelines import marking, warehouse
 from pipelines.checks import Checked
 from pipelines.errors import ThirdstepError
 from pipelines.home import Home
@@ -149,7 +149,8 @@ def store_ready(
             with plain_words(home.sources):
                 journal.write_event(home.sources, event)
             warehouse.note_event(con, event_no)
-    return _outcome(ready, stored, checked)
+        marks = "" if replayed_as or stored.load_no is None else marking.said(marking.marked(con, stored.load_no))
+    return _outcome(ready, stored, checked, marks)
 
 
 @contextlib.contextmanager
@@ -182,11 +183,11 @@ def _first_rows(frame: pl.DataFrame) -> pl.DataFrame:
     return pl.DataFrame(frame.head(ROWS_SHOWN).to_dicts(), schema=frame.schema)
 
 
-def _outcome(ready: Ready, stored: warehouse.Stored, checked: Checked) -> Outcome:
+def _outcome(ready: Ready, stored: warehouse.Stored, checked: Checked, marks: str) -> Outcome:
     reasons = stored.set_aside.select(
         sheet="source_sheet", line="source_line", column="column", value="value", reason="reason"
     ).to_dicts()
-    notes = [*ready.notes, *checked.notes]
+    notes = [*ready.notes, *checked.notes, *([marks] if marks else [])]
     if stored.load_no is None:
         notes.append("The same file was loaded before; nothing in it is new.")
     return Outcome(

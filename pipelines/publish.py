@@ -12,7 +12,7 @@ from pathlib import Path
 import duckdb
 import polars as pl
 
-from pipelines import warehouse
+from pipelines import marking, warehouse
 from pipelines.derive import NOTHING_EARLIER, Earlier
 from pipelines.derived.registry import Derivation
 from pipelines.durable import move_durably, write_durably
@@ -102,6 +102,9 @@ class Build:
                     """create table board.mended as select m.*, l.loaded_by, l.loaded_at, l.tables
                     from mended m join load l using (load_no) where l.undone_at is null order by load_no, "column" """
                 )
+                record.register("incoming", marking.marked(record))
+                record.execute("create table board.marked as select * from incoming")
+                record.unregister("incoming")
             finally:
                 record.execute("detach board")
 

@@ -101,6 +101,10 @@ def draw(viewer: Viewer, board: Board) -> None:
                 page.show(f'<p class="soft">{words.QUIET_LEDE}</p>' + table(quiet[:MOST_ROWS], [
                     ("source_name", words.MENDED_COLUMNS[0][1], None), ("source_line", wording.LINE, wording.cell),
                     ("value", wording.VALUE, None), ("reason", wording.REASON, None)]))  # fmt: skip
+    marks = board.rows(viewer, "marked", order_by=["-load_no", "source_line"], limit=MOST_ROWS)
+    if marks:
+        shown = table(marks, [(name, label, None) for name, label in words.MARKED_COLUMNS])
+        page.show(f'<h2 class="ruled">{words.MARKED}</h2><p class="soft">{words.MARKED_LEDE}</p>{shown}')
     fixed = board.rows(viewer, "mended", order_by=["-load_no"], limit=MOST_ROWS)
     if fixed:
         shown = table(fixed, [(name, label, wording.cell if name == "loaded_at" else None)

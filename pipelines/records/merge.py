@@ -8,6 +8,7 @@ import polars as pl
 from pipelines.records.shape import Shape, in_shape
 
 PLACE = ["source_sheet", "source_line"]
+MOST_LINES = 2**40  # of a sheet
 SAME_ROW_SHARE = 0.5  # share of cells that must read as before for a line to be the same row mended; own choice
 
 
@@ -72,15 +73,25 @@ def count_effects(fresh: Iterable[pl.DataFrame], effects: Sequence[pl.DataFrame]
         fresh: Rows of tables that hold nothing yet: each adds something.
         effects: Rows of the others that do something: source_sheet, source_line, adds, replaces.
     """
-    adding = _places([*fresh, *(one.filter("adds") for one in effects)])
-    replacing = _places(one.filter("replaces") for one in effects)
-    both = adding.join(replacing, on=PLACE, how="semi", nulls_equal=True).height if replacing.height else 0
-    return adding.height - both, replacing.height
+    sheets: dict[str | None, int] = {}
+    adding = _places([*fresh, *(one.filter("adds") for one in effects)], sheets)
+    replacing = _places((one.filter("replaces") for one in effects), sheets)
+    both = int(adding.is_in(replacing.implode()).sum()) if len(replacing) else 0
+    return len(adding) - both, len(replacing)
 
 
-def _places(frames: Iterable[pl.DataFrame]) -> pl.DataFrame:
-    every = [frame.select(PLACE) for frame in frames]
-    return pl.concat(every).unique() if every else pl.DataFrame(schema={PLACE[0]: pl.String, PLACE[1]: pl.Int64})
+def _places(frames: Iterable[pl.DataFrame], sheets: dict[str | None, int]) -> pl.Series:
+    """Return the places of rows, each once, as whole numbers: pairs of text and number take ten times the memory."""
+    codes = [pl.Series(dtype=pl.Int64)]
+    for frame in frames:
+        code = pl.col("source_line").fill_null(0)
+        for sheet in frame["source_sheet"].unique().to_list():
+            number = sheets.setdefault(sheet, len(sheets))
+            if number:
+                here = pl.col("source_sheet").eq_missing(pl.lit(sheet, pl.String))
+                code = code + here.cast(pl.Int64) * (number * MOST_LINES)
+        codes.append(frame.select(code).to_series())
+    return pl.concat(codes).unique()
 
 
 def lacking(frame: pl.DataFrame, shape: Shape, known: pl.DataFrame) -> pl.DataFrame:

@@ -4,6 +4,7 @@ import polars as pl
 import pytest
 
 from pipelines import warehouse
+from pipelines.records.merge import count_effects
 from tests.records.frames import (
     DAY,
     NOTHING_ASIDE,
@@ -153,3 +154,10 @@ def test_counts_that_do_not_add_up_store_nothing(con):
 
 def test_an_empty_load_is_logged_with_zeros(con):
     assert counts(put(con, "empty", {}, set_aside=NOTHING_ASIDE)) == (0, 0, 0, 0)
+
+
+def test_lines_of_one_number_in_several_sheets_are_several_rows():
+    # adding: a 1, b 1, 1 of no sheet, c 2 = 4 places, of which a 1 also replaces: 3 add, 1 replaces
+    fresh = pl.DataFrame({"source_sheet": ["a", "b", None, "a"], "source_line": [1, 1, 1, 1]})
+    told = {"source_sheet": ["a", "c"], "source_line": [1, 2], "adds": [True, True], "replaces": [True, False]}
+    assert count_effects([fresh], [pl.DataFrame(told)]) == (3, 1)
