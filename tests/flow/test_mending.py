@@ -141,3 +141,12 @@ def test_steps_are_typed_by_their_frames(squad):
     assert flow.enter(squad, "step", rows, "coach").stored == 2
     # by hand: 48 / 240 = 0.2 s, 12 / 240 = 0.05 s, 42 / 240 = 0.175 s; no contact after the last toe-off
     assert flow.table(squad, "step").select("contact_s", "flight_s").rows() == [(0.2, 0.05), (0.175, None)]
+
+
+def test_a_cell_below_a_header_of_two_rows_is_mended_by_the_name_it_was_set_aside_under(squad, tmp_path):
+    text = "Name,Date,Run 1,,Run 2,\n,,10 m,20 m,10 m,20 m\nAda Reed,2025-11-03,1.80,2.9O,1.82,2.95\n"
+    load(squad, tmp_path / "b", text, "two_row_header")
+    told = flow.rejected(squad).row(-1, named=True)
+    assert (told["column"], told["value"], told["source_line"]) == ("Run 1 20 m", "2.9O", 3)
+    flow.mend(squad, told["reject_no"], {"Run 1 20 m": "2.90"}, "coach")
+    assert "two_row_header.csv" not in flow.rejected(squad)["source_name"].to_list()
