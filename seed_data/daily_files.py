@@ -116,7 +116,11 @@ def _gym(sessions: list[Session]) -> list[SeedFile]:
     rows = _named(gym.lift_sets(sessions))
     rows.sort(key=lambda row: (row["session_date"], row["athlete_id"]))
     months = {5: "June", 6: "June", 7: "July", 8: "August", 9: "September", 10: "October", 11: "November"}
-    files = [SeedFile("exercises.csv", (Sheet("", _own("exercise family bodyweight_share"), gym.exercises()),))]
+    jumps = Sheet("", _own("athlete_id session_date session_no exercise set_no reps"), gym.jump_sets(sessions))
+    files = [
+        SeedFile("exercises.csv", (Sheet("", _own("exercise family bodyweight_share"), gym.exercises()),)),
+        SeedFile("jump_sets_2026.csv", (jumps,)),
+    ]
     for month in dict.fromkeys(months.values()):
         mine = [row for row in rows if months[row["session_date"].month] == month]
         number = {name: at for at, name in months.items()}[month]

@@ -43,6 +43,9 @@ LIFTS: tuple[Lift, ...] = (
     Lift("bench_press", "upper", None, 1.25, 0.80, 2, 5, (1,)),
     Lift("hanging_leg_raise", "trunk", None, 0.0, 0.0, 2, 10, (0,)),
 )
+# Exercise, sets, ground contacts a set: common practice, no source.
+JUMPS: tuple[tuple[str, int, int], ...] = (("pogo_hop", 3, 12), ("hurdle_hop", 4, 6), ("alternate_bound", 3, 8))
+JUMPS_NOT_WRITTEN = 0.05  # chance that nobody wrote a jump session's sets down
 RARELY_LIFTED = frozenset({"bench_press", "hanging_leg_raise", "calf_raise"})
 
 
@@ -104,6 +107,25 @@ def _sets(session: Session, lift: Lift) -> list[dict[str, object]]:
     return rows
 
 
+def jump_sets(sessions: list[Session]) -> list[dict[str, object]]:
+    """Return the sets of every done jump session that somebody wrote down; a repetition is one ground contact."""
+    rows: list[dict[str, object]] = []
+    for session in sessions:
+        if session.kind != "plyometric" or not session.is_done:
+            continue
+        who, day = session.athlete_id, session.session_date
+        if chance("jumps written", who, day).random() < JUMPS_NOT_WRITTEN:
+            continue
+        light = week_number(day) % 4 == 3
+        for exercise, sets, reps in JUMPS:
+            rows.extend(
+                {"athlete_id": who, "session_date": day, "session_no": session.session_no, "exercise": exercise,
+                 "set_no": number, "reps": reps}
+                for number in range(1, sets - light + 1)
+            )  # fmt: skip
+    return rows
+
+
 def true_force_n(athlete: Athlete, side: str, day: dt.date) -> float:
     """Return the true eccentric hamstring force of one side on a day, N."""
     draw = chance("force", athlete.athlete_id).normal(size=2)
@@ -147,4 +169,6 @@ def force_tests() -> list[dict[str, object]]:
 
 def exercises() -> list[dict[str, object]]:
     """Return the exercise list: slug, family, share of body mass."""
-    return [{"exercise": one.exercise, "family": one.family, "bodyweight_share": one.bodyweight_share} for one in LIFTS]
+    families = [(one.exercise, one.family, one.bodyweight_share) for one in LIFTS]
+    families += [(name, "jump", None) for name, _, _ in JUMPS]
+    return [{"exercise": name, "family": family, "bodyweight_share": share} for name, family, share in families]
