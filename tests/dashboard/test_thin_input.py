@@ -19,9 +19,9 @@ from schemas.caveats import all_caveats
 from schemas.derived.registry import derived_models
 from schemas.records import RECORDS
 from schemas.settings import SquadSettings
-from tests.dashboard.conftest import HEAD, html_of
+from tests.dashboard.conftest import ATHLETE, HEAD, html_of
 from tests.dashboard.make_board import board_tables, empty_tables, write_board
-from tests.dashboard.test_hindsight import weeks
+from tests.dashboard.test_hindsight import board_with, weeks
 
 CAVEATS = all_caveats()
 AS_OF = dt.date(2026, 11, 22)  # a Sunday
@@ -300,3 +300,45 @@ def test_nobody_gets_a_probability_of_injury():
             assert "risk_score" not in column, f"{name}.{column}"
             assert "injury_risk" not in column, f"{name}.{column}"
     assert DERIVATIONS
+
+
+def test_what_chance_alone_would_mark_is_told_to_coaches_and_to_no_athlete(open_as, thin_home, derived):
+    noise = derived["readiness_noise"].row(0, named=True)
+    # five of the eight have 14 answers or more in the 42 days before today: 5 x (1 - 0.97725^8) = 0.84
+    assert noise["expected_false_notes_per_day"] == pytest.approx(noise["athletes"] * (1 - 0.977250**8), abs=1e-3)
+    told = wording.noise_told(noise)
+    assert told in unescape(html_of(open_as(HEAD, "methods", at_home=thin_home)))
+    assert wording.NOISE_TITLE not in html_of(open_as(ATHLETE, "methods", at_home=thin_home))
+
+
+def test_what_may_be_incomplete_is_written_as_at_least():
+    row = {"week_of": MONDAY, "reason": "jumps_unknown", "eccentric_hamstring_sets": 4, "jump_contacts": 30,
+           "resisted_metres": 0.0, "sled_kg_metres": None}  # fmt: skip
+    [told] = wording.kind_rows([row], [key for key, _ in wording.KIND_COLUMNS if key != "eccentric_gap_days"])
+    # the lifting is known, the jumps are not; a nought and an unknown stay what they are
+    assert told["eccentric_hamstring_sets"] == 4
+    assert told["jump_contacts"] == "at least 30"
+    assert (told["resisted_metres"], told["sled_kg_metres"]) == (0.0, None)
+
+
+def test_the_week_is_told_against_plan_and_own_weeks():
+    week = {"week_of": MONDAY, "load_au": 2300.0, "change_au": 300.0, "change_percent": 15.0, "percentile": 91.6667,
+            "weeks_in_range": 12, "monotony": 1.0971, "strain_au": 2523.0, "ratio_uncoupled": 1.2,
+            "reason": None}  # fmt: skip
+    plan = {"planned_au": 2000.0, "load_au": 2300.0, "difference_au": 300.0, "difference_percent": 15.0,
+            "planned_fast_metres": 120.0, "done_fast_metres": 90.0, "reason": None}  # fmt: skip
+    told = {fact["what"]: (fact["value"], fact["note"]) for fact in wording.load_facts(week, plan, CAVEATS, 8)}
+    assert told[wording.LOAD_PLACE] == ("92", "of 100; 12 own complete weeks of the last 52, injury weeks out")
+    assert told[wording.MONOTONY][0] == "1.10"
+    assert told[wording.RATIO] == ("1.20", wording.RATIO_NOTE)
+    assert "fast metres 90 of 120 planned" in told[wording.LOAD_PLAN_DONE][1]
+
+
+@pytest.mark.parametrize("opened", ["how_acted", "how_injuries"])
+def test_acted_and_injuries_open_to_their_formula_and_rows(open_as, tmp_path, opened):
+    at = open_as(HEAD, "hindsight", at_home=board_with(tmp_path, weeks(2, 15, 1, 60, acted=3)))
+    before = html_of(at)
+    at.session_state[opened] = True
+    at.run()
+    assert not at.exception
+    assert html_of(at).count("Rows behind: flag backtest week") == before.count("Rows behind: flag backtest week") + 1
