@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import IO
 
 from pipelines import backup_index
-from pipelines.durable import flush_folder, flush_tree, make_folder, move_durably, sweep, write_durably
+from pipelines.durable import flush_folder, flush_tree, make_folder, move_durably, write_durably
 from pipelines.errors import ThirdstepError
 from pipelines.home import Home
 from pipelines.trouble import plain_words
@@ -32,7 +32,6 @@ PIECE_BYTES = 1 << 20
 def write_backup(home: Home, target: Path, at: dt.datetime) -> int:
     """Write a backup file and return how many files it holds. The writer lock is held, so the record is closed."""
     aside = target.with_name(target.name + ".part")
-    sweep(home.sources, everywhere=True)
     with plain_words(target), tempfile.TemporaryDirectory() as held:
         target.parent.mkdir(parents=True, exist_ok=True)
         files = {path.relative_to(home.root).as_posix(): path for path in _to_keep(home)}

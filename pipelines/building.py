@@ -1,5 +1,6 @@
 """From the record to the published board: derive, publish, and know whether the board is of now."""
 
+import contextlib
 import datetime as dt
 from collections.abc import Callable, Mapping
 from pathlib import Path
@@ -8,6 +9,7 @@ import polars as pl
 
 from pipelines import derive, fingerprints, opening, publish, warehouse
 from pipelines.derived.registry import BY_ATHLETE, Derivation, derivations
+from pipelines.durable import sweep
 from pipelines.entering import entry_days
 from pipelines.errors import ThirdstepError
 from pipelines.home import Home, Say, only_publisher, say_nothing
@@ -92,6 +94,9 @@ def bring_up_to_date(home: Home, say: Say = say_nothing, tell: Tell = tell_nothi
     Raises:
         ThirdstepError: It went wrong and there is no older board.
     """
+    if any(home.board.glob("board-*.part*")):
+        with contextlib.suppress(ThirdstepError), only_publisher(home, wait_s=0.0):  # it may be in the making just now
+            sweep(home.board, "board-*.part*")
     try:
         if is_stale(home):
             derive_board(home, say, tell)
@@ -114,11 +119,7 @@ def board_differs(home: Home, frames: Mapping[str, pl.DataFrame]) -> str:
         **frames,
         **derive.derive_all(frames, settings, as_of, functions=functions, models=models, by_athlete=BY_ATHLETE).frames,
     }
-    wrong = [
-        name
-        for name, frame in wanted.items()
-        if not publish.read_board(board, name).select(frame.columns).equals(frame)
-    ]
+    wrong = publish.differing(board, wanted)
     return f"differs in {', '.join(wrong)}; run 'thirdstep derive'" if wrong else ""
 
 

@@ -5,10 +5,16 @@ import os
 from pathlib import Path
 
 
-def write_durably(path: Path, content: bytes) -> None:
-    """Write a file aside, flush it to the disk and move it into place in one step."""
+def write_durably(path: Path, content: bytes, aside_in: Path | None = None) -> None:
+    """Write a file aside, flush it to the disk and move it into place in one step.
+
+    Args:
+        path: Where it goes.
+        content: Its bytes.
+        aside_in: The folder it is first written in, of the same disk; else that of the file.
+    """
     make_folder(path.parent)
-    aside = path.with_name(f"{path.name}.{os.getpid()}.part")
+    aside = (aside_in or path.parent) / f"{path.name}.{os.getpid()}.part"
     try:
         with aside.open("wb") as file:
             file.write(content)
@@ -56,9 +62,9 @@ def flush_tree(folder: Path) -> None:
     flush_folder(folder.parent)
 
 
-def sweep(folder: Path, *, everywhere: bool = False) -> None:
-    """Take away what a stopped writer left half-written. Nobody may be writing there."""
-    for left in folder.rglob("*.part") if everywhere else folder.glob("*.part"):
+def sweep(folder: Path, names: str = "*.part") -> None:
+    """Take away what a stopped writer left half-written in a folder. Nobody may be writing such files there."""
+    for left in folder.glob(names):
         left.unlink(missing_ok=True)
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from contextlib import closing, contextmanager
 
 from pipelines import backup, loading, swapping, warehouse
+from pipelines.durable import sweep
 from pipelines.errors import ThirdstepError
 from pipelines.home import Home, Say, only_writer, say_nothing
 from pipelines.settings_file import read_settings
@@ -71,6 +72,10 @@ def _drop_unfinished(home: Home) -> None:
             shutil.rmtree(left, ignore_errors=True)
         elif left.name != f"{home.record.name}.wal":
             left.unlink(missing_ok=True)
+    for folder in (home.sources, home.sources / "log", home.backups):  # written by who holds the record's lock alone
+        sweep(folder)
+    for mark in (swapping.MARK, backup.MARK):
+        sweep(home.root, f"{mark}.*.part")
     for kept in home.backups.glob("record-*.duckdb"):  # another name of the record itself: its successor never came
         if home.record.exists() and kept.samefile(home.record):
             kept.unlink()

@@ -50,6 +50,20 @@ def read_board(path: Path, name: str) -> pl.DataFrame:
         return con.sql(f"select * from {quoted(name)}").pl()
 
 
+def differing(path: Path, wanted: Mapping[str, pl.DataFrame]) -> list[str]:
+    """Return the tables that a board lacks or holds otherwise; columns it has beside those wanted do not count."""
+    with plain_words(path), duckdb.connect(str(path), read_only=True) as con:
+        held = _tables(con)
+
+        def is_alike(name: str, frame: pl.DataFrame) -> bool:
+            if name not in held:
+                return False
+            found = con.sql(f"select * from {quoted(name)}").pl()
+            return set(frame.columns) <= set(found.columns) and found.select(frame.columns).equals(frame)
+
+        return [name for name, frame in wanted.items() if not is_alike(name, frame)]
+
+
 def board_info(path: Path | None) -> dict[str, str]:
     """Return what a board says of itself; nothing where there is none or it cannot be read."""
     if path is None:

@@ -24,11 +24,11 @@ def keep(folder: Path, name: str, content: bytes, by: str, at: dt.datetime) -> s
     sha256 = checksum(content)
     path = source_path(folder, sha256)
     if not path.exists():
-        write_durably(path, content)
+        write_durably(path, content, aside_in=folder)
     sidecar = path.with_suffix(".json")
     if not sidecar.exists():
         note = {"name": name, "by": by, "at": at.isoformat(), "sha256": sha256, "bytes": len(content)}
-        write_durably(sidecar, json.dumps(note, ensure_ascii=False, indent=1).encode("utf-8"))
+        write_durably(sidecar, json.dumps(note, ensure_ascii=False, indent=1).encode("utf-8"), aside_in=folder)
     return sha256
 
 

@@ -133,7 +133,7 @@ def test_sources_older_than_the_record_are_named_and_nothing_is_changed(home, tm
     flow.load(home, write(tmp_path / "in", roster=ROSTER, splits=SPLITS), by="coach", derive_after=False)
     before = home.record.read_bytes()
     journal.take_away(home.sources, 2)
-    with pytest.raises(ThirdstepError, match="knows 2 loads and undos, its sources only 1.*from a backup"):
+    with pytest.raises(ThirdstepError, match=r"knows 2 loads and undos, its sources only 1.*from a backup"):
         flow.loads(home)
     assert home.record.read_bytes() == before
 
