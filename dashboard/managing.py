@@ -67,6 +67,12 @@ def change_account(viewer: Viewer, name: str, groups: Sequence[str], *, grant: b
         accounts.change(name, groups=groups, reads_injuries=grant, by=viewer.name)
 
 
+def set_email(viewer: Viewer, name: str, email: str) -> None:
+    """Tie an account to an address of the club's own sign-in; "" unties it."""
+    with keeper(viewer) as accounts:
+        accounts.set_email(name, email, by=viewer.name)
+
+
 def sign_out_everywhere(viewer: Viewer, name: str) -> None:
     """End every sign-in of an account."""
     with keeper(viewer) as accounts:

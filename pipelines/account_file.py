@@ -7,6 +7,7 @@ invitation's random token only the SHA-256 is kept.
 import datetime as dt
 import hashlib
 import json
+import re
 import secrets
 import sqlite3
 from collections.abc import Iterator, Sequence
@@ -31,10 +32,11 @@ _TABLES = """
 create table if not exists account (
     name text primary key, role text not null, passphrase_hash text not null, athlete_id text,
     event_groups text not null, reads_injuries integer not null, failures integer not null default 0,
-    wait_until text, closed_at text
+    wait_until text, closed_at text, email text
 );
 create table if not exists sign_in (
-    token_sha256 text primary key, name text not null, started_at text not null, ends_at text not null, ended_at text
+    token_sha256 text primary key, name text not null, started_at text not null, ends_at text not null, ended_at text,
+    by_club integer not null default 0
 );
 create table if not exists trail (at text not null, who text not null, what text not null, about text not null);
 create table if not exists invitation (
@@ -42,6 +44,11 @@ create table if not exists invitation (
 );
 create table if not exists refused (address text not null, at text not null);
 """
+
+VERSION = 3
+# What each version of the file lacks that the next one has, and one index that holds for all.
+_ADDED = {3: {"account": "email text", "sign_in": "by_club integer not null default 0"}}
+_ONE_EACH = "create unique index if not exists one_email on account (email) where email is not null"
 
 _hasher = PasswordHasher()
 # Checked for unknown names too, so that a wrong name takes as long as a wrong pass-phrase.
@@ -59,6 +66,7 @@ class Account:
     reads_injuries: bool = False
     closed_at: str | None = None
     has_joined: bool = True
+    email: str | None = None  # the address that the club's own sign-in knows this person by
 
 
 class AccountFile:
@@ -86,15 +94,28 @@ class AccountFile:
             self.path.touch(mode=0o600)
         db = sqlite3.connect(self.path, timeout=10)
         try:
-            if db.execute("pragma user_version").fetchone()[0] < 2:
-                db.execute("pragma journal_mode = wal")
-                db.executescript(_TABLES)
-                db.execute("pragma user_version = 2")
+            if db.execute("pragma user_version").fetchone()[0] < VERSION:
+                _bring_up(db)
             db.row_factory = sqlite3.Row
             with db:
                 yield db
         finally:
             db.close()
+
+
+def _bring_up(db: sqlite3.Connection) -> None:
+    """Make the tables, or add what an older file lacks. Two that open it at once wait for each other."""
+    db.execute("pragma journal_mode = wal")
+    db.execute("begin immediate")
+    for statement in filter(str.strip, _TABLES.split(";")):
+        db.execute(statement)
+    for table, column in _ADDED[VERSION].items():
+        known = [row[1] for row in db.execute(f"pragma table_info({table})")]
+        if column.split()[0] not in known:
+            db.execute(f"alter table {table} add column {column}")
+    db.execute(_ONE_EACH)
+    db.execute(f"pragma user_version = {VERSION}")
+    db.commit()
 
 
 def token_sha256(token: str) -> str:
@@ -146,15 +167,26 @@ def must_exist(db: sqlite3.Connection, name: str) -> sqlite3.Row:
     return row
 
 
-def start_sign_in(db: sqlite3.Connection, name: str) -> str:
+def tidy_email(email: str) -> str:
+    """Return an e-mail address as it is kept: two that differ in case alone are one person's."""
+    kept = email.strip().lower()
+    if not re.fullmatch(r"[^@\s|]+@[^@\s|]+", kept) or len(kept) > 254:
+        raise ThirdstepError(f"'{email.strip()[:60]}' is no e-mail address.")
+    return kept
+
+
+def start_sign_in(db: sqlite3.Connection, name: str, *, by_club: bool = False) -> str:
     """Begin a sign-in and return its token."""
     token, began = secrets.token_urlsafe(32), now()
     db.execute("update account set failures = 0, wait_until = null where name = ?", (name,))
     db.execute(
-        "insert into sign_in (token_sha256, name, started_at, ends_at) values (?, ?, ?, ?)",
-        (token_sha256(token), name, began.isoformat(), (began + dt.timedelta(hours=SIGN_IN_HOURS)).isoformat()),
-    )
-    add_note(db, name, "signed in", "")
+        "insert into sign_in (token_sha256, name, started_at, ends_at, by_club) values (?, ?, ?, ?, ?)",
+        (
+            token_sha256(token), name, began.isoformat(),
+            (began + dt.timedelta(hours=SIGN_IN_HOURS)).isoformat(), int(by_club),
+        ),
+    )  # fmt: skip
+    add_note(db, name, "signed in through the club" if by_club else "signed in", "")
     return token
 
 
@@ -178,4 +210,5 @@ def account_of_row(row: sqlite3.Row) -> Account:
         reads_injuries=bool(row["reads_injuries"]),
         closed_at=row["closed_at"],
         has_joined=bool(row["passphrase_hash"]),
+        email=row["email"],
     )

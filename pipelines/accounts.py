@@ -5,6 +5,7 @@ import json
 import sqlite3
 from collections.abc import Sequence
 
+from pipelines.account_emails import ByEmail
 from pipelines.account_file import (
     ERASED,
     LEAST_PASSPHRASE_LENGTH,
@@ -38,7 +39,7 @@ ADDRESS_FAILURES = 30  # wrong ones from one address within ADDRESS_MINUTES befo
 ADDRESS_MINUTES = 15
 
 
-class Accounts(Joining):
+class Accounts(Joining, ByEmail):
     """The accounts of one home folder. Every method opens the file, does one thing in a transaction and closes it."""
 
     # --- keeping accounts ---------------------------------------------------------------------------------------
@@ -200,13 +201,14 @@ class Accounts(Joining):
             ).fetchone()
         return account_of_row(row) if row is not None else None
 
-    def sign_out(self, token_hash: str) -> None:
-        """End one sign-in."""
+    def sign_out(self, token_hash: str) -> bool:
+        """End one sign-in; return whether it was one through the club's own sign-in."""
         with self.opened() as db:
-            db.execute(
-                "update sign_in set ended_at = ? where token_sha256 = ? and ended_at is null",
+            row = db.execute(
+                "update sign_in set ended_at = ? where token_sha256 = ? and ended_at is null returning by_club",
                 (now().isoformat(), token_hash),
-            )
+            ).fetchone()
+        return bool(row and row["by_club"])
 
     def sign_out_everywhere(self, name: str, by: str = "") -> None:
         """End every sign-in of an account, on all its devices."""

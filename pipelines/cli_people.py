@@ -109,6 +109,19 @@ def account_reset(session: Session, name: str, passphrase_stdin: bool, by: str) 
     session.done(f"'{name}' has a new pass-phrase.")
 
 
+@account.command(name="email")
+@click.argument("name")
+@click.argument("address", required=False)
+@by_option
+@click.pass_obj
+def account_email(session: Session, name: str, address: str | None, by: str) -> None:
+    """Tie an account to an ADDRESS of the club's own sign-in; without one, untie it."""
+    from pipelines import flow
+
+    flow.accounts(session.home).set_email(name, address, by=by)
+    session.done(f"'{name}' " + (f"can come in through the club as {address}." if address else "has no club address."))
+
+
 @account.command(name="close")
 @click.argument("name")
 @by_option

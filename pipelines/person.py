@@ -100,9 +100,9 @@ def _access(home: Home, athlete_id: str) -> dict[str, pl.DataFrame]:
     names = set(accounts.names_of(athlete_id))
     rows = [row for row in accounts.trail() if {row[1], row[3]} & {*names, athlete_id}]
     trail = pl.DataFrame(rows, schema=dict.fromkeys(("at", "who", "what", "about"), pl.String), orient="row")
-    kept = [{"name": one.name, "role": one.role, "closed_at": one.closed_at}
+    kept = [{"name": one.name, "role": one.role, "closed_at": one.closed_at, "email": one.email}
             for one in accounts.list() if one.name in names]  # fmt: skip
-    schema = {"name": pl.String, "role": pl.String, "closed_at": pl.String}
+    schema = {"name": pl.String, "role": pl.String, "closed_at": pl.String, "email": pl.String}
     return {"account": pl.DataFrame(kept, schema=schema), "trail": trail}
 
 

@@ -29,6 +29,7 @@ input{width:100%;box-sizing:border-box;font:inherit;padding:.55rem .6rem;border:
 input:focus,button:focus{outline:2px solid var(--blue);outline-offset:2px}
 button{margin-top:1.3rem;font:inherit;font-weight:600;padding:.55rem 1.2rem;border:1.5px solid var(--ink);
  border-radius:3px;background:transparent;color:inherit;cursor:pointer}
+a.club{display:inline-block;margin-top:1rem;color:var(--blue)}
 .wrong{color:var(--ink);border-left:6px double var(--verm);padding-left:.7rem}
 hr{border:0;border-top:1.5px solid var(--ink);margin:1.1rem 0 0}
 small.name{color:var(--soft)} noscript p{color:var(--ink)}

@@ -21,7 +21,7 @@ from pipelines.accounts import Accounts, token_sha256
 
 COOKIE = "thirdstep_sign_in"
 HEADER = "x-thirdstep-viewer"
-OPEN_PATHS = ("/login", "/logout", "/join", "/_stcore/health")
+OPEN_PATHS = ("/login", "/logout", "/join", "/openid/start", "/openid/back", "/_stcore/health")
 OPEN_FILES = ("/app/static/sans.woff2", "/app/static/serif.woff2")
 
 # One key a process: a header signed before a restart is refused after it.
@@ -41,6 +41,11 @@ SECURITY_HEADERS = {
 def accounts_of_home() -> Accounts:
     """Return the accounts of the home folder the dashboard was started for (``THIRDSTEP_HOME``)."""
     return Accounts(Path(os.environ["THIRDSTEP_HOME"]) / "access.sqlite")
+
+
+def flow_key() -> str:
+    """Return the key that signs what a browser keeps for us on its way to a club's sign-in: made anew at each start."""
+    return hmac.new(_KEY, b"openid", hashlib.sha256).hexdigest()
 
 
 def signed_header(token_hash: str) -> str:

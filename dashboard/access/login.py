@@ -7,8 +7,10 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
+from dashboard.access import openid
 from dashboard.access.forms import address_of, is_own_form, plain_page, signed_in
 from dashboard.access.gate import COOKIE, accounts_of_home
+from dashboard.wording.signing_in import by_club
 from pipelines.accounts import token_sha256
 from pipelines.errors import ThirdstepError
 from pipelines.joining import SPENT
@@ -20,7 +22,7 @@ _SIGN_IN = """<h1>Sign in</h1><p>Each person sees only what is theirs to see.</p
 <input id="name" name="name" autocomplete="username" required autofocus value="%s">
 <label for="passphrase">Pass-phrase</label>
 <input id="passphrase" name="passphrase" type="password" autocomplete="current-password" required>
-<button>Sign in</button></form>"""
+<button>Sign in</button></form>%s"""
 # The token stands behind the '#' of the link: a browser keeps that part to itself, so it is in no log on the way.
 _OPEN = """<h1>Join</h1><p>Opening your invitation…</p><hr>
 <form method="post" action="/join" id="open"><input type="hidden" name="form" value="{form}">
@@ -44,13 +46,17 @@ def _wrong(sentence: str) -> str:
     return f'<p class="wrong" role="alert">{escape(sentence)}</p>' if sentence else ""
 
 
-def _sign_in_page(request: Request, status: int = 200, wrong: str = "", name: str = "") -> Response:
-    return plain_page(request, "Sign in", _SIGN_IN % (_wrong(wrong), escape(name, quote=True)), "/login", status)
+def sign_in_page(request: Request, status: int = 200, wrong: str = "", name: str = "") -> Response:
+    """Return the form, with what was wrong; beside it the way through the club's own sign-in where there is one."""
+    club = openid.club_of_home()
+    beside = f'<p><a class="club" href="{openid.START}">{escape(by_club(club.label))}</a></p>' if club else ""
+    inner = _SIGN_IN % (_wrong(wrong), escape(name, quote=True), beside)
+    return plain_page(request, "Sign in", inner, "/login", status)
 
 
 async def show(request: Request) -> Response:
     """Show the form."""
-    return _sign_in_page(request)
+    return sign_in_page(request)
 
 
 async def sign_in(request: Request) -> Response:
@@ -58,12 +64,12 @@ async def sign_in(request: Request) -> Response:
     fields = await request.form()
     name, passphrase = str(fields.get("name", ""))[:60], str(fields.get("passphrase", ""))[:500]
     if not is_own_form(request, str(fields.get("form", ""))):
-        return _sign_in_page(request, 400, FORM_OLD, name)
+        return sign_in_page(request, 400, FORM_OLD, name)
     try:
         # argon2 takes its time on purpose: not in the event loop.
         token = await run_in_threadpool(accounts_of_home().sign_in, name, passphrase, address_of(request))
     except ThirdstepError as error:
-        return _sign_in_page(request, 401, str(error), name)
+        return sign_in_page(request, 401, str(error), name)
     return signed_in(request, token, "/login")
 
 
@@ -96,9 +102,10 @@ async def join(request: Request) -> Response:
 async def sign_out(request: Request) -> Response:
     """End the sign-in on the server, not only in the browser."""
     token = request.cookies.get(COOKIE, "")
-    if token:
-        await run_in_threadpool(accounts_of_home().sign_out, token_sha256(token))
-    response = RedirectResponse("/login", status_code=303)
+    by_club_too = bool(token) and await run_in_threadpool(accounts_of_home().sign_out, token_sha256(token))
+    club = openid.club_of_home() if by_club_too else None
+    # who came in through the club leaves there as well: on a shared machine the next one would come in as them
+    response = RedirectResponse((await openid.leave(club) if club else None) or "/login", status_code=303)
     response.delete_cookie(COOKIE, path="/")
     return response
 
@@ -109,4 +116,5 @@ ROUTES = [
     Route("/join", show_invitation, methods=["GET"]),
     Route("/join", join, methods=["POST"]),
     Route("/logout", sign_out, methods=["GET", "POST"]),
+    *openid.ROUTES,
 ]

@@ -24,6 +24,7 @@ from dashboard.managing import (
     is_minor,
     keep_consent,
     past_keeping,
+    set_email,
     sign_out_everywhere,
     trail_of,
 )
@@ -149,6 +150,15 @@ def change(viewer: Viewer, found: list[Any]) -> None:
         close_account(viewer, name)
         return wording.account_done(wording.DONE_CLOSED, name), ""
 
+    email = st.text_input(wording.EMAIL, value=one.email or "", max_chars=254, key=f"email_{name}")
+
+    def keep_email() -> tuple[str, str]:
+        set_email(viewer, name, email)
+        return wording.account_done(wording.DONE_EMAIL, name), ""
+
+    if st.button(wording.EMAIL_BUTTON, key="keep_email", disabled=email.strip().lower() == (one.email or "")):
+        attempt(keep_email)
+        st.rerun()
     with st.container(horizontal=True):
         for label, key, what in (
             (wording.INVITE_BUTTON, "invite", lambda: (wording.INVITATION, link_to(invite(viewer, name)))),

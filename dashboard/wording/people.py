@@ -64,6 +64,8 @@ def account_done(what: str, name: str) -> str:
     return f"“{name}”: {what}."
 
 
+EMAIL, EMAIL_BUTTON = "Address at the club’s sign-in", "Keep the address"
+DONE_EMAIL = "its address at the club’s sign-in is kept"
 DONE_OUT, DONE_CLOSED, DONE_CHANGED = "signed out on all devices", "closed", "what it reads is changed"
 
 

@@ -1,12 +1,14 @@
 """Accounts: who may sign in, and what a wrong pass-phrase costs."""
 
 import datetime as dt
+import sqlite3
 from pathlib import Path
 
 import pytest
 
 from pipelines import account_file, joining
 from pipelines import accounts as accounts_module
+from pipelines.account_openid import club_sign_in
 from pipelines.accounts import FREE_FAILURES, Accounts, token_sha256
 from pipelines.errors import ThirdstepError
 
@@ -194,11 +196,104 @@ def test_what_a_staff_account_reads_changes_at_once(accounts: Accounts):
 def test_forgetting_a_person_leaves_no_name_in_the_file(accounts: Accounts):
     accounts.add("teo-b", "athlete", PHRASE, athlete_id="teo-brandmere")
     accounts.add("parent-of-teo", "guardian", PHRASE, athlete_id="teo-brandmere")
+    accounts.set_email("teo-b", "teo@club.example")
     accounts.sign_in("teo-b", PHRASE)
     accounts.note("coach", "injury detail read", "teo-brandmere")
     assert accounts.forget("teo-brandmere") == 2
     kept = b"".join(file.read_bytes() for file in accounts.path.parent.glob("access.sqlite*"))
-    for name in (b"teo-b", b"parent-of-teo", b"teo-brandmere"):
+    for name in (b"teo-b", b"parent-of-teo", b"teo-brandmere", b"teo@club.example"):
         assert name not in kept
     assert {who for _, who, _, _ in accounts.trail()} == {"coach", "an erased person"}
-    assert len(accounts.trail()) == 5  # three accounts added, one sign-in, one read: told of nobody
+    assert len(accounts.trail()) == 6  # three accounts added, an address set, a sign-in, a read: told of nobody
+
+
+# --- the club's own sign-in ------------------------------------------------------------------------------------------
+
+
+def test_only_a_verified_address_of_an_open_account_signs_in(accounts: Accounts):
+    accounts.add("marit", "athlete", None, athlete_id="marit-oakhollow")
+    accounts.set_email("marit", " Marit@Club.Example ", by="coach")
+    account = accounts.account_of(token_sha256(accounts.sign_in_by_email("marit@club.example", verified=True)))
+    assert account is not None
+    assert (account.name, account.athlete_id) == ("marit", "marit-oakhollow")
+    for email, verified, says in (
+        ("marit@club.example", False, "is verified"),
+        ("other@club.example", True, "No account here"),
+        ("", True, "told no e-mail address"),
+    ):
+        with pytest.raises(ThirdstepError, match=says):
+            accounts.sign_in_by_email(email, verified)
+    accounts.close("marit")
+    with pytest.raises(ThirdstepError, match="No account here"):
+        accounts.sign_in_by_email("marit@club.example", verified=True)
+
+
+def test_an_address_is_one_account_s_and_looks_like_one(accounts: Accounts):
+    accounts.add("second", "head_coach", PHRASE)
+    accounts.set_email("coach", "coach@club.example")
+    with pytest.raises(ThirdstepError, match="another account's"):
+        accounts.set_email("second", "COACH@club.example")
+    with pytest.raises(ThirdstepError, match="no e-mail address"):
+        accounts.set_email("second", "coach at club")
+
+
+def test_a_file_of_accounts_from_before_keeps_its_accounts_and_sign_ins(tmp_path: Path):
+    path = tmp_path / "access.sqlite"
+    db = sqlite3.connect(path)
+    db.executescript(  # the file as version 2 of it was
+        "create table account (name text primary key, role text not null, passphrase_hash text not null,"
+        " athlete_id text, event_groups text not null, reads_injuries integer not null,"
+        " failures integer not null default 0, wait_until text, closed_at text);"
+        "create table sign_in (token_sha256 text primary key, name text not null, started_at text not null,"
+        " ends_at text not null, ended_at text);"
+        "insert into account values ('coach', 'head_coach', '', null, '[]', 1, 0, null, null);"
+        f"insert into sign_in values ('{token_sha256('t')}', 'coach', '2026-01-01', '9999-01-01', null);"
+        "pragma user_version = 2"
+    )
+    db.close()
+    kept = Accounts(path)
+    account = kept.account_of(token_sha256("t"))
+    assert account is not None
+    assert (account.name, account.email) == ("coach", None)
+    kept.set_email("coach", "coach@club.example")
+    assert kept.sign_in_by_email("coach@club.example", verified=True)
+    assert kept.sign_out(token_sha256("t")) is False  # that one was by pass-phrase
+
+
+@pytest.mark.parametrize(
+    ("line", "mode", "says"),
+    [
+        ('issuer = "http://login.club.example"', 0o600, "must begin with https"),
+        ('client_id = ""', 0o600, "lacks client_id"),
+        ('secret = "in the wrong place"', 0o600, "knows no 'secret'"),
+        ("", 0o644, "can be read by others"),
+        ("", None, "secret of the club's sign-in is missing"),
+        ("issuer =", 0o600, "cannot be read"),
+    ],
+)
+def test_a_club_sign_in_set_up_wrongly_is_said_and_never_its_secret(
+    tmp_path: Path, line: str, mode: int | None, says: str
+):
+    right = {"issuer": "https://login.club.example", "client_id": "x", "public_address": "https://squad.club.example"}
+    kept = [f'{name} = "{value}"' for name, value in right.items() if not line.startswith(f"{name} ")]
+    (tmp_path / "openid.toml").write_text("\n".join([*kept, line]))
+    if mode is not None:
+        (tmp_path / "openid-secret.txt").write_text("do not tell")
+        (tmp_path / "openid-secret.txt").chmod(mode)
+    with pytest.raises(ThirdstepError, match=says) as told:
+        club_sign_in(tmp_path)
+    assert "do not tell" not in str(told.value)
+
+
+def test_the_secret_comes_from_its_file_or_the_environment_and_is_not_shown(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+):
+    assert club_sign_in(tmp_path) is None
+    (tmp_path / "openid.toml").write_text(
+        'issuer = "https://login.club.example"\nclient_id = "x"\npublic_address = "https://squad.club.example/"\n'
+    )
+    monkeypatch.setenv("THIRDSTEP_OPENID_SECRET", "do not tell")
+    club = club_sign_in(tmp_path)
+    assert club is not None
+    assert (club.client_secret, club.back) == ("do not tell", "https://squad.club.example/openid/back")
+    assert "do not tell" not in repr(club)
