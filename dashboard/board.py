@@ -16,18 +16,11 @@ import polars as pl
 from dashboard.access.rules import NotForThisViewer, columns_otherwise, quoted, rows_for
 from dashboard.access.trail import note_read
 from dashboard.access.viewer import Viewer
+from pipelines.board_file import READ_ONLY
 
 __all__ = ["Board", "NoBoard", "NotForThisViewer", "home_folder"]
 
 ROOTS_KEPT = 3
-HARDENED = {
-    "enable_external_access": "false",
-    "autoinstall_known_extensions": "false",
-    "autoload_known_extensions": "false",
-    "memory_limit": "1GB",
-    "threads": "2",
-    "lock_configuration": "true",
-}
 
 Condition = str | int | float | bool | dt.date | None | Sequence[Any] | tuple[str, Any]
 _OPERATORS = frozenset({"=", "<>", "<", "<=", ">", ">="})
@@ -53,7 +46,7 @@ def _root(path: Path) -> duckdb.DuckDBPyConnection:
     key = str(path)
     with _lock:
         if key not in _roots:
-            _roots[key] = duckdb.connect(key, read_only=True, config=dict(HARDENED))
+            _roots[key] = duckdb.connect(key, read_only=True, config=dict(READ_ONLY))
             with _roots[key].cursor() as cursor:
                 rows = cursor.execute(
                     "select table_name, column_name from information_schema.columns order by 1, ordinal_position"

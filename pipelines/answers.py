@@ -16,6 +16,7 @@ import tomli_w
 from pipelines.durable import write_durably
 from pipelines.errors import ThirdstepError
 from pipelines.home import Home
+from pipelines.trouble import plain_words
 from schemas import vocabulary
 from schemas.intake import ANSWERED, LEAVE_UNKNOWN, LayoutOptions, Question
 from schemas.unit_words import unit_word
@@ -34,8 +35,9 @@ Layouts = dict[str, dict[str, Any]]
 
 def remembered(home: Home) -> Layouts:
     """Return the answers that are remembered, by layout."""
-    if not home.answers.exists():
-        return {}
+    with plain_words(home.answers):
+        if not home.answers.exists():
+            return {}
     return _layouts(_parsed(home.answers), home.answers)
 
 

@@ -94,9 +94,9 @@ def bring_up_to_date(home: Home, say: Say = say_nothing, tell: Tell = tell_nothi
     Raises:
         ThirdstepError: It went wrong and there is no older board.
     """
-    if any(home.board.glob("board-*.part*")):
+    if any(home.board.glob("*.part*")):
         with contextlib.suppress(ThirdstepError), only_publisher(home, wait_s=0.0):  # it may be in the making just now
-            sweep(home.board, "board-*.part*")
+            sweep(home.board, "*.part*")
     try:
         if is_stale(home):
             derive_board(home, say, tell)

@@ -22,13 +22,14 @@ class Step:
     to_version: int
     what: str
     change: Callable[[duckdb.DuckDBPyConnection], object]
+    replays: bool = False  # what is new is not in the old file, so the record is made again from its sources
 
 
 def _rejected_names_its_athlete(con: duckdb.DuckDBPyConnection) -> None:
     con.execute("alter table rejected add column if not exists athlete_id varchar")
 
 
-STEPS = (Step(2, "a row set aside names the athlete it was found to be of", _rejected_names_its_athlete),)
+STEPS = (Step(2, "a row set aside names the athlete it was found to be of", _rejected_names_its_athlete, True),)
 SCHEMA_VERSION = STEPS[-1].to_version
 
 
@@ -60,6 +61,18 @@ def migrate(con: duckdb.DuckDBPyConnection, found: Mapping[str, str], path: Path
         if step.to_version > version:
             step.change(con)
     con.execute("update info set value = ? where name = 'schema_version'", [str(SCHEMA_VERSION)])
+    if any(step.replays and step.to_version > version for step in STEPS):
+        con.execute("insert into info values ('replay', 'wanted')")
+
+
+def wants_replay(con: duckdb.DuckDBPyConnection) -> bool:
+    """Return whether a step left something that only the sources tell."""
+    return bool(con.execute("select count(*) from info where name = 'replay'").fetchall()[0][0])
+
+
+def replay_failed(con: duckdb.DuckDBPyConnection) -> None:
+    """Leave the record as the steps made it; 'verify' says what of it its sources give otherwise."""
+    con.execute("delete from info where name = 'replay'")
 
 
 def refuse_foreign(con: duckdb.DuckDBPyConnection, path: Path) -> None:

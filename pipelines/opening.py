@@ -1,12 +1,13 @@
 """Opening the record of a home: one at a time, what a stopped one left is put right, used, closed; and the clock."""
 
+import contextlib
 import datetime as dt
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
 
-from pipelines import backup, loading, swapping, warehouse
-from pipelines.durable import sweep
+from pipelines import backup, loading, migrating, swapping, warehouse
+from pipelines.durable import move_durably, sweep
 from pipelines.errors import ThirdstepError
 from pipelines.home import Home, Say, only_writer, say_nothing
 from pipelines.settings_file import read_settings
@@ -27,16 +28,57 @@ def record(home: Home, say: Say = say_nothing, *, to_look: bool = False) -> Iter
     Raises:
         ThirdstepError: The record is missing although sources are kept, is damaged, or may not be written.
     """
-    if to_look and not home.record.exists() and not _is_left(home):
+    with plain_words(home.root):
+        nothing_yet = to_look and not home.record.exists() and not _is_left(home)
+    if nothing_yet:
         _must_be_there(home)
         with closing(warehouse.in_memory()) as con:
             yield con
         return
     with alone(home, say):
         _must_be_there(home)
-        with closing(warehouse.connect(home.record)) as con:
-            loading.catch_up(con, home)
+        with closing(_connected(home)) as con:
             yield con
+
+
+def make_again(home: Home, tell: Callable[[int, int, str], None], *, whole_only: bool = False) -> list[str]:
+    """Make the record again from its sources and put it in place of the old one, which is kept among the backups.
+
+    Args:
+        home: Whose; nobody else is writing.
+        tell: Is told how far it is.
+        whole_only: Keep the old one where something does not come out as it was logged.
+
+    Returns:
+        What did not come out as it was logged; empty when all did.
+    """
+    aside = home.record.with_suffix(".rebuild")
+    with closing(warehouse.connect(aside)) as con:
+        oddities = loading.replay(con, home, tell)
+    if whole_only and oddities:
+        aside.unlink()
+        return oddities
+    backup.set_aside_record(home, now())
+    move_durably(aside, home.record)
+    return oddities
+
+
+def _connected(home: Home) -> warehouse.Connection:
+    """Open the record, of this version and with all that its log says. Nobody else is writing."""
+    con = warehouse.connect(home.record)
+    try:
+        loading.catch_up(con, home)
+        if not migrating.wants_replay(con):
+            return con
+    except BaseException:
+        con.close()
+        raise
+    con.close()
+    with contextlib.suppress(ThirdstepError):
+        make_again(home, lambda *_: None, whole_only=True)
+    con = warehouse.connect(home.record)
+    migrating.replay_failed(con)  # where it did not, there is nothing to take away
+    return con
 
 
 @contextmanager
@@ -56,8 +98,7 @@ def closed(home: Home, say: Say = say_nothing) -> Iterator[None]:
     with alone(home, say):
         _must_be_there(home)
         if home.record.exists():
-            with closing(warehouse.connect(home.record)) as con:
-                loading.catch_up(con, home)
+            _connected(home).close()
         yield
 
 

@@ -13,6 +13,7 @@ import duckdb
 import polars as pl
 
 from pipelines import marking, warehouse
+from pipelines.board_file import READ_ONLY
 from pipelines.derive import NOTHING_EARLIER, Earlier
 from pipelines.derived.registry import Derivation
 from pipelines.durable import move_durably, write_durably
@@ -44,7 +45,7 @@ def read_board(path: Path, name: str) -> pl.DataFrame:
     Raises:
         ThirdstepError: The board has no such table or cannot be read.
     """
-    with plain_words(path), duckdb.connect(str(path), read_only=True) as con:
+    with plain_words(path), duckdb.connect(str(path), read_only=True, config=dict(READ_ONLY)) as con:
         if name not in _tables(con):
             raise ThirdstepError(f"The board holds no table '{name}'. Run 'thirdstep derive'.")
         return con.sql(f"select * from {quoted(name)}").pl()
@@ -52,7 +53,7 @@ def read_board(path: Path, name: str) -> pl.DataFrame:
 
 def differing(path: Path, wanted: Mapping[str, pl.DataFrame]) -> list[str]:
     """Return the tables that a board lacks or holds otherwise; columns it has beside those wanted do not count."""
-    with plain_words(path), duckdb.connect(str(path), read_only=True) as con:
+    with plain_words(path), duckdb.connect(str(path), read_only=True, config=dict(READ_ONLY)) as con:
         held = _tables(con)
 
         def is_alike(name: str, frame: pl.DataFrame) -> bool:

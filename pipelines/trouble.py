@@ -28,11 +28,11 @@ def plain_words(path: Path) -> Iterator[None]:
 
 def _of_system(trouble: OSError, path: Path) -> str:
     where = Path(trouble.filename) if isinstance(trouble.filename, str) else path
-    if trouble.errno in (errno.ENOSPC, errno.EDQUOT):
+    if trouble.errno in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG):
         return f"The disk is full: '{where}' could not be written. Nothing was half-stored. Make room and run it again."
     if trouble.errno in (errno.EACCES, errno.EPERM, errno.EROFS):
         return (
-            f"'{where}' may not be written by this user. Nothing was stored. "
+            f"'{where}' may not be read or written by this user. Nothing was stored. "
             "Change the folder's permissions, or give another folder with --home DIR."
         )
     if trouble.errno in (errno.ENOTDIR, errno.EEXIST):
@@ -42,7 +42,7 @@ def _of_system(trouble: OSError, path: Path) -> str:
 
 def _of_database(trouble: duckdb.Error, path: Path) -> str:
     text = str(trouble)
-    if "No space left" in text or isinstance(trouble, duckdb.OutOfMemoryException):
+    if "No space left" in text or "File too large" in text or isinstance(trouble, duckdb.OutOfMemoryException):
         return f"There is no room left while writing '{path}'. Nothing was half-stored. Make room and run it again."
     if "Conflicting lock" in text or "being used by another process" in text:
         return f"'{path}' is open in another program. Close it there and run the command again."

@@ -5,8 +5,7 @@ against the record; and the record made again from its sources alone.
 from collections.abc import Callable
 from contextlib import closing
 
-from pipelines import backup, backup_index, building, loading, opening, warehouse
-from pipelines.durable import move_durably
+from pipelines import backup_index, building, loading, opening, warehouse
 from pipelines.entering import entry_days
 from pipelines.errors import ThirdstepError
 from pipelines.home import Home, Say
@@ -21,13 +20,8 @@ def rebuild_record(home: Home, say: Say, tell: Tell) -> list[str]:
     Returns:
         What did not come out as it was logged; empty when all did.
     """
-    aside = home.record.with_suffix(".rebuild")
     with opening.alone(home, say):
-        with closing(warehouse.connect(aside)) as con:
-            oddities = loading.replay(con, home, tell)
-        backup.set_aside_record(home, opening.now())
-        move_durably(aside, home.record)
-    return oddities
+        return opening.make_again(home, tell)
 
 
 def verify(home: Home, say: Say, tell: Tell) -> list[tuple[str, str]]:

@@ -131,7 +131,7 @@ def test_a_record_with_fewer_columns_gets_the_new_ones(home, tmp_path):
 
 @pytest.mark.parametrize(
     ("number", "sentence"),
-    [(errno.ENOSPC, "disk is full"), (errno.EACCES, "may not be written"), (errno.EROFS, "--home")],
+    [(errno.ENOSPC, "disk is full"), (errno.EACCES, "may not be read or written"), (errno.EROFS, "--home")],
 )
 def test_a_full_disk_or_a_read_only_folder_is_one_sentence_and_stores_nothing(
     home, tmp_path, monkeypatch, number, sentence
