@@ -8,6 +8,9 @@ from dashboard.access.viewer import Viewer
 from dashboard.board import Board, home_folder
 from dashboard.deciding import NotKept, in_words, publish_now, publish_soon
 
+MOST_BYTES = 20 * 1024 * 1024  # as in server.maxUploadSize
+ENDINGS = ("csv", "tsv", "txt", "xlsx", "ods", "parquet", "jsonl", "ndjson")
+
 Row = dict[str, Any]
 Answers = list[tuple[Any, str]]  # question, answer
 
@@ -34,10 +37,19 @@ def _groups(viewer: Viewer) -> list[str]:
     return list(viewer.event_groups)
 
 
+def _must_be_a_file(name: str, content: bytes) -> None:
+    """Hold to size and kind here as well: what the page says of them is only asked of a browser."""
+    if len(content) > MOST_BYTES:
+        raise NotKept(words.TOO_LARGE)
+    if name.rsplit(".", 1)[-1].lower() not in ENDINGS:
+        raise NotKept(words.not_this_kind(ENDINGS))
+
+
 def preview_upload(viewer: Viewer, name: str, content: bytes, answers: Answers) -> Any:
     """Return what loading a file would do with these answers; nothing is stored or remembered."""
     from pipelines import flow
 
+    _must_be_a_file(name, content)
     with in_words():
         return flow.preview(_home(), name, content, _options(viewer, answers))
 
@@ -47,6 +59,7 @@ def load_upload(viewer: Viewer, name: str, content: bytes, answers: Answers = ()
     from pipelines import flow
 
     _only_coaches(viewer)
+    _must_be_a_file(name, content)
     with in_words():
         outcome = flow.load_bytes(_home(), name, content, viewer.name, _options(viewer, answers), derive_after=False)
     if outcome.problem:

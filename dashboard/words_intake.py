@@ -1,12 +1,12 @@
 """Words of the Data page: questions, what would be stored, mending, typing."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
-from dashboard.wording.data import LOAD_REFUSED
+from dashboard.wording.data import LOAD_REFUSED, TOO_LARGE
 from dashboard.wording.forms import joined
 from dashboard.wording.labels import RECORD_TITLES
 
-__all__ = ["LOAD_REFUSED"]
+__all__ = ["LOAD_REFUSED", "TOO_LARGE"]
 
 VIEW = "Part of the page"
 VIEWS = {
@@ -157,3 +157,8 @@ def typed(rows: int, table: str) -> str:
 def frame_error(rate: float, seconds: float) -> str:
     """Say how well times off pictures are known."""
     return f"At {rate:g} pictures a second a contact or flight is known to ± {seconds * 1000:.1f} ms (one SD)."
+
+
+def not_this_kind(endings: Sequence[str]) -> str:
+    """Say which files can be loaded."""
+    return f"Files of this kind are not read. Save it as one of: {', '.join(endings)}."

@@ -24,6 +24,11 @@ HEADER = "x-thirdstep-viewer"
 OPEN_PATHS = ("/login", "/logout", "/join", "/openid/start", "/openid/back", "/_stcore/health")
 OPEN_FILES = ("/app/static/sans.woff2", "/app/static/serif.woff2")
 
+# The framework's own download addresses serve whoever is signed in and has them; every file of ours goes through
+# ``dashboard.taking``, which asks who fetches it. So that none is ever offered there by mistake, the door is shut.
+SHUT = ("/media/",)
+LARGEST_FORM = 64 * 1024  # bytes that somebody who is not signed in may send
+
 # One key a process: a header signed before a restart is refused after it.
 _KEY = secrets.token_bytes(32)
 
@@ -35,7 +40,10 @@ SECURITY_HEADERS = {
     ),
     "x-content-type-options": "nosniff",
     "referrer-policy": "same-origin",
+    "cross-origin-opener-policy": "same-origin",
+    "permissions-policy": "camera=(), microphone=(), geolocation=()",
 }
+HTTPS_HEADERS = {"strict-transport-security": "max-age=31536000"}
 
 
 def accounts_of_home() -> Accounts:
@@ -89,8 +97,12 @@ class Gate:
         # A browser's own copy of the header is taken off before anything else happens.
         kept = [(name, value) for name, value in scope["headers"] if name.decode("latin-1").lower() != HEADER]
         scope = {**scope, "headers": kept}
+        send = _with_security_headers(send, is_https=scope["scheme"] in ("https", "wss"))
         if path in OPEN_PATHS or path in OPEN_FILES:
-            await self.app(scope, receive, _with_security_headers(send))
+            if scope["type"] == "http" and _is_too_large(scope):
+                await PlainTextResponse("Too much was sent.", status_code=413)(scope, receive, send)
+                return
+            await self.app(scope, receive, send)
             return
 
         token = cookie_parser(Headers(scope=scope).get("cookie", "")).get(COOKIE, "")
@@ -98,8 +110,11 @@ class Gate:
         if not token or accounts_of_home().account_of(token_hash) is None:
             await _turn_away(scope, receive, send)
             return
+        if path.startswith(SHUT):
+            await PlainTextResponse("There is no such file.", status_code=404)(scope, receive, send)
+            return
         scope["headers"] = [*kept, (HEADER.encode(), signed_header(token_hash).encode())]
-        await self.app(scope, receive, _with_security_headers(send))
+        await self.app(scope, receive, send)
 
 
 async def _turn_away(scope: Scope, receive: Receive, send: Send) -> None:
@@ -111,11 +126,21 @@ async def _turn_away(scope: Scope, receive: Receive, send: Send) -> None:
         await PlainTextResponse("Sign in first.", status_code=401)(scope, receive, send)
 
 
-def _with_security_headers(send: Send) -> Send:
+def _is_too_large(scope: Scope) -> bool:
+    """Return whether a form of a stranger is larger than ours are, or does not say how large it is."""
+    if scope["method"] in ("GET", "HEAD"):
+        return False
+    told = Headers(scope=scope).get("content-length", "")
+    return not told.isdigit() or int(told) > LARGEST_FORM
+
+
+def _with_security_headers(send: Send, *, is_https: bool) -> Send:
+    told = SECURITY_HEADERS | (HTTPS_HEADERS if is_https else {})
+
     async def send_with(message: Message) -> None:
         if message["type"] == "http.response.start":
             headers = MutableHeaders(scope=message)
-            for name, value in SECURITY_HEADERS.items():
+            for name, value in told.items():
                 headers.setdefault(name, value)
         await send(message)
 

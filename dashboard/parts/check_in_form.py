@@ -82,8 +82,10 @@ def _described(place: int, count: int, ends: tuple[str, str]) -> str:
     return f' aria-description="{text(said)}"' if said else ""
 
 
-def _item(question: str, inner: str, extra: str = "") -> str:
-    return f'<fieldset class="item{extra}"><legend>{text(question)}</legend>{inner}</fieldset>'
+def _item(name: str, question: str, inner: str, read_by: str, extra: str = "") -> str:
+    """Return one question with its keys, and beneath them what the answer is for and who reads it."""
+    why = f'<p class="soft why">{text(wording.CHECKIN_PURPOSE[name])} {text(read_by)}</p>'
+    return f'<fieldset class="item{extra}"><legend>{text(question)}</legend>{inner}{why}</fieldset>'
 
 
 def _hours(value: float) -> str:
@@ -100,29 +102,33 @@ def form(answers: Mapping[str, Any], read_by: str, note_read_by: str, *, is_chan
 
     parts = [
         _item(
+            "sleep_h",
             wording.CHECKIN_SLEEP,
             _keys("sleep_h", [(f"{h:g}", _hours(h)) for h in _HALF_HOURS], told("sleep_h"), "eight", ("", "")),
+            read_by,
         )
     ]
     for name, question, low, high in wording.CHECKIN_SCALES:
         five = [(str(n), str(n)) for n in range(1, 6)]
-        parts.append(_item(question, _keys(name, five, told(name), "five", (low, high))))
+        parts.append(_item(name, question, _keys(name, five, told(name), "five", (low, high)), read_by))
     parts.append(f'<button type="button" class="well" data-well>{wording.CHECKIN_ALL_WELL}</button>')
     for name, question, low, high in wording.CHECKIN_TENS:
         inner = _keys(name, [(str(n), str(n)) for n in range(11)], told(name), "six", (low, high))
-        parts.append(_item(question, inner + (_place(told("pain_site")) if name == "pain" else ""), f" {name}"))
+        inner += _place(told("pain_site")) if name == "pain" else ""
+        parts.append(_item(name, question, inner, read_by, f" {name}"))
     ill = {True: "yes", False: "no", None: None}[answers.get("ill")]
     yes_no = [("no", wording.CHECKIN_NO), ("yes", wording.CHECKIN_YES)]
-    parts.append(_item(wording.CHECKIN_ILL, _keys("ill", yes_no, ill, "two", ("", ""))))
+    parts.append(_item("ill", wording.CHECKIN_ILL, _keys("ill", yes_no, ill, "two", ("", "")), read_by))
     label = wording.CHECKIN_SAVE_AGAIN if is_change else wording.CHECKIN_SAVE
     back = (
         f'<button type="button" class="plain" data-back>{wording.CHECKIN_TAKE_BACK}</button>' if may_take_back else ""
     )
     return (
-        f'<form class="checkin"><p class="soft readers">{text(read_by)}</p>{"".join(parts)}'
+        f'<form class="checkin">{"".join(parts)}'
         f'<div class="item"><label for="note">{wording.CHECKIN_NOTE}</label>'
         f'<textarea id="note" name="note" rows="2" maxlength="400" aria-describedby="note_readers">'
-        f'{text(told("note"))}</textarea><p class="soft" id="note_readers">{text(note_read_by)}</p></div>'
+        f'{text(told("note"))}</textarea><p class="soft why" id="note_readers">{text(wording.CHECKIN_PURPOSE["note"])} '
+        f"{text(note_read_by)}</p></div>"
         f'<div class="send"><button type="submit" class="save">{label}</button>{back}</div></form>'
     )
 

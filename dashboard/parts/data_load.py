@@ -11,11 +11,9 @@ from dashboard.board import Board
 from dashboard.deciding import NotKept
 from dashboard.parts import page
 from dashboard.parts.figure import table
-from dashboard.parts.marks import empty, text
-from dashboard.taking_in import Answers, load_upload, preview_upload, proposals
+from dashboard.parts.marks import text
+from dashboard.taking_in import ENDINGS, Answers, load_upload, preview_upload, proposals
 
-MOST_BYTES = 20 * 1024 * 1024
-ENDINGS = ["csv", "tsv", "txt", "xlsx", "ods", "parquet", "jsonl", "ndjson"]
 MOST_REASONS = 200
 MOST_QUESTIONS = 12
 
@@ -92,14 +90,11 @@ def ask(viewer: Viewer, board: Board | None, questions: list[Any]) -> Answers:
 def draw(viewer: Viewer, board: Board | None) -> None:
     """Take a file, ask what it leaves open, say what would become of it, and load it when asked."""
     page.show(f'<h2 class="ruled">{wording.LOAD_FILE}</h2><p class="soft">{wording.LOAD_LEDE}</p>')
-    given = st.file_uploader(wording.FILE, type=ENDINGS, key="given", label_visibility="collapsed")
+    given = st.file_uploader(wording.FILE, type=list(ENDINGS), key="given", label_visibility="collapsed")
     if given is None:
         st.session_state.pop("asked", None)
         return
     content = given.getvalue()
-    if len(content) > MOST_BYTES:
-        page.show(empty(wording.TOO_LARGE))
-        return
     mark = (given.name, given.file_id)
     try:
         if st.session_state.get("asked", (None,))[0] != mark:  # what is asked stays in place while it is answered

@@ -1,5 +1,7 @@
 """Data: load files after seeing what would become of them, mend what was set aside, type in, undo, fetch templates."""
 
+from functools import partial
+
 import streamlit as st
 
 from dashboard import wording
@@ -10,6 +12,7 @@ from dashboard.deciding import NotKept, template_bytes, undo_load
 from dashboard.parts import data_enter, data_load, data_waiting, page
 from dashboard.parts.figure import table
 from dashboard.parts.marks import caution, empty, text
+from dashboard.taking import offer
 from dashboard.taking_in import answers_kept, forget_answer
 
 
@@ -41,7 +44,7 @@ def loads(viewer: Viewer, board: Board) -> None:
             st.rerun()
 
 
-def templates() -> None:
+def templates(viewer: Viewer) -> None:
     """Offer an empty file for each record table."""
     page.show(f'<h2 class="ruled">{wording.TEMPLATES}</h2><p class="soft">{wording.TEMPLATES_LEDE}</p>')
     with st.container(horizontal=True, vertical_alignment="bottom"):
@@ -52,12 +55,13 @@ def templates() -> None:
             width=210,
             key="template",
         )
-        for ending in ("csv", "xlsx"):
-            content = template_bytes(name, ending)
-            if content is not None:
-                st.download_button(
-                    f"{wording.DOWNLOAD} .{ending}", content, f"{name}.{ending}", key=f"t_{ending}", on_click="ignore"
-                )
+        links = "".join(
+            f'<a href="/{text(offer(viewer, f"{name}.{ending}", partial(bytes, content)))}" download class="btn">'
+            f"{wording.DOWNLOAD} .{ending}</a> "
+            for ending in ("csv", "xlsx")
+            if (content := template_bytes(name, ending)) is not None
+        )
+        page.show(f"<p>{links}</p>")
 
 
 def answers(viewer: Viewer) -> None:
@@ -108,7 +112,7 @@ def draw() -> None:
     if view == "load":
         data_load.draw(viewer, board)
     elif view == "templates":
-        templates()
+        templates(viewer)
     elif view == "answers":
         answers(viewer)
     elif board is None:

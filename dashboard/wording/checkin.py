@@ -54,6 +54,13 @@ CHECKIN_TENS = (
 )
 CHECKIN_SLEEP = "How many hours did you sleep?"
 CHECKIN_ILL = "Are you ill today?"
+_FOR_TODAY = "For today’s training call."
+_FOR_HAMSTRING = "For today’s training call and the hamstring flag."
+CHECKIN_PURPOSE = {
+    **dict.fromkeys(("sleep_h", *(name for name, *_ in CHECKIN_SCALES), "ill"), _FOR_TODAY),
+    **dict.fromkeys(("fatigue", "soreness", *(name for name, *_ in CHECKIN_TENS)), _FOR_HAMSTRING),
+    "note": "For what the keys cannot say; no call is computed from it.",
+}
 CHECKIN_YES, CHECKIN_NO = "yes", "no"
 
 

@@ -165,3 +165,38 @@ def test_an_invitation_form_from_elsewhere_is_refused(client: TestClient, accoun
 def test_under_https_the_cookie_never_leaves_it(accounts: Accounts, client: TestClient, scheme: str, is_secure: bool):
     over = TestClient(client.app, base_url=f"{scheme}://testserver", follow_redirects=False)
     assert ("secure" in sign_in(over, "coach").headers["set-cookie"].lower()) is is_secure
+
+
+def test_a_turned_away_stranger_gets_the_security_headers_too(client: TestClient):
+    assert "frame-ancestors 'none'" in client.get("/data").headers["content-security-policy"]
+
+
+def test_under_https_the_browser_is_told_to_stay_there(client: TestClient, accounts: Accounts):
+    over = TestClient(client.app, base_url="https://testserver", follow_redirects=False)
+    assert "max-age" in over.get("/login").headers["strict-transport-security"]
+    assert "strict-transport-security" not in client.get("/login").headers
+
+
+@pytest.mark.parametrize("name", ["coach", "marit"])
+def test_the_framework_s_own_download_addresses_are_shut(client: TestClient, name: str):
+    sign_in(client, name)
+    assert client.get("/media/0123456789abcdef.csv").status_code == 404
+    assert client.get("/").status_code == 200
+
+
+def test_a_stranger_cannot_send_much(client: TestClient):
+    answer = client.post("/login", data={"form": "x", "name": "coach", "passphrase": "x" * 70_000})
+    assert answer.status_code == 413
+    unsized = client.post("/login", content=iter([b"form=x"]), headers={"content-type": "application/octet-stream"})
+    assert unsized.status_code == 413
+
+
+def test_no_secret_is_written_to_a_log(client: TestClient, accounts: Accounts, caplog: pytest.LogCaptureFixture):
+    caplog.set_level("DEBUG")
+    sign_in(client, "coach")
+    sign_in(client, "coach", "a wrong phrase of four")
+    token = accounts.invite("marit")
+    open_invitation(client, token)
+    told = caplog.text + "".join(str(line) for line in accounts.trail())
+    for secret in (PHRASE, "a wrong phrase of four", token, client.cookies[COOKIE]):
+        assert secret not in told

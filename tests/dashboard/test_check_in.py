@@ -59,6 +59,16 @@ def test_no_answer_is_chosen_beforehand():
     assert html.count("<fieldset") == 12  # sleep, five scales, two hamstrings, pain with place and side, ill
 
 
+def test_purpose_and_reader_stand_beside_each_item():
+    html = form({}, "Read by Ada and you.", "Read by you alone.", is_change=False, may_take_back=False)
+    items = html.split('<fieldset class="item')[1:]
+    assert len(items) == 10  # sleep, five scales, two hamstrings, pain, ill
+    for item in items:
+        assert "For today’s training call" in item
+        assert "Read by Ada and you." in item
+    assert items[-1].count("Read by you alone.") == 1  # the free text, after the last of them
+
+
 def test_today_s_own_answers_stand_in_the_form_and_are_escaped():
     html = form({"sleep_h": 7.5, "ill": False, "note": "<b>x"}, "", "", is_change=True, may_take_back=True)
     assert html.count(" checked") == 2

@@ -1,6 +1,7 @@
 """What a page writes: kept for athletes the viewer looks after, refused for others, and confirmed in words."""
 
 import datetime as dt
+import types
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -8,6 +9,7 @@ import polars as pl
 import pytest
 
 from dashboard import deciding, taking_in
+from dashboard.access.viewer import Viewer
 from dashboard.board import Board
 from pipelines import flow
 from tests.dashboard.conftest import ATHLETE, HEAD, STAFF
@@ -79,6 +81,35 @@ def test_athletes_load_and_undo_nothing(written: list):
         taking_in.load_upload(ATHLETE, "a.csv", b"")
     with pytest.raises(deciding.NotKept):
         deciding.undo_load(ATHLETE, 1)
+
+
+@pytest.mark.parametrize(
+    ("viewer", "groups"), [(STAFF, ["short_sprints", "hurdles"]), (HEAD, [])], ids=["staff", "head coach"]
+)
+def test_staff_bring_rows_of_their_own_groups_only(written: list, monkeypatch: pytest.MonkeyPatch, viewer, groups):
+    told: list = []
+    outcome = types.SimpleNamespace(problem="", load_no=None)
+    monkeypatch.setattr(flow, "preview", lambda at, name, content, options: told.append(options))
+    monkeypatch.setattr(flow, "load_bytes", lambda at, n, c, by, options, **more: told.append(options) or outcome)
+    taking_in.preview_upload(viewer, "a.csv", b"a", [])
+    taking_in.load_upload(viewer, "a.csv", b"a")
+    assert [options.for_groups for options in told] == [groups, groups]
+
+
+def test_staff_of_no_group_bring_nothing(written: list):
+    with pytest.raises(deciding.NotKept):
+        taking_in.preview_upload(Viewer("Nobody's", "staff"), "a.csv", b"a", [])
+
+
+@pytest.mark.parametrize(
+    ("name", "size", "says"),
+    [("a.exe", 1, "kind"), ("a.html", 1, "kind"), ("a", 1, "kind"), ("a.csv", 20 * 2**20 + 1, "20 MB")],
+)
+def test_an_upload_is_held_to_kind_and_size_on_the_server(written: list, name: str, size: int, says: str):
+    for step in (lambda: taking_in.preview_upload(HEAD, name, b"x" * size, []),
+                 lambda: taking_in.load_upload(HEAD, name, b"x" * size)):  # fmt: skip
+        with pytest.raises(deciding.NotKept, match=says):
+            step()
 
 
 def test_staff_undo_their_own_loads_only(written: list, monkeypatch: pytest.MonkeyPatch):
