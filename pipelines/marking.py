@@ -51,7 +51,8 @@ def marked(con: duckdb.DuckDBPyConnection, load_no: int | None = None) -> pl.Dat
             parts += [_changes(con, shape, column, load_no) for column in _numbers(shape)]
         parts += [_unusual(con, shape, column, same, load_no) for column, same in USUAL_OF.get(name, ())]
     every = pl.concat([part.select(list(SCHEMA)).cast(SCHEMA) for part in parts])  # type: ignore[arg-type]
-    return every.sort("load_no", "tables", "source_line", "column", descending=[True, False, False, False])
+    rest = ["tables", "source_line", "column", "source_sheet", "athlete_id", "kind", "value", "was"]  # no ties are left
+    return every.sort("load_no", *rest, descending=[True, *[False] * len(rest)])
 
 
 def said(marks: pl.DataFrame) -> str:
