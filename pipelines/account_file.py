@@ -190,9 +190,12 @@ def start_sign_in(db: sqlite3.Connection, name: str, *, by_club: bool = False) -
     return token
 
 
-def end_sign_ins(db: sqlite3.Connection, name: str) -> None:
-    """End all sign-ins of an account."""
-    db.execute("update sign_in set ended_at = ? where name = ? and ended_at is null", (now().isoformat(), name))
+def end_sign_ins(db: sqlite3.Connection, name: str, but: str = "") -> None:
+    """End all sign-ins of an account, but for the one of a token's hash."""
+    db.execute(
+        "update sign_in set ended_at = ? where name = ? and ended_at is null and token_sha256 <> ?",
+        (now().isoformat(), name, but),
+    )
 
 
 def add_note(db: sqlite3.Connection, who: str, what: str, about: str) -> None:

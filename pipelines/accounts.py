@@ -210,12 +210,12 @@ class Accounts(Joining, ByEmail):
             ).fetchone()
         return bool(row and row["by_club"])
 
-    def sign_out_everywhere(self, name: str, by: str = "") -> None:
-        """End every sign-in of an account, on all its devices."""
+    def sign_out_everywhere(self, name: str, by: str = "", but: str = "") -> None:
+        """End every sign-in of an account, on all its devices; ``but`` is the hash of one that is left."""
         name = tidy(name)
         with self.opened() as db:
             must_exist(db, name)
-            end_sign_ins(db, name)
+            end_sign_ins(db, name, but)
             add_note(db, by or name, "signed out everywhere", name)
 
     # --- erasing ------------------------------------------------------------------------------------------------

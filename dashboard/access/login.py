@@ -100,8 +100,12 @@ async def join(request: Request) -> Response:
 
 
 async def sign_out(request: Request) -> Response:
-    """End the sign-in on the server, not only in the browser."""
+    """End the sign-in on the server, not only in the browser; or, asked so, every one of the account on all devices."""
     token = request.cookies.get(COOKIE, "")
+    if token and request.query_params.get("everywhere"):
+        account = await run_in_threadpool(accounts_of_home().account_of, token_sha256(token))
+        if account is not None:
+            await run_in_threadpool(accounts_of_home().sign_out_everywhere, account.name, but=token_sha256(token))
     by_club_too = bool(token) and await run_in_threadpool(accounts_of_home().sign_out, token_sha256(token))
     club = openid.club_of_home() if by_club_too else None
     # who came in through the club leaves there as well: on a shared machine the next one would come in as them

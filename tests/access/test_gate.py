@@ -93,6 +93,17 @@ def test_signing_out_ends_it_on_the_server_too(client: TestClient):
     assert client.get("/").status_code == 401
 
 
+def test_anybody_can_sign_out_on_all_their_devices(client: TestClient, accounts: Accounts):
+    lost = token_sha256(accounts.sign_in("marit", PHRASE))
+    others = token_sha256(accounts.sign_in("coach", PHRASE))
+    sign_in(client, "marit")
+    here = token_sha256(client.cookies[COOKIE])
+    client.get("/logout?everywhere=1")
+    assert [accounts.account_of(one) for one in (lost, here)] == [None, None]
+    assert accounts.account_of(others) is not None
+    assert ("marit", "signed out everywhere") in [(who, what) for _, who, what, _ in accounts.trail()]
+
+
 def test_an_open_page_is_nobody_s_after_the_account_closes(client: TestClient, accounts: Accounts):
     token_hash = token_sha256(accounts.sign_in("marit", PHRASE))
     header = signed_header(token_hash)
