@@ -60,7 +60,7 @@ PRINT = Palette(
     ("#000000", "#707070", "#404040", "#909090", "#202020", "#B0B0B0"),
 )
 PALETTES = {"light": LIGHT, "dark": DARK, "print": PRINT}
-FONT = "House Sans, system-ui, sans-serif"
+FONT = "House Sans, House Sans Ext, system-ui, sans-serif"
 
 # The chart gets its rows when it is drawn; it is built once without them.
 ROWS: Any = alt.NamedData("rows")
