@@ -74,7 +74,12 @@ def derive_board(home: Home, say: Say = say_nothing, tell: Tell = tell_nothing) 
 
 
 def is_stale(home: Home) -> bool:
-    """Return whether the board in force was made from other rows, settings, code or another day than now."""
+    """Return whether the board in force was made from other rows, settings, code or another day than now.
+
+    What a stopped erasure or restore left is still to be done, and changes the rows.
+    """
+    if opening.is_left(home):
+        return True
     told = publish.board_info(publish.current_board(home))
     now = {
         "last_event": str(journal.last_event_no(home.sources)),

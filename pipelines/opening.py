@@ -29,7 +29,7 @@ def record(home: Home, say: Say = say_nothing, *, to_look: bool = False) -> Iter
         ThirdstepError: The record is missing although sources are kept, is damaged, or may not be written.
     """
     with plain_words(home.root):
-        nothing_yet = to_look and not home.record.exists() and not _is_left(home)
+        nothing_yet = to_look and not home.record.exists() and not is_left(home)
     if nothing_yet:
         _must_be_there(home)
         with closing(warehouse.in_memory()) as con:
@@ -102,7 +102,8 @@ def closed(home: Home, say: Say = say_nothing) -> Iterator[None]:
         yield
 
 
-def _is_left(home: Home) -> bool:
+def is_left(home: Home) -> bool:
+    """Return whether an erasure or a restore was begun and not finished; opening the record settles it."""
     return swapping.is_left(home) or backup.is_left(home)
 
 
