@@ -2,7 +2,8 @@
 
 import dataclasses
 import time
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from functools import partial
 
 from pipelines import answers, loading, opening, warehouse
 from pipelines.building import Tell, tell_nothing
@@ -15,6 +16,8 @@ from pipelines.sources import checksum
 from schemas.intake import LayoutOptions
 from schemas.records import RECORDS
 
+STAGES = ("reading", "laying out", "checking", "storing")  # of each source, as progress is told
+AtStage = Callable[[int, int, str], None]  # how many sources are through before it, which stage, whose
 HOLD_S = 1.0  # s, how long the record is held before other writers get a turn, own choice
 
 
@@ -30,14 +33,22 @@ def load_found(
     """Load sources given together, or try them only; the outcomes come in the order in which they were given.
 
     A source whose bytes are in already, whole, is not read again. One that cannot be read stops no other.
+    Progress is told stage by stage, so that one long file is no standstill.
     """
+    stages = len(STAGES) * len(found)
+
+    def at_stage(place: int, stage: int, name: str) -> None:
+        """Tell that a source has come to a stage: all are read and laid out first, then each is checked and stored."""
+        later = stage >= 2
+        tell(2 * place + stage + (2 * len(found) - 2) * later, stages, f"{STAGES[stage]} {name}")
+
     given_now = bool(loading.options_told(options))
     options = answers.with_remembered(options, answers.remembered(home))
     known, corrections = _look(home, say)
     outcomes: dict[int, Outcome] = {}
     given: dict[int, Given] = {}
     for place, file in enumerate(found):
-        tell(place, 2 * len(found), file.name)
+        at_stage(place, 0, file.name)
         content, problem = read_bytes(file)
         whole = known.get(checksum(content))
         if problem:
@@ -46,15 +57,14 @@ def load_found(
             outcomes[place] = dataclasses.replace(whole, file=file.name)
         else:
             own = dataclasses.replace(options, corrections=corrections.get(file.name.lower(), []))
-            given[place] = dataclasses.replace(read_given(file.name, content, own), options=own)
+            read = read_given(file.name, content, own, when_read=partial(at_stage, place, 1, file.name))
+            given[place] = dataclasses.replace(read, options=own)
     order = sorted(given, key=lambda place: (_rank(given[place]), place))
     if check_only:
         outcomes |= _try_all(home, {place: given[place] for place in order}, say)
     else:
-        for done, (place, outcome) in enumerate(_store_all(home, given, order, by, say), len(found) + 1):
-            outcomes[place] = outcome
-            tell(done, 2 * len(found), outcome.file)
-    tell(2 * len(found), 2 * len(found), "")
+        outcomes |= dict(_store_all(home, given, order, by, say, at_stage))
+    tell(stages, stages, "")
     return [outcomes[place] for place in range(len(found))]
 
 
@@ -65,10 +75,11 @@ def _rank(given: Given) -> tuple[int, int]:
 
 
 def _store_all(
-    home: Home, given: dict[int, Given], order: Sequence[int], by: str, say: Say
+    home: Home, given: dict[int, Given], order: Sequence[int], by: str, say: Say, at_stage: AtStage = lambda *_: None
 ) -> Iterator[tuple[int, Outcome]]:
     """Store sources one by one; the record is closed every second or so, so that other writers come between."""
     left = [place for place in order if not given[place].problem]
+    told = len(order) - len(left)
     yield from (
         (place, Outcome(given[place].name, problem=given[place].problem)) for place in order if place not in left
     )
@@ -77,10 +88,13 @@ def _store_all(
             until = time.monotonic() + HOLD_S
             while left and time.monotonic() < until:
                 place = left.pop(0)
-                options = given[place].options
+                name, options = given[place].name, given[place].options
+                at_stage(told, 2, name)
                 ready = loading.make_ready(con, given.pop(place), opening.last_possible_day(home), options)
+                at_stage(told, 3, name)
                 outcome = loading.store_ready(con, home, ready, by=by, at=opening.now())
                 del ready
+                told += 1
                 yield place, outcome
 
 

@@ -4,7 +4,7 @@ import dataclasses
 import datetime as dt
 import json
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Any
@@ -50,11 +50,16 @@ class Given:
         return [name for name in RECORDS if name in filled]
 
 
-def read_given(name: str, content: bytes, options: LayoutOptions, kind: str = "file") -> Given:
-    """Read and lay out a source. A source that cannot be read says why and raises nothing."""
+def read_given(
+    name: str, content: bytes, options: LayoutOptions, kind: str = "file", *, when_read: Callable[[], Any] = int
+) -> Given:
+    """Read and lay out a source. A source that cannot be read says why and raises nothing.
+
+    ``when_read`` is called between the two, so that a long file can say how far it is.
+    """
     try:
         with _named_fault(name):
-            return _read(name, content, options, kind)
+            return _read(name, content, options, kind, when_read)
     except ThirdstepError as trouble:
         return Given(name, content, kind, problem=trouble.message)
 
@@ -73,8 +78,9 @@ def _named_fault(name: str) -> Iterator[None]:
         ) from fault
 
 
-def _read(name: str, content: bytes, options: LayoutOptions, kind: str) -> Given:
+def _read(name: str, content: bytes, options: LayoutOptions, kind: str, when_read: Callable[[], Any]) -> Given:
     texts, skipped, resolves = read_texts(name, content, kind)
+    when_read()
     laid = []
     notes = [f"{name}, sheet '{sheet}' {why}; it was passed over." for sheet, why in skipped]
     texts, unused = mending.use(texts, options.corrections)

@@ -39,7 +39,7 @@ def progress(quiet: bool) -> Iterator[Callable[[int, int, str], None]]:
     columns = (TextColumn("{task.description}"), BarColumn(), TextColumn("{task.completed}/{task.total}"))
     with Progress(*columns, console=Console(file=sys.stderr), transient=True) as bar:
         task = bar.add_task("", total=None)
-        yield lambda done, all_, next_: bar.update(task, completed=done, total=all_, description=next_[:40])
+        yield lambda done, all_, next_: bar.update(task, completed=done, total=all_, description=next_[:60])
 
 
 def print_outcomes(outcomes: Sequence[Outcome], *, tried: bool) -> None:

@@ -22,6 +22,7 @@ CLOCK_STARTS = ("gun", "first_movement", "hand_release", "first_gate")
 TIMING_KINDS = ("electronic", "video", "hand")
 RESISTANCE_KINDS = ("none", "sled", "incline", "other")
 REP_OUTCOMES = ("completed", "stopped", "false_start")
+RACE_OUTCOMES = ("finished", "not_started", "not_finished", "disqualified")  # DNS, DNF, DQ on a result list
 
 TECHNIQUE_ITEMS = (
     "leg_lifts_behind",

@@ -106,6 +106,7 @@ RACE_COLUMNS = (
     ("event", "event"),
     ("round", "round"),
     ("time_s", "time, s"),
+    ("race_outcome", "outcome"),
     ("wind_ms", "wind, m/s"),
     ("timing_kind", "timing"),
     ("reaction_s", "reaction, s"),

@@ -15,6 +15,9 @@ CORRECTED_EVENT = "100"  # the correction was made for the 100 m, source: "murei
 GREATEST_WIND_MPS = 5.0  # m/s, beyond it the correction is not made, source: "mureika_2001"
 LEAST_REACTION_S = 0.100  # s, below it is a false start, source: "wa_technical_rules"
 SLOW_REACTION_S = 0.250  # s, above it look at the entry, source: "common_practice"
+NO_MARK = {  # how a race ended -> why it has no mark
+    "not_started": "race_not_started", "not_finished": "race_not_finished", "disqualified": "race_disqualified",
+}  # fmt: skip
 ROUNDING = 1e-9  # points whose raw value is an integer but for binary fractions are not cut below it
 
 
@@ -88,21 +91,26 @@ def race_mark(race_result: pl.DataFrame, athlete: pl.DataFrame) -> pl.DataFrame:
 
     Sources: "mureika_2001", "wa_combined_tables", "hand_time_convention", "wa_technical_rules".
 
-    Null rule: no time, no mark. Timing not recorded: neither correction nor points. No sex or no table: no points.
+    Null rule: no time, no mark; nor for a race not started, not finished or disqualified, also where a time stands.
+    Timing not recorded: neither correction nor points. No sex or no table: no points.
     ``reason`` says why there is no correction, ``points_reason`` why no points, ``note`` what else to mind. Times
     converted from hand to electronic are never used for anything but points.
     """
     sex = athlete.select("athlete_id", "sex")
     races = race_result.join(sex, on="athlete_id", how="left").sort("athlete_id", "raced_on", "event", "round")
     time, timing, wind = pl.col("time_s"), pl.col("timing_kind"), pl.col("wind_ms")
+    no_mark = pl.coalesce(
+        pl.col("race_outcome").replace_strict(NO_MARK, default=None, return_dtype=pl.String),
+        pl.when(time.is_null()).then(pl.lit("no_race_time")),
+    )
     races = races.with_columns(
-        reason=pl.when(time.is_null()).then(pl.lit("no_race_time"))
+        reason=pl.when(no_mark.is_not_null()).then(no_mark)
         .when(pl.col("event") != CORRECTED_EVENT).then(pl.lit("correction_100m_only"))
         .when(timing.is_null()).then(pl.lit("mark_timing_unknown"))
         .when(timing == "hand").then(pl.lit("mark_hand_timed"))
         .when(wind.is_null()).then(pl.lit("no_wind"))
         .when(wind.abs() > GREATEST_WIND_MPS).then(pl.lit("wind_beyond_correction")),
-        points_reason=pl.when(time.is_null()).then(pl.lit("no_race_time"))
+        points_reason=pl.when(no_mark.is_not_null()).then(no_mark)
         .when(timing.is_null()).then(pl.lit("mark_timing_unknown"))
         .when(pl.col("sex").is_null() | (pl.col("sex") == "x")).then(pl.lit("sex_unknown")),
     )  # fmt: skip
@@ -133,6 +141,7 @@ def race_mark(race_result: pl.DataFrame, athlete: pl.DataFrame) -> pl.DataFrame:
             "raced_on",
             "event",
             "round",
+            "race_outcome",
             "time_s",
             "timing_kind",
             "wind_ms",

@@ -1,6 +1,9 @@
 """Layouts: text cells moved under the columns of the record, from whatever shape the file has."""
 
+import dataclasses
 import re
+
+import polars as pl
 
 from pipelines.errors import NotUnderstood
 from pipelines.layouts.header_rows import settle
@@ -14,8 +17,9 @@ from pipelines.layouts.match import (
     targets_of,
 )
 from pipelines.layouts.parts import PartMaker
+from pipelines.layouts.sets import is_set_texts
 from pipelines.layouts.side_by_side import match_measures, match_runs, measure_parts, run_parts
-from pipelines.layouts.wide import match_gates, match_numbered, numbered_parts, outcome_of, wide_parts
+from pipelines.layouts.wide import match_gates, match_numbered, numbered_parts, outcome_of, race_outcome_of, wide_parts
 from schemas.intake import Cells, LaidOut, LayoutOptions, Part, TextTable, fingerprint
 from schemas.shape import table_shape
 
@@ -56,6 +60,7 @@ def _try(table: TextTable, options: LayoutOptions) -> LaidOut | str:  # noqa: PL
     ]
     if not headings:
         return "the headers are empty."
+    headings = by_their_cells(headings, table.rows)
     day = ISO_DAY.search(table.sheet) or ISO_DAY.search(table.source)
     date_text = day[1] if day else None
     match = match_canonical(headings, table.source, table.sheet)
@@ -89,6 +94,18 @@ def _try(table: TextTable, options: LayoutOptions) -> LaidOut | str:  # noqa: PL
     return f"it looks like {table_title(tried.main)}, but no header names {missing or 'a value'}."
 
 
+def by_their_cells(headings: list[Heading], rows: pl.DataFrame) -> list[Heading]:
+    """Take a column whose cells say '3x5 @ 100 kg' for the sets of a gym log, whatever stands above it."""
+    if any("set_text" in one.names for one in headings):
+        return headings
+    free = [
+        one for one in headings
+        if one.number is None and one.gate_m is None and (not one.names or one.names[0] == "set_count")
+    ]  # fmt: skip
+    found = next((one for one in free if is_set_texts(rows[f"c{one.place}"])), None)
+    return [dataclasses.replace(one, names=("set_text",)) if one is found else one for one in headings]
+
+
 def table_title(table: str) -> str:
     """Return the name of a table as a coach would say it."""
     from schemas.records import RECORDS
@@ -103,7 +120,8 @@ def _long_parts(table: TextTable, match: Match, date_text: str | None) -> list[P
     implied = maker.implied(targets_of(table_shape(match.main))[1:], {"rep": ended})
     if match.main == "lift_set":
         return [*maker.lift_sets(), *implied]
-    return [maker.make(match.main, maker.values(match.main)), *implied]
+    ended_race = race_outcome_of(maker) if match.main == "race_result" else {}
+    return [maker.make(match.main, {**maker.values(match.main), **ended_race}), *implied]
 
 
 def _finish(

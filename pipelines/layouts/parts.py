@@ -6,7 +6,7 @@ import polars as pl
 
 from pipelines.layouts.headings import Heading
 from pipelines.layouts.match import Match
-from pipelines.layouts.sets import Sets, parse_sets
+from pipelines.layouts.sets import Sets, beside_body, parse_sets
 from schemas.intake import Cells, Part
 from schemas.shape import table_shape
 from schemas.unit_words import MODEL_UNITS
@@ -103,10 +103,21 @@ class PartMaker:
                 parts.append(self.make(table, values, is_main=False))
         return parts
 
+    def _with_loads(self, values: dict[str, Source]) -> dict[str, Source]:
+        """Read 'bw' and 'bw + 10 kg' in a column of loads as the load besides the body."""
+        if "load_kg" not in values:
+            return values
+        written = values["load_kg"]
+        texts = self.rows[written.cells.origin].drop_nulls().unique().to_list()
+        meant = {text: beside for text in texts if (beside := beside_body(text)) != text}
+        if not meant:
+            return values
+        return {**values, "load_kg": Source(written.expr.replace(meant), written.cells)}
+
     def lift_sets(self) -> list[Part]:
         """Return the parts of a gym log: one for the first set of each row, one for the second, and so on."""
         given = self.match.of("lift_set")
-        values = self.values("lift_set")
+        values = self._with_loads(self.values("lift_set"))
         texts = {
             name: self.rows[f"c{given[name].place}"] for name in ("set_text", "set_count", "reps") if name in given
         }
@@ -117,7 +128,8 @@ class PartMaker:
             return [
                 self.make("lift_set", {name: s for name, s in values.items() if name not in ("set_count", "set_text")})
             ]
-        loads = self.rows[f"c{given['load_kg'].place}"].to_list() if "load_kg" in given else [None] * self.rows.height
+        loads = self.rows.select(values["load_kg"].expr if "load_kg" in given else pl.lit(None)).to_series().to_list()
+        loads = loads if len(loads) == self.rows.height else [None] * self.rows.height
         reps = texts["reps"].to_list() if "reps" in texts else [None] * self.rows.height
         if by_text is not None:
             sets = [_from_text(text, load) for text, load in zip(texts[by_text].to_list(), loads, strict=True)]

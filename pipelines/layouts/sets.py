@@ -2,16 +2,27 @@
 
 import re
 
+import polars as pl
+
 NUMBER = r"\d+(?:[.,]\d+)?"
 UNIT = r"(?:\s*(?:kg|kgs|lb|lbs|kilo|kilos))?"
 TIMES = r"\s*[x×X*]\s*"
 SETS_REPS_LOAD = re.compile(
     rf"(\d{{1,2}}){TIMES}(\d{{1,2}})(?:(?:{TIMES}|\s*@\s*|\s*(?:à|a|bei|with|mit|con)\s*|\s+)(.+))?"
 )
-REPS_LOAD = re.compile(rf"(\d{{1,2}})(?:{TIMES}|\s*@\s*)({NUMBER}{UNIT})")
+# Trade words for a set with the body alone; 'bw + 10 kg' is 10 kg besides it.
+BODY = (
+    r"(?:bw|bodyweight|body weight|body mass|körpergewicht|korpergewicht|eigengewicht|poids (?:de|du) corps|pdc"
+    r"|peso corporal)"
+)
+BODY_AND_LOAD = re.compile(rf"{BODY}(?:\s*\+\s*({NUMBER}{UNIT}))?")
+REPS_LOAD = re.compile(rf"(\d{{1,2}})(?:{TIMES}|\s*@\s*)({NUMBER}{UNIT}|{BODY}(?:\s*\+\s*{NUMBER}{UNIT})?)")
 REP_LIST = re.compile(rf"(\d{{1,2}}(?:\s*[,/+-]\s*\d{{1,2}})+)(?:(?:{TIMES}|\s*@\s*)(.+))?")
 LOADS = re.compile(rf"{NUMBER}{UNIT}(?:\s*[/;-]\s*{NUMBER}{UNIT})*")
 MOST_SETS = 30
+FIRST_TEXTS = 500  # different cells looked at, to tell what a column holds
+
+ONLY_BODY = "0"  # in whatever unit
 
 Sets = list[tuple[str, str | None]]  # repetitions and load of each set, as text
 
@@ -20,13 +31,14 @@ def parse_sets(text: str, *, is_one_set: bool = False) -> Sets | None:
     """Return the sets a cell names, None where it is no such text.
 
     '3x5 @ 100 kg' and '3 x 5 x 100' are three sets of five with 100 kg; '3x5' leaves the load open; '5,5,3 @ 100' are
-    sets of 5, 5 and 3; '3x5 @ 100/105/110' has a load for each. With ``is_one_set``, '5x100' is one set of five.
+    sets of 5, 5 and 3; '3x5 @ 100/105/110' has a load for each; '3x5 @ bodyweight' has none besides the body.
+    With ``is_one_set``, '5x100' is one set of five.
     """
     plain = " ".join(text.strip().lower().split())
     if is_one_set:
         one = REPS_LOAD.fullmatch(plain)
         if one:
-            return [(one[1], one[2])]
+            return [(one[1], beside_body(one[2]))]
         return [(plain, None)] if plain.isdigit() else None
     match = SETS_REPS_LOAD.fullmatch(plain)
     if match:
@@ -38,9 +50,23 @@ def parse_sets(text: str, *, is_one_set: bool = False) -> Sets | None:
     return None
 
 
+def is_set_texts(column: pl.Series) -> bool:
+    """Return whether most cells of a column are like '3x5 @ 100 kg' (a list of numbers alone may be anything)."""
+    said = column.drop_nulls().unique().head(FIRST_TEXTS).to_list()
+    sets = sum(SETS_REPS_LOAD.fullmatch(" ".join(text.strip().lower().split())) is not None for text in said)
+    return 2 * sets > len(said)
+
+
+def beside_body(load: str) -> str:
+    """Return what a text says of the load besides the body: 'bw' is none, 'bw + 10 kg' is 10 kg, another is itself."""
+    said = BODY_AND_LOAD.fullmatch(" ".join(load.strip().lower().split()))
+    return load if said is None else said[1] or ONLY_BODY
+
+
 def _with_loads(reps: list[str], loads: str | None) -> Sets | None:
     if loads is None:
         return [(rep, None) for rep in reps]
+    loads = beside_body(loads)
     if not LOADS.fullmatch(loads.strip()):
         return None
     listed = [load.strip() for load in re.split(r"[/;-]", loads)]

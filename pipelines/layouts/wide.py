@@ -13,6 +13,14 @@ from schemas.spelling import fold
 # Words for a run that was begun and not finished; the checks know the same ones.
 NOT_FINISHED = {"dnf", "did not finish", "not finished", "pulled up", "aborted", "abgebrochen", "aufg", "abandon",
                 "retired", "abandono", "retirado"}  # fmt: skip
+# Words of a result list in place of a time.
+ENDED_RACE = {
+    **dict.fromkeys(("dns", "did not start"), "not_started"),
+    **dict.fromkeys(NOT_FINISHED, "not_finished"),
+    **dict.fromkeys(
+        ("dq", "dsq", "disq", "disqualified", "disqualifiziert", "disqualifie", "descalificado"), "disqualified"
+    ),
+}
 Numbered = dict[int, dict[str, Heading]]  # step, set or trial -> column -> heading
 
 
@@ -133,6 +141,19 @@ def outcome_of(maker: PartMaker, columns: list[str]) -> dict[str, Source]:
         return {}
     some = pl.any_horizontal(pl.col(name).is_in(list(said)).fill_null(False) for name in columns)
     return {"outcome": Source(pl.when(some).then(pl.lit("stopped")), Cells("outcome", ""))}
+
+
+def race_outcome_of(maker: PartMaker) -> dict[str, Source]:
+    """Return how races ended where the cell for the time says it (DNS, DNF, DQ), and no column tells."""
+    said = maker.match.of("race_result")
+    if "race_outcome" in said or "time_s" not in said:
+        return {}
+    time = f"c{said['time_s'].place}"
+    ended = {text: word for text in maker.rows[time].drop_nulls().unique() if (word := ENDED_RACE.get(fold(text)))}
+    if not ended:
+        return {}
+    outcome = pl.col(time).replace_strict(ended, default=None, return_dtype=pl.String)
+    return {"race_outcome": Source(outcome, Cells("race_outcome", ""))}
 
 
 def shared_of_steps(maker: PartMaker) -> dict[str, Source]:

@@ -46,7 +46,10 @@ CAVEATS: dict[str, str] = {
     "sled_beyond_tested": "The load asked for lies beyond the heaviest one tested.",
     "sled_wide_interval": "The interval reaches below zero or beyond all bounds: test more loads.",
     # Race marks.
-    "no_race_time": "No time: not started or not finished.",
+    "no_race_time": "No time, and the results do not say why.",
+    "race_not_started": "Did not start.",
+    "race_not_finished": "Did not finish.",
+    "race_disqualified": "Disqualified: the race counts for no mark.",
     "mark_hand_timed": "Hand-timed: 0.24 s is added by convention for the points (0.14 s over 400 m); no correction.",
     "mark_timing_unknown": "How the time was taken is not recorded; no points and no correction.",
     "correction_100m_only": "The wind and altitude correction holds for the 100 m only.",

@@ -18,6 +18,13 @@ class RaceMark(DerivedTable):
     raced_on: pl.Date = column("Day of the race.", source="definition", label="Date")
     event: str = column("Event: distance in metres, 'h' added for hurdles.", source="definition", label="Event")
     round: str = column("Round.", source="definition", label="Round")
+    race_outcome: str = column(
+        "How the race ended, where the results say it.",
+        source="definition",
+        isin=words.RACE_OUTCOMES,
+        nullable=True,
+        label="Outcome",
+    )
     time_s: float = column("Official time.", unit="s", source="definition", nullable=True, label="Time")
     timing_kind: str = column(
         "How the time was taken.", source="definition", isin=words.TIMING_KINDS, nullable=True, label="Timing"

@@ -350,7 +350,7 @@ class RaceResult(RecordTable):
     )
     round: str = column("Round.", source="results", matches=r"[a-z0-9_ ]{1,20}", example="final", label="Round")
     time_s: float = column(
-        "Official time; empty where the race was not finished.",
+        "Official time; empty where there is none.",
         unit="s",
         source="results",
         ge=4,
@@ -383,6 +383,14 @@ class RaceResult(RecordTable):
         nullable=True,
         example="40",
         label="Altitude",
+    )
+    race_outcome: str = column(
+        "How the race ended for the athlete; empty where only the time tells.",
+        source="results",
+        isin=words.RACE_OUTCOMES,
+        nullable=True,
+        example="finished",
+        label="Outcome",
     )
 
     class Config(RecordTable.Config):

@@ -70,22 +70,25 @@ def test_loads_and_rows_set_aside_are_not_for_athletes(board: Board, table: str)
     assert board.read(STAFF, table).height > 0
 
 
-def test_staff_read_rows_set_aside_of_their_groups_only_and_no_health_files(tmp_path: Path):
+@pytest.mark.parametrize("table", sorted(CELLS_AS_WRITTEN))
+def test_staff_read_cells_as_written_of_their_groups_only_and_no_health_files(tmp_path: Path, table: str):
     def row(no: int, who: str | None, tables: str) -> dict[str, object]:
         return {"reject_no": no, "load_no": 1, "athlete_id": who, "tables": tables, "row_json": "{}"}
 
     rows = [row(1, "teo-brandmere", "split"), row(2, "rune-halvard-okoro", "split"), row(3, None, "split")]
     rows += [row(4, "teo-brandmere", "session, injury")]
-    write_board(tmp_path, board_tables() | {"rejected": pl.DataFrame(rows)})
+    write_board(tmp_path, board_tables() | {table: pl.DataFrame(rows)})
     board = Board(tmp_path)
 
     def seen(viewer: Viewer) -> list[int]:
-        return board.read(viewer, "rejected", order_by=["reject_no"])["reject_no"].to_list()
+        return board.read(viewer, table, order_by=["reject_no"])["reject_no"].to_list()
 
     # by hand: Teo runs short sprints, Rune jumps; whose row 3 is, nobody knows; row 4 is of a file of injuries
     assert seen(STAFF) == [1]
     assert seen(HEAD) == [1, 2, 3, 4]
     assert seen(Viewer("Physio", "staff", event_groups=("short_sprints",), may_read_injuries=True)) == [1, 4]
+    with pytest.raises(NotForThisViewer):
+        board.read(ATHLETE, table)
 
 
 def test_an_athlete_sign_in_tied_to_nobody_reads_nobody(board: Board):

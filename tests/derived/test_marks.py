@@ -119,6 +119,10 @@ def test_a_complete_race_has_correction_and_points():
     ("race", "reason", "points_reason", "note"),
     [
         ({"time_s": None}, "no_race_time", "no_race_time", None),
+        ({"time_s": None, "race_outcome": "not_started"}, "race_not_started", "race_not_started", None),
+        ({"time_s": None, "race_outcome": "not_finished"}, "race_not_finished", "race_not_finished", None),
+        ({"time_s": 10.5, "race_outcome": "disqualified"}, "race_disqualified", "race_disqualified", None),
+        ({"time_s": 10.5, "race_outcome": "finished"}, "no_wind", None, None),
         ({"time_s": 10.5}, "no_wind", None, None),
         ({"time_s": 10.5, "wind_ms": 6.0}, "wind_beyond_correction", None, "wind_above_limit"),
         ({"time_s": 10.5, "wind_ms": 2.1}, None, None, "altitude_not_stated wind_above_limit"),

@@ -186,3 +186,22 @@ def sorted_splits():
     """Return the times of the good rows in the order of the record: athlete, day, gate."""
     rows = sorted((who, day) for who, day in zip(["Ada Reed", "Bo Lind"] * 6, range(3, 15), strict=True))
     return [round(gate + (day % 10) / 100, 2) for _, day in rows for gate in (1.80, 2.90, 4.00)]
+
+
+def test_progress_moves_within_one_file_and_over_several(home, tmp_path):
+    told = []
+    flow.load(
+        home, write(tmp_path / "1", roster=ROSTER), by="coach", derive_after=False, tell=lambda *one: told.append(one)
+    )
+    stages = ["reading", "laying out", "checking", "storing"]
+    assert told == [*((done, 4, f"{stage} roster.csv") for done, stage in enumerate(stages)), (4, 4, "")]
+    told.clear()
+    paths = write(tmp_path / "2", splits=SPLITS, sessions=SESSIONS)
+    paths.append(tmp_path / "none.xlsx")
+    paths[-1].write_bytes(b"no workbook")
+    flow.load(home, paths, by="coach", derive_after=False, tell=lambda *one: told.append(one))
+    done = [one[0] for one in told]
+    assert done == sorted(done)
+    assert told[0][:2] == (0, 12)
+    assert told[-1] == (12, 12, "")
+    assert {"storing splits.csv", "storing sessions.csv"} < {one[2] for one in told}

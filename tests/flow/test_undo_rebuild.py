@@ -11,6 +11,16 @@ from pipelines.sources import journal
 from tests.flow.squad import ROSTER, SPLITS, write, write_squad
 
 pytestmark = pytest.mark.usefixtures("small_derived")
+# Layouts whose reading settles something of its own: two header rows, runs side by side, sets and outcomes in words.
+ODD_FILES = {
+    "two_headers.csv": "Name,Date,Sprint,,\n,,10 m,20 m,30 m\n"
+    "Ada Reed,2025-11-06,1.81,2.96,4.02\nBo Lind,2025-11-06,1.9O,3.05,4.1\n",
+    "side_by_side.csv": "Name,Date,Run 1 10 m,Run 1 20 m,Run 2 10 m,Run 2 20 m\n"
+    "Ada Reed,2025-11-07,1.82,2.97,1.80,2.95\n",
+    "gym.csv": "Name,Date,Exercise,Sets\nAda Reed,2025-11-07,squat,3x5 @ 100 kg\nBo Lind,2025-11-07,pull-up,2x8 @ bw\n",
+    "races.csv": "Athlete,Date,Event,Round,Time,Wind\n"
+    "Ada Reed,2025-07-07,100,final,11.80,0.3\nBo Lind,2025-07-07,100,final,DNF,0.3\n",
+}
 NAMES = [*warehouse.SHAPES, "load", "rejected"]
 
 
@@ -33,6 +43,8 @@ def lived_in(home, tmp_path) -> Home:
     flow.enter(home, "body_measure", [row], by="coach", derive_after=False)
     flow.redo(home, 5, by="coach", derive_after=False)
     flow.undo(home, 6, by="coach", derive_after=False)
+    for name, text in ODD_FILES.items():
+        flow.load_bytes(home, name, text.encode(), "staff", derive_after=False)
     flow.derive_board(home)
     return home
 
@@ -67,6 +79,16 @@ def test_a_rebuild_from_the_sources_alone_gives_an_equal_record(lived_in):
 def test_a_rebuild_keeps_the_old_record_among_the_backups(lived_in):
     flow.rebuild(lived_in)
     assert len(list(lived_in.backups.glob("record-*.duckdb"))) == 1
+
+
+def test_the_odd_files_of_this_room_are_stored(lived_in):
+    names = set(flow.loads(lived_in)["source_name"].to_list())
+    assert set(ODD_FILES) <= names
+    assert flow.table(lived_in, "lift_set").height == 5
+    assert flow.table(lived_in, "race_result")["race_outcome"].to_list() == [None, "not_finished"]
+    assert flow.table(lived_in, "split").filter(source_name="side_by_side.csv").height == 4
+    assert flow.table(lived_in, "split").filter(source_name="two_headers.csv").height == 3
+    assert flow.rejected(lived_in).filter(source_name="two_headers.csv")["value"].to_list() == ["1.9O"]
 
 
 def test_verify_finds_nothing_in_a_sound_home(lived_in):

@@ -1,5 +1,7 @@
 """Shapes of sheets: wide and long, in four languages; each file is named by what is odd in it."""
 
+import pytest
+
 from tests.intake import lines_set_aside, reasons, rows, take_in
 
 
@@ -118,6 +120,37 @@ def test_a_gym_log_by_number_of_sets_and_by_set_columns():
     )
 
 
+@pytest.mark.parametrize("header", ["Sets", "Sätze", "Week 3 plan", "Sets x reps"])
+def test_a_column_of_sets_is_known_by_its_cells(header):
+    checked = take_in(
+        f"Name,Date,Exercise,{header}\nAna Berg,2026-03-03,squat,2x5 @ 100 kg\nAna Berg,2026-03-03,dip,3x8\n"
+    )
+    assert sorted(rows(checked, "lift_set", "exercise", "reps", "load_kg")) == [
+        *[("dip", 8, None)] * 3, *[("squat", 5, 100.0)] * 2,
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Name,Date,Exercise,Sets\nAna Berg,2026-03-03,pull-up,2x8 @ bodyweight\n"
+        "Ana Berg,2026-03-03,dip,1x6 @ BW + 10 kg\n",
+        "Name,Date,Exercise,Set 1,Set 2\nAna Berg,2026-03-03,pull-up,8 x BW,8 x bw\n"
+        "Ana Berg,2026-03-03,dip,6 @ BW+10kg,\n",
+        "Name,Date,Exercise,Set,Reps,Load (kg)\nAna Berg,2026-03-03,pull-up,1,8,BW\nAna Berg,2026-03-03,pull-up,2,8,0\n"
+        "Ana Berg,2026-03-03,dip,1,6,BW + 10\n",
+        "Name,Date,Exercise,Set,Reps,Load (lb)\nAna Berg,2026-03-03,pull-up,1,8,Körpergewicht\n"
+        "Ana Berg,2026-03-03,pull-up,2,8,BW\nAna Berg,2026-03-03,dip,1,6,BW + 10 kg\n",
+    ],
+)
+def test_body_weight_is_no_load_besides_the_body(text):
+    checked = take_in(text)
+    assert checked.set_aside.is_empty()
+    assert sorted(rows(checked, "lift_set", "exercise", "reps", "load_kg")) == [
+        ("dip", 6, 10.0), ("pull_up", 8, 0.0), ("pull_up", 8, 0.0),
+    ]  # fmt: skip
+
+
 def test_equal_sets_without_numbers_are_sets_not_repeats():
     checked = take_in("Athlete,Date,Exercise,Reps,Load\n" + "Ana Berg,2026-03-03,Squat,5,100\n" * 3)
     assert rows(checked, "lift_set", "set_no") == [(1,), (2,), (3,)]
@@ -171,7 +204,10 @@ def test_race_results_with_units_in_the_cells():
         "Athlete,Date,Event,Round,Time,Wind\nAna Berg,2026-06-20,100 m,Final,11.82 s,+0.8\n"
         "Bea Lund,2026-06-20,400 m,Heat 2,1:02.35,\n"
         "Ana Berg,2026-06-21,100 mH,Final,DNF,0.1\n"
+        "Bea Lund,2026-06-22,200,Final,DNS,\nBea Lund,2026-06-23,200,Final,DQ,\n"
     )
-    assert rows(checked, "race_result", "event", "round", "time_s", "wind_ms") == [
-        ("100", "final", 11.82, 0.8), ("400", "heat 2", 62.35, None), ("100h", "final", None, 0.1),
+    assert rows(checked, "race_result", "event", "round", "time_s", "wind_ms", "race_outcome") == [
+        ("100", "final", 11.82, 0.8, None), ("400", "heat 2", 62.35, None, None),
+        ("100h", "final", None, 0.1, "not_finished"), ("200", "final", None, None, "not_started"),
+        ("200", "final", None, None, "disqualified"),
     ]  # fmt: skip
