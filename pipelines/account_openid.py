@@ -65,6 +65,19 @@ def club_sign_in(home: Path) -> ClubSignIn | None:
     )
 
 
+def public_name(home: Path) -> list[str]:
+    """Return the host name of the address that the club's sign-in sends people back to; none where there is no club.
+
+    What is wrong with the file is said where people sign in; the dashboard opens without it.
+    """
+    try:
+        club = club_sign_in(home)
+    except ThirdstepError:
+        return []
+    name = urlsplit(club.public_address).hostname if club else None
+    return [name] if name and name not in _LOOPBACK else []
+
+
 def _must_be_safe(name: str, address: str) -> None:
     parts = urlsplit(address)
     if parts.scheme == "https" or (parts.scheme == "http" and parts.hostname in _LOOPBACK):

@@ -1,6 +1,6 @@
 """One file that holds a home: every source and event, the record, settings and accounts, each with its checksum.
 
-The board is left out; it is built again from the record.
+The board is left out; it is built again from the record. So is the secret of a club's own sign-in: a backup travels.
 """
 
 import contextlib
@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import IO
 
 from pipelines import backup_index
+from pipelines.account_openid import SETTINGS_FILE
 from pipelines.durable import flush_folder, flush_tree, make_folder, move_durably, write_durably
 from pipelines.errors import ThirdstepError
 from pipelines.home import Home
@@ -139,7 +140,9 @@ def _unpack(source: Path, folder: Path) -> list[str]:
 
 def _to_keep(home: Home) -> list[Path]:
     kept = [path for path in sorted(home.sources.rglob("*")) if path.is_file() and not path.name.endswith(".part")]
-    return kept + [path for path in (home.record, home.settings, home.answers) if path.exists()]
+    return kept + [
+        path for path in (home.record, home.settings, home.answers, home.root / SETTINGS_FILE) if path.exists()
+    ]
 
 
 def _copy_sqlite(path: Path, copy: Path) -> Path:

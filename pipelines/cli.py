@@ -60,8 +60,11 @@ def demo(session: Session, build_only: bool, port: int | None, no_browser: bool)
 @main.command(name="open")
 @port_option
 @browser_option
+@click.option(
+    "--public-name", multiple=True, metavar="HOST", help="A name it is reached by through a web server on this machine."
+)
 @click.pass_obj
-def open_(session: Session, port: int | None, no_browser: bool) -> None:
+def open_(session: Session, port: int | None, no_browser: bool, public_name: tuple[str, ...]) -> None:
     """Open the dashboard on this machine."""
     from pipelines import flow, report
 
@@ -72,7 +75,10 @@ def open_(session: Session, port: int | None, no_browser: bool) -> None:
         session.say(f"The last board stays, because a new one could not be built. {wrong}")
     if not flow.accounts(home).list():
         session.say("Nobody can sign in yet: thirdstep account add NAME --role head_coach")
-    flow.serve(home, port, open_browser=not no_browser, announce=lambda address: click.echo(_open_at(address)))
+    flow.serve(
+        home, port, open_browser=not no_browser, announce=lambda address: click.echo(_open_at(address)),
+        public_names=public_name,
+    )  # fmt: skip
 
 
 def _open_at(address: str) -> str:

@@ -222,11 +222,15 @@ def bring_up_to_date(home: Home, *, say: Say = say_nothing, tell: Tell = tell_no
     return building.bring_up_to_date(home, say, tell)
 
 
-def serve(home: Home, port: int | None, *, open_browser: bool, announce: Say) -> None:
-    """Run the dashboard on this machine until it ends or Ctrl-C is pressed."""
+def serve(home: Home, port: int | None, *, open_browser: bool, announce: Say, public_names: Sequence[str] = ()) -> None:
+    """Run the dashboard on this machine until it ends or Ctrl-C is pressed; it answers to the public names given too.
+
+    Where the club has a sign-in of its own, the name it sends people back to is one of them.
+    """
+    from pipelines.account_openid import public_name
     from pipelines.serving import serve as run
 
-    run(home, port, open_browser, announce)
+    run(home, port, open_browser, announce, [*public_names, *public_name(home.root)])
 
 
 # --- questions a page asks about single runs: pure functions of the rows given ---------------------------------------

@@ -2,6 +2,7 @@
 
 import importlib.util
 import os
+import re
 import signal
 import socket
 import subprocess
@@ -10,7 +11,7 @@ import tempfile
 import time
 import urllib.request
 import webbrowser
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from types import FrameType
@@ -19,23 +20,36 @@ from pipelines.errors import ThirdstepError
 from pipelines.home import HOME_VARIABLE, Home
 
 LOOPBACK = "127.0.0.1"
+OWN_NAMES = (LOOPBACK, "localhost")
+LONGEST_NAME = 253  # characters of a host name, RFC 1035
+HOST_NAME = re.compile(r"(?!-)[a-z0-9-]{1,63}(?<!-)(?:\.(?!-)[a-z0-9-]{1,63}(?<!-))*")  # RFC 1123
 FIRST_PORT = 8501
 PORTS_TRIED = 50
 START_WAIT_S = 90.0  # s, a first start imports everything on a slow machine
 END_WAIT_S = 5.0  # s between asking the dashboard to end and ending it
 
 
-def serve(home: Home, port: int | None, open_browser: bool, announce: Callable[[str], None]) -> None:
+def serve(
+    home: Home, port: int | None, open_browser: bool, announce: Callable[[str], None], public_names: Sequence[str] = ()
+) -> None:
     """Start the dashboard of a home, say its address, and stay until it ends or Ctrl-C is pressed.
 
+    Args:
+        home: Whose dashboard.
+        port: Where it listens, on the loopback address; null for the first free one.
+        open_browser: Whether to open it in a browser too, where there is a screen.
+        announce: Is told the address.
+        public_names: Host names under which a web server on this machine passes it on.
+
     Raises:
-        ThirdstepError: The port is taken, or the dashboard does not start.
+        ThirdstepError: The port is taken, a public name is no host name, or the dashboard does not start.
     """
+    names = [*dict.fromkeys((*OWN_NAMES, *map(_host_name, public_names)))]
     port = _free_port(port)
     address = f"http://{LOOPBACK}:{port}"
     with tempfile.TemporaryFile("w+", encoding="utf-8", errors="replace") as said, _ending_on_request():
         child = subprocess.Popen(
-            _command(port), cwd=_folder().parent, env=os.environ | {HOME_VARIABLE: str(home.root)},
+            _command(port, names), cwd=_folder().parent, env=os.environ | {HOME_VARIABLE: str(home.root)},
             stdout=subprocess.DEVNULL, stderr=said,
         )  # fmt: skip
         try:
@@ -61,12 +75,21 @@ def _folder() -> Path:
     return Path(next(iter(spec.submodule_search_locations)))
 
 
-def _command(port: int) -> list[str]:
+def _host_name(said: str) -> str:
+    """Return a public name as a browser sends it. Raises ThirdstepError for what is no host name."""
+    name = said.strip().lower()
+    if len(name) > LONGEST_NAME or not HOST_NAME.fullmatch(name):
+        raise ThirdstepError(f"'{said}' is no host name. Give the name alone, as in --public-name squad.club.example.")
+    return name
+
+
+def _command(port: int, names: Sequence[str]) -> list[str]:
     options = {
         "server.address": LOOPBACK, "server.port": str(port), "server.headless": "true",
         "browser.gatherUsageStats": "false",
     }  # fmt: skip
     told = [part for name, value in options.items() for part in (f"--{name}", value)]
+    told += [part for name in names for part in ("--server.allowedHosts", name)]
     return [sys.executable, "-m", "streamlit", "run", str(_folder() / "run.py"), *told]
 
 

@@ -1,6 +1,7 @@
 """Undo, redo, rebuild, verify, backup and restore: the record is a replay of its sources."""
 
 import shutil
+import zipfile
 
 import pytest
 
@@ -120,6 +121,18 @@ def test_a_backup_brings_everything_back_on_an_empty_machine(lived_in, tmp_path)
     assert [wrong for _, wrong in flow.verify(fresh)] == ["", "", "", ""]
     assert [one.name for one in flow.accounts(fresh).list()] == ["coach"]
     assert flow.settings(fresh) == flow.settings(lived_in)
+
+
+def test_a_backup_holds_how_the_club_signs_in_and_never_the_secret(lived_in, tmp_path):
+    (lived_in.root / "openid.toml").write_text('issuer = "https://login.club.example"\n', encoding="utf-8")
+    (lived_in.root / "openid-secret.txt").write_text("s3cret", encoding="utf-8")
+    flow.backup(lived_in, tmp_path / "kept.zip")
+    with zipfile.ZipFile(tmp_path / "kept.zip") as archive:
+        assert "openid.toml" in archive.namelist()
+        assert not any(b"s3cret" in archive.read(name) for name in archive.namelist())
+    other = Home(tmp_path / "other")
+    flow.restore(other, tmp_path / "kept.zip")
+    assert (other.root / "openid.toml").read_text(encoding="utf-8") == 'issuer = "https://login.club.example"\n'
 
 
 def test_a_restore_never_overwrites_a_record(lived_in, tmp_path):
