@@ -94,6 +94,9 @@ RUNGS = (
 )
 SYMPTOMS = {"none": "none", "slight": "slight", "stopped": "had to stop"}
 NOT_SAID, NOT_SIGNED, NOT_DONE = "not said", "not signed", "not noted"
+STEP_PURPOSE = (
+    "What was done and felt on the way back, for the next step to be talked over with whoever treats the athlete."
+)
 LADDER_COLUMNS = ("Rung", "Done", "What", "Symptoms", "Signed by")
 ADD_STEP = "Add a step"
 STEP_RUNG, STEP_ON, STEP_WORK = "Rung", "Done on", "What was done"
@@ -145,6 +148,11 @@ KINDS = {
     "recovery": "recovery",
     "other": "other",
 }
+
+
+def step_read_by(names: Sequence[str], guardian: bool) -> str:
+    """Say who reads a step of the ladder: coaches by name, the athlete, a guardian."""
+    return f"Read by {wording.joined([*names, 'the athlete', *(['the guardian'] if guardian else [])])}."
 
 
 def group_lede(name: str, count: int, improving: Sequence[str], slipping: Sequence[str]) -> str:

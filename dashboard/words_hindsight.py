@@ -113,6 +113,7 @@ BEARING = (
     (("readiness",), "They bear on the call"),
     (("hamstring",), "They bear on the flag"),
     (("readiness", "hamstring"), "They bear on both"),
+    ((), "They bear on neither: strength and progress of the start"),
 )
 HISTORY_COLUMNS = (
     ("at", "when"),

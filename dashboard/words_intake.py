@@ -86,6 +86,15 @@ ENTER_TABLES = {
     "injury": "injuries",
     "day_log": "complete days",
 }
+_INJURY_READERS = (
+    "Read by the head coach, by staff of the athlete’s group who may read injuries, by the athlete and by a minor’s "
+    "guardian."
+)
+HEALTH = {  # table -> what a health item is for and who reads it
+    "injury": f"For the training call, the hamstring flag and the way back to running. {_INJURY_READERS}",
+    "body_measure": "For force, power and relative strength; no call rests on weight, and nobody is ranked by it. "
+    "Read by the head coach, by staff of the athlete’s group, by the athlete and by a minor’s guardian.",
+}
 SAVE_UNDO = "Take it back"
 
 ANSWERS, NO_ANSWERS = "Answers", "Nothing was asked of a file and answered yet."

@@ -1,4 +1,4 @@
-"""The numbers of the readiness and hamstring rules that a head coach may change, each with the range it may lie in."""
+"""The numbers of the rules that a head coach may change, each with the range it may lie in."""
 
 import hashlib
 from dataclasses import dataclass
@@ -12,7 +12,10 @@ Bearing = Literal["readiness", "hamstring"]
 
 @dataclass(frozen=True)
 class RuleSetting:
-    """One number of a rule. ``low`` and ``high`` bound what makes sense, not what is usual; common practice."""
+    """One number of a rule. ``low`` and ``high`` bound what makes sense, not what is usual; common practice.
+
+    ``bears_on`` is empty where it changes neither call nor flag: no version of theirs depends on it.
+    """
 
     name: str
     words: str
@@ -53,6 +56,18 @@ RULE_SETTINGS: tuple[RuleSetting, ...] = (
         "exposure_gap_days", "days without a run at 95 % of own best that are a long gap", "days", 3, 60, _FLAG
     ),
     RuleSetting("return_marked_weeks", "weeks after a return that are marked", "weeks", 1, 52, _FLAG),
+    RuleSetting(
+        "hinge_outgrown_kg", "hip-hinge lift beyond which it works back and grip more than hamstring", "kg", 60, 400, ()
+    ),
+    RuleSetting(
+        "progress_probability",
+        "how sure a change of the start, or a drop in strength, must be",
+        "of 1",
+        0.5,
+        0.99,
+        _FLAG,
+    ),
+    RuleSetting("progress_weeks", "weeks back that the start is set against", "weeks", 2, 26, ()),
 )
 
 # The first may not lie above the second; the words complete "... may not lie above ...".

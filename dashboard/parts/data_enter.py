@@ -111,6 +111,8 @@ def draw(viewer: Viewer, board: Board) -> None:
     }
     name = st.selectbox(words.WHAT, list(words.ENTER_TABLES), format_func=words.ENTER_TABLES.__getitem__,
                         key="type_table", width=260)  # fmt: skip
+    if name in words.HEALTH:
+        page.show(f'<p class="soft">{text(words.HEALTH[name])}</p>')
     shared, gates, rate = _controls(name, people)
     columns = [
         told for told in columns_of(name) if told["name"] not in HIDDEN.get(name, ()) and told["kind"] != "moment"

@@ -7,6 +7,7 @@ import streamlit as st
 
 from dashboard import wording
 from dashboard import words_group as words
+from dashboard.access.readers import readers_of
 from dashboard.deciding import NotKept, enter
 from dashboard.parts import page
 from dashboard.parts.figure import explain
@@ -101,6 +102,7 @@ def _form(opened: Opened, row: Row) -> None:
     if not box.open:
         return
     with box, st.form(f"step_form_{key}", border=False):
+        page.show(f'<p class="soft">{text(words.STEP_PURPOSE)} {text(_read_by(opened, row["athlete_id"]))}</p>')
         with st.container(horizontal=True, vertical_alignment="bottom"):
             number = st.selectbox(
                 words.STEP_RUNG,
@@ -124,6 +126,13 @@ def _form(opened: Opened, row: Row) -> None:
             _keep(opened, row, {"rung_no": number, "done_on": on, "symptoms": felt, "signed_by": signed.strip() or None,
                                 "work_done": work.strip() or None})  # fmt: skip
             st.rerun()
+
+
+def _read_by(opened: Opened, athlete_id: str) -> str:
+    """Say by name who reads a step of the ladder."""
+    person = opened.board.allowed_athletes(opened.viewer).filter(athlete_id=athlete_id).to_dicts()
+    readers = readers_of(athlete_id, person[0]["event_group"] if person else None)
+    return words.step_read_by(readers.notes, readers.has_guardian)
 
 
 def _keep(opened: Opened, row: Row, told: Row) -> None:

@@ -13,6 +13,7 @@ from dashboard.parts import group_tables
 from dashboard.parts.day_grid import day_grid
 from dashboard.parts.return_ladder import keep_step, ladder_table
 from dashboard.reading import Opened
+from pipelines.accounts import Accounts
 from tests.dashboard.conftest import ATHLETE, HEAD, STAFF, STAFF_WITH_GRANT, html_of
 from tests.dashboard.group_tables import HURT, group_board
 from tests.dashboard.invented import TODAY, WEEK
@@ -99,6 +100,20 @@ def test_overdue_and_never_are_words_with_a_mark():
     assert '<span class="call none">never</span>' in shown
     assert '<span class="call adapt">overdue, 51 d</span>' in shown
     assert words.tests_title(1, 1, 42) == "1 overdue (older than 42 days) and 1 never done"
+
+
+def test_a_step_says_what_it_is_for_and_who_reads_it(open_as: Callable, tmp_path: Path):
+    write_board(tmp_path, group_board())
+    accounts = Accounts(tmp_path / "access.sqlite")
+    accounts.add("Head", "head_coach", "a phrase of four words")
+    accounts.add("Physio", "staff", "a phrase of four words", groups=["horizontal_jumps"], reads_injuries=True)
+    accounts.add("Helper", "staff", "a phrase of four words", groups=["horizontal_jumps"], reads_injuries=False)
+    page = open_as(STAFF_WITH_GRANT, "group", at_home=tmp_path, group="horizontal_jumps")
+    assert words.STEP_PURPOSE not in html_of(page)
+    page.session_state[f"step_{HURT['athlete_id']}_{HURT['onset_on']}_{HURT['site']}_{HURT['side']}"] = True
+    page.run()
+    assert words.STEP_PURPOSE in html_of(page)
+    assert "Read by head, physio and the athlete." in html_of(page)  # nobody without the grant
 
 
 def test_the_ladder_is_for_those_with_the_grant(said: Callable[..., str]):
