@@ -11,14 +11,22 @@ from pipelines import flow
 
 @pytest.fixture(scope="session")
 def demo_home(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> flow.Home:
-    """The demo squad's home, to read only: built by the first process of the run that asks, shared by all."""
-    alone = worker_id == "master"
-    shared = tmp_path_factory.mktemp("demo") if alone else tmp_path_factory.getbasetemp().parent / "demo"
-    home, built = flow.find_home(shared), shared.with_name("demo.built")
-    with FileLock(shared.with_name("demo.lock")):
-        if alone or not built.exists():
+    """The demo squad's home, to read only.
+
+    The first process of a run that asks builds it; the others copy what nobody has opened.
+    """
+    home = flow.find_home(tmp_path_factory.mktemp("demo") / "home")
+    if worker_id == "master":
+        flow.build_demo(home)
+        return home
+    built = tmp_path_factory.getbasetemp().parent / "demo"
+    with FileLock(built.with_suffix(".lock")):
+        if not built.exists():
             flow.build_demo(home)
-            built.touch()
+            shutil.copytree(home.root, built.with_suffix(".part"))
+            built.with_suffix(".part").rename(built)
+            return home
+    shutil.copytree(built, home.root)
     return home
 
 

@@ -5,7 +5,7 @@ the demo's again, so that every athlete has as many sessions, runs, lifts and ch
 """
 
 import datetime as dt
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from pathlib import Path
 
 import numpy as np
@@ -33,7 +33,9 @@ def demo_record(folder: Path) -> tuple[dict[str, pl.DataFrame], SquadSettings, d
     return frames, settings, opening.looking_from(settings)
 
 
-def grow(record: Mapping[str, pl.DataFrame], athletes: int = ATHLETES, years: int = YEARS) -> dict[str, pl.DataFrame]:
+def grow(
+    record: Mapping[str, pl.DataFrame], athletes: int = ATHLETES, years: int = YEARS, once: Collection[str] = ONCE
+) -> dict[str, pl.DataFrame]:
     """Return a record of so many athletes over so many years, in the order of the tables' keys."""
     own = record["athlete"].height
     copies = -(-athletes // own)
@@ -44,7 +46,7 @@ def grow(record: Mapping[str, pl.DataFrame], athletes: int = ATHLETES, years: in
         if "athlete_id" not in frame.columns:
             grown[name] = frame
             continue
-        halves = 1 if name in ONCE else 2 * years
+        halves = 1 if name in once else 2 * years
         parts = [
             _copy(_earlier(frame, half), copy, pace[copy], place) for copy in range(copies) for half in range(halves)
         ]

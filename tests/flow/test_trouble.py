@@ -240,14 +240,14 @@ def test_an_erasure_waits_for_a_board_in_the_making_so_that_none_with_the_person
     assert "ada-reed" not in flow.table(home, "athlete")["athlete_id"]
 
 
-def test_the_demo_goes_to_another_machine_and_back_unchanged(demo_home, tmp_path, monkeypatch):
+def test_the_demo_goes_to_another_machine_and_back_unchanged(own_demo_home, tmp_path, monkeypatch):
     """Backup, restore to an empty machine, rebuild: the same rows each time, and the sources byte for byte."""
     monkeypatch.undo()  # the real derived tables
-    flow.backup(demo_home, tmp_path / "demo.zip")
+    flow.backup(own_demo_home, tmp_path / "demo.zip")
     fresh = Home(tmp_path / "machine")
     flow.restore(fresh, tmp_path / "demo.zip")
     names = [name for name in flow.table_names() if name not in ("readiness_reason",)]
-    before = {name: flow.table(demo_home, name) for name in names}
+    before = {name: flow.table(own_demo_home, name) for name in names}
     assert sum(frame.height for frame in before.values()) > 10_000
     changed = [name for name in names if not _alike(before[name], flow.table(fresh, name))]
     assert changed == []
@@ -255,7 +255,9 @@ def test_the_demo_goes_to_another_machine_and_back_unchanged(demo_home, tmp_path
     assert [name for name in names if not _alike(before[name], flow.table(fresh, name))] == []
     assert [wrong for _, wrong in flow.verify(fresh)] == ["", "", "", ""]
     kept = {
-        path.relative_to(demo_home.root): path.read_bytes() for path in demo_home.sources.rglob("*") if path.is_file()
+        path.relative_to(own_demo_home.root): path.read_bytes()
+        for path in own_demo_home.sources.rglob("*")
+        if path.is_file()
     }
     assert kept == {
         path.relative_to(fresh.root): path.read_bytes() for path in fresh.sources.rglob("*") if path.is_file()
