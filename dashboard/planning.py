@@ -16,7 +16,6 @@ Slot = tuple[dt.date, int]  # day and number of the session
 Weeks = dict[str, dict[Slot, Row]]  # by athlete
 FIELDS = {"kind": "kind", "fast": "fast_metres", "minutes": "planned_min", "effort": "planned_effort_cr10"}
 OFF: Row = {"planned_min": 0.0, "fast_metres": 0.0, "planned_effort_cr10": 0.0}
-READS = ("plan", "load_week", "speed_exposure")
 
 
 def planned_of(rows: Sequence[Mapping[str, Any]], monday: dt.date) -> Weeks:
@@ -97,12 +96,22 @@ def changed_rows(now: Weeks, wanted: Weeks) -> list[Row]:
     return rows
 
 
+def narrowed(board: Board, table: str, asked: Mapping[str, Any]) -> dict[str, Any]:
+    """Return how a table is read, leaving out columns that an older board does not have."""
+    has = set(board.columns(table))
+    columns = [name for name in asked["columns"] if name in has] if "columns" in asked else None
+    return {"where": {name: value for name, value in asked["where"].items() if name in has}, "columns": columns}
+
+
 def effect_of(viewer: Viewer, board: Board, rows: Sequence[Row], as_of: dt.date) -> list[Row]:
     """Ask the flow what planned sessions would mean, from what this viewer may read."""
     from pipelines import flow
 
-    who = sorted({row["athlete_id"] for row in rows})
-    frames = {name: board.read(viewer, name, {"athlete_id": who}) for name in READS if name in board.tables}
+    frames = {
+        name: board.read(viewer, name, **narrowed(board, name, asked))
+        for name, asked in flow.plan_needs(rows).items()
+        if name in board.tables
+    }
     settings = flow.settings(flow.Home(home_folder()))
     return flow.plan_effect(frames, rows, settings=settings, as_of=as_of).to_dicts()
 

@@ -1,7 +1,7 @@
 """What several pages ask of the board in the same way."""
 
 import datetime as dt
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -22,10 +22,17 @@ class Opened:
 
     viewer: Viewer
     board: Board
+    _read: dict[str, list[dict]] = field(default_factory=dict, compare=False, repr=False)
 
     def rows(self, table: str, where: dict[str, Any] | None = None, **more: Any) -> list[dict]:
-        """Return rows of a table that this viewer may see."""
-        return self.board.rows(self.viewer, table, where, **more)
+        """Return rows of a table that this viewer may see.
+
+        What several parts of a page ask alike is read once: this lives for one run, of one viewer, on one build.
+        """
+        asked = repr((table, where, more))
+        if asked not in self._read:
+            self._read[asked] = self.board.rows(self.viewer, table, where, **more)
+        return [dict(row) for row in self._read[asked]]
 
 
 def open_page(title: str, *, coach_only: bool = False) -> Opened | None:

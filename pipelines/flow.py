@@ -53,8 +53,8 @@ __all__ = [
     "build_demo", "change_rule", "check_entry", "compare_starts", "derive_board", "dictionary", "enter",
     "entry_columns", "erase_person", "export_person", "find_demo_home", "find_home", "flags_under_rule", "forget",
     "frame_error_s", "is_stale", "list_answers", "load", "load_bytes", "loads", "mend", "of_questions",
-    "past_keeping", "plan_effect", "preview", "read_answers", "rebuild", "redo", "rejected", "restore", "rows_file",
-    "rule_history", "run_curves", "serve", "settings", "sheet", "table", "table_names", "template", "undo",
+    "past_keeping", "plan_effect", "plan_needs", "preview", "read_answers", "rebuild", "redo", "rejected", "restore",
+    "rows_file", "rule_history", "run_curves", "serve", "settings", "sheet", "table", "table_names", "template", "undo",
     "verify", "waiting_row", "watch_inbox", "what_if", "write_file", "write_settings",
 ]  # fmt: skip
 
@@ -126,6 +126,13 @@ def plan_effect(
     from pipelines.planned import effect_of
 
     return effect_of(frames, rows, settings, as_of)
+
+
+def plan_needs(rows: Sequence[Mapping[str, Any]]) -> dict[str, dict[str, Any]]:
+    """Return which rows and columns of which tables the effect of planned sessions rests on."""
+    from pipelines.planned import needed_for
+
+    return needed_for(rows)
 
 
 # --- the record: looking into it, undoing, making it again -----------------------------------------------------------

@@ -7,6 +7,7 @@ from typing import Any
 import polars as pl
 
 from pipelines.derived.planning import plan_effect
+from pipelines.derived.weeks import OWN_WEEKS
 from schemas.base import Table
 from schemas.derived.exposure import SpeedExposure
 from schemas.derived.load import LoadWeek
@@ -14,6 +15,24 @@ from schemas.records import RECORDS
 from schemas.settings import SquadSettings
 
 READS: dict[str, type[Table]] = {"plan": RECORDS["plan"], "load_week": LoadWeek, "speed_exposure": SpeedExposure}
+
+
+FAST_COLUMNS = ["athlete_id", "week_of", "last_95_on", "usual_metres_95_low", "usual_metres_95_high"]
+
+
+def needed_for(rows: Sequence[Mapping[str, Any]]) -> dict[str, dict[str, Any]]:
+    """Return what the effect of planned sessions rests on: for each table conditions and columns to read it with.
+
+    Own weeks are those of the year before the planned one; what is older changes nothing, and there may be much of it.
+    """
+    who = sorted({row["athlete_id"] for row in rows})
+    first = min((row["planned_on"] for row in rows), default=dt.date.min)
+    own = max(first - dt.timedelta(weeks=OWN_WEEKS + 1), dt.date.min) if rows else first
+    return {
+        "plan": {"where": {"athlete_id": who}},
+        "load_week": {"where": {"athlete_id": who, "week_of": (">=", own)}},
+        "speed_exposure": {"where": {"athlete_id": who}, "columns": FAST_COLUMNS},
+    }
 
 
 def effect_of(

@@ -13,6 +13,7 @@ from dashboard.parts.day_grid import day_grid, key_line
 from dashboard.parts.figure import explain
 from dashboard.parts.group_style import use_group_style
 from dashboard.parts.group_tables import completeness_table, group_load_table, test_table
+from dashboard.parts.in_parts import FIGURES, PART, part_links, part_of
 from dashboard.parts.marks import caution, empty, lede, prose, text
 from dashboard.parts.return_ladder import return_ladders
 from dashboard.parts.small_figures import common_scale, small_trend, week_bars
@@ -20,7 +21,7 @@ from dashboard.parts.week_sheet import link
 from dashboard.reading import Opened, open_page, parsed_day, query_value
 
 Row = dict[str, Any]
-CHOICES = ("group", "weeks")
+CHOICES = ("group", "weeks", PART)
 WEEKS_OFFERED = (4, 8, 12)
 LOAD_WEEKS, GROUP_WEEKS, TREND_WEEKS = 12, 8, 26
 SERIES = ("start_kind", "clock_start", "timing_kind")
@@ -58,10 +59,11 @@ def trends(opened: Opened, names: dict[str, str], progress: dict[str, Row], as_o
         {"athlete_id": ids, "metric": "t_10_s", "session_date": (">=", first)},
         order_by=["session_date"],
     )
-    rows = {
-        athlete_id: [r for r in every if all(r[k] == mine[k] for k in ("athlete_id", *SERIES))]
-        for athlete_id, mine in progress.items()
-    }
+    rows: dict[str, list[Row]] = {}
+    for row in every:
+        mine = progress.get(row["athlete_id"])
+        if mine is not None and all(row[k] == mine[k] for k in SERIES):
+            rows.setdefault(row["athlete_id"], []).append(row)
     sheets: dict[str, Row] = {}
     for sheet in opened.rows("week_sheet", {"athlete_id": ids}, order_by=["-week_of"]):
         sheets.setdefault(sheet["athlete_id"], sheet)
@@ -251,23 +253,26 @@ def draw() -> None:
         for slug in groups
     )
     name = wording.EVENT_GROUPS[group]
+    ids, part = part_of(list(names), query_value(PART), FIGURES)
+    shown = {athlete_id: names[athlete_id] for athlete_id in ids}
     page.show_sheet(
         f"<h1>{text(wording.sentence_case(name))}</h1>"
         f"{lede(words.group_lede(name, len(names), said['improving'], said['slipping']))}"
-        f'<nav class="filters" aria-label="{words.GROUP_NAV}">{links}</nav>',
+        f'<nav class="filters" aria-label="{words.GROUP_NAV}">{links}</nav>'
+        f"{part_links(len(names), part, chosen, FIGURES)}",
         "group_head",
         act_on,
     )
     if as_of is None:
         page.show(empty(wording.NO_BOARD) + caution())
         return
-    trends(opened, names, progress, as_of)
+    trends(opened, shown, progress, as_of)
     spread(opened, group, usual_series(progress))
-    load(opened, group, names, as_of)
-    tests(opened, names)
-    days(opened, names, weeks, as_of, chosen)
-    completeness(opened, names)
-    return_ladders(opened, list(names))
+    load(opened, group, shown, as_of)
+    tests(opened, shown)
+    days(opened, shown, weeks, as_of, {**chosen, PART: str(part) if part > 1 else None})
+    completeness(opened, shown)
+    return_ladders(opened, list(shown))
     page.show(caution())
 
 

@@ -11,6 +11,7 @@ from dashboard.access.viewer import Viewer, current_viewer
 from dashboard.board import Board, home_folder
 from dashboard.deciding import NotKept, keep_decision, undo_decision
 from dashboard.parts import page
+from dashboard.parts.in_parts import LINES, PART, part_links, part_of
 from dashboard.parts.marks import caution, empty, lede, take_links, text
 from dashboard.parts.week_sheet import filter_line, link, sheet_table
 from dashboard.parts.week_side import review_box, side_column
@@ -54,7 +55,7 @@ def act_on(act: dict[str, Any]) -> None:
         return
     if act.get("act") == "go":
         asked = dict(part.split("=", 1) for part in str(act.get("go", "")).split("&") if "=" in part)
-        st.query_params.from_dict({k: v for k, v in asked.items() if k in CHOICES})
+        st.query_params.from_dict({k: v for k, v in asked.items() if k in (*CHOICES, PART)})
         return
     try:
         if act.get("act") == "undo":
@@ -186,7 +187,7 @@ def draw() -> None:
         return
     restore_choices()
     chosen = chosen_from_address()
-    st.session_state["choices"] = {name: value for name, value in chosen.items() if value}
+    st.session_state["choices"] = {k: v for k, v in {**chosen, PART: query_value(PART)}.items() if v}
     asked = parsed_day(chosen["week"])
     monday = asked if asked is not None and asked in weeks else weeks[0]
     st.session_state["week_shown"] = monday.isoformat()
@@ -202,10 +203,12 @@ def draw() -> None:
         week.against,
         review_box(len(week.decided), len(week.every), week.closed, opened.viewer.role == "head_coach"),
     )
+    lines, part = part_of(week.rows, query_value(PART), LINES)
+    parts = part_links(len(week.rows), part, chosen, LINES)
     html = (
         f"{title_line(week, chosen)}{lede(week.lede) if week.lede else ''}{state_line(week, chosen)}"
         f"{filter_line(list(week.athletes.values()), week.calls, chosen, printed)}"
-        f'<div class="cols"><div>{sheet_table(week.rows, week.athletes, week.decided, not week.closed)}</div>'
+        f'<div class="cols"><div>{parts}{sheet_table(lines, week.athletes, week.decided, not week.closed)}{parts}</div>'
         f"{side}</div>"
     )
     files = taking.rows_links(opened.viewer, f"week-{monday}", [as_file(week, row) for row in week.rows])

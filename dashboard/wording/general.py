@@ -21,6 +21,7 @@ NO_BOARD_NEXT = "Load the squad's first file: a list of athletes. The Data page 
 NO_BOARD_ATHLETE = "Your coach has not loaded any data yet. Look again after the next session."
 NO_ATHLETES = "There is no athlete yet."
 NO_ATHLETES_NEXT = "Load a file with the columns athlete_id and display_name; the Data page has the template."
+PART_NAV = "Part of the list"
 NO_ROWS_FOR_FILTER = "No athlete fits this choice. Choose All to see everyone."
 NOT_ALLOWED = "This athlete is not among those you look after, so nothing is shown. Choose one from the list."
 NO_TREND = "Too few timed starts for a line. Time three starts in each of two sessions, same start and same clock."
@@ -37,3 +38,8 @@ INJURY_HIDDEN = "injury record: ask the head coach"
 CAUTION_SHORT = CAUTION_LINE
 NO_ACCESS_TITLE = "Not signed in"
 SIGN_IN, SIGN_OUT, SIGN_OUT_EVERYWHERE = "Sign in", "Sign out", "on all devices"
+
+
+def part_name(first: int, last: int) -> str:
+    """Name a part of a list of people by the places of its first and last."""
+    return f"{first}–{last}" if last > first else str(first)

@@ -7,6 +7,7 @@ import polars as pl
 import pytest
 
 from pipelines.derived.planning import merged_plan, plan_done, plan_effect
+from pipelines.planned import effect_of, needed_for
 from schemas.base import DerivedTable
 from schemas.derived.exposure import SpeedExposure
 from schemas.derived.load import LoadWeek
@@ -157,6 +158,21 @@ def test_athletes_are_held_against_their_own_past_only():
     ann, bo = checked(PlanEffect, found).to_dicts()
     assert (ann["planned_au"], ann["last_au"]) == (2360, 2400)
     assert (bo["planned_au"], bo["last_au"], bo["own_low_au"]) == (540, None, None)
+
+
+def test_older_weeks_and_other_columns_than_those_asked_for_change_nothing():
+    long = weeks(*[float(1000 + 7 * (n * 37 % 101)) for n in range(150)])  # almost three years
+    rows = record("plan", *FOSTER)
+    asked = needed_for(rows.to_dicts())
+    own = long.filter(pl.col("week_of") >= asked["load_week"]["where"]["week_of"][1])
+    assert 52 <= own.height < 60
+    seen = exposure(last_95_on=day(-9), usual_metres_95_low=40.0, usual_metres_95_high=120.0)
+    narrow = {"load_week": own, "speed_exposure": seen.select(asked["speed_exposure"]["columns"])}
+    found = effect_of(narrow, rows.to_dicts(), SETTINGS, SUNDAY)
+    assert found.equals(effect_of({"load_week": long, "speed_exposure": seen}, rows.to_dicts(), SETTINGS, SUNDAY))
+    assert found["own_low_au"][0] is not None
+    assert found["gap_days"][0] is None or found["last_95_on"][0] == day(-9)
+    assert needed_for([])["load_week"]["where"]["athlete_id"] == []
 
 
 def test_no_rows_give_no_effect():
