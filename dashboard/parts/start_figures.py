@@ -129,16 +129,16 @@ def acceleration(opened: Opened, athlete_id: str, own: bool = False) -> None:
     """Show the best recent rep: speed over the distance by its curve and as timed, and how far each gate lies off."""
     progress = main_progress(opened, athlete_id)
     where: dict[str, Any] = series_of(progress) if progress else {"athlete_id": athlete_id}
-    reps = opened.rows(
-        "sprint_profile",
-        {**where, "resistance_kind": FREE, "trust": ["good", "thin"]},
-        order_by=["-session_date", "t_10_s"],
-    )
-    if not reps:
+    where |= {"resistance_kind": FREE, "trust": ["good", "thin"]}
+    last = opened.rows("sprint_profile", where, columns=["session_date"], order_by=["-session_date"], limit=1)
+    if not last:
         _nothing(wording.ACCELERATION_TITLE, wording.NO_SPLITS)
         return
-    recent = [r for r in reps if (reps[0]["session_date"] - r["session_date"]).days <= RECENT_DAYS and r["t_10_s"]]
-    rep = min(recent or reps, key=lambda r: r["t_10_s"] or 99.0)
+    since = last[0]["session_date"] - dt.timedelta(days=RECENT_DAYS)
+    recent = opened.rows(
+        "sprint_profile", {**where, "session_date": (">=", since)}, order_by=["-session_date", "t_10_s"]
+    )
+    rep = min(recent, key=lambda r: r["t_10_s"] or 99.0)
     gates = opened.rows("sprint_curve", rep_key(rep), order_by=["distance_m"])
     curve, _ = exploring.curves(rep)
     said = wording.acceleration_caption(rep, own)

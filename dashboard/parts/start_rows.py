@@ -97,11 +97,14 @@ def trend_drawing(opened: Opened, athlete_id: str, own: bool = False) -> Drawing
 
 
 def best_reps(opened: Opened, athlete_id: str, progress: Row | None) -> list[Row]:
-    """Return the reps of the main series that have step timings, fastest over 10 m first."""
-    where: dict[str, Any] = series_of(progress) if progress else {"athlete_id": athlete_id}
-    phases = {tuple(rep_key(r).values()) for r in opened.rows("start_phase", {**where, "resistance_kind": FREE})}
+    """Return key and 10 m time of the reps of the main series that have step timings, fastest first."""
+    where: dict[str, Any] = {
+        **(series_of(progress) if progress else {"athlete_id": athlete_id}),
+        "resistance_kind": FREE,
+    }
+    phases = {tuple(row.values()) for row in opened.rows("start_phase", where, columns=REP_KEY)}
     profiles = opened.rows(
-        "sprint_profile", {**where, "resistance_kind": FREE, "t_10_s": (">", 0)}, order_by=["t_10_s"]
+        "sprint_profile", {**where, "t_10_s": (">", 0)}, columns=(*REP_KEY, "t_10_s"), order_by=["t_10_s"]
     )
     return [r for r in profiles if tuple(rep_key(r).values()) in phases]
 
@@ -118,7 +121,10 @@ def contacts_drawing(opened: Opened, athlete_id: str, own: bool = False, on_pape
     best = by_time[:OWN_BEST]
     fastest = next((k for k in by_time if k[1] == last_on), tuple(rep_key(phases[0]).values()))
     steps = opened.rows(
-        "start_steps", {"athlete_id": athlete_id, "step_no": [1, 2, 3]}, order_by=["session_date", "rep_no", "step_no"]
+        "start_steps",
+        {"athlete_id": athlete_id, "step_no": [1, 2, 3]},
+        columns=(*REP_KEY, "step_no", "contact_s", "contact_s_se"),
+        order_by=["session_date", "rep_no", "step_no"],
     )
     drawn: list[Row] = []
     for number in (1, 2, 3):

@@ -112,3 +112,18 @@ def test_nothing_is_asked_of_another_host(visit: Callable[..., Visit], served: S
         if not url.startswith((served.address, served.address.replace("http", "ws"), "data:", "blob:"))
     ]
     assert elsewhere == []
+
+
+def test_letters_beyond_western_europe_come_in_the_house_type(visit: Callable[..., Visit]):
+    window = visit("head_coach")
+    window.go("/")
+    for family in ("House Sans Ext", "House Serif Ext"):
+        for weight in (400, 600):
+            # load() fetches the faces that hold the letters; none would mean that another type stands in for them.
+            found = window.page.evaluate(
+                "async ([w, f]) => (await document.fonts.load(`${w} 16px '${f}'`, 'Łşő')).map(face => face.status)",
+                [weight, family],
+            )
+            assert found == ["loaded"], (family, weight)
+    heading = window.page.evaluate("getComputedStyle(document.querySelector('h1')).fontFamily")
+    assert "House Serif Ext" in heading
