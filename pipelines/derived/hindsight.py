@@ -4,12 +4,13 @@ Pure arithmetic on counts; nothing here says anything about one athlete.
 """
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
+
+from scipy.special import betaincinv, gammaincinv
 
 Z_95 = 1.959964  # no unit, normal quantile of a two-sided 95 % interval
 LEAST_INJURIES = 10  # injuries below which nothing can be concluded; our own rule, see the monitoring notes, section 9
-BISECTIONS = 80  # halvings of an interval of length 1: far below the last digit of a float
 
 Interval = tuple[float, float]
 
@@ -102,66 +103,30 @@ def compute_wilson(count: int, of: int, z: float = Z_95) -> Interval | None:
     return low, 1.0 if count == of else min(1.0, centre + half)
 
 
-def _upper_tail(count: int, of: int, share: float) -> float:
-    """P(X >= count) of a binomial, summed in logarithms."""
-    if count <= 0:
-        return 1.0
-    if share <= 0:
-        return 0.0
-    if share >= 1:
-        return 1.0
-    log_p, log_q = math.log(share), math.log1p(-share)
-    log_of = math.lgamma(of + 1)
-    return math.fsum(
-        math.exp(log_of - math.lgamma(k + 1) - math.lgamma(of - k + 1) + k * log_p + (of - k) * log_q)
-        for k in range(count, of + 1)
-    )
-
-
-def _solve(rising: Callable[[float], float], low: float, high: float) -> float:
-    """Return where a rising function crosses 0, by halving."""
-    for _ in range(BISECTIONS):
-        middle = (low + high) / 2
-        if rising(middle) < 0:
-            low = middle
-        else:
-            high = middle
-    return (low + high) / 2
-
-
 def compute_exact(count: int, of: int, level: float = 0.95) -> Interval | None:
     """Return the exact interval of a share: the shares at which so many, or so few, would be rare.
 
-    Low: P(X >= count) = (1 - level) / 2; high: P(X <= count) = (1 - level) / 2, X binomial. Solved by halving.
+    Low: P(X >= count) = (1 - level) / 2; high: P(X <= count) = (1 - level) / 2, X binomial. Both tails are regularized
+    incomplete beta functions of the share (P(X >= k) = I_p(k, n - k + 1)), inverted by scipy.
     Source: "clopper_1934". Low is 0 when nothing was counted, high 1 when all were. Null when ``of`` is 0.
     """
     if of == 0:
         return None
     tail = (1 - level) / 2
-    low = 0.0 if count == 0 else _solve(lambda share: _upper_tail(count, of, share) - tail, 0.0, 1.0)
-    high = (
-        1.0 if count == of else _solve(lambda share: _upper_tail(count + 1, of, share) - (1 - tail), 0.0, 1.0)
-    )  # P(X <= count) = 1 - P(X >= count + 1)
+    low = 0.0 if count == 0 else float(betaincinv(count, of - count + 1, tail))
+    high = 1.0 if count == of else float(betaincinv(count + 1, of - count, 1 - tail))
     return low, high
-
-
-def _poisson_at_most(count: int, mean: float) -> float:
-    if count < 0:
-        return 0.0
-    if mean <= 0:
-        return 1.0
-    return math.fsum(math.exp(k * math.log(mean) - mean - math.lgamma(k + 1)) for k in range(count + 1))
 
 
 def compute_poisson(count: int, level: float = 0.95) -> Interval:
     """Return the exact interval of the mean of a count (injuries in a season); divide by the hours for a rate.
 
-    Low: P(X >= count) = (1 - level) / 2; high: P(X <= count) = (1 - level) / 2, X Poisson. Textbook, from memory.
+    Low: P(X >= count) = (1 - level) / 2; high: P(X <= count) = (1 - level) / 2, X Poisson. Both tails are regularized
+    incomplete gamma functions of the mean (P(X >= k) = P(k, m)), inverted by scipy. Textbook, from memory.
     """
     tail = (1 - level) / 2
-    most = count + 10 * math.sqrt(count + 1) + 20
-    low = 0.0 if count == 0 else _solve(lambda mean: 1 - _poisson_at_most(count - 1, mean) - tail, 0.0, most)
-    return low, _solve(lambda mean: tail - _poisson_at_most(count, mean), 0.0, most)
+    low = 0.0 if count == 0 else float(gammaincinv(count, tail))
+    return low, float(gammaincinv(count + 1, 1 - tail))
 
 
 def compute_brier(stated: Sequence[float], happened: Sequence[int]) -> float | None:

@@ -75,9 +75,24 @@ def test_intervals_of_shares(count: int, of: int, wilson: tuple[float, float], e
     assert compute_wilson(count, of) == pytest.approx(wilson, abs=1e-5)
     assert compute_exact(count, of) == pytest.approx(exact, abs=1e-5)
     assert compute_wilson(count, of) == pytest.approx(proportion_confint(count, of, method="wilson"), abs=1e-6)
+    # scipy's own way goes by the tails of the binomial, not by the incomplete beta function that we invert;
     # statsmodels gives nan for 3 of 3 and 0 of 25 in its exact form on the closed side; scipy does not
     beta = stats.binomtest(count, of).proportion_ci(method="exact")
     assert compute_exact(count, of) == pytest.approx((beta.low, beta.high), abs=1e-9)
+
+
+@pytest.mark.parametrize("count", [0, 1, 3, 17, 400])
+def test_the_interval_of_a_count_is_where_its_tails_are_rare(count: int):
+    low, high = compute_poisson(count)
+    assert stats.poisson.cdf(count, high) == pytest.approx(0.025, rel=1e-9)
+    assert low == 0 if count == 0 else stats.poisson.sf(count - 1, low) == pytest.approx(0.025, rel=1e-9)
+
+
+@pytest.mark.parametrize("count", [0, 1, 44_000, 149_999])
+def test_many_weeks_have_an_exact_interval_too(count: int):
+    low, high = compute_exact(count, 150_000) or (0.0, 0.0)
+    assert stats.binom.cdf(count, 150_000, high) == pytest.approx(0.025, rel=1e-6)
+    assert low == 0 if count == 0 else stats.binom.sf(count - 1, 150_000, low) == pytest.approx(0.025, rel=1e-6)
 
 
 @settings(deadline=None)
