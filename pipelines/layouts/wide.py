@@ -136,11 +136,16 @@ def outcome_of(maker: PartMaker, columns: list[str]) -> dict[str, Source]:
     """Return how runs ended where a cell for a time says that they were not finished, and no column tells."""
     if "outcome" in maker.match.of("rep"):
         return {}
-    said = {text for name in columns for text in maker.rows[name].drop_nulls().unique() if fold(text) in NOT_FINISHED}
+    said = {text for name in columns for text in _words(maker.rows[name]) if fold(text) in NOT_FINISHED}
     if not said:
         return {}
     some = pl.any_horizontal(pl.col(name).is_in(list(said)).fill_null(False) for name in columns)
     return {"outcome": Source(pl.when(some).then(pl.lit("stopped")), Cells("outcome", ""))}
+
+
+def _words(column: pl.Series) -> pl.Series:
+    """Return the different texts of a column in which no digit stands: a long file has few, beside its many times."""
+    return column.filter(~column.str.contains(r"\d")).unique()
 
 
 def race_outcome_of(maker: PartMaker) -> dict[str, Source]:
@@ -149,7 +154,7 @@ def race_outcome_of(maker: PartMaker) -> dict[str, Source]:
     if "race_outcome" in said or "time_s" not in said:
         return {}
     time = f"c{said['time_s'].place}"
-    ended = {text: word for text in maker.rows[time].drop_nulls().unique() if (word := ENDED_RACE.get(fold(text)))}
+    ended = {text: word for text in _words(maker.rows[time]) if (word := ENDED_RACE.get(fold(text)))}
     if not ended:
         return {}
     outcome = pl.col(time).replace_strict(ended, default=None, return_dtype=pl.String)

@@ -25,7 +25,7 @@ def read(name: str, content: bytes) -> tuple[list[TextTable], list[tuple[str, st
         UnreadableSource: No text, nothing but a header, a quotation mark that is never closed, too many columns.
     """
     text = decode(name, content).lstrip("\ufeff")
-    if not text.strip():
+    if not text or text.isspace():
         raise UnreadableSource(name, "the file is empty: it holds no letters or digits.", "Export it again.")
     first_line = 1
     told = text[:8].lower()
@@ -34,7 +34,9 @@ def read(name: str, content: bytes) -> tuple[list[TextTable], list[tuple[str, st
         text = text.split("\n", 1)[1] if "\n" in text else ""
     else:
         delimiter = find_delimiter(text)
-    table = _read_fast(name, text, delimiter, first_line) if len(text) > FAST_CHARACTERS else None
+    # Plain letters are the same bytes in every encoding but the wide ones: no second copy of a long file is made.
+    as_bytes = content if text.isascii() and len(text) == len(content) else None
+    table = _read_fast(name, text, delimiter, first_line, as_bytes) if len(text) > FAST_CHARACTERS else None
     made = table if table is not None else to_table(name, "", _read_exact(name, text, delimiter, first_line))
     if isinstance(made, str):
         raise UnreadableSource(name, f"the file {made}.", "Add the rows, or export it again.")
@@ -97,13 +99,13 @@ def _read_exact(name: str, text: str, delimiter: str, first_line: int) -> list[R
 
 
 def _read_fast(  # noqa: PLR0911 - each a reason to read exactly instead
-    name: str, text: str, delimiter: str, first_line: int
+    name: str, text: str, delimiter: str, first_line: int, as_bytes: bytes | None
 ) -> TextTable | None:
     """Read a long text with polars; None where its answer might differ from the exact one.
 
     That is: lines that end in a lone carriage return, rows with more cells than the header, cells that span lines.
     """
-    if text.count("\r") != text.count("\r\n"):
+    if "\r" in text and text.count("\r") != text.count("\r\n"):
         return None
     try:
         head = _read_exact(name, "\n".join(text[: 400 * SAMPLE_LINES].splitlines()[:SAMPLE_LINES]), delimiter, 1)
@@ -120,7 +122,7 @@ def _read_fast(  # noqa: PLR0911 - each a reason to read exactly instead
     names = [f"c{number}" for number in range(len(cells))]
     try:
         frame = pl.read_csv(
-            io.BytesIO(text.encode()),
+            io.BytesIO(text.encode() if as_bytes is None else as_bytes),
             separator=delimiter,
             has_header=False,
             skip_lines=line - 1,
