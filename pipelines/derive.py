@@ -8,6 +8,7 @@ exact because a derived function is pure, and because no athlete's row depends o
 
 import datetime as dt
 import inspect
+from bisect import bisect_left
 from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 from graphlib import CycleError, TopologicalSorter
@@ -24,6 +25,7 @@ from schemas.settings import SquadSettings
 WORDS = ("settings", "as_of")  # parameters that are no tables
 SETTLED = "_settled"  # a parameter that ends so is a table without the running week
 ATHLETE = fingerprints.ATHLETE
+MOST_PIECES = 64  # that a table is left in; own choice
 CHUNK_ATHLETES = 100  # computed together: what a thousand athletes need at once does not fit a small machine
 PRINTS = {"table_name": pl.String, ATHLETE: pl.String, "value": pl.String}
 
@@ -177,10 +179,18 @@ class _Run:
         same = self._unchanged(name, now)
         changed = now.filter(~pl.col(ATHLETE).is_in(same.implode()))[ATHLETE]
         parts = [compute(part) for part in _parts(given, changed, everybody=same.is_empty())]
-        if same.len():
-            self.recomputed[name] = changed.len()
-            parts.append(self.earlier.read(name).filter(pl.col(ATHLETE).is_in(same.implode())))
-        self.frames[name] = parts[0] if len(parts) == 1 else in_order(name, pl.concat(parts), model)
+        if same.is_empty():
+            self.frames[name] = parts[0] if len(parts) == 1 else in_order(name, pl.concat(parts), model)
+            return
+        self.recomputed[name] = changed.len()
+        before = self.earlier.read(name)
+        fresh = in_order(name, pl.concat([before.clear(), *parts]), model)
+        begins_with_athlete = table_key(model)[:1] == [ATHLETE]
+        self.frames[name] = (
+            put_among(before, fresh, keep=same)
+            if begins_with_athlete
+            else in_order(name, pl.concat([before.filter(pl.col(ATHLETE).is_in(same.implode())), fresh]), model)
+        )
 
     def _given(self, parameter: str) -> object:
         if parameter == "settings":
@@ -254,6 +264,29 @@ def checked(name: str, frame: pl.DataFrame, model: type[Table]) -> pl.DataFrame:
             f"'{name}' does not fit its model in {trouble.failure_cases.height} places: {told}"
         ) from trouble
     return in_order(name, frame.select(list(model.to_schema().columns)), model)
+
+
+def put_among(before: pl.DataFrame, fresh: pl.DataFrame, *, keep: pl.Series) -> pl.DataFrame:
+    """Return the rows of the athletes to keep, and the fresh rows of others among them, in the order of athletes.
+
+    Args:
+        before: A table in the order of a key that begins with the athlete.
+        fresh: Rows of athletes who are not to be kept, in the same order.
+        keep: Athletes whose rows are taken over. Neither table is sorted again: that was most of a new run's cost.
+    """
+    places = before.select(ATHLETE, _end=pl.int_range(1, pl.len() + 1)).group_by(ATHLETE).agg(pl.col("_end").max())
+    ends: dict[str, int] = dict(places.iter_rows())
+    kept, new = set(keep.to_list()), fresh.partition_by(ATHLETE, as_dict=True, maintain_order=True)
+    others = sorted({*ends, *(who for (who,) in new)} - kept)
+    pieces, start, known = [], 0, sorted(ends)
+    for who in others:  # what stands before this athlete is kept, what stands for this athlete is not
+        place = bisect_left(known, who)
+        until = ends[known[place - 1]] if place else 0
+        pieces.append(before[start:until])
+        pieces += [new[who,]] if (who,) in new else []
+        start = ends.get(who, until)
+    pieces.append(before[start:])
+    return pl.concat(pieces, rechunk=len(pieces) > MOST_PIECES)
 
 
 def in_order(name: str, frame: pl.DataFrame, model: type[Table]) -> pl.DataFrame:

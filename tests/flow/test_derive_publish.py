@@ -7,10 +7,13 @@ import threading
 import duckdb
 import polars as pl
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from pipelines import building, flow, publish
-from pipelines.derive import DerivationFailed, Earlier, derive_all, order_of
+from pipelines.derive import DerivationFailed, Earlier, derive_all, order_of, put_among
 from pipelines.errors import ThirdstepError
+from pipelines.fingerprints import of_table
 from pipelines.settings_file import setting_comments
 from schemas.settings import SquadSettings
 from tests.flow.conftest import LoadDay, LoadWeek, load_day, load_week
@@ -62,6 +65,35 @@ def test_a_key_that_stands_twice_is_an_error():
 
     with pytest.raises(DerivationFailed, match="two rows of one key"):
         derived(functions={"load_day": load_day})
+
+
+@given(
+    st.dictionaries(st.sampled_from("aäbcdeœzŁ"), st.integers(1, 3)),
+    st.dictionaries(st.sampled_from("aäbcdeœzŁ"), st.integers(1, 3)),
+    st.sets(st.sampled_from("aäbcdeœzŁ")),
+)
+def test_fresh_rows_stand_among_the_kept_ones_as_if_all_had_been_sorted(before, fresh, keep):
+    def table(rows, value):
+        pairs = [(who, n, value) for who, count in rows.items() for n in range(count)]
+        schema = {"athlete_id": pl.String, "n": pl.Int64, "value": pl.String}
+        return pl.DataFrame(pairs, schema=schema, orient="row").sort("athlete_id", "n")
+
+    keep &= set(before)
+    old, new = table(before, "kept"), table({who: n for who, n in fresh.items() if who not in keep}, "fresh")
+    wanted = pl.concat([old.filter(pl.col("athlete_id").is_in(list(keep))), new]).sort("athlete_id", "n")
+    assert put_among(old, new, keep=pl.Series(list(keep), dtype=pl.String)).equals(wanted)
+
+
+def test_a_fingerprint_is_of_what_a_table_says_not_of_how_it_lies_in_memory():
+    names = [f"an athlete with a name too long to lie in place {n % 7}" for n in range(50)]
+    whole = pl.DataFrame({"athlete_id": names, "n": range(50), "x": [None, 0.5] * 25})
+    pieces = pl.concat([whole[:20], whole[20:21], whole[21:]], rechunk=False)
+    gathered = whole.sort("n", descending=True).sort("n")
+    assert of_table(pieces) == of_table(gathered) == of_table(whole.rechunk()) == of_table(whole)
+    assert of_table(whole.reverse()) != of_table(whole)
+    assert of_table(whole.rename({"x": "y"})) != of_table(whole)
+    assert of_table(whole.with_columns(pl.col("n").cast(pl.Int32))) != of_table(whole)
+    assert of_table(whole.with_columns(pl.col("x").fill_null(0.0))) != of_table(whole)
 
 
 def test_a_function_that_fails_is_named():
