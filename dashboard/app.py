@@ -60,7 +60,7 @@ def top_bar(viewer: Viewer, pages: list, here: object) -> None:
         for entry in pages:
             st.page_link(entry, label=entry.title)
         who = [] if viewer.is_own else [wording.ROLES[viewer.role]]
-        reach = wording.data_reach(info.get("data_to") or info.get("as_of"))
+        reach = wording.data_reach(info.get("data_to", info.get("as_of")))
         who.extend([reach] if reach else [])
         said = " · ".join(who)
         st.html(

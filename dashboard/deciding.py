@@ -183,6 +183,16 @@ def undo_load(viewer: Viewer, load_no: int, *, publish: bool = True) -> None:
         publish_now(home_folder())
 
 
+def sample_file(table: str) -> tuple[str, bytes] | None:
+    """Return a file of the invented squad for a record table, null where there is none."""
+    from pipelines import flow
+
+    try:
+        return flow.sample(table)
+    except flow.ThirdstepError:
+        return None
+
+
 def template_bytes(table: str, ending: str) -> bytes | None:
     """Return an empty file for a record table, null where the flow knows no such table."""
     from pipelines import flow

@@ -140,7 +140,7 @@ def settings_print(home: Home) -> str:
     return checksum(repr(read_settings(home.settings)).encode())[:32]
 
 
-def _data_to(frames: Mapping[str, pl.DataFrame], as_of: dt.date) -> dt.date:
-    """Return the last day, not after the one looked from, on which the record holds a session, check-in or test."""
+def _data_to(frames: Mapping[str, pl.DataFrame], as_of: dt.date) -> dt.date | str:
+    """Return the last day, not after the one looked from, with a session, check-in or test; "" where there is none."""
     days = [frames[name].filter(pl.col(day) <= as_of)[day].max() for name, day in REACH.items()]
-    return max((day for day in days if isinstance(day, dt.date)), default=as_of)
+    return max((day for day in days if isinstance(day, dt.date)), default="")

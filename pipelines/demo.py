@@ -28,7 +28,31 @@ class SignIn:
     reads: str
 
 
+# One file of the invented squad for each table that a club begins with, as such files look.
+SAMPLES = {
+    "athlete": "roster.csv",
+    "checkin": "checkins_autumn.csv",
+    "session": "sessions_2026_w47.csv",
+    "split": "starts_2026_w47.csv",
+    "step": "steps_2026_autumn.csv",
+    "lift_set": "gym_2026-11.xlsx",
+    "force_test": "eccentric_force_2026.csv",
+    "jump_test": "jumps_2026.xlsx",
+    "injury": "injuries.csv",
+}
 Built = tuple[list[Outcome], list[SignIn]]
+
+
+def sample(table: str) -> tuple[str, bytes]:
+    """Return the name and bytes of a file of the invented squad.
+
+    Raises:
+        ThirdstepError: There is none for this table, or the files are not there.
+    """
+    path = Path(seed_data.FILES) / SAMPLES.get(table, "")
+    if not path.is_file():
+        raise ThirdstepError(f"There is no sample file for '{table}'. There are some for: {', '.join(SAMPLES)}.")
+    return path.name, path.read_bytes()
 
 
 def build_demo(home: Home, say: Say, tell: Tell) -> Built:

@@ -54,8 +54,8 @@ __all__ = [
     "entry_columns", "erase_person", "export_person", "find_demo_home", "find_home", "flags_under_rule", "forget",
     "frame_error_s", "is_stale", "list_answers", "load", "load_bytes", "loads", "mend", "of_questions",
     "past_keeping", "plan_effect", "plan_needs", "preview", "read_answers", "rebuild", "redo", "rejected", "restore",
-    "rows_file", "rule_history", "run_curves", "serve", "settings", "sheet", "table", "table_names", "template", "undo",
-    "verify", "waiting_row", "watch_inbox", "what_if", "write_file", "write_settings",
+    "rows_file", "rule_history", "run_curves", "sample", "serve", "settings", "sheet", "table", "table_names",
+    "template", "undo", "verify", "waiting_row", "watch_inbox", "what_if", "write_file", "write_settings",
 ]  # fmt: skip
 
 # --- loading ---------------------------------------------------------------------------------------------------------
@@ -215,6 +215,13 @@ def dictionary(*, as_json: bool = False) -> str:
 def template(table_name: str, target: Path, ending: str) -> Path:
     """Write an empty file with a record table's headers; into a folder under the table's name, or as the file named."""
     return describing.template(table_name, target, ending)
+
+
+def sample(table_name: str) -> tuple[str, bytes]:
+    """Return the name and bytes of a file of the invented squad, to see how such a file may look."""
+    from pipelines.demo import sample as of_demo
+
+    return of_demo(table_name)
 
 
 def build_demo(home: Home, *, say: Say = say_nothing, tell: Tell = tell_nothing) -> "Built":

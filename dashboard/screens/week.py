@@ -11,6 +11,7 @@ from dashboard.access.viewer import Viewer, current_viewer
 from dashboard.board import Board, home_folder
 from dashboard.deciding import NotKept, keep_decision, undo_decision
 from dashboard.parts import page
+from dashboard.parts.first_run import first_run
 from dashboard.parts.in_parts import LINES, PART, part_links, part_of
 from dashboard.parts.marks import caution, empty, lede, take_links, text
 from dashboard.parts.week_sheet import filter_line, link, sheet_table
@@ -179,7 +180,7 @@ def draw() -> None:
     if opened is None:
         return
     if opened.board.allowed_athletes(opened.viewer).is_empty():
-        page.show(f"<h1>{wording.THIS_WEEK}</h1>{empty(wording.NO_ATHLETES, wording.NO_ATHLETES_NEXT)}{caution()}")
+        page.show(first_run(opened.viewer) + caution())
         return
     weeks = weeks_on_board(opened)
     if not weeks:

@@ -141,3 +141,41 @@ def waiting_group(column: str, reason: str, rows: int) -> str:
 
 
 NOT_PUBLISHED = "The rows are kept, but the figures could not be made anew; the last ones stay."
+
+
+# --- an empty home -----------------------------------------------------------------------------------------------
+
+FIRST_TITLE = "Start here"
+FIRST_LEDE = "Nothing is in yet. A few steps make the first sheet, and each load can be undone."
+FIRST_WHO = "The athletes."
+FIRST_WHO_HOW = "A list of names is enough to begin; event group, birth date and sex let more be said."
+FIRST_FILES = "The files you have."
+FIRST_FILES_HOW = (
+    "As they are, in any order and several at once on the command line: you see what becomes of every row before it is "
+    "stored. What each call rests on:"
+)
+FIRST_CALLS = (
+    ("Training", ("checkin", "session", "jump_test", "injury")),
+    ("Hamstring", ("injury", "force_test", "lift_set", "split")),
+    ("Start", ("split", "step")),
+)
+FIRST_RESTS_ON = {
+    "checkin": "morning check-ins",
+    "session": "sessions, with minutes and effort",
+    "jump_test": "jumps and hops",
+    "injury": "injuries, with the days of onset and return",
+    "force_test": "eccentric force of each side",
+    "lift_set": "lifts",
+    "split": "runs with split times",
+    "step": "steps marked off video",
+}
+FIRST_PEOPLE = "Who may look."
+FIRST_PEOPLE_HOW = "Invite staff with their event groups, athletes to their own page and check-in, a minor’s guardian."
+FIRST_METHODS = "How it reckons."
+FIRST_METHODS_HOW = "Every figure, rule and source, before you trust one."
+FIRST_SAMPLES = (
+    "Samples are files of an invented squad, with a few wrong rows on purpose. On the command line, thirdstep demo "
+    "shows that squad over half a year."
+)
+TO_DATA, TO_PEOPLE, TO_METHODS = "Load files", "People", "Methods"
+TEMPLATE, SAMPLE = "template", "sample"
