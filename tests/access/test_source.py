@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from dashboard import wording
-from pipelines.serving import _command
+from pipelines.serving import OWN_NAMES, _command
 
 ROOT = Path(__file__).parents[2]
 SQL_CALLS = {"execute", "executemany", "executescript", "sql", "query"}
@@ -128,6 +128,6 @@ def test_usage_statistics_of_the_framework_are_off_and_it_listens_here_alone():
     assert config["browser"]["gatherUsageStats"] is False
     assert config["server"]["address"] == "127.0.0.1"
     assert config["server"]["maxUploadSize"] == 20
-    told = _command(8501)
+    told = _command(8501, OWN_NAMES)
     assert told[told.index("--browser.gatherUsageStats") + 1] == "false"
     assert told[told.index("--server.address") + 1] == "127.0.0.1"

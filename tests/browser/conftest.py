@@ -115,10 +115,14 @@ class Visit:
         self.settle()
 
     def settle(self) -> None:
-        """Wait until the script has run, the fonts are there and nothing moves."""
-        self.page.wait_for_selector(SETTLED, timeout=30_000)
+        """Wait until the script has run, the fonts are there and nothing moves.
+
+        Looked at twice: on a busy machine the run that a click asks for begins a moment later.
+        """
+        for _ in range(2):
+            self.page.wait_for_selector(SETTLED, timeout=30_000)
+            self.page.wait_for_timeout(350)
         self.page.evaluate("document.fonts.ready.then(() => true)")
-        self.page.wait_for_timeout(500)
 
     def shoot(self, name: str) -> Path:
         """Keep a picture of the whole page."""
