@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pipelines import building, flow, publish
+from pipelines.board_file import READ_ONLY
 from pipelines.derive import DerivationFailed, Earlier, derive_all, order_of, put_among
 from pipelines.errors import ThirdstepError
 from pipelines.fingerprints import of_table
@@ -183,7 +184,7 @@ class TestBoard:
             while not stop.is_set():
                 board = publish.current_board(home)
                 try:
-                    with duckdb.connect(str(board), read_only=True) as con:
+                    with duckdb.connect(str(board), read_only=True, config=dict(READ_ONLY)) as con:
                         day = con.execute("select minutes from load_day").fetchall()
                         week = con.execute("select minutes from load_week").fetchall()
                         raw = con.execute("select duration_min from session").fetchall()
