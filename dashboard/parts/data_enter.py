@@ -121,9 +121,12 @@ def draw(viewer: Viewer, board: Board) -> None:
     key = f"type_{turn}_{name}_{shared['athlete_id']}_{shared['day']}_{'_'.join(gates)}_{rate}"
     config = {told["name"]: _column(told, list(people)) for told in columns}
     config |= {gate: st.column_config.NumberColumn(f"{gate} (s)") for gate in gates}
+    first = [told["name"] for told in columns if told["must"]]
     edited = st.data_editor(
         _start(columns, shared, gates, rate, name),
         key=key,
+        # The times stand beside the run: that is where they are typed or pasted.
+        column_order=[*first, *gates, *(told["name"] for told in columns if told["name"] not in first)],
         num_rows="dynamic",
         hide_index=True,
         placeholder="",
