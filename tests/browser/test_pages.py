@@ -4,6 +4,7 @@ from collections.abc import Callable
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import expect
 
 from tests.browser.conftest import SIZES, Served, Visit
 
@@ -127,3 +128,25 @@ def test_letters_beyond_western_europe_come_in_the_house_type(visit: Callable[..
             assert found == ["loaded"], (family, weight)
     heading = window.page.evaluate("getComputedStyle(document.querySelector('h1')).fontFamily")
     assert "House Serif Ext" in heading
+
+
+def test_times_pasted_from_a_spreadsheet_are_read_as_runs(visit: Callable[..., Visit], served: Served):
+    window = visit("head_coach")
+    page = window.page
+    page.context.grant_permissions(["clipboard-read", "clipboard-write"], origin=served.address)
+    window.go("/data")
+    page.get_by_text("Type in", exact=True).click()
+    window.settle()
+    for key, typed in (("type_who", "Teo"), ("type_table", "runs")):
+        page.click(f".st-key-{key} input")
+        page.keyboard.type(typed)
+        page.keyboard.press("Enter")
+        window.settle()
+    grid = page.locator("[data-testid='stDataFrame'] canvas").first.bounding_box()
+    assert grid is not None
+    page.evaluate("navigator.clipboard.writeText('1.80\\t2.95\\t4.02\\n1.82\\t2.97\\t4.05')")
+    page.mouse.click(grid["x"] + 430, grid["y"] + 55)  # the first time, beside the run
+    page.keyboard.press("Control+V")
+    expect(page.get_by_role("button", name="Store 2 rows")).to_be_visible(timeout=30_000)
+    window.shoot("head_coach_data_pasted_laptop")
+    window.assert_sound()
