@@ -31,4 +31,4 @@ def part_links(count: int, number: int, chosen: Mapping[str, str | None], size: 
         )
         for place, first in enumerate(range(0, count, size), 1)
     )
-    return f'<nav class="filters parts" aria-label="{wording.PART_NAV}">{links}</nav>'
+    return f'<nav class="filters" aria-label="{wording.PART_NAV}">{links}</nav>'

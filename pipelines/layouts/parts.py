@@ -128,8 +128,9 @@ class PartMaker:
             return [
                 self.make("lift_set", {name: s for name, s in values.items() if name not in ("set_count", "set_text")})
             ]
-        loads = self.rows.select(values["load_kg"].expr if "load_kg" in given else pl.lit(None)).to_series().to_list()
-        loads = loads if len(loads) == self.rows.height else [None] * self.rows.height
+        loads = [None] * self.rows.height
+        if "load_kg" in values:
+            loads = self.rows.select(values["load_kg"].expr).to_series().to_list()
         reps = texts["reps"].to_list() if "reps" in texts else [None] * self.rows.height
         if by_text is not None:
             sets = [_from_text(text, load) for text, load in zip(texts[by_text].to_list(), loads, strict=True)]

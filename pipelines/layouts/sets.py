@@ -20,7 +20,7 @@ REPS_LOAD = re.compile(rf"(\d{{1,2}})(?:{TIMES}|\s*@\s*)({NUMBER}{UNIT}|{BODY}(?
 REP_LIST = re.compile(rf"(\d{{1,2}}(?:\s*[,/+-]\s*\d{{1,2}})+)(?:(?:{TIMES}|\s*@\s*)(.+))?")
 LOADS = re.compile(rf"{NUMBER}{UNIT}(?:\s*[/;-]\s*{NUMBER}{UNIT})*")
 MOST_SETS = 30
-FIRST_TEXTS = 500  # different cells looked at, to tell what a column holds
+FIRST_TEXTS = 500  # filled cells looked at, to tell what a column holds
 
 ONLY_BODY = "0"  # in whatever unit
 
@@ -34,7 +34,7 @@ def parse_sets(text: str, *, is_one_set: bool = False) -> Sets | None:
     sets of 5, 5 and 3; '3x5 @ 100/105/110' has a load for each; '3x5 @ bodyweight' has none besides the body.
     With ``is_one_set``, '5x100' is one set of five.
     """
-    plain = " ".join(text.strip().lower().split())
+    plain = _plain(text)
     if is_one_set:
         one = REPS_LOAD.fullmatch(plain)
         if one:
@@ -52,14 +52,17 @@ def parse_sets(text: str, *, is_one_set: bool = False) -> Sets | None:
 
 def is_set_texts(column: pl.Series) -> bool:
     """Return whether most cells of a column are like '3x5 @ 100 kg' (a list of numbers alone may be anything)."""
-    said = column.drop_nulls().unique().head(FIRST_TEXTS).to_list()
-    sets = sum(SETS_REPS_LOAD.fullmatch(" ".join(text.strip().lower().split())) is not None for text in said)
-    return 2 * sets > len(said)
+    said = column.drop_nulls().head(FIRST_TEXTS).to_list()
+    return 2 * sum(SETS_REPS_LOAD.fullmatch(_plain(text)) is not None for text in said) > len(said)
+
+
+def _plain(text: str) -> str:
+    return " ".join(text.lower().split())
 
 
 def beside_body(load: str) -> str:
     """Return what a text says of the load besides the body: 'bw' is none, 'bw + 10 kg' is 10 kg, another is itself."""
-    said = BODY_AND_LOAD.fullmatch(" ".join(load.strip().lower().split()))
+    said = BODY_AND_LOAD.fullmatch(_plain(load))
     return load if said is None else said[1] or ONLY_BODY
 
 
