@@ -8,6 +8,7 @@ from pathlib import Path
 import polars as pl
 
 from pipelines import derive, fingerprints, opening, publish, warehouse
+from pipelines.computing import DerivationFailed
 from pipelines.derived.registry import BY_ATHLETE, Derivation, derivations
 from pipelines.durable import sweep
 from pipelines.entering import entry_days
@@ -66,6 +67,7 @@ def derive_board(home: Home, say: Say = say_nothing, tell: Tell = tell_nothing) 
                 "board_info": publish.pairs(info),
                 "fingerprint": publish.pairs(done.fingerprints),
                 "athlete_fingerprint": done.athlete_fingerprints,
+                "athlete_content": done.athlete_contents,
             })  # fmt: skip
             return build.publish()
         except BaseException:
@@ -132,7 +134,7 @@ def _functions_and_models() -> tuple[dict[str, Derivation], dict[str, type[Table
     try:
         return derivations(), derived_models()
     except LookupError as missing:
-        raise derive.DerivationFailed(f"The derived tables are not complete: {missing.args[0]}.") from missing
+        raise DerivationFailed(f"The derived tables are not complete: {missing.args[0]}.") from missing
 
 
 def settings_print(home: Home) -> str:

@@ -8,30 +8,22 @@ exact because a derived function is pure, and because no athlete's row depends o
 
 import datetime as dt
 import inspect
-from bisect import bisect_left
-from collections.abc import Callable, Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field
 from graphlib import CycleError, TopologicalSorter
 
-import pandera.errors
 import polars as pl
 
 from pipelines import fingerprints
+from pipelines.computing import Computing, DerivationFailed, in_order, parts_of, put_among
 from pipelines.derived.registry import Derivation
-from pipelines.errors import ThirdstepError
 from schemas.base import Table, table_key
 from schemas.settings import SquadSettings
 
 WORDS = ("settings", "as_of")  # parameters that are no tables
 SETTLED = "_settled"  # a parameter that ends so is a table without the running week
 ATHLETE = fingerprints.ATHLETE
-MOST_PIECES = 64  # that a table is left in; own choice
-CHUNK_ATHLETES = 100  # computed together: what a thousand athletes need at once does not fit a small machine
-PRINTS = {"table_name": pl.String, ATHLETE: pl.String, "value": pl.String}
-
-
-class DerivationFailed(ThirdstepError):  # noqa: N818 - reads as a sentence where it is raised
-    """A derived table could not be computed; the last board stays."""
+PRINTS = {"table_name": pl.String, **fingerprints.PRINTS}
 
 
 @dataclass(frozen=True)
@@ -41,6 +33,7 @@ class Derived:
     frames: dict[str, pl.DataFrame]
     fingerprints: dict[str, str]  # of each table's inputs
     athlete_fingerprints: pl.DataFrame  # table_name, athlete_id, value: of each athlete's inputs
+    athlete_contents: pl.DataFrame  # table_name, athlete_id, value: of each athlete's rows, where a table reads them
     reused: list[str]  # tables taken over whole
     recomputed: dict[str, int] = field(default_factory=dict)  # athletes computed, by table, where not all were
 
@@ -55,15 +48,30 @@ class Earlier:
 
     fingerprints: Mapping[str, str]
     athlete_fingerprints: pl.DataFrame
+    athlete_contents: pl.DataFrame
     read: Callable[[str], pl.DataFrame]
 
     @classmethod
     def of(cls, derived: Derived) -> "Earlier":
         """Return tables derived in this process as the earlier ones of the next time."""
-        return cls(derived.fingerprints, derived.athlete_fingerprints, derived.read)
+        return cls(derived.fingerprints, derived.athlete_fingerprints, derived.athlete_contents, derived.read)
 
 
-NOTHING_EARLIER = Earlier({}, pl.DataFrame(schema=PRINTS), lambda name: pl.DataFrame())
+NOTHING_EARLIER = Earlier({}, pl.DataFrame(schema=PRINTS), pl.DataFrame(schema=PRINTS), lambda name: pl.DataFrame())
+EVERYBODY = pl.lit(value=True)
+
+
+@dataclass(frozen=True)
+class _Made:
+    """A table, and which of its rows are not those of last time."""
+
+    frame: pl.DataFrame
+    fresh: pl.DataFrame
+    kept: pl.Expr | None  # the athletes whose rows are those of last time; the fresh ones are all others'
+
+    @classmethod
+    def anew(cls, frame: pl.DataFrame) -> "_Made":
+        return cls(frame, frame, None)
 
 
 def inputs_of(function: Derivation) -> list[str]:
@@ -132,9 +140,10 @@ def derive_all(
     if tell:
         tell(len(order), len(order), "")
     return Derived(
-        {name: run.frames[name] for name in order},
+        {name: run.made[name].frame for name in order},
         run.prints,
         pl.concat([pl.DataFrame(schema=PRINTS), *run.athlete_prints]),
+        pl.concat([pl.DataFrame(schema=PRINTS), *run.athlete_contents]),
         run.reused,
         run.recomputed,
     )
@@ -146,63 +155,86 @@ class _Run:
     def __init__(
         self, records: Mapping[str, pl.DataFrame], settings: SquadSettings, as_of: dt.date, earlier: Earlier
     ) -> None:
-        self.frames = dict(records)
+        self.made = {name: _Made.anew(frame) for name, frame in records.items()}
         self.settings, self.as_of, self.earlier = settings, as_of, earlier
+        self.monday = as_of - dt.timedelta(days=as_of.weekday())
         self.code = fingerprints.of_code()
         self.contents = fingerprints.Contents()
         self.prints: dict[str, str] = {}
         self.athlete_prints: list[pl.DataFrame] = []
+        self.athlete_contents: list[pl.DataFrame] = []
         self.reused: list[str] = []
         self.recomputed: dict[str, int] = {}
 
     def derive(self, name: str, function: Derivation, model: type[Table], *, apart: bool) -> None:
         """Compute one table, or as much of it as is not as it was."""
-        given = {parameter: self._given(parameter) for parameter in _parameters(function)}
-        tables = [parameter for parameter in given if parameter not in WORDS]
+        parameters = _parameters(function)
+        tables = [parameter for parameter in parameters if parameter not in WORDS]
+        for table in tables:
+            self._take_in(table)
         # A changed setting, day or line of code computes anew what asks for it.
-        asked = {word: value for word, value in given.items() if word in WORDS}
+        asked = {word: self._given(word) for word in parameters if word in WORDS}
         shared = [t for t in tables if not (apart and self.contents.has_athletes(t))]
         common = fingerprints.of_text(name, self.code, asked, *(f"{t}={self.contents.whole(t)}" for t in shared))
         now = None
         if apart:
             now = self.contents.by_athlete([t for t in tables if t not in shared], common)
-            self.athlete_prints.append(now.select(pl.lit(name).alias("table_name"), ATHLETE, "value"))
+            self.athlete_prints.append(_named(name, now))
         self.prints[name] = common if now is None else fingerprints.of_text(common, fingerprints.of_table(now))
         if self.earlier.fingerprints.get(name) == self.prints[name]:
-            self.frames[name] = self.earlier.read(name)
+            before = self.earlier.read(name)
+            self.made[name] = _Made(before, before.clear(), EVERYBODY)
             self.reused.append(name)
             return
-        compute = _Computing(name, function, model)
-        if now is None:
-            self.frames[name] = compute(given)
-            return
+        compute = Computing(name, function, model)
+        given = {parameter: self._given(parameter) for parameter in parameters}
+        self.made[name] = _Made.anew(compute(given)) if now is None else self._mixed(compute, given, now)
+
+    def _mixed(self, compute: Computing, given: Mapping[str, object], now: pl.DataFrame) -> _Made:
+        """Return the rows of last time of the athletes of whom nothing has changed, among those computed anew."""
+        name, model = compute.name, compute.model
         same = self._unchanged(name, now)
-        changed = now.filter(~pl.col(ATHLETE).is_in(same.implode()))[ATHLETE]
-        parts = [compute(part) for part in _parts(given, changed, everybody=same.is_empty())]
+        is_kept = pl.col(ATHLETE).is_in(same.implode())
+        changed = now.filter(~is_kept)[ATHLETE]
+        parts = [compute(part) for part in parts_of(given, changed, everybody=same.is_empty())]
         if same.is_empty():
-            self.frames[name] = parts[0] if len(parts) == 1 else in_order(name, pl.concat(parts), model)
-            return
+            return _Made.anew(parts[0] if len(parts) == 1 else in_order(name, pl.concat(parts), model))
         self.recomputed[name] = changed.len()
         before = self.earlier.read(name)
         fresh = in_order(name, pl.concat([before.clear(), *parts]), model)
-        begins_with_athlete = table_key(model)[:1] == [ATHLETE]
-        self.frames[name] = (
-            put_among(before, fresh, keep=same)
-            if begins_with_athlete
-            else in_order(name, pl.concat([before.filter(pl.col(ATHLETE).is_in(same.implode())), fresh]), model)
-        )
+        if table_key(model)[:1] == [ATHLETE]:
+            return _Made(put_among(before, fresh, keep=same), fresh, is_kept)
+        return _Made(in_order(name, pl.concat([before.filter(is_kept), fresh]), model), fresh, is_kept)
+
+    def _take_in(self, parameter: str) -> None:
+        """Fingerprint the rows of a table that is read; those known to be as last time have last time's."""
+        if parameter in self.contents:
+            return
+        made, label = self.made[parameter.removesuffix(SETTLED)], parameter
+        if parameter.endswith(SETTLED):
+            label = f"{parameter} before {self.monday}"
+        known = self.earlier.athlete_contents.filter(table_name=label)
+        if made.kept is None or known.is_empty():
+            self.contents.add(parameter, self._cut(made.frame, parameter))
+        else:
+            kept = known.filter(made.kept).drop("table_name")
+            self.contents.add(parameter, self._cut(made.fresh, parameter), kept)
+        if self.contents.has_athletes(parameter):
+            self.athlete_contents.append(_named(label, self.contents.of(parameter)))
 
     def _given(self, parameter: str) -> object:
         if parameter == "settings":
             return self.settings
         if parameter == "as_of":
             return self.as_of
-        frame = self.frames[parameter.removesuffix(SETTLED)]
-        if parameter.endswith(SETTLED):
-            frame = _settled(frame, self.as_of)
-        if parameter not in self.contents:
-            self.contents.add(parameter, frame)
-        return frame
+        return self._cut(self.made[parameter.removesuffix(SETTLED)].frame, parameter)
+
+    def _cut(self, frame: pl.DataFrame, parameter: str) -> pl.DataFrame:
+        """Return the rows dated before the running week, where those are asked for; the first date of a row counts."""
+        if not parameter.endswith(SETTLED):
+            return frame
+        day = next(name for name, kind in frame.schema.items() if kind == pl.Date)
+        return frame.filter(pl.col(day) < self.monday)
 
     def _unchanged(self, name: str, now: pl.DataFrame) -> pl.Series:
         """Return the athletes whose rows of a table can be taken over."""
@@ -210,95 +242,5 @@ class _Run:
         return now.join(then, on=[ATHLETE, "value"], how="semi")[ATHLETE]
 
 
-@dataclass(frozen=True)
-class _Computing:
-    """One table's function and model."""
-
-    name: str
-    function: Derivation
-    model: type[Table]
-
-    def __call__(self, given: Mapping[str, object]) -> pl.DataFrame:
-        try:
-            frame = self.function(**given)
-        except Exception as trouble:
-            raise DerivationFailed(
-                f"'{self.name}' could not be computed: {type(trouble).__name__}: {trouble}"
-            ) from trouble
-        return checked(self.name, frame, self.model)
-
-
-def _settled(frame: pl.DataFrame, as_of: dt.date) -> pl.DataFrame:
-    """Return the rows dated before the running week; the date is the first of the table's dates."""
-    day = next(name for name, kind in frame.schema.items() if kind == pl.Date)
-    return frame.filter(pl.col(day) < as_of - dt.timedelta(days=as_of.weekday()))
-
-
-def _parts(given: Mapping[str, object], athletes: pl.Series, *, everybody: bool) -> Iterator[dict[str, object]]:
-    """Yield what is given, for so many athletes at a time; once, and whole, where they are few."""
-    if everybody and athletes.len() <= CHUNK_ATHLETES:
-        yield dict(given)
-        return
-    for start in range(0, athletes.len(), CHUNK_ATHLETES):
-        some = athletes.slice(start, CHUNK_ATHLETES).implode()
-        yield {
-            name: value.filter(pl.col(ATHLETE).is_in(some))
-            if isinstance(value, pl.DataFrame) and ATHLETE in value.columns
-            else value
-            for name, value in given.items()
-        }
-
-
-def checked(name: str, frame: pl.DataFrame, model: type[Table]) -> pl.DataFrame:
-    """Return a table in the order of its model's columns and its key, held against the model.
-
-    Raises:
-        DerivationFailed: It does not fit its model, or a key stands twice.
-    """
-    try:
-        model.validate(frame, lazy=True)
-    except pandera.errors.SchemaErrors as trouble:
-        cases = trouble.failure_cases.head(3).to_dicts()
-        told = "; ".join(f"{c.get('column')}: {c.get('check')} ({c.get('failure_case')})" for c in cases)
-        raise DerivationFailed(
-            f"'{name}' does not fit its model in {trouble.failure_cases.height} places: {told}"
-        ) from trouble
-    return in_order(name, frame.select(list(model.to_schema().columns)), model)
-
-
-def put_among(before: pl.DataFrame, fresh: pl.DataFrame, *, keep: pl.Series) -> pl.DataFrame:
-    """Return the rows of the athletes to keep, and the fresh rows of others among them, in the order of athletes.
-
-    Args:
-        before: A table in the order of a key that begins with the athlete.
-        fresh: Rows of athletes who are not to be kept, in the same order.
-        keep: Athletes whose rows are taken over. Neither table is sorted again: that was most of a new run's cost.
-    """
-    places = before.select(ATHLETE, _end=pl.int_range(1, pl.len() + 1)).group_by(ATHLETE).agg(pl.col("_end").max())
-    ends: dict[str, int] = dict(places.iter_rows())
-    kept, new = set(keep.to_list()), fresh.partition_by(ATHLETE, as_dict=True, maintain_order=True)
-    others = sorted({*ends, *(who for (who,) in new)} - kept)
-    pieces, start, known = [], 0, sorted(ends)
-    for who in others:  # what stands before this athlete is kept, what stands for this athlete is not
-        place = bisect_left(known, who)
-        until = ends[known[place - 1]] if place else 0
-        pieces.append(before[start:until])
-        pieces += [new[who,]] if (who,) in new else []
-        start = ends.get(who, until)
-    pieces.append(before[start:])
-    return pl.concat(pieces, rechunk=len(pieces) > MOST_PIECES)
-
-
-def in_order(name: str, frame: pl.DataFrame, model: type[Table]) -> pl.DataFrame:
-    """Return a table in the order of its key.
-
-    Raises:
-        DerivationFailed: A key stands twice.
-    """
-    key = table_key(model)
-    if not key:
-        return frame
-    ordered = frame.sort(key, maintain_order=True)
-    if ordered.height and ordered.select(key).is_duplicated().any():
-        raise DerivationFailed(f"'{name}' has two rows of one key ({', '.join(key)}).")
-    return ordered
+def _named(name: str, rows: pl.DataFrame) -> pl.DataFrame:
+    return rows.select(pl.lit(name).alias("table_name"), *fingerprints.PRINTS)

@@ -8,6 +8,7 @@ from pathlib import Path
 import polars as pl
 
 ATHLETE = "athlete_id"
+PRINTS = {ATHLETE: pl.String, "value": pl.String}
 SEEDS = {"_one": 2, "_other": 3}  # any two numbers
 
 
@@ -17,12 +18,12 @@ def of_text(*words: object) -> str:
 
 
 def of_athletes(frame: pl.DataFrame) -> pl.DataFrame:
-    """Return what an athlete's rows of a table add up to: athlete_id and two numbers, in the order of athletes.
+    """Return athlete_id and value: what an athlete's rows of a table add up to, in the order of athletes.
 
     Rows are summed, so their order does not count; every table is kept in the order of its key.
     """
     rows = frame.select(ATHLETE, **_hashes(frame))
-    return rows.group_by(ATHLETE).agg(pl.col(*SEEDS).sum()).sort(ATHLETE)
+    return _as_text(rows.group_by(ATHLETE).agg(pl.col(*SEEDS).sum()).sort(ATHLETE))
 
 
 def of_table(frame: pl.DataFrame) -> str:
@@ -51,10 +52,17 @@ class Contents:
         self._whole: dict[str, str] = {}
         self._athletes: dict[str, pl.DataFrame] = {}
 
-    def add(self, name: str, frame: pl.DataFrame) -> None:
-        """Take in a table."""
+    def add(self, name: str, frame: pl.DataFrame, kept: pl.DataFrame | None = None) -> None:
+        """Take in a table.
+
+        Args:
+            name: What it is asked for by.
+            frame: Its rows; of some athletes only, where the others' fingerprints are known.
+            kept: The known fingerprints of those others: athlete_id, value.
+        """
         if ATHLETE in frame.columns:
-            self._athletes[name] = of_athletes(frame)
+            prints = of_athletes(frame)
+            self._athletes[name] = prints if kept is None else pl.concat([prints, kept]).sort(ATHLETE)
             self._whole[name] = of_text(of_table(self._athletes[name]), dict(frame.schema))
         else:
             self._whole[name] = of_table(frame)
@@ -70,6 +78,10 @@ class Contents:
         """Return the table's fingerprint."""
         return self._whole[name]
 
+    def of(self, name: str) -> pl.DataFrame:
+        """Return athlete_id and value of a table with athletes: the fingerprint of each athlete's rows."""
+        return self._athletes[name]
+
     def by_athlete(self, tables: Sequence[str], common: str) -> pl.DataFrame:
         """Return athlete_id and value: the fingerprint of what a table of that athlete is made from.
 
@@ -79,10 +91,13 @@ class Contents:
         """
         joined = pl.DataFrame(schema={ATHLETE: pl.String})
         for table in tables:
-            rows = self._athletes[table].rename({name: f"{table}{name}" for name in SEEDS})
-            joined = joined.join(rows, on=ATHLETE, how="full", coalesce=True)
+            joined = joined.join(self._athletes[table].rename({"value": table}), on=ATHLETE, how="full", coalesce=True)
         joined = joined.sort(ATHLETE).with_columns(_common=pl.lit(common))
-        return joined.select(ATHLETE, **_hashes(joined)).select(ATHLETE, value=pl.format("{}-{}", *SEEDS))
+        return _as_text(joined.select(ATHLETE, **_hashes(joined)))
+
+
+def _as_text(rows: pl.DataFrame) -> pl.DataFrame:
+    return rows.select(ATHLETE, value=pl.format("{}-{}", *SEEDS))
 
 
 def of_code() -> str:

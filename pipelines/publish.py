@@ -78,8 +78,12 @@ def earlier(path: Path | None) -> Earlier:
     """Return what a board tells of the derivation it holds; nothing where there is none or it cannot be read."""
     if path is not None:
         with contextlib.suppress(ThirdstepError):
-            prints = dict(read_board(path, "fingerprint").iter_rows())
-            return Earlier(prints, read_board(path, "athlete_fingerprint"), lambda name: read_board(path, name))
+            return Earlier(
+                dict(read_board(path, "fingerprint").iter_rows()),
+                read_board(path, "athlete_fingerprint"),
+                read_board(path, "athlete_content"),
+                lambda name: read_board(path, name),
+            )
     return NOTHING_EARLIER
 
 

@@ -6,6 +6,7 @@ import polars as pl
 import pytest
 
 from pipelines import derive, flow, opening, warehouse
+from pipelines.computing import Computing
 from pipelines.derived.registry import BY_ATHLETE, DERIVATIONS, OF_THE_SQUAD, derivations
 from pipelines.entering import entry_days
 from pipelines.settings_file import read_settings
@@ -51,7 +52,7 @@ def test_every_table_is_of_an_athlete_or_of_the_squad(whole: derive.Derived):
 def test_an_athlete_alone_has_the_rows_of_an_athlete_among_all(name, records, whole, settings, as_of):
     tables = {**records, **whole.frames, "settings": settings, "as_of": as_of}
     given = {name: tables[name] for name in derive.inputs_of(derivations()[name])}
-    compute = derive._Computing(name, derivations()[name], derived_models()[name])
+    compute = Computing(name, derivations()[name], derived_models()[name])
     rows = whole.frames[name]
     seen = rows["athlete_id"].value_counts(sort=True)["athlete_id"]
     for athlete in seen.head(ALONE) if seen.len() else records["athlete"]["athlete_id"].head(1):
@@ -85,6 +86,10 @@ def test_a_new_run_computes_one_athlete_and_nothing_else_differs(records, whole,
     afresh = derived(again, settings, as_of)
     for name, frame in afresh.frames.items():
         assert after.frames[name].equals(frame), name
+    # What was known of the rows taken over is what hashing them again would have said.
+    assert after.fingerprints == afresh.fingerprints
+    assert after.athlete_contents.equals(afresh.athlete_contents)
+    assert after.athlete_fingerprints.equals(afresh.athlete_fingerprints)
     assert after.recomputed["sprint_profile"] == 1
     assert set(after.recomputed.values()) == {1}
     assert {"strength_state", "spring_state", "load_day", "start_noise"} <= set(after.reused)
@@ -98,6 +103,20 @@ def test_a_new_run_computes_one_athlete_and_nothing_else_differs(records, whole,
     assert others == []
     profile = afresh.frames["sprint_profile"].filter(**{**key, "rep_no": 99})
     assert profile["t_10_s"].item() is not None
+
+
+@pytest.mark.parametrize("days", [1, 7])
+def test_another_day_takes_over_what_does_not_ask_for_the_day(days, records, whole, settings, as_of):
+    later = as_of + dt.timedelta(days=days)
+    after = derived(records, settings, later, earlier=derive.Earlier.of(whole))
+    afresh = derived(records, settings, later)
+    for name, frame in afresh.frames.items():
+        assert after.frames[name].equals(frame), name
+    assert after.fingerprints == afresh.fingerprints
+    assert after.athlete_contents.equals(afresh.athlete_contents)
+    assert "sprint_profile" in after.reused
+    # What rests on whole weeks is the squad's of this week until the next one begins.
+    assert ("start_noise" in after.reused) == (later.isocalendar().week == as_of.isocalendar().week)
 
 
 def test_what_an_athlete_takes_away_is_gone(records, whole, settings, as_of):

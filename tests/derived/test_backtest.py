@@ -10,7 +10,7 @@ import pytest
 from scipy import stats
 from statsmodels.stats.proportion import proportion_confint
 
-from pipelines.derive import checked
+from pipelines.computing import checked
 from pipelines.derived.backtest import compute_chance, draw_athletes, flag_backtest
 from pipelines.derived.entered import add_known
 from pipelines.derived.hamstring import hamstring_flag

@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 
 from pipelines import building, flow, publish
 from pipelines.board_file import READ_ONLY
-from pipelines.derive import DerivationFailed, Earlier, derive_all, order_of, put_among
+from pipelines.computing import DerivationFailed, put_among
+from pipelines.derive import Earlier, derive_all, order_of
 from pipelines.errors import ThirdstepError
 from pipelines.fingerprints import of_table
 from pipelines.settings_file import setting_comments
