@@ -4,7 +4,8 @@
 
 X holds what all share, Z_i what may differ between groups (a level, or a level and a slope), L is lower triangular.
 Beta and sigma are found in closed form for each L, so only the one or three numbers of L are searched for. All groups
-are reckoned at once from their sums of products; no matrix of the size of the data is made.
+are reckoned at once from their sums of products: their small matrices L' Z'Z L + 1 lie along one band, which is taken
+apart in one call. No matrix of the size of the data is made.
 
 Source: "bates_2015" (profiled criterion), "laird_ware_1982" (the model and its predictions).
 """
@@ -13,7 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy import optimize
+from scipy import linalg, optimize
 
 Array = npt.NDArray[np.float64]
 
@@ -27,24 +28,19 @@ class Sums:
 
     rows: int
     groups: int
-    zz: Array
-    zx: Array
-    zy: Array
-    xx: Array
-    xy: Array
-    yy: float
+    zz: Array  # (groups, q, q)
+    zd: Array  # (groups, q, p + 1): of z with x, and with y in the last place
+    dd: Array  # (p + 1, p + 1): of x and y, y in the last place
 
     @classmethod
     def of(cls, y: Array, x: Array, z: Array, group: npt.NDArray[np.int64]) -> "Sums":
         """Add up the products; ``group`` numbers the groups from 0."""
-        count = int(group.max()) + 1
+        count, data = int(group.max()) + 1, np.column_stack([x, y])
         zz = np.zeros((count, z.shape[1], z.shape[1]))
-        zx = np.zeros((count, z.shape[1], x.shape[1]))
-        zy = np.zeros((count, z.shape[1]))
+        zd = np.zeros((count, z.shape[1], data.shape[1]))
         np.add.at(zz, group, z[:, :, None] * z[:, None, :])
-        np.add.at(zx, group, z[:, :, None] * x[:, None, :])
-        np.add.at(zy, group, z * y[:, None])
-        return cls(len(y), count, zz, zx, zy, x.T @ x, x.T @ y, float(y @ y))
+        np.add.at(zd, group, z[:, :, None] * data[:, None, :])
+        return cls(len(y), count, zz, zd, data.T @ data)
 
 
 @dataclass(frozen=True)
@@ -100,20 +96,27 @@ def _lower(theta: Array, size: int) -> Array:
 def _solve(sums: Sums, factor: Array, restricted: bool) -> tuple[float, Array, Array, float, Array]:
     """Return criterion, beta, its relative covariance, residual variance and A_i = L' Z'Z L + 1 for one L."""
     size = factor.shape[0]
-    inner = factor.T @ sums.zz @ factor + np.eye(size)
-    root = np.linalg.cholesky(inner)
-    u_y = np.linalg.solve(root, (sums.zy @ factor)[:, :, None])[:, :, 0]
-    u_x = np.linalg.solve(root, factor.T @ sums.zx)
-    left = sums.xx - np.einsum("gqp,gqr->pr", u_x, u_x)
-    right = sums.xy - np.einsum("gqp,gq->p", u_x, u_y)
-    beta = np.linalg.solve(left, right)
-    squares = max(sums.yy - float((u_y**2).sum()) - float(beta @ right), 1e-300)
+    inner = (sums.zz.reshape(-1, size**2) @ np.kron(factor, factor)).reshape(-1, size, size) + np.eye(size)
+    root = linalg.cholesky_banded(_band(inner), lower=True, check_finite=False)
+    turned = (sums.zd.reshape(sums.groups, -1) @ np.kron(factor, np.eye(len(sums.dd)))).reshape(-1, len(sums.dd))
+    left = sums.dd - turned.T @ linalg.cho_solve_banded((root, True), turned, check_finite=False)
+    beta = np.linalg.solve(left[:-1, :-1], left[:-1, -1])
+    squares = max(float(left[-1, -1] - beta @ left[:-1, -1]), 1e-300)
     freedom = sums.rows - (len(beta) if restricted else 0)
-    criterion = 2.0 * float(np.log(np.diagonal(root, axis1=1, axis2=2)).sum())
+    criterion = 2.0 * float(np.log(root[0]).sum())
     if restricted:
-        criterion += float(np.linalg.slogdet(left)[1])
+        criterion += float(np.linalg.slogdet(left[:-1, :-1])[1])
     criterion += freedom * (1.0 + np.log(2.0 * np.pi * squares / freedom))
-    return criterion, beta, np.linalg.inv(left), squares / freedom, inner
+    return criterion, beta, np.linalg.inv(left[:-1, :-1]), squares / freedom, inner
+
+
+def _band(blocks: Array) -> Array:
+    """Return the lower band of the matrix with these symmetric (groups, q, q) blocks along its diagonal."""
+    count, size, _ = blocks.shape
+    band = np.zeros((size, count, size))
+    for below in range(size):
+        band[below, :, : size - below] = np.diagonal(blocks, -below, axis1=1, axis2=2)
+    return band.reshape(size, count * size)
 
 
 def fit_mixed(y: Array, x: Array, z: Array, group: npt.NDArray[np.int64], *, restricted: bool = True) -> MixedFit:
@@ -155,9 +158,9 @@ def with_factor(sums: Sums, factor: Array, scale: Array, restricted: bool = True
     scaled = factor * scale[:, None]
     value, beta, relative, variance, inner = _solve(sums, scaled, restricted)
     spread = factor @ np.linalg.inv(inner) @ factor.T  # L A^-1 L', per group
-    zx, zy = sums.zx * scale[:, None], sums.zy * scale
-    weight = spread @ zx
-    effects = np.einsum("gqr,gr->gq", spread, zy) - weight @ beta
+    drawn = spread @ (sums.zd * scale[:, None])
+    weight = drawn[:, :, :-1]
+    effects = drawn[:, :, -1] - weight @ beta
     return MixedFit(
         beta=beta,
         beta_covariance=variance * relative,
