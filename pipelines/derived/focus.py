@@ -240,7 +240,7 @@ def start_focus(
         )
     )
     columns = list(StartFocus.to_schema().columns)
-    return StartFocus.validate(frame.select(columns).sort("athlete_id", "rank"))
+    return frame.select(columns).sort("athlete_id", "rank")
 
 
 def _or_nothing(name: str) -> pl.Expr:

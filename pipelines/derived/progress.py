@@ -1,6 +1,7 @@
 """Progress in the start: the level of each measure over time, and whether its change is more than noise."""
 
 import datetime as dt
+from collections.abc import Sequence
 
 import numpy as np
 import numpy.typing as npt
@@ -15,6 +16,7 @@ from schemas.derived.noise import KIND_KEY, NOISE_KEY
 from schemas.derived.progress import SERIES_KEY, StartProgress, StartTrend
 from schemas.settings import SquadSettings
 
+DAY_SERIES = ["_on", *SERIES_KEY]  # one comparison: of a series, as it stood on a day
 LEAST_SESSIONS = 3
 LEAST_REFERENCE_DAYS = 14
 MAIN_METRIC = "t_10_s"
@@ -67,7 +69,7 @@ def start_trend(
         upper_95=pl.col("level") + NORMAL_95 * pl.col("level_se"),
     )
     columns = list(StartTrend.to_schema().columns)
-    return StartTrend.validate(frame.select(columns).sort([*SERIES_KEY, "session_date"]))
+    return frame.select(columns).sort([*SERIES_KEY, "session_date"])
 
 
 def _levelled(days: pl.DataFrame) -> pl.DataFrame:
@@ -84,38 +86,29 @@ def _levelled(days: pl.DataFrame) -> pl.DataFrame:
     )
 
 
-def _levels_on_two_days(trend: pl.DataFrame, series: pl.DataFrame, as_of: dt.date) -> pl.DataFrame:
-    """Add to each series the level on the reference day and on ``as_of``, and the error of their difference."""
+def _levels_on_two_days(trend: pl.DataFrame, series: pl.DataFrame) -> pl.DataFrame:
+    """Add to each comparison the level on its reference day and on its own, and the error of their difference."""
     known = series.filter(pl.col("drift_sd_per_day").is_not_null())
     names = ["level_then", "level_then_se", "level_now", "level_now_se", "change", "change_se"]
     if not known.height:
         return series.with_columns(pl.lit(None, dtype=pl.Float64).alias(name) for name in names)
-    extra = pl.concat(
-        [
-            known.select(*SERIES_KEY, session_date="reference_on"),
-            known.select(*SERIES_KEY, session_date=pl.lit(as_of)),
-        ]
+    extra = pl.concat([known.select(*DAY_SERIES, session_date=day) for day in ("reference_on", "_on")])
+    measured = trend.join(known, on=DAY_SERIES, how="semi").select(
+        *DAY_SERIES, "session_date", "observed", _variance=pl.col("observed_se") ** 2
     )
-    measured = trend.join(known, on=SERIES_KEY, how="semi").select(
-        *SERIES_KEY, "session_date", "observed", _variance=pl.col("observed_se") ** 2
-    )
-    points = placed(
-        pl.concat(
-            [measured, extra.join(measured, on=[*SERIES_KEY, "session_date"], how="anti").unique()], how="diagonal"
-        )
-    ).join(
-        known.select(*SERIES_KEY, "reference_on", "drift_sd_per_day"), on=SERIES_KEY, how="left", maintain_order="left"
+    unmeasured = extra.join(measured, on=[*DAY_SERIES, "session_date"], how="anti").unique()
+    points = placed(pl.concat([measured, unmeasured], how="diagonal"), DAY_SERIES).join(
+        known.select(*DAY_SERIES, "reference_on", "drift_sd_per_day"), on=DAY_SERIES, how="left", maintain_order="left"
     )
     grid = Grid(points, "_variance")
     heads = points.unique("_series", keep="first", maintain_order=True)
     drift = heads["drift_sd_per_day"].to_numpy() ** 2
     levels = smooth(grid.y, grid.r, grid.days, drift)
 
-    def column_of(condition: pl.Expr) -> npt.NDArray[np.int64]:
-        return points.filter(condition).sort("_series")["_column"].to_numpy()
+    def column_of(day: str) -> npt.NDArray[np.int64]:
+        return points.filter(pl.col("session_date") == pl.col(day)).sort("_series")["_column"].to_numpy()
 
-    then = column_of(pl.col("session_date") == pl.col("reference_on"))
-    now = column_of(pl.col("session_date") == as_of)
+    then, now = column_of("reference_on"), column_of("_on")
     rows = np.arange(heads.height)
     values: dict[str, Array] = {
         "level_then": levels.smoothed[rows, then],
@@ -125,8 +118,8 @@ def _levels_on_two_days(trend: pl.DataFrame, series: pl.DataFrame, as_of: dt.dat
         "change": levels.smoothed[rows, now] - levels.smoothed[rows, then],
         "change_se": np.sqrt(levels.difference_variance(then, now)),
     }
-    found = heads.select(SERIES_KEY).with_columns(pl.Series(name, value) for name, value in values.items())
-    return series.join(found, on=SERIES_KEY, how="left", maintain_order="left")
+    found = heads.select(DAY_SERIES).with_columns(pl.Series(name, value) for name, value in values.items())
+    return series.join(found, on=DAY_SERIES, how="left", maintain_order="left")
 
 
 def start_progress(
@@ -145,20 +138,60 @@ def start_progress(
     Main series of an athlete: the 10 m time with most days in the window; then most days in all, electronic before
     video, the later last day.
     """
-    window_start = as_of - dt.timedelta(weeks=settings.progress_weeks)
-    trend = start_trend.filter(pl.col("session_date") <= as_of)
-    series = (
-        trend.group_by(SERIES_KEY, maintain_order=True)
+    return progress_on([as_of], start_trend, start_noise, settings).drop("_on").sort(SERIES_KEY)
+
+
+def progress_on(
+    days: Sequence[dt.date], start_trend: pl.DataFrame, start_noise: pl.DataFrame, settings: SquadSettings
+) -> pl.DataFrame:
+    """Return ``start_progress`` as it stood on each of some days, ``_on``: from the days of a series up to then."""
+    trend = start_trend.join(pl.DataFrame({"_on": days}, schema={"_on": pl.Date}), how="cross").filter(
+        pl.col("session_date") <= pl.col("_on")
+    )
+    frame = _levels_on_two_days(trend, _series(trend, start_noise, settings)).with_columns(_limit=_limit())
+    shown = (pl.col("sessions") >= 2) & ~pl.col("_limit").is_in(["reference_too_near", "no_recent_session"]).fill_null(
+        False
+    )
+    frame = frame.with_columns(pl.when(shown).then(pl.col(name)).alias(name) for name in ("change", "change_se"))
+    frame = _add_word(_add_probabilities(frame), settings.progress_probability)
+    main = (
+        frame.filter(pl.col("metric") == MAIN_METRIC)
+        .sort(
+            "recent_sessions",
+            "sessions",
+            "timing_kind",
+            "last_on",
+            "start_kind",
+            "clock_start",
+            descending=[True, True, False, True, False, False],
+        )
+        .unique(["_on", "athlete_id"], keep="first", maintain_order=True)
+        .select(*DAY_SERIES, is_main=pl.lit(True))
+    )
+    frame = frame.join(main, on=DAY_SERIES, how="left", maintain_order="left").with_columns(
+        pl.col("is_main").fill_null(False)
+    )
+    frame = add_sentence(frame, weeks=settings.progress_weeks, window_start=pl.col("_window_start"))
+    return frame.select("_on", *StartProgress.to_schema().columns)
+
+
+def _series(trend: pl.DataFrame, start_noise: pl.DataFrame, settings: SquadSettings) -> pl.DataFrame:
+    """Return one row a comparison: how much there is of the series, its reference day and its noise."""
+    window_start = pl.col("_on") - pl.duration(weeks=settings.progress_weeks)
+    return (
+        trend.with_columns(_window_start=window_start)
+        .group_by(DAY_SERIES, maintain_order=True)
         .agg(
+            pl.col("_window_start").first(),
             first_on=pl.col("session_date").min(),
             last_on=pl.col("session_date").max(),
             reps=pl.col("reps").sum(),
             sessions=pl.len().cast(pl.Int64),
-            recent_sessions=(pl.col("session_date") > window_start).sum().cast(pl.Int64),
+            recent_sessions=(pl.col("session_date") > pl.col("_window_start")).sum().cast(pl.Int64),
             typical_error=pl.col("typical_error").first(),
             drift_sd_per_day=pl.col("drift_sd_per_day").first(),
         )
-        .with_columns(reference_on=pl.max_horizontal("first_on", pl.lit(window_start)))
+        .with_columns(reference_on=pl.max_horizontal("first_on", "_window_start"))
         .join(
             start_noise.select(*KIND_KEY, "swc", "swc_basis", "swc_reason"),
             on=KIND_KEY,
@@ -172,10 +205,14 @@ def start_progress(
             better_is=pl.col("metric").replace_strict({k: v[1] for k, v in BETTER_IS.items()}, return_dtype=pl.String),
         )
     )
-    limit = (
+
+
+def _limit() -> pl.Expr:
+    """Return the code of what keeps a comparison from being made, the first that holds; null where nothing does."""
+    return (
         pl.when(pl.col("sessions") < LEAST_SESSIONS)
         .then(pl.lit("too_few_reps"))
-        .when(pl.lit(as_of) - pl.col("reference_on") < dt.timedelta(days=LEAST_REFERENCE_DAYS))
+        .when(pl.col("_on") - pl.col("reference_on") < dt.timedelta(days=LEAST_REFERENCE_DAYS))
         .then(pl.lit("reference_too_near"))
         .when(pl.col("last_on") <= pl.col("reference_on"))
         .then(pl.lit("no_recent_session"))
@@ -184,11 +221,10 @@ def start_progress(
         .when(pl.col("swc").is_null())
         .then(pl.lit("no_smallest_change"))
     )
-    shown = (pl.col("sessions") >= 2) & ~pl.col("_limit").is_in(["reference_too_near", "no_recent_session"]).fill_null(
-        False
-    )
-    frame = _levels_on_two_days(trend, series, as_of).with_columns(_limit=limit)
-    frame = frame.with_columns(pl.when(shown).then(pl.col(name)).alias(name) for name in ("change", "change_se"))
+
+
+def _add_probabilities(frame: pl.DataFrame) -> pl.DataFrame:
+    """Add the probability of a change for the better, for the worse, and within the smallest one that counts."""
     below, within, above = change_probabilities(
         *(frame[name].cast(pl.Float64).fill_null(np.nan).to_numpy() for name in ("change", "change_se", "swc"))
     )
@@ -198,12 +234,15 @@ def start_progress(
         p_within=pl.Series(within, dtype=pl.Float64).fill_nan(None),
     )
     lower = pl.col("better_is") == "lower"
-    frame = frame.with_columns(
+    return frame.with_columns(
         p_better=pl.when(lower).then("_below").when(pl.col("better_is") == "higher").then("_above"),
         p_worse=pl.when(lower).then("_above").when(pl.col("better_is") == "higher").then("_below"),
     )
-    sure = settings.progress_probability
-    frame = frame.with_columns(
+
+
+def _add_word(frame: pl.DataFrame, sure: float) -> pl.DataFrame:
+    """Add what can be said, and why it is not more."""
+    return frame.with_columns(
         word=pl.when(pl.col("_limit").is_not_null())
         .then(pl.lit("not_clear"))
         .when(pl.col("p_better") >= sure)
@@ -221,22 +260,3 @@ def start_progress(
         .when(pl.col("word") == "not_clear")
         .then(pl.lit("not_sure_enough"))
     )
-    main = (
-        frame.filter(pl.col("metric") == MAIN_METRIC)
-        .sort(
-            "recent_sessions",
-            "sessions",
-            "timing_kind",
-            "last_on",
-            "start_kind",
-            "clock_start",
-            descending=[True, True, False, True, False, False],
-        )
-        .unique("athlete_id", keep="first", maintain_order=True)
-        .select(*SERIES_KEY, is_main=pl.lit(True))
-    )
-    frame = frame.join(main, on=SERIES_KEY, how="left", maintain_order="left").with_columns(
-        pl.col("is_main").fill_null(False)
-    )
-    frame = add_sentence(frame, weeks=settings.progress_weeks, window_start=window_start)
-    return StartProgress.validate(frame.select(list(StartProgress.to_schema().columns)).sort(SERIES_KEY))

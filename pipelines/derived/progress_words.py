@@ -1,7 +1,5 @@
 """A change and its certainty in one sentence."""
 
-import datetime as dt
-
 import polars as pl
 
 from pipelines.derived.number_text import decimals
@@ -69,7 +67,7 @@ def _numbers(frame: pl.DataFrame, signed: bool) -> pl.Expr:
     return text
 
 
-def add_sentence(frame: pl.DataFrame, *, weeks: int, window_start: dt.date) -> pl.DataFrame:
+def add_sentence(frame: pl.DataFrame, *, weeks: int, window_start: pl.Expr) -> pl.DataFrame:
     """Add ``sentence``: what changed, by how much, how sure. 'More than noise' is P(beyond the smallest change)."""
     span = WEEK_WORDS[weeks - 1] if 1 <= weeks <= len(WEEK_WORDS) else f"{weeks} weeks"
     day = pl.col("reference_on").dt.strftime("%Y-%m-%d")

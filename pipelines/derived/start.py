@@ -110,7 +110,7 @@ def start_steps(rep: pl.DataFrame, step: pl.DataFrame) -> pl.DataFrame:
         .when(pl.col("speed_mps").is_null())
         .then(pl.lit("no_next_step")),
     )
-    return StartSteps.validate(frame.select(_columns(StartSteps)))
+    return frame.select(_columns(StartSteps))
 
 
 def _first_three(steps: pl.DataFrame, step: pl.DataFrame) -> pl.DataFrame:
@@ -298,7 +298,7 @@ def start_phase(
             .then(pl.lit("no_frame_rate")),
         )
     )
-    return StartPhase.validate(frame.select(_columns(StartPhase)))
+    return frame.select(_columns(StartPhase))
 
 
 def start_pattern(
@@ -321,4 +321,4 @@ def start_pattern(
     Source: common_practice throughout. A run without a pattern has no row; that is not a clean bill.
     """
     frame = find_patterns(start_phase, start_steps, technique_note, set_position, rep)
-    return StartPattern.validate(frame.select(_columns(StartPattern)))
+    return frame.select(_columns(StartPattern))

@@ -1,5 +1,7 @@
 """The squad's own noise in the start: repeats, days, drift, and how far athletes lie apart (``start_noise``)."""
 
+from collections.abc import Sequence
+
 import numpy as np
 import numpy.typing as npt
 import polars as pl
@@ -31,12 +33,12 @@ class Grid:
         self.days[self.where] = points["_gap"].to_numpy()
 
 
-def placed(points: pl.DataFrame) -> pl.DataFrame:
+def placed(points: pl.DataFrame, series: Sequence[str] = tuple(SERIES_KEY)) -> pl.DataFrame:
     """Sort points by series and day and number both; ``_gap`` is the days since the point before."""
-    return points.sort([*SERIES_KEY, "session_date"]).with_columns(
-        _series=pl.struct(SERIES_KEY).rle_id().cast(pl.Int64),
-        _column=pl.int_range(pl.len()).over(SERIES_KEY),
-        _gap=pl.col("session_date").diff().over(SERIES_KEY).dt.total_days().fill_null(0).cast(pl.Float64),
+    return points.sort([*series, "session_date"]).with_columns(
+        _series=pl.struct(series).rle_id().cast(pl.Int64),
+        _column=pl.int_range(pl.len()).over(series),
+        _gap=pl.col("session_date").diff().over(series).dt.total_days().fill_null(0).cast(pl.Float64),
     )
 
 
@@ -81,7 +83,7 @@ def start_noise(
         .join(known, on=NOISE_KEY, how="left")
         .join(_smallest_change(days, athlete, settings.swc_share), on=KIND_KEY, how="left")
     )
-    return StartNoise.validate(frame.select(list(StartNoise.to_schema().columns)).sort(KIND_KEY))
+    return frame.select(list(StartNoise.to_schema().columns)).sort(KIND_KEY)
 
 
 def _repeats(runs: pl.DataFrame) -> pl.DataFrame:

@@ -4,7 +4,7 @@ import datetime as dt
 
 import polars as pl
 
-from pipelines.derived.progress import start_progress as compare_progress
+from pipelines.derived.progress import progress_on
 from pipelines.derived.squad_words import say_lede
 from pipelines.derived.week_lines import add_load_line, add_trend_line, say_progress
 from pipelines.derived.weeks import monday
@@ -132,16 +132,12 @@ def _progress_by_week(
     as_of: dt.date,
 ) -> pl.DataFrame:
     """Return the main series of each athlete and week; weeks gone by are compared again from the days up to then."""
-    running = dt.timedelta(days=as_of.weekday())
-    weeks = [now.with_columns(week_of=pl.lit(as_of - running, pl.Date))]
     measures = now.filter("is_main")["metric"].unique().to_list()
-    trend = start_trend.filter(pl.col("metric").is_in(measures))
-    for sunday in days.filter(pl.col("day_on") < as_of)["day_on"].to_list():
-        known = trend.filter(pl.col("session_date") <= sunday)
-        if known.height:
-            past = compare_progress(known, start_noise, settings=settings, as_of=sunday)
-            weeks.append(past.with_columns(week_of=pl.lit(sunday - dt.timedelta(days=6), pl.Date)))
-    main = pl.concat([week.filter("is_main") for week in weeks], how="diagonal")
+    sundays = days.filter(pl.col("day_on") < as_of)["day_on"].to_list()
+    past = progress_on(sundays, start_trend.filter(pl.col("metric").is_in(measures)), start_noise, settings)
+    now = now.with_columns(week_of=pl.lit(as_of, pl.Date).dt.truncate("1w"))
+    past = past.with_columns(week_of=monday("_on")).drop("_on")
+    main = pl.concat([now, past], how="diagonal").filter("is_main")
     return say_progress(main).select(
         *WEEK,
         *SERIES[1:],

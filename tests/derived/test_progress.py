@@ -6,17 +6,18 @@ import numpy as np
 import polars as pl
 import pytest
 
-from pipelines.derived.progress import start_progress, start_trend
+from pipelines.derived.progress import progress_on, start_progress, start_trend
 from pipelines.derived.start import start_phase, start_steps
 from pipelines.derived.start_noise import start_noise
 from schemas.derived.noise import StartNoise
-from schemas.derived.progress import StartProgress, StartTrend
+from schemas.derived.progress import SERIES_KEY, StartProgress, StartTrend
 from schemas.settings import SquadSettings
 from tests.derived.start_frames import record
 
 SETTINGS = SquadSettings()
 CURVE = ("t_10_s", "t_5_s", "t_30_s", "vmax_mps", "pmax_w_per_kg")
 START = dt.date(2026, 1, 5)
+LATE = dt.timedelta(days=60)  # into the season
 NO_STEPS = start_phase(
     record("rep"),
     record("step"),
@@ -115,6 +116,25 @@ def test_one_who_improves_and_those_who_hold_are_told_apart():
     assert "slipping" not in found["word"].to_list()
     assert (found["word"][1:] == "holding").sum() >= 9
     assert found["is_main"].all()
+
+
+def test_several_days_compared_at_once_are_as_each_alone():
+    days = [d for d in range(26 * 7) if d % 7 in (1, 4)]
+    profile, rep = squad(drifting(8, 182, 0.02, 5), days)
+    profile = profile.filter((pl.col("athlete_id") != "athlete-03") | (pl.col("session_date") > START + LATE))
+    trend, noise = follow(profile, rep, athletes(8), START + dt.timedelta(days=181))
+    asked = [START + dt.timedelta(days=day) for day in (20, 100, 160, 181)]
+    together = progress_on(asked, trend, noise, SETTINGS)
+    assert together["word"].n_unique() > 1
+    for day in asked:
+        alone = start_progress(trend, noise, settings=SETTINGS, as_of=day)
+        assert together.filter(_on=day).drop("_on").sort(SERIES_KEY).equals(alone)
+    # From the days up to then only: later runs change nothing of what is said of an earlier day.
+    known = trend.filter(pl.col("session_date") <= asked[1])
+    assert start_progress(known, noise, settings=SETTINGS, as_of=asked[1]).equals(
+        together.filter(_on=asked[1]).drop("_on").sort(SERIES_KEY)
+    )
+    assert progress_on([], trend, noise, SETTINGS).is_empty()
 
 
 def test_smallest_change_is_a_share_of_the_spread_within_a_sex():
