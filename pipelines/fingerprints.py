@@ -5,6 +5,7 @@ import importlib
 from collections.abc import Sequence
 from pathlib import Path
 
+import numpy as np
 import polars as pl
 
 ATHLETE = "athlete_id"
@@ -20,9 +21,15 @@ def of_text(*words: object) -> str:
 def of_athletes(frame: pl.DataFrame) -> pl.DataFrame:
     """Return athlete_id and value: what an athlete's rows of a table add up to, in the order of athletes.
 
-    Rows are summed, so their order does not count; every table is kept in the order of its key.
+    Rows are summed, so their order does not count; every table is kept in the order of its key. Mostly an athlete's
+    rows stand together: each such run is added up at once, which takes half the time of grouping all rows.
     """
-    rows = frame.select(ATHLETE, **_hashes(frame))
+    if frame.is_empty():
+        return pl.DataFrame(schema=PRINTS)
+    runs = frame[ATHLETE].rle().struct.unnest()
+    begin = (runs["len"].cum_sum() - runs["len"]).cast(pl.Int64).to_numpy()
+    sums = {name: np.add.reduceat(hashes.to_numpy(), begin) for name, hashes in _hashes(frame).items()}
+    rows = pl.DataFrame({ATHLETE: runs["value"], **sums})
     return _as_text(rows.group_by(ATHLETE).agg(pl.col(*SEEDS).sum()).sort(ATHLETE))
 
 

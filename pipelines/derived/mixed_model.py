@@ -99,7 +99,8 @@ def _solve(sums: Sums, factor: Array, restricted: bool) -> tuple[float, Array, A
     inner = (sums.zz.reshape(-1, size**2) @ np.kron(factor, factor)).reshape(-1, size, size) + np.eye(size)
     root = linalg.cholesky_banded(_band(inner), lower=True, check_finite=False)
     turned = (sums.zd.reshape(sums.groups, -1) @ np.kron(factor, np.eye(len(sums.dd)))).reshape(-1, len(sums.dd))
-    left = sums.dd - turned.T @ linalg.cho_solve_banded((root, True), turned, check_finite=False)
+    taken, _ = linalg.lapack.dtbtrs(root, turned, uplo="L")  # root^-1 L' Z'(X, y)
+    left = sums.dd - taken.T @ taken
     beta = np.linalg.solve(left[:-1, :-1], left[:-1, -1])
     squares = max(float(left[-1, -1] - beta @ left[:-1, -1]), 1e-300)
     freedom = sums.rows - (len(beta) if restricted else 0)

@@ -15,7 +15,7 @@ from pipelines.board_file import READ_ONLY
 from pipelines.computing import DerivationFailed, put_among
 from pipelines.derive import Earlier, derive_all, order_of
 from pipelines.errors import ThirdstepError
-from pipelines.fingerprints import of_table
+from pipelines.fingerprints import of_athletes, of_table
 from pipelines.settings_file import setting_comments
 from schemas.settings import SquadSettings
 from tests.flow.conftest import LoadDay, LoadWeek, load_day, load_week
@@ -96,6 +96,21 @@ def test_a_fingerprint_is_of_what_a_table_says_not_of_how_it_lies_in_memory():
     assert of_table(whole.rename({"x": "y"})) != of_table(whole)
     assert of_table(whole.with_columns(pl.col("n").cast(pl.Int32))) != of_table(whole)
     assert of_table(whole.with_columns(pl.col("x").fill_null(0.0))) != of_table(whole)
+
+
+@given(st.lists(st.tuples(st.sampled_from(["ann", "bo", None]), st.integers(0, 3)), max_size=12), st.randoms())
+def test_an_athletes_fingerprint_is_of_that_athletes_rows_in_any_order(rows, random):
+    def prints(some):
+        frame = pl.DataFrame(some, schema={"athlete_id": pl.String, "n": pl.Int64}, orient="row")
+        return dict(of_athletes(frame).iter_rows())
+
+    mixed = random.sample(rows, len(rows))
+    assert prints(mixed) == prints(rows)
+    for who in {who for who, _ in rows}:  # the same alone as among others, and another with a row more
+        own = [row for row in rows if row[0] == who]
+        assert prints(own) == {who: prints(rows)[who]}
+        assert prints([*own, (who, 4)])[who] != prints(rows)[who]
+    assert set(prints(rows)) == {who for who, _ in rows}
 
 
 def test_a_function_that_fails_is_named():
