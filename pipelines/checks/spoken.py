@@ -6,6 +6,7 @@ from functools import cache
 from importlib.resources import files
 
 from pipelines.checks.faults import SET_ASIDE, listed
+from schemas.outcome_words import ENDED_RACE, OUTCOME_WORDS
 from schemas.shape import ColumnShape
 from schemas.spelling import fold, slug
 
@@ -25,7 +26,7 @@ def _missing(kind: str) -> frozenset[str]:
 
 def is_outcome(text: str) -> bool:
     """Return whether a text says why there is no value: not started, not finished, injured."""
-    return fold(text) in _missing("outcome")
+    return fold(text) in _missing("outcome") or fold(text) in ENDED_RACE
 
 
 def is_missing(text: str) -> bool:
@@ -36,7 +37,7 @@ def is_missing(text: str) -> bool:
 @cache
 def _spellings(column: str, words: tuple[str, ...]) -> dict[str, str]:
     found: dict[str, str] = {}
-    for word, spellings in _listed().get(column, {}).items():
+    for word, spellings in {**_listed().get(column, {}), **OUTCOME_WORDS.get(column, {})}.items():
         if word in words:
             found.update({fold(spelling): word for spelling in spellings})
     return found | {fold(word): word for word in words}

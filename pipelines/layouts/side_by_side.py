@@ -7,8 +7,9 @@ import polars as pl
 from pipelines.layouts.headings import Heading, read_heading
 from pipelines.layouts.match import RUN_TABLES, Match, assign
 from pipelines.layouts.parts import PartMaker, Source
-from pipelines.layouts.wide import NOT_FINISHED, beside, outcome_of, shared_of_steps, split_part
+from pipelines.layouts.wide import beside, outcome_of, shared_of_steps, split_part
 from schemas.intake import Cells, Part
+from schemas.outcome_words import NOT_FINISHED
 from schemas.shape import table_shape
 
 MEASURES = ("contact_s", "flight_s", "step_length_m", "side", "shin_touchdown_deg", "shin_toeoff_deg",
@@ -109,7 +110,7 @@ def run_parts(maker: PartMaker, sheet: Runs) -> list[Part]:
 
 def _is_run(cell: pl.Expr) -> pl.Expr:
     """Return whether a cell for a time says that a run was begun: a time, or a word for one not finished."""
-    words = "|".join(word for word in sorted(NOT_FINISHED))
+    words = "|".join(NOT_FINISHED)
     return cell.str.contains(rf"(?i)\d|{words}").fill_null(False)
 
 

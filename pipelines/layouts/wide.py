@@ -7,20 +7,10 @@ from pipelines.layouts.match import HELPERS, RUN_TABLES, Match, assign, targets_
 from pipelines.layouts.parts import PartMaker, Source
 from pipelines.layouts.sets import parse_sets
 from schemas.intake import Cells, Part
+from schemas.outcome_words import ENDED_RACE, NOT_FINISHED
 from schemas.shape import table_shape
 from schemas.spelling import fold
 
-# Words for a run that was begun and not finished; the checks know the same ones.
-NOT_FINISHED = {"dnf", "did not finish", "not finished", "pulled up", "aborted", "abgebrochen", "aufg", "abandon",
-                "retired", "abandono", "retirado"}  # fmt: skip
-# Words of a result list in place of a time.
-ENDED_RACE = {
-    **dict.fromkeys(("dns", "did not start"), "not_started"),
-    **dict.fromkeys(NOT_FINISHED, "not_finished"),
-    **dict.fromkeys(
-        ("dq", "dsq", "disq", "disqualified", "disqualifiziert", "disqualifie", "descalificado"), "disqualified"
-    ),
-}
 Numbered = dict[int, dict[str, Heading]]  # step, set or trial -> column -> heading
 
 

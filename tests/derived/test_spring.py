@@ -56,7 +56,9 @@ def test_height_is_the_mean_of_trials_with_its_standard_error():
 
 def test_reactive_strength_under_two_names():
     row = state_of(jump(0.50, 0.18, test="drop")).row(0, named=True)
-    # 0.3065625 / 0.18 = 1.703125 m/s; 0.50 / 0.18 = 2.777778 (definitions, V)
+    # 0.3065625 / 0.18 = 1.703125 m/s; 0.50 / 0.18 = 2.777778 (definitions, V); 0.55 s over 0.18 s: 2.0608 m/s (C)
+    higher = state_of(jump(0.55, 0.18, test="drop"))
+    assert higher["reactive_strength_mps"].item() == pytest.approx(2.0608, abs=1e-4)
     assert row["reactive_strength_mps"] == pytest.approx(1.703125, abs=1e-6)
     assert row["flight_contact_ratio"] == pytest.approx(2.777778, abs=1e-6)
     # one is g t / 8 times the other, so they are no fixed multiple of each other
@@ -88,6 +90,16 @@ def vertical_stiffness(mass: float, contact: float, flight: float) -> float:
 def test_the_sine_model_gives_the_notes_running_value():
     # m 75, tc 0.105, tf 0.125: k_vert 104669.6 N/m (Morin 2005: M formula, C)
     assert vertical_stiffness(75, 0.105, 0.125) == pytest.approx(104669.6, abs=0.1)
+
+
+def test_stiffness_gives_the_peak_force_printed_for_a_sprinter():
+    # Coh 2018 prints 3932 N, 4.2 times body weight, for contact 0.086 s and flight 0.145 s (V; mass 95 kg inferred; the
+    # model's equations M); the lowering under that force, 0.02195 m, and the rise of the flight add to 0.0477 m (C).
+    frame = pl.DataFrame({"tf": [0.145], "tc": [0.086]})
+    ours = 95 * frame.select(hop_stiffness_per_kg(pl.col("tf"), pl.col("tc"))).to_series()[0]
+    lowering = 0.0477 - G * 0.145**2 / 8
+    assert ours * lowering == pytest.approx(3932, rel=2e-3)
+    assert ours * lowering / (95 * G) == pytest.approx(4.2, abs=0.03)
 
 
 @given(st.floats(0.08, 0.4), st.floats(0.1, 0.6))

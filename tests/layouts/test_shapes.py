@@ -2,6 +2,7 @@
 
 import pytest
 
+from schemas.outcome_words import ENDED_RACE
 from tests.intake import lines_set_aside, reasons, rows, take_in
 
 
@@ -211,3 +212,18 @@ def test_race_results_with_units_in_the_cells():
         ("100h", "final", None, 0.1, "not_finished"), ("200", "final", None, None, "not_started"),
         ("200", "final", None, None, "disqualified"),
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize("text", ENDED_RACE)
+def test_how_a_race_ended_reads_alike_in_its_own_column_and_in_place_of_the_time(text):
+    told = ENDED_RACE[text]
+    beside = take_in(f"Athlete,Date,Event,Time,Outcome\nAna Berg,2026-06-20,100,,{text.upper()}\n")
+    instead = take_in(
+        f"Athlete,Date,Event,Time\nAna Berg,2026-06-20,100,{text.title()}\nBea Lund,2026-06-20,100,11.9\n"
+    )
+    assert rows(beside, "race_result", "athlete_id", "time_s", "race_outcome") == [("ana-berg", None, told)]
+    assert rows(instead, "race_result", "athlete_id", "time_s", "race_outcome") == [
+        ("ana-berg", None, told), ("bea-lund", 11.9, None),
+    ]  # fmt: skip
+    assert not lines_set_aside(beside)
+    assert not lines_set_aside(instead)
