@@ -175,7 +175,9 @@ class _Run:
         # A changed setting, day or line of code computes anew what asks for it.
         asked = {word: self._given(word) for word in parameters if word in WORDS}
         shared = [t for t in tables if not (apart and self.contents.has_athletes(t))]
-        common = fingerprints.of_text(name, self.code, asked, *(f"{t}={self.contents.whole(t)}" for t in shared))
+        shapes = [(t, self._shape(t)) for t in tables]  # an athlete's fingerprint is of values only
+        wholes = [f"{t}={self.contents.whole(t)}" for t in shared]
+        common = fingerprints.of_text(name, self.code, asked, shapes, *wholes)
         now = None
         if apart:
             now = self.contents.by_athlete([t for t in tables if t not in shared], common)
@@ -221,6 +223,9 @@ class _Run:
             self.contents.add(parameter, self._cut(made.fresh, parameter), kept)
         if self.contents.has_athletes(parameter):
             self.athlete_contents.append(_named(label, self.contents.of(parameter)))
+
+    def _shape(self, parameter: str) -> dict[str, pl.DataType]:
+        return dict(self.made[parameter.removesuffix(SETTLED)].frame.schema)
 
     def _given(self, parameter: str) -> object:
         if parameter == "settings":

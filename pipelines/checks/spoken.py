@@ -6,7 +6,7 @@ from functools import cache
 from importlib.resources import files
 
 from pipelines.checks.faults import SET_ASIDE, listed
-from schemas.outcome_words import ENDED_RACE, OUTCOME_WORDS
+from schemas.outcome_words import OUTCOME_WORDS
 from schemas.shape import ColumnShape
 from schemas.spelling import fold, slug
 
@@ -26,7 +26,7 @@ def _missing(kind: str) -> frozenset[str]:
 
 def is_outcome(text: str) -> bool:
     """Return whether a text says why there is no value: not started, not finished, injured."""
-    return fold(text) in _missing("outcome") or fold(text) in ENDED_RACE
+    return fold(text) in _missing("outcome")
 
 
 def is_missing(text: str) -> bool:

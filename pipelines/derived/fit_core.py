@@ -124,6 +124,16 @@ def stand(runs: Layout, log_k: FloatArray, near: Point | None = None) -> Point:
     )
 
 
+def quadratic_form(slope: FloatArray, matrix: FloatArray) -> FloatArray:
+    """Return s' M s of each row: (n, p) and (n, p, p) to (n,).
+
+    Added up term by term: over a single row the library's product of three takes another order than over many.
+    """
+    places = range(slope.shape[1])
+    terms = [slope[:, i] * matrix[:, i, j] * slope[:, j] for i in places for j in places]
+    return np.asarray(sum(terms[1:], terms[0]))
+
+
 def _top_of_grid(score: FloatArray, grid: FloatArray) -> FloatArray:
     """Return log k of the greatest score per row, by a parabola through the best grid value and its neighbours."""
     best = score.argmax(axis=1)

@@ -18,6 +18,7 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
+from pipelines.derived.fit_core import quadratic_form
 from pipelines.derived.motion import FloatArray
 
 GRAVITY_MPS2 = 9.81  # m/s^2, as in the source's worked values, source: "samozino_2016"
@@ -135,5 +136,5 @@ def _profile_with_errors(
     for field in fields(ForceVelocity):
         up_v, down_v, up_t, down_t = (getattr(end, field.name) for end in ends)
         slope = np.stack([(up_v - down_v) / (2 * step_v), (up_t - down_t) / (2 * step_t)], axis=1)
-        errors.append(np.sqrt(np.einsum("ni,nij,nj->n", slope, covariance, slope)))
+        errors.append(np.sqrt(quadratic_form(slope, covariance)))
     return centre, ForceVelocity(*errors)

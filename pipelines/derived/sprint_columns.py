@@ -6,6 +6,7 @@ from typing import TypeAlias
 import numpy as np
 
 from pipelines.derived.fit import BEHIND, OFFSET, TAU, VMAX, BoolArray, Fitted, Runs, fit_runs
+from pipelines.derived.fit_core import quadratic_form
 from pipelines.derived.motion import FloatArray, speed_at, time_at, time_slopes
 from pipelines.derived.sprint_trust import Verdict, initial_acceleration
 
@@ -19,7 +20,7 @@ TIMES_DESPITE = ("vmax_not_identified", "wide_interval")  # poor, but a time of 
 
 def delta_error(slope: FloatArray, covariance: FloatArray) -> FloatArray:
     """Return the standard error of a value from its slopes (n, p) and the covariance (n, p, p): delta method."""
-    return np.sqrt(np.maximum(np.einsum("ni,nij,nj->n", slope, covariance, slope), 0.0))
+    return np.sqrt(np.maximum(quadratic_form(slope, covariance), 0.0))
 
 
 def put_fit(columns: Columns, fitted: Fitted, runs: Runs, verdict: Verdict) -> None:

@@ -16,16 +16,16 @@ _REFINEMENTS = 32
 
 
 def _solve(x: Array, y: Array, mask: Array, constant: Array) -> tuple[Array, Array, Array]:
-    """Return limit, amplitude and sum of squares of the best y = limit + amplitude * exp(-x / constant) per row."""
-    e = np.exp(-x / constant[:, None]) * mask
-    n, s_e, s_ee = mask.sum(1), e.sum(1), (e * e).sum(1)
-    s_y, s_ey = (y * mask).sum(1), (e * y).sum(1)
+    """Return limit, amplitude and sum of squares of the best y = limit + amplitude * exp(-x / constant) per column."""
+    e = np.exp(-x / constant) * mask
+    n, s_e, s_ee = mask.sum(0), e.sum(0), (e * e).sum(0)
+    s_y, s_ey = (y * mask).sum(0), (e * y).sum(0)
     det = n * s_ee - s_e * s_e
     with np.errstate(divide="ignore", invalid="ignore"):
         amplitude = (n * s_ey - s_e * s_y) / det
         limit = (s_y - amplitude * s_e) / n
-    rest = (y - limit[:, None] - amplitude[:, None] * e) * mask
-    return limit, amplitude, (rest * rest).sum(1)
+    rest = (y - limit - amplitude * e) * mask
+    return limit, amplitude, (rest * rest).sum(0)
 
 
 def fit_steps(x: Array, y: Array) -> dict[str, Array]:
@@ -38,12 +38,17 @@ def fit_steps(x: Array, y: Array) -> dict[str, Array]:
     Returns first, limit, constant, their ``_se``, rmse, and ``fitted`` (1 where the fit stands). NaN where fewer than
     six steps are known or the constant runs to the edge of its range: the curve is then not identified.
     """
+    if len(y) == 1:  # sums over one row alone would be taken in another order
+        return {name: found[:1] for name, found in fit_steps(np.repeat(x, 2, axis=0), np.repeat(y, 2, axis=0)).items()}
+    # A column a run from here: each sum goes from step to step, so that a run's last bits hang neither on how many runs
+    # are fitted with it nor on how many steps the longest of them has.
+    x, y = np.ascontiguousarray(x.T), np.ascontiguousarray(y.T)
     mask = np.isfinite(y).astype(np.float64)
     y0 = np.where(mask > 0, y, 0.0)
-    rows = np.arange(len(y))
+    runs = y.shape[1]
     grid = np.linspace(float(np.log(CONSTANT_RANGE[0])), float(np.log(CONSTANT_RANGE[1])), _GRID)
-    costs = np.stack([_solve(x, y0, mask, np.full(len(y), np.exp(g)))[2] for g in grid], axis=1)
-    best = costs.argmin(1) if len(y) else rows
+    costs = np.stack([_solve(x, y0, mask, np.full(runs, np.exp(g)))[2] for g in grid], axis=1)
+    best = costs.argmin(1)
     low, high = grid[np.maximum(best - 1, 0)], grid[np.minimum(best + 1, _GRID - 1)]
     left, right = high - _GOLDEN * (high - low), low + _GOLDEN * (high - low)
     at_left, at_right = (_solve(x, y0, mask, np.exp(at))[2] for at in (left, right))
@@ -57,12 +62,12 @@ def fit_steps(x: Array, y: Array) -> dict[str, Array]:
     constant = np.exp((low + high) / 2)
     limit, amplitude, cost = _solve(x, y0, mask, constant)
 
-    n = mask.sum(1)
-    e = np.exp(-x / constant[:, None])
-    jacobian = np.stack([mask, e * mask, (amplitude / constant**2)[:, None] * x * e * mask], axis=2)
-    normal = np.einsum("rni,rnj->rij", jacobian, jacobian)
+    n = mask.sum(0)
+    e = np.exp(-x / constant)
+    slopes = (mask, e * mask, amplitude / constant**2 * x * e * mask)
+    normal = np.stack([np.stack([(one * other).sum(0) for other in slopes], axis=1) for one in slopes], axis=1)
     inside = (best > 0) & (best < _GRID - 1) & (n >= LEAST_STEPS)
-    inside &= np.linalg.cond(np.where(np.isfinite(normal), normal, 0.0)) < 1e14 if len(y) else inside
+    inside &= np.linalg.cond(np.where(np.isfinite(normal), normal, 0.0)) < 1e14 if runs else inside
     covariance = np.full_like(normal, np.nan)
     variance = cost / np.maximum(n - 3, 1)
     if inside.any():

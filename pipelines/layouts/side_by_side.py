@@ -110,8 +110,8 @@ def run_parts(maker: PartMaker, sheet: Runs) -> list[Part]:
 
 def _is_run(cell: pl.Expr) -> pl.Expr:
     """Return whether a cell for a time says that a run was begun: a time, or a word for one not finished."""
-    words = "|".join(NOT_FINISHED)
-    return cell.str.contains(rf"(?i)\d|{words}").fill_null(False)
+    words = "|".join(word.replace(" ", "[^0-9a-z]+") for word in NOT_FINISHED)  # as folding would leave them
+    return cell.str.contains(rf"(?i)\d|^[^0-9a-z]*({words})[^0-9a-z]*$").fill_null(False)
 
 
 def _runs_before(maker: PartMaker, most: int) -> pl.Expr:

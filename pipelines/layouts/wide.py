@@ -139,7 +139,10 @@ def _words(column: pl.Series) -> pl.Series:
 
 
 def race_outcome_of(maker: PartMaker) -> dict[str, Source]:
-    """Return how races ended where the cell for the time says it (DNS, DNF, DQ), and no column tells."""
+    """Return how races ended where the cell for the time says it (DNS, DNF, DQ), and no column tells.
+
+    What the cell says is then said; no time is left in it.
+    """
     said = maker.match.of("race_result")
     if "race_outcome" in said or "time_s" not in said:
         return {}
@@ -148,7 +151,11 @@ def race_outcome_of(maker: PartMaker) -> dict[str, Source]:
     if not ended:
         return {}
     outcome = pl.col(time).replace_strict(ended, default=None, return_dtype=pl.String)
-    return {"race_outcome": Source(outcome, Cells("race_outcome", ""))}
+    timed = maker.of(said["time_s"], "time_s")
+    return {
+        "race_outcome": Source(outcome, Cells("race_outcome", "")),
+        "time_s": Source(pl.when(outcome.is_null()).then(timed.expr), timed.cells),
+    }
 
 
 def shared_of_steps(maker: PartMaker) -> dict[str, Source]:

@@ -105,6 +105,26 @@ def test_a_new_run_computes_one_athlete_and_nothing_else_differs(records, whole,
     assert profile["t_10_s"].item() is not None
 
 
+def test_an_athletes_first_run_is_fitted_alone_as_among_all(records, whole, settings, as_of):
+    filmed = whole.frames["start_phase"].filter(pl.col("contact_fit_limit_s").is_not_null())
+    first = filmed.unique("athlete_id", keep="first", maintain_order=True).select(
+        "athlete_id", "session_date", "session_no", "rep_no"
+    )
+    of_runs = [name for name in ("rep", "split", "step", "set_position", "technique_note") if name in records]
+    one_each = {**records, **{n: records[n].join(first, on=first.columns, how="semi") for n in of_runs}}
+    among = derived(one_each, settings, as_of)
+    assert among.frames["sprint_profile"]["t_10_s_se"].count() >= 3
+    for who in first["athlete_id"]:
+        tables = {**one_each, **among.frames, "settings": settings, "as_of": as_of}
+        for name in ("sprint_profile", "sprint_session", "start_steps", "start_phase"):
+            alone = {
+                table: tables[table].filter(athlete_id=who) if hasattr(tables[table], "filter") else tables[table]
+                for table in derive.inputs_of(derivations()[name])
+            }
+            rows = Computing(name, derivations()[name], derived_models()[name])(alone)
+            assert rows.equals(among.frames[name].filter(athlete_id=who)), (name, who)
+
+
 @pytest.mark.parametrize("days", [1, 7])
 def test_another_day_takes_over_what_does_not_ask_for_the_day(days, records, whole, settings, as_of):
     later = as_of + dt.timedelta(days=days)

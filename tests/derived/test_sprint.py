@@ -10,6 +10,7 @@ from pipelines.derived.air import drag_constant
 from pipelines.derived.force_velocity import profile_force
 from pipelines.derived.motion import time_at
 from pipelines.derived.sprint import sprint_profile, sprint_session
+from pipelines.derived.sprint_columns import delta_error
 from pipelines.derived.sprint_start import FOOT_RELEASE_MEAN_S, HAND_RELEASE_MEAN_S
 from schemas.caveats.sprint import CAVEATS
 from schemas.derived.sprint import SprintProfile, SprintSession
@@ -313,3 +314,13 @@ def test_different_clocks_of_one_day_are_kept_apart():
     table = sprint_session(profile(track)).filter(pl.col("metric") == "t_10_s")
     assert sorted(table["clock_start"]) == ["first_movement", "gun"]
     assert table["reps"].to_list() == [1, 1]
+
+
+def test_an_error_is_the_same_to_the_last_bit_alone_and_among_others():
+    rng = np.random.default_rng(4)
+    slope, half = rng.standard_normal((200, 2)), rng.standard_normal((200, 2, 2))
+    covariance = half @ half.transpose(0, 2, 1)
+    together = delta_error(slope, covariance)
+    alone = [delta_error(slope[i : i + 1], covariance[i : i + 1])[0] for i in range(200)]
+    assert np.array_equal(together, alone)
+    assert together == pytest.approx([np.sqrt(s @ c @ s) for s, c in zip(slope, covariance, strict=True)])

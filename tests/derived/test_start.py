@@ -225,6 +225,20 @@ def test_curve_over_the_steps_agrees_with_scipy():
         assert errors == pytest.approx(np.sqrt(np.diag(cov)), rel=1e-3)
 
 
+def test_a_runs_curve_is_the_same_to_the_last_bit_alone_and_among_longer_runs():
+    rng = np.random.default_rng(8)
+    x = np.broadcast_to(np.arange(17.0), (60, 17))
+    y = 0.11 + 0.09 * np.exp(-x / rng.uniform(1, 6, (60, 1))) + 0.003 * rng.standard_normal((60, 17))
+    ends = rng.integers(6, 18, 60)
+    y = np.where(x < ends[:, None], y, np.nan)
+    together = fit_steps(x, y)
+    assert together["fitted"].sum() > 30
+    for i, end in enumerate(ends):
+        alone = fit_steps(x[i : i + 1, :end], y[i : i + 1, :end])
+        for name, value in alone.items():
+            assert np.array_equal(value, together[name][i : i + 1], equal_nan=True), name
+
+
 def test_a_straight_line_of_steps_gives_no_constant():
     x = np.broadcast_to(np.arange(8.0), (1, 8))
     assert np.isnan(fit_steps(x, 0.2 - 0.01 * x)["constant"][0])

@@ -228,3 +228,24 @@ def test_a_cell_set_aside_is_shown_as_it_was_written_under_its_own_header():
     assert told == [(2, "Zeit", "1,80"), (3, "Zeit", "1,90"), (4, "Zeit", "0,20")]
     assert '"Zeit":"1,80"' in checked.set_aside["row_json"][0]
     assert "line 2 says 1.8, line 3 says 1.9" in reasons(checked, 2)
+
+
+@pytest.mark.parametrize(
+    "text", ["DNF", "pulled-up", "Did-not-finish", "Pulled  up", "abgebrochen", "clock stopped", "aufgewärmt"]
+)
+def test_a_word_in_a_later_run_is_a_run_that_ended_or_set_aside_but_never_gone(text):
+    checked = take_in(
+        "Athlete,Date,Run 1 10 m,Run 1 20 m,Run 2 10 m,Run 2 20 m\n"
+        f"Ana Berg,2026-03-04,1.90,3.05,{text},\nBea Lund,2026-03-04,1.95,3.10,1.96,3.12\n"
+    )
+    if lines_set_aside(checked) == [2]:
+        assert text in reasons(checked, 2)
+    else:
+        assert ("ana-berg", 2, "stopped") in rows(checked, "rep", "athlete_id", "rep_no", "outcome")
+
+
+@pytest.mark.parametrize("text", ["disqualified", "nicht gestartet", "stopped"])
+def test_a_word_a_cell_cannot_hold_is_told(text):
+    sets = take_in(f"Athlete,Date,Exercise,Reps,Load kg\nAna Berg,2026-03-04,Squat,5,{text}\n")
+    assert lines_set_aside(sets) == [2]
+    assert text in reasons(sets)
