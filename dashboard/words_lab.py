@@ -27,7 +27,8 @@ NUMBERS = "The numbers"
 SIDE_BY_SIDE = "Step by step"
 SIDE_CAPTION = (
     "Filled circles: A. Open squares: B. Bars: 95 % of measuring error, frame rate and the eye that marks the video "
-    "together. ≠ marks a step in which the two differ by more than that."
+    "together. ≠ marks a step in which the two differ by more than that. Two runs are not two states of an athlete: "
+    "whether the start gets better, the trend below says."
 )
 COMPARE_METHOD = (
     "Difference = B − A; its error is √(error A² + error B²). A step is called different beyond 2.6 errors, since "
@@ -77,8 +78,9 @@ SLED_TITLE = "Sled"
 NO_SLED = "No sled run on record yet. Time three loads and a free run on one surface, each to top speed."
 SLED_GUIDE = (
     "Heavy sled starts are common practice, no source: about three steps at first, up to ten once those are sound, "
-    "full rest between. 150 lb (68 kg) is one example of heavy (common practice, no source); set the load by the "
-    "slow-down on your own surface instead."
+    "full rest between. Set the load by the athlete's own slow-down on your own surface: without a sled test no load "
+    "can be given. 150 lb (68 kg) is one example of heavy (common practice, no source), meant for grown sprinters and "
+    "too much for a light or young one."
 )
 SLED_CAUTION = (
     "Build the load up over weeks and supervise. Heavy sleds cost some top speed in one trial of youths. Stop for "
@@ -244,8 +246,10 @@ def sled_rows(line: dict) -> list[dict]:
         if line[f"load_{percent}_kg"] is None:
             continue
         share = line[f"load_{percent}_share"]
-        notes = [BEYOND_TESTED] if line[f"load_{percent}_is_beyond"] else []
-        if percent == 50:
+        notes = []
+        if line[f"load_{percent}_is_beyond"]:
+            notes.append(BEYOND_TESTED)
+        elif percent == 50:  # a load never pulled is no target
             notes.append("greatest power")
         rows.append(
             {

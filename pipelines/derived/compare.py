@@ -118,9 +118,9 @@ def say_differences(steps: Sequence[Row], runs: Sequence[Row]) -> str:
         return "Nothing can be told apart: no error is known for one of the two, or nothing was measured in both."
     if not found and not by_measure:
         return "Nothing differs beyond the errors of both runs."
-    whole = (
-        f"B against A, beyond error: {', '.join(found)}." if found else "As whole runs they do not differ beyond error."
-    )
+    whole = "As whole runs they do not differ beyond measuring error."
+    if found:
+        whole = f"B against A, beyond measuring error: {', '.join(found)}."
     if not by_measure:
         return f"{whole} Step by step nothing of the first three differs."
     single = "; ".join(f"{name} in {_listed(numbers)}" for name, numbers in by_measure.items())

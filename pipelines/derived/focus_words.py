@@ -22,8 +22,9 @@ WORKS: dict[str, Work] = {
     "push_too_quick": Work(
         "Heavy sled starts: three steps, then ten",
         "Heavy sled starts at full effort: about three steps first, up to ten once those are sound, "
-        "full rest between. A "
-        "68 kg (150 lb) sled is one example of heavy; set it by the slow-down on your own surface.",
+        "full rest between. Set the load by the athlete's own slow-down on your own surface: without a sled test no "
+        "load can be given. 68 kg (150 lb), one example of heavy, is meant for grown sprinters and is too much for a "
+        "light or young one.",
         "common_practice",
         "common_practice",
         f"Build the load up over weeks and supervise; heavy sleds cost some top speed in one trial of youths. {PAIN}",

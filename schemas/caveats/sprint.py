@@ -42,7 +42,8 @@ CAVEATS: dict[str, str] = {
     "sled_no_free_run": "No unresisted run on this surface within three weeks.",
     "sled_not_slower": "The runs did not get slower with load, so no line can be drawn.",
     "sled_not_straight": "Load and speed do not lie on a line (R2 below 0.90); check the loads and the surface.",
-    "sled_not_at_top_speed": "The unresisted run was still getting faster at its last gate, so its top speed is low.",
+    "sled_not_at_top_speed": "The unresisted run was still getting faster at its last gate: its top speed is low, so "
+    "true loads are lighter.",
     "sled_beyond_tested": "The load asked for lies beyond the heaviest one tested.",
     "sled_wide_interval": "The interval reaches below zero or beyond all bounds: test more loads.",
     # Race marks.

@@ -104,7 +104,7 @@ def test_the_page_opens_on_two_starts_and_says_what_differs(lab: Callable):
     assert not at.exception
     said = html_of(at)
     assert "Start lab: Teo Brandmere" in said
-    assert "beyond error" in said or "Nothing differs" in said
+    assert "beyond measuring error" in said or "Nothing differs" in said
     assert len(at.get("vega_lite_chart")) >= 10
 
 

@@ -129,7 +129,7 @@ def test_whole_runs_are_put_in_a_sentence_with_direction_and_error():
     rows = compare_runs({"t_10_s": 1.900, "t_10_s_se": 0.006}, {"t_10_s": 1.870, "t_10_s_se": 0.008})
     # 1.96 * sqrt(0.006^2 + 0.008^2) = 0.0196
     assert say_differences([], rows) == (
-        "B against A, beyond error: 10 m −0.030 s (± 0.020). Step by step nothing of the first three differs."
+        "B against A, beyond measuring error: 10 m −0.030 s (± 0.020). Step by step nothing of the first three differs."
     )
 
 
@@ -137,7 +137,8 @@ def test_differences_of_single_steps_are_named_by_their_steps():
     one = [step(0.180), step(0.170, step_no=2), step(0.160, step_no=3), step(0.150, step_no=4)]
     other = [step(0.200), step(0.171, step_no=2), step(0.180, step_no=3), step(0.190, step_no=4)]
     assert say_differences(compare_steps(one, other), []) == (
-        "As whole runs they do not differ beyond error. Of the first three steps, different: contact in 1 and 3."
+        "As whole runs they do not differ beyond measuring error. "
+        "Of the first three steps, different: contact in 1 and 3."
     )
 
 
