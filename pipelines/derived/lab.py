@@ -154,8 +154,11 @@ def explore_run(
         return "", rows
     told = [row for row in rows if row["gate_m"] in (10.0, gates[-1])]
     said = [f"at {row['gate_m']:g} m {_range(row['low_s'], row['high_s'])}" for row in told]
-    two = " Of two numbers one holds the force in newtons, the other the force per kg of body."
-    between = two if mass_percent else ""
+    between = ""
+    if vmax_mps:
+        between += " One end lets the push from rest grow with top speed, the other holds it."
+    if mass_percent:
+        between += " Of two numbers one holds the force in newtons, the other the force per kg of body."
     return f"By the curve: {'; '.join(said)}.{between} A model, not a promise.", rows
 
 

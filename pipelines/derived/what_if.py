@@ -276,6 +276,8 @@ def change_profile(
 
     A heavier or lighter body is answered as a range: with the same force in newtons the acceleration at each speed
     changes in proportion, so tau grows as mass does (drag left out); with the same force per kg nothing changes.
+    So is another ceiling: with the same tau the acceleration from rest, vmax / tau, changes with it; with the same
+    acceleration from rest tau does.
     Source: "samozino_2016". Not a promise: vmax and tau seldom change alone.
 
     Raises:
@@ -288,7 +290,11 @@ def change_profile(
     answer = {}
     for gate in gates_m:
         before = float(time_at(gate, vmax_mps, tau_s))
-        ends = [float(time_at(gate, vmax, tau * factor)) - before for factor in (1.0, heavier)]
+        ends = [
+            float(time_at(gate, vmax, tau * ceiling * mass)) - before
+            for ceiling in (1.0, vmax / vmax_mps)
+            for mass in (1.0, heavier)
+        ]
         answer[gate] = (min(ends), max(ends))
     return answer
 

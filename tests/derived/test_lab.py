@@ -180,14 +180,22 @@ def test_the_curve_of_gain_passes_through_nought_and_agrees_with_the_slider():
     assert by_change[0.010]["most_s"] == pytest.approx(-min(changes))
 
 
-def test_a_heavier_body_is_a_range_and_top_speed_alone_a_number():
+def test_a_heavier_body_and_another_top_speed_are_ranges():
     found = what_if(PROFILE, MARKED, SETTINGS, mass_percent=2.0)
     for row in found.run_rows:
         # by hand: force per kg held changes nothing; force held makes tau 1.02 times as long
         worse = float(time_at(row["gate_m"], 9.5, 1.15 * 1.02) - time_at(row["gate_m"], 9.5, 1.15))
         assert (row["low_s"], row["high_s"]) == pytest.approx((0.0, worse), abs=1e-12)
     faster = what_if(PROFILE, MARKED, SETTINGS, vmax_mps=0.2)
-    assert all(row["low_s"] == row["high_s"] < 0 for row in faster.run_rows)
+    for row in faster.run_rows:
+        # tau held: the start grows stronger too; 9.5 / 1.15 held: tau is 1.15 * 9.7 / 9.5
+        ends = [float(time_at(row["gate_m"], 9.7, tau) - time_at(row["gate_m"], 9.5, 1.15)) for tau in
+                (1.15, 1.15 * 9.7 / 9.5)]  # fmt: skip
+        assert (row["low_s"], row["high_s"]) == pytest.approx(ends, abs=1e-12)
+        assert row["low_s"] < row["high_s"] < 0
+    assert "holds it" in faster.run_sentence
+    quicker = what_if(PROFILE, MARKED, SETTINGS, tau_s=-0.05)
+    assert all(row["low_s"] == row["high_s"] < 0 for row in quicker.run_rows)
 
 
 @pytest.mark.parametrize(

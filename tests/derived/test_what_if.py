@@ -167,6 +167,10 @@ def test_changes_of_ceiling_constant_and_mass():
     quicker = change_profile(vmax_mps=10.0, tau_s=1.2, tau_change_s=-0.1, gates_m=(10.0,))[10.0]
     expected = float(time_at(10.0, 10.0, 1.1)) - 1.967037
     assert quicker == pytest.approx((expected, expected), abs=1e-6)
+    # 10 -> 10.2 m/s at 10 m: with tau 1.2 held, and with 10 / 1.2 m/s2 from rest held (tau 1.224)
+    faster = change_profile(vmax_mps=10.0, tau_s=1.2, vmax_change_mps=0.2, gates_m=(10.0,))[10.0]
+    held, grown = (float(time_at(10.0, 10.2, tau)) - 1.967037 for tau in (1.224, 1.2))
+    assert faster == pytest.approx((grown, held), abs=1e-6)
     # 3 % heavier: nothing with the same force per kg, tau 1.236 s with the same force
     heavier = change_profile(vmax_mps=10.0, tau_s=1.2, mass_change_share=0.03, gates_m=(10.0,))[10.0]
     assert heavier == pytest.approx((0.0, float(time_at(10.0, 10.0, 1.236)) - 1.967037), abs=1e-6)
