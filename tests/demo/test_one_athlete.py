@@ -38,6 +38,15 @@ def derived(records, settings, as_of, **more) -> derive.Derived:
     )
 
 
+def assert_alike(after: derive.Derived, afresh: derive.Derived) -> None:
+    """Hold a derivation that took rows over against one from nothing, also in what it says of those rows."""
+    for name, frame in afresh.frames.items():
+        assert after.frames[name].equals(frame), name
+    assert after.fingerprints == afresh.fingerprints
+    assert after.athlete_contents.equals(afresh.athlete_contents)
+    assert after.athlete_fingerprints.equals(afresh.athlete_fingerprints)
+
+
 @pytest.fixture(scope="module")
 def whole(records, settings, as_of) -> derive.Derived:
     return derived(records, settings, as_of)
@@ -84,12 +93,7 @@ def test_a_new_run_computes_one_athlete_and_nothing_else_differs(records, whole,
     }
     after = derived(again, settings, as_of, earlier=derive.Earlier.of(whole))
     afresh = derived(again, settings, as_of)
-    for name, frame in afresh.frames.items():
-        assert after.frames[name].equals(frame), name
-    # What was known of the rows taken over is what hashing them again would have said.
-    assert after.fingerprints == afresh.fingerprints
-    assert after.athlete_contents.equals(afresh.athlete_contents)
-    assert after.athlete_fingerprints.equals(afresh.athlete_fingerprints)
+    assert_alike(after, afresh)
     assert after.recomputed["sprint_profile"] == 1
     assert set(after.recomputed.values()) == {1}
     assert {"strength_state", "spring_state", "load_day", "start_noise"} <= set(after.reused)
@@ -130,10 +134,7 @@ def test_another_day_takes_over_what_does_not_ask_for_the_day(days, records, who
     later = as_of + dt.timedelta(days=days)
     after = derived(records, settings, later, earlier=derive.Earlier.of(whole))
     afresh = derived(records, settings, later)
-    for name, frame in afresh.frames.items():
-        assert after.frames[name].equals(frame), name
-    assert after.fingerprints == afresh.fingerprints
-    assert after.athlete_contents.equals(afresh.athlete_contents)
+    assert_alike(after, afresh)
     assert "sprint_profile" in after.reused
     # What rests on whole weeks is the squad's of this week until the next one begins.
     assert ("start_noise" in after.reused) == (later.isocalendar().week == as_of.isocalendar().week)
