@@ -15,29 +15,33 @@ SCREENS = Path(__file__).parent / "screens"
 
 def pages_for(viewer: Viewer) -> list:
     """Return the pages of a role. The rows behind them are guarded again where they are read."""
-    methods = st.Page(SCREENS / "methods.py", title="Methods", url_path="methods")
+    methods = st.Page(SCREENS / "methods/page.py", title="Methods", url_path="methods")
     if viewer.role in ("athlete", "guardian"):
-        check_in = st.Page(SCREENS / "check_in.py", title="Check in", url_path="check-in")
+        check_in = st.Page(SCREENS / "check_in/page.py", title="Check in", url_path="check-in")
         return [
-            st.Page(SCREENS / "today.py", title="Today", default=True),
+            st.Page(SCREENS / "athlete/today.py", title="Today", default=True),
             *([check_in] if viewer.role == "athlete" else []),
-            st.Page(SCREENS / "my_start.py", title="My start", url_path="my-start"),
-            st.Page(SCREENS / "my_work.py", title="My work", url_path="my-work"),
+            st.Page(SCREENS / "athlete/my_start.py", title="My start", url_path="my-start"),
+            st.Page(SCREENS / "athlete/my_work.py", title="My work", url_path="my-work"),
             methods,
         ]
     return [
-        st.Page(SCREENS / "week.py", title="This week", default=True),
-        st.Page(SCREENS / "group.py", title="Groups", url_path="group"),
-        st.Page(SCREENS / "plan.py", title="Plan", url_path="plan"),
-        st.Page(SCREENS / "athlete.py", title="Athletes", url_path="athlete"),
-        st.Page(SCREENS / "start_lab.py", title="Start lab", url_path="start-lab"),
-        st.Page(SCREENS / "data.py", title="Data", url_path="data"),
+        st.Page(SCREENS / "week/page.py", title="This week", default=True),
+        st.Page(SCREENS / "group/page.py", title="Groups", url_path="group"),
+        st.Page(SCREENS / "plan/page.py", title="Plan", url_path="plan"),
+        st.Page(SCREENS / "athlete/page.py", title="Athletes", url_path="athlete"),
+        st.Page(SCREENS / "starts/page.py", title="Start lab", url_path="start-lab"),
+        st.Page(SCREENS / "data/page.py", title="Data", url_path="data"),
         *(
-            [st.Page(SCREENS / "hindsight.py", title="Hindsight", url_path="hindsight")]
+            [st.Page(SCREENS / "hindsight/page.py", title="Hindsight", url_path="hindsight")]
             if viewer.role == "head_coach"
             else []
         ),
-        *([st.Page(SCREENS / "people.py", title="People", url_path="people")] if viewer.role == "head_coach" else []),
+        *(
+            [st.Page(SCREENS / "people/page.py", title="People", url_path="people")]
+            if viewer.role == "head_coach"
+            else []
+        ),
         methods,
     ]
 

@@ -16,7 +16,7 @@ import polars as pl
 from dashboard.access.rules import NotForThisViewer, columns_otherwise, quoted, rows_for
 from dashboard.access.trail import note_read
 from dashboard.access.viewer import Viewer
-from pipelines.board_file import READ_ONLY
+from pipelines.board.file import READ_ONLY
 
 __all__ = ["Board", "NoBoard", "NotForThisViewer", "home_folder"]
 

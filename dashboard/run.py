@@ -8,7 +8,7 @@ from pathlib import Path
 import streamlit as st
 from starlette.middleware import Middleware
 
-from dashboard import taking
+from dashboard import downloads as taking
 from dashboard.access import login
 from dashboard.access.gate import Gate
 from dashboard.sheets.route import ROUTES as SHEETS

@@ -4,14 +4,16 @@ import dataclasses
 from pathlib import Path
 
 import seed_data
-from pipelines import batch, building, opening, warehouse
-from pipelines.accounts import Accounts
-from pipelines.building import Tell
+from pipelines.accounts.accounts import Accounts
+from pipelines.board import building
+from pipelines.board.building import Tell
+from pipelines.entry import batch
 from pipelines.errors import ThirdstepError
-from pipelines.files import gather
-from pipelines.home import Home, Say
-from pipelines.loading import Outcome
-from pipelines.settings_file import read_settings, write_settings
+from pipelines.home.folder import Home, Say
+from pipelines.home.settings import read_settings, write_settings
+from pipelines.intake.files import gather
+from pipelines.record import opening, warehouse
+from pipelines.record.loading import Outcome
 from schemas.intake import LayoutOptions
 
 DEMO_WORDS = "Everything in this folder is invented: the squad, its people and their numbers. It may be deleted.\n"

@@ -10,43 +10,37 @@ from typing import TYPE_CHECKING, Any
 
 import polars as pl
 
-from pipelines import (
-    answers,
-    batch,
-    building,
-    by_hand,
-    describing,
-    loading,
-    marking,
-    opening,
-    publish,
-    ruling,
-    verifying,
-    warehouse,
-)
-from pipelines import backup as backup_room
-from pipelines.answers import as_toml, forget, of_questions, read_answers
-from pipelines.answers import listed as list_answers
-from pipelines.building import Tell, is_stale, tell_nothing
-from pipelines.by_hand import check_entry, entry_columns, frame_error_s, mend, waiting_row
-from pipelines.durable import write_durably
+from pipelines.board import building, publish
+from pipelines.board import verification as verifying
+from pipelines.board.building import Tell, is_stale, tell_nothing
+from pipelines.entry import batch, by_hand
+from pipelines.entry.by_hand import check_entry, entry_columns, frame_error_s, mend, waiting_row
+from pipelines.entry.inbox import watch as watch_inbox
 from pipelines.errors import ThirdstepError
-from pipelines.files import Found, gather
-from pipelines.home import Home, Say, find_demo_home, find_home, only_writer, say_nothing
-from pipelines.inbox import watch as watch_inbox
-from pipelines.loading import Outcome
-from pipelines.settings_file import read_settings, write_settings
-from pipelines.trouble import plain_words
+from pipelines.home import rules as ruling
+from pipelines.home.durable import write_durably
+from pipelines.home.folder import Home, Say, find_demo_home, find_home, only_writer, say_nothing
+from pipelines.home.settings import read_settings, write_settings
+from pipelines.home.trouble import plain_words
+from pipelines.intake import answers
+from pipelines.intake.answers import as_toml, forget, of_questions, read_answers
+from pipelines.intake.answers import listed as list_answers
+from pipelines.intake.files import Found, gather
+from pipelines.outputs import dictionary as describing
+from pipelines.record import backup as backup_room
+from pipelines.record import loading, opening, warehouse
+from pipelines.record import unusual as marking
+from pipelines.record.loading import Outcome
 from schemas.derived.registry import MODELS
 from schemas.intake import LayoutOptions
 from schemas.records import RECORDS
 from schemas.settings import SquadSettings
 
 if TYPE_CHECKING:
-    from pipelines.accounts import Accounts
+    from pipelines.accounts.accounts import Accounts
     from pipelines.demo import Built
-    from pipelines.derived.lab import Explored
-    from pipelines.erasing import Erased
+    from pipelines.derived.start.base_run import Explored
+    from pipelines.person.erasure import Erased
 
 __all__ = [
     "Home", "LayoutOptions", "Outcome", "ThirdstepError", "accounts", "as_toml", "backup", "bring_up_to_date",
@@ -123,14 +117,14 @@ def plan_effect(
     frames: Mapping[str, pl.DataFrame], rows: Sequence[Mapping[str, Any]], *, settings: SquadSettings, as_of: dt.date
 ) -> pl.DataFrame:
     """Say what planned sessions would mean, from tables as their reader may see them; nothing is stored."""
-    from pipelines.planned import effect_of
+    from pipelines.questions.plan import effect_of
 
     return effect_of(frames, rows, settings, as_of)
 
 
 def plan_needs(rows: Sequence[Mapping[str, Any]]) -> dict[str, dict[str, Any]]:
     """Return which rows and columns of which tables the effect of planned sessions rests on."""
-    from pipelines.planned import needed_for
+    from pipelines.questions.plan import needed_for
 
     return needed_for(rows)
 
@@ -241,8 +235,8 @@ def serve(home: Home, port: int | None, *, open_browser: bool, announce: Say, pu
 
     Where the club has a sign-in of its own, the name it sends people back to is one of them.
     """
-    from pipelines.account_openid import public_name
-    from pipelines.serving import serve as run
+    from pipelines.accounts.openid import public_name
+    from pipelines.outputs.server import serve as run
 
     run(home, port, open_browser, announce, [*public_names, *public_name(home.root)])
 
@@ -254,7 +248,7 @@ def compare_starts(
     one: Mapping[str, Any], other: Mapping[str, Any], steps: tuple[Sequence[Mapping[str, Any]], ...]
 ) -> tuple[str, list[dict[str, Any]], list[dict[str, Any]]]:
     """Set two starts against each other: sentence, rows of the whole runs, rows step by step."""
-    from pipelines.derived import compare
+    from pipelines.derived.start import compare
 
     runs, by_step = compare.compare_runs(one, other), compare.compare_steps(*steps)
     return compare.say_differences(by_step, runs), runs, by_step
@@ -262,14 +256,14 @@ def compare_starts(
 
 def run_curves(home: Home, profile: Mapping[str, Any]) -> tuple[list[dict[str, float]], list[dict[str, float]]]:
     """Return a run's speed over distance and its force-velocity line, each with its band; empty where trust forbids."""
-    from pipelines.derived import curve
+    from pipelines.derived.sprint import curve
 
     return curve.speed_curve(profile), curve.force_line(profile, read_settings(home.settings))
 
 
 def what_if(home: Home, profile: Mapping[str, Any], steps: Sequence[Mapping[str, Any]], **changes: float) -> "Explored":
     """Return what a change of one step or of the whole run would be worth: a range and its assumptions, no promise."""
-    from pipelines.derived.lab import what_if as answer
+    from pipelines.derived.start.base_run import what_if as answer
 
     return answer(profile, steps, read_settings(home.settings), **changes)  # type: ignore[arg-type]
 
@@ -300,7 +294,7 @@ def rule_history(home: Home) -> pl.DataFrame:
 
 def flags_under_rule(home: Home, change_no: int, *, say: Say = say_nothing) -> pl.DataFrame:
     """Look back at the flags under the rules as they stood after a change (0: as they came); nothing is published."""
-    from pipelines.looking_back import flags_under
+    from pipelines.questions.flags import flags_under
 
     return flags_under(home, change_no, say)
 
@@ -323,7 +317,7 @@ def restore(home: Home, source: Path, *, say: Say = say_nothing) -> int:
 
 def accounts(home: Home) -> "Accounts":
     """Return the accounts of a home."""
-    from pipelines.accounts import Accounts  # hashing makes it slow to import
+    from pipelines.accounts.accounts import Accounts  # hashing makes it slow to import
 
     opening.prepare(home)
     return Accounts(home.access)
@@ -334,7 +328,7 @@ def accounts(home: Home) -> "Accounts":
 
 def export_person(home: Home, athlete_id: str, by: str, *, say: Say = say_nothing) -> bytes:
     """Return all data of one person as a zip file, and note in the trail that it was made."""
-    from pipelines.person import export_person as export
+    from pipelines.person.export import export_person as export
 
     content = export(home, athlete_id, opening.now(), say)
     accounts(home).note(by, "person exported", athlete_id)
@@ -350,7 +344,7 @@ def erase_person(
         ThirdstepError: There is no such athlete, or the rows of others would not come out as before. Nothing is erased
             then.
     """
-    from pipelines import erasing
+    from pipelines.person import erasure as erasing
 
     receipt = erasing.erase(home, athlete_id, by, say, tell)
     derive_board(home, say=say, tell=tell)
@@ -359,7 +353,7 @@ def erase_person(
 
 def past_keeping(home: Home, *, say: Say = say_nothing) -> pl.DataFrame:
     """List what is older than the squad's settings say it is kept; nothing is erased by itself."""
-    from pipelines import keeping
+    from pipelines.person import retention as keeping
 
     with opening.record(home, say, to_look=True) as con:
         frames = warehouse.record_frames(con)
@@ -375,13 +369,13 @@ def write_file(target: Path, content: bytes) -> None:
 
 def rows_file(rows: Sequence[Mapping[str, Any]], ending: str, name: str) -> bytes:
     """Return rows as the bytes of a CSV file or a workbook, no text of which runs as a formula."""
-    from pipelines.exports import rows_file as write
+    from pipelines.outputs.tables import rows_file as write
 
     return write(rows, ending, name)
 
 
 def sheet(home: Home, kind: str, *, athlete: str = "", week: str = "", own_words: bool = False) -> bytes:
     """Return the printed sheet of a week or of an athlete as PDF, typeset by the dashboard in a process of its own."""
-    from pipelines.printing import print_sheet
+    from pipelines.outputs.sheets import print_sheet
 
     return print_sheet(home, kind, athlete=athlete, week=week, own_words=own_words)

@@ -44,7 +44,9 @@ class LayoutOptions:
     units: dict[str, str] = field(default_factory=dict)  # header, or record column -> unit as people write it
     athletes: dict[str, str] = field(default_factory=dict)  # name as written -> athlete_id, or 'new'
     layouts: dict[str, dict[str, Any]] = field(default_factory=dict)  # layout -> answers for it alone
-    corrections: list[dict[str, Any]] = field(default_factory=list)  # cells mended by hand: see ``pipelines.mending``
+    corrections: list[dict[str, Any]] = field(
+        default_factory=list
+    )  # cells mended by hand: see ``pipelines.intake.mending``
     for_groups: list[str] = field(default_factory=list)  # rows about athletes of other groups are set aside
 
     def of(self, layout: str) -> "LayoutOptions":

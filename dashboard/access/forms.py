@@ -11,7 +11,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from dashboard.access.gate import COOKIE
 from dashboard.wording import CAUTION_SHORT
-from pipelines.accounts import SIGN_IN_HOURS
+from pipelines.accounts.accounts import SIGN_IN_HOURS
 
 FORM_COOKIE = "thirdstep_form"
 STYLE = """@font-face{font-family:HouseSerif;src:url(/app/static/serif.woff2);font-weight:200 900}

@@ -17,7 +17,7 @@ from starlette.responses import PlainTextResponse, RedirectResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from dashboard.access.viewer import Viewer
-from pipelines.accounts import Accounts, token_sha256
+from pipelines.accounts.accounts import Accounts, token_sha256
 
 COOKIE = "thirdstep_sign_in"
 HEADER = "x-thirdstep-viewer"
@@ -25,7 +25,7 @@ OPEN_PATHS = ("/login", "/logout", "/join", "/openid/start", "/openid/back", "/_
 OPEN_FILES = ("/app/static/sans.woff2", "/app/static/serif.woff2")
 
 # The framework's own download addresses serve whoever is signed in and has them; every file of ours goes through
-# ``dashboard.taking``, which asks who fetches it. So that none is ever offered there by mistake, the door is shut.
+# ``dashboard.downloads``, which asks who fetches it. So that none is ever offered there by mistake, the door is shut.
 SHUT = ("/media/",)
 LARGEST_FORM = 64 * 1024  # bytes that somebody who is not signed in may send
 

@@ -11,9 +11,9 @@ from dashboard.access import openid
 from dashboard.access.forms import address_of, is_own_form, plain_page, signed_in
 from dashboard.access.gate import COOKIE, accounts_of_home
 from dashboard.wording.signing_in import by_club
-from pipelines.accounts import token_sha256
+from pipelines.accounts.accounts import token_sha256
+from pipelines.accounts.invitations import SPENT
 from pipelines.errors import ThirdstepError
-from pipelines.joining import SPENT
 
 FORM_OLD = "This form was open too long. Please try again."
 _SIGN_IN = """<h1>Sign in</h1><p>Each person sees only what is theirs to see.</p><hr>

@@ -19,8 +19,8 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 from dashboard.access.forms import signed_in
 from dashboard.access.gate import accounts_of_home, flow_key
 from dashboard.wording import signing_in as words
-from pipelines.account_emails import SOMEBODY
-from pipelines.account_openid import BACK, ClubSignIn, club_sign_in
+from pipelines.accounts.emails import SOMEBODY
+from pipelines.accounts.openid import BACK, ClubSignIn, club_sign_in
 from pipelines.errors import ThirdstepError
 
 START = "/openid/start"

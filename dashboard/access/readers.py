@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from dashboard.board import home_folder
-from pipelines.accounts import Account, Accounts
+from pipelines.accounts.accounts import Account, Accounts
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from pathlib import Path
 import polars as pl
 
 from dashboard.access.viewer import Viewer
-from pipelines.accounts import Accounts
+from pipelines.accounts.accounts import Accounts
 
 READ = "injury detail read"
 # Tables whose rows are injury detail. Lists of the whole squad are told as such, not athlete by athlete.

@@ -2,9 +2,9 @@
 
 import datetime as dt
 
-from dashboard import words_lab
 from dashboard.parts.calls import Row
-from dashboard.reading import Opened
+from dashboard.reads import Opened
+from dashboard.screens.starts import words as words_lab
 
 ORDER = ("sled", "eccentric", "hip_flexor", "ankle", "jump")  # lowest lane first
 COLUMNS = ("until", "work", "lane", "is_named")

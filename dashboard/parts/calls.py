@@ -4,7 +4,7 @@ from typing import Any
 
 from dashboard import wording
 from dashboard.parts.marks import mark, prose, text
-from dashboard.reading import Opened
+from dashboard.reads import Opened
 
 Row = dict[str, Any]
 

@@ -6,10 +6,11 @@ from typing import Any
 import polars as pl
 import streamlit as st
 
-from dashboard import taking, wording
+from dashboard import downloads as taking
+from dashboard import wording
 from dashboard.parts import page
 from dashboard.parts.marks import prose, take_links, text
-from dashboard.reading import Opened
+from dashboard.reads import Opened
 
 MOST_ROWS = 60
 TITLED, DRAWN = "figure_titled", "figure_drawn"  # the figure above the next "How this is computed"

@@ -6,13 +6,13 @@ from typing import Any
 import streamlit as st
 
 from dashboard import wording
-from dashboard import words_group as words
 from dashboard.access.readers import readers_of
-from dashboard.deciding import NotKept, enter
 from dashboard.parts import page
 from dashboard.parts.figure import explain
 from dashboard.parts.marks import caution, empty, text
-from dashboard.reading import Opened
+from dashboard.reads import Opened
+from dashboard.screens.group import words
+from dashboard.writes import NotKept, enter
 
 Row = dict[str, Any]
 INJURY = ("athlete_id", "onset_on", "site", "side")

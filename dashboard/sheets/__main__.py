@@ -6,10 +6,10 @@ import sys
 from dashboard import wording
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board, NoBoard, home_folder
-from dashboard.reading import Opened, parsed_day
+from dashboard.reads import Opened, parsed_day
+from dashboard.screens.week.rows import weeks_on_board
 from dashboard.sheets.athlete import athlete_sheet
 from dashboard.sheets.week import week_sheet
-from dashboard.weeks import weeks_on_board
 
 AT_HOME = Viewer("command line", "head_coach")
 

@@ -7,8 +7,8 @@ from dashboard import wording
 from dashboard.charts import start as charts
 from dashboard.charts.pictures import picture
 from dashboard.parts.calls import Row, latest, main_progress
-from dashboard.parts.start_rows import Drawing, contacts_drawing, trend_drawing
-from dashboard.reading import Opened
+from dashboard.reads import Opened
+from dashboard.screens.athlete.start_rows import Drawing, contacts_drawing, trend_drawing
 from dashboard.sheets.typeset import marked, pdf
 
 CHART_WIDTH, CHART_HEIGHT = 700, 148  # px; as wide as the sheet at the size the letters are meant for

@@ -11,9 +11,9 @@ from dashboard import wording
 from dashboard.access.gate import HEADER, viewer_from_header
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board, NoBoard, home_folder
-from dashboard.deciding import wait_until_published
-from dashboard.reading import Opened
-from dashboard.weeks import CHOICES
+from dashboard.reads import Opened
+from dashboard.screens.week.rows import CHOICES
+from dashboard.writes import wait_until_published
 
 # The viewer of the browser shows a PDF as an object of its own page; nothing else may load.
 PDF_HEADERS = {

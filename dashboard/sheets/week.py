@@ -5,9 +5,9 @@ from typing import Any
 
 from dashboard import wording
 from dashboard.parts.lines import load_bars, trend_line
-from dashboard.reading import Opened
+from dashboard.reads import Opened
+from dashboard.screens.week.rows import Row, Week, changes, decided_last_week, gather, missing
 from dashboard.sheets.typeset import marked, pdf, small_line
-from dashboard.weeks import Row, Week, changes, decided_last_week, gather, missing
 
 MOST_LISTED = 8
 

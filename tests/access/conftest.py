@@ -3,7 +3,7 @@
 import pytest
 from argon2 import PasswordHasher
 
-from pipelines import account_file
+from pipelines.accounts import file as account_file
 
 
 @pytest.fixture(autouse=True)

@@ -6,10 +6,11 @@ from pathlib import Path
 
 import pytest
 
-from pipelines import account_file, joining
-from pipelines import accounts as accounts_module
-from pipelines.account_openid import club_sign_in
-from pipelines.accounts import FREE_FAILURES, Accounts, token_sha256
+from pipelines.accounts import accounts as accounts_module
+from pipelines.accounts import file as account_file
+from pipelines.accounts import invitations as joining
+from pipelines.accounts.accounts import FREE_FAILURES, Accounts, token_sha256
+from pipelines.accounts.openid import club_sign_in
 from pipelines.errors import ThirdstepError
 
 PHRASE = "four quiet lanes at dawn"

@@ -13,7 +13,7 @@ from starlette.websockets import WebSocket, WebSocketDisconnect
 
 from dashboard.access.gate import COOKIE, HEADER, Gate, signed_header, viewer_from_header
 from dashboard.access.login import ROUTES
-from pipelines.accounts import Accounts, token_sha256
+from pipelines.accounts.accounts import Accounts, token_sha256
 
 PHRASE = "four quiet lanes at dawn"
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from dashboard import wording
-from pipelines.serving import OWN_NAMES, _command
+from pipelines.outputs.server import OWN_NAMES, _command
 
 ROOT = Path(__file__).parents[2]
 SQL_CALLS = {"execute", "executemany", "executescript", "sql", "query"}
@@ -19,14 +19,14 @@ NAME_MAKERS = {
 LOOKED_AT = {
     "dashboard/access/rules.py": {"ADULT_YEARS", "STAFF_ROWS", "NO_HEALTH_FILE"},
     "dashboard/board.py": {"inner", "scope", "outer", "guarded[c]", "column", "wanted[0]", "' or '.join(either)"},
-    "pipelines/account_file.py": {"table", "column", "VERSION"},
-    "pipelines/accounts.py": {"table"},
-    "pipelines/person.py": {"name"},  # of a record table
-    "pipelines/publish.py": {"order", "str(self.aside).replace(chr(39), chr(39) * 2)", "warehouse.WAITING"},
-    "pipelines/warehouse.py": {"WAITING", "order", "where"},
+    "pipelines/accounts/file.py": {"table", "column", "VERSION"},
+    "pipelines/accounts/accounts.py": {"table"},
+    "pipelines/person/export.py": {"name"},  # of a record table
+    "pipelines/board/publish.py": {"order", "str(self.aside).replace(chr(39), chr(39) * 2)", "warehouse.WAITING"},
+    "pipelines/record/warehouse.py": {"WAITING", "order", "where"},
 }
 # Rooms that write the SQL of every record table from its model: they are given shapes and load numbers, never a text.
-OF_SHAPES_ALONE = {"pipelines/entering.py", "pipelines/history.py", "pipelines/marking.py"}
+OF_SHAPES_ALONE = {"pipelines/board/entry_days.py", "pipelines/record/history.py", "pipelines/record/unusual.py"}
 # Functions that remember, none of which is given a viewer, a board or rows.
 MAY_REMEMBER = {"cache", "lru_cache"}
 KNOWS_PEOPLE = {"viewer", "board", "rows", "row", "athlete_id", "athlete", "opened", "frame", "home"}

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from pipelines import building
+from pipelines.board import building
 from tests.flow import conftest
 from tests.flow.crashed import TASKS, Killed
 from tests.flow.crashing import Mother

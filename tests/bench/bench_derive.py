@@ -13,7 +13,7 @@ from pathlib import Path
 import polars as pl
 import pytest
 
-from pipelines.derive import Derived, Earlier, derive_all
+from pipelines.board.derivation import Derived, Earlier, derive_all
 from pipelines.derived.registry import BY_ATHLETE, derivations
 from schemas.derived.registry import derived_models
 from tests.bench.big_squad import ATHLETES, YEARS, demo_record, grow

@@ -14,8 +14,8 @@ import pytest
 from scipy.optimize import curve_fit
 from scipy.special import lambertw
 
-from pipelines.derived.fit import VMAX, Runs, fit_runs
-from pipelines.derived.motion import time_at
+from pipelines.derived.sprint.fit import VMAX, Runs, fit_runs
+from pipelines.derived.sprint.motion import time_at
 
 RUNS = 100_000
 SAMPLE, BOUNDED_SAMPLE = 300, 100

@@ -31,8 +31,9 @@ from streamlit.proto.BackMsg_pb2 import BackMsg
 from streamlit.proto.ForwardMsg_pb2 import ForwardMsg
 
 from dashboard.access.gate import COOKIE
-from pipelines import flow, publish
-from pipelines.home import Home
+from pipelines import flow
+from pipelines.board import publish
+from pipelines.home.folder import Home
 from tests.bench.big_squad import ATHLETES, ONCE, YEARS, grow
 from tests.browser.conftest import CHROMIUM, FLAGS
 

@@ -14,8 +14,10 @@ from pathlib import Path
 import polars as pl
 import pytest
 
-from pipelines import backup, flow, loading, opening, verifying, warehouse
-from pipelines.home import Home
+from pipelines import flow
+from pipelines.board import verification as verifying
+from pipelines.home.folder import Home
+from pipelines.record import backup, loading, opening, warehouse
 from tests.bench.big_squad import ATHLETES, YEARS, build_home, demo_record, grow
 
 pytestmark = pytest.mark.bench

@@ -11,9 +11,10 @@ from pathlib import Path
 import numpy as np
 import polars as pl
 
-from pipelines import flow, opening, warehouse
-from pipelines.entering import entry_days
-from pipelines.settings_file import read_settings
+from pipelines import flow
+from pipelines.board.entry_days import entry_days
+from pipelines.home.settings import read_settings
+from pipelines.record import opening, warehouse
 from schemas.settings import SquadSettings
 
 ATHLETES, YEARS = 1000, 3

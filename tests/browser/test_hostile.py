@@ -169,7 +169,7 @@ def test_a_forged_cookie_opens_nothing(visit: Callable[..., Visit], served: Serv
 
 
 def test_what_is_kept_of_a_sign_in_does_not_sign_in(served: Served, token: Callable[[str], str], visit: Callable):
-    from pipelines.accounts import token_sha256
+    from pipelines.accounts.accounts import token_sha256
 
     stolen = token_sha256(token("head_coach"))  # what somebody who read the file of accounts would have
     answer = visit(None).page.request.get(served.address + "/data", headers={"cookie": f"{COOKIE}={stolen}"})

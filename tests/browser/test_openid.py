@@ -16,7 +16,7 @@ from dashboard.access.gate import COOKIE
 from dashboard.access.openid import FLOW_COOKIE
 from dashboard.wording.signing_in import OPENID_FAILED, by_club
 from pipelines import flow
-from pipelines.account_openid import SECRET_FILE, SETTINGS_FILE
+from pipelines.accounts.openid import SECRET_FILE, SETTINGS_FILE
 from tests.browser.conftest import Served, Visit
 
 # The provider uses names that its own library calls old.

@@ -43,7 +43,10 @@ def board(home: Path) -> Board:
 
 @pytest.fixture
 def open_as(home: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., AppTest]:
-    """Open the dashboard as a viewer; the gate's signature check is stood in for, as it has tests of its own."""
+    """Open the dashboard as a viewer, at a page of a room (``week``) or at one of its others (``athlete/today``).
+
+    The gate's signature check is stood in for, as it has tests of its own.
+    """
 
     def opened(viewer: Viewer | None, page: str | None = None, at_home: Path | None = None, **query: str) -> AppTest:
         gate = types.ModuleType("dashboard.access.gate")
@@ -57,7 +60,7 @@ def open_as(home: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., AppTes
             at.query_params.update(query)
             return at.run()
         at.run()
-        at.switch_page(f"screens/{page}.py")
+        at.switch_page(f"screens/{page}.py" if "/" in page else f"screens/{page}/page.py")
         at.query_params.update(query)
         return at.run()
 

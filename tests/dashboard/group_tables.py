@@ -5,10 +5,10 @@ from typing import Any
 
 import polars as pl
 
-from pipelines.derived.calendar import completeness_week, exposure_calendar, group_test_calendar
-from pipelines.derived.group import group_load, group_spread
-from pipelines.derived.planning import plan_done
-from pipelines.derived.returning import return_ladder
+from pipelines.derived.group.spread import group_load, group_spread
+from pipelines.derived.load.calendar import completeness_week, exposure_calendar, group_test_calendar
+from pipelines.derived.load.planning import plan_done
+from pipelines.derived.readiness.ladder import return_ladder
 from schemas.derived.registry import derived_models
 from schemas.records import RECORDS
 from schemas.settings import SquadSettings

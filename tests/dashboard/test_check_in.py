@@ -8,10 +8,12 @@ from types import SimpleNamespace
 import polars as pl
 import pytest
 
-from dashboard import checking_in, deciding, wording
+from dashboard import wording
+from dashboard import writes as deciding
 from dashboard.board import Board
-from dashboard.deciding import NotKept
-from dashboard.parts.check_in_form import form
+from dashboard.screens.check_in import writes as checking_in
+from dashboard.screens.check_in.form import form
+from dashboard.writes import NotKept
 from pipelines import flow
 from tests.dashboard.conftest import ATHLETE, GUARDIAN, HEAD, STAFF, html_of
 from tests.dashboard.make_board import board_tables, write_board
@@ -162,7 +164,7 @@ def test_today_says_that_the_check_in_is_missing_and_not_when_it_is_there(open_a
 
 
 def test_the_page_names_who_reads(open_as: Callable, home: Path, tmp_path: Path):
-    from pipelines.accounts import Accounts
+    from pipelines.accounts.accounts import Accounts
 
     write_board(tmp_path, board_tables())
     accounts = Accounts(tmp_path / "access.sqlite")

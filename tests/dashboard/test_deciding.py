@@ -8,9 +8,10 @@ from types import SimpleNamespace
 import polars as pl
 import pytest
 
-from dashboard import deciding, taking_in
+from dashboard import writes as deciding
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board
+from dashboard.screens.data import writes as taking_in
 from pipelines import flow
 from tests.dashboard.conftest import ATHLETE, HEAD, STAFF
 

@@ -6,8 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from dashboard import taking, wording
-from pipelines import flow, publish
+from dashboard import downloads as taking
+from dashboard import wording
+from pipelines import flow
+from pipelines.board import publish
 from pipelines.demo import SAMPLES
 from tests.dashboard.conftest import HEAD, STAFF, html_of
 

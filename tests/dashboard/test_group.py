@@ -5,15 +5,15 @@ from pathlib import Path
 
 import pytest
 
-from dashboard import words_group as words
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board, NotForThisViewer
-from dashboard.deciding import NotKept
-from dashboard.parts import group_tables
-from dashboard.parts.day_grid import day_grid
 from dashboard.parts.return_ladder import keep_step, ladder_table
-from dashboard.reading import Opened
-from pipelines.accounts import Accounts
+from dashboard.reads import Opened
+from dashboard.screens.group import tables as group_tables
+from dashboard.screens.group import words
+from dashboard.screens.group.day_grid import day_grid
+from dashboard.writes import NotKept
+from pipelines.accounts.accounts import Accounts
 from tests.dashboard.conftest import ATHLETE, HEAD, STAFF, STAFF_WITH_GRANT, html_of
 from tests.dashboard.group_tables import HURT, group_board
 from tests.dashboard.invented import TODAY, WEEK

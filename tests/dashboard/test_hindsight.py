@@ -8,13 +8,14 @@ from typing import Any
 import polars as pl
 import pytest
 
-from dashboard import ruling, wording
-from dashboard import words_hindsight as words
+from dashboard import wording
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board, NotForThisViewer
-from dashboard.deciding import NotKept
+from dashboard.screens.hindsight import words
+from dashboard.screens.hindsight import writes as ruling
+from dashboard.writes import NotKept
 from pipelines import flow
-from pipelines.derived.backtest import flag_backtest
+from pipelines.derived.hindsight.backtest import flag_backtest
 from schemas.settings import SquadSettings
 from tests.dashboard.conftest import ATHLETE, HEAD, STAFF, html_of
 from tests.dashboard.make_board import board_tables, write_board

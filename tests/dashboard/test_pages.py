@@ -12,10 +12,10 @@ from tests.dashboard.conftest import ATHLETE, HEAD, OPENERS, STAFF, html_of
 SCREENS = {
     "head_coach": ("week", "group", "plan", "athlete", "data", "hindsight", "people", "methods"),
     "staff": ("week", "group", "plan", "athlete", "data", "methods"),
-    "athlete": ("today", "check_in", "my_start", "my_work", "methods"),
-    "guardian": ("today", "my_start", "my_work", "methods"),
+    "athlete": ("athlete/today", "check_in", "athlete/my_start", "athlete/my_work", "methods"),
+    "guardian": ("athlete/today", "athlete/my_start", "athlete/my_work", "methods"),
 }
-FIRST = {"head_coach": "week", "staff": "week", "athlete": "today", "guardian": "today"}
+FIRST = {"head_coach": "week", "staff": "week", "athlete": "athlete/today", "guardian": "athlete/today"}
 CASES = [(role, page) for role, pages in SCREENS.items() for page in pages]
 
 
@@ -62,7 +62,7 @@ def test_a_missing_header_is_nobody(open_as: Callable):
 
 
 def test_an_athlete_sees_no_other_name_on_any_page(open_as: Callable):
-    for page in (None, "my_start", "my_work", "methods"):
+    for page in (None, "athlete/my_start", "athlete/my_work", "methods"):
         said = html_of(open_as(ATHLETE, page, athlete="marit-oakhollow"))
         for other in ("Oakhollow", "Quarrington", "Fernbank"):
             assert other not in said

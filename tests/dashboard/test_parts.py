@@ -8,12 +8,12 @@ import pytest
 from dashboard import wording
 from dashboard.access.viewer import Viewer
 from dashboard.charts import start, work
-from dashboard.deciding import decision_rows
 from dashboard.parts.figure import table
 from dashboard.parts.lines import load_bars, trend_line
 from dashboard.parts.marks import empty, lede, mark
 from dashboard.parts.week_sheet import filter_line, link, sheet_table
-from dashboard.parts.week_side import side_column
+from dashboard.screens.week.side import side_column
+from dashboard.writes import decision_rows
 
 NASTY = '<img src=x onerror="alert(1)">\'"'
 ROW = {

@@ -5,9 +5,10 @@ from pathlib import Path
 
 import pytest
 
-from dashboard import managing, wording
-from dashboard.deciding import NotKept
-from pipelines.accounts import Accounts
+from dashboard import wording
+from dashboard.screens.people import writes as managing
+from dashboard.writes import NotKept
+from pipelines.accounts.accounts import Accounts
 from tests.dashboard.conftest import ATHLETE, GUARDIAN, HEAD, STAFF, html_of
 from tests.dashboard.make_board import board_tables, write_board
 

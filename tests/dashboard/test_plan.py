@@ -7,13 +7,14 @@ from typing import Any
 
 import pytest
 
-from dashboard import deciding, planning
-from dashboard import words_group as words
+from dashboard import writes as deciding
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board
-from dashboard.deciding import NotKept
 from dashboard.parts.return_ladder import keep_step
-from dashboard.reading import Opened
+from dashboard.reads import Opened
+from dashboard.screens.group import words
+from dashboard.screens.plan import grid as planning
+from dashboard.writes import NotKept
 from pipelines import flow
 from tests.dashboard.conftest import ATHLETE, HEAD, STAFF, html_of
 from tests.dashboard.group_tables import group_board

@@ -8,12 +8,13 @@ from types import SimpleNamespace
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from dashboard import deciding, wording
+from dashboard import wording
+from dashboard import writes as deciding
 from dashboard.board import Board
-from dashboard.parts.week_side import review_box
-from dashboard.reading import Opened
-from dashboard.reviewing import as_sheet, close_review, lines_of
-from dashboard.weeks import as_file, decided_in_words, gather
+from dashboard.reads import Opened
+from dashboard.screens.week.review import as_sheet, close_review, lines_of
+from dashboard.screens.week.rows import as_file, decided_in_words, gather
+from dashboard.screens.week.side import review_box
 from pipelines import flow
 from tests.dashboard.conftest import ATHLETE, HEAD, STAFF
 

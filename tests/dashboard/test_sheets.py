@@ -10,17 +10,17 @@ from openpyxl import load_workbook
 from starlette.applications import Starlette
 from starlette.testclient import TestClient
 
-from dashboard import taking
+from dashboard import downloads as taking
 from dashboard.access import gate
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board
 from dashboard.charts import start, work
 from dashboard.charts.pictures import filled, picture
 from dashboard.parts.lines import trend_line
-from dashboard.reading import Opened
+from dashboard.reads import Opened
 from dashboard.sheets import athlete, route, week
 from dashboard.sheets.typeset import small_line
-from pipelines.cli import main as cli
+from pipelines.cli.main import main as cli
 from tests.dashboard.conftest import ATHLETE, HEAD, STAFF
 from tests.dashboard.make_board import board_tables, write_board
 

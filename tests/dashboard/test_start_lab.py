@@ -7,7 +7,7 @@ from pathlib import Path
 import polars as pl
 import pytest
 
-from dashboard import words_lab as words
+from dashboard.screens.starts import words
 from tests.dashboard.conftest import ATHLETE, HEAD, STAFF, html_of
 from tests.dashboard.invented import WEEK
 from tests.dashboard.make_board import board_tables, write_board
@@ -96,7 +96,7 @@ def lab_home(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture
 def lab(open_as: Callable, lab_home: Path) -> Callable:
-    return lambda viewer=HEAD, **query: open_as(viewer, "start_lab", at_home=lab_home, **query)
+    return lambda viewer=HEAD, **query: open_as(viewer, "starts", at_home=lab_home, **query)
 
 
 def test_the_page_opens_on_two_starts_and_says_what_differs(lab: Callable):
@@ -208,7 +208,7 @@ def test_an_athlete_has_no_start_lab(lab: Callable):
 def test_an_athlete_without_starts_and_an_empty_home_have_a_sentence(
     lab: Callable, open_as: Callable, empty_home: Path
 ):
-    at = open_as(HEAD, "start_lab", at_home=empty_home)
+    at = open_as(HEAD, "starts", at_home=empty_home)
     assert not at.exception
     assert "<h1>Start lab</h1>" in html_of(at)
     assert "Choose an athlete" in html_of(lab())

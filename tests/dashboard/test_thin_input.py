@@ -9,10 +9,11 @@ from typing import Any
 import polars as pl
 import pytest
 
-from dashboard import wording, words_group
+from dashboard import wording
+from dashboard.screens.group import words as words_group
 from pipelines import flow
-from pipelines.derive import WORDS, inputs_of
-from pipelines.derived.backtest import flag_backtest
+from pipelines.board.derivation import WORDS, inputs_of
+from pipelines.derived.hindsight.backtest import flag_backtest
 from pipelines.derived.registry import DERIVATIONS, derivation
 from schemas.base import Table
 from schemas.caveats import all_caveats

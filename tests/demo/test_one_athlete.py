@@ -5,11 +5,13 @@ import datetime as dt
 import polars as pl
 import pytest
 
-from pipelines import derive, flow, opening, warehouse
-from pipelines.computing import Computing
+from pipelines import flow
+from pipelines.board import derivation as derive
+from pipelines.board.computing import Computing
+from pipelines.board.entry_days import entry_days
 from pipelines.derived.registry import BY_ATHLETE, DERIVATIONS, OF_THE_SQUAD, derivations
-from pipelines.entering import entry_days
-from pipelines.settings_file import read_settings
+from pipelines.home.settings import read_settings
+from pipelines.record import opening, warehouse
 from schemas.derived.registry import derived_models
 from schemas.settings import SquadSettings
 

@@ -12,12 +12,12 @@ import polars as pl
 import pytest
 from scipy import stats
 
-from pipelines.derived.change import drop_probability, pool_smallest_change
-from pipelines.derived.strength import strength_state
-from pipelines.derived.typical_error import MDC_FACTOR, change_probabilities
-from pipelines.derived.work import work_week
+from pipelines.derived.common.change import drop_probability, pool_smallest_change
+from pipelines.derived.common.typical_error import MDC_FACTOR, change_probabilities
+from pipelines.derived.load.work import work_week
+from pipelines.derived.strength.state import strength_state
 from schemas.derived.registry import derived_models
-from tests.derived.work_frames import MONDAY, SETTINGS, day, record
+from tests.derived.load.work_frames import MONDAY, SETTINGS, day, record
 
 FIRST = [38.2, 41.0, 35.5, 44.1, 39.8, 36.9]
 SECOND = [38.9, 40.1, 36.4, 44.6, 38.8, 37.9]

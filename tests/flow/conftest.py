@@ -5,8 +5,8 @@ from typing import ClassVar
 import polars as pl
 import pytest
 
-from pipelines import building
-from pipelines.home import Home
+from pipelines.board import building
+from pipelines.home.folder import Home
 from schemas.base import DerivedTable, column
 
 

@@ -6,11 +6,13 @@ from pathlib import Path
 
 import polars as pl
 
-from pipelines import erasing, flow, opening, warehouse
-from pipelines.home import Home
-from pipelines.naming import Named
-from pipelines.sources import journal
-from pipelines.tracing import find_traces
+from pipelines import flow
+from pipelines.home.folder import Home
+from pipelines.person import erasure as erasing
+from pipelines.person.naming import Named
+from pipelines.person.traces import find_traces
+from pipelines.record import opening, warehouse
+from pipelines.record.sources import journal
 from tests.flow.crashing import Mother
 from tests.flow.squad import SPLITS, write, write_squad
 

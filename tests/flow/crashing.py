@@ -162,7 +162,8 @@ def child(job: dict[str, Any]) -> None:
     """Do a job, counting its stages; it may be the last thing this process does."""
     import duckdb
 
-    from pipelines import building, flow
+    from pipelines import flow
+    from pipelines.board import building
     from tests.flow import conftest
 
     if job["small"]:

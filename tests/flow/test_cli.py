@@ -9,7 +9,7 @@ import sys
 import pytest
 from click.testing import CliRunner
 
-from pipelines.cli import main
+from pipelines.cli.main import main
 from tests.flow.squad import ROSTER, SPLITS, write, write_squad
 
 

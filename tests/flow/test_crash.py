@@ -11,11 +11,12 @@ import duckdb
 import filelock
 import pytest
 
-from pipelines import flow, loading
-from pipelines import home as home_room
+from pipelines import flow
 from pipelines.errors import ThirdstepError
-from pipelines.home import only_writer
-from pipelines.sources import journal
+from pipelines.home import folder as home_room
+from pipelines.home.folder import only_writer
+from pipelines.record import loading
+from pipelines.record.sources import journal
 from tests.flow.squad import ROSTER, SPLITS, write
 
 # Loads a file and kills itself just before the named step of storing it.
@@ -75,7 +76,7 @@ def _second_time_only() -> str:
 def test_two_writers_at_once_both_store_everything(home, tmp_path):
     write(tmp_path / "in", roster=ROSTER)
     flow.load(home, [tmp_path / "in"], by="coach", derive_after=False)
-    code = "from pipelines.cli import main; main()"
+    code = "from pipelines.cli.main import main; main()"
     writers = []
     for number in range(2):
         for rep in range(4):
@@ -113,8 +114,8 @@ def test_a_damaged_record_is_one_sentence_with_a_way_out_that_works(home, tmp_pa
 
 
 def loading_only_rebuild(home):
-    from pipelines.home import say_nothing
-    from pipelines.verifying import rebuild_record
+    from pipelines.board.verification import rebuild_record
+    from pipelines.home.folder import say_nothing
 
     return rebuild_record(home, say_nothing, lambda *_: None)
 

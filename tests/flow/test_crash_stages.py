@@ -16,7 +16,7 @@ SAMPLE = {"load": 2, "undo": 1, "publish": 1, "erase": 2}
 @pytest.fixture(scope="module")
 def killed(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Killed]:
     """A home to be killed in, with the small derived tables."""
-    from pipelines import building
+    from pipelines.board import building
     from tests.flow import conftest
 
     mother = Mother()

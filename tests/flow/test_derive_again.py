@@ -7,7 +7,7 @@ import polars as pl
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pipelines.derive import NOTHING_EARLIER, Derived, Earlier, derive_all
+from pipelines.board.derivation import NOTHING_EARLIER, Derived, Earlier, derive_all
 from schemas.base import DerivedTable, column
 from schemas.settings import SquadSettings
 from tests.demo.test_one_athlete import assert_alike

@@ -10,13 +10,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pipelines import building, flow, publish
-from pipelines.board_file import READ_ONLY
-from pipelines.computing import DerivationFailed, put_among
-from pipelines.derive import Earlier, derive_all, order_of
+from pipelines import flow
+from pipelines.board import building, publish
+from pipelines.board.computing import DerivationFailed, put_among
+from pipelines.board.derivation import Earlier, derive_all, order_of
+from pipelines.board.file import READ_ONLY
+from pipelines.board.fingerprints import of_athletes, of_table
 from pipelines.errors import ThirdstepError
-from pipelines.fingerprints import of_athletes, of_table
-from pipelines.settings_file import setting_comments
+from pipelines.home.settings import setting_comments
 from schemas.settings import SquadSettings
 from tests.flow.conftest import LoadDay, LoadWeek, load_day, load_week
 from tests.flow.squad import ROSTER, SESSIONS, write, write_squad

@@ -8,9 +8,9 @@ import pytest
 from click.testing import CliRunner
 
 from pipelines import flow
-from pipelines.cli import main
-from pipelines.exports import csv_bytes, narrowed
-from pipelines.inbox import receipt_of
+from pipelines.cli.main import main
+from pipelines.entry.inbox import receipt_of
+from pipelines.outputs.tables import csv_bytes, narrowed
 from tests.flow.squad import ROSTER, SPLITS, write, write_squad
 
 pytestmark = pytest.mark.usefixtures("small_derived")

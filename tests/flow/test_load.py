@@ -6,7 +6,7 @@ import random
 import pytest
 
 from pipelines import flow
-from pipelines.sources import journal
+from pipelines.record.sources import journal
 from tests.flow.squad import FILES, ROSTER, SESSIONS, SPLITS, write, write_squad
 
 pytestmark = pytest.mark.usefixtures("small_derived")

@@ -3,13 +3,15 @@
 import duckdb
 import pytest
 
-from pipelines import flow, migrating, warehouse
+from pipelines import flow
 from pipelines.errors import ThirdstepError
+from pipelines.record import migrations as migrating
+from pipelines.record import warehouse
 from tests.flow.squad import ROSTER, SPLITS, write
 
 pytestmark = pytest.mark.usefixtures("small_derived")
 
-# What turns a file of this version into one of an earlier version: the steps of pipelines/migrating.py, backwards.
+# What turns a file of this version into one of an earlier: the steps of pipelines/record/migrations.py, backwards.
 BACKWARDS = {
     1: ["alter table rejected drop column athlete_id", "drop table mended"],
 }

@@ -10,10 +10,12 @@ import polars as pl
 import pytest
 from click.testing import CliRunner
 
-from pipelines import erasing, flow, swapping
-from pipelines.cli import main
-from pipelines.sources import journal
-from pipelines.tracing import find_traces
+from pipelines import flow
+from pipelines.cli.main import main
+from pipelines.person import erasure as erasing
+from pipelines.person.traces import find_traces
+from pipelines.record import replacement as swapping
+from pipelines.record.sources import journal
 
 WHO = "asa-lindenmoor"
 SCHEMA_TYPES = {"string", "integer", "number", "boolean", "date", "datetime", "array", "any"}
@@ -174,7 +176,7 @@ def test_an_export_holds_every_row_of_the_person_and_of_nobody_else(own_demo_hom
 def test_what_is_past_its_keeping_is_listed_by_the_squad_s_own_days():
     import datetime as dt
 
-    from pipelines.keeping import HEALTH, LAST_SEEN, past_keeping
+    from pipelines.person.retention import HEALTH, LAST_SEEN, past_keeping
     from schemas.records import RECORDS
     from schemas.settings import SquadSettings
 

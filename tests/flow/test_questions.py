@@ -3,8 +3,8 @@
 import pytest
 
 from pipelines import flow
-from pipelines.answers import as_toml
 from pipelines.errors import ThirdstepError
+from pipelines.intake.answers import as_toml
 from tests.flow.squad import ROSTER, write
 
 pytestmark = pytest.mark.usefixtures("small_derived")

@@ -7,7 +7,7 @@ import pytest
 
 from pipelines import flow
 from pipelines.errors import ThirdstepError
-from pipelines.ruling import BY_HAND
+from pipelines.home.rules import BY_HAND
 from schemas.rules import ORDERED, RULE_SETTINGS, rule_setting, version_of
 from schemas.settings import SquadSettings
 from tests.flow.squad import write_squad
@@ -118,7 +118,7 @@ class TestKept:
         flow.load(home, [write_squad(tmp_path / "in")], by="coach")
         flow.change_rule(home, "unusual_z", 2.5, "Head coach", "fewer notes a day")
         assert not flow.is_stale(home)
-        from pipelines import publish
+        from pipelines.board import publish
 
         told = publish.read_board(publish.current_board(home), "setting")
         assert told.filter(name="unusual_z")["value"].item() == "2.5"
@@ -138,7 +138,7 @@ class TestKept:
 
     def test_what_was_entered_when_stands_on_the_board(self, home, tmp_path):
         flow.load(home, [write_squad(tmp_path / "in")], by="coach")
-        from pipelines import publish
+        from pipelines.board import publish
 
         entered = publish.read_board(publish.current_board(home), "entry_day")
         # two sessions and one run with its splits, all of 3 November

@@ -12,8 +12,9 @@ import urllib.request
 import pytest
 
 from dashboard.access.gate import COOKIE
-from pipelines import flow, serving
+from pipelines import flow
 from pipelines.errors import ThirdstepError
+from pipelines.outputs import server as serving
 
 
 def test_an_empty_home_opens_and_ctrl_c_ends_everything(home):

@@ -15,10 +15,12 @@ import pytest
 
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board
-from pipelines import backup_index, flow, publish
-from pipelines.durable import flush_folder, make_folder
+from pipelines import flow
+from pipelines.board import publish
 from pipelines.errors import ThirdstepError
-from pipelines.home import Home
+from pipelines.home.durable import flush_folder, make_folder
+from pipelines.home.folder import Home
+from pipelines.record import backup_index
 from tests.flow.squad import ROSTER, SPLITS, write, write_squad
 
 pytestmark = pytest.mark.usefixtures("small_derived")
@@ -182,7 +184,9 @@ def test_a_reader_of_the_board_never_waits_for_a_writer_or_a_publisher(home, tmp
 
 def test_a_new_folder_s_name_is_flushed_before_anything_is_put_into_it(tmp_path, monkeypatch):
     flushed = []
-    monkeypatch.setattr("pipelines.durable.flush_folder", lambda folder: (flushed.append(folder), flush_folder(folder)))
+    monkeypatch.setattr(
+        "pipelines.home.durable.flush_folder", lambda folder: (flushed.append(folder), flush_folder(folder))
+    )
     make_folder(tmp_path / "a" / "b")
     assert flushed == [tmp_path, tmp_path / "a"]
 
@@ -192,7 +196,7 @@ def test_a_new_folder_s_name_is_flushed_before_anything_is_put_into_it(tmp_path,
 
 def test_a_backup_made_while_others_write_is_one_moment_and_restores_whole(home, tmp_path):
     flow.load(home, [write_squad(tmp_path / "in")], by="coach")
-    code = "from pipelines.cli import main; main()"
+    code = "from pipelines.cli.main import main; main()"
     for rep in range(4):
         write(tmp_path / "more", **{f"s{rep}": SPLITS.replace(",1,1,", f",2,{rep + 1},")})
     command = [sys.executable, "-c", code, "--home", str(home.root), "--quiet", "load", "--no-derive"]
@@ -228,7 +232,7 @@ def test_backups_made_are_listed_and_those_that_hold_somebody_erased_are_named_u
 def test_an_erasure_waits_for_a_board_in_the_making_so_that_none_with_the_person_comes_out_after_it(home, tmp_path):
     flow.load(home, [write_squad(tmp_path / "in")], by="coach")
     code = (
-        "import sys; from pathlib import Path; from pipelines import erasing; from pipelines.home import Home;"
+        "import sys; from pathlib import Path; from pipelines import erasing; from pipelines.home.folder import Home;"
         "erasing.erase(Home(Path(sys.argv[1])), 'ada-reed', 'coach')"
     )
     with filelock.FileLock(home.root / "publish.lock"):

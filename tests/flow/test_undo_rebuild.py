@@ -5,10 +5,11 @@ import zipfile
 
 import pytest
 
-from pipelines import flow, warehouse
+from pipelines import flow
 from pipelines.errors import ThirdstepError
-from pipelines.home import Home
-from pipelines.sources import journal
+from pipelines.home.folder import Home
+from pipelines.record import warehouse
+from pipelines.record.sources import journal
 from tests.flow.squad import ROSTER, SPLITS, write, write_squad
 
 pytestmark = pytest.mark.usefixtures("small_derived")

@@ -6,9 +6,9 @@ import polars as pl
 import pytest
 from openpyxl import load_workbook
 
-from pipelines.describing import dictionary
 from pipelines.errors import ThirdstepError
-from pipelines.templates import write_template
+from pipelines.intake.templates import write_template
+from pipelines.outputs.dictionary import dictionary
 from schemas.base import table_key, table_parents
 from schemas.caveats import all_caveats
 from schemas.derived.registry import derived_models

@@ -1,0 +1,31 @@
+"""My start, for the athlete: trend, contacts, rhythm, acceleration and what was seen."""
+
+from dashboard import wording
+from dashboard.parts import page
+from dashboard.parts.marks import caution, empty
+from dashboard.reads import open_page
+from dashboard.screens.athlete import start_figures
+
+
+def draw() -> None:
+    """Draw the page."""
+    opened = open_page(wording.MY_START)
+    if opened is None:
+        return
+    athlete_id = opened.viewer.athlete_id
+    if not opened.viewer.is_tied or athlete_id is None:
+        page.show(f"<h1>{wording.MY_START}</h1>{empty(wording.NO_ATHLETE_TIED)}")
+        return
+    page.show(f"<h1>{wording.MY_START}</h1>")
+    for figure in (
+        start_figures.trend,
+        start_figures.contacts,
+        start_figures.rhythm,
+        start_figures.acceleration,
+        start_figures.patterns,
+    ):
+        figure(opened, athlete_id, own=opened.viewer.is_own)
+    page.show(caution())
+
+
+draw()

@@ -1,0 +1,243 @@
+"""The figures of the start: trend, first contacts, rhythm, acceleration, patterns and the work proposed."""
+
+import datetime as dt
+from typing import Any
+
+from dashboard import questions as exploring
+from dashboard import wording
+from dashboard.charts import start as charts
+from dashboard.parts import page
+from dashboard.parts.calls import Row, main_progress
+from dashboard.parts.figure import chart, explain, finding, record_table, scheme, table
+from dashboard.parts.marks import empty, text
+from dashboard.reads import Opened
+from dashboard.screens.athlete.start_rows import FREE, best_reps, contacts_drawing, rep_key, series_of, trend_drawing
+from dashboard.screens.starts import words as words_lab
+
+NORMAL_95 = 1.96
+RECENT_DAYS = 42
+
+
+def _nothing(title: str, sentence: str) -> None:
+    page.show(f'<div class="finding"><h2>{text(title)}</h2>{empty(sentence)}</div>')
+
+
+def trend(opened: Opened, athlete_id: str, own: bool = False) -> None:
+    """Show the trend of the main series with its interval, each session and the band of own noise."""
+    drawing = trend_drawing(opened, athlete_id, own)
+    if drawing is None:
+        _nothing(wording.trend_title(None, own), wording.NO_TREND)
+        return
+    finding(drawing.title, drawing.caption)
+    chart(drawing.trend_spec(scheme()), drawing.rows, drawing.alt)
+    page.show(f'<p class="soft">{text(wording.TREND_KEY)}</p>')
+    blocks = _blocks_beside(opened, athlete_id, drawing.progress)
+    if blocks:
+        page.show(f"<p>{text(words_lab.blocks_sentence(blocks))}</p>")
+
+    def behind() -> list[tuple[str, list[Row]]]:
+        days = [r["session_date"] for r in drawing.behind][-6:]
+        splits = opened.rows(
+            "split",
+            {"athlete_id": athlete_id, "session_date": days},
+            order_by=["-session_date", "rep_no", "distance_m"],
+        )
+        progress = [drawing.progress] if drawing.progress else []
+        return [
+            ("start_progress", progress),
+            ("start_trend", list(reversed(drawing.behind))),
+            ("training_block", blocks),
+            ("split", splits),
+        ]
+
+    explain(opened, "trend", ("start_trend", "start_noise", "start_progress", "training_block"), behind)
+
+
+def _blocks_beside(opened: Opened, athlete_id: str, progress: Row | None) -> list[Row]:
+    """Return the blocks of work that reach into the time the progress is counted over."""
+    since = progress["reference_on"] if progress else None
+    if since is None:
+        return []
+    return opened.rows(
+        "training_block", {"athlete_id": athlete_id, "end_on": (">=", since)}, order_by=["kind", "start_on"]
+    )
+
+
+def contacts(opened: Opened, athlete_id: str, own: bool = False) -> None:
+    """Show the first three contacts of the last session against the range of the own five best starts."""
+    drawing = contacts_drawing(opened, athlete_id, own)
+    if drawing is None:
+        _nothing(wording.CONTACTS_TITLE, wording.NO_STEPS)
+        return
+    finding(drawing.title, drawing.caption)
+    chart(charts.first_contacts(scheme()), drawing.rows, drawing.alt)
+
+    def behind() -> list[tuple[str, list[Row]]]:
+        key = {"athlete_id": athlete_id, "session_date": drawing.behind[0]["session_date"]}
+        return [("start_phase", drawing.behind), ("step", opened.rows("step", key, order_by=["rep_no", "step_no"]))]
+
+    explain(opened, "contacts", ("start_phase", "start_steps"), behind)
+
+
+def rhythm(opened: Opened, athlete_id: str, own: bool = False) -> None:
+    """Show step frequency over distance with 10 m marked, the last start over earlier ones."""
+    progress = main_progress(opened, athlete_id)
+    best = best_reps(opened, athlete_id, progress)
+    since = dt.timedelta(days=RECENT_DAYS)
+    if not best:
+        return
+    last_on = max(r["session_date"] for r in best)
+    last = min((r for r in best if r["session_date"] == last_on), key=lambda r: r["t_10_s"])
+    steps = opened.rows(
+        "start_steps",
+        {"athlete_id": athlete_id, "session_date": (">=", last_on - since)},
+        order_by=["session_date", "rep_no", "step_no"],
+    )
+    allowed = {tuple(rep_key(r).values()) for r in best}
+    drawn = []
+    for r in steps:
+        key = tuple(rep_key(r).values())
+        if key not in allowed or r["step_frequency_hz"] is None or r["distance_m"] is None:
+            continue
+        error = r.get("step_frequency_hz_se") or 0.0
+        drawn.append(
+            {
+                "start": f"{r['session_date']} {r['rep_no']}",
+                "is_last": key == tuple(rep_key(last).values()),
+                "distance_m": r["distance_m"],
+                "hz": r["step_frequency_hz"],
+                "low_hz": r["step_frequency_hz"] - error,
+                "high_hz": r["step_frequency_hz"] + error,
+            }
+        )
+    if not any(d["is_last"] for d in drawn):
+        return
+    phase = opened.rows("start_phase", rep_key(last))
+    said = wording.rhythm_caption(last_on, phase[0]["rhythm_10m"] if phase else None, own)
+    finding(wording.RHYTHM_TITLE, said)
+    chart(charts.step_frequency(scheme()), drawn, f"{wording.RHYTHM_TITLE}. {said}")
+    explain(
+        opened,
+        "rhythm",
+        ("start_steps",),
+        lambda: [
+            ("start_steps", opened.rows("start_steps", rep_key(last), order_by=["step_no"])),
+            ("step", opened.rows("step", rep_key(last), order_by=["step_no"])),
+        ],
+    )
+
+
+def acceleration(opened: Opened, athlete_id: str, own: bool = False) -> None:
+    """Show the best recent rep: speed over the distance by its curve and as timed, and how far each gate lies off."""
+    progress = main_progress(opened, athlete_id)
+    where: dict[str, Any] = series_of(progress) if progress else {"athlete_id": athlete_id}
+    where |= {"resistance_kind": FREE, "trust": ["good", "thin"]}
+    last = opened.rows("sprint_profile", where, columns=["session_date"], order_by=["-session_date"], limit=1)
+    if not last:
+        _nothing(wording.ACCELERATION_TITLE, wording.NO_SPLITS)
+        return
+    since = last[0]["session_date"] - dt.timedelta(days=RECENT_DAYS)
+    recent = opened.rows(
+        "sprint_profile", {**where, "session_date": (">=", since)}, order_by=["-session_date", "t_10_s"]
+    )
+    rep = min(recent, key=lambda r: r["t_10_s"] or 99.0)
+    gates = opened.rows("sprint_curve", rep_key(rep), order_by=["distance_m"])
+    curve, _ = exploring.curves(rep)
+    said = wording.acceleration_caption(rep, own)
+    finding(wording.ACCELERATION_TITLE, said)
+    stretches = [
+        {
+            "kind": "stretch",
+            "distance_m": g["distance_m"],
+            "speed_mps": g["stretch_speed_mps"],
+            "low_mps": g["stretch_speed_mps"] - NORMAL_95 * (g["stretch_speed_mps_se"] or 0.0),
+            "high_mps": g["stretch_speed_mps"] + NORMAL_95 * (g["stretch_speed_mps_se"] or 0.0),
+            "from_m": g["stretch_from_m"],
+            "middle_m": (g["stretch_from_m"] + g["distance_m"]) / 2,
+        }
+        for g in gates
+        if g["stretch_speed_mps"] is not None and g["stretch_from_m"] is not None
+    ]
+    names = ("distance_m", "speed_mps", "low_mps", "high_mps")
+    drawn = [{"kind": "curve", **{n: c[n] for n in names}, "from_m": None, "middle_m": None} for c in curve] + stretches
+    alt = " ".join(
+        wording.stretch_alt(r["from_m"], r["distance_m"], r["speed_mps"]) for r in stretches if r["from_m"] is not None
+    )
+    chart(charts.speed(scheme()), drawn, f"{wording.ACCELERATION_TITLE}. {said} {alt}")
+    if gates:
+        off = [
+            {
+                "distance_m": g["distance_m"],
+                "residual_ms": g["residual_s"] * 1000,
+                "noise_ms": 2 * g["noise_s"] * 1000,
+                "zero": 0.0,
+                "is_fitted": g["is_fitted"],
+            }
+            for g in gates
+        ]
+        told = wording.residual_caption(gates, rep)
+        page.show(f'<p class="soft">{text(told)}</p>')
+        chart(charts.residuals(scheme()), off, told)
+    page.show(
+        table([rep], [(k, label, wording.cell) for k, label in wording.PROFILE_COLUMNS if rep.get(k) is not None])
+    )
+    explain(
+        opened,
+        "acceleration",
+        ("sprint_profile", "sprint_curve"),
+        lambda: [
+            ("sprint_curve", gates),
+            ("sprint_profile", [rep]),
+            ("split", opened.rows("split", rep_key(rep), order_by=["distance_m"])),
+            ("rep", opened.rows("rep", rep_key(rep))),
+        ],
+    )
+
+
+def patterns(opened: Opened, athlete_id: str, own: bool = False) -> None:
+    """Show the patterns seen in the last session, each with its evidence and what it is not."""
+    rows = opened.rows("start_pattern", {"athlete_id": athlete_id}, order_by=["-session_date", "rep_no"])
+    if not rows:
+        return
+    last = [r for r in rows if r["session_date"] == rows[0]["session_date"]]
+    seen: dict[str, Row] = {}
+    for row in last:
+        seen.setdefault(row["pattern"], row)
+    items = "".join(
+        f"<li><b>{text(wording.PATTERNS.get(p, p))}</b> <span class='soft'>{text(r['strength'])}</span><br>"
+        f"{text(r['sentence'])} <small>{text(r['evidence'])}. {text(r['what_it_is_not'])}</small></li>"
+        for p, r in seen.items()
+    )
+    page.show(
+        f'<div class="finding"><h2>{text(wording.patterns_title(rows[0]["session_date"]))}</h2>'
+        f'<ul class="notes">{items}</ul></div>'
+    )
+    explain(opened, "patterns", ("start_pattern",), lambda: [("start_pattern", last)])
+
+
+def focus(opened: Opened, athlete_id: str, own: bool = False) -> None:
+    """Show the work proposed for the start with why, how strong the evidence is, its caution and what would show."""
+    rows = opened.rows("start_focus", {"athlete_id": athlete_id}, order_by=["-week_of", "rank"])
+    title = wording.WORK_TITLE_OWN if own else wording.WORK_TITLE
+    if not rows:
+        page.show(f'<div class="finding"><h2>{title}</h2>{empty(wording.NO_FOCUS)}</div>')
+        return
+    now = [r for r in rows if r["week_of"] == rows[0]["week_of"]][:2]
+    sheet = opened.rows("week_sheet", {"athlete_id": athlete_id, "week_of": now[0]["week_of"]})
+    call = sheet[0]["training_call"] if sheet else ""
+    first = wording.FIRST_OWN.get(call) if own else wording.FIRST.get(call)
+    parts = [f'<p class="big">{text(first)}</p>'] if first else []
+    for r in now:
+        caution = wording.OWN_CAUTION if own else r["caution"]
+        parts.append(
+            f'<div class="focus"><p class="big">{text(wording.sentence_case(r["headline"] or ""))}</p>'
+            f"<p>{text(r['work'])}</p><dl><dt>{wording.WHY}</dt><dd>{text(r['why'])}</dd>"
+            f"<dt>{wording.WOULD_SHOW}</dt><dd>{text(r['would_show'])}</dd>"
+            f"<dt>{wording.EVIDENCE}</dt><dd>{text(wording.STRENGTHS.get(r['strength'], r['strength']))}</dd></dl>"
+            f'<p class="soft">{text(caution)}</p></div>'
+        )
+    page.show(f'<div class="finding"><h2>{title}</h2>{"".join(parts)}</div>')
+    explain(opened, "focus", ("start_focus",), lambda: [("start_focus", now)])
+
+
+__all__ = ["acceleration", "contacts", "focus", "patterns", "record_table", "rhythm", "trend"]

@@ -1,0 +1,166 @@
+"""Rows to draw of the start, gathered for the page and for the printed sheet alike."""
+
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+from dashboard import wording
+from dashboard.charts import start as charts
+from dashboard.parts.block_rows import COLUMNS, blocks_between, lanes_of
+from dashboard.parts.calls import Row, main_progress
+from dashboard.reads import Opened
+
+REP_KEY = ("athlete_id", "session_date", "session_no", "rep_no")
+SERIES = ("start_kind", "clock_start", "timing_kind")
+OWN_BEST = 5
+FREE = ["none", None]  # a run against a sled or a slope is named so; where nothing is said the run was free
+
+
+def series_of(progress: Row) -> dict[str, Any]:
+    """Return what tells one series from another: athlete, start, clock, timing."""
+    return {name: progress[name] for name in ("athlete_id", *SERIES)}
+
+
+def rep_key(row: Row) -> dict[str, Any]:
+    """Return the key of a row's run."""
+    return {name: row[name] for name in REP_KEY}
+
+
+@dataclass(frozen=True)
+class Drawing:
+    """What a figure shows: its finding, how it is drawn, its rows and what it says to those who do not see it."""
+
+    title: str
+    caption: str
+    rows: list[Row]
+    alt: str
+    behind: list[Row]  # the rows of the table it is made from
+    progress: Row | None
+    better_is: str = "lower"
+    unit: str = "s"
+    word_side: Literal["left", "right"] = "left"
+    blocks: list[Row] = field(default_factory=list)  # of work, in the days of a trend
+
+    def trend_spec(self, scheme: str) -> dict[str, Any]:
+        """Return the specification of a trend in these colours."""
+        return charts.start_trend(scheme, self.unit, self.better_is, self.word_side, bool(self.blocks))
+
+
+def trend_drawing(opened: Opened, athlete_id: str, own: bool = False) -> Drawing | None:
+    """Gather the trend of the main series; null where there are fewer than two sessions."""
+    progress = main_progress(opened, athlete_id)
+    rows = (
+        opened.rows("start_trend", {**series_of(progress), "metric": progress["metric"]}, order_by=["session_date"])
+        if progress
+        else []
+    )
+    if not progress or len(rows) < 2:
+        return None
+    sheet = opened.rows("week_sheet", {"athlete_id": athlete_id}, order_by=["-week_of"], limit=1)
+    same = bool(sheet) and sheet[0]["progress_metric"] == progress["metric"]
+    noise = [
+        next((v for v in reversed(sheet[0][edge] or []) if v is not None), None) if same else None
+        for edge in ("trend_low", "trend_high")
+    ]
+    first, last = rows[0]["session_date"], rows[-1]["session_date"]
+    blocks = blocks_between(opened, athlete_id, first, last)
+    blank = dict.fromkeys(("level", "lower_95", "upper_95", "observed", "noise_low", "noise_high", "reference_on"))
+    drawn: list[Row] = [
+        {
+            **dict.fromkeys(COLUMNS),
+            "kind": "day",
+            "on": r["session_date"],
+            "level": r["level"],
+            "lower_95": r["lower_95"],
+            "upper_95": r["upper_95"],
+            "observed": r["observed"],
+            "noise_low": noise[0],
+            "noise_high": noise[1],
+            "reference_on": progress["reference_on"],
+        }
+        for r in rows
+    ]
+    drawn += [{**blank, **row} for row in lanes_of(blocks, first, last)]
+    name = wording.series_name(progress["metric"], *(progress[c] for c in SERIES))
+    title, said = wording.trend_title(progress["word"], own), wording.trend_caption(name, progress)
+    return Drawing(
+        title,
+        said,
+        drawn,
+        f"{title}. {said} {wording.trend_alt(rows)}",
+        rows,
+        progress,
+        progress["better_is"] or "lower",
+        progress["unit"] or "s",
+        "right" if progress["word"] == "improving" else "left",
+        blocks,
+    )
+
+
+def best_reps(opened: Opened, athlete_id: str, progress: Row | None) -> list[Row]:
+    """Return key and 10 m time of the reps of the main series that have step timings, fastest first."""
+    where: dict[str, Any] = {
+        **(series_of(progress) if progress else {"athlete_id": athlete_id}),
+        "resistance_kind": FREE,
+    }
+    phases = {tuple(row.values()) for row in opened.rows("start_phase", where, columns=REP_KEY)}
+    profiles = opened.rows(
+        "sprint_profile", {**where, "t_10_s": (">", 0)}, columns=(*REP_KEY, "t_10_s"), order_by=["t_10_s"]
+    )
+    return [r for r in profiles if tuple(rep_key(r).values()) in phases]
+
+
+def contacts_drawing(opened: Opened, athlete_id: str, own: bool = False, on_paper: bool = False) -> Drawing | None:
+    """Gather the first three contacts of the last day with step timings; null where there is none."""
+    progress = main_progress(opened, athlete_id)
+    where: dict[str, Any] = series_of(progress) if progress else {"athlete_id": athlete_id}
+    phases = opened.rows("start_phase", {**where, "resistance_kind": FREE}, order_by=["-session_date", "rep_no"])
+    if not phases:
+        return None
+    last_on = phases[0]["session_date"]
+    by_time = [tuple(rep_key(r).values()) for r in best_reps(opened, athlete_id, progress)]
+    best = by_time[:OWN_BEST]
+    fastest = next((k for k in by_time if k[1] == last_on), tuple(rep_key(phases[0]).values()))
+    steps = opened.rows(
+        "start_steps",
+        {"athlete_id": athlete_id, "step_no": [1, 2, 3]},
+        columns=(*REP_KEY, "step_no", "contact_s", "contact_s_se"),
+        order_by=["session_date", "rep_no", "step_no"],
+    )
+    drawn: list[Row] = []
+    for number in (1, 2, 3):
+        name = f"step {number}"
+        usual = [
+            r["contact_s"] * 1000
+            for r in steps
+            if r["step_no"] == number and r["contact_s"] is not None and tuple(rep_key(r).values()) in best
+        ]
+        if usual:
+            drawn.append(
+                {
+                    "step": name,
+                    "who": "own",
+                    "low_ms": min(usual),
+                    "high_ms": max(usual),
+                    "own_text": f"{min(usual):.0f}–{max(usual):.0f}",
+                }
+            )
+        for r in steps:
+            if r["step_no"] == number and r["session_date"] == last_on and r["contact_s"] is not None:
+                ms, error = r["contact_s"] * 1000, (r.get("contact_s_se") or 0.0) * 1000
+                who = "last" if tuple(rep_key(r).values()) == fastest else "other"
+                drawn.append(
+                    {"step": name, "who": who, "value_ms": ms, "error_low_ms": ms - error, "error_high_ms": ms + error}
+                )
+    if not drawn:
+        return None
+    said = wording.contacts_caption(last_on, own, on_paper)
+    title = wording.CONTACTS_TITLE
+    return Drawing(
+        title, said, _even(drawn), f"{title}. {said}", [p for p in phases if p["session_date"] == last_on], progress
+    )
+
+
+def _even(rows: list[Row]) -> list[Row]:
+    """Give every row every column, so that the chart finds them all."""
+    names = ("step", "who", "low_ms", "high_ms", "own_text", "value_ms", "error_low_ms", "error_high_ms")
+    return [{name: row.get(name) for name in names} for row in rows]

@@ -1,0 +1,46 @@
+"""Today, for the athlete: what to do, why, how the start goes, this week's work. Nobody else is on it."""
+
+from dashboard import wording
+from dashboard.parts import page
+from dashboard.parts.calls import latest, readiness_rows
+from dashboard.parts.figure import explain
+from dashboard.parts.marks import caution, empty, text
+from dashboard.reads import open_page
+from dashboard.screens.athlete import start_figures
+from dashboard.screens.athlete.tied import tied_line
+
+
+def draw() -> None:
+    """Draw the page."""
+    opened = open_page(wording.TODAY)
+    if opened is None:
+        return
+    athlete_id = opened.viewer.athlete_id
+    if not opened.viewer.is_tied or athlete_id is None:
+        page.show(f"<h1>{wording.TODAY}</h1>{empty(wording.NO_ATHLETE_TIED)}")
+        return
+    own = opened.viewer.is_own
+    tied_line(opened)
+    day = latest(opened.rows("readiness_day", {"athlete_id": athlete_id}), "day_on")
+    call = day[0]["call"] if day else "no_call"
+    reasons = (
+        opened.rows("readiness_reason", {"athlete_id": athlete_id, "day_on": day[0]["day_on"]}, order_by=["rank"])
+        if day
+        else []
+    )
+    items = "".join(f"<li>{text(wording.sentence_case(r['sentence'] or ''))}</li>" for r in reasons)
+    page.show(
+        f'<div class="card first"><h1>{text(wording.TRAINING_HEADLINES.get(call, ""))}</h1>'
+        f"<p>{text(wording.TRAINING_OWN.get(call, ''))}</p>{f'<ul class=notes>{items}</ul>' if items else ''}</div>"
+    )
+    explain(
+        opened, "calls", ("readiness_day",), lambda: readiness_rows(opened, athlete_id), wording.why_label(len(reasons))
+    )
+    start_figures.trend(opened, athlete_id, own=own)
+    start_figures.contacts(opened, athlete_id, own=own)
+    start_figures.focus(opened, athlete_id, own=own)
+    print_it = f'<a href="sheet/{text(athlete_id)}.pdf" target="_blank">{wording.PRINT_MINE}</a>'
+    page.show(f'<p class="take">{print_it}</p>{caution()}')
+
+
+draw()

@@ -1,0 +1,73 @@
+"""Check in: the athlete's own morning answers, on a phone, in under half a minute. Every item may be left out."""
+
+from typing import Any
+
+import streamlit as st
+
+from dashboard import wording
+from dashboard.access.readers import readers_of
+from dashboard.access.viewer import current_viewer
+from dashboard.board import Board, home_folder
+from dashboard.parts import page
+from dashboard.parts.marks import caution, empty, text
+from dashboard.reads import open_page
+from dashboard.screens.check_in.form import form, show_form, style
+from dashboard.screens.check_in.writes import checkin_of, is_withdrawn, save, take_back, viewers_day, welfare_contact
+from dashboard.writes import NotKept
+
+
+def act_on(act: dict[str, Any]) -> None:
+    """Do what was sent before the page is drawn again: save, or take back."""
+    viewer = current_viewer()
+    if viewer is None:
+        return
+    board = Board(home_folder())
+    try:
+        if act.get("act") == "back":
+            take_back(viewer, board)
+            st.session_state["checkin_said"] = ("kept", wording.CHECKIN_TAKEN_BACK)
+        elif act.get("act") == "save":
+            mine = save(viewer, board, {k: str(v)[:1000] for k, v in act.items()})
+            if mine.at is not None:
+                st.session_state["checkin_said"] = ("kept", wording.checkin_saved(mine.at))
+    except NotKept as wrong:
+        st.session_state["checkin_said"] = ("wrong", str(wrong))
+
+
+def draw() -> None:
+    """Draw the page."""
+    opened = open_page(wording.CHECK_IN)
+    if opened is None:
+        return
+    viewer = opened.viewer
+    if viewer.role != "athlete" or viewer.athlete_id is None:
+        page.show(f"<h1>{wording.CHECK_IN}</h1>{empty(wording.CHECKIN_FOR_ATHLETES)}")
+        return
+    page.use_house_style(style())
+    day = viewers_day()
+    head = f"<h1>{wording.CHECK_IN}</h1><p class='soft'>{text(wording.long_day(day))}</p>"
+    if is_withdrawn(viewer, opened.board, day):
+        page.show(head + empty(wording.CHECKIN_WITHDRAWN))
+        return
+    mine = checkin_of(viewer, opened.board, day)
+    said = st.session_state.pop("checkin_said", None)
+    if said is None and mine is not None:
+        said = ("kept", wording.checkin_there(day) if mine.is_typed else wording.CHECKIN_OF_FILE)
+    line = f'<p class="said {said[0]}" role="status">{text(said[1])}</p>' if said else ""
+    page.show(f'{head}{line}<p>{wording.CHECKIN_LEDE} <span class="soft">{wording.CHECKIN_WHY}</span></p>')
+    own = opened.rows("athlete", {"athlete_id": viewer.athlete_id})
+    readers = readers_of(viewer.athlete_id, own[0]["event_group"] if own else None)
+    html = form(
+        mine.row if mine else {},
+        wording.read_by(readers.answers, readers.has_guardian),
+        wording.note_read_by(readers.notes),
+        is_change=mine is not None,
+        may_take_back=mine is not None and mine.is_typed,
+    )
+    show_form(html, "check_in_form", act_on)
+    contact = welfare_contact()
+    more = f'<p class="soft">{text(wording.welfare_line(contact))}</p>' if contact else ""
+    page.show(f"{more}{caution(wording.OWN_CAUTION + ' ' + wording.CAUTION_LINE)}")
+
+
+draw()

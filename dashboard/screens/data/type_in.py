@@ -1,0 +1,172 @@
+"""Type in: a grid for each record table, checked as it is typed, stored as a source, taken back with one press."""
+
+import datetime as dt
+import re
+from typing import Any
+
+import polars as pl
+import streamlit as st
+
+from dashboard import wording
+from dashboard.access.viewer import Viewer
+from dashboard.board import Board
+from dashboard.parts import page
+from dashboard.parts.marks import empty, text
+from dashboard.screens.data import words
+from dashboard.screens.data.load import first_rows, reasons
+from dashboard.screens.data.writes import check_typed, columns_of, frame_error_s, keep_typed
+from dashboard.writes import NotKept, undo_load
+
+EMPTY_ROWS = 5
+USUAL_GATES = "10, 20, 30"
+USUAL_RATE = 240.0  # pictures a second, a common phone camera; common practice, no source
+HIDDEN = {"rep": ("distance_m",), "step": ("contact_s", "flight_s")}  # typed another way in this grid
+STORED_AS = {"text": pl.String, "whole": pl.Int64, "number": pl.Float64, "yes_no": pl.Boolean, "day": pl.Date}
+Row = dict[str, Any]
+
+
+def gates_of(said: str) -> list[str]:
+    """Return the headers of gates from their distances, rising, each once."""
+    found = {float(one.replace(",", ".")) for one in re.findall(r"\d+(?:\.\d+)?", said)}
+    return [f"{gate:g} m" for gate in sorted(found) if 0 < gate <= 400]
+
+
+def _column(told: Row, names: list[str]) -> Any:
+    label = told["label"] + (f" ({told['unit']})" if told["unit"] else "") + (" *" if told["must"] else "")
+    config = st.column_config
+    if told["name"] == "athlete_id":
+        return config.SelectboxColumn(label, options=names, help=told["help"], pinned=True)
+    if told["words"]:
+        return config.SelectboxColumn(label, options=told["words"], help=told["help"])
+    if told["kind"] == "day":
+        return config.DateColumn(label, format="YYYY-MM-DD", help=told["help"])
+    if told["kind"] == "yes_no":
+        return config.SelectboxColumn(label, options=["yes", "no"], help=told["help"])
+    if told["kind"] in ("whole", "number"):
+        return config.NumberColumn(label, step=1 if told["kind"] == "whole" else None, help=told["help"])
+    return config.TextColumn(label, help=told["help"])
+
+
+def _controls(name: str, people: dict[str, str]) -> tuple[Row, list[str], float | None]:
+    """Ask for what all rows share; return it, the gates and the frame rate."""
+    gates: list[str] = []
+    rate = None
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        who = st.selectbox(words.FOR, list(people), index=None, key="type_who", width=220, placeholder="–")
+        day = st.date_input(words.DAY, dt.date.today(), key="type_day", format="YYYY-MM-DD", width=150)
+        if name == "rep":
+            said = st.text_input(words.GATES, USUAL_GATES, key="type_gates", help=words.GATES_HELP, width=200)
+            gates = gates_of(said)
+        if name == "step":
+            rate = st.number_input(words.FRAME_RATE, 24.0, 2000.0, USUAL_RATE, key="type_rate", width=160)
+    return {"athlete_id": who, "day": day}, gates, rate
+
+
+def _start(columns: list[Row], shared: Row, gates: list[str], rate: float | None, name: str) -> pl.DataFrame:
+    """Return the empty grid: athlete, day and running numbers filled in."""
+    data: dict[str, pl.Series] = {}
+    for told in columns:
+        kind = pl.String if told["kind"] == "yes_no" else STORED_AS[told["kind"]]
+        value: list[Any] = [None] * EMPTY_ROWS
+        if told["name"] == "athlete_id":
+            value = [shared["athlete_id"]] * EMPTY_ROWS
+        elif told["kind"] == "day" and told["must"]:
+            value = [shared["day"]] * EMPTY_ROWS
+        elif told["name"] == "session_no":
+            value = [1] * EMPTY_ROWS
+        elif told["name"] == "frame_rate_hz":
+            value = [rate] * EMPTY_ROWS
+        elif told["name"] in ("rep_no", "step_no", "set_no", "trial_no") and told["must"]:
+            counted = told["name"] != "rep_no" or name == "rep"
+            value = list(range(1, EMPTY_ROWS + 1)) if counted else [1] * EMPTY_ROWS
+        data[told["name"]] = pl.Series(told["name"], value, dtype=kind)
+    for gate in gates:
+        data[gate] = pl.Series(gate, [None] * EMPTY_ROWS, dtype=pl.Float64)
+    return pl.DataFrame(data)
+
+
+def typed_rows(frame: pl.DataFrame, columns: list[Row], people: dict[str, str]) -> list[Row]:
+    """Return the rows in which something stands beyond what was filled in, athletes by their key."""
+    filled_in = {told["name"] for told in columns if told["must"]} | {"frame_rate_hz"}
+    chosen = {told["name"] for told in columns if told["must"] and told["kind"] == "text"} - {"athlete_id"}
+    rows = []
+    for row in frame.to_dicts():
+        said = {name: value for name, value in row.items() if value not in (None, "")}
+        if any(name not in filled_in or name in chosen for name in said):
+            rows.append({**said, "athlete_id": people.get(said.get("athlete_id", ""), "")})
+    return rows
+
+
+def draw(viewer: Viewer, board: Board) -> None:
+    """Draw the grid of one table."""
+    page.show(f'<h2 class="ruled">{words.TYPE_IN}</h2><p class="soft">{words.TYPE_LEDE}</p>')
+    athletes = board.allowed_athletes(viewer)
+    if athletes.is_empty():
+        page.show(empty(words.NO_ATHLETE))
+        return
+    named = athletes["display_name"].is_duplicated()
+    people = {
+        f"{name} ({who})" if twice else name: who
+        for who, name, twice in zip(athletes["athlete_id"], athletes["display_name"], named, strict=True)
+    }
+    name = st.selectbox(words.WHAT, list(words.ENTER_TABLES), format_func=words.ENTER_TABLES.__getitem__,
+                        key="type_table", width=260)  # fmt: skip
+    if name in words.HEALTH:
+        page.show(f'<p class="soft">{text(words.HEALTH[name])}</p>')
+    shared, gates, rate = _controls(name, people)
+    columns = [
+        told for told in columns_of(name) if told["name"] not in HIDDEN.get(name, ()) and told["kind"] != "moment"
+    ]
+    turn = st.session_state.setdefault("type_turn", 0)
+    key = f"type_{turn}_{name}_{shared['athlete_id']}_{shared['day']}_{'_'.join(gates)}_{rate}"
+    config = {told["name"]: _column(told, list(people)) for told in columns}
+    config |= {gate: st.column_config.NumberColumn(f"{gate} (s)") for gate in gates}
+    first = [told["name"] for told in columns if told["must"]]
+    edited = st.data_editor(
+        _start(columns, shared, gates, rate, name),
+        key=key,
+        # The times stand beside the run: that is where they are typed or pasted.
+        column_order=[*first, *gates, *(told["name"] for told in columns if told["name"] not in first)],
+        num_rows="dynamic",
+        hide_index=True,
+        placeholder="",
+        column_config=config,
+    )
+    if rate:
+        page.show(f'<p class="soft">{text(words.frame_error(rate, frame_error_s(rate)))}</p>')
+    rows = typed_rows(edited, columns, people)
+    if not rows:
+        page.show(f'<p class="soft">{words.NOTHING_TYPED}</p>')
+        return
+    try:
+        tried = check_typed(viewer, board, name, rows)
+    except NotKept as wrong:
+        page.show(f'<p class="said wrong">{text(wrong)}</p>')
+        return
+    page.show(f"<p>{text(words.would_keep(tried))}</p>{reasons(tried.reasons)}")
+    if st.button(words.save_button(tried.stored + tried.replaced), key="type_save", disabled=bool(tried.set_aside)):
+        try:
+            done = keep_typed(viewer, board, name, rows)
+            st.session_state["typed"] = (words.typed(done.rows_read, name), done.load_no)
+            st.session_state["type_turn"] = turn + 1  # a fresh grid
+        except NotKept as wrong:
+            st.session_state["loaded"] = ("wrong", str(wrong), "")
+        st.rerun()
+    first_rows(tried)
+
+
+def confirm(viewer: Viewer) -> None:
+    """Say what was stored, and offer to take it back."""
+    said = st.session_state.get("typed")
+    if not said:
+        return
+    with st.container(horizontal=True, vertical_alignment="center"):
+        page.show(f'<p class="said kept" role="status">{text(said[0])}</p>')
+        if said[1] is not None and st.button(words.SAVE_UNDO, key="type_undo"):
+            try:
+                undo_load(viewer, said[1])
+                st.session_state["loaded"] = ("kept", wording.undone(str(said[1])), "")
+            except NotKept as wrong:
+                st.session_state["loaded"] = ("wrong", str(wrong), "")
+            del st.session_state["typed"]
+            st.rerun()

@@ -1,0 +1,112 @@
+"""Rows set aside: by file and reason, mended in place; and what was mended."""
+
+import json
+from typing import Any
+
+import streamlit as st
+
+from dashboard import wording
+from dashboard.access.viewer import Viewer
+from dashboard.board import Board
+from dashboard.parts import page
+from dashboard.parts.figure import table
+from dashboard.parts.marks import empty, text
+from dashboard.screens.data import words
+from dashboard.screens.data.writes import mend_rows
+from dashboard.writes import NotKept
+
+MOST_ROWS = 100
+NEEDS_NOTHING = ("Nothing to do.", "Nothing to do if that is right.", "Row set aside.")
+PLACE = ("source_name", "source_sheet", "source_line")
+Row = dict[str, Any]
+
+
+def _cells(row: Row) -> dict[str, str]:
+    try:
+        told = json.loads(row["row_json"] or "{}")
+    except ValueError:
+        return {}
+    return {name: cell or "" for name, cell in told.items()} if isinstance(told, dict) else {}
+
+
+def _needs_nothing(row: Row) -> bool:
+    reason = row["reason"] or ""
+    return reason.endswith(NEEDS_NOTHING[:2]) or reason.startswith("the same row stands at")
+
+
+def mend_group(viewer: Viewer, board: Board, key: str, column: str, rows: list[Row]) -> None:
+    """Show the rows of one reason as they were written, each cell open to be changed."""
+    import polars as pl
+
+    shown = rows[:MOST_ROWS]
+    written = [_cells(row) for row in shown]
+    names = list(dict.fromkeys(name for cells in written for name in cells))
+    names.sort(key=lambda name: name != column)  # the cell in question stands first
+    if not names:
+        page.show(table(shown, [("source_line", wording.LINE, wording.cell), ("value", wording.VALUE, None)]))
+        return
+    frame = pl.DataFrame(
+        {"_line": [row["source_line"] for row in shown], **{n: [cells.get(n, "") for cells in written] for n in names}}
+    )
+    edited = st.data_editor(
+        frame,
+        key=f"mend_{key}",
+        hide_index=True,
+        disabled=["_line"],
+        column_config={"_line": st.column_config.NumberColumn(wording.LINE, width="small")},
+    )
+    fixes: dict[int, dict[str, str]] = {}
+    for row, before, after in zip(shown, written, edited.to_dicts(), strict=True):
+        changed = {n: str(after[n] or "") for n in names if str(after[n] or "") != before.get(n, "")}
+        if changed:
+            fixes[row["reject_no"]] = changed
+    with st.container(horizontal=True, vertical_alignment="center"):
+        pressed = st.button(words.STORE_MENDED, key=f"store_{key}", disabled=not fixes)
+        page.show(f'<span class="soft">{words.MEND_HELP if not fixes else ""}</span>')
+    if pressed:
+        with st.spinner(wording.LOADING):
+            try:
+                loads, wrong = mend_rows(viewer, board, fixes)
+                st.session_state["loaded"] = ("wrong" if wrong else "kept", words.mended(len(loads), wrong), "")
+            except NotKept as trouble:
+                st.session_state["loaded"] = ("wrong", str(trouble), "")
+        st.rerun()
+
+
+def draw(viewer: Viewer, board: Board) -> None:
+    """List the rows set aside, grouped by file and reason, and those mended by hand."""
+    rows = board.rows(viewer, "rejected", order_by=["source_name", "source_line"])
+    page.show(f'<h2 class="ruled">{wording.WAITING}</h2>')
+    loud = [row for row in rows if not _needs_nothing(row)]
+    quiet = [row for row in rows if _needs_nothing(row)]
+    if not loud:
+        page.show(empty(wording.NOTHING_WAITS))
+    else:
+        page.show(f'<p class="soft">{wording.WAITING_LEDE} {words.MEND_LEDE}</p>')
+    files: dict[str, dict[tuple[str, str], list[Row]]] = {}
+    for row in loud:
+        files.setdefault(row["source_name"], {}).setdefault((row["column"] or "", row["reason"] or ""), []).append(row)
+    for name, groups in files.items():
+        page.show(f"<h3>{text(name)}</h3>")
+        for (column, reason), some in groups.items():
+            key = f"{name}_{column}_{reason}"
+            box = st.expander(wording.waiting_group(column, reason, len(some)), key=f"wait_{key}", on_change="rerun")
+            if box.open:
+                with box:
+                    mend_group(viewer, board, key, column, some)
+    if quiet:
+        box = st.expander(f"{words.QUIET_ROWS} ({len(quiet)})", key="wait_quiet", on_change="rerun")
+        if box.open:
+            with box:
+                page.show(f'<p class="soft">{words.QUIET_LEDE}</p>' + table(quiet[:MOST_ROWS], [
+                    ("source_name", words.MENDED_COLUMNS[0][1], None), ("source_line", wording.LINE, wording.cell),
+                    ("value", wording.VALUE, None), ("reason", wording.REASON, None)]))  # fmt: skip
+    marks = board.rows(viewer, "marked", order_by=["-load_no", "source_line"], limit=MOST_ROWS)
+    if marks:
+        shown = table(marks, [(name, label, None) for name, label in words.MARKED_COLUMNS])
+        page.show(f'<h2 class="ruled">{words.MARKED}</h2><p class="soft">{words.MARKED_LEDE}</p>{shown}')
+    fixed = board.rows(viewer, "mended", order_by=["-load_no"], limit=MOST_ROWS)
+    if fixed:
+        shown = table(fixed, [(name, label, wording.cell if name == "loaded_at" else None)
+                              for name, label in words.MENDED_COLUMNS])  # fmt: skip
+        page.show(f'<h2 class="ruled">{words.MENDED}</h2><p class="soft">{words.MENDED_LEDE}</p>{shown}')

@@ -1,0 +1,165 @@
+"""What the Data page brings in: files with their answers, cells mended, rows typed. Through the flow, as sources."""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from dashboard.access.viewer import Viewer
+from dashboard.board import Board, home_folder
+from dashboard.screens.data import words
+from dashboard.writes import NotKept, in_words, publish_now, publish_soon
+
+MOST_BYTES = 20 * 1024 * 1024  # as in server.maxUploadSize
+ENDINGS = ("csv", "tsv", "txt", "xlsx", "ods", "parquet", "jsonl", "ndjson")
+
+Row = dict[str, Any]
+Answers = list[tuple[Any, str]]  # question, answer
+
+
+def _home() -> Any:
+    from pipelines import flow
+
+    return flow.Home(home_folder())
+
+
+def _options(viewer: Viewer, answers: Answers) -> Any:
+    from pipelines import flow
+
+    return flow.LayoutOptions(layouts=flow.of_questions(answers), for_groups=_groups(viewer))
+
+
+def _groups(viewer: Viewer) -> list[str]:
+    """Return the event groups that a coach brings rows of; none named means all, so staff without any bring nothing."""
+    _only_coaches(viewer)
+    if viewer.role == "head_coach":
+        return []
+    if not viewer.event_groups:
+        raise NotKept(words.LOAD_REFUSED)
+    return list(viewer.event_groups)
+
+
+def _must_be_a_file(name: str, content: bytes) -> None:
+    """Hold to size and kind here as well: what the page says of them is only asked of a browser."""
+    if len(content) > MOST_BYTES:
+        raise NotKept(words.TOO_LARGE)
+    if name.rsplit(".", 1)[-1].lower() not in ENDINGS:
+        raise NotKept(words.not_this_kind(ENDINGS))
+
+
+def preview_upload(viewer: Viewer, name: str, content: bytes, answers: Answers) -> Any:
+    """Return what loading a file would do with these answers; nothing is stored or remembered."""
+    from pipelines import flow
+
+    _must_be_a_file(name, content)
+    with in_words():
+        return flow.preview(_home(), name, content, _options(viewer, answers))
+
+
+def load_upload(viewer: Viewer, name: str, content: bytes, answers: Answers = ()) -> Any:  # type: ignore[assignment]
+    """Load a file, remember the answers for its layout, and publish the board anew."""
+    from pipelines import flow
+
+    _only_coaches(viewer)
+    _must_be_a_file(name, content)
+    with in_words():
+        outcome = flow.load_bytes(_home(), name, content, viewer.name, _options(viewer, answers), derive_after=False)
+    if outcome.problem:
+        raise NotKept(outcome.problem)
+    if outcome.load_no:
+        publish_now(home_folder())
+    return outcome
+
+
+def proposals(viewer: Viewer, board: Board | None, question: Any) -> list[tuple[str, str]]:
+    """Return the answers of a question that this viewer may see: of people, those they look after."""
+    if question.ask != "athletes" or viewer.role == "head_coach" or board is None:
+        return list(question.answers)
+    theirs = set(board.allowed_athletes(viewer)["athlete_id"])
+    return [(answer, meaning) for answer, meaning in question.answers if answer == "new" or answer in theirs]
+
+
+def mend_rows(viewer: Viewer, board: Board, fixes: Mapping[int, Mapping[str, str]]) -> tuple[list[int], list[str]]:
+    """Mend rows that wait, by the number of one of their cells; return the loads made, and what could not be mended."""
+    from pipelines import flow
+
+    _only_coaches(viewer)
+    loads: list[int] = []
+    wrong: list[str] = []
+    for reject_no, cells in fixes.items():
+        if not board.rows(viewer, "rejected", {"reject_no": reject_no}):
+            raise NotKept(words.NOT_YOURS)
+        try:
+            outcome = flow.mend(_home(), reject_no, cells, viewer.name, for_groups=_groups(viewer))
+        except flow.ThirdstepError as trouble:
+            wrong.append(str(trouble))
+        else:
+            loads += [outcome.load_no] if outcome.load_no else []
+    if loads:
+        publish_now(home_folder())
+    return loads, wrong
+
+
+def columns_of(table: str) -> list[Row]:
+    """Return what may be typed in the rows of a table."""
+    from pipelines import flow
+
+    return flow.entry_columns(table)
+
+
+def check_typed(viewer: Viewer, board: Board, table: str, rows: Sequence[Row]) -> Any:
+    """Say what storing typed rows would do; rows on athletes of other groups are refused."""
+    from pipelines import flow
+
+    _only_own(viewer, board, rows)
+    with in_words():
+        outcome = flow.check_entry(_home(), table, rows, viewer.name)
+    if outcome.problem:
+        raise NotKept(outcome.problem)
+    return outcome
+
+
+def keep_typed(viewer: Viewer, board: Board, table: str, rows: Sequence[Row]) -> Any:
+    """Store typed rows as a source; the board follows a moment later."""
+    from pipelines import flow
+
+    if check_typed(viewer, board, table, rows).set_aside:
+        raise NotKept(words.NOT_YET)
+    with in_words():
+        outcome = flow.enter(_home(), table, rows, viewer.name, derive_after=False)
+    publish_soon()
+    return outcome
+
+
+def frame_error_s(rate: float) -> float:
+    """Return how well a time between two pictures is known."""
+    from pipelines import flow
+
+    return flow.frame_error_s(rate)
+
+
+def answers_kept() -> list[Row]:
+    """Return the answers that are remembered."""
+    from pipelines import flow
+
+    with in_words():
+        return flow.list_answers(_home())
+
+
+def forget_answer(viewer: Viewer, layout: str, ask: str, about: str) -> None:
+    """Take a remembered answer away, so that it is asked again."""
+    from pipelines import flow
+
+    _only_coaches(viewer)
+    with in_words():
+        flow.forget(_home(), layout, ask, about)
+
+
+def _only_coaches(viewer: Viewer) -> None:
+    if not viewer.is_coach:
+        raise NotKept(words.LOAD_REFUSED)
+
+
+def _only_own(viewer: Viewer, board: Board, rows: Sequence[Row]) -> None:
+    _only_coaches(viewer)
+    theirs = set(board.allowed_athletes(viewer)["athlete_id"])
+    if any(row.get("athlete_id") not in theirs for row in rows):
+        raise NotKept(words.NOT_YOURS)

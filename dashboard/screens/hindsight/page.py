@@ -1,0 +1,246 @@
+"""Flags in hindsight: how past hamstring flags did, beside rules that know less, and the rules' numbers."""
+
+from typing import Any
+
+import streamlit as st
+
+from dashboard import wording
+from dashboard.charts import hindsight as charts
+from dashboard.parts import page
+from dashboard.parts.figure import chart, explain, finding, scheme, table
+from dashboard.parts.marks import caution, empty, lede, prose, text
+from dashboard.reads import Opened, open_page
+from dashboard.screens.hindsight import words
+from dashboard.screens.hindsight import writes as ruling
+from dashboard.screens.hindsight.rule_editor import rule_editor, told
+from dashboard.writes import NotKept
+
+Row = dict[str, Any]
+_ROW_HEAD = "border-bottom:1px solid var(--rule);vertical-align:top;padding-top:10px"
+
+
+def two_by_two(flag: Row) -> str:
+    """Return the four counts with their words, for the eye and for a screen reader."""
+
+    def cell(key: str, said: str) -> str:
+        return f'<td><b class="big">{text(words.count(flag[key]))}</b><br><span class="soft">{text(said)}</span></td>'
+
+    def head(said: str) -> str:
+        return f'<th scope="row" style="{_ROW_HEAD}">{said}</th>'
+
+    return (
+        '<div class="scroll"><table class="plain"><thead><tr><th scope="col"></th>'
+        f'<th scope="col">{words.WITH_INJURY}</th><th scope="col">{words.WITHOUT}</th></tr></thead><tbody>'
+        f"<tr>{head(words.FLAGGED)}{cell('hits', words.FOUND)}{cell('false_flags', words.FALSE)}</tr>"
+        f"<tr>{head(words.NOT_FLAGGED)}{cell('missed', words.MISSED)}{cell('quiet', words.QUIET)}</tr>"
+        "</tbody></table></div>"
+    )
+
+
+def what_followed(opened: Opened, flag: Row) -> None:
+    """Show the two-by-two table."""
+    finding(words.WHAT_FOLLOWED, words.COUNTING)
+    page.show(f"{two_by_two(flag)}<p>{prose(words.in_words(flag))}</p>")
+
+    def behind() -> list[tuple[str, list[Row]]]:
+        flagged = opened.rows("flag_backtest_week", {"flagged": True}, order_by=["-week_of", "athlete_id"])
+        names = names_of(opened)
+        return [("flag_backtest_week", [{"athlete": names.get(r["athlete_id"], ""), **r} for r in flagged])]
+
+    explain(opened, "followed", ("flag_backtest", "flag_backtest_week"), behind)
+
+
+def names_of(opened: Opened) -> dict[str, str]:
+    """Return display names by athlete."""
+    return {r["athlete_id"]: r["display_name"] for r in opened.rows("athlete")}
+
+
+def how_sure(opened: Opened, flag: Row) -> None:
+    """Show the shares with their intervals, as a chart and as a table."""
+    parts = {
+        "sensitivity": (flag["hits"], flag["injuries"]),
+        "ppv": (flag["hits"], flag["flags"]),
+        "specificity": (flag["quiet"], flag["quiet"] + flag["false_flags"]),
+    }
+    rows = [
+        {
+            "name": name,
+            "value": flag[share],
+            "low": flag[f"{share}_exact_low"],
+            "high": flag[f"{share}_exact_high"],
+            "counts": f"{words.count(parts[share][0])} of {words.count(parts[share][1])}",
+            "share": share,
+        }
+        for share, name in words.SHARES
+    ]
+    drawn = [r for r in rows if r["low"] is not None]
+    finding(words.HOW_SURE, words.INTERVAL_KEY)
+    if drawn:
+        chart(charts.share_intervals(scheme(), len(drawn)), drawn, words.interval_alt(drawn))
+    shown = [
+        {
+            **r,
+            "value": words.percent(r["value"]),
+            **{
+                kind: words.span(flag[f"{r['share']}_{kind}_low"], flag[f"{r['share']}_{kind}_high"])
+                for kind in ("exact", "wilson", "athletes")
+            },
+        }
+        for r in rows
+    ]
+    page.show(table(shown, [(key, label, None) for key, label in words.SHARE_COLUMNS]))
+    counted = {"rule": "flag_in_force"}
+    explain(opened, "sure", ("flag_backtest",), lambda: [("flag_backtest", opened.rows("flag_backtest", counted))])
+
+
+def beside(opened: Opened, rules: dict[str, Row]) -> None:
+    """Show the flag beside never, always, random and history alone."""
+    flag = rules["flag_in_force"]
+    finding(words.BESIDE, words.BESIDE_KEY)
+    drawn = [
+        {
+            "name": words.RULE_NAMES[rule],
+            "flagged": rules[rule]["flagged_share"],
+            "found": rules[rule]["sensitivity"],
+        }
+        for rule in words.COMPARED
+    ]
+    chart(charts.rules_beside(scheme(), len(drawn)), drawn, words.beside_alt(drawn))
+    shown = [
+        {
+            "name": words.RULE_NAMES[rule],
+            "means": words.RULE_MEANS[rule],
+            "found": f"{words.count(row['hits'])} of {words.count(flag['injuries'])}",
+            "false": words.count(row["false_flags"]),
+            "each_week": wording.number(row["flags_a_week"], 1),
+            "followed": words.percent(row["ppv"]),
+            "lift": words.times(row["lift"], row["lift_athletes_low"], row["lift_athletes_high"]),
+        }
+        for rule, row in ((rule, rules[rule]) for rule in words.COMPARED)
+    ]
+    columns = [(key, label, None) for key, label in words.BESIDE_COLUMNS]
+    page.show(f"{table(shown, columns)}<p>{prose(words.chance_told(flag))}</p>")
+    explain(opened, "beside", ("flag_backtest",), lambda: [("flag_backtest", opened.rows("flag_backtest"))])
+
+
+def acted(opened: Opened, rules: dict[str, Row]) -> None:
+    """Show the flags acted on and those not."""
+    finding(words.ACTED, words.acted_told(rules["acted_on"], rules["not_acted_on"]))
+    shown = [
+        {
+            "name": words.RULE_NAMES[rule],
+            "count": words.count(row["flags"]),
+            "hits": words.count(row["hits"]),
+            "followed": words.percent(row["ppv"]),
+            "range": words.span(row["ppv_exact_low"], row["ppv_exact_high"]),
+        }
+        for rule, row in ((rule, rules[rule]) for rule in ("acted_on", "not_acted_on"))
+    ]
+    page.show(table(shown, [(key, label, None) for key, label in words.ACTED_COLUMNS]))
+
+    def behind() -> list[tuple[str, list[Row]]]:
+        flagged = opened.rows(
+            "flag_backtest_week", {"flagged": True, "acted": True}, order_by=["-week_of", "athlete_id"]
+        )
+        names = names_of(opened)
+        decided = opened.rows("decision", order_by=["-week_of", "athlete_id"])
+        return [
+            ("flag_backtest_week", [{"athlete": names.get(r["athlete_id"], ""), **r} for r in flagged]),
+            ("decision", [{"athlete": names.get(r["athlete_id"], ""), **r} for r in decided]),
+        ]
+
+    explain(opened, "acted", ("flag_backtest_week",), behind)
+
+
+def injuries(opened: Opened) -> None:
+    """List the injuries looked back on, each with how its athlete stood the evening before its week."""
+    rows = opened.rows("flag_backtest_week", {"injured_on": (">", "1900-01-01")}, order_by=["injured_on"])
+    names = names_of(opened)
+    shown = [
+        {
+            **r,
+            "injured_on": wording.full_day(r["injured_on"]),
+            "who": names.get(r["athlete_id"], r["athlete_id"]),
+            "asked": words.OUTCOMES[r["outcome"]],
+            "acted": wording.cell(r["acted"]),
+        }
+        for r in rows
+    ]
+    listed = table(shown, [(key, label, None) for key, label in words.INJURY_COLUMNS])
+    page.show(f'<div class="finding"><h2>{words.INJURIES}</h2>{listed or empty(words.NO_INJURIES)}</div>')
+    explain(
+        opened,
+        "injuries",
+        ("flag_backtest_week",),
+        lambda: [
+            ("flag_backtest_week", [{"athlete": names.get(r["athlete_id"], ""), **r} for r in rows]),
+            ("injury", [{"athlete": names.get(r["athlete_id"], ""), **r} for r in opened.rows("injury")]),
+        ],
+    )
+
+
+def other_numbers(opened: Opened, flag: Row, history: list[Row]) -> None:
+    """Look back under the rules as they stood after an earlier change."""
+    changes = [r for r in told(history) if r["change_no"] is not None]
+    if not changes:
+        return
+    finding(words.OTHER_VERSION, words.OTHER_LEDE)
+    names = {0: words.AS_THEY_CAME, **{r["change_no"]: words.change_name(r) for r in changes}}
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        chosen = st.selectbox(
+            words.OTHER_VERSION, list(names), key="version", format_func=lambda n: names[n],
+            label_visibility="collapsed", width=460,
+        )  # fmt: skip
+        asked = st.button(words.LOOK_BACK, key="look_back")
+    if asked:
+        with st.spinner(words.LOOKING_BACK):
+            try:
+                found = {r["rule"]: r for r in ruling.flags_under(opened.viewer, chosen)}
+                page.show(f'<p role="status">{prose(words.under_other(found["flag_in_force"], flag))}</p>')
+            except NotKept as wrong:
+                page.show(f'<p class="said wrong" role="status">{text(wrong)}</p>')
+
+
+def draw() -> None:
+    """Draw the page."""
+    opened = open_page(words.TITLE)
+    if opened is None:
+        return
+    if opened.viewer.role != "head_coach":
+        page.show(f"<h1>{words.TITLE}</h1>{empty(words.FOR_HEAD_COACH)}")
+        return
+    rules = {r["rule"]: r for r in opened.rows("flag_backtest")}
+    flag = rules.get("flag_in_force")
+    try:
+        history = ruling.rule_history(opened.viewer)
+    except NotKept as wrong:
+        history = []
+        page.show(f'<p class="said wrong">{text(wrong)}</p>')
+    if flag is None:
+        page.show(f"<h1>{words.TITLE}</h1>{empty(words.NOTHING_YET)}")
+    else:
+        page.show(
+            f"<h1>{words.TITLE}</h1>{lede(flag['sentence'])}"
+            f'<p class="soft">{prose(words.weeks_told(flag))} {prose(words.version_told(flag, history))} '
+            f"{prose(flag['entered_sentence'])}</p>"
+        )
+        if flag["judged"]:
+            left, right = st.columns(2, gap="large")
+            with left:
+                what_followed(opened, flag)
+            with right:
+                how_sure(opened, flag)
+            beside(opened, rules)
+            left, right = st.columns(2, gap="large")
+            with left:
+                acted(opened, rules)
+            with right:
+                injuries(opened)
+            other_numbers(opened, flag, history)
+    items = "".join(f"<li>{text(line)}</li>" for line in words.NOT_MEANT)
+    page.show(f'<div class="finding"><h2>{words.MEANING}</h2><ul>{items}</ul></div>')
+    rule_editor(opened.viewer, history, opened.rows("readiness_noise"))
+    page.show(caution(wording.HAMSTRING_CAUTION) + caution())
+
+
+draw()

@@ -1,0 +1,316 @@
+"""People, for the head coach: accounts and invitations, consent, one person's data, and who did what."""
+
+import datetime as dt
+from collections.abc import Callable
+from functools import partial
+from typing import Any
+
+import streamlit as st
+
+from dashboard import wording
+from dashboard.access.rules import ADULT_YEARS
+from dashboard.access.viewer import Viewer, current_viewer
+from dashboard.board import Board, NoBoard, home_folder
+from dashboard.downloads import offer
+from dashboard.parts import page
+from dashboard.parts.figure import table
+from dashboard.parts.marks import caution, empty, text
+from dashboard.screens.check_in.writes import viewers_day
+from dashboard.screens.people.writes import (
+    accounts_of,
+    add_account,
+    change_account,
+    close_account,
+    erase_person,
+    export_person,
+    invite,
+    is_minor,
+    keep_consent,
+    past_keeping,
+    set_email,
+    sign_out_everywhere,
+    trail_of,
+)
+from dashboard.writes import NotKept
+
+SAID = "people_said"
+TIED = ("athlete", "guardian")
+TRAIL_WORDS = (
+    "signed in",
+    "sign-in refused",
+    "injury detail read",
+    "account",
+    "consent",
+    "person exported",
+    "person erased",
+)
+
+
+def attempt(what: Callable[[], tuple[str, str]]) -> None:
+    """Do something and keep what to say of it: a sentence, and a link to pass on where one was made."""
+    try:
+        sentence, link = what()
+        st.session_state[SAID] = ("kept", sentence, link)
+    except NotKept as wrong:
+        st.session_state[SAID] = ("wrong", str(wrong), "")
+
+
+def link_to(token: str) -> str:
+    """Return the address of an invitation. What stands behind the # never leaves the browser by itself."""
+    address = str(st.context.url or "").split("?", maxsplit=1)[0]
+    base = "/".join(address.split("/")[:3]) if "://" in address else ""
+    return f"{base}/join#{token}"
+
+
+def heading(title: str, lede: str = "") -> None:
+    """Head a section."""
+    more = f'<p class="soft">{text(lede)}</p>' if lede else ""
+    page.show(f'<h2 class="ruled">{text(title)}</h2>{more}')
+
+
+def list_accounts(viewer: Viewer, names: dict[str, str]) -> list[Any]:
+    """Show the accounts and return them."""
+    found = accounts_of(viewer)
+    rows = [
+        {
+            "name": one.name,
+            "role": wording.ROLES[one.role],
+            "reads": wording.reads_what(
+                one.role, one.event_groups, one.reads_injuries, names.get(one.athlete_id or "", one.athlete_id or "")
+            ),
+            "state": wording.CLOSED if one.closed_at else wording.OPEN_STATE if one.has_joined else wording.NOT_JOINED,
+        }
+        for one in found
+    ]
+    columns = [
+        ("name", wording.SIGN_IN_NAME),
+        ("role", wording.ROLE),
+        ("reads", wording.READS),
+        ("state", wording.STATE),
+    ]
+    page.show(f'<div class="scroll">{table(rows, [(key, label, None) for key, label in columns])}</div>')
+    return found
+
+
+def add(viewer: Viewer, names: dict[str, str]) -> None:
+    """Offer to add an account."""
+    role = st.selectbox(
+        wording.ROLE, ["athlete", "guardian", "staff", "head_coach"], format_func=lambda r: wording.ROLES[r], key="role"
+    )
+    athlete_id: str | None = None
+    groups: list[str] = []
+    grant = False
+    if role in TIED:
+        athlete_id = st.selectbox(
+            wording.CHOOSE_PERSON, list(names), index=None, format_func=lambda i: names[i], key="new_for"
+        )
+    if role == "staff":
+        groups = st.multiselect(
+            wording.GROUPS, list(wording.EVENT_GROUPS), format_func=lambda g: wording.EVENT_GROUPS[g], key="new_groups"
+        )
+        grant = st.checkbox(wording.GRANT, key="new_grant")
+    name = st.text_input(wording.SIGN_IN_NAME, key="new_name", max_chars=60)
+
+    def do() -> tuple[str, str]:
+        token = add_account(viewer, name, str(role), athlete_id, groups, grant=grant)
+        return wording.account_added(name.strip().lower()), link_to(token)
+
+    if st.button(wording.ADD_BUTTON, key="add_account", disabled=not name.strip()):
+        attempt(do)
+        st.rerun()
+
+
+def change(viewer: Viewer, found: list[Any]) -> None:
+    """Offer what can be done with one account."""
+    by_name = {one.name: one for one in found}
+    name = st.selectbox(wording.CHOOSE_ACCOUNT, list(by_name), index=None, key="chosen_account")
+    if name is None:
+        return
+    one = by_name[name]
+    if one.role == "staff" and not one.closed_at:
+        groups = st.multiselect(
+            wording.GROUPS, list(wording.EVENT_GROUPS), default=list(one.event_groups),
+            format_func=lambda g: wording.EVENT_GROUPS[g], key=f"groups_{name}",
+        )  # fmt: skip
+        grant = st.checkbox(wording.GRANT, value=one.reads_injuries, key=f"grant_{name}")
+
+        def keep() -> tuple[str, str]:
+            change_account(viewer, name, groups, grant=grant)
+            return wording.account_done(wording.DONE_CHANGED, name), ""
+
+        if st.button(wording.KEEP_BUTTON, key="keep_account"):
+            attempt(keep)
+            st.rerun()
+
+    def out() -> tuple[str, str]:
+        sign_out_everywhere(viewer, name)
+        return wording.account_done(wording.DONE_OUT, name), ""
+
+    def close() -> tuple[str, str]:
+        close_account(viewer, name)
+        return wording.account_done(wording.DONE_CLOSED, name), ""
+
+    email = st.text_input(wording.EMAIL, value=one.email or "", max_chars=254, key=f"email_{name}")
+
+    def keep_email() -> tuple[str, str]:
+        set_email(viewer, name, email)
+        return wording.account_done(wording.DONE_EMAIL, name), ""
+
+    if st.button(wording.EMAIL_BUTTON, key="keep_email", disabled=email.strip().lower() == (one.email or "")):
+        attempt(keep_email)
+        st.rerun()
+    with st.container(horizontal=True):
+        for label, key, what in (
+            (wording.INVITE_BUTTON, "invite", lambda: (wording.INVITATION, link_to(invite(viewer, name)))),
+            (wording.OUT_BUTTON, "out", out),
+            (wording.CLOSE_BUTTON, "close", close),
+        ):
+            if st.button(label, key=f"{key}_account", disabled=bool(one.closed_at)):
+                attempt(what)
+                st.rerun()
+
+
+def consent(viewer: Viewer, board: Board, names: dict[str, str], today: dt.date) -> None:
+    """Show what was agreed to and by whom, and take it down."""
+    heading(wording.CONSENT, wording.CONSENT_LEDE)
+    given = board.rows(viewer, "consent", order_by=["athlete_id", "topic", "-given_on"])
+    people = board.rows(viewer, "athlete", columns=["athlete_id", "birth_date"])
+    agreed = {r["athlete_id"] for r in given if r["topic"] == "health" and r["is_guardian"] and not r["withdrawn_on"]}
+    without = [
+        names[p["athlete_id"]]
+        for p in people
+        if is_minor(p["birth_date"], today, ADULT_YEARS) and p["athlete_id"] not in agreed
+    ]
+    if without:
+        page.show(f'<p class="said wrong">{text(wording.minors_without(without))}</p>')
+    if given:
+        shown = [
+            {**r, "who": names.get(r["athlete_id"], ""), "topic": wording.CONSENT_TOPICS[r["topic"]]} for r in given
+        ]
+        columns = [
+            ("who", wording.PEOPLE), ("topic", wording.TOPIC), ("given_on", wording.GIVEN_ON),
+            ("given_by", wording.GIVEN_BY), ("withdrawn_on", wording.WITHDRAWN_ON),
+        ]  # fmt: skip
+        page.show(f'<div class="scroll">{table(shown, [(k, label, wording.cell) for k, label in columns])}</div>')
+    with st.form("consent", border=False):
+        left, right = st.columns(2)
+        athlete_id = left.selectbox(wording.CHOOSE_PERSON, list(names), index=None, format_func=lambda i: names[i])
+        topic = right.selectbox(
+            wording.TOPIC, list(wording.CONSENT_TOPICS), format_func=lambda t: wording.CONSENT_TOPICS[t]
+        )
+        given_by = left.text_input(wording.GIVEN_BY, max_chars=80)
+        given_on = right.date_input(wording.GIVEN_ON, value=today, max_value=today)
+        guardian = left.checkbox(wording.BY_GUARDIAN)
+        withdrawn_on = right.date_input(wording.WITHDRAWN_ON, value=None, max_value=today)
+        sent = st.form_submit_button(wording.KEEP_CONSENT)
+
+    def keep() -> tuple[str, str]:
+        row = {"athlete_id": athlete_id, "topic": topic, "given_on": given_on, "given_by": given_by.strip() or None,
+               "is_guardian": guardian, "withdrawn_on": withdrawn_on}  # fmt: skip
+        keep_consent(viewer, row)
+        return wording.consent_kept(names[str(athlete_id)]), ""
+
+    if sent and athlete_id:
+        attempt(keep)
+        st.rerun()
+
+
+def one_person(viewer: Viewer, names: dict[str, str]) -> None:
+    """Offer the export and the erasure of one person's data."""
+    heading(wording.ONE_PERSON, wording.ONE_PERSON_LEDE)
+    athlete_id = st.selectbox(
+        wording.CHOOSE_PERSON, list(names), index=None, format_func=lambda i: names[i], key="one_person"
+    )
+    if athlete_id is None:
+        return
+    left, right = st.columns(2)
+    with left:
+        # Made when it is fetched, for this viewer alone: health data never lie about as a file of the server.
+        address = offer(viewer, f"{athlete_id}.zip", partial(export_person, viewer, str(athlete_id)))
+        page.show(f'<p><a href="/{text(address)}" download class="btn">{wording.EXPORT_GET}</a></p>')
+    with right:
+        typed = st.text_input(f"{wording.ERASE_CONFIRM}: {athlete_id}", key="erase_typed")
+
+        def erase() -> tuple[str, str]:
+            return wording.erased(erase_person(viewer, athlete_id, typed)), ""
+
+        if st.button(wording.ERASE_BUTTON, key="erase", disabled=typed.strip() != athlete_id):
+            with st.spinner(wording.ERASING):
+                attempt(erase)
+            st.rerun()
+
+
+def past(viewer: Viewer, names: dict[str, str]) -> None:
+    """List what is past its keeping when asked: it reads the record."""
+    heading(wording.PAST_KEEPING)
+    if not st.button(wording.MAKE_LIST, key="past"):
+        return
+    try:
+        rows = past_keeping(viewer)
+    except NotKept as wrong:
+        page.show(f'<p class="said wrong">{text(wrong)}</p>')
+        return
+    said = [
+        wording.past_row(
+            r, names.get(r["athlete_id"], r["athlete_id"]), wording.RECORD_TITLES.get(r["what"], r["what"])
+        )
+        for r in rows
+    ]
+    items = "".join(f"<li>{text(one)}</li>" for one in said)
+    page.show(f'<ul class="notes">{items}</ul>' if said else empty(wording.NOTHING_PAST))
+
+
+def trail(viewer: Viewer) -> None:
+    """Show who did what."""
+    heading(wording.TRAIL, wording.TRAIL_LEDE)
+    only = st.selectbox(wording.SHOW_ONLY, list(TRAIL_WORDS), index=None, width=260, key="trail_only")
+    rows = [
+        {"at": at[:16].replace("T", " "), "who": who, "what": what, "about": about}
+        for at, who, what, about in trail_of(viewer)
+        if only is None or what.startswith(only)
+    ]
+    columns = [
+        ("at", wording.TRAIL_WHEN), ("who", wording.TRAIL_WHO), ("what", wording.TRAIL_WHAT),
+        ("about", wording.TRAIL_ABOUT),
+    ]  # fmt: skip
+    page.show(f'<div class="scroll">{table(rows, [(key, label, None) for key, label in columns])}</div>')
+
+
+def draw() -> None:
+    """Draw the page."""
+    viewer = current_viewer()
+    if viewer is None or viewer.role != "head_coach":
+        page.show(f'<h1>{wording.PEOPLE}</h1><p class="lede">{wording.PEOPLE_REFUSED}</p>')
+        return
+    page.show(f'<h1>{wording.PEOPLE}</h1><p class="lede">{wording.PEOPLE_LEDE}</p>')
+    said = st.session_state.pop(SAID, None)
+    if said:
+        page.show(f'<p class="said {said[0]}" role="status">{text(said[1])}</p>')
+        if said[2]:
+            page.show(f'<p class="soft">{wording.INVITATION}</p>')
+            st.code(said[2], language=None, wrap_lines=True)
+    board = None
+    names: dict[str, str] = {}
+    try:
+        board = Board(home_folder())
+        names = dict(board.allowed_athletes(viewer).select("athlete_id", "display_name").iter_rows())
+    except NoBoard:
+        page.show(empty(wording.NO_BOARD, wording.NO_BOARD_NEXT))
+    heading(wording.ACCOUNTS)
+    found = list_accounts(viewer, names)
+    left, right = st.columns(2, gap="large")
+    with left:
+        page.show(f"<h3>{wording.ONE_ACCOUNT}</h3>")
+        change(viewer, found)
+    with right:
+        page.show(f"<h3>{wording.ADD_ACCOUNT}</h3>")
+        add(viewer, names)
+    if board is not None:
+        consent(viewer, board, names, viewers_day())
+        one_person(viewer, names)
+        past(viewer, names)
+    trail(viewer)
+    page.show(caution())
+
+
+draw()

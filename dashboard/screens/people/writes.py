@@ -1,0 +1,141 @@
+"""What the People page does: accounts, consent, one person's data. Every step asks again who asks for it."""
+
+import datetime as dt
+import json
+import subprocess
+import sys
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, Any
+
+from dashboard import wording
+from dashboard.access.viewer import Viewer
+from dashboard.board import home_folder
+from dashboard.writes import NotKept, enter
+
+if TYPE_CHECKING:
+    from pipelines.accounts.accounts import Account, Accounts
+
+ERASE_WAIT_S = 3600.0  # s, an erasure replays the whole record
+TRAIL_LINES = 300
+
+
+@contextmanager
+def keeper(viewer: Viewer) -> Iterator["Accounts"]:
+    """Open the accounts for the head coach; what they refuse becomes a sentence for the page."""
+    from pipelines import flow
+
+    if viewer.role != "head_coach":
+        raise NotKept(wording.PEOPLE_REFUSED)
+    try:
+        yield flow.accounts(flow.Home(home_folder()))
+    except flow.ThirdstepError as wrong:
+        raise NotKept(str(wrong)) from wrong
+
+
+def accounts_of(viewer: Viewer) -> list["Account"]:
+    """Return all accounts."""
+    with keeper(viewer) as accounts:
+        return accounts.list()
+
+
+def trail_of(viewer: Viewer) -> Sequence[tuple[str, str, str, str]]:
+    """Return the last lines of the trail: at, who, what, about."""
+    with keeper(viewer) as accounts:
+        return accounts.trail(TRAIL_LINES)
+
+
+def add_account(
+    viewer: Viewer, name: str, role: str, athlete_id: str | None, groups: Sequence[str], *, grant: bool
+) -> str:
+    """Add an account that is opened by an invitation; return the invitation's token."""
+    with keeper(viewer) as accounts:
+        detail = grant if role == "staff" else None
+        accounts.add(name, role, None, athlete_id=athlete_id, groups=groups, reads_injuries=detail, by=viewer.name)
+        return accounts.invite(name, by=viewer.name)
+
+
+def invite(viewer: Viewer, name: str) -> str:
+    """Make a new invitation and return its token."""
+    with keeper(viewer) as accounts:
+        return accounts.invite(name, by=viewer.name)
+
+
+def change_account(viewer: Viewer, name: str, groups: Sequence[str], *, grant: bool) -> None:
+    """Change what a staff account reads."""
+    with keeper(viewer) as accounts:
+        accounts.change(name, groups=groups, reads_injuries=grant, by=viewer.name)
+
+
+def set_email(viewer: Viewer, name: str, email: str) -> None:
+    """Tie an account to an address of the club's own sign-in; "" unties it."""
+    with keeper(viewer) as accounts:
+        accounts.set_email(name, email, by=viewer.name)
+
+
+def sign_out_everywhere(viewer: Viewer, name: str) -> None:
+    """End every sign-in of an account."""
+    with keeper(viewer) as accounts:
+        accounts.sign_out_everywhere(name, by=viewer.name)
+
+
+def close_account(viewer: Viewer, name: str) -> None:
+    """Close an account."""
+    with keeper(viewer) as accounts:
+        accounts.close(name, by=viewer.name)
+
+
+def keep_consent(viewer: Viewer, row: dict[str, Any]) -> None:
+    """Keep who agreed to what, or that it was withdrawn."""
+    with keeper(viewer) as accounts:
+        enter([{name: value for name, value in row.items() if value is not None}], "consent", viewer.name)
+        what = "consent withdrawn" if row.get("withdrawn_on") else "consent kept"
+        accounts.note(viewer.name, what, row["athlete_id"])
+
+
+def export_person(viewer: Viewer, athlete_id: str) -> bytes:
+    """Return all data of one person as a zip file. The board is read in a process of its own, as for publishing."""
+    with keeper(viewer):
+        return _run(["person", "export", athlete_id, "--out", "-", "--by", viewer.name])
+
+
+def erase_person(viewer: Viewer, athlete_id: str, typed: str) -> dict[str, Any]:
+    """Erase one person and return the receipt."""
+    if typed.strip() != athlete_id:
+        raise NotKept(wording.ERASE_MISTYPED)
+    with keeper(viewer):
+        said = _run(["person", "erase", athlete_id, "--yes", athlete_id, "--by", viewer.name, "--json"], (0, 1))
+    receipt: dict[str, Any] = json.loads(said)
+    return receipt
+
+
+def _run(command: Sequence[str], fine: Sequence[int] = (0,)) -> bytes:
+    start = [
+        sys.executable,
+        "-c",
+        "from pipelines.cli.main import main; main()",
+        "--home",
+        str(home_folder()),
+        "--quiet",
+    ]
+    done = subprocess.run([*start, *command], capture_output=True, check=False, timeout=ERASE_WAIT_S)
+    if done.returncode not in fine or not done.stdout:
+        lines = done.stderr.decode("utf-8", errors="replace").strip().splitlines()
+        raise NotKept(lines[-1] if lines else wording.NOT_PUBLISHED)
+    return done.stdout
+
+
+def past_keeping(viewer: Viewer) -> list[dict[str, Any]]:
+    """Return what is older than the squad's settings say it is kept."""
+    from pipelines import flow
+
+    with keeper(viewer):
+        return flow.past_keeping(flow.Home(home_folder())).to_dicts()
+
+
+def is_minor(birth_date: dt.date | None, on: dt.date, adult_years: int) -> bool:
+    """Return whether somebody is known to be under age on a day. The 29th of February counts as the 1st of March."""
+    if birth_date is None:
+        return False
+    age = on.year - birth_date.year - ((on.month, on.day) < (birth_date.month, birth_date.day))
+    return age < adult_years

@@ -1,0 +1,220 @@
+"""Plan: the coming week in a grid, what it would mean before it is saved, and plan against done."""
+
+import datetime as dt
+from typing import Any
+
+import polars as pl
+import streamlit as st
+
+from dashboard import wording
+from dashboard.parts import page
+from dashboard.parts.figure import explain
+from dashboard.parts.group_style import use_group_style
+from dashboard.parts.marks import caution, empty, lede, prose, text
+from dashboard.parts.week_sheet import link
+from dashboard.reads import Opened, open_page, parsed_day, query_value
+from dashboard.screens.group import words
+from dashboard.screens.plan import grid as planning
+from dashboard.screens.plan.tables import done_table, effect_table
+from dashboard.writes import NotKept
+
+Row = dict[str, Any]
+CHOICES = ("group", "athlete", "week", "copy", "two")
+WEEK = dt.timedelta(days=7)
+
+
+def act_on(act: dict[str, Any]) -> None:
+    """Put a choice into the address before the page is drawn again."""
+    if act.get("act") == "go":
+        asked = dict(part.split("=", 1) for part in str(act.get("go", "")).split("&") if "=" in part)
+        st.query_params.from_dict({k: v for k, v in asked.items() if k in CHOICES})
+
+
+def choose(groups: dict[str, list[Row]], chosen: dict[str, str | None]) -> str:
+    """Return the links that choose a group, and one athlete of it or all."""
+
+    def having(**changes: str | None) -> dict[str, str | None]:
+        return {**chosen, "copy": None, **changes}
+
+    first = "".join(
+        link(
+            f"{wording.sentence_case(wording.EVENT_GROUPS[slug])} {len(some)}",
+            having(group=slug, athlete=None),
+            slug == chosen["group"],
+        )
+        for slug, some in groups.items()
+    )
+    members = groups[chosen["group"] or ""]
+    second = link(words.PLAN_ALL, having(athlete=None), chosen["athlete"] is None) + "".join(
+        link(p["display_name"], having(athlete=p["athlete_id"]), p["athlete_id"] == chosen["athlete"]) for p in members
+    )
+    return (
+        f'<nav class="filters" aria-label="{words.PLAN_NAV}">{first}</nav>'
+        f'<nav class="filters" aria-label="{words.PLAN_WHO}">{second}</nav>'
+    )
+
+
+def week_links(monday: dt.date, coming: dt.date, chosen: dict[str, str | None]) -> str:
+    """Return the links to the weeks around, and those that copy last week and offer two sessions a day."""
+    before, after = monday - WEEK, monday + WEEK
+    parts = [
+        link(words.WEEK_BEFORE, {**chosen, "copy": None, "week": before.isoformat() if before != coming else None}),
+        link(words.WEEK_AFTER, {**chosen, "copy": None, "week": after.isoformat() if after != coming else None}),
+        link(
+            words.COPIED if chosen["copy"] else words.COPY_LAST,
+            {**chosen, "copy": None if chosen["copy"] else "last"},
+            bool(chosen["copy"]),
+        ),
+        link(words.TWO_A_DAY, {**chosen, "two": None if chosen["two"] else "1"}, bool(chosen["two"])),
+    ]
+    return f'<nav class="filters" aria-label="{words.PLAN_WEEK_NAV}">{"".join(parts)}</nav>'
+
+
+def edited_grid(shown: pl.DataFrame, key: str) -> pl.DataFrame:
+    """Show the grid and return it as typed."""
+    columns = words.GRID_COLUMNS
+    edited = st.data_editor(
+        shown,
+        key=key,
+        hide_index=True,
+        width="stretch",
+        height=38 + 35 * shown.height,
+        num_rows="fixed",
+        placeholder="",
+        column_config={
+            "day": st.column_config.TextColumn(columns["day"], disabled=True, width="small"),
+            "kind": st.column_config.SelectboxColumn(columns["kind"], options=list(words.KINDS.values())),
+            "fast": st.column_config.NumberColumn(columns["fast"], min_value=0, max_value=5000, step=10, format="%d m"),
+            "minutes": st.column_config.NumberColumn(columns["minutes"], min_value=0, max_value=600, step=5),
+            "effort": st.column_config.NumberColumn(columns["effort"], min_value=0, max_value=10, step=0.5),
+        },
+    )
+    return edited if isinstance(edited, pl.DataFrame) else pl.DataFrame(edited, schema=shown.schema)
+
+
+def effect(opened: Opened, rows: list[Row], names: dict[str, str], as_of: dt.date, *, is_new: bool) -> None:
+    """Show what the rows would mean for each athlete."""
+    said = words.EFFECT_CAPTION if is_new else words.AS_SAVED
+    found = planning.effect_of(opened.viewer, opened.board, rows, as_of) if rows else []
+    body = effect_table(found, names) if found else empty(words.NOTHING_TYPED)
+    page.show(f'<div class="finding"><h2>{words.EFFECT_TITLE}</h2><p class="soft">{text(said)}</p></div>{body}')
+
+
+def save(opened: Opened, rows: list[Row]) -> None:
+    """Keep the rows, remember them until the board has them, and say so."""
+    try:
+        load_no = planning.keep_plan(opened.viewer, opened.board, rows)
+    except NotKept as wrong:
+        st.session_state["plan_said"] = ("wrong", str(wrong))
+        return
+    st.session_state["plan_said"] = ("kept", words.plan_kept(len(rows), len({r["athlete_id"] for r in rows})))
+    st.session_state.setdefault("plan_kept", []).append((load_no, rows))
+    st.query_params.pop("copy", None)
+
+
+def take_back(opened: Opened) -> None:
+    """Undo the plan kept last in this sign-in."""
+    load_no, _ = st.session_state["plan_kept"][-1]
+    try:
+        planning.take_back(opened.viewer, load_no)
+        st.session_state["plan_kept"].pop()
+        st.session_state["plan_said"] = ("kept", words.PLAN_BACK)
+    except NotKept as wrong:
+        st.session_state["plan_said"] = ("wrong", str(wrong))
+
+
+def spoken() -> str:
+    """Return what is to be said of the last save, once."""
+    said = st.session_state.pop("plan_said", None)
+    return f'<p class="said {text(said[0])}" role="status">{text(said[1])}</p>' if said else ""
+
+
+def plan_against_done(opened: Opened, names: dict[str, str], as_of: dt.date) -> None:
+    """Show last week's plan against what was done: the last week that is over."""
+    monday = as_of - dt.timedelta(days=as_of.weekday())
+    last = monday if as_of.weekday() == 6 else monday - WEEK
+    rows = opened.rows("plan_done", {"athlete_id": list(names), "week_of": last})
+    heading = f'<div class="finding"><h2>{text(words.done_title(last))}</h2></div>'
+    caveats = {c["code"]: c["sentence"] for c in opened.rows("caveat")}
+    page.show(heading + (done_table(rows, names, caveats) if rows else empty(words.NO_DONE)))
+    explain(
+        opened,
+        "plan_done",
+        ("plan_done",),
+        lambda: [("plan", opened.rows("plan", {"athlete_id": list(names)}, order_by=["-planned_on"]))],
+    )
+
+
+def draw() -> None:
+    """Draw the page."""
+    opened = open_page(words.PLAN, coach_only=True)
+    if opened is None:
+        return
+    use_group_style()
+    people = opened.board.allowed_athletes(opened.viewer).to_dicts()
+    groups = {
+        slug: members
+        for slug in wording.EVENT_GROUPS
+        if (members := by_last_name([p for p in people if (p["event_group"] or "other") == slug]))
+    }
+    info = opened.board.info(opened.viewer)
+    as_of = parsed_day((info.get("as_of") or info.get("data_to") or "")[:10])
+    if not groups or as_of is None:
+        page.show(f"<h1>{words.PLAN}</h1>{empty(words.NO_GROUP, wording.NO_ATHLETES_NEXT)}{caution()}")
+        return
+    athlete = query_value("athlete", {p["athlete_id"] for p in people})
+    of_athlete = next((slug for slug, some in groups.items() if athlete in {p["athlete_id"] for p in some}), None)
+    group = of_athlete or query_value("group", set(groups)) or next(iter(groups))
+    coming = as_of - dt.timedelta(days=as_of.weekday()) + WEEK
+    asked = parsed_day(query_value("week"))
+    monday = asked - dt.timedelta(days=asked.weekday()) if asked else coming
+    chosen = {
+        "group": group,
+        "athlete": athlete,
+        "week": monday.isoformat() if monday != coming else None,
+        "copy": query_value("copy", {"last"}),
+        "two": query_value("two", {"1"}),
+    }
+    names = {p["athlete_id"]: p["display_name"] for p in groups[group] if athlete in (None, p["athlete_id"])}
+    ids = list(names)
+    page.show_sheet(
+        f"<h1>{text(words.plan_title(monday))}</h1>{lede(words.PLAN_LEDE)}{spoken()}{choose(groups, chosen)}"
+        f"{week_links(monday, coming, chosen)}",
+        "plan_head",
+        act_on,
+    )
+    rows = opened.rows("plan", {"athlete_id": ids, "planned_on": (">=", monday - WEEK)})
+    rows += [row for _, kept in st.session_state.get("plan_kept", []) for row in kept if row["athlete_id"] in names]
+    now = planning.planned_of(rows, monday)
+    before = planning.moved(planning.planned_of(rows, monday - WEEK), 7) if chosen["copy"] else {}
+    draft = planning.laid_over(now, before, ids)
+    slots = planning.slots_of(monday, draft, two_a_day=bool(chosen["two"]))
+    shown = planning.grid_of(draft, ids, slots)
+    page.show(f'<p class="soft">{text(words.GRID_ONE if athlete else words.GRID_GROUP)}</p>')
+    count = len(st.session_state.get("plan_kept", []))
+    grid = edited_grid(shown, f"grid_{group}_{athlete}_{monday}_{chosen['copy']}_{chosen['two']}_{count}")
+    wanted = planning.laid_over(draft, planning.typed_week(grid, shown, slots, ids), ids)
+    new = planning.changed_rows(now, wanted)
+    if new:
+        effect(opened, new, names, as_of, is_new=True)
+    else:
+        effect(opened, planning.changed_rows({}, now), names, as_of, is_new=False)
+    with st.container(horizontal=True, vertical_alignment="center"):
+        if st.button(words.SAVE_PLAN, disabled=not new, key="save_plan"):
+            save(opened, new)
+            st.rerun()
+        if count and st.button(words.UNDO_PLAN, key="undo_plan"):
+            take_back(opened)
+            st.rerun()
+        note = words.save_caption(len(new), len({r["athlete_id"] for r in new})) if new else words.NOTHING_TYPED
+        page.show(f"<small>{prose(note)}</small>")
+    plan_against_done(opened, names, as_of)
+    page.show(caution(wording.WORK_CAUTION + " " + wording.CAUTION_LINE))
+
+
+def by_last_name(people: list[Row]) -> list[Row]:
+    """Return people in the order of their last names."""
+    return sorted(people, key=lambda p: (p["display_name"].split()[-1].lower(), p["display_name"].lower()))
+
+
+draw()

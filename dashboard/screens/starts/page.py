@@ -1,0 +1,99 @@
+"""Start lab: two starts of one athlete side by side, what stands beside them, and what a change would be worth."""
+
+import streamlit as st
+
+from dashboard import wording
+from dashboard.parts import page
+from dashboard.parts.marks import caution, empty, text
+from dashboard.reads import Opened, open_page, query_value
+from dashboard.screens.starts import beside as lab_beside
+from dashboard.screens.starts import pair as lab_starts
+from dashboard.screens.starts import pick as lab_pick
+from dashboard.screens.starts import words
+from dashboard.screens.starts.what_if import what_if
+
+STYLE = (
+    ".keys .key{display:inline-flex;gap:6px;align-items:center;margin-right:18px;color:var(--ink)}"
+    ".answer{border-left:2px solid var(--blue);padding-left:10px;margin:4px 0 8px!important}"
+    ".key .mark{width:9px;height:9px;display:inline-block;border:1.5px solid var(--ink);background:var(--paper)}"
+    ".key .mark.a{background:var(--blue);border-color:var(--blue);border-radius:50%}"
+    ".stApp [data-testid='stSlider'] [role='group'] > div > div:first-child{background:var(--edge)!important;"
+    "position:relative}"
+    ".stApp [data-testid='stSlider'] [role='group'] > div > div:first-child::after{content:'';position:absolute;"
+    "left:50%;top:-3px;height:9px;border-left:1px solid var(--soft)}"
+    ".st-key-starts{gap:10px 24px!important}"
+)
+
+
+def choose_athlete(opened: Opened, names: dict[str, str]) -> str | None:
+    """Offer the athletes this viewer may see; the choice is kept in the address."""
+    asked = query_value("athlete")
+    athlete_id = asked if asked in names else None
+    ids = list(names)
+    with st.container(horizontal=True, key="who", vertical_alignment="bottom"):
+        said = text(names[athlete_id]) if athlete_id else ""
+        st.html(f'<div class="house"><h1>{words.START_LAB}{": " if said else ""}{said}</h1></div>', width="content")
+        chosen = st.selectbox(
+            wording.CHOOSE_ATHLETE,
+            ids,
+            index=ids.index(athlete_id) if athlete_id else None,
+            format_func=lambda i: names[i],
+            placeholder=wording.CHOOSE_ATHLETE,
+            width=260,
+            label_visibility="collapsed",
+            key=f"lab_{athlete_id}",
+        )
+    if chosen is not None and chosen != athlete_id:
+        st.query_params.clear()
+        st.query_params["athlete"] = chosen
+        st.rerun()
+    if athlete_id is None:
+        page.show(empty(wording.NOT_ALLOWED if asked else words.CHOOSE_NEXT) + caution())
+    return athlete_id
+
+
+def draw() -> None:
+    """Draw the page."""
+    opened = open_page(words.START_LAB, coach_only=True)
+    if opened is None:
+        return
+    people = opened.board.allowed_athletes(opened.viewer).to_dicts()
+    if not people:
+        page.show(f"<h1>{words.START_LAB}</h1>{empty(wording.NO_ATHLETES, wording.NO_ATHLETES_NEXT)}{caution()}")
+        return
+    page.use_house_style(STYLE)
+    athlete_id = choose_athlete(opened, {p["athlete_id"]: p["display_name"] for p in people})
+    if athlete_id is None:
+        return
+    runs = lab_pick.free_runs(opened, athlete_id)
+    pair = None
+    if runs:
+        with st.container(horizontal=True, key="starts"):
+            chosen = lab_pick.choose_two(lab_pick.choose_kind(opened, athlete_id, runs))
+        pair = (lab_pick.read_start(opened, chosen[0]), lab_pick.read_start(opened, chosen[1])) if chosen else None
+    if pair is None:
+        page.show(empty(words.ONE_RUN if runs else words.NO_RUNS))
+    else:
+        lab_starts.side_by_side(opened, pair)
+        left, right = st.columns(2, gap="large")
+        with left:
+            lab_starts.speed(opened, pair)
+        with right:
+            lab_starts.force(opened, pair)
+            lab_starts.patterns(opened, pair)
+        what_if(opened, "B", pair[1])
+    left, right = st.columns(2, gap="large")
+    with left:
+        lab_beside.trend(opened, athlete_id)
+        lab_beside.followed(opened, athlete_id)
+    with right:
+        lab_beside.squad(opened, athlete_id)
+    left, right = st.columns(2, gap="large")
+    with left:
+        lab_beside.sled(opened, athlete_id)
+    with right:
+        lab_beside.races(opened, athlete_id)
+    page.show(caution(wording.WORK_CAUTION + " " + wording.CAUTION_LINE))
+
+
+draw()

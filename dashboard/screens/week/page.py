@@ -1,0 +1,226 @@
+"""This week: the squad on one sheet, with what changed, what was decided and what is missing; then it is closed."""
+
+import datetime as dt
+from typing import Any
+from urllib.parse import urlencode
+
+import streamlit as st
+
+from dashboard import downloads as taking
+from dashboard import wording
+from dashboard.access.viewer import Viewer, current_viewer
+from dashboard.board import Board, home_folder
+from dashboard.parts import page
+from dashboard.parts.in_parts import LINES, PART, part_links, part_of
+from dashboard.parts.marks import caution, empty, lede, take_links, text
+from dashboard.parts.week_sheet import filter_line, link, sheet_table
+from dashboard.reads import SCREENS, Opened, open_page, parsed_day, query_value
+from dashboard.screens.week.first_run import first_run
+from dashboard.screens.week.review import close_review, open_again
+from dashboard.screens.week.rows import (
+    CHOICES,
+    Week,
+    as_file,
+    changes,
+    decided_in_words,
+    decided_last_week,
+    gather,
+    missing,
+    weeks_on_board,
+)
+from dashboard.screens.week.side import review_box, side_column
+from dashboard.writes import NotKept, keep_decision, undo_decision
+
+
+def chosen_from_address() -> dict[str, str | None]:
+    """Return the choices that stand in the address; unknown words are left out."""
+    return {
+        "week": query_value("week"),
+        "group": query_value("group", set(wording.EVENT_GROUPS)),
+        "squad": query_value("squad"),
+        "call": query_value("call", set(wording.TRAINING)),
+        "sort": query_value("sort", set(wording.SORTS)),
+        "now": query_value("now", {"1"}),
+    }
+
+
+def restore_choices() -> None:
+    """Put the choices back into the address after a step back from an athlete, whose name the browser leaves in it."""
+    if "athlete" in st.query_params:
+        st.query_params.from_dict(st.session_state.get("choices", {}))
+
+
+def act_on(act: dict[str, Any]) -> None:
+    """Do what was clicked before the page is drawn again: choose, decide, close or open again."""
+    viewer = current_viewer()
+    if viewer is None:
+        return
+    if act.get("act") == "go":
+        asked = dict(part.split("=", 1) for part in str(act.get("go", "")).split("&") if "=" in part)
+        st.query_params.from_dict({k: v for k, v in asked.items() if k in (*CHOICES, PART)})
+        return
+    try:
+        if act.get("act") == "undo":
+            undo_last(viewer)
+        elif act.get("act") == "reopen":
+            reopen(viewer)
+        elif act.get("act") == "change" and act.get("do") == "close":
+            close(viewer)
+        elif act.get("act") in ("agree", "change"):
+            decide(viewer, act)
+    except NotKept as wrong:
+        st.session_state["said"] = ("wrong", str(wrong), None)
+
+
+def shown_week() -> dt.date | None:
+    """Return the week that was on the page when it was clicked."""
+    return parsed_day(st.session_state.get("week_shown"))
+
+
+def decide(viewer: Viewer, act: dict[str, Any]) -> None:
+    """Keep one decision."""
+    week = shown_week()
+    if week is None:
+        return
+    changed = {k: str(act[k])[:400] for k in ("training", "work", "note") if act["act"] == "change" and act.get(k)}
+    kept = keep_decision(viewer, Board(home_folder()), str(act.get("athlete", "")), week, **changed)
+    st.session_state["said"] = ("kept", kept.sentence, kept.load_no)
+    st.session_state.setdefault("kept", {})[kept.rows[0]["athlete_id"], week] = kept
+
+
+def undo_last(viewer: Viewer) -> None:
+    """Take back the decision that was kept last in this sign-in."""
+    kept: dict = st.session_state.get("kept", {})
+    if kept:
+        key = list(kept)[-1]
+        undo_decision(viewer, kept[key].load_no)
+        del kept[key]
+        st.session_state.setdefault("taken_back", set()).add(key)
+        st.session_state["said"] = ("kept", wording.TAKEN_BACK, None)
+
+
+def close(viewer: Viewer) -> None:
+    """Close the review of the week shown, with what was decided so far."""
+    week = shown_week()
+    if week is None:
+        return
+    opened = Opened(viewer, Board(home_folder()))
+    decisions = decisions_for(opened, week)
+    found = gather(
+        opened, {"week": week.isoformat(), "now": "1"}, decisions=decisions, kept_lines=kept_lines(opened, week)
+    )
+    if found is None or found.closed is not None:
+        raise NotKept(wording.CLOSED_ALREADY if found else wording.NO_SHEET)
+    lines, load_no = close_review(viewer, opened.board, week, decided_in_words(decisions), found.changed)
+    st.session_state.setdefault("closed", {})[week] = [{**line, "load_no": load_no} for line in lines]
+
+
+def reopen(viewer: Viewer) -> None:
+    """Open the closed review of the week shown again."""
+    week = shown_week()
+    lines = kept_lines(Opened(viewer, Board(home_folder())), week) if week else []
+    if week and lines and lines[0]["load_no"] is not None:
+        open_again(viewer, lines[0]["load_no"])
+        st.session_state.setdefault("closed", {})[week] = []
+        st.session_state["said"] = ("kept", wording.OPENED_AGAIN, None)
+
+
+def decisions_for(opened: Opened, week: dt.date) -> list[dict]:
+    """Return the decisions of a week: the board's, and over them what this sign-in has just decided."""
+    rows = opened.rows("decision", {"week_of": week})
+    for (athlete_id, when), kept in st.session_state.get("kept", {}).items():
+        if when == week:
+            rows = [r for r in rows if r["athlete_id"] != athlete_id] + kept.rows
+    back = {athlete_id for athlete_id, when in st.session_state.get("taken_back", set()) if when == week}
+    back -= {athlete_id for athlete_id, when in st.session_state.get("kept", {}) if when == week}
+    return [row for row in rows if row["athlete_id"] not in back]
+
+
+def kept_lines(opened: Opened, week: dt.date) -> list[dict]:
+    """Return the lines of a closed review: what this sign-in has just closed or opened, else the board's."""
+    closed: dict = st.session_state.get("closed", {})
+    lines: list[dict] = closed[week] if week in closed else opened.rows("review_line", {"week_of": week})
+    return lines
+
+
+def title_line(week: Week, chosen: dict[str, str | None]) -> str:
+    """Return the heading with the links to the weeks before and after."""
+    position = week.weeks.index(week.monday)
+    rest = {**chosen, "now": None}
+    turn = ""
+    if position + 1 < len(week.weeks):
+        turn += link(wording.EARLIER_WEEK, {**rest, "week": week.weeks[position + 1].isoformat()})
+    if position:
+        newer = week.weeks[position - 1].isoformat() if position > 1 else None
+        turn += link(wording.LATER_WEEK, {**rest, "week": newer})
+    return (
+        f'<div class="title"><h1>{text(wording.week_title(week.monday))}</h1><span class="filters">{turn}</span></div>'
+    )
+
+
+def state_line(week: Week, chosen: dict[str, str | None]) -> str:
+    """Say what was just kept, and whether the review is closed."""
+    said = st.session_state.pop("said", None)
+    spoken = ""
+    if said:
+        undo = f' <button class="plain" data-act="undo">{wording.UNDO}</button>' if said[2] is not None else ""
+        spoken = f'<p class="said {text(said[0])}" role="status">{text(said[1])}{undo}</p>'
+    if week.closed is None:
+        return spoken
+    if week.is_kept:
+        told = wording.closed_review(week.closed["closed_at"], week.closed["closed_by"])
+        turn = link(wording.AS_IT_STANDS, {**chosen, "now": "1"})
+    else:
+        told, turn = wording.STANDS_NOW, link(wording.AS_IT_WAS, {**chosen, "now": None})
+    return f'{spoken}<p class="stands" role="status">{text(told)} {turn}</p>'
+
+
+def draw() -> None:
+    """Draw the page."""
+    opened = open_page(wording.THIS_WEEK, coach_only=True)
+    if opened is None:
+        return
+    if opened.board.allowed_athletes(opened.viewer).is_empty():
+        page.show(first_run(opened.viewer) + caution())
+        return
+    weeks = weeks_on_board(opened)
+    if not weeks:
+        page.show(f"<h1>{wording.THIS_WEEK}</h1>{empty(wording.NO_SHEET, wording.NO_SHEET_NEXT)}{caution()}")
+        return
+    restore_choices()
+    chosen = chosen_from_address()
+    st.session_state["choices"] = {k: v for k, v in {**chosen, PART: query_value(PART)}.items() if v}
+    asked = parsed_day(chosen["week"])
+    monday = asked if asked is not None and asked in weeks else weeks[0]
+    st.session_state["week_shown"] = monday.isoformat()
+    week = gather(
+        opened, chosen, weeks=weeks, decisions=decisions_for(opened, monday), kept_lines=kept_lines(opened, monday)
+    )
+    assert week is not None  # there is a week, so there is a sheet
+    printed = urlencode({"week": monday.isoformat(), **{k: v for k, v in chosen.items() if v}})
+    side = side_column(
+        changes(week),
+        decided_last_week(opened, week),
+        missing(opened, week),
+        week.against,
+        review_box(len(week.decided), len(week.every), week.closed, opened.viewer.role == "head_coach"),
+    )
+    lines, part = part_of(week.rows, query_value(PART), LINES)
+    parts = part_links(len(week.rows), part, chosen, LINES)
+    html = (
+        f"{title_line(week, chosen)}{lede(week.lede) if week.lede else ''}{state_line(week, chosen)}"
+        f"{filter_line(list(week.athletes.values()), week.calls, chosen, printed)}"
+        f'<div class="cols"><div>{parts}{sheet_table(lines, week.athletes, week.decided, not week.closed)}{parts}</div>'
+        f"{side}</div>"
+    )
+    files = taking.rows_links(opened.viewer, f"week-{monday}", [as_file(week, row) for row in week.rows])
+    html += f'<p class="take">{wording.TAKE_SHEET} {take_links(files)}</p>' if week.rows else ""
+    html += caution()
+    act = page.show_sheet(html, "week_sheet", act_on)
+    if act and act.get("act") == "open" and act.get("athlete") in week.athletes:
+        st.switch_page(str(SCREENS / "athlete/page.py"), query_params={"athlete": str(act["athlete"])})
+    if act and act.get("act") == "data":
+        st.switch_page(str(SCREENS / "data/page.py"))
+
+
+draw()

@@ -1,0 +1,245 @@
+"""A week of the squad, gathered from the board for the page and for the printed sheet alike."""
+
+import datetime as dt
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+import polars as pl
+
+from dashboard import wording
+from dashboard.reads import Opened, parsed_day
+from dashboard.screens.week.review import as_sheet
+
+Row = dict[str, Any]
+Chosen = Mapping[str, str | None]
+CHOICES = ("week", "group", "squad", "call", "sort", "now")
+TEST_OVERDUE_DAYS = 42
+MOST_FILES = 3  # files with rows set aside that are named one by one
+
+
+@dataclass
+class Week:
+    """One week as it is shown: its lines, who they are of, what was decided, and the review that closed it if any."""
+
+    monday: dt.date
+    weeks: list[dt.date]
+    athletes: dict[str, Row]
+    every: list[Row]  # all lines the viewer may see, before the choices
+    rows: list[Row]  # those that fit the choices, in the order asked for
+    decided: dict[str, Row]
+    changed: dict[str, str | None]
+    lede: str
+    closed: Row | None = None  # a line of the closed review, with who and when
+    is_kept: bool = False  # the lines are those kept at the closing
+    against: dt.datetime | None = None  # when the review was closed that the changes are set against
+    calls: dict[str, str] = field(default_factory=dict)
+
+    def name(self, athlete_id: str) -> str:
+        """Return an athlete's name."""
+        return str(self.athletes[athlete_id]["display_name"])
+
+
+def weeks_on_board(opened: Opened) -> list[dt.date]:
+    """Return the Mondays that have a sheet, the last first."""
+    if "week_sheet" not in opened.board.tables:
+        return []
+    mondays = opened.board.read(opened.viewer, "week_sheet", columns=["week_of"])["week_of"]
+    return list(mondays.unique().sort(descending=True))
+
+
+def chosen_rows(rows: Sequence[Row], athletes: Mapping[str, Row], chosen: Chosen) -> list[Row]:
+    """Return the rows that fit the choices, in the order asked for."""
+
+    def group(row: Row) -> str:
+        return athletes[row["athlete_id"]]["event_group"] or "other"
+
+    def fits(row: Row) -> bool:
+        return all(
+            (
+                chosen.get("group") in (None, group(row)),
+                chosen.get("squad") in (None, athletes[row["athlete_id"]]["squad"]),
+                chosen.get("call") in (None, row["training_call"]),
+            )
+        )
+
+    def name(row: Row) -> str:
+        return str(athletes[row["athlete_id"]]["display_name"])
+
+    kept = [row for row in rows if row["athlete_id"] in athletes and fits(row)]
+    if chosen.get("sort") == "name":
+        return sorted(kept, key=name)
+    if chosen.get("sort") == "group":
+        groups = list(wording.EVENT_GROUPS)
+        return sorted(kept, key=lambda r: (groups.index(group(r)), name(r)))
+    return sorted(kept, key=lambda r: (-(r["loudness"] or 0), name(r)))
+
+
+def gather(
+    opened: Opened,
+    chosen: Chosen,
+    *,
+    weeks: Sequence[dt.date] | None = None,
+    decisions: Sequence[Row] | None = None,
+    kept_lines: Sequence[Row] | None = None,
+) -> Week | None:
+    """Gather a week; null where the board holds none.
+
+    Args:
+        opened: The viewer and the board.
+        chosen: Week, event group, squad, call, order, and whether a closed week is wanted as it stands now.
+        weeks: The Mondays that have a sheet, where they are known already.
+        decisions: The decisions of the week, where more is known of them than the board holds yet.
+        kept_lines: The lines of the closed review, likewise.
+    """
+    athletes = {a["athlete_id"]: a for a in opened.board.allowed_athletes(opened.viewer).to_dicts()}
+    mondays = list(weeks if weeks is not None else weeks_on_board(opened))
+    if not mondays:
+        return None
+    asked = parsed_day(chosen.get("week"))
+    monday = asked if asked is not None and asked in mondays else mondays[0]
+    lines = list(kept_lines) if kept_lines is not None else opened.rows("review_line", {"week_of": monday})
+    closed = lines[0] if lines else None
+    is_kept = closed is not None and not chosen.get("now")
+    found = [as_sheet(line) for line in lines] if is_kept else opened.rows("week_sheet", {"week_of": monday})
+    every = [r for r in found if r["athlete_id"] in athletes]
+    rows = chosen_rows(every, athletes, chosen)
+    changed = {r["athlete_id"]: r["changed"] for r in every}
+    against = None
+    if not is_kept:
+        since = opened.rows("review_change", {"week_of": monday})
+        changed |= {r["athlete_id"]: r["changed"] for r in since}
+        against = max((r["closed_at"] for r in since), default=None)
+    if is_kept:
+        decided = {
+            line["athlete_id"]: {"call": line["decided"], "decided_by": line["closed_by"]}
+            for line in lines
+            if line["decided"]
+        }
+    else:
+        known = decisions if decisions is not None else opened.rows("decision", {"week_of": monday})
+        decided = shown_decisions(known)
+    calls = {r["athlete_id"]: r["training_call"] for r in chosen_rows(every, athletes, {**chosen, "call": None})}
+    return Week(
+        monday,
+        mondays,
+        athletes,
+        every,
+        rows,
+        decided,
+        changed,
+        _lede(opened, monday, rows, chosen, is_kept),
+        closed,
+        is_kept,
+        against,
+        calls,
+    )
+
+
+def _lede(opened: Opened, monday: dt.date, rows: Sequence[Row], chosen: Chosen, is_kept: bool) -> str:
+    """Return the sentence over the sheet: the board's for the whole squad, else counted from the rows shown."""
+    filtered = any(chosen.get(name) for name in ("group", "squad", "call"))
+    if not filtered and not is_kept and opened.viewer.role == "head_coach":
+        squad = opened.rows("squad_week", {"week_of": monday})
+        if squad:
+            return str(squad[0]["lede"])
+    if not rows:
+        return ""
+    words = [r["progress_word"] for r in rows]
+    calls = [r["training_call"] or "no_call" for r in rows]
+    return wording.week_lede(calls, words.count("improving"), words.count("slipping"))
+
+
+def shown_decisions(rows: Sequence[Row]) -> dict[str, Row]:
+    """Return the decision shown for each athlete: the one on the start's work before any other."""
+    decided: dict[str, Row] = {}
+    for row in rows:
+        if row["topic"] == "start_work" or row["athlete_id"] not in decided:
+            decided[row["athlete_id"]] = row
+    return decided
+
+
+def decided_in_words(rows: Sequence[Row]) -> dict[str, str]:
+    """Return what was decided on each athlete in one text: training, then the work."""
+    order = {"training": 0, "start_work": 1}
+    said: dict[str, list[str]] = {}
+    for row in sorted(rows, key=lambda r: order.get(r["topic"], 2)):
+        if row["topic"] in order and row["call"]:
+            said.setdefault(row["athlete_id"], []).append(row["call"])
+    return {athlete_id: "; ".join(calls) for athlete_id, calls in said.items()}
+
+
+def as_file(week: Week, row: Row) -> Row:
+    """Return a line of the sheet as it goes into a file: names for ids, the decision, no order of loudness."""
+    decision = week.decided.get(row["athlete_id"])
+    hidden = ("loudness", "athlete_id", "week_of", "training_reads_injury", "hamstring_reads_injury")
+    return {
+        "athlete": week.name(row["athlete_id"]),
+        "week_of": week.monday,
+        **{name: value for name, value in row.items() if name not in hidden},
+        "decided": decision["call"] if decision else None,
+    }
+
+
+def changes(week: Week) -> list[tuple[str, str]]:
+    """Return who changed and how, the loudest first."""
+    loud = sorted(week.every, key=lambda r: -(r["loudness"] or 0))
+    return [(week.name(r["athlete_id"]), said) for r in loud if (said := week.changed.get(r["athlete_id"]))]
+
+
+def decided_last_week(opened: Opened, week: Week) -> list[tuple[str, str, str]]:
+    """Return what was decided on the start for the week before, and what followed."""
+    before = week.monday - dt.timedelta(days=7)
+    last = opened.rows("decision", {"week_of": before, "topic": "start_work"}, order_by=["athlete_id"])
+    then = {r["athlete_id"]: r for r in opened.rows("focus_followup", {"week_of": before})}
+    progress = {r["athlete_id"]: r["progress_sentence"] for r in week.every}
+    told = []
+    for row in last:
+        athlete_id = row["athlete_id"]
+        if athlete_id not in week.athletes:
+            continue
+        after = then.get(athlete_id)
+        if after:
+            said = wording.followed(after["done_sentence"], after["change_sentence"])
+        else:
+            said = f"{wording.SINCE_THEN} {progress[athlete_id]}." if progress.get(athlete_id) else ""
+        told.append((week.name(athlete_id).split()[0], f"{row['call'] or row['note'] or ''}.", said))
+    return told
+
+
+def missing(opened: Opened, week: Week) -> list[tuple[str, str | None]]:
+    """Return what is missing: check-ins, overdue tests, rows set aside (these with the page to go to)."""
+    found: list[tuple[str, str | None]] = []
+    gaps = [
+        (week.name(r["athlete_id"]), r["checkin_gap_days"])
+        for r in week.every
+        if r["checkin_gap_days"] is None or r["checkin_gap_days"] >= 2
+    ]
+    if gaps:
+        gaps.sort(key=lambda g: -(g[1] if g[1] is not None else 10_000))
+        found.append((wording.missing_checkins(gaps), None))
+    late, limit = _overdue(opened, week)
+    if late:
+        found.append((wording.tests_overdue(late, limit), None))
+    aside: dict[str, int] = {}
+    for row in opened.rows("rejected", columns=["source_name"]):
+        aside[row["source_name"]] = aside.get(row["source_name"], 0) + 1
+    if len(aside) > MOST_FILES:
+        found.append((wording.set_aside_in_files(sum(aside.values()), len(aside)), "data"))
+    else:
+        found.extend((wording.set_aside(count, source), "data") for source, count in aside.items())
+    return found
+
+
+def _overdue(opened: Opened, week: Week) -> tuple[list[str], int]:
+    settings = {s["name"]: s["value"] for s in opened.rows("setting")}
+    limit = int(float(settings.get("test_overdue_days") or TEST_OVERDUE_DAYS))
+    if "force_test" not in opened.board.tables:
+        return [], limit
+    tests = opened.board.read(
+        opened.viewer, "force_test", {"test": "eccentric_hamstring"}, columns=["athlete_id", "tested_on"]
+    )
+    last = dict(tests.group_by("athlete_id").agg(pl.col("tested_on").max()).iter_rows())
+    end = week.monday + dt.timedelta(days=6)
+    ids = [r["athlete_id"] for r in week.every]
+    return [week.name(i) for i in ids if i in last and (end - last[i]).days > limit], limit

@@ -1,0 +1,204 @@
+"""What a page writes: decisions and files, always through the flow, which keeps them as sources like any other."""
+
+import datetime as dt
+import logging
+import subprocess
+import sys
+import tempfile
+import threading
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from dashboard import wording
+from dashboard.access.viewer import Viewer
+from dashboard.board import Board, home_folder
+
+Row = dict[str, Any]
+PRINT_WAIT_S = 60.0  # s, then the sheet is printed as the last board has it
+PUBLISH_WAIT_S = 900.0  # s, a first build of a large squad takes minutes
+_publishing = threading.Lock()
+_wanted = threading.Event()
+_worker: list[threading.Thread] = []
+
+
+class NotKept(RuntimeError):  # noqa: N818 - reads as a sentence where it is raised
+    """A write that did not happen, with what to do next."""
+
+
+def decision_rows(
+    viewer: Viewer,
+    row: Row,
+    now: dt.datetime,
+    *,
+    training: str | None = None,
+    work: str | None = None,
+    note: str | None = None,
+) -> list[Row]:
+    """Return the decision rows for one athlete and week: the training call and the work on the start.
+
+    Without a change the proposal of the sheet is what was agreed to; a hamstring level that speaks is kept beside it.
+    """
+    call, start_work = training or row["training_call"], (work or row["focus_headline"] or "").strip()
+    base = {
+        "athlete_id": row["athlete_id"],
+        "week_of": row["week_of"],
+        "note": (note or "").strip() or None,
+        "decided_by": viewer.name,
+        "decided_at": now.replace(microsecond=0),
+    }
+    rows = []
+    if call and call != "no_call":
+        rows.append({**base, "topic": "training", "call": wording.TRAINING[call]})
+    if start_work:
+        rows.append({**base, "topic": "start_work", "call": start_work})
+    if row["hamstring_level"] in ("one_family", "several_families"):
+        rows.append({**base, "topic": "hamstring", "call": wording.HAMSTRING[row["hamstring_level"]]})
+    return rows
+
+
+@dataclass(frozen=True)
+class Kept:
+    """A decision that was kept: the sentence that confirms it, its load (to undo it) and its rows."""
+
+    sentence: str
+    load_no: int | None
+    rows: list[Row]
+
+
+def keep_decision(viewer: Viewer, board: Board, athlete_id: str, week_of: dt.date, **changes: str | None) -> Kept:
+    """Keep a decision on an athlete whose row this viewer may read. The board follows a moment later."""
+    if not viewer.is_coach:
+        raise NotKept(wording.DECIDE_REFUSED)
+    sheet = board.rows(viewer, "week_sheet", {"athlete_id": athlete_id, "week_of": week_of})
+    if not sheet:
+        raise NotKept(wording.DECIDE_REFUSED)
+    if changes.get("training") not in (None, *wording.TRAINING):
+        raise NotKept(wording.DECIDE_REFUSED)
+    rows = decision_rows(viewer, sheet[0], dt.datetime.now(), **changes)
+    if not rows:
+        raise NotKept(wording.NOTHING_TO_DECIDE)
+    outcome = enter(rows, "decision", viewer.name)
+    name = board.rows(viewer, "athlete", {"athlete_id": athlete_id})[0]["display_name"]
+    said = wording.saved(name, "; ".join(r["call"] for r in rows if r["topic"] != "hamstring"))
+    return Kept(said, outcome.load_no, rows)
+
+
+def enter(rows: Sequence[Row], table: str, by: str) -> Any:
+    """Hand rows to the flow as a hand entry."""
+    from pipelines import flow
+
+    with in_words():
+        outcome = flow.enter(_home(), table, list(rows), by, derive_after=False)
+    if outcome.problem:
+        raise NotKept(outcome.problem)
+    if outcome.set_aside:
+        raise NotKept(" ".join(str(r["reason"]) for r in outcome.reasons[:3]))
+    publish_soon()
+    return outcome
+
+
+def undo_decision(viewer: Viewer, load_no: int) -> None:
+    """Take a decision of one's own back."""
+    undo_load(viewer, load_no, publish=False)
+    publish_soon()
+
+
+def publish_soon() -> None:
+    """Publish the board anew beside the page; calls during a publish lead to one more after it."""
+    _wanted.set()
+    with _publishing:
+        if _worker and _worker[0].is_alive():
+            return
+        _worker[:] = [threading.Thread(target=_publish_until_done, args=(home_folder(),), name="publish", daemon=True)]
+        _worker[0].start()
+
+
+def wait_until_published(longest_s: float = PRINT_WAIT_S) -> None:
+    """Wait for a publish that is under way, so that what was just decided stands on what is printed."""
+    for worker in list(_worker):
+        worker.join(longest_s)
+
+
+def _publish_until_done(home: Path) -> None:
+    while _wanted.is_set():
+        _wanted.clear()
+        try:
+            publish_now(home)
+        except NotKept:
+            # The record holds the rows; the last board stays in force and the next load or start publishes again.
+            logging.getLogger(__name__).exception("the board could not be published")
+
+
+def publish_now(home: Path) -> None:
+    """Publish the board in a process of its own: pages stay quick, and the board file is opened by one of us only.
+
+    DuckDB refuses a second opening of a file in one process under another configuration, and ours is hardened.
+    """
+    done = subprocess.run(
+        [sys.executable, "-c", "from pipelines.cli.main import main; main()", "--home", str(home), "derive"],
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=PUBLISH_WAIT_S,
+    )
+    if done.returncode:
+        said = [line for line in done.stderr.strip().splitlines() if line.strip()]
+        raise NotKept(f"{wording.NOT_PUBLISHED} {said[-1] if said else ''}")
+
+
+@contextmanager
+def in_words() -> Iterator[None]:
+    """Turn what the flow refuses into a sentence for the page."""
+    from pipelines import flow
+
+    try:
+        yield
+    except flow.ThirdstepError as wrong:
+        raise NotKept(str(wrong)) from wrong
+
+
+def _home() -> Any:
+    from pipelines import flow
+
+    return flow.Home(home_folder())
+
+
+def undo_load(viewer: Viewer, load_no: int, *, publish: bool = True) -> None:
+    """Take one load out of force."""
+    from pipelines import flow
+
+    if not viewer.is_coach:
+        raise NotKept(wording.LOAD_REFUSED)
+    with in_words():
+        if (
+            viewer.role != "head_coach"
+            and flow.loads(_home()).filter(load_no=load_no, loaded_by=viewer.name).is_empty()
+        ):
+            raise NotKept(wording.UNDO_REFUSED)  # it may hold rows of other groups
+        flow.undo(_home(), load_no, viewer.name, derive_after=False)
+    if publish:
+        publish_now(home_folder())
+
+
+def sample_file(table: str) -> tuple[str, bytes] | None:
+    """Return a file of the invented squad for a record table, null where there is none."""
+    from pipelines import flow
+
+    try:
+        return flow.sample(table)
+    except flow.ThirdstepError:
+        return None
+
+
+def template_bytes(table: str, ending: str) -> bytes | None:
+    """Return an empty file for a record table, null where the flow knows no such table."""
+    from pipelines import flow
+
+    with tempfile.TemporaryDirectory() as folder:
+        try:
+            return flow.template(table, Path(folder) / f"{table}.{ending}", ending).read_bytes()
+        except flow.ThirdstepError:
+            return None

@@ -1,0 +1,249 @@
+"""Who may sign in: accounts, sign-ins and the trail of what they did, in one SQLite file of the home folder."""
+
+import datetime as dt
+import json
+import sqlite3
+from collections.abc import Sequence
+
+from pipelines.accounts.emails import ByEmail
+from pipelines.accounts.file import (
+    ERASED,
+    LEAST_PASSPHRASE_LENGTH,
+    ROLES,
+    SIGN_IN_HOURS,
+    TIED,
+    Account,
+    Role,
+    account_of_row,
+    add_note,
+    end_sign_ins,
+    hashed,
+    matches,
+    must_exist,
+    now,
+    start_sign_in,
+    tidy,
+    token_sha256,
+)
+from pipelines.accounts.invitations import Joining
+from pipelines.errors import ThirdstepError
+
+__all__ = [
+    "LEAST_PASSPHRASE_LENGTH", "ROLES", "SIGN_IN_HOURS", "Account", "Accounts", "Role", "token_sha256",
+]  # fmt: skip
+
+FREE_FAILURES = 5  # wrong pass-phrases in a row before the account waits
+FIRST_WAIT_S = 30.0  # seconds; doubles with each further failure
+LONGEST_WAIT_S = 900.0
+ADDRESS_FAILURES = 30  # wrong ones from one address within ADDRESS_MINUTES before it waits; a club shares an address
+ADDRESS_MINUTES = 15
+
+
+class Accounts(Joining, ByEmail):
+    """The accounts of one home folder. Every method opens the file, does one thing in a transaction and closes it."""
+
+    # --- keeping accounts ---------------------------------------------------------------------------------------
+
+    def add(
+        self,
+        name: str,
+        role: str,
+        passphrase: str | None,
+        athlete_id: str | None = None,
+        groups: Sequence[str] = (),
+        reads_injuries: bool | None = None,
+        by: str = "",
+    ) -> Account:
+        """Add an account.
+
+        Args:
+            name: Sign-in name; case does not matter.
+            role: "head_coach", "staff", "athlete" or "guardian".
+            passphrase: At least 12 characters; null for one who will set it by an invitation.
+            athlete_id: For an athlete's or a guardian's account, whose page it opens.
+            groups: For a staff account, the event groups it may read.
+            reads_injuries: Whether a staff account may read injury detail.
+            by: Who adds it, for the trail.
+
+        Raises:
+            ThirdstepError: The name is taken, the role is unknown, the pass-phrase is short, an athlete's account names
+                no athlete, or a staff account names no group.
+        """
+        name = tidy(name)
+        if role not in ROLES:
+            raise ThirdstepError(f"There is no role '{role}'. The roles are: {', '.join(ROLES)}.")
+        if role in TIED and not athlete_id:
+            raise ThirdstepError(
+                f"An account of this role needs its athlete. Say whose page '{name}' may read: --athlete ID."
+            )
+        if role == "staff" and not groups:
+            raise ThirdstepError(f"A staff account needs its event groups. Say which '{name}' may read: --group NAME.")
+        detail = role == "head_coach" if reads_injuries is None else bool(reads_injuries) and role not in TIED
+        kept = "" if passphrase is None else hashed(name, passphrase)
+        row = (name, role, kept, athlete_id, json.dumps(list(groups)), int(detail))
+        with self.opened() as db:
+            try:
+                db.execute(
+                    "insert into account (name, role, passphrase_hash, athlete_id, event_groups, reads_injuries)"
+                    " values (?, ?, ?, ?, ?, ?)",
+                    row,
+                )
+            except sqlite3.IntegrityError:
+                raise ThirdstepError(
+                    f"There is an account '{name}' already. Choose another name, or reset that one."
+                ) from None
+            add_note(db, by or name, f"account added: {role}", name)
+            return account_of_row(must_exist(db, name))
+
+    def list(self) -> list[Account]:
+        """Return all accounts by name, closed ones too."""
+        with self.opened() as db:
+            return [account_of_row(row) for row in db.execute("select * from account order by name")]
+
+    def change(self, name: str, *, groups: Sequence[str], reads_injuries: bool, by: str = "") -> None:
+        """Change what a staff account may read. It takes effect at its next click."""
+        name = tidy(name)
+        if not groups:
+            raise ThirdstepError("A staff account needs at least one event group.")
+        with self.opened() as db:
+            if must_exist(db, name)["role"] != "staff":
+                raise ThirdstepError(f"'{name}' is no staff account: only those have event groups.")
+            db.execute(
+                "update account set event_groups = ?, reads_injuries = ? where name = ?",
+                (json.dumps(list(groups)), int(reads_injuries), name),
+            )
+            told = f"reads {', '.join(groups)}{' and injury detail' if reads_injuries else ''}"
+            add_note(db, by or name, f"account changed: {told}", name)
+
+    def reset(self, name: str, passphrase: str, by: str = "") -> None:
+        """Give an account a new pass-phrase, end its sign-ins and open it again if it waits or was closed."""
+        name = tidy(name)
+        kept = hashed(name, passphrase)
+        with self.opened() as db:
+            must_exist(db, name)
+            db.execute(
+                "update account set passphrase_hash = ?, failures = 0, wait_until = null, closed_at = null"
+                " where name = ?",
+                (kept, name),
+            )
+            end_sign_ins(db, name)
+            add_note(db, by or name, "pass-phrase reset", name)
+
+    def close(self, name: str, by: str = "") -> None:
+        """Close an account: nobody can sign in with it, and who is signed in is signed out.
+
+        Raises:
+            ThirdstepError: There is no such account, or it is the last head coach's.
+        """
+        name = tidy(name)
+        with self.opened() as db:
+            role = must_exist(db, name)["role"]
+            others = db.execute(
+                "select count(*) from account where role = 'head_coach' and closed_at is null and name <> ?", (name,)
+            ).fetchone()[0]
+            if role == "head_coach" and not others:
+                raise ThirdstepError(f"'{name}' is the last head coach. Add another before closing this account.")
+            db.execute("update account set closed_at = ? where name = ?", (now().isoformat(), name))
+            db.execute("delete from invitation where name = ?", (name,))
+            end_sign_ins(db, name)
+            add_note(db, by or name, "account closed", name)
+
+    # --- signing in ---------------------------------------------------------------------------------------------
+
+    def sign_in(self, name: str, passphrase: str, address: str = "") -> str:
+        """Check a pass-phrase and return a fresh sign-in token.
+
+        Raises:
+            ThirdstepError: Wrong name or pass-phrase (the sentence does not say which), or the account or the address
+                waits after too many wrong ones. A right pass-phrase is refused too while it waits.
+        """
+        name, at = tidy(name), now()
+        wrong = ThirdstepError(
+            "That name and pass-phrase do not go together. Try again, or ask your head coach to reset it."
+        )
+        with self.opened() as db:
+            row = db.execute("select * from account where name = ? and closed_at is null", (name,)).fetchone()
+            since = (at - dt.timedelta(minutes=ADDRESS_MINUTES)).isoformat()
+            db.execute("delete from refused where at < ?", (since,))
+            tried = db.execute("select count(*) from refused where address = ?", (address,)).fetchone()[0]
+        if address and tried >= ADDRESS_FAILURES:
+            raise ThirdstepError(f"Too many wrong tries from this address. Wait {ADDRESS_MINUTES} minutes.")
+        if row is not None and row["wait_until"] and dt.datetime.fromisoformat(row["wait_until"]) > at:
+            wait_s = (dt.datetime.fromisoformat(row["wait_until"]) - at).total_seconds()
+            raise ThirdstepError(f"Too many wrong pass-phrases. Wait {int(wait_s) + 1} seconds, then try again.")
+        if matches(row["passphrase_hash"] if row is not None else None, passphrase):
+            with self.opened() as db:
+                return start_sign_in(db, name)
+        with self.opened() as db:
+            db.execute("insert into refused values (?, ?)", (address, at.isoformat()))
+            if row is not None:
+                self._count_failure(db, name, at)
+        raise wrong
+
+    @staticmethod
+    def _count_failure(db: sqlite3.Connection, name: str, at: dt.datetime) -> None:
+        failures = db.execute(
+            "update account set failures = failures + 1 where name = ? returning failures", (name,)
+        ).fetchone()[0]
+        if failures >= FREE_FAILURES:
+            wait_s = min(FIRST_WAIT_S * 2 ** (failures - FREE_FAILURES), LONGEST_WAIT_S)
+            until = (at + dt.timedelta(seconds=wait_s)).isoformat()
+            db.execute("update account set wait_until = ? where name = ?", (until, name))
+        add_note(db, name, "sign-in refused", "")
+
+    def account_of(self, token_hash: str) -> Account | None:
+        """Return whose sign-in this is, or None where it has ended or its account is closed."""
+        with self.opened() as db:
+            row = db.execute(
+                "select account.* from sign_in join account using (name)"
+                " where token_sha256 = ? and ended_at is null and ends_at > ? and closed_at is null",
+                (token_hash, now().isoformat()),
+            ).fetchone()
+        return account_of_row(row) if row is not None else None
+
+    def sign_out(self, token_hash: str) -> bool:
+        """End one sign-in; return whether it was one through the club's own sign-in."""
+        with self.opened() as db:
+            row = db.execute(
+                "update sign_in set ended_at = ? where token_sha256 = ? and ended_at is null returning by_club",
+                (now().isoformat(), token_hash),
+            ).fetchone()
+        return bool(row and row["by_club"])
+
+    def sign_out_everywhere(self, name: str, by: str = "", but: str = "") -> None:
+        """End every sign-in of an account, on all its devices; ``but`` is the hash of one that is left."""
+        name = tidy(name)
+        with self.opened() as db:
+            must_exist(db, name)
+            end_sign_ins(db, name, but)
+            add_note(db, by or name, "signed out everywhere", name)
+
+    # --- erasing ------------------------------------------------------------------------------------------------
+
+    def names_of(self, athlete_id: str) -> Sequence[str]:
+        """Return the sign-in names that are tied to an athlete: their own and guardians'."""
+        with self.opened() as db:
+            rows = db.execute("select name from account where athlete_id = ?", (athlete_id,)).fetchall()
+        return [row["name"] for row in rows]
+
+    def forget(self, athlete_id: str) -> int:
+        """Take out every account tied to an athlete and their name from the trail; return how many there were.
+
+        The freed pages are overwritten and the file is written anew, so that nothing of them stays in it.
+        """
+        if not self.path.exists():
+            return 0
+        names = self.names_of(athlete_id)
+        with self.opened() as db:
+            db.execute("pragma secure_delete = on")
+            for name in names:
+                for table in ("account", "sign_in", "invitation"):
+                    db.execute(f"delete from {table} where name = ?", (name,))
+            for name in {*names, athlete_id}:
+                db.execute("update trail set who = ? where who = ?", (ERASED, name))
+                db.execute("update trail set about = ? where about = ?", (ERASED, name))
+        with self.opened() as db:
+            db.commit()
+            db.execute("vacuum")
+            db.execute("pragma wal_checkpoint(truncate)")
+        return len(names)

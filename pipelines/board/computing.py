@@ -1,0 +1,113 @@
+"""Computing one derived table: for so many athletes at a time, checked against its model, in the order of its key."""
+
+from bisect import bisect_left
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+import pandera.errors
+import polars as pl
+
+from pipelines.board.fingerprints import ATHLETE
+from pipelines.derived.registry import Derivation
+from pipelines.errors import ThirdstepError
+from schemas.base import Table, table_key
+
+MOST_PIECES = 64  # that a table is left in; own choice
+CHUNK_ATHLETES = 100  # computed together: what a thousand athletes need at once does not fit a small machine
+
+
+class DerivationFailed(ThirdstepError):  # noqa: N818 - reads as a sentence where it is raised
+    """A derived table could not be computed; the last board stays."""
+
+
+@dataclass(frozen=True)
+class Computing:
+    """One table's function and model."""
+
+    name: str
+    function: Derivation
+    model: type[Table]
+
+    def __call__(self, given: Mapping[str, object]) -> pl.DataFrame:
+        """Return the table computed from what its function asks for, by parameter.
+
+        Raises:
+            DerivationFailed: The function failed, or what it returned does not fit the model.
+        """
+        try:
+            frame = self.function(**given)
+        except Exception as trouble:
+            raise DerivationFailed(
+                f"'{self.name}' could not be computed: {type(trouble).__name__}: {trouble}"
+            ) from trouble
+        return checked(self.name, frame, self.model)
+
+
+def parts_of(given: Mapping[str, object], athletes: pl.Series, *, everybody: bool) -> Iterator[dict[str, object]]:
+    """Yield what is given, for so many athletes at a time; once, and whole, where they are few."""
+    if everybody and athletes.len() <= CHUNK_ATHLETES:
+        yield dict(given)
+        return
+    for start in range(0, athletes.len(), CHUNK_ATHLETES):
+        some = athletes.slice(start, CHUNK_ATHLETES).implode()
+        yield {
+            name: value.filter(pl.col(ATHLETE).is_in(some))
+            if isinstance(value, pl.DataFrame) and ATHLETE in value.columns
+            else value
+            for name, value in given.items()
+        }
+
+
+def checked(name: str, frame: pl.DataFrame, model: type[Table]) -> pl.DataFrame:
+    """Return a table in the order of its model's columns and its key, held against the model.
+
+    Raises:
+        DerivationFailed: It does not fit its model, or a key stands twice.
+    """
+    try:
+        model.validate(frame, lazy=True)
+    except pandera.errors.SchemaErrors as trouble:
+        cases = trouble.failure_cases.head(3).to_dicts()
+        told = "; ".join(f"{c.get('column')}: {c.get('check')} ({c.get('failure_case')})" for c in cases)
+        raise DerivationFailed(
+            f"'{name}' does not fit its model in {trouble.failure_cases.height} places: {told}"
+        ) from trouble
+    return in_order(name, frame.select(list(model.to_schema().columns)), model)
+
+
+def put_among(before: pl.DataFrame, fresh: pl.DataFrame, *, keep: pl.Series) -> pl.DataFrame:
+    """Return the rows of the athletes to keep, and the fresh rows of others among them, in the order of athletes.
+
+    Args:
+        before: A table in the order of a key that begins with the athlete.
+        fresh: Rows of athletes who are not to be kept, in the same order.
+        keep: Athletes whose rows are taken over. Neither table is sorted again: that was most of a new run's cost.
+    """
+    places = before.select(ATHLETE, _end=pl.int_range(1, pl.len() + 1)).group_by(ATHLETE).agg(pl.col("_end").max())
+    ends: dict[str, int] = dict(places.iter_rows())
+    kept, new = set(keep.to_list()), fresh.partition_by(ATHLETE, as_dict=True, maintain_order=True)
+    others = sorted({*ends, *(who for (who,) in new)} - kept)
+    pieces, start, known = [], 0, sorted(ends)
+    for who in others:  # what stands before this athlete is kept, what stands for this athlete is not
+        place = bisect_left(known, who)
+        until = ends[known[place - 1]] if place else 0
+        pieces.append(before[start:until])
+        pieces += [new[who,]] if (who,) in new else []
+        start = ends.get(who, until)
+    pieces.append(before[start:])
+    return pl.concat(pieces, rechunk=len(pieces) > MOST_PIECES)
+
+
+def in_order(name: str, frame: pl.DataFrame, model: type[Table]) -> pl.DataFrame:
+    """Return a table in the order of its key.
+
+    Raises:
+        DerivationFailed: A key stands twice.
+    """
+    key = table_key(model)
+    if not key:
+        return frame
+    ordered = frame.sort(key, maintain_order=True)
+    if ordered.height and ordered.select(key).is_duplicated().any():
+        raise DerivationFailed(f"'{name}' has two rows of one key ({', '.join(key)}).")
+    return ordered

@@ -1,0 +1,33 @@
+"""On which day what the record says of a day was first entered: what the look back at flags rests on."""
+
+import polars as pl
+
+from pipelines.record.history import quoted
+from pipelines.record.warehouse import Connection
+
+# Tables that a hamstring flag rests on, with the column that holds the day a row is about.
+DAY_OF = {
+    "checkin": "checked_on",
+    "session": "session_date",
+    "rep": "session_date",
+    "split": "session_date",
+    "lift_set": "session_date",
+    "force_test": "tested_on",
+    "injury": "onset_on",
+    "plan": "planned_on",
+}
+
+
+def entry_days(con: Connection) -> pl.DataFrame:
+    """Return table_name, athlete_id, day_on, entered_on and load_no: the first load in force that told of the day.
+
+    A value corrected later keeps the day of its first entry: that something was known of the day is what counts.
+    """
+    parts = [
+        f"""select '{name}' as table_name, athlete_id, {quoted(day)} as day_on,
+            cast(min(l.loaded_at) as date) as entered_on, min(load_no) as load_no
+        from {quoted("version_" + name)} join load l using (load_no) where l.undone_at is null
+        group by athlete_id, {quoted(day)}"""
+        for name, day in DAY_OF.items()
+    ]
+    return con.sql(f"{' union all '.join(parts)} order by table_name, athlete_id, day_on").pl()

@@ -1,0 +1,53 @@
+"""Is everything still what it came from? Sources against their checksums, the record against its sources, the board
+against the record; and the record made again from its sources alone.
+"""
+
+from collections.abc import Callable
+from contextlib import closing
+
+from pipelines.board import building
+from pipelines.board.entry_days import entry_days
+from pipelines.errors import ThirdstepError
+from pipelines.home.folder import Home, Say
+from pipelines.record import backup_index, loading, opening, warehouse
+from pipelines.record.sources import journal, read_source
+
+Tell = Callable[[int, int, str], None]
+
+
+def rebuild_record(home: Home, say: Say, tell: Tell) -> list[str]:
+    """Make the record again from its sources and put it in place of the old one, which moves to the backups.
+
+    Returns:
+        What did not come out as it was logged; empty when all did.
+    """
+    with opening.alone(home, say):
+        return opening.make_again(home, tell)
+
+
+def verify(home: Home, say: Say, tell: Tell) -> list[tuple[str, str]]:
+    """Check the whole home; return pairs of what was checked and what is wrong with it ("" where nothing is)."""
+    found = [("every kept source has the bytes it came with", "; ".join(_damaged_sources(home)))]
+    with opening.record(home, say) as con, closing(warehouse.in_memory()) as again:
+        try:
+            oddities = loading.replay(again, home, tell)
+            differing = [f"table '{name}' differs" for name in loading.differing_tables(con, again)]
+        except ThirdstepError as trouble:
+            oddities, differing = [trouble.message], []
+        found.append(("the record is what its sources give when loaded again", "; ".join([*oddities, *differing])))
+        frames = {**warehouse.record_frames(con), "entry_day": entry_days(con)}
+    found.append(("the board is what the record gives when derived again", building.board_differs(home, frames)))
+    held = "; ".join(f"'{path}' does: delete it and make a new one" for path in backup_index.holding_the_erased(home))
+    found.append(("no backup made here still holds somebody who was erased since", held))
+    return found
+
+
+def _damaged_sources(home: Home) -> list[str]:
+    wrong = []
+    for event in journal.read_events(home.sources):
+        if event.what == "load":
+            try:
+                read_source(home.sources, event.sha256)
+            except ThirdstepError as trouble:
+                wrong.append(f"{event.name}: {trouble.message}")
+    return wrong

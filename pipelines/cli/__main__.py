@@ -1,0 +1,5 @@
+"""The command line as a module: ``python -m pipelines.cli``."""
+
+from pipelines.cli.main import main
+
+main()

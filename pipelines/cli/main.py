@@ -1,0 +1,259 @@
+"""The command line. Every command says what it did and ends with 0 done, 1 could not be done, 2 wrong usage, 3 done but
+some rows were set aside.
+"""
+
+import dataclasses
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import click
+
+from pipelines.cli import backups as cli_keeping
+from pipelines.cli import files as cli_files
+from pipelines.cli import people as cli_people
+from pipelines.cli import sheets as cli_sheets
+from pipelines.cli.options import Commands, Session, by_option, exit_code, json_option
+from pipelines.cli.options import derive as publish
+
+
+@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.option("--home", type=click.Path(file_okay=False, path_type=Path), metavar="DIR",
+              help="Folder that holds everything of one squad (also: THIRDSTEP_HOME).")  # fmt: skip
+@click.option("--quiet", is_flag=True, help="Print answers only: no progress, no remarks.")
+@click.version_option(package_name="thirdstep", message="thirdstep %(version)s")
+@click.pass_context
+def main(ctx: click.Context, home: Path | None, quiet: bool) -> None:
+    """A sprint squad's data warehouse and weekly review.
+
+    For training planning and record keeping; it diagnoses, predicts and clears nothing.
+    """
+    ctx.obj = Session(home, quiet)
+
+
+# --- the dashboard ---------------------------------------------------------------------------------------------------
+
+port_option = click.option(
+    "--port", type=click.IntRange(1, 65535), help="Port on this machine; else the first free one."
+)
+browser_option = click.option("--no-browser", is_flag=True, help="Do not open the address in a browser.")
+
+
+@main.command()
+@click.option("--build-only", is_flag=True, help="Build the demo and end.")
+@port_option
+@browser_option
+@click.pass_obj
+def demo(session: Session, build_only: bool, port: int | None, no_browser: bool) -> None:
+    """Build a demo of an invented squad and open its dashboard."""
+    from pipelines import flow
+    from pipelines.entry import report
+
+    home = flow.find_demo_home(session.given)
+    session.say(f"Building the demo in {home.root} ...")
+    with report.progress(session.quiet) as tell:
+        outcomes, sign_ins = flow.build_demo(home, say=session.say, tell=tell)
+    aside = sum(one.set_aside for one in outcomes)
+    session.done(f"The demo is ready: {len(outcomes)} files, {aside} rows set aside on purpose (thirdstep rejected).")
+    for one in sign_ins:
+        session.done(f"  sign in as  {one.name:<22} pass-phrase  {one.passphrase:<24} reads {one.reads}")
+    if not build_only:
+        flow.serve(home, port, open_browser=not no_browser, announce=lambda address: click.echo(_open_at(address)))
+
+
+@main.command(name="open")
+@port_option
+@browser_option
+@click.option(
+    "--public-name", multiple=True, metavar="HOST", help="A name it is reached by through a web server on this machine."
+)
+@click.pass_obj
+def open_(session: Session, port: int | None, no_browser: bool, public_name: tuple[str, ...]) -> None:
+    """Open the dashboard on this machine."""
+    from pipelines import flow
+    from pipelines.entry import report
+
+    home = session.home
+    with report.progress(session.quiet) as tell:
+        wrong = flow.bring_up_to_date(home, say=session.say, tell=tell)
+    if wrong:
+        session.say(f"The last board stays, because a new one could not be built. {wrong}")
+    if not flow.accounts(home).list():
+        session.say("Nobody can sign in yet: thirdstep account add NAME --role head_coach")
+    flow.serve(
+        home, port, open_browser=not no_browser, announce=lambda address: click.echo(_open_at(address)),
+        public_names=public_name,
+    )  # fmt: skip
+
+
+def _open_at(address: str) -> str:
+    return f"The dashboard is open at {address}  (Ctrl-C ends it)"
+
+
+# --- files -----------------------------------------------------------------------------------------------------------
+
+
+@main.command()
+@click.argument("paths", nargs=-1, required=True, type=click.Path(exists=True, path_type=Path))
+@click.option("--check-only", is_flag=True, help="Say what would happen and store nothing.")
+@json_option
+@click.option(
+    "--date-order", type=click.Choice(["day", "month"]), help="What 03/04/2026 starts with, where it is unclear."
+)
+@click.option(
+    "--split-times", type=click.Choice(["cumulative", "segment"]),
+    help="Whether times are since the start or for each stretch, where it is unclear.",
+)  # fmt: skip
+@click.option(
+    "--answers", type=click.Path(exists=True, dir_okay=False, path_type=Path), metavar="FILE",
+    help="Answers to what files leave open (TOML, as printed with the questions); remembered for their layout.",
+)  # fmt: skip
+@by_option
+@click.option("--no-derive", is_flag=True, help="Store only; compute and publish later with 'thirdstep derive'.")
+@click.pass_context
+def load(
+    ctx: click.Context,
+    paths: Sequence[Path],
+    check_only: bool,
+    as_json: bool,
+    date_order: Any,
+    split_times: Any,
+    answers: Path | None,
+    by: str,
+    no_derive: bool,
+) -> None:
+    """Load files, or folders of files, into the record and publish a new board.
+
+    Rows that cannot be stored are set aside with their reason and wait to be mended; a file that cannot be read stops
+    no other.
+    """
+    from pipelines import flow
+    from pipelines.entry import report
+
+    session: Session = ctx.obj
+    options = flow.read_answers(answers) if answers else flow.LayoutOptions()
+    said = {"date_order": date_order, "split_times": split_times}
+    options = dataclasses.replace(options, **{name: value for name, value in said.items() if value})
+    with report.progress(session.quiet or as_json) as tell:
+        outcomes = flow.load(
+            session.home, paths, by=by, options=options, check_only=check_only,
+            derive_after=False, say=session.say, tell=tell,
+        )  # fmt: skip
+    if as_json:
+        for one in outcomes:
+            click.echo(report.outcome_json(one))
+    elif not session.quiet:
+        report.print_outcomes(outcomes, tried=check_only)
+        if not outcomes:
+            click.echo("There is no file in there.")
+    if not check_only and not no_derive and any(one.load_no for one in outcomes):
+        publish(session)
+    ctx.exit(exit_code(outcomes))
+
+
+@main.command()
+@json_option
+@click.pass_obj
+def rejected(session: Session, as_json: bool) -> None:
+    """List the rows that wait to be mended, with the reason for each."""
+    from pipelines import flow
+    from pipelines.entry import report
+
+    waiting = flow.rejected(session.home, session.say)
+    if as_json:
+        for row in waiting.iter_rows(named=True):
+            click.echo(report.as_json(row))
+        return
+    for row in waiting.iter_rows(named=True):
+        place = report.place_of(row["source_name"], row["source_sheet"], row["source_line"])
+        click.echo(
+            f"{row['reject_no']:>5}  load {row['load_no']}  {report.where(place, row['column'])}: {row['reason']}"
+        )
+    rows = waiting.select("load_no", "source_sheet", "source_line").n_unique() if waiting.height else 0
+    session.done(
+        f"{rows} rows wait. Mend a cell with 'thirdstep mend NUMBER COLUMN VALUE', or load a corrected file."
+        if rows
+        else "No row waits."
+    )
+
+
+@main.command()
+@json_option
+@click.pass_obj
+def loads(session: Session, as_json: bool) -> None:
+    """List what was loaded: when, by whom, what became of it."""
+    from pipelines import flow
+    from pipelines.entry import report
+
+    log = flow.loads(session.home, session.say)
+    if as_json:
+        for row in log.iter_rows(named=True):
+            click.echo(report.as_json(row))
+    else:
+        report.print_frame(log.drop("source_sha256", "is_whole", "kind", "tables"), shown=log.height)
+
+
+@main.command()
+@click.argument("load_no", type=int, metavar="LOAD")
+@by_option
+@click.pass_obj
+def undo(session: Session, load_no: int, by: str) -> None:
+    """Take one load out of force, as one step."""
+    from pipelines import flow
+
+    flow.undo(session.home, load_no, by, derive_after=False, say=session.say)
+    session.done(f"Load {load_no} is undone. 'thirdstep redo {load_no}' puts it back.")
+    publish(session)
+
+
+@main.command()
+@click.argument("load_no", type=int, metavar="LOAD")
+@by_option
+@click.pass_obj
+def redo(session: Session, load_no: int, by: str) -> None:
+    """Put an undone load back in force."""
+    from pipelines import flow
+
+    flow.redo(session.home, load_no, by, derive_after=False, say=session.say)
+    session.done(f"Load {load_no} is in force again.")
+    publish(session)
+
+
+# --- tables ----------------------------------------------------------------------------------------------------------
+
+
+@main.command()
+@click.pass_obj
+def derive(session: Session) -> None:
+    """Compute the derived tables and publish a new board."""
+    publish(session)
+    session.done("The board is published.")
+
+
+@main.command()
+@click.argument("table_name", metavar="TABLE")
+@click.option("--out", type=click.Path(path_type=Path), default=Path(), metavar="DIR|FILE", help="Where to write it.")
+@click.option("--format", "ending", type=click.Choice(["csv", "xlsx"]), help="Kind of file; else by the file's ending.")
+@click.pass_obj
+def template(session: Session, table_name: str, out: Path, ending: str | None) -> None:
+    """Write an empty file with the right headers for a record table."""
+    from pipelines import flow
+
+    path = flow.template(table_name, out, ending or "")
+    session.done(f"Written: {path}")
+
+
+@main.command()
+@click.option("--json", "as_json", is_flag=True, help="Open Table Schema descriptors, as one JSON document.")
+def dictionary(as_json: bool) -> None:
+    """Print what every table and column means."""
+    from pipelines import flow
+
+    click.echo(flow.dictionary(as_json=as_json))
+
+
+for command in (*cli_files.COMMANDS, *cli_keeping.COMMANDS, *cli_people.COMMANDS, *cli_sheets.COMMANDS):
+    main.add_command(command)
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,90 @@
+"""What all commands share: exit codes, the options before the command, troubles said in one sentence."""
+
+import getpass
+import os
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from pipelines.errors import ThirdstepError
+
+if TYPE_CHECKING:
+    from pipelines.flow import Home
+    from pipelines.record.loading import Outcome
+
+DONE, COULD_NOT, SET_ASIDE = 0, 1, 3
+SHOW_TRACE = "THIRDSTEP_TRACE"  # set it to see where in the program a sentence came from
+
+
+class Commands(click.Group):
+    """Commands whose troubles are one sentence each."""
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run a command; a trouble ends it with its sentence and exit code 1."""
+        try:
+            return super().invoke(ctx)
+        except ThirdstepError as trouble:
+            if os.environ.get(SHOW_TRACE):
+                raise
+            click.echo(trouble.message, err=True)
+            ctx.exit(COULD_NOT)
+
+
+class Session:
+    """What the options before the command say."""
+
+    def __init__(self, home: Path | None, quiet: bool) -> None:
+        self.given = home
+        self.quiet = quiet
+
+    @property
+    def home(self) -> "Home":
+        """The home folder to work in."""
+        from pipelines import flow
+
+        return flow.find_home(self.given)
+
+    def say(self, sentence: str) -> None:
+        """Tell a person something that is no answer."""
+        if not self.quiet:
+            click.echo(sentence, err=True)
+
+    def done(self, sentence: str) -> None:
+        """Tell a person that a command did what it should."""
+        if not self.quiet:
+            click.echo(sentence)
+
+
+def derive(session: Session) -> None:
+    """Publish a new board after the record changed; say so where only that failed."""
+    from pipelines import flow
+    from pipelines.entry import report
+
+    with report.progress(session.quiet) as tell:
+        try:
+            flow.derive_board(session.home, say=session.say, tell=tell)
+        except ThirdstepError as trouble:
+            raise ThirdstepError(
+                f"The record is up to date, but no new board could be built; the last one stays. {trouble.message}"
+            ) from trouble
+
+
+def exit_code(outcomes: Sequence["Outcome"]) -> int:
+    """Return the exit code of a load: 1 where no file could be loaded, 3 where something was left out."""
+    if all(one.problem for one in outcomes):
+        return COULD_NOT
+    return SET_ASIDE if any(one.problem or one.set_aside for one in outcomes) else DONE
+
+
+def whoami() -> str:
+    """Return the name of the user of this machine."""
+    try:
+        return getpass.getuser()
+    except (KeyError, OSError):
+        return "unknown"
+
+
+by_option = click.option("--by", default=whoami, show_default="you", metavar="NAME", help="Who does it, for the log.")
+json_option = click.option("--json", "as_json", is_flag=True, help="One JSON object a line, for programs.")

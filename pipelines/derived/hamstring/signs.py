@@ -1,0 +1,231 @@
+"""What speaks in each family of hamstring evidence, and how a family stands when nothing does.
+
+Each function returns two frames. Signs: one row per athlete, day and thing that speaks, in the order it is told.
+Standing: one row per athlete and day, with the sentence for a family that does not speak, and ``cannot`` (bool) with a
+coded reason when that is for want of data.
+"""
+
+import polars as pl
+
+from pipelines.derived.common.sentences import say_count, say_day, say_number
+from pipelines.derived.readiness.checkin_answers import say_tightness
+from pipelines.derived.readiness.injuries import keep_latest, list_injuries_on_days
+from schemas.knowledge.hamstring import HISTORY_SHOWN_WEEKS, PATTERN_DAYS
+from schemas.settings import SquadSettings
+
+DAY = ["athlete_id", "day_on"]
+PATTERN_WORDS = {"reaches_ahead": "reaches ahead", "pushes_too_long": "pushes too long"}
+SIGN_SCHEMA: dict[str, pl.DataType] = {
+    "athlete_id": pl.String(),
+    "day_on": pl.Date(),
+    "order": pl.Int64(),
+    "sentence": pl.String(),
+    "evidence_table": pl.String(),
+    "evidence_on": pl.Date(),
+    "source": pl.String(),
+    "strength": pl.String(),
+    "lapses_on": pl.Date(),
+    "reason": pl.String(),
+}
+Signs = tuple[pl.DataFrame, pl.DataFrame]
+
+
+def make_signs(
+    frame: pl.DataFrame,
+    order: int,
+    sentence: pl.Expr,
+    evidence: tuple[str, str],
+    basis: tuple[str, str],
+    lapses_on: pl.Expr,
+    reason: pl.Expr | None = None,
+) -> pl.DataFrame:
+    """Shape signs; ``evidence`` is table and day column, ``basis`` source key and strength of evidence."""
+    columns = {
+        "athlete_id": pl.col("athlete_id"),
+        "day_on": pl.col("day_on"),
+        "order": pl.lit(order),
+        "sentence": sentence,
+        "evidence_table": pl.lit(evidence[0]),
+        "evidence_on": pl.col(evidence[1]),
+        "source": pl.lit(basis[0]),
+        "strength": pl.lit(basis[1]),
+        "lapses_on": lapses_on,
+        "reason": pl.lit(None) if reason is None else reason,
+    }
+    return frame.select(**{name: columns[name].cast(kind) for name, kind in SIGN_SCHEMA.items()})
+
+
+def join_last_before(days: pl.DataFrame, rows: pl.DataFrame, on: str) -> pl.DataFrame:
+    """Join the athlete's last row up to and with each day."""
+    return days.sort("day_on").join_asof(
+        rows.sort(on), left_on="day_on", right_on=on, by="athlete_id", check_sortedness=False, coalesce=False
+    )
+
+
+def days_since(day: str) -> pl.Expr:
+    """Return the days from a day column to the day looked from."""
+    return (pl.col("day_on") - pl.col(day)).dt.total_days()
+
+
+def after(day: str, count: int) -> pl.Expr:
+    """Return the day so many days after a day column."""
+    return pl.col(day) + pl.duration(days=count)
+
+
+def list_history(days: pl.DataFrame, injury: pl.DataFrame, settings: SquadSettings) -> Signs:
+    """History: an open hamstring injury, or one returned from within ``settings.return_marked_weeks`` weeks.
+
+    After that the week since return is shown for a year and the family is quiet. A record without a hamstring injury is
+    quiet: it says what is on record, not what happened before.
+    """
+    stood = keep_latest(list_injuries_on_days(days, injury.filter(pl.col("site") == "hamstring")))
+    doubt = pl.when("dates_contradict").then(pl.lit("return_before_onset"))
+    open_now = make_signs(
+        stood.filter("is_open"),
+        0,
+        pl.format("{} injury since {}, not returned", "where", say_day(pl.col("onset_on"))),
+        ("injury", "onset_on"),
+        ("green_2020", "published"),
+        pl.lit(None),
+        doubt,
+    )
+    through = pl.col("back_on") == pl.col("onset_on")
+    week = pl.col("weeks_since") + 1
+    said = (
+        pl.when(through)
+        .then(pl.format("week {} since onset, {}, trained through", week, "where"))
+        .otherwise(pl.format("week {} since return, {}", week, "where"))
+    )
+    marked = pl.col("weeks_since") < settings.return_marked_weeks
+    back = make_signs(
+        stood.filter(~pl.col("is_open") & marked).sort(*DAY, "back_on", descending=[False, False, True]),
+        1,
+        said,
+        ("injury", "onset_on"),
+        ("wangensteen_2016", "published"),
+        after("back_on", 7 * settings.return_marked_weeks),
+    )
+    latest = (
+        stood.filter(~pl.col("is_open"))
+        .sort(*DAY, "back_on")
+        .unique(DAY, keep="last", maintain_order=True)
+        .select(
+            *DAY,
+            shown=pl.when(pl.col("weeks_since") < HISTORY_SHOWN_WEEKS)
+            .then(said)
+            .otherwise(pl.format("last hamstring injury ended {}", pl.col("back_on").dt.strftime("%-d %b %Y"))),
+        )
+    )
+    standing = days.select(DAY).join(latest, on=DAY, how="left").select(
+        *DAY,
+        cannot=pl.lit(value=False),
+        quiet=pl.col("shown").fill_null("no hamstring injury on record"),
+        missing=pl.lit(None, pl.String),
+    )  # fmt: skip
+    return pl.concat([open_now, back]), standing
+
+
+def list_state(days: pl.DataFrame, checkin: pl.DataFrame, answers: pl.DataFrame, settings: SquadSettings) -> Signs:
+    """State: the last check-in, while it is fresh: tightness, pain at the hamstring, sore muscles, low freshness.
+
+    Tightness, muscles and freshness speak as in the readiness rule, against own usual; any pain whose place names the
+    hamstring speaks. ``days`` carries last_checkin_on and fresh_on.
+    """
+    on = ["athlete_id", "checked_on"]
+    fresh = days.select(*DAY, checked_on="fresh_on").drop_nulls()
+    evidence = ("checkin", "checked_on")
+    basis = ("common_practice", "common_practice")
+    ends = after("checked_on", settings.checkin_stale_days + 1)
+    at_hamstring = (pl.col("pain") >= 1) & pl.col("pain_site").str.to_lowercase().str.contains(
+        "hamstring", literal=True
+    )
+    pain = make_signs(
+        fresh.join(checkin.filter(at_hamstring).select(*on, "pain", "pain_site"), on=on),
+        0,
+        pl.format("pain {} of 10, {}", say_number(pl.col("pain")), "pain_site"),
+        evidence,
+        basis,
+        ends,
+    )
+    tight = make_signs(fresh.join(say_tightness(answers), on=on), 1, pl.col("sentence"), evidence, basis, ends)
+    unusual = [
+        make_signs(
+            fresh.join(answers.filter(pl.col("speaks") & (pl.col("item") == item)), on=on),
+            order,
+            pl.format(word + " {} of 5, own usual {}", say_number(pl.col("value")), say_number(pl.col("usual"))),
+            evidence,
+            ("saw_2016", "published_weak"),
+            ends,
+        )
+        for order, item, word in ((2, "soreness", "muscles"), (3, "fatigue", "freshness"))
+    ]
+    thin = answers.filter(pl.col("item").str.starts_with("hamstring_tightness")).group_by(on, maintain_order=True).agg(
+        n=pl.col("baseline_days").max()
+    )  # fmt: skip
+    given = checkin.select(*on, left="hamstring_tightness_l", right="hamstring_tightness_r")
+    grid = days.rename({"fresh_on": "checked_on"}).join(given, on=on, how="left").join(thin, on=on, how="left")
+    silent = pl.col("checked_on").is_null()
+    unanswered = pl.col("left").is_null() & pl.col("right").is_null()
+    missing = (
+        pl.when(silent)
+        .then(pl.lit("no_recent_checkin"))
+        .when(unanswered)
+        .then(pl.lit("hamstring_not_answered"))
+        .when(pl.col("n") < settings.baseline_least_days)
+        .then(pl.lit("thin_baseline"))
+    )
+    gap = say_count(days_since("last_checkin_on"), "day", "days")
+    words = (
+        pl.when(pl.col("last_checkin_on").is_null())
+        .then(pl.lit("no check-in yet"))
+        .when(silent)
+        .then(pl.format("no check-in for {}", gap))
+        .when(unanswered)
+        .then(pl.lit("hamstring items left out of the last check-in"))
+        .otherwise(
+            pl.format(
+                "tightness of 10: left {}, right {}{}",
+                pl.col("left").cast(pl.String).fill_null("not said"),
+                pl.col("right").cast(pl.String).fill_null("not said"),
+                pl.when(pl.col("n") < settings.baseline_least_days)
+                .then(pl.lit("; own usual not known yet"))
+                .otherwise(pl.lit("")),
+            )
+        )
+    )
+    standing = grid.select(*DAY, cannot=silent | unanswered, quiet=words, missing=missing)
+    return pl.concat([pain, tight, *unusual]), standing
+
+
+def list_start_patterns(days: pl.DataFrame, start_pattern: pl.DataFrame) -> Signs:
+    """Start pattern: reaching ahead or pushing too long in a start of the last four weeks; a coaching opinion."""
+    seen = start_pattern.select("athlete_id", "session_date", "pattern").unique()
+    near = days.select(DAY).join(seen, on="athlete_id").filter(days_since("session_date").is_between(0, PATTERN_DAYS))
+    last = near.group_by(*DAY, "pattern", maintain_order=True).agg(pl.col("session_date").max())
+    signs = make_signs(
+        last.filter(pl.col("pattern").is_in(list(PATTERN_WORDS))).sort(*DAY, "pattern"),
+        0,
+        pl.format(
+            "{}, last seen {}, opinion",
+            pl.col("pattern").replace_strict(PATTERN_WORDS, default="", return_dtype=pl.String),
+            say_day(pl.col("session_date")),
+        ),
+        ("start_pattern", "session_date"),
+        ("bramah_2023", "opinion"),
+        after("session_date", PATTERN_DAYS + 1),
+    )
+    looked = near.group_by(DAY, maintain_order=True).agg(is_seen=pl.lit(value=True))
+    standing = (
+        days.select(DAY)
+        .join(looked, on=DAY, how="left")
+        .with_columns(cannot=pl.col("is_seen").is_null())
+        .select(
+            *DAY,
+            "cannot",
+            quiet=pl.when("cannot")
+            .then(pl.lit(f"no start pattern of any kind noted in {PATTERN_DAYS} days"))
+            .otherwise(pl.lit(f"no reaching ahead and no long push noted in {PATTERN_DAYS} days")),
+            missing=pl.when("cannot").then(pl.lit("no_start_pattern_noted")),
+        )
+    )
+    return signs, standing

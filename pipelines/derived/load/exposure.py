@@ -1,0 +1,271 @@
+"""Exposure to fast running: sections near the athlete's own best speed, by week."""
+
+import datetime as dt
+
+import polars as pl
+
+from pipelines.derived.common.weeks import LAST_DAY, OWN_WEEKS, looked_from, monday, week_grid
+from schemas.settings import SquadSettings
+
+REP = ["athlete_id", "session_date", "session_no", "rep_no"]
+SESSION = ["athlete_id", "session_date", "session_no"]
+WEEK = ["athlete_id", "week_of"]
+JUDGED_TIMING = ["electronic", "video"]  # a hand time (0.1 s class) cannot tell 90 % from 100 %
+RUNNING_KINDS = ["acceleration", "top_speed", "speed_endurance", "race"]  # sessions that hold fast runs by their kind
+LEAST_SECTION_M = 5.0  # m, in a shorter section 0.01 s moves the speed by more than 2 %, source: "speed_timing_error"
+BEST_WINDOW = "365d"
+TOP_SPEED_FROM_M = 40.0  # m from a standing start before which top speed is seldom reached, source: "common_practice"
+SETTLED_DAYS = 3  # timed days before the own best is called settled, source: "common_practice"
+ROUNDING = 1e-9  # share: 9.18 / 10.20 must count as 90 %
+
+
+def speed_exposure(
+    split: pl.DataFrame,
+    rep: pl.DataFrame,
+    session: pl.DataFrame,
+    day_log: pl.DataFrame,
+    *,
+    settings: SquadSettings,
+    as_of: dt.date,
+) -> pl.DataFrame:
+    """One row per athlete and week: runs and metres near own best speed, and days since the last of them.
+
+    Formula: section speed v = distance between two consecutive gates / time between them (for a rolling start timed
+    from the first gate also start to first gate); share = v / own best v. Own best = fastest section by the same timing
+    kind in the 365 days up to and including that day, so the day itself counts. efforts_90 / efforts_95 = runs whose
+    fastest section has share >= 0.90 / 0.95, one run once; metres = sum of the section lengths at that share; gap =
+    days from the last such run to the week's Sunday, or to ``as_of`` in the running week; usual range = the quantiles
+    of the settings over metres_95 of the athlete's earlier weeks with judged running (52 weeks back, at least
+    ``percentile_least_weeks`` of them).
+    Source: definitions; the timing rule from the size of the timing error (see knowledge key speed_timing_error).
+    One timing kind per athlete: electronic or video, whichever more of the athlete's judged runs have (electronic on a
+    tie). Runs by the other, by hand or by unknown timing, and runs without a section of 5 m or more, count as
+    unclassified. A run with no word on resistance is read as free: a sled can only hide a fast run, never make one.
+    Resisted runs and false starts are out; a stopped run counts for what it did. Wind is not corrected for.
+    Limits: where every section of the year lies within 40 m of a start, own best is below the true top speed and the
+    counts read high (reason best_from_start); own best grows with the record (reason best_not_settled at first).
+    Null rule: counts are what the record shows. With no judged run in the week they are 0 only if the week is known to
+    hold none: sessions are logged or all its days so far are marked complete, and every session of a running kind (or
+    of unknown kind) has its runs logged. Otherwise null. A gap is null if such a run was never seen, never a large
+    number.
+    """
+    runs = judged_runs(split, rep, as_of)
+    seen = pl.concat(
+        [session.select("athlete_id", day_on="session_date"), rep.select("athlete_id", day_on="session_date")]
+    )
+    weeks = (
+        week_grid(pl.concat([seen, day_log.select("athlete_id", day_on="logged_on")]), as_of)
+        .join(_own_timing(runs), on="athlete_id", how="left")
+        .join(_week_counts(runs), on=WEEK, how="left")
+        .join(_unclassified(rep, runs, as_of), on=WEEK, how="left")
+        .join(known_running(rep, session, day_log, as_of), on=WEEK, how="left")
+        .sort(WEEK)
+    )
+    weeks = _add_best(_add_gaps(weeks, as_of), runs)
+    is_zero = pl.col("judged").is_null() & pl.col("is_running_known") & (pl.col("unclassified").fill_null(0) == 0)
+    counts = ("efforts_90", "efforts_95", "metres_90", "metres_95")
+    weeks = weeks.with_columns(
+        pl.when(is_zero).then(pl.lit(0).cast(weeks.schema[name])).otherwise(pl.col(name)).alias(name) for name in counts
+    )
+    weeks = _add_usual(weeks, settings)
+    is_over = pl.col("week_of") + LAST_DAY <= as_of
+    reason = (
+        pl.when(~pl.col("is_logged").fill_null(False))
+        .then(pl.lit("no_session_logged"))
+        .when(pl.col("timing_kind").is_null() & (pl.col("unclassified") > 0))
+        .then(pl.lit("no_judged_speed"))
+        .when(~pl.col("is_running_known").fill_null(False))
+        .then(pl.lit("runs_not_timed"))
+        .when(pl.col("is_start_only"))
+        .then(pl.lit("best_from_start"))
+        .when(pl.col("unclassified") > 0)
+        .then(pl.lit("speed_unclassified"))
+        .when(pl.col("judged").is_not_null() & (pl.col("timed_days") < SETTLED_DAYS))
+        .then(pl.lit("best_not_settled"))
+    )
+    return weeks.select(
+        *WEEK,
+        "timing_kind",
+        "best_speed_mps",
+        *counts,
+        change_metres_95=pl.when(is_over).then(pl.col("metres_95") - pl.col("metres_95").shift(1).over("athlete_id")),
+        unclassified_efforts=pl.col("unclassified").fill_null(0),
+        fastest_share="fastest_share",
+        last_90_on="last_90_on",
+        last_95_on="last_95_on",
+        gap_90_days="gap_90_days",
+        gap_95_days="gap_95_days",
+        usual_metres_95_low="usual_metres_95_low",
+        usual_metres_95_high="usual_metres_95_high",
+        reason=reason,
+    )
+
+
+def free_runs(rep: pl.DataFrame) -> pl.DataFrame:
+    """Return the runs that were neither resisted nor a false start; nothing said counts as free and as run."""
+    is_resisted = (pl.col("resistance_kind") != "none").fill_null(pl.col("resistance_load_kg").fill_null(0.0) > 0)
+    return rep.filter(~is_resisted & (pl.col("outcome") != "false_start").fill_null(True))
+
+
+def known_running(rep: pl.DataFrame, session: pl.DataFrame, day_log: pl.DataFrame, as_of: dt.date) -> pl.DataFrame:
+    """Return per athlete and week whether anything is logged (is_logged) and whether all its running is.
+
+    is_running_known: sessions are logged, or every day so far is marked complete, and each session of a running kind
+    or of unknown kind (0 minutes: none) has its runs in the record. Source: our own rule.
+    """
+    with_runs = rep.select(SESSION).unique().with_columns(has_runs=pl.lit(True))
+    may_run = (pl.col("kind").is_in(RUNNING_KINDS) | pl.col("kind").is_null()) & (
+        pl.col("duration_min") != 0
+    ).fill_null(True)
+    logged = (
+        session.filter(pl.col("session_date") <= as_of)
+        .join(with_runs, on=SESSION, how="left")
+        .group_by("athlete_id", week_of=monday("session_date"), maintain_order=True)
+        .agg(is_missing=(may_run & pl.col("has_runs").is_null()).any())
+    )
+    closed = (
+        day_log.filter((pl.col("logged_on") <= as_of) & pl.col("is_complete"))
+        .with_columns(week_of=monday("logged_on"))
+        .group_by("athlete_id", "week_of", maintain_order=True)
+        .agg(days=pl.len().cast(pl.Int64))
+        .filter(pl.col("days") == (looked_from(as_of) - pl.col("week_of")).dt.total_days() + 1)
+        .select(WEEK)
+    )
+    return pl.concat([logged, closed.join(logged, on=WEEK, how="anti").with_columns(is_missing=pl.lit(False))]).select(
+        *WEEK, is_logged=pl.lit(True), is_running_known=~pl.col("is_missing")
+    )
+
+
+def _sections(split: pl.DataFrame, rep: pl.DataFrame, as_of: dt.date) -> pl.DataFrame:
+    """Return the timed sections of free runs: rep key, timing_kind, length_m, speed_mps."""
+    free = free_runs(rep).filter(pl.col("session_date") <= as_of)
+    is_flying = (pl.col("start_kind") == "rolling") & (pl.col("clock_start") == "first_gate").fill_null(True)
+    gates = split.join(free.select(*REP, "timing_kind", is_flying=is_flying.fill_null(False)), on=REP, how="inner")
+    # Only a flying run has a start that is a gate; from any other start the first section holds the reaction too.
+    start = pl.when("is_flying").then(0.0)
+
+    def since_last(name: str) -> pl.Expr:
+        return pl.col(name) - pl.col(name).shift(1).over(REP).fill_null(start)
+
+    return (
+        gates.sort(*REP, "distance_m")
+        .with_columns(length_m=since_last("distance_m"), time_s=since_last("elapsed_s"))
+        .filter((pl.col("length_m") >= LEAST_SECTION_M) & (pl.col("time_s") > 0))
+        .select(
+            *REP,
+            "timing_kind",
+            "length_m",
+            speed_mps=pl.col("length_m") / pl.col("time_s"),
+            is_far=pl.col("is_flying") | (pl.col("distance_m") >= TOP_SPEED_FROM_M),
+        )
+    )
+
+
+def judged_runs(split: pl.DataFrame, rep: pl.DataFrame, as_of: dt.date) -> pl.DataFrame:
+    """Return one row per judged run: its fastest share of own best and the metres at 90 and 95 %."""
+    sections = _sections(split, rep, as_of).filter(pl.col("timing_kind").is_in(JUDGED_TIMING))
+    kinds = (
+        sections.select(*REP, "timing_kind")
+        .unique()
+        .group_by("athlete_id", "timing_kind", maintain_order=True)
+        .len("runs")
+    )
+    # 'electronic' sorts before 'video', so a tie goes to it.
+    own = kinds.sort("athlete_id", "runs", "timing_kind", descending=[False, True, False]).unique(
+        "athlete_id", keep="first", maintain_order=True
+    )
+    sections = sections.join(own.select("athlete_id", "timing_kind"), on=["athlete_id", "timing_kind"], how="inner")
+    days = sections.group_by("athlete_id", "session_date", maintain_order=True).agg(
+        day_best=pl.col("speed_mps").max(), is_far=pl.col("is_far").any()
+    )
+    best = (
+        days.sort("athlete_id", "session_date")
+        .rolling(index_column="session_date", period=BEST_WINDOW, closed="right", group_by="athlete_id")
+        .agg(best=pl.col("day_best").max(), timed_days=pl.len().cast(pl.Int64), is_start_only=~pl.col("is_far").any())
+    )
+    share = pl.col("speed_mps") / pl.col("best")
+    at = {percent: share >= percent / 100 - ROUNDING for percent in (90, 95)}
+    return (
+        sections.join(best, on=["athlete_id", "session_date"], how="inner")
+        .group_by(*REP, "timing_kind", "timed_days", "is_start_only", maintain_order=True)
+        .agg(
+            share=share.max(),
+            speed_mps=pl.col("speed_mps").max(),
+            metres_90=pl.col("length_m").filter(at[90]).sum(),
+            metres_95=pl.col("length_m").filter(at[95]).sum(),
+        )
+        .with_columns(is_90=pl.col("metres_90") > 0, is_95=pl.col("metres_95") > 0, week_of=monday("session_date"))
+    )
+
+
+def _own_timing(runs: pl.DataFrame) -> pl.DataFrame:
+    return runs.select("athlete_id", "timing_kind").unique()
+
+
+def _week_counts(runs: pl.DataFrame) -> pl.DataFrame:
+    """Sum the judged runs of each week."""
+    return runs.group_by(WEEK, maintain_order=True).agg(
+        judged=pl.len().cast(pl.Int64),
+        efforts_90=pl.col("is_90").sum().cast(pl.Int64),
+        efforts_95=pl.col("is_95").sum().cast(pl.Int64),
+        metres_90=pl.col("metres_90").sum(),
+        metres_95=pl.col("metres_95").sum(),
+        fastest_share=pl.col("share").max(),
+        timed_days=pl.col("timed_days").max(),
+        is_start_only=pl.col("is_start_only").any(),
+        seen_90_on=pl.col("session_date").filter("is_90").max(),
+        seen_95_on=pl.col("session_date").filter("is_95").max(),
+    )
+
+
+def _unclassified(rep: pl.DataFrame, runs: pl.DataFrame, as_of: dt.date) -> pl.DataFrame:
+    """Count the free runs of each week that were not judged."""
+    free = free_runs(rep).filter(pl.col("session_date") <= as_of)
+    missed = free.join(runs, on=REP, how="anti")
+    return missed.group_by("athlete_id", week_of=monday("session_date"), maintain_order=True).agg(
+        unclassified=pl.len().cast(pl.Int64)
+    )
+
+
+def _add_gaps(weeks: pl.DataFrame, as_of: dt.date) -> pl.DataFrame:
+    """Add the day of the last run at 90 and 95 % and the days since then; weeks are dense and sorted."""
+    weeks = weeks.with_columns(
+        pl.col(f"seen_{percent}_on").forward_fill().over("athlete_id").alias(f"last_{percent}_on")
+        for percent in (90, 95)
+    )
+    return weeks.with_columns(
+        (looked_from(as_of) - pl.col(f"last_{percent}_on")).dt.total_days().alias(f"gap_{percent}_days")
+        for percent in (90, 95)
+    )
+
+
+def _add_best(weeks: pl.DataFrame, runs: pl.DataFrame) -> pl.DataFrame:
+    """Add own best speed of the week and the 52 before it, for show; shares rest on the best of their own day."""
+    bests = runs.group_by(WEEK, maintain_order=True).agg(week_best=pl.col("speed_mps").max())
+    best = (
+        weeks.select(WEEK)
+        .join(bests, on=WEEK, how="left")
+        .sort(WEEK)
+        .rolling(index_column="week_of", period=BEST_WINDOW, closed="right", group_by="athlete_id")
+        .agg(best_speed_mps=pl.col("week_best").max())
+    )
+    return weeks.join(best, on=WEEK, how="left", maintain_order="left")
+
+
+def _add_usual(weeks: pl.DataFrame, settings: SquadSettings) -> pl.DataFrame:
+    """Add the usual range of metres at 95 % over the earlier weeks with judged running."""
+    own = pl.col("own").head(pl.len() - 1)  # all but the week itself
+    usual = (
+        weeks.with_columns(own=pl.when(pl.col("judged").is_not_null()).then(pl.col("metres_95")))
+        .rolling(index_column="week_of", period=f"{OWN_WEEKS * 7 + 1}d", closed="right", group_by="athlete_id")
+        .agg(
+            weeks=own.count().cast(pl.Int64),
+            low=own.quantile(settings.own_range_low, "linear"),
+            high=own.quantile(settings.own_range_high, "linear"),
+        )
+    )
+    is_enough = pl.col("weeks") >= max(settings.percentile_least_weeks, 1)
+    return weeks.join(usual, on=WEEK, how="left", maintain_order="left").with_columns(
+        usual_metres_95_low=pl.when(is_enough).then(pl.col("low")),
+        usual_metres_95_high=pl.when(is_enough).then(pl.col("high")),
+    )

@@ -1,0 +1,238 @@
+"""Readiness: reasons against the athlete's own usual, the call that follows, and what chance alone would mark."""
+
+import datetime as dt
+import math
+
+import polars as pl
+
+from pipelines.derived.common.sentences import add_age, list_review_days, say_count
+from pipelines.derived.readiness.checkin_answers import join_fresh_checkin
+from pipelines.derived.readiness.reason_rows import (
+    list_checkin_reasons,
+    list_injury_reasons,
+    list_jump_reasons,
+    list_load_reasons,
+    list_tightness_reasons,
+)
+from schemas.knowledge.readiness import CHECKIN_ITEMS, READINESS_RULE
+from schemas.settings import SquadSettings
+
+TIGHT_RULES = ("tight_high", "tight_running", "tight_unusual")
+
+
+def readiness_reason(
+    checkin: pl.DataFrame,
+    checkin_answer: pl.DataFrame,
+    injury: pl.DataFrame,
+    spring_state: pl.DataFrame,
+    load_week: pl.DataFrame,
+    athlete: pl.DataFrame,
+    *,
+    settings: SquadSettings,
+    as_of: dt.date,
+) -> pl.DataFrame:
+    """List the reasons that speak on each day of the review window, strongest first.
+
+    Steps: for each day and athlete take the last check-in no older than ``settings.checkin_stale_days``; its answers
+    against the athlete's own ``settings.baseline_days`` days before (robust z in prediction form, today left out, at
+    least ``settings.baseline_least_days`` answers); injuries as they stood on that day; the last countermovement jump
+    no older than a check-in may be, when its drop is at least ``settings.jump_drop_probability`` likely to be real;
+    the last complete week that had ended, for seven days, when its load lies above the athlete's own range.
+
+    Which of them are reasons, and where each pushes, is ``READINESS_RULE`` and nothing else. Rank: 'talk first' before
+    'adapt', then the order of the rule, then the larger departure.
+
+    Sources: "leys_2013", "claudino_2017", "wangensteen_2016"; levels of pain and tightness are common practice.
+    No row when nothing speaks: that is not 'fine', and ``readiness_day`` says what was not known.
+    """
+    days = join_fresh_checkin(list_review_days(athlete, settings=settings, as_of=as_of), checkin, settings=settings)
+    reasons = pl.concat(
+        [
+            list_checkin_reasons(days, checkin_answer, checkin),
+            list_tightness_reasons(days, checkin_answer, settings),
+            list_injury_reasons(days, injury, settings),
+            list_jump_reasons(days, spring_state, settings),
+            list_load_reasons(days, load_week),
+        ]
+    )
+    rules = pl.DataFrame(
+        [(r.item, order, r.pushes_to, r.source) for order, r in enumerate(READINESS_RULE)],
+        schema={"item": pl.String, "_order": pl.Int64, "pushes_to": pl.String, "source": pl.String},
+        orient="row",
+    )
+    return (
+        reasons.join(rules, on="item", how="inner")
+        .with_columns(_talk=pl.col("pushes_to") == "talk_first", _size=pl.col("z").abs().fill_null(0.0))
+        .sort("athlete_id", "day_on", "_talk", "_order", "_size", "sentence",
+              descending=[False, False, True, False, True, False])
+        .with_columns(rank=pl.int_range(1, pl.len() + 1, dtype=pl.Int64).over("athlete_id", "day_on"))
+        .select("athlete_id", "day_on", "rank", "item", "pushes_to", "sentence", "value", "usual", "z", "probability",
+                "evidence_table", "evidence_on", "source", "since_on",
+                reads_injury=pl.col("evidence_table") == "injury")
+    )  # fmt: skip
+
+
+def readiness_day(
+    readiness_reason: pl.DataFrame,
+    checkin: pl.DataFrame,
+    checkin_answer: pl.DataFrame,
+    spring_state: pl.DataFrame,
+    athlete: pl.DataFrame,
+    *,
+    settings: SquadSettings,
+    as_of: dt.date,
+) -> pl.DataFrame:
+    """Make the call of each day of the review window from the reasons of that day.
+
+    The first line that fits decides (``CALL_RULE``): a reason that pushes to 'talk first' -> talk first; no check-in
+    and no jump test within ``settings.checkin_stale_days`` -> no call; a reason that pushes to 'adapt' -> adapt;
+    otherwise as planned. So an open injury is told even when nobody has checked in, and a high load alone makes no
+    call for somebody not heard of.
+
+    Source: our own rule, common practice. ``reason`` codes what is not known: never_checked_in, no_checkin,
+    no_checkin_but_test, thin_baseline (fewer own answers than ``settings.baseline_least_days`` in every item).
+    """
+    grid = join_fresh_checkin(list_review_days(athlete, settings=settings, as_of=as_of), checkin, settings=settings)
+    tests = spring_state.select("athlete_id", "tested_on").unique().sort("tested_on")
+    days = add_age(grid, athlete).sort("day_on").join_asof(
+        tests,
+        left_on="day_on",
+        right_on="tested_on",
+        by="athlete_id",
+        tolerance=f"{settings.checkin_stale_days}d",
+        check_sortedness=False,
+        coalesce=False,
+    )  # fmt: skip
+    judged = checkin_answer.group_by("athlete_id", fresh_on="checked_on", maintain_order=True).agg(
+        answers=pl.col("baseline_days").max()
+    )
+    reasons = readiness_reason.group_by("athlete_id", "day_on", maintain_order=True).agg(
+        reason_count=pl.len().cast(pl.Int64),
+        strongest=pl.col("sentence").sort_by("rank").first(),
+        reads_injury=pl.col("reads_injury").sort_by("rank").first(),
+        wants_talk=(pl.col("pushes_to") == "talk_first").any(),
+        wants_change=(pl.col("pushes_to") == "adapt").any(),
+    )
+    known = (
+        days.join(judged, on=["athlete_id", "fresh_on"], how="left")
+        .join(reasons, on=["athlete_id", "day_on"], how="left")
+        .with_columns(
+            pl.col("reason_count").fill_null(0),
+            pl.col("wants_talk", "wants_change", "reads_injury").fill_null(value=False),
+        )
+    )
+    silent = pl.col("fresh_on").is_null()
+    call = (
+        pl.when("wants_talk")
+        .then(pl.lit("talk_first"))
+        .when(silent & pl.col("tested_on").is_null())
+        .then(pl.lit("no_call"))
+        .when("wants_change")
+        .then(pl.lit("adapt"))
+        .otherwise(pl.lit("as_planned"))
+    )
+    reason = (
+        pl.when(silent & pl.col("tested_on").is_not_null())
+        .then(pl.lit("no_checkin_but_test"))
+        .when(silent & pl.col("last_checkin_on").is_null())
+        .then(pl.lit("never_checked_in"))
+        .when(silent)
+        .then(pl.lit("no_checkin"))
+        .when(pl.col("answers").fill_null(0) < settings.baseline_least_days)
+        .then(pl.lit("thin_baseline"))
+    )
+    return (
+        known.with_columns(call=call, reason=reason)
+        .with_columns(sentence=_say_call(settings))
+        .select("athlete_id", "day_on", "call", "reason_count", "strongest", "last_checkin_on", "sentence", "reason",
+                "caution", "reads_injury")
+        .sort("athlete_id", "day_on")
+    )  # fmt: skip
+
+
+def _say_call(settings: SquadSettings) -> pl.Expr:
+    more = pl.col("reason_count") - 1
+    further = pl.when(more > 0).then(
+        pl.format("; {}", say_count(more, "further reason", "further reasons"))
+    ).otherwise(pl.lit(""))  # fmt: skip
+    gap = (pl.col("day_on") - pl.col("last_checkin_on")).dt.total_days()
+    silence = (
+        pl.when(pl.col("last_checkin_on").is_null())
+        .then(pl.lit("no check-in yet"))
+        .otherwise(pl.format("no check-in for {}", say_count(gap, "day", "days")))
+    )
+    thin = pl.format(
+        "{} to compare with, {} needed before one is called unusual",
+        say_count(pl.col("answers").fill_null(0), "own answer", "own answers"),
+        pl.lit(settings.baseline_least_days),
+    )
+    planned = (
+        pl.when(pl.col("reason") == "thin_baseline")
+        .then(pl.format("as planned; {}", thin))
+        .when(pl.col("reason") == "no_checkin_but_test")
+        .then(pl.format("as planned by test and known load alone; {}", silence))
+        .otherwise(pl.lit("as planned; nothing unusual for this athlete"))
+    )
+    return (
+        pl.when(pl.col("call") == "talk_first")
+        .then(pl.format("talk first: {}{}", "strongest", further))
+        .when(pl.col("call") == "adapt")
+        .then(pl.format("adapt: {}{}", "strongest", further))
+        .when(pl.col("call") == "no_call")
+        .then(pl.format("no call: {}", silence))
+        .otherwise(planned)
+    )
+
+
+def compute_false_notes(athletes: int, items: int, unusual_z: float) -> float:
+    """Return how many athletes chance alone marks on a day: athletes x (1 - (1 - P(Z < -z))^items).
+
+    Source: "normal_tail". Unit: athletes a day. Items are taken as normal and independent.
+    """
+    tail = 0.5 * math.erfc(unusual_z / math.sqrt(2))
+    return athletes * (1 - (1 - tail) ** items)
+
+
+def readiness_noise(
+    readiness_reason: pl.DataFrame,
+    checkin: pl.DataFrame,
+    athlete: pl.DataFrame,
+    *,
+    settings: SquadSettings,
+    as_of: dt.date,
+) -> pl.DataFrame:
+    """Say how many athletes chance alone would mark on a day under the rule in force, beside how many were marked.
+
+    expected = athletes x (1 - (1 - P(Z < -``settings.unusual_z``))^items), over the items judged against own usual
+    and the athletes of the day looked from with at least ``settings.baseline_least_days`` answers in an item. Seen:
+    athletes with an unusual answer on the day of its check-in, per day of the review window.
+
+    Source: "normal_tail". Always one row; no athletes give 0 expected notes.
+    """
+    here = list_review_days(athlete, settings=settings, as_of=as_of).filter(pl.col("day_on") == as_of)
+    items = [item.item for item in CHECKIN_ITEMS]
+    window = checkin.filter(
+        pl.col("checked_on").is_between(as_of - dt.timedelta(days=settings.baseline_days), as_of, closed="left")
+    )
+    most = window.group_by("athlete_id", maintain_order=True).agg(
+        n=pl.max_horizontal(pl.col(item).count() for item in items)
+    )
+    enough = most.filter(pl.col("n") >= settings.baseline_least_days)
+    athletes = here.join(enough, on="athlete_id", how="semi").height
+    expected = compute_false_notes(athletes, len(items), settings.unusual_z)
+    unusual = [item for item in items if not item.startswith("hamstring_tightness")] + list(TIGHT_RULES)
+    seen = readiness_reason.filter(
+        pl.col("item").is_in(unusual) & (pl.col("evidence_on") == pl.col("day_on")) & pl.col("z").is_not_null()
+    )
+    return pl.DataFrame(
+        {
+            "day_on": [as_of],
+            "items": [len(items)],
+            "athletes": [athletes],
+            "expected_false_notes_per_day": [expected],
+            "seen_notes_per_day": [seen.select("athlete_id", "day_on").unique().height / settings.review_days],
+            "formula": [
+                f"{athletes} athletes x (1 - (1 - P(Z < -{settings.unusual_z:g}))^{len(items)}) = {expected:.1f} a day"
+            ],
+        }
+    )

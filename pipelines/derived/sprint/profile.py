@@ -1,0 +1,216 @@
+"""Acceleration per run (``sprint_profile``) and per session (``sprint_session``)."""
+
+from dataclasses import fields
+
+import numpy as np
+import polars as pl
+
+from pipelines.derived.sprint.fit import VMAX, BoolArray, Fitted, Runs, fit_runs
+from pipelines.derived.sprint.force_velocity import ForceVelocity
+from pipelines.derived.sprint.motion import FloatArray
+from pipelines.derived.sprint.profile_body import find_body, find_force, is_resisted, name_force_reason
+from pipelines.derived.sprint.profile_columns import Columns, put_direct_times, put_fit, put_free_fit, put_times
+from pipelines.derived.sprint.time_zero import (
+    REP_KEY,
+    Gates,
+    add_line_gate,
+    cut_past_fastest,
+    name_time_zero,
+    set_up_runs,
+    spread_splits,
+    stretch_speeds,
+    timing_noise,
+)
+from pipelines.derived.sprint.trust import NO_CURVE, Verdict, is_faster_than_fit, is_start_doubtful, judge
+from schemas.settings import SquadSettings
+
+SESSION_METRICS = (
+    "t_5_s", "t_10_s", "t_20_s", "t_30_s", "v_5_mps", "v_10_mps", "vmax_mps", "a0_mps2", "f0_n_per_kg", "v0_mps",
+    "pmax_w_per_kg", "rf_max",
+)  # fmt: skip
+MEDIAN_ERROR_FACTOR = 1.2533  # standard error of a median over that of a mean, sqrt(pi/2), source: "definition"
+
+
+def sprint_profile(
+    rep: pl.DataFrame,
+    split: pl.DataFrame,
+    session: pl.DataFrame,
+    body_measure: pl.DataFrame,
+    *,
+    settings: SquadSettings,
+) -> pl.DataFrame:
+    """Fit every run's split times with the mono-exponential model and derive times, speeds, force and power.
+
+    Model: x(t) = V [t - tau (1 - e^(-t/tau))]; fitted to the cumulative times by weighted least squares in time, all
+    runs at once. Time zero follows how the clock was started (``time_zero``): gun with reaction time known; gun with
+    it unknown (prior 0.15 s, SD 0.022 s); first movement; hand or foot release (prior from Haugen 2012); standing a
+    known or unknown distance behind the first gate; rolling (top speed only, no time constant).
+    Splits past the end of the fastest 10 m are left out and counted (``splits_left_out``).
+
+    Derived: a0 = V/tau; t_x and v_x at x metres of movement from the body's start, so that starts with different
+    clocks are on one footing (still compared only within one kind of start); with body mass (latest within 180 days
+    before) and height (two years): F0, V0, Pmax, RFmax, DRF with air drag from mass, height, temperature, pressure
+    and, where measured, wind.
+
+    Errors: timing noise 0.010 s for light gates, 0.015 s for video, widened where the residuals ask for it;
+    ``_se`` is one standard error, by the delta method.
+
+    Sources: "samozino_2016", "morin_2019", "haugen_2012"; limits: the model reads the first 10 m from blocks about
+    1.6 % slow ("healy_2022"), knows no block push and no slowing down; three splits are the least.
+
+    Trust. good: to be used. thin: with care, for the reason given; where that reason is too_few_splits,
+    vmax_not_identified or wide_interval without force-velocity numbers, only the times count. poor: not to be used.
+
+    Null rule. Hand-timed runs and false starts get no profile. Stopped runs keep the splits they have, and are thin.
+    Resisted runs get no force-velocity numbers. Where trust is poor the force-velocity numbers are null, and so are
+    t_x and v_x unless only the ceiling is unsure. t_x and v_x are null outside half the first gate to a tenth past
+    the last fitted one. With too few splits for a fit, t_x is the measured time at that gate less the clock's offset.
+    ``trust_reason`` and ``force_velocity_reason`` say why.
+    """
+    rep = rep.sort(REP_KEY)
+    all_gates = spread_splits(rep, split)
+    hand = (rep["timing_kind"] == "hand").fill_null(False).to_numpy()
+    out = hand | (rep["outcome"] == "false_start").fill_null(False).to_numpy()
+    time_zero = name_time_zero(rep)
+    rolling = time_zero == "rolling"
+    noise = timing_noise(rep)
+    gates, _ = cut_past_fastest(all_gates)
+    cut = all_gates.count - gates.count
+    fitted_gates = Gates(gates.distance_m, np.where((out | rolling)[:, None], np.nan, gates.elapsed_s))
+    runs = set_up_runs(rep, fitted_gates, time_zero)
+    fitted = fit_runs(runs)
+    _keep_top_speed(fitted, rep, all_gates, rolling & ~out, noise)
+    at_line = (time_zero == "gate_unknown") & (fitted.status == "at_bound")
+    _blank(fitted, np.isin(fitted.status, NO_CURVE) & ~at_line & ~rolling)
+
+    body = find_body(rep, session, body_measure, settings)
+    resisted = is_resisted(rep)
+    profile, errors = find_force(fitted, body)
+    doubtful = is_start_doubtful(fitted, profile, errors) & ~resisted
+    verdict = judge(rep, all_gates, time_zero, fitted, doubtful, is_faster_than_fit(fitted, fitted_gates, noise))
+
+    columns: Columns = {}
+    put_fit(columns, fitted, runs, verdict)
+    put_times(columns, fitted, runs, verdict)
+    put_direct_times(columns, runs, fitted, ~out & (verdict.reason == "too_few_splits"))
+    reason = name_force_reason(profile, body, resisted, verdict)
+    for field in fields(ForceVelocity):
+        shown = np.array([word is None for word in reason], dtype=bool)
+        columns[field.name] = np.where(shown, getattr(profile, field.name), np.nan)
+        columns[f"{field.name}_se"] = np.where(shown, getattr(errors, field.name), np.nan)
+    put_free_fit(columns, runs, rolling | out)
+    trust = np.where(_has_times_alone(columns, verdict), "thin", verdict.trust)
+    numbers = {name: pl.Series(name, values, dtype=pl.Float64).fill_nan(None) for name, values in columns.items()}
+    return rep.select(*REP_KEY, "start_kind", "clock_start", "timing_kind", "resistance_kind").with_columns(
+        **numbers,
+        splits_used=pl.Series(np.where(out, 0, fitted.splits_used), dtype=pl.Int64),
+        splits_left_out=pl.Series(np.where(out | rolling, 0, cut), dtype=pl.Int64),
+        fitted_to_m=_last_distance(fitted_gates),
+        time_zero=pl.Series(time_zero.tolist(), dtype=pl.String),
+        fit_status=_name_status(fitted, out, rolling),
+        trust=pl.Series(trust.tolist(), dtype=pl.String),
+        trust_reason=pl.Series(verdict.reason.tolist(), dtype=pl.String),
+        force_velocity_reason=pl.Series(reason, dtype=pl.String),
+        remarks=_gather_remarks(rep, body, cut > 0, out | rolling, fitted, runs),
+        body_mass_kg=body["body_mass_kg"],
+        height_m=body["height_m"],
+    )
+
+
+def _keep_top_speed(fitted: Fitted, rep: pl.DataFrame, gates: Gates, rolling: BoolArray, noise: FloatArray) -> None:
+    """Write the fastest mean speed over 10 m or more as the ceiling of rolling runs; error sqrt(2) sigma v / time."""
+    at_gate = (rep["clock_start"] == "first_gate").fill_null(False).to_numpy()
+    speed, _, duration = stretch_speeds(add_line_gate(gates, rolling & at_gate))
+    best = np.where(np.isfinite(speed), speed, -np.inf).argmax(axis=1)
+    rows = np.arange(len(speed))
+    value = np.where(rolling, speed[rows, best], np.nan)
+    for array in (fitted.vmax_mps, fitted.tau_s, fitted.offset_s, fitted.behind_m, fitted.rmse_s):
+        array[rolling] = np.nan
+    fitted.covariance[rolling] = np.nan
+    fitted.vmax_mps[rolling] = value[rolling]
+    error = np.sqrt(2.0) * noise * value / duration[rows, best]
+    fitted.covariance[rolling, VMAX, VMAX] = error[rolling] ** 2
+    fitted.splits_used[rolling] = gates.count[rolling]
+
+
+def _has_times_alone(columns: Columns, verdict: Verdict) -> BoolArray:
+    """Say which runs are poor in ceiling and force only, so that their times can still be followed."""
+    shown = np.any([np.isfinite(columns[name]) for name in ("t_5_s", "t_10_s", "t_20_s", "t_30_s")], axis=0)
+    return np.asarray(shown & (verdict.trust == "poor"))
+
+
+def _blank(fitted: Fitted, rows: BoolArray) -> None:
+    for name in ("vmax_mps", "tau_s", "offset_s", "behind_m", "covariance"):
+        getattr(fitted, name)[rows] = np.nan
+
+
+def _last_distance(gates: Gates) -> pl.Series:
+    reached = np.where(np.isfinite(gates.elapsed_s), gates.distance_m, -np.inf).max(axis=1)
+    return pl.Series("fitted_to_m", np.where(np.isfinite(reached), reached, np.nan), dtype=pl.Float64).fill_nan(None)
+
+
+def _name_status(fitted: Fitted, out: BoolArray, rolling: BoolArray) -> pl.Series:
+    words = np.where(out, "not_fitted", np.where(rolling, "rolling", fitted.status))
+    return pl.Series("fit_status", words.tolist(), dtype=pl.String)
+
+
+def _gather_remarks(
+    rep: pl.DataFrame, body: pl.DataFrame, cut: BoolArray, not_fitted: BoolArray, fitted: Fitted, runs: Runs
+) -> pl.Series:
+    """Return the further caveat codes of each run, parted by spaces; null where there are none."""
+    has_curve = np.isfinite(fitted.tau_s)
+    with np.errstate(invalid="ignore"):
+        at_limit = np.isfinite(runs.offset_most_s) & (fitted.offset_s >= runs.offset_most_s) & has_curve
+    flags = {
+        "past_fastest_cut": cut & ~not_fitted,
+        "resistance_not_stated": rep["resistance_kind"].is_null().to_numpy() & has_curve,
+        "offset_at_limit": at_limit,
+        "air_assumed": body["is_air_assumed"].to_numpy() & has_curve,
+        "wind_not_measured": body["is_wind_unknown"].to_numpy() & has_curve,
+    }
+    words = pl.DataFrame(flags, schema=dict.fromkeys(flags, pl.Boolean)).select(
+        pl.concat_str(
+            [pl.when(pl.col(code)).then(pl.lit(code)) for code in flags], separator=" ", ignore_nulls=True
+        ).alias("remarks")
+    )["remarks"]
+    return words.replace("", None)
+
+
+def sprint_session(sprint_profile: pl.DataFrame) -> pl.DataFrame:
+    """Best and typical value per athlete, day, kind of start, clock and timing, for each metric of the runs.
+
+    best: the least time, or the greatest speed, force or power, with the standard error of that run. typical: the
+    median of the runs; its standard error is sqrt(mean of se^2 / runs), times 1.2533 from three runs on. reps: how many
+    runs count.
+
+    Only unresisted runs of good or thin trust count, without runs below full effort. Runs whose kind of start, clock
+    or timing is not recorded are kept apart from all others (null). No row where no run counts.
+    Source: "definition". Limits: a best of many runs is better than a best of few by chance alone; compare typical
+    values, or bests of equally many runs.
+    """
+    counted = sprint_profile.filter(
+        (pl.col("trust") != "poor")
+        & ((pl.col("resistance_kind") == "none") | pl.col("resistance_kind").is_null())
+        & (pl.col("force_velocity_reason").is_null() | (pl.col("force_velocity_reason") != "resisted"))
+        & (pl.col("trust_reason").is_null() | (pl.col("trust_reason") != "submaximal_effort"))
+    )
+    group = ["athlete_id", "session_date", "start_kind", "clock_start", "timing_kind"]
+    parts = []
+    for metric in SESSION_METRICS:
+        least_is_best = metric.startswith("t_")
+        value, error = pl.col(metric), pl.col(f"{metric}_se")
+        order = value if least_is_best else -value
+        parts.append(
+            counted.drop_nulls(metric)
+            .group_by(group, maintain_order=True)
+            .agg(
+                metric=pl.lit(metric),
+                best=value.sort_by(order).first(),
+                best_se=error.sort_by(order).first(),
+                typical=value.median(),
+                typical_se=pl.when(pl.len() > 2).then(MEDIAN_ERROR_FACTOR).otherwise(1.0)
+                * ((error**2).mean() / pl.len()).sqrt(),
+                reps=pl.len().cast(pl.Int64),
+            )
+        )
+    return pl.concat(parts).sort(*group, "metric")

@@ -1,0 +1,246 @@
+"""What followed a decision on the start: the work done of it, and the start before and after (``focus_followup``)."""
+
+import datetime as dt
+
+import polars as pl
+
+from pipelines.derived.common.number_text import decimals
+from pipelines.derived.common.weeks import LAST_DAY, monday
+from pipelines.derived.load.blocks import work_days
+from pipelines.derived.start.step_error import is_free_run
+from schemas.derived.blocks import FocusFollowup
+
+TOPIC = "start_work"
+BEFORE_DAYS = 28
+AFTER_DAYS = 28  # from the decision's Monday
+NORMAL_95 = 1.96
+
+# Words of a decision and the kind of work they name, the first that fits; source: "common_practice".
+WORK_WORDS = (
+    ("sled", r"sled"),
+    ("eccentric", r"eccentric|nordic|hamstring"),
+    ("hip_flexor", r"hip.?flex|cable"),
+    ("ankle", r"ankle|calf|calves"),
+    ("jump", r"jump|bound|hops?\b"),
+    ("starts", r"start|set position|push|film|recovery|ground|shin|step|head|arms"),
+)
+COUNT_WORDS = ((1, r"\bonce\b"), (2, r"\btwice\b|\btwo times\b"), (3, r"\bthree times\b"), (4, r"\bfour times\b"))
+KEEP_WORDS = r"^\s*keep\b|^\s*go on\b"
+DONE_WORDS = {
+    "sled": "sled runs",
+    "eccentric": "eccentric hamstring work",
+    "hip_flexor": "hip-flexor work",
+    "ankle": "calf and ankle work",
+    "jump": "jumps",
+}
+# Measure, its column here, how it is called, its unit, decimals.
+CHANGES = (
+    ("contact_1_s", "contact_1_change_s", "contact 1", "s", 3),
+    ("speed_after_3_mps", "speed_after_3_change_mps", "speed after three steps", "m/s", 2),
+    ("t_10_s", "t_10_change_s", "10 m", "s", 3),
+)
+KEY = ["athlete_id", "week_of"]
+
+
+def name_work(call: pl.Expr) -> pl.Expr:
+    """Return the kind of work a decision names, by its words; null for 'keep' and where no word is known.
+
+    >>> pl.select(name_work(pl.lit("heavy sled twice"))).item()
+    'sled'
+    """
+    text = call.str.to_lowercase()
+    found = pl.lit(None, dtype=pl.String)
+    for work, pattern in reversed(WORK_WORDS):
+        found = pl.when(text.str.contains(pattern)).then(pl.lit(work)).otherwise(found)
+    return pl.when(text.str.contains(KEEP_WORDS)).then(None).otherwise(found)
+
+
+def count_wanted(call: pl.Expr) -> pl.Expr:
+    """Return how many days a decision asks for, where it says so: once, twice, three times, 2 x, 3 times."""
+    text = call.str.to_lowercase()
+    found = text.str.extract(r"\b([1-7])\s*(?:x\b|×|times\b)").cast(pl.Int64)
+    for count, pattern in COUNT_WORDS:
+        found = pl.when(text.str.contains(pattern)).then(pl.lit(count, dtype=pl.Int64)).otherwise(found)
+    return found
+
+
+def focus_followup(
+    decision: pl.DataFrame,
+    start_trend: pl.DataFrame,
+    start_progress: pl.DataFrame,
+    work_week: pl.DataFrame,
+    rep: pl.DataFrame,
+    lift_set: pl.DataFrame,
+    exercise: pl.DataFrame,
+    *,
+    as_of: dt.date,
+) -> pl.DataFrame:
+    """Say of every decision on the start what was done of it and what changed since.
+
+    done = days in the week of the decision with the work its words name. before = mean of the days of the 28 days
+    before that Monday, after = mean of the days after the work was first done, up to 27 days past that Monday;
+    weights w = 1 / observed_se^2, change = after - before, se^2 = 1/sum(w before) + 1/sum(w after). The main series of
+    the athlete, each measure by itself. The sentence gives 1.96 se.
+
+    Source: definitions; "common_practice" for what the words of a decision mean. Limits: no comparison group, other
+    work beside it, regression to the mean ("barnett_2005").
+    Null: done where nothing was seen and the week's log is not complete; a change without a measured day on each side.
+    """
+    rows = (
+        decision.filter((pl.col("topic") == TOPIC) & (pl.col("week_of") <= as_of))
+        .select(*KEY, "call")
+        .with_columns(
+            work=name_work(pl.col("call")),
+            wanted_days=count_wanted(pl.col("call")),
+            is_week_over=pl.col("week_of") + LAST_DAY <= pl.lit(as_of),
+        )
+    )
+    rows = _add_done(rows, rep, lift_set, exercise, work_week, as_of)
+    rows = rows.with_columns(wanted_days=pl.when(pl.col("work").is_in(list(DONE_WORDS))).then("wanted_days"))
+    rows = _add_changes(rows, start_trend, start_progress, as_of)
+    rows = rows.with_columns(
+        reason=pl.when(pl.col("work").is_null() & pl.col("call").str.to_lowercase().str.contains(KEEP_WORDS))
+        .then(pl.lit("nothing_to_count"))
+        .when(pl.col("work").is_null())
+        .then(pl.lit("call_not_understood"))
+        .when(pl.col("done_days").is_null())
+        .then(pl.lit("work_log_incomplete"))
+        .when(pl.col("days_before") == 0)
+        .then(pl.lit("no_day_before"))
+        .when(pl.col("days_after") == 0)
+        .then(pl.lit("not_measured_since"))
+    )
+    rows = _say(rows)
+    columns = list(FocusFollowup.to_schema().columns)
+    return rows.select(columns).sort(KEY)
+
+
+def _add_done(
+    rows: pl.DataFrame,
+    rep: pl.DataFrame,
+    lift_set: pl.DataFrame,
+    exercise: pl.DataFrame,
+    work_week: pl.DataFrame,
+    as_of: dt.date,
+) -> pl.DataFrame:
+    """Add the days on which the work was done in the decision's week; a nought needs a known week."""
+    starts = (
+        rep.filter(
+            is_free_run()
+            & (pl.col("session_date") <= as_of)
+            & (pl.col("start_kind") != "rolling").fill_null(True)
+            & (pl.col("outcome") != "false_start").fill_null(True)
+        )
+        .select("athlete_id", kind=pl.lit("starts"), day_on="session_date")
+        .unique()
+    )
+    days = pl.concat([work_days(rep, lift_set, exercise, as_of).select("athlete_id", "kind", "day_on"), starts])
+    done = (
+        days.with_columns(week_of=monday("day_on"))
+        .group_by(*KEY, work="kind", maintain_order=True)
+        .agg(_seen=pl.len().cast(pl.Int64), first_done_on=pl.col("day_on").min())
+    )
+    known = work_week.select(*KEY, "lifting_known", _runs_known=pl.col("resisted_metres").is_not_null())
+    rows = rows.join(done, on=[*KEY, "work"], how="left").join(known, on=KEY, how="left")
+    is_known = pl.when(pl.col("work").is_in(["sled", "starts"])).then("_runs_known").otherwise("lifting_known")
+    return rows.with_columns(
+        done_days=pl.when(pl.col("_seen") > 0)
+        .then("_seen")
+        .when(pl.col("work").is_not_null() & is_known.fill_null(False))
+        .then(pl.lit(0, dtype=pl.Int64))
+    )
+
+
+def _add_changes(
+    rows: pl.DataFrame, start_trend: pl.DataFrame, start_progress: pl.DataFrame, as_of: dt.date
+) -> pl.DataFrame:
+    """Add the change of each measure from before to after, in the athlete's main series, with its error."""
+    series = ["start_kind", "clock_start", "timing_kind"]
+    main = start_progress.filter("is_main").select("athlete_id", *series)
+    days = (
+        start_trend.filter(
+            pl.col("metric").is_in([m for m, *_ in CHANGES])
+            & (pl.col("session_date") <= as_of)
+            & (pl.col("observed_se") > 0)
+        )
+        .join(main, on=["athlete_id", *series], how="semi")
+        .select("athlete_id", "metric", "session_date", "observed", _w=1.0 / pl.col("observed_se") ** 2)
+    )
+    after_from = pl.col("first_done_on").fill_null(pl.col("week_of") - pl.duration(days=1))
+    after_from = pl.when(pl.col("work") == "starts").then(pl.col("week_of") - pl.duration(days=1)).otherwise(after_from)
+    monday_of, day = pl.col("week_of"), pl.col("session_date")
+    spans = rows.select(*KEY, _after_from=after_from)
+    placed = spans.join(days, on="athlete_id", how="inner").with_columns(
+        _before=(day < monday_of) & (day >= monday_of - pl.duration(days=BEFORE_DAYS)),
+        _after=(day > pl.col("_after_from")) & (day < monday_of + pl.duration(days=AFTER_DAYS)),
+    )
+
+    def mean(side: str) -> pl.Expr:
+        return (pl.col("observed") * pl.col("_w")).filter(side).sum() / pl.col("_w").filter(side).sum()
+
+    found = placed.group_by(*KEY, "metric", maintain_order=True).agg(
+        _n_before=pl.col("_before").sum().cast(pl.Int64),
+        _n_after=pl.col("_after").sum().cast(pl.Int64),
+        _change=mean("_after") - mean("_before"),
+        _error=(1 / pl.col("_w").filter("_after").sum() + 1 / pl.col("_w").filter("_before").sum()).sqrt(),
+    )
+    has_both = (pl.col("_n_before") > 0) & (pl.col("_n_after") > 0)
+    for metric, name, *_ in CHANGES:
+        one = found.filter(pl.col("metric") == metric).select(
+            *KEY,
+            pl.when(has_both).then("_change").alias(name),
+            pl.when(has_both).then("_error").alias(f"{name}_se"),
+            *(
+                [pl.col("_n_before").alias("days_before"), pl.col("_n_after").alias("days_after")]
+                * (metric == "t_10_s")
+            ),
+        )
+        rows = rows.join(one, on=KEY, how="left")
+    return rows.with_columns(pl.col("days_before", "days_after").fill_null(0))
+
+
+def _say(rows: pl.DataFrame) -> pl.DataFrame:
+    """Add the sentences: 'heavy sled twice. Done 2 of 2. Contact 1 +0.011 s (± 0.006), 10 m unchanged (± 0.02 s).'."""
+    so_far = pl.when("is_week_over").then(pl.lit(".")).otherwise(pl.lit(" so far."))
+    done = pl.col("done_days").cast(pl.String)
+    nothing = pl.when("is_week_over").then(pl.lit("Not done.")).otherwise(pl.lit("Not done so far."))
+    done_sentence = (
+        pl.when(pl.col("reason") == "nothing_to_count")
+        .then(pl.lit("Nothing to count."))
+        .when(pl.col("work").is_null())
+        .then(pl.lit("What was done of it cannot be counted."))
+        .when(pl.col("done_days").is_null())
+        .then(pl.lit("Not known whether done: the week's log is not complete."))
+        .when(pl.col("work") == "starts")
+        .then(pl.format("Starts on {} day{}", done, _plural("done_days")) + so_far)
+        .when(pl.col("wanted_days").is_not_null())
+        .then(pl.format("Done {} of {}", done, pl.col("wanted_days").cast(pl.String)) + so_far)
+        .when(pl.col("done_days") == 0)
+        .then(nothing)
+        .otherwise(pl.format("Done on {} day{}", done, _plural("done_days")) + so_far)
+    )
+    parts = []
+    for _, name, words, unit, places in CHANGES:
+        change = decimals(rows[name], places, signed=True)
+        reach = decimals(rows[f"{name}_se"] * NORMAL_95, places)
+        beyond = pl.col(name).abs() > NORMAL_95 * pl.col(f"{name}_se")
+        parts.append(
+            pl.when(pl.col(name).is_null())
+            .then(None)
+            .when(beyond)
+            .then(pl.format("{} {} {} (± {})", pl.lit(words), pl.lit(change), pl.lit(unit), pl.lit(reach)))
+            .otherwise(pl.format("{} unchanged within ± {} {}", pl.lit(words), pl.lit(reach), pl.lit(unit)))
+        )
+    joined = pl.concat_str(parts, separator=", ", ignore_nulls=True)
+    change_sentence = pl.when(joined != "").then(
+        joined.str.slice(0, 1).str.to_uppercase() + joined.str.slice(1) + pl.lit(".")
+    )
+    rows = rows.with_columns(done_sentence=done_sentence, change_sentence=change_sentence)
+    called = pl.col("call").fill_null("no words kept").str.strip_chars_end(".") + pl.lit(".")
+    return rows.with_columns(
+        sentence=pl.concat_str([called, "done_sentence", "change_sentence"], separator=" ", ignore_nulls=True)
+    )
+
+
+def _plural(name: str) -> pl.Expr:
+    return pl.when(pl.col(name) == 1).then(pl.lit("")).otherwise(pl.lit("s"))

@@ -1,0 +1,116 @@
+"""Strength by day: estimated maxima of lifts, force tests per side, and what they say."""
+
+import datetime as dt
+
+import polars as pl
+
+from pipelines.derived.common.change import add_earlier_best
+from pipelines.derived.sprint.body import ALLOMETRIC_EXPONENT, add_body_mass
+from pipelines.derived.strength.force import force_rows
+from pipelines.derived.strength.one_rep_max import MOST_REPS, add_one_rep_max
+from schemas.settings import SquadSettings
+
+KEY = ["athlete_id", "measured_on", "item", "side"]
+NO_MAXIMUM = ["jump", "sled", "hamstring_eccentric"]  # families without a concentric maximum
+ISOLATED_WORK = "knee-dominant eccentrics, single-leg eccentric hip extension"
+
+
+def strength_state(
+    lift_set: pl.DataFrame,
+    exercise: pl.DataFrame,
+    force_test: pl.DataFrame,
+    body_measure: pl.DataFrame,
+    athlete: pl.DataFrame,
+    *,
+    settings: SquadSettings,
+    as_of: dt.date,
+) -> pl.DataFrame:
+    """One row per athlete, day, exercise or force test, and side.
+
+    Lifts. Formula: estimated maximum = 36 w / (37 - r), w the load besides the body, r = reps + reps in reserve; a
+    single with none in reserve is itself; above 10 null. Source: Brzycki 1993; the spread of seven published formulas
+    stands beside it. Best set = highest estimate of the day. Relative = maximum / body mass; scaled = maximum /
+    mass^0.67 (Jaric 2002). Tonnage = sum of reps x load. Limits: most formulas come from the bench press and
+    underestimate deadlift-type lifts (LeSuer 1997, from memory); no maximum for jumps, sleds and eccentric work.
+    Force tests. Best and mean of trials per side, N and N/kg. Difference = 100 x (right - left) / larger, on the means,
+    noise = 1.96 standard errors of it; persistent when three tests running show the same side beyond noise.
+    Change = 100 x (today / own best of the 365 days before - 1); p_drop by Hopkins's formula (see force_rows).
+    Hinge: at or beyond ``hinge_outgrown_kg`` a two-legged hip hinge works back and grip more than hamstring (common
+    practice); the sentence says so.
+    Null rule: nothing per kilogram without a body mass of the 180 days before; tonnage null if a set has no load;
+    p_drop null without enough repeated tests in the squad; always with a reason. p_drop is null for lifts: a training
+    set is not a test. Squad figures (noise, smallest change) are pooled over all rows given.
+    """
+    lifts = _lift_rows(lift_set.filter(pl.col("session_date") <= as_of), exercise, settings)
+    tests = force_rows(force_test.filter(pl.col("tested_on") <= as_of), athlete, settings)
+    rows = add_body_mass(pl.concat([lifts, tests], how="diagonal"), body_measure, "measured_on")
+    mass = pl.col("body_mass_kg")
+    lacks_mass = mass.is_null() & (pl.col("e1rm_kg").is_not_null() | pl.col("peak_force_n").is_not_null())
+    return rows.with_columns(
+        relative_kg_per_kg=pl.col("e1rm_kg") / mass,
+        allometric_kg=pl.col("e1rm_kg") / mass**ALLOMETRIC_EXPONENT,
+        force_n_per_kg=pl.col("peak_force_n") / mass,
+        mean_force_n_per_kg=pl.col("mean_force_n") / mass,
+        # A missing body mass explains more nulls than a doubt about one estimate does.
+        reason=pl.when(lacks_mass).then(pl.lit("body_mass_not_recent")).otherwise(pl.col("reason")),
+    ).select(
+        *KEY, "kind", "family", "e1rm_kg", "e1rm_low_kg", "e1rm_high_kg", "relative_kg_per_kg", "allometric_kg",
+        "reps", "load_kg", "tonnage_kg", "trials", "peak_force_n", "mean_force_n", "force_n_per_kg",
+        "mean_force_n_per_kg", "difference_percent", "difference_noise_percent", "persistent_side",
+        "change_vs_best_percent", "p_drop", "sentence", "reason",
+    ).sort(KEY)  # fmt: skip
+
+
+def _lift_rows(lift_set: pl.DataFrame, exercise: pl.DataFrame, settings: SquadSettings) -> pl.DataFrame:
+    """Return the best set per athlete, day, exercise and side, with the day's tonnage and the change on own best."""
+    sets = add_one_rep_max(lift_set).join(exercise.select("exercise", "family"), on="exercise", how="left")
+    has_maximum = ~pl.col("family").is_in(NO_MAXIMUM).fill_null(False)
+    estimates = ("e1rm_kg", "e1rm_low_kg", "e1rm_high_kg")
+    sets = sets.with_columns(pl.when(has_maximum).then(pl.col(name)).alias(name) for name in estimates).rename(
+        {"session_date": "measured_on", "exercise": "item"}
+    )
+    tonnage = pl.col("reps") * pl.col("load_kg")
+    best = (
+        sets.sort("e1rm_kg", "load_kg", "set_no", descending=[True, True, False], nulls_last=True, maintain_order=True)
+        .group_by(KEY, maintain_order=True)
+        .agg(
+            pl.col("family", *estimates, "reps", "load_kg", "reps_in_reserve", "reps_able").first(),
+            heaviest_kg=pl.col("load_kg").max(),
+            tonnage_kg=pl.when(tonnage.is_not_null().all()).then(tonnage.sum()),
+        )
+        .with_columns(kind=pl.lit("lift"))
+    )
+    best = add_earlier_best(best, ["item", "side", "athlete_id"], "measured_on", "e1rm_kg")
+    reason = (
+        pl.when(~has_maximum)
+        .then(pl.lit("not_a_maximum_lift"))
+        .when(pl.col("heaviest_kg").is_null())
+        .then(pl.lit("set_without_load"))
+        .when(pl.col("heaviest_kg") == 0)
+        .then(pl.lit("no_outer_load"))
+        .when(pl.col("e1rm_kg").is_null() & (pl.col("reps_able") > MOST_REPS))
+        .then(pl.lit("too_many_reps"))
+        .when(pl.col("reps_in_reserve").is_null() & (pl.col("reps") > 1))
+        .then(pl.lit("set_effort_unknown"))
+    )
+    return best.with_columns(
+        change_vs_best_percent=100 * (pl.col("e1rm_kg") / pl.col("earlier_best") - 1),
+        sentence=_hinge_sentence(settings),
+        reason=reason,
+    ).drop("heaviest_kg", "reps_in_reserve", "reps_able", "earlier_best", "earlier_days")
+
+
+def _hinge_sentence(settings: SquadSettings) -> pl.Expr:
+    """Return the sentence on a two-legged hinge that has outgrown its use as hamstring work."""
+    limit, heaviest = settings.hinge_outgrown_kg, pl.col("heaviest_kg")
+    is_lifted = heaviest >= limit
+    is_outgrown = (
+        (pl.col("family") == "hinge") & (pl.col("side") == "both") & (is_lifted | (pl.col("e1rm_kg") >= limit))
+    )
+    kilograms = pl.when(is_lifted).then(heaviest).otherwise("e1rm_kg").round(0).cast(pl.Int64).cast(pl.String)
+    text = pl.format(
+        f"At {{}} kg this hinge works back and grip more than hamstring (common practice, squad limit "
+        f"{limit:g} kg). Isolated eccentric work loads the hamstring better: {ISOLATED_WORK}.",
+        pl.when(is_lifted).then(kilograms).otherwise(pl.lit("an estimated maximum of ") + kilograms),
+    )
+    return pl.when(is_outgrown).then(text)

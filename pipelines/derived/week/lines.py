@@ -1,0 +1,100 @@
+"""The small lines of the weekly sheet: six weeks of level and of load, and progress in few words."""
+
+import polars as pl
+
+from pipelines.derived.common.number_text import decimals
+from pipelines.derived.common.sentences import say_percent
+from pipelines.derived.common.weeks import monday
+from pipelines.derived.start.progress_words import PHRASES
+
+WEEK = ["athlete_id", "week_of"]
+SERIES = ["metric", "start_kind", "clock_start", "timing_kind"]
+WEEKS_SHOWN = 6
+
+
+def _six_weeks(rows: pl.DataFrame, values: pl.DataFrame, key: list[str], value: str) -> pl.DataFrame:
+    """Return ``points`` per athlete and week: the value of each of the six weeks up to it, oldest first."""
+    back = pl.DataFrame({"back": list(range(WEEKS_SHOWN - 1, -1, -1))}, schema={"back": pl.Int64})
+    seen_on = pl.col("week_of") - pl.duration(days=7 * pl.col("back"))
+    return (
+        rows.select(*WEEK, *key)
+        .join(back, how="cross")
+        .with_columns(seen_week=seen_on)
+        .join(
+            values.rename({"week_of": "seen_week"}),
+            on=["athlete_id", "seen_week", *key],
+            how="left",
+            nulls_equal=False,
+        )
+        .sort(*WEEK, "seen_week")
+        .group_by(WEEK, maintain_order=True)
+        .agg(points=pl.col(value))
+    )
+
+
+def add_trend_line(rows: pl.DataFrame, start_trend: pl.DataFrame) -> pl.DataFrame:
+    """Add trend_points, trend_low and trend_high: six weekly levels of the main series and what noise alone would give.
+
+    Level: the last of the week; null in weeks without a session. Band: the reference level (or, without one, the first
+    point) less and plus the minimal detectable change. All three null without a point; the band null without its noise.
+    """
+    levels = (
+        start_trend.select("athlete_id", *SERIES, "session_date", "level", week_of=monday("session_date"))
+        .drop_nulls("level")
+        .group_by(*WEEK, *SERIES, maintain_order=True)
+        .agg(pl.col("level").sort_by("session_date").last())
+    )
+    points = _six_weeks(rows, levels, SERIES, "level").rename({"points": "trend_points"})
+    first = pl.col("trend_points").list.drop_nulls().list.first()
+    known = first.is_not_null()
+    reference = pl.coalesce("level_then", first)
+
+    def flat(edge: pl.Expr) -> pl.Expr:
+        return pl.when(known & edge.is_not_null()).then(pl.concat_list([edge] * WEEKS_SHOWN))
+
+    return rows.join(points, on=WEEK, how="left", maintain_order="left").with_columns(
+        trend_low=flat(reference - pl.col("mdc")),
+        trend_high=flat(reference + pl.col("mdc")),
+        trend_points=pl.when(known).then("trend_points"),
+    )
+
+
+def add_load_line(rows: pl.DataFrame, load_week: pl.DataFrame) -> pl.DataFrame:
+    """Add load_points of six weeks (null where unknown), the own range of the week, and whether its load is above."""
+    weeks = load_week.select(*WEEK, "load_au", load_low="own_low_au", load_high="own_high_au")
+    points = _six_weeks(rows, weeks.select(*WEEK, "load_au"), [], "load_au").rename({"points": "load_points"})
+    known = pl.col("load_points").list.drop_nulls().list.len() > 0
+    return (
+        rows.join(points, on=WEEK, how="left", maintain_order="left")
+        .join(weeks, on=WEEK, how="left", maintain_order="left")
+        .with_columns(
+            load_points=pl.when(known).then("load_points"), load_above=pl.col("load_au") > pl.col("load_high")
+        )
+        .drop("load_au")
+    )
+
+
+def say_progress(main: pl.DataFrame) -> pl.DataFrame:
+    """Add ``progress_sentence``, short enough for a row of the sheet; the full one stands in ``start_progress``.
+
+    Improving or slipping: "-0.03 s at 10 m, 93 % sure". Holding and not clear: "0.00 s at 10 m, ± 0.02" (both
+    probabilities stand in ``start_progress``), or, where nothing can be compared, how few days there are.
+    """
+    where = pl.col("metric").replace_strict({k: v[0] for k, v in PHRASES.items()}, default="", return_dtype=pl.String)
+    # A change that rounds to nought has no sign.
+    change = pl.lit(decimals(main["change"], 2, signed=True).str.replace(r"^[+−](0\.0*)$", "$1"))
+    half = pl.lit(decimals(1.96 * main["change_se"], 2))
+    moved = pl.format("{} {} {}", change, "unit", where)
+    sure = pl.when(pl.col("word") == "improving").then("p_better").otherwise("p_worse")
+    sessions = (
+        pl.when(pl.col("sessions") == 1)
+        .then(pl.lit("1 day with such starts so far"))
+        .otherwise(pl.format("{} days with such starts so far", "sessions"))
+    )
+    return main.with_columns(
+        progress_sentence=pl.when(pl.col("change").is_null())
+        .then(sessions)
+        .when(pl.col("word").is_in(["improving", "slipping"]))
+        .then(pl.format("{}, {} sure", moved, say_percent(sure)))
+        .otherwise(pl.coalesce(pl.format("{}, ± {}", moved, half), moved))
+    )

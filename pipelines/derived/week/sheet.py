@@ -1,0 +1,225 @@
+"""The weekly sheet: one row an athlete and week, and one a week for the squad."""
+
+import datetime as dt
+
+import polars as pl
+
+from pipelines.derived.common.weeks import monday
+from pipelines.derived.start.progress import progress_on
+from pipelines.derived.week.lines import add_load_line, add_trend_line, say_progress
+from pipelines.derived.week.squad_words import say_lede
+from schemas.derived.week import WeekSheet
+from schemas.knowledge.hamstring import COUNTED_FAMILIES, DATA_FAMILIES
+from schemas.settings import SquadSettings
+from schemas.vocabulary import TRAINING_CALLS
+
+WEEK = ["athlete_id", "week_of"]
+SERIES = ["athlete_id", "metric", "start_kind", "clock_start", "timing_kind"]
+CALL_WORDS = {"as_planned": "as planned", "adapt": "adapt", "talk_first": "talk first", "no_call": "no call"}
+LOUD_CALL = {"talk_first": 1000, "adapt": 700, "no_call": 400, "as_planned": 0}
+LOUD_LEVEL = {"several_families": 300, "one_family": 150, "cannot_say": 50, "none": 0}
+
+
+def week_sheet(
+    readiness_day: pl.DataFrame,
+    hamstring_flag: pl.DataFrame,
+    start_progress: pl.DataFrame,
+    start_trend: pl.DataFrame,
+    start_noise: pl.DataFrame,
+    load_week: pl.DataFrame,
+    start_focus: pl.DataFrame,
+    *,
+    settings: SquadSettings,
+    as_of: dt.date,
+) -> pl.DataFrame:
+    """Bring the three calls of each week of the review window into one row per athlete.
+
+    The day of a week is its Sunday, or ``as_of`` in the week that runs; the row tells how things stood on that day.
+    Progress of the running week is that of ``start_progress``; that of a week gone by is the same comparison made again
+    from the days up to its Sunday (the noise is the one known today). The six points are the last smoothed level of the
+    main series in each week up to this one; the band around the reference level is the minimal detectable change. Load:
+    six weeks with the own range of this one. What changed is set against the row of the week before. The work proposed
+    is that of ``start_focus``, but a talk or a missing check-in comes before it.
+
+    Loudness orders 'exceptions first': the call, then the hamstring level, then a slipping start, a load above range,
+    further reasons, an improving start. Our own order, common practice; it is never shown as a number.
+    Null wherever the table behind it is: no series, no load range, no focus, no week before.
+    """
+    days = (
+        readiness_day.select(day=pl.col("day_on").unique())
+        .with_columns(week_of=monday("day"))
+        .group_by("week_of", maintain_order=True)
+        .agg(day_on=pl.col("day").max())
+        .filter((pl.col("day_on") == as_of) | (pl.col("day_on") == pl.col("week_of") + pl.duration(days=6)))
+    )
+    rows = _add_training(readiness_day.join(days, on="day_on", how="inner"))
+    rows = rows.join(_hamstring(hamstring_flag), on=["athlete_id", "day_on"], how="left")
+    progress = _progress_by_week(start_progress, start_trend, start_noise, days, settings, as_of)
+    rows = rows.join(progress, on=WEEK, how="left")
+    focus = start_focus.filter(pl.col("rank") == 1).select(*WEEK, focus_headline="headline").unique(WEEK, keep="first")
+    # What comes first comes first: the start is not worked on before the talk, nor before an answer.
+    first = (
+        pl.when(pl.col("training_call") == "talk_first")
+        .then(pl.lit("No maximal runs before the talk"))
+        .when(pl.col("training_call") == "no_call")
+        .then(pl.lit("Ask for a check-in"))
+    )
+    rows = rows.join(focus, on=WEEK, how="left").with_columns(focus_headline=pl.coalesce(first, "focus_headline"))
+    rows = add_load_line(add_trend_line(rows, start_trend), load_week)
+    rows = _add_changed(rows)
+    return rows.with_columns(
+        hamstring_level=pl.col("hamstring_level").fill_null("cannot_say"),
+        hamstring_reads_injury=pl.col("hamstring_reads_injury").fill_null(value=False),
+        loudness=_loudness(),
+    ).select(list(WeekSheet.to_schema().columns)).sort("week_of", "athlete_id")  # fmt: skip
+
+
+def _add_training(rows: pl.DataFrame) -> pl.DataFrame:
+    gap = (pl.col("day_on") - pl.col("last_checkin_on")).dt.total_days()
+    unheard = (
+        pl.when(pl.col("last_checkin_on").is_null())
+        .then(pl.lit("no check-in yet"))
+        .otherwise(pl.format("no check-in for {} days", gap))
+    )
+    is_unheard = (pl.col("call") == "no_call") | (
+        (pl.col("call") == "as_planned") & (pl.col("reason") == "no_checkin_but_test").fill_null(value=False)
+    )
+    return rows.select(
+        *WEEK,
+        "day_on",
+        "caution",
+        training_call="call",
+        training_reason=pl.when(is_unheard).then(unheard).otherwise("strongest"),
+        training_more=(pl.col("reason_count") - pl.when(is_unheard).then(0).otherwise(1)).clip(0),
+        checkin_gap_days=gap,
+        training_reads_injury=pl.col("reads_injury") & ~is_unheard,
+    )
+
+
+def _hamstring(flags: pl.DataFrame) -> pl.DataFrame:
+    """One row per athlete and day: level, families that speak, and the reason as it stands on the sheet."""
+    counted = flags.filter(pl.col("family").is_in(COUNTED_FAMILIES))
+    speaks = pl.col("state") == "speaks"
+    lacks = (pl.col("state") == "cannot_say") & pl.col("family").is_in(DATA_FAMILIES)
+    return (
+        counted.group_by("athlete_id", "day_on", maintain_order=True)
+        .agg(
+            hamstring_level=pl.col("level").first(),
+            families=pl.col("family").filter(speaks),
+            said=pl.col("sentence").filter(speaks).first(),
+            lacking=pl.col("family").filter(lacks),
+        )
+        .with_columns(
+            hamstring_reason=pl.when(pl.col("hamstring_level") == "several_families")
+            .then(pl.col("families").list.join(", "))
+            .when(pl.col("hamstring_level") == "one_family")
+            .then(pl.format("{}: {}", pl.col("families").list.first(), "said"))
+            .when(pl.col("hamstring_level") == "cannot_say")
+            .then(pl.format("no data: {}", pl.col("lacking").list.join(", "))),
+            hamstring_reads_injury=(pl.col("hamstring_level") == "one_family")
+            & (pl.col("families").list.first() == "history").fill_null(value=False),
+        )
+        .drop("said", "lacking")
+    )
+
+
+def _progress_by_week(
+    now: pl.DataFrame,
+    start_trend: pl.DataFrame,
+    start_noise: pl.DataFrame,
+    days: pl.DataFrame,
+    settings: SquadSettings,
+    as_of: dt.date,
+) -> pl.DataFrame:
+    """Return the main series of each athlete and week; weeks gone by are compared again from the days up to then."""
+    measures = now.filter("is_main")["metric"].unique().to_list()
+    sundays = days.filter(pl.col("day_on") < as_of)["day_on"].to_list()
+    past = progress_on(sundays, start_trend.filter(pl.col("metric").is_in(measures)), start_noise, settings)
+    now = now.with_columns(week_of=pl.lit(as_of, pl.Date).dt.truncate("1w"))
+    past = past.with_columns(week_of=monday("_on")).drop("_on")
+    main = pl.concat([now, past], how="diagonal").filter("is_main")
+    return say_progress(main).select(
+        *WEEK,
+        *SERIES[1:],
+        "level_then",
+        "mdc",
+        "progress_sentence",
+        progress_word="word",
+        progress_metric="metric",
+    )
+
+
+def _add_changed(rows: pl.DataFrame) -> pl.DataFrame:
+    """Add what changed since the week before: the call, families that are new, the word of progress."""
+    before = rows.select(
+        "athlete_id",
+        week_of=pl.col("week_of") + pl.duration(days=7),
+        call_before="training_call",
+        families_before=pl.col("families").fill_null([]),
+        word_before="progress_word",
+        is_before=pl.lit(value=True),
+    )
+    joined = rows.join(before, on=WEEK, how="left", maintain_order="left")
+    calls = {name: CALL_WORDS[name] for name in TRAINING_CALLS}
+    now, then = (
+        pl.col(name).replace_strict(calls, return_dtype=pl.String) for name in ("training_call", "call_before")
+    )
+    new = pl.col("families").fill_null([]).list.set_difference(pl.col("families_before"))
+    word, word_before = (
+        pl.col(name).str.replace("not_clear", "not clear") for name in ("progress_word", "word_before")
+    )
+    # Between holding and not clear nothing has happened to the athlete.
+    moved = pl.any_horizontal(pl.col("progress_word", "word_before").is_in(["improving", "slipping"]))
+    parts = [
+        pl.when(pl.col("training_call") != pl.col("call_before")).then(pl.format("{}, last week {}", now, then)),
+        pl.when(pl.col("is_before") & (new.list.len() > 0)).then(
+            pl.format("hamstring: {} new", new.list.join(" and "))
+        ),
+        pl.when((pl.col("progress_word") != pl.col("word_before")) & moved).then(
+            pl.format("start {}, {} before", word, word_before)
+        ),
+    ]
+    said = pl.concat_str(*parts, separator="; ", ignore_nulls=True)
+    return joined.with_columns(changed=pl.when(said != "").then(said))
+
+
+def _loudness() -> pl.Expr:
+    slips, improves = (pl.col("progress_word") == word for word in ("slipping", "improving"))
+    return (
+        pl.col("training_call").replace_strict(LOUD_CALL, return_dtype=pl.Int64)
+        + pl.col("hamstring_level").replace_strict(LOUD_LEVEL, return_dtype=pl.Int64, default=50)
+        + slips.fill_null(value=False).cast(pl.Int64) * 60
+        + pl.col("load_above").fill_null(value=False).cast(pl.Int64) * 20
+        + pl.col("training_more").clip(0, 9)
+        + improves.fill_null(value=False).cast(pl.Int64)
+    )
+
+
+def squad_week(week_sheet: pl.DataFrame) -> pl.DataFrame:
+    """Count the calls of each week and write the sentences over the sheet.
+
+    Counts of athletes by call, and of main series improving and slipping beyond noise (null when nobody has a series).
+    The lede says them in words, numbers up to twenty spelled out. Source: definition. No athletes: no row.
+    """
+
+    def count(column: str, word: str) -> pl.Expr:
+        return (pl.col(column) == word).sum().cast(pl.Int64)
+
+    has_series = pl.col("progress_word").is_not_null().any()
+    counted = (
+        week_sheet.group_by("week_of", maintain_order=True)
+        .agg(
+            pl.col("day_on").max(),
+            athletes=pl.len().cast(pl.Int64),
+            **{call: count("training_call", call) for call in TRAINING_CALLS},
+            improving=pl.when(has_series).then(count("progress_word", "improving")),
+            slipping=pl.when(has_series).then(count("progress_word", "slipping")),
+        )
+        .sort("week_of")
+    )
+    # One row a week: a handful of sentences.
+    counts = counted.drop("week_of", "day_on").to_dicts()
+    lede = pl.Series("lede", [say_lede(**row) for row in counts], dtype=pl.String)
+    return counted.with_columns(lede).select(
+        "week_of", "day_on", "athletes", "as_planned", "adapt", "talk_first", "no_call", "improving", "slipping", "lede"
+    )

@@ -1,0 +1,131 @@
+"""Several sources given together: read first, then put in the order their tables need, then stored one by one."""
+
+import dataclasses
+import time
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from functools import partial
+
+from pipelines.board.building import Tell, tell_nothing
+from pipelines.home.folder import Home, Say, say_nothing
+from pipelines.intake import answers
+from pipelines.intake.files import Found, read_bytes
+from pipelines.intake.mending import Correction
+from pipelines.intake.passage import Given, read_given
+from pipelines.record import loading, opening, warehouse
+from pipelines.record.loading import Outcome
+from pipelines.record.sources import checksum
+from schemas.intake import LayoutOptions
+from schemas.records import RECORDS
+
+STAGES = ("reading", "laying out", "checking", "storing")  # of each source, as progress is told
+AtStage = Callable[[int, int, str], None]  # how many sources are through before it, which stage, whose
+HOLD_S = 1.0  # s, how long the record is held before other writers get a turn, own choice
+
+
+def load_found(
+    home: Home,
+    found: Sequence[Found],
+    by: str,
+    options: LayoutOptions,
+    check_only: bool,
+    say: Say = say_nothing,
+    tell: Tell = tell_nothing,
+) -> list[Outcome]:
+    """Load sources given together, or try them only; the outcomes come in the order in which they were given.
+
+    A source whose bytes are in already, whole, is not read again. One that cannot be read stops no other.
+    Progress is told stage by stage, so that one long file is no standstill.
+    """
+    stages = len(STAGES) * len(found)
+
+    def at_stage(place: int, stage: int, name: str) -> None:
+        """Tell that a source has come to a stage: all are read and laid out first, then each is checked and stored."""
+        later = stage >= 2
+        tell(2 * place + stage + (2 * len(found) - 2) * later, stages, f"{STAGES[stage]} {name}")
+
+    given_now = bool(loading.options_told(options))
+    options = answers.with_remembered(options, answers.remembered(home))
+    known, corrections = _look(home, say)
+    outcomes: dict[int, Outcome] = {}
+    given: dict[int, Given] = {}
+    for place, file in enumerate(found):
+        at_stage(place, 0, file.name)
+        content, problem = read_bytes(file)
+        whole = known.get(checksum(content))
+        if problem:
+            outcomes[place] = Outcome(file.name, problem=problem)
+        elif whole and not given_now:
+            outcomes[place] = dataclasses.replace(whole, file=file.name)
+        else:
+            own = dataclasses.replace(options, corrections=corrections.get(file.name.lower(), []))
+            read = read_given(file.name, content, own, when_read=partial(at_stage, place, 1, file.name))
+            given[place] = dataclasses.replace(read, options=own)
+    order = sorted(given, key=lambda place: (_rank(given[place]), place))
+    if check_only:
+        outcomes |= _try_all(home, {place: given[place] for place in order}, say)
+    else:
+        outcomes |= dict(_store_all(home, given, order, by, say, at_stage))
+    tell(stages, stages, "")
+    return [outcomes[place] for place in range(len(found))]
+
+
+def _rank(given: Given) -> tuple[int, int]:
+    """Return where a source stands among those given together: after the ones that bring what its rows belong to."""
+    places = [list(RECORDS).index(table) for table in given.tables] or [len(RECORDS)]
+    return min(places), max(places)
+
+
+def _store_all(
+    home: Home, given: dict[int, Given], order: Sequence[int], by: str, say: Say, at_stage: AtStage = lambda *_: None
+) -> Iterator[tuple[int, Outcome]]:
+    """Store sources one by one; the record is closed every second or so, so that other writers come between."""
+    left = [place for place in order if not given[place].problem]
+    told = len(order) - len(left)
+    yield from (
+        (place, Outcome(given[place].name, problem=given[place].problem)) for place in order if place not in left
+    )
+    while left:
+        with opening.record(home, say) as con:
+            until = time.monotonic() + HOLD_S
+            while left and time.monotonic() < until:
+                place = left.pop(0)
+                name, options = given[place].name, given[place].options
+                at_stage(told, 2, name)
+                ready = loading.make_ready(con, given.pop(place), opening.last_possible_day(home), options)
+                at_stage(told, 3, name)
+                outcome = loading.store_ready(con, home, ready, by=by, at=opening.now())
+                del ready
+                told += 1
+                yield place, outcome
+
+
+def store_one(home: Home, given: Given, by: str, say: Say) -> Outcome:
+    """Store one source."""
+    [(_, outcome)] = _store_all(home, {0: given}, [0], by, say)
+    return outcome
+
+
+def try_one(home: Home, given: Given, say: Say = say_nothing) -> Outcome:
+    """Say what storing one source would do, and store nothing."""
+    return _try_all(home, {0: given}, say)[0]
+
+
+def _try_all(home: Home, given: Mapping[int, Given], say: Say) -> dict[int, Outcome]:
+    """Load into the record as it is, look at what happened, and take it all back."""
+    outcomes = {}
+    with opening.record(home, say, to_look=True) as con:
+        con.execute("begin")
+        try:
+            for place, one in given.items():
+                as_of = opening.last_possible_day(home)
+                outcome = loading.load_given(con, None, one, by="", at=opening.now(), as_of=as_of, options=one.options)
+                outcomes[place] = dataclasses.replace(outcome, load_no=None)
+        finally:
+            con.execute("rollback")
+    return outcomes
+
+
+def _look(home: Home, say: Say) -> tuple[dict[str, Outcome], dict[str, list[Correction]]]:
+    """Return which sources are in whole, and which cells of which sources were mended by hand."""
+    with opening.record(home, say, to_look=True) as con:
+        return loading.loaded_whole(con, answers.last_changed(home)), warehouse.corrections(con)

@@ -1,0 +1,188 @@
+"""What was asked of a layout and answered, remembered in the home: answers.toml, to read, change and forget.
+
+A layout is known by its headers. What was in force when a file was loaded is also in the log, so that the record is
+made again from its sources alone.
+"""
+
+import dataclasses
+import datetime as dt
+import tomllib
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from typing import Any
+
+import tomli_w
+
+from pipelines.errors import ThirdstepError
+from pipelines.home.durable import write_durably
+from pipelines.home.folder import Home
+from pipelines.home.trouble import plain_words
+from schemas import vocabulary
+from schemas.intake import ANSWERED, LEAVE_UNKNOWN, LayoutOptions, Question
+from schemas.unit_words import unit_word
+
+TOLD = ("headers", "source", "answered_by", "answered_at")  # what stands beside the answers of a layout
+NAMED = ("units", "athletes")  # answers about one header or one name
+WORDS: dict[str, tuple[str, ...]] = {
+    "date_order": ("day", "month"),
+    "split_times": ("cumulative", "segment"),
+    "start_kind": (*vocabulary.START_KINDS, LEAVE_UNKNOWN),
+    "clock_start": (*vocabulary.CLOCK_STARTS, LEAVE_UNKNOWN),
+    "timing_kind": (*vocabulary.TIMING_KINDS, LEAVE_UNKNOWN),
+}
+Layouts = dict[str, dict[str, Any]]
+
+
+def remembered(home: Home) -> Layouts:
+    """Return the answers that are remembered, by layout."""
+    with plain_words(home.answers):
+        if not home.answers.exists():
+            return {}
+    return _layouts(_parsed(home.answers), home.answers)
+
+
+def read_answers(path: Path) -> LayoutOptions:
+    """Return the answers of a file: those at its top hold for every table of this load, the others for one layout.
+
+    Raises:
+        ThirdstepError: It is no TOML, or an answer is none that is taken.
+    """
+    told = _parsed(path)
+    top = {name: value for name, value in told.items() if name != "layout"}
+    return LayoutOptions(**_checked(path, top), layouts=_layouts(told, path))
+
+
+def with_remembered(options: LayoutOptions, layouts: Layouts) -> LayoutOptions:
+    """Return answers given now on top of those remembered; what is said for every table now wins over both."""
+    made: Layouts = {}
+    given = {name for name in WORDS if getattr(options, name)}
+    for name in {*layouts, *options.layouts}:
+        made[name] = {k: v for k, v in _joined(layouts.get(name, {}), options.layouts.get(name, {})).items()
+                      if k in ANSWERED and k not in given}  # fmt: skip
+    return dataclasses.replace(options, layouts={name: own for name, own in made.items() if own})
+
+
+def remember(home: Home, layouts: Layouts, by: str, at: dt.datetime) -> None:
+    """Keep answers for the next file with the same headers. Said again, the newer answer counts."""
+    found = remembered(home)
+    for name, own in layouts.items():
+        before = found.get(name, {})
+        if any(before.get(k) != v for k, v in own.items()):
+            found[name] = _joined(before, own) | {"answered_by": by, "answered_at": at.isoformat()}
+    _write(home, found)
+
+
+def forget(home: Home, layout: str, ask: str, about: str = "") -> None:
+    """Take one answer away, so that it is asked again.
+
+    Raises:
+        ThirdstepError: It was never given.
+    """
+    found = remembered(home)
+    own = found.get(layout, {})
+    if (about not in own.get(ask, {})) if ask in NAMED else (ask not in own):
+        raise ThirdstepError(
+            f"There is no answer '{about or ask}' for layout {layout}. 'thirdstep answers' lists them."
+        )
+    if ask in NAMED:
+        del own[ask][about]
+    else:
+        del own[ask]
+    if not any(own.get(name) for name in ANSWERED):
+        del found[layout]
+    _write(home, found)
+
+
+def listed(home: Home) -> list[dict[str, Any]]:
+    """Return one row for each answer: layout, headers, source, ask, about, answer, answered_by, answered_at."""
+    rows = []
+    for layout, own in remembered(home).items():
+        told = {"layout": layout, **{name: own.get(name) for name in TOLD}}
+        for ask in ANSWERED:
+            if ask in NAMED:
+                rows += [{**told, "ask": ask, "about": a, "answer": v} for a, v in own.get(ask, {}).items()]
+            elif own.get(ask):
+                rows.append({**told, "ask": ask, "about": "", "answer": own[ask]})
+    return rows
+
+
+def last_changed(home: Home) -> dt.datetime:
+    """Return when an answer was last given; a file loaded before then is read again."""
+    times = [str(own.get("answered_at") or "") for own in remembered(home).values()]
+    return max((dt.datetime.fromisoformat(one) for one in times if one), default=dt.datetime.min)
+
+
+def of_questions(answered: Iterable[tuple[Question, str]]) -> Layouts:
+    """Return questions with their answers as they are remembered."""
+    found: Layouts = {}
+    for question, answer in answered:
+        own = found.setdefault(question.layout, {"headers": "; ".join(question.header), "source": question.source})
+        if question.ask in NAMED:
+            own.setdefault(question.ask, {})[question.about] = answer
+        else:
+            own[question.ask] = answer
+    return found
+
+
+def as_toml(questions: Iterable[Question]) -> str:
+    """Return open questions as an answers file to fill in: every answer it would take stands beside its question."""
+    lines: list[str] = []
+    by_layout: dict[str, list[Question]] = {}
+    for question in questions:
+        by_layout.setdefault(question.layout, []).append(question)
+    for layout, some in by_layout.items():
+        place = f"{some[0].source}, sheet '{some[0].sheet}'" if some[0].sheet else some[0].source
+        lines += [f"[layout.{layout}]  # {place}: {'; '.join(some[0].header)}".replace("\n", " ")]
+        for question in sorted(some, key=lambda one: one.ask in NAMED):
+            lines.append(f"# {question.sentence} ({question.rows} rows)".replace("\n", " "))
+            lines += [f"#   {answer}: {meaning}" for answer, meaning in question.answers]
+            name = f"{question.ask}.{_spelled(question.about)}" if question.ask in NAMED else question.ask
+            lines.append(f"{'' if question.holds_rows else '# '}{name} = {_spelled('')}")
+        lines.append("")
+    return "\n".join(lines)
+
+
+def _spelled(text: str) -> str:
+    return tomli_w.dumps({"x": text}).partition("=")[2].strip()
+
+
+def _joined(before: Mapping[str, Any], now: Mapping[str, Any]) -> dict[str, Any]:
+    named = {name: {**before.get(name, {}), **now.get(name, {})} for name in NAMED if name in before or name in now}
+    return {**before, **now, **named}
+
+
+def _parsed(path: Path) -> dict[str, Any]:
+    try:
+        return tomllib.loads(path.read_text(encoding="utf-8"))
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as trouble:
+        raise ThirdstepError(f"{path.name} cannot be read: {trouble}. Mend the line.") from trouble
+
+
+def _layouts(told: Mapping[str, Any], path: Path) -> Layouts:
+    found = told.get("layout", {})
+    if not isinstance(found, dict) or not all(isinstance(own, dict) for own in found.values()):
+        raise ThirdstepError(f"{path.name}: write the answers for one layout below a line like [layout.0123456789ab].")
+    return {
+        name: _checked(path, {k: v for k, v in own.items() if k not in TOLD}) | {k: own[k] for k in TOLD if k in own}
+        for name, own in found.items()
+    }
+
+
+def _checked(path: Path, told: Mapping[str, Any]) -> dict[str, Any]:
+    """Return answers that are taken; an empty one is not given."""
+    found: dict[str, Any] = {}
+    for name, value in told.items():
+        if name in WORDS:
+            if value and value not in WORDS[name]:
+                raise ThirdstepError(f"{path.name}: {name} takes {', '.join(WORDS[name])}, not '{value}'.")
+        elif name not in NAMED or not isinstance(value, dict):
+            raise ThirdstepError(f"{path.name}: there is no question '{name}'. There are: {', '.join(ANSWERED)}.")
+        elif name == "units" and (wrong := [unit for unit in value.values() if unit and not unit_word(str(unit))]):
+            raise ThirdstepError(f"{path.name}: '{wrong[0]}' is no unit that is known.")
+        found[name] = {k: str(v) for k, v in value.items() if v} if isinstance(value, dict) else value
+    return {name: value for name, value in found.items() if value}
+
+
+def _write(home: Home, layouts: Layouts) -> None:
+    ordered = {name: {k: own[k] for k in (*TOLD, *ANSWERED) if own.get(k)} for name, own in sorted(layouts.items())}
+    write_durably(home.answers, tomli_w.dumps({"layout": ordered}).encode("utf-8"))

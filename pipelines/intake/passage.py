@@ -1,0 +1,201 @@
+"""From bytes to checked rows: reader, layout and checks in turn, for a file or for rows typed by hand."""
+
+import dataclasses
+import datetime as dt
+import json
+import re
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from typing import Any
+
+import polars as pl
+
+from pipelines.checks import Checked, Known, check
+from pipelines.errors import ThirdstepError
+from pipelines.intake import mending
+from pipelines.intake.mending import Correction
+from pipelines.layouts import lay_out, settled
+from pipelines.readers import read_with_skipped
+from schemas.intake import LEAVE_UNKNOWN, LaidOut, LayoutOptions, TextTable
+from schemas.records import RECORDS
+
+ENTRY_FORMAT = "thirdstep-entry-1"
+ENTRY_OPTIONS = LayoutOptions(split_times="cumulative", start_kind=LEAVE_UNKNOWN, clock_start=LEAVE_UNKNOWN,
+                              timing_kind=LEAVE_UNKNOWN)  # fmt: skip
+ENTRY_HELPERS = {"step": ("contact_frame", "toeoff_frame")}  # typed beside the table's own columns
+GATE = re.compile(r"\d+(?:\.\d+)? m")  # a time since the start at a gate, typed beside its run
+
+
+@dataclass(frozen=True)
+class Given:
+    """A source as it was given, read and laid out, or the reason why it could not be."""
+
+    name: str
+    content: bytes
+    kind: str = "file"  # or "entry"
+    texts: list[TextTable] = field(default_factory=list)
+    laid: list[LaidOut] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)  # sheets that were passed over, and why
+    problem: str = ""
+    resolves: list[int] = field(default_factory=list)  # set-aside rows that a hand entry mends
+    only: tuple[str, int] | None = None  # the one row of it that is meant: sheet and line; else all
+    mended: Correction | None = None  # the row mended by hand that this source is
+    options: LayoutOptions = field(default_factory=LayoutOptions)  # answers it was read with
+
+    @property
+    def tables(self) -> list[str]:
+        """Names of the record tables it fills, parents first."""
+        filled = {table for laid in self.laid for table in laid.tables}
+        return [name for name in RECORDS if name in filled]
+
+
+def read_given(
+    name: str, content: bytes, options: LayoutOptions, kind: str = "file", *, when_read: Callable[[], Any] = int
+) -> Given:
+    """Read and lay out a source. A source that cannot be read says why and raises nothing.
+
+    ``when_read`` is called between the two, so that a long file can say how far it is.
+    """
+    try:
+        with _named_fault(name):
+            return _read(name, content, options, kind, when_read)
+    except ThirdstepError as trouble:
+        return Given(name, content, kind, problem=trouble.message)
+
+
+@contextmanager
+def _named_fault(name: str) -> Iterator[None]:
+    """Let a fault of ours stop the file it met and no other."""
+    try:
+        yield
+    except ThirdstepError:
+        raise
+    except Exception as fault:
+        raise ThirdstepError(
+            f"{name} could not be taken in ({type(fault).__name__}: {fault}). This is a fault of thirdstep, not of the "
+            "file: please report it. Nothing of the file was stored."
+        ) from fault
+
+
+def _read(name: str, content: bytes, options: LayoutOptions, kind: str, when_read: Callable[[], Any]) -> Given:
+    texts, skipped, resolves = read_texts(name, content, kind)
+    when_read()
+    laid = []
+    notes = [f"{name}, sheet '{sheet}' {why}; it was passed over." for sheet, why in skipped]
+    texts, unused = mending.use(texts, options.corrections)
+    notes += [f"A correction matches no row of {name} any more and was not used: {mending.said(o)}." for o in unused]
+    for text in texts:
+        try:
+            laid.append(lay_out(text, options))
+            if laid[-1].ignored:
+                place = f"{name}, sheet '{text.sheet}'" if text.sheet else name
+                notes.append(f"{place}: nothing was taken from {', '.join(map(repr, laid[-1].ignored))}.")
+        except ThirdstepError as trouble:
+            notes.append(trouble.message)
+    if not laid:
+        return Given(name, content, kind, texts, problem=" ".join(notes) or f"{name} holds no table.")
+    return Given(name, content, kind, texts, laid, notes, resolves=resolves)
+
+
+def read_texts(name: str, content: bytes, kind: str) -> tuple[list[TextTable], list[tuple[str, str]], list[int]]:
+    """Return the tables of a source as text, the sheets passed over with the reason, and the waiting rows it mends."""
+    if kind == "entry":
+        texts, resolves = read_entry(name, content)
+        return texts, [], resolves
+    texts, skipped = read_with_skipped(name, content)
+    return [settled(text) for text in texts], skipped, []
+
+
+def read_mended(content: bytes, original: bytes, options: LayoutOptions) -> Given:
+    """Read a row mended by hand: its source as it was given, with the mended cells in place, for that one row."""
+    mend = mending.read_mend(content)
+    options = dataclasses.replace(options, corrections=[*options.corrections, mend.correction])
+    given = read_given(mend.name, original, options, mend.kind)
+    place = (mend.correction["sheet"] or "", mend.correction["line"])
+    return dataclasses.replace(
+        given, content=content, kind="mend", notes=[], resolves=mend.resolves, only=place, mended=mend.correction
+    )
+
+
+def check_given(given: Given, athletes: pl.DataFrame, as_of: dt.date) -> Checked:
+    """Check what a source holds against the models and against who is known."""
+    with _named_fault(given.name):
+        checked = check(given.laid, Known(athletes=athletes, as_of=as_of))
+    return checked if given.only is None else _only_row(checked, *given.only)
+
+
+def _only_row(checked: Checked, sheet: str, line: int) -> Checked:
+    here = (pl.col("source_sheet").fill_null("") == sheet) & (pl.col("source_line") == line)
+    accepted = {name: one for name, frame in checked.accepted.items() if (one := frame.filter(here)).height}
+    return dataclasses.replace(checked, rows_read=1, accepted=accepted, set_aside=checked.set_aside.filter(here))
+
+
+def cells_at(given: Given, places: Sequence[tuple[str, int]]) -> dict[tuple[str, int], list[str]]:
+    """Return the filled cells of some lines of a source, by sheet and line."""
+    wanted: dict[str, list[int]] = {}
+    for sheet, line in places:
+        wanted.setdefault(sheet, []).append(line)
+    found = {}
+    for text in given.texts:
+        rows = text.rows.filter(pl.col("_line").is_in(wanted.get(text.sheet or "", [])))
+        for row in rows.iter_rows(named=True):
+            line = row.pop("_line")
+            found[text.sheet or "", line] = [str(cell) for cell in row.values() if cell is not None]
+    return found
+
+
+def write_entry(
+    table: str, rows: Sequence[Mapping[str, Any]], by: str, at: dt.datetime, resolves: Sequence[int]
+) -> bytes:
+    """Return rows typed by hand as the bytes of a source.
+
+    Who and when are part of the bytes: the same value typed again later is a new statement, not the same file again.
+    """
+    told = {
+        "format": ENTRY_FORMAT,
+        "table": table,
+        "by": by,
+        "at": at.isoformat(),
+        "resolves": list(resolves),
+        "rows": [{name: _as_text(value) for name, value in row.items()} for row in rows],
+    }
+    return json.dumps(told, ensure_ascii=False, sort_keys=True, separators=(",", ":")).encode("utf-8")
+
+
+def read_entry(name: str, content: bytes) -> tuple[list[TextTable], list[int]]:
+    """Return rows typed by hand as a table of text under the record's own column names, and the rows they mend."""
+    told = json.loads(content)
+    table, rows = told["table"], told["rows"]
+    if table not in RECORDS:
+        raise ThirdstepError(f"There is no table '{table}'. The tables are: {', '.join(RECORDS)}.")
+    if not rows:
+        raise ThirdstepError("Nothing was typed. Fill in a row first.")
+    named = {column for row in rows for column in row}
+    header = [
+        column for column in (*RECORDS[table].to_schema().columns, *ENTRY_HELPERS.get(table, ())) if column in named
+    ]
+    gates = sorted(
+        (one for one in named if table == "rep" and GATE.fullmatch(one)), key=lambda one: float(one.split()[0])
+    )
+    header += gates
+    unknown = sorted(named - set(header))
+    if unknown:
+        raise ThirdstepError(f"Table '{table}' has no column '{unknown[0]}'.")
+    cells: dict[str, list[str | None]] = {
+        f"c{place}": [row.get(column) for row in rows] for place, column in enumerate(header)
+    }
+    frame = pl.DataFrame(cells, schema=dict.fromkeys(cells, pl.String)).with_columns(
+        pl.int_range(1, pl.len() + 1, dtype=pl.Int64).alias("_line")
+    )
+    return [TextTable(sheet=table, header=header, header_line=0, rows=frame, source=name)], told["resolves"]
+
+
+def _as_text(value: Any) -> str | None:
+    if value is None or value == "":
+        return None
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, dt.date):
+        return value.isoformat()
+    return str(value)

@@ -1,0 +1,318 @@
+"""One source into the record: checked, kept, stored and logged in one transaction, or tried only."""
+
+import contextlib
+import datetime as dt
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+import polars as pl
+
+from pipelines.checks import Checked
+from pipelines.errors import ThirdstepError
+from pipelines.home.folder import Home
+from pipelines.home.trouble import plain_words
+from pipelines.intake.mending import Correction, read_mend
+from pipelines.intake.passage import Given, cells_at, check_given, read_given, read_mended
+from pipelines.record import unusual as marking
+from pipelines.record import warehouse
+from pipelines.record.merge import rows_seen_again
+from pipelines.record.outsiders import let_in, only_of_groups
+from pipelines.record.sources import checksum, journal, keep, read_source
+from schemas.intake import LayoutOptions, Question
+
+ROWS_SHOWN = 20  # of each table, before it is stored
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What became of one source. Every row read is in exactly one of stored, unchanged, replaced and set_aside."""
+
+    file: str
+    tables: list[str] = field(default_factory=list)
+    rows_read: int = 0
+    stored: int = 0
+    unchanged: int = 0
+    replaced: int = 0
+    set_aside: int = 0
+    reasons: list[dict[str, Any]] = field(default_factory=list)  # sheet, line, column, value, reason
+    notes: list[str] = field(default_factory=list)
+    load_no: int | None = None
+    problem: str = ""  # why nothing of it could be loaded
+    questions: list[Question] = field(default_factory=list)  # what it leaves open
+    accepted: dict[str, pl.DataFrame] = field(default_factory=dict)  # first rows of each table, as they are stored
+
+
+@dataclass(frozen=True)
+class Ready:
+    """What counts of a source once it is checked. Its text is not in here: a long file would stand in memory twice."""
+
+    name: str
+    content: bytes = b""
+    kind: str = "file"
+    tables: list[str] = field(default_factory=list)
+    checked: Checked | None = None  # null where there is a problem
+    settled: list[int] = field(default_factory=list)  # waiting rows it brings again
+    shown: dict[str, pl.DataFrame] = field(default_factory=dict)
+    notes: list[str] = field(default_factory=list)
+    mended: Correction | None = None
+    as_of: dt.date = dt.date.min
+    options: LayoutOptions = field(default_factory=LayoutOptions)
+    problem: str = ""
+
+
+def options_told(options: LayoutOptions) -> dict[str, Any]:
+    """Return the answers given with a load, as they are written to the log."""
+    return {name: value for name, value in vars(options).items() if value}
+
+
+def load_given(
+    con: warehouse.Connection,
+    home: Home | None,
+    given: Given,
+    *,
+    by: str,
+    at: dt.datetime,
+    as_of: dt.date,
+    options: LayoutOptions,
+    replayed_as: int | None = None,
+) -> Outcome:
+    """Check one source and store what is right of it. The writer lock is held.
+
+    Args:
+        con: The record.
+        home: Where the source is kept and the event logged; null to try only (the caller rolls back) or to replay.
+        given: The source, read and laid out.
+        by: Who brings it.
+        at: When.
+        as_of: The day the checks look from.
+        options: Answers given with it.
+        replayed_as: The number the load had, when the log is replayed.
+    """
+    return store_ready(con, home, make_ready(con, given, as_of, options), by=by, at=at, replayed_as=replayed_as)
+
+
+def make_ready(con: warehouse.Connection, given: Given, as_of: dt.date, options: LayoutOptions) -> Ready:
+    """Check one source against the record as it is. Who needs its text no more lets go of it after this."""
+    if given.problem:
+        return Ready(given.name, problem=given.problem)
+    try:
+        checked = check_given(given, warehouse.athletes(con), as_of)
+        checked = only_of_groups(con, checked, options.for_groups)
+    except ThirdstepError as trouble:
+        return Ready(given.name, problem=trouble.message)
+    return Ready(
+        given.name,
+        given.content,
+        given.kind,
+        given.tables,
+        checked,
+        given.resolves or [*_seen_again(con, given), *let_in(con, given.name, given.content, checked)],
+        {name: _first_rows(frame) for name, frame in checked.accepted.items()},
+        given.notes,
+        given.mended,
+        as_of,
+        options.only_for(laid.layout for laid in given.laid),
+    )
+
+
+def store_ready(
+    con: warehouse.Connection,
+    home: Home | None,
+    ready: Ready,
+    *,
+    by: str,
+    at: dt.datetime,
+    replayed_as: int | None = None,
+) -> Outcome:
+    """Store what is right of a checked source. The writer lock is held, and nothing was stored since it was checked."""
+    checked = ready.checked
+    if checked is None:
+        return Outcome(ready.name, problem=ready.problem)
+    if home:
+        with plain_words(home.sources):
+            sha256 = keep(home.sources, ready.name, ready.content, by, at)
+    else:
+        sha256 = checksum(ready.content)
+    receipt = warehouse.Receipt(ready.name, sha256, ready.kind, by, at)
+    with _one_step(con, home):
+        stored = warehouse.store(
+            con, receipt, checked.rows_read, checked.accepted, checked.set_aside, ready.settled, replayed_as
+        )
+        if ready.mended and stored.load_no is not None:
+            warehouse.note_mended(con, stored.load_no, ready.name, ready.mended)
+        if home and stored.load_no is not None:
+            event_no = warehouse.last_event(con) + 1
+            told = options_told(ready.options)
+            event = journal.Event(
+                event_no, "load", stored.load_no, by, at, sha256, ready.name, ready.kind, ready.as_of, told
+            )
+            with plain_words(home.sources):
+                journal.write_event(home.sources, event)
+            warehouse.note_event(con, event_no)
+        marks = "" if replayed_as or stored.load_no is None else marking.said(marking.marked(con, stored.load_no))
+    return _outcome(ready, stored, checked, marks)
+
+
+@contextlib.contextmanager
+def _one_step(con: warehouse.Connection, home: Home | None) -> Iterator[None]:
+    """Do a step and log it in one transaction; without a home the caller has one.
+
+    A step that fails takes its event out of the log again. Where only the commit fails, nobody knows how far it came:
+    the event stays, and the next opening of the record does what it says.
+    """
+    if home is None:
+        yield
+        return
+    event_no = warehouse.last_event(con) + 1
+    with warehouse.transaction(con):
+        try:
+            yield
+        except BaseException:
+            journal.take_away(home.sources, event_no)
+            raise
+
+
+def _seen_again(con: warehouse.Connection, given: Given) -> list[int]:
+    rows = warehouse.waiting(con, given.name).to_dicts()
+    places = [(row["source_sheet"] or "", row["source_line"]) for row in rows if row["source_line"] is not None]
+    return rows_seen_again(rows, cells_at(given, places)) if places else []
+
+
+def _first_rows(frame: pl.DataFrame) -> pl.DataFrame:
+    """Return a copy of the first rows: a slice would keep the whole of a long file in memory."""
+    return pl.DataFrame(frame.head(ROWS_SHOWN).to_dicts(), schema=frame.schema)
+
+
+def _outcome(ready: Ready, stored: warehouse.Stored, checked: Checked, marks: str) -> Outcome:
+    reasons = stored.set_aside.select(
+        sheet="source_sheet", line="source_line", column="column", value="value", reason="reason"
+    ).to_dicts()
+    notes = [*ready.notes, *checked.notes, *([marks] if marks else [])]
+    if stored.load_no is None:
+        notes.append("The same file was loaded before; nothing in it is new.")
+    return Outcome(
+        ready.name,
+        ready.tables,
+        stored.rows_read,
+        stored.stored,
+        stored.unchanged,
+        stored.replaced,
+        stored.set_aside_rows,
+        reasons,
+        notes,
+        stored.load_no,
+        questions=checked.questions,
+        accepted=ready.shown,
+    )
+
+
+def loaded_whole(con: warehouse.Connection, since: dt.datetime) -> dict[str, Outcome]:
+    """Return, by checksum, what loading the same bytes again gives where every row of them is in: nothing new.
+
+    A file loaded before ``since`` is left out: something asked of its layout may have been answered then.
+    """
+    rows = con.sql(
+        "select source_sha256, tables, rows_read, source_name from load "
+        "where is_whole and undone_at is null and kind = 'file' and loaded_at >= $since",
+        params={"since": since},
+    ).pl()
+    return {
+        row["source_sha256"]: Outcome(
+            row["source_name"],
+            row["tables"].split(", ") if row["tables"] else [],
+            rows_read=row["rows_read"],
+            unchanged=row["rows_read"],
+            notes=["The same file was loaded before; nothing in it is new."],
+        )
+        for row in rows.iter_rows(named=True)
+    }
+
+
+def set_undone(con: warehouse.Connection, home: Home | None, load_no: int, what: str, by: str, at: dt.datetime) -> None:
+    """Undo or redo a load and log it in one transaction. The writer lock is held."""
+    with _one_step(con, home):
+        warehouse.set_undone(con, load_no, at if what == "undo" else None, by)
+        if home:
+            event_no = warehouse.last_event(con) + 1
+            with plain_words(home.sources):
+                journal.write_event(home.sources, journal.Event(event_no, what, load_no, by, at))
+            warehouse.note_event(con, event_no)
+
+
+def replay(con: warehouse.Connection, home: Home, tell: Callable[[int, int, str], None]) -> list[str]:
+    """Do everything in the log again on an empty record; return what did not come out as logged.
+
+    Args:
+        con: An empty record.
+        home: Whose sources and log to replay.
+        tell: Is told how many of how many events are done, and which comes next.
+    """
+    oddities = []
+    total = journal.last_event_no(home.sources)
+    for event in journal.read_events(home.sources):
+        tell(event.event_no - 1, total, event.name or f"{event.what} {event.load_no}")
+        with warehouse.transaction(con):
+            try:
+                _replay_event(con, home, event)
+            except ThirdstepError as trouble:
+                oddities.append(f"{event.what} {event.load_no}: {trouble.message}")
+            warehouse.note_event(con, event.event_no)
+    tell(total, total, "")
+    return oddities
+
+
+def catch_up(con: warehouse.Connection, home: Home) -> None:
+    """Do what the log says and the record does not hold: a writer was stopped before its commit, or the file is older.
+
+    Raises:
+        ThirdstepError: The log lacks what the record holds, or something in it cannot be done again.
+    """
+    held, logged = warehouse.last_event(con), journal.last_event_no(home.sources)
+    if held > logged:
+        raise ThirdstepError(
+            f"The record knows {held} loads and undos, its sources only {logged}: the folder '{home.sources}' is older "
+            "than the record. Nothing was changed. Bring the folder back from a backup."
+        )
+    for event in journal.read_events(home.sources, after=held):
+        try:
+            with warehouse.transaction(con):
+                _replay_event(con, home, event)
+                warehouse.note_event(con, event.event_no)
+        except ThirdstepError as trouble:
+            raise ThirdstepError(
+                f"The record lacks {event.what} {event.load_no} of its log, and it could not be done again: "
+                f"{trouble.message} 'thirdstep rebuild' makes the record again from its sources."
+            ) from trouble
+
+
+def _replay_event(con: warehouse.Connection, home: Home, event: journal.Event) -> None:
+    if event.what in ("erased", "erase"):  # an empty place, or the receipt, that an erasure left
+        return
+    if event.what != "load":
+        set_undone(con, None, event.load_no, event.what, event.by, event.at)
+        return
+    options = LayoutOptions(**event.options)
+    given = given_again(home, event.name, event.sha256, event.kind, options)
+    if given.problem:
+        raise ThirdstepError(given.problem)
+    as_of = event.as_of or event.at.date()
+    load_given(con, None, given, by=event.by, at=event.at, as_of=as_of, options=options, replayed_as=event.load_no)
+
+
+def given_again(home: Home, name: str, sha256: str, kind: str, options: LayoutOptions) -> Given:
+    """Return a kept source as it was given; a mended row with the source it is a row of."""
+    content = read_source(home.sources, sha256)
+    if kind != "mend":
+        return read_given(name, content, options, kind)
+    return read_mended(content, read_source(home.sources, read_mend(content).sha256), options)
+
+
+def differing_tables(one: warehouse.Connection, other: warehouse.Connection) -> list[str]:
+    """Return the names of the tables that two records do not hold alike."""
+    names: Sequence[str] = (*warehouse.SHAPES, *warehouse.LOG_TABLES)
+    return [name for name in names if not _alike(warehouse.table(one, name), warehouse.table(other, name))]
+
+
+def _alike(one: pl.DataFrame, other: pl.DataFrame) -> bool:
+    return one.schema == other.schema and one.equals(other.select(one.columns), null_equal=True)

@@ -1,0 +1,416 @@
+"""Readiness: reasons, the call that follows from the rule table alone, and notes by chance."""
+
+import datetime as dt
+from typing import Any
+
+import polars as pl
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from scipy import stats
+
+from pipelines.derived.readiness.call import compute_false_notes, readiness_day, readiness_noise, readiness_reason
+from pipelines.derived.readiness.checkin_answers import checkin_answer
+from schemas.caveats import all_caveats
+from schemas.derived.readiness import CheckinAnswer, ReadinessDay, ReadinessNoise, ReadinessReason
+from schemas.knowledge import all_sources
+from schemas.knowledge.readiness import CALL_RULE, READINESS_RULE
+from schemas.settings import SquadSettings
+from tests.derived.common.review_frames import AS_OF, SETTINGS, athletes, day, frame, quiet_month
+
+
+def review(
+    checkins: list[dict[str, Any]],
+    *,
+    injuries: list[dict[str, Any]] | None = None,
+    jumps: list[dict[str, Any]] | None = None,
+    weeks: list[dict[str, Any]] | None = None,
+    athlete: pl.DataFrame | None = None,
+    squad: SquadSettings = SETTINGS,
+    as_of: dt.date = AS_OF,
+) -> tuple[pl.DataFrame, pl.DataFrame]:
+    checkin = frame("checkin", *checkins)
+    spring = frame("spring_state", *(jumps or []))
+    people = athletes("ann") if athlete is None else athlete
+    before = checkin.clone()
+    answers = checkin_answer(checkin, settings=squad, as_of=as_of)
+    CheckinAnswer.validate(answers)
+    reasons = readiness_reason(
+        checkin, answers, frame("injury", *(injuries or [])), spring, frame("load_week", *(weeks or [])), people,
+        settings=squad, as_of=as_of,
+    )  # fmt: skip
+    days = readiness_day(reasons, checkin, answers, spring, people, settings=squad, as_of=as_of)
+    assert checkin.equals(before)
+    ReadinessReason.validate(reasons)
+    ReadinessDay.validate(days)
+    return reasons, days
+
+
+def today(days: pl.DataFrame, on: dt.date = AS_OF) -> dict[str, Any]:
+    return days.filter(pl.col("day_on") == on).row(0, named=True)
+
+
+def todays_reasons(reasons: pl.DataFrame, on: dt.date = AS_OF) -> list[dict[str, Any]]:
+    return reasons.filter(pl.col("day_on") == on).sort("rank").to_dicts()
+
+
+def test_an_even_month_is_as_planned_in_silence():
+    reasons, days = review(quiet_month())
+    assert todays_reasons(reasons) == []
+    assert today(days)["call"] == "as_planned"
+    assert today(days)["reason"] is None
+    assert days.height == SETTINGS.review_days
+
+
+def test_tight_left_hamstring_reads_as_a_coach_would_say_it():
+    month = quiet_month(hamstring_tightness_l=6)
+    month[-2]["hamstring_tightness_l"] = 5
+    month[-3]["hamstring_tightness_l"] = 5
+    reasons, days = review(month)
+    first = todays_reasons(reasons)[0]
+    assert first["sentence"] == "left hamstring tight 6 of 10, third day; own usual 1"
+    assert first["item"] == "tight_high"
+    assert (first["value"], first["usual"]) == (6, 1)
+    # 39 days before, 37 of them 1: MAD 0, IQR 0, floor 0.5; (6 - 1) / (0.5 x sqrt(1 + 1/39)) = 9.874
+    assert first["z"] == pytest.approx(5 / (0.5 * (1 + 1 / 39) ** 0.5))
+    assert first["since_on"] == day(2)
+    assert today(days)["call"] == "talk_first"
+    assert today(days)["sentence"] == "talk first: left hamstring tight 6 of 10, third day; own usual 1"
+
+
+def test_tightness_unusual_but_not_high_adapts_and_talks_from_the_third_day():
+    month = quiet_month(hamstring_tightness_r=4)
+    reasons, days = review(month)
+    assert todays_reasons(reasons)[0]["sentence"] == "right hamstring tight 4 of 10; own usual 1"
+    assert today(days)["call"] == "adapt"
+    for back in (2, 3):
+        month[-back]["hamstring_tightness_r"] = 4
+    reasons, days = review(month)
+    assert todays_reasons(reasons)[0]["item"] == "tight_running"
+    assert today(days)["call"] == "talk_first"
+
+
+def test_a_tightness_of_2_is_not_a_note_whatever_the_usual():
+    reasons, _ = review(quiet_month(hamstring_tightness_l=2))
+    assert todays_reasons(reasons) == []
+
+
+def test_both_sides_tight_make_one_reason():
+    reasons, _ = review(quiet_month(hamstring_tightness_l=5, hamstring_tightness_r=6))
+    assert [r["sentence"] for r in todays_reasons(reasons)] == [
+        "both hamstrings tight, right 6 and the other 5 of 10; own usual 1"
+    ]
+
+
+def test_a_run_of_tight_days_is_broken_by_a_day_that_is_not():
+    month = quiet_month(hamstring_tightness_l=6)
+    month[-3]["hamstring_tightness_l"] = 6
+    reasons, _ = review(month)
+    assert todays_reasons(reasons)[0]["sentence"] == "left hamstring tight 6 of 10; own usual 1"
+    assert todays_reasons(reasons)[0]["since_on"] == AS_OF
+
+
+def test_a_morning_left_out_is_neither_counted_nor_breaks_the_run():
+    month = quiet_month(hamstring_tightness_l=6)
+    month[-3]["hamstring_tightness_l"] = 6
+    del month[-2]
+    reasons, _ = review(month)
+    assert todays_reasons(reasons)[0]["sentence"] == "left hamstring tight 6 of 10, second day; own usual 1"
+    assert todays_reasons(reasons)[0]["since_on"] == day(2)
+
+
+@pytest.mark.parametrize(("pain", "call"), [(2, "as_planned"), (3, "talk_first"), (9, "talk_first")])
+def test_pain_talks_from_three_of_ten(pain: int, call: str):
+    reasons, days = review(quiet_month(pain=pain, pain_site="left calf"))
+    assert today(days)["call"] == call
+    if call == "talk_first":
+        assert todays_reasons(reasons)[0]["sentence"] == f"pain {pain} of 10, left calf"
+
+
+def test_illness_talks_first():
+    reasons, days = review(quiet_month(ill=True))
+    assert todays_reasons(reasons)[0]["sentence"] == "says they are ill"
+    assert today(days)["call"] == "talk_first"
+
+
+def test_unusual_items_and_short_sleep_adapt_each_with_own_usual():
+    reasons, days = review(quiet_month(soreness=2, sleep_h=5.5))
+    # muscles (2 - 4) / (0.5 x 1.0127) = -3.95; slept (5.5 - 8) / (0.5 x 1.0127) = -4.94, later in the rule
+    assert [r["sentence"] for r in todays_reasons(reasons)] == [
+        "muscles 2 of 5, own usual 4",
+        "slept 5.5 h, own usual 8 h",
+    ]
+    assert today(days)["call"] == "adapt"
+    assert today(days)["sentence"] == "adapt: muscles 2 of 5, own usual 4; 1 further reason"
+    assert (today(days)["reason_count"], today(days)["strongest"]) == (2, "muscles 2 of 5, own usual 4")
+
+
+def test_an_answer_better_than_usual_is_no_reason():
+    month = [row | {"mood": 2, "hamstring_tightness_l": 4} for row in quiet_month()]
+    month[-1] |= {"mood": 5, "hamstring_tightness_l": 0}
+    assert todays_reasons(review(month)[0]) == []
+
+
+def test_answers_that_never_change_never_speak():
+    reasons, days = review(quiet_month(days=56))
+    assert reasons.height == 0
+    assert set(days["call"]) == {"as_planned"}
+
+
+def test_one_week_of_answers_says_how_few_they_are():
+    reasons, days = review(quiet_month(days=7, soreness=1))
+    assert todays_reasons(reasons) == []
+    assert today(days)["reason"] == "thin_baseline"
+    assert today(days)["sentence"] == (
+        "as planned; 6 own answers to compare with, 14 needed before one is called unusual"
+    )
+
+
+def test_high_tightness_speaks_in_the_first_week_without_a_usual():
+    reasons, _ = review(quiet_month(days=3, hamstring_tightness_l=7))
+    assert todays_reasons(reasons)[0]["sentence"] == "left hamstring tight 7 of 10"
+    assert todays_reasons(reasons)[0]["usual"] is None
+
+
+def test_no_checkins_at_all_is_no_call_and_not_fine():
+    reasons, days = review([])
+    assert reasons.height == 0
+    assert days.height == SETTINGS.review_days
+    assert set(days["call"]) == {"no_call"}
+    assert today(days)["reason"] == "never_checked_in"
+    assert today(days)["sentence"] == "no call: no check-in yet"
+    assert today(days)["last_checkin_on"] is None
+
+
+@pytest.mark.parametrize(("back", "call"), [(0, "as_planned"), (2, "as_planned"), (3, "no_call"), (4, "no_call")])
+def test_a_checkin_stays_good_for_the_days_set(back: int, call: str):
+    _, days = review(quiet_month(until=back))
+    assert today(days)["call"] == call
+    assert today(days)["last_checkin_on"] == day(back)
+    if call == "no_call":
+        assert today(days)["sentence"] == f"no call: no check-in for {back} days"
+
+
+def test_a_checkin_without_an_answer_reports_nothing():
+    nothing = {"athlete_id": "ann", "checked_on": AS_OF}
+    _, days = review([nothing])
+    assert today(days)["call"] == "no_call"
+    _, days = review([*quiet_month(until=3), nothing])
+    assert today(days)["sentence"] == "no call: no check-in for 3 days"
+
+
+def test_a_checkin_with_one_answer_is_judged_by_that_answer():
+    reasons, days = review([*quiet_month(until=1), {"athlete_id": "ann", "checked_on": AS_OF, "pain": 5}])
+    assert [r["sentence"] for r in todays_reasons(reasons)] == ["pain 5 of 10"]
+    assert today(days)["reason"] == "thin_baseline"  # nothing was answered that could be compared
+
+
+def test_a_month_away_starts_the_baseline_again():
+    back = quiet_month(days=3, fatigue=1)
+    away = quiet_month(until=45, days=30)
+    reasons, days = review([*away, *back])
+    assert todays_reasons(reasons) == []
+    assert today(days)["reason"] == "thin_baseline"
+    assert today(days, day(20))["call"] == "no_call"
+    assert today(days, day(20))["sentence"] == "no call: no check-in for 25 days"
+
+
+JUMP = {"athlete_id": "ann", "test": "countermovement", "jump_height_m": 0.376, "usual_height_m": 0.40}
+
+
+def test_jump_drop_speaks_by_probability_not_by_percent():
+    sure = JUMP | {"tested_on": day(1), "change_percent": -6.0, "p_drop": 0.88}
+    reasons, days = review(quiet_month(), jumps=[sure])
+    first = todays_reasons(reasons)[0]
+    assert first["sentence"] == "jump 6 % under own usual, 88 % sure it is real"
+    assert (first["probability"], first["evidence_on"], first["item"]) == (0.88, day(1), "jump_drop")
+    assert today(days)["call"] == "adapt"
+    unsure = sure | {"change_percent": -12.0, "p_drop": 0.70}
+    assert todays_reasons(review(quiet_month(), jumps=[unsure])[0]) == []
+    unknown = sure | {"p_drop": None}
+    assert todays_reasons(review(quiet_month(), jumps=[unknown])[0]) == []
+
+
+def test_jump_drop_of_last_week_or_of_another_test_says_nothing():
+    old = JUMP | {"tested_on": day(3), "change_percent": -6.0, "p_drop": 0.95}
+    hop = old | {"tested_on": day(0), "test": "repeated_hop"}
+    assert todays_reasons(review(quiet_month(), jumps=[old, hop])[0]) == []
+
+
+def test_a_test_alone_makes_a_call_and_says_so():
+    jump = JUMP | {"tested_on": day(1), "change_percent": 1.0, "p_drop": 0.1}
+    _, days = review([], jumps=[jump])
+    assert today(days)["call"] == "as_planned"
+    assert today(days)["reason"] == "no_checkin_but_test"
+    assert today(days)["sentence"] == "as planned by test and known load alone; no check-in yet"
+    assert today(days, day(2))["call"] == "no_call"
+
+
+WEEK = {"athlete_id": "ann", "week_of": day(6), "load_au": 3000.0, "own_low_au": 1500.0, "own_high_au": 2400.0}
+
+
+def test_week_load_speaks_when_the_week_is_over_and_above_own_range():
+    # Monday 16 to Sunday 22 November: speaks from the Sunday on; 3000 against 2200 is +36 %
+    reasons, days = review(quiet_month(), weeks=[WEEK | {"change_percent": 36.3636}])
+    assert todays_reasons(reasons)[0]["sentence"] == "load +36 % on the week before, above own range"
+    assert today(days)["call"] == "adapt"
+    assert todays_reasons(reasons, day(1)) == []
+
+
+@pytest.mark.parametrize("change", [{"load_au": None}, {"own_high_au": None}, {"load_au": 2400.0}])
+def test_week_load_unknown_or_within_range_is_no_reason(change: dict[str, Any]):
+    assert todays_reasons(review(quiet_month(), weeks=[WEEK | change])[0]) == []
+
+
+def test_week_load_lapses_when_the_next_week_ends():
+    last = WEEK | {"week_of": day(13), "change_percent": None}
+    reasons, _ = review(quiet_month(), weeks=[last, WEEK | {"load_au": None}])
+    assert todays_reasons(reasons, day(1))[0]["sentence"] == "load 3000 AU, above own range"
+    assert todays_reasons(reasons) == []
+
+
+INJURY = {"athlete_id": "ann", "onset_on": day(30), "site": "hamstring", "side": "l", "stopped_training": True}
+
+
+def test_open_injury_talks_first_even_without_a_checkin():
+    reasons, days = review([], injuries=[INJURY])
+    assert todays_reasons(reasons)[0]["sentence"] == "left hamstring injury since 23 Oct, not returned"
+    assert today(days)["call"] == "talk_first"
+    assert today(days, day(31))["call"] == "no_call"
+
+
+def test_return_ends_the_open_injury_and_marks_the_first_weeks():
+    reasons, _ = review([], injuries=[INJURY | {"returned_on": day(10)}])
+    assert [r["item"] for r in todays_reasons(reasons, day(11))] == ["open_injury"]
+    # 10 days since the return: the second week
+    assert [r["sentence"] for r in todays_reasons(reasons)] == ["week 2 since return from left hamstring injury"]
+    old, _ = review([], injuries=[INJURY | {"onset_on": day(60), "returned_on": day(28)}])
+    assert todays_reasons(old) == []  # four weeks are over
+
+
+def test_a_return_before_the_onset_counts_as_open_and_asks_to_be_mended():
+    reasons, _ = review([], injuries=[INJURY | {"returned_on": day(40)}])
+    assert todays_reasons(reasons)[0]["sentence"] == (
+        "left hamstring injury since 23 Oct, not returned; its return day lies before the onset, mend the entry"
+    )
+
+
+def test_unknown_whether_it_stopped_training_is_asked_and_known_no_is_not_open():
+    reasons, _ = review([], injuries=[INJURY | {"stopped_training": None}])
+    assert todays_reasons(reasons)[0]["sentence"].endswith("not said whether it stopped training")
+    through, _ = review([], injuries=[INJURY | {"stopped_training": False}])
+    assert todays_reasons(through) == []
+
+
+def test_overlapping_injuries_are_each_told_once():
+    calf = INJURY | {"site": "calf", "side": "r", "onset_on": day(5)}
+    again = INJURY | {"onset_on": day(3)}
+    earlier = INJURY | {"onset_on": day(50), "returned_on": day(20)}
+    reasons, days = review([], injuries=[INJURY | {"onset_on": day(45), "returned_on": day(20)}, calf, again, earlier])
+    assert sorted(r["sentence"] for r in todays_reasons(reasons)) == [
+        "left hamstring injury since 19 Nov, not returned",
+        "right calf injury since 17 Nov, not returned",
+    ]
+    assert today(days)["reason_count"] == 2
+
+
+def test_reasons_stand_strongest_first():
+    month = quiet_month(pain=4, ill=True, soreness=1, sleep_h=4.0, hamstring_tightness_l=4)
+    reasons, _ = review(month, injuries=[INJURY], weeks=[WEEK | {"change_percent": 40.0}])
+    got = [(r["rank"], r["item"]) for r in todays_reasons(reasons)]
+    assert got == [
+        (1, "pain"), (2, "ill"), (3, "open_injury"), (4, "tight_unusual"), (5, "soreness"), (6, "week_load"),
+        (7, "sleep_h"),
+    ]  # fmt: skip
+
+
+def test_every_line_of_the_rule_pushes_to_its_call_and_has_a_known_source():
+    assert {rule.pushes_to for rule in READINESS_RULE} == {"talk_first", "adapt"}
+    assert {rule.source for rule in READINESS_RULE} <= set(all_sources())
+    assert [call for call, _ in CALL_RULE] == ["talk_first", "no_call", "adapt", "as_planned"]
+    assert {"never_checked_in", "no_checkin", "no_checkin_but_test", "thin_baseline"} <= set(all_caveats())
+
+
+def test_athletes_are_on_the_sheet_only_while_with_the_squad():
+    people = athletes("ann", joined_on=day(9), left_on=day(2))
+    _, days = review(quiet_month(), athlete=people)
+    assert (days["day_on"].min(), days["day_on"].max(), days.height) == (day(9), day(2), 8)
+
+
+def test_a_minor_gets_a_caution_until_the_birthday():
+    born = dt.date(2008, 11, 22)  # 18 on the day looked from
+    _, days = review(quiet_month(), athlete=athletes("ann", birth_date=born))
+    assert today(days)["caution"] is None
+    assert today(days, day(1))["caution"].startswith("Under 18")
+    _, unknown = review(quiet_month())
+    assert unknown["caution"].null_count() == unknown.height
+
+
+def test_an_empty_squad_gives_empty_tables():
+    reasons, days = review([], athlete=athletes())
+    assert reasons.height == days.height == 0
+
+
+def test_false_notes_are_those_of_the_monitoring_notes():
+    # section 5 [C]: P(z < -1.5) = 0.066807, any of 5 items 0.292287, with 25 athletes 7.307 a day, 1.670 with one item
+    assert compute_false_notes(1, 5, 1.5) == pytest.approx(0.292287, abs=1e-5)
+    assert compute_false_notes(25, 5, 1.5) == pytest.approx(7.307, abs=1e-3)
+    assert compute_false_notes(25, 1, 1.5) == pytest.approx(1.670, abs=1e-3)
+    assert compute_false_notes(1, 1, 2.0) == pytest.approx(stats.norm.cdf(-2.0))  # scipy
+
+
+def test_noise_counts_the_athletes_who_can_be_judged():
+    checkin = frame("checkin", *quiet_month("ann", soreness=2), *quiet_month("bob"), *quiet_month("cyd", days=5))
+    people = athletes("ann", "bob", "cyd", "dee")
+    none = frame("injury"), frame("spring_state"), frame("load_week")
+    answers = checkin_answer(checkin, settings=SETTINGS, as_of=AS_OF)
+    reasons = readiness_reason(checkin, answers, *none, people, settings=SETTINGS, as_of=AS_OF)
+    noise = readiness_noise(reasons, checkin, people, settings=SETTINGS, as_of=AS_OF)
+    ReadinessNoise.validate(noise)
+    row = noise.row(0, named=True)
+    assert (row["athletes"], row["items"]) == (2, 8)
+    # 2 x (1 - (1 - 0.0227501)^8) = 2 x 0.168163 = 0.336
+    assert row["expected_false_notes_per_day"] == pytest.approx(0.33633, abs=1e-4)
+    assert row["seen_notes_per_day"] == pytest.approx(1 / 56)
+    assert row["formula"] == "2 athletes x (1 - (1 - P(Z < -2))^8) = 0.3 a day"
+
+
+def test_noise_of_an_empty_squad_is_nought_by_definition():
+    reasons, _ = review([], athlete=athletes())
+    noise = readiness_noise(reasons, frame("checkin"), athletes(), settings=SETTINGS, as_of=AS_OF)
+    assert noise["expected_false_notes_per_day"].to_list() == [0.0]
+
+
+items = st.fixed_dictionaries(
+    {
+        "sleep_h": st.none() | st.floats(0, 16).map(lambda h: round(h, 1)),
+        **{name: st.none() | st.integers(1, 5) for name in ("sleep_quality", "fatigue", "soreness", "stress", "mood")},
+        **{f"hamstring_tightness_{side}": st.none() | st.integers(0, 10) for side in "lr"},
+        "pain": st.none() | st.integers(0, 10),
+        "pain_site": st.none() | st.sampled_from(["left hamstring", "calf"]),
+        "ill": st.none() | st.booleans(),
+    }
+)
+
+
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(st.lists(st.tuples(st.integers(0, 50), items), max_size=30, unique_by=lambda pair: pair[0]), st.booleans())
+def test_calls_come_only_from_the_rule_table(answers: list[tuple[int, dict[str, Any]]], injured: bool):
+    rows = [{"athlete_id": "ann", "checked_on": day(back), **fields} for back, fields in answers]
+    reasons, days = review(rows, injuries=[INJURY] if injured else [])
+    pushes = {rule.item: rule.pushes_to for rule in READINESS_RULE}
+    assert all(row["pushes_to"] == pushes[row["item"]] for row in reasons.to_dicts())
+    for row in days.to_dicts():
+        pushed = {r["pushes_to"] for r in todays_reasons(reasons, row["day_on"])}
+        last = row["last_checkin_on"]
+        silent = last is None or (row["day_on"] - last).days > SETTINGS.checkin_stale_days
+        expected = (
+            "talk_first" if "talk_first" in pushed
+            else "no_call" if silent
+            else "adapt" if "adapt" in pushed
+            else "as_planned"
+        )  # fmt: skip
+        assert row["call"] == expected
+    said = [*reasons["sentence"], *days["sentence"]]
+    assert not [text for text in said if "risk" in text.lower() or "chance of injury" in text.lower()]
+    assert reasons.group_by("athlete_id", "day_on", "rank").len()["len"].max() in (None, 1)

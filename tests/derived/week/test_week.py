@@ -1,0 +1,332 @@
+"""The weekly sheet and the sentences over it."""
+
+import datetime as dt
+import math
+from typing import Any
+
+import polars as pl
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from pipelines.derived.hamstring.flag import hamstring_flag
+from pipelines.derived.readiness.call import readiness_day, readiness_reason
+from pipelines.derived.readiness.checkin_answers import checkin_answer
+from pipelines.derived.start.progress import start_progress
+from pipelines.derived.week.sheet import squad_week, week_sheet
+from pipelines.derived.week.squad_words import say_exceptions, say_lede, say_planned, say_starts
+from schemas.derived.noise import StartNoise
+from schemas.derived.progress import StartTrend
+from schemas.derived.week import SquadWeek, WeekSheet
+from tests.derived.common.review_frames import AS_OF, SETTINGS, athletes, day, frame, quiet_month
+
+THIS_WEEK = day(6)  # Monday 16 November
+LAST_WEEK = day(13)
+
+TREND_SCHEMA: dict[str, Any] = {
+    "athlete_id": pl.String, "metric": pl.String, "start_kind": pl.String, "clock_start": pl.String,
+    "timing_kind": pl.String, "session_date": pl.Date, "reps": pl.Int64, "observed": pl.Float64,
+    "observed_se": pl.Float64, "level": pl.Float64, "level_se": pl.Float64, "lower_95": pl.Float64,
+    "upper_95": pl.Float64, "typical_error": pl.Float64, "typical_error_freedom": pl.Int64,
+    "day_form_sd": pl.Float64, "drift_sd_per_day": pl.Float64,
+}  # fmt: skip
+
+
+# By hand: one athlete leaves no spread, so 0.3 of the typical error of 0.01 s counts.
+NOISE = {
+    "metric": "t_10_s", "start_kind": "blocks", "clock_start": "first_movement", "timing_kind": "electronic",
+    "athletes": 1, "days": 8, "typical_error": 0.01, "typical_error_freedom": 30, "fit_error": 0.006,
+    "day_form_sd": 0.002, "drift_sd_per_day": 0.002, "swc": 0.003, "swc_basis": "hopkins_hewson_2001",
+    "swc_reason": "swc_from_own_variation",
+}  # fmt: skip
+
+
+def trend(times: dict[int, float], name: str = "ann", error_s: float = 0.004) -> list[dict[str, Any]]:
+    """A series of 10 m times by days back; the level is the day's own time, as if the error were nought."""
+    return [
+        {"athlete_id": name, "metric": "t_10_s", "start_kind": "blocks", "clock_start": "first_movement",
+         "timing_kind": "electronic", "session_date": day(back), "reps": 3, "observed": time, "observed_se": error_s,
+         "level": time, "level_se": error_s, "lower_95": time - 0.008, "upper_95": time + 0.008,
+         "typical_error": 0.01, "typical_error_freedom": 30, "day_form_sd": 0.002, "drift_sd_per_day": 0.002}
+        for back, time in times.items()
+    ]  # fmt: skip
+
+
+def sheet(
+    checkins: list[dict[str, Any]],
+    *,
+    names: tuple[str, ...] = ("ann",),
+    trends: list[dict[str, Any]] | None = None,
+    weeks: list[dict[str, Any]] | None = None,
+    focus: list[dict[str, Any]] | None = None,
+    injuries: list[dict[str, Any]] | None = None,
+    as_of: dt.date = AS_OF,
+    people: pl.DataFrame | None = None,
+) -> pl.DataFrame:
+    asked: dict[str, Any] = {"settings": SETTINGS, "as_of": as_of}
+    people = athletes(*names, sex="f") if people is None else people
+    checkin, injury, load = (
+        frame("checkin", *checkins),
+        frame("injury", *(injuries or [])),
+        frame("load_week", *(weeks or [])),
+    )
+    spring = frame("spring_state")
+    answers = checkin_answer(checkin, **asked)
+    reasons = readiness_reason(checkin, answers, injury, spring, load, people, **asked)
+    flags = hamstring_flag(
+        checkin, answers, injury, frame("strength_state"), frame("speed_exposure"), frame("work_week"),
+        frame("start_pattern"), frame("plan"), people, **asked,
+    )  # fmt: skip
+    series = pl.DataFrame(trends or [], schema=TREND_SCHEMA, orient="row")
+    noise = StartNoise.validate(pl.DataFrame([NOISE]))
+    StartTrend.validate(series)
+    rows = week_sheet(
+        readiness_day(reasons, checkin, answers, spring, people, **asked),
+        flags,
+        start_progress(series, noise, **asked),
+        series,
+        noise,
+        load,
+        frame("start_focus", *(focus or [])),
+        **asked,
+    )
+    WeekSheet.validate(rows)
+    SquadWeek.validate(squad_week(rows))
+    return rows
+
+
+def row(rows: pl.DataFrame, week_of: dt.date = THIS_WEEK, name: str = "ann") -> dict[str, Any]:
+    return rows.filter((pl.col("week_of") == week_of) & (pl.col("athlete_id") == name)).row(0, named=True)
+
+
+def test_one_row_per_athlete_and_week_the_last_is_the_running_one():
+    rows = sheet(quiet_month())
+    # 56 days to Sunday 22 November: eight whole weeks
+    assert rows["week_of"].to_list() == [day(6 + 7 * back) for back in range(7, -1, -1)]
+    assert row(rows)["day_on"] == AS_OF
+    wednesday = day(4)
+    running = sheet(quiet_month(), as_of=wednesday)
+    assert row(running)["day_on"] == wednesday
+    assert row(running, LAST_WEEK)["day_on"] == day(7)
+
+
+def test_calls_and_reasons_stand_as_on_the_day_of_the_week():
+    month = quiet_month(hamstring_tightness_l=6, soreness=2)
+    month[-2]["hamstring_tightness_l"] = month[-3]["hamstring_tightness_l"] = 5
+    rows = sheet(month)
+    now = row(rows)
+    assert now["training_call"] == "talk_first"
+    assert now["focus_headline"] == "No maximal runs before the talk"
+    assert now["training_reason"] == "left hamstring tight 6 of 10, third day; own usual 1"
+    assert now["training_more"] == 1
+    assert now["hamstring_level"] == "one_family"
+    assert now["hamstring_reason"] == (
+        "state: left hamstring tight 6 of 10, third day; own usual 1; muscles 2 of 5, own usual 4"
+    )
+    assert now["changed"] == "talk first, last week as planned; hamstring: state new"
+    assert row(rows, LAST_WEEK)["training_call"] == "as_planned"
+    assert row(rows, LAST_WEEK)["training_reason"] is None
+
+
+def test_several_families_are_named_and_no_data_says_where():
+    month = quiet_month(hamstring_tightness_l=6)
+    back = {"athlete_id": "ann", "onset_on": day(60), "site": "hamstring", "side": "l", "stopped_training": True,
+            "returned_on": day(40)}  # fmt: skip
+    assert row(sheet(month, injuries=[back]))["hamstring_reason"] == "history, state"
+    silent = row(sheet([]))
+    assert (silent["hamstring_level"], silent["hamstring_reason"]) == (
+        "cannot_say",
+        "no data: capacity, exposure, state",
+    )
+
+
+def test_no_checkin_is_told_with_its_days():
+    rows = sheet(quiet_month(until=4))
+    now = row(rows)
+    assert (now["training_call"], now["training_reason"]) == ("no_call", "no check-in for 4 days")
+    assert (now["checkin_gap_days"], now["training_more"]) == (4, 0)
+    assert now["focus_headline"] == "Ask for a check-in"
+    assert row(sheet([]))["training_reason"] == "no check-in yet"
+    assert row(sheet([]))["checkin_gap_days"] is None
+
+
+FASTER = {41: 1.95, 34: 1.94, 27: 1.94, 20: 1.92, 13: 1.90, 6: 1.88, 2: 1.87}
+
+
+def test_six_weeks_of_level_stand_in_a_line_with_the_noise_band():
+    rows = sheet(quiet_month(), trends=trend(FASTER))
+    now = row(rows)
+    # Mondays 12 Oct (41 days back) to 16 Nov; two sessions in the last week, the later one (1.87) stands
+    assert now["trend_points"] == [1.95, 1.94, 1.94, 1.92, 1.90, 1.87]
+    # band: reference level -+ mdc, mdc = 1.96 sqrt 2 x 0.01 = 0.0277
+    width = [high - low for low, high in zip(now["trend_low"], now["trend_high"], strict=True)]
+    assert width == pytest.approx([2 * 1.96 * math.sqrt(2) * 0.01] * 6, abs=1e-4)
+    assert now["progress_word"] == "improving"
+    assert now["progress_metric"] == "t_10_s"
+    assert now["progress_sentence"].startswith("−0.0")
+    assert now["progress_sentence"].endswith("% sure")
+    assert "s at 10 m" in now["progress_sentence"]
+
+
+def test_weeks_without_a_session_leave_a_gap_in_the_line():
+    now = row(sheet(quiet_month(), trends=trend({41: 1.95, 20: 1.92, 6: 1.88})))
+    assert now["trend_points"] == [1.95, None, None, 1.92, None, 1.88]
+
+
+def test_progress_of_a_week_gone_by_is_compared_from_its_own_days():
+    times = {27: 1.95, 20: 1.95, 13: 1.95, 9: 1.95, 6: 1.85, 2: 1.80}
+    rows = sheet(quiet_month(), trends=trend(times))
+    assert row(rows)["progress_word"] == "improving"
+    assert row(rows, LAST_WEEK)["progress_word"] != "improving"
+    assert "start improving, " in row(rows)["changed"]
+    before_any = row(rows, day(6 + 7 * 5))
+    assert before_any["progress_word"] is None
+
+
+def test_a_change_that_rounds_to_nought_has_no_sign_and_holding_is_no_news():
+    level = {41: 1.951, 34: 1.95, 27: 1.95, 20: 1.95, 13: 1.95, 6: 1.95, 2: 1.95}
+    rows = sheet(
+        quiet_month(days=56),
+        names=("ann", "bob"),
+        trends=[*trend(level), *trend({k: v + 0.2 for k, v in level.items()}, "bob")],
+    )
+    now = row(rows)
+    assert now["progress_sentence"].startswith("0.00 s at 10 m, ± 0.0")
+    assert now["progress_word"] in ("holding", "not_clear")
+    assert now["changed"] is None
+
+
+def test_an_athlete_without_starts_has_no_word_and_no_line():
+    now = row(sheet(quiet_month()))
+    assert [now[name] for name in ("progress_word", "progress_sentence", "trend_points", "trend_low")] == [None] * 4
+
+
+def load(back: int, load_au: float | None, high: float | None = 2400.0) -> dict[str, Any]:
+    return {"athlete_id": "ann", "week_of": day(6 + 7 * back), "load_au": load_au, "own_low_au": 1500.0,
+            "own_high_au": high, "change_percent": 20.0}  # fmt: skip
+
+
+def test_six_weeks_of_load_keep_their_gaps_and_the_own_range():
+    loads = [load(5, 2000.0), load(4, 2100.0), load(3, None), load(2, 1900.0), load(1, 2000.0), load(0, 2500.0)]
+    now = row(sheet(quiet_month(), weeks=loads))
+    assert now["load_points"] == [2000, 2100, None, 1900, 2000, 2500]
+    assert (now["load_low"], now["load_high"], now["load_above"]) == (1500, 2400, True)
+    assert now["training_reason"] == "load +20 % on the week before, above own range"
+
+
+def test_load_above_is_unknown_when_either_is():
+    assert row(sheet(quiet_month(), weeks=[load(1, 2000.0), load(0, None)]))["load_above"] is None
+    assert row(sheet(quiet_month(), weeks=[load(0, 9000.0, None)]))["load_above"] is None
+    assert row(sheet(quiet_month(), weeks=[load(0, 2000.0)]))["load_above"] is False
+    assert row(sheet(quiet_month()))["load_points"] is None
+
+
+def test_focus_is_the_first_one_proposed():
+    focus = [{"athlete_id": "ann", "week_of": THIS_WEEK, "rank": rank, "headline": text}
+             for rank, text in ((2, "second"), (1, "longer first two pushes"))]  # fmt: skip
+    assert row(sheet(quiet_month(), focus=focus))["focus_headline"] == "longer first two pushes"
+    assert row(sheet(quiet_month()))["focus_headline"] is None
+
+
+def test_exceptions_stand_first():
+    checkins = [
+        *quiet_month("calm"), *quiet_month("sore", soreness=2), *quiet_month("tight", hamstring_tightness_l=6),
+    ]  # fmt: skip
+    rows = sheet(checkins, names=("calm", "silent", "sore", "tight"))
+    last = rows.filter(pl.col("week_of") == THIS_WEEK).sort("loudness", descending=True)
+    assert last["athlete_id"].to_list() == ["tight", "sore", "silent", "calm"]
+
+
+def test_nothing_changed_says_nothing():
+    rows = sheet(quiet_month(days=56))
+    assert rows["changed"].null_count() == rows.height
+
+
+def test_an_empty_squad_gives_an_empty_sheet_and_no_squad_row():
+    rows = sheet([], people=athletes())
+    assert rows.height == 0
+    assert squad_week(rows).height == 0
+
+
+def test_squad_row_counts_the_calls():
+    checkins = [*quiet_month("calm"), *quiet_month("sore", soreness=2), *quiet_month("tight", hamstring_tightness_l=6)]
+    rows = sheet(checkins, names=("calm", "silent", "sore", "tight"), trends=trend(FASTER, "calm"))
+    last = squad_week(rows).row(-1, named=True)
+    assert [last[name] for name in ("athletes", "as_planned", "adapt", "talk_first", "no_call")] == [4, 1, 1, 1, 1]
+    assert (last["improving"], last["slipping"]) == (1, 0)
+    assert last["lede"] == (
+        "One of four can train as planned. One wants a change, one a talk before they run, and one has not reported. "
+        "One start is faster than measurement noise can explain."
+    )
+
+
+def lede(as_planned: int, adapt: int, talk: int, no_call: int, improving: int | None, slipping: int | None) -> str:
+    return say_lede(
+        athletes=as_planned + adapt + talk + no_call, as_planned=as_planned, adapt=adapt, talk_first=talk,
+        no_call=no_call, improving=improving, slipping=slipping,
+    )  # fmt: skip
+
+
+def test_lede_is_in_the_tone_of_the_sheet():
+    assert lede(17, 4, 2, 1, 3, 0) == (
+        "Seventeen of 24 can train as planned. Four want a change, two a talk before they run, and one has not "
+        "reported. Three starts are faster than measurement noise can explain."
+    )
+
+
+@pytest.mark.parametrize(
+    ("athletes_", "planned", "words"),
+    [
+        (24, 24, "All 24 can train as planned."),
+        (20, 20, "All twenty can train as planned."),
+        (24, 0, "None of 24 can train as planned."),
+        (24, 21, "21 of 24 can train as planned."),
+        (8, 7, "Seven of eight can train as planned."),
+        (1, 1, "The one athlete on the sheet can train as planned."),
+        (1, 0, "The one athlete on the sheet cannot train as planned."),
+        (0, 0, "Nobody is on the sheet."),
+    ],
+)
+def test_numbers_below_21_stand_in_words(athletes_: int, planned: int, words: str):
+    assert say_planned(athletes_, planned) == words
+
+
+@pytest.mark.parametrize(
+    ("counts", "words"),
+    [
+        ((0, 0, 0), ""),
+        ((1, 0, 0), "One wants a change."),
+        ((0, 1, 0), "One wants a talk before they run."),
+        ((0, 2, 0), "Two want a talk before they run."),
+        ((0, 0, 1), "One has not reported."),
+        ((0, 0, 22), "22 have not reported."),
+        ((3, 1, 0), "Three want a change and one a talk before they run."),
+        ((0, 1, 2), "One wants a talk before they run and two have not reported."),
+        ((1, 1, 1), "One wants a change, one a talk before they run, and one has not reported."),
+    ],
+)
+def test_exceptions_agree_in_number(counts: tuple[int, int, int], words: str):
+    assert say_exceptions(*counts) == words
+
+
+@pytest.mark.parametrize(
+    ("improving", "slipping", "words"),
+    [
+        (None, None, "No start can be judged yet."),
+        (0, 0, "No start is surely faster or slower than measurement noise can explain."),
+        (1, 0, "One start is faster than measurement noise can explain."),
+        (0, 2, "Two starts are slower than measurement noise can explain."),
+        (3, 1, "Three starts are faster than measurement noise can explain, and one is slower."),
+    ],
+)
+def test_starts_are_told_with_their_noise(improving: int | None, slipping: int | None, words: str):
+    assert say_starts(improving, slipping) == words
+
+
+@settings(deadline=None)
+@given(st.tuples(*[st.integers(0, 30)] * 4), st.integers(0, 30), st.integers(0, 30))
+def test_every_lede_is_whole_sentences(counts: tuple[int, int, int, int], improving: int, slipping: int):
+    text = lede(*counts, improving, slipping)
+    assert text.endswith(".")
+    assert "  " not in text
+    assert all(part[0].isupper() or part[0].isdigit() for part in text.rstrip(".").split(". "))
