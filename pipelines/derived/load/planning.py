@@ -104,8 +104,8 @@ def plan_effect(
     percentile as in load_week, over the athlete's own whole, uninjured weeks of the 52 before the planned one; usual
     fast metres = those of the latest week in speed_exposure; gap = days from the last run at 95 % to the first maximal
     session planned from ``as_of`` on (fast metres planned, or a top-speed session or race without a figure).
-    speaks_on_exposure: the gap ends in this week and is at least ``exposure_gap_days``, or the fast metres are above
-    usual: the rules by which the exposure family of the hamstring flags would speak.
+    speaks_on_exposure: the gap ends in this week and is at least ``settings.exposure_gap_days``, or the fast metres are
+    above usual: the rules by which the exposure family of the hamstring flags would speak.
     Sources: foster_1998, foster_2001, midrank_percentile; definitions. Limits: facts against the athlete's own past;
     neither a load nor a number of fast metres is called safe, and a taper or a comeback is a change like any other.
     Null rule: a planned session without minutes or effort leaves the load null; without own weeks there is no range.

@@ -35,8 +35,8 @@ def strength_state(
     Force tests. Best and mean of trials per side, N and N/kg. Difference = 100 x (right - left) / larger, on the means,
     noise = 1.96 standard errors of it; persistent when three tests running show the same side beyond noise.
     Change = 100 x (today / own best of the 365 days before - 1); p_drop by Hopkins's formula (see force_rows).
-    Hinge: at or beyond ``hinge_outgrown_kg`` a two-legged hip hinge works back and grip more than hamstring (common
-    practice); the sentence says so.
+    Hinge: at or beyond ``settings.hinge_outgrown_kg`` a two-legged hip hinge works back and grip more than hamstring
+    (common practice); the sentence says so.
     Null rule: nothing per kilogram without a body mass of the 180 days before; tonnage null if a set has no load;
     p_drop null without enough repeated tests in the squad; always with a reason. p_drop is null for lifts: a training
     set is not a test. Squad figures (noise, smallest change) are pooled over all rows given.

@@ -1,7 +1,6 @@
 """What to work on: which evidence leads to which work, and when the answer is 'keep' or 'measure'."""
 
 import datetime as dt
-from dataclasses import replace
 
 import polars as pl
 import pytest
@@ -136,7 +135,9 @@ def test_an_outgrown_hinge_counts_only_without_isolated_work():
     assert focus(state=strength(hinge))["limit"].item() == "hamstring_capacity"
     isolated = {"item": "nordic", "kind": "lift", "family": "hamstring_eccentric"}
     assert focus(state=strength(hinge, isolated))["limit"].item() == "keep"
-    assert focus(state=strength(hinge), settings=replace(SETTINGS, hinge_outgrown_kg=200.0))["limit"].item() == "keep"
+    assert (
+        focus(state=strength(hinge), settings=SETTINGS.changed({"hinge_outgrown_kg": 200.0}))["limit"].item() == "keep"
+    )
 
 
 def test_two_kinds_of_evidence_for_one_limit_add_up():
