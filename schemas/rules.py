@@ -57,9 +57,6 @@ RULE_SETTINGS: tuple[RuleSetting, ...] = (
     ),
     RuleSetting("return_marked_weeks", "weeks after a return that are marked", "weeks", 1, 52, _FLAG),
     RuleSetting(
-        "hinge_outgrown_kg", "hip-hinge lift beyond which it works back and grip more than hamstring", "kg", 60, 400, ()
-    ),
-    RuleSetting(
         "progress_probability",
         "how sure a change of the start, or a drop in strength, must be",
         "of 1",

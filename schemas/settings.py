@@ -3,6 +3,9 @@
 import datetime as dt
 from dataclasses import dataclass
 
+# Settings of earlier versions that no rule reads any more: a file or a kept change that holds one is still read.
+DROPPED_SETTINGS = frozenset({"hinge_outgrown_kg"})
+
 
 @dataclass(frozen=True)
 class SquadSettings:
@@ -44,7 +47,6 @@ class SquadSettings:
     test_overdue_days: int = 42  # days since the last test of a kind, from which the next is overdue
     exposure_gap_days: int = 10  # days without a run at >= 95 % of own best
     return_marked_weeks: int = 8  # weeks after a return that are marked
-    hinge_outgrown_kg: float = 185.0  # hip-hinge lift beyond which it works back and grip more than hamstring
 
     # Privacy
     welfare_contact: str = ""  # whom an athlete can turn to beside the coach; shown on the check-in page

@@ -19,7 +19,7 @@ from pipelines.home.durable import write_durably
 from pipelines.home.folder import Home
 from pipelines.home.settings import read_settings, write_settings
 from schemas.rules import ORDERED, RULE_SETTINGS, RuleSetting, rule_setting, version_of
-from schemas.settings import SquadSettings
+from schemas.settings import DROPPED_SETTINGS, SquadSettings
 
 LEAST_WHY = 4  # characters of a reason that can mean something
 BY_HAND = "changed in settings.toml by hand: who and why are not known"
@@ -116,7 +116,8 @@ def rule_history(home: Home) -> pl.DataFrame:
     standing = SquadSettings()
     rows = []
     for change_no, told in _read(home):
-        standing = _with(standing, {told["name"]: told["after"]})
+        if told["name"] not in DROPPED_SETTINGS:
+            standing = _with(standing, {told["name"]: told["after"]})
         rows.append({"change_no": change_no, **told, **_versions(standing)})
     for rule in RULE_SETTINGS:
         before, after = getattr(standing, rule.name), getattr(now, rule.name)
@@ -137,7 +138,7 @@ def settings_of(home: Home, change_no: int) -> SquadSettings:
     if not 0 <= change_no <= _last_no(home):
         raise ThirdstepError(f"There is no change {change_no} of the rules; the last one is {_last_no(home)}.")
     for number, told in _read(home):
-        if number <= change_no:
+        if number <= change_no and told["name"] not in DROPPED_SETTINGS:
             then = _with(then, {told["name"]: told["after"]})
     return _with(read_settings(home.settings), {name: getattr(then, name) for name in names})
 
@@ -168,7 +169,9 @@ def _read(home: Home) -> Iterator[tuple[int, dict[str, Any]]]:
         try:
             told = json.loads(path.read_text(encoding="utf-8"))
             for key in ("before", "after"):
-                told[key] = kinds[told["name"]](told[key])
+                told[key] = kinds.get(told["name"], float)(told[key])
+            if told["name"] not in kinds and told["name"] not in DROPPED_SETTINGS:
+                raise KeyError(told["name"])
             told["at"] = dt.datetime.fromisoformat(told["at"])
         except (OSError, ValueError, KeyError, TypeError) as trouble:
             raise ThirdstepError(

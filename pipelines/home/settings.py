@@ -14,7 +14,7 @@ import tomli_w
 
 from pipelines.errors import ThirdstepError
 from pipelines.home.durable import write_durably
-from schemas.settings import SquadSettings
+from schemas.settings import DROPPED_SETTINGS, SquadSettings
 
 
 def read_settings(path: Path) -> SquadSettings:
@@ -29,7 +29,9 @@ def read_settings(path: Path) -> SquadSettings:
         found = tomllib.loads(path.read_text(encoding="utf-8"))
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as trouble:
         raise ThirdstepError(f"{path.name} cannot be read: {trouble}. Mend the line, or delete the file.") from trouble
-    return SquadSettings(**{name: _checked(path, name, value) for name, value in found.items()})
+    return SquadSettings(
+        **{name: _checked(path, name, value) for name, value in found.items() if name not in DROPPED_SETTINGS}
+    )
 
 
 def _checked(path: Path, name: str, value: Any) -> Any:

@@ -29,7 +29,25 @@ def _rejected_names_its_athlete(con: duckdb.DuckDBPyConnection) -> None:
     con.execute("alter table rejected add column if not exists athlete_id varchar")
 
 
-STEPS = (Step(2, "a row set aside names the athlete it was found to be of", _rejected_names_its_athlete, True),)
+def _effort_says_its_scale(con: duckdb.DuckDBPyConnection) -> None:
+    """Rename the ratings of effort, in the current rows and in every version of them."""
+    for table, before, now in (
+        ("session", "effort_cr10", "effort_0_10"),
+        ("plan", "planned_effort_cr10", "planned_effort_0_10"),
+    ):
+        for name in (table, f"version_{table}"):
+            there = con.execute(
+                "select count(*) from information_schema.columns where table_name = ? and column_name = ?",
+                [name, before],
+            ).fetchall()[0][0]
+            if there:
+                con.execute(f'alter table "{name}" rename column "{before}" to "{now}"')
+
+
+STEPS = (
+    Step(2, "a row set aside names the athlete it was found to be of", _rejected_names_its_athlete, True),
+    Step(3, "a rating of effort is named by its scale, 0 to 10", _effort_says_its_scale),
+)
 SCHEMA_VERSION = STEPS[-1].to_version
 
 
