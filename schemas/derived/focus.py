@@ -18,7 +18,8 @@ class StartFocus(DerivedTable):
     Evidence: patterns seen in at least two free runs and a quarter of those looked at in the last 28 days, scoring
     0.2; strength tests that dropped with the set probability; a hip-hinge lift that rises while the athlete's own
     eccentric hamstring force stands still. 'keep' where at least three runs were looked at and nothing stands out;
-    'measure' where data are missing, naming them. A proposal for a coach to accept, change or decline; it diagnoses nothing.
+    'measure' where data are missing, naming them. A proposal for a coach to accept, change or decline; it diagnoses
+    nothing.
     """
 
     athlete_id: str = athlete_key()
