@@ -31,17 +31,10 @@ def _rejected_names_its_athlete(con: duckdb.DuckDBPyConnection) -> None:
 
 def _effort_says_its_scale(con: duckdb.DuckDBPyConnection) -> None:
     """Rename the ratings of effort, in the current rows and in every version of them."""
-    for table, before, now in (
-        ("session", "effort_cr10", "effort_0_10"),
-        ("plan", "planned_effort_cr10", "planned_effort_0_10"),
-    ):
-        for name in (table, f"version_{table}"):
-            there = con.execute(
-                "select count(*) from information_schema.columns where table_name = ? and column_name = ?",
-                [name, before],
-            ).fetchall()[0][0]
-            if there:
-                con.execute(f'alter table "{name}" rename column "{before}" to "{now}"')
+    con.execute("alter table session rename column effort_cr10 to effort_0_10")
+    con.execute("alter table version_session rename column effort_cr10 to effort_0_10")
+    con.execute("alter table plan rename column planned_effort_cr10 to planned_effort_0_10")
+    con.execute("alter table version_plan rename column planned_effort_cr10 to planned_effort_0_10")
 
 
 STEPS = (
