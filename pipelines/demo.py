@@ -92,7 +92,7 @@ def add_sign_ins(home: Home, say: Say) -> list[SignIn]:
     athlete = who[0]
     sign_ins = [
         SignIn("coach", "three-steps-first", "head_coach", "the whole squad"),
-        SignIn("staff", "push-the-ground-away", "staff", " and ".join(g.replace("_", " ") for g in STAFF_GROUPS)),
+        SignIn("staff", "cones-on-marsh-lane", "staff", " and ".join(g.replace("_", " ") for g in STAFF_GROUPS)),
         SignIn(athlete, "one-step-at-a-time", "athlete", "only the own page"),
     ]
     accounts = Accounts(home.access)

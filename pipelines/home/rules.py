@@ -18,7 +18,7 @@ from pipelines.errors import ThirdstepError
 from pipelines.home.durable import write_durably
 from pipelines.home.folder import Home
 from pipelines.home.settings import read_settings, said_of, write_settings
-from schemas.settings import NUMBERS, SETTINGS, Setting, SquadSettings, capital, version_of
+from schemas.settings import DROPPED, NUMBERS, SETTINGS, Setting, SquadSettings, capital, version_of
 
 LEAST_WHY = 4  # characters of a reason that can mean something
 BY_HAND = "changed in settings.toml by hand: who and why are not known"
@@ -101,7 +101,8 @@ def rule_history(home: Home) -> pl.DataFrame:
     standing = SquadSettings()
     rows = []
     for change_no, change in _read(home):
-        standing = _with(standing, {change["name"]: change["after"]})
+        if change["name"] not in DROPPED:
+            standing = _with(standing, {change["name"]: change["after"]})
         rows.append({"change_no": change_no, **change, **_versions(standing)})
     for one in NUMBERS:
         before, after = getattr(standing, one.name), getattr(now, one.name)
@@ -121,7 +122,7 @@ def settings_of(home: Home, change_no: int) -> SquadSettings:
     if not 0 <= change_no <= _last_no(home):
         raise ThirdstepError(f"There is no change {change_no} of the rules; the last one is {_last_no(home)}.")
     for number, change in _read(home):
-        if number <= change_no:
+        if number <= change_no and change["name"] not in DROPPED:
             then = _with(then, {change["name"]: change["after"]})
     return _with(read_settings(home.settings), {one.name: getattr(then, one.name) for one in NUMBERS})
 
@@ -152,7 +153,8 @@ def _read(home: Home) -> Iterator[tuple[int, dict[str, Any]]]:
         try:
             change = json.loads(path.read_text(encoding="utf-8"))
             for key in ("before", "after"):
-                change[key] = SETTINGS[change["name"]].kind(change[key])
+                kind = float if change["name"] in DROPPED else SETTINGS[change["name"]].kind
+                change[key] = kind(change[key])
             change["at"] = dt.datetime.fromisoformat(change["at"])
         except (OSError, ValueError, KeyError, TypeError) as trouble:
             raise ThirdstepError(

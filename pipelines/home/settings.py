@@ -12,7 +12,7 @@ import tomli_w
 
 from pipelines.errors import ThirdstepError
 from pipelines.home.durable import write_durably
-from schemas.settings import SETTINGS, Setting, SquadSettings, capital
+from schemas.settings import DROPPED, SETTINGS, Setting, SquadSettings, capital
 
 WANTED = {"int": "a whole number", "float": "a number", "str": "a text in quotes", "date": "a date (2026-11-17)"}
 BEARS_ON = {"readiness": "the readiness call", "hamstring": "the hamstring flag"}
@@ -31,7 +31,7 @@ def read_settings(path: Path) -> SquadSettings:
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as trouble:
         raise ThirdstepError(f"{path.name} cannot be read: {trouble}. Mend the line, or delete the file.") from trouble
     try:
-        return SquadSettings.model_validate(values)
+        return SquadSettings.model_validate({name: value for name, value in values.items() if name not in DROPPED})
     except pydantic.ValidationError as trouble:
         raise ThirdstepError(f"{path.name}: {' '.join(said_of(trouble))}") from trouble
 

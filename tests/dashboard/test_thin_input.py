@@ -46,7 +46,7 @@ def days(first: int, last: int = 0) -> list[dt.date]:
 def trained(who: str, on: list[dt.date], effort: float | None = 5.0, alike: bool = False) -> list[Row]:
     """Return one session a day; minutes rise through the week unless all days are alike."""
     return [
-        {"athlete_id": who, "session_date": day, "session_no": 1, "kind": "tempo", "effort_cr10": effort,
+        {"athlete_id": who, "session_date": day, "session_no": 1, "kind": "tempo", "effort_0_10": effort,
          "duration_min": 60.0 if alike else 40.0 + 10 * day.weekday()}
         for day in on
     ]  # fmt: skip

@@ -100,6 +100,18 @@ def test_every_number_came_within_its_own_range_and_in_order():
     assert all(one.words and one.range_text for one in NUMBERS)
 
 
+def test_a_setting_of_an_earlier_version_is_passed_over_and_its_change_stays_told(home):
+    change(home, "unusual_z", 2.5)
+    home.settings.write_text(
+        home.settings.read_text(encoding="utf-8") + "\nhinge_outgrown_kg = 200.0\n", encoding="utf-8"
+    )
+    told = {"name": "hinge_outgrown_kg", "before": 185.0, "after": 200.0, "by": "Head coach",
+            "at": "2026-01-01T10:00:00", "why": "strong squad"}  # fmt: skip
+    (home.sources / "rules" / "00000002.json").write_text(json.dumps(told), encoding="utf-8")
+    assert flow.settings(home).unusual_z == 2.5
+    assert flow.rule_history(home)["name"].to_list() == ["unusual_z", "hinge_outgrown_kg"]
+
+
 def test_a_damaged_change_is_named(home):
     change(home, "unusual_z", 2.5)
     (home.sources / "rules" / "00000001.json").write_text("{", encoding="utf-8")

@@ -13,7 +13,7 @@ from dashboard.screens.hindsight import words
 from dashboard.screens.hindsight import writes as ruling
 from dashboard.writes import NotKept
 from schemas.knowledge.readiness import CALL_RULE, READINESS_RULE
-from schemas.settings import NUMBERS, SETTINGS, Setting, SquadSettings
+from schemas.settings import DROPPED, NUMBERS, SETTINGS, Setting, SquadSettings
 
 Row = dict[str, Any]
 SAID = "rule_said"
@@ -45,7 +45,8 @@ def told(history: list[Row]) -> list[Row]:
     """Return the changes with what was changed, from what to what, in words."""
     rows = []
     for row in history:
-        one = SETTINGS[row["name"]]
+        name = row["name"]
+        one = SETTINGS.get(name) or Setting(name, DROPPED[name], float)
         rows.append(
             {
                 **row,

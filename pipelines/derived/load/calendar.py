@@ -253,7 +253,7 @@ def completeness_week(
     )
     sessions = in_weeks(session, "session_date")
     real = sessions.filter((pl.col("duration_min") != 0).fill_null(True))
-    has_effort = pl.col("duration_min").is_not_null() & pl.col("effort_cr10").is_not_null()
+    has_effort = pl.col("duration_min").is_not_null() & pl.col("effort_0_10").is_not_null()
     with_splits = split.select(SESSION).unique().with_columns(is_there=pl.lit(True))
     with_sets = lift_set.select(SESSION).unique().with_columns(is_there=pl.lit(True))
     is_there = pl.col("is_there").fill_null(False)

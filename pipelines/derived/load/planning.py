@@ -13,7 +13,7 @@ from schemas.settings import SquadSettings
 
 WEEK = ["athlete_id", "week_of"]
 PLAN_KEY = ["athlete_id", "planned_on", "plan_no"]
-SAID = ("kind", "fast_metres", "planned_min", "planned_effort_cr10")
+SAID = ("kind", "fast_metres", "planned_min", "planned_effort_0_10")
 REACH_WEEKS = 2  # weeks back in which the last whole week is looked for
 DAYS_OF_WEEK = 7
 
@@ -162,7 +162,7 @@ def _place(value: pl.Expr, low: pl.Expr, high: pl.Expr) -> pl.Expr:
 def _days_of(future: pl.DataFrame) -> pl.DataFrame:
     """Return sessions and monotony of each planned week; a day without a session counts as 0."""
     minutes = pl.col("planned_min")
-    load = pl.when(minutes == 0).then(0.0).otherwise(minutes * pl.col("planned_effort_cr10"))
+    load = pl.when(minutes == 0).then(0.0).otherwise(minutes * pl.col("planned_effort_0_10"))
     days = future.with_columns(load=load).group_by(*WEEK, "planned_on", maintain_order=True).agg(
         sessions=(minutes != 0).fill_null(True).sum(),
         day_au=pl.when(pl.col("load").is_not_null().all()).then(pl.col("load").sum()),

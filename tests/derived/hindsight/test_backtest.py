@@ -322,12 +322,12 @@ def row_of(found: pl.DataFrame, rule: str = "flag_in_force") -> dict[str, Any]:
 
 
 # 25 athletes x 40 weeks, 10 injuries in ten athletes: six hit, four missed; 198 false flags, 792 quiet.
-# Monitoring notes, section 9, worked example [C]. 10 x 7 + 8 x 16 = 198 false flags.
+# Own example; textbook definitions, values by hand: 10 x 7 + 8 x 13 + 12 x 2 = 198 false flags.
 SEASON = [(1, 7, 0, 32)] * 6 + [(0, 7, 1, 32)] * 4 + [(0, 8, 0, 32)] * 13 + [(0, 8, 0, 32)] * 2
 SEASON[-2:] = [(0, 12, 0, 28), (0, 12, 0, 28)]
 
 
-def test_the_worked_season_of_the_notes():
+def test_a_season_worked_by_hand():
     found = counted(judged_weeks(SEASON))
     flag = row_of(found)
     assert (flag["weeks"], flag["athletes"], flag["judged"], flag["injuries"]) == (40, 25, 1000, 10)
@@ -344,7 +344,7 @@ def test_the_worked_season_of_the_notes():
 
 def test_intervals_stand_beside_every_share():
     flag = row_of(counted(judged_weeks(SEASON)))
-    # Wilson 1927, Clopper & Pearson 1934: table of section 9 [C], and statsmodels
+    # Wilson 1927, Clopper & Pearson 1934 (both from memory), and statsmodels
     for share, count, of in (("sensitivity", 6, 10), ("ppv", 6, 204), ("specificity", 792, 990)):
         for method, ours in (("wilson", "wilson"), ("beta", "exact")):
             low, high = proportion_confint(count, of, method=method)
