@@ -10,7 +10,7 @@ import polars as pl
 import pytest
 
 from dashboard import wording
-from dashboard.screens.group import words as words_group
+from dashboard.wording import returning
 from pipelines import flow
 from pipelines.board.derivation import WORDS, inputs_of
 from pipelines.derived.hindsight.backtest import flag_backtest
@@ -262,7 +262,7 @@ def test_a_return_before_the_onset_is_read_as_open_and_asks_to_be_mended(derived
     said = page_of("backwards")
     assert "its return day lies before the onset, mend the entry" in said
     assert wording.NO_END in said
-    assert words_group.LADDER_TITLE in said
+    assert returning.LADDER_TITLE in said
 
 
 def test_a_session_entered_three_weeks_late_is_missing_until_then_and_the_page_says_so(
