@@ -8,6 +8,7 @@ from pipelines.derived.common.change import add_earlier_best
 from pipelines.derived.sprint.body import ALLOMETRIC_EXPONENT, add_body_mass
 from pipelines.derived.strength.force import force_rows
 from pipelines.derived.strength.one_rep_max import MOST_REPS, add_one_rep_max
+from schemas.phrase import phrase
 from schemas.settings import SquadSettings
 
 KEY = ["athlete_id", "measured_on", "item", "side"]
@@ -108,7 +109,7 @@ def _hinge_sentence(settings: SquadSettings) -> pl.Expr:
         (pl.col("family") == "hinge") & (pl.col("side") == "both") & (is_lifted | (pl.col("e1rm_kg") >= limit))
     )
     kilograms = pl.when(is_lifted).then(heaviest).otherwise("e1rm_kg").round(0).cast(pl.Int64).cast(pl.String)
-    text = pl.format(
+    text = phrase(
         f"At {{}} kg this hinge works back and grip more than hamstring (common practice, squad limit "
         f"{limit:g} kg). Isolated eccentric work loads the hamstring better: {ISOLATED_WORK}.",
         pl.when(is_lifted).then(kilograms).otherwise(pl.lit("an estimated maximum of ") + kilograms),
