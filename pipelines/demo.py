@@ -76,7 +76,7 @@ def build_demo(home: Home, say: Say, tell: Tell) -> Built:
         raise ThirdstepError("The demo's files are not there. Install thirdstep again.")
     opening.prepare(home)
     home.demo_mark.write_text(DEMO_WORDS, encoding="utf-8")
-    wanted = dataclasses.replace(read_settings(home.settings), **seed_data.DEMO_SETTINGS)
+    wanted = read_settings(home.settings).changed(seed_data.DEMO_SETTINGS)
     if not home.settings.exists() or read_settings(home.settings) != wanted:
         write_settings(home.settings, wanted)
     outcomes = batch.load_found(home, found, HEAD_COACH, LayoutOptions(), False, say, tell)
@@ -94,7 +94,7 @@ def add_sign_ins(home: Home, say: Say) -> list[SignIn]:
     athlete = who[0]
     sign_ins = [
         SignIn("coach", "three-steps-first", "head_coach", "the whole squad"),
-        SignIn("staff", "push-the-ground-away", "staff", " and ".join(g.replace("_", " ") for g in STAFF_GROUPS)),
+        SignIn("staff", "cones-on-marsh-lane", "staff", " and ".join(g.replace("_", " ") for g in STAFF_GROUPS)),
         SignIn(athlete, "one-step-at-a-time", "athlete", "only the own page"),
     ]
     accounts = Accounts(home.access)

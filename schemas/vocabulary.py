@@ -88,7 +88,7 @@ HAMSTRING_FAMILIES = ("history", "capacity", "exposure", "state", "start_pattern
 FAMILY_STATES = ("speaks", "quiet", "cannot_say")
 PROGRESS_WORDS = ("improving", "holding", "slipping", "not_clear")
 PATTERNS = (
-    "too_quick_too_early",
+    "push_cut_short",
     "pushes_too_long",
     "shin_drops",
     "shin_rises",

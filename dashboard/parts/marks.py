@@ -1,4 +1,7 @@
-"""The marks: a word with a rule in its margin. One line: adapt. Double: talk first. Dotted: cannot say. None: quiet."""
+"""The marks: a word with a sign in its margin.
+
+One line: adapt. Filled square: talk first. Dotted: cannot say. None: quiet.
+"""
 
 import re
 from collections.abc import Mapping

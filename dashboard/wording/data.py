@@ -15,6 +15,7 @@ MEASURES, RECORDED, SETTINGS, CAVEATS, SOURCES = (
     "Why a value can be missing",
     "Sources",
 )
+BEARS_ON = "bears on"
 CAVEATS_LEDE = "A value that cannot be had stays empty and says why; it is never filled in."
 COLUMN, MEANING, UNIT, RANGE, SOURCE, NOTE, VALUE, SETTING, SENTENCE = (
     "column",
@@ -88,11 +89,6 @@ def source_name(key: str | None, citations: Mapping) -> str:
         citation = citations[key]["citation"]
         return citation if len(citation) <= 60 else citation[:57].rsplit(" ", 1)[0] + "…"
     return (key or "").replace("_", " ")
-
-
-def setting_name(name: str) -> str:
-    """Write the name of a setting in words."""
-    return name.replace("_", " ")
 
 
 def nothing_found(words: str) -> str:

@@ -43,7 +43,7 @@ STRENGTHS = {
     "opinion": "coaching opinion",
 }
 PATTERNS = {
-    "too_quick_too_early": "Too quick, too early",
+    "push_cut_short": "Push cut short",
     "pushes_too_long": "Pushes too long",
     "shin_drops": "Shin drops before the push",
     "shin_rises": "Shin rises before the push",

@@ -245,7 +245,7 @@ def _start(add, aid: str, case: str, rng) -> tuple[list[float], str, str]:
         athlete_id=aid,
         week_of=WEEK,
         rank=1,
-        limit="too_quick",
+        limit="cut_short",
         headline=focus[0],
         work=focus[1],
         why="First contact 14 ms shorter than own five best starts, speed after three steps unchanged.",
@@ -260,7 +260,7 @@ def _start(add, aid: str, case: str, rng) -> tuple[list[float], str, str]:
         session_date=WEEK,
         session_no=1,
         rep_no=1,
-        pattern="too_quick_too_early" if case == "adapt" else "even_growing_rhythm",
+        pattern="push_cut_short" if case == "adapt" else "even_growing_rhythm",
         strength="slight",
         sentence="The first contact ends early and speed after three steps does not gain."
         if case == "adapt"

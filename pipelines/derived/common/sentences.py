@@ -14,7 +14,7 @@ SIDE_WORDS = {"l": "left ", "r": "right ", "both": ""}
 def list_review_days(athlete: pl.DataFrame, *, settings: SquadSettings, as_of: dt.date) -> pl.DataFrame:
     """Return athlete_id and day_on for each day of the review window on which the athlete was with the squad.
 
-    The window is the last ``settings.review_days`` days up to and with ``as_of``. An unknown joining or leaving day
+    The window is the last ``settings.review_days`` up to and with ``as_of``. An unknown joining or leaving day
     shuts nobody out.
     """
     first = as_of - dt.timedelta(days=settings.review_days - 1)

@@ -39,10 +39,10 @@ def hamstring_flag(
 ) -> pl.DataFrame:
     """Say for each day of the review window which families of hamstring evidence speak, and since when.
 
-    History: an open hamstring injury, or the first ``settings.return_marked_weeks`` weeks after a return; age is shown,
+    History: an open hamstring injury, or the first ``settings.return_marked_weeks`` after a return; age is shown,
     never used. Capacity: own eccentric force fallen beyond noise, a side difference beyond noise over several tests, no
-    isolated eccentric work for ``settings.eccentric_flag_days`` days. Exposure: metres at 95 % of own best above the
-    athlete's usual week, or ``settings.exposure_gap_days`` days without and then a maximal session. State: tightness,
+    isolated eccentric work for ``settings.eccentric_flag_days``. Exposure: metres at 95 % of own best above the
+    athlete's usual week, or ``settings.exposure_gap_days`` without and then a maximal session. State: tightness,
     soreness, freshness or pain at the hamstring in a fresh check-in. Start pattern: reaching ahead, pushing too long;
     opinion, outside the level.
 

@@ -73,7 +73,7 @@ def after(day: str, count: int) -> pl.Expr:
 
 
 def list_history(days: pl.DataFrame, injury: pl.DataFrame, settings: SquadSettings) -> Signs:
-    """History: an open hamstring injury, or one returned from within ``settings.return_marked_weeks`` weeks.
+    """History: an open hamstring injury, or one returned from within ``settings.return_marked_weeks``.
 
     After that the week since return is shown for a year and the family is quiet. A record without a hamstring injury is
     quiet: it says what is on record, not what happened before.

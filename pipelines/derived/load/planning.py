@@ -13,7 +13,7 @@ from schemas.settings import SquadSettings
 
 WEEK = ["athlete_id", "week_of"]
 PLAN_KEY = ["athlete_id", "planned_on", "plan_no"]
-SAID = ("kind", "fast_metres", "planned_min", "planned_effort_cr10")
+SAID = ("kind", "fast_metres", "planned_min", "planned_effort_0_10")
 REACH_WEEKS = 2  # weeks back in which the last whole week is looked for
 DAYS_OF_WEEK = 7
 
@@ -104,8 +104,8 @@ def plan_effect(
     percentile as in load_week, over the athlete's own whole, uninjured weeks of the 52 before the planned one; usual
     fast metres = those of the latest week in speed_exposure; gap = days from the last run at 95 % to the first maximal
     session planned from ``as_of`` on (fast metres planned, or a top-speed session or race without a figure).
-    speaks_on_exposure: the gap ends in this week and is at least ``exposure_gap_days``, or the fast metres are above
-    usual: the rules by which the exposure family of the hamstring flags would speak.
+    speaks_on_exposure: the gap ends in this week and is at least ``settings.exposure_gap_days``, or the fast metres are
+    above usual: the rules by which the exposure family of the hamstring flags would speak.
     Sources: foster_1998, foster_2001, midrank_percentile; definitions. Limits: facts against the athlete's own past;
     neither a load nor a number of fast metres is called safe, and a taper or a comeback is a change like any other.
     Null rule: a planned session without minutes or effort leaves the load null; without own weeks there is no range.
@@ -162,7 +162,7 @@ def _place(value: pl.Expr, low: pl.Expr, high: pl.Expr) -> pl.Expr:
 def _days_of(future: pl.DataFrame) -> pl.DataFrame:
     """Return sessions and monotony of each planned week; a day without a session counts as 0."""
     minutes = pl.col("planned_min")
-    load = pl.when(minutes == 0).then(0.0).otherwise(minutes * pl.col("planned_effort_cr10"))
+    load = pl.when(minutes == 0).then(0.0).otherwise(minutes * pl.col("planned_effort_0_10"))
     days = future.with_columns(load=load).group_by(*WEEK, "planned_on", maintain_order=True).agg(
         sessions=(minutes != 0).fill_null(True).sum(),
         day_au=pl.when(pl.col("load").is_not_null().all()).then(pl.col("load").sum()),

@@ -34,8 +34,8 @@ def readiness_reason(
     """List the reasons that speak on each day of the review window, strongest first.
 
     Steps: for each day and athlete take the last check-in no older than ``settings.checkin_stale_days``; its answers
-    against the athlete's own ``settings.baseline_days`` days before (robust z in prediction form, today left out, at
-    least ``settings.baseline_least_days`` answers); injuries as they stood on that day; the last countermovement jump
+    against the athlete's own ``settings.baseline_days`` before (robust z in prediction form, today left out, at
+    least ``settings.baseline_least_days``); injuries as they stood on that day; the last countermovement jump
     no older than a check-in may be, when its drop is at least ``settings.jump_drop_probability`` likely to be real;
     the last complete week that had ended, for seven days, when its load lies above the athlete's own range.
 
@@ -204,7 +204,7 @@ def readiness_noise(
     """Say how many athletes chance alone would mark on a day under the rule in force, beside how many were marked.
 
     expected = athletes x (1 - (1 - P(Z < -``settings.unusual_z``))^items), over the items judged against own usual
-    and the athletes of the day looked from with at least ``settings.baseline_least_days`` answers in an item. Seen:
+    and the athletes of the day looked from with at least ``settings.baseline_least_days`` in an item. Seen:
     athletes with an unusual answer on the day of its check-in, per day of the review window.
 
     Source: "normal_tail". Always one row; no athletes give 0 expected notes.

@@ -17,8 +17,8 @@ _TIGHT_ITEMS = {"l": "hamstring_tightness_l", "r": "hamstring_tightness_r"}
 def checkin_answer(checkin: pl.DataFrame, *, settings: SquadSettings, as_of: dt.date) -> pl.DataFrame:
     """Judge each answer of the check-ins against the athlete's own usual: whether it speaks, and for how long.
 
-    Against the ``settings.baseline_days`` days before, the day itself left out, at least
-    ``settings.baseline_least_days`` answers: usual = median; spread = 1.4826 MAD, or IQR / 1.349 where the MAD is 0,
+    Against the ``settings.baseline_days`` before, the day itself left out, at least
+    ``settings.baseline_least_days``: usual = median; spread = 1.4826 MAD, or IQR / 1.349 where the MAD is 0,
     never under half a step of the scale (``spread_kind`` says which); z = (value - usual) / (spread sqrt(1 + 1/n)).
 
     An item speaks when z lies at least ``settings.unusual_z`` in its worse direction; tightness also needs the rule's

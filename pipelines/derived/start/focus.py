@@ -14,6 +14,7 @@ from pipelines.derived.start.focus_words import (
     WORKS,
 )
 from pipelines.derived.start.step_error import REP_KEY
+from pipelines.derived.strength.hinge import list_outgrown_hinges, say_outgrown_hinges
 from schemas.derived.focus import LIMITS, StartFocus
 from schemas.settings import SquadSettings
 
@@ -88,30 +89,13 @@ def _by_test(strength_state: pl.DataFrame, settings: SquadSettings, as_of: dt.da
 
 
 def _by_hinge(strength_state: pl.DataFrame, settings: SquadSettings, as_of: dt.date) -> pl.DataFrame:
-    """A hip hinge at or above the set load, with no isolated eccentric hamstring work lately (common practice)."""
-    lifts = strength_state.filter(pl.col("kind") == "lift")
-    isolated = _recent(lifts, "measured_on", as_of, settings.eccentric_flag_days).filter(
-        pl.col("family") == "hamstring_eccentric"
-    )
-    heavy = (
-        _recent(lifts, "measured_on", as_of, settings.test_overdue_days)
-        .filter((pl.col("family") == "hinge") & (pl.col("e1rm_kg") >= settings.hinge_outgrown_kg))
-        .sort("e1rm_kg", descending=True)
-        .unique("athlete_id", keep="first", maintain_order=True)
-        .join(isolated, on="athlete_id", how="anti")
-    )
-    return heavy.with_columns(_kg=decimals(heavy["e1rm_kg"], 0)).select(
+    """A hip hinge that rises while own eccentric hamstring force stands still; silent until both are measured."""
+    found = list_outgrown_hinges(strength_state, settings, as_of)
+    return found.select(
         "athlete_id",
         limit=pl.lit("hamstring_capacity"),
         score=pl.lit(HINGE_SCORE),
-        why=pl.format(
-            "{} at {} kg works back and grip more than the hamstring by now, and no isolated "
-            "eccentric work is on record "
-            "for {} days",
-            pl.col("item").str.replace_all("_", " "),
-            "_kg",
-            pl.lit(str(settings.eccentric_flag_days)),
-        ),
+        why=pl.lit(say_outgrown_hinges(found)),
     )
 
 
@@ -166,8 +150,8 @@ def start_focus(
     """Propose one or two limits of the start to work on in the week of ``as_of``, per athlete of the squad on that day.
 
     Score: patterns (runs + clear runs) / (2 x runs looked at), from two runs, a quarter of the free runs of 28 days
-    and 0.2 on; a force test dropped with the set probability 0.5 x that probability; a hinge at or above the set
-    load without isolated eccentric work 0.3. Scores of one limit add up to at most 1. Rank 1 is the highest; a
+    and 0.2 on; a force test dropped with the set probability 0.5 x that probability; a hinge that rises while own
+    eccentric force stands still 0.3. Scores of one limit add up to at most 1. Rank 1 is the highest; a
     second is named from 0.25 on. None: 'keep' with three runs looked at (else, or when the 10 m time slips
     unexplained, 'measure', naming what is missing). Ties: the order of ``LIMITS``.
 

@@ -11,10 +11,9 @@ BEST_SEEN_EARLY = "best_frequency_seen_early"
 
 # What each pattern is, and what must not be read into it. All of it common practice.
 WORDS: dict[str, tuple[str, str]] = {
-    "too_quick_too_early": (
-        "Too quick too early: the first contacts end before the push is done, and the speed after three steps is low.",
-        "Not a fault of leg speed, and not proof that a longer contact would be faster: it is a "
-        "reason to look at the push.",
+    "push_cut_short": (
+        "Push cut short: in the first contacts the foot leaves the ground before the push is through.",
+        "Not proof that a longer contact would be faster: it is a reason to look at the push.",
     ),
     "pushes_too_long": (
         "Pushes too long: the leg stays behind and locks instead of coming through.",
@@ -84,7 +83,7 @@ def _note_part() -> pl.Expr:
     return pl.when(pl.col("noted") > 0).then(pl.format("noted: {}", pl.col("noted_as")))
 
 
-def _too_quick(runs: pl.DataFrame) -> pl.DataFrame:
+def _cut_short(runs: pl.DataFrame) -> pl.DataFrame:
     """Contacts short, early frequency high, speed low against own best; or the first contact not the longest."""
     z_contact, z_hz, z_speed = (pl.col(f"z_{n}") for n in ("contact_sum_s", "early_frequency_hz", "speed_after_3_mps"))
     against_best = (z_contact <= -Z_BEYOND_ERROR) & (z_hz >= Z_BEYOND_ERROR) & (z_speed <= -Z_BEYOND_ERROR)
@@ -301,7 +300,7 @@ def find_patterns(
         return runs.join(_noted(notes, items), on=REP_KEY, how="left", maintain_order="left")
 
     found = [
-        _rows(_too_quick(runs), "too_quick_too_early", "start_steps"),
+        _rows(_cut_short(runs), "push_cut_short", "start_steps"),
         _rows(_too_long(with_notes("knee_locks_at_toeoff", "leg_lifts_behind")), "pushes_too_long", "start_steps"),
         _rows(_shin(with_notes("shin_drops_before_push"), -1), "shin_drops", "set_position"),
         _rows(_shin(with_notes("shin_rises_before_push"), +1), "shin_rises", "set_position"),

@@ -351,8 +351,9 @@ def test_an_empty_squad_gives_empty_tables():
     assert reasons.height == days.height == 0
 
 
-def test_false_notes_are_those_of_the_monitoring_notes():
-    # section 5 [C]: P(z < -1.5) = 0.066807, any of 5 items 0.292287, with 25 athletes 7.307 a day, 1.670 with one item
+def test_false_notes_follow_from_the_normal_tail():
+    # normal tail and independence, any textbook; own computation: P(z < -1.5) = 0.066807, any of 5 items 0.292287,
+    # with 25 athletes 7.307 a day, 1.670 with one item
     assert compute_false_notes(1, 5, 1.5) == pytest.approx(0.292287, abs=1e-5)
     assert compute_false_notes(25, 5, 1.5) == pytest.approx(7.307, abs=1e-3)
     assert compute_false_notes(25, 1, 1.5) == pytest.approx(1.670, abs=1e-3)
