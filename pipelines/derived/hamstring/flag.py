@@ -10,6 +10,7 @@ from pipelines.derived.hamstring.exposure import list_exposure
 from pipelines.derived.hamstring.signs import DAY, Signs, list_history, list_start_patterns, list_state
 from pipelines.derived.readiness.checkin_answers import join_fresh_checkin
 from schemas.knowledge.hamstring import COUNTED_FAMILIES, CUT_OFF_CONTEXT, DATA_FAMILIES
+from schemas.phrase import phrase
 from schemas.settings import SquadSettings
 from schemas.vocabulary import HAMSTRING_FAMILIES
 
@@ -165,7 +166,7 @@ def _add_since(flags: pl.DataFrame) -> pl.DataFrame:
 
 
 def _say_context() -> pl.Expr:
-    age = pl.format("age {}; older age goes with more strains over groups, and flags nobody here", "age_years")
+    age = phrase("age {}; older age goes with more strains over groups, and flags nobody here", "age_years")
     return (
         pl.when(pl.col("family") == "history")
         .then(age)

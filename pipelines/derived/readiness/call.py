@@ -15,6 +15,7 @@ from pipelines.derived.readiness.reason_rows import (
     list_tightness_reasons,
 )
 from schemas.knowledge.readiness import CHECKIN_ITEMS, READINESS_RULE
+from schemas.phrase import phrase
 from schemas.settings import SquadSettings
 
 TIGHT_RULES = ("tight_high", "tight_running", "tight_unusual")
@@ -153,33 +154,33 @@ def readiness_day(
 def _say_call(settings: SquadSettings) -> pl.Expr:
     more = pl.col("reason_count") - 1
     further = pl.when(more > 0).then(
-        pl.format("; {}", say_count(more, "further reason", "further reasons"))
+        phrase("; {}", say_count(more, "further reason", "further reasons"))
     ).otherwise(pl.lit(""))  # fmt: skip
     gap = (pl.col("day_on") - pl.col("last_checkin_on")).dt.total_days()
     silence = (
         pl.when(pl.col("last_checkin_on").is_null())
         .then(pl.lit("no check-in yet"))
-        .otherwise(pl.format("no check-in for {}", say_count(gap, "day", "days")))
+        .otherwise(phrase("no check-in for {}", say_count(gap, "day", "days")))
     )
-    thin = pl.format(
+    thin = phrase(
         "{} to compare with, {} needed before one is called unusual",
         say_count(pl.col("answers").fill_null(0), "own answer", "own answers"),
         pl.lit(settings.baseline_least_days),
     )
     planned = (
         pl.when(pl.col("reason") == "thin_baseline")
-        .then(pl.format("as planned; {}", thin))
+        .then(phrase("as planned; {}", thin))
         .when(pl.col("reason") == "no_checkin_but_test")
-        .then(pl.format("as planned by test and known load alone; {}", silence))
+        .then(phrase("as planned by test and known load alone; {}", silence))
         .otherwise(pl.lit("as planned; nothing unusual for this athlete"))
     )
     return (
         pl.when(pl.col("call") == "talk_first")
-        .then(pl.format("talk first: {}{}", "strongest", further))
+        .then(phrase("talk first: {}{}", "strongest", further))
         .when(pl.col("call") == "adapt")
-        .then(pl.format("adapt: {}{}", "strongest", further))
+        .then(phrase("adapt: {}{}", "strongest", further))
         .when(pl.col("call") == "no_call")
-        .then(pl.format("no call: {}", silence))
+        .then(phrase("no call: {}", silence))
         .otherwise(planned)
     )
 

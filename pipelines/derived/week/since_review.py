@@ -3,6 +3,7 @@
 import polars as pl
 
 from schemas.derived.review import ReviewChange
+from schemas.phrase import phrase
 
 CALL_WORDS = {"as_planned": "as planned", "adapt": "adapt", "talk_first": "talk first", "no_call": "no call"}
 TELLING = ["improving", "slipping"]  # between holding and not clear nothing has happened to the athlete
@@ -44,10 +45,10 @@ def review_change(week_sheet: pl.DataFrame, hamstring_flag: pl.DataFrame, review
     word, word_then = (pl.col(name).str.replace("not_clear", "not clear") for name in ("progress_word", "word_then"))
     moved = pl.any_horizontal(pl.col("progress_word", "word_then").is_in(TELLING))
     parts = [
-        pl.when(pl.col("training_call") != pl.col("call_then")).then(pl.format("{}, {} then", call, call_then)),
-        pl.when(new != "").then(pl.format("hamstring: {} new", new.str.replace_all("_", " "))),
+        pl.when(pl.col("training_call") != pl.col("call_then")).then(phrase("{}, {} then", call, call_then)),
+        pl.when(new != "").then(phrase("hamstring: {} new", new.str.replace_all("_", " "))),
         pl.when((pl.col("progress_word") != pl.col("word_then")) & moved).then(
-            pl.format("start {}, {} then", word, word_then)
+            phrase("start {}, {} then", word, word_then)
         ),
     ]
     said = pl.concat_str(*parts, separator="; ", ignore_nulls=True)
