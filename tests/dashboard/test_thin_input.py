@@ -15,6 +15,7 @@ from pipelines import flow
 from pipelines.board.derivation import WORDS, inputs_of
 from pipelines.derived.hindsight.backtest import flag_backtest
 from pipelines.derived.registry import DERIVATIONS, derivation
+from pipelines.home.settings import setting_rows
 from schemas.base import Table
 from schemas.caveats import all_caveats
 from schemas.derived.registry import derived_models
@@ -134,8 +135,7 @@ def derived() -> dict[str, pl.DataFrame]:
 def thin_home(derived: dict[str, pl.DataFrame], tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("thin")
     caveats = pl.DataFrame([*CAVEATS.items()], schema=["code", "sentence"], orient="row")
-    settings = pl.DataFrame([("percentile_least_weeks", "8", "")], schema=["name", "value", "comment"], orient="row")
-    write_board(folder, {**empty_tables(), **derived, "caveat": caveats, "setting": settings})
+    write_board(folder, {**empty_tables(), **derived, "caveat": caveats, "setting": setting_rows(SETTINGS)})
     return folder
 
 

@@ -15,7 +15,6 @@ from dashboard.screens.week.review import as_sheet
 Row = dict[str, Any]
 Chosen = Mapping[str, str | None]
 CHOICES = ("week", "group", "squad", "call", "hamstring", "sort", "now")
-TEST_OVERDUE_DAYS = 42
 MOST_FILES = 3  # files with rows set aside that are named one by one
 
 
@@ -227,8 +226,7 @@ def missing(opened: Opened, week: Week) -> list[tuple[str, str | None]]:
 
 
 def _overdue(opened: Opened, week: Week) -> tuple[list[str], int]:
-    settings = {s["name"]: s["value"] for s in opened.rows("setting")}
-    limit = int(float(settings.get("test_overdue_days") or TEST_OVERDUE_DAYS))
+    limit = int(opened.setting("test_overdue_days"))
     if "force_test" not in opened.board.tables:
         return [], limit
     tests = opened.board.read(

@@ -11,6 +11,7 @@ from pipelines.derived.hamstring.level_words import say_level
 from pipelines.derived.hamstring.signs import DAY, Signs, list_history, list_start_patterns, list_state
 from pipelines.derived.readiness.checkin_answers import join_fresh_checkin
 from schemas.knowledge.hamstring import COUNTED_FAMILIES, CUT_OFF_CONTEXT, DATA_FAMILIES
+from schemas.phrase import phrase
 from schemas.settings import SquadSettings
 from schemas.vocabulary import HAMSTRING_FAMILIES
 
@@ -40,10 +41,10 @@ def hamstring_flag(
 ) -> pl.DataFrame:
     """Say for each day of the review window which families of hamstring evidence speak, and since when.
 
-    History: an open hamstring injury, or the first ``settings.return_marked_weeks`` weeks after a return; age is shown,
+    History: an open hamstring injury, or the first ``settings.return_marked_weeks`` after a return; age is shown,
     never used. Capacity: own eccentric force fallen beyond noise, a side difference beyond noise over several tests, no
-    isolated eccentric work for ``settings.eccentric_flag_days`` days. Exposure: metres at 95 % of own best above the
-    athlete's usual week, or ``settings.exposure_gap_days`` days without and then a maximal session. State: tightness,
+    isolated eccentric work for ``settings.eccentric_flag_days``. Exposure: metres at 95 % of own best above the
+    athlete's usual week, or ``settings.exposure_gap_days`` without and then a maximal session. State: tightness,
     soreness, freshness or pain at the hamstring in a fresh check-in. Start pattern: reaching ahead, pushing too long;
     opinion, outside the level.
 
@@ -180,7 +181,7 @@ def _add_since(flags: pl.DataFrame) -> pl.DataFrame:
 
 
 def _say_context() -> pl.Expr:
-    age = pl.format("age {}; older age goes with more strains over groups, and flags nobody here", "age_years")
+    age = phrase("age {}; older age goes with more strains over groups, and flags nobody here", "age_years")
     return (
         pl.when(pl.col("family") == "history")
         .then(age)

@@ -2,6 +2,7 @@
 
 import polars as pl
 
+from schemas.phrase import phrase
 from schemas.vocabulary import FAMILY_WATCHED
 
 
@@ -18,7 +19,7 @@ def say_level(level: str, families: str) -> pl.Expr:
     many = watched.list.len()
     said = (
         pl.when(many > 1)
-        .then(pl.format("{} and {}", watched.list.head(many - 1).list.join(", "), watched.list.last()))
+        .then(phrase("{} and {}", watched.list.head(many - 1).list.join(", "), watched.list.last()))
         .otherwise(watched.list.first())
     )
     return (
@@ -26,5 +27,5 @@ def say_level(level: str, families: str) -> pl.Expr:
         .then(pl.lit("nothing"))
         .when(pl.col(level) == "cannot_say")
         .then(pl.lit("cannot say"))
-        .otherwise(pl.format("watch: {}", said))
+        .otherwise(phrase("watch: {}", said))
     )

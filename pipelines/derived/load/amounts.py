@@ -107,7 +107,8 @@ def load_week(
     Rows: every week from the athlete's first known or planned day to the week of ``as_of``.
     Null rule: load_au and all that rests on it are null unless seven of seven days are known, so the running week is
     null until its Sunday is in. Monotony and strain are null when all days are equal. Change is null unless both weeks
-    are complete and the week before is above 0. Percentile and range are null under ``percentile_least_weeks`` weeks.
+    are complete and the week before is above 0. Percentile and range are null under
+    ``settings.percentile_least_weeks``.
     The ratio is null until 28 days in a row are known.
     Injury weeks: weeks touched by an injury marked as having stopped training, from its onset to the day before its
     return; no return date, or one before the onset (reason return_before_onset), reads as still open.

@@ -10,6 +10,7 @@ from pipelines.derived.week.lines import add_load_line, add_trend_line, say_prog
 from pipelines.derived.week.squad_words import count_sheet, say_lede
 from schemas.derived.week import WeekSheet
 from schemas.knowledge.hamstring import COUNTED_FAMILIES, DATA_FAMILIES
+from schemas.phrase import phrase
 from schemas.settings import SquadSettings
 from schemas.vocabulary import CALL_WORDS
 
@@ -79,7 +80,7 @@ def _add_training(rows: pl.DataFrame) -> pl.DataFrame:
     unheard = (
         pl.when(pl.col("last_checkin_on").is_null())
         .then(pl.lit("no check-in yet"))
-        .otherwise(pl.format("no check-in for {} days", gap))
+        .otherwise(phrase("no check-in for {} days", gap))
     )
     is_unheard = (pl.col("call") == "no_call") | (
         (pl.col("call") == "as_planned") & (pl.col("reason") == "no_checkin_but_test").fill_null(value=False)
@@ -117,7 +118,7 @@ def _hamstring(flags: pl.DataFrame) -> pl.DataFrame:
             .when(pl.col("hamstring_level") == "one_family")
             .then(pl.col("said").list.first())
             .when(pl.col("hamstring_level") == "cannot_say")
-            .then(pl.format("no data: {}", pl.col("lacking").list.join(", "))),
+            .then(phrase("no data: {}", pl.col("lacking").list.join(", "))),
         )
         .drop("said", "lacking")
     )
@@ -170,12 +171,10 @@ def _add_changed(rows: pl.DataFrame) -> pl.DataFrame:
     # Between holding and not clear nothing has happened to the athlete.
     moved = pl.any_horizontal(pl.col("progress_word", "word_before").is_in(["improving", "slipping"]))
     parts = [
-        pl.when(pl.col("training_call") != pl.col("call_before")).then(pl.format("{}, last week {}", now, then)),
-        pl.when(pl.col("is_before") & (new.list.len() > 0)).then(
-            pl.format("hamstring: {} new", new.list.join(" and "))
-        ),
+        pl.when(pl.col("training_call") != pl.col("call_before")).then(phrase("{}, last week {}", now, then)),
+        pl.when(pl.col("is_before") & (new.list.len() > 0)).then(phrase("hamstring: {} new", new.list.join(" and "))),
         pl.when((pl.col("progress_word") != pl.col("word_before")) & moved).then(
-            pl.format("start {}, {} before", word, word_before)
+            phrase("start {}, {} before", word, word_before)
         ),
     ]
     said = pl.concat_str(*parts, separator="; ", ignore_nulls=True)

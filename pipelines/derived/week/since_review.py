@@ -4,6 +4,7 @@ import polars as pl
 
 from pipelines.derived.hamstring.level_words import say_level
 from schemas.derived.review import ReviewChange, ReviewSince
+from schemas.phrase import phrase
 from schemas.vocabulary import CALL_WORDS
 
 TELLING = ["improving", "slipping"]  # between holding and not clear nothing has happened to the athlete
@@ -38,10 +39,10 @@ def review_change(week_sheet: pl.DataFrame, hamstring_flag: pl.DataFrame, review
     word, word_then = (pl.col(name).str.replace("not_clear", "not clear") for name in ("progress_word", "word_then"))
     moved = pl.any_horizontal(pl.col("progress_word", "word_then").is_in(TELLING))
     parts = [
-        pl.when(pl.col("training_call") != pl.col("call_then")).then(pl.format("{}, {} then", call, call_then)),
-        pl.when(new != "").then(pl.format("hamstring: {} new", new.str.replace_all("_", " "))),
+        pl.when(pl.col("training_call") != pl.col("call_then")).then(phrase("{}, {} then", call, call_then)),
+        pl.when(new != "").then(phrase("hamstring: {} new", new.str.replace_all("_", " "))),
         pl.when((pl.col("progress_word") != pl.col("word_then")) & moved).then(
-            pl.format("start {}, {} then", word, word_then)
+            phrase("start {}, {} then", word, word_then)
         ),
     ]
     said = pl.concat_str(*parts, separator="; ", ignore_nulls=True)
@@ -68,10 +69,10 @@ def review_since(week_sheet: pl.DataFrame, hamstring_flag: pl.DataFrame, review_
     )
     call = pl.col("training_call").replace_strict(CALL_WORDS, return_dtype=pl.String)
     parts = [
-        pl.when(pl.col("training_call") != pl.col("call_then")).then(pl.format("now {}", call)),
-        pl.when(pl.col("new").list.len() > 0).then(pl.format("hamstring now {}", say_level("level", "families"))),
+        pl.when(pl.col("training_call") != pl.col("call_then")).then(phrase("now {}", call)),
+        pl.when(pl.col("new").list.len() > 0).then(phrase("hamstring now {}", say_level("level", "families"))),
         pl.when((pl.col("progress_word") != pl.col("word_then")) & pl.col("progress_word").is_in(TELLING)).then(
-            pl.format("start now {}", "progress_word")
+            phrase("start now {}", "progress_word")
         ),
     ]
     said = pl.concat_str(*parts, separator=", ", ignore_nulls=True)
