@@ -49,6 +49,7 @@ DERIVATIONS: dict[str, str] = {
     "week_sheet": "pipelines.derived.week.sheet:week_sheet",
     "squad_week": "pipelines.derived.week.sheet:squad_week",
     "review_change": "pipelines.derived.week.since_review:review_change",
+    "review_since": "pipelines.derived.week.since_review:review_since",
 }
 
 # Tables in which an athlete's rows depend on others' too; they are computed whole. In every other table an athlete's

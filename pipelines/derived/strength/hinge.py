@@ -67,8 +67,8 @@ def say_outgrown_hinges(found: pl.DataFrame) -> pl.Series:
         phrase(
             "{} up by {} % on own earlier weeks while eccentric hamstring force stands still ({} %)",
             pl.col("item").str.replace_all("_", " "),
-            decimals(found["hinge_percent"], 0),
-            decimals(found["force_percent"], 1, signed=True),
+            pl.lit(decimals(found["hinge_percent"], 0)),
+            pl.lit(decimals(found["force_percent"], 1, signed=True)),
         )
     )
     return told.to_series()
