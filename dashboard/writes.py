@@ -51,12 +51,18 @@ def decision_rows(
         "decided_at": now.replace(microsecond=0),
     }
     rows = []
-    if call and call != "no_call":
+    if call and call not in ("no_call", "cannot_say"):
         rows.append({**base, "topic": "training", "call": wording.TRAINING[call]})
     if start_work:
         rows.append({**base, "topic": "start_work", "call": start_work})
     if row["hamstring_level"] in ("one_family", "several_families"):
-        rows.append({**base, "topic": "hamstring", "call": wording.HAMSTRING[row["hamstring_level"]]})
+        rows.append(
+            {
+                **base,
+                "topic": "hamstring",
+                "call": row.get("hamstring_words") or wording.HAMSTRING[row["hamstring_level"]],
+            }
+        )
     return rows
 
 

@@ -132,6 +132,20 @@ def plan_effect(
     return effect_of(frames, rows, settings, as_of)
 
 
+def week_lede(rows: Sequence[Mapping[str, Any]]) -> str:
+    """Return the sentences over some lines of the weekly sheet; nothing is stored."""
+    from pipelines.questions.week import lede_of
+
+    return lede_of(rows)
+
+
+def since_closing(changed: Sequence[tuple[str, str]]) -> str:
+    """Say on top of a closed review what has changed since: pairs of name and what."""
+    from pipelines.derived.week.squad_words import say_since_closing
+
+    return say_since_closing(changed)
+
+
 def plan_needs(rows: Sequence[Mapping[str, Any]]) -> dict[str, dict[str, Any]]:
     """Return which rows and columns of which tables the effect of planned sessions rests on."""
     from pipelines.questions.plan import needed_for

@@ -33,7 +33,7 @@ ROOMS: dict[str, str] = {
     "pipelines.derived.start": (
         "schemas pipelines.derived.common pipelines.derived.load pipelines.derived.sprint pipelines.derived.strength"
     ),
-    "pipelines.derived.week": "schemas pipelines.derived.common pipelines.derived.start",
+    "pipelines.derived.week": "schemas pipelines.derived.common pipelines.derived.hamstring pipelines.derived.start",
     "pipelines.derived.registry": (
         "schemas pipelines.derived.group pipelines.derived.load pipelines.derived.readiness "
         "pipelines.derived.hamstring pipelines.derived.hindsight pipelines.derived.sprint "
@@ -65,13 +65,13 @@ ROOMS: dict[str, str] = {
         "pipelines.intake pipelines.outputs pipelines.record pipelines.board"
     ),
     "pipelines.questions": (
-        "schemas pipelines.derived.common pipelines.derived.load pipelines.derived.registry pipelines.home "
-        "pipelines.record pipelines.board"
+        "schemas pipelines.derived.common pipelines.derived.load pipelines.derived.week "
+        "pipelines.derived.registry pipelines.home pipelines.record pipelines.board"
     ),
     "pipelines.flow": (
-        "schemas pipelines.derived.sprint pipelines.derived.start pipelines.errors pipelines.accounts "
-        "pipelines.home pipelines.intake pipelines.outputs pipelines.record pipelines.board pipelines.entry "
-        "pipelines.demo pipelines.person pipelines.questions"
+        "schemas pipelines.derived.sprint pipelines.derived.start pipelines.derived.week pipelines.errors "
+        "pipelines.accounts pipelines.home pipelines.intake pipelines.outputs pipelines.record pipelines.board "
+        "pipelines.entry pipelines.demo pipelines.person pipelines.questions"
     ),
     "pipelines.cli": (
         "pipelines.errors pipelines.accounts pipelines.outputs pipelines.record pipelines.entry pipelines.flow"
@@ -120,8 +120,8 @@ ROOMS: dict[str, str] = {
         "dashboard.screens.check_in dashboard.screens.starts"
     ),
     "dashboard.screens.week": (
-        "dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.downloads dashboard.reads "
-        "dashboard.writes dashboard.parts"
+        "dashboard.home dashboard.questions dashboard.wording dashboard.access dashboard.board "
+        "dashboard.downloads dashboard.reads dashboard.writes dashboard.parts"
     ),
     "dashboard.sheets": (
         "dashboard.charts dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.reads "

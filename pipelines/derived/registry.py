@@ -12,11 +12,13 @@ import polars as pl
 from schemas.derived.registry import DERIVED
 
 # Tables in which an athlete's rows depend on others' too; they are computed whole. In every other table an athlete's
-# rows follow from that athlete's rows (and from tables without athletes) alone: tests/demo/test_one_athlete.py.
+# rows follow from that athlete's rows (and from tables without athletes) alone: tests/demo/test_one_athlete.py and,
+# for the list, test_of_the_squad.py. A test is in use when anybody has done it, so the test calendar and what a week
+# lacks are the squad's.
 OF_THE_SQUAD = frozenset(
     {
         "strength_state", "spring_state", "start_noise", "squad_trend", "readiness_noise", "flag_backtest",
-        "group_spread", "group_load", "squad_week",
+        "group_spread", "group_load", "group_test_calendar", "completeness_week", "squad_week",
     }
 )  # fmt: skip
 BY_ATHLETE = tuple(name for name in DERIVED if name not in OF_THE_SQUAD)
@@ -52,7 +54,7 @@ def derivations() -> dict[str, Derivation]:
     from pipelines.derived.strength.spring import spring_state
     from pipelines.derived.strength.state import strength_state
     from pipelines.derived.week.sheet import squad_week, week_sheet
-    from pipelines.derived.week.since_review import review_change
+    from pipelines.derived.week.since_review import review_change, review_since
 
     functions: tuple[Derivation, ...] = (
         sprint_profile,
@@ -93,5 +95,6 @@ def derivations() -> dict[str, Derivation]:
         week_sheet,
         squad_week,
         review_change,
+        review_since,
     )
     return {function.__name__: function for function in functions}

@@ -16,7 +16,7 @@ from schemas.derived.planning import PlanDone
 from schemas.derived.progress import StartProgress, StartTrend
 from schemas.derived.readiness import CheckinAnswer, ReadinessDay, ReadinessNoise, ReadinessReason
 from schemas.derived.returning import ReturnLadder
-from schemas.derived.review import ReviewChange
+from schemas.derived.review import ReviewChange, ReviewSince
 from schemas.derived.sled import SledProfile
 from schemas.derived.spring import SpringState
 from schemas.derived.sprint import SprintProfile, SprintSession
@@ -65,6 +65,7 @@ DERIVED: dict[str, type[Table]] = {
     "week_sheet": WeekSheet,
     "squad_week": SquadWeek,
     "review_change": ReviewChange,
+    "review_since": ReviewSince,
 }
 
 

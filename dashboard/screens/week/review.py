@@ -30,6 +30,7 @@ SAME = (
     "training_reason",
     "training_more",
     "hamstring_level",
+    "hamstring_words",
     "hamstring_reason",
     "progress_word",
     "progress_sentence",

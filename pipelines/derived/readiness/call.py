@@ -86,9 +86,9 @@ def readiness_day(
     """Make the call of each day of the review window from the reasons of that day.
 
     The first line that fits decides (``CALL_RULE``): a reason that pushes to 'talk first' -> talk first; no check-in
-    and no jump test within ``settings.checkin_stale_days`` -> no call; a reason that pushes to 'adapt' -> adapt;
-    otherwise as planned. So an open injury is told even when nobody has checked in, and a high load alone makes no
-    call for somebody not heard of.
+    and no jump test within ``settings.checkin_stale_days`` -> no call; a reason that pushes to 'adapt' -> adapt; a
+    check-in with too few own answers to compare with -> cannot say; otherwise as planned. So an open injury is told
+    even when nobody has checked in, and a high load alone makes no call for somebody not heard of.
 
     Source: our own rule, common practice. ``reason`` codes what is not known: never_checked_in, no_checkin,
     no_checkin_but_test, thin_baseline (fewer own answers than ``settings.baseline_least_days`` in every item).
@@ -123,6 +123,7 @@ def readiness_day(
         )
     )
     silent = pl.col("fresh_on").is_null()
+    thin = ~silent & (pl.col("answers").fill_null(0) < settings.baseline_least_days)
     call = (
         pl.when("wants_talk")
         .then(pl.lit("talk_first"))
@@ -130,6 +131,8 @@ def readiness_day(
         .then(pl.lit("no_call"))
         .when("wants_change")
         .then(pl.lit("adapt"))
+        .when(thin)
+        .then(pl.lit("cannot_say"))
         .otherwise(pl.lit("as_planned"))
     )
     reason = (
@@ -139,7 +142,7 @@ def readiness_day(
         .then(pl.lit("never_checked_in"))
         .when(silent)
         .then(pl.lit("no_checkin"))
-        .when(pl.col("answers").fill_null(0) < settings.baseline_least_days)
+        .when(thin)
         .then(pl.lit("thin_baseline"))
     )
     return (
@@ -168,9 +171,7 @@ def _say_call(settings: SquadSettings) -> pl.Expr:
         pl.lit(settings.baseline_least_days),
     )
     planned = (
-        pl.when(pl.col("reason") == "thin_baseline")
-        .then(phrase("as planned; {}", thin))
-        .when(pl.col("reason") == "no_checkin_but_test")
+        pl.when(pl.col("reason") == "no_checkin_but_test")
         .then(phrase("as planned by test and known load alone; {}", silence))
         .otherwise(pl.lit("as planned; nothing unusual for this athlete"))
     )
@@ -181,6 +182,8 @@ def _say_call(settings: SquadSettings) -> pl.Expr:
         .then(phrase("adapt: {}{}", "strongest", further))
         .when(pl.col("call") == "no_call")
         .then(phrase("no call: {}", silence))
+        .when(pl.col("call") == "cannot_say")
+        .then(phrase("cannot say: {}", thin))
         .otherwise(planned)
     )
 

@@ -100,7 +100,7 @@ def list_tightness_reasons(days: pl.DataFrame, answers: pl.DataFrame, settings: 
 
 
 def list_injury_reasons(days: pl.DataFrame, injury: pl.DataFrame, settings: SquadSettings) -> pl.DataFrame:
-    """List the reasons of open injuries and recent returns."""
+    """List the reasons of open injuries, of recent returns, and of recent injuries that did not stop training."""
     latest = keep_latest(list_injuries_on_days(days, injury))
     doubt = (
         pl.when("dates_contradict")
@@ -117,10 +117,9 @@ def list_injury_reasons(days: pl.DataFrame, injury: pl.DataFrame, settings: Squa
         evidence_on=pl.col("onset_on"),
         since_on=pl.col("onset_on"),
     )
-    weeks = settings.return_adapt_weeks
-    back = latest.filter(
-        ~pl.col("is_open") & (pl.col("weeks_since") < weeks) & (pl.col("back_on") > pl.col("onset_on"))
-    )
+    recent = latest.filter(~pl.col("is_open") & (pl.col("weeks_since") < settings.return_adapt_weeks))
+    through = pl.col("stopped_training").not_().fill_null(value=False)
+    back = recent.filter(~through)
     returned = _shape(
         back,
         item=pl.lit("recent_return"),
@@ -130,7 +129,15 @@ def list_injury_reasons(days: pl.DataFrame, injury: pl.DataFrame, settings: Squa
         evidence_on=pl.col("onset_on"),
         since_on=pl.col("back_on"),
     )
-    return pl.concat([still_open, returned])
+    went_on = _shape(
+        recent.filter(through),
+        item=pl.lit("injury_trained_through"),
+        sentence=phrase("{} injury since {}, trained through", "where", say_day(pl.col("onset_on"))),
+        evidence_table=pl.lit("injury"),
+        evidence_on=pl.col("onset_on"),
+        since_on=pl.col("onset_on"),
+    )
+    return pl.concat([still_open, returned, went_on])
 
 
 def list_jump_reasons(days: pl.DataFrame, spring_state: pl.DataFrame, settings: SquadSettings) -> pl.DataFrame:
