@@ -15,8 +15,10 @@ from pipelines.intake.files import gather
 from pipelines.record import opening, warehouse
 from pipelines.record.loading import Outcome
 from schemas.intake import LayoutOptions
+from schemas.rights import Writer
 
 DEMO_WORDS = "Everything in this folder is invented: the squad, its people and their numbers. It may be deleted.\n"
+HEAD_COACH = Writer("coach", "head_coach")  # of the invented squad, who brings its files
 STAFF_GROUPS = ("short_sprints", "hurdles")
 
 
@@ -77,7 +79,7 @@ def build_demo(home: Home, say: Say, tell: Tell) -> Built:
     wanted = read_settings(home.settings).changed(seed_data.DEMO_SETTINGS)
     if not home.settings.exists() or read_settings(home.settings) != wanted:
         write_settings(home.settings, wanted)
-    outcomes = batch.load_found(home, found, "demo", LayoutOptions(), False, say, tell)
+    outcomes = batch.load_found(home, found, HEAD_COACH, LayoutOptions(), False, say, tell)
     if building.is_stale(home):
         building.derive_board(home, say, tell)
     return outcomes, add_sign_ins(home, say)

@@ -39,7 +39,6 @@ LOAD_FILE, LOAD_LEDE = (
 )
 FILE, LOADING = "File", "Loading and computing anew…"
 TOO_LARGE = "This file is larger than 20 MB. Split it, or load it on the command line."
-UNDO_REFUSED = "This load is somebody else’s. Whoever brought it, or the head coach, can undo it."
 LOAD_REFUSED = "Only the head coach and staff load files."
 DATE_ORDER = "Dates like 03/04/2026 are"
 DATE_ORDERS = {"file": "as the file shows", "day": "day first", "month": "month first"}

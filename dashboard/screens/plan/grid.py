@@ -129,7 +129,7 @@ def keep_plan(viewer: Viewer, board: Board, rows: Sequence[Row]) -> int | None:
         raise NotKept(words.PLAN_REFUSED)
     if not rows:
         raise NotKept(words.PLAN_EMPTY)
-    load_no: int | None = enter(list(rows), "plan", viewer.name).load_no
+    load_no: int | None = enter(list(rows), "plan", viewer).load_no
     return load_no
 
 

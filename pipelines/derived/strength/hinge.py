@@ -5,6 +5,7 @@ import datetime as dt
 import polars as pl
 
 from pipelines.derived.common.number_text import decimals
+from schemas.phrase import phrase
 from schemas.settings import SquadSettings
 
 EARLIER_DAYS = 84  # days before the recent ones that both are held against, own choice
@@ -63,11 +64,11 @@ def list_outgrown_hinges(strength_state: pl.DataFrame, settings: SquadSettings, 
 def say_outgrown_hinges(found: pl.DataFrame) -> pl.Series:
     """Return the sentence on each row of ``list_outgrown_hinges``."""
     told = found.select(
-        pl.format(
+        phrase(
             "{} up by {} % on own earlier weeks while eccentric hamstring force stands still ({} %)",
             pl.col("item").str.replace_all("_", " "),
-            decimals(found["hinge_percent"], 0),
-            decimals(found["force_percent"], 1, signed=True),
+            pl.lit(decimals(found["hinge_percent"], 0)),
+            pl.lit(decimals(found["force_percent"], 1, signed=True)),
         )
     )
     return told.to_series()
