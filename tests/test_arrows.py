@@ -80,7 +80,7 @@ ROOMS: dict[str, str] = {
     "dashboard.home": "",
     "dashboard.questions": "pipelines.flow dashboard.home",
     "dashboard.wording": "schemas",
-    "dashboard.access": "schemas pipelines.errors pipelines.accounts dashboard.home dashboard.wording",
+    "dashboard.access": "schemas pipelines.errors pipelines.accounts pipelines.home dashboard.home dashboard.wording",
     "dashboard.board": "pipelines.board dashboard.home dashboard.access",
     "dashboard.downloads": "pipelines.flow dashboard.charts dashboard.wording dashboard.access",
     "dashboard.reads": "dashboard.access dashboard.board",
@@ -105,8 +105,8 @@ ROOMS: dict[str, str] = {
     ),
     "dashboard.screens.methods": "dashboard.wording dashboard.reads dashboard.parts dashboard.screens.hindsight",
     "dashboard.screens.people": (
-        "pipelines.accounts pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.board "
-        "dashboard.downloads dashboard.writes dashboard.parts dashboard.screens.check_in"
+        "pipelines.accounts pipelines.outputs pipelines.flow dashboard.home dashboard.wording dashboard.access "
+        "dashboard.board dashboard.downloads dashboard.writes dashboard.parts dashboard.screens.check_in"
     ),
     "dashboard.screens.plan": (
         "schemas pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.board "
