@@ -3,7 +3,7 @@
 import dataclasses
 import hashlib
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
@@ -17,8 +17,10 @@ from pipelines.intake.passage import Given, read_given
 from pipelines.readers.film.marks import RUN, marks_of, parse_marks, write_marks
 from pipelines.record import loading, opening, warehouse
 from pipelines.record.loading import Outcome
+from pipelines.record.rights import as_writer
 from pipelines.record.sources import read_source
 from schemas.intake import LEAVE_UNKNOWN, LayoutOptions
+from schemas.rights import Writer
 
 FOLDER = "in_hand"
 SAID_NOTHING = LayoutOptions(start_kind=LEAVE_UNKNOWN, clock_start=LEAVE_UNKNOWN, timing_kind=LEAVE_UNKNOWN)
@@ -31,33 +33,34 @@ def name_of(run: Mapping[str, Any]) -> str:
     return f"{athlete} {day} session {session} run {rep}.marks"
 
 
-def keep(home: Home, told: Mapping[str, Any], by: str, groups: Sequence[str]) -> Outcome:
+def keep(home: Home, told: Mapping[str, Any], by: str | Writer) -> Outcome:
     """Keep the marks of a film as a source, whole or not at all; earlier ones of the same run go out of force.
 
     Raises:
         ThirdstepError: They are not whole, or a row of them cannot be stored; the sentence says which and why.
     """
-    given = _given(told, by, groups)
-    tried = batch.try_one(home, given)
+    writer = as_writer(by)
+    given = _given(told, writer.name)
+    tried = batch.try_one(home, given, writer)
     if tried.problem or tried.set_aside:
         raise ThirdstepError(tried.problem or " ".join(dict.fromkeys(str(one["reason"]) for one in tried.reasons)))
-    outcome = batch.store_one(home, given, by, say_nothing)
+    outcome = batch.store_one(home, given, writer, say_nothing)
     with opening.record(home) as con:
         log = warehouse.table(con, "load").filter(
             pl.col("source_name") == given.name, pl.col("undone_at").is_null(), pl.col("load_no") != outcome.load_no
         )
-        for load_no in log["load_no"].to_list():
-            loading.set_undone(con, home, load_no, "undo", by, opening.now())
-    put_away(home, by, told["run"])
+        for load_no, sha256 in log.select("load_no", "source_sha256").iter_rows():
+            if kept_marks(home, sha256)["run"] == told["run"]:  # its rows are this run's alone: what was just kept
+                loading.set_undone(con, home, load_no, "undo", writer.name, opening.now())
+    put_away(home, writer.name, told["run"])
     return outcome
 
 
-def _given(told: Mapping[str, Any], by: str, groups: Sequence[str]) -> Given:
+def _given(told: Mapping[str, Any], by: str) -> Given:
     content = write_marks(told, by, opening.now(to_the_second=False).isoformat())
     if len(content) > LARGEST:
         raise ThirdstepError("These are more marks than a film of a start has. Nothing was kept.")
-    options = dataclasses.replace(SAID_NOTHING, for_groups=list(groups))
-    return dataclasses.replace(read_given(name_of(told["run"]), content, options), options=options)
+    return dataclasses.replace(read_given(name_of(told["run"]), content, SAID_NOTHING), options=SAID_NOTHING)
 
 
 def measured(told: Mapping[str, Any]) -> dict[str, Any]:

@@ -10,6 +10,7 @@ from pipelines import flow
 from pipelines.errors import ThirdstepError
 from pipelines.readers import read_tables
 from pipelines.readers.film import places
+from schemas.rights import Writer
 from tests.flow.squad import ROSTER, write
 from tests.readers.film.drawn_runner import TOE, TOEOFF, TOUCHDOWN, Hand, mark_film, set_up
 
@@ -33,7 +34,7 @@ def steps_of(home):
 
 
 def test_kept_marks_become_the_film_its_steps_and_its_set_position(squad):
-    outcome = flow.film.keep(squad, drawn(), "coach", [])
+    outcome = flow.film.keep(squad, drawn(), "coach")
     assert (outcome.rows_read, outcome.set_aside, outcome.tables) == (
         6, 0, ["session", "rep", "step", "set_position", "film"],
     )  # fmt: skip
@@ -50,10 +51,10 @@ def test_kept_marks_become_the_film_its_steps_and_its_set_position(squad):
 
 
 def test_marks_kept_again_take_the_place_of_the_earlier_ones_whole(squad):
-    flow.film.keep(squad, drawn(), "coach", [])
+    flow.film.keep(squad, drawn(), "coach")
     told = drawn()
     fewer = [one for one in told["marks"] if one["step"] != 4]
-    flow.film.keep(squad, told | {"marks": fewer}, "coach", [])
+    flow.film.keep(squad, told | {"marks": fewer}, "coach")
     assert steps_of(squad)["step_no"].to_list() == [1, 2, 3]  # what was taken out is gone, not left from before
     log = flow.loads(squad).filter(kind="file").sort("load_no")
     assert [at is None for at in log["undone_at"].to_list()] == [True, False, True]
@@ -64,7 +65,7 @@ def test_marks_kept_again_take_the_place_of_the_earlier_ones_whole(squad):
 
 
 def test_a_better_formula_mends_old_films_on_rebuild_and_without_one_it_is_equal(squad, monkeypatch):
-    flow.film.keep(squad, drawn(), "coach", [])
+    flow.film.keep(squad, drawn(), "coach")
     before = steps_of(squad)
     assert flow.rebuild(squad) == []
     assert steps_of(squad).equals(before, null_equal=True)
@@ -77,7 +78,7 @@ def test_a_better_formula_mends_old_films_on_rebuild_and_without_one_it_is_equal
 
 
 def test_marks_taken_away_as_a_file_load_like_any_other(squad, tmp_path):
-    flow.film.keep(squad, drawn(), "coach", [])
+    flow.film.keep(squad, drawn(), "coach")
     before = steps_of(squad)
     [film] = flow.table(squad, "film").to_dicts()
     path = tmp_path / "taken.marks"
@@ -92,10 +93,14 @@ def test_marks_taken_away_as_a_file_load_like_any_other(squad, tmp_path):
 
 def test_a_film_of_an_athlete_of_other_groups_is_refused_and_nothing_is_kept(squad):
     with pytest.raises(ThirdstepError, match="none of your event groups"):
-        flow.film.keep(squad, drawn(), "staff", ["hurdles"])
+        flow.film.keep(squad, drawn(), Writer("staff", "staff", event_groups=("hurdles",)))
     with pytest.raises(ThirdstepError, match=r"roster|athlete"):
-        flow.film.keep(squad, drawn(run=RUN | {"athlete_id": "nobody-here"}), "coach", [])
+        flow.film.keep(squad, drawn(run=RUN | {"athlete_id": "nobody-here"}), "coach")
+    with pytest.raises(ThirdstepError, match="may not write"):
+        flow.film.keep(squad, drawn(), Writer("ada", "athlete", athlete_id="ada-reed"))
     assert flow.loads(squad).height == 1
+    flow.film.keep(squad, drawn(), Writer("staff", "staff", event_groups=("short_sprints",)))
+    assert flow.table(squad, "film")["marked_by"].to_list() == ["staff"]
 
 
 def test_a_row_that_cannot_be_is_refused_with_its_reason_and_nothing_is_kept(squad):
@@ -104,7 +109,7 @@ def test_a_row_that_cannot_be_is_refused_with_its_reason_and_nothing_is_kept(squ
         one | {"t": one["t"] + 0.5} if (one["event"], one["step"]) == ("toeoff", 4) else one for one in told["marks"]
     ]
     with pytest.raises(ThirdstepError, match="outside"):
-        flow.film.keep(squad, told | {"marks": late}, "coach", [])
+        flow.film.keep(squad, told | {"marks": late}, "coach")
     assert flow.loads(squad).height == 1
 
 
@@ -114,7 +119,7 @@ def test_marks_in_hand_are_there_again_and_go_when_kept_or_when_the_person_is_er
     assert flow.film.in_hand(squad, "coach", RUN)["marks"] == told["marks"]
     assert flow.film.in_hand(squad, "staff", RUN) is None
     assert flow.film.in_hand(squad, "coach", RUN | {"rep_no": 3}) is None
-    flow.film.keep(squad, told, "coach", [])
+    flow.film.keep(squad, told, "coach")
     assert flow.film.in_hand(squad, "coach", RUN) is None
     flow.film.put_by(squad, told, "coach")
     receipt = flow.erase_person(squad, "ada-reed", by="coach")
@@ -144,7 +149,7 @@ def test_marks_that_are_damaged_say_so(spoil, sentence):
 
 def test_what_is_kept_is_marks_and_small(squad):
     told = drawn()
-    outcome = flow.film.keep(squad, told, "coach", [])
+    outcome = flow.film.keep(squad, told, "coach")
     sha = flow.loads(squad).filter(load_no=outcome.load_no)["source_sha256"].item()
     content = flow.film.kept_bytes(squad, sha)
     assert len(content) < 8_000

@@ -10,8 +10,10 @@ import streamlit as st
 from dashboard import wording
 from dashboard.downloads import offer
 from dashboard.parts import page
+from dashboard.parts.entrance import open_page
+from dashboard.parts.film_link import film_address
 from dashboard.parts.marks import caution, empty, text
-from dashboard.reads import Opened, open_page, parsed_day, query_value
+from dashboard.reads import Opened, parsed_day, query_value
 from dashboard.screens.film import words, writes
 from dashboard.screens.film.desk import show_desk
 from dashboard.screens.film.found import told_of
@@ -170,7 +172,7 @@ def _say_kept(opened: Opened, work: Mapping[str, Any] | None, run: Mapping[str, 
             page.show(f'<p role="status"><b>{text(state["film_said"])}</b></p>')
             if state.get("film_kept") and st.button(words.KEPT_UNDO, key="film_undo"):
                 try:
-                    writes.take_back(opened.viewer, opened.board, state["film_kept"])
+                    writes.take_back(opened.viewer, state["film_kept"])
                     state["film_said"] = words.TAKEN_BACK
                 except NotKept as why:
                     state["film_said"] = str(why)
@@ -236,7 +238,7 @@ def films(opened: Opened, athlete_id: str) -> None:
     def act(said: Row) -> None:
         if said.get("act") == "back" and str(said.get("load")).isdecimal():
             try:
-                writes.take_back(opened.viewer, opened.board, int(said["load"]))
+                writes.take_back(opened.viewer, int(said["load"]))
                 st.session_state["film_said"], st.session_state["film_kept"] = words.TAKEN_BACK, None
             except NotKept as why:
                 st.session_state["film_said"] = str(why)
@@ -246,11 +248,6 @@ def films(opened: Opened, athlete_id: str) -> None:
         f'<div class="finding"><h2>{words.FILMS_TITLE}</h2><div class="scroll"><table><thead><tr>{head}</tr></thead>'
         f"<tbody>{''.join(lines)}</tbody></table></div></div>", "film_list", act,
     )  # fmt: skip
-
-
-def film_address(row: Mapping[str, Any]) -> str:
-    """Return the address at which the marks of a run open."""
-    return f"film?athlete={row['athlete_id']}&day={row['session_date']}&session={row['session_no']}&run={row['rep_no']}"
 
 
 def draw() -> None:

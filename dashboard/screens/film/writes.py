@@ -4,7 +4,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from dashboard.access.viewer import Viewer
-from dashboard.board import Board, home_folder
+from dashboard.board import Board
+from dashboard.home import home_folder
 from dashboard.screens.film import words
 from dashboard.writes import NotKept, in_words, publish_soon
 
@@ -18,12 +19,11 @@ def _home() -> Any:
     return flow.Home(home_folder())
 
 
-def _must_look_after(viewer: Viewer, board: Board, run: Mapping[str, Any]) -> list[str]:
-    """Return the groups that the viewer may bring rows of; refuse who does not look after the athlete."""
+def _must_look_after(viewer: Viewer, board: Board, run: Mapping[str, Any]) -> None:
+    """Refuse who does not look after the athlete; the record asks again when rows are stored."""
     theirs = set(board.allowed_athletes(viewer)["athlete_id"]) if viewer.is_coach else set()
-    if run.get("athlete_id") not in theirs or (viewer.role != "head_coach" and not viewer.event_groups):
+    if run.get("athlete_id") not in theirs:
         raise NotKept(words.REFUSED)
-    return [] if viewer.role == "head_coach" else list(viewer.event_groups)
 
 
 def measured(marks: Mapping[str, Any]) -> Row:
@@ -67,7 +67,7 @@ def keep(viewer: Viewer, board: Board, run: Mapping[str, Any], marks: Mapping[st
     """
     from pipelines import flow
 
-    groups = _must_look_after(viewer, board, run)
+    _must_look_after(viewer, board, run)
     if not _is_of(marks, run):
         raise NotKept(words.NOT_THIS_RUN)
     if not marks.get("film"):
@@ -80,7 +80,7 @@ def keep(viewer: Viewer, board: Board, run: Mapping[str, Any], marks: Mapping[st
     if found["faults"]:
         raise NotKept(words.ORDER_FIRST.format(" ".join(fault_sentences(found))))
     with in_words():
-        outcome = flow.film.keep(_home(), marks, viewer.name, groups)
+        outcome = flow.film.keep(_home(), marks, viewer.writer)
     publish_soon()
     return outcome.load_no
 
@@ -114,18 +114,16 @@ def file_of(row: Mapping[str, Any]) -> bytes:
     return flow.film.kept_bytes(_home(), row["source_sha256"])
 
 
-def take_back(viewer: Viewer, board: Board, load_no: int) -> None:
-    """Take the marks of a film out of force: the head coach, or whoever looks after the athlete it is of."""
+def take_back(viewer: Viewer, load_no: int) -> None:
+    """Take the marks of a film out of force; the record asks whether they are the viewer's to take."""
     from pipelines import flow
 
     with in_words():
         found = flow.loads(_home()).filter(load_no=load_no).to_dicts()
-        name = str(found[0]["source_name"]) if found else ""
-        if not name.endswith(".marks"):
+        if not viewer.is_coach or not found or not str(found[0]["source_name"]).endswith(".marks"):
             raise NotKept(words.REFUSED)
-        _must_look_after(viewer, board, {"athlete_id": name.split(" ", maxsplit=1)[0]})
         if found[0]["undone_at"] is None:
-            flow.undo(_home(), load_no, viewer.name, derive_after=False)
+            flow.undo(_home(), load_no, viewer.writer, derive_after=False)
     publish_soon()
 
 
