@@ -40,6 +40,7 @@ DERIVATIONS: dict[str, str] = {
     "hamstring_flag": "pipelines.derived.hamstring.flag:hamstring_flag",
     "flag_backtest": "pipelines.derived.hindsight.backtest:flag_backtest",
     "flag_backtest_week": "pipelines.derived.hindsight.replay:flag_backtest_week",
+    "answer_due": "pipelines.derived.readiness.due:answer_due",
     "return_ladder": "pipelines.derived.readiness.ladder:return_ladder",
     "group_spread": "pipelines.derived.group.spread:group_spread",
     "group_load": "pipelines.derived.group.spread:group_load",

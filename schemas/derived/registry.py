@@ -34,6 +34,7 @@ MODELS: dict[str, str] = {
     "hamstring_flag": "schemas.derived.hamstring:HamstringFlag",
     "flag_backtest": "schemas.derived.backtest:FlagBacktest",
     "flag_backtest_week": "schemas.derived.backtest:FlagBacktestWeek",
+    "answer_due": "schemas.derived.due:AnswerDue",
     "return_ladder": "schemas.derived.returning:ReturnLadder",
     "group_spread": "schemas.derived.group:GroupSpread",
     "group_load": "schemas.derived.group:GroupLoad",
