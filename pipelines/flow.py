@@ -32,7 +32,7 @@ from pipelines.record import opening, warehouse
 from pipelines.record import unusual as marking
 from pipelines.record.loading import Outcome
 from pipelines.record.rights import as_writer
-from schemas.derived.registry import MODELS
+from schemas.derived.registry import DERIVED
 from schemas.intake import LayoutOptions
 from schemas.records import RECORDS
 from schemas.rights import Writer
@@ -193,7 +193,7 @@ def answers_due(home: Home, say: Say = say_nothing) -> pl.DataFrame:
 
 def table_names() -> list[str]:
     """Return the names of all tables that can be printed."""
-    return [*RECORDS, *MODELS, *warehouse.LOG_TABLES, "marked"]
+    return [*RECORDS, *DERIVED, *warehouse.LOG_TABLES, "marked"]
 
 
 def table(home: Home, name: str, say: Say = say_nothing) -> pl.DataFrame:
@@ -204,7 +204,7 @@ def table(home: Home, name: str, say: Say = say_nothing) -> pl.DataFrame:
     if name == "marked":
         with opening.record(home, say, to_look=True) as con:
             return marking.marked(con)
-    if name not in MODELS:
+    if name not in DERIVED:
         raise ThirdstepError(f"There is no table '{name}'. The tables are: {', '.join(table_names())}.")
     board = publish.current_board(home)
     if board is None:

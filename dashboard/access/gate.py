@@ -7,9 +7,7 @@ change of role takes effect at the next click, and a header that a browser forge
 
 import hashlib
 import hmac
-import os
 import secrets
-from pathlib import Path
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.requests import cookie_parser
@@ -18,6 +16,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from dashboard.access import on_phone
 from dashboard.access.viewer import Viewer
+from dashboard.home import home_folder
 from pipelines.accounts.accounts import Accounts, token_sha256
 
 COOKIE = "thirdstep_sign_in"
@@ -54,7 +53,7 @@ HTTPS_HEADERS = {"strict-transport-security": "max-age=31536000"}
 
 def accounts_of_home() -> Accounts:
     """Return the accounts of the home folder the dashboard was started for (``THIRDSTEP_HOME``)."""
-    return Accounts(Path(os.environ["THIRDSTEP_HOME"]) / "access.sqlite")
+    return Accounts(home_folder() / "access.sqlite")
 
 
 def flow_key() -> str:
