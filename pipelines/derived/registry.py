@@ -46,6 +46,8 @@ DERIVATIONS: dict[str, str] = {
     "group_test_calendar": "pipelines.derived.load.calendar:group_test_calendar",
     "completeness_week": "pipelines.derived.load.calendar:completeness_week",
     "plan_done": "pipelines.derived.load.planning:plan_done",
+    "advice": "pipelines.derived.week.advice:advice",
+    "advised_work": "pipelines.derived.week.advice:advised_work",
     "week_sheet": "pipelines.derived.week.sheet:week_sheet",
     "squad_week": "pipelines.derived.week.sheet:squad_week",
     "review_change": "pipelines.derived.week.since_review:review_change",

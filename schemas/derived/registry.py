@@ -40,6 +40,8 @@ MODELS: dict[str, str] = {
     "group_test_calendar": "schemas.derived.calendar:GroupTestCalendar",
     "completeness_week": "schemas.derived.calendar:CompletenessWeek",
     "plan_done": "schemas.derived.planning:PlanDone",
+    "advice": "schemas.derived.advice:Advice",
+    "advised_work": "schemas.derived.advice:AdvisedWork",
     "week_sheet": "schemas.derived.week:WeekSheet",
     "squad_week": "schemas.derived.week:SquadWeek",
     "review_change": "schemas.derived.review:ReviewChange",
