@@ -14,7 +14,8 @@ from typing import Any
 
 from dashboard import wording
 from dashboard.access.viewer import Viewer
-from dashboard.board import Board, home_folder
+from dashboard.board import Board
+from dashboard.home import home_folder
 
 Row = dict[str, Any]
 PRINT_WAIT_S = 60.0  # s, then the sheet is printed as the last board has it

@@ -32,7 +32,7 @@ from pipelines.record import opening, warehouse
 from pipelines.record import unusual as marking
 from pipelines.record.loading import Outcome
 from pipelines.record.rights import as_writer
-from schemas.derived.registry import MODELS
+from schemas.derived.registry import DERIVED
 from schemas.intake import LayoutOptions
 from schemas.records import RECORDS
 from schemas.rights import Writer
@@ -185,7 +185,7 @@ def loads(home: Home, say: Say = say_nothing) -> pl.DataFrame:
 
 def table_names() -> list[str]:
     """Return the names of all tables that can be printed."""
-    return [*RECORDS, *MODELS, *warehouse.LOG_TABLES, "marked"]
+    return [*RECORDS, *DERIVED, *warehouse.LOG_TABLES, "marked"]
 
 
 def table(home: Home, name: str, say: Say = say_nothing) -> pl.DataFrame:
@@ -196,7 +196,7 @@ def table(home: Home, name: str, say: Say = say_nothing) -> pl.DataFrame:
     if name == "marked":
         with opening.record(home, say, to_look=True) as con:
             return marking.marked(con)
-    if name not in MODELS:
+    if name not in DERIVED:
         raise ThirdstepError(f"There is no table '{name}'. The tables are: {', '.join(table_names())}.")
     board = publish.current_board(home)
     if board is None:
@@ -253,15 +253,46 @@ def bring_up_to_date(home: Home, *, say: Say = say_nothing, tell: Tell = tell_no
     return building.bring_up_to_date(home, say, tell)
 
 
-def serve(home: Home, port: int | None, *, open_browser: bool, announce: Say, public_names: Sequence[str] = ()) -> None:
-    """Run the dashboard on this machine until it ends or Ctrl-C is pressed; it answers to the public names given too.
+def serve(
+    home: Home,
+    port: int | None,
+    *,
+    open_browser: bool,
+    announce: Say,
+    public_names: Sequence[str] = (),
+    on_network: bool = False,
+    address: str | None = None,
+    guide: Say = say_nothing,
+) -> None:
+    """Run the dashboard until it ends or Ctrl-C is pressed; it answers to the public names given too.
 
-    Where the club has a sign-in of its own, the name it sends people back to is one of them.
+    Where the club has a sign-in of its own, the name it sends people back to is one of them. On the club's own network
+    it speaks HTTPS alone, with a certificate made on this machine; ``guide`` is told how a phone gets there.
     """
     from pipelines.accounts.openid import public_name
     from pipelines.outputs.server import serve as run
 
-    run(home, port, open_browser, announce, [*public_names, *public_name(home.root)])
+    names = [*public_names, *public_name(home.root)]
+    if not on_network:
+        run(home, port, open_browser, announce, names)
+        return
+    from pipelines.home.certificate import certificate_for
+    from pipelines.outputs.network import chosen_address, square
+
+    here = chosen_address(address)
+    with plain_words(home.root):
+        certificate = certificate_for(home.root, here, opening.now().date())
+
+    def announce_all(link: str) -> None:
+        announce(link)
+        guide(square(link))
+        guide(
+            f"A phone on the same network scans this or types {link}\n"
+            "It warns once, because the certificate was made on this machine. To trust it for good, open "
+            f"{link}/certificate on the phone, and install it only where its SHA-256 is\n  {certificate.fingerprint}"
+        )
+
+    run(home, port, open_browser, announce_all, names, here, certificate)
 
 
 # --- questions a page asks about single runs: pure functions of the rows given ---------------------------------------

@@ -4,7 +4,7 @@ import datetime as dt
 from collections.abc import Sequence
 
 from dashboard.wording.forms import data_reach, joined, long_day, number_word, sentence_case
-from dashboard.wording.labels import EVENT_GROUPS, TRAINING
+from schemas.labels import EVENT_GROUPS, TRAINING
 
 SHEET_HEADINGS = (
     ("Athlete", "138px"),

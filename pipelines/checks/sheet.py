@@ -157,7 +157,7 @@ class SheetCheck:
         again = first != numbered["_place"]
         if again.any():
             lines = self.lines.gather(self.rows.gather(first.filter(again)))
-            why = pl.select(phrase("the same row stands at line {}. {}", pl.lit(lines), pl.lit(SET_ASIDE))).to_series()
+            why = pl.select(phrase("the same row stands at line {}. {}", lines, pl.lit(SET_ASIDE))).to_series()
             self.faults.add(self.rows.filter(again), "", None, why)
         return again
 
@@ -323,7 +323,7 @@ class SheetCheck:
             .sort("_row")
         )
         lines = self.lines.gather(whole["first_row"])
-        why = pl.select(phrase("the same row stands at line {}. {}", pl.lit(lines), pl.lit(SET_ASIDE))).to_series()
+        why = pl.select(phrase("the same row stands at line {}. {}", lines, pl.lit(SET_ASIDE))).to_series()
         self.faults.add(whole["_row"], "", None, why)
 
     # Result

@@ -8,13 +8,16 @@ import streamlit as st
 
 from dashboard import downloads as taking
 from dashboard import wording
-from dashboard.access.viewer import Viewer, current_viewer
-from dashboard.board import Board, home_folder
+from dashboard.access.current import current_viewer
+from dashboard.access.viewer import Viewer
+from dashboard.board import Board
+from dashboard.home import home_folder
 from dashboard.parts import page
+from dashboard.parts.entrance import open_page
 from dashboard.parts.in_parts import LINES, PART, part_links, part_of
 from dashboard.parts.marks import caution, empty, lede, take_links, text
 from dashboard.parts.week_sheet import filter_line, link, sheet_table
-from dashboard.reads import SCREENS, Opened, open_page, parsed_day, query_value
+from dashboard.reads import SCREENS, Opened, parsed_day, query_value
 from dashboard.screens.week.first_run import first_run
 from dashboard.screens.week.review import close_review, open_again
 from dashboard.screens.week.rows import (

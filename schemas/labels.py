@@ -1,4 +1,4 @@
-"""Labels of the slugs that the record and the derived tables store."""
+"""What people read for the words of ``schemas.vocabulary``: sentences and pages take them from here."""
 
 from schemas.vocabulary import ADAPTATIONS, CALL_WORDS
 
@@ -84,6 +84,36 @@ ITEMS = {
     "countermovement": "countermovement jump",
     "drop": "drop jump",
     "repeated_hop": "repeated hops",
+}
+BLOCK_KINDS = {
+    "sled": "sled runs",
+    "eccentric": "eccentric hamstring",
+    "hip_flexor": "hip flexor",
+    "ankle": "calf and ankle",
+    "jump": "jumps",
+}
+SESSION_KINDS = {
+    "acceleration": "acceleration",
+    "top_speed": "top speed",
+    "speed_endurance": "speed endurance",
+    "tempo": "tempo",
+    "strength": "strength",
+    "plyometric": "jumps",
+    "technique": "technique",
+    "race": "race",
+    "recovery": "recovery",
+    "other": "other",
+}
+CALENDAR_TESTS = {
+    "eccentric_hamstring": "Eccentric hamstring",
+    "hip_flexor": "Hip flexor",
+    "calf_isometric": "Calf, isometric",
+    "mid_thigh_pull": "Mid-thigh pull",
+    "countermovement": "Counter­movement jump",
+    "drop": "Drop jump",
+    "repeated_hop": "Repeated hops",
+    "timed_start": "Timed start",
+    "body_mass": "Body mass",
 }
 SIDES = {"l": "left", "r": "right", "both": "both"}
 SORTS = {"exceptions": "Exceptions first", "name": "By name", "group": "By event group"}
