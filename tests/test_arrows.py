@@ -65,7 +65,7 @@ ROOMS: dict[str, str] = {
         "pipelines.intake pipelines.outputs pipelines.record pipelines.board"
     ),
     "pipelines.questions": (
-        "schemas pipelines.derived.common pipelines.derived.load pipelines.derived.week "
+        "schemas pipelines.derived.common pipelines.derived.load pipelines.derived.readiness pipelines.derived.week "
         "pipelines.derived.registry pipelines.home pipelines.record pipelines.board"
     ),
     "pipelines.flow": (

@@ -40,6 +40,7 @@ def derivations() -> dict[str, Derivation]:
     from pipelines.derived.load.work import work_week
     from pipelines.derived.readiness.call import readiness_day, readiness_noise, readiness_reason
     from pipelines.derived.readiness.checkin_answers import checkin_answer
+    from pipelines.derived.readiness.due import answer_due
     from pipelines.derived.readiness.ladder import return_ladder
     from pipelines.derived.sprint.curve import sprint_curve
     from pipelines.derived.sprint.marks import race_mark
@@ -87,6 +88,7 @@ def derivations() -> dict[str, Derivation]:
         hamstring_flag,
         flag_backtest,
         flag_backtest_week,
+        answer_due,
         return_ladder,
         group_spread,
         group_load,

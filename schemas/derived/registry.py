@@ -6,6 +6,7 @@ from schemas.derived.backtest import FlagBacktest, FlagBacktestWeek
 from schemas.derived.blocks import FocusFollowup, TrainingBlock
 from schemas.derived.calendar import CompletenessWeek, ExposureCalendar, GroupTestCalendar
 from schemas.derived.curve import SprintCurve
+from schemas.derived.due import AnswerDue
 from schemas.derived.exposure import SpeedExposure
 from schemas.derived.focus import StartFocus
 from schemas.derived.group import GroupLoad, GroupSpread
@@ -57,6 +58,7 @@ DERIVED: dict[str, type[Table]] = {
     "hamstring_flag": HamstringFlag,
     "flag_backtest": FlagBacktest,
     "flag_backtest_week": FlagBacktestWeek,
+    "answer_due": AnswerDue,
     "return_ladder": ReturnLadder,
     "group_spread": GroupSpread,
     "group_load": GroupLoad,
