@@ -35,7 +35,7 @@ def advice(
     how follows from the strongest reason. 'go_on_watching': as planned, and a family of hamstring evidence speaks.
     'go_on': otherwise.
     Headline: that of the standing; where it goes on, that of the work of rank 1 (``advised_work``). Waits: the finding
-    of rank 1 and the next maximal session of the seven days ahead, where the standing holds demanding work back.
+    of rank 1 and the next maximal session of the seven days ahead, where the standing holds demanding work back; an 'adapt' to less of it leaves the session to the coach.
     Source: common_practice. Null: waits and caution where there is nothing of it; adaptation but for 'adapt'.
     """
     rows = add_age(_stand(readiness_day, readiness_reason, hamstring_flag, return_ladder, as_of), athlete)
@@ -58,7 +58,10 @@ def advice(
     finding = pl.when(~goes_on & _is_held()).then(
         pl.col("limit").replace_strict(said.FINDINGS, default=None, return_dtype=pl.String)
     )
-    session = pl.when(~goes_on).then(phrase("the maximal session planned for {}", say_day(pl.col("maximal_on"))))
+    lighter = pl.col("adaptation").is_in(["less_volume", "less_intensity"]).fill_null(value=False)
+    session = pl.when(~goes_on & ~lighter).then(
+        phrase("the maximal session planned for {}", say_day(pl.col("maximal_on")))
+    )
     things = pl.concat_str(finding, session, separator=" and ", ignore_nulls=True)
     is_flagged = pl.col("level").is_in(WATCHED)
     cautions = [pl.col("caution"), pl.when(is_flagged).then(pl.lit(said.FLAG_CAUTION))]
