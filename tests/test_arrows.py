@@ -33,7 +33,9 @@ ROOMS: dict[str, str] = {
     "pipelines.derived.start": (
         "schemas pipelines.derived.common pipelines.derived.load pipelines.derived.sprint pipelines.derived.strength"
     ),
-    "pipelines.derived.week": "schemas pipelines.derived.common pipelines.derived.hamstring pipelines.derived.start",
+    "pipelines.derived.week": (
+        "schemas pipelines.derived.common pipelines.derived.hamstring pipelines.derived.sprint pipelines.derived.start"
+    ),
     "pipelines.derived.registry": (
         "schemas pipelines.derived.group pipelines.derived.load pipelines.derived.readiness "
         "pipelines.derived.hamstring pipelines.derived.hindsight pipelines.derived.sprint "
