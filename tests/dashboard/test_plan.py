@@ -87,7 +87,9 @@ def test_saving_hands_the_rows_to_the_flow_and_undo_takes_that_load_back(
     class Kept:
         load_no = 41
 
-    monkeypatch.setattr(planning, "enter", lambda rows, table, viewer: entered.append((rows, table, viewer.name)) or Kept())
+    monkeypatch.setattr(
+        planning, "enter", lambda rows, table, viewer: entered.append((rows, table, viewer.name)) or Kept()
+    )
     monkeypatch.setattr(planning, "undo_load", lambda viewer, load_no, publish: undone.append(load_no))
     monkeypatch.setattr(planning, "publish_soon", lambda: None)
     at = open_as(HEAD, "plan", at_home=group_home, athlete="ines-quarrington", week="2026-11-30", copy="last")
