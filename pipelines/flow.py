@@ -32,7 +32,7 @@ from pipelines.record import opening, warehouse
 from pipelines.record import unusual as marking
 from pipelines.record.loading import Outcome
 from pipelines.record.rights import as_writer
-from schemas.derived.registry import MODELS
+from schemas.derived.registry import DERIVED
 from schemas.intake import LayoutOptions
 from schemas.records import RECORDS
 from schemas.rights import Writer
@@ -45,13 +45,14 @@ if TYPE_CHECKING:
     from pipelines.person.erasure import Erased
 
 __all__ = [
-    "Home", "LayoutOptions", "Outcome", "ThirdstepError", "Writer", "accounts", "as_toml", "backup", "bring_up_to_date",
-    "build_demo", "change_rule", "check_entry", "compare_starts", "derive_board", "dictionary", "enter",
-    "entry_columns", "erase_person", "export_person", "find_demo_home", "find_home", "flags_under_rule", "forget",
-    "frame_error_s", "is_stale", "list_answers", "load", "load_bytes", "loads", "mend", "of_questions",
-    "past_keeping", "plan_effect", "plan_needs", "preview", "read_answers", "rebuild", "redo", "rejected", "restore",
-    "rows_file", "rule_history", "run_curves", "sample", "serve", "settings", "sheet", "table", "table_names",
-    "template", "undo", "verify", "waiting_row", "watch_inbox", "what_if", "write_file", "write_settings",
+    "Home", "LayoutOptions", "Outcome", "ThirdstepError", "Writer", "accounts", "answers_due", "as_toml", "backup",
+    "bring_up_to_date", "build_demo", "change_rule", "check_entry", "compare_starts", "derive_board", "dictionary",
+    "enter", "entry_columns", "erase_person", "export_person", "find_demo_home", "find_home", "flags_under_rule",
+    "forget", "frame_error_s", "is_stale", "list_answers", "load", "load_bytes", "loads", "mend", "of_questions",
+    "past_keeping", "plan_effect", "plan_needs", "preview", "read_answers", "rebuild", "redo", "rejected",
+    "restore", "rows_file", "rule_history", "run_curves", "sample", "serve", "settings", "sheet", "table",
+    "table_names", "template", "undo", "verify", "waiting_row", "watch_inbox", "what_if", "write_file",
+    "write_settings",
 ]  # fmt: skip
 
 # --- loading ---------------------------------------------------------------------------------------------------------
@@ -132,6 +133,20 @@ def plan_effect(
     return effect_of(frames, rows, settings, as_of)
 
 
+def week_lede(rows: Sequence[Mapping[str, Any]]) -> str:
+    """Return the sentences over some lines of the weekly sheet; nothing is stored."""
+    from pipelines.questions.week import lede_of
+
+    return lede_of(rows)
+
+
+def since_closing(changed: Sequence[tuple[str, str]]) -> str:
+    """Say on top of a closed review what has changed since: pairs of name and what."""
+    from pipelines.derived.week.squad_words import say_since_closing
+
+    return say_since_closing(changed)
+
+
 def plan_needs(rows: Sequence[Mapping[str, Any]]) -> dict[str, dict[str, Any]]:
     """Return which rows and columns of which tables the effect of planned sessions rests on."""
     from pipelines.questions.plan import needed_for
@@ -169,9 +184,16 @@ def loads(home: Home, say: Say = say_nothing) -> pl.DataFrame:
     return table(home, "load", say)
 
 
+def answers_due(home: Home, say: Say = say_nothing) -> pl.DataFrame:
+    """Return who has not answered yet: check-ins of today, minutes and effort of the last days' sessions."""
+    from pipelines.questions.due import answers_due as waited_for
+
+    return waited_for(home, say)
+
+
 def table_names() -> list[str]:
     """Return the names of all tables that can be printed."""
-    return [*RECORDS, *MODELS, *warehouse.LOG_TABLES, "marked"]
+    return [*RECORDS, *DERIVED, *warehouse.LOG_TABLES, "marked"]
 
 
 def table(home: Home, name: str, say: Say = say_nothing) -> pl.DataFrame:
@@ -182,7 +204,7 @@ def table(home: Home, name: str, say: Say = say_nothing) -> pl.DataFrame:
     if name == "marked":
         with opening.record(home, say, to_look=True) as con:
             return marking.marked(con)
-    if name not in MODELS:
+    if name not in DERIVED:
         raise ThirdstepError(f"There is no table '{name}'. The tables are: {', '.join(table_names())}.")
     board = publish.current_board(home)
     if board is None:
@@ -239,15 +261,46 @@ def bring_up_to_date(home: Home, *, say: Say = say_nothing, tell: Tell = tell_no
     return building.bring_up_to_date(home, say, tell)
 
 
-def serve(home: Home, port: int | None, *, open_browser: bool, announce: Say, public_names: Sequence[str] = ()) -> None:
-    """Run the dashboard on this machine until it ends or Ctrl-C is pressed; it answers to the public names given too.
+def serve(
+    home: Home,
+    port: int | None,
+    *,
+    open_browser: bool,
+    announce: Say,
+    public_names: Sequence[str] = (),
+    on_network: bool = False,
+    address: str | None = None,
+    guide: Say = say_nothing,
+) -> None:
+    """Run the dashboard until it ends or Ctrl-C is pressed; it answers to the public names given too.
 
-    Where the club has a sign-in of its own, the name it sends people back to is one of them.
+    Where the club has a sign-in of its own, the name it sends people back to is one of them. On the club's own network
+    it speaks HTTPS alone, with a certificate made on this machine; ``guide`` is told how a phone gets there.
     """
     from pipelines.accounts.openid import public_name
     from pipelines.outputs.server import serve as run
 
-    run(home, port, open_browser, announce, [*public_names, *public_name(home.root)])
+    names = [*public_names, *public_name(home.root)]
+    if not on_network:
+        run(home, port, open_browser, announce, names)
+        return
+    from pipelines.home.certificate import certificate_for
+    from pipelines.outputs.network import chosen_address, square
+
+    here = chosen_address(address)
+    with plain_words(home.root):
+        certificate = certificate_for(home.root, here, opening.now().date())
+
+    def announce_all(link: str) -> None:
+        announce(link)
+        guide(square(link))
+        guide(
+            f"A phone on the same network scans this or types {link}\n"
+            "It warns once, because the certificate was made on this machine. To trust it for good, open "
+            f"{link}/certificate on the phone, and install it only where its SHA-256 is\n  {certificate.fingerprint}"
+        )
+
+    run(home, port, open_browser, announce_all, names, here, certificate)
 
 
 # --- questions a page asks about single runs: pure functions of the rows given ---------------------------------------

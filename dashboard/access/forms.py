@@ -9,6 +9,7 @@ from html import escape
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
+from dashboard.access import on_phone
 from dashboard.access.gate import COOKIE
 from dashboard.wording import CAUTION_SHORT
 from pipelines.accounts.accounts import SIGN_IN_HOURS
@@ -43,7 +44,7 @@ def plain_page(request: Request, title: str, inner: str, path: str, status: int 
     form = secrets.token_urlsafe(24)
     page = (
         f'<!doctype html><html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width">'
-        f"<title>{escape(title)}</title><style>{STYLE}</style><main>{inner.replace('{form}', form)}"
+        f"{on_phone.HEAD}<title>{escape(title)}</title><style>{STYLE}</style><main>{inner.replace('{form}', form)}"
         f'<p style="margin-top:2rem"><small>{escape(CAUTION_SHORT)}</small></p></main></html>'
     )
     response = HTMLResponse(page, status_code=status, headers={"cache-control": "no-store"})

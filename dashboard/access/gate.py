@@ -7,23 +7,25 @@ change of role takes effect at the next click, and a header that a browser forge
 
 import hashlib
 import hmac
-import os
 import secrets
-from pathlib import Path
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.requests import cookie_parser
 from starlette.responses import PlainTextResponse, RedirectResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from dashboard.access import uploads
+from dashboard.access import on_phone, uploads
 from dashboard.access.viewer import Viewer
+from dashboard.home import home_folder
 from pipelines.accounts.accounts import Account, Accounts, token_sha256
 
 COOKIE = "thirdstep_sign_in"
 HEADER = "x-thirdstep-viewer"
-OPEN_PATHS = ("/login", "/logout", "/join", "/openid/start", "/openid/back", "/_stcore/health")
-OPEN_FILES = ("/app/static/sans.woff2", "/app/static/serif.woff2")
+OPEN_PATHS = (
+    "/login", "/logout", "/join", "/openid/start", "/openid/back", "/_stcore/health", on_phone.CERTIFICATE,
+    on_phone.MANIFEST,
+)  # fmt: skip
+OPEN_FILES = ("/app/static/sans.woff2", "/app/static/serif.woff2", *on_phone.ICONS.values())
 
 FORMER_PATHS = {"/start-lab": "/two-starts"}  # addresses of pages that got another name: links kept still lead there
 
@@ -51,7 +53,7 @@ HTTPS_HEADERS = {"strict-transport-security": "max-age=31536000"}
 
 def accounts_of_home() -> Accounts:
     """Return the accounts of the home folder the dashboard was started for (``THIRDSTEP_HOME``)."""
-    return Accounts(Path(os.environ["THIRDSTEP_HOME"]) / "access.sqlite")
+    return Accounts(home_folder() / "access.sqlite")
 
 
 def flow_key() -> str:

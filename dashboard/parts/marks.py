@@ -16,7 +16,7 @@ RULES = {
     "no_call": "none",
     "as_planned": "quiet",
     "one_family": "adapt",
-    "several_families": "talk",
+    "several_families": "adapt",
     "cannot_say": "none",
     "none": "quiet",
     "speaks": "adapt",

@@ -71,9 +71,21 @@ def demo(session: Session, build_only: bool, port: int | None, no_browser: bool)
 @click.option(
     "--public-name", multiple=True, metavar="HOST", help="A name it is reached by through a web server on this machine."
 )
+@click.option(
+    "--on-this-network", is_flag=True,
+    help="Let phones on the same network in, over HTTPS with a certificate made on this machine.",
+)  # fmt: skip
+@click.option("--address", metavar="ADDRESS", help="Which of this machine's network addresses, where it has several.")
 @click.pass_obj
-def open_(session: Session, port: int | None, no_browser: bool, public_name: tuple[str, ...]) -> None:
-    """Open the dashboard on this machine."""
+def open_(
+    session: Session,
+    port: int | None,
+    no_browser: bool,
+    public_name: tuple[str, ...],
+    on_this_network: bool,
+    address: str | None,
+) -> None:
+    """Open the dashboard on this machine, or for phones on its network too."""
     from pipelines import flow
     from pipelines.entry import report
 
@@ -86,7 +98,7 @@ def open_(session: Session, port: int | None, no_browser: bool, public_name: tup
         session.say("Nobody can sign in yet: thirdstep account add NAME --role head_coach")
     flow.serve(
         home, port, open_browser=not no_browser, announce=lambda address: click.echo(_open_at(address)),
-        public_names=public_name,
+        public_names=public_name, on_network=on_this_network or address is not None, address=address, guide=click.echo,
     )  # fmt: skip
 
 
@@ -195,6 +207,22 @@ def loads(session: Session, as_json: bool) -> None:
             click.echo(report.as_json(row))
     else:
         report.print_frame(log.drop("source_sha256", "is_whole", "kind", "tables"), shown=log.height)
+
+
+@main.command()
+@json_option
+@click.pass_obj
+def due(session: Session, as_json: bool) -> None:
+    """List who has not answered: today's check-in, and the last two days' sessions without minutes and effort.
+
+    A name and what is waited for a line, to copy or for a scheduler to pass on; nothing is sent. Prints nothing where
+    everybody has answered.
+    """
+    from pipelines import flow
+    from pipelines.entry import report
+
+    for row in flow.answers_due(session.home, session.say).iter_rows(named=True):
+        click.echo(report.as_json(row) if as_json else report.due_line(row))
 
 
 @main.command()

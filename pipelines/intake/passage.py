@@ -71,7 +71,7 @@ def _named_fault(name: str) -> Iterator[None]:
         yield
     except ThirdstepError:
         raise
-    except Exception as fault:
+    except (Exception, pl.exceptions.PanicException) as fault:  # a panic of Polars is no Exception
         raise ThirdstepError(
             f"{name} could not be taken in ({type(fault).__name__}: {fault}). This is a fault of thirdstep, not of the "
             "file: please report it. Nothing of the file was stored."

@@ -45,7 +45,7 @@ def test_agreeing_is_kept_under_the_name_of_the_one_who_decides(board: Board, wr
     assert {r["topic"]: r["call"] for r in rows} == {
         "training": "adapt",
         "start_work": "heavy sled, 3 then 6 steps",
-        "hamstring": "one family",
+        "hamstring": "watch: fast running",
     }
     assert kept.sentence == "Kept for Teo Brandmere: adapt; heavy sled, 3 then 6 steps."
     assert kept.load_no == 7

@@ -60,6 +60,15 @@ def test_a_table_that_does_not_fit_its_model_is_an_error():
         derived(functions={"load_day": load_day})
 
 
+@pytest.mark.parametrize("fault", [ZeroDivisionError, pl.exceptions.PanicException])
+def test_a_table_that_cannot_be_computed_is_named_whatever_the_fault(fault):
+    def load_day(session):
+        raise fault("a wrong index")
+
+    with pytest.raises(DerivationFailed, match=r"'load_day' could not be computed: .*a wrong index"):
+        derived(functions={"load_day": load_day})
+
+
 def test_a_key_that_stands_twice_is_an_error():
     def load_day(session):
         return session.select("athlete_id", day_on="session_date", minutes="duration_min")

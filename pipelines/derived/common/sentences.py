@@ -5,6 +5,7 @@ import datetime as dt
 import polars as pl
 
 from schemas.knowledge.readiness import MINOR_CAUTION
+from schemas.phrase import phrase
 from schemas.settings import SquadSettings
 
 ORDINALS = ("", "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
@@ -70,7 +71,7 @@ def say_day(day: pl.Expr) -> pl.Expr:
 
 def say_count(count: pl.Expr, one: str, many: str) -> pl.Expr:
     """Write a count with its noun: 1 day, 4 days."""
-    return pl.when(count == 1).then(pl.format("{} " + one, count)).otherwise(pl.format("{} " + many, count))
+    return pl.when(count == 1).then(phrase("{} " + one, count)).otherwise(phrase("{} " + many, count))
 
 
 def say_ordinal(count: pl.Expr) -> pl.Expr:

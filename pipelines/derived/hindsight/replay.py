@@ -16,6 +16,7 @@ from schemas.knowledge.hamstring import (
     HORIZON_DAYS,
     PLAN_AHEAD_DAYS,
 )
+from schemas.phrase import phrase
 from schemas.settings import SquadSettings
 from schemas.vocabulary import HAMSTRING_FAMILIES, HAMSTRING_LEVELS
 
@@ -193,7 +194,7 @@ def _flags_as_known(
 
 def _evening() -> pl.Expr:
     """Name an athlete on one evening; no athlete's own key holds a bar."""
-    return pl.format("{}|{}", "athlete_id", "judged_on")
+    return phrase("{}|{}", "athlete_id", "judged_on")
 
 
 def _as_known(

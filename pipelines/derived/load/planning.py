@@ -9,6 +9,7 @@ from pipelines.derived.common.weeks import monday
 from pipelines.derived.load.amounts import add_own_range, plan_week
 from schemas.derived.planning import PlanEffect
 from schemas.knowledge.hamstring import MAXIMAL_KINDS
+from schemas.phrase import phrase
 from schemas.settings import SquadSettings
 
 WEEK = ["athlete_id", "week_of"]
@@ -259,7 +260,7 @@ def _range_words(place: str, low: str, high: str, what: str) -> pl.Expr:
     spoken = pl.col(place).replace_strict(
         {"below": "below", "within": "within", "above": "above"}, default=None, return_dtype=pl.String
     )
-    return pl.format(
+    return phrase(
         ", {} own " + what + " {} to {}", spoken, say_number(pl.col(low), 0), say_number(pl.col(high), 0)
     ).fill_null(pl.lit(f", own {what} not known yet"))
 
@@ -271,15 +272,15 @@ def _load_words() -> pl.Expr:
     size = say_number(percent.abs(), 0)
     against = (
         pl.when(percent.abs().round(0) == 0)
-        .then(pl.format(", as in the week of {}", say_day(pl.col("last_on"))))
+        .then(phrase(", as in the week of {}", say_day(pl.col("last_on"))))
         .when(percent > 0)
-        .then(pl.format(", {} % more than the {} of the week of {}", size, last, say_day(pl.col("last_on"))))
+        .then(phrase(", {} % more than the {} of the week of {}", size, last, say_day(pl.col("last_on"))))
         .when(percent < 0)
-        .then(pl.format(", {} % less than the {} of the week of {}", size, last, say_day(pl.col("last_on"))))
+        .then(phrase(", {} % less than the {} of the week of {}", size, last, say_day(pl.col("last_on"))))
         .otherwise(pl.lit(", no whole week just before to compare with"))
     )
     told = pl.concat_str(
-        pl.format("{} AU planned", load), against, _range_words("load_place", "own_low_au", "own_high_au", "range")
+        phrase("{} AU planned", load), against, _range_words("load_place", "own_low_au", "own_high_au", "range")
     )
     return pl.coalesce(told, pl.lit("a planned session lacks minutes or effort, so the load has no value"))
 
@@ -289,12 +290,12 @@ def _fast_words() -> pl.Expr:
     fast = say_number(pl.col("planned_fast_metres"), 0)
     first = pl.coalesce(
         pl.concat_str(
-            pl.format("{} fast metres planned", fast),
+            phrase("{} fast metres planned", fast),
             _range_words("fast_place", "usual_low_metres", "usual_high_metres", "usual"),
         ),
         pl.lit("a planned running session does not say its fast metres"),
     )
-    gap = pl.format(
+    gap = phrase(
         "; {} from the last run at ≥ 95 % to the maximal one planned on {}",
         say_count(pl.col("gap_days"), "day", "days"),
         say_day(pl.col("maximal_on")),

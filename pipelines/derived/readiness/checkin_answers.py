@@ -7,6 +7,7 @@ import polars as pl
 from pipelines.derived.common.baseline import add_baseline
 from pipelines.derived.common.sentences import say_number, say_ordinal
 from schemas.knowledge.readiness import CHECKIN_ITEMS
+from schemas.phrase import phrase
 from schemas.settings import SquadSettings
 
 _KEY = ["athlete_id", "checked_on"]
@@ -127,15 +128,15 @@ def say_tightness(answers: pl.DataFrame) -> pl.DataFrame:
         other=pl.col("value").shift(-1).over(_KEY),
     )
     main = ranked.unique(_KEY, keep="first", maintain_order=True)
-    one = pl.format("{} hamstring tight {} of 10", "side", say_number(pl.col("value")))
-    two = pl.format(
+    one = phrase("{} hamstring tight {} of 10", "side", say_number(pl.col("value")))
+    two = phrase(
         "both hamstrings tight, {} {} and the other {} of 10",
         "side",
         say_number(pl.col("value")),
         say_number(pl.col("other")),
     )
-    day = pl.when(pl.col("run") > 1).then(pl.format(", {} day", say_ordinal(pl.col("run")))).otherwise(pl.lit(""))
-    usual = pl.format("; own usual {}", say_number(pl.col("usual"))).fill_null("")
+    day = pl.when(pl.col("run") > 1).then(phrase(", {} day", say_ordinal(pl.col("run")))).otherwise(pl.lit(""))
+    usual = phrase("; own usual {}", say_number(pl.col("usual"))).fill_null("")
     return main.select(
         *_KEY,
         "value",

@@ -5,6 +5,7 @@ import datetime as dt
 import polars as pl
 
 from pipelines.derived.common.number_text import decimals
+from pipelines.derived.common.step_error import REP_KEY
 from pipelines.derived.start.focus_words import (
     EXTRA_WHY,
     PATTERN_LIMITS,
@@ -13,9 +14,9 @@ from pipelines.derived.start.focus_words import (
     TEST_LIMITS,
     WORKS,
 )
-from pipelines.derived.start.step_error import REP_KEY
 from pipelines.derived.strength.hinge import list_outgrown_hinges, say_outgrown_hinges
 from schemas.derived.focus import LIMITS, StartFocus
+from schemas.phrase import phrase
 from schemas.settings import SquadSettings
 
 LOOK_BACK_DAYS = 28
@@ -54,7 +55,7 @@ def _by_pattern(start_pattern: pl.DataFrame, looked_at: pl.DataFrame, as_of: dt.
             limit=pl.col("pattern").replace_strict(PATTERN_LIMITS, return_dtype=pl.String),
             score=pl.col("_score")
             * pl.when(pl.col("pattern") == "head_or_arms_apart").then(HEAD_WEIGHT).otherwise(1.0),
-            why=pl.format(
+            why=phrase(
                 "{} in {} of {} starts looked at in four weeks, {} of them clear",
                 pl.col("pattern").replace_strict(PATTERN_WORDS, return_dtype=pl.String),
                 "_runs",
@@ -79,7 +80,7 @@ def _by_test(strength_state: pl.DataFrame, settings: SquadSettings, as_of: dt.da
         "athlete_id",
         limit=pl.col("item").replace_strict(TEST_LIMITS, return_dtype=pl.String),
         score=TEST_SCORE * pl.col("p_drop"),
-        why=pl.format(
+        why=phrase(
             "{} force down on {}, {} % sure it is real",
             pl.col("item").str.replace_all("_", " "),
             pl.col("measured_on").dt.strftime("%Y-%m-%d"),
@@ -198,9 +199,9 @@ def start_focus(
             "limit",
             score=pl.lit(None, dtype=pl.Float64),
             why=pl.when(pl.col("limit") == "keep")
-            .then(pl.format("nothing stands out in {} starts looked at in four weeks", "_looked"))
+            .then(phrase("nothing stands out in {} starts looked at in four weeks", "_looked"))
             .when(few)
-            .then(pl.format("{} starts looked at in four weeks; missing: {}", "_looked", _or_nothing("_missing")))
+            .then(phrase("{} starts looked at in four weeks; missing: {}", "_looked", _or_nothing("_missing")))
             .otherwise(pl.lit("the 10 m time slips and no pattern explains it")),
             rank=pl.lit(1, dtype=pl.Int64),
             _slip=slips & ~few,

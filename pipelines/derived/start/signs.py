@@ -3,8 +3,9 @@
 import polars as pl
 
 from pipelines.derived.common.number_text import decimals
+from pipelines.derived.common.step_error import REP_KEY, Z_BEYOND_ERROR, Z_CLEAR
 from pipelines.derived.start.own_best import compare_with_own_best
-from pipelines.derived.start.step_error import REP_KEY, Z_BEYOND_ERROR, Z_CLEAR
+from schemas.phrase import phrase
 
 EARLY_SHARE = 0.95  # early frequency over own best that is called high, common practice (about 0.9 after step 3)
 BEST_SEEN_EARLY = "best_frequency_seen_early"
@@ -80,7 +81,7 @@ def _joined(parts: list[pl.Expr]) -> pl.Expr:
 
 
 def _note_part() -> pl.Expr:
-    return pl.when(pl.col("noted") > 0).then(pl.format("noted: {}", pl.col("noted_as")))
+    return pl.when(pl.col("noted") > 0).then(phrase("noted: {}", pl.col("noted_as")))
 
 
 def _cut_short(runs: pl.DataFrame) -> pl.DataFrame:
@@ -114,7 +115,7 @@ def _cut_short(runs: pl.DataFrame) -> pl.DataFrame:
         evidence=_joined(
             [
                 pl.when(pl.col("_best")).then(
-                    pl.format(
+                    phrase(
                         "contacts 1-3 {} s against {} s in the own {} best, {} Hz against {} Hz, {} m/s after three "
                         "steps against {} m/s",
                         "_own",
@@ -127,7 +128,7 @@ def _cut_short(runs: pl.DataFrame) -> pl.DataFrame:
                     )
                 ),
                 pl.when(pl.col("_hurried")).then(
-                    pl.format("first contact is not the longest: {}, {}, {} s", "_c1", "_c2", "_c3")
+                    phrase("first contact is not the longest: {}, {}, {} s", "_c1", "_c2", "_c3")
                 ),
             ]
         )
@@ -161,7 +162,7 @@ def _too_long(runs: pl.DataFrame) -> pl.DataFrame:
         evidence=_joined(
             [
                 pl.when(pl.col("_long")).then(
-                    pl.format(
+                    phrase(
                         "contacts 1-3 {} s against {} s in the own {} best, with no more speed ({} against {} m/s)",
                         "_own",
                         "_ref",
@@ -171,7 +172,7 @@ def _too_long(runs: pl.DataFrame) -> pl.DataFrame:
                     )
                 ),
                 pl.when(pl.col("_locked")).then(
-                    pl.format("knee at toe-off {} degrees against {} in the own best", "_own_k", "_ref_k")
+                    phrase("knee at toe-off {} degrees against {} in the own best", "_own_k", "_ref_k")
                 ),
                 _note_part(),
             ]
@@ -202,7 +203,7 @@ def _shin(runs: pl.DataFrame, direction: int) -> pl.DataFrame:
         evidence=_joined(
             [
                 pl.when(pl.col("_moved")).then(
-                    pl.format(
+                    phrase(
                         "front shin {} degrees in set, {} at the push: {} (error {})",
                         "_set",
                         "_push",
@@ -234,7 +235,7 @@ def _reaches(runs: pl.DataFrame) -> pl.DataFrame:
         evidence=_joined(
             [
                 pl.when(pl.col("_back")).then(
-                    pl.format("shin at touchdown of steps 1-3 {} degrees against {} in the own best", "_own", "_ref")
+                    phrase("shin at touchdown of steps 1-3 {} degrees against {} in the own best", "_own", "_ref")
                 ),
                 _note_part(),
             ]
@@ -280,7 +281,7 @@ def _even(runs: pl.DataFrame) -> pl.DataFrame:
         evidence=_joined(
             [
                 pl.when(pl.col("_even")).then(
-                    pl.format(
+                    phrase(
                         "contacts fall from {} s to {} s by the third; steps 2 to 6 grow by {} m", "_c1", "_c3", "_more"
                     )
                 ),
