@@ -40,6 +40,7 @@ def derivations() -> dict[str, Derivation]:
     from pipelines.derived.load.work import work_week
     from pipelines.derived.readiness.call import readiness_day, readiness_noise, readiness_reason
     from pipelines.derived.readiness.checkin_answers import checkin_answer
+    from pipelines.derived.readiness.due import answer_due
     from pipelines.derived.readiness.ladder import return_ladder
     from pipelines.derived.sprint.curve import sprint_curve
     from pipelines.derived.sprint.marks import race_mark
@@ -53,6 +54,7 @@ def derivations() -> dict[str, Derivation]:
     from pipelines.derived.start.squad_trend import squad_trend
     from pipelines.derived.strength.spring import spring_state
     from pipelines.derived.strength.state import strength_state
+    from pipelines.derived.week.advice import advice, advised_work
     from pipelines.derived.week.sheet import squad_week, week_sheet
     from pipelines.derived.week.since_review import review_change, review_since
 
@@ -86,12 +88,15 @@ def derivations() -> dict[str, Derivation]:
         hamstring_flag,
         flag_backtest,
         flag_backtest_week,
+        answer_due,
         return_ladder,
         group_spread,
         group_load,
         group_test_calendar,
         completeness_week,
         plan_done,
+        advice,
+        advised_work,
         week_sheet,
         squad_week,
         review_change,
