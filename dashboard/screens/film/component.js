@@ -65,7 +65,9 @@ class Desk {
     this.desk = make("div", { class: "desk" }, left, right);
     this.desk.hidden = true;
     this.root.replaceChildren(make("label", { class: "pick" }, make("span", {}, w.choose), this.input), this.said, this.ask, this.desk, this.results, this.privacy);
-    this.root.onkeydown = (event) => this.key(event);
+    // Keys count wherever nothing else has the focus: a button that was just redrawn leaves it with nobody.
+    this.heard = (event) => { if (event.target === document.body || this.root.contains(event.target)) this.key(event); };
+    document.addEventListener("keydown", this.heard);
   }
 
   // What the page hands over
@@ -371,6 +373,7 @@ class Desk {
   close() {
     this.playing = false;
     this.film = null;
+    document.removeEventListener("keydown", this.heard);
     this.sees.disconnect();
     this.stage.close();
     this.beside.close();
