@@ -35,7 +35,8 @@ def advice(
     how follows from the strongest reason. 'go_on_watching': as planned, and a family of hamstring evidence speaks.
     'go_on': otherwise.
     Headline: that of the standing; where it goes on, that of the work of rank 1 (``advised_work``). Waits: the finding
-    of rank 1 and the next maximal session of the seven days ahead, where the standing holds demanding work back; an 'adapt' to less of it leaves the session to the coach.
+    of rank 1 and the next maximal session of the seven days ahead, where the standing holds demanding work back; an
+    'adapt' to less of it leaves the session to the coach.
     Source: common_practice. Null: waits and caution where there is nothing of it; adaptation but for 'adapt'.
     """
     rows = add_age(_stand(readiness_day, readiness_reason, hamstring_flag, return_ladder, as_of), athlete)
