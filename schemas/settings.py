@@ -29,7 +29,8 @@ class SquadSettings:
     jump_drop_probability: float = 0.80  # P(the drop of the jump is real) from which it is a reason
 
     # Progress
-    progress_probability: float = 0.80  # P(change beyond the smallest worthwhile one) that makes a word of it
+    progress_probability: float = 0.80  # P(change beyond the smallest worthwhile one) from which it is worthwhile
+    see_change_ms: float = 20.0  # change of a time (ms) that 'how many runs to see it' is worked out for
     progress_weeks: int = 6  # weeks back to the reference
     swc_share: float = 0.2  # smallest worthwhile change as a share of the spread between athletes
 

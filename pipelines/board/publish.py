@@ -19,6 +19,7 @@ from pipelines.errors import ThirdstepError
 from pipelines.home.durable import move_durably, write_durably
 from pipelines.home.folder import Home
 from pipelines.home.trouble import plain_words
+from pipelines.outputs.seen_table import seen_table
 from pipelines.record import unusual as marking
 from pipelines.record import warehouse
 from pipelines.record.history import quoted
@@ -154,7 +155,7 @@ class Build:
 
 
 def words(models: Mapping[str, type[Table]], functions: Mapping[str, Derivation]) -> dict[str, pl.DataFrame]:
-    """Return the tables that explain the others: methods, columns, sources of knowledge, caveats."""
+    """Return the tables that explain the others: methods, columns, sources, caveats, what progress sees."""
     derived = method_docs(models, "derived")
     spoken = {name: inspect.getdoc(function) or "" for name, function in functions.items()}
     derived = derived.with_columns(
@@ -177,6 +178,7 @@ def words(models: Mapping[str, type[Table]], functions: Mapping[str, Derivation]
             [{"code": code, "sentence": sentence} for code, sentence in all_caveats().items()],
             schema={"code": pl.String, "sentence": pl.String},
         ),
+        "seen": seen_table(),
     }
 
 

@@ -20,7 +20,9 @@ DERIVATIONS: dict[str, str] = {
     "start_phase": "pipelines.derived.start.phase:start_phase",
     "start_pattern": "pipelines.derived.start.phase:start_pattern",
     "start_noise": "pipelines.derived.start.noise:start_noise",
-    "start_trend": "pipelines.derived.start.progress:start_trend",
+    "start_trend": "pipelines.derived.start.trend:start_trend",
+    "start_shift": "pipelines.derived.start.shift:start_shift",
+    "start_left_out": "pipelines.derived.start.left_out:start_left_out",
     "start_progress": "pipelines.derived.start.progress:start_progress",
     "start_focus": "pipelines.derived.start.focus:start_focus",
     "squad_trend": "pipelines.derived.start.squad_trend:squad_trend",
@@ -55,8 +57,8 @@ DERIVATIONS: dict[str, str] = {
 # rows follow from that athlete's rows (and from tables without athletes) alone: tests/demo/test_one_athlete.py.
 OF_THE_SQUAD = frozenset(
     {
-        "strength_state", "spring_state", "start_noise", "squad_trend", "readiness_noise", "flag_backtest",
-        "group_spread", "group_load", "squad_week",
+        "strength_state", "spring_state", "start_noise", "start_shift", "squad_trend", "readiness_noise",
+        "flag_backtest", "group_spread", "group_load", "squad_week",
     }
 )  # fmt: skip
 BY_ATHLETE = tuple(name for name in DERIVATIONS if name not in OF_THE_SQUAD)

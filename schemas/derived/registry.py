@@ -15,6 +15,8 @@ MODELS: dict[str, str] = {
     "start_pattern": "schemas.derived.start:StartPattern",
     "start_noise": "schemas.derived.noise:StartNoise",
     "start_trend": "schemas.derived.progress:StartTrend",
+    "start_shift": "schemas.derived.shift:StartShift",
+    "start_left_out": "schemas.derived.left_out:StartLeftOut",
     "start_progress": "schemas.derived.progress:StartProgress",
     "start_focus": "schemas.derived.focus:StartFocus",
     "squad_trend": "schemas.derived.squad_trend:SquadTrend",
