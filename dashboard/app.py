@@ -30,7 +30,7 @@ def pages_for(viewer: Viewer) -> list:
         st.Page(SCREENS / "group/page.py", title="Groups", url_path="group"),
         st.Page(SCREENS / "plan/page.py", title="Plan", url_path="plan"),
         st.Page(SCREENS / "athlete/page.py", title="Athletes", url_path="athlete"),
-        st.Page(SCREENS / "starts/page.py", title="Start lab", url_path="start-lab"),
+        st.Page(SCREENS / "starts/page.py", title="Two starts", url_path="two-starts"),
         st.Page(SCREENS / "data/page.py", title="Data", url_path="data"),
         *(
             [st.Page(SCREENS / "hindsight/page.py", title="Hindsight", url_path="hindsight")]

@@ -34,6 +34,11 @@ class Opened:
             self._read[asked] = self.board.rows(self.viewer, table, where, **more)
         return [dict(row) for row in self._read[asked]]
 
+    def setting(self, name: str) -> float:
+        """Return a number of the squad's settings, as it was in force when the board was made."""
+        [row] = self.rows("setting", {"name": name})
+        return float(row["number"])
+
 
 def open_page(title: str, *, coach_only: bool = False) -> Opened | None:
     """Return the board for the one who looks, or say in a plain sentence what is missing and return null."""

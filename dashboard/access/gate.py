@@ -16,13 +16,19 @@ from starlette.requests import cookie_parser
 from starlette.responses import PlainTextResponse, RedirectResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from dashboard.access import on_phone
 from dashboard.access.viewer import Viewer
 from pipelines.accounts.accounts import Accounts, token_sha256
 
 COOKIE = "thirdstep_sign_in"
 HEADER = "x-thirdstep-viewer"
-OPEN_PATHS = ("/login", "/logout", "/join", "/openid/start", "/openid/back", "/_stcore/health")
-OPEN_FILES = ("/app/static/sans.woff2", "/app/static/serif.woff2")
+OPEN_PATHS = (
+    "/login", "/logout", "/join", "/openid/start", "/openid/back", "/_stcore/health", on_phone.CERTIFICATE,
+    on_phone.MANIFEST,
+)  # fmt: skip
+OPEN_FILES = ("/app/static/sans.woff2", "/app/static/serif.woff2", *on_phone.ICONS.values())
+
+FORMER_PATHS = {"/start-lab": "/two-starts"}  # addresses of pages that got another name: links kept still lead there
 
 # The framework's own download addresses serve whoever is signed in and has them; every file of ours goes through
 # ``dashboard.downloads``, which asks who fetches it. So that none is ever offered there by mistake, the door is shut.
@@ -112,6 +118,11 @@ class Gate:
             return
         if path.startswith(SHUT):
             await PlainTextResponse("There is no such file.", status_code=404)(scope, receive, send)
+            return
+        if scope["type"] == "http" and path in FORMER_PATHS:
+            query = scope["query_string"].decode("latin-1")
+            now = FORMER_PATHS[path] + (f"?{query}" if query else "")
+            await RedirectResponse(now, status_code=308)(scope, receive, send)
             return
         scope["headers"] = [*kept, (HEADER.encode(), signed_header(token_hash).encode())]
         await self.app(scope, receive, send)

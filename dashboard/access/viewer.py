@@ -5,6 +5,8 @@ from typing import Literal
 
 import streamlit as st
 
+from schemas.rights import Writer
+
 Role = Literal["head_coach", "staff", "athlete", "guardian"]
 
 
@@ -27,6 +29,11 @@ class Viewer:
     def is_tied(self) -> bool:
         """Whether the viewer reads one athlete's page: that athlete, or a minor's guardian."""
         return self.role in ("athlete", "guardian") and self.athlete_id is not None
+
+    @property
+    def writer(self) -> Writer:
+        """The same person as one who writes: what they may is asked where it is stored, and nowhere else."""
+        return Writer(self.name, self.role, self.athlete_id, self.event_groups, self.may_read_injuries)
 
     @property
     def is_own(self) -> bool:

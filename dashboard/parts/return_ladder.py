@@ -154,7 +154,7 @@ def keep_step(opened: Opened, step: Row) -> None:
         raise NotKept(words.STEP_REFUSED)
     if not isinstance(step["done_on"], dt.date):
         raise NotKept(f"{words.STEP_ON}?")
-    enter([{k: v for k, v in step.items() if v is not None}], "return_step", opened.viewer.name)
+    enter([{k: v for k, v in step.items() if v is not None}], "return_step", opened.viewer)
 
 
 def no_ladder() -> str:

@@ -51,14 +51,17 @@ DERIVATIONS: dict[str, str] = {
     "week_sheet": "pipelines.derived.week.sheet:week_sheet",
     "squad_week": "pipelines.derived.week.sheet:squad_week",
     "review_change": "pipelines.derived.week.since_review:review_change",
+    "review_since": "pipelines.derived.week.since_review:review_since",
 }
 
 # Tables in which an athlete's rows depend on others' too; they are computed whole. In every other table an athlete's
-# rows follow from that athlete's rows (and from tables without athletes) alone: tests/demo/test_one_athlete.py.
+# rows follow from that athlete's rows (and from tables without athletes) alone: tests/demo/test_one_athlete.py and,
+# for the list, test_of_the_squad.py. A test
+# is in use when anybody has done it, so the test calendar and what a week lacks are the squad's.
 OF_THE_SQUAD = frozenset(
     {
         "strength_state", "spring_state", "start_noise", "start_shift", "squad_trend", "readiness_noise",
-        "flag_backtest", "group_spread", "group_load", "squad_week",
+        "flag_backtest", "group_spread", "group_load", "group_test_calendar", "completeness_week", "squad_week",
     }
 )  # fmt: skip
 BY_ATHLETE = tuple(name for name in DERIVATIONS if name not in OF_THE_SQUAD)

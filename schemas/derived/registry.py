@@ -45,6 +45,7 @@ MODELS: dict[str, str] = {
     "week_sheet": "schemas.derived.week:WeekSheet",
     "squad_week": "schemas.derived.week:SquadWeek",
     "review_change": "schemas.derived.review:ReviewChange",
+    "review_since": "schemas.derived.review:ReviewSince",
 }
 
 

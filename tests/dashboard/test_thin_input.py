@@ -15,6 +15,7 @@ from pipelines import flow
 from pipelines.board.derivation import WORDS, inputs_of
 from pipelines.derived.hindsight.backtest import flag_backtest
 from pipelines.derived.registry import DERIVATIONS, derivation
+from pipelines.home.settings import setting_rows
 from schemas.base import Table
 from schemas.caveats import all_caveats
 from schemas.derived.registry import derived_models
@@ -45,7 +46,7 @@ def days(first: int, last: int = 0) -> list[dt.date]:
 def trained(who: str, on: list[dt.date], effort: float | None = 5.0, alike: bool = False) -> list[Row]:
     """Return one session a day; minutes rise through the week unless all days are alike."""
     return [
-        {"athlete_id": who, "session_date": day, "session_no": 1, "kind": "tempo", "effort_cr10": effort,
+        {"athlete_id": who, "session_date": day, "session_no": 1, "kind": "tempo", "effort_0_10": effort,
          "duration_min": 60.0 if alike else 40.0 + 10 * day.weekday()}
         for day in on
     ]  # fmt: skip
@@ -134,8 +135,7 @@ def derived() -> dict[str, pl.DataFrame]:
 def thin_home(derived: dict[str, pl.DataFrame], tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("thin")
     caveats = pl.DataFrame([*CAVEATS.items()], schema=["code", "sentence"], orient="row")
-    settings = pl.DataFrame([("percentile_least_weeks", "8", "")], schema=["name", "value", "comment"], orient="row")
-    write_board(folder, {**empty_tables(), **derived, "caveat": caveats, "setting": settings})
+    write_board(folder, {**empty_tables(), **derived, "caveat": caveats, "setting": setting_rows(SETTINGS)})
     return folder
 
 
@@ -174,7 +174,7 @@ def test_no_checkins_at_all_is_no_call_and_cannot_say(derived, page_of):
 def test_one_week_of_data_has_no_usual_and_no_place_and_says_how_much_is_needed(derived, page_of):
     call = last(derived, "readiness_day", "week", "day_on")
     # seven answers, today left out of its own usual: six
-    assert (call["call"], call["reason"]) == ("as_planned", "thin_baseline")
+    assert (call["call"], call["reason"]) == ("cannot_say", "thin_baseline")
     week = last(derived, "load_week", "week", "week_of")
     # 5 x (40 + 50 + ... + 100) = 5 x 490
     assert (week["load_au"], week["percentile"], week["own_low_au"], week["ratio_uncoupled"]) == (

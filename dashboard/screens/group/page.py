@@ -166,9 +166,8 @@ def tests(opened: Opened, names: dict[str, str]) -> None:
         page.show(f'<div class="finding"><h2>{words.TESTS_TITLE}</h2>{empty(words.NO_TESTS)}</div>')
         return
     states = Counter(r["state"] for r in rows)
-    settings = {s["name"]: s["value"] for s in opened.rows("setting")}
-    limit = settings.get("test_overdue_days")
-    said = words.tests_title(states["overdue"], states["never"], int(float(limit)) if limit else None)
+    limit = int(opened.setting("test_overdue_days"))
+    said = words.tests_title(states["overdue"], states["never"], limit)
     page.show(
         f'<div class="finding"><h2>{words.TESTS_TITLE}</h2><p class="soft">{text(said)}.</p></div>'
         f"{test_table(rows, names)}"

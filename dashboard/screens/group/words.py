@@ -199,12 +199,11 @@ def spread_chance(row: Mapping) -> str:
     return f"Probability of such a spread from noise alone: {figure}. {rest}"
 
 
-def tests_title(overdue: int, never: int, days: int | None) -> str:
+def tests_title(overdue: int, never: int, days: int) -> str:
     """Say how many tests are overdue or were never done."""
-    limit = f" (older than {days} days)" if days else ""
     if not overdue and not never:
         return "Every test is in time"
-    parts = [f"{overdue} overdue{limit}"] if overdue else []
+    parts = [f"{overdue} overdue (older than {days} days)"] if overdue else []
     parts += [f"{never} never done"] if never else []
     return wording.sentence_case(wording.joined(parts))
 

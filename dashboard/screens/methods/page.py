@@ -93,12 +93,16 @@ def draw() -> None:
             for method in some:
                 show_method(opened, method, columns.get(method["table_name"], []), citations, False)
     if settings:
-        shown = [{**s, "title": wording.setting_name(s["name"])} for s in settings]
         page.show(
             f'<h2 class="ruled">{wording.SETTINGS}</h2>'
             + table(
-                shown,
-                [("title", wording.SETTING, None), ("value", wording.VALUE, None), ("comment", wording.MEANING, None)],
+                settings,
+                [
+                    ("words", wording.SETTING, None),
+                    ("value", wording.VALUE, None),
+                    ("may_be", wording.RANGE, None),
+                    ("bears_on", wording.BEARS_ON, None),
+                ],
             )
         )
     if caveats:

@@ -32,6 +32,7 @@ from dashboard.screens.people.writes import (
     trail_of,
 )
 from dashboard.writes import NotKept
+from pipelines.outputs.network import opens_elsewhere, square_svg
 
 SAID = "people_said"
 TIED = ("athlete", "guardian")
@@ -289,6 +290,10 @@ def draw() -> None:
         if said[2]:
             page.show(f'<p class="soft">{wording.INVITATION}</p>')
             st.code(said[2], language=None, wrap_lines=True)
+            if opens_elsewhere(said[2]):
+                page.show(f'<p class="soft">{wording.INVITATION_SCAN}</p><div>{square_svg(said[2])}</div>')
+            else:
+                page.show(f'<p class="said wrong">{wording.INVITATION_HERE_ONLY}</p>')
     board = None
     names: dict[str, str] = {}
     try:

@@ -87,10 +87,8 @@ def close_account(viewer: Viewer, name: str) -> None:
 
 def keep_consent(viewer: Viewer, row: dict[str, Any]) -> None:
     """Keep who agreed to what, or that it was withdrawn."""
-    with keeper(viewer) as accounts:
-        enter([{name: value for name, value in row.items() if value is not None}], "consent", viewer.name)
-        what = "consent withdrawn" if row.get("withdrawn_on") else "consent kept"
-        accounts.note(viewer.name, what, row["athlete_id"])
+    with keeper(viewer):
+        enter([{name: value for name, value in row.items() if value is not None}], "consent", viewer)
 
 
 def export_person(viewer: Viewer, athlete_id: str) -> bytes:

@@ -14,8 +14,8 @@ from dashboard.writes import NotKept, enter, publish_soon, undo_load
 Row = dict[str, Any]
 Slot = tuple[dt.date, int]  # day and number of the session
 Weeks = dict[str, dict[Slot, Row]]  # by athlete
-FIELDS = {"kind": "kind", "fast": "fast_metres", "minutes": "planned_min", "effort": "planned_effort_cr10"}
-OFF: Row = {"planned_min": 0.0, "fast_metres": 0.0, "planned_effort_cr10": 0.0}
+FIELDS = {"kind": "kind", "fast": "fast_metres", "minutes": "planned_min", "effort": "planned_effort_0_10"}
+OFF: Row = {"planned_min": 0.0, "fast_metres": 0.0, "planned_effort_0_10": 0.0}
 
 
 def planned_of(rows: Sequence[Mapping[str, Any]], monday: dt.date) -> Weeks:
@@ -129,7 +129,7 @@ def keep_plan(viewer: Viewer, board: Board, rows: Sequence[Row]) -> int | None:
         raise NotKept(words.PLAN_REFUSED)
     if not rows:
         raise NotKept(words.PLAN_EMPTY)
-    load_no: int | None = enter(list(rows), "plan", viewer.name).load_no
+    load_no: int | None = enter(list(rows), "plan", viewer).load_no
     return load_no
 
 

@@ -1,4 +1,4 @@
-"""Start lab: two starts of one athlete side by side, what stands beside them, and what a change would be worth."""
+"""Two starts of one athlete side by side, what stands beside them, and what a change would be worth."""
 
 import streamlit as st
 
@@ -32,7 +32,7 @@ def choose_athlete(opened: Opened, names: dict[str, str]) -> str | None:
     ids = list(names)
     with st.container(horizontal=True, key="who", vertical_alignment="bottom"):
         said = text(names[athlete_id]) if athlete_id else ""
-        st.html(f'<div class="house"><h1>{words.START_LAB}{": " if said else ""}{said}</h1></div>', width="content")
+        st.html(f'<div class="house"><h1>{words.TWO_STARTS}{": " if said else ""}{said}</h1></div>', width="content")
         chosen = st.selectbox(
             wording.CHOOSE_ATHLETE,
             ids,
@@ -54,12 +54,12 @@ def choose_athlete(opened: Opened, names: dict[str, str]) -> str | None:
 
 def draw() -> None:
     """Draw the page."""
-    opened = open_page(words.START_LAB, coach_only=True)
+    opened = open_page(words.TWO_STARTS, coach_only=True)
     if opened is None:
         return
     people = opened.board.allowed_athletes(opened.viewer).to_dicts()
     if not people:
-        page.show(f"<h1>{words.START_LAB}</h1>{empty(wording.NO_ATHLETES, wording.NO_ATHLETES_NEXT)}{caution()}")
+        page.show(f"<h1>{words.TWO_STARTS}</h1>{empty(wording.NO_ATHLETES, wording.NO_ATHLETES_NEXT)}{caution()}")
         return
     page.use_house_style(STYLE)
     athlete_id = choose_athlete(opened, {p["athlete_id"]: p["display_name"] for p in people})

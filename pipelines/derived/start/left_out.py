@@ -14,6 +14,7 @@ from pipelines.derived.start.trend_runs import (
 )
 from schemas.derived.left_out import StartLeftOut
 from schemas.derived.progress import TREND_TIMINGS
+from schemas.phrase import phrase
 
 SHOWN_DAYS = 84
 WORDS = {
@@ -82,8 +83,8 @@ def start_left_out(
         .group_by("athlete_id", "reason", maintain_order=True)
         .agg(runs=pl.len().cast(pl.Int64), last_on=pl.col("session_date").max())
     )
-    many = pl.when(pl.col("runs") == 1).then(pl.lit("1 run")).otherwise(pl.format("{} runs", "runs"))
-    said = pl.format(
+    many = pl.when(pl.col("runs") == 1).then(pl.lit("1 run")).otherwise(phrase("{} runs", "runs"))
+    said = phrase(
         "{} of the last twelve weeks not in the trend (last on {}): {}",
         many,
         pl.col("last_on").dt.strftime("%Y-%m-%d"),

@@ -3,6 +3,7 @@
 import polars as pl
 
 from pipelines.derived.common.number_text import decimals
+from schemas.phrase import phrase
 
 # Where the measure is taken, the words for less and for more, the unit it is said in, its factor and decimals.
 PHRASES: dict[str, tuple[str, str, str, str, float, int]] = {
@@ -27,7 +28,7 @@ LIMIT_WORDS: dict[str, str] = {
 MOST_DAYS_A_WEEK = 5.0
 
 
-def phrase(index: int) -> pl.Expr:
+def part_of(index: int) -> pl.Expr:
     """Return one part of ``PHRASES`` of each row's measure."""
     kind = {4: pl.Float64, 5: pl.Int64}.get(index, pl.String)
     return pl.col("metric").replace_strict({k: v[index] for k, v in PHRASES.items()}, return_dtype=kind)
@@ -35,14 +36,14 @@ def phrase(index: int) -> pl.Expr:
 
 def say(frame: pl.DataFrame, name: str, *, signed: bool = False, absolute: bool = False) -> pl.Expr:
     """Write a number of each row in the unit and decimals its measure is said in, without the unit; null stays null."""
-    digits = frame.select(phrase(5)).to_series()
-    value = frame.select(pl.col(name).cast(pl.Float64) * phrase(4)).to_series()
+    digits = frame.select(part_of(5)).to_series()
+    value = frame.select(pl.col(name).cast(pl.Float64) * part_of(4)).to_series()
     value = value.abs() if absolute else value
     text = pl.lit(None, dtype=pl.String)
     for count in digits.unique().to_list():
         # A change that rounds to nought has no sign.
         words = decimals(value, count, signed=signed).str.replace(r"^[+−](0(?:\.0*)?)$", "$1")
-        text = pl.when(phrase(5) == count).then(pl.lit(words)).otherwise(text)
+        text = pl.when(part_of(5) == count).then(pl.lit(words)).otherwise(text)
     return text
 
 
@@ -61,28 +62,28 @@ def percent(name: str) -> pl.Expr:
 def add_sentence(frame: pl.DataFrame, *, see_s: float) -> pl.DataFrame:
     """Add ``sentence`` (what changed, by how much, real or not, worthwhile or not) and ``plan_sentence``."""
     frame = frame.with_columns(_half=1.96 * pl.col("change_se"))
-    unit, where = phrase(3), phrase(0)
+    unit, where = part_of(3), part_of(0)
     half, seen, swc = (say(frame, name) for name in ("_half", "detectable", "swc"))
     size, signed = say(frame, "change", absolute=True), say(frame, "change", signed=True)
-    side = pl.when(pl.col("change") < 0).then(phrase(1)).otherwise(phrase(2))
+    side = pl.when(pl.col("change") < 0).then(part_of(1)).otherwise(part_of(2))
     sure = pl.when(pl.col("word") == "improving").then(percent("p_better")).otherwise(percent("p_worse"))
     worth = (
         pl.when(pl.col("is_worthwhile").is_null())
         .then(pl.lit("; how large a change is worthwhile is not known"))
         .when("is_worthwhile")
-        .then(pl.format("; worthwhile (over {} {}), {} % sure", swc, unit, sure))
-        .otherwise(pl.format("; whether worthwhile (over {} {}) is not sure, {} %", swc, unit, sure))
+        .then(phrase("; worthwhile (over {} {}), {} % sure", swc, unit, sure))
+        .otherwise(phrase("; whether worthwhile (over {} {}) is not sure, {} %", swc, unit, sure))
     )
     moved = pl.concat_str(
-        [pl.format("{} {} {} {} than before, ± {}: a real change", size, unit, side, where, half), worth]
+        [phrase("{} {} {} {} than before, ± {}: a real change", size, unit, side, where, half), worth]
     )
     wave = (
         pl.when((pl.col("wave_sd") > pl.col("day_form_sd")).fill_null(value=False))
-        .then(pl.format("; form of this squad comes and goes by {} {} within a month", say(frame, "wave_sd"), unit))
+        .then(phrase("; form of this squad comes and goes by {} {} within a month", say(frame, "wave_sd"), unit))
         .otherwise(pl.lit(""))
     )
     kept = pl.col("change").abs() > pl.col("_half") * (2.9 / 1.96)
-    holding = pl.format(
+    holding = phrase(
         "Holding {}{}: {} {} ± {} against before; a change of {} {} would be seen",
         where,
         pl.when(kept).then(pl.lit(", the change made is kept")).otherwise(pl.lit("")),
@@ -94,7 +95,7 @@ def add_sentence(frame: pl.DataFrame, *, see_s: float) -> pl.DataFrame:
     )
     unclear = pl.concat_str(
         [
-            pl.format(
+            phrase(
                 "Cannot tell yet {}: {} {} ± {}; a change under {} {} would not be seen",
                 where,
                 signed,
@@ -106,13 +107,11 @@ def add_sentence(frame: pl.DataFrame, *, see_s: float) -> pl.DataFrame:
             wave,
         ]
     )
-    described = pl.format(
-        "{} {} {} {} than before, ± {}; neither way is better in itself", size, unit, side, where, half
-    )
+    described = phrase("{} {} {} {} than before, ± {}; neither way is better in itself", size, unit, side, where, half)
     days = pl.col("sessions").cast(pl.String)
     limited = pl.when(pl.col("reason") == "shared_step").then(pl.col("_shift_says")).otherwise(None)
     for code, words in LIMIT_WORDS.items():
-        limited = pl.when(pl.col("reason") == code).then(pl.format(words, days)).otherwise(limited)
+        limited = pl.when(pl.col("reason") == code).then(phrase(words, days)).otherwise(limited)
     frame = frame.with_columns(
         sentence=pl.when(pl.col("reason").is_in(["shared_step", *LIMIT_WORDS]))
         .then(limited)
@@ -130,18 +129,18 @@ def add_sentence(frame: pl.DataFrame, *, see_s: float) -> pl.DataFrame:
 def _plan(frame: pl.DataFrame, see_s: float) -> pl.Expr:
     """Say how many days a week, with as many runs a day as now, see the change of the settings; null without noise."""
     size = f"{1000 * see_s:.0f} ms"
-    known = pl.col("own_share").is_not_null() & pl.col("runs_a_day").is_not_null() & (phrase(3) == "ms")
+    known = pl.col("own_share").is_not_null() & pl.col("runs_a_day").is_not_null() & (part_of(3) == "ms")
     has_direction = pl.col("better_is").is_not_null()
     runs = pl.lit(decimals(frame["runs_a_day"], 0))
-    a_day = pl.format("{} run{} a day", runs, pl.when(runs == "1").then(pl.lit("")).otherwise(pl.lit("s")))
+    a_day = phrase("{} run{} a day", runs, pl.when(runs == "1").then(pl.lit("")).otherwise(pl.lit("s")))
     whole = pl.max_horizontal(pl.col("days_to_see").ceil(), pl.lit(1.0)).cast(pl.Int64, strict=False)
-    weekly = pl.when(whole <= 1).then(pl.lit("one day a week")).otherwise(pl.format("{} days a week", whole))
+    weekly = pl.when(whole <= 1).then(pl.lit("one day a week")).otherwise(phrase("{} days a week", whole))
     return (
         pl.when(~(known & has_direction))
         .then(None)
         .when(pl.col("days_to_see").is_null())
-        .then(pl.format("{} cannot be seen {}: the squad's slow form alone is larger", pl.lit(size), phrase(0)))
+        .then(phrase("{} cannot be seen {}: the squad's slow form alone is larger", pl.lit(size), part_of(0)))
         .when(pl.col("days_to_see") > MOST_DAYS_A_WEEK)
-        .then(pl.format("To see {} {} would take more than five days a week of {}", pl.lit(size), phrase(0), a_day))
-        .otherwise(pl.format("To see {} {}: {} of {}, through twenty weeks", pl.lit(size), phrase(0), weekly, a_day))
+        .then(phrase("To see {} {} would take more than five days a week of {}", pl.lit(size), part_of(0), a_day))
+        .otherwise(phrase("To see {} {}: {} of {}, through twenty weeks", pl.lit(size), part_of(0), weekly, a_day))
     )

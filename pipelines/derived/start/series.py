@@ -4,6 +4,7 @@ import polars as pl
 
 from pipelines.derived.start.step_error import REP_KEY
 from schemas.derived.progress import NOT_STATED
+from schemas.phrase import phrase
 
 YOUTH_UNDER_YEARS = 18
 ADULT, YOUTH = "adult", "under_18"
@@ -44,7 +45,7 @@ def add_set_up(rows: pl.DataFrame, session: pl.DataFrame) -> pl.DataFrame:
         .then(None)
         .when(offset.is_null())
         .then(pl.lit("distance behind the gate not said"))
-        .otherwise(pl.format("{} cm behind the gate", offset))
+        .otherwise(phrase("{} cm behind the gate", offset))
     )
     parts = [behind, _apart("_shoes", "shoes"), _apart("_ground", "ground"), _apart("_roof", "roof")]
     words = pl.concat_str(parts, separator=", ", ignore_nulls=True)

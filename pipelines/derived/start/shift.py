@@ -11,6 +11,7 @@ from pipelines.derived.start.noise import Grid, placed
 from schemas.derived.noise import NOISE_KEY
 from schemas.derived.progress import SERIES_KEY
 from schemas.derived.shift import SHIFT_KEY, StartShift
+from schemas.phrase import phrase
 
 LEAST_STEP_S = 0.015  # s, about 10 cm of gate at 10 m; smaller steps are not told from training
 LEAST_ATHLETES = 4
@@ -123,7 +124,7 @@ def _jumps(grid: Grid, on: Array) -> tuple[Array, Array, Array, Array]:
 
 def _say(frame: pl.DataFrame) -> pl.Expr:
     step = pl.lit(decimals(frame["shift_s"] * 1000.0, 0, signed=True))
-    return pl.format(
+    return phrase(
         "Everybody's time stepped by {} ms on {} ({} of {} athletes): the gate, the clock or the ground was changed, "
         "not the athletes. Days before it are not compared with days after it",
         step,

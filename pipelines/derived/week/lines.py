@@ -3,8 +3,9 @@
 import polars as pl
 
 from pipelines.derived.common.weeks import monday
-from pipelines.derived.start.progress_words import percent, phrase, say
+from pipelines.derived.start.progress_words import part_of, percent, say
 from schemas.derived.progress import SERIES_KEY
+from schemas.phrase import phrase
 
 WEEK = ["athlete_id", "week_of"]
 SERIES = SERIES_KEY[1:]
@@ -83,11 +84,11 @@ def say_progress(main: pl.DataFrame) -> pl.DataFrame:
     main = main.with_columns(_half=1.96 * pl.col("change_se"))
     size, signed = say(main, "change", absolute=True), say(main, "change", signed=True)
     half, seen = say(main, "_half"), say(main, "detectable")
-    side = pl.when(pl.col("change") < 0).then(phrase(1)).otherwise(phrase(2))
-    moved = pl.format("{} {} {} {}, ± {}", size, phrase(3), side, phrase(0), half)
+    side = pl.when(pl.col("change") < 0).then(part_of(1)).otherwise(part_of(2))
+    moved = phrase("{} {} {} {}, ± {}", size, part_of(3), side, part_of(0), half)
     sure = pl.when(pl.col("word") == "improving").then(percent("p_better")).otherwise(percent("p_worse"))
-    worth = pl.when("is_worthwhile").then(pl.format("; worthwhile, {} % sure", sure)).otherwise(pl.lit(""))
-    stands = pl.format("{} {} {}, ± {}", signed, phrase(3), phrase(0), half)
+    worth = pl.when("is_worthwhile").then(phrase("; worthwhile, {} % sure", sure)).otherwise(pl.lit(""))
+    stands = phrase("{} {} {}, ± {}", signed, part_of(3), part_of(0), half)
     return main.with_columns(
         progress_sentence=pl.when(pl.col("change").is_null())
         .then("sentence")
@@ -95,5 +96,5 @@ def say_progress(main: pl.DataFrame) -> pl.DataFrame:
         .then(pl.concat_str([moved, worth.fill_null("")]))
         .when(pl.col("word") == "holding")
         .then(stands)
-        .otherwise(pl.format("{}; under {} {} not seen", stands, seen, phrase(3)))
+        .otherwise(phrase("{}; under {} {} not seen", stands, seen, part_of(3)))
     ).drop("_half")
