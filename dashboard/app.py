@@ -5,8 +5,10 @@ from pathlib import Path
 import streamlit as st
 
 from dashboard import wording
-from dashboard.access.viewer import Viewer, current_viewer
-from dashboard.board import Board, NoBoard, home_folder
+from dashboard.access.current import current_viewer
+from dashboard.access.viewer import Viewer
+from dashboard.board import Board
+from dashboard.home import NoBoard, home_folder
 from dashboard.parts import page
 from dashboard.parts.marks import text
 

@@ -6,7 +6,7 @@ The page gives rows of the board that its viewer may see and gets sentences and 
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from dashboard.board import home_folder
+from dashboard.home import home_folder
 
 Row = Mapping[str, Any]
 

@@ -32,7 +32,7 @@ from pipelines.record import opening, warehouse
 from pipelines.record import unusual as marking
 from pipelines.record.loading import Outcome
 from pipelines.record.rights import as_writer
-from schemas.derived.registry import MODELS
+from schemas.derived.registry import DERIVED
 from schemas.intake import LayoutOptions
 from schemas.records import RECORDS
 from schemas.rights import Writer
@@ -45,13 +45,14 @@ if TYPE_CHECKING:
     from pipelines.person.erasure import Erased
 
 __all__ = [
-    "Home", "LayoutOptions", "Outcome", "ThirdstepError", "Writer", "accounts", "as_toml", "backup", "bring_up_to_date",
-    "build_demo", "change_rule", "check_entry", "compare_starts", "derive_board", "dictionary", "enter",
-    "entry_columns", "erase_person", "export_person", "find_demo_home", "find_home", "flags_under_rule", "forget",
-    "frame_error_s", "is_stale", "list_answers", "load", "load_bytes", "loads", "mend", "of_questions",
-    "past_keeping", "plan_effect", "plan_needs", "preview", "read_answers", "rebuild", "redo", "rejected", "restore",
-    "rows_file", "rule_history", "run_curves", "sample", "serve", "settings", "sheet", "table", "table_names",
-    "template", "undo", "verify", "waiting_row", "watch_inbox", "what_if", "write_file", "write_settings",
+    "Home", "LayoutOptions", "Outcome", "ThirdstepError", "Writer", "accounts", "answers_due", "as_toml", "backup",
+    "bring_up_to_date", "build_demo", "change_rule", "check_entry", "compare_starts", "derive_board", "dictionary",
+    "enter", "entry_columns", "erase_person", "export_person", "find_demo_home", "find_home", "flags_under_rule",
+    "forget", "frame_error_s", "is_stale", "list_answers", "load", "load_bytes", "loads", "mend", "of_questions",
+    "past_keeping", "plan_effect", "plan_needs", "preview", "read_answers", "rebuild", "redo", "rejected",
+    "restore", "rows_file", "rule_history", "run_curves", "sample", "serve", "settings", "sheet", "table",
+    "table_names", "template", "undo", "verify", "waiting_row", "watch_inbox", "what_if", "write_file",
+    "write_settings",
 ]  # fmt: skip
 
 # --- loading ---------------------------------------------------------------------------------------------------------
@@ -183,9 +184,16 @@ def loads(home: Home, say: Say = say_nothing) -> pl.DataFrame:
     return table(home, "load", say)
 
 
+def answers_due(home: Home, say: Say = say_nothing) -> pl.DataFrame:
+    """Return who has not answered yet: check-ins of today, minutes and effort of the last days' sessions."""
+    from pipelines.questions.due import answers_due as waited_for
+
+    return waited_for(home, say)
+
+
 def table_names() -> list[str]:
     """Return the names of all tables that can be printed."""
-    return [*RECORDS, *MODELS, *warehouse.LOG_TABLES, "marked"]
+    return [*RECORDS, *DERIVED, *warehouse.LOG_TABLES, "marked"]
 
 
 def table(home: Home, name: str, say: Say = say_nothing) -> pl.DataFrame:
@@ -196,7 +204,7 @@ def table(home: Home, name: str, say: Say = say_nothing) -> pl.DataFrame:
     if name == "marked":
         with opening.record(home, say, to_look=True) as con:
             return marking.marked(con)
-    if name not in MODELS:
+    if name not in DERIVED:
         raise ThirdstepError(f"There is no table '{name}'. The tables are: {', '.join(table_names())}.")
     board = publish.current_board(home)
     if board is None:

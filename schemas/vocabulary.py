@@ -90,6 +90,12 @@ CALL_WORDS = {
     "no_call": "no call",
 }
 TRAINING_CALLS = tuple(CALL_WORDS)
+ADVICE = ("talk", "return", "ask", "too_few", "adapt", "go_on_watching", "go_on")
+ADAPTATIONS = {
+    "less_volume": "less volume",
+    "less_intensity": "less intensity",
+    "no_maximal_runs": "no maximal runs",
+}
 HAMSTRING_LEVELS = ("none", "one_family", "several_families", "cannot_say")
 HAMSTRING_FAMILIES = ("history", "capacity", "exposure", "state", "start_pattern")
 # What there is to watch when a family of hamstring evidence speaks.

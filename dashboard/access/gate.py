@@ -7,18 +7,17 @@ change of role takes effect at the next click, and a header that a browser forge
 
 import hashlib
 import hmac
-import os
 import secrets
-from pathlib import Path
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.requests import cookie_parser
 from starlette.responses import PlainTextResponse, RedirectResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from dashboard.access import on_phone
+from dashboard.access import on_phone, uploads
 from dashboard.access.viewer import Viewer
-from pipelines.accounts.accounts import Accounts, token_sha256
+from dashboard.home import home_folder
+from pipelines.accounts.accounts import Account, Accounts, token_sha256
 
 COOKIE = "thirdstep_sign_in"
 HEADER = "x-thirdstep-viewer"
@@ -54,7 +53,7 @@ HTTPS_HEADERS = {"strict-transport-security": "max-age=31536000"}
 
 def accounts_of_home() -> Accounts:
     """Return the accounts of the home folder the dashboard was started for (``THIRDSTEP_HOME``)."""
-    return Accounts(Path(os.environ["THIRDSTEP_HOME"]) / "access.sqlite")
+    return Accounts(home_folder() / "access.sqlite")
 
 
 def flow_key() -> str:
@@ -113,11 +112,13 @@ class Gate:
 
         token = cookie_parser(Headers(scope=scope).get("cookie", "")).get(COOKIE, "")
         token_hash = token_sha256(token)
-        if not token or accounts_of_home().account_of(token_hash) is None:
+        account = accounts_of_home().account_of(token_hash) if token else None
+        if account is None:
             await _turn_away(scope, receive, send)
             return
-        if path.startswith(SHUT):
-            await PlainTextResponse("There is no such file.", status_code=404)(scope, receive, send)
+        refusal = _refusal(scope, account)
+        if refusal is not None:
+            await PlainTextResponse(refusal[1], status_code=refusal[0])(scope, receive, send)
             return
         if scope["type"] == "http" and path in FORMER_PATHS:
             query = scope["query_string"].decode("latin-1")
@@ -126,6 +127,15 @@ class Gate:
             return
         scope["headers"] = [*kept, (HEADER.encode(), signed_header(token_hash).encode())]
         await self.app(scope, receive, send)
+
+
+def _refusal(scope: Scope, account: Account) -> tuple[int, str] | None:
+    """Return why somebody who is signed in gets no answer from this address, with the status; null where they do."""
+    if scope["path"].startswith(SHUT):
+        return 404, "There is no such file."
+    if scope["path"].startswith(uploads.PATH) and scope["type"] == "http":
+        return uploads.refusal(account, scope["method"], Headers(scope=scope).get("content-length", ""))
+    return None
 
 
 async def _turn_away(scope: Scope, receive: Receive, send: Send) -> None:

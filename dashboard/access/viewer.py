@@ -1,9 +1,7 @@
-"""Who is looking. There is no default viewer: without a valid signed header nobody is, and nothing is shown."""
+"""Somebody who looks, and what they may read."""
 
 from dataclasses import dataclass, field
 from typing import Literal
-
-import streamlit as st
 
 from schemas.rights import Writer
 
@@ -49,14 +47,3 @@ class Viewer:
     def reads_notes(self) -> bool:
         """Whether free text of health rows is open: the head coach, staff with the grant, the person; no guardian."""
         return self.reads_injuries and self.role != "guardian"
-
-
-def current_viewer() -> Viewer | None:
-    """Return who is signed in, asked anew on every run; null when the header is missing, forged or expired."""
-    from dashboard.access import gate
-
-    value = st.user.to_dict().get("local_user")
-    if not isinstance(value, str) or not value:
-        return None
-    viewer = gate.viewer_from_header(value)
-    return viewer if isinstance(viewer, Viewer) else None

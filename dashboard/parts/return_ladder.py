@@ -11,7 +11,7 @@ from dashboard.parts import page
 from dashboard.parts.figure import explain
 from dashboard.parts.marks import caution, empty, text
 from dashboard.reads import Opened
-from dashboard.screens.group import words
+from dashboard.wording import returning as words
 from dashboard.writes import NotKept, enter
 
 Row = dict[str, Any]

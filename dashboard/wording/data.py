@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 
 from dashboard.wording.forms import joined
-from dashboard.wording.labels import RECORD_TITLES
+from schemas.labels import RECORD_TITLES
 
 METHODS, DATA = "Methods", "Data"
 METHODS_LEDE = "How each figure is made: formula, units, source and limits, as the tables themselves state them."

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from dashboard.wording.forms import joined
-from dashboard.wording.labels import EVENT_GROUPS
+from schemas.labels import EVENT_GROUPS
 
 PEOPLE = "People"
 PEOPLE_LEDE = "Who may sign in and what they read, consent, one person’s data, and who did what."

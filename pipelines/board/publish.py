@@ -14,12 +14,12 @@ import polars as pl
 
 from pipelines.board.derivation import NOTHING_EARLIER, Earlier
 from pipelines.board.file import READ_ONLY
+from pipelines.board.seen_table import seen_table
 from pipelines.derived.registry import Derivation
 from pipelines.errors import ThirdstepError
 from pipelines.home.durable import move_durably, write_durably
 from pipelines.home.folder import Home
 from pipelines.home.trouble import plain_words
-from pipelines.outputs.seen_table import seen_table
 from pipelines.record import unusual as marking
 from pipelines.record import warehouse
 from pipelines.record.history import quoted
@@ -29,6 +29,7 @@ from schemas.dictionary import column_docs, method_docs
 from schemas.knowledge import all_sources
 from schemas.records import RECORDS
 from schemas.settings import SquadSettings, in_force
+from schemas.tolerance import are_alike
 
 BUILDS_KEPT = 3
 POINTER = "current"
@@ -55,7 +56,10 @@ def read_board(path: Path, name: str) -> pl.DataFrame:
 
 
 def differing(path: Path, wanted: Mapping[str, pl.DataFrame]) -> list[str]:
-    """Return the tables that a board lacks or holds otherwise; columns it has beside those wanted do not count."""
+    """Return the tables that a board lacks or holds otherwise; columns it has beside those wanted do not count.
+
+    The board may have been made on another machine: numbers count as the same within ``schemas.tolerance``.
+    """
     with plain_words(path), duckdb.connect(str(path), read_only=True, config=dict(READ_ONLY)) as con:
         held = _tables(con)
 
@@ -63,7 +67,7 @@ def differing(path: Path, wanted: Mapping[str, pl.DataFrame]) -> list[str]:
             if name not in held:
                 return False
             found = con.sql(f"select * from {quoted(name)}").pl()
-            return set(frame.columns) <= set(found.columns) and found.select(frame.columns).equals(frame)
+            return set(frame.columns) <= set(found.columns) and are_alike(found.select(frame.columns), frame)
 
         return [name for name, frame in wanted.items() if not is_alike(name, frame)]
 

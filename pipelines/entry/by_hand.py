@@ -6,7 +6,7 @@ from typing import Any
 
 import polars as pl
 
-from pipelines.derived.start.step_error import interval_sd_s
+from pipelines.derived.common.step_error import interval_sd_s
 from pipelines.entry import batch
 from pipelines.errors import ThirdstepError
 from pipelines.home.folder import Home, Say, say_nothing

@@ -13,7 +13,7 @@ from dataclasses import asdict, replace
 
 import pytest
 
-from pipelines.outputs.seen_table import SEEN_TABLE
+from pipelines.board.seen_table import SEEN_TABLE
 from tests.bench.seen_squads import Seen, Squads, anchor_threshold, judge, looks_of, make
 
 SEED = 20261130

@@ -12,8 +12,8 @@ from dashboard.access.viewer import Viewer
 from dashboard.board import Board
 from dashboard.parts.return_ladder import keep_step
 from dashboard.reads import Opened
-from dashboard.screens.group import words
 from dashboard.screens.plan import grid as planning
+from dashboard.screens.plan import words
 from dashboard.writes import NotKept
 from pipelines import flow
 from tests.dashboard.conftest import ATHLETE, HEAD, STAFF, html_of

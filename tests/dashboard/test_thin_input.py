@@ -10,11 +10,11 @@ import polars as pl
 import pytest
 
 from dashboard import wording
-from dashboard.screens.group import words as words_group
+from dashboard.wording import returning
 from pipelines import flow
 from pipelines.board.derivation import WORDS, inputs_of
 from pipelines.derived.hindsight.backtest import flag_backtest
-from pipelines.derived.registry import DERIVATIONS, derivation
+from pipelines.derived.registry import derivations
 from pipelines.home.settings import setting_rows
 from schemas.base import Table
 from schemas.caveats import all_caveats
@@ -119,10 +119,10 @@ def derived() -> dict[str, pl.DataFrame]:
         table = name.removesuffix("_settled")
         if table not in frames:
             model: type[Table] = models[table]
-            given = {n: made(n) for n in inputs_of(derivation(table)) if n not in WORDS}
+            given = {n: made(n) for n in inputs_of(derivations()[table]) if n not in WORDS}
             more = {"settings": SETTINGS, "as_of": AS_OF}
-            wanted = {n: more[n] for n in inputs_of(derivation(table)) if n in WORDS}
-            frames[table] = derivation(table)(**given, **wanted)
+            wanted = {n: more[n] for n in inputs_of(derivations()[table]) if n in WORDS}
+            frames[table] = derivations()[table](**given, **wanted)
             model.validate(frames[table])
         return frames[table]
 
@@ -262,7 +262,7 @@ def test_a_return_before_the_onset_is_read_as_open_and_asks_to_be_mended(derived
     said = page_of("backwards")
     assert "its return day lies before the onset, mend the entry" in said
     assert wording.NO_END in said
-    assert words_group.LADDER_TITLE in said
+    assert returning.LADDER_TITLE in said
 
 
 def test_a_session_entered_three_weeks_late_is_missing_until_then_and_the_page_says_so(
@@ -300,7 +300,6 @@ def test_nobody_gets_a_probability_of_injury():
             assert not ("probab" in said and "injur" in said), f"{name}.{column}"
             assert "risk_score" not in column, f"{name}.{column}"
             assert "injury_risk" not in column, f"{name}.{column}"
-    assert DERIVATIONS
 
 
 def test_what_chance_alone_would_mark_is_told_to_coaches_and_to_no_athlete(open_as, thin_home, derived):

@@ -12,7 +12,8 @@ from typing import Any
 
 from dashboard import wording
 from dashboard.access.viewer import Viewer
-from dashboard.board import Board, home_folder
+from dashboard.board import Board
+from dashboard.home import home_folder
 from dashboard.writes import NotKept, enter, publish_soon
 
 Row = dict[str, Any]

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 
 from dashboard.wording.data import LOAD_REFUSED, TOO_LARGE
 from dashboard.wording.forms import joined
-from dashboard.wording.labels import RECORD_TITLES
+from schemas.labels import RECORD_TITLES
 from schemas.rights import Writer, may_write
 
 __all__ = ["LOAD_REFUSED", "TOO_LARGE"]

@@ -4,7 +4,8 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from dashboard.access.viewer import Viewer
-from dashboard.board import Board, home_folder
+from dashboard.board import Board
+from dashboard.home import home_folder
 from dashboard.screens.data import words
 from dashboard.writes import NotKept, in_words, publish_now, publish_soon
 

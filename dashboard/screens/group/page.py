@@ -8,13 +8,14 @@ import streamlit as st
 
 from dashboard import wording
 from dashboard.parts import page
+from dashboard.parts.entrance import open_page
 from dashboard.parts.figure import explain
 from dashboard.parts.group_style import use_group_style
 from dashboard.parts.in_parts import FIGURES, PART, part_links, part_of
 from dashboard.parts.marks import caution, empty, lede, prose, text
 from dashboard.parts.return_ladder import return_ladders
 from dashboard.parts.week_sheet import link
-from dashboard.reads import Opened, open_page, parsed_day, query_value
+from dashboard.reads import Opened, parsed_day, query_value
 from dashboard.screens.group import words
 from dashboard.screens.group.day_grid import day_grid, key_line
 from dashboard.screens.group.small_figures import common_scale, small_trend, week_bars

@@ -7,9 +7,10 @@ import streamlit as st
 
 from dashboard import wording
 from dashboard.parts import page
+from dashboard.parts.entrance import open_page
 from dashboard.parts.figure import table
 from dashboard.parts.marks import text
-from dashboard.reads import Opened, open_page
+from dashboard.reads import Opened
 from dashboard.screens.hindsight.rule_editor import by_chance
 
 Row = Mapping[str, Any]

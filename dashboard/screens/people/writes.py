@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from dashboard import wording
 from dashboard.access.viewer import Viewer
-from dashboard.board import home_folder
+from dashboard.home import home_folder
 from dashboard.writes import NotKept, enter
 
 if TYPE_CHECKING:

@@ -4,8 +4,9 @@ import streamlit as st
 
 from dashboard import wording
 from dashboard.parts import page
+from dashboard.parts.entrance import open_page
 from dashboard.parts.marks import caution, empty, text
-from dashboard.reads import Opened, open_page, query_value
+from dashboard.reads import Opened, query_value
 from dashboard.screens.starts import beside as lab_beside
 from dashboard.screens.starts import pair as lab_starts
 from dashboard.screens.starts import pick as lab_pick

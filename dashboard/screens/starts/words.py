@@ -58,13 +58,6 @@ TREND_KEY = (
 )
 NO_BLOCKS = "No block of sled, eccentric, hip-flexor, ankle or jump work is on record for this time."
 WENT_WITH = "Work that went with it: "
-BLOCK_KINDS = {
-    "sled": "sled runs",
-    "eccentric": "eccentric hamstring",
-    "hip_flexor": "hip flexor",
-    "ankle": "calf and ankle",
-    "jump": "jumps",
-}
 SQUAD_TITLE = "Against the squad"
 SQUAD_CAPTION = (
     "Change of the 10 m time over twelve weeks, ms a week; left is faster. Open: own line alone. Filled, with 95 % "

@@ -8,13 +8,16 @@ import streamlit as st
 
 from dashboard import downloads as taking
 from dashboard import wording
-from dashboard.access.viewer import Viewer, current_viewer
-from dashboard.board import Board, home_folder
+from dashboard.access.current import current_viewer
+from dashboard.access.viewer import Viewer
+from dashboard.board import Board
+from dashboard.home import home_folder
 from dashboard.parts import page
+from dashboard.parts.entrance import open_page
 from dashboard.parts.in_parts import LINES, PART, part_links, part_of
 from dashboard.parts.marks import caution, empty, lede, take_links, text
 from dashboard.parts.week_sheet import filter_line, link, sheet_table
-from dashboard.reads import SCREENS, Opened, open_page, parsed_day, query_value
+from dashboard.reads import SCREENS, Opened, parsed_day, query_value
 from dashboard.screens.week.first_run import first_run
 from dashboard.screens.week.review import close_review, open_again
 from dashboard.screens.week.rows import (
@@ -30,6 +33,7 @@ from dashboard.screens.week.rows import (
     weeks_on_board,
 )
 from dashboard.screens.week.side import review_box, side_column
+from dashboard.screens.week.waiting import show_waiting
 from dashboard.writes import NotKept, keep_decision, undo_decision
 
 
@@ -222,6 +226,8 @@ def draw() -> None:
     html += f'<p class="take">{wording.TAKE_SHEET} {take_links(files)}</p>' if week.rows else ""
     html += caution(f"{wording.HAMSTRING_CAUTION} {wording.CAUTION_LINE}")
     act = page.show_sheet(html, "week_sheet", act_on)
+    if monday == weeks[0]:
+        show_waiting(opened, {one: week.name(one) for one in week.athletes})
     if act and act.get("act") == "open" and act.get("athlete") in week.athletes:
         st.switch_page(str(SCREENS / "athlete/page.py"), query_params={"athlete": str(act["athlete"])})
     if act and act.get("act") == "data":

@@ -5,6 +5,7 @@ import datetime as dt
 import polars as pl
 
 from pipelines.derived.common.number_text import decimals
+from pipelines.derived.common.step_error import REP_KEY
 from pipelines.derived.start.focus_words import (
     EXTRA_WHY,
     PATTERN_LIMITS,
@@ -13,7 +14,6 @@ from pipelines.derived.start.focus_words import (
     TEST_LIMITS,
     WORKS,
 )
-from pipelines.derived.start.step_error import REP_KEY
 from pipelines.derived.strength.hinge import list_outgrown_hinges, say_outgrown_hinges
 from schemas.derived.focus import LIMITS, StartFocus
 from schemas.phrase import phrase

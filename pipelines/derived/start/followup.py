@@ -5,9 +5,9 @@ import datetime as dt
 import polars as pl
 
 from pipelines.derived.common.number_text import decimals
+from pipelines.derived.common.step_error import is_free_run
 from pipelines.derived.common.weeks import LAST_DAY, monday
 from pipelines.derived.load.blocks import work_days
-from pipelines.derived.start.step_error import is_free_run
 from schemas.derived.blocks import FocusFollowup
 from schemas.phrase import phrase
 

@@ -4,7 +4,7 @@ import datetime as dt
 
 import polars as pl
 
-from pipelines.derived.start.step_error import REP_KEY, is_free_run
+from pipelines.derived.common.step_error import REP_KEY, is_free_run
 from pipelines.derived.start.trend_runs import (
     GATES_M,
     LEAST_EFFORT_PERCENT,

@@ -2,7 +2,7 @@
 
 import polars as pl
 
-from pipelines.derived.start.step_error import REP_KEY
+from pipelines.derived.common.step_error import REP_KEY
 from schemas.derived.progress import NOT_STATED
 from schemas.phrase import phrase
 

@@ -3,8 +3,8 @@
 import polars as pl
 
 from pipelines.derived.common.number_text import decimals
+from pipelines.derived.common.step_error import REP_KEY, Z_BEYOND_ERROR, Z_CLEAR
 from pipelines.derived.start.own_best import compare_with_own_best
-from pipelines.derived.start.step_error import REP_KEY, Z_BEYOND_ERROR, Z_CLEAR
 from schemas.phrase import phrase
 
 EARLY_SHARE = 0.95  # early frequency over own best that is called high, common practice (about 0.9 after step 3)

@@ -5,9 +5,9 @@ import datetime as dt
 import numpy as np
 import polars as pl
 
+from pipelines.derived.common.step_error import REP_KEY, is_free_run, method_class
 from pipelines.derived.sprint.wind import still_air_time
 from pipelines.derived.start.series import add_set_up, age_group
-from pipelines.derived.start.step_error import REP_KEY, is_free_run, method_class
 from schemas.derived.noise import NOISE_KEY
 from schemas.derived.progress import NOT_STATED, SERIES_KEY, TREND_TIMINGS
 

@@ -5,9 +5,9 @@ import polars as pl
 import pytest
 from scipy.optimize import curve_fit
 
+from pipelines.derived.common.step_error import interval_sd_s
 from pipelines.derived.start.phase import start_phase, start_steps
 from pipelines.derived.start.step_curve import fit_steps
-from pipelines.derived.start.step_error import interval_sd_s
 from schemas.derived.start import StartPhase, StartSteps
 from tests.derived.start.start_frames import CONTACTS, DAY, FLIGHTS, LENGTHS, record, rep_row, run_key, step_rows
 
