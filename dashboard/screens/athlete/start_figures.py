@@ -9,6 +9,7 @@ from dashboard.charts import start as charts
 from dashboard.parts import page
 from dashboard.parts.advice import advice_html, advice_of, works_of
 from dashboard.parts.calls import Row, main_progress
+from dashboard.parts.edges import edges
 from dashboard.parts.figure import chart, explain, finding, record_table, scheme, table
 from dashboard.parts.marks import empty, text
 from dashboard.reads import Opened
@@ -100,15 +101,15 @@ def rhythm(opened: Opened, athlete_id: str, own: bool = False) -> None:
         key = tuple(rep_key(r).values())
         if key not in allowed or r["step_frequency_hz"] is None or r["distance_m"] is None:
             continue
-        error = r.get("step_frequency_hz_se") or 0.0
+        low, high = edges(r["step_frequency_hz"], r.get("step_frequency_hz_se"))
         drawn.append(
             {
                 "start": f"{r['session_date']} {r['rep_no']}",
                 "is_last": key == tuple(rep_key(last).values()),
                 "distance_m": r["distance_m"],
                 "hz": r["step_frequency_hz"],
-                "low_hz": r["step_frequency_hz"] - error,
-                "high_hz": r["step_frequency_hz"] + error,
+                "low_hz": low,
+                "high_hz": high,
             }
         )
     if not any(d["is_last"] for d in drawn):
@@ -151,8 +152,13 @@ def acceleration(opened: Opened, athlete_id: str, own: bool = False) -> None:
             "kind": "stretch",
             "distance_m": g["distance_m"],
             "speed_mps": g["stretch_speed_mps"],
-            "low_mps": g["stretch_speed_mps"] - NORMAL_95 * (g["stretch_speed_mps_se"] or 0.0),
-            "high_mps": g["stretch_speed_mps"] + NORMAL_95 * (g["stretch_speed_mps_se"] or 0.0),
+            **dict(
+                zip(
+                    ("low_mps", "high_mps"),
+                    edges(g["stretch_speed_mps"], g["stretch_speed_mps_se"], NORMAL_95),
+                    strict=True,
+                )
+            ),
             "from_m": g["stretch_from_m"],
             "middle_m": (g["stretch_from_m"] + g["distance_m"]) / 2,
         }

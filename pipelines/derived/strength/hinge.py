@@ -23,7 +23,8 @@ def list_outgrown_hinges(strength_state: pl.DataFrame, settings: SquadSettings, 
     mean over test days of both sides' mean force, at least one test day in each, up by less than 2 %.
     Found on simulated lifters (day SD 3 % in the lift, 3.5 % in the force; tests/derived/strength/test_hinge.py):
     speaks for under 1 % of those in whom nothing changes, under 3 % of those in whom both grow by 5 %, and for about
-    half to three quarters of those whose hinge alone grows by 10 %. Source: common_practice. No row where either is not measured in both stretches.
+    half to three quarters of those whose hinge alone grows by 10 %. Source: common_practice. No row where either is
+    not measured in both stretches.
     """
     recent = pl.col("measured_on") > as_of - dt.timedelta(days=settings.test_overdue_days)
     since = as_of - dt.timedelta(days=settings.test_overdue_days + EARLIER_DAYS)
