@@ -24,6 +24,17 @@ RESISTANCE_KINDS = ("none", "sled", "incline", "other")
 REP_OUTCOMES = ("completed", "stopped", "false_start")
 RACE_OUTCOMES = ("finished", "not_started", "not_finished", "disqualified")  # DNS, DNF, DQ on a result list
 
+RATE_KNOWN_BY = ("camera", "confirmed", "asked")
+FILM_REASONS = (
+    "no_lane_marks",
+    "few_lane_marks",
+    "lane_lines_swapped",
+    "lane_marks_do_not_fit",
+    "camera_too_low",
+    "camera_moved",
+    "view_too_slanted",
+)
+
 TECHNIQUE_ITEMS = (
     "leg_lifts_behind",
     "knee_locks_at_toeoff",

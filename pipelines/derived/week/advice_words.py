@@ -99,8 +99,8 @@ STANDINGS: dict[str, Standing] = {
     ),
     "return_planned": Standing(
         "As planned, within the steps back",
-        "Nothing unusual today, and still within the weeks after a return: what the steps back allow, nothing heavy, "
-        "nothing at full effort beyond what is signed. The tool clears nobody.",
+        "Nothing unusual today, and still within the weeks after a return: what the steps back allow, nothing heavy "
+        "and nothing at full effort beyond what is signed. The tool clears nobody.",
         "Your plan, within your steps back",
         "Nothing unusual today, and you are still on your way back: do what your steps allow, and ask before anything "
         "fast or heavy beyond them.",
