@@ -316,3 +316,12 @@ def why_label(reasons: int) -> str:
     if not reasons:
         return "Why? The rule, your rows"
     return f"Why? {sentence_case(number_word(reasons))} reason{'s' if reasons != 1 else ''}, the rule, your rows"
+
+
+MARKS_OF_FILM = "Marked off film, open the marks:"
+TYPED_STEPS, MARK_FILM = "These step times were typed or loaded; no marks of a film stand behind them.", "Mark a film"
+
+
+def film_run(on: dt.date, rep_no: int) -> str:
+    """Name a filmed run shortly: 16 Nov, run 2."""
+    return f"{day(on)}, run {rep_no}"

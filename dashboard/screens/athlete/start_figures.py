@@ -11,6 +11,7 @@ from dashboard.parts.advice import advice_html, advice_of, works_of
 from dashboard.parts.calls import Row, main_progress
 from dashboard.parts.edges import edges
 from dashboard.parts.figure import chart, explain, finding, record_table, scheme, table
+from dashboard.parts.film_link import film_line
 from dashboard.parts.marks import empty, text
 from dashboard.reads import Opened
 from dashboard.screens.athlete.start_rows import FREE, best_reps, contacts_drawing, rep_key, series_of, trend_drawing
@@ -73,6 +74,7 @@ def contacts(opened: Opened, athlete_id: str, own: bool = False) -> None:
         return
     finding(drawing.title, drawing.caption)
     chart(charts.first_contacts(scheme()), drawing.rows, drawing.alt)
+    page.show(film_line(opened, drawing.behind))
 
     def behind() -> list[tuple[str, list[Row]]]:
         key = {"athlete_id": athlete_id, "session_date": drawing.behind[0]["session_date"]}
@@ -118,6 +120,7 @@ def rhythm(opened: Opened, athlete_id: str, own: bool = False) -> None:
     said = wording.rhythm_caption(last_on, phase[0]["rhythm_10m"] if phase else None, own)
     finding(wording.RHYTHM_TITLE, said)
     chart(charts.step_frequency(scheme()), drawn, f"{wording.RHYTHM_TITLE}. {said}")
+    page.show(film_line(opened, [rep_key(last)]))
     explain(
         opened,
         "rhythm",
@@ -217,7 +220,7 @@ def patterns(opened: Opened, athlete_id: str, own: bool = False) -> None:
     )
     page.show(
         f'<div class="finding"><h2>{text(wording.patterns_title(rows[0]["session_date"]))}</h2>'
-        f'<ul class="notes">{items}</ul></div>'
+        f'<ul class="notes">{items}</ul>{film_line(opened, last)}</div>'
     )
     explain(opened, "patterns", ("start_pattern",), lambda: [("start_pattern", last)])
 
