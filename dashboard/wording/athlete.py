@@ -199,7 +199,7 @@ def contacts_caption(last_on: dt.date, own: bool, on_paper: bool = False) -> str
     whose = "your own" if own else "own"
     return (
         f"Milliseconds. Grey: range of {whose} five best starts. {filled}: {long_day(last_on)}, the fastest "
-        "start with its measuring error; open circles: the others."
+        "start with its measuring error, no bar where that is not known; open circles: the others."
     )
 
 
@@ -320,3 +320,12 @@ def why_label(reasons: int) -> str:
     if not reasons:
         return "Why? The rule, your rows"
     return f"Why? {sentence_case(number_word(reasons))} reason{'s' if reasons != 1 else ''}, the rule, your rows"
+
+
+MARKS_OF_FILM = "Marked off film, open the marks:"
+TYPED_STEPS, MARK_FILM = "These step times were typed or loaded; no marks of a film stand behind them.", "Mark a film"
+
+
+def film_run(on: dt.date, rep_no: int) -> str:
+    """Name a filmed run shortly: 16 Nov, run 2."""
+    return f"{day(on)}, run {rep_no}"

@@ -204,7 +204,7 @@ def test_progress_of_a_week_gone_by_is_compared_from_its_own_days():
 def test_a_change_that_rounds_to_nought_has_no_sign_and_holding_is_no_news():
     level = BEFORE | {41: 1.951, 34: 1.95, 27: 1.95, 20: 1.95, 13: 1.95, 6: 1.95, 2: 1.95}
     rows = sheet(
-        quiet_month(days=56),
+        quiet_month(days=75),
         names=("ann", "bob"),
         trends=[*trend(level), *trend({k: v + 0.2 for k, v in level.items()}, "bob")],
     )
