@@ -13,7 +13,7 @@ import polars as pl
 from pipelines.board import building, publish
 from pipelines.board import verification as verifying
 from pipelines.board.building import Tell, is_stale, tell_nothing
-from pipelines.entry import batch, by_hand, trail
+from pipelines.entry import batch, by_hand, film, trail
 from pipelines.entry.by_hand import check_entry, entry_columns, frame_error_s, mend, waiting_row
 from pipelines.entry.inbox import watch as watch_inbox
 from pipelines.errors import ThirdstepError
@@ -47,7 +47,8 @@ if TYPE_CHECKING:
 __all__ = [
     "Home", "LayoutOptions", "Outcome", "ThirdstepError", "Writer", "accounts", "answers_due", "as_toml", "backup",
     "bring_up_to_date", "build_demo", "change_rule", "check_entry", "compare_starts", "derive_board", "dictionary",
-    "enter", "entry_columns", "erase_person", "export_person", "find_demo_home", "find_home", "flags_under_rule",
+    "enter", "entry_columns", "erase_person", "export_person", "film", "find_demo_home", "find_home",
+    "flags_under_rule",
     "forget", "frame_error_s", "is_stale", "list_answers", "load", "load_bytes", "loads", "mend", "of_questions",
     "past_keeping", "plan_effect", "plan_needs", "preview", "read_answers", "rebuild", "redo", "rejected",
     "restore", "rows_file", "rule_history", "run_curves", "sample", "serve", "settings", "sheet", "table",
@@ -409,6 +410,8 @@ def erase_person(
     """
     from pipelines.person import erasure as erasing
 
+    erasing.who_is(home, athlete_id, say)
+    film.forget_person(home, athlete_id)
     receipt = erasing.erase(home, athlete_id, by, say, tell)
     derive_board(home, say=say, tell=tell)
     return receipt

@@ -43,9 +43,7 @@ TREND_KEY = (
     "noise and day-to-day spread alone would give. Dotted upright: the day it is compared with."
 )
 WORK_TITLE, WORK_TITLE_OWN = "Work on next", "This week’s work"
-# What comes before any work on the start, by the training call.
-FIRST = {"talk_first": "First the talk: no maximal runs before it", "no_call": "First ask for a check-in"}
-FIRST_OWN = {"talk_first": "First talk to your coach: no maximal runs before that", "no_call": "First check in"}
+GOES_ON = ("go_on", "go_on_watching")  # advice that holds nothing back: the work stands first
 WHY, WOULD_SHOW, EVIDENCE = "Why", "What would show it worked", "Evidence"
 LOAD_TITLE, LOAD_UNIT = "Week load", "effort × min"
 EXPOSURE_TITLE = "Fast running"
@@ -197,7 +195,7 @@ def contacts_caption(last_on: dt.date, own: bool, on_paper: bool = False) -> str
     whose = "your own" if own else "own"
     return (
         f"Milliseconds. Grey: range of {whose} five best starts. {filled}: {long_day(last_on)}, the fastest "
-        "start with its measuring error; open circles: the others."
+        "start with its measuring error, no bar where that is not known; open circles: the others."
     )
 
 
@@ -318,3 +316,12 @@ def why_label(reasons: int) -> str:
     if not reasons:
         return "Why? The rule, your rows"
     return f"Why? {sentence_case(number_word(reasons))} reason{'s' if reasons != 1 else ''}, the rule, your rows"
+
+
+MARKS_OF_FILM = "Marked off film, open the marks:"
+TYPED_STEPS, MARK_FILM = "These step times were typed or loaded; no marks of a film stand behind them.", "Mark a film"
+
+
+def film_run(on: dt.date, rep_no: int) -> str:
+    """Name a filmed run shortly: 16 Nov, run 2."""
+    return f"{day(on)}, run {rep_no}"

@@ -54,6 +54,7 @@ def derivations() -> dict[str, Derivation]:
     from pipelines.derived.start.squad_trend import squad_trend
     from pipelines.derived.strength.spring import spring_state
     from pipelines.derived.strength.state import strength_state
+    from pipelines.derived.week.advice import advice, advised_work
     from pipelines.derived.week.sheet import squad_week, week_sheet
     from pipelines.derived.week.since_review import review_change, review_since
 
@@ -94,6 +95,8 @@ def derivations() -> dict[str, Derivation]:
         group_test_calendar,
         completeness_week,
         plan_done,
+        advice,
+        advised_work,
         week_sheet,
         squad_week,
         review_change,

@@ -1,6 +1,7 @@
 """Every derived table by name, in the order in which a coach meets them, with the model that describes it."""
 
 from schemas.base import Table
+from schemas.derived.advice import Advice, AdvisedWork
 from schemas.derived.backtest import FlagBacktest, FlagBacktestWeek
 from schemas.derived.blocks import FocusFollowup, TrainingBlock
 from schemas.derived.calendar import CompletenessWeek, ExposureCalendar, GroupTestCalendar
@@ -64,6 +65,8 @@ DERIVED: dict[str, type[Table]] = {
     "group_test_calendar": GroupTestCalendar,
     "completeness_week": CompletenessWeek,
     "plan_done": PlanDone,
+    "advice": Advice,
+    "advised_work": AdvisedWork,
     "week_sheet": WeekSheet,
     "squad_week": SquadWeek,
     "review_change": ReviewChange,

@@ -7,6 +7,7 @@ from dashboard import wording
 from dashboard.charts import start as charts
 from dashboard.parts.block_rows import COLUMNS, blocks_between, lanes_of
 from dashboard.parts.calls import Row, main_progress
+from dashboard.parts.edges import edges
 from dashboard.reads import Opened
 
 REP_KEY = ("athlete_id", "session_date", "session_no", "rep_no")
@@ -146,11 +147,10 @@ def contacts_drawing(opened: Opened, athlete_id: str, own: bool = False, on_pape
             )
         for r in steps:
             if r["step_no"] == number and r["session_date"] == last_on and r["contact_s"] is not None:
-                ms, error = r["contact_s"] * 1000, (r.get("contact_s_se") or 0.0) * 1000
+                ms = r["contact_s"] * 1000
+                low, high = edges(ms, r.get("contact_s_se"), 1000)
                 who = "last" if tuple(rep_key(r).values()) == fastest else "other"
-                drawn.append(
-                    {"step": name, "who": who, "value_ms": ms, "error_low_ms": ms - error, "error_high_ms": ms + error}
-                )
+                drawn.append({"step": name, "who": who, "value_ms": ms, "error_low_ms": low, "error_high_ms": high})
     if not drawn:
         return None
     said = wording.contacts_caption(last_on, own, on_paper)

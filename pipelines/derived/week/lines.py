@@ -78,14 +78,15 @@ def add_load_line(rows: pl.DataFrame, load_week: pl.DataFrame) -> pl.DataFrame:
 def say_progress(main: pl.DataFrame) -> pl.DataFrame:
     """Add ``progress_sentence``, short enough for a row of the sheet; the full one stands in ``start_progress``.
 
-    Improving or slipping: "-0.03 s at 10 m, 93 % sure". Holding and not clear: "0.00 s at 10 m, ± 0.02" (both
-    probabilities stand in ``start_progress``), or, where nothing can be compared, how few days there are.
+    Times in milliseconds. Improving or slipping: "-30 ms at 10 m, 93 % sure". Holding and not clear: "0 ms at 10 m,
+    ± 20" (both probabilities stand in ``start_progress``), or, where nothing can be compared, how few days there are.
     """
     where = pl.col("metric").replace_strict({k: v[0] for k, v in PHRASES.items()}, default="", return_dtype=pl.String)
-    # A change that rounds to nought has no sign.
-    change = pl.lit(decimals(main["change"], 2, signed=True).str.replace(r"^[+−](0\.0*)$", "$1"))
-    half = pl.lit(decimals(1.96 * main["change_se"], 2))
-    moved = phrase("{} {} {}", change, "unit", where)
+    is_time = pl.col("unit") == "s"
+    change = pl.when(is_time).then(_signed(1000 * main["change"], 0)).otherwise(_signed(main["change"], 2))
+    error = 1.96 * main["change_se"]
+    half = pl.when(is_time).then(pl.lit(decimals(1000 * error, 0))).otherwise(pl.lit(decimals(error, 2)))
+    moved = phrase("{} {} {}", change, pl.when(is_time).then(pl.lit("ms")).otherwise("unit"), where)
     sure = pl.when(pl.col("word") == "improving").then("p_better").otherwise("p_worse")
     sessions = (
         pl.when(pl.col("sessions") == 1)
@@ -99,3 +100,8 @@ def say_progress(main: pl.DataFrame) -> pl.DataFrame:
         .then(phrase("{}, {} sure", moved, say_percent(sure)))
         .otherwise(pl.coalesce(phrase("{}, ± {}", moved, half), moved))
     )
+
+
+def _signed(change: pl.Series, digits: int) -> pl.Expr:
+    """Write a change with its sign; one that rounds to nought has none."""
+    return pl.lit(decimals(change, digits, signed=True).str.replace(r"^[+−](0(?:\.0*)?)$", "$1"))

@@ -2,6 +2,7 @@
 
 import datetime as dt
 import math
+import re
 from typing import Any
 
 import polars as pl
@@ -12,7 +13,9 @@ from hypothesis import strategies as st
 from pipelines.derived.hamstring.flag import hamstring_flag
 from pipelines.derived.readiness.call import readiness_day, readiness_reason
 from pipelines.derived.readiness.checkin_answers import checkin_answer
+from pipelines.derived.start.focus_words import WORKS
 from pipelines.derived.start.progress import start_progress
+from pipelines.derived.week.advice import advice, advised_work
 from pipelines.derived.week.sheet import squad_week, week_sheet
 from pipelines.derived.week.squad_words import (
     say_hamstrings,
@@ -87,14 +90,19 @@ def sheet(
     series = pl.DataFrame(trends or [], schema=TREND_SCHEMA, orient="row")
     noise = StartNoise.validate(pl.DataFrame([NOISE]))
     StartTrend.validate(series)
+    days = readiness_day(reasons, checkin, answers, spring, people, **asked)
+    proposed = frame("start_focus", *(focus or []))
+    told = advice(days, reasons, flags, frame("return_ladder"), proposed, frame("plan"), people, as_of=as_of)
+    work = advised_work(told, proposed, frame("body_measure"), as_of=as_of)
     rows = week_sheet(
-        readiness_day(reasons, checkin, answers, spring, people, **asked),
+        days,
         flags,
         start_progress(series, noise, **asked),
         series,
         noise,
         load,
-        frame("start_focus", *(focus or [])),
+        told,
+        work,
         **asked,
     )
     WeekSheet.validate(rows)
@@ -174,9 +182,8 @@ def test_six_weeks_of_level_stand_in_a_line_with_the_noise_band():
     assert width == pytest.approx([2 * 1.96 * math.sqrt(2) * 0.01] * 6, abs=1e-4)
     assert now["progress_word"] == "improving"
     assert now["progress_metric"] == "t_10_s"
-    assert now["progress_sentence"].startswith("−0.0")
+    assert re.match(r"−[1-9]\d ms at 10 m, ", now["progress_sentence"])
     assert now["progress_sentence"].endswith("% sure")
-    assert "s at 10 m" in now["progress_sentence"]
 
 
 def test_weeks_without_a_session_leave_a_gap_in_the_line():
@@ -195,14 +202,14 @@ def test_progress_of_a_week_gone_by_is_compared_from_its_own_days():
 
 
 def test_a_change_that_rounds_to_nought_has_no_sign_and_holding_is_no_news():
-    level = {41: 1.951, 34: 1.95, 27: 1.95, 20: 1.95, 13: 1.95, 6: 1.95, 2: 1.95}
+    level = {41: 1.9502, 34: 1.95, 27: 1.95, 20: 1.95, 13: 1.95, 6: 1.95, 2: 1.95}
     rows = sheet(
-        quiet_month(days=56),
+        quiet_month(days=75),
         names=("ann", "bob"),
         trends=[*trend(level), *trend({k: v + 0.2 for k, v in level.items()}, "bob")],
     )
     now = row(rows)
-    assert now["progress_sentence"].startswith("0.00 s at 10 m, ± 0.0")
+    assert now["progress_sentence"].startswith("0 ms at 10 m, ± ")
     assert now["progress_word"] in ("holding", "not_clear")
     assert now["changed"] is None
 
@@ -233,10 +240,12 @@ def test_load_above_is_unknown_when_either_is():
 
 
 def test_focus_is_the_first_one_proposed():
-    focus = [{"athlete_id": "ann", "week_of": THIS_WEEK, "rank": rank, "headline": text}
-             for rank, text in ((2, "second"), (1, "longer first two pushes"))]  # fmt: skip
-    assert row(sheet(quiet_month(), focus=focus))["focus_headline"] == "longer first two pushes"
-    assert row(sheet(quiet_month()))["focus_headline"] is None
+    focus = [{"athlete_id": "ann", "week_of": THIS_WEEK, "rank": rank, "limit": limit, "why": "Because.",
+              **vars(WORKS[limit])} for rank, limit in ((2, "set_too_low"), (1, "set_too_high"))]  # fmt: skip
+    now = row(sheet(quiet_month(), focus=focus))
+    assert (now["focus_headline"], now["focus_caution"]) == ("Lower the set position", "Change one thing at a time.")
+    bare = row(sheet(quiet_month()))
+    assert (bare["focus_headline"], bare["focus_caution"]) == ("Train as planned", None)
 
 
 def test_exceptions_stand_first():
