@@ -11,8 +11,8 @@ from typing import Any
 from dashboard.access.viewer import Viewer
 from dashboard.wording.general import INJURY_HIDDEN
 
-OPEN_TABLES = frozenset({"method", "column_doc", "knowledge", "caveat", "setting", "board_info", "exercise"})
-COACH_TABLES = frozenset({"rejected", "mended", "marked", "load", "squad_week", "readiness_noise"})
+OPEN_TABLES = frozenset({"method", "column_doc", "knowledge", "caveat", "setting", "board_info", "exercise", "seen"})
+COACH_TABLES = frozenset({"rejected", "mended", "marked", "load", "squad_week", "readiness_noise", "start_shift"})
 CELLS_AS_WRITTEN = frozenset({"rejected", "mended", "marked"})  # values of a file: of athletes of the own groups
 # Such rows may hold health detail in words: without the grant, none of a file that fills a guarded table.
 NO_HEALTH_FILE = "not regexp_matches(tables, '\\b(injury|checkin|return_step)\\b')"
