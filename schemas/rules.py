@@ -42,6 +42,17 @@ RULE_SETTINGS: tuple[RuleSetting, ...] = (
         _CALL,
     ),
     RuleSetting("return_adapt_weeks", "weeks after a return that ask to adapt", "weeks", 0, 26, _CALL),
+    RuleSetting(
+        "attention_athletes",
+        "athletes a week, of 24 with nothing wrong, brought up for the hamstring at most",
+        "athletes",
+        0.5,
+        6,
+        _BOTH,
+    ),
+    RuleSetting(
+        "adapt_by_chance", "calls 'adapt' a day, of 24 with nothing wrong, by chance at most", "calls", 0.25, 4, _CALL
+    ),
     RuleSetting("unusual_z", "robust z from which an answer is unusual for the athlete", "", 1, 4, _BOTH),
     RuleSetting("jump_drop_probability", "how sure a drop of the jump must be", "of 1", 0.5, 0.99, _CALL),
     RuleSetting("own_range_low", "lower end of the own range of a week, as a quantile", "of 1", 0, 0.45, _BOTH),

@@ -15,6 +15,10 @@ class SquadSettings:
     review_days: int = 56  # days back for which calls and flags are computed
     checkin_stale_days: int = 2  # no check-in within so many days: no call
 
+    # Attention: how much the rules may ask for where nothing is wrong; their thresholds follow from it
+    attention_athletes: float = 2.0  # athletes a week, of 24 with nothing wrong, brought up for the hamstring at most
+    adapt_by_chance: float = 1.0  # calls 'adapt' a day, of 24 with nothing wrong, that chance may give at most
+
     # Own baseline
     baseline_days: int = 42  # days before today that make an athlete's own baseline
     baseline_least_days: int = 14  # days with an answer needed before anything is called unusual

@@ -52,6 +52,20 @@ class CheckinAnswer(DerivedTable):
         ge=0,
         label="Days behind",
     )
+    worse_z: float = column(
+        "Distance from own mean in own standard deviations, towards the worse side: this answer, or the last two or "
+        "three together; the item speaks from the threshold on. For tightness z, as excess_sum decides there.",
+        source="clean_squads",
+        nullable=True,
+        label="Worse than usual",
+    )
+    excess_sum: float = column(
+        "Tightness above own usual added up over days, in standard deviations, less one a day; null for other items.",
+        source="page_1954",
+        nullable=True,
+        ge=0,
+        label="Added up",
+    )
     speaks: bool = column("Whether the rule counts it as a reason.", source="common_practice", label="Speaks")
     run: int = column(
         "Check-ins running in which it speaks, this one counted; null when it does not.",

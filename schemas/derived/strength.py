@@ -125,6 +125,30 @@ class StrengthState(DerivedTable):
         le=1,
         label="Probability of a drop",
     )
+    own_change_percent: float = column(
+        "Change against the mean of own tests of the 365 days before, shrunk towards none by the noise; for both sides "
+        "of right over left. For force tests only.",
+        unit="%",
+        source="normal_shrinkage",
+        nullable=True,
+        label="Own change, shrunk",
+    )
+    p_fallen: float = column(
+        "Probability that it has truly fallen, or the sides truly moved apart, by more than the smallest change that "
+        "matters: this test alone, or the last two together.",
+        source="normal_shrinkage",
+        nullable=True,
+        ge=0,
+        le=1,
+        label="Probability of a loss",
+    )
+    lost_side: str = column(
+        "The side that lost against the other, measured on own usual; for both sides only.",
+        source="definition",
+        nullable=True,
+        isin=words.SIDES,
+        label="Side that lost",
+    )
     sentence: str = column("What it says, in words.", source="hinge_practice", nullable=True, label="In words")
     reason: str = column("Why a value is null or 'at least'.", source="definition", nullable=True, label="Reason")
 

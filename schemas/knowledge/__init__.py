@@ -4,7 +4,7 @@ from importlib import import_module
 
 from schemas.knowledge.source import Source
 
-AREAS = ("general", "sprint", "start", "progress", "load", "strength", "readiness", "hamstring", "group")
+AREAS = ("general", "sprint", "start", "progress", "load", "strength", "readiness", "hamstring", "group", "attention")
 
 
 def all_sources() -> dict[str, Source]:

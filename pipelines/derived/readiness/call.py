@@ -36,8 +36,9 @@ def readiness_reason(
     Steps: for each day and athlete take the last check-in no older than ``settings.checkin_stale_days``; its answers
     against the athlete's own ``settings.baseline_days`` days before (robust z in prediction form, today left out, at
     least ``settings.baseline_least_days`` answers); injuries as they stood on that day; the last countermovement jump
-    no older than a check-in may be, when its drop is at least ``settings.jump_drop_probability`` likely to be real;
-    the last complete week that had ended, for seven days, when its load lies above the athlete's own range.
+    no older than a check-in may be, when its drop is sure enough to be real; the last complete week that had ended, for
+    seven days, when its load lies above plan and own growth. What rests on noise speaks from thresholds under which
+    chance gives at most ``settings.adapt_by_chance`` calls 'adapt' a day on a squad of 24 with nothing wrong.
 
     Which of them are reasons, and where each pushes, is ``READINESS_RULE`` and nothing else. Rank: 'talk first' before
     'adapt', then the order of the rule, then the larger departure.
@@ -52,7 +53,7 @@ def readiness_reason(
             list_tightness_reasons(days, checkin_answer, settings),
             list_injury_reasons(days, injury, settings),
             list_jump_reasons(days, spring_state, settings),
-            list_load_reasons(days, load_week),
+            list_load_reasons(days, load_week, settings),
         ]
     )
     rules = pl.DataFrame(

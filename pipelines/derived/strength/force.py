@@ -11,6 +11,7 @@ from pipelines.derived.common.change import (
     pool_smallest_change,
     pool_test_error,
 )
+from pipelines.derived.strength.own_change import add_own_change
 from schemas.settings import SquadSettings
 
 SERIES = ["athlete_id", "item", "side"]
@@ -30,6 +31,9 @@ def force_rows(force_test: pl.DataFrame, athlete: pl.DataFrame, settings: SquadS
     mean and variance of the largest of k standard normal values. With one earlier day m = 0 and v = 1: Hopkins's
     formula for one test against one. With more, the best of several noisy tests lies above the true level by chance
     alone; without m_k every athlete with a long record would seem to have dropped.
+    p_fallen and own_change_percent: against the mean of own earlier tests, shrunk (``add_own_change``). Of the row of
+    both sides they are of ln(right / left): how far the sides have moved apart from the athlete's own usual, with the
+    squad's error of that ratio; p_fallen is then that of the side that lost, named by lost_side.
     """
     force = pl.col("peak_force_n")
     days = (
@@ -47,21 +51,28 @@ def force_rows(force_test: pl.DataFrame, athlete: pl.DataFrame, settings: SquadS
     )
     error = pool_test_error(days, "item", SERIES, "measured_on", "mean_force_n")
     smallest = pool_smallest_change(days, athlete, "item", "mean_force_n", settings.swc_share)
-    rows = _add_change(days.join(error, on="item", how="left").join(smallest, on="item", how="left"))
-    sides = _compare_sides(days, error)
+    noisy = days.join(error, on="item", how="left").join(smallest, on="item", how="left")
+    rows = _add_fallen(_add_change(noisy), settings)
+    sides = _compare_sides(days, error).join(_shift_of_sides(days, smallest, settings), on=DAY, how="left")
     key = [*DAY, "side"]
     measured = rows.join(sides, on=key, how="left").with_columns(
-        sentence=pl.coalesce("side_sentence", "change_sentence"), reason=pl.coalesce("side_reason", "change_reason")
+        own_change_percent=pl.coalesce("own_change_percent", "shift_percent"),
+        p_fallen=pl.coalesce("p_fallen", "p_shift"),
+        sentence=pl.coalesce("side_sentence", "change_sentence"),
+        reason=pl.coalesce("side_reason", "change_reason"),
     )
     compared = sides.join(rows, on=key, how="anti").with_columns(
         kind=pl.lit("force"),
         family=pl.col("item").replace_strict(FAMILIES, default=None, return_dtype=pl.String),
+        own_change_percent="shift_percent",
+        p_fallen="p_shift",
         sentence="side_sentence",
         reason="side_reason",
     )
     names = (
         *key, "kind", "family", "trials", "peak_force_n", "mean_force_n", "difference_percent",
-        "difference_noise_percent", "persistent_side", "change_vs_best_percent", "p_drop", "sentence", "reason",
+        "difference_noise_percent", "persistent_side", "change_vs_best_percent", "p_drop", "own_change_percent",
+        "p_fallen", "lost_side", "sentence", "reason",
     )  # fmt: skip
     return pl.concat([measured, compared], how="diagonal").select(names)
 
@@ -95,6 +106,44 @@ def _add_change(days: pl.DataFrame) -> pl.DataFrame:
     )
     is_lower = (pl.col("change_vs_best_percent") < 0) & pl.col("p_drop").is_not_null()
     return days.with_columns(change_reason=reason, change_sentence=pl.when(is_lower).then(text))
+
+
+def _add_fallen(days: pl.DataFrame, settings: SquadSettings) -> pl.DataFrame:
+    """Add own_change_percent and p_fallen of each side measured alone, or of both at once."""
+    judged = add_own_change(days, SERIES, "measured_on", "mean_force_n", settings)
+    return judged.with_columns(own_change_percent=100 * (pl.col("own_change").exp() - 1), p_fallen="p_lower").drop(
+        "own_usual", "own_change", "p_lower", "p_higher"
+    )
+
+
+def _shift_of_sides(days: pl.DataFrame, smallest: pl.DataFrame, settings: SquadSettings) -> pl.DataFrame:
+    """Return how far right over left has moved from the athlete's own usual: shift_percent, p_shift, lost_side.
+
+    A standing difference is the athlete's own and is no shift. Error of the ratio pooled over the squad by itself, as
+    what a bad day takes from both sides is not in it.
+    """
+
+    def of(side: str) -> pl.Expr:
+        return pl.col("mean_force_n").filter(pl.col("side") == side).first()
+
+    pairs = (
+        days.group_by(DAY, maintain_order=True)
+        .agg(ratio=of("r") / of("l"))
+        .drop_nulls("ratio")
+        .sort("athlete_id", "item", "measured_on")
+    )
+    series = ["athlete_id", "item"]
+    error = pool_test_error(pairs, "item", series, "measured_on", "ratio")
+    noisy = pairs.join(error, on="item", how="left").join(smallest, on="item", how="left")
+    judged = add_own_change(noisy, series, "measured_on", "ratio", settings)
+    is_right = pl.col("own_change") < 0
+    known = pl.col("own_change").is_not_null()
+    return judged.select(
+        *DAY,
+        shift_percent=100 * (pl.col("own_change").exp() - 1),
+        p_shift=pl.max_horizontal("p_lower", "p_higher"),
+        lost_side=pl.when(known & is_right).then(pl.lit("r")).when(known).then(pl.lit("l")),
+    )
 
 
 def _trial_error(days: pl.DataFrame) -> pl.DataFrame:
