@@ -36,8 +36,10 @@ DERIVATIONS: dict[str, str] = {
     "checkin_answer": "pipelines.derived.readiness.checkin_answers:checkin_answer",
     "readiness_day": "pipelines.derived.readiness.call:readiness_day",
     "readiness_reason": "pipelines.derived.readiness.call:readiness_reason",
-    "readiness_noise": "pipelines.derived.readiness.call:readiness_noise",
+    "readiness_noise": "pipelines.derived.readiness.chance:readiness_noise",
     "hamstring_flag": "pipelines.derived.hamstring.flag:hamstring_flag",
+    "attention_rate": "pipelines.derived.hindsight.attention:attention_rate",
+    "attention_budget": "pipelines.derived.hindsight.attention:attention_budget",
     "flag_backtest": "pipelines.derived.hindsight.backtest:flag_backtest",
     "flag_backtest_week": "pipelines.derived.hindsight.replay:flag_backtest_week",
     "return_ladder": "pipelines.derived.readiness.ladder:return_ladder",
@@ -56,6 +58,7 @@ DERIVATIONS: dict[str, str] = {
 OF_THE_SQUAD = frozenset(
     {
         "strength_state", "spring_state", "start_noise", "squad_trend", "readiness_noise", "flag_backtest",
+        "attention_rate", "attention_budget",
         "group_spread", "group_load", "squad_week",
     }
 )  # fmt: skip

@@ -32,6 +32,8 @@ MODELS: dict[str, str] = {
     "readiness_reason": "schemas.derived.readiness:ReadinessReason",
     "readiness_noise": "schemas.derived.readiness:ReadinessNoise",
     "hamstring_flag": "schemas.derived.hamstring:HamstringFlag",
+    "attention_rate": "schemas.derived.attention:AttentionRate",
+    "attention_budget": "schemas.derived.attention:AttentionBudget",
     "flag_backtest": "schemas.derived.backtest:FlagBacktest",
     "flag_backtest_week": "schemas.derived.backtest:FlagBacktestWeek",
     "return_ladder": "schemas.derived.returning:ReturnLadder",

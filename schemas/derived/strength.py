@@ -142,6 +142,14 @@ class StrengthState(DerivedTable):
         le=1,
         label="Probability of a loss",
     )
+    p_fallen_before: float = column(
+        "The same of the test before, at most 90 days earlier and of the same side: what confirms a loss.",
+        source="normal_shrinkage",
+        nullable=True,
+        ge=0,
+        le=1,
+        label="And in the test before",
+    )
     lost_side: str = column(
         "The side that lost against the other, measured on own usual; for both sides only.",
         source="definition",

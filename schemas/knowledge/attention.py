@@ -15,7 +15,7 @@ SOURCES: dict[str, Source] = {
     "page_1954": Source(
         "Page 1954, Biometrika 41:100-115: cumulative sum, for a small lasting shift that no single value shows.",
         read="memory",
-        note="Slack of half the shift looked for, here two standard deviations; run lengths: Lucas & Crosier 1982, from memory.",
+        note="Slack of half the shift looked for, which is two standard deviations here.",
     ),
     "clean_squads": Source(
         f"Simulated squads of {OF} athletes over a season in which nothing is wrong, made {clean_rates.MADE_ON} by a "
@@ -46,8 +46,8 @@ SOURCES: dict[str, Source] = {
 class HamstringThresholds:
     """From where the families of the hamstring flag speak under a budget of so many athletes a week.
 
-    ``tightness_sum``: sum of tightness above own usual (own standard deviations). ``force_p``: how sure a fall of force or a shift
-    between sides must be. ``metres_z``: fast metres of a week above what was to be expected (own spreads).
+    ``tightness_sum``: tightness above own usual, added up (own standard deviations). ``force_p``: how sure one test
+    alone must be of a loss. ``metres_z``: fast metres of a week above what was to be expected (own scatters).
     """
 
     of_24: float
@@ -60,8 +60,9 @@ class HamstringThresholds:
 class AdaptThresholds:
     """From where reasons ask to adapt under a budget of so many calls a day.
 
-    ``answer_z``: how far answers lie on the worse side of own usual, over one to three mornings. ``load_z``: load of a week above what was to be expected (own spreads).
-    ``jump_p``: how sure a drop of the jump must be.
+    ``answer_z``: how far answers lie on the worse side of own usual, over one to three mornings (own standard
+    deviations). ``load_z``: load of a week above what was to be expected (own scatters). ``jump_p``: how sure a drop of
+    the jump must be.
     """
 
     of_24: float

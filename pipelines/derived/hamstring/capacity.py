@@ -2,7 +2,6 @@
 
 import polars as pl
 
-from pipelines.derived.common.change import REPEAT_DAYS
 from pipelines.derived.common.sentences import say_count, say_day, say_number, say_percent
 from pipelines.derived.hamstring.signs import DAY, Signs, after, days_since, join_last_before, make_signs
 from pipelines.derived.strength.own_change import SURE
@@ -35,9 +34,9 @@ def list_capacity(
     ``symptoms``: athlete_id, told_on, side; a complaint at a hamstring.
     """
     tests = strength_state.filter((pl.col("kind") == "force") & (pl.col("item") == TEST)).select(
-        "athlete_id", "measured_on", "side", "own_change_percent", "p_fallen",
+        "athlete_id", "measured_on", "side", "own_change_percent", "p_fallen", "p_fallen_before",
         hurt_side=pl.when(pl.col("side") == "both").then("lost_side").otherwise("side"),
-    ).sort("athlete_id", "side", "measured_on").with_columns(p_before=_of_test_before())  # fmt: skip
+    )  # fmt: skip
     judged = tests.group_by("athlete_id", "measured_on", maintain_order=True).agg(
         is_judged=pl.col("p_fallen").is_not_null().any()
     )
@@ -57,7 +56,7 @@ def list_capacity(
     )
     is_told = (days_since("told_on") <= SYMPTOM_DAYS).fill_null(value=False)
     is_lower = pl.col("p_fallen") >= SURE
-    twice = (is_lower & (pl.col("p_before") >= SURE)).fill_null(value=False)
+    twice = (is_lower & (pl.col("p_fallen_before") >= SURE)).fill_null(value=False)
     is_confirmed = twice | (is_lower & is_told)
     is_sure = pl.col("p_fallen") >= max(SURE, hamstring_thresholds(settings).force_p)
     is_new = days_since("measured_on") < ALONE_DAYS
@@ -134,11 +133,3 @@ def list_capacity(
         *DAY, cannot=pl.col("missing").is_not_null(), quiet="quiet", missing="missing"
     )
     return pl.concat([fallen, apart, left_out]), standing
-
-
-def _of_test_before() -> pl.Expr:
-    """Return p_fallen of the test before, of the same side (or sides, if the same one lost); rows are in order."""
-    by = ["athlete_id", "side"]
-    is_same = (pl.col("hurt_side") == pl.col("hurt_side").shift(1).over(by)).fill_null(value=False)
-    is_near = (pl.col("measured_on").diff().dt.total_days().over(by) <= REPEAT_DAYS).fill_null(value=False)
-    return pl.when(is_same & is_near).then(pl.col("p_fallen").shift(1).over(by))

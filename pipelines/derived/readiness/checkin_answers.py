@@ -60,15 +60,9 @@ def checkin_answer(checkin: pl.DataFrame, *, settings: SquadSettings, as_of: dt.
     wider = (1 + 1 / pl.col("baseline_days")).sqrt()
     from_mean = (pl.col("value") - pl.col("mean")) / (pl.col("sd") * wider)
     towards_worse = from_mean * pl.col("item").replace_strict(worse, return_dtype=pl.Float64)
-    judged = (
-        scaled.with_columns(towards_worse=towards_worse)
-        .with_columns(worse_z=_over_mornings(settings))
-        .with_columns(
-            excess_sum=pl.lit(None, pl.Float64),
-            speaks=((pl.col("worse_z") >= unusual_from(settings)) & (pl.col("towards_worse") > 0)).fill_null(
-                value=False
-            ),
-        )
+    unusual = (pl.col("worse_z") >= unusual_from(settings)) & (pl.col("towards_worse") > 0)
+    judged = add_worse_z(scaled.with_columns(towards_worse=towards_worse), settings).with_columns(
+        excess_sum=pl.lit(None, pl.Float64), speaks=unusual.fill_null(value=False)
     )
     said = (
         recent.select(*_KEY, pl.col("pain").cast(pl.Float64), pl.col("ill").cast(pl.Float64))
@@ -95,8 +89,12 @@ def checkin_answer(checkin: pl.DataFrame, *, settings: SquadSettings, as_of: dt.
     )
 
 
-def _over_mornings(settings: SquadSettings) -> pl.Expr:
-    """Return the largest of the standardised mean of the last one, two and three answers that follow on each other."""
+def add_worse_z(answers: pl.DataFrame, settings: SquadSettings) -> pl.DataFrame:
+    """Add worse_z: the largest of the standardised mean of the last one, two and three answers in a row.
+
+    ``answers``: athlete_id, item, checked_on and towards_worse, in this order; answers further apart than a check-in
+    stays good for do not follow on each other. Null where towards_worse is.
+    """
     by = ["athlete_id", "item"]
 
     def earlier(back: int) -> pl.Expr:
@@ -106,7 +104,8 @@ def _over_mornings(settings: SquadSettings) -> pl.Expr:
 
     one = pl.col("towards_worse")
     two = one + earlier(1)
-    return pl.max_horizontal(one, two / 2**0.5, (two + earlier(2)) / 3**0.5)
+    together = pl.max_horizontal(one, two / 2**0.5, (two + earlier(2)) / 3**0.5)
+    return answers.with_columns(worse_z=pl.when(one.is_not_null()).then(together))
 
 
 def unusual_from(settings: SquadSettings) -> float:

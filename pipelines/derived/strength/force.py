@@ -5,6 +5,7 @@ import polars as pl
 from pipelines.derived.common.change import (
     BEST_DAYS,
     LEAST_ERROR_DF,
+    REPEAT_DAYS,
     add_earlier_best,
     best_of_normals,
     drop_probability,
@@ -58,6 +59,7 @@ def force_rows(force_test: pl.DataFrame, athlete: pl.DataFrame, settings: SquadS
     measured = rows.join(sides, on=key, how="left").with_columns(
         own_change_percent=pl.coalesce("own_change_percent", "shift_percent"),
         p_fallen=pl.coalesce("p_fallen", "p_shift"),
+        p_fallen_before=pl.coalesce("p_fallen_before", "p_shift_before"),
         sentence=pl.coalesce("side_sentence", "change_sentence"),
         reason=pl.coalesce("side_reason", "change_reason"),
     )
@@ -66,13 +68,14 @@ def force_rows(force_test: pl.DataFrame, athlete: pl.DataFrame, settings: SquadS
         family=pl.col("item").replace_strict(FAMILIES, default=None, return_dtype=pl.String),
         own_change_percent="shift_percent",
         p_fallen="p_shift",
+        p_fallen_before="p_shift_before",
         sentence="side_sentence",
         reason="side_reason",
     )
     names = (
         *key, "kind", "family", "trials", "peak_force_n", "mean_force_n", "difference_percent",
         "difference_noise_percent", "persistent_side", "change_vs_best_percent", "p_drop", "own_change_percent",
-        "p_fallen", "lost_side", "sentence", "reason",
+        "p_fallen", "p_fallen_before", "lost_side", "sentence", "reason",
     )  # fmt: skip
     return pl.concat([measured, compared], how="diagonal").select(names)
 
@@ -111,9 +114,17 @@ def _add_change(days: pl.DataFrame) -> pl.DataFrame:
 def _add_fallen(days: pl.DataFrame, settings: SquadSettings) -> pl.DataFrame:
     """Add own_change_percent and p_fallen of each side measured alone, or of both at once."""
     judged = add_own_change(days, SERIES, "measured_on", "mean_force_n", settings)
-    return judged.with_columns(own_change_percent=100 * (pl.col("own_change").exp() - 1), p_fallen="p_lower").drop(
-        "own_usual", "own_change", "p_lower", "p_higher"
-    )
+    return judged.with_columns(
+        own_change_percent=100 * (pl.col("own_change").exp() - 1),
+        p_fallen="p_lower",
+        p_fallen_before=_of_test_before("p_lower", SERIES),
+    ).drop("own_usual", "own_change", "p_lower", "p_higher")
+
+
+def _of_test_before(name: str, series: list[str]) -> pl.Expr:
+    """Return a value of the test before, at most 90 days earlier; rows are in order."""
+    is_near = pl.col("measured_on").diff().dt.total_days().over(series) <= REPEAT_DAYS
+    return pl.when(is_near).then(pl.col(name).shift(1).over(series))
 
 
 def _shift_of_sides(days: pl.DataFrame, smallest: pl.DataFrame, settings: SquadSettings) -> pl.DataFrame:
@@ -136,13 +147,18 @@ def _shift_of_sides(days: pl.DataFrame, smallest: pl.DataFrame, settings: SquadS
     error = pool_test_error(pairs, "item", series, "measured_on", "ratio")
     noisy = pairs.join(error, on="item", how="left").join(smallest, on="item", how="left")
     judged = add_own_change(noisy, series, "measured_on", "ratio", settings)
-    is_right = pl.col("own_change") < 0
-    known = pl.col("own_change").is_not_null()
+    right_lost = pl.col("own_change") < 0
+    judged = judged.with_columns(
+        lost_side=pl.when(right_lost).then(pl.lit("r")).when(~right_lost).then(pl.lit("l")),
+        p_shift=pl.when(right_lost).then("p_lower").otherwise("p_higher"),
+    )
+    is_same = pl.col("lost_side") == pl.col("lost_side").shift(1).over(series)
     return judged.select(
         *DAY,
+        "p_shift",
+        "lost_side",
         shift_percent=100 * (pl.col("own_change").exp() - 1),
-        p_shift=pl.max_horizontal("p_lower", "p_higher"),
-        lost_side=pl.when(known & is_right).then(pl.lit("r")).when(known).then(pl.lit("l")),
+        p_shift_before=pl.when(is_same).then(_of_test_before("p_shift", series)),
     )
 
 

@@ -60,7 +60,8 @@ def strength_state(
         *KEY, "kind", "family", "e1rm_kg", "e1rm_low_kg", "e1rm_high_kg", "relative_kg_per_kg", "allometric_kg",
         "reps", "load_kg", "tonnage_kg", "trials", "peak_force_n", "mean_force_n", "force_n_per_kg",
         "mean_force_n_per_kg", "difference_percent", "difference_noise_percent", "persistent_side",
-        "change_vs_best_percent", "p_drop", "own_change_percent", "p_fallen", "lost_side", "sentence", "reason",
+        "change_vs_best_percent", "p_drop", "own_change_percent", "p_fallen",
+        "p_fallen_before", "lost_side", "sentence", "reason",
     ).sort(KEY)  # fmt: skip
 
 
