@@ -82,13 +82,22 @@ DECISION_TOPICS = ("training", "hamstring", "start_work")
 
 # Words that derived tables use.
 TRUSTS = ("good", "thin", "poor")
-TRAINING_CALLS = ("as_planned", "adapt", "talk_first", "no_call")
+CALL_WORDS = {
+    "as_planned": "as planned",
+    "adapt": "adapt",
+    "talk_first": "talk first",
+    "cannot_say": "cannot say",
+    "no_call": "no call",
+}
+TRAINING_CALLS = tuple(CALL_WORDS)
 HAMSTRING_LEVELS = ("none", "one_family", "several_families", "cannot_say")
 HAMSTRING_FAMILIES = ("history", "capacity", "exposure", "state", "start_pattern")
+# What there is to watch when a family of hamstring evidence speaks.
+FAMILY_WATCHED = {"history": "injury", "capacity": "strength", "exposure": "fast running", "state": "tightness"}
 FAMILY_STATES = ("speaks", "quiet", "cannot_say")
 PROGRESS_WORDS = ("improving", "holding", "slipping", "not_clear")
 PATTERNS = (
-    "too_quick_too_early",
+    "push_cut_short",
     "pushes_too_long",
     "shin_drops",
     "shin_rises",

@@ -9,11 +9,14 @@ from html import escape
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
+from dashboard.access import on_phone
 from dashboard.access.gate import COOKIE
 from dashboard.wording import CAUTION_SHORT
 from pipelines.accounts.accounts import SIGN_IN_HOURS
+from pipelines.accounts.limits import KNOWN_DAYS
 
 FORM_COOKIE = "thirdstep_form"
+KNOWN_COOKIE = "thirdstep_known"  # of a browser that somebody has signed in with: others' guesses do not keep it out
 STYLE = """@font-face{font-family:HouseSerif;src:url(/app/static/serif.woff2);font-weight:200 900}
 @font-face{font-family:HouseSans;src:url(/app/static/sans.woff2);font-weight:200 800}
 :root{--paper:#FBFAF6;--ink:#14181D;--soft:#545B63;--rule:#8A867C;--blue:#005A8C;--verm:#B34700;
@@ -41,7 +44,7 @@ def plain_page(request: Request, title: str, inner: str, path: str, status: int 
     form = secrets.token_urlsafe(24)
     page = (
         f'<!doctype html><html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width">'
-        f"<title>{escape(title)}</title><style>{STYLE}</style><main>{inner.replace('{form}', form)}"
+        f"{on_phone.HEAD}<title>{escape(title)}</title><style>{STYLE}</style><main>{inner.replace('{form}', form)}"
         f'<p style="margin-top:2rem"><small>{escape(CAUTION_SHORT)}</small></p></main></html>'
     )
     response = HTMLResponse(page, status_code=status, headers={"cache-control": "no-store"})
@@ -63,6 +66,14 @@ def signed_in(request: Request, token: str, path: str) -> Response:
     )
     response.delete_cookie(FORM_COOKIE, path=path)
     return response
+
+
+def known_from_now_on(request: Request, response: Response, token: str) -> None:
+    """Let the browser be known at the next sign-in; the sign-in page alone is sent the cookie."""
+    response.set_cookie(
+        KNOWN_COOKIE, token, max_age=KNOWN_DAYS * 86400, httponly=True, samesite="strict", path="/login",
+        secure=is_https(request),
+    )  # fmt: skip
 
 
 def is_https(request: Request) -> bool:

@@ -7,22 +7,27 @@ change of role takes effect at the next click, and a header that a browser forge
 
 import hashlib
 import hmac
-import os
 import secrets
-from pathlib import Path
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.requests import cookie_parser
 from starlette.responses import PlainTextResponse, RedirectResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from dashboard.access import on_phone
 from dashboard.access.viewer import Viewer
+from dashboard.home import home_folder
 from pipelines.accounts.accounts import Accounts, token_sha256
 
 COOKIE = "thirdstep_sign_in"
 HEADER = "x-thirdstep-viewer"
-OPEN_PATHS = ("/login", "/logout", "/join", "/openid/start", "/openid/back", "/_stcore/health")
-OPEN_FILES = ("/app/static/sans.woff2", "/app/static/serif.woff2")
+OPEN_PATHS = (
+    "/login", "/logout", "/join", "/openid/start", "/openid/back", "/_stcore/health", on_phone.CERTIFICATE,
+    on_phone.MANIFEST,
+)  # fmt: skip
+OPEN_FILES = ("/app/static/sans.woff2", "/app/static/serif.woff2", *on_phone.ICONS.values())
+
+FORMER_PATHS = {"/start-lab": "/two-starts"}  # addresses of pages that got another name: links kept still lead there
 
 # The framework's own download addresses serve whoever is signed in and has them; every file of ours goes through
 # ``dashboard.downloads``, which asks who fetches it. So that none is ever offered there by mistake, the door is shut.
@@ -48,7 +53,7 @@ HTTPS_HEADERS = {"strict-transport-security": "max-age=31536000"}
 
 def accounts_of_home() -> Accounts:
     """Return the accounts of the home folder the dashboard was started for (``THIRDSTEP_HOME``)."""
-    return Accounts(Path(os.environ["THIRDSTEP_HOME"]) / "access.sqlite")
+    return Accounts(home_folder() / "access.sqlite")
 
 
 def flow_key() -> str:
@@ -112,6 +117,11 @@ class Gate:
             return
         if path.startswith(SHUT):
             await PlainTextResponse("There is no such file.", status_code=404)(scope, receive, send)
+            return
+        if scope["type"] == "http" and path in FORMER_PATHS:
+            query = scope["query_string"].decode("latin-1")
+            now = FORMER_PATHS[path] + (f"?{query}" if query else "")
+            await RedirectResponse(now, status_code=308)(scope, receive, send)
             return
         scope["headers"] = [*kept, (HEADER.encode(), signed_header(token_hash).encode())]
         await self.app(scope, receive, send)

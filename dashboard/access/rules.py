@@ -39,14 +39,18 @@ INJURY_COLUMNS = {
 INJURY_WORDS = {
     "readiness_reason": (("reads_injury", "sentence", ("value", "evidence_on", "since_on")),),
     "readiness_day": (("reads_injury", "strongest", ()), ("reads_injury", "sentence", ())),
-    "hamstring_flag": (("reads_injury", "sentence", ("evidence_on", "since_on", "lapses_on", "reason")),),
+    "hamstring_flag": (
+        ("reads_injury", "sentence", ("evidence_on", "since_on", "lapses_on", "reason")),
+        ("level_reads_injury", None, ("level_words",)),
+    ),
     "week_sheet": (
         ("training_reads_injury", "training_reason", ()),
-        ("hamstring_reads_injury", "hamstring_reason", ()),
+        ("hamstring_reads_injury", "hamstring_reason", ("hamstring_words",)),
     ),
+    "review_since": (("reads_injury", "changed", ()),),
     "review_line": (
         ("training_reads_injury", "training_reason", ()),
-        ("hamstring_reads_injury", "hamstring_reason", ()),
+        ("hamstring_reads_injury", "hamstring_reason", ("hamstring_words",)),
     ),
 }
 ADULT_YEARS = 18  # a guardian's page closes on this birthday; the age of majority in most of Europe, from memory
@@ -109,7 +113,7 @@ def columns_otherwise(viewer: Viewer, table: str, known: Sequence[str]) -> dict[
         for flag, words, others in INJURY_WORDS.get(table, ()):
             # A row that does not say what it rests on is taken to rest on injuries.
             rests = f"coalesce({quoted(flag)}, true)" if flag in known else "true"
-            for name, instead in ((words, said), *((other, "null") for other in others)):
+            for name, instead in (*([(words, said)] if words else []), *((other, "null") for other in others)):
                 guarded[name] = f"case when {rests} then {instead} else {quoted(name)} end"
     if not viewer.reads_notes and "note" in known and (table == "checkin" or viewer.role == "guardian"):
         guarded["note"] = "null"

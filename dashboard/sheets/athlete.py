@@ -6,7 +6,7 @@ from typing import Any
 from dashboard import wording
 from dashboard.charts import start as charts
 from dashboard.charts.pictures import picture
-from dashboard.parts.calls import Row, latest, main_progress
+from dashboard.parts.calls import Row, latest, level_words, main_progress
 from dashboard.reads import Opened
 from dashboard.screens.athlete.start_rows import Drawing, contacts_drawing, trend_drawing
 from dashboard.sheets.typeset import marked, pdf
@@ -80,7 +80,7 @@ def _hamstring(flags: list[Row]) -> dict[str, Any]:
     quiet = [wording.FAMILIES.get(f["family"], f["family"]) for f in flags if f["state"] == "quiet"]
     rest = [wording.quiet_families(quiet)] if quiet else []
     said = [*speaking, *rest, *([wording.HAMSTRING_CAUTION] if speaking else [])]
-    return _call(wording.HAMSTRING_TITLE, marked(flags[0]["level"], wording.HAMSTRING), said)
+    return _call(wording.HAMSTRING_TITLE, marked(flags[0]["level"], level_words(flags[0])), said)
 
 
 def _start(progress: Row | None) -> dict[str, Any]:

@@ -3,8 +3,8 @@
 import datetime as dt
 
 from dashboard.wording.forms import day, joined, long_day, number, number_word, sentence_case, sure
-from dashboard.wording.labels import CLOCKS, START_KINDS, STRENGTHS, TIMING
 from dashboard.wording.work import NO_END
+from schemas.labels import CLOCKS, START_KINDS, STRENGTHS, TIMING
 
 HOW_COMPUTED = "How this is computed"
 NO_ROWS_BEHIND = "No row of the record stands behind this yet."

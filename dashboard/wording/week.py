@@ -4,34 +4,7 @@ import datetime as dt
 from collections.abc import Sequence
 
 from dashboard.wording.forms import data_reach, joined, long_day, number_word, sentence_case
-from dashboard.wording.labels import EVENT_GROUPS, TRAINING
-
-
-def week_lede(calls: Sequence[str], improving: int, slipping: int) -> str:
-    """Say the week in one or two sentences from the calls on the sheet."""
-    total = len(calls)
-    planned, adapt = calls.count("as_planned"), calls.count("adapt")
-    talk, silent = calls.count("talk_first"), calls.count("no_call")
-    if planned == total:
-        first = f"All {number_word(total)} can train as planned." if total > 1 else "This athlete can train as planned."
-    else:
-        rest = []
-        if adapt:
-            rest.append(f"{number_word(adapt)} want{'s' if adapt == 1 else ''} a change")
-        if talk:
-            rest.append(f"{number_word(talk)} a talk before they run")
-        if silent:
-            rest.append(f"{number_word(silent)} ha{'s' if silent == 1 else 've'} not reported enough for a call")
-        first = f"{sentence_case(number_word(planned))} of {total} can train as planned. {sentence_case(joined(rest))}."
-    second = []
-    if improving:
-        second.append(f"{number_word(improving)} start{'s are' if improving > 1 else ' is'} faster")
-    if slipping:
-        second.append(f"{number_word(slipping)} {'are ' if slipping > 1 else 'is '}slower")
-    if not second:
-        return f"{first} No start has changed by more than measurement noise can explain."
-    return f"{first} {sentence_case(joined(second))} than measurement noise can explain."
-
+from schemas.labels import EVENT_GROUPS, TRAINING
 
 SHEET_HEADINGS = (
     ("Athlete", "138px"),
@@ -60,6 +33,8 @@ CLOSED_ALREADY = "This review is closed already. Open it again first."
 OPENED_AGAIN = "The review is open again."
 AS_IT_STANDS, AS_IT_WAS = "see how the week stands now", "see the review as it was closed"
 STANDS_NOW = "This is how the week stands now; the review itself is kept as it was."
+FILTER_HAMSTRING = {"watch": "Watch", "nothing": "Nothing", "cannot_say": "Cannot say"}
+HAMSTRING_FILTER_LABEL = "Hamstring"
 NOTHING_DECIDED_HERE = "nothing decided"
 SINCE_THEN = "Since then:"
 
@@ -75,6 +50,11 @@ def decided_so_far(decided: int, athletes: int) -> str:
     if not decided:
         return f"Nothing decided yet for the {athletes} athletes on the sheet."
     return f"Decided for {decided} of {athletes}."
+
+
+def undecided(names: Sequence[str]) -> str:
+    """Name those nothing is decided for yet, where a review is closed."""
+    return f"Nothing decided for {joined(names)}." if names else "Decided for everybody on the sheet."
 
 
 def since_review_of(closed_at: dt.datetime) -> str:

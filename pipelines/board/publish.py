@@ -27,6 +27,7 @@ from schemas.caveats import all_caveats
 from schemas.dictionary import column_docs, method_docs
 from schemas.knowledge import all_sources
 from schemas.records import RECORDS
+from schemas.settings import SquadSettings, in_force
 
 BUILDS_KEPT = 3
 POINTER = "current"
@@ -153,10 +154,15 @@ class Build:
             left.unlink(missing_ok=True)
 
 
-def words(models: Mapping[str, type[Table]], functions: Mapping[str, Derivation]) -> dict[str, pl.DataFrame]:
-    """Return the tables that explain the others: methods, columns, sources of knowledge, caveats."""
+def words(
+    models: Mapping[str, type[Table]], functions: Mapping[str, Derivation], settings: SquadSettings
+) -> dict[str, pl.DataFrame]:
+    """Return the tables that explain the others: methods, columns, sources of knowledge, caveats.
+
+    A method names the numbers of its rule as they are in force.
+    """
     derived = method_docs(models, "derived")
-    spoken = {name: inspect.getdoc(function) or "" for name, function in functions.items()}
+    spoken = {name: in_force(inspect.getdoc(function) or "", settings) for name, function in functions.items()}
     derived = derived.with_columns(
         docstring=pl.concat_str(
             "docstring",

@@ -105,7 +105,7 @@ def sum_segments(split: pl.DataFrame) -> tuple[pl.DataFrame, pl.DataFrame]:
     out = split.with_columns(elapsed_s=pl.Series(np.round(total[back], 6)))
     broken = out.filter(pl.Series(~complete[back]))
     why = f"the time of a stretch before it is missing, so the time since the start cannot be summed. {SET_ASIDE}"
-    faults = broken.select("_row", column="_header", value=pl.format("{}", "elapsed_s"), reason=pl.lit(why))
+    faults = broken.select("_row", column="_header", value=pl.col("elapsed_s").cast(pl.String), reason=pl.lit(why))
     return out, faults
 
 

@@ -18,7 +18,7 @@ from pipelines.intake.mending import Correction
 from pipelines.layouts import lay_out, settled
 from pipelines.readers import read_with_skipped
 from schemas.intake import LEAVE_UNKNOWN, LaidOut, LayoutOptions, TextTable
-from schemas.records import RECORDS
+from schemas.records import FORMER_NAMES, RECORDS
 
 ENTRY_FORMAT = "thirdstep-entry-1"
 ENTRY_OPTIONS = LayoutOptions(split_times="cumulative", start_kind=LEAVE_UNKNOWN, clock_start=LEAVE_UNKNOWN,
@@ -71,7 +71,7 @@ def _named_fault(name: str) -> Iterator[None]:
         yield
     except ThirdstepError:
         raise
-    except Exception as fault:
+    except (Exception, pl.exceptions.PanicException) as fault:  # a panic of Polars is no Exception
         raise ThirdstepError(
             f"{name} could not be taken in ({type(fault).__name__}: {fault}). This is a fault of thirdstep, not of the "
             "file: please report it. Nothing of the file was stored."
@@ -172,9 +172,9 @@ def read_entry(name: str, content: bytes) -> tuple[list[TextTable], list[int]]:
     if not rows:
         raise ThirdstepError("Nothing was typed. Fill in a row first.")
     named = {column for row in rows for column in row}
-    header = [
-        column for column in (*RECORDS[table].to_schema().columns, *ENTRY_HELPERS.get(table, ())) if column in named
-    ]
+    known = RECORDS[table].to_schema().columns
+    former = (name for name, now in FORMER_NAMES.items() if now in known)
+    header = [column for column in (*known, *former, *ENTRY_HELPERS.get(table, ())) if column in named]
     gates = sorted(
         (one for one in named if table == "rep" and GATE.fullmatch(one)), key=lambda one: float(one.split()[0])
     )

@@ -17,7 +17,8 @@ from pipelines.intake.passage import Given, cells_at, check_given, read_given, r
 from pipelines.record import unusual as marking
 from pipelines.record import warehouse
 from pipelines.record.merge import rows_seen_again
-from pipelines.record.outsiders import let_in, only_of_groups
+from pipelines.record.outsiders import let_in
+from pipelines.record.rights import only_of_writer
 from pipelines.record.sources import checksum, journal, keep, read_source
 from schemas.intake import LayoutOptions, Question
 
@@ -62,7 +63,7 @@ class Ready:
 
 
 def options_told(options: LayoutOptions) -> dict[str, Any]:
-    """Return the answers given with a load, as they are written to the log."""
+    """Return the answers given with a load, and who brings it, as they are written to the log."""
     return {name: value for name, value in vars(options).items() if value}
 
 
@@ -98,7 +99,7 @@ def make_ready(con: warehouse.Connection, given: Given, as_of: dt.date, options:
         return Ready(given.name, problem=given.problem)
     try:
         checked = check_given(given, warehouse.athletes(con), as_of)
-        checked = only_of_groups(con, checked, options.for_groups)
+        checked = only_of_writer(con, checked, options, given.kind)
     except ThirdstepError as trouble:
         return Ready(given.name, problem=trouble.message)
     return Ready(

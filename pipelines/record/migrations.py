@@ -29,7 +29,18 @@ def _rejected_names_its_athlete(con: duckdb.DuckDBPyConnection) -> None:
     con.execute("alter table rejected add column if not exists athlete_id varchar")
 
 
-STEPS = (Step(2, "a row set aside names the athlete it was found to be of", _rejected_names_its_athlete, True),)
+def _effort_says_its_scale(con: duckdb.DuckDBPyConnection) -> None:
+    """Rename the ratings of effort, in the current rows and in every version of them."""
+    con.execute("alter table session rename column effort_cr10 to effort_0_10")
+    con.execute("alter table version_session rename column effort_cr10 to effort_0_10")
+    con.execute("alter table plan rename column planned_effort_cr10 to planned_effort_0_10")
+    con.execute("alter table version_plan rename column planned_effort_cr10 to planned_effort_0_10")
+
+
+STEPS = (
+    Step(2, "a row set aside names the athlete it was found to be of", _rejected_names_its_athlete, True),
+    Step(3, "a rating of effort is named by its scale, 0 to 10", _effort_says_its_scale),
+)
 SCHEMA_VERSION = STEPS[-1].to_version
 
 

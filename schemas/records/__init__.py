@@ -9,6 +9,9 @@ from schemas.records.sessions import DayLog, Decision, Plan, Session
 from schemas.records.starts import RaceResult, Rep, SetPosition, Split, Step, TechniqueNote
 from schemas.records.wellness import Checkin, Injury, ReturnStep
 
+# Names that columns had in earlier versions, in files that were kept and in rows typed then: read for ever.
+FORMER_NAMES: dict[str, str] = {"effort_cr10": "effort_0_10", "planned_effort_cr10": "planned_effort_0_10"}
+
 RECORDS: dict[str, type[RecordTable]] = {
     "athlete": Athlete,
     "exercise": Exercise,

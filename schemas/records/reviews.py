@@ -34,6 +34,7 @@ class ReviewLine(RecordTable):
         example="one_family",
         label="Hamstring",
     )
+    hamstring_words: str = _said("The level in words.", "Hamstring")
     hamstring_reason: str = _said("What they said.", "Families")
     hamstring_families: str = _said("The families that spoke, parted by spaces.", "Families by name")
     training_reads_injury: bool = column(

@@ -55,6 +55,13 @@ def test_a_stranger_gets_nothing(client: TestClient, path: str):
     assert (page.status_code, page.headers["location"]) == (303, "/login")
 
 
+def test_an_address_a_page_had_before_leads_to_it_with_its_selection(client: TestClient):
+    assert client.get("/start-lab").status_code == 401
+    sign_in(client, "coach")
+    moved = client.get("/start-lab?athlete=marit-oakhollow&a=1")
+    assert (moved.status_code, moved.headers["location"]) == (308, "/two-starts?athlete=marit-oakhollow&a=1")
+
+
 def test_a_stranger_s_websocket_is_closed(client: TestClient):
     with pytest.raises(WebSocketDisconnect), client.websocket_connect("/_stcore/stream"):
         pass

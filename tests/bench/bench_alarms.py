@@ -4,7 +4,6 @@
 table into schemas/knowledge/clean_rates.py. Thresholds are set on one set of squads and judged on another.
 """
 
-import dataclasses
 import datetime as dt
 import sys
 from collections.abc import Iterator, Sequence
@@ -22,7 +21,7 @@ from pipelines.derived.hamstring.without_budget import UNUSUAL_Z, list_without_b
 from pipelines.derived.readiness.checkin_answers import join_fresh_checkin
 from pipelines.derived.registry import derivations
 from pipelines.derived.strength.own_change import SURE
-from schemas.derived.registry import derived_model
+from schemas.derived.registry import DERIVED
 from schemas.knowledge import attention, clean_rates
 from schemas.knowledge.hamstring import DATA_FAMILIES
 from schemas.settings import SquadSettings
@@ -31,7 +30,7 @@ from tests.bench.alarm_squads import ATHLETES, PLANTED, Squad, make_squad
 pytestmark = pytest.mark.bench
 
 REVIEWED_WEEKS = 24
-SETTINGS = dataclasses.replace(SquadSettings(), review_days=7 * REVIEWED_WEEKS)
+SETTINGS = SquadSettings(review_days=7 * REVIEWED_WEEKS)
 NEEDED = ("hamstring_flag", "readiness_reason")
 PATTERNS = pl.DataFrame(schema={"athlete_id": pl.String, "session_date": pl.Date, "pattern": pl.String})
 BUDGETS = (0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 6.0)  # athletes of 24 a week
@@ -62,7 +61,7 @@ def see(squad: Squad, settings: SquadSettings = SETTINGS) -> Seen:
             waiting += derive.inputs_of(every[name])
     frames = {**squad.record, "start_pattern": PATTERNS}
     done = derive.derive_all(
-        frames, settings, squad.as_of, functions=wanted, models={name: derived_model(name) for name in wanted}
+        frames, settings, squad.as_of, functions=wanted, models={name: DERIVED[name] for name in wanted}
     ).frames
     both = {**frames, **done}
     days = list_review_days(frames["athlete"], settings=settings, as_of=squad.as_of)
@@ -86,7 +85,7 @@ def see(squad: Squad, settings: SquadSettings = SETTINGS) -> Seen:
 
 
 def _adapt_before(days: pl.DataFrame, both: dict[str, pl.DataFrame], settings: SquadSettings) -> Iterator[pl.DataFrame]:
-    """Yield what asked to adapt before there was a budget: any answer from z 2, load above own range, a drop from 80 %."""
+    """Yield what asked to adapt before there was a budget: an answer from z 2, load above own range, a drop 80 % sure."""
     fresh = join_fresh_checkin(days, both["checkin"], settings=settings)
     answers = both["checkin_answer"].filter((pl.col("z") <= -UNUSUAL_Z) & ~pl.col("item").str.starts_with("hamstring"))
     weeks = both["load_week"].filter(pl.col("load_au") > pl.col("own_high_au"))

@@ -16,7 +16,7 @@ PAGES = {
         "/group?group=horizontal_jumps",
         "/plan",
         "/hindsight",
-        "/start-lab?athlete=teo-brandmere",
+        "/two-starts?athlete=teo-brandmere",
         "/data",
         "/methods",
         "/people",

@@ -73,6 +73,15 @@ def _readiness(add, aid: str, case: str) -> None:
         )
 
 
+HAMSTRING_WORDS = {
+    "talk": "watch: injury, fast running and tightness",
+    "adapt": "watch: fast running",
+    "spike": "watch: strength",
+    "returning": "watch: injury",
+    "silent": "cannot say",
+}
+
+
 def _hamstring(add, aid: str, case: str) -> None:
     speaks = {
         "talk": {
@@ -84,6 +93,7 @@ def _hamstring(add, aid: str, case: str) -> None:
         "spike": {"capacity": "right 14 % under left, third test"},
         "returning": {"history": "week 6 since return"},
     }.get(case, {})
+    level_words = HAMSTRING_WORDS.get(case, "nothing")
     level = "none" if not speaks else "one_family" if len(speaks) == 1 else "several_families"
     for family in ("history", "capacity", "exposure", "state", "start_pattern"):
         state = "speaks" if family in speaks else "quiet"
@@ -96,6 +106,8 @@ def _hamstring(add, aid: str, case: str) -> None:
             family=family,
             state=state,
             level=level,
+            level_words=level_words,
+            level_reads_injury="history" in speaks,
             families_speaking=len(speaks),
             sentence=speaks.get(family),
             evidence_table="checkin",
@@ -245,7 +257,7 @@ def _start(add, aid: str, case: str, rng) -> tuple[list[float], str, str]:
         athlete_id=aid,
         week_of=WEEK,
         rank=1,
-        limit="too_quick",
+        limit="cut_short",
         headline=focus[0],
         work=focus[1],
         why="First contact 14 ms shorter than own five best starts, speed after three steps unchanged.",
@@ -260,7 +272,7 @@ def _start(add, aid: str, case: str, rng) -> tuple[list[float], str, str]:
         session_date=WEEK,
         session_no=1,
         rep_no=1,
-        pattern="too_quick_too_early" if case == "adapt" else "even_growing_rhythm",
+        pattern="push_cut_short" if case == "adapt" else "even_growing_rhythm",
         strength="slight",
         sentence="The first contact ends early and speed after three steps does not gain."
         if case == "adapt"
@@ -523,6 +535,7 @@ def _sheet(add, aid: str, case: str, points: list[float], word: str, sentence: s
             training_reason=training if back == 0 else None,
             training_more=1 if case == "adapt" and back == 0 else 0,
             hamstring_level=hamstring[0] if back == 0 else "none",
+            hamstring_words=HAMSTRING_WORDS.get(case, "nothing") if back == 0 else "nothing",
             hamstring_reason=hamstring[1] if back == 0 else None,
             progress_word=word if back == 0 else None,
             progress_sentence=sentence if back == 0 else None,
@@ -540,5 +553,5 @@ def _sheet(add, aid: str, case: str, points: list[float], word: str, sentence: s
             changed=changed if back == 0 else None,
             caution=None,
             training_reads_injury=False,
-            hamstring_reads_injury=case == "returning" and back == 0,
+            hamstring_reads_injury=case in ("returning", "talk") and back == 0,
         )

@@ -7,9 +7,10 @@ import duckdb
 import polars as pl
 import pytest
 
-from dashboard.access.rules import CELLS_AS_WRITTEN
+from dashboard.access.rules import CELLS_AS_WRITTEN, NotForThisViewer
 from dashboard.access.viewer import Viewer
-from dashboard.board import Board, NoBoard, NotForThisViewer
+from dashboard.board import Board
+from dashboard.home import NoBoard
 from dashboard.wording import INJURY_HIDDEN
 from tests.dashboard.conftest import ATHLETE, HEAD, STAFF, STAFF_WITH_GRANT
 from tests.dashboard.make_board import board_tables, write_board

@@ -12,7 +12,7 @@ from dashboard.parts.figure import chart, explain, finding, record_table, scheme
 from dashboard.parts.marks import empty, text
 from dashboard.reads import Opened
 from dashboard.screens.athlete.start_rows import FREE, best_reps, contacts_drawing, rep_key, series_of, trend_drawing
-from dashboard.screens.starts import words as words_lab
+from dashboard.screens.starts import words as starts_words
 
 NORMAL_95 = 1.96
 RECENT_DAYS = 42
@@ -33,7 +33,7 @@ def trend(opened: Opened, athlete_id: str, own: bool = False) -> None:
     page.show(f'<p class="soft">{text(wording.TREND_KEY)}</p>')
     blocks = _blocks_beside(opened, athlete_id, drawing.progress)
     if blocks:
-        page.show(f"<p>{text(words_lab.blocks_sentence(blocks))}</p>")
+        page.show(f"<p>{text(starts_words.blocks_sentence(blocks))}</p>")
 
     def behind() -> list[tuple[str, list[Row]]]:
         days = [r["session_date"] for r in drawing.behind][-6:]

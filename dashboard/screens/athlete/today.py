@@ -3,9 +3,9 @@
 from dashboard import wording
 from dashboard.parts import page
 from dashboard.parts.calls import latest, readiness_rows
+from dashboard.parts.entrance import open_page
 from dashboard.parts.figure import explain
 from dashboard.parts.marks import caution, empty, text
-from dashboard.reads import open_page
 from dashboard.screens.athlete import start_figures
 from dashboard.screens.athlete.tied import tied_line
 

@@ -4,7 +4,8 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from dashboard.access.viewer import Viewer
-from dashboard.board import Board, home_folder
+from dashboard.board import Board
+from dashboard.home import home_folder
 from dashboard.screens.data import words
 from dashboard.writes import NotKept, in_words, publish_now, publish_soon
 
@@ -21,20 +22,10 @@ def _home() -> Any:
     return flow.Home(home_folder())
 
 
-def _options(viewer: Viewer, answers: Answers) -> Any:
+def _options(answers: Answers) -> Any:
     from pipelines import flow
 
-    return flow.LayoutOptions(layouts=flow.of_questions(answers), for_groups=_groups(viewer))
-
-
-def _groups(viewer: Viewer) -> list[str]:
-    """Return the event groups that a coach brings rows of; none named means all, so staff without any bring nothing."""
-    _only_coaches(viewer)
-    if viewer.role == "head_coach":
-        return []
-    if not viewer.event_groups:
-        raise NotKept(words.LOAD_REFUSED)
-    return list(viewer.event_groups)
+    return flow.LayoutOptions(layouts=flow.of_questions(answers))
 
 
 def _must_be_a_file(name: str, content: bytes) -> None:
@@ -49,9 +40,10 @@ def preview_upload(viewer: Viewer, name: str, content: bytes, answers: Answers) 
     """Return what loading a file would do with these answers; nothing is stored or remembered."""
     from pipelines import flow
 
+    _only_coaches(viewer)
     _must_be_a_file(name, content)
     with in_words():
-        return flow.preview(_home(), name, content, _options(viewer, answers))
+        return flow.preview(_home(), name, content, _options(answers), by=viewer.writer)
 
 
 def load_upload(viewer: Viewer, name: str, content: bytes, answers: Answers = ()) -> Any:  # type: ignore[assignment]
@@ -61,7 +53,7 @@ def load_upload(viewer: Viewer, name: str, content: bytes, answers: Answers = ()
     _only_coaches(viewer)
     _must_be_a_file(name, content)
     with in_words():
-        outcome = flow.load_bytes(_home(), name, content, viewer.name, _options(viewer, answers), derive_after=False)
+        outcome = flow.load_bytes(_home(), name, content, viewer.writer, _options(answers), derive_after=False)
     if outcome.problem:
         raise NotKept(outcome.problem)
     if outcome.load_no:
@@ -88,7 +80,7 @@ def mend_rows(viewer: Viewer, board: Board, fixes: Mapping[int, Mapping[str, str
         if not board.rows(viewer, "rejected", {"reject_no": reject_no}):
             raise NotKept(words.NOT_YOURS)
         try:
-            outcome = flow.mend(_home(), reject_no, cells, viewer.name, for_groups=_groups(viewer))
+            outcome = flow.mend(_home(), reject_no, cells, viewer.writer)
         except flow.ThirdstepError as trouble:
             wrong.append(str(trouble))
         else:
@@ -111,7 +103,7 @@ def check_typed(viewer: Viewer, board: Board, table: str, rows: Sequence[Row]) -
 
     _only_own(viewer, board, rows)
     with in_words():
-        outcome = flow.check_entry(_home(), table, rows, viewer.name)
+        outcome = flow.check_entry(_home(), table, rows, viewer.writer)
     if outcome.problem:
         raise NotKept(outcome.problem)
     return outcome
@@ -124,7 +116,7 @@ def keep_typed(viewer: Viewer, board: Board, table: str, rows: Sequence[Row]) ->
     if check_typed(viewer, board, table, rows).set_aside:
         raise NotKept(words.NOT_YET)
     with in_words():
-        outcome = flow.enter(_home(), table, rows, viewer.name, derive_after=False)
+        outcome = flow.enter(_home(), table, rows, viewer.writer, derive_after=False)
     publish_soon()
     return outcome
 
@@ -154,7 +146,7 @@ def forget_answer(viewer: Viewer, layout: str, ask: str, about: str) -> None:
 
 
 def _only_coaches(viewer: Viewer) -> None:
-    if not viewer.is_coach:
+    if not viewer.is_coach or (viewer.role == "staff" and not viewer.event_groups):
         raise NotKept(words.LOAD_REFUSED)
 
 

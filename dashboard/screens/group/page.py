@@ -8,13 +8,14 @@ import streamlit as st
 
 from dashboard import wording
 from dashboard.parts import page
+from dashboard.parts.entrance import open_page
 from dashboard.parts.figure import explain
 from dashboard.parts.group_style import use_group_style
 from dashboard.parts.in_parts import FIGURES, PART, part_links, part_of
 from dashboard.parts.marks import caution, empty, lede, prose, text
 from dashboard.parts.return_ladder import return_ladders
 from dashboard.parts.week_sheet import link
-from dashboard.reads import Opened, open_page, parsed_day, query_value
+from dashboard.reads import Opened, parsed_day, query_value
 from dashboard.screens.group import words
 from dashboard.screens.group.day_grid import day_grid, key_line
 from dashboard.screens.group.small_figures import common_scale, small_trend, week_bars
@@ -165,9 +166,8 @@ def tests(opened: Opened, names: dict[str, str]) -> None:
         page.show(f'<div class="finding"><h2>{words.TESTS_TITLE}</h2>{empty(words.NO_TESTS)}</div>')
         return
     states = Counter(r["state"] for r in rows)
-    settings = {s["name"]: s["value"] for s in opened.rows("setting")}
-    limit = settings.get("test_overdue_days")
-    said = words.tests_title(states["overdue"], states["never"], int(float(limit)) if limit else None)
+    limit = int(opened.setting("test_overdue_days"))
+    said = words.tests_title(states["overdue"], states["never"], limit)
     page.show(
         f'<div class="finding"><h2>{words.TESTS_TITLE}</h2><p class="soft">{text(said)}.</p></div>'
         f"{test_table(rows, names)}"

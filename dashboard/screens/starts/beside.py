@@ -66,7 +66,7 @@ def trend(opened: Opened, athlete_id: str) -> None:
         "trend",
         lambda: (
             table(
-                [{**b, "kind": words.BLOCK_KINDS[b["kind"]]} for b in blocks],
+                [{**b, "kind": wording.BLOCK_KINDS[b["kind"]]} for b in blocks],
                 [(k, wording.heading(k, None), wording.cell) for k in keys],
             )
             + table(

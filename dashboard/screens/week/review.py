@@ -30,6 +30,7 @@ SAME = (
     "training_reason",
     "training_more",
     "hamstring_level",
+    "hamstring_words",
     "hamstring_reason",
     "progress_word",
     "progress_sentence",
@@ -100,7 +101,7 @@ def close_review(
             families.setdefault(flag["athlete_id"], []).append(flag["family"])
     closed = {"closed_by": viewer.name, "closed_at": dt.datetime.now().replace(microsecond=0)}
     lines = lines_of(sheet, decided, changed, families, closed)
-    return lines, enter(lines, "review_line", viewer.name).load_no
+    return lines, enter(lines, "review_line", viewer).load_no
 
 
 def open_again(viewer: Viewer, load_no: int) -> None:

@@ -5,6 +5,7 @@ from scipy.special import chdtrc
 
 from pipelines.derived.common.number_text import decimals
 from schemas.derived.progress import NOT_STATED
+from schemas.phrase import phrase
 
 SERIES = ["start_kind", "clock_start", "timing_kind"]
 GROUP = ["event_group", "sex", *SERIES]
@@ -83,7 +84,7 @@ def _pairs(levels: pl.DataFrame) -> pl.DataFrame:
 def _sentence(rows: pl.DataFrame) -> pl.Expr:
     """Say in one sentence whether the athletes differ by more than noise."""
     spread, noise = pl.lit(decimals(rows["spread_sd_s"], 3)), pl.lit(decimals(rows["noise_s"], 3))
-    facts = pl.format(
+    facts = phrase(
         "spread {} s between {} athletes, noise {} s; {} of {} pairs differ by more than noise",
         spread, "athletes", noise, "pairs_beyond", "pairs",
     )  # fmt: skip
@@ -93,8 +94,8 @@ def _sentence(rows: pl.DataFrame) -> pl.Expr:
         .when(pl.col("reason").is_not_null())
         .then(pl.lit("The error of the levels is not known yet, so nothing can be said."))
         .when(pl.col("p_noise") < 0.05)
-        .then(pl.format("The athletes differ by more than noise: {}.", facts))
-        .otherwise(pl.format("The differences are no larger than noise could give: {}.", facts))
+        .then(phrase("The athletes differ by more than noise: {}.", facts))
+        .otherwise(phrase("The differences are no larger than noise could give: {}.", facts))
     )
 
 

@@ -6,6 +6,7 @@ from pipelines.derived.common.sentences import say_count, say_day, say_number, s
 from pipelines.derived.hamstring.signs import DAY, Signs, after, days_since, join_last_before, make_signs
 from pipelines.derived.strength.own_change import SURE
 from schemas.knowledge.attention import hamstring_thresholds
+from schemas.phrase import phrase
 from schemas.settings import SquadSettings
 
 TEST = "eccentric_hamstring"
@@ -70,7 +71,7 @@ def list_capacity(
     other = pl.col("hurt_side").replace_strict({"l": "right", "r": "left"}, default="", return_dtype=pl.String)
     also = (
         pl.when(is_told)
-        .then(pl.format("; told of on that side {}", say_day(pl.col("told_on"))))
+        .then(phrase("; told of on that side {}", say_day(pl.col("told_on"))))
         .when(twice)
         .then(pl.lit("; second test running"))
         .otherwise(pl.lit("; test again"))
@@ -79,7 +80,7 @@ def list_capacity(
     fallen = make_signs(
         real.filter(pl.col("side").is_in(["l", "r"])),
         0,
-        pl.format("{} eccentric force {} % under own usual, {} sure{}", side, lost, sure, also),
+        phrase("{} eccentric force {} % under own usual, {} sure{}", side, lost, sure, also),
         evidence,
         ("sugiura_2008", "published_weak"),
         ends,
@@ -87,7 +88,7 @@ def list_capacity(
     apart = make_signs(
         real.filter(pl.col("side") == "both"),
         1,
-        pl.format("{} has lost {} % to {} against own usual, {} sure{}", side, lost, other, sure, also),
+        phrase("{} has lost {} % to {} against own usual, {} sure{}", side, lost, other, sure, also),
         evidence,
         ("sugiura_2008", "published_weak"),
         ends,
@@ -95,16 +96,16 @@ def list_capacity(
     left_out = make_signs(
         grid.filter(pl.col("gap") >= settings.eccentric_flag_days),
         2,
-        pl.format("{} days since isolated eccentric work was logged", "gap"),
+        phrase("{} days since isolated eccentric work was logged", "gap"),
         ("work_week", "last_eccentric_on"),
         ("presland_2018", "published_weak"),
         pl.lit(None),
     )
     work = (
         pl.when(pl.col("gap") >= settings.eccentric_note_days)
-        .then(pl.format("; {} days since isolated eccentric work, worth a note", "gap"))
+        .then(phrase("; {} days since isolated eccentric work, worth a note", "gap"))
         .when(pl.col("gap").is_not_null())
-        .then(pl.format("; isolated eccentric work {} ago", say_count(pl.col("gap"), "day", "days")))
+        .then(phrase("; isolated eccentric work {} ago", say_count(pl.col("gap"), "day", "days")))
         .otherwise(pl.lit("; no isolated eccentric work in the log"))
     )
     tested = say_day(pl.col("measured_on"))
@@ -122,12 +123,12 @@ def list_capacity(
         pl.when(pl.col("measured_on").is_null())
         .then(pl.lit("no eccentric test on record"))
         .when(~is_fresh)
-        .then(pl.format("eccentric test overdue: last {}, {} days", tested, "test_age"))
+        .then(phrase("eccentric test overdue: last {}, {} days", tested, "test_age"))
         .when(~pl.col("is_judged"))
-        .then(pl.format("eccentric test of {} cannot be held against its noise yet", tested))
+        .then(phrase("eccentric test of {} cannot be held against its noise yet", tested))
         .when("is_waiting")
-        .then(pl.format("lower in the test of {}, not tested again since", tested))
-        .otherwise(pl.format("eccentric test of {} within own noise", tested))
+        .then(phrase("lower in the test of {}, not tested again since", tested))
+        .otherwise(phrase("eccentric test of {} within own noise", tested))
     )
     standing = grid.with_columns(missing=missing, quiet=words + work).select(
         *DAY, cannot=pl.col("missing").is_not_null(), quiet="quiet", missing="missing"

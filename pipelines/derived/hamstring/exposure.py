@@ -8,6 +8,7 @@ from pipelines.derived.common.sentences import say_count, say_day, say_number
 from pipelines.derived.hamstring.signs import DAY, Signs, after, days_since, join_last_before, make_signs
 from schemas.knowledge.attention import hamstring_thresholds
 from schemas.knowledge.hamstring import MAXIMAL_KINDS, PLAN_AHEAD_DAYS
+from schemas.phrase import phrase
 from schemas.settings import SquadSettings
 
 
@@ -52,7 +53,7 @@ def list_exposure(
     spike = make_signs(
         standing_weeks.filter(pl.col("above_z") >= far_above).sort(*DAY, "week_of"),
         0,
-        pl.format("{} m at ≥ 90 % in the week of {}, about {} to be expected", done_90, monday, expected),
+        phrase("{} m at ≥ 90 % in the week of {}, about {} to be expected", done_90, monday, expected),
         evidence,
         ("duhig_2016", "published_weak"),
         after("week_of", 14),
@@ -63,7 +64,7 @@ def list_exposure(
     resumed = make_signs(
         standing_weeks.filter((pl.col("metres_95") > 0) & resumed_after),
         2,
-        pl.format("at least {} days without ≥ 95 %, then {} m in the week of {}", without, metres, monday),
+        phrase("at least {} days without ≥ 95 %, then {} m in the week of {}", without, metres, monday),
         evidence,
         ("colby_2018", "published_weak"),
         after("week_of", 14),
@@ -83,7 +84,7 @@ def list_exposure(
     due = make_signs(
         grid.filter(is_long & pl.col("maximal_on").is_not_null()),
         1,
-        pl.format("{} days since ≥ 95 %, maximal session planned {}", "gap", say_day(pl.col("maximal_on"))),
+        phrase("{} days since ≥ 95 %, maximal session planned {}", "gap", say_day(pl.col("maximal_on"))),
         ("speed_exposure", "ran_on"),
         ("colby_2018", "published_weak"),
         after("last_maximal_on", 1),
@@ -103,13 +104,13 @@ def list_exposure(
         pl.when(pl.col("ran_on").is_null())
         .then(pl.lit("no run timed well enough to be set against own best"))
         .when(is_long & pl.col("planned").is_null())
-        .then(pl.format("{} since ≥ 95 %; no plan entered for the coming week", since))
+        .then(phrase("{} since ≥ 95 %; no plan entered for the coming week", since))
         .when(pl.col("metres_95").is_null())
-        .then(pl.format("fast metres of the last week not known; {} since ≥ 95 %", since))
+        .then(phrase("fast metres of the last week not known; {} since ≥ 95 %", since))
         .when(pl.col("expected_metres_90").is_null())
-        .then(pl.format("{} m at ≥ 90 % in the last week, own usual not known yet; {} since ≥ 95 %", done_90, since))
+        .then(phrase("{} m at ≥ 90 % in the last week, own usual not known yet; {} since ≥ 95 %", done_90, since))
         .otherwise(
-            pl.format("{} m at ≥ 90 % in the last week, about {} expected; {} since ≥ 95 %", done_90, expected, since)
+            phrase("{} m at ≥ 90 % in the last week, about {} expected; {} since ≥ 95 %", done_90, expected, since)
         )
     )
     standing = grid.with_columns(missing=missing, quiet=words).select(

@@ -10,6 +10,7 @@ import polars as pl
 from pipelines.derived.common.sentences import say_day
 from pipelines.derived.readiness.injuries import keep_latest, list_injuries_on_days
 from schemas.knowledge.hamstring import HISTORY_SHOWN_WEEKS, PATTERN_DAYS
+from schemas.phrase import phrase
 from schemas.settings import SquadSettings
 
 DAY = ["athlete_id", "day_on"]
@@ -72,7 +73,7 @@ def after(day: str, count: int | pl.Expr) -> pl.Expr:
 
 
 def list_history(days: pl.DataFrame, injury: pl.DataFrame, settings: SquadSettings) -> Signs:
-    """History: an open hamstring injury, or one returned from within ``settings.return_marked_weeks`` weeks.
+    """History: an open hamstring injury, or one returned from within ``settings.return_marked_weeks``.
 
     After that the week since return is shown for a year and the family is quiet. A record without a hamstring injury is
     quiet: it says what is on record, not what happened before.
@@ -82,7 +83,7 @@ def list_history(days: pl.DataFrame, injury: pl.DataFrame, settings: SquadSettin
     open_now = make_signs(
         stood.filter("is_open"),
         0,
-        pl.format("{} injury since {}, not returned", "where", say_day(pl.col("onset_on"))),
+        phrase("{} injury since {}, not returned", "where", say_day(pl.col("onset_on"))),
         ("injury", "onset_on"),
         ("green_2020", "published"),
         pl.lit(None),
@@ -92,8 +93,8 @@ def list_history(days: pl.DataFrame, injury: pl.DataFrame, settings: SquadSettin
     week = pl.col("weeks_since") + 1
     said = (
         pl.when(through)
-        .then(pl.format("week {} since onset, {}, trained through", week, "where"))
-        .otherwise(pl.format("week {} since return, {}", week, "where"))
+        .then(phrase("week {} since onset, {}, trained through", week, "where"))
+        .otherwise(phrase("week {} since return, {}", week, "where"))
     )
     marked = pl.col("weeks_since") < settings.return_marked_weeks
     back = make_signs(
@@ -112,7 +113,7 @@ def list_history(days: pl.DataFrame, injury: pl.DataFrame, settings: SquadSettin
             *DAY,
             shown=pl.when(pl.col("weeks_since") < HISTORY_SHOWN_WEEKS)
             .then(said)
-            .otherwise(pl.format("last hamstring injury ended {}", pl.col("back_on").dt.strftime("%-d %b %Y"))),
+            .otherwise(phrase("last hamstring injury ended {}", pl.col("back_on").dt.strftime("%-d %b %Y"))),
         )
     )
     standing = days.select(DAY).join(latest, on=DAY, how="left").select(
@@ -132,7 +133,7 @@ def list_start_patterns(days: pl.DataFrame, start_pattern: pl.DataFrame) -> Sign
     signs = make_signs(
         last.filter(pl.col("pattern").is_in(list(PATTERN_WORDS))).sort(*DAY, "pattern"),
         0,
-        pl.format(
+        phrase(
             "{}, last seen {}, opinion",
             pl.col("pattern").replace_strict(PATTERN_WORDS, default="", return_dtype=pl.String),
             say_day(pl.col("session_date")),

@@ -7,6 +7,7 @@ from pipelines.derived.hamstring.signs import DAY, Signs, after, days_since, joi
 from pipelines.derived.readiness.checkin_answers import say_tightness
 from pipelines.derived.readiness.tightness import ITEMS, has_hamstring_pain
 from schemas.knowledge.hamstring import HAMSTRING_WORDS, NOTE_DAYS
+from schemas.phrase import phrase
 from schemas.settings import SquadSettings
 
 
@@ -27,7 +28,7 @@ def list_state(days: pl.DataFrame, checkin: pl.DataFrame, answers: pl.DataFrame,
     pain = make_signs(
         fresh.join(checkin.filter(has_hamstring_pain()).select(*on, "pain", "pain_site"), on=on),
         0,
-        pl.format("pain {} of 10, {}", say_number(pl.col("pain")), "pain_site"),
+        phrase("pain {} of 10, {}", say_number(pl.col("pain")), "pain_site"),
         evidence,
         basis,
         ends,
@@ -60,11 +61,11 @@ def list_state(days: pl.DataFrame, checkin: pl.DataFrame, answers: pl.DataFrame,
         pl.when(pl.col("last_checkin_on").is_null())
         .then(pl.lit("no check-in yet"))
         .when(silent)
-        .then(pl.format("no check-in for {}", gap))
+        .then(phrase("no check-in for {}", gap))
         .when(unanswered)
         .then(pl.lit("hamstring items left out of the last check-in"))
         .otherwise(
-            pl.format(
+            phrase(
                 "tightness of 10: left {}, right {}{}",
                 pl.col("left").cast(pl.String).fill_null("not said"),
                 pl.col("right").cast(pl.String).fill_null("not said"),
@@ -72,7 +73,7 @@ def list_state(days: pl.DataFrame, checkin: pl.DataFrame, answers: pl.DataFrame,
             )
         )
     )
-    note = pl.format("; the note of {} names the hamstring: read it", say_day(pl.col("read_note_on"))).fill_null("")
+    note = phrase("; the note of {} names the hamstring: read it", say_day(pl.col("read_note_on"))).fill_null("")
     standing = grid.select(*DAY, cannot=silent | unanswered | thin, quiet=words + note, missing=missing)
     return pl.concat([pain, tight]), standing
 

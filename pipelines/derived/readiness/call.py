@@ -14,6 +14,7 @@ from pipelines.derived.readiness.reason_rows import (
     list_tightness_reasons,
 )
 from schemas.knowledge.readiness import READINESS_RULE
+from schemas.phrase import phrase
 from schemas.settings import SquadSettings
 
 
@@ -31,11 +32,11 @@ def readiness_reason(
     """List the reasons that speak on each day of the review window, strongest first.
 
     Steps: for each day and athlete take the last check-in no older than ``settings.checkin_stale_days``; its answers
-    against the athlete's own ``settings.baseline_days`` days before (robust z in prediction form, today left out, at
-    least ``settings.baseline_least_days`` answers); injuries as they stood on that day; the last countermovement jump
-    no older than a check-in may be, when its drop is sure enough to be real; the last complete week that had ended, for
-    seven days, when its load lies above plan and own growth. What rests on noise speaks from thresholds under which
-    chance gives at most ``settings.adapt_by_chance`` calls 'adapt' a day on a squad of 24 with nothing wrong.
+    against the athlete's own ``settings.baseline_days`` before (today left out, at least
+    ``settings.baseline_least_days``); injuries as they stood on that day; the last countermovement jump no older than a
+    check-in may be, when its drop is sure enough to be real; the last complete week that had ended, for seven days,
+    when its load lies above plan and own growth. What rests on noise speaks from thresholds under which chance gives at
+    most ``settings.adapt_by_chance`` 'adapt' a day on a squad of 24 with nothing wrong.
 
     Which of them are reasons, and where each pushes, is ``READINESS_RULE`` and nothing else. Rank: 'talk first' before
     'adapt', then the order of the rule, then the larger departure.
@@ -83,9 +84,9 @@ def readiness_day(
     """Make the call of each day of the review window from the reasons of that day.
 
     The first line that fits decides (``CALL_RULE``): a reason that pushes to 'talk first' -> talk first; no check-in
-    and no jump test within ``settings.checkin_stale_days`` -> no call; a reason that pushes to 'adapt' -> adapt;
-    otherwise as planned. So an open injury is told even when nobody has checked in, and a high load alone makes no
-    call for somebody not heard of.
+    and no jump test within ``settings.checkin_stale_days`` -> no call; a reason that pushes to 'adapt' -> adapt; a
+    check-in with too few own answers to compare with -> cannot say; otherwise as planned. So an open injury is told
+    even when nobody has checked in, and a high load alone makes no call for somebody not heard of.
 
     Source: our own rule, common practice. ``reason`` codes what is not known: never_checked_in, no_checkin,
     no_checkin_but_test, thin_baseline (fewer own answers than ``settings.baseline_least_days`` in every item).
@@ -120,6 +121,7 @@ def readiness_day(
         )
     )
     silent = pl.col("fresh_on").is_null()
+    thin = ~silent & (pl.col("answers").fill_null(0) < settings.baseline_least_days)
     call = (
         pl.when("wants_talk")
         .then(pl.lit("talk_first"))
@@ -127,6 +129,8 @@ def readiness_day(
         .then(pl.lit("no_call"))
         .when("wants_change")
         .then(pl.lit("adapt"))
+        .when(thin)
+        .then(pl.lit("cannot_say"))
         .otherwise(pl.lit("as_planned"))
     )
     reason = (
@@ -136,7 +140,7 @@ def readiness_day(
         .then(pl.lit("never_checked_in"))
         .when(silent)
         .then(pl.lit("no_checkin"))
-        .when(pl.col("answers").fill_null(0) < settings.baseline_least_days)
+        .when(thin)
         .then(pl.lit("thin_baseline"))
     )
     return (
@@ -151,32 +155,32 @@ def readiness_day(
 def _say_call(settings: SquadSettings) -> pl.Expr:
     more = pl.col("reason_count") - 1
     further = pl.when(more > 0).then(
-        pl.format("; {}", say_count(more, "further reason", "further reasons"))
+        phrase("; {}", say_count(more, "further reason", "further reasons"))
     ).otherwise(pl.lit(""))  # fmt: skip
     gap = (pl.col("day_on") - pl.col("last_checkin_on")).dt.total_days()
     silence = (
         pl.when(pl.col("last_checkin_on").is_null())
         .then(pl.lit("no check-in yet"))
-        .otherwise(pl.format("no check-in for {}", say_count(gap, "day", "days")))
+        .otherwise(phrase("no check-in for {}", say_count(gap, "day", "days")))
     )
-    thin = pl.format(
+    thin = phrase(
         "{} to compare with, {} needed before one is called unusual",
         say_count(pl.col("answers").fill_null(0), "own answer", "own answers"),
         pl.lit(settings.baseline_least_days),
     )
     planned = (
-        pl.when(pl.col("reason") == "thin_baseline")
-        .then(pl.format("as planned; {}", thin))
-        .when(pl.col("reason") == "no_checkin_but_test")
-        .then(pl.format("as planned by test and known load alone; {}", silence))
+        pl.when(pl.col("reason") == "no_checkin_but_test")
+        .then(phrase("as planned by test and known load alone; {}", silence))
         .otherwise(pl.lit("as planned; nothing unusual for this athlete"))
     )
     return (
         pl.when(pl.col("call") == "talk_first")
-        .then(pl.format("talk first: {}{}", "strongest", further))
+        .then(phrase("talk first: {}{}", "strongest", further))
         .when(pl.col("call") == "adapt")
-        .then(pl.format("adapt: {}{}", "strongest", further))
+        .then(phrase("adapt: {}{}", "strongest", further))
         .when(pl.col("call") == "no_call")
-        .then(pl.format("no call: {}", silence))
+        .then(phrase("no call: {}", silence))
+        .when(pl.col("call") == "cannot_say")
+        .then(phrase("cannot say: {}", thin))
         .otherwise(planned)
     )

@@ -5,10 +5,11 @@ import datetime as dt
 import polars as pl
 
 from pipelines.derived.common.number_text import decimals
+from pipelines.derived.common.step_error import is_free_run
 from pipelines.derived.common.weeks import LAST_DAY, monday
 from pipelines.derived.load.blocks import work_days
-from pipelines.derived.start.step_error import is_free_run
 from schemas.derived.blocks import FocusFollowup
+from schemas.phrase import phrase
 
 TOPIC = "start_work"
 BEFORE_DAYS = 28
@@ -212,12 +213,12 @@ def _say(rows: pl.DataFrame) -> pl.DataFrame:
         .when(pl.col("done_days").is_null())
         .then(pl.lit("Not known whether done: the week's log is not complete."))
         .when(pl.col("work") == "starts")
-        .then(pl.format("Starts on {} day{}", done, _plural("done_days")) + so_far)
+        .then(phrase("Starts on {} day{}", done, _plural("done_days")) + so_far)
         .when(pl.col("wanted_days").is_not_null())
-        .then(pl.format("Done {} of {}", done, pl.col("wanted_days").cast(pl.String)) + so_far)
+        .then(phrase("Done {} of {}", done, pl.col("wanted_days").cast(pl.String)) + so_far)
         .when(pl.col("done_days") == 0)
         .then(nothing)
-        .otherwise(pl.format("Done on {} day{}", done, _plural("done_days")) + so_far)
+        .otherwise(phrase("Done on {} day{}", done, _plural("done_days")) + so_far)
     )
     parts = []
     for _, name, words, unit, places in CHANGES:
@@ -228,8 +229,8 @@ def _say(rows: pl.DataFrame) -> pl.DataFrame:
             pl.when(pl.col(name).is_null())
             .then(None)
             .when(beyond)
-            .then(pl.format("{} {} {} (± {})", pl.lit(words), pl.lit(change), pl.lit(unit), pl.lit(reach)))
-            .otherwise(pl.format("{} unchanged within ± {} {}", pl.lit(words), pl.lit(reach), pl.lit(unit)))
+            .then(phrase("{} {} {} (± {})", pl.lit(words), pl.lit(change), pl.lit(unit), pl.lit(reach)))
+            .otherwise(phrase("{} unchanged within ± {} {}", pl.lit(words), pl.lit(reach), pl.lit(unit)))
         )
     joined = pl.concat_str(parts, separator=", ", ignore_nulls=True)
     change_sentence = pl.when(joined != "").then(

@@ -2,7 +2,7 @@
 
 import polars as pl
 
-from pipelines.derived.start.step_error import OPERATOR_FACTOR, REP_KEY, is_free_run, method_class
+from pipelines.derived.common.step_error import OPERATOR_FACTOR, REP_KEY, is_free_run, method_class
 
 BEST_RUNS_DAYS = 180
 LEAST_OWN_RUNS = 5

@@ -2,9 +2,7 @@
 
 import polars as pl
 
-from pipelines.derived.start.signs import find_patterns
-from pipelines.derived.start.step_curve import step_curves
-from pipelines.derived.start.step_error import (
+from pipelines.derived.common.step_error import (
     OPERATOR_FACTOR,
     REP_KEY,
     SHIN_ANGLE_SD_DEG,
@@ -14,6 +12,8 @@ from pipelines.derived.start.step_error import (
     is_free_run,
     method_class,
 )
+from pipelines.derived.start.signs import find_patterns
+from pipelines.derived.start.step_curve import step_curves
 from schemas.derived.start import StartPattern, StartPhase, StartSteps
 
 RHYTHM_AT_M = 10.0  # m from the start line

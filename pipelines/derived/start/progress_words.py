@@ -3,6 +3,7 @@
 import polars as pl
 
 from pipelines.derived.common.number_text import decimals
+from schemas.phrase import phrase
 
 # Where the measure is taken, the words for less and for more, decimals of its number.
 PHRASES: dict[str, tuple[str, str, str, int]] = {
@@ -83,7 +84,7 @@ def add_sentence(frame: pl.DataFrame, *, weeks: int, window_start: pl.Expr) -> p
     )
     side = pl.when(pl.col("change") < 0).then(_phrase(1)).otherwise(_phrase(2))
     sure = pl.when(pl.col("word") == "improving").then(_percent("p_better")).otherwise(_percent("p_worse"))
-    moved = pl.format(
+    moved = phrase(
         "{} {} {} {} than {}; {} % sure it is more than noise",
         _numbers(frame, False),
         pl.col("unit"),
@@ -92,7 +93,7 @@ def add_sentence(frame: pl.DataFrame, *, weeks: int, window_start: pl.Expr) -> p
         since,
         sure,
     )
-    holding = pl.format(
+    holding = phrase(
         "No change that counts {} {} ({} {}); {} % sure",
         _phrase(0),
         in_span,
@@ -100,7 +101,7 @@ def add_sentence(frame: pl.DataFrame, *, weeks: int, window_start: pl.Expr) -> p
         pl.col("unit"),
         _percent("p_within"),
     )
-    unclear = pl.format(
+    unclear = phrase(
         "Not clear yet {}: {} {} {}, {} % better, {} % worse",
         _phrase(0),
         _numbers(frame, True),
@@ -109,7 +110,7 @@ def add_sentence(frame: pl.DataFrame, *, weeks: int, window_start: pl.Expr) -> p
         _percent("p_better"),
         _percent("p_worse"),
     )
-    described = pl.format(
+    described = phrase(
         "{} {} {} {} than {}; neither way is better in itself",
         _numbers(frame, False),
         pl.col("unit"),
@@ -120,7 +121,7 @@ def add_sentence(frame: pl.DataFrame, *, weeks: int, window_start: pl.Expr) -> p
     sessions = pl.col("sessions").cast(pl.String)
     limited = pl.lit(None, dtype=pl.String)
     for code, words in LIMIT_WORDS.items():
-        limited = pl.when(pl.col("reason") == code).then(pl.format(words, sessions)).otherwise(limited)
+        limited = pl.when(pl.col("reason") == code).then(phrase(words, sessions)).otherwise(limited)
     return frame.with_columns(
         sentence=pl.when(limited.is_not_null())
         .then(limited)

@@ -10,6 +10,7 @@ from pipelines.derived.common.mixed_model import SINGULAR_SHARE, MixedFit, fit_m
 from pipelines.derived.common.number_text import decimals
 from schemas.derived.progress import SERIES_KEY
 from schemas.derived.squad_trend import SQUAD_METRICS, SquadTrend
+from schemas.phrase import phrase
 
 WINDOW_WEEKS = 12
 DAYS_A_WEEK = 7.0
@@ -206,17 +207,17 @@ def _say(frame: pl.DataFrame) -> pl.DataFrame:
     days = pl.col("days").cast(pl.String)
     own = (
         pl.when(pl.col("raw_slope_s_per_week").is_not_null())
-        .then(pl.format("Own line over {} days: {} ms a week", days, pl.lit(text["raw_slope_s_per_week"])))
-        .otherwise(pl.format("No own line yet ({} of {} days)", days, pl.lit(str(LEAST_OWN_DAYS))))
+        .then(phrase("Own line over {} days: {} ms a week", days, pl.lit(text["raw_slope_s_per_week"])))
+        .otherwise(phrase("No own line yet ({} of {} days)", days, pl.lit(str(LEAST_OWN_DAYS))))
     )
-    squad = pl.format("the squad's {} ms a week", pl.lit(text["squad_slope_s_per_week"]))
+    squad = phrase("the squad's {} ms a week", pl.lit(text["squad_slope_s_per_week"]))
     pulled = (
         pl.when(pl.col("pooled_slope_s_per_week").is_null())
         .then(pl.lit("; the squad is too small to set it against."))
         .when(pl.col("shrinkage_weight") <= 0)
-        .then(pl.format("; slopes of the squad cannot be told apart, so {} stands for all.", squad))
+        .then(phrase("; slopes of the squad cannot be told apart, so {} stands for all.", squad))
         .otherwise(
-            pl.format(
+            phrase(
                 "; drawn towards {}: {} ms a week, {} % of the own difference kept.",
                 squad,
                 pl.lit(text["pooled_slope_s_per_week"]),

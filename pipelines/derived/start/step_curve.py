@@ -4,7 +4,7 @@ import numpy as np
 import numpy.typing as npt
 import polars as pl
 
-from pipelines.derived.start.step_error import REP_KEY
+from pipelines.derived.common.step_error import REP_KEY
 
 Array = npt.NDArray[np.float64]
 

@@ -5,7 +5,7 @@ import datetime as dt
 import numpy as np
 import polars as pl
 
-from pipelines.derived.start.step_error import REP_KEY, is_free_run, method_class
+from pipelines.derived.common.step_error import REP_KEY, is_free_run, method_class
 from schemas.derived.noise import NOISE_KEY
 from schemas.derived.progress import NOT_STATED, SERIES_KEY, TREND_TIMINGS
 

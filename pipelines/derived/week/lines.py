@@ -6,6 +6,7 @@ from pipelines.derived.common.number_text import decimals
 from pipelines.derived.common.sentences import say_percent
 from pipelines.derived.common.weeks import monday
 from pipelines.derived.start.progress_words import PHRASES
+from schemas.phrase import phrase
 
 WEEK = ["athlete_id", "week_of"]
 SERIES = ["metric", "start_kind", "clock_start", "timing_kind"]
@@ -84,17 +85,17 @@ def say_progress(main: pl.DataFrame) -> pl.DataFrame:
     # A change that rounds to nought has no sign.
     change = pl.lit(decimals(main["change"], 2, signed=True).str.replace(r"^[+−](0\.0*)$", "$1"))
     half = pl.lit(decimals(1.96 * main["change_se"], 2))
-    moved = pl.format("{} {} {}", change, "unit", where)
+    moved = phrase("{} {} {}", change, "unit", where)
     sure = pl.when(pl.col("word") == "improving").then("p_better").otherwise("p_worse")
     sessions = (
         pl.when(pl.col("sessions") == 1)
         .then(pl.lit("1 day with such starts so far"))
-        .otherwise(pl.format("{} days with such starts so far", "sessions"))
+        .otherwise(phrase("{} days with such starts so far", "sessions"))
     )
     return main.with_columns(
         progress_sentence=pl.when(pl.col("change").is_null())
         .then(sessions)
         .when(pl.col("word").is_in(["improving", "slipping"]))
-        .then(pl.format("{}, {} sure", moved, say_percent(sure)))
-        .otherwise(pl.coalesce(pl.format("{}, ± {}", moved, half), moved))
+        .then(phrase("{}, {} sure", moved, say_percent(sure)))
+        .otherwise(pl.coalesce(phrase("{}, ± {}", moved, half), moved))
     )

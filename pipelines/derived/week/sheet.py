@@ -7,16 +7,16 @@ import polars as pl
 from pipelines.derived.common.weeks import monday
 from pipelines.derived.start.progress import progress_on
 from pipelines.derived.week.lines import add_load_line, add_trend_line, say_progress
-from pipelines.derived.week.squad_words import say_lede
+from pipelines.derived.week.squad_words import count_sheet, say_lede
 from schemas.derived.week import WeekSheet
 from schemas.knowledge.hamstring import COUNTED_FAMILIES, DATA_FAMILIES
+from schemas.phrase import phrase
 from schemas.settings import SquadSettings
-from schemas.vocabulary import TRAINING_CALLS
+from schemas.vocabulary import CALL_WORDS
 
 WEEK = ["athlete_id", "week_of"]
 SERIES = ["athlete_id", "metric", "start_kind", "clock_start", "timing_kind"]
-CALL_WORDS = {"as_planned": "as planned", "adapt": "adapt", "talk_first": "talk first", "no_call": "no call"}
-LOUD_CALL = {"talk_first": 1000, "adapt": 700, "no_call": 400, "as_planned": 0}
+LOUD_CALL = {"talk_first": 1000, "adapt": 700, "no_call": 400, "cannot_say": 350, "as_planned": 0}
 LOUD_LEVEL = {"several_families": 300, "one_family": 150, "cannot_say": 50, "none": 0}
 
 
@@ -69,6 +69,7 @@ def week_sheet(
     rows = _add_changed(rows)
     return rows.with_columns(
         hamstring_level=pl.col("hamstring_level").fill_null("cannot_say"),
+        hamstring_words=pl.col("hamstring_words").fill_null("cannot say"),
         hamstring_reads_injury=pl.col("hamstring_reads_injury").fill_null(value=False),
         loudness=_loudness(),
     ).select(list(WeekSheet.to_schema().columns)).sort("week_of", "athlete_id")  # fmt: skip
@@ -79,7 +80,7 @@ def _add_training(rows: pl.DataFrame) -> pl.DataFrame:
     unheard = (
         pl.when(pl.col("last_checkin_on").is_null())
         .then(pl.lit("no check-in yet"))
-        .otherwise(pl.format("no check-in for {} days", gap))
+        .otherwise(phrase("no check-in for {} days", gap))
     )
     is_unheard = (pl.col("call") == "no_call") | (
         (pl.col("call") == "as_planned") & (pl.col("reason") == "no_checkin_but_test").fill_null(value=False)
@@ -105,19 +106,19 @@ def _hamstring(flags: pl.DataFrame) -> pl.DataFrame:
         counted.group_by("athlete_id", "day_on", maintain_order=True)
         .agg(
             hamstring_level=pl.col("level").first(),
+            hamstring_words=pl.col("level_words").first(),
+            hamstring_reads_injury=pl.col("level_reads_injury").first(),
             families=pl.col("family").filter(speaks),
-            said=pl.col("sentence").filter(speaks).first(),
+            said=pl.col("sentence").filter(speaks),
             lacking=pl.col("family").filter(lacks),
         )
         .with_columns(
             hamstring_reason=pl.when(pl.col("hamstring_level") == "several_families")
-            .then(pl.col("families").list.join(", "))
+            .then(pl.col("said").list.join("; "))
             .when(pl.col("hamstring_level") == "one_family")
-            .then(pl.format("{}: {}", pl.col("families").list.first(), "said"))
+            .then(pl.col("said").list.first())
             .when(pl.col("hamstring_level") == "cannot_say")
-            .then(pl.format("no data: {}", pl.col("lacking").list.join(", "))),
-            hamstring_reads_injury=(pl.col("hamstring_level") == "one_family")
-            & (pl.col("families").list.first() == "history").fill_null(value=False),
+            .then(phrase("no data: {}", pl.col("lacking").list.join(", "))),
         )
         .drop("said", "lacking")
     )
@@ -160,9 +161,8 @@ def _add_changed(rows: pl.DataFrame) -> pl.DataFrame:
         is_before=pl.lit(value=True),
     )
     joined = rows.join(before, on=WEEK, how="left", maintain_order="left")
-    calls = {name: CALL_WORDS[name] for name in TRAINING_CALLS}
     now, then = (
-        pl.col(name).replace_strict(calls, return_dtype=pl.String) for name in ("training_call", "call_before")
+        pl.col(name).replace_strict(CALL_WORDS, return_dtype=pl.String) for name in ("training_call", "call_before")
     )
     new = pl.col("families").fill_null([]).list.set_difference(pl.col("families_before"))
     word, word_before = (
@@ -171,12 +171,10 @@ def _add_changed(rows: pl.DataFrame) -> pl.DataFrame:
     # Between holding and not clear nothing has happened to the athlete.
     moved = pl.any_horizontal(pl.col("progress_word", "word_before").is_in(["improving", "slipping"]))
     parts = [
-        pl.when(pl.col("training_call") != pl.col("call_before")).then(pl.format("{}, last week {}", now, then)),
-        pl.when(pl.col("is_before") & (new.list.len() > 0)).then(
-            pl.format("hamstring: {} new", new.list.join(" and "))
-        ),
+        pl.when(pl.col("training_call") != pl.col("call_before")).then(phrase("{}, last week {}", now, then)),
+        pl.when(pl.col("is_before") & (new.list.len() > 0)).then(phrase("hamstring: {} new", new.list.join(" and "))),
         pl.when((pl.col("progress_word") != pl.col("word_before")) & moved).then(
-            pl.format("start {}, {} before", word, word_before)
+            phrase("start {}, {} before", word, word_before)
         ),
     ]
     said = pl.concat_str(*parts, separator="; ", ignore_nulls=True)
@@ -198,28 +196,11 @@ def _loudness() -> pl.Expr:
 def squad_week(week_sheet: pl.DataFrame) -> pl.DataFrame:
     """Count the calls of each week and write the sentences over the sheet.
 
-    Counts of athletes by call, and of main series improving and slipping beyond noise (null when nobody has a series).
+    Counts of athletes by call and hamstring level, of main series that can be judged, improve and slip beyond noise.
     The lede says them in words, numbers up to twenty spelled out. Source: definition. No athletes: no row.
     """
-
-    def count(column: str, word: str) -> pl.Expr:
-        return (pl.col(column) == word).sum().cast(pl.Int64)
-
-    has_series = pl.col("progress_word").is_not_null().any()
-    counted = (
-        week_sheet.group_by("week_of", maintain_order=True)
-        .agg(
-            pl.col("day_on").max(),
-            athletes=pl.len().cast(pl.Int64),
-            **{call: count("training_call", call) for call in TRAINING_CALLS},
-            improving=pl.when(has_series).then(count("progress_word", "improving")),
-            slipping=pl.when(has_series).then(count("progress_word", "slipping")),
-        )
-        .sort("week_of")
-    )
+    counts = count_sheet()
+    counted = week_sheet.group_by("week_of", maintain_order=True).agg(pl.col("day_on").max(), **counts).sort("week_of")
     # One row a week: a handful of sentences.
-    counts = counted.drop("week_of", "day_on").to_dicts()
-    lede = pl.Series("lede", [say_lede(**row) for row in counts], dtype=pl.String)
-    return counted.with_columns(lede).select(
-        "week_of", "day_on", "athletes", "as_planned", "adapt", "talk_first", "no_call", "improving", "slipping", "lede"
-    )
+    lede = pl.Series("lede", [say_lede(**row) for row in counted.select(list(counts)).to_dicts()], dtype=pl.String)
+    return counted.with_columns(lede).select("week_of", "day_on", *counts, "lede")

@@ -114,7 +114,7 @@ def completeness(
 
 
 def session(after: int, kind: str, minutes: float | None = 60.0, effort: float | None = 5.0) -> dict[str, Any]:
-    return {"session_date": day(after), "kind": kind, "duration_min": minutes, "effort_cr10": effort}
+    return {"session_date": day(after), "kind": kind, "duration_min": minutes, "effort_0_10": effort}
 
 
 def test_each_item_counts_what_is_there_and_what_is_missing():

@@ -122,7 +122,7 @@ def people(count: int) -> pl.DataFrame:
 
 
 def test_an_own_line_is_least_squares_by_hand():
-    # monitoring note, example: weeks 0-5 give slope -0.0117143 and error 0.0020068 for these six values
+    # ordinary least squares by scipy: weeks 0-5 give slope -0.0117143 and error 0.0020068 for these six values
     values = [4.20, 4.19, 4.17, 4.18, 4.16, 4.14]
     rows = (
         trend_rows([0.0], 6, 0.0)

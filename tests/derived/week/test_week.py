@@ -14,7 +14,14 @@ from pipelines.derived.readiness.call import readiness_day, readiness_reason
 from pipelines.derived.readiness.checkin_answers import checkin_answer
 from pipelines.derived.start.progress import start_progress
 from pipelines.derived.week.sheet import squad_week, week_sheet
-from pipelines.derived.week.squad_words import say_exceptions, say_lede, say_planned, say_starts
+from pipelines.derived.week.squad_words import (
+    say_hamstrings,
+    say_many,
+    say_since_closing,
+    say_starts,
+    say_training,
+)
+from pipelines.questions.week import lede_of
 from schemas.derived.noise import StartNoise
 from schemas.derived.progress import StartTrend
 from schemas.derived.week import SquadWeek, WeekSheet
@@ -121,8 +128,9 @@ def test_calls_and_reasons_stand_as_on_the_day_of_the_week():
     assert now["training_more"] == 1
     assert now["hamstring_level"] == "one_family"
     assert now["hamstring_reason"] == (
-        "state: left hamstring tight 6 of 10, third day; own usual 1; muscles 2 of 5, own usual 4"
+        "left hamstring tight 6 of 10, third day; own usual 1; muscles 2 of 5, own usual 4"
     )
+    assert now["hamstring_words"] == "watch: tightness"
     assert now["changed"] == "talk first, last week as planned; hamstring: state new"
     assert row(rows, LAST_WEEK)["training_call"] == "as_planned"
     assert row(rows, LAST_WEEK)["training_reason"] is None
@@ -132,7 +140,10 @@ def test_several_families_are_named_and_no_data_says_where():
     month = quiet_month(hamstring_tightness_l=6)
     back = {"athlete_id": "ann", "onset_on": day(60), "site": "hamstring", "side": "l", "stopped_training": True,
             "returned_on": day(40)}  # fmt: skip
-    assert row(sheet(month, injuries=[back]))["hamstring_reason"] == "history, state"
+    now = row(sheet(month, injuries=[back]))
+    assert now["hamstring_words"] == "watch: injury and tightness"
+    assert now["hamstring_reason"] == "week 6 since return, left hamstring; left hamstring tight 6 of 10; own usual 1"
+    assert now["hamstring_reads_injury"]
     silent = row(sheet([]))
     assert (silent["hamstring_level"], silent["hamstring_reason"]) == (
         "cannot_say",
@@ -238,7 +249,7 @@ def test_exceptions_stand_first():
 
 
 def test_nothing_changed_says_nothing():
-    rows = sheet(quiet_month(days=56))
+    rows = sheet(quiet_month(days=75))  # the first of 56 days has its 14 own answers before it
     assert rows["changed"].null_count() == rows.height
 
 
@@ -252,81 +263,140 @@ def test_squad_row_counts_the_calls():
     checkins = [*quiet_month("calm"), *quiet_month("sore", soreness=2), *quiet_month("tight", hamstring_tightness_l=6)]
     rows = sheet(checkins, names=("calm", "silent", "sore", "tight"), trends=trend(FASTER, "calm"))
     last = squad_week(rows).row(-1, named=True)
-    assert [last[name] for name in ("athletes", "as_planned", "adapt", "talk_first", "no_call")] == [4, 1, 1, 1, 1]
-    assert (last["improving"], last["slipping"]) == (1, 0)
+    names = ("athletes", "as_planned", "adapt", "talk_first", "cannot_say", "no_call")
+    assert [last[name] for name in names] == [4, 1, 1, 1, 0, 1]
+    assert (last["starts_judged"], last["improving"], last["slipping"]) == (1, 1, 0)
     assert last["lede"] == (
         "One of four can train as planned. One wants a change, one a talk before they run, and one has not reported. "
+        "Two have a hamstring to watch; of two nothing can be said. "
         "One start is faster than measurement noise can explain."
     )
-
-
-def lede(as_planned: int, adapt: int, talk: int, no_call: int, improving: int | None, slipping: int | None) -> str:
-    return say_lede(
-        athletes=as_planned + adapt + talk + no_call, as_planned=as_planned, adapt=adapt, talk_first=talk,
-        no_call=no_call, improving=improving, slipping=slipping,
-    )  # fmt: skip
-
-
-def test_lede_is_in_the_tone_of_the_sheet():
-    assert lede(17, 4, 2, 1, 3, 0) == (
-        "Seventeen of 24 can train as planned. Four want a change, two a talk before they run, and one has not "
-        "reported. Three starts are faster than measurement noise can explain."
+    # the page asks about the lines it shows, by the same rule: all of them give the board's sentence
+    shown = rows.filter(pl.col("week_of") == last["week_of"]).to_dicts()
+    assert lede_of(shown) == last["lede"]
+    assert lede_of([row for row in shown if row["training_call"] == "adapt"]).startswith(
+        "The one athlete on the sheet wants a change."
     )
 
 
-@pytest.mark.parametrize(
-    ("athletes_", "planned", "words"),
-    [
-        (24, 24, "All 24 can train as planned."),
-        (20, 20, "All twenty can train as planned."),
-        (24, 0, "None of 24 can train as planned."),
-        (24, 21, "21 of 24 can train as planned."),
-        (8, 7, "Seven of eight can train as planned."),
-        (1, 1, "The one athlete on the sheet can train as planned."),
-        (1, 0, "The one athlete on the sheet cannot train as planned."),
-        (0, 0, "Nobody is on the sheet."),
-    ],
-)
-def test_numbers_below_21_stand_in_words(athletes_: int, planned: int, words: str):
-    assert say_planned(athletes_, planned) == words
+CALLS = ("as_planned", "adapt", "talk_first", "cannot_say", "no_call")
+
+
+def training(*counts: int) -> str:
+    return say_training(athletes=sum(counts), **dict(zip(CALLS, counts, strict=True)))
 
 
 @pytest.mark.parametrize(
     ("counts", "words"),
     [
-        ((0, 0, 0), ""),
-        ((1, 0, 0), "One wants a change."),
-        ((0, 1, 0), "One wants a talk before they run."),
-        ((0, 2, 0), "Two want a talk before they run."),
-        ((0, 0, 1), "One has not reported."),
-        ((0, 0, 22), "22 have not reported."),
-        ((3, 1, 0), "Three want a change and one a talk before they run."),
-        ((0, 1, 2), "One wants a talk before they run and two have not reported."),
-        ((1, 1, 1), "One wants a change, one a talk before they run, and one has not reported."),
+        ((0, 0, 0, 0, 0), "Nobody is on the sheet."),
+        ((1, 0, 0, 0, 0), "The one athlete on the sheet can train as planned."),
+        ((0, 1, 0, 0, 0), "The one athlete on the sheet wants a change."),
+        ((0, 0, 1, 0, 0), "The one athlete on the sheet wants a talk before they run."),
+        ((0, 0, 0, 1, 0), "The one athlete on the sheet has too few check-ins to compare with."),
+        ((0, 0, 0, 0, 1), "The one athlete on the sheet has not reported."),
+        ((2, 0, 0, 0, 0), "Both can train as planned."),
+        ((24, 0, 0, 0, 0), "All 24 can train as planned."),
+        ((20, 0, 0, 0, 0), "All twenty can train as planned."),
+        ((1, 1, 0, 0, 0), "One of two can train as planned. One wants a change."),
+        ((1, 0, 1, 0, 0), "One of two can train as planned. One wants a talk before they run."),
+        ((0, 0, 2, 0, 0), "None of two can train as planned. Two want a talk before they run."),
+        ((0, 0, 0, 2, 0), "None of two can be judged. Two have too few check-ins to compare with."),
+        ((0, 0, 0, 0, 22), "None of 22 can be judged. 22 have not reported."),
+        (
+            (0, 0, 0, 1, 1),
+            "None of two can be judged. One has too few check-ins to compare with and one has not reported.",
+        ),
+        ((0, 3, 1, 0, 0), "None of four can train as planned. Three want a change and one a talk before they run."),
+        (
+            (2, 0, 1, 0, 2),
+            "Two of five can train as planned. One wants a talk before they run and two have not reported.",
+        ),
+        (
+            (17, 4, 2, 0, 1),
+            "Seventeen of 24 can train as planned. Four want a change, two a talk before they run, and one has not "
+            "reported.",
+        ),
+        (
+            (21, 1, 1, 1, 1),
+            "21 of 25 can train as planned. One wants a change, one a talk before they run, one has too few check-ins "
+            "to compare with, and one has not reported.",
+        ),
     ],
 )
-def test_exceptions_agree_in_number(counts: tuple[int, int, int], words: str):
-    assert say_exceptions(*counts) == words
+def test_calls_in_words_for_none_one_two_and_many(counts: tuple[int, ...], words: str):
+    assert training(*counts) == words
 
 
 @pytest.mark.parametrize(
-    ("improving", "slipping", "words"),
+    ("athletes_", "watch", "unknown", "words"),
     [
-        (None, None, "No start can be judged yet."),
-        (0, 0, "No start is surely faster or slower than measurement noise can explain."),
-        (1, 0, "One start is faster than measurement noise can explain."),
-        (0, 2, "Two starts are slower than measurement noise can explain."),
-        (3, 1, "Three starts are faster than measurement noise can explain, and one is slower."),
+        (1, 0, 0, "No hamstring asks for watching."),
+        (1, 1, 0, "One has a hamstring to watch."),
+        (1, 0, 1, "No hamstring can be judged."),
+        (2, 2, 0, "Two have a hamstring to watch."),
+        (5, 0, 2, "No hamstring asks for watching; of two nothing can be said."),
+        (24, 6, 1, "Six have a hamstring to watch; of one nothing can be said."),
+        (24, 0, 24, "No hamstring can be judged."),
     ],
 )
-def test_starts_are_told_with_their_noise(improving: int | None, slipping: int | None, words: str):
-    assert say_starts(improving, slipping) == words
+def test_hamstrings_in_words_for_none_one_two_and_many(athletes_: int, watch: int, unknown: int, words: str):
+    assert say_hamstrings(athletes=athletes_, watch=watch, unknown=unknown) == words
+
+
+@pytest.mark.parametrize(
+    ("judged", "improving", "slipping", "words"),
+    [
+        (0, 0, 0, "No start can be judged yet."),
+        (
+            1,
+            0,
+            0,
+            "The one start that can be judged is neither faster nor slower than measurement noise can explain.",
+        ),
+        (2, 0, 0, "None of the two starts that can be judged is faster or slower than measurement noise can explain."),
+        (1, 1, 0, "One start is faster than measurement noise can explain."),
+        (9, 0, 2, "Two starts are slower than measurement noise can explain."),
+        (9, 3, 1, "Three starts are faster than measurement noise can explain, and one is slower."),
+        (9, 1, 2, "One start is faster than measurement noise can explain, and two are slower."),
+    ],
+)
+def test_starts_in_words_for_none_one_two_and_many(judged: int, improving: int, slipping: int, words: str):
+    assert say_starts(judged=judged, improving=improving, slipping=slipping) == words
 
 
 @settings(deadline=None)
-@given(st.tuples(*[st.integers(0, 30)] * 4), st.integers(0, 30), st.integers(0, 30))
-def test_every_lede_is_whole_sentences(counts: tuple[int, int, int, int], improving: int, slipping: int):
-    text = lede(*counts, improving, slipping)
+@given(
+    st.lists(
+        st.tuples(
+            st.sampled_from(CALLS),
+            st.sampled_from(["none", "one_family", "several_families", "cannot_say"]),
+            st.sampled_from(["improving", "holding", "slipping", "not_clear", None]),
+        ),
+        max_size=40,
+    )
+)
+def test_every_lede_is_whole_sentences_and_counts_nobody_unjudged_as_planned(lines: list[tuple[str, str, str | None]]):
+    names = ("training_call", "hamstring_level", "progress_word")
+    text = lede_of([dict(zip(names, line, strict=True)) for line in lines])
     assert text.endswith(".")
     assert "  " not in text
     assert all(part[0].isupper() or part[0].isdigit() for part in text.rstrip(".").split(". "))
+    planned = sum(call == "as_planned" for call, _, _ in lines)
+    if lines and not planned:
+        assert "None of" in text or "The one athlete on the sheet" in text
+    if len(lines) > 1 and 0 < planned < len(lines):
+        assert text.lower().startswith(f"{say_many(planned)} of {say_many(len(lines))} can train as planned.")
+
+
+@pytest.mark.parametrize(
+    ("changed", "words"),
+    [
+        ([], "Nothing has changed since closing."),
+        ([("Åsa", "now talk first")], "1 changed since closing: Åsa, now talk first."),
+        ([("Åsa", "now talk first"), ("Per", "now adapt, start now slipping")],
+         "2 changed since closing: Åsa, now talk first; Per, now adapt, start now slipping."),
+    ],
+)  # fmt: skip
+def test_what_changed_since_closing_is_counted_and_named(changed: list[tuple[str, str]], words: str):
+    assert say_since_closing(changed) == words

@@ -1,4 +1,6 @@
-"""Labels of the slugs that the record and the derived tables store."""
+"""What people read for the words of ``schemas.vocabulary``: sentences and pages take them from here."""
+
+from schemas.vocabulary import CALL_WORDS
 
 EVENT_GROUPS = {
     "short_sprints": "short sprints",
@@ -8,25 +10,23 @@ EVENT_GROUPS = {
     "combined_events": "combined events",
     "other": "other events",
 }
-TRAINING = {"as_planned": "as planned", "adapt": "adapt", "talk_first": "talk first", "no_call": "no call"}
+TRAINING = CALL_WORDS
 TRAINING_HEADLINES = {
     "as_planned": "Train as planned",
     "adapt": "Adapt today",
     "talk_first": "Talk first, before you run",
+    "cannot_say": "Too early to say",
     "no_call": "No call today",
 }
 TRAINING_OWN = {
     "as_planned": "Nothing is unusual for you today. Train as your plan says.",
     "adapt": "Something is unusual for you. Ask your coach what to change before you start.",
     "talk_first": "Talk to your coach before you warm up. Pain goes to a clinician.",
+    "cannot_say": "Too few check-ins of yours to compare with yet. Tell your coach how you feel before you start.",
     "no_call": "There is no fresh check-in, so nothing can be said. Check in, then look again.",
 }
-HAMSTRING = {
-    "none": "none",
-    "one_family": "one family",
-    "several_families": "several families",
-    "cannot_say": "cannot say",
-}
+# Where what is watched rests on an injury that the reader may not see, 'watch' stands alone.
+HAMSTRING = {"none": "nothing", "one_family": "watch", "several_families": "watch", "cannot_say": "cannot say"}
 FAMILIES = {
     "history": "history",
     "capacity": "capacity",
@@ -43,7 +43,7 @@ STRENGTHS = {
     "opinion": "coaching opinion",
 }
 PATTERNS = {
-    "too_quick_too_early": "Too quick, too early",
+    "push_cut_short": "Push cut short",
     "pushes_too_long": "Pushes too long",
     "shin_drops": "Shin drops before the push",
     "shin_rises": "Shin rises before the push",
@@ -95,6 +95,36 @@ ITEMS = {
     "drop": "drop jump",
     "repeated_hop": "repeated hops",
 }
+BLOCK_KINDS = {
+    "sled": "sled runs",
+    "eccentric": "eccentric hamstring",
+    "hip_flexor": "hip flexor",
+    "ankle": "calf and ankle",
+    "jump": "jumps",
+}
+SESSION_KINDS = {
+    "acceleration": "acceleration",
+    "top_speed": "top speed",
+    "speed_endurance": "speed endurance",
+    "tempo": "tempo",
+    "strength": "strength",
+    "plyometric": "jumps",
+    "technique": "technique",
+    "race": "race",
+    "recovery": "recovery",
+    "other": "other",
+}
+CALENDAR_TESTS = {
+    "eccentric_hamstring": "Eccentric hamstring",
+    "hip_flexor": "Hip flexor",
+    "calf_isometric": "Calf, isometric",
+    "mid_thigh_pull": "Mid-thigh pull",
+    "countermovement": "Counter­movement jump",
+    "drop": "Drop jump",
+    "repeated_hop": "Repeated hops",
+    "timed_start": "Timed start",
+    "body_mass": "Body mass",
+}
 SIDES = {"l": "left", "r": "right", "both": "both"}
 SORTS = {"exceptions": "Exceptions first", "name": "By name", "group": "By event group"}
 ROLES = {"head_coach": "Head coach", "staff": "Staff", "athlete": "Athlete", "guardian": "Guardian"}
@@ -112,7 +142,10 @@ def series_name(metric: str, start_kind: str, clock_start: str, timing_kind: str
     )
 
 
-WORDS_OF = {**TRAINING, **HAMSTRING, **PROGRESS, **EVENT_GROUPS, **START_KINDS, **CLOCKS, **TIMING, **SIDES, **ITEMS}
+LEVELS = {
+    level: words for level, words in HAMSTRING.items() if level != "none"
+}  # 'none' is a word of other columns too
+WORDS_OF = {**TRAINING, **LEVELS, **PROGRESS, **EVENT_GROUPS, **START_KINDS, **CLOCKS, **TIMING, **SIDES, **ITEMS}
 RECORD_TITLES = {
     "athlete": "athletes",
     "checkin": "morning check-ins",
