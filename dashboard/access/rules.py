@@ -11,7 +11,19 @@ from typing import Any
 from dashboard.access.viewer import Viewer
 from dashboard.wording.general import INJURY_HIDDEN
 
-OPEN_TABLES = frozenset({"method", "column_doc", "knowledge", "caveat", "setting", "board_info", "exercise"})
+OPEN_TABLES = frozenset(
+    {
+        "method",
+        "column_doc",
+        "knowledge",
+        "caveat",
+        "setting",
+        "board_info",
+        "exercise",
+        "attention_rate",
+        "attention_budget",
+    }
+)
 COACH_TABLES = frozenset({"rejected", "mended", "marked", "load", "squad_week", "readiness_noise"})
 CELLS_AS_WRITTEN = frozenset({"rejected", "mended", "marked"})  # values of a file: of athletes of the own groups
 # Such rows may hold health detail in words: without the grant, none of a file that fills a guarded table.
@@ -23,6 +35,8 @@ INJURY_COLUMNS = {
     "injury": ("site", "side", "kind", "mechanism", "recurrence", "note"),
     "checkin": ("note",),
     "load_week": ("injury_week",),
+    "hamstring_flag": ("read_note_on",),  # it says what stands in a guarded note
+    "week_sheet": ("read_note_on",),
     "return_step": ("site", "side", "work_done", "symptoms", "signed_by", "note"),
     "return_ladder": (
         "site",

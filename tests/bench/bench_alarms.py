@@ -85,7 +85,7 @@ def see(squad: Squad, settings: SquadSettings = SETTINGS) -> Seen:
 
 
 def _adapt_before(days: pl.DataFrame, both: dict[str, pl.DataFrame], settings: SquadSettings) -> Iterator[pl.DataFrame]:
-    """Yield what asked to adapt before there was a budget: an answer from z 2, load above own range, a drop 80 % sure."""
+    """Yield what asked to adapt without a budget: an answer from z 2, load above own range, a drop 80 % sure."""
     fresh = join_fresh_checkin(days, both["checkin"], settings=settings)
     answers = both["checkin_answer"].filter((pl.col("z") <= -UNUSUAL_Z) & ~pl.col("item").str.starts_with("hamstring"))
     weeks = both["load_week"].filter(pl.col("load_au") > pl.col("own_high_au"))
@@ -108,7 +108,7 @@ def _after(days: pl.DataFrame, rows: pl.DataFrame, day: str, first: int, last: i
 
 
 def _scores(days: pl.DataFrame, both: dict[str, pl.DataFrame], settings: SquadSettings) -> pl.DataFrame:
-    """Return the evidence of each day, on the scale its threshold is set on; inf where it speaks whatever the budget."""
+    """Return the evidence of each day, on the scale of its threshold; inf where it speaks whatever the budget."""
     fresh = join_fresh_checkin(days, both["checkin"], settings=settings)
     answers = both["checkin_answer"]
     tight = answers.filter(
@@ -247,8 +247,8 @@ def told(rows: Sequence[tuple[str, str, float, float, float | None]]) -> str:
 
 # --- the whole bench ------------------------------------------------------------------------------------------------
 
-SET_ON = tuple(range(101, 113))  # seeds of the squads that thresholds are set on
-JUDGED_ON = tuple(range(201, 213))  # seeds of those they are judged on
+SET_ON = tuple(range(101, 111))  # seeds of the squads that thresholds are set on
+JUDGED_ON = tuple(range(201, 209))  # seeds of those they are judged on
 Rows = list[tuple[str, str, float, float, float | None]]
 
 
@@ -298,8 +298,7 @@ def write(flags: Sequence[object], calls: Sequence[object], rows: Rows, cost: Se
 
     four, five = "tuple[float, float, float, float]", "tuple[float, float, float, float, float]"
     text = (
-        '"""Thresholds and rates on squads with nothing wrong. Written by ``python -m tests.bench.bench_alarms --write``.'
-        '"""\n\n'
+        '"""Thresholds and rates of alarms. Written by ``python -m tests.bench.bench_alarms --write``."""\n\n'
         f'MADE_ON = "{dt.date.today().isoformat()}"\n'
         f"SET_ON = {SET_ON!r}  # seeds of the squads that thresholds are set on\n"
         f"JUDGED_ON = {JUDGED_ON!r}  # seeds of the squads they are judged on\n"
@@ -310,8 +309,8 @@ def write(flags: Sequence[object], calls: Sequence[object], rows: Rows, cost: Se
         + listed("ADAPT", four, calls)
         + "# Athletes of 24 brought up a week; share found of a strain building, of a drop of force, of a growth.\n"
         + listed("COST", five, cost)
-        + "# Rule, what; of 24 athletes a week (families) or a day (reasons to adapt), or the share found in time of what\n"
-        "# was planted; the share that the same days bring up in the twin with nothing planted; median days late.\n"
+        + "# Rule, what; of 24 athletes a week (families) or a day (reasons to adapt), or the share found in time of\n"
+        "# what was planted; the share that the same days bring up in the squad with nothing planted; days late.\n"
         + listed("RATES", "tuple[str, str, float, float, float | None]", rows)
     )
     HOME.write_text(text, encoding="utf-8")

@@ -2,7 +2,7 @@
 
 import polars as pl
 
-from pipelines.derived.common.sentences import say_count, say_day, say_number
+from pipelines.derived.common.sentences import say_count, say_number
 from pipelines.derived.hamstring.signs import DAY, Signs, after, days_since, join_last_before, make_signs
 from pipelines.derived.readiness.checkin_answers import say_tightness
 from pipelines.derived.readiness.tightness import ITEMS, has_hamstring_pain
@@ -16,9 +16,8 @@ def list_state(days: pl.DataFrame, checkin: pl.DataFrame, answers: pl.DataFrame,
 
     Tightness speaks as in the readiness rule: added up over days against own usual, so that one restless morning does
     not (``judge_tightness``). Any pain told at the hamstring speaks: that is a complaint, not a reading. Sore muscles
-    and low freshness name no place; they are reasons of readiness and none here. A note that names the hamstring, in
-    one of the languages known, never speaks: it asks to be read. Too few own answers, or none: cannot say. ``days``
-    carries last_checkin_on and fresh_on.
+    and low freshness name no place; they are reasons of readiness and none here. Too few own answers, or none: cannot
+    say. ``days`` carries last_checkin_on and fresh_on.
     """
     on = ["athlete_id", "checked_on"]
     fresh = days.select(*DAY, checked_on="fresh_on").drop_nulls()
@@ -38,12 +37,7 @@ def list_state(days: pl.DataFrame, checkin: pl.DataFrame, answers: pl.DataFrame,
         is_known=pl.col("usual").is_not_null().any()
     )  # fmt: skip
     given = checkin.select(*on, left="hamstring_tightness_l", right="hamstring_tightness_r")
-    grid = (
-        days.rename({"fresh_on": "checked_on"})
-        .join(given, on=on, how="left")
-        .join(known, on=on, how="left")
-        .join(list_notes_to_read(days, checkin), on=DAY, how="left")
-    )
+    grid = days.rename({"fresh_on": "checked_on"}).join(given, on=on, how="left").join(known, on=on, how="left")
     silent = pl.col("checked_on").is_null()
     unanswered = pl.col("left").is_null() & pl.col("right").is_null()
     thin = ~pl.col("is_known").fill_null(value=False)
@@ -73,8 +67,7 @@ def list_state(days: pl.DataFrame, checkin: pl.DataFrame, answers: pl.DataFrame,
             )
         )
     )
-    note = phrase("; the note of {} names the hamstring: read it", say_day(pl.col("read_note_on"))).fill_null("")
-    standing = grid.select(*DAY, cannot=silent | unanswered | thin, quiet=words + note, missing=missing)
+    standing = grid.select(*DAY, cannot=silent | unanswered | thin, quiet=words, missing=missing)
     return pl.concat([pain, tight]), standing
 
 

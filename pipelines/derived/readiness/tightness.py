@@ -29,8 +29,9 @@ def judge_tightness(checkin: pl.DataFrame, *, settings: SquadSettings) -> pl.Dat
 
     usual = median, spread = 1.4826 MAD (IQR / 1.349 where that is 0, never under half a step) of the
     ``settings.baseline_days`` before, z in prediction form, as for other answers. Left out of them: days on which the
-    side spoke, or pain was told at the hamstring. Where fewer than ``settings.baseline_least_days`` are left, twice as
-    many days are looked back on; where that is not enough either, usual is unknown, however long the complaint lasts.
+    side spoke, or pain was told at the hamstring. Where that leaves fewer than ``settings.baseline_least_days``, twice
+    as many days are looked back on; where that is not enough either, usual is unknown, however long the complaint
+    lasts.
 
     excess_sum S = max(0, S before + e - 1), cumulative sum ("page_1954"), with e = (answer - mean) / (SD sqrt(1 +
     1/n)) of the same days, SD never under half a step; it begins anew after more days without an answer than a check-in
@@ -100,7 +101,8 @@ def _walk(value: Floats, told: NDArray[np.bool_], settings: SquadSettings) -> _J
     threshold = hamstring_thresholds(settings).tightness_sum
     spans = (settings.baseline_days, WIDER * settings.baseline_days)
     held = [np.zeros((len(value), len(SCALE))) for _ in spans]  # answers of each window, counted by value
-    counts = np.isfinite(value)
+    given = np.isfinite(value)
+    counts = given.copy()
     bins = np.where(counts, value, 0).round().clip(0, 10).astype(np.int64)
     every = np.arange(len(value))
     total, last = np.zeros(len(value)), np.full(len(value), -1)
@@ -109,10 +111,12 @@ def _walk(value: Floats, told: NDArray[np.bool_], settings: SquadSettings) -> _J
             for past, sign in ((day - 1, 1), (day - span - 1, -1)):
                 if past >= 0:
                     tally[every, bins[:, past]] += sign * counts[:, past]
-        is_wide = (held[0].sum(axis=1) < settings.baseline_least_days)[:, None]
-        tally = np.where(is_wide, held[1], held[0])
+        answered = given[:, max(0, day - spans[0]) : day].sum(axis=1)
+        # Looked back on further where complaints took the days, not where nobody answered: that is unknown.
+        is_wide = (held[0].sum(axis=1) < settings.baseline_least_days) & (answered >= settings.baseline_least_days)
+        tally = np.where(is_wide[:, None], held[1], held[0])
         usual, spread, kind, number = _describe(tally, settings.baseline_least_days)
-        today, is_given = value[:, day], np.isfinite(value[:, day])
+        today, is_given = value[:, day], given[:, day]
         wider = np.sqrt(1 + 1 / np.maximum(number, 1))
         z = (today - usual) / (spread * wider)
         mean, sd = _moments(tally, number)
