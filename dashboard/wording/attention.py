@@ -9,8 +9,8 @@ Row = Mapping[str, Any]
 ATTENTION = "What alarms cost, and what they find"
 ATTENTION_LEDE = (
     "From simulated squads of 24 athletes, not from yours: how many are brought up where nothing is wrong, and how "
-    "many of the complaints planted there are found. An alarm made quieter misses more, and this is by how much. A squad "
-    "that answers, plans or tests in another way has other figures."
+    "many of the complaints planted there are found. An alarm made quieter misses more, and this is by how much. A "
+    "squad that answers, plans or tests in another way has other figures."
 )
 CLEAN_COLUMNS = (
     ("sentence", "what speaks"),

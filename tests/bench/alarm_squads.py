@@ -107,9 +107,9 @@ def _plan_and_log(rng: np.random.Generator, block: np.ndarray, done: dict[str, n
     minutes = done["minutes"].ravel()
     plan = _rows("plan", who, day, "planned_on", plan_no=np.ones(len(who), int), kind=kind, fast_metres=fast,
                  planned_min=done["planned"].ravel(),
-                 planned_effort_cr10=np.array([float(s[3]) for s in SESSIONS])[place])  # fmt: skip
+                 planned_effort_0_10=np.array([float(s[3]) for s in SESSIONS])[place])  # fmt: skip
     session = _rows("session", who, day, "session_date", session_no=np.ones(len(who), int), kind=kind,
-                    duration_min=minutes, effort_cr10=done["effort"].ravel())  # fmt: skip
+                    duration_min=minutes, effort_0_10=done["effort"].ravel())  # fmt: skip
     every, days = (a.ravel() for a in np.indices((ATHLETES, 7 * WEEKS)))
     logged = rng.random(len(every)) > 0.004
     day_log = _rows("day_log", every[logged], days[logged], "logged_on", is_complete=np.ones(logged.sum(), bool))
@@ -257,6 +257,9 @@ def _frame(table: str, **columns: Any) -> pl.DataFrame:
 
 def _fitted(table: str, frame: pl.DataFrame) -> pl.DataFrame:
     schema = {name: found.dtype.type for name, found in RECORDS[table].to_schema().columns.items()}
+    strange = set(frame.columns) - set(schema) - {"who", "after"}
+    if strange:
+        raise KeyError(f"{table} has no {strange}")
     return frame.select(
         (pl.col(name) if name in frame.columns else pl.lit(None)).cast(kind).alias(name)
         for name, kind in schema.items()

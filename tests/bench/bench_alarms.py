@@ -247,8 +247,8 @@ def told(rows: Sequence[tuple[str, str, float, float, float | None]]) -> str:
 
 # --- the whole bench ------------------------------------------------------------------------------------------------
 
-SET_ON = tuple(range(101, 111))  # seeds of the squads that thresholds are set on
-JUDGED_ON = tuple(range(201, 209))  # seeds of those they are judged on
+SET_ON = tuple(range(101, 109))  # seeds of the squads that thresholds are set on
+JUDGED_ON = tuple(range(201, 207))  # seeds of those they are judged on
 Rows = list[tuple[str, str, float, float, float | None]]
 
 
