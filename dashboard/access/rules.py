@@ -57,12 +57,20 @@ INJURY_WORDS = {
         ("reads_injury", "sentence", ("evidence_on", "since_on", "lapses_on", "reason")),
         ("level_reads_injury", None, ("level_words",)),
     ),
+    "advice": (
+        ("reads_injury", "headline", ()),
+        ("reads_injury", "sentence", ("stands", "waits")),
+        ("reads_injury", "own_headline", ()),
+        ("reads_injury", "own_sentence", ()),
+    ),
     "week_sheet": (
+        ("work_reads_injury", "focus_headline", ()),
         ("training_reads_injury", "training_reason", ()),
         ("hamstring_reads_injury", "hamstring_reason", ("hamstring_words",)),
     ),
     "review_since": (("reads_injury", "changed", ()),),
     "review_line": (
+        ("work_reads_injury", "work_on_next", ()),
         ("training_reads_injury", "training_reason", ()),
         ("hamstring_reads_injury", "hamstring_reason", ("hamstring_words",)),
     ),

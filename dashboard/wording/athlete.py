@@ -43,9 +43,7 @@ TREND_KEY = (
     "noise and day-to-day spread alone would give. Dotted upright: the day it is compared with."
 )
 WORK_TITLE, WORK_TITLE_OWN = "Work on next", "This week’s work"
-# What comes before any work on the start, by the training call.
-FIRST = {"talk_first": "First the talk: no maximal runs before it", "no_call": "First ask for a check-in"}
-FIRST_OWN = {"talk_first": "First talk to your coach: no maximal runs before that", "no_call": "First check in"}
+GOES_ON = ("go_on", "go_on_watching")  # advice that holds nothing back: the work stands first
 WHY, WOULD_SHOW, EVIDENCE = "Why", "What would show it worked", "Evidence"
 LOAD_TITLE, LOAD_UNIT = "Week load", "effort × min"
 EXPOSURE_TITLE = "Fast running"

@@ -28,6 +28,7 @@ from schemas.dictionary import column_docs, method_docs
 from schemas.knowledge import all_sources
 from schemas.records import RECORDS
 from schemas.settings import SquadSettings, in_force
+from schemas.tolerance import are_alike
 
 BUILDS_KEPT = 3
 POINTER = "current"
@@ -54,7 +55,10 @@ def read_board(path: Path, name: str) -> pl.DataFrame:
 
 
 def differing(path: Path, wanted: Mapping[str, pl.DataFrame]) -> list[str]:
-    """Return the tables that a board lacks or holds otherwise; columns it has beside those wanted do not count."""
+    """Return the tables that a board lacks or holds otherwise; columns it has beside those wanted do not count.
+
+    The board may have been made on another machine: numbers count as the same within ``schemas.tolerance``.
+    """
     with plain_words(path), duckdb.connect(str(path), read_only=True, config=dict(READ_ONLY)) as con:
         held = _tables(con)
 
@@ -62,7 +66,7 @@ def differing(path: Path, wanted: Mapping[str, pl.DataFrame]) -> list[str]:
             if name not in held:
                 return False
             found = con.sql(f"select * from {quoted(name)}").pl()
-            return set(frame.columns) <= set(found.columns) and found.select(frame.columns).equals(frame)
+            return set(frame.columns) <= set(found.columns) and are_alike(found.select(frame.columns), frame)
 
         return [name for name, frame in wanted.items() if not is_alike(name, frame)]
 

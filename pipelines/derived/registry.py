@@ -43,6 +43,7 @@ def derivations() -> dict[str, Derivation]:
     from pipelines.derived.readiness.call import readiness_day, readiness_reason
     from pipelines.derived.readiness.chance import readiness_noise
     from pipelines.derived.readiness.checkin_answers import checkin_answer
+    from pipelines.derived.readiness.due import answer_due
     from pipelines.derived.readiness.ladder import return_ladder
     from pipelines.derived.sprint.curve import sprint_curve
     from pipelines.derived.sprint.marks import race_mark
@@ -56,6 +57,7 @@ def derivations() -> dict[str, Derivation]:
     from pipelines.derived.start.squad_trend import squad_trend
     from pipelines.derived.strength.spring import spring_state
     from pipelines.derived.strength.state import strength_state
+    from pipelines.derived.week.advice import advice, advised_work
     from pipelines.derived.week.sheet import squad_week, week_sheet
     from pipelines.derived.week.since_review import review_change, review_since
 
@@ -91,12 +93,15 @@ def derivations() -> dict[str, Derivation]:
         attention_budget,
         flag_backtest,
         flag_backtest_week,
+        answer_due,
         return_ladder,
         group_spread,
         group_load,
         group_test_calendar,
         completeness_week,
         plan_done,
+        advice,
+        advised_work,
         week_sheet,
         squad_week,
         review_change,

@@ -2,10 +2,12 @@
 
 from schemas.base import Table
 from schemas.derived.attention import AttentionBudget, AttentionRate
+from schemas.derived.advice import Advice, AdvisedWork
 from schemas.derived.backtest import FlagBacktest, FlagBacktestWeek
 from schemas.derived.blocks import FocusFollowup, TrainingBlock
 from schemas.derived.calendar import CompletenessWeek, ExposureCalendar, GroupTestCalendar
 from schemas.derived.curve import SprintCurve
+from schemas.derived.due import AnswerDue
 from schemas.derived.exposure import SpeedExposure
 from schemas.derived.focus import StartFocus
 from schemas.derived.group import GroupLoad, GroupSpread
@@ -59,12 +61,15 @@ DERIVED: dict[str, type[Table]] = {
     "attention_budget": AttentionBudget,
     "flag_backtest": FlagBacktest,
     "flag_backtest_week": FlagBacktestWeek,
+    "answer_due": AnswerDue,
     "return_ladder": ReturnLadder,
     "group_spread": GroupSpread,
     "group_load": GroupLoad,
     "group_test_calendar": GroupTestCalendar,
     "completeness_week": CompletenessWeek,
     "plan_done": PlanDone,
+    "advice": Advice,
+    "advised_work": AdvisedWork,
     "week_sheet": WeekSheet,
     "squad_week": SquadWeek,
     "review_change": ReviewChange,

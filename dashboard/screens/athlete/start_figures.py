@@ -7,6 +7,7 @@ from dashboard import questions as exploring
 from dashboard import wording
 from dashboard.charts import start as charts
 from dashboard.parts import page
+from dashboard.parts.advice import advice_html, advice_of, works_of
 from dashboard.parts.calls import Row, main_progress
 from dashboard.parts.figure import chart, explain, finding, record_table, scheme, table
 from dashboard.parts.marks import empty, text
@@ -216,28 +217,15 @@ def patterns(opened: Opened, athlete_id: str, own: bool = False) -> None:
 
 
 def focus(opened: Opened, athlete_id: str, own: bool = False) -> None:
-    """Show the work proposed for the start with why, how strong the evidence is, its caution and what would show."""
-    rows = opened.rows("start_focus", {"athlete_id": athlete_id}, order_by=["-week_of", "rank"])
+    """Show the advice of the week and the work that goes with it."""
+    told = advice_of(opened, athlete_id)
+    works = works_of(opened, told)
     title = wording.WORK_TITLE_OWN if own else wording.WORK_TITLE
-    if not rows:
-        page.show(f'<div class="finding"><h2>{title}</h2>{empty(wording.NO_FOCUS)}</div>')
-        return
-    now = [r for r in rows if r["week_of"] == rows[0]["week_of"]][:2]
-    sheet = opened.rows("week_sheet", {"athlete_id": athlete_id, "week_of": now[0]["week_of"]})
-    call = sheet[0]["training_call"] if sheet else ""
-    first = wording.FIRST_OWN.get(call) if own else wording.FIRST.get(call)
-    parts = [f'<p class="big">{text(first)}</p>'] if first else []
-    for r in now:
-        caution = wording.OWN_CAUTION if own else r["caution"]
-        parts.append(
-            f'<div class="focus"><p class="big">{text(wording.sentence_case(r["headline"] or ""))}</p>'
-            f"<p>{text(r['work'])}</p><dl><dt>{wording.WHY}</dt><dd>{text(r['why'])}</dd>"
-            f"<dt>{wording.WOULD_SHOW}</dt><dd>{text(r['would_show'])}</dd>"
-            f"<dt>{wording.EVIDENCE}</dt><dd>{text(wording.STRENGTHS.get(r['strength'], r['strength']))}</dd></dl>"
-            f'<p class="soft">{text(caution)}</p></div>'
-        )
-    page.show(f'<div class="finding"><h2>{title}</h2>{"".join(parts)}</div>')
-    explain(opened, "focus", ("start_focus",), lambda: [("start_focus", now)])
+    page.show(f'<div class="finding"><h2>{title}</h2>{advice_html(told, works, own)}</div>')
+    if told is not None:
+        found = opened.rows("start_focus", {"athlete_id": athlete_id, "week_of": told["week_of"]}, order_by=["rank"])
+        behind = ("advice", "advised_work", "start_focus")
+        explain(opened, "focus", behind, lambda: list(zip(behind, ([told], works, found), strict=True)))
 
 
 __all__ = ["acceleration", "contacts", "focus", "patterns", "record_table", "rhythm", "trend"]

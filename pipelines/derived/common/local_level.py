@@ -14,11 +14,14 @@ import numpy as np
 import numpy.typing as npt
 from scipy.optimize import minimize
 
+from pipelines.derived.common.settling import settle
+
 Array = npt.NDArray[np.float64]
 
 LEAST_INNOVATIONS = 5  # surprises (values after the first of their series) a pooled noise is estimated from
 MOST_SERIES = 200  # series the noise is estimated from; more add time and no certainty worth it
 PENALTY_DAYS = 42.0
+LOG_RANGE = (-14.0, 7.0)  # of a variance over the usual squared step; beyond it a variance is nought or all there is
 
 
 @dataclass(frozen=True)
@@ -112,7 +115,8 @@ def _scale(y: Array) -> float:
 def pooled_noise(y: Array, r: Array, days: Array, *, penalised: bool = True) -> tuple[float, float] | None:
     """Estimate, over all series together, the drift variance a day (q) and the day-form variance (added to r).
 
-    Maximum likelihood over two parameters on a log scale: a coarse grid, then Nelder-Mead. The day-form variance is
+    Maximum likelihood over two parameters on a log scale: a coarse grid, Nelder-Mead, and
+    Newton's method for the last digits. The day-form variance is
     what one day differs from the next beyond what repeats within a session show. ``penalised`` adds log(SD of the
     drift), which keeps q off zero where the data are few (Chung et al. 2013): a drift of exactly zero would claim
     that nobody can change. None where fewer than five values follow a first one.
@@ -125,13 +129,13 @@ def pooled_noise(y: Array, r: Array, days: Array, *, penalised: bool = True) -> 
     y, r, days = (np.ascontiguousarray(part[:, :used].T) for part in (y, r, days))
 
     def cost(at: Array) -> float:
-        log_q, log_d = np.clip(at, -14.0, 7.0)
+        log_q, log_d = np.clip(at, *LOG_RANGE)
         q, form = scale * np.exp(log_q) / PENALTY_DAYS, scale * np.exp(log_d)
         penalty = 0.5 * log_q if penalised else 0.0
         return -_log_likelihood(y, r + form, days, q) - penalty
 
     grid = [np.array([a, b]) for a in (-5.0, -2.0, 0.0, 2.0) for b in (-8.0, -3.0, -1.0, 0.5)]
     start = min(grid, key=cost)
-    best = minimize(cost, start, method="Nelder-Mead", options={"xatol": 0.01, "fatol": 1e-4, "maxiter": 200})
-    log_q, log_d = np.clip(best.x, -14.0, 7.0)
+    near = minimize(cost, start, method="Nelder-Mead", options={"xatol": 0.1, "fatol": 1e-2, "maxiter": 200})
+    log_q, log_d = settle(cost, near.x, *(np.full(2, bound) for bound in LOG_RANGE))
     return float(scale * np.exp(log_q) / PENALTY_DAYS), float(scale * np.exp(log_d))

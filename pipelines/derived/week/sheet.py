@@ -6,6 +6,7 @@ import polars as pl
 
 from pipelines.derived.common.weeks import monday
 from pipelines.derived.start.progress import progress_on
+from pipelines.derived.week.advice_words import STANDINGS
 from pipelines.derived.week.lines import add_load_line, add_trend_line, say_progress
 from pipelines.derived.week.squad_words import count_sheet, say_lede
 from schemas.derived.week import WeekSheet
@@ -16,6 +17,7 @@ from schemas.vocabulary import CALL_WORDS
 
 WEEK = ["athlete_id", "week_of"]
 SERIES = ["athlete_id", "metric", "start_kind", "clock_start", "timing_kind"]
+FIRST = {call: STANDINGS[stands].headline for call, stands in (("talk_first", "talk"), ("no_call", "ask"))}
 LOUD_CALL = {"talk_first": 1000, "adapt": 700, "no_call": 400, "cannot_say": 350, "as_planned": 0}
 LOUD_LEVEL = {"several_families": 300, "one_family": 150, "cannot_say": 50, "none": 0}
 
@@ -27,7 +29,8 @@ def week_sheet(
     start_trend: pl.DataFrame,
     start_noise: pl.DataFrame,
     load_week: pl.DataFrame,
-    start_focus: pl.DataFrame,
+    advice: pl.DataFrame,
+    advised_work: pl.DataFrame,
     *,
     settings: SquadSettings,
     as_of: dt.date,
@@ -38,8 +41,8 @@ def week_sheet(
     Progress of the running week is that of ``start_progress``; that of a week gone by is the same comparison made again
     from the days up to its Sunday (the noise is the one known today). The six points are the last smoothed level of the
     main series in each week up to this one; the band around the reference level is the minimal detectable change. Load:
-    six weeks with the own range of this one. What changed is set against the row of the week before. The work proposed
-    is that of ``start_focus``, but a talk or a missing check-in comes before it.
+    six weeks with the own range of this one. What changed is set against the row of the week before. What to work on
+    next is the headline of ``advice``, with the caution of its first work.
 
     Loudness orders 'exceptions first': the call, then the hamstring level, then a slipping start, a load above range,
     further reasons, an improving start. Our own order, common practice; it is never shown as a number.
@@ -56,15 +59,14 @@ def week_sheet(
     rows = rows.join(_hamstring(hamstring_flag), on=["athlete_id", "day_on"], how="left")
     progress = _progress_by_week(start_progress, start_trend, start_noise, days, settings, as_of)
     rows = rows.join(progress, on=WEEK, how="left")
-    focus = start_focus.filter(pl.col("rank") == 1).select(*WEEK, focus_headline="headline").unique(WEEK, keep="first")
-    # What comes first comes first: the start is not worked on before the talk, nor before an answer.
-    first = (
-        pl.when(pl.col("training_call") == "talk_first")
-        .then(pl.lit("No maximal runs before the talk"))
-        .when(pl.col("training_call") == "no_call")
-        .then(pl.lit("Ask for a check-in"))
+    work = advised_work.filter(pl.col("rank") == 1).select(*WEEK, focus_caution="caution_short")
+    told = advice.select(*WEEK, "headline", work_reads_injury="reads_injury").join(work, on=WEEK, how="left")
+    # A week gone by has no advice any more but what its call asked for first.
+    first = pl.col("training_call").replace_strict(FIRST, default=None, return_dtype=pl.String)
+    rows = rows.join(told, on=WEEK, how="left").with_columns(
+        focus_headline=pl.coalesce("headline", first),
+        work_reads_injury=pl.col("work_reads_injury").fill_null(value=False),
     )
-    rows = rows.join(focus, on=WEEK, how="left").with_columns(focus_headline=pl.coalesce(first, "focus_headline"))
     rows = add_load_line(add_trend_line(rows, start_trend), load_week)
     rows = _add_changed(rows)
     return rows.with_columns(

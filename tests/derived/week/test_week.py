@@ -12,7 +12,9 @@ from hypothesis import strategies as st
 from pipelines.derived.hamstring.flag import hamstring_flag
 from pipelines.derived.readiness.call import readiness_day, readiness_reason
 from pipelines.derived.readiness.checkin_answers import checkin_answer
+from pipelines.derived.start.focus_words import WORKS
 from pipelines.derived.start.progress import start_progress
+from pipelines.derived.week.advice import advice, advised_work
 from pipelines.derived.week.sheet import squad_week, week_sheet
 from pipelines.derived.week.squad_words import (
     say_hamstrings,
@@ -87,14 +89,19 @@ def sheet(
     series = pl.DataFrame(trends or [], schema=TREND_SCHEMA, orient="row")
     noise = StartNoise.validate(pl.DataFrame([NOISE]))
     StartTrend.validate(series)
+    days = readiness_day(reasons, checkin, answers, spring, people, **asked)
+    proposed = frame("start_focus", *(focus or []))
+    told = advice(days, reasons, flags, frame("return_ladder"), proposed, frame("plan"), people, as_of=as_of)
+    work = advised_work(told, proposed, frame("body_measure"), as_of=as_of)
     rows = week_sheet(
-        readiness_day(reasons, checkin, answers, spring, people, **asked),
+        days,
         flags,
         start_progress(series, noise, **asked),
         series,
         noise,
         load,
-        frame("start_focus", *(focus or [])),
+        told,
+        work,
         **asked,
     )
     WeekSheet.validate(rows)
@@ -233,10 +240,12 @@ def test_load_above_is_unknown_when_either_is():
 
 
 def test_focus_is_the_first_one_proposed():
-    focus = [{"athlete_id": "ann", "week_of": THIS_WEEK, "rank": rank, "headline": text}
-             for rank, text in ((2, "second"), (1, "longer first two pushes"))]  # fmt: skip
-    assert row(sheet(quiet_month(), focus=focus))["focus_headline"] == "longer first two pushes"
-    assert row(sheet(quiet_month()))["focus_headline"] is None
+    focus = [{"athlete_id": "ann", "week_of": THIS_WEEK, "rank": rank, "limit": limit, "why": "Because.",
+              **vars(WORKS[limit])} for rank, limit in ((2, "set_too_low"), (1, "set_too_high"))]  # fmt: skip
+    now = row(sheet(quiet_month(), focus=focus))
+    assert (now["focus_headline"], now["focus_caution"]) == ("Lower the set position", "Change one thing at a time.")
+    bare = row(sheet(quiet_month()))
+    assert (bare["focus_headline"], bare["focus_caution"]) == ("Train as planned", None)
 
 
 def test_exceptions_stand_first():
