@@ -1,8 +1,8 @@
 """Every derived table by name, in the order in which a coach meets them, with the model that describes it."""
 
 from schemas.base import Table
-from schemas.derived.attention import AttentionBudget, AttentionRate
 from schemas.derived.advice import Advice, AdvisedWork
+from schemas.derived.attention import AttentionBudget, AttentionRate
 from schemas.derived.backtest import FlagBacktest, FlagBacktestWeek
 from schemas.derived.blocks import FocusFollowup, TrainingBlock
 from schemas.derived.calendar import CompletenessWeek, ExposureCalendar, GroupTestCalendar
