@@ -101,7 +101,7 @@ CALL_WORDS = {
     "no_call": "no call",
 }
 TRAINING_CALLS = tuple(CALL_WORDS)
-ADVICE = ("talk", "return", "ask", "too_few", "adapt", "go_on_watching", "go_on")
+ADVICE = ("talk", "return", "return_planned", "ask", "too_few", "adapt", "go_on_watching", "go_on")
 ADAPTATIONS = {
     "less_volume": "less volume",
     "less_intensity": "less intensity",

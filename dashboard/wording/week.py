@@ -169,6 +169,11 @@ def print_foot(iso_day: str | None) -> str:
     return " · ".join(p for p in ("thirdstep", reach, "names people: keep it among those it is for") if p)
 
 
+def letters_lacking(stand_in: str) -> str:
+    """Say what stands for letters that the type of a printed sheet lacks."""
+    return f"· {stand_in} stands for a letter or sign that this type lacks: see the page"
+
+
 def no_such_athlete(asked: str) -> str:
     """Say that an athlete is not known."""
     return f"There is no athlete '{asked}'. 'thirdstep table athlete' lists them."

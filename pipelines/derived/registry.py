@@ -17,9 +17,9 @@ from schemas.derived.registry import DERIVED
 # lacks are the squad's.
 OF_THE_SQUAD = frozenset(
     {
-        "strength_state", "spring_state", "start_noise", "squad_trend", "readiness_noise", "flag_backtest",
+        "strength_state", "spring_state", "start_noise", "start_shift", "squad_trend", "readiness_noise",
         "attention_rate", "attention_budget",
-        "group_spread", "group_load", "group_test_calendar", "completeness_week", "squad_week",
+        "flag_backtest", "group_spread", "group_load", "group_test_calendar", "completeness_week", "squad_week",
     }
 )  # fmt: skip
 BY_ATHLETE = tuple(name for name in DERIVED if name not in OF_THE_SQUAD)
@@ -51,10 +51,13 @@ def derivations() -> dict[str, Derivation]:
     from pipelines.derived.sprint.sled import sled_profile
     from pipelines.derived.start.focus import start_focus
     from pipelines.derived.start.followup import focus_followup
+    from pipelines.derived.start.left_out import start_left_out
     from pipelines.derived.start.noise import start_noise
     from pipelines.derived.start.phase import start_pattern, start_phase, start_steps
-    from pipelines.derived.start.progress import start_progress, start_trend
+    from pipelines.derived.start.progress import start_progress
+    from pipelines.derived.start.shift import start_shift
     from pipelines.derived.start.squad_trend import squad_trend
+    from pipelines.derived.start.trend import start_trend
     from pipelines.derived.strength.spring import spring_state
     from pipelines.derived.strength.state import strength_state
     from pipelines.derived.week.advice import advice, advised_work
@@ -72,6 +75,8 @@ def derivations() -> dict[str, Derivation]:
         start_pattern,
         start_noise,
         start_trend,
+        start_shift,
+        start_left_out,
         start_progress,
         start_focus,
         squad_trend,

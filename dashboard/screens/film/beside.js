@@ -10,7 +10,7 @@ export class Beside {
     this.known = {}; // fingerprint -> { t, container_hz, capture_hz, label } of films that were marked before
     this.canvas = make("canvas", { "aria-label": words.beside });
     this.stage = new Stage(this.canvas);
-    this.said = make("p", { class: "said", role: "status" });
+    this.said = make("p", { class: "told", role: "status" });
     this.input = make("input", { type: "file", accept: "video/*,.mp4,.mov,.m4v", onchange: () => this.input.files[0] && this.open(this.input.files[0]) });
     this.zeroHere = press(words.zero_here, "", () => { this.zero = this.stage.frameOf(this.stage.n).t; this.tell(); });
     this.steps = make("div", { class: "keys" }, ...[[-10, "−10"], [-1, "−1"], [1, "+1"], [10, "+10"]].map(([by, word]) => (

@@ -29,13 +29,13 @@ class Desk {
     this.beside = new Beside(this.words, () => ({ stage: this.stage, zero: this.zero(), factor: this.data.results?.speed?.factor ?? 1 }));
     this.besideBox.append(this.beside.root);
     this.sees = new ResizeObserver(() => { if (this.stage.isOpen) { this.stage.fit(); this.stage.draw(); } });
-    this.sees.observe(this.view);
+    this.sees.observe(this.view.parentElement);
   }
 
   build() {
     const w = this.words;
     this.input = make("input", { type: "file", accept: "video/*,.mp4,.mov,.m4v", onchange: () => this.input.files[0] && this.open(this.input.files[0]) });
-    this.said = make("p", { class: "said", role: "status" });
+    this.said = make("p", { class: "told", role: "status" });
     this.ask = make("div", { class: "ask" });
     this.canvas = make("canvas", { "aria-hidden": true, onpointerdown: (e) => this.pointDown(e), onpointermove: (e) => this.pointMove(e), onpointerup: (e) => this.pointUp(e), onpointercancel: () => { this.held = null; this.stage.draw(); } });
     this.view = make("div", { class: "view", tabindex: "0", role: "group", "aria-label": w.view, "aria-describedby": "film-prompt" }, this.canvas);
@@ -65,7 +65,9 @@ class Desk {
     this.desk = make("div", { class: "desk" }, left, right);
     this.desk.hidden = true;
     this.root.replaceChildren(make("label", { class: "pick" }, make("span", {}, w.choose), this.input), this.said, this.ask, this.desk, this.results, this.privacy);
-    this.root.onkeydown = (event) => this.key(event);
+    // Keys count wherever nothing else has the focus: a button that was just redrawn leaves it with nobody.
+    this.heard = (event) => { if (event.target === document.body || this.root.contains(event.target)) this.key(event); };
+    document.addEventListener("keydown", this.heard);
   }
 
   // What the page hands over
@@ -344,7 +346,7 @@ class Desk {
     const isOpen = this.stage.isOpen || this.known;
     fill(this.ask, [speed?.state, speed?.sentence, speed?.offers, Boolean(isOpen)], ...(speed && isOpen ? [make("p", {}, speed.sentence),
       speed.state === "known" || speed.state === "refused" ? (speed.known_by === "camera" || speed.state === "refused" ? null : press(w.change_rate, "", () => this.answerRate(null), { class: "plain" }))
-        : make("div", { class: "keys" }, ...speed.offers.map((one) => press(one.label, "", () => this.answerRate(one.rate, speed.state))),
+        : make("div", { class: "keys" }, ...speed.offers.map((one) => press(speed.state === "confirm" ? w.yes.replace("{}", one.label) : one.label, "", () => this.answerRate(one.rate, speed.state))),
           make("label", { class: "other" }, w.other_rate, make("input", { inputmode: "decimal", size: 6, onchange: (e) => this.answerRate(Number(e.target.value.replace(",", ".")), "ask") })))] : []));
   }
 
@@ -371,6 +373,7 @@ class Desk {
   close() {
     this.playing = false;
     this.film = null;
+    document.removeEventListener("keydown", this.heard);
     this.sees.disconnect();
     this.stage.close();
     this.beside.close();

@@ -264,7 +264,9 @@ def draw() -> None:
     if athlete_id is None:
         return
     run = choose_run(opened, athlete_id)
-    page.show(f'<p class="lede">{words.LEDE}</p><p class="soft">{text(words.SETTING_UP)}</p>')
+    page.show(f'<p class="soft">{words.LEDE}</p>')
+    with st.expander(words.SETTING_UP_TITLE):
+        page.show(f"<p>{text(words.SETTING_UP)}</p>")
     desk(opened, run, names[athlete_id])
     films(opened, athlete_id)
     page.show(caution())

@@ -34,6 +34,7 @@ BIAS = (
     "Sci Coach "
     "2025, doi 10.1177/17479541251333937). Compare film with film."
 )
+SETTING_UP_TITLE = "How to film it"
 SETTING_UP = (
     "Stand the phone still, 6 to 8 m beside the lane and at least 1 m high, square to about the third step, so "
     "that both "
@@ -137,6 +138,7 @@ DESK: dict[str, Any] = {
     "lost": "The end of the file is missing: {} frames are lost, the others are exact.",
     "other_film": "These marks were made on another film ({}). Look whether they fit before you keep them.",
     "change_rate": "That is not right",
+    "yes": "Yes, {}",
     "other_rate": "Another, frames a second",
     "beside": "A second start beside it",
     "beside_choose": "Second film",

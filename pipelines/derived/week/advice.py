@@ -31,12 +31,12 @@ def advice(
     """Make the advice of ``as_of`` for each athlete with a call on that day.
 
     The first that fits stands. 'talk': the call is talk first. 'return': an injury is open, or back for no more weeks
-    than are marked (``return_ladder.is_current``). 'ask': no call. 'too_few': the call cannot say. 'adapt': the call;
-    how follows from the strongest reason. 'go_on_watching': as planned, and a family of hamstring evidence speaks.
-    'go_on': otherwise.
+    than are marked (``return_ladder.is_current``); 'return_planned' where the call is as planned. 'ask': no call.
+    'too_few': the call cannot say. 'adapt': the call; how follows from the strongest reason. 'go_on_watching': as
+    planned, and a family of hamstring evidence speaks. 'go_on': otherwise.
     Headline: that of the standing; where it goes on, that of the work of rank 1 (``advised_work``). Waits: the finding
     of rank 1 and the next maximal session of the seven days ahead, where the standing holds demanding work back; an
-    'adapt' to less of it leaves the session to the coach.
+    'adapt' to less volume or intensity leaves the session to the coach.
     Source: common_practice. Null: waits and caution where there is nothing of it; adaptation but for 'adapt'.
     """
     rows = add_age(_stand(readiness_day, readiness_reason, hamstring_flag, return_ladder, as_of), athlete)
@@ -73,7 +73,7 @@ def advice(
             waits=pl.when(things != "").then(phrase("Waits until {}: {}.", "until", things)),
             caution=pl.when(caution != "").then(caution),
             is_minor=pl.col("age_years") < ADULT_YEARS,
-            reads_injury=pl.col("stands") == "return",
+            reads_injury=pl.col("stands").is_in(["return", "return_planned"]),
         )
         .with_columns(headline=pl.col("headline").fill_null(pl.col("own_headline")))
         .select(list(Advice.to_schema().columns))
@@ -165,6 +165,8 @@ def _stand(
     stands = (
         pl.when(call == "talk_first")
         .then(pl.lit("talk"))
+        .when(pl.col("athlete_id").is_in(on_way_back) & (call == "as_planned"))
+        .then(pl.lit("return_planned"))
         .when(pl.col("athlete_id").is_in(on_way_back))
         .then(pl.lit("return"))
         .when(call == "no_call")

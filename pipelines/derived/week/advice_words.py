@@ -97,6 +97,15 @@ STANDINGS: dict[str, Standing] = {
         "Do the step you were given, nothing beyond it: ask before anything fast or heavy. Pain goes to a clinician.",
         "the steps back are done",
     ),
+    "return_planned": Standing(
+        "As planned, within the steps back",
+        "Nothing unusual today, and still within the weeks after a return: what the steps back allow, nothing heavy "
+        "and nothing at full effort beyond what is signed. The tool clears nobody.",
+        "Your plan, within your steps back",
+        "Nothing unusual today, and you are still on your way back: do what your steps allow, and ask before anything "
+        "fast or heavy beyond them.",
+        "the steps back are done",
+    ),
     "ask": Standing(
         "Ask for a check-in",
         "Nobody knows how they are today: ask before anything fast or heavy.",
