@@ -52,7 +52,7 @@ def decision_rows(
     }
     rows = []
     if call and call not in ("no_call", "cannot_say"):
-        rows.append({**base, "topic": "training", "call": wording.TRAINING[call]})
+        rows.append({**base, "topic": "training", "call": wording.DECIDED[call]})
     if start_work:
         rows.append({**base, "topic": "start_work", "call": start_work})
     if row["hamstring_level"] in ("one_family", "several_families"):
@@ -82,7 +82,7 @@ def keep_decision(viewer: Viewer, board: Board, athlete_id: str, week_of: dt.dat
     sheet = board.rows(viewer, "week_sheet", {"athlete_id": athlete_id, "week_of": week_of})
     if not sheet:
         raise NotKept(wording.DECIDE_REFUSED)
-    if changes.get("training") not in (None, *wording.TRAINING):
+    if changes.get("training") not in (None, *wording.DECIDED):
         raise NotKept(wording.DECIDE_REFUSED)
     rows = decision_rows(viewer, sheet[0], dt.datetime.now(), **changes)
     if not rows:

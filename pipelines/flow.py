@@ -13,7 +13,7 @@ import polars as pl
 from pipelines.board import building, publish
 from pipelines.board import verification as verifying
 from pipelines.board.building import Tell, is_stale, tell_nothing
-from pipelines.entry import batch, by_hand, trail
+from pipelines.entry import batch, by_hand, film, trail
 from pipelines.entry.by_hand import check_entry, entry_columns, frame_error_s, mend, waiting_row
 from pipelines.entry.inbox import watch as watch_inbox
 from pipelines.errors import ThirdstepError
@@ -45,13 +45,15 @@ if TYPE_CHECKING:
     from pipelines.person.erasure import Erased
 
 __all__ = [
-    "Home", "LayoutOptions", "Outcome", "ThirdstepError", "Writer", "accounts", "as_toml", "backup", "bring_up_to_date",
-    "build_demo", "change_rule", "check_entry", "compare_starts", "derive_board", "dictionary", "enter",
-    "entry_columns", "erase_person", "export_person", "find_demo_home", "find_home", "flags_under_rule", "forget",
-    "frame_error_s", "is_stale", "list_answers", "load", "load_bytes", "loads", "mend", "of_questions",
-    "past_keeping", "plan_effect", "plan_needs", "preview", "read_answers", "rebuild", "redo", "rejected", "restore",
-    "rows_file", "rule_history", "run_curves", "sample", "serve", "settings", "sheet", "table", "table_names",
-    "template", "undo", "verify", "waiting_row", "watch_inbox", "what_if", "write_file", "write_settings",
+    "Home", "LayoutOptions", "Outcome", "ThirdstepError", "Writer", "accounts", "answers_due", "as_toml", "backup",
+    "bring_up_to_date", "build_demo", "change_rule", "check_entry", "compare_starts", "derive_board", "dictionary",
+    "enter", "entry_columns", "erase_person", "export_person", "film", "find_demo_home", "find_home",
+    "flags_under_rule",
+    "forget", "frame_error_s", "is_stale", "list_answers", "load", "load_bytes", "loads", "mend", "of_questions",
+    "past_keeping", "plan_effect", "plan_needs", "preview", "read_answers", "rebuild", "redo", "rejected",
+    "restore", "rows_file", "rule_history", "run_curves", "sample", "serve", "settings", "sheet", "table",
+    "table_names", "template", "undo", "verify", "waiting_row", "watch_inbox", "what_if", "write_file",
+    "write_settings",
 ]  # fmt: skip
 
 # --- loading ---------------------------------------------------------------------------------------------------------
@@ -181,6 +183,13 @@ def rejected(home: Home, say: Say = say_nothing) -> pl.DataFrame:
 def loads(home: Home, say: Say = say_nothing) -> pl.DataFrame:
     """Return the log of loads."""
     return table(home, "load", say)
+
+
+def answers_due(home: Home, say: Say = say_nothing) -> pl.DataFrame:
+    """Return who has not answered yet: check-ins of today, minutes and effort of the last days' sessions."""
+    from pipelines.questions.due import answers_due as waited_for
+
+    return waited_for(home, say)
 
 
 def table_names() -> list[str]:
@@ -401,6 +410,8 @@ def erase_person(
     """
     from pipelines.person import erasure as erasing
 
+    erasing.who_is(home, athlete_id, say)
+    film.forget_person(home, athlete_id)
     receipt = erasing.erase(home, athlete_id, by, say, tell)
     derive_board(home, say=say, tell=tell)
     return receipt

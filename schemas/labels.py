@@ -1,6 +1,6 @@
 """What people read for the words of ``schemas.vocabulary``: sentences and pages take them from here."""
 
-from schemas.vocabulary import CALL_WORDS
+from schemas.vocabulary import ADAPTATIONS, CALL_WORDS
 
 EVENT_GROUPS = {
     "short_sprints": "short sprints",
@@ -11,20 +11,10 @@ EVENT_GROUPS = {
     "other": "other events",
 }
 TRAINING = CALL_WORDS
-TRAINING_HEADLINES = {
-    "as_planned": "Train as planned",
-    "adapt": "Adapt today",
-    "talk_first": "Talk first, before you run",
-    "cannot_say": "Too early to say",
-    "no_call": "No call today",
-}
-TRAINING_OWN = {
-    "as_planned": "Nothing is unusual for you today. Train as your plan says.",
-    "adapt": "Something is unusual for you. Ask your coach what to change before you start.",
-    "talk_first": "Talk to your coach before you warm up. Pain goes to a clinician.",
-    "cannot_say": "Too few check-ins of yours to compare with yet. Tell your coach how you feel before you start.",
-    "no_call": "There is no fresh check-in, so nothing can be said. Check in, then look again.",
-}
+ADAPTED = {f"adapt_{slug}": f"adapt: {words}" for slug, words in ADAPTATIONS.items()}
+DECIDED = TRAINING | ADAPTED  # what may be decided on training: an 'adapt' may say how
+NO_ADVICE_HEADLINE = "Check in first"
+NO_ADVICE = "Nothing can be said of today yet. Check in, then look again."
 # Where what is watched rests on an injury that the reader may not see, 'watch' stands alone.
 HAMSTRING = {"none": "nothing", "one_family": "watch", "several_families": "watch", "cannot_say": "cannot say"}
 FAMILIES = {
@@ -35,7 +25,7 @@ FAMILIES = {
     "start_pattern": "start pattern",
 }
 FAMILY_STATES = {"speaks": "speaks", "quiet": "quiet", "cannot_say": "cannot say"}
-PROGRESS = {"improving": "improving", "holding": "holding", "slipping": "slipping", "not_clear": "not clear yet"}
+PROGRESS = {"improving": "improving", "holding": "holding", "slipping": "slipping", "not_clear": "cannot tell yet"}
 STRENGTHS = {
     "published": "published",
     "published_weak": "published, weak",
@@ -130,16 +120,28 @@ SORTS = {"exceptions": "Exceptions first", "name": "By name", "group": "By event
 ROLES = {"head_coach": "Head coach", "staff": "Staff", "athlete": "Athlete", "guardian": "Guardian"}
 
 
-def series_name(metric: str, start_kind: str, clock_start: str, timing_kind: str) -> str:
+MEASURED_BY = {
+    "gate": "timed at the gate",
+    "gate_less_reaction": "timed at the gate, less the reaction",
+    "curve": "read off the curve",
+    "film": "off film",
+}
+NOT_STATED = "not_stated"
+
+
+def series_name(
+    metric: str, start_kind: str, clock_start: str, timing_kind: str, measured_by: str = "", set_up: str = ""
+) -> str:
     """Name a series so that like is only compared with like: 10 m time, blocks, from first movement, electronic."""
-    return ", ".join(
-        (
-            METRICS.get(metric, metric.replace("_", " ")),
-            START_KINDS.get(start_kind, start_kind),
-            CLOCKS.get(clock_start, clock_start),
-            TIMING.get(timing_kind, timing_kind),
-        )
+    parts = (
+        METRICS.get(metric, metric.replace("_", " ")),
+        START_KINDS.get(start_kind, start_kind.replace("_", " ")),
+        CLOCKS.get(clock_start, clock_start.replace("_", " ")),
+        TIMING.get(timing_kind, timing_kind),
+        MEASURED_BY.get(measured_by, measured_by),
+        set_up if set_up != NOT_STATED else "",
     )
+    return ", ".join(part for part in parts if part)
 
 
 LEVELS = {

@@ -55,13 +55,13 @@ WITH_GRANT = frozenset({"injury", "return_step"})
 COLUMNS_WITH_GRANT = {"checkin": ("note",)}
 # Everything else staff write about athletes of their groups.
 OF_STAFF = frozenset({
-    "body_measure", "session", "day_log", "rep", "split", "step", "set_position", "technique_note", "lift_set",
+    "body_measure", "session", "day_log", "rep", "split", "step", "set_position", "film", "technique_note", "lift_set",
     "force_test", "jump_test", "checkin", "race_result", "plan", "decision",
 })  # fmt: skip
 OF_ATHLETE = frozenset({"checkin"})  # their own, typed in
 
 # The column that says in whose name a row stands, and whether a row without one stands in its writer's.
-NAMES = {"decision": "decided_by", "review_line": "closed_by", "return_step": "signed_by"}
+NAMES = {"decision": "decided_by", "review_line": "closed_by", "return_step": "signed_by", "film": "marked_by"}
 SIGNATURES = frozenset({"return_step"})  # no name means not signed
 CLAIMED = " (claimed, loaded by "
 

@@ -98,9 +98,12 @@ class SquadSettings(BaseModel):
 
     # Progress
     progress_probability: float = number(
-        0.80, "how sure a change of the start, or a drop in strength, must be", low=0.5, high=0.99,
-        bears_on=FLAG,
+        0.80, "how sure a change of the start must be to be worthwhile, or a drop in strength to count",
+        low=0.5, high=0.99, bears_on=FLAG,
     )  # fmt: skip
+    see_change_ms: float = number(
+        20.0, "change of a start's time that the runs it takes to see it are worked out for", unit="ms", low=5, high=100
+    )
     progress_weeks: int = number(6, "weeks back that the start is set against", unit="weeks", low=2, high=26)
     swc_share: float = number(
         0.2, "smallest worthwhile change, as a share of the spread between athletes", low=0.05, high=1

@@ -33,7 +33,9 @@ ROOMS: dict[str, str] = {
     "pipelines.derived.start": (
         "schemas pipelines.derived.common pipelines.derived.load pipelines.derived.sprint pipelines.derived.strength"
     ),
-    "pipelines.derived.week": "schemas pipelines.derived.common pipelines.derived.hamstring pipelines.derived.start",
+    "pipelines.derived.week": (
+        "schemas pipelines.derived.common pipelines.derived.hamstring pipelines.derived.sprint pipelines.derived.start"
+    ),
     "pipelines.derived.registry": (
         "schemas pipelines.derived.group pipelines.derived.load pipelines.derived.readiness "
         "pipelines.derived.hamstring pipelines.derived.hindsight pipelines.derived.sprint "
@@ -53,8 +55,8 @@ ROOMS: dict[str, str] = {
     ),
     "pipelines.board": "schemas pipelines.derived.registry pipelines.errors pipelines.home pipelines.record",
     "pipelines.entry": (
-        "schemas pipelines.derived.common pipelines.errors pipelines.accounts pipelines.home pipelines.intake "
-        "pipelines.record pipelines.board"
+        "schemas pipelines.derived.common pipelines.errors pipelines.accounts pipelines.home pipelines.readers "
+        "pipelines.intake pipelines.record pipelines.board"
     ),
     "pipelines.demo": (
         "schemas seed_data pipelines.errors pipelines.accounts pipelines.home pipelines.intake pipelines.record "
@@ -65,7 +67,7 @@ ROOMS: dict[str, str] = {
         "pipelines.intake pipelines.outputs pipelines.record pipelines.board"
     ),
     "pipelines.questions": (
-        "schemas pipelines.derived.common pipelines.derived.load pipelines.derived.week "
+        "schemas pipelines.derived.common pipelines.derived.load pipelines.derived.readiness pipelines.derived.week "
         "pipelines.derived.registry pipelines.home pipelines.record pipelines.board"
     ),
     "pipelines.flow": (
@@ -97,6 +99,10 @@ ROOMS: dict[str, str] = {
     "dashboard.screens.data": (
         "schemas pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.board "
         "dashboard.downloads dashboard.writes dashboard.parts"
+    ),
+    "dashboard.screens.film": (
+        "pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.downloads "
+        "dashboard.reads dashboard.writes dashboard.parts"
     ),
     "dashboard.screens.group": "dashboard.wording dashboard.reads dashboard.parts",
     "dashboard.screens.hindsight": (
@@ -139,7 +145,7 @@ PACKAGES: dict[str, str] = {
     "pipelines.accounts": "argon2",
     "pipelines.home": "cryptography duckdb filelock platformdirs polars pydantic tomli_w",
     "pipelines.layouts": "polars",
-    "pipelines.readers": "charset_normalizer openpyxl polars",
+    "pipelines.readers": "charset_normalizer numpy openpyxl polars scipy",
     "pipelines.intake": "openpyxl polars tomli_w",
     "pipelines.outputs": "polars segno xlsxwriter",
     "pipelines.record": "duckdb polars",

@@ -16,6 +16,7 @@ from dashboard.access import openid
 from dashboard.access.forms import (
     KNOWN_COOKIE,
     address_of,
+    go_on,
     is_own_form,
     known_from_now_on,
     plain_page,
@@ -38,10 +39,15 @@ _OPEN = """<h1>Join</h1><p>Opening your invitation…</p><hr>
 <form method="post" action="/join" id="open"><input type="hidden" name="form" value="{form}">
 <noscript><p>Paste the part of your link behind the #.</p></noscript>
 <label for="token">Invitation</label><input id="token" name="token" required autocomplete="off">
-<button>Open</button></form><script>
+<button>Open</button></form>"""
+_SEND_ON = """
 const told=location.hash.slice(1);
 if(told){history.replaceState(null,'','/join');document.getElementById('token').value=told;
-document.getElementById('open').submit()}</script>"""
+document.getElementById('open').submit()}"""
+_SIGN_OUT = """<h1>Sign out</h1><p>Signed in as <b>%s</b>.</p><hr>
+<form method="post" action="/logout"><input type="hidden" name="form" value="{form}">
+<button>Sign out</button> <button name="everywhere" value="1">Sign out on all devices</button></form>
+<p><a class="club" href="/">Stay signed in</a></p>"""
 _JOIN = """<h1>Choose your pass-phrase</h1>
 <p>Three or four words of your own do well. Your sign-in name is <b>%s</b>.</p><hr>
 <form method="post" action="/join"><input type="hidden" name="form" value="{form}">%s
@@ -89,6 +95,9 @@ async def sign_in(request: Request) -> Response:
         return sign_in_page(request, 401, str(error), name)
     except Busy:
         return sign_in_page(request, 503, BUSY, name)
+    before = request.cookies.get(COOKIE, "")
+    if before:  # signing in as another ends the first
+        await run_in_threadpool(accounts.sign_out, token_sha256(before))
     response = signed_in(request, token, "/login")
     known_from_now_on(request, response, known)
     return response
@@ -96,7 +105,7 @@ async def sign_in(request: Request) -> Response:
 
 async def show_invitation(request: Request) -> Response:
     """Show the page an invitation's link opens; it sends the token on by itself."""
-    return plain_page(request, "Join", _OPEN, "/join")
+    return plain_page(request, "Join", _OPEN, "/join", script=_SEND_ON)
 
 
 async def join(request: Request) -> Response:
@@ -104,7 +113,7 @@ async def join(request: Request) -> Response:
     fields = await request.form()
     token, passphrase = str(fields.get("token", ""))[:200], fields.get("passphrase")
     if not is_own_form(request, str(fields.get("form", ""))):
-        return plain_page(request, "Join", wrong_line(FORM_OLD) + _OPEN, "/join", 400)
+        return plain_page(request, "Join", wrong_line(FORM_OLD) + _OPEN, "/join", 400, script=_SEND_ON)
     account = await run_in_threadpool(accounts_of_home().invited, token)
     if account is None:
         return plain_page(request, "Join", f"<h1>Join</h1>{wrong_line(SPENT)}", "/join", 410)
@@ -122,17 +131,30 @@ async def join(request: Request) -> Response:
     return plain_page(request, "Join", inner, "/join", 400 if wrong else 200)
 
 
+async def show_sign_out(request: Request) -> Response:
+    """Ask before a sign-in is ended: a link or picture of another page must not do it."""
+    token = request.cookies.get(COOKIE, "")
+    account = await run_in_threadpool(accounts_of_home().account_of, token_sha256(token)) if token else None
+    if account is None:
+        return RedirectResponse("/login", status_code=303)
+    return plain_page(request, "Sign out", _SIGN_OUT % escape(account.name), "/logout")
+
+
 async def sign_out(request: Request) -> Response:
     """End the sign-in on the server, not only in the browser; or, asked so, every one of the account on all devices."""
+    fields = await request.form()
     token = request.cookies.get(COOKIE, "")
-    if token and request.query_params.get("everywhere"):
+    if not is_own_form(request, str(fields.get("form", ""))):
+        return await show_sign_out(request)
+    if token and fields.get("everywhere"):
         account = await run_in_threadpool(accounts_of_home().account_of, token_sha256(token))
         if account is not None:
             await run_in_threadpool(accounts_of_home().sign_out_everywhere, account.name, but=token_sha256(token))
     by_club_too = bool(token) and await run_in_threadpool(accounts_of_home().sign_out, token_sha256(token))
     club = club_of_home() if by_club_too else None
     # who came in through the club leaves there as well: on a shared machine the next one would come in as them
-    response = RedirectResponse((await openid.leave(club) if club else None) or "/login", status_code=303)
+    leave = await openid.leave(club) if club else None
+    response = go_on(leave) if leave else RedirectResponse("/login", status_code=303)
     response.delete_cookie(COOKIE, path="/")
     return response
 
@@ -142,6 +164,7 @@ ROUTES = [
     Route("/login", sign_in, methods=["POST"]),
     Route("/join", show_invitation, methods=["GET"]),
     Route("/join", join, methods=["POST"]),
-    Route("/logout", sign_out, methods=["GET", "POST"]),
+    Route("/logout", show_sign_out, methods=["GET"]),
+    Route("/logout", sign_out, methods=["POST"]),
     *openid.ROUTES,
 ]

@@ -11,8 +11,8 @@ from typing import Any
 from dashboard.access.viewer import Viewer
 from dashboard.wording.general import INJURY_HIDDEN
 
-OPEN_TABLES = frozenset({"method", "column_doc", "knowledge", "caveat", "setting", "board_info", "exercise"})
-COACH_TABLES = frozenset({"rejected", "mended", "marked", "load", "squad_week", "readiness_noise"})
+OPEN_TABLES = frozenset({"method", "column_doc", "knowledge", "caveat", "setting", "board_info", "exercise", "seen"})
+COACH_TABLES = frozenset({"rejected", "mended", "marked", "load", "squad_week", "readiness_noise", "start_shift"})
 CELLS_AS_WRITTEN = frozenset({"rejected", "mended", "marked"})  # values of a file: of athletes of the own groups
 # Such rows may hold health detail in words: without the grant, none of a file that fills a guarded table.
 NO_HEALTH_FILE = "not regexp_matches(tables, '\\b(injury|checkin|return_step)\\b')"
@@ -43,12 +43,20 @@ INJURY_WORDS = {
         ("reads_injury", "sentence", ("evidence_on", "since_on", "lapses_on", "reason")),
         ("level_reads_injury", None, ("level_words",)),
     ),
+    "advice": (
+        ("reads_injury", "headline", ()),
+        ("reads_injury", "sentence", ("stands", "waits")),
+        ("reads_injury", "own_headline", ()),
+        ("reads_injury", "own_sentence", ()),
+    ),
     "week_sheet": (
+        ("work_reads_injury", "focus_headline", ()),
         ("training_reads_injury", "training_reason", ()),
         ("hamstring_reads_injury", "hamstring_reason", ("hamstring_words",)),
     ),
     "review_since": (("reads_injury", "changed", ()),),
     "review_line": (
+        ("work_reads_injury", "work_on_next", ()),
         ("training_reads_injury", "training_reason", ()),
         ("hamstring_reads_injury", "hamstring_reason", ("hamstring_words",)),
     ),

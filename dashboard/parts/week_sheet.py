@@ -10,7 +10,7 @@ from dashboard.parts.marks import empty, mark, prose, text
 
 Row = Mapping[str, Any]
 LEVELS_OF = {"watch": ("one_family", "several_families"), "nothing": ("none",), "cannot_say": ("cannot_say",)}
-TRAINING_CHOICES = ("as_planned", "adapt", "talk_first")
+TRAINING_CHOICES = ("as_planned", "adapt", *wording.ADAPTED, "talk_first")
 
 
 def link(label: str, query: Mapping[str, str | None], current: bool = False) -> str:
@@ -124,7 +124,8 @@ def _sheet_row(row: Row, athlete: Row, decision: Row | None, may_decide: bool) -
     hamstring = mark(row["hamstring_level"], hamstring_words(row), row["hamstring_reason"])
     trend = trend_line(row["trend_points"], row["trend_low"], row["trend_high"])
     load = load_bars(row["load_points"], row["load_low"], row["load_high"], row["load_above"])
-    work = f'<span class="focus-line">{text(row["focus_headline"])}</span>'
+    mind = f"<small>{text(row['focus_caution'])}</small>" if row.get("focus_caution") else ""
+    work = f'<span class="focus-line">{text(row["focus_headline"])}</span>{mind}'
     progress = f'<span class="{loud}">{text(word)}</span><small>{prose(row["progress_sentence"])}</small>'
     return (
         f'<tr data-athlete="{athlete_id}"{quiet}><td class="who"><a href="athlete?athlete={athlete_id}" '
@@ -154,7 +155,7 @@ def _decide(athlete_id: str, row: Row, decision: Row | None, may_decide: bool) -
 def _change_form(athlete_id: str, row: Row, label: str) -> str:
     options = "".join(
         f'<option value="{slug}"{" selected" if slug == row["training_call"] else ""}>'
-        f"{text(wording.TRAINING[slug])}</option>"
+        f"{text(wording.DECIDED[slug])}</option>"
         for slug in TRAINING_CHOICES
     )
     return (

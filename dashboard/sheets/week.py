@@ -58,6 +58,7 @@ def _row(week: Week, row: Row) -> dict[str, Any]:
         "load": load,
         "load_alt": load_alt,
         "work": row["focus_headline"] or "",
+        "work_caution": row.get("focus_caution") or "",
         "decided": wording.decided_text(decision["call"], row) if decision else "",
     }
 

@@ -1,7 +1,7 @@
 """Words of the week’s sheet."""
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from dashboard.wording.forms import data_reach, joined, long_day, number_word, sentence_case
 from schemas.labels import EVENT_GROUPS, TRAINING
@@ -164,6 +164,11 @@ def print_foot(iso_day: str | None) -> str:
     return " · ".join(p for p in ("thirdstep", reach, "names people: keep it among those it is for") if p)
 
 
+def letters_lacking(stand_in: str) -> str:
+    """Say what stands for letters that the type of a printed sheet lacks."""
+    return f"· {stand_in} stands for a letter or sign that this type lacks: see the page"
+
+
 def no_such_athlete(asked: str) -> str:
     """Say that an athlete is not known."""
     return f"There is no athlete '{asked}'. 'thirdstep table athlete' lists them."
@@ -172,3 +177,25 @@ def no_such_athlete(asked: str) -> str:
 def no_such_week(asked: str, weeks: Sequence[str]) -> str:
     """Say that a week has no sheet, and which have."""
     return f"There is no sheet for '{asked}'. Give the Monday of a week: the last are {', '.join(weeks)}."
+
+
+WAITING_LEDE = (
+    "Check-ins of today, and minutes and effort of sessions of the last two days, as far as the sheet reaches. "
+    "Nothing is sent from here: copy the list."
+)
+
+
+def waiting_heading(athletes: int) -> str:
+    """Head the list of those who have not answered."""
+    if athletes == 0:
+        return "Everybody has answered"
+    return f"{sentence_case(number_word(athletes))} {'has' if athletes == 1 else 'have'} not answered"
+
+
+def waiting_text(waited: Sequence[Mapping], names: Mapping[str, str]) -> str:
+    """Return the answers waited for as lines to copy: what and which day, then the names."""
+    lines: dict[tuple, list[str]] = {}
+    for row in waited:
+        lines.setdefault((row["kind"], row["day_on"]), []).append(names[row["athlete_id"]])
+    said = {"checkin": "Check-in", "session": "Minutes and effort of the session"}
+    return "\n".join(f"{said[kind]}, {long_day(on)}: {', '.join(sorted(who))}" for (kind, on), who in lines.items())

@@ -210,6 +210,22 @@ def loads(session: Session, as_json: bool) -> None:
 
 
 @main.command()
+@json_option
+@click.pass_obj
+def due(session: Session, as_json: bool) -> None:
+    """List who has not answered: today's check-in, and the last two days' sessions without minutes and effort.
+
+    A name and what is waited for a line, to copy or for a scheduler to pass on; nothing is sent. Prints nothing where
+    everybody has answered.
+    """
+    from pipelines import flow
+    from pipelines.entry import report
+
+    for row in flow.answers_due(session.home, session.say).iter_rows(named=True):
+        click.echo(report.as_json(row) if as_json else report.due_line(row))
+
+
+@main.command()
 @click.argument("load_no", type=int, metavar="LOAD")
 @by_option
 @click.pass_obj

@@ -17,8 +17,8 @@ from schemas.derived.registry import DERIVED
 # lacks are the squad's.
 OF_THE_SQUAD = frozenset(
     {
-        "strength_state", "spring_state", "start_noise", "squad_trend", "readiness_noise", "flag_backtest",
-        "group_spread", "group_load", "group_test_calendar", "completeness_week", "squad_week",
+        "strength_state", "spring_state", "start_noise", "start_shift", "squad_trend", "readiness_noise",
+        "flag_backtest", "group_spread", "group_load", "group_test_calendar", "completeness_week", "squad_week",
     }
 )  # fmt: skip
 BY_ATHLETE = tuple(name for name in DERIVED if name not in OF_THE_SQUAD)
@@ -40,6 +40,7 @@ def derivations() -> dict[str, Derivation]:
     from pipelines.derived.load.work import work_week
     from pipelines.derived.readiness.call import readiness_day, readiness_noise, readiness_reason
     from pipelines.derived.readiness.checkin_answers import checkin_answer
+    from pipelines.derived.readiness.due import answer_due
     from pipelines.derived.readiness.ladder import return_ladder
     from pipelines.derived.sprint.curve import sprint_curve
     from pipelines.derived.sprint.marks import race_mark
@@ -47,12 +48,16 @@ def derivations() -> dict[str, Derivation]:
     from pipelines.derived.sprint.sled import sled_profile
     from pipelines.derived.start.focus import start_focus
     from pipelines.derived.start.followup import focus_followup
+    from pipelines.derived.start.left_out import start_left_out
     from pipelines.derived.start.noise import start_noise
     from pipelines.derived.start.phase import start_pattern, start_phase, start_steps
-    from pipelines.derived.start.progress import start_progress, start_trend
+    from pipelines.derived.start.progress import start_progress
+    from pipelines.derived.start.shift import start_shift
     from pipelines.derived.start.squad_trend import squad_trend
+    from pipelines.derived.start.trend import start_trend
     from pipelines.derived.strength.spring import spring_state
     from pipelines.derived.strength.state import strength_state
+    from pipelines.derived.week.advice import advice, advised_work
     from pipelines.derived.week.sheet import squad_week, week_sheet
     from pipelines.derived.week.since_review import review_change, review_since
 
@@ -67,6 +72,8 @@ def derivations() -> dict[str, Derivation]:
         start_pattern,
         start_noise,
         start_trend,
+        start_shift,
+        start_left_out,
         start_progress,
         start_focus,
         squad_trend,
@@ -86,12 +93,15 @@ def derivations() -> dict[str, Derivation]:
         hamstring_flag,
         flag_backtest,
         flag_backtest_week,
+        answer_due,
         return_ladder,
         group_spread,
         group_load,
         group_test_calendar,
         completeness_week,
         plan_done,
+        advice,
+        advised_work,
         week_sheet,
         squad_week,
         review_change,

@@ -21,6 +21,7 @@ from pipelines.record.outsiders import let_in
 from pipelines.record.rights import only_of_writer
 from pipelines.record.sources import checksum, journal, keep, read_source
 from schemas.intake import LayoutOptions, Question
+from schemas.tolerance import are_alike
 
 ROWS_SHOWN = 20  # of each table, before it is stored
 
@@ -316,4 +317,4 @@ def differing_tables(one: warehouse.Connection, other: warehouse.Connection) -> 
 
 
 def _alike(one: pl.DataFrame, other: pl.DataFrame) -> bool:
-    return one.schema == other.schema and one.equals(other.select(one.columns), null_equal=True)
+    return set(one.columns) == set(other.columns) and are_alike(one, other.select(one.columns))

@@ -1,14 +1,17 @@
 """Every derived table by name, in the order in which a coach meets them, with the model that describes it."""
 
 from schemas.base import Table
+from schemas.derived.advice import Advice, AdvisedWork
 from schemas.derived.backtest import FlagBacktest, FlagBacktestWeek
 from schemas.derived.blocks import FocusFollowup, TrainingBlock
 from schemas.derived.calendar import CompletenessWeek, ExposureCalendar, GroupTestCalendar
 from schemas.derived.curve import SprintCurve
+from schemas.derived.due import AnswerDue
 from schemas.derived.exposure import SpeedExposure
 from schemas.derived.focus import StartFocus
 from schemas.derived.group import GroupLoad, GroupSpread
 from schemas.derived.hamstring import HamstringFlag
+from schemas.derived.left_out import StartLeftOut
 from schemas.derived.load import LoadDay, LoadWeek
 from schemas.derived.marks import RaceMark
 from schemas.derived.noise import StartNoise
@@ -17,6 +20,7 @@ from schemas.derived.progress import StartProgress, StartTrend
 from schemas.derived.readiness import CheckinAnswer, ReadinessDay, ReadinessNoise, ReadinessReason
 from schemas.derived.returning import ReturnLadder
 from schemas.derived.review import ReviewChange, ReviewSince
+from schemas.derived.shift import StartShift
 from schemas.derived.sled import SledProfile
 from schemas.derived.spring import SpringState
 from schemas.derived.sprint import SprintProfile, SprintSession
@@ -37,6 +41,8 @@ DERIVED: dict[str, type[Table]] = {
     "start_pattern": StartPattern,
     "start_noise": StartNoise,
     "start_trend": StartTrend,
+    "start_shift": StartShift,
+    "start_left_out": StartLeftOut,
     "start_progress": StartProgress,
     "start_focus": StartFocus,
     "squad_trend": SquadTrend,
@@ -56,12 +62,15 @@ DERIVED: dict[str, type[Table]] = {
     "hamstring_flag": HamstringFlag,
     "flag_backtest": FlagBacktest,
     "flag_backtest_week": FlagBacktestWeek,
+    "answer_due": AnswerDue,
     "return_ladder": ReturnLadder,
     "group_spread": GroupSpread,
     "group_load": GroupLoad,
     "group_test_calendar": GroupTestCalendar,
     "completeness_week": CompletenessWeek,
     "plan_done": PlanDone,
+    "advice": Advice,
+    "advised_work": AdvisedWork,
     "week_sheet": WeekSheet,
     "squad_week": SquadWeek,
     "review_change": ReviewChange,

@@ -82,6 +82,12 @@ class WeekSheet(DerivedTable):
     focus_headline: str = column(
         "What to work on next; null when nothing is proposed.", source="definition", nullable=True, label="Work on next"
     )
+    focus_caution: str = column(
+        "What to mind with it; null where it names no work.", source="common_practice", nullable=True, label="Caution"
+    )
+    work_reads_injury: bool = column(
+        "Yes where what to work on next rests on the injury record.", source="definition", label="From injuries"
+    )
     checkin_gap_days: int = column(
         "Days since the last check-in; null when there was none yet.",
         source="definition",

@@ -6,7 +6,7 @@ from schemas.records.gym import Exercise, ForceTest, JumpTest, LiftSet
 from schemas.records.people import Athlete, BodyMeasure
 from schemas.records.reviews import ReviewLine
 from schemas.records.sessions import DayLog, Decision, Plan, Session
-from schemas.records.starts import RaceResult, Rep, SetPosition, Split, Step, TechniqueNote
+from schemas.records.starts import Film, RaceResult, Rep, SetPosition, Split, Step, TechniqueNote
 from schemas.records.wellness import Checkin, Injury, ReturnStep
 
 # Names that columns had in earlier versions, in files that were kept and in rows typed then: read for ever.
@@ -22,6 +22,7 @@ RECORDS: dict[str, type[RecordTable]] = {
     "split": Split,
     "step": Step,
     "set_position": SetPosition,
+    "film": Film,
     "technique_note": TechniqueNote,
     "lift_set": LiftSet,
     "force_test": ForceTest,

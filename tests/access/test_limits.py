@@ -17,6 +17,7 @@ from pipelines.accounts import accounts as accounts_module
 from pipelines.accounts import limits
 from pipelines.accounts.accounts import WRONG, Accounts
 from pipelines.errors import ThirdstepError
+from tests.access.test_gate import client_of
 
 PHRASE = "four quiet lanes at dawn"
 GUESS = "wrong wrong wrong"
@@ -129,7 +130,7 @@ def test_a_reset_lets_in_at_once_and_no_name_that_was_tried_is_kept(accounts: Ac
 @pytest.fixture
 def client(accounts: Accounts, monkeypatch: pytest.MonkeyPatch) -> TestClient:
     monkeypatch.setattr(login, "_places", {})
-    return TestClient(Starlette(routes=login.ROUTES, middleware=[Middleware(Gate)]), follow_redirects=False)
+    return client_of(Starlette(routes=login.ROUTES, middleware=[Middleware(Gate)]))
 
 
 def post(client: TestClient, form: str, phrase: str = GUESS, name: str = "coach") -> int:
@@ -170,7 +171,7 @@ def test_a_browser_that_signed_in_once_is_let_in_while_others_guess(client: Test
     for place in range(limits.NAME_TRIES):
         said(accounts, "coach", address=f"192.0.2.{place}")
     known = client.cookies[login.KNOWN_COOKIE]
-    stranger = TestClient(client.app, follow_redirects=False)
+    stranger = client_of(client.app)
     assert post(stranger, form_of(stranger), PHRASE) == 401
     assert post(client, form_of(client), PHRASE) == 303
     assert known.encode() not in b"".join(file.read_bytes() for file in accounts.path.parent.glob("access.sqlite*"))

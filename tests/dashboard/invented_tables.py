@@ -139,6 +139,8 @@ def _start(add, aid: str, case: str, rng) -> tuple[list[float], str, str]:
             start_kind=kind,
             clock_start=clock,
             timing_kind=timing,
+            measured_by="gate",
+            set_up="not_stated",
             session_date=on,
             reps=3,
             observed=level + float(rng.normal(0, 0.007)),
@@ -207,10 +209,10 @@ def _start(add, aid: str, case: str, rng) -> tuple[list[float], str, str]:
         "returning": "improving",
     }.get(case, "holding")
     sentence = {
-        "improving": "−0.03 s at 10 m, 93 % sure",
-        "slipping": "+0.03 s at 10 m, 81 % sure",
+        "improving": "30 ms faster at 10 m, ± 18; worthwhile, 93 % sure",
+        "slipping": "30 ms slower at 10 m, ± 18; worthwhile, 81 % sure",
         "not_clear": "5 reps in 6 weeks",
-        "holding": "0.00 s, ± 0.02",
+        "holding": "+1 ms at 10 m, ± 18",
     }[word]
     for metric, main, unit, better in (
         ("t_10_s", True, "s", "lower"),
@@ -224,6 +226,8 @@ def _start(add, aid: str, case: str, rng) -> tuple[list[float], str, str]:
             start_kind=kind,
             clock_start=clock,
             timing_kind=timing,
+            measured_by="gate",
+            set_up="not_stated",
             is_main=main,
             last_on=WEEK,
             reps=36,
@@ -233,6 +237,10 @@ def _start(add, aid: str, case: str, rng) -> tuple[list[float], str, str]:
             level_then=levels[5],
             change=levels[-1] - levels[5],
             change_se=0.009,
+            change_low=levels[-1] - levels[5] - 0.018,
+            change_high=levels[-1] - levels[5] + 0.018,
+            detectable=0.033,
+            plan_sentence="To see 20 ms at 10 m: 2 days a week of 3 runs a day, through twenty weeks",
             swc=0.008,
             mdc=0.021,
             typical_error=0.0076,
@@ -257,7 +265,7 @@ def _start(add, aid: str, case: str, rng) -> tuple[list[float], str, str]:
         athlete_id=aid,
         week_of=WEEK,
         rank=1,
-        limit="cut_short",
+        limit="push_cut_short",
         headline=focus[0],
         work=focus[1],
         why="First contact 14 ms shorter than own five best starts, speed after three steps unchanged.",
@@ -266,6 +274,41 @@ def _start(add, aid: str, case: str, rng) -> tuple[list[float], str, str]:
         caution="Build heavy sled work up over weeks, supervised.",
         would_show="Contact 1 back within 5 ms of own best with more speed after step 3.",
     )
+    call = call_of(case)
+    stands = {"talk_first": "talk", "no_call": "ask", "adapt": "adapt"}.get(call, "go_on")
+    add(
+        "advice",
+        athlete_id=aid,
+        week_of=WEEK,
+        day_on=TODAY,
+        stands=stands,
+        adaptation="less_intensity" if stands == "adapt" else None,
+        headline=focus[0],
+        sentence=f"Advice: {focus[1]}",
+        own_headline={"talk": "Talk first, before you run", "ask": "Check in first"}.get(stands, "Train as planned"),
+        own_sentence="Train as your plan says." if stands == "go_on" else "Ask your coach before you start.",
+        waits=None,
+        caution=None,
+        is_minor=False,
+        reads_injury=False,
+    )
+    if stands in ("go_on", "adapt"):
+        add(
+            "advised_work",
+            athlete_id=aid,
+            week_of=WEEK,
+            rank=1,
+            limit="push_cut_short",
+            headline=focus[0],
+            when=None,
+            work=focus[1],
+            why="contacts 1 to 3 shorter than in own best starts, speed after three steps lower",
+            strength="common_practice",
+            source="common_practice",
+            caution="Build up over weeks; stop for back, groin or Achilles pain.",
+            caution_short="Build up over weeks.",
+            would_show="speed after three steps up by more than its error in two weeks",
+        )
     add(
         "start_pattern",
         athlete_id=aid,
@@ -548,6 +591,8 @@ def _sheet(add, aid: str, case: str, points: list[float], word: str, sentence: s
             load_high=2050.0,
             load_above=case in ("spike", "talk"),
             focus_headline=focus,
+            focus_caution="Build up over weeks." if case in ("adapt", "spike") else None,
+            work_reads_injury=False,
             checkin_gap_days=4 if case == "silent" else 0,
             loudness={"talk": 90, "adapt": 60, "spike": 58, "silent": 40, "returning": 30}.get(case, 0),
             changed=changed if back == 0 else None,

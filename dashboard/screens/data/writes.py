@@ -10,7 +10,7 @@ from dashboard.screens.data import words
 from dashboard.writes import NotKept, in_words, publish_now, publish_soon
 
 MOST_BYTES = 20 * 1024 * 1024  # as in server.maxUploadSize
-ENDINGS = ("csv", "tsv", "txt", "xlsx", "ods", "parquet", "jsonl", "ndjson")
+ENDINGS = ("csv", "tsv", "txt", "xlsx", "ods", "parquet", "jsonl", "ndjson", "marks")
 
 Row = dict[str, Any]
 Answers = list[tuple[Any, str]]  # question, answer

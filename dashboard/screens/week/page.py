@@ -33,6 +33,7 @@ from dashboard.screens.week.rows import (
     weeks_on_board,
 )
 from dashboard.screens.week.side import review_box, side_column
+from dashboard.screens.week.waiting import show_waiting
 from dashboard.writes import NotKept, keep_decision, undo_decision
 
 
@@ -225,6 +226,8 @@ def draw() -> None:
     html += f'<p class="take">{wording.TAKE_SHEET} {take_links(files)}</p>' if week.rows else ""
     html += caution(f"{wording.HAMSTRING_CAUTION} {wording.CAUTION_LINE}")
     act = page.show_sheet(html, "week_sheet", act_on)
+    if monday == weeks[0]:
+        show_waiting(opened, {one: week.name(one) for one in week.athletes})
     if act and act.get("act") == "open" and act.get("athlete") in week.athletes:
         st.switch_page(str(SCREENS / "athlete/page.py"), query_params={"athlete": str(act["athlete"])})
     if act and act.get("act") == "data":

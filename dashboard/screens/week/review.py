@@ -37,6 +37,7 @@ SAME = (
     "caution",
     "training_reads_injury",
     "hamstring_reads_injury",
+    "work_reads_injury",
 )
 
 
@@ -53,6 +54,7 @@ def lines_of(
         | {
             "hamstring_families": " ".join(families.get(row["athlete_id"], ())) or None,
             "work_on_next": row["focus_headline"],
+            "work_caution": row.get("focus_caution"),
             "decided": decided.get(row["athlete_id"]),
             "changed": changed.get(row["athlete_id"]),
             "lines_json": json.dumps({name: row[name] for name in LINES}),
@@ -68,7 +70,11 @@ def as_sheet(line: Row) -> Row:
     return (
         {name: line.get(name) for name in SAME}
         | {name: lines.get(name) for name in LINES}
-        | {"focus_headline": line["work_on_next"], "changed": line["changed"]}
+        | {
+            "focus_headline": line["work_on_next"],
+            "focus_caution": line.get("work_caution"),
+            "changed": line["changed"],
+        }
     )
 
 

@@ -166,7 +166,14 @@ def decided_in_words(rows: Sequence[Row]) -> dict[str, str]:
 def as_file(week: Week, row: Row) -> Row:
     """Return a line of the sheet as it goes into a file: names for ids, the decision, no order of loudness."""
     decision = week.decided.get(row["athlete_id"])
-    hidden = ("loudness", "athlete_id", "week_of", "training_reads_injury", "hamstring_reads_injury")
+    hidden = (
+        "loudness",
+        "athlete_id",
+        "week_of",
+        "training_reads_injury",
+        "hamstring_reads_injury",
+        "work_reads_injury",
+    )
     return {
         "athlete": week.name(row["athlete_id"]),
         "week_of": week.monday,

@@ -66,7 +66,7 @@ def compare_with_own_best(
             _lengths=pl.col("step_length_m").count(),
             _least=pl.col("_more").min(),
             _growth=pl.col("step_length_m").last() - pl.col("step_length_m").first(),
-            _length_se=pl.col("step_length_m_se").first(),
+            _length_se=pl.col("step_length_m_se").max(),
         )
     )
     frame = (

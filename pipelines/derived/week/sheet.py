@@ -6,8 +6,10 @@ import polars as pl
 
 from pipelines.derived.common.weeks import monday
 from pipelines.derived.start.progress import progress_on
+from pipelines.derived.week.advice_words import STANDINGS
 from pipelines.derived.week.lines import add_load_line, add_trend_line, say_progress
 from pipelines.derived.week.squad_words import count_sheet, say_lede
+from schemas.derived.progress import SERIES_KEY
 from schemas.derived.week import WeekSheet
 from schemas.knowledge.hamstring import COUNTED_FAMILIES, DATA_FAMILIES
 from schemas.phrase import phrase
@@ -15,7 +17,7 @@ from schemas.settings import SquadSettings
 from schemas.vocabulary import CALL_WORDS
 
 WEEK = ["athlete_id", "week_of"]
-SERIES = ["athlete_id", "metric", "start_kind", "clock_start", "timing_kind"]
+FIRST = {call: STANDINGS[stands].headline for call, stands in (("talk_first", "talk"), ("no_call", "ask"))}
 LOUD_CALL = {"talk_first": 1000, "adapt": 700, "no_call": 400, "cannot_say": 350, "as_planned": 0}
 LOUD_LEVEL = {"several_families": 300, "one_family": 150, "cannot_say": 50, "none": 0}
 
@@ -26,8 +28,10 @@ def week_sheet(
     start_progress: pl.DataFrame,
     start_trend: pl.DataFrame,
     start_noise: pl.DataFrame,
+    start_shift: pl.DataFrame,
     load_week: pl.DataFrame,
-    start_focus: pl.DataFrame,
+    advice: pl.DataFrame,
+    advised_work: pl.DataFrame,
     *,
     settings: SquadSettings,
     as_of: dt.date,
@@ -38,8 +42,8 @@ def week_sheet(
     Progress of the running week is that of ``start_progress``; that of a week gone by is the same comparison made again
     from the days up to its Sunday (the noise is the one known today). The six points are the last smoothed level of the
     main series in each week up to this one; the band around the reference level is the minimal detectable change. Load:
-    six weeks with the own range of this one. What changed is set against the row of the week before. The work proposed
-    is that of ``start_focus``, but a talk or a missing check-in comes before it.
+    six weeks with the own range of this one. What changed is set against the row of the week before. What to work on
+    next is the headline of ``advice``, with the caution of its first work.
 
     Loudness orders 'exceptions first': the call, then the hamstring level, then a slipping start, a load above range,
     further reasons, an improving start. Our own order, common practice; it is never shown as a number.
@@ -54,17 +58,16 @@ def week_sheet(
     )
     rows = _add_training(readiness_day.join(days, on="day_on", how="inner"))
     rows = rows.join(_hamstring(hamstring_flag), on=["athlete_id", "day_on"], how="left")
-    progress = _progress_by_week(start_progress, start_trend, start_noise, days, settings, as_of)
+    progress = _progress_by_week(start_progress, start_trend, start_noise, start_shift, days, settings, as_of)
     rows = rows.join(progress, on=WEEK, how="left")
-    focus = start_focus.filter(pl.col("rank") == 1).select(*WEEK, focus_headline="headline").unique(WEEK, keep="first")
-    # What comes first comes first: the start is not worked on before the talk, nor before an answer.
-    first = (
-        pl.when(pl.col("training_call") == "talk_first")
-        .then(pl.lit("No maximal runs before the talk"))
-        .when(pl.col("training_call") == "no_call")
-        .then(pl.lit("Ask for a check-in"))
+    work = advised_work.filter(pl.col("rank") == 1).select(*WEEK, focus_caution="caution_short")
+    told = advice.select(*WEEK, "headline", work_reads_injury="reads_injury").join(work, on=WEEK, how="left")
+    # A week gone by has no advice any more but what its call asked for first.
+    first = pl.col("training_call").replace_strict(FIRST, default=None, return_dtype=pl.String)
+    rows = rows.join(told, on=WEEK, how="left").with_columns(
+        focus_headline=pl.coalesce("headline", first),
+        work_reads_injury=pl.col("work_reads_injury").fill_null(value=False),
     )
-    rows = rows.join(focus, on=WEEK, how="left").with_columns(focus_headline=pl.coalesce(first, "focus_headline"))
     rows = add_load_line(add_trend_line(rows, start_trend), load_week)
     rows = _add_changed(rows)
     return rows.with_columns(
@@ -128,6 +131,7 @@ def _progress_by_week(
     now: pl.DataFrame,
     start_trend: pl.DataFrame,
     start_noise: pl.DataFrame,
+    start_shift: pl.DataFrame,
     days: pl.DataFrame,
     settings: SquadSettings,
     as_of: dt.date,
@@ -135,13 +139,15 @@ def _progress_by_week(
     """Return the main series of each athlete and week; weeks gone by are compared again from the days up to then."""
     measures = now.filter("is_main")["metric"].unique().to_list()
     sundays = days.filter(pl.col("day_on") < as_of)["day_on"].to_list()
-    past = progress_on(sundays, start_trend.filter(pl.col("metric").is_in(measures)), start_noise, settings)
+    past = progress_on(
+        sundays, start_trend.filter(pl.col("metric").is_in(measures)), start_noise, start_shift, settings
+    )
     now = now.with_columns(week_of=pl.lit(as_of, pl.Date).dt.truncate("1w"))
     past = past.with_columns(week_of=monday("_on")).drop("_on")
     main = pl.concat([now, past], how="diagonal").filter("is_main")
     return say_progress(main).select(
         *WEEK,
-        *SERIES[1:],
+        *SERIES_KEY[1:],
         "level_then",
         "mdc",
         "progress_sentence",
@@ -166,7 +172,7 @@ def _add_changed(rows: pl.DataFrame) -> pl.DataFrame:
     )
     new = pl.col("families").fill_null([]).list.set_difference(pl.col("families_before"))
     word, word_before = (
-        pl.col(name).str.replace("not_clear", "not clear") for name in ("progress_word", "word_before")
+        pl.col(name).str.replace("not_clear", "cannot tell") for name in ("progress_word", "word_before")
     )
     # Between holding and not clear nothing has happened to the athlete.
     moved = pl.any_horizontal(pl.col("progress_word", "word_before").is_in(["improving", "slipping"]))

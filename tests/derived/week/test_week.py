@@ -12,7 +12,9 @@ from hypothesis import strategies as st
 from pipelines.derived.hamstring.flag import hamstring_flag
 from pipelines.derived.readiness.call import readiness_day, readiness_reason
 from pipelines.derived.readiness.checkin_answers import checkin_answer
+from pipelines.derived.start.focus_words import WORKS
 from pipelines.derived.start.progress import start_progress
+from pipelines.derived.week.advice import advice, advised_work
 from pipelines.derived.week.sheet import squad_week, week_sheet
 from pipelines.derived.week.squad_words import (
     say_hamstrings,
@@ -24,37 +26,34 @@ from pipelines.derived.week.squad_words import (
 from pipelines.questions.week import lede_of
 from schemas.derived.noise import StartNoise
 from schemas.derived.progress import StartTrend
+from schemas.derived.shift import StartShift
 from schemas.derived.week import SquadWeek, WeekSheet
 from tests.derived.common.review_frames import AS_OF, SETTINGS, athletes, day, frame, quiet_month
 
 THIS_WEEK = day(6)  # Monday 16 November
 LAST_WEEK = day(13)
 
-TREND_SCHEMA: dict[str, Any] = {
-    "athlete_id": pl.String, "metric": pl.String, "start_kind": pl.String, "clock_start": pl.String,
-    "timing_kind": pl.String, "session_date": pl.Date, "reps": pl.Int64, "observed": pl.Float64,
-    "observed_se": pl.Float64, "level": pl.Float64, "level_se": pl.Float64, "lower_95": pl.Float64,
-    "upper_95": pl.Float64, "typical_error": pl.Float64, "typical_error_freedom": pl.Int64,
-    "day_form_sd": pl.Float64, "drift_sd_per_day": pl.Float64,
+TREND_SCHEMA: dict[str, Any] = {name: column.dtype.type for name, column in StartTrend.to_schema().columns.items()}
+KIND = {
+    "metric": "t_10_s", "start_kind": "blocks", "clock_start": "first_movement", "timing_kind": "electronic",
+    "measured_by": "gate", "age_group": "adult",
 }  # fmt: skip
-
-
+SPREAD = {"typical_error": 0.01, "typical_error_freedom": 30, "day_form_sd": 0.002, "wave_sd": 0.0,
+          "drift_sd_per_day": 0.002}  # fmt: skip
 # By hand: one athlete leaves no spread, so 0.3 of the typical error of 0.01 s counts.
 NOISE = {
-    "metric": "t_10_s", "start_kind": "blocks", "clock_start": "first_movement", "timing_kind": "electronic",
-    "athletes": 1, "days": 8, "typical_error": 0.01, "typical_error_freedom": 30, "fit_error": 0.006,
-    "day_form_sd": 0.002, "drift_sd_per_day": 0.002, "swc": 0.003, "swc_basis": "hopkins_hewson_2001",
-    "swc_reason": "swc_from_own_variation",
+    **KIND, "athletes": 1, "days": 8, **SPREAD, "typical_error_of": "such_runs", "fit_error": None,
+    "neighbour_sd": 0.006, "swc": 0.003, "swc_basis": "hopkins_hewson_2001", "swc_reason": "swc_from_own_variation",
 }  # fmt: skip
+NO_SHIFT = pl.DataFrame(schema={name: column.dtype.type for name, column in StartShift.to_schema().columns.items()})
 
 
 def trend(times: dict[int, float], name: str = "ann", error_s: float = 0.004) -> list[dict[str, Any]]:
     """A series of 10 m times by days back; the level is the day's own time, as if the error were nought."""
     return [
-        {"athlete_id": name, "metric": "t_10_s", "start_kind": "blocks", "clock_start": "first_movement",
-         "timing_kind": "electronic", "session_date": day(back), "reps": 3, "observed": time, "observed_se": error_s,
-         "level": time, "level_se": error_s, "lower_95": time - 0.008, "upper_95": time + 0.008,
-         "typical_error": 0.01, "typical_error_freedom": 30, "day_form_sd": 0.002, "drift_sd_per_day": 0.002}
+        {"athlete_id": name, **KIND, "set_up": "not_stated", "session_date": day(back), "reps": 3, "observed": time,
+         "observed_se": error_s, "own_share": 1.0, "level": time, "level_se": error_s, "lower_95": time - 0.008,
+         "upper_95": time + 0.008, **SPREAD}
         for back, time in times.items()
     ]  # fmt: skip
 
@@ -85,16 +84,22 @@ def sheet(
         frame("start_pattern"), frame("plan"), people, **asked,
     )  # fmt: skip
     series = pl.DataFrame(trends or [], schema=TREND_SCHEMA, orient="row")
-    noise = StartNoise.validate(pl.DataFrame([NOISE]))
+    noise = StartNoise.validate(pl.DataFrame([NOISE]).with_columns(pl.col("fit_error").cast(pl.Float64)))
     StartTrend.validate(series)
+    days = readiness_day(reasons, checkin, answers, spring, people, **asked)
+    proposed = frame("start_focus", *(focus or []))
+    told = advice(days, reasons, flags, frame("return_ladder"), proposed, frame("plan"), people, as_of=as_of)
+    work = advised_work(told, proposed, frame("body_measure"), as_of=as_of)
     rows = week_sheet(
-        readiness_day(reasons, checkin, answers, spring, people, **asked),
+        days,
         flags,
-        start_progress(series, noise, **asked),
+        start_progress(series, noise, NO_SHIFT, **asked),
         series,
         noise,
+        NO_SHIFT,
         load,
-        frame("start_focus", *(focus or [])),
+        told,
+        work,
         **asked,
     )
     WeekSheet.validate(rows)
@@ -161,7 +166,8 @@ def test_no_checkin_is_told_with_its_days():
     assert row(sheet([]))["checkin_gap_days"] is None
 
 
-FASTER = {41: 1.95, 34: 1.94, 27: 1.94, 20: 1.92, 13: 1.90, 6: 1.88, 2: 1.87}
+BEFORE = dict.fromkeys(range(48, 84, 7), 1.95)
+FASTER = BEFORE | {41: 1.95, 34: 1.94, 27: 1.94, 20: 1.92, 13: 1.90, 6: 1.88, 2: 1.87}
 
 
 def test_six_weeks_of_level_stand_in_a_line_with_the_noise_band():
@@ -174,9 +180,10 @@ def test_six_weeks_of_level_stand_in_a_line_with_the_noise_band():
     assert width == pytest.approx([2 * 1.96 * math.sqrt(2) * 0.01] * 6, abs=1e-4)
     assert now["progress_word"] == "improving"
     assert now["progress_metric"] == "t_10_s"
-    assert now["progress_sentence"].startswith("−0.0")
+    # by hand: 1.95 before; in the last 28 days 1.94, 1.92, 1.90, 1.88 and 1.87, the last two drawn in to 1.89 - 0.008
+    # (median of the last four less two day SDs): mean 1.9048, 45 ms faster; 1.96 x 0.004 sqrt(1/5 + 1/6) = 4.7 ms.
+    assert now["progress_sentence"].startswith("45 ms faster at 10 m, ± 5; worthwhile, ")
     assert now["progress_sentence"].endswith("% sure")
-    assert "s at 10 m" in now["progress_sentence"]
 
 
 def test_weeks_without_a_session_leave_a_gap_in_the_line():
@@ -185,24 +192,24 @@ def test_weeks_without_a_session_leave_a_gap_in_the_line():
 
 
 def test_progress_of_a_week_gone_by_is_compared_from_its_own_days():
-    times = {27: 1.95, 20: 1.95, 13: 1.95, 9: 1.95, 6: 1.85, 2: 1.80}
+    times = BEFORE | dict.fromkeys((41, 34, 27, 20, 13), 1.95) | {6: 1.94, 4: 1.94, 3: 1.93, 2: 1.92}
     rows = sheet(quiet_month(), trends=trend(times))
     assert row(rows)["progress_word"] == "improving"
     assert row(rows, LAST_WEEK)["progress_word"] != "improving"
     assert "start improving, " in row(rows)["changed"]
-    before_any = row(rows, day(6 + 7 * 5))
-    assert before_any["progress_word"] is None
+    early = row(rows, day(6 + 7 * 7))
+    assert (early["progress_word"], early["progress_sentence"][:15]) == ("not_clear", "Cannot tell yet")
 
 
 def test_a_change_that_rounds_to_nought_has_no_sign_and_holding_is_no_news():
-    level = {41: 1.951, 34: 1.95, 27: 1.95, 20: 1.95, 13: 1.95, 6: 1.95, 2: 1.95}
+    level = BEFORE | {41: 1.951, 34: 1.95, 27: 1.95, 20: 1.95, 13: 1.95, 6: 1.95, 2: 1.95}
     rows = sheet(
-        quiet_month(days=56),
+        quiet_month(days=75),
         names=("ann", "bob"),
         trends=[*trend(level), *trend({k: v + 0.2 for k, v in level.items()}, "bob")],
     )
     now = row(rows)
-    assert now["progress_sentence"].startswith("0.00 s at 10 m, ± 0.0")
+    assert now["progress_sentence"].startswith("0 ms at 10 m, ± ")
     assert now["progress_word"] in ("holding", "not_clear")
     assert now["changed"] is None
 
@@ -233,10 +240,12 @@ def test_load_above_is_unknown_when_either_is():
 
 
 def test_focus_is_the_first_one_proposed():
-    focus = [{"athlete_id": "ann", "week_of": THIS_WEEK, "rank": rank, "headline": text}
-             for rank, text in ((2, "second"), (1, "longer first two pushes"))]  # fmt: skip
-    assert row(sheet(quiet_month(), focus=focus))["focus_headline"] == "longer first two pushes"
-    assert row(sheet(quiet_month()))["focus_headline"] is None
+    focus = [{"athlete_id": "ann", "week_of": THIS_WEEK, "rank": rank, "limit": limit, "why": "Because.",
+              **vars(WORKS[limit])} for rank, limit in ((2, "set_too_low"), (1, "set_too_high"))]  # fmt: skip
+    now = row(sheet(quiet_month(), focus=focus))
+    assert (now["focus_headline"], now["focus_caution"]) == ("Lower the set position", "Change one thing at a time.")
+    bare = row(sheet(quiet_month()))
+    assert (bare["focus_headline"], bare["focus_caution"]) == ("Train as planned", None)
 
 
 def test_exceptions_stand_first():
