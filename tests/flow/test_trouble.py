@@ -241,7 +241,7 @@ def test_an_erasure_waits_for_a_board_in_the_making_so_that_none_with_the_person
         time.sleep(4.0)
         assert child.poll() is None
         assert "ada-reed" in flow.table(home, "athlete")["athlete_id"]
-    assert child.wait(60) == 0
+    assert child.wait(300) == 0
     assert "ada-reed" not in flow.table(home, "athlete")["athlete_id"]
 
 
