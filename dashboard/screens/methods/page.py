@@ -64,6 +64,18 @@ def show_method(
         )
 
 
+def show_seen(opened: Opened) -> None:
+    """Show what progress sees and imagines on simulated squads, as the bench wrote it."""
+    rows = [*opened.rows("seen", order_by=["position"])]
+    if not rows:
+        return
+    said = f"{wording.SEEN_LEDE} {rows[0]['made_on']}, {wording.SEEN_SEED} {rows[0]['seed']}."
+    page.show(
+        f'<h2 class="ruled">{wording.SEEN}</h2><p class="soft">{text(said)}</p>'
+        + table(rows, [(name, head, None) for name, head in wording.SEEN_COLUMNS])
+    )
+
+
 def draw() -> None:
     """Draw the page."""
     opened = open_page(wording.METHODS)
@@ -93,6 +105,8 @@ def draw() -> None:
             page.show(f'<h2 class="ruled">{title}</h2>')
             for method in some:
                 show_method(opened, method, columns.get(method["table_name"], []), citations, False)
+    if not wanted.strip():
+        show_seen(opened)
     if settings:
         page.show(
             f'<h2 class="ruled">{wording.SETTINGS}</h2>'

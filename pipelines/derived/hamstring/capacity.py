@@ -33,6 +33,14 @@ def list_capacity(
     grid = join_last_before(
         join_last_before(days.select(DAY), judged, "measured_on"), worked, "last_eccentric_on"
     ).with_columns(test_age=days_since("measured_on"), gap=days_since("last_eccentric_on"))
+    unnamed = work_week.filter(pl.col("unknown_exercises").is_not_null()).select(
+        "athlete_id", "unknown_exercises", unknown_on="week_of"
+    )
+    grid = join_last_before(grid, unnamed, "unknown_on")
+    # An exercise of no known family may be the very work that seems left out: then nothing is said of it.
+    is_doubtful = (days_since("unknown_on") <= settings.eccentric_flag_days + 6).fill_null(value=False) & (
+        pl.col("gap").is_null() | (pl.col("gap") >= settings.eccentric_note_days)
+    )
     is_fresh = pl.col("test_age") <= settings.test_overdue_days
     fresh = grid.filter(is_fresh).select([*DAY, "measured_on"]).join(tests, on=["athlete_id", "measured_on"])
     evidence = ("strength_state", "measured_on")
@@ -66,7 +74,7 @@ def list_capacity(
         ends,
     )
     left_out = make_signs(
-        grid.filter(pl.col("gap") >= settings.eccentric_flag_days),
+        grid.filter((pl.col("gap") >= settings.eccentric_flag_days) & ~is_doubtful),
         2,
         phrase("{} days since isolated eccentric work was logged", "gap"),
         ("work_week", "last_eccentric_on"),
@@ -74,7 +82,9 @@ def list_capacity(
         pl.lit(None),
     )
     work = (
-        pl.when(pl.col("gap") >= settings.eccentric_note_days)
+        pl.when(is_doubtful)
+        .then(phrase("; exercises without a family in the log: {}", "unknown_exercises"))
+        .when(pl.col("gap") >= settings.eccentric_note_days)
         .then(phrase("; {} days since isolated eccentric work, worth a note", "gap"))
         .when(pl.col("gap").is_not_null())
         .then(phrase("; isolated eccentric work {} ago", say_count(pl.col("gap"), "day", "days")))
@@ -88,6 +98,8 @@ def list_capacity(
         .then(pl.lit("eccentric_test_overdue"))
         .when(~pl.col("is_judged"))
         .then(pl.lit("test_noise_unknown"))
+        .when(is_doubtful)
+        .then(pl.lit("exercise_family_unknown"))
     )
     words = (
         pl.when(pl.col("measured_on").is_null())

@@ -5,6 +5,7 @@ import datetime as dt
 import polars as pl
 
 from pipelines.derived.common.change import add_earlier_best
+from pipelines.derived.common.families import add_family
 from pipelines.derived.sprint.body import ALLOMETRIC_EXPONENT, add_body_mass
 from pipelines.derived.strength.force import force_rows
 from pipelines.derived.strength.one_rep_max import MOST_REPS, add_one_rep_max
@@ -60,7 +61,7 @@ def strength_state(
 
 def _lift_rows(lift_set: pl.DataFrame, exercise: pl.DataFrame) -> pl.DataFrame:
     """Return the best set per athlete, day, exercise and side, with the day's tonnage and the change on own best."""
-    sets = add_one_rep_max(lift_set).join(exercise.select("exercise", "family"), on="exercise", how="left")
+    sets = add_family(add_one_rep_max(lift_set), exercise)
     has_maximum = ~pl.col("family").is_in(NO_MAXIMUM).fill_null(False)
     estimates = ("e1rm_kg", "e1rm_low_kg", "e1rm_high_kg")
     sets = sets.with_columns(pl.when(has_maximum).then(pl.col(name)).alias(name) for name in estimates).rename(

@@ -357,6 +357,17 @@ def test_an_empty_squad_gives_an_empty_table():
     assert flag(checkins=[], tests=[], weeks=[], work=[], athlete=athletes()).height == 0
 
 
+def test_work_of_an_unknown_family_is_not_called_left_out():
+    test = TEST | {"side": "l", "p_drop": 0.1}
+    long_ago = {"athlete_id": "ann", "week_of": day(60), "last_eccentric_on": day(60)}
+    unknown = {"athlete_id": "ann", "week_of": day(13), "last_eccentric_on": day(60), "unknown_exercises": "mystery"}
+    named = flag(checkins=quiet_month(), tests=[test], work=[long_ago])
+    assert family(named, "capacity")["state"] == "speaks"
+    doubtful = family(flag(checkins=quiet_month(), tests=[test], work=[long_ago, unknown]), "capacity")
+    assert (doubtful["state"], doubtful["reason"]) == ("cannot_say", "exercise_family_unknown")
+    assert doubtful["sentence"].endswith("; exercises without a family in the log: mystery")
+
+
 def test_days_away_from_the_squad_have_no_row():
     flags = flag(athlete=athletes("ann", joined_on=day(4)))
     assert flags["day_on"].min() == day(4)
