@@ -65,7 +65,7 @@ export class Stage {
 
   fit() {
     const box = this.canvas.parentElement.parentElement.getBoundingClientRect(), sharp = Math.min(globalThis.devicePixelRatio || 1, 2);
-    const tallest = Math.max(240, globalThis.innerHeight * 0.62), shape = this.whole.height / (this.whole.width || 1);
+    const tallest = Math.max(240, globalThis.innerHeight * 0.52), shape = this.whole.height / (this.whole.width || 1);
     const wide = Math.max(200, Math.min(box.width || 800, tallest / shape));
     this.canvas.style.width = `${wide}px`;
     this.canvas.style.height = `${wide * shape}px`;
