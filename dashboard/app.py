@@ -71,9 +71,7 @@ def top_bar(viewer: Viewer, pages: list, here: object) -> None:
         who.extend([reach] if reach else [])
         said = " · ".join(who)
         st.html(
-            f'<div class="who"><span class="reach">{text(said)}</span><a href="/logout">{wording.SIGN_OUT}</a>'
-            f' <a href="/logout?everywhere=1" aria-label="{wording.SIGN_OUT} {wording.SIGN_OUT_EVERYWHERE}">'
-            f"{wording.SIGN_OUT_EVERYWHERE}</a></div>",
+            f'<div class="who"><span class="reach">{text(said)}</span><a href="/logout">{wording.SIGN_OUT}</a></div>',
             width="content",
         )
     position = pages.index(here) + 2

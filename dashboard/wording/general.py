@@ -37,7 +37,7 @@ NO_FOCUS = "Nothing to propose yet: load step timings or splits of three starts.
 INJURY_HIDDEN = "injury record: ask the head coach"
 CAUTION_SHORT = CAUTION_LINE
 NO_ACCESS_TITLE = "Not signed in"
-SIGN_IN, SIGN_OUT, SIGN_OUT_EVERYWHERE = "Sign in", "Sign out", "on all devices"
+SIGN_IN, SIGN_OUT = "Sign in", "Sign out"
 
 
 def part_name(first: int, last: int) -> str:
