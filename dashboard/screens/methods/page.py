@@ -7,6 +7,7 @@ import streamlit as st
 
 from dashboard import wording
 from dashboard.parts import page
+from dashboard.parts.attention import attention_tables
 from dashboard.parts.entrance import open_page
 from dashboard.parts.figure import table
 from dashboard.parts.marks import text
@@ -99,6 +100,8 @@ def draw() -> None:
         if not (methods or knowledge or settings or caveats):
             page.show(f'<p class="empty">{text(wording.nothing_found(words))}</p>')
             return
+    if not wanted.strip():
+        page.show(attention_tables(opened))
     for kind, title in (("derived", wording.MEASURES), ("record", wording.RECORDED)):
         some = [m for m in methods if m["kind"] == kind]
         if some:
