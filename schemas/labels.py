@@ -25,7 +25,7 @@ FAMILIES = {
     "start_pattern": "start pattern",
 }
 FAMILY_STATES = {"speaks": "speaks", "quiet": "quiet", "cannot_say": "cannot say"}
-PROGRESS = {"improving": "improving", "holding": "holding", "slipping": "slipping", "not_clear": "not clear yet"}
+PROGRESS = {"improving": "improving", "holding": "holding", "slipping": "slipping", "not_clear": "cannot tell yet"}
 STRENGTHS = {
     "published": "published",
     "published_weak": "published, weak",
@@ -120,16 +120,28 @@ SORTS = {"exceptions": "Exceptions first", "name": "By name", "group": "By event
 ROLES = {"head_coach": "Head coach", "staff": "Staff", "athlete": "Athlete", "guardian": "Guardian"}
 
 
-def series_name(metric: str, start_kind: str, clock_start: str, timing_kind: str) -> str:
+MEASURED_BY = {
+    "gate": "timed at the gate",
+    "gate_less_reaction": "timed at the gate, less the reaction",
+    "curve": "read off the curve",
+    "film": "off film",
+}
+NOT_STATED = "not_stated"
+
+
+def series_name(
+    metric: str, start_kind: str, clock_start: str, timing_kind: str, measured_by: str = "", set_up: str = ""
+) -> str:
     """Name a series so that like is only compared with like: 10 m time, blocks, from first movement, electronic."""
-    return ", ".join(
-        (
-            METRICS.get(metric, metric.replace("_", " ")),
-            START_KINDS.get(start_kind, start_kind),
-            CLOCKS.get(clock_start, clock_start),
-            TIMING.get(timing_kind, timing_kind),
-        )
+    parts = (
+        METRICS.get(metric, metric.replace("_", " ")),
+        START_KINDS.get(start_kind, start_kind.replace("_", " ")),
+        CLOCKS.get(clock_start, clock_start.replace("_", " ")),
+        TIMING.get(timing_kind, timing_kind),
+        MEASURED_BY.get(measured_by, measured_by),
+        set_up if set_up != NOT_STATED else "",
     )
+    return ", ".join(part for part in parts if part)
 
 
 LEVELS = {

@@ -64,6 +64,16 @@ class SquadSettings(BaseModel):
     review_days: int = number(56, "days back for which calls and flags are computed", unit="days", low=7, high=730)
     checkin_stale_days: int = number(2, "days a check-in stays good for", unit="days", low=0, high=7, bears_on=BOTH)
 
+    # Attention: how much the rules may ask for where nothing is wrong; their thresholds follow from it
+    attention_athletes: float = number(
+        2.0, "athletes a week, of 24 with nothing wrong, that may be brought up for the hamstring", unit="athletes",
+        low=0.5, high=6, bears_on=BOTH,
+    )  # fmt: skip
+    adapt_by_chance: float = number(
+        1.0, "calls 'adapt' a day, of 24 athletes with nothing wrong, that chance may give", unit="calls", low=0.25,
+        high=4, bears_on=CALL,
+    )  # fmt: skip
+
     # Own baseline
     baseline_days: int = number(
         42, "days that make an athlete's own usual", unit="days", low=14, high=180, bears_on=BOTH
@@ -98,9 +108,12 @@ class SquadSettings(BaseModel):
 
     # Progress
     progress_probability: float = number(
-        0.80, "how sure a change of the start, or a drop in strength, must be", low=0.5, high=0.99,
-        bears_on=FLAG,
+        0.80, "how sure a change of the start must be to be worthwhile, or a drop in strength to count",
+        low=0.5, high=0.99, bears_on=FLAG,
     )  # fmt: skip
+    see_change_ms: float = number(
+        20.0, "change of a start's time that the runs it takes to see it are worked out for", unit="ms", low=5, high=100
+    )
     progress_weeks: int = number(6, "weeks back that the start is set against", unit="weeks", low=2, high=26)
     swc_share: float = number(
         0.2, "smallest worthwhile change, as a share of the spread between athletes", low=0.05, high=1

@@ -11,11 +11,25 @@ from typing import Any
 from dashboard.access.viewer import Viewer
 from dashboard.wording.general import INJURY_HIDDEN
 
-OPEN_TABLES = frozenset({"method", "column_doc", "knowledge", "caveat", "setting", "board_info", "exercise"})
-COACH_TABLES = frozenset({"rejected", "mended", "marked", "load", "squad_week", "readiness_noise"})
+OPEN_TABLES = frozenset(
+    {
+        "method",
+        "column_doc",
+        "knowledge",
+        "caveat",
+        "setting",
+        "board_info",
+        "exercise",
+        "seen",
+        "attention_rate",
+        "attention_budget",
+    }
+)
+COACH_TABLES = frozenset({"rejected", "mended", "marked", "load", "squad_week", "readiness_noise", "start_shift"})
 CELLS_AS_WRITTEN = frozenset({"rejected", "mended", "marked"})  # values of a file: of athletes of the own groups
 # Such rows may hold health detail in words: without the grant, none of a file that fills a guarded table.
 NO_HEALTH_FILE = "not regexp_matches(tables, '\\b(injury|checkin|return_step)\\b')"
+OWN_LOADS = frozenset({"load"})  # names of files name people: staff read of the loads they brought themselves
 HEAD_COACH_TABLES = frozenset({"entry_day", "flag_backtest", "flag_backtest_week"})
 PRIVATE_TABLES = frozenset({"consent"})  # for the head coach and for the person
 # Injury detail: for the head coach, staff with the grant, the person and a minor's guardian.
@@ -23,6 +37,8 @@ INJURY_COLUMNS = {
     "injury": ("site", "side", "kind", "mechanism", "recurrence", "note"),
     "checkin": ("note",),
     "load_week": ("injury_week",),
+    "hamstring_flag": ("read_note_on",),  # it says what stands in a guarded note
+    "week_sheet": ("read_note_on",),
     "return_step": ("site", "side", "work_done", "symptoms", "signed_by", "note"),
     "return_ladder": (
         "site",
@@ -89,6 +105,8 @@ def rows_for(viewer: Viewer, table: str, known: Sequence[str]) -> tuple[str, lis
     if table in COACH_TABLES:
         if viewer.role != "staff":
             raise NotForThisViewer(f"'{table}' is for the head coach and staff")
+        if table in OWN_LOADS:
+            return "loaded_by = ?", [viewer.name]
         if table not in CELLS_AS_WRITTEN:
             return "true", []
         # Where it is not known whose row it is, it is the head coach's alone.
@@ -125,4 +143,8 @@ def columns_otherwise(viewer: Viewer, table: str, known: Sequence[str]) -> dict[
                 guarded[name] = f"case when {rests} then {instead} else {quoted(name)} end"
     if not viewer.reads_notes and "note" in known and (table == "checkin" or viewer.role == "guardian"):
         guarded["note"] = "null"
+    if viewer.role == "staff" and table not in CELLS_AS_WRITTEN | OWN_LOADS:
+        # a file may be named after somebody else; what is typed in is named by its table
+        ending = "regexp_extract(source_name, '[.][A-Za-z0-9]{1,8}$')"
+        guarded["source_name"] = f"case when source_name like 'typed: %' then source_name else {ending} end"
     return {name: instead for name, instead in guarded.items() if name in known}

@@ -114,7 +114,12 @@ def _start(progress: Row | None) -> str:
         word = f'<span class="word">{wording.PROGRESS["not_clear"]}</span>'
         return f'{word}<ul><li class="soft">{wording.NO_TREND}</li></ul>'
     name = wording.series_name(
-        progress["metric"], progress["start_kind"], progress["clock_start"], progress["timing_kind"]
+        progress["metric"],
+        progress["start_kind"],
+        progress["clock_start"],
+        progress["timing_kind"],
+        progress["measured_by"],
+        progress["set_up"],
     )
     facts = wording.noise_facts(progress)
     return (

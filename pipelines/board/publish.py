@@ -14,6 +14,7 @@ import polars as pl
 
 from pipelines.board.derivation import NOTHING_EARLIER, Earlier
 from pipelines.board.file import READ_ONLY
+from pipelines.board.seen_table import seen_rows
 from pipelines.derived.registry import Derivation
 from pipelines.errors import ThirdstepError
 from pipelines.home.durable import move_durably, write_durably
@@ -161,7 +162,7 @@ class Build:
 def words(
     models: Mapping[str, type[Table]], functions: Mapping[str, Derivation], settings: SquadSettings
 ) -> dict[str, pl.DataFrame]:
-    """Return the tables that explain the others: methods, columns, sources of knowledge, caveats.
+    """Return the tables that explain the others: methods, columns, sources, caveats, what progress sees.
 
     A method names the numbers of its rule as they are in force.
     """
@@ -187,6 +188,7 @@ def words(
             [{"code": code, "sentence": sentence} for code, sentence in all_caveats().items()],
             schema={"code": pl.String, "sentence": pl.String},
         ),
+        "seen": seen_rows(),
     }
 
 

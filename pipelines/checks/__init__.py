@@ -20,6 +20,7 @@ class Known:
 
     athletes: pl.DataFrame  # athlete_id, display_name
     as_of: date
+    shown: frozenset[str] | None = None  # whose names may be told to who brings the file; null: everybody's
 
 
 @dataclass(frozen=True)
@@ -38,7 +39,7 @@ def check(laid: Sequence[LaidOut], known: Known) -> Checked:
 
     A row is whole or set aside: one bad cell, and nothing of the row is stored.
     """
-    roster = Roster(known.athletes)
+    roster = Roster(known.athletes, known.shown)
     rows_read = 0
     accepted: dict[str, list[pl.DataFrame]] = {}
     aside = [pl.DataFrame(schema=SET_ASIDE_SCHEMA)]

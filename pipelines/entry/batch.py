@@ -16,7 +16,7 @@ from pipelines.intake.passage import Given, read_given
 from pipelines.record import loading, opening, warehouse
 from pipelines.record.loading import Outcome
 from pipelines.record.rights import as_writer, refuse_undo
-from pipelines.record.sources import checksum
+from pipelines.record.sources import checksum, heal
 from schemas.intake import LayoutOptions
 from schemas.records import RECORDS
 from schemas.rights import Writer
@@ -62,6 +62,9 @@ def load_found(
             outcomes[place] = Outcome(file.name, problem=problem)
         elif whole and not given_now:
             outcomes[place] = dataclasses.replace(whole, file=file.name)
+            if not check_only and heal(home.sources, content):
+                note = "Its kept bytes were damaged and are right again."
+                outcomes[place] = dataclasses.replace(outcomes[place], notes=[*whole.notes, note])
         else:
             own = dataclasses.replace(options, corrections=corrections.get(file.name.lower(), []))
             if file.path is None:  # sent by somebody: a file that hangs or floods must not stop the dashboard

@@ -118,10 +118,10 @@ def read_mended(content: bytes, original: bytes, options: LayoutOptions) -> Give
     )
 
 
-def check_given(given: Given, athletes: pl.DataFrame, as_of: dt.date) -> Checked:
-    """Check what a source holds against the models and against who is known."""
+def check_given(given: Given, athletes: pl.DataFrame, as_of: dt.date, shown: frozenset[str] | None = None) -> Checked:
+    """Check what a source holds against the models and against who is known; only names ``shown`` may be told."""
     with _named_fault(given.name):
-        checked = check(given.laid, Known(athletes=athletes, as_of=as_of))
+        checked = check(given.laid, Known(athletes=athletes, as_of=as_of, shown=shown))
     return checked if given.only is None else _only_row(checked, *given.only)
 
 

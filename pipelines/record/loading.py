@@ -18,7 +18,7 @@ from pipelines.record import unusual as marking
 from pipelines.record import warehouse
 from pipelines.record.merge import rows_seen_again
 from pipelines.record.outsiders import let_in
-from pipelines.record.rights import only_of_writer
+from pipelines.record.rights import names_shown, only_of_writer
 from pipelines.record.sources import checksum, journal, keep, read_source
 from schemas.intake import LayoutOptions, Question
 from schemas.tolerance import are_alike
@@ -99,7 +99,7 @@ def make_ready(con: warehouse.Connection, given: Given, as_of: dt.date, options:
     if given.problem:
         return Ready(given.name, problem=given.problem)
     try:
-        checked = check_given(given, warehouse.athletes(con), as_of)
+        checked = check_given(given, warehouse.athletes(con), as_of, names_shown(con, options))
         checked = only_of_writer(con, checked, options, given.kind)
     except ThirdstepError as trouble:
         return Ready(given.name, problem=trouble.message)

@@ -42,6 +42,16 @@ def only_of_writer(con: warehouse.Connection, checked: Checked, options: LayoutO
     return _with_names(con, checked, writer, kind)
 
 
+def names_shown(con: warehouse.Connection, options: LayoutOptions) -> frozenset[str] | None:
+    """Return whose names may be told to the writer: of those they look after, or their own; null: everybody's."""
+    writer = policy.writer_of(options.writer)
+    if writer is None or writer.writes_all:
+        return None
+    if writer.role == "staff":
+        return frozenset(one for one, group in _groups(con).items() if group in writer.event_groups)
+    return frozenset(filter(None, [writer.athlete_id]))
+
+
 def _groups(con: warehouse.Connection) -> dict[str, str | None]:
     return dict(con.sql("select athlete_id, event_group from athlete").fetchall())
 

@@ -2,6 +2,7 @@
 
 from schemas.base import Table
 from schemas.derived.advice import Advice, AdvisedWork
+from schemas.derived.attention import AttentionBudget, AttentionRate
 from schemas.derived.backtest import FlagBacktest, FlagBacktestWeek
 from schemas.derived.blocks import FocusFollowup, TrainingBlock
 from schemas.derived.calendar import CompletenessWeek, ExposureCalendar, GroupTestCalendar
@@ -11,6 +12,7 @@ from schemas.derived.exposure import SpeedExposure
 from schemas.derived.focus import StartFocus
 from schemas.derived.group import GroupLoad, GroupSpread
 from schemas.derived.hamstring import HamstringFlag
+from schemas.derived.left_out import StartLeftOut
 from schemas.derived.load import LoadDay, LoadWeek
 from schemas.derived.marks import RaceMark
 from schemas.derived.noise import StartNoise
@@ -19,6 +21,7 @@ from schemas.derived.progress import StartProgress, StartTrend
 from schemas.derived.readiness import CheckinAnswer, ReadinessDay, ReadinessNoise, ReadinessReason
 from schemas.derived.returning import ReturnLadder
 from schemas.derived.review import ReviewChange, ReviewSince
+from schemas.derived.shift import StartShift
 from schemas.derived.sled import SledProfile
 from schemas.derived.spring import SpringState
 from schemas.derived.sprint import SprintProfile, SprintSession
@@ -39,6 +42,8 @@ DERIVED: dict[str, type[Table]] = {
     "start_pattern": StartPattern,
     "start_noise": StartNoise,
     "start_trend": StartTrend,
+    "start_shift": StartShift,
+    "start_left_out": StartLeftOut,
     "start_progress": StartProgress,
     "start_focus": StartFocus,
     "squad_trend": SquadTrend,
@@ -56,6 +61,8 @@ DERIVED: dict[str, type[Table]] = {
     "readiness_reason": ReadinessReason,
     "readiness_noise": ReadinessNoise,
     "hamstring_flag": HamstringFlag,
+    "attention_rate": AttentionRate,
+    "attention_budget": AttentionBudget,
     "flag_backtest": FlagBacktest,
     "flag_backtest_week": FlagBacktestWeek,
     "answer_due": AnswerDue,

@@ -139,6 +139,8 @@ def _start(add, aid: str, case: str, rng) -> tuple[list[float], str, str]:
             start_kind=kind,
             clock_start=clock,
             timing_kind=timing,
+            measured_by="gate",
+            set_up="not_stated",
             session_date=on,
             reps=3,
             observed=level + float(rng.normal(0, 0.007)),
@@ -207,10 +209,10 @@ def _start(add, aid: str, case: str, rng) -> tuple[list[float], str, str]:
         "returning": "improving",
     }.get(case, "holding")
     sentence = {
-        "improving": "−0.03 s at 10 m, 93 % sure",
-        "slipping": "+0.03 s at 10 m, 81 % sure",
+        "improving": "30 ms faster at 10 m, ± 18; worthwhile, 93 % sure",
+        "slipping": "30 ms slower at 10 m, ± 18; worthwhile, 81 % sure",
         "not_clear": "5 reps in 6 weeks",
-        "holding": "0.00 s, ± 0.02",
+        "holding": "+1 ms at 10 m, ± 18",
     }[word]
     for metric, main, unit, better in (
         ("t_10_s", True, "s", "lower"),
@@ -224,6 +226,8 @@ def _start(add, aid: str, case: str, rng) -> tuple[list[float], str, str]:
             start_kind=kind,
             clock_start=clock,
             timing_kind=timing,
+            measured_by="gate",
+            set_up="not_stated",
             is_main=main,
             last_on=WEEK,
             reps=36,
@@ -233,6 +237,10 @@ def _start(add, aid: str, case: str, rng) -> tuple[list[float], str, str]:
             level_then=levels[5],
             change=levels[-1] - levels[5],
             change_se=0.009,
+            change_low=levels[-1] - levels[5] - 0.018,
+            change_high=levels[-1] - levels[5] + 0.018,
+            detectable=0.033,
+            plan_sentence="To see 20 ms at 10 m: 2 days a week of 3 runs a day, through twenty weeks",
             swc=0.008,
             mdc=0.021,
             typical_error=0.0076,

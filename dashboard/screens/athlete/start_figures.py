@@ -30,10 +30,13 @@ def trend(opened: Opened, athlete_id: str, own: bool = False) -> None:
     drawing = trend_drawing(opened, athlete_id, own)
     if drawing is None:
         _nothing(wording.trend_title(None, own), wording.NO_TREND)
+        page.show(trend_notes(None, opened.rows("start_left_out", {"athlete_id": athlete_id}, order_by=["-runs"])))
         return
     finding(drawing.title, drawing.caption)
     chart(drawing.trend_spec(scheme()), drawing.rows, drawing.alt)
     page.show(f'<p class="soft">{text(wording.TREND_KEY)}</p>')
+    left_out = opened.rows("start_left_out", {"athlete_id": athlete_id}, order_by=["-runs"])
+    page.show(trend_notes(drawing.progress, left_out))
     blocks = _blocks_beside(opened, athlete_id, drawing.progress)
     if blocks:
         page.show(f"<p>{text(starts_words.blocks_sentence(blocks))}</p>")
@@ -49,11 +52,19 @@ def trend(opened: Opened, athlete_id: str, own: bool = False) -> None:
         return [
             ("start_progress", progress),
             ("start_trend", list(reversed(drawing.behind))),
+            ("start_left_out", opened.rows("start_left_out", {"athlete_id": athlete_id})),
             ("training_block", blocks),
             ("split", splits),
         ]
 
     explain(opened, "trend", ("start_trend", "start_noise", "start_progress", "training_block"), behind)
+
+
+def trend_notes(progress: Row | None, left_out: list[Row]) -> str:
+    """Return what it takes to see a change, and which runs are not in the trend and why."""
+    said = [progress["plan_sentence"]] if progress and progress["plan_sentence"] else []
+    said += [row["sentence"] for row in left_out]
+    return f"<ul class='soft'>{''.join(f'<li>{text(s)}.</li>' for s in said)}</ul>" if said else ""
 
 
 def _blocks_beside(opened: Opened, athlete_id: str, progress: Row | None) -> list[Row]:

@@ -12,6 +12,7 @@ from dashboard.reads import Opened
 
 REP_KEY = ("athlete_id", "session_date", "session_no", "rep_no")
 SERIES = ("start_kind", "clock_start", "timing_kind")
+LINE = (*SERIES, "measured_by", "set_up")  # what tells one line over time from another
 OWN_BEST = 5
 FREE = ["none", None]  # a run against a sled or a slope is named so; where nothing is said the run was free
 
@@ -19,6 +20,11 @@ FREE = ["none", None]  # a run against a sled or a slope is named so; where noth
 def series_of(progress: Row) -> dict[str, Any]:
     """Return what tells one series from another: athlete, start, clock, timing."""
     return {name: progress[name] for name in ("athlete_id", *SERIES)}
+
+
+def line_of(progress: Row) -> dict[str, Any]:
+    """Return what tells one line over time from another: also what it is measured by, and the set-up."""
+    return {name: progress[name] for name in ("athlete_id", *LINE)}
 
 
 def rep_key(row: Row) -> dict[str, Any]:
@@ -50,7 +56,7 @@ def trend_drawing(opened: Opened, athlete_id: str, own: bool = False) -> Drawing
     """Gather the trend of the main series; null where there are fewer than two sessions."""
     progress = main_progress(opened, athlete_id)
     rows = (
-        opened.rows("start_trend", {**series_of(progress), "metric": progress["metric"]}, order_by=["session_date"])
+        opened.rows("start_trend", {**line_of(progress), "metric": progress["metric"]}, order_by=["session_date"])
         if progress
         else []
     )
@@ -81,7 +87,7 @@ def trend_drawing(opened: Opened, athlete_id: str, own: bool = False) -> Drawing
         for r in rows
     ]
     drawn += [{**blank, **row} for row in lanes_of(blocks, first, last)]
-    name = wording.series_name(progress["metric"], *(progress[c] for c in SERIES))
+    name = wording.series_name(progress["metric"], *(progress[c] for c in LINE))
     title, said = wording.trend_title(progress["word"], own), wording.trend_caption(name, progress)
     return Drawing(
         title,

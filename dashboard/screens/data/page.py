@@ -72,7 +72,7 @@ def templates(viewer: Viewer) -> None:
 def answers(viewer: Viewer) -> None:
     """List what was asked of layouts and answered; each answer can be taken away."""
     page.show(f'<h2 class="ruled">{words.ANSWERS}</h2>')
-    kept = [{**row, "asked": words.asked(row)} for row in answers_kept()]
+    kept = [{**row, "asked": words.asked(row)} for row in answers_kept(viewer)]
     if not kept:
         page.show(empty(words.NO_ANSWERS))
         return

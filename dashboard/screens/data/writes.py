@@ -128,19 +128,22 @@ def frame_error_s(rate: float) -> float:
     return flow.frame_error_s(rate)
 
 
-def answers_kept() -> list[Row]:
-    """Return the answers that are remembered."""
+def answers_kept(viewer: Viewer) -> list[Row]:
+    """Return the answers that are remembered: all for the head coach, for staff those they gave."""
     from pipelines import flow
 
+    _only_coaches(viewer)
     with in_words():
-        return flow.list_answers(_home())
+        kept = flow.list_answers(_home())
+    return [row for row in kept if viewer.role == "head_coach" or row["answered_by"] == viewer.name]
 
 
 def forget_answer(viewer: Viewer, layout: str, ask: str, about: str) -> None:
     """Take a remembered answer away, so that it is asked again."""
     from pipelines import flow
 
-    _only_coaches(viewer)
+    if not any(row["layout"] == layout and row["ask"] == ask for row in answers_kept(viewer)):
+        raise NotKept(words.NOT_YOURS)
     with in_words():
         flow.forget(_home(), layout, ask, about)
 

@@ -25,7 +25,8 @@ Row = dict[str, Any]
 CHOICES = ("group", "weeks", PART)
 WEEKS_OFFERED = (4, 8, 12)
 LOAD_WEEKS, GROUP_WEEKS, TREND_WEEKS = 12, 8, 26
-SERIES = ("start_kind", "clock_start", "timing_kind")
+SERIES = ("start_kind", "clock_start", "timing_kind", "measured_by")
+LINE = (*SERIES, "set_up")
 
 
 def by_last_name(people: list[Row]) -> list[Row]:
@@ -63,7 +64,7 @@ def trends(opened: Opened, names: dict[str, str], progress: dict[str, Row], as_o
     rows: dict[str, list[Row]] = {}
     for row in every:
         mine = progress.get(row["athlete_id"])
-        if mine is not None and all(row[k] == mine[k] for k in SERIES):
+        if mine is not None and all(row[k] == mine[k] for k in LINE):
             rows.setdefault(row["athlete_id"], []).append(row)
     sheets: dict[str, Row] = {}
     for sheet in opened.rows("week_sheet", {"athlete_id": ids}, order_by=["-week_of"]):

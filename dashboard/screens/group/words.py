@@ -78,6 +78,7 @@ def series_differs(row: Mapping) -> str:
         wording.START_KINDS.get(row["start_kind"], row["start_kind"].replace("_", " ")),
         wording.CLOCKS.get(row["clock_start"], row["clock_start"].replace("_", " ")),
         wording.TIMING.get(row["timing_kind"], row["timing_kind"]),
+        wording.MEASURED_BY.get(row["measured_by"], row["measured_by"]),
     )
     return ", ".join(parts)
 

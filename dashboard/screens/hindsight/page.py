@@ -7,6 +7,7 @@ import streamlit as st
 from dashboard import wording
 from dashboard.charts import hindsight as charts
 from dashboard.parts import page
+from dashboard.parts.attention import attention_tables
 from dashboard.parts.entrance import open_page
 from dashboard.parts.figure import chart, explain, finding, scheme, table
 from dashboard.parts.marks import caution, empty, lede, prose, text
@@ -238,6 +239,7 @@ def draw() -> None:
             with right:
                 injuries(opened)
             other_numbers(opened, flag, history)
+    page.show(attention_tables(opened))
     items = "".join(f"<li>{text(line)}</li>" for line in words.NOT_MEANT)
     page.show(f'<div class="finding"><h2>{words.MEANING}</h2><ul>{items}</ul></div>')
     rule_editor(opened.viewer, history, opened.rows("readiness_noise"))

@@ -2,14 +2,13 @@
 
 import polars as pl
 
-from pipelines.derived.common.number_text import decimals
-from pipelines.derived.common.sentences import say_percent
 from pipelines.derived.common.weeks import monday
-from pipelines.derived.start.progress_words import PHRASES
+from pipelines.derived.start.progress_words import part_of, percent, say
+from schemas.derived.progress import SERIES_KEY
 from schemas.phrase import phrase
 
 WEEK = ["athlete_id", "week_of"]
-SERIES = ["metric", "start_kind", "clock_start", "timing_kind"]
+SERIES = SERIES_KEY[1:]
 WEEKS_SHOWN = 6
 
 
@@ -78,30 +77,24 @@ def add_load_line(rows: pl.DataFrame, load_week: pl.DataFrame) -> pl.DataFrame:
 def say_progress(main: pl.DataFrame) -> pl.DataFrame:
     """Add ``progress_sentence``, short enough for a row of the sheet; the full one stands in ``start_progress``.
 
-    Times in milliseconds. Improving or slipping: "-30 ms at 10 m, 93 % sure". Holding and not clear: "0 ms at 10 m,
-    ± 20" (both probabilities stand in ``start_progress``), or, where nothing can be compared, how few days there are.
+    Improving or slipping: "18 ms faster at 10 m, ± 9; worthwhile, 92 % sure". Holding: "+1 ms at 10 m, ± 7". Cannot
+    tell yet: "+4 ms at 10 m, ± 12; under 22 ms not seen"; where nothing can be compared the sentence of
+    ``start_progress``.
     """
-    where = pl.col("metric").replace_strict({k: v[0] for k, v in PHRASES.items()}, default="", return_dtype=pl.String)
-    is_time = pl.col("unit") == "s"
-    change = pl.when(is_time).then(_signed(1000 * main["change"], 0)).otherwise(_signed(main["change"], 2))
-    error = 1.96 * main["change_se"]
-    half = pl.when(is_time).then(pl.lit(decimals(1000 * error, 0))).otherwise(pl.lit(decimals(error, 2)))
-    moved = phrase("{} {} {}", change, pl.when(is_time).then(pl.lit("ms")).otherwise("unit"), where)
-    sure = pl.when(pl.col("word") == "improving").then("p_better").otherwise("p_worse")
-    sessions = (
-        pl.when(pl.col("sessions") == 1)
-        .then(pl.lit("1 day with such starts so far"))
-        .otherwise(phrase("{} days with such starts so far", "sessions"))
-    )
+    main = main.with_columns(_half=1.96 * pl.col("change_se"))
+    size, signed = say(main, "change", absolute=True), say(main, "change", signed=True)
+    half, seen = say(main, "_half"), say(main, "detectable")
+    side = pl.when(pl.col("change") < 0).then(part_of(1)).otherwise(part_of(2))
+    moved = phrase("{} {} {} {}, ± {}", size, part_of(3), side, part_of(0), half)
+    sure = pl.when(pl.col("word") == "improving").then(percent("p_better")).otherwise(percent("p_worse"))
+    worth = pl.when("is_worthwhile").then(phrase("; worthwhile, {} % sure", sure)).otherwise(pl.lit(""))
+    stands = phrase("{} {} {}, ± {}", signed, part_of(3), part_of(0), half)
     return main.with_columns(
         progress_sentence=pl.when(pl.col("change").is_null())
-        .then(sessions)
+        .then("sentence")
         .when(pl.col("word").is_in(["improving", "slipping"]))
-        .then(phrase("{}, {} sure", moved, say_percent(sure)))
-        .otherwise(pl.coalesce(phrase("{}, ± {}", moved, half), moved))
-    )
-
-
-def _signed(change: pl.Series, digits: int) -> pl.Expr:
-    """Write a change with its sign; one that rounds to nought has none."""
-    return pl.lit(decimals(change, digits, signed=True).str.replace(r"^[+−](0(?:\.0*)?)$", "$1"))
+        .then(pl.concat_str([moved, worth.fill_null("")]))
+        .when(pl.col("word") == "holding")
+        .then(stands)
+        .otherwise(phrase("{}; under {} {} not seen", stands, seen, part_of(3)))
+    ).drop("_half")

@@ -9,6 +9,7 @@ from pipelines.derived.start.progress import progress_on
 from pipelines.derived.week.advice_words import STANDINGS
 from pipelines.derived.week.lines import add_load_line, add_trend_line, say_progress
 from pipelines.derived.week.squad_words import count_sheet, say_lede
+from schemas.derived.progress import SERIES_KEY
 from schemas.derived.week import WeekSheet
 from schemas.knowledge.hamstring import COUNTED_FAMILIES, DATA_FAMILIES
 from schemas.phrase import phrase
@@ -16,7 +17,6 @@ from schemas.settings import SquadSettings
 from schemas.vocabulary import CALL_WORDS
 
 WEEK = ["athlete_id", "week_of"]
-SERIES = ["athlete_id", "metric", "start_kind", "clock_start", "timing_kind"]
 FIRST = {call: STANDINGS[stands].headline for call, stands in (("talk_first", "talk"), ("no_call", "ask"))}
 LOUD_CALL = {"talk_first": 1000, "adapt": 700, "no_call": 400, "cannot_say": 350, "as_planned": 0}
 LOUD_LEVEL = {"several_families": 300, "one_family": 150, "cannot_say": 50, "none": 0}
@@ -28,6 +28,7 @@ def week_sheet(
     start_progress: pl.DataFrame,
     start_trend: pl.DataFrame,
     start_noise: pl.DataFrame,
+    start_shift: pl.DataFrame,
     load_week: pl.DataFrame,
     advice: pl.DataFrame,
     advised_work: pl.DataFrame,
@@ -57,7 +58,7 @@ def week_sheet(
     )
     rows = _add_training(readiness_day.join(days, on="day_on", how="inner"))
     rows = rows.join(_hamstring(hamstring_flag), on=["athlete_id", "day_on"], how="left")
-    progress = _progress_by_week(start_progress, start_trend, start_noise, days, settings, as_of)
+    progress = _progress_by_week(start_progress, start_trend, start_noise, start_shift, days, settings, as_of)
     rows = rows.join(progress, on=WEEK, how="left")
     work = advised_work.filter(pl.col("rank") == 1).select(*WEEK, focus_caution="caution_short")
     told = advice.select(*WEEK, "headline", work_reads_injury="reads_injury").join(work, on=WEEK, how="left")
@@ -111,6 +112,7 @@ def _hamstring(flags: pl.DataFrame) -> pl.DataFrame:
             hamstring_words=pl.col("level_words").first(),
             hamstring_reads_injury=pl.col("level_reads_injury").first(),
             families=pl.col("family").filter(speaks),
+            read_note_on=pl.col("read_note_on").max(),
             said=pl.col("sentence").filter(speaks),
             lacking=pl.col("family").filter(lacks),
         )
@@ -130,6 +132,7 @@ def _progress_by_week(
     now: pl.DataFrame,
     start_trend: pl.DataFrame,
     start_noise: pl.DataFrame,
+    start_shift: pl.DataFrame,
     days: pl.DataFrame,
     settings: SquadSettings,
     as_of: dt.date,
@@ -137,13 +140,15 @@ def _progress_by_week(
     """Return the main series of each athlete and week; weeks gone by are compared again from the days up to then."""
     measures = now.filter("is_main")["metric"].unique().to_list()
     sundays = days.filter(pl.col("day_on") < as_of)["day_on"].to_list()
-    past = progress_on(sundays, start_trend.filter(pl.col("metric").is_in(measures)), start_noise, settings)
+    past = progress_on(
+        sundays, start_trend.filter(pl.col("metric").is_in(measures)), start_noise, start_shift, settings
+    )
     now = now.with_columns(week_of=pl.lit(as_of, pl.Date).dt.truncate("1w"))
     past = past.with_columns(week_of=monday("_on")).drop("_on")
     main = pl.concat([now, past], how="diagonal").filter("is_main")
     return say_progress(main).select(
         *WEEK,
-        *SERIES[1:],
+        *SERIES_KEY[1:],
         "level_then",
         "mdc",
         "progress_sentence",
@@ -168,7 +173,7 @@ def _add_changed(rows: pl.DataFrame) -> pl.DataFrame:
     )
     new = pl.col("families").fill_null([]).list.set_difference(pl.col("families_before"))
     word, word_before = (
-        pl.col(name).str.replace("not_clear", "not clear") for name in ("progress_word", "word_before")
+        pl.col(name).str.replace("not_clear", "cannot tell") for name in ("progress_word", "word_before")
     )
     # Between holding and not clear nothing has happened to the athlete.
     moved = pl.any_horizontal(pl.col("progress_word", "word_before").is_in(["improving", "slipping"]))

@@ -36,7 +36,7 @@ def review_change(week_sheet: pl.DataFrame, hamstring_flag: pl.DataFrame, review
         pl.col(name).replace_strict(CALL_WORDS, return_dtype=pl.String) for name in ("training_call", "call_then")
     )
     new = pl.col("families").fill_null([]).list.set_difference(pl.col("families_then")).list.join(" and ")
-    word, word_then = (pl.col(name).str.replace("not_clear", "not clear") for name in ("progress_word", "word_then"))
+    word, word_then = (pl.col(name).str.replace("not_clear", "cannot tell") for name in ("progress_word", "word_then"))
     moved = pl.any_horizontal(pl.col("progress_word", "word_then").is_in(TELLING))
     parts = [
         pl.when(pl.col("training_call") != pl.col("call_then")).then(phrase("{}, {} then", call, call_then)),

@@ -185,7 +185,7 @@ def test_seven_days_add_up_to_the_week_of_the_other_table():
     track = note_runs()
     days = days_of(track, dt.date(2026, 3, 16))
     frames = record("split", *track.splits), record("rep", *track.reps), record("session", *track.sessions)
-    weeks = speed_exposure(*frames, record("day_log"), settings=SETTINGS, as_of=dt.date(2026, 3, 16))
+    weeks = speed_exposure(*frames, record("day_log"), record("plan"), settings=SETTINGS, as_of=dt.date(2026, 3, 16))
     for week in weeks.filter(pl.col("metres_95").is_not_null()).to_dicts():
         some = [d for on, d in days.items() if 0 <= (on - week["week_of"]).days < 7 and d["run_95_metres"] is not None]
         assert sum(d["run_95_metres"] for d in some) == week["metres_95"]
@@ -240,7 +240,8 @@ def spread(levels: list[float], errors: list[float | None], sexes: str = "ffff",
         who = f"a{number}"
         people.append({"athlete_id": who, "display_name": who, "event_group": "hurdles", "sex": sexes[number]})
         rows.append({"athlete_id": who, "metric": "t_10_s", "start_kind": "blocks", "clock_start": "gun",
-                     "timing_kind": "electronic", "recent_sessions": 3, "level_now": level, "level_now_se": error}
+                     "timing_kind": "electronic", "measured_by": "gate", "set_up": "not_stated", "sessions": 9,
+                     "recent_sessions": 3, "level_now": level, "level_now_se": error}
                     | more)  # fmt: skip
     found = group_spread(derived(StartProgress, *rows), record("athlete", *people))
     return checked(GroupSpread, found).to_dicts()

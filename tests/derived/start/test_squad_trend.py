@@ -113,6 +113,8 @@ def trend_rows(slopes: list[float], days: int, noise: float, seed: int = 1, sex_
         start_kind=pl.lit("blocks"),
         clock_start=pl.lit("gun"),
         timing_kind=pl.lit("electronic"),
+        measured_by=pl.lit("gate"),
+        set_up=pl.lit("not_stated"),
     )
 
 
