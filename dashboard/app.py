@@ -10,6 +10,7 @@ from dashboard.access.viewer import Viewer
 from dashboard.board import Board
 from dashboard.home import NoBoard, home_folder
 from dashboard.parts import page
+from dashboard.parts.faults import in_own_words
 from dashboard.parts.marks import text
 
 SCREENS = Path(__file__).parent / "screens"
@@ -96,8 +97,9 @@ def main() -> None:
         return
     pages = pages_for(viewer)
     here = st.navigation(pages, position="hidden")
-    top_bar(viewer, pages, here)
-    here.run()
+    with in_own_words():
+        top_bar(viewer, pages, here)
+        here.run()
 
 
 main()
