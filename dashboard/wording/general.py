@@ -52,3 +52,6 @@ def page_fault(reference: str) -> tuple[str, str]:
         "That is a fault of thirdstep, not of your data: nothing was lost or changed. Load the page again; if it comes "
         f"back, tell who runs thirdstep the reference {reference}, which stands in dashboard.log in the home folder.",
     )
+
+
+WIDE_TABLE = "Table; it may be wider than the page and scrolls sideways"

@@ -184,7 +184,7 @@ def no_such_week(asked: str, weeks: Sequence[str]) -> str:
     return f"There is no sheet for '{asked}'. Give the Monday of a week: the last are {', '.join(weeks)}."
 
 
-WAITING_LEDE = (
+NOT_ANSWERED_LEDE = (
     "Check-ins of today, and minutes and effort of sessions of the last two days, as far as the sheet reaches. "
     "Nothing is sent from here: copy the list."
 )
