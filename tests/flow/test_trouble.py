@@ -233,7 +233,8 @@ def test_backups_made_are_listed_and_those_that_hold_somebody_erased_are_named_u
 def test_an_erasure_waits_for_a_board_in_the_making_so_that_none_with_the_person_comes_out_after_it(home, tmp_path):
     flow.load(home, [write_squad(tmp_path / "in")], by="coach")
     code = (
-        "import sys; from pathlib import Path; from pipelines.person import erasure; from pipelines.home.folder import Home;"
+        "import sys; from pathlib import Path; from pipelines.person import erasure;"
+        "from pipelines.home.folder import Home;"
         "erasure.erase(Home(Path(sys.argv[1])), 'ada-reed', 'coach')"
     )
     with filelock.FileLock(home.root / "publish.lock"):

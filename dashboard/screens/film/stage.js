@@ -20,7 +20,7 @@ export class Stage {
     const first = await decoder.frame(0), isSide = film.rotation % 180 !== 0;
     this.film = film;
     this.decoder = decoder;
-    [this.whole.width, this.whole.height] = isSide ? [first.height, first.width] : [first.width, first.height];
+    [this.whole.width, this.whole.height] = isSide ? [...shownSize(first)].reverse() : shownSize(first);
     this.centre = { x: this.whole.width / 2, y: this.whole.height / 2 };
     this.scale = 1;
     this.fit();
@@ -149,4 +149,9 @@ export class Stage {
     this.decoder?.close();
     this.decoder = null;
   }
+}
+
+/** Width and height of a frame or of its copy. */
+function shownSize(picture) {
+  return [picture.displayWidth ?? picture.width, picture.displayHeight ?? picture.height];
 }
