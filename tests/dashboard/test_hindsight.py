@@ -185,6 +185,7 @@ def own_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 def test_the_head_coach_changes_a_number_and_it_is_told(open_as: Callable, own_home: Path):
     at = open_as(HEAD, "hindsight", at_home=own_home)
     assert words.NO_HISTORY in html_of(at)
+    at.selectbox(key="rule_name").select("pain_talk_level").run()
     at.number_input[0].set_value(4.0)
     at.text_input(key="rule_why_pain_talk_level").input("three talks about nothing")
     at.button(key="FormSubmitter:rule_form-Change the rule").click()
@@ -200,6 +201,7 @@ def test_the_head_coach_changes_a_number_and_it_is_told(open_as: Callable, own_h
 
 def test_a_wrong_number_is_told_in_a_sentence_and_not_kept(open_as: Callable, own_home: Path):
     at = open_as(HEAD, "hindsight", at_home=own_home)
+    at.selectbox(key="rule_name").select("pain_talk_level").run()
     at.number_input[0].set_value(40.0)
     at.text_input(key="rule_why_pain_talk_level").input("three talks about nothing")
     at.button(key="FormSubmitter:rule_form-Change the rule").click()

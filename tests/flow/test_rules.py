@@ -51,7 +51,7 @@ def test_the_other_settings_and_their_kinds_stay(home):
         ("unusual_z", float("nan"), "'nan' is not a number"),
         ("checkin_stale_days", 1.5, "is counted in whole days, not 1.5."),
         ("unusual_z", 2, "is 2 already. Nothing was changed."),
-        ("pain_level", 4, "There is no rule setting 'pain_level'. They are: pain_talk_level"),
+        ("pain_level", 4, "There is no rule setting 'pain_level'. They are: review_days,"),
         ("squad_name", 4, "There is no rule setting 'squad_name'."),
         # by hand: 30 days for the note lie above the 28 from which it speaks
         ("eccentric_note_days", 30, "(30) may not lie above days without isolated eccentric work: it speaks (28)"),
