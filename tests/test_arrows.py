@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[1]
-PURE_ROOMS = ("readers", "layouts", "checks", "derived")
+PURE_ROOMS = ("readers", "layouts", "checks", "derived")  # reading single cells (pipelines.cells) is common to all
 SHELL_ROOMS = ("flow", "cli", "record", "board", "home", "accounts", "entry", "person", "outputs")
 KEEPERS = ("pipelines.flow", "pipelines.cli")
 

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import partial
 
 from pipelines.board.building import Tell, tell_nothing
+from pipelines.entry import together
 from pipelines.home.folder import Home, Say, say_nothing
 from pipelines.intake import answers
 from pipelines.intake.files import Found, read_bytes
@@ -45,7 +46,7 @@ def load_found(
 
     given_now = bool(loading.options_told(options))
     options = answers.with_remembered(options, answers.remembered(home))
-    known, corrections = _look(home, say)
+    known, corrections, people = _look(home, say)
     outcomes: dict[int, Outcome] = {}
     given: dict[int, Given] = {}
     for place, file in enumerate(found):
@@ -58,9 +59,11 @@ def load_found(
             outcomes[place] = dataclasses.replace(whole, file=file.name)
         else:
             own = dataclasses.replace(options, corrections=corrections.get(file.name.lower(), []))
-            read = read_given(file.name, content, own, when_read=partial(at_stage, place, 1, file.name))
+            when_read = partial(at_stage, place, 1, file.name)
+            read = read_given(file.name, content, own, when_read=when_read, known=people)
             given[place] = dataclasses.replace(read, options=own)
-    order = sorted(given, key=lambda place: (_rank(given[place]), place))
+    given = together.settled(given, people)
+    order = sorted(given, key=lambda place: (_rank(given[place]), given[place].name, place))
     if check_only:
         outcomes |= _try_all(home, {place: given[place] for place in order}, say)
     else:
@@ -125,7 +128,8 @@ def _try_all(home: Home, given: Mapping[int, Given], say: Say) -> dict[int, Outc
     return outcomes
 
 
-def _look(home: Home, say: Say) -> tuple[dict[str, Outcome], dict[str, list[Correction]]]:
-    """Return which sources are in whole, and which cells of which sources were mended by hand."""
+def _look(home: Home, say: Say) -> tuple[dict[str, Outcome], dict[str, list[Correction]], frozenset[str]]:
+    """Return which sources are in whole, which cells of which sources were mended by hand, and who is known."""
     with opening.record(home, say, to_look=True) as con:
-        return loading.loaded_whole(con, answers.last_changed(home)), warehouse.corrections(con)
+        whole = loading.loaded_whole(con, answers.last_changed(home))
+        return whole, warehouse.corrections(con), loading.known_names(warehouse.athletes(con))

@@ -14,7 +14,7 @@ from rich.progress import BarColumn, Progress, TextColumn
 from rich.table import Table
 from rich.text import Text
 
-from pipelines.intake.answers import as_toml
+from pipelines.intake.answers import as_toml, gathered
 from pipelines.record.loading import Outcome
 from schemas.intake import Question
 
@@ -57,7 +57,7 @@ def print_outcomes(outcomes: Sequence[Outcome], *, tried: bool) -> None:
         console.print(table)
     for one in outcomes:
         _print_reasons(console, one)
-    print_questions(console, [question for one in outcomes for question in one.questions])
+    print_questions(console, gathered(question for one in outcomes for question in one.questions))
     if tried:
         console.print("Checked only: nothing was stored.")
 

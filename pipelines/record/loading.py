@@ -1,6 +1,7 @@
 """One source into the record: checked, kept, stored and logged in one transaction, or tried only."""
 
 import contextlib
+import dataclasses
 import datetime as dt
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
@@ -18,8 +19,11 @@ from pipelines.record import unusual as marking
 from pipelines.record import warehouse
 from pipelines.record.merge import rows_seen_again
 from pipelines.record.outsiders import let_in, only_of_groups
+from pipelines.record.run_sets import set_of_their_own
 from pipelines.record.sources import checksum, journal, keep, read_source
 from schemas.intake import LayoutOptions, Question
+from schemas.reading import block_told
+from schemas.spelling import fold
 
 ROWS_SHOWN = 20  # of each table, before it is stored
 
@@ -97,7 +101,8 @@ def make_ready(con: warehouse.Connection, given: Given, as_of: dt.date, options:
     if given.problem:
         return Ready(given.name, problem=given.problem)
     try:
-        checked = check_given(given, warehouse.athletes(con), as_of)
+        checked = check_given(given, warehouse.athletes(con), as_of, frozenset(options.others))
+        checked = set_of_their_own(con, given.name, checked)
         checked = only_of_groups(con, checked, options.for_groups)
     except ThirdstepError as trouble:
         return Ready(given.name, problem=trouble.message)
@@ -112,8 +117,24 @@ def make_ready(con: warehouse.Connection, given: Given, as_of: dt.date, options:
         given.notes,
         given.mended,
         as_of,
-        options.only_for(laid.layout for laid in given.laid),
+        _told_readings(given, options.only_for(laid.layout for laid in given.laid)),
     )
+
+
+def _told_readings(given: Given, options: LayoutOptions) -> LayoutOptions:
+    """Return the answers with the readings that were obeyed, as they are logged: a replay obeys the same.
+
+    What titles and names say is left out: it is read from the source again, and may name a person.
+    """
+    if given.kind != "file":
+        return options
+    told = {}
+    for laid in given.laid:
+        if laid.block is not None and laid.block.shape != "own":
+            facts = {name: dataclasses.replace(fact, text="") if fact.place != "header" else fact
+                     for name, fact in laid.block.facts.items()}  # fmt: skip
+            told[laid.layout] = block_told(dataclasses.replace(laid.block, facts=facts))
+    return dataclasses.replace(options, readings=told)
 
 
 def store_ready(
@@ -293,18 +314,27 @@ def _replay_event(con: warehouse.Connection, home: Home, event: journal.Event) -
         set_undone(con, None, event.load_no, event.what, event.by, event.at)
         return
     options = LayoutOptions(**event.options)
-    given = given_again(home, event.name, event.sha256, event.kind, options)
+    known = known_names(warehouse.athletes(con))
+    given = given_again(home, event.name, event.sha256, event.kind, options, known)
     if given.problem:
         raise ThirdstepError(given.problem)
     as_of = event.as_of or event.at.date()
     load_given(con, None, given, by=event.by, at=event.at, as_of=as_of, options=options, replayed_as=event.load_no)
 
 
-def given_again(home: Home, name: str, sha256: str, kind: str, options: LayoutOptions) -> Given:
+def known_names(athletes: pl.DataFrame) -> frozenset[str]:
+    """Return the names of the people who are known, folded."""
+    every = [*athletes["display_name"].drop_nulls().to_list(), *athletes["athlete_id"].to_list()]
+    return frozenset(fold(name) for name in every)
+
+
+def given_again(
+    home: Home, name: str, sha256: str, kind: str, options: LayoutOptions, known: frozenset[str] = frozenset()
+) -> Given:
     """Return a kept source as it was given; a mended row with the source it is a row of."""
     content = read_source(home.sources, sha256)
     if kind != "mend":
-        return read_given(name, content, options, kind)
+        return read_given(name, content, options, kind, known=known)
     return read_mended(content, read_source(home.sources, read_mend(content).sha256), options)
 
 

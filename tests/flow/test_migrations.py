@@ -14,6 +14,12 @@ pytestmark = pytest.mark.usefixtures("small_derived")
 # What turns a file of this version into one of an earlier: the steps of pipelines/record/migrations.py, backwards.
 BACKWARDS = {
     1: ["alter table rejected drop column athlete_id", "drop table mended"],
+    2: [
+        f'alter table {table} alter column "{column}" set data type bigint'
+        for table in ("checkin", "version_checkin")
+        for column in ("sleep_quality", "fatigue", "soreness", "stress", "mood", "hamstring_tightness_l",
+                       "hamstring_tightness_r", "pain")
+    ],
 }
 EARLIER = range(migrating.FIRST_VERSION, migrating.SCHEMA_VERSION)
 
