@@ -62,6 +62,7 @@ class LayoutOptions:
         default_factory=list
     )  # cells mended by hand: see ``pipelines.intake.mending``
     others: list[str] = field(default_factory=list)  # names of the files given together that are nobody's on the roster
+    held: list[dict[str, Any]] = field(default_factory=list)  # cells on which another file given with it says otherwise
     for_groups: list[str] = field(default_factory=list)  # rows about athletes of other groups are set aside
 
     def of(self, layout: str) -> "LayoutOptions":

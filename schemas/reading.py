@@ -1,6 +1,8 @@
-"""The reading of a sheet: what its rows, its columns and the sheet as a whole are taken for. As data, to show and change.
+"""The reading of a sheet: what its rows, its columns and the sheet as a whole are taken for. As data, to show and
+change.
 
-A reading is proposed by the layouts with its evidence, changed by the coach, kept under the signature of its headers and
+A reading is proposed by the layouts with its evidence, changed by the coach, kept under the signature of its
+headers and
 obeyed; nothing else decides what becomes of a cell. ``as_told`` and ``from_told`` are its form as plain data (TOML).
 """
 

@@ -12,6 +12,7 @@ from pipelines.cells.spoken import is_missing
 from schemas.spelling import fold
 
 Order = Literal["day", "month"]
+ORDERS: tuple[Order, Order] = ("day", "month")
 
 NUMERIC = re.compile(r"(\d{1,2})\s*([./\-])\s*(\d{1,2})\s*[./\-]\s*(\d{4}|\d{2})")
 YEAR_FIRST = re.compile(r"(\d{4})\s*[./\-]\s*(\d{1,2})\s*[./\-]\s*(\d{1,2})")
@@ -27,17 +28,23 @@ MONTH_STEMS = {
     "jan": 1, "ene": 1, "feb": 2, "fev": 2, "mar": 3, "marz": 3, "mrz": 3, "apr": 4, "avr": 4, "abr": 4, "may": 5,
     "mai": 5, "jun": 6, "juin": 6, "jul": 7, "juil": 7, "aug": 8, "aou": 8, "ago": 8, "sep": 9, "oct": 10, "okt": 10,
     "nov": 11, "dec": 12, "dez": 12, "dic": 12, "gen": 1, "mag": 5, "giu": 6, "lug": 7, "sett": 9, "ott": 10, "maj": 5,
-    "mei": 5, "mrt": 3, "out": 10, "ago": 8, "abril": 4, "avril": 4,
+    "mei": 5, "mrt": 3, "out": 10, "abril": 4, "avril": 4,
 }  # fmt: skip
 WEEKDAY_STEMS = {
-    "mo": 0, "mon": 0, "lun": 0, "lu": 0, "tu": 1, "tue": 1, "tues": 1, "di": 1, "mar": 1, "ma": 1, "we": 2, "wed": 2, "mi": 2,
-    "mer": 2, "mie": 2, "me": 2, "th": 3, "thu": 3, "thur": 3, "thurs": 3, "do": 3, "jeu": 3, "jue": 3, "je": 3, "gio": 3,
-    "fr": 4, "fri": 4, "ven": 4, "vie": 4, "ve": 4, "sa": 5, "sat": 5, "sam": 5, "sab": 5, "su": 6, "sun": 6, "so": 6, "dim": 6,
-    "dom": 6, "monday": 0, "tuesday": 1, "wednesday": 2, "thursday": 3, "friday": 4, "saturday": 5, "sunday": 6, "montag": 0,
+    "mo": 0, "mon": 0, "lun": 0, "lu": 0, "tu": 1, "tue": 1, "tues": 1, "di": 1, "mar": 1, "ma": 1, "we": 2,
+    "wed": 2, "mi": 2,
+    "mer": 2, "mie": 2, "me": 2, "th": 3, "thu": 3, "thur": 3, "thurs": 3, "do": 3, "jeu": 3, "jue": 3, "je": 3,
+    "gio": 3,
+    "fr": 4, "fri": 4, "ven": 4, "vie": 4, "ve": 4, "sa": 5, "sat": 5, "sam": 5, "sab": 5, "su": 6, "sun": 6,
+    "so": 6, "dim": 6,
+    "dom": 6, "monday": 0, "tuesday": 1, "wednesday": 2, "thursday": 3, "friday": 4, "saturday": 5, "sunday": 6,
+    "montag": 0,
     "dienstag": 1, "mittwoch": 2, "donnerstag": 3, "freitag": 4, "samstag": 5, "sonnabend": 5, "sonntag": 6, "lundi": 0,
-    "mardi": 1, "mercredi": 2, "jeudi": 3, "vendredi": 4, "samedi": 5, "dimanche": 6, "lunes": 0, "martes": 1, "miercoles": 2,
+    "mardi": 1, "mercredi": 2, "jeudi": 3, "vendredi": 4, "samedi": 5, "dimanche": 6, "lunes": 0, "martes": 1,
+    "miercoles": 2,
     "jueves": 3, "viernes": 4, "sabado": 5, "domingo": 6, "lunedi": 0, "martedi": 1, "mercoledi": 2, "giovedi": 3,
-    "venerdi": 4, "sabato": 5, "domenica": 6, "mandag": 0, "tisdag": 1, "onsdag": 2, "torsdag": 3, "fredag": 4, "lordag": 5,
+    "venerdi": 4, "sabato": 5, "domenica": 6, "mandag": 0, "tisdag": 1, "onsdag": 2, "torsdag": 3, "fredag": 4,
+    "lordag": 5,
     "sondag": 6,
 }  # fmt: skip
 DAY_MONTH = re.compile(r"(\d{1,2})\s*([./\-])\s*(\d{1,2})\s*\.?")
@@ -91,7 +98,7 @@ def without_year(text: str) -> DayMonth | None:
             return DayMonth(day, month, weekday)
         return None
     words = [word for word in fold(rest).split() if word not in SMALL_WORDS]
-    months = [month for word in words if (month := month_of(word)) is not None]
+    months = [named for word in words if (named := month_of(word)) is not None]
     numbers = [int(number) for word in words if (number := re.sub(ORDINAL, "", word)).isdigit()]
     if len(words) == 2 and len(months) == 1 and len(numbers) == 1 and 1 <= numbers[0] <= 31:
         return DayMonth(numbers[0], months[0], weekday)
@@ -147,7 +154,7 @@ def order_by_today(texts: Iterable[str], as_of: dt.date, *, ahead: bool) -> Orde
     for text in texts:
         if not is_open(text):
             continue
-        by_day, by_month = (read_date(text, order, as_of)[0] for order in ("day", "month"))  # type: ignore[arg-type]
+        by_day, by_month = (read_date(text, order, as_of)[0] for order in ORDERS)
         if by_day is not None and by_month is not None and (by_day <= as_of) != (by_month <= as_of):
             past.add("day" if by_day <= as_of else "month")
     return past.pop() if len(past) == 1 else None
@@ -176,9 +183,14 @@ def is_open(text: str) -> bool:
     return match is not None and int(match[1]) != int(match[3]) and max(int(match[1]), int(match[3])) <= 12
 
 
-def read_date(  # noqa: PLR0911, PLR0913 - one for each way of writing a day
-    text: str, order: Order | None, as_of: dt.date, day_zero: dt.date | None = None, year: Year = None,
-    *, ahead: bool = False,
+def read_date(  # noqa: PLR0911 - one for each way of writing a day
+    text: str,
+    order: Order | None,
+    as_of: dt.date,
+    day_zero: dt.date | None = None,
+    year: Year = None,
+    *,
+    ahead: bool = False,
 ) -> tuple[dt.date | None, str]:
     """Return the day a text means and "", or None and why not; (None, "") where it stands for nothing.
 

@@ -12,7 +12,10 @@ from schemas.unit_words import MODEL_UNITS, unit_word
 
 SPACES = re.compile(r"(?<=\d)[\s\u00a0\u202f'’](?=\d{3}(?:\D|$))")
 CLOCK = re.compile(r"(?:(\d+):)?(\d{1,3}):(\d{1,2}(?:[.,]\d+)?)")
-DURATION = re.compile(r"(\d+(?:[.,]\d+)?)\s*(?:h|hrs?|hours?|std|stunden?|heures?|horas?|ore|tim)\.?\s*(?:(\d{1,2})\s*(?:min\.?|m|mins|minutes|minuten)?)?", re.I)
+DURATION = re.compile(
+    r"(\d+(?:[.,]\d+)?)\s*(?:h|hrs?|hours?|std|stunden?|heures?|horas?|ore|tim)\.?\s*(?:(\d{1,2})\s*(?:min\.?|m|mins|minutes|minuten)?)?",
+    re.I,
+)
 TIMES = ("elapsed_s", "time_s")
 BY_HAND = re.compile(r"(\d+(?:[.,]\d+)?)\s*h", re.I)
 FEET = re.compile(r"(\d+)\s*(?:'|’|ft|feet)\s*(?:(\d+(?:[.,]\d+)?)\s*(?:\"|”|''|in|inch|inches)?)?")
@@ -75,7 +78,7 @@ def to_float(text: str, style: Style) -> float | None:
     return float(whole) if whole.count(".") <= 1 else None
 
 
-def read_number(text: str, shape: ColumnShape, unit: str | None, style: Style) -> tuple[float | None, str]:  # noqa: PLR0911
+def read_number(text: str, shape: ColumnShape, unit: str | None, style: Style) -> tuple[float | None, str]:  # noqa: PLR0911, PLR0912
     """Return the value of a cell in the column's unit and "", or None and why not; (None, "") where it says
     nothing.
 

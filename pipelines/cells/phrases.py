@@ -6,11 +6,15 @@ from schemas.spelling import fold
 
 # Words in titles, folded. Common practice, no source. 'fall' and 'stand' are left out: a season, and a verb.
 STARTS = {
-    "blocks": ("block", "blocks", "block start", "block starts", "blockstart", "blockstarts", "startblock", "startblocke",
-               "starting blocks", "starting block", "bloc", "blocs", "tacos", "startblocken", "blocchi", "blocco", "ur block"),
-    "three_point": ("3 point", "3pt", "3 pt", "three point", "three point stance", "3 punkt", "dreipunkt", "dreipunktstart",
+    "blocks": ("block", "blocks", "block start", "block starts", "blockstart", "blockstarts", "startblock",
+               "startblocke",
+               "starting blocks", "starting block", "bloc", "blocs", "tacos", "startblocken", "blocchi", "blocco",
+               "ur block"),
+    "three_point": ("3 point", "3pt", "3 pt", "three point", "three point stance", "3 punkt", "dreipunkt",
+                    "dreipunktstart",
                     "drei punkt", "3 appuis", "trois appuis", "tres apoyos", "3 apoyos", "trepunkt", "tre appoggi"),
-    "standing": ("standing", "standing start", "hochstart", "stehend", "debout", "de pie", "staende", "stående", "in piedi",
+    "standing": ("standing", "standing start", "hochstart", "stehend", "debout", "de pie", "staende", "stående",
+                 "in piedi",
                  "standing starts", "from standing", "staand", "stand up start"),
     "falling": ("falling start", "falling starts", "fallstart"),
     "rolling": ("rolling start", "flying start", "fliegend", "flying starts"),
@@ -20,7 +24,8 @@ CLOCKS = {
     "first_movement": ("first movement", "from first movement", "from 1st movement", "1st movement", "erste bewegung",
                        "erster bewegung", "premier mouvement", "primer movimiento", "on movement", "first move"),
     "hand_release": ("hand release", "hand off", "handkontakt", "thumb pad", "off the pad", "hand pad"),
-    "first_gate": ("from first gate", "from the first gate", "ab der 1 schranke", "ab erster schranke", "ab der ersten schranke",
+    "first_gate": ("from first gate", "from the first gate", "ab der 1 schranke", "ab erster schranke",
+                   "ab der ersten schranke",
                    "clock starts at the first gate", "first gate starts"),
 }  # fmt: skip
 TIMINGS = {
@@ -34,15 +39,29 @@ RESISTED = {
     "none": ("free", "free runs", "unresisted", "ohne schlitten", "sans traineau", "libre"),
 }
 UNDER_ROOF = {
-    "yes": ("indoor", "indoors", "indoor hall", "halle", "salle", "pista cubierta", "inomhus", "inne", "hall", "indoor track"),
+    "yes": (
+        "indoor",
+        "indoors",
+        "indoor hall",
+        "halle",
+        "salle",
+        "pista cubierta",
+        "inomhus",
+        "inne",
+        "hall",
+        "indoor track",
+    ),
     "no": ("outdoor", "outdoors", "draussen", "dehors", "aire libre", "utomhus", "ute", "outside"),
 }
 SITES = {
-    "hamstring": ("hamstring", "hamstrings", "ham", "hammy", "ischio", "ischios", "ischio jambiers", "isquio", "isquios",
-                  "isquiotibial", "isquiotibiales", "oberschenkelruckseite", "oberschenkel hinten", "ischiocrurali", "bicipite",
+    "hamstring": ("hamstring", "hamstrings", "ham", "hammy", "ischio", "ischios", "ischio jambiers", "isquio",
+                  "isquios",
+                  "isquiotibial", "isquiotibiales", "oberschenkelruckseite", "oberschenkel hinten", "ischiocrurali",
+                  "bicipite",
                   "baksida lar"),
     "quadriceps": ("quad", "quads", "quadriceps", "oberschenkel vorne", "cuadriceps", "framsida lar"),
-    "adductor": ("adductor", "adductors", "groin", "leiste", "adduktor", "adduktoren", "aine", "ingle", "ljumske", "inguine",
+    "adductor": ("adductor", "adductors", "groin", "leiste", "adduktor", "adduktoren", "aine", "ingle", "ljumske",
+                 "inguine",
                  "aductor", "aductores", "adducteur", "adducteurs"),
     "calf": ("calf", "wade", "mollet", "gemelo", "pantorrilla", "vad", "polpaccio", "soleus", "gastroc"),
     "achilles": ("achilles", "achillessehne", "tendon d achille", "aquiles", "achille", "halsena", "tendine d achille"),
@@ -54,14 +73,17 @@ SITES = {
     "shin": ("shin", "shins", "shin splints", "schienbein", "tibia", "espinilla", "skenben", "periostitis"),
 }  # fmt: skip
 SIDES = {
-    "l": ("l", "left", "links", "linke", "linker", "linkes", "li", "gauche", "g", "izquierda", "izquierdo", "izq", "vanster",
+    "l": ("l", "left", "links", "linke", "linker", "linkes", "li", "gauche", "g", "izquierda", "izquierdo", "izq",
+          "vanster",
           "sinistra", "sinistro", "sx", "lt"),
-    "r": ("r", "right", "rechts", "rechte", "rechter", "rechtes", "re", "droite", "droit", "d", "derecha", "derecho", "der",
+    "r": ("r", "right", "rechts", "rechte", "rechter", "rechtes", "re", "droite", "droit", "d", "derecha",
+          "derecho", "der",
           "hoger", "destra", "destro", "dx", "rt"),
     "both": ("both", "beide", "beidseitig", "les deux", "ambos", "ambas", "bada", "bilateral"),
 }  # fmt: skip
 VOCABULARY = {
-    "start_kind": STARTS, "clock_start": CLOCKS, "timing_kind": TIMINGS, "resistance_kind": RESISTED, "indoor": UNDER_ROOF,
+    "start_kind": STARTS, "clock_start": CLOCKS, "timing_kind": TIMINGS, "resistance_kind": RESISTED,
+    "indoor": UNDER_ROOF,
     "site": SITES, "side": SIDES,
 }  # fmt: skip
 

@@ -33,7 +33,7 @@ def laid_on(value: float, scale: Scale, shape: ColumnShape) -> float:
     return round(least + share * (most - least), 6)
 
 
-def read_rating(
+def read_rating(  # noqa: PLR0911 - one for each way a cell may fail
     text: str, shape: ColumnShape, scale: Scale | None, words: Mapping[str, str]
 ) -> tuple[float | None, str]:
     """Return a rating on the record's scale and "", or None and why not; (None, "") where the cell says nothing.
@@ -46,7 +46,10 @@ def read_rating(
         value = to_float(said, Style(comma_is_decimal=False))
         if value is not None and _in_range(value, shape):
             return value, ""
-        return None, f"'{plain}' was said to mean '{said}', which {shape.name} does not take. {SET_ASIDE} Answer it again."
+        return (
+            None,
+            f"'{plain}' was said to mean '{said}', which {shape.name} does not take. {SET_ASIDE} Answer it again.",
+        )
     if is_missing(plain):
         return None, ""
     top = OF_MOST.fullmatch(plain)
@@ -55,13 +58,19 @@ def read_rating(
         step = rating_of(plain)
         if step is not None and shape.name in ONE_TO_FIVE:
             return float(step), ""
-        return None, f"'{plain}' is no number, and it is not said what it means on a scale. {SET_ASIDE} Say what it means."
+        return (
+            None,
+            f"'{plain}' is no number, and it is not said what it means on a scale. {SET_ASIDE} Say what it means.",
+        )
     if top is not None and (scale is None or scale.most != float(top[2])):
         scale = Scale(0, float(top[2]), scale.good if scale else ("high" if shape.name in EFFORTS else "low"))
         if shape.name in ONE_TO_FIVE:
             return None, f"'{plain}': it is not said which end of the scale is good. {SET_ASIDE} Say it."
     if scale is None:
-        return None, f"it is not said what {plain} means: the ends of the scale, and which end is good. {SET_ASIDE} Say it."
+        return (
+            None,
+            f"it is not said what {plain} means: the ends of the scale, and which end is good. {SET_ASIDE} Say it.",
+        )
     if not scale.least <= number <= scale.most:
         return None, f"{plain} is outside the scale of {scale.least:g} to {scale.most:g}. {SET_ASIDE} Check the number."
     value = laid_on(number, scale, shape)

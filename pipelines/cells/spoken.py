@@ -105,10 +105,12 @@ def read_free(text: str, shape: ColumnShape) -> tuple[str | None, str]:
 
 # Words for a rating of five steps, folded: five is the best. Common practice, no source. Other words are asked for.
 RATING_WORDS = {
-    5: ("very good", "sehr gut", "tres bien", "muy bien", "muy bueno", "muy buena", "excellent", "great", "molto bene", "mycket bra",
+    5: ("very good", "sehr gut", "tres bien", "muy bien", "muy bueno", "muy buena", "excellent", "great",
+        "molto bene", "mycket bra",
         "ausgezeichnet", "excelente", "super"),
     4: ("good", "gut", "bien", "bueno", "buena", "bene", "bra", "bon"),
-    3: ("ok", "okay", "average", "mittel", "medium", "moyen", "normal", "so so", "regular", "medio", "mittelmassig", "geht so",
+    3: ("ok", "okay", "average", "mittel", "medium", "moyen", "normal", "so so", "regular", "medio", "mittelmassig",
+        "geht so",
         "fair", "neutral", "passable", "cosi cosi", "sadar", "comme ci comme ca"),
     2: ("bad", "schlecht", "poor", "mal", "mauvais", "malo", "mala", "male", "daligt", "dalig"),
     1: ("very bad", "sehr schlecht", "tres mal", "tres mauvais", "muy mal", "muy malo", "muy mala", "terrible", "awful",
@@ -134,7 +136,9 @@ def is_known_word(text: str, column: str, words: tuple[str, ...]) -> bool:
 def kind_of(text: str) -> str | None:
     """Return the kind of session that a free text names: a word of the vocabulary, or the only one said inside it."""
     words = vocabulary.SESSION_KINDS
-    known = {spelling: word for spelling, word in _spellings("kind", words).items() if word != "other" or spelling == "other"}
+    known = {
+        spelling: word for spelling, word in _spellings("kind", words).items() if word != "other" or spelling == "other"
+    }
     said = fold(text)
     if said in known:
         return known[said]

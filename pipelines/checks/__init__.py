@@ -78,8 +78,15 @@ def check(laid: Sequence[LaidOut], known: Known) -> Checked:
 
 
 def _counted_on(before: dict[str, list[pl.DataFrame]], now: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
-    """Return the runs of a sheet counted on from those of the sheets before it: two sheets of a day are two sets of runs."""
-    earlier = [frame.select(RUN_OF) for name in RUN_TABLES for frame in before.get(name, []) if set(RUN_OF) <= set(frame.columns)]
+    """Return the runs of a sheet counted on from those of the sheets before it: two sheets of a day are two sets
+    of runs.
+    """
+    earlier = [
+        frame.select(RUN_OF)
+        for name in RUN_TABLES
+        for frame in before.get(name, [])
+        if set(RUN_OF) <= set(frame.columns)
+    ]
     if not earlier:
         return now
     last = pl.concat(earlier).group_by(RUN_OF[:3]).agg(_last=pl.col("rep_no").max())

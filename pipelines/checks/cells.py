@@ -7,9 +7,9 @@ from typing import Any
 import polars as pl
 
 from pipelines.cells import dates, numbers, ratings, spoken
+from pipelines.cells.units import SILENT_UNITS, conversion
 from pipelines.checks.asking import Asking
 from pipelines.checks.faults import SET_ASIDE, Faults, listed
-from pipelines.cells.units import SILENT_UNITS, conversion
 from schemas.intake import Cells, LayoutOptions
 from schemas.shape import ColumnShape
 from schemas.unit_words import MODEL_UNITS, unit_word
@@ -38,7 +38,7 @@ class CellReader:
         self.units = options.units
         self.as_of = as_of
         self.day_zero = day_zero
-        self.year: dates.Year = year or (int(options.year) if (options.year or "").isdigit() else options.year)
+        self.year: dates.Year = year or (int(said) if (said := options.year or "").isdigit() else said or None)
         self.asking = asking
         self.notes: list[str] = []
         self._seen: dict[tuple[str, str, str | None], pl.Series] = {}
@@ -106,7 +106,9 @@ class CellReader:
             serial = [one for one in said if dates.is_serial(one, self.as_of)]
             day_zero = self.day_zero or (dates.SHEET_EPOCH if len(serial) == len(said) else None)
             if serial and self.day_zero is None and day_zero is not None:
-                self.notes.append(f"'{cells.header}': {serial[0]} and the like were read as day numbers of a spreadsheet.")
+                self.notes.append(
+                    f"'{cells.header}': {serial[0]} and the like were read as day numbers of a spreadsheet."
+                )
             if open_:
                 self.asking.date_order(open_, int(text.is_in(open_).sum()))
             slow = self._each(
@@ -124,7 +126,9 @@ class CellReader:
 
     def _numbers(self, text: pl.Series, shape: ColumnShape, cells: Cells) -> pl.Series:
         if shape.name in ratings.RATED and not cells.is_canonical and cells.origin:
-            return self._each(text, cells, pl.Float64(), lambda one: ratings.read_rating(one, shape, cells.scale, cells.words))
+            return self._each(
+                text, cells, pl.Float64(), lambda one: ratings.read_rating(one, shape, cells.scale, cells.words)
+            )
         fast = text.cast(pl.Float64, strict=False)
         failed = text.is_not_null() & (fast.is_null() | ~fast.is_finite().fill_null(True))
         slow_texts = text.filter(failed).unique().to_list()

@@ -20,7 +20,8 @@ REP_KEY = ["athlete_id", "session_date", "session_no", "rep_no"]
 
 
 FAULT_SCHEMA = {
-    "_row": pl.UInt32, "_part": pl.UInt32, "column": pl.String, "value": pl.String, "reason": pl.String, "holds": pl.String,
+    "_row": pl.UInt32, "_part": pl.UInt32, "column": pl.String, "value": pl.String, "reason": pl.String,
+    "holds": pl.String,
 }  # fmt: skip
 
 
@@ -112,7 +113,9 @@ def sum_segments(split: pl.DataFrame) -> tuple[pl.DataFrame, pl.DataFrame]:
     out = split.with_columns(elapsed_s=pl.Series(np.round(total[back], 6)))
     broken = out.filter(pl.Series(~complete[back]))
     why = f"the time of a stretch before it is missing, so the time since the start cannot be summed. {SET_ASIDE}"
-    faults = broken.select("_row", "_part", holds=pl.lit(RECORD), column="_header", value=pl.format("{}", "elapsed_s"), reason=pl.lit(why))
+    faults = broken.select(
+        "_row", "_part", holds=pl.lit(RECORD), column="_header", value=pl.format("{}", "elapsed_s"), reason=pl.lit(why)
+    )
     return out, faults
 
 

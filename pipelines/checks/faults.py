@@ -11,7 +11,8 @@ from schemas.intake import cell_names
 __all__ = ["SET_ASIDE", "Faults", "as_written", "listed", "set_aside", "without"]
 
 FAULT_SCHEMA = {
-    "_row": pl.UInt32, "_part": pl.UInt32, "column": pl.String, "value": pl.String, "reason": pl.String, "holds": pl.String,
+    "_row": pl.UInt32, "_part": pl.UInt32, "column": pl.String, "value": pl.String, "reason": pl.String,
+    "holds": pl.String,
 }  # fmt: skip
 SET_ASIDE_SCHEMA = {
     "source_sheet": pl.String, "source_line": pl.Int64, "column": pl.String, "value": pl.String, "reason": pl.String,
@@ -72,7 +73,9 @@ class Faults:
         self._append(frame)
 
     def _append(self, frame: pl.DataFrame) -> None:
-        told = pl.when(pl.col("holds") == ROW).then("reason").otherwise(pl.col("reason").str.replace(SET_ASIDE, ONLY_CELL))
+        told = (
+            pl.when(pl.col("holds") == ROW).then("reason").otherwise(pl.col("reason").str.replace(SET_ASIDE, ONLY_CELL))
+        )
         frame = frame.with_columns(reason=told)
         self._frames.append(frame.select(list(FAULT_SCHEMA)).cast(FAULT_SCHEMA))  # type: ignore[arg-type]
 

@@ -41,7 +41,9 @@ class Roster:
                 self._by_key.setdefault(name_key(text), set()).add(athlete_id)
 
     def exact(self, text: str) -> str | None:
-        """Return the athlete whose key or name a text is, however it is spelled; None where it is nobody's, or two's."""
+        """Return the athlete whose key or name a text is, however it is spelled; None where it is nobody's, or
+        two's.
+        """
         plain = text.strip()
         if plain in self.names:
             return plain
@@ -76,7 +78,8 @@ class Roster:
     def _by_part(self, text: str) -> str | None:
         """Return the only athlete whose first or last name a text is, whole, with at most an initial beside it.
 
-        'Ingrid', 'Faulds' and 'Lena H.' are certain where one athlete alone has such a name, and nobody else of the files
+        'Ingrid', 'Faulds' and 'Lena H.' are certain where one athlete alone has such a name, and nobody else of the
+        files
         given together has; a nickname or a cut name ('Mo') is not, nor is a last name beside another initial.
         """
         said = fold(text).split()

@@ -62,7 +62,9 @@ class People:
         if answer is not None:
             if answer in self.roster.names:
                 return answer, ""
-            named = next((name for name, who in self.answers.items() if who == NEW_PERSON and new_key(name) == answer), None)
+            named = next(
+                (name for name, who in self.answers.items() if who == NEW_PERSON and new_key(name) == answer), None
+            )
             if named is not None:
                 self.new.setdefault(answer, named)
                 return answer, ""

@@ -9,7 +9,6 @@ from pipelines.checks.faults import SET_ASIDE
 from pipelines.checks.keys import key_code
 from schemas.shape import TableShape
 
-
 CONFLICT_SCHEMA = {"_row": pl.UInt32, "_part": pl.UInt32, "column": pl.String, "value": pl.String, "reason": pl.String}
 
 
@@ -24,7 +23,9 @@ class Repeats:
 
 def find_repeats(frame: pl.DataFrame, shape: TableShape, lines: pl.Series) -> Repeats:
     """Look for rows of one key in a table. Free notes never conflict; an empty cell agrees with all."""
-    none = Repeats(pl.DataFrame(schema=CONFLICT_SCHEMA), pl.DataFrame(schema={"_row": pl.UInt32, "first_row": pl.UInt32}))
+    none = Repeats(
+        pl.DataFrame(schema=CONFLICT_SCHEMA), pl.DataFrame(schema={"_row": pl.UInt32, "first_row": pl.UInt32})
+    )
     code = key_code(frame, [name for name in shape.key if name in frame.columns])
     doubled = code.is_duplicated()
     if not doubled.any():
@@ -49,7 +50,10 @@ def find_repeats(frame: pl.DataFrame, shape: TableShape, lines: pl.Series) -> Re
                 )
                 why = f"the same {shape.name.replace('_', ' ')} stands here with different values of {name}: {places}. "
                 why += f"{SET_ASIDE} Keep the right one and load the file again."
-                told += [(row, part, name, _shown(value), why) for row, part, value in said.select("_row", "_part", name).iter_rows()]
+                told += [
+                    (row, part, name, _shown(value), why)
+                    for row, part, value in said.select("_row", "_part", name).iter_rows()
+                ]
         conflicts = pl.DataFrame(told, schema=CONFLICT_SCHEMA, orient="row")
     again = (
         twice.filter(~pl.col("code").is_in(at_odds["code"].unique().implode()))

@@ -5,6 +5,7 @@ from datetime import date
 
 import polars as pl
 
+from pipelines.cells.spoken import is_outcome
 from pipelines.checks import chain
 from pipelines.checks.asking import RUN_WORDS, Asking
 from pipelines.checks.cells import CellReader
@@ -15,7 +16,6 @@ from pipelines.checks.people import People
 from pipelines.checks.ranges import range_faults, shown, why_outside
 from pipelines.checks.repeats import find_repeats, one_row_a_key
 from pipelines.checks.split_times import since_the_start, with_header
-from pipelines.cells.spoken import is_outcome
 from pipelines.checks.stretches import FRAME_COLUMNS, elapsed_from_stretches, times_from_frames
 from schemas.intake import LEAVE_UNKNOWN, LaidOut, Part, Question
 from schemas.shape import NUMBERED, ColumnShape, TableShape, table_shape
@@ -25,7 +25,7 @@ IMPLIED = {"rep", "session"}
 OF_THE_ROW = ("athlete_id", "session_no", "rep_no")  # key of all that a source row brings, with its day
 CONTEXT = ("start_kind", "clock_start", "timing_kind", "resistance_kind", "resistance_load_kg", "gate_offset_m")
 # Columns that a wide sheet gives once for all steps, sets or trials: alone they are no row.
-SHARED = {"frame_rate_hz", "set_effort", "reps_in_reserve", "side", "box_height_m", "reps_in_reserve"}
+SHARED = {"frame_rate_hz", "set_effort", "reps_in_reserve", "side", "box_height_m"}
 
 
 @dataclass(frozen=True)
@@ -161,8 +161,8 @@ class SheetCheck:
         if not runs:
             return
         if any(_is_said(typed[n], "rep_no") for n in runs):
-            given = [n for n in runs if "rep_no" in self.laid.parts[n].cells]
-            self.made_numbers = not any(self.laid.parts[n].cells["rep_no"].origin for n in given)
+            told = [n for n in runs if "rep_no" in self.laid.parts[n].cells]
+            self.made_numbers = not any(self.laid.parts[n].cells["rep_no"].origin for n in told)
             if not self.made_numbers:
                 self._number_on(typed, runs)
             return
@@ -438,11 +438,11 @@ class SheetCheck:
         for name, sound in tables.items():
             shape = table_shape(name)
             columns = [column for column in shape.columns if column in sound.columns]
-            sound = sound.select("_row", *columns)
-            sound = sound if name in self._single else one_row_a_key(sound, shape)
-            if sound.height:
-                accepted[name] = sound.select(
-                    *columns, source_sheet=pl.lit(self.laid.sheet), source_line=self.lines.gather(sound["_row"])
+            made = sound.select("_row", *columns)
+            made = made if name in self._single else one_row_a_key(made, shape)
+            if made.height:
+                accepted[name] = made.select(
+                    *columns, source_sheet=pl.lit(self.laid.sheet), source_line=self.lines.gather(made["_row"])
                 )
         new = []
         if self.people.new and "athlete" not in accepted:

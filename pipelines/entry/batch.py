@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import partial
 
 from pipelines.board.building import Tell, tell_nothing
-from pipelines.entry import together
+from pipelines.entry import disputes, together
 from pipelines.home.folder import Home, Say, say_nothing
 from pipelines.intake import answers
 from pipelines.intake.files import Found, read_bytes
@@ -63,7 +63,9 @@ def load_found(
             read = read_given(file.name, content, own, when_read=when_read, known=people)
             given[place] = dataclasses.replace(read, options=own)
     given = together.settled(given, people)
-    order = sorted(given, key=lambda place: (_rank(given[place]), given[place].name, place))
+    order = sorted(given, key=lambda place: (*_rank(given[place]), *_name_rank(given[place].name), place))
+    for place, cells in disputes.held_of(home, given, order, say).items():
+        given[place] = disputes.with_held(given[place], cells)
     if check_only:
         outcomes |= _try_all(home, {place: given[place] for place in order}, say)
     else:
@@ -76,6 +78,11 @@ def _rank(given: Given) -> tuple[int, int]:
     """Return where a source stands among those given together: after the ones that bring what its rows belong to."""
     places = [list(RECORDS).index(table) for table in given.tables] or [len(RECORDS)]
     return min(places), max(places)
+
+
+def _name_rank(name: str) -> tuple[str, bool, str]:
+    """Return where a file stands among others like it: by its name, the corrected one after the one it corrects."""
+    return disputes.base_name(name), disputes.is_correction(name), name
 
 
 def _store_all(

@@ -51,7 +51,9 @@ def _dates_of(sheet: LaidOut) -> list[str]:
         for name in part.cells:
             if name in shape.columns and shape.columns[name].dtype == pl.Date and name in part.frame.columns:
                 said = part.frame[name].drop_nulls().unique()
-                found |= dict.fromkeys(text for text in said.head(MOST_NAMES).to_list() if SLASHED.fullmatch(text.strip()))
+                found |= dict.fromkeys(
+                    text for text in said.head(MOST_NAMES).to_list() if SLASHED.fullmatch(text.strip())
+                )
         if part.is_main:
             break
     return list(found)
@@ -86,14 +88,18 @@ def _rosters(given: Mapping[int, Given]) -> list[str]:
 
 
 def _with_roster(given: dict[int, Given], known: frozenset[str]) -> dict[int, Given]:
-    """Lay out again what was not understood or has people as columns, once a roster among the files tells who there is."""
+    """Lay out again what was not understood or has people as columns, once a roster among the files tells who
+    there is.
+    """
     named = frozenset(fold(name) for name in _rosters(given)) - known
     if not named:
         return given
     from pipelines.intake.passage import read_given
 
     for place, one in given.items():
-        if one.kind != "file" or (one.laid and not any(sheet.facts.get("athlete_id") for sheet in one.laid) and not one.problem):
+        if one.kind != "file" or (
+            one.laid and not any(sheet.facts.get("athlete_id") for sheet in one.laid) and not one.problem
+        ):
             continue
         again = read_given(one.name, one.content, one.options, one.kind, known=known | named)
         given[place] = dataclasses.replace(again, options=one.options)
@@ -112,4 +118,3 @@ def _others(given: Mapping[int, Given], known: frozenset[str]) -> list[str]:
                 if fold(name) not in listed and fold(name) not in known and len(words) > 1 and words & shared:
                     found.setdefault(" ".join(name.split()))
     return sorted(found) if len(found) <= MOST_NAMES else []
-

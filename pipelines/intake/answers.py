@@ -72,9 +72,9 @@ def remember(home: Home, layouts: Layouts, by: str, at: dt.datetime) -> None:
     found = remembered(home)
     for name, own in layouts.items():
         before = found.get(name, {})
-        own = {k: v for k, v in own.items() if k != "days" and not (k == "year" and v != "last")}  # of one file alone
-        if any(before.get(k) != v for k, v in own.items()):
-            found[name] = _joined(before, own) | {"answered_by": by, "answered_at": at.isoformat()}
+        lasting = {k: v for k, v in own.items() if k != "days" and not (k == "year" and v != "last")}  # not of one file
+        if any(before.get(k) != v for k, v in lasting.items()):
+            found[name] = _joined(before, lasting) | {"answered_by": by, "answered_at": at.isoformat()}
     _write(home, found)
 
 
@@ -202,12 +202,14 @@ def _checked(path: Path, told: Mapping[str, Any]) -> dict[str, Any]:
             if value and not fits:
                 raise ThirdstepError(f"{path.name}: {name} takes {', '.join(WORDS[name])}, not '{value}'.")
         elif name == "who":
-            value = str(value)
+            pass
         elif name not in NAMED or not isinstance(value, dict):
             raise ThirdstepError(f"{path.name}: there is no question '{name}'. There are: {', '.join(ANSWERED)}.")
         elif name == "units" and (wrong := [unit for unit in value.values() if unit and not unit_word(str(unit))]):
             raise ThirdstepError(f"{path.name}: '{wrong[0]}' is no unit that is known.")
-        elif name == "scales" and (wrong := [told for told in value.values() if told and not SCALE.fullmatch(str(told))]):
+        elif name == "scales" and (
+            wrong := [told for told in value.values() if told and not SCALE.fullmatch(str(told))]
+        ):
             raise ThirdstepError(f"{path.name}: write a scale like '1 to 5, 5 is good', not '{wrong[0]}'.")
         elif name == "days" and (wrong := [told for told in value.values() if told and not _is_iso(str(told))]):
             raise ThirdstepError(f"{path.name}: write a day like 2026-10-03, not '{wrong[0]}'.")
@@ -223,7 +225,8 @@ def _is_iso(text: str) -> bool:
 
 
 def gathered(questions: Iterable[Question]) -> list[Question]:
-    """Return the questions of several files as one list: each asked once, the most rows first, new names as one question.
+    """Return the questions of several files as one list: each asked once, the most rows first, new names as one
+    question.
 
     A name that may be somebody known, or a slip of another new name, is a question of its own.
     """
@@ -238,9 +241,10 @@ def gathered(questions: Iterable[Question]) -> list[Question]:
     new = [one for one in names if len(one.answers) == 1 and len(one.about.split()) >= 2 and one.about not in near]
     if len(new) < 2:
         return every
+    names_ = [one.about for one in new]
     people = dataclasses.replace(
-        new[0], ask=PEOPLE, about="", rows=sum(one.rows for one in new), cells=tuple(one.about for one in new), is_free=False,
-        sentence=f"Nobody of these {len(new)} is known yet: {', '.join(one.about for one in new)}. Are they new people?",
+        new[0], ask=PEOPLE, about="", rows=sum(one.rows for one in new), cells=tuple(names_), is_free=False,
+        sentence=f"Nobody of these {len(new)} is known yet: {', '.join(names_)}. Are they new people?",
         answers=((NEW_PERSON, "yes, all of them are new people of the squad"),),
     )  # fmt: skip
     return sorted([people, *(one for one in every if one not in new)], key=lambda one: -one.rows)

@@ -120,7 +120,9 @@ def read_texts(
 def read_mended(content: bytes, original: bytes, options: LayoutOptions) -> Given:
     """Read a row mended by hand: its source as it was given, with the mended cells in place, for that one row."""
     mend = mending.read_mend(content)
-    options = dataclasses.replace(options, corrections=[*options.corrections, mend.correction])
+    options = dataclasses.replace(options, corrections=[*options.corrections, mend.correction], held=[])
+    if mend.correction.get("settle") == mending.DISMISS:
+        return Given(mend.name, content, "mend", resolves=mend.resolves, mended=mend.correction, options=options)
     given = read_given(mend.name, original, options, mend.kind)
     place = (mend.correction["sheet"] or "", mend.correction["line"])
     return dataclasses.replace(
@@ -128,9 +130,7 @@ def read_mended(content: bytes, original: bytes, options: LayoutOptions) -> Give
     )
 
 
-def check_given(
-    given: Given, athletes: pl.DataFrame, as_of: dt.date, others: frozenset[str] = frozenset()
-) -> Checked:
+def check_given(given: Given, athletes: pl.DataFrame, as_of: dt.date, others: frozenset[str] = frozenset()) -> Checked:
     """Check what a source holds against the models and against who is known."""
     with _named_fault(given.name):
         checked = check(given.laid, Known(athletes=athletes, as_of=as_of, others=others))

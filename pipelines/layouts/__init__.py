@@ -1,4 +1,6 @@
-"""Layouts: what a sheet is, proposed as a reading; and text cells moved under the columns of the record as a reading says."""
+"""Layouts: what a sheet is, proposed as a reading; and text cells moved under the columns of the record as a
+reading says.
+"""
 
 from pipelines.errors import NotUnderstood
 from pipelines.layouts.blocks import blocks_of

@@ -1,6 +1,7 @@
 """The tables of a sheet: blocks below each other and side by side, headings between rows, groups of columns.
 
-What comes out are plain tables, each with one header and with what its titles say as facts. A line of the sheet may give
+What comes out are plain tables, each with one header and with what its titles say as facts. A line of the sheet may
+give
 rows to several of them. No row of a plain table ever holds cells of two blocks.
 """
 
@@ -48,7 +49,7 @@ def is_header(cells: Sequence[str]) -> bool:
         return False
     numbers = [text for text in filled if to_number(text) is not None]
     days = [text for text in filled if is_day(text)]
-    if any("." in text or "," in text for text in numbers) or len(set(numbers)) < len(numbers) and numbers:
+    if any("." in text or "," in text for text in numbers) or (len(set(numbers)) < len(numbers) and numbers):
         return False
     heard = [one for one in heads(cells) if one is not None]
     texts = [one for one in heard if not one.is_bare_number]
@@ -105,7 +106,9 @@ def _below_each_other(table: TextTable, lines: list[Line]) -> Iterator[tuple[lis
     """
     own = next(i for i, (line, _) in enumerate(lines) if line == table.header_line)
     start = next((i for i, (_, cells) in enumerate(lines[:HEADER_LINES]) if is_header(cells)), own)
-    if start < own and own - start == 1 and is_header(lines[own][1]):  # two rows are one header: the lower is the header
+    if (
+        start < own and own - start == 1 and is_header(lines[own][1])
+    ):  # two rows are one header: the lower is the header
         start = own
     begins = [start]
     for i in range(start + 1, len(lines)):
@@ -117,7 +120,7 @@ def _below_each_other(table: TextTable, lines: list[Line]) -> Iterator[tuple[lis
         if is_same and not _is_title(lines[i - 1][1]):
             continue
         begins.append(i)
-    titles_from = 0
+    titles = lines[: begins[0]]
     for number, begin in enumerate(begins):
         end = begins[number + 1] if number + 1 < len(begins) else len(lines)
         rows = lines[begin + 1 : end]
@@ -125,7 +128,7 @@ def _below_each_other(table: TextTable, lines: list[Line]) -> Iterator[tuple[lis
         if number + 1 < len(begins):
             while rows and _is_title(rows[-1][1]):
                 below.insert(0, rows.pop())
-        yield lines[titles_from:begin] if number == 0 else titles, lines[begin], rows
+        yield titles, lines[begin], rows
         titles = below
 
 
@@ -135,7 +138,9 @@ def _is_title(cells: Sequence[str]) -> bool:
 
 
 def _side_by_side(header: list[str], rows: Sequence[Line]) -> list[tuple[int, int]]:
-    """Return the first and last column of the blocks that stand side by side, each with a column of people of its own."""
+    """Return the first and last column of the blocks that stand side by side, each with a column of people of its
+    own.
+    """
     width = _width((0, header), rows)
     padded = [*header, *[""] * (width - len(header))]
     people = [i for i, one in enumerate(heads(padded)) if one is not None and set(one.names) & PERSON]
@@ -146,9 +151,11 @@ def _side_by_side(header: list[str], rows: Sequence[Line]) -> list[tuple[int, in
     again = [i for i in people if i in full_names]
     same = {fold(padded[i]) for i in again}
     gaps = {i for i in range(width) if not padded[i] and not any(i < len(cells) and cells[i] for _, cells in rows)}
-    if len(again) < 2 or not (len(same) < len(again) or len(groups) >= 2 or any(g in gaps for g in range(again[0], again[-1]))):
+    if len(again) < 2 or not (
+        len(same) < len(again) or len(groups) >= 2 or any(g in gaps for g in range(again[0], again[-1]))
+    ):
         return [(0, width)]
-    begins = []
+    begins: list[int] = []
     for place in again:
         begin = place
         while begin > 0 and begin - 1 not in gaps and (not begins or begin - 1 > begins[-1]):
@@ -185,7 +192,9 @@ def _cut(
         here = [place for place in filled if first <= place < last]
         shared = len(filled) == 1 or is_alone or not any(place >= first for place in filled)
         if here or shared:
-            own = cells if shared and not here else [cells[place] if place in here else "" for place in range(len(cells))]
+            own = (
+                cells if shared and not here else [cells[place] if place in here else "" for place in range(len(cells))]
+            )
             own_titles.append((line, own))
     sex = sex_said(names[0])
     if sex is not None and _are_names(kept, 0):

@@ -1,4 +1,6 @@
-"""Headings weighed against their cells: a name that the cells contradict is dropped, one that only they tell is added."""
+"""Headings weighed against their cells: a name that the cells contradict is dropped, one that only they tell is
+added.
+"""
 
 import dataclasses
 from collections.abc import Sequence
@@ -20,7 +22,18 @@ from schemas.spelling import fold
 PEOPLE = ("athlete_id", "display_name", "first_name", "last_name")
 COUNTS = ("session_no", "rep_no", "step_no", "set_no", "trial_no", "plan_no", "set_count", "place", "rung_no")
 FRAMES = ("contact_frame", "toeoff_frame")
-TEXTS = ("note", "mechanism", "call", "work_done", "squad", "surface", "footwear", "pain_site", "decided_by", "signed_by")
+TEXTS = (
+    "note",
+    "mechanism",
+    "call",
+    "work_done",
+    "squad",
+    "surface",
+    "footwear",
+    "pain_site",
+    "decided_by",
+    "signed_by",
+)
 SERIAL_DAYS = (30_000, 60_000)  # day numbers of spreadsheets for the years 1982 to 2064
 HALF, MOST = 0.5, 0.8
 PHRASED = ("start_kind", "clock_start", "timing_kind", "resistance_kind")
@@ -142,7 +155,8 @@ def _sets(headings: list[Heading], rows: pl.DataFrame) -> list[Heading]:
         return headings
     free = [
         one for one in headings
-        if one.number is None and one.gate_m is None and (not one.names or one.names[0] in ("set_count", "kind", "note"))
+        if one.number is None and one.gate_m is None
+        and (not one.names or one.names[0] in ("set_count", "kind", "note"))
     ]  # fmt: skip
     found = next((one for one in free if is_set_texts(rows[f"c{one.place}"])), None)
     return [dataclasses.replace(one, names=("set_text",)) if one is found else one for one in headings]
@@ -150,6 +164,7 @@ def _sets(headings: list[Heading], rows: pl.DataFrame) -> list[Heading]:
 
 def _people_by_cells(headings: list[Heading], seen: dict[int, Evidence], first: int) -> list[Heading]:
     """Take a column for the athletes whose cells are known people, or the first column where it holds only names."""
+
     def may_be(one: Heading) -> bool:
         free = not one.names and one.gate_m is None and one.number is None and one.run_no is None
         cells = seen[one.place]

@@ -1,7 +1,7 @@
 """What the cells of a column are: days, numbers, clock times, names, words. Looked at before any header is believed."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -14,7 +14,9 @@ from schemas.spelling import fold
 SAMPLE = 400  # filled cells of a column that are looked at
 NUMBER = re.compile(r"[-+]?(?:\d+(?:[.,]\d+)*|[.,]\d+)")
 NUMBER_AND_WORD = re.compile(r"[-+]?\d+(?:[.,]\d+)?\s*(?:[a-zA-Z%°]{1,8}\.?|'|\"|ish)?(?:\s*\d+\s*(?:min|m|\"|in)?)?")
-CLOCK = re.compile(r"\d{1,3}\s*(?::|h)\s*\d{1,2}(?::\d{2}(?:[.,]\d+)?)?\s*(?:min)?|\d{1,2}\s*h\s*\d{0,2}(?:\s*min)?", re.I)
+CLOCK = re.compile(
+    r"\d{1,3}\s*(?::|h)\s*\d{1,2}(?::\d{2}(?:[.,]\d+)?)?\s*(?:min)?|\d{1,2}\s*h\s*\d{0,2}(?:\s*min)?", re.I
+)
 OF_TEN = re.compile(r"\d+(?:[.,]\d+)?\s*(?:/|of|von|sur|de)\s*\d+", re.I)
 TIMES = re.compile(r"\d{1,2}[.,]\d{1,3}(?:\s*[/|;]\s*\d{1,2}[.,]\d{1,3})+")
 HAND = re.compile(r"\d{1,3}[.,]\d{1,2}\s*[hwiaA+*]{1,2}")
@@ -52,9 +54,14 @@ class Evidence:
         return self.measures >= 0.5 and self.days < 0.5
 
 
+NO_CELLS = Evidence(0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, ())
+
+
 @lru_cache(maxsize=65536)
 def looks_like_name(text: str) -> bool:
-    """Return whether a text has the form of a person's name: one to four words of letters, the first ones with capitals."""
+    """Return whether a text has the form of a person's name: one to four words of letters, the first ones with
+    capitals.
+    """
     plain = text.strip().rstrip(",")
     words = plain.replace(",", " ").split()
     if not 1 <= len(words) <= 4 or len(plain) > 40 or any(char.isdigit() for char in plain):
@@ -88,17 +95,17 @@ def weigh(said: Sequence[str], known: frozenset[str]) -> Evidence:
     """Return what some texts are."""
     many = len(said)
     if many == 0:
-        return Evidence(0, *[0.0] * 9, 0, 0.0, 0.0, 0.0, ())
+        return NO_CELLS
     texts = tuple(dict.fromkeys(said))
     numbers = [number for text in said if (number := to_number(text)) is not None]
 
-    def share(test: object) -> float:
-        return sum(1 for text in said if test(text)) / many  # type: ignore[operator]
+    def share(test: Callable[[str], object]) -> float:
+        return sum(1 for text in said if test(text)) / many
 
     is_known = share(lambda text: fold(text) in known or " ".join(sorted(fold(text).split())) in known)
     days = share(is_day)
-    clocks = share(lambda text: CLOCK.fullmatch(text))
-    of_ten = share(lambda text: OF_TEN.fullmatch(text))
+    clocks = share(CLOCK.fullmatch)
+    of_ten = share(OF_TEN.fullmatch)
     with_word = share(lambda text: NUMBER_AND_WORD.fullmatch(text) or HAND.fullmatch(text) or CLOCK.fullmatch(text)
                       or OF_TEN.fullmatch(text))  # fmt: skip
     return Evidence(
@@ -108,7 +115,7 @@ def weigh(said: Sequence[str], known: frozenset[str]) -> Evidence:
         measures=with_word,
         clocks=clocks,
         of_ten=of_ten,
-        lists=share(lambda text: TIMES.fullmatch(text)),
+        lists=share(TIMES.fullmatch),
         names=max(share(looks_like_name), is_known),
         known=is_known,
         words=share(lambda text: not any(char.isdigit() for char in text)),

@@ -33,7 +33,10 @@ FLY = re.compile(
     rf"(?:fly|flying|fliegend(?:e|er)?|flg|lance|lanzad[oa]|flygande|lanciat[oi])\s*(?P<gate>\d{{1,3}})\s*{METRES}?|"
     rf"(?P<before>\d{{1,3}})\s*{METRES}?\s*(?:fly|flying|fliegend|flg|lance|lanzad[oa]|flygande|lanciat[oi])"
 )
-RUN_WORDS = r"(?:runs?|reps?|trial|attempt|sprint|lauf|versuch|wdh|lopp|forsok|prova|essai|course|repetition|intento|carrera|serie|r|t)"
+RUN_WORDS = (
+    r"(?:runs?|reps?|trial|attempt|sprint|lauf|versuch|wdh|lopp|forsok|prova|essai|course|repetition|intento|carrera"
+    r"|serie|r|t)"
+)
 # The run a gate belongs to where several stand side by side: 'run 2', '#2', '2. Lauf', '(2)'.
 RUN_NUMBER = re.compile(
     rf"(?<![a-z0-9]){RUN_WORDS}\.?\s*(?:no\.?|nr\.?|#)?\s*(?P<after>\d{{1,2}})(?![\d.,])|#\s*(?P<sign>\d{{1,2}})(?!\d)"
@@ -41,18 +44,21 @@ RUN_NUMBER = re.compile(
 )
 # Words for tests that may stand as a heading with the value below, folded. Common practice, no source.
 TEST_WORDS = {
-    "eccentric_hamstring": ("nordic", "nordics", "ecc ham", "eccentric ham", "ecc hamstring", "eccentric hamstring", "ecc hams",
+    "eccentric_hamstring": ("nordic", "nordics", "ecc ham", "eccentric ham", "ecc hamstring", "eccentric hamstring",
+                            "ecc hams",
                             "nordic hamstring", "exz hamstring", "exzentrisch hamstring", "nordic hold", "nordiques",
                             "isquios excentrico", "ischios excentrique", "eccentric knee flexor", "nordic strength"),
     "mid_thigh_pull": ("imtp", "mid thigh pull", "isometric mid thigh pull"),
     "hip_flexor": ("hip flexor", "hip flexors", "hip flexion"),
     "calf_isometric": ("iso calf", "calf iso", "isometric calf", "calf isometric"),
     "countermovement": ("cmj", "countermovement", "countermovement jump", "counter movement jump", "vert", "vertical",
-                        "vertical jump", "vert jump", "saut vertical", "hochsprung aus dem stand", "salto vertical", "jump and reach"),
+                        "vertical jump", "vert jump", "saut vertical", "hochsprung aus dem stand", "salto vertical",
+                        "jump and reach"),
     "drop": ("dj", "drop jump", "depth jump", "tiefsprung"),
     "repeated_hop": ("hops", "repeated hops", "pogo", "pogos"),
     "standing_long_jump": ("slj", "standing long jump", "broad", "broad jump", "standing broad jump", "standweitsprung",
-                           "standweit", "saut en longueur sans elan", "salto horizontal", "langdhopp utan ansats", "sbj",
+                           "standweit", "saut en longueur sans elan", "salto horizontal", "langdhopp utan ansats",
+                           "sbj",
                            "salto in lungo da fermo", "longueur sans elan", "stw"),
 }  # fmt: skip
 FORCE_TESTS = ("eccentric_hamstring", "mid_thigh_pull", "hip_flexor", "calf_isometric")

@@ -13,7 +13,8 @@ SUMMARY_WORDS = (
     "media", "promedio", "suma", "mediana", "desviacion", "squad mean", "squad average", "team mean", "team average",
     "group mean", "group average", "best", "worst", "max", "min", "mw", "bester", "bestwert", "schnitt",
     "mejor", "meilleur", "meilleure", "moyenne generale", "totaux", "total general", "suma total", "range", "count",
-    "anzahl", "nombre total", "medel", "medelvarde", "snitt", "basta", "summa", "meilleurs", "migliore", "medio", "standardabweichung",
+    "anzahl", "nombre total", "medel", "medelvarde", "snitt", "basta", "summa", "meilleurs", "migliore", "medio",
+    "standardabweichung",
     "desv", "stdabw", "moy", "prom", "durchschn", "averages", "means", "gruppe mittel",
 )  # fmt: skip
 

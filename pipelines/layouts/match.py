@@ -18,7 +18,8 @@ OF_A_DAY = ("body_measure", "checkin", "session")  # tables whose values may sta
 BESIDE = {
     "checkin": {"sleep_h", "sleep_quality", "fatigue", "soreness", "stress", "mood", "hamstring_tightness_l",
                 "hamstring_tightness_r", "pain", "pain_site", "ill"},
-    "session": {"kind", "duration_min", "effort_cr10", "planned_min", "surface", "footwear", "indoor", "air_temperature_c",
+    "session": {"kind", "duration_min", "effort_cr10", "planned_min", "surface", "footwear", "indoor",
+    "air_temperature_c",
                 "air_pressure_torr"},
 }  # fmt: skip
 PLANNED = {"duration_min": "planned_min", "effort_cr10": "planned_effort_cr10"}
@@ -26,9 +27,28 @@ NOT_OF_A_SESSION = {"kind", "duration_min", "effort_cr10", "planned_min"}  # ...
 # What a helper column gives, so that the column it makes need not be there.
 HELPER_GIVES = {"set_text": "reps", "contact_frame": "contact_s"}
 RUN_TABLES = ("rep", "session", "set_position", "body_measure")
-NO_ROSTER = {"elapsed_s", "time_s", "distance_m", "duration_min", "effort_cr10", "reps", "load_kg", "peak_force_n", "flight_s",
-             "contact_s", "jump_height_m", "jump_length_m", "set_text", "exercise", "kind", "sleep_h", "fatigue", "soreness",
-             "stress", "mood"}  # names of measures: a sheet with one of them is no roster
+NO_ROSTER = {
+    "elapsed_s",
+    "time_s",
+    "distance_m",
+    "duration_min",
+    "effort_cr10",
+    "reps",
+    "load_kg",
+    "peak_force_n",
+    "flight_s",
+    "contact_s",
+    "jump_height_m",
+    "jump_length_m",
+    "set_text",
+    "exercise",
+    "kind",
+    "sleep_h",
+    "fatigue",
+    "soreness",
+    "stress",
+    "mood",
+}  # names of measures: a sheet with one of them is no roster
 PROVENANCE = {"load_no", "source_sha256", "source_name", "source_sheet", "source_line", "entered_at"}
 
 
@@ -92,11 +112,15 @@ def targets_of(shape: TableShape) -> list[str]:
 
 
 def assign(
-    main: str, targets: Sequence[str], headings: Iterable[Heading], *, loose: bool = False, given: frozenset[str] = frozenset()
+    main: str,
+    targets: Sequence[str],
+    headings: Iterable[Heading],
+    *,
+    loose: bool = False,
+    given: frozenset[str] = frozenset(),
 ) -> Match:
     """Give each heading to the first free column it may name, the main table first, exact names before free ones."""
     match = Match(main, given=given)
-    shape = table_shape(main)
     free = sorted(headings, key=lambda heading: (not heading.is_exact, bool(not heading.names), heading.place))
     _give_names(match, free)
     for heading in free:
@@ -107,7 +131,7 @@ def assign(
             names = ["display_name", *(name for name in names if name != "display_name")]
         if main != "athlete" and "display_name" in names:
             names.append("athlete_id")
-        given = next(
+        found = next(
             (
                 (table, name)
                 for table in targets
@@ -116,11 +140,11 @@ def assign(
             ),
             None,
         )
-        is_double_name = given is not None and given[1] == "athlete_id" and match.first_name is not None
-        if given is None or is_double_name:
+        is_double_name = found is not None and found[1] == "athlete_id" and match.first_name is not None
+        if found is None or is_double_name:
             match.ignored.append(heading)
         else:
-            match.columns[given] = heading
+            match.columns[found] = heading
     return match
 
 
@@ -208,7 +232,9 @@ def match_long(headings: list[Heading], source: str, sheet: str, *, given: froze
 
 
 def may_be_roster(match: Match, headings: Sequence[Heading]) -> bool:
-    """Return whether headings may be those of a list of people: they name people and what does not change from day to day."""
+    """Return whether headings may be those of a list of people: they name people and what does not change from day
+    to day.
+    """
     names = {heading.names[0] for heading in headings if heading.names}
     if names & NO_ROSTER or any(one.gate_m is not None or one.run_no is not None or one.at for one in headings):
         return False

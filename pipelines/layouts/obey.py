@@ -2,6 +2,7 @@
 
 import dataclasses
 from collections.abc import Sequence
+from typing import Literal
 
 import polars as pl
 
@@ -20,23 +21,44 @@ from schemas.spelling import fold
 
 # Words of headers in languages that write the day first, and English ones; common practice, no source.
 DAY_FIRST_WORDS = {
-    "datum", "lauf", "zeit", "schlaf", "dauer", "anstrengung", "kraft", "ubung", "satze", "gewicht", "tag", "muskelkater",
-    "einheit", "strecke", "prenom", "nom", "depart", "essai", "duree", "seance", "temps", "poids", "sommeil", "observations",
+    "datum", "lauf", "zeit", "schlaf", "dauer", "anstrengung", "kraft", "ubung", "satze", "gewicht", "tag",
+    "muskelkater",
+    "einheit", "strecke", "prenom", "nom", "depart", "essai", "duree", "seance", "temps", "poids", "sommeil",
+    "observations",
     "fecha", "atleta", "nombre", "salida", "tipo", "duracion", "esfuerzo", "peso", "tiempo", "prueba", "sueno", "marca",
     "giorno", "nome", "stanchezza", "sonno", "indolenzimento", "durata", "sforzo", "namn", "dag", "tid", "lopp", "vikt",
     "jour", "athlet", "sportler", "data", "geburtsdatum", "geschlecht", "naissance", "dormido", "cansancio", "agujetas",
     "courbatures", "ejercicio", "series", "charge", "exercice", "carga", "naam", "gewichten",
 }  # fmt: skip
 ENGLISH_WORDS = {
-    "day", "time", "run", "sleep", "duration", "minutes", "weight", "mood", "soreness", "notes", "load", "exercise", "trial",
-    "event", "mark", "the", "your", "how", "timestamp", "lift", "who", "tired", "height",
+    "day",
+    "time",
+    "run",
+    "sleep",
+    "duration",
+    "minutes",
+    "weight",
+    "mood",
+    "soreness",
+    "notes",
+    "load",
+    "exercise",
+    "trial",
+    "event",
+    "mark",
+    "the",
+    "your",
+    "how",
+    "timestamp",
+    "lift",
+    "who",
+    "tired",
+    "height",
 }
 SAID = ("title", "sheet name", "file name", "line above", "row above", "header")  # facts that each file says anew
 
 
-def obey(
-    table: TextTable, block: Block, options: LayoutOptions, questions: Sequence[Question] = ()
-) -> LaidOut:
+def obey(table: TextTable, block: Block, options: LayoutOptions, questions: Sequence[Question] = ()) -> LaidOut:
     """Move the cells of a plain table to record tables as a block of a reading says."""
     answers = options.of(fingerprint(table.header))
     sheet = from_block(block)
@@ -71,7 +93,9 @@ def obey(
 
 
 def speaks_day_first(header: Sequence[str]) -> bool:
-    """Return whether headers are in a language whose dates never put the month first: two words of it and none English."""
+    """Return whether headers are in a language whose dates never put the month first: two words of it and none
+    English.
+    """
     words = {word for text in header for word in fold(text).split()}
     return len(words & DAY_FIRST_WORDS) >= 2 and not words & ENGLISH_WORDS
 
@@ -114,7 +138,7 @@ def _parts(maker: PartMaker, sheet: SheetShape, table: TextTable) -> list[Part]:
         numbered = {number: dict(columns) for number, columns in sorted(sheet.numbered.items())}
         return numbered_parts(maker, match, sheet.numbered_table, numbered)
     if sheet.shape == "tests":
-        return maker.implied([name for name in ("body_measure",)])
+        return maker.implied(["body_measure"])
     return _long_parts(maker, match)
 
 
@@ -155,7 +179,7 @@ def _other_part(maker: PartMaker, one: Heading) -> Part:
     return maker.make("other_measure", said, is_main=False)
 
 
-def _way_of(table: TextTable, match: Match) -> str:
+def _way_of(table: TextTable, match: Match) -> Literal["cumulative", "segment"]:
     """Return whether times with the place they are counted from are since the start or for each stretch."""
     column = next(one for (_, name), one in match.columns.items() if name == "from_m")
     starts = table.rows[f"c{column.place}"].drop_nulls().str.replace(",", ".").str.extract(r"(\d+(?:\.\d+)?)")
@@ -178,7 +202,9 @@ def _named(table: TextTable, sheet: SheetShape) -> pl.DataFrame:
 
 
 def _starts(table: TextTable, match: Match) -> pl.DataFrame | None:
-    """Return the rows of a long sheet that are the gate at 0 m at 0 s: there the clock starts, and nothing is measured."""
+    """Return the rows of a long sheet that are the gate at 0 m at 0 s: there the clock starts, and nothing is
+    measured.
+    """
     of = match.of("split")
     if match.main != "split" or "distance_m" not in of or "elapsed_s" not in of:
         return None

@@ -18,7 +18,8 @@ from schemas.unit_words import MODEL_UNITS
 KEYS_IN_TITLES = ("test", "event", "distance_m")
 NO_VALUES = ("from_m",)  # helpers that say how to read another column
 OF_TITLES = {  # columns that a title may say for all rows
-    *(("rep", name) for name in ("distance_m", "start_kind", "clock_start", "timing_kind", "gate_offset_m", "resistance_kind",
+    *(("rep", name) for name in ("distance_m", "start_kind", "clock_start", "timing_kind", "gate_offset_m",
+    "resistance_kind",
                                  "resistance_load_kg")),
     ("session", "indoor"), ("step", "frame_rate_hz"), ("athlete", "sex"),
 }  # fmt: skip
@@ -62,7 +63,18 @@ class PartMaker:
         origin = f"c{heading.place}"
         begin = f"{heading.text}: "
         words = {text.removeprefix(begin): word for text, word in self.words.items() if text.startswith(begin)}
-        return Source(pl.col(origin), Cells(heading.text, origin, unit, heading.is_exact, scale=heading.scale, is_canonical=heading.is_exact, words=words))
+        return Source(
+            pl.col(origin),
+            Cells(
+                heading.text,
+                origin,
+                unit,
+                heading.is_exact,
+                scale=heading.scale,
+                is_canonical=heading.is_exact,
+                words=words,
+            ),
+        )
 
     def key(self, table: str) -> dict[str, Source]:
         """Return the sources of the key columns a table shares with the main one."""
@@ -159,7 +171,7 @@ class PartMaker:
         if not meant or not any(word is None for word in meant.values()):
             return {}
         kind = written.expr.replace_strict(meant, default=None, return_dtype=pl.String)
-        rest = pl.when(kind.is_null()).then(written.expr)
+        rest: pl.Expr = pl.when(kind.is_null()).then(written.expr)
         note = found.get("note")
         if note is not None:
             rest = pl.concat_str([note.expr, rest], separator="; ", ignore_nulls=True)

@@ -23,7 +23,8 @@ from schemas.spelling import fold
 OTHER = "other_measure"
 SEVERAL_DISTANCES_M = 45.0  # distances up to here are gates of a run and no events; common practice, no source
 RACE_WORDS = {"champs", "championship", "championships", "race", "races", "results", "result", "meet", "competition",
-              "wettkampf", "meisterschaft", "meisterschaften", "bestenliste", "resultats", "competicion", "resultados", "gara",
+              "wettkampf", "meisterschaft", "meisterschaften", "bestenliste", "resultats", "competicion",
+              "resultados", "gara",
               "gare", "tavling", "comp", "pbs", "pb"}  # fmt: skip
 RACES_M = {60.0, 80.0, 100.0, 150.0, 200.0, 300.0, 400.0}
 EFFORT_OF_TEN = (5.0, 10.0)  # the greatest effort seen, for a scale of ten that is not named to be believed
@@ -33,7 +34,7 @@ LONGEST_TEXT, SAMPLE_ROWS = 500, 40  # lines of a file that may be a text, and t
 Proposal = tuple[Block, list[Question]]
 
 
-def propose(  # noqa: PLR0911, PLR0912 - one for each shape
+def propose(  # noqa: PLR0912, PLR0915 - one for each shape
     table: TextTable, options: LayoutOptions, known: frozenset[str], *, is_trial: bool = False
 ) -> Proposal | str:
     """Propose what a plain table is; a sentence saying why not where it is not understood.
@@ -61,7 +62,7 @@ def propose(  # noqa: PLR0911, PLR0912 - one for each shape
     facts |= {k: Fact(v, "header") for k, v in said_by_headings(headings).items() if k not in facts}
     headings = _with_test_of_title(headings, table)
     zero = [one for one in headings if one.gate_m == 0]
-    told = [one for one in headings if one not in zero and one.names != (NOT_USED,) and one.names != (OTHER,)]
+    told = [one for one in headings if one not in zero and one.names not in ((NOT_USED,), (OTHER,))]
     if zero and all(seen[one.place].most == 0 for one in zero):
         facts.setdefault("clock_start", Fact("first_gate", "header"))
     given = frozenset(facts)
@@ -99,7 +100,7 @@ def propose(  # noqa: PLR0911, PLR0912 - one for each shape
         if "athlete_id" in facts and not facts["athlete_id"].text:
             questions.append(about_who(table))
         questions += about_columns(table, found, seen)
-    return as_block(found, table, {k: v for k, v in facts.items()}, {}), questions
+    return as_block(found, table, dict(facts), {}), questions
 
 
 def _is_prose(table: TextTable) -> bool:
@@ -143,11 +144,8 @@ def _as_told(headings: list[Heading], answers: LayoutOptions) -> list[Heading]:
     made = []
     for one in headings:
         answer = answers.columns.get(one.text)
-        if answer in (NOT_USED, OTHER):
-            one = Heading(one.place, one.text, (answer,), one.unit)
-        elif answer:
-            one = Heading(one.place, one.text, (answer.rsplit(".", maxsplit=1)[-1],), one.unit)
-        made.append(one)
+        said = answer if answer in (NOT_USED, OTHER) else (answer or "").rsplit(".", maxsplit=1)[-1]
+        made.append(Heading(one.place, one.text, (said,), one.unit) if said else one)
     return made
 
 
@@ -173,7 +171,7 @@ def _has_day(match: Match) -> bool:
     return date is not None and (match.main, date) in match.columns
 
 
-def _shape(
+def _shape(  # noqa: PLR0911 - one for each shape
     headings: Sequence[Heading], table: TextTable, seen: dict[int, Evidence], given: frozenset[str]
 ) -> SheetShape | None:
     """Return how a table is laid out, given what its titles say; None where something is missing."""
@@ -213,7 +211,7 @@ def _shape(
     used = rest if gates is None else [*rest, *(one for one in spoken if one.gate_m is not None)]
     long = match_long(used if gates is not None else rest, table.source, table.sheet, given=given)
     if isinstance(long, Match) and not (gates is not None and long.main in ("athlete", "body_measure", "checkin")):
-        return SheetShape("long", _split_or_race(long, table, seen), phrased=phrased)
+        return SheetShape("long", long, phrased=phrased)
     return None
 
 
@@ -224,10 +222,11 @@ def _flies_as_runs(headings: Sequence[Heading]) -> list[Heading]:
     for one in headings:
         if one.is_fly:
             number += 1
-            one = dataclasses.replace(one, run_no=number)
+            made.append(dataclasses.replace(one, run_no=number))
         elif one.gate_m is not None and one.run_no is None:
-            one = dataclasses.replace(one, run_no=1)
-        made.append(one)
+            made.append(dataclasses.replace(one, run_no=1))
+        else:
+            made.append(one)
     return made
 
 
@@ -243,10 +242,6 @@ def _as_race(
     timed = dataclasses.replace(gates[0], names=("time_s",), at=(("event", f"{gates[0].gate_m:g}"),))
     match = assign("race_result", ("race_result",), [*rest, timed], given=given | {"event"})
     return None if match.missing() else SheetShape("long", match)
-
-
-def _split_or_race(match: Match, table: TextTable, seen: dict[int, Evidence]) -> Match:
-    return match
 
 
 def _with_scales(
@@ -284,7 +279,9 @@ def _is_of_ten(one: Heading, cells: Evidence) -> bool:
 
 def as_scale(told: str) -> Scale | None:
     """Return a scale from an answer: '1 to 5, 5 is good'; None where it is none."""
-    match = re.fullmatch(r"\s*(-?\d+(?:\.\d+)?)\s*(?:to|-|bis)\s*(-?\d+(?:\.\d+)?)\s*,?\s*(-?\d+(?:\.\d+)?)\s*(?:is good)?\s*", told)
+    match = re.fullmatch(
+        r"\s*(-?\d+(?:\.\d+)?)\s*(?:to|-|bis)\s*(-?\d+(?:\.\d+)?)\s*,?\s*(-?\d+(?:\.\d+)?)\s*(?:is good)?\s*", told
+    )
     if match is None or float(match[1]) >= float(match[2]) or float(match[3]) not in (float(match[1]), float(match[2])):
         return None
     return Scale(float(match[1]), float(match[2]), "high" if float(match[3]) == float(match[2]) else "low")

@@ -1,4 +1,6 @@
-"""Questions that a layout leaves open: the day, whose rows, a scale, columns that no table has. With the cells they are about."""
+"""Questions that a layout leaves open: the day, whose rows, a scale, columns that no table has. With the cells
+they are about.
+"""
 
 from pipelines.layouts.evidence import Evidence
 from pipelines.layouts.headings import Heading
@@ -10,7 +12,7 @@ from schemas.reading import NOT_USED
 EXAMPLES = 5
 
 
-def _question(  # noqa: PLR0913 - the parts of a question
+def _question(
     table: TextTable, ask: str, about: str, sentence: str, answers: list[tuple[str, str]], *, holds_rows: bool = True,
     is_free: bool = False, rows: int | None = None, cells: tuple[str, ...] = (),
 ) -> Question:  # fmt: skip
@@ -41,7 +43,8 @@ def about_who(table: TextTable) -> Question:
     """Ask whose rows they are where no column names athletes."""
     return _question(
         table, "who", "", "Whose rows are these? No column names an athlete.",
-        [("everybody", "each row holds for everybody on the roster"), ("name", "the name of one athlete")], is_free=True,
+        [("everybody", "each row holds for everybody on the roster"), ("name", "the name of one athlete")],
+        is_free=True,
     )  # fmt: skip
 
 

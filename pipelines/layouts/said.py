@@ -26,7 +26,8 @@ DAYS = tuple(
 YEAR = re.compile(r"(?<!\d)(20\d\d)(?!\d)")
 YEARS = re.compile(r"(?<!\d)20\d\d\s*[-/–]\s*(?:20)?\d\d(?!\d)")
 OFFSET = re.compile(
-    r"(\d+(?:[.,]\d+)?)\s*(m|cm)\.?\s*(?:behind|hinter|back\b|derri[eè]re|en arri[eè]re|detr[aá]s|por detr[aá]s|bakom|dietro"
+    r"(\d+(?:[.,]\d+)?)\s*(m|cm)\.?\s*(?:behind|hinter|back\b|derri[eè]re|en arri[eè]re"
+    r"|detr[aá]s|por detr[aá]s|bakom|dietro"
     r"|before the first|vor der|in front of the first gate|achter)",
     re.I,
 )
@@ -36,15 +37,23 @@ RATE = re.compile(
     r"im[aá]genes/s|fotogramas|cuadros|rutor/s)",
     re.I,
 )
-DISTANCES = re.compile(r"(?<![\d.,/])(\d{1,3}(?:[.,]\d)?(?:\s*(?:[/+&,]|and|und|et|y|och|e)\s*\d{1,3}(?![.,]\d))*)\s*-?\s*(m|mts?|metres?|meters?|metros?|yd|yds|yards?)(?![a-z])", re.I)  # fmt: skip
+DISTANCES = re.compile(
+    r"(?<![\d.,/])(\d{1,3}(?:[.,]\d)?(?:\s*(?:[/+&,]|and|und|et|y|och|e)\s*\d{1,3}(?![.,]\d))*)"
+    r"\s*-?\s*(m|mts?|metres?|meters?|metros?|yd|yds|yards?)(?![a-z])",
+    re.I,
+)
 MASS = re.compile(r"(\d{1,3}(?:[.,]\d)?)\s*(kg|lb|lbs)\b", re.I)
 
 SEXES = {
-    "f": ("women", "woman", "girls", "ladies", "female", "frauen", "damen", "madchen", "weiblich", "femmes", "filles", "dames",
+    "f": ("women", "woman", "girls", "ladies", "female", "frauen", "damen", "madchen", "weiblich", "femmes",
+          "filles", "dames",
           "mujeres", "chicas", "femenino", "donne", "ragazze", "damer", "kvinnor", "tjejer", "w", "f", "feminin"),
-    "m": ("men", "man", "boys", "male", "herren", "manner", "jungen", "mannlich", "hommes", "garcons", "hombres", "chicos",
+    "m": ("men", "man", "boys", "male", "herren", "manner", "jungen", "mannlich", "hommes", "garcons", "hombres",
+          "chicos",
           "masculino", "uomini", "ragazzi", "herrar", "man", "killar", "m", "masculin"),
 }  # fmt: skip
+
+
 def find_day(text: str) -> str | None:
     """Return the part of a text that is a day, the one with a year first; None where there is none."""
     plain = re.sub(r"(?<=\d)_(?=\d)", "-", text).replace("_", " ")

@@ -17,40 +17,55 @@ END = re.compile(r"(?<![\d.,])(\d{1,3})\s*(?:=|:|\(|–|-|is|ist|means)?\s*([^\W
 
 # What a header asks for: of these, more is worse or better. All of it is common practice, no source.
 EVILS = (
-    "sore", "soreness", "muskelkater", "courbatures", "courbature", "agujetas", "indolenzimento", "doms", "fatigue", "tired",
-    "tiredness", "mudigkeit", "mude", "ermudung", "stanchezza", "fatiga", "cansancio", "stress", "stresslevel", "estres",
+    "sore", "soreness", "muskelkater", "courbatures", "courbature", "agujetas", "indolenzimento", "doms", "fatigue",
+    "tired",
+    "tiredness", "mudigkeit", "mude", "ermudung", "stanchezza", "fatiga", "cansancio", "stress", "stresslevel",
+    "estres",
     "pain", "schmerz", "schmerzen", "douleur", "dolor", "dolore", "tight", "tightness", "tension", "tensione", "ziehen",
     "gene", "raideur", "verspannung", "fest", "trotthet", "traningsvark", "stel", "stiff", "stiffness", "ache", "aches",
     "exhaustion", "spierpijn", "vermoeidheid", "moe", "rigidita", "rigidez", "dor", "cansaco", "trott", "harte",
 )  # fmt: skip
 GOODS = (
-    "fresh", "freshness", "energy", "energie", "energia", "frische", "mood", "stimmung", "laune", "humeur", "umore", "humor",
-    "animo", "quality", "qualitat", "qualite", "calidad", "qualita", "qualidade", "kvalitet", "calm", "recovery", "erholung",
-    "recuperation", "readiness", "motivation", "how well", "how good", "how did you sleep", "wie war der schlaf", "forme",
+    "fresh", "freshness", "energy", "energie", "energia", "frische", "mood", "stimmung", "laune", "humeur", "umore",
+    "humor",
+    "animo", "quality", "qualitat", "qualite", "calidad", "qualita", "qualidade", "kvalitet", "calm", "recovery",
+    "erholung",
+    "recuperation", "readiness", "motivation", "how well", "how good", "how did you sleep", "wie war der schlaf",
+    "forme",
     "schlafqualitat", "wie hast du geschlafen", "wie gut", "humor", "humeur", "sinnesstamning", "recovered", "sleep",
 )  # fmt: skip
 NONE_OF_IT = (
     "none", "nothing", "not at all", "nichts", "kein", "keine", "keiner", "gar nicht", "gar keiner", "gar kein", "rien",
-    "aucun", "aucune", "pas du tout", "pas", "nada", "ninguno", "ninguna", "niente", "per niente", "nulla", "nullo", "inga",
-    "ingen", "ingenting", "no", "not", "min", "minimum", "low", "lowest", "niedrig", "sans", "sin", "zero", "never", "least",
+    "aucun", "aucune", "pas du tout", "pas", "nada", "ninguno", "ninguna", "niente", "per niente", "nulla", "nullo",
+    "inga",
+    "ingen", "ingenting", "no", "not", "min", "minimum", "low", "lowest", "niedrig", "sans", "sin", "zero", "never",
+    "least",
     "nessuno", "nessuna", "geen", "nenhum", "nenhuma",
 )  # fmt: skip
 MUCH_OF_IT = (
-    "very", "extreme", "extremely", "a lot", "lots", "max", "maximum", "maximal", "severe", "sehr", "sehr stark", "stark",
-    "starkes", "extrem", "tres", "beaucoup", "fort", "forte", "mucho", "mucha", "muy", "molto", "maximo", "massimo", "high",
+    "very", "extreme", "extremely", "a lot", "lots", "max", "maximum", "maximal", "severe", "sehr", "sehr stark",
+    "stark",
+    "starkes", "extrem", "tres", "beaucoup", "fort", "forte", "mucho", "mucha", "muy", "molto", "maximo", "massimo",
+    "high",
     "highest", "hoch", "mycket", "full", "unbearable", "most", "intense", "veel", "erg", "muito",
 )  # fmt: skip
 GOOD_WORDS = (
-    "fresh", "great", "good", "excellent", "best", "relaxed", "rested", "perfect", "super", "gut", "sehr gut", "ausgeruht",
+    "fresh", "great", "good", "excellent", "best", "relaxed", "rested", "perfect", "super", "gut", "sehr gut",
+    "ausgeruht",
     "entspannt", "frisch", "voll da", "fit", "riposato", "riposata", "ottima", "ottimo", "bien", "repose", "reposee",
-    "detendu", "descansado", "descansada", "excelente", "bueno", "buena", "bon", "bonne", "calm", "happy", "well", "amazing",
+    "detendu", "descansado", "descansada", "excelente", "bueno", "buena", "bon", "bonne", "calm", "happy", "well",
+    "amazing",
     "toll", "bra", "utvilad", "buono", "buona", "eccellente", "fantastic", "loose", "locker", "fine", "genial", "top",
-    "energetic", "full of energy", "full energy", "ready", "optimal", "goed", "uitgerust", "otimo", "otima", "bom", "boa",
+    "energetic", "full of energy", "full energy", "ready", "optimal", "goed", "uitgerust", "otimo", "otima", "bom",
+    "boa",
 )  # fmt: skip
 BAD_WORDS = (
-    "wrecked", "exhausted", "bad", "awful", "terrible", "poor", "worst", "tired", "worn out", "destroyed", "dead", "schlecht",
-    "kaputt", "mude", "erschopft", "pessima", "pessimo", "distrutto", "distrutta", "mauvais", "mauvaise", "epuise", "epuisee",
-    "malo", "mala", "agotado", "agotada", "stressed", "horrible", "hardly", "cannot", "can t", "cant", "miserable", "dalig",
+    "wrecked", "exhausted", "bad", "awful", "terrible", "poor", "worst", "tired", "worn out", "destroyed", "dead",
+    "schlecht",
+    "kaputt", "mude", "erschopft", "pessima", "pessimo", "distrutto", "distrutta", "mauvais", "mauvaise", "epuise",
+    "epuisee",
+    "malo", "mala", "agotado", "agotada", "stressed", "horrible", "hardly", "cannot", "can t", "cant", "miserable",
+    "dalig",
     "slut", "terribile", "sad", "knackered", "smashed", "drained", "low energy", "muy mal", "mal", "stiff", "awful",
     "gestresst", "stresse", "pesimo", "pesima", "slecht", "kapot", "uitgeput", "utmattad", "shattered",
 )  # fmt: skip
@@ -90,7 +105,7 @@ def quantity_of(header: str, column: str) -> Good | None:
     return "low" if column in ("soreness", "stress") and evil else None
 
 
-def _is_good(words: str, quantity: Good | None) -> bool | None:
+def _is_good(words: str, quantity: Good | None) -> bool | None:  # noqa: PLR0911
     """Return whether an end described so is the good one."""
     said = fold(words)
     if _has(said, NONE_OF_IT):
@@ -112,7 +127,9 @@ def _is_good(words: str, quantity: Good | None) -> bool | None:
 
 
 def said_in(text: str, quantity: Good | None) -> SaidScale:
-    """Return what a text says of a scale: '1 = none, 5 = very', '0-10 (10 = sehr stark)', 'from 1 (bad) to 5 (good)'."""
+    """Return what a text says of a scale: '1 = none, 5 = very', '0-10 (10 = sehr stark)', 'from 1 (bad) to 5
+    (good)'.
+    """
     least: float | None = None
     most: float | None = None
     good: Good | None = None

@@ -60,7 +60,9 @@ def holds_sets(text: str) -> bool:
 
 
 def exercises_apart(text: str) -> list[tuple[str, str]] | None:
-    """Return the exercises that a cell names with their sets: 'squat 4x3 @ 110kg, hip thrust 3x6 130'; None where not."""
+    """Return the exercises that a cell names with their sets: 'squat 4x3 @ 110kg, hip thrust 3x6 130'; None where
+    not.
+    """
     found = []
     for part in re.split(r"\s*[,;+\n]\s*(?=[^\W\d_])", text.strip()):
         one = WITH_EXERCISE.fullmatch(_plain(part))

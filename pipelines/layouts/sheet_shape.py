@@ -30,7 +30,9 @@ class SheetShape:
     others: list[Heading] = field(default_factory=list)  # measures that no table has, kept as they are
 
 
-def as_block(sheet: SheetShape, table: TextTable, facts: dict[str, Fact], why: dict[int, str]) -> Block:
+def as_block(  # noqa: PLR0912 - one for each role of a column
+    sheet: SheetShape, table: TextTable, facts: dict[str, Fact], why: dict[int, str]
+) -> Block:
     """Return how a table is laid out as a block of a reading."""
     uses: dict[int, Use] = {}
 
@@ -63,7 +65,7 @@ def as_block(sheet: SheetShape, table: TextTable, facts: dict[str, Fact], why: d
     spoken: dict[int, list[str]] = {}
     for column, heading in sheet.phrased.items():
         spoken.setdefault(heading.place, []).append(column)
-    for column, heading in sheet.phrased.items():
+    for heading in sheet.phrased.values():
         use(heading, "rep", "+".join(spoken[heading.place]), "phrase")
     for heading in sheet.zero:
         use(heading, "rep", "clock_start", "zero")
@@ -92,7 +94,7 @@ def _at(heading: Heading) -> dict[str, str]:
     return {**dict(heading.at), **({"fly": "yes"} if heading.is_fly else {})}
 
 
-def from_block(block: Block) -> SheetShape:
+def from_block(block: Block) -> SheetShape:  # noqa: PLR0912 - one for each role of a column
     """Return how a block of a reading is laid out."""
     match = Match(block.table, given=frozenset(block.facts))
     sheet = SheetShape(block.shape, match)
@@ -112,7 +114,9 @@ def from_block(block: Block) -> SheetShape:
         elif use.role == "gate":
             sheet.gates.append(heading)
         elif use.role == "run":
-            sheet.runs.setdefault(use.run_no or 1, []).append(dataclasses.replace(heading, is_fly=use.at.get("fly") == "yes"))
+            sheet.runs.setdefault(use.run_no or 1, []).append(
+                dataclasses.replace(heading, is_fly=use.at.get("fly") == "yes")
+            )
         elif use.role == "number":
             sheet.numbered.setdefault(use.number or 0, {})[use.column] = heading
         elif use.role == "measure":

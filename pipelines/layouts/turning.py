@@ -30,7 +30,8 @@ def turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:
 
 
 def _filled_down(table: TextTable) -> TextTable:
-    """Return a table in which an empty cell for the athlete or the day is what stands above it, where that is the habit.
+    """Return a table in which an empty cell for the athlete or the day is what stands above it, where that is the
+    habit.
 
     It is where the first row has one, and every row without one has values of its own.
     """
@@ -95,12 +96,16 @@ def _exercises_apart(table: TextTable) -> TextTable:
             pl.Series(name, [[b for _, b in one] for one in listed], dtype=pl.List(pl.String)),
         ).explode(f"c{width}", name)
         order = [*(f"c{n}" for n in range(width + 1) if f"c{n}" in rows.columns), "_line"]
-        return dataclasses.replace(table, header=[*table.header, "Exercise"], rows=rows.select(order), turned="exercises")
+        return dataclasses.replace(
+            table, header=[*table.header, "Exercise"], rows=rows.select(order), turned="exercises"
+        )
     return table
 
 
 def _by_groups(table: TextTable) -> list[TextTable]:
-    """Return a table for each group of columns where a row above the header says what a group is: days, kinds of start."""
+    """Return a table for each group of columns where a row above the header says what a group is: days, kinds of
+    start.
+    """
     above = [*table.above, *[""] * (len(table.header) - len(table.above))][: len(table.header)]
     marks: list[tuple[int, dict[str, Fact]]] = []
     for place, text in enumerate(above):
@@ -112,7 +117,9 @@ def _by_groups(table: TextTable) -> list[TextTable]:
         return []
     first = marks[0][0]
     ends = [*(place for place, _ in marks[1:]), len(table.header)]
-    names = [[fold(text) for text in table.header[place:end] if text] for (place, _), end in zip(marks, ends, strict=True)]
+    names = [
+        [fold(text) for text in table.header[place:end] if text] for (place, _), end in zip(marks, ends, strict=True)
+    ]
     if first == 0 or not all(set(one) & set(names[0]) for one in names):
         return []
     made = []
@@ -134,7 +141,9 @@ def _by_groups(table: TextTable) -> list[TextTable]:
 
 
 def value_heading(table: TextTable) -> str | None:
-    """Return the heading of what stands below days or people, from the title, the sheet and the file; None if unsaid."""
+    """Return the heading of what stands below days or people, from the title, the sheet and the file; None if
+    unsaid.
+    """
     texts = [" ".join(cell for cell in cells if cell) for _, cells in reversed(table.titles)]
     for text in (*texts, table.sheet, re.sub(r"\.[A-Za-z0-9]+$", "", table.source)):
         distances = distances_in(text)
@@ -147,7 +156,7 @@ def value_heading(table: TextTable) -> str | None:
                 if test is not None:
                     unit = re.search(r"\((cm|m|mm|in|n|kg|s|ms)\)", text, re.I)
                     return f"{' '.join(words[begin : begin + size])}{f' ({unit[1]})' if unit else ''}"
-        if len(texts) and text == texts[0] and is_heard(read_heading(0, text)):
+        if texts and text == texts[0] and is_heard(read_heading(0, text)):
             return text
     return None
 
@@ -203,7 +212,9 @@ def _down(table: TextTable, others: Sequence[int], turned_: Sequence[int], headi
 
 
 def _lists_apart(table: TextTable) -> TextTable:
-    """Return a table in which cells like '1.88/3.12/4.26' are a column each, where header or title name the distances."""
+    """Return a table in which cells like '1.88/3.12/4.26' are a column each, where header or title name the
+    distances.
+    """
     listed = [
         place for place, text in enumerate(table.header)
         if f"c{place}" in table.rows.columns and text and look(table.rows[f"c{place}"]).lists >= 0.5
@@ -223,7 +234,9 @@ def _lists_apart(table: TextTable) -> TextTable:
             header.append(text)
             continue
         cells = table.rows[f"c{place}"].to_list()
-        apart = [re.split(r"\s*[/|;]\s*", cell.strip()) if cell and TIMES.fullmatch(cell.strip()) else None for cell in cells]
+        apart = [
+            re.split(r"\s*[/|;]\s*", cell.strip()) if cell and TIMES.fullmatch(cell.strip()) else None for cell in cells
+        ]
         run = re.sub(r"\s*\d{1,3}(?:\s*/\s*\d{1,3})+\s*m?", "", text).strip()
         for number, gate in enumerate(gates):
             told = [

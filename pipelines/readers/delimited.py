@@ -146,6 +146,4 @@ def _read_fast(  # noqa: PLR0911 - each a reason to read exactly instead
     if frame.height == 0:
         return None
     frame = frame.rechunk()  # else every selection of columns later would copy them
-    return TextTable(
-        sheet="", header=header, header_line=line + first_line - 1, rows=frame, source=name, titles=titles
-    )
+    return TextTable(sheet="", header=header, header_line=line + first_line - 1, rows=frame, source=name, titles=titles)

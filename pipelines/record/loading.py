@@ -13,16 +13,18 @@ from pipelines.checks import Checked
 from pipelines.errors import ThirdstepError
 from pipelines.home.folder import Home
 from pipelines.home.trouble import plain_words
-from pipelines.intake.mending import Correction, read_mend
+from pipelines.intake.mending import BOTH, Correction, read_mend
 from pipelines.intake.passage import Given, cells_at, check_given, read_given, read_mended
+from pipelines.intake.readings import readings_of
 from pipelines.record import unusual as marking
 from pipelines.record import warehouse
+from pipelines.record.held import hold
 from pipelines.record.merge import rows_seen_again
 from pipelines.record.outsiders import let_in, only_of_groups
-from pipelines.record.run_sets import set_of_their_own
+from pipelines.record.run_sets import beside, set_of_their_own
 from pipelines.record.sources import checksum, journal, keep, read_source
 from schemas.intake import LayoutOptions, Question
-from schemas.reading import block_told
+from schemas.reading import Reading, block_told
 from schemas.spelling import fold
 
 ROWS_SHOWN = 20  # of each table, before it is stored
@@ -45,6 +47,7 @@ class Outcome:
     problem: str = ""  # why nothing of it could be loaded
     questions: list[Question] = field(default_factory=list)  # what it leaves open
     accepted: dict[str, pl.DataFrame] = field(default_factory=dict)  # first rows of each table, as they are stored
+    readings: list[Reading] = field(default_factory=list)  # what its sheets are taken for
 
 
 @dataclass(frozen=True)
@@ -63,6 +66,7 @@ class Ready:
     as_of: dt.date = dt.date.min
     options: LayoutOptions = field(default_factory=LayoutOptions)
     problem: str = ""
+    readings: list[Reading] = field(default_factory=list)
 
 
 def options_told(options: LayoutOptions) -> dict[str, Any]:
@@ -103,7 +107,9 @@ def make_ready(con: warehouse.Connection, given: Given, as_of: dt.date, options:
     try:
         checked = check_given(given, warehouse.athletes(con), as_of, frozenset(options.others))
         checked = set_of_their_own(con, given.name, checked)
-        checked = only_of_groups(con, checked, options.for_groups)
+        if given.mended and given.mended.get("settle") == BOTH:
+            checked = beside(con, checked)
+        checked = hold(only_of_groups(con, checked, options.for_groups), options.held)
     except ThirdstepError as trouble:
         return Ready(given.name, problem=trouble.message)
     return Ready(
@@ -118,6 +124,7 @@ def make_ready(con: warehouse.Connection, given: Given, as_of: dt.date, options:
         given.mended,
         as_of,
         _told_readings(given, options.only_for(laid.layout for laid in given.laid)),
+        readings=readings_of(given.name, given.laid) if given.kind == "file" else [],
     )
 
 
@@ -225,6 +232,7 @@ def _outcome(ready: Ready, stored: warehouse.Stored, checked: Checked, marks: st
         stored.load_no,
         questions=checked.questions,
         accepted=ready.shown,
+        readings=ready.readings,
     )
 
 

@@ -28,7 +28,9 @@ def without_lines(frames: Mapping[str, pl.DataFrame], aside: pl.DataFrame) -> di
 
 
 def lines_without(aside: pl.DataFrame, frames: Iterable[pl.DataFrame]) -> int:
-    """Return of how many source lines something was set aside and nothing else is kept: the others are in with the rest."""
+    """Return of how many source lines something was set aside and nothing else is kept: the others are in with the
+    rest.
+    """
     if aside.is_empty():
         return 0
     lines = aside.select(PLACE).unique()

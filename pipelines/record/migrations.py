@@ -31,7 +31,16 @@ def _rejected_names_its_athlete(con: duckdb.DuckDBPyConnection) -> None:
 
 def _ratings_between_steps(con: duckdb.DuckDBPyConnection) -> None:
     """Let a rating lie between the steps of our scale: one of another scale mostly does."""
-    rated = ("sleep_quality", "fatigue", "soreness", "stress", "mood", "hamstring_tightness_l", "hamstring_tightness_r", "pain")
+    rated = (
+        "sleep_quality",
+        "fatigue",
+        "soreness",
+        "stress",
+        "mood",
+        "hamstring_tightness_l",
+        "hamstring_tightness_r",
+        "pain",
+    )
     for table in ("checkin", "version_checkin"):
         for column in rated:
             con.execute(f'alter table {table} alter column "{column}" set data type double')

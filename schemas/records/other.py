@@ -11,7 +11,9 @@ class OtherMeasure(RecordTable):
 
     athlete_id: str = athlete_key()
     measured_on: pl.Date = column("Day of the measurement.", source="coach", example="2026-11-02", label="Date")
-    what: str = column("What was measured, as the file's header says it.", source="coach", example="Grip (kg)", label="What")
+    what: str = column(
+        "What was measured, as the file's header says it.", source="coach", example="Grip (kg)", label="What"
+    )
     trial_no: int = column("Which value of that day, from 1.", source="coach", ge=1, le=200, example="1", label="No.")
     value: float = column("The value, in the unit of the file.", source="coach", example="52.5", label="Value")
     unit: str = column(

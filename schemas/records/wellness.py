@@ -11,7 +11,7 @@ from schemas.records.keys import athlete_key, note
 
 def _one_to_five(what: str, worst: str, best: str, label: str) -> Any:
     return column(
-        f"{what}: 1 ({worst}) to 5 ({best}). 5 is always the best answer; another scale is laid on this one end on end.",
+        f"{what}: 1 ({worst}) to 5 ({best}). 5 is always the best answer; another scale is laid on this, end on end.",
         source="athlete",
         ge=1,
         le=5,
