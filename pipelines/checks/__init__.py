@@ -1,7 +1,7 @@
 """Checks: text becomes typed values in SI units; every source row is accepted whole or set aside with its reasons."""
 
 import dataclasses
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -10,10 +10,15 @@ import polars as pl
 from pipelines.checks.faults import SET_ASIDE_SCHEMA
 from pipelines.checks.names import Roster
 from pipelines.checks.sheet import SheetCheck
-from schemas.intake import LaidOut, Question
+from schemas.intake import NAMED_SCHEMA, LaidOut, Question
+from schemas.spelling import fold
 
 __all__ = ["RUN_TABLES", "Checked", "Known", "check", "counted_on", "sentence"]
 
+EVERYBODY = "everybody"  # the answer that the rows of a sheet without athletes hold for all of them
+ABSENT = {"absent", "absents", "missing", "away", "not there", "fehlt", "fehlend", "abwesend", "ausente",
+"ausentes", "assenti",
+          "franvarande", "out"}  # fmt: skip
 RUN_TABLES = {"rep", "split", "step", "set_position", "technique_note"}
 RUN_OF = ["athlete_id", "session_date", "session_no", "rep_no"]
 
@@ -52,7 +57,7 @@ def check(laid: Sequence[LaidOut], known: Known) -> Checked:
     notes: list[str] = []
     questions: list[Question] = []
     made_numbers: list[str] = []
-    for one in sorted(laid, key=lambda table: "athlete" not in table.tables):
+    for one in _for_everybody(sorted(laid, key=lambda table: "athlete" not in table.tables), roster):
         result = SheetCheck(one, roster, known.as_of).run()
         roster = roster.with_new(result.new_athletes) if result.new_athletes else roster
         lines = one.rows["_line"].unique().to_list()
@@ -75,6 +80,35 @@ def check(laid: Sequence[LaidOut], known: Known) -> Checked:
         questions,
         made_numbers,
     )
+
+
+def _for_everybody(laid: Sequence[LaidOut], roster: Roster) -> Iterator[LaidOut]:
+    """Yield the tables; one whose rows hold for everybody once for each athlete, but for whom a row names as absent."""
+    for one in laid:
+        if one.options.who != EVERYBODY or "athlete_id" not in one.facts or not roster.names:
+            yield one
+            continue
+        away = next((f"c{n}" for n, text in enumerate(one.header) if fold(text) in ABSENT), None)
+        for athlete_id, name in sorted(roster.names.items()):
+            rows = one.rows
+            here = pl.Series([True] * rows.height)
+            if away is not None and away in rows.columns:
+                words = [set(fold(text or "").split()) for text in rows[away].to_list()]
+                here = pl.Series([not set(fold(name or athlete_id).split()) & said for said in words])
+            parts = [
+                dataclasses.replace(
+                    part, frame=part.frame.with_columns(athlete_id=pl.when(here).then(pl.lit(athlete_id)))
+                )
+                if "athlete_id" in part.frame.columns else part
+                for part in one.parts
+            ]  # fmt: skip
+            gone = rows.with_row_index("_row").filter(~here).select("_row")
+            why = "somebody is named as absent. Row set aside. Nothing to do."
+            told = gone.select("_row", column=pl.lit(""), value=pl.lit(name), reason=pl.lit(why))
+            named = told.cast(NAMED_SCHEMA)  # type: ignore[arg-type]
+            yield dataclasses.replace(
+                one, parts=parts, named=pl.concat([one.named, named]).unique("_row", keep="first")
+            )
 
 
 def _counted_on(before: dict[str, list[pl.DataFrame]], now: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:

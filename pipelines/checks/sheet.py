@@ -8,6 +8,7 @@ import polars as pl
 from pipelines.cells.spoken import is_outcome
 from pipelines.checks import chain
 from pipelines.checks.asking import RUN_WORDS, Asking
+from pipelines.checks.best_marks import too_fast_races, too_fast_runs
 from pipelines.checks.cells import CellReader
 from pipelines.checks.faults import CELL, RECORD, ROW, SET_ASIDE, Faults, as_written, set_aside, without
 from pipelines.checks.keys import number_in_order, number_runs
@@ -84,6 +85,10 @@ class SheetCheck:
         self._repeats(tables)
         if "split" in tables:
             self._chain(tables["split"])
+            if {"distance_m", "elapsed_s"} <= set(tables["split"].columns):
+                self.faults.add_frame(self._of_main(too_fast_runs(without(tables["split"], self.faults.bad))))
+        if "race_result" in tables and {"event", "time_s"} <= set(tables["race_result"].columns):
+            self.faults.add_frame(self._of_main(too_fast_races(without(tables["race_result"], self.faults.bad))))
         return self._result(tables)
 
     def _chain(self, split: pl.DataFrame) -> None:

@@ -114,7 +114,8 @@ def _others(given: Mapping[int, Given], known: frozenset[str]) -> list[str]:
     for one in given.values():
         for sheet in one.laid:
             for name in names_of(sheet):
-                words = set(fold(name).split())
-                if fold(name) not in listed and fold(name) not in known and len(words) > 1 and words & shared:
+                folded = fold(name)
+                words = {word for word in folded.split() if len(word) > 2}
+                if len(words) > 1 and words & shared and folded not in listed and folded not in known:
                     found.setdefault(" ".join(name.split()))
     return sorted(found) if len(found) <= MOST_NAMES else []

@@ -13,7 +13,7 @@ from pipelines.cells.spoken import is_known_word, rating_of
 from pipelines.layouts.evidence import Evidence, look
 from pipelines.layouts.headings import Heading
 from pipelines.layouts.said import said_by
-from pipelines.layouts.scales import RATED
+from pipelines.layouts.scales import RATED, said_in
 from pipelines.layouts.sets import holds_sets, is_set_texts
 from schemas.intake import TextTable
 from schemas.shape import all_shapes
@@ -114,16 +114,19 @@ def by_their_cells(
     return _sides(made, table), seen
 
 
-def _weighed(one: Heading, seen: Evidence) -> Heading:
+def _weighed(one: Heading, seen: Evidence) -> Heading:  # noqa: PLR0911 - one for each kind of heading
     if "site" in one.names and not one.is_exact and not seen.is_empty:
         named = sum(1 for text in seen.texts if word_said(text, VOCABULARY["site"]))
-        if named >= 0.3 * len(seen.texts) and not fits("site", seen):
+        known = sum(1 for text in seen.texts if is_known_word(text, "site", words_of("site")))
+        if named >= 0.3 * len(seen.texts) and known < named:
             return dataclasses.replace(one, names=(), loose=(), phrases=("site", "side"))
     if one.gate_m is not None or one.run_no is not None:
         is_time = seen.is_empty or seen.measures + seen.lists >= 0.3 or seen.filled <= 3
         return one if is_time else dataclasses.replace(one, gate_m=None, from_m=None, run_no=None, names=())
     if one.number is not None and one.names[:1] == ("set_no",):
         return dataclasses.replace(one, names=("set_text",))
+    if "sleep_h" in one.names and not one.is_exact and _is_rated_sleep(one, seen):
+        return dataclasses.replace(one, names=("sleep_quality",), loose=())
     loose = tuple(name for name in one.loose if fits(name, seen))
     if one.is_exact and one.names and fits(one.names[0], seen):
         others = tuple(name for name in one.names[1:] if fits(name, seen))
@@ -134,6 +137,31 @@ def _weighed(one: Heading, seen: Evidence) -> Heading:
         kept = tuple(name for name in names if name in PHRASED and name in phrases)
         return dataclasses.replace(one, names=kept[:1], loose=(), phrases=phrases, is_exact=False)
     return dataclasses.replace(one, names=names, loose=loose, is_exact=one.is_exact and names[:1] == one.names[:1])
+
+
+def _is_rated_sleep(one: Heading, seen: Evidence) -> bool:
+    """Return whether a column 'Sleep' is rated, not counted in hours: it names a scale, or no night is so short."""
+    words = set(fold(one.text).split())
+    if one.unit is not None or words & {
+        "h",
+        "hours",
+        "hour",
+        "hrs",
+        "stunden",
+        "heures",
+        "horas",
+        "ore",
+        "timmar",
+        "dauer",
+    }:
+        return False
+    said = said_in(one.text, "high")
+    if said.most is not None and said.most <= 10:
+        return True
+    rated = sum(1 for text in seen.texts if rating_of(text) is not None)
+    if seen.texts and rated >= HALF * len(seen.texts):
+        return True
+    return seen.numbers >= MOST and seen.whole == 1.0 and (seen.most <= 5 or seen.least < 3)
 
 
 def _phrases(seen: Evidence) -> tuple[str, ...]:

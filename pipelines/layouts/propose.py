@@ -9,7 +9,7 @@ from pipelines.layouts.by_cells import by_their_cells, said_by_headings
 from pipelines.layouts.evidence import Evidence, looks_like_name
 from pipelines.layouts.headings import Heading, read_heading, read_test
 from pipelines.layouts.match import PROVENANCE, RUN_TABLES, Match, assign, match_canonical, match_long
-from pipelines.layouts.questions import about_columns, about_day, about_scale, about_who
+from pipelines.layouts.questions import about_columns, about_day, about_scale, about_who, about_words
 from pipelines.layouts.said import distances_in, said_by
 from pipelines.layouts.sheet_shape import SheetShape, as_block
 from pipelines.layouts.side_by_side import match_measures, match_runs
@@ -261,6 +261,8 @@ def _with_scales(
         scale = as_scale(answer) if answer else scales.with_sisters(said[key], list(said.values())).scale
         if scale is None and key[1] in scales.EFFORTS and cells is not None and _is_of_ten(one, cells):
             scale = Scale(0, 10, "high")
+        if cells is not None:
+            questions += about_words(table, one, key[1], cells, answers)
         only_words = cells is not None and cells.words >= 0.95 and cells.filled > 0
         if scale is None and not only_words and cells is not None and cells.filled:
             questions.append(about_scale(table, one, said[key], cells))

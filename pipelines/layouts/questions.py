@@ -2,14 +2,18 @@
 they are about.
 """
 
+from pipelines.cells.ratings import EFFORTS, NONE_TO_TEN, ONE_TO_FIVE
+from pipelines.cells.spoken import rating_of
 from pipelines.layouts.evidence import Evidence
 from pipelines.layouts.headings import Heading
 from pipelines.layouts.scales import SaidScale
 from pipelines.layouts.sheet_shape import SheetShape
-from schemas.intake import Question, TextTable, fingerprint
+from schemas.intake import LayoutOptions, Question, TextTable, fingerprint
 from schemas.reading import NOT_USED
+from schemas.shape import table_shape
 
 EXAMPLES = 5
+MOST_WORDS = 9  # different words of a rating that are asked for
 
 
 def _question(
@@ -88,3 +92,33 @@ def about_columns(table: TextTable, found: SheetShape, seen: dict[int, Evidence]
             )
         )  # fmt: skip
     return asked
+
+
+def about_words(table: TextTable, one: Heading, column: str, cells: Evidence, answers: LayoutOptions) -> list[Question]:
+    """Ask what each word of a rating means that nothing says: '😀', 'a bit', 'heavy'."""
+    shape = table_shape("session" if column in EFFORTS else "checkin").columns.get(column)
+    if shape is None or cells.distinct > MOST_WORDS:
+        return []
+    least, most = int(shape.least or 0), int(shape.most or 0)
+    asked = []
+    for text in cells.texts:
+        about = f"{one.text}: {text}"
+        known = rating_of(text) is not None and column in ONE_TO_FIVE
+        if any(char.isdigit() for char in text) or known or about in answers.words:
+            continue
+        asked.append(
+            _question(
+                table, "words", about, f"'{text}' under '{one.text}': which number from {least} to {most} is it?",
+                [(str(number), _meaning(number, column, least, most)) for number in range(least, most + 1)],
+                rows=cells.filled, cells=cells.texts[:EXAMPLES],
+            )
+        )  # fmt: skip
+    return asked
+
+
+def _meaning(number: int, column: str, least: int, most: int) -> str:
+    best = least if column in NONE_TO_TEN else most
+    worst = most if best == least else least
+    if column in EFFORTS:
+        return {least: "rest", most: "maximal"}.get(number, str(number))
+    return {best: "the best answer", worst: "the worst answer"}.get(number, str(number))
