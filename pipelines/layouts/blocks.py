@@ -86,7 +86,7 @@ def _lines(table: TextTable) -> list[Line]:
     made.append((table.header_line, list(table.header)))
     columns = [name for name in table.rows.columns if name != "_line"]
     for row in table.rows.select("_line", *columns).iter_rows():
-        made.append((row[0], [" ".join(cell.split()) if cell else "" for cell in row[1:]]))
+        made.append((row[0], [cell if cell and cell.strip() else "" for cell in row[1:]]))
     return made
 
 

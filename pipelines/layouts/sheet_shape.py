@@ -47,6 +47,9 @@ def as_block(  # noqa: PLR0912 - one for each role of a column
     match = sheet.match
     use(match.first_name, match.main, "athlete_id", "first_name")
     use(match.last_name, match.main, "athlete_id", "last_name")
+    for number, columns in sheet.numbered.items():
+        for column, heading in columns.items():
+            use(dataclasses.replace(heading, number=number), sheet.numbered_table or "step", column, "number")
     for (name, column), heading in match.columns.items():
         use(heading, name, column)
     for heading in sheet.gates:
@@ -54,9 +57,6 @@ def as_block(  # noqa: PLR0912 - one for each role of a column
     for run, some in sheet.runs.items():
         for heading in some:
             use(dataclasses.replace(heading, run_no=run), "split", "elapsed_s", "run")
-    for number, columns in sheet.numbered.items():
-        for column, heading in columns.items():
-            use(dataclasses.replace(heading, number=number), sheet.numbered_table or "step", column, "number")
     use(sheet.named_by, "step", "measure", "measure")
     for number, heading in sheet.steps.items():
         use(dataclasses.replace(heading, number=number), "step", "measure", "step")

@@ -75,7 +75,7 @@ def test_a_numbered_heading_names_step_or_set(text, column, number):
         ("3x5 @ bodyweight", [("5", "0")] * 3),
         ("3x5 BW", [("5", "0")] * 3),
         ("2x8 @ BW + 10 kg", [("8", "10 kg")] * 2),
-        ("3x5 @ 100/105", None),
+        ("3x5 @ 100/105", [("5", "100/105")] * 3),
         ("three by five", None),
         ("100", None),
     ],

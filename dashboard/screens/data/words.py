@@ -215,7 +215,9 @@ def would_store_all(outcomes: list) -> str:
         return "Nothing new would be stored." + (f" {aside} rows would be set aside." if aside else "")
     said = f"{new} row{'s' if new != 1 else ''} would be stored"
     said += f", {changed} of them changing a value that is there." if changed else "."
-    return said + (f" {aside} would be set aside." if aside else "")
+    said += f" {aside} would be set aside." if aside else ""
+    cells = sum(1 for one in outcomes for _ in one.reasons) if not aside else 0
+    return said + (f" {cells} cell{'s' if cells != 1 else ''} would be set aside alone." if cells else "")
 
 
 def all_loaded(outcomes: list) -> str:
