@@ -5,8 +5,10 @@ from pathlib import Path
 import streamlit as st
 
 from dashboard import wording
-from dashboard.access.viewer import Viewer, current_viewer
-from dashboard.board import Board, NoBoard, home_folder
+from dashboard.access.current import current_viewer
+from dashboard.access.viewer import Viewer
+from dashboard.board import Board
+from dashboard.home import NoBoard, home_folder
 from dashboard.parts import page
 from dashboard.parts.marks import text
 
@@ -30,7 +32,8 @@ def pages_for(viewer: Viewer) -> list:
         st.Page(SCREENS / "group/page.py", title="Groups", url_path="group"),
         st.Page(SCREENS / "plan/page.py", title="Plan", url_path="plan"),
         st.Page(SCREENS / "athlete/page.py", title="Athletes", url_path="athlete"),
-        st.Page(SCREENS / "starts/page.py", title="Start lab", url_path="start-lab"),
+        st.Page(SCREENS / "starts/page.py", title="Two starts", url_path="two-starts"),
+        st.Page(SCREENS / "film/page.py", title="Film", url_path="film"),
         st.Page(SCREENS / "data/page.py", title="Data", url_path="data"),
         *(
             [st.Page(SCREENS / "hindsight/page.py", title="Hindsight", url_path="hindsight")]

@@ -4,7 +4,6 @@ Every read takes the viewer, and ``dashboard.access.rules`` says which rows and 
 """
 
 import datetime as dt
-import os
 import threading
 from collections.abc import Mapping, Sequence
 from pathlib import Path
@@ -13,12 +12,11 @@ from typing import Any
 import duckdb
 import polars as pl
 
-from dashboard.access.rules import NotForThisViewer, columns_otherwise, quoted, rows_for
+from dashboard.access.rules import columns_otherwise, quoted, rows_for
 from dashboard.access.trail import note_read
 from dashboard.access.viewer import Viewer
+from dashboard.home import NoBoard
 from pipelines.board.file import READ_ONLY
-
-__all__ = ["Board", "NoBoard", "NotForThisViewer", "home_folder"]
 
 ROOTS_KEPT = 3
 
@@ -27,18 +25,6 @@ _OPERATORS = frozenset({"=", "<>", "<", "<=", ">", ">="})
 _lock = threading.Lock()
 _roots: dict[str, duckdb.DuckDBPyConnection] = {}
 _columns: dict[str, dict[str, list[str]]] = {}
-
-
-class NoBoard(FileNotFoundError):  # noqa: N818 - reads as a sentence where it is raised
-    """Nothing has been published in this home yet."""
-
-
-def home_folder() -> Path:
-    """Return the home folder named by THIRDSTEP_HOME."""
-    value = os.environ.get("THIRDSTEP_HOME", "")
-    if not value:
-        raise NoBoard("THIRDSTEP_HOME names no home folder.")
-    return Path(value)
 
 
 def _root(path: Path) -> duckdb.DuckDBPyConnection:

@@ -1,4 +1,4 @@
-"""What a page asks of the flow about single runs: two starts compared, their curves, and what a change is worth.
+"""What a page asks of the flow: two starts compared, curves, what a change is worth, the sentences over a week.
 
 The page gives rows of the board that its viewer may see and gets sentences and rows back; it computes nothing itself.
 """
@@ -6,7 +6,7 @@ The page gives rows of the board that its viewer may see and gets sentences and 
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from dashboard.board import home_folder
+from dashboard.home import home_folder
 
 Row = Mapping[str, Any]
 
@@ -36,3 +36,17 @@ def what_if(profile: Row, steps: Sequence[Row], **changes: float) -> Any:
     from pipelines import flow
 
     return flow.what_if(_home(), profile, steps, **changes)
+
+
+def week_lede(rows: Sequence[Row]) -> str:
+    """Return the sentences over the lines of the week's sheet that are shown."""
+    from pipelines import flow
+
+    return flow.week_lede(rows)
+
+
+def since_closing(changed: Sequence[tuple[str, str]]) -> str:
+    """Say what has changed since the review was closed: pairs of name and what."""
+    from pipelines import flow
+
+    return flow.since_closing(changed)

@@ -7,11 +7,8 @@ from typing import Any
 
 import streamlit as st
 
-from dashboard import wording
-from dashboard.access.viewer import Viewer, current_viewer
-from dashboard.board import Board, NoBoard, home_folder
-from dashboard.parts import page
-from dashboard.parts.marks import caution, empty, text
+from dashboard.access.viewer import Viewer
+from dashboard.board import Board
 
 SCREENS = Path(__file__).parent / "screens"
 
@@ -34,19 +31,10 @@ class Opened:
             self._read[asked] = self.board.rows(self.viewer, table, where, **more)
         return [dict(row) for row in self._read[asked]]
 
-
-def open_page(title: str, *, coach_only: bool = False) -> Opened | None:
-    """Return the board for the one who looks, or say in a plain sentence what is missing and return null."""
-    viewer = current_viewer()
-    if viewer is None or (coach_only and not viewer.is_coach):
-        page.show(f'<h1>{text(title)}</h1><p class="lede">{wording.NO_ACCESS}</p>')
-        return None
-    try:
-        return Opened(viewer, Board(home_folder()))
-    except NoBoard:
-        next_step = wording.NO_BOARD_NEXT if viewer.is_coach else wording.NO_BOARD_ATHLETE
-        page.show(f"<h1>{text(title)}</h1>{empty(wording.NO_BOARD, next_step)}{caution()}")
-        return None
+    def setting(self, name: str) -> float:
+        """Return a number of the squad's settings, as it was in force when the board was made."""
+        [row] = self.rows("setting", {"name": name})
+        return float(row["number"])
 
 
 def query_value(name: str, allowed: set[str] | None = None) -> str | None:

@@ -9,7 +9,7 @@ import streamlit as st
 from starlette.middleware import Middleware
 
 from dashboard import downloads as taking
-from dashboard.access import login
+from dashboard.access import login, on_phone
 from dashboard.access.gate import Gate
 from dashboard.sheets.route import ROUTES as SHEETS
 
@@ -31,5 +31,10 @@ async def _warm_up(_: st.App) -> AsyncIterator[None]:
     yield
 
 
-ROUTES = [*login.ROUTES, *taking.ROUTES, *SHEETS]
-app = st.App(Path(__file__).parent / "app.py", routes=ROUTES, middleware=[Middleware(Gate)], lifespan=_warm_up)
+ROUTES = [*login.ROUTES, *on_phone.ROUTES, *taking.ROUTES, *SHEETS]
+app = st.App(
+    Path(__file__).parent / "app.py",
+    routes=ROUTES,
+    middleware=[Middleware(Gate), Middleware(on_phone.WithManifest)],
+    lifespan=_warm_up,
+)

@@ -14,7 +14,8 @@ from typing import Any
 
 from dashboard import wording
 from dashboard.access.viewer import Viewer
-from dashboard.board import Board, home_folder
+from dashboard.board import Board
+from dashboard.home import home_folder
 
 Row = dict[str, Any]
 PRINT_WAIT_S = 60.0  # s, then the sheet is printed as the last board has it
@@ -50,12 +51,18 @@ def decision_rows(
         "decided_at": now.replace(microsecond=0),
     }
     rows = []
-    if call and call != "no_call":
-        rows.append({**base, "topic": "training", "call": wording.TRAINING[call]})
+    if call and call not in ("no_call", "cannot_say"):
+        rows.append({**base, "topic": "training", "call": wording.DECIDED[call]})
     if start_work:
         rows.append({**base, "topic": "start_work", "call": start_work})
     if row["hamstring_level"] in ("one_family", "several_families"):
-        rows.append({**base, "topic": "hamstring", "call": wording.HAMSTRING[row["hamstring_level"]]})
+        rows.append(
+            {
+                **base,
+                "topic": "hamstring",
+                "call": row.get("hamstring_words") or wording.HAMSTRING[row["hamstring_level"]],
+            }
+        )
     return rows
 
 
@@ -75,23 +82,23 @@ def keep_decision(viewer: Viewer, board: Board, athlete_id: str, week_of: dt.dat
     sheet = board.rows(viewer, "week_sheet", {"athlete_id": athlete_id, "week_of": week_of})
     if not sheet:
         raise NotKept(wording.DECIDE_REFUSED)
-    if changes.get("training") not in (None, *wording.TRAINING):
+    if changes.get("training") not in (None, *wording.DECIDED):
         raise NotKept(wording.DECIDE_REFUSED)
     rows = decision_rows(viewer, sheet[0], dt.datetime.now(), **changes)
     if not rows:
         raise NotKept(wording.NOTHING_TO_DECIDE)
-    outcome = enter(rows, "decision", viewer.name)
+    outcome = enter(rows, "decision", viewer)
     name = board.rows(viewer, "athlete", {"athlete_id": athlete_id})[0]["display_name"]
     said = wording.saved(name, "; ".join(r["call"] for r in rows if r["topic"] != "hamstring"))
     return Kept(said, outcome.load_no, rows)
 
 
-def enter(rows: Sequence[Row], table: str, by: str) -> Any:
-    """Hand rows to the flow as a hand entry."""
+def enter(rows: Sequence[Row], table: str, viewer: Viewer) -> Any:
+    """Hand rows to the flow as a hand entry of the viewer's, which stores what this viewer may write."""
     from pipelines import flow
 
     with in_words():
-        outcome = flow.enter(_home(), table, list(rows), by, derive_after=False)
+        outcome = flow.enter(_home(), table, list(rows), viewer.writer, derive_after=False)
     if outcome.problem:
         raise NotKept(outcome.problem)
     if outcome.set_aside:
@@ -173,12 +180,7 @@ def undo_load(viewer: Viewer, load_no: int, *, publish: bool = True) -> None:
     if not viewer.is_coach:
         raise NotKept(wording.LOAD_REFUSED)
     with in_words():
-        if (
-            viewer.role != "head_coach"
-            and flow.loads(_home()).filter(load_no=load_no, loaded_by=viewer.name).is_empty()
-        ):
-            raise NotKept(wording.UNDO_REFUSED)  # it may hold rows of other groups
-        flow.undo(_home(), load_no, viewer.name, derive_after=False)
+        flow.undo(_home(), load_no, viewer.writer, derive_after=False)
     if publish:
         publish_now(home_folder())
 

@@ -15,8 +15,10 @@ from pipelines.intake.files import gather
 from pipelines.record import opening, warehouse
 from pipelines.record.loading import Outcome
 from schemas.intake import LayoutOptions
+from schemas.rights import Writer
 
 DEMO_WORDS = "Everything in this folder is invented: the squad, its people and their numbers. It may be deleted.\n"
+HEAD_COACH = Writer("coach", "head_coach")  # of the invented squad, who brings its files
 STAFF_GROUPS = ("short_sprints", "hurdles")
 
 
@@ -74,10 +76,10 @@ def build_demo(home: Home, say: Say, tell: Tell) -> Built:
         raise ThirdstepError("The demo's files are not there. Install thirdstep again.")
     opening.prepare(home)
     home.demo_mark.write_text(DEMO_WORDS, encoding="utf-8")
-    wanted = dataclasses.replace(read_settings(home.settings), **seed_data.DEMO_SETTINGS)
+    wanted = read_settings(home.settings).changed(seed_data.DEMO_SETTINGS)
     if not home.settings.exists() or read_settings(home.settings) != wanted:
         write_settings(home.settings, wanted)
-    outcomes = batch.load_found(home, found, "demo", LayoutOptions(), False, say, tell)
+    outcomes = batch.load_found(home, found, HEAD_COACH, LayoutOptions(), False, say, tell)
     if building.is_stale(home):
         building.derive_board(home, say, tell)
     return outcomes, add_sign_ins(home, say)
@@ -92,7 +94,7 @@ def add_sign_ins(home: Home, say: Say) -> list[SignIn]:
     athlete = who[0]
     sign_ins = [
         SignIn("coach", "three-steps-first", "head_coach", "the whole squad"),
-        SignIn("staff", "push-the-ground-away", "staff", " and ".join(g.replace("_", " ") for g in STAFF_GROUPS)),
+        SignIn("staff", "cones-on-marsh-lane", "staff", " and ".join(g.replace("_", " ") for g in STAFF_GROUPS)),
         SignIn(athlete, "one-step-at-a-time", "athlete", "only the own page"),
     ]
     accounts = Accounts(home.access)

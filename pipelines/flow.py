@@ -13,7 +13,7 @@ import polars as pl
 from pipelines.board import building, publish
 from pipelines.board import verification as verifying
 from pipelines.board.building import Tell, is_stale, tell_nothing
-from pipelines.entry import batch, by_hand
+from pipelines.entry import batch, by_hand, film, trail
 from pipelines.entry.by_hand import check_entry, entry_columns, frame_error_s, mend, settle, waiting_row
 from pipelines.entry.grouping import reason_groups
 from pipelines.entry.inbox import watch as watch_inbox
@@ -30,12 +30,14 @@ from pipelines.intake.files import Found, gather, unpacked
 from pipelines.intake.readings import read_readings, write_readings
 from pipelines.outputs import dictionary as describing
 from pipelines.record import backup as backup_room
-from pipelines.record import loading, opening, warehouse
+from pipelines.record import opening, warehouse
 from pipelines.record import unusual as marking
 from pipelines.record.loading import Outcome
-from schemas.derived.registry import MODELS
+from pipelines.record.rights import as_writer
+from schemas.derived.registry import DERIVED
 from schemas.intake import LayoutOptions
 from schemas.records import RECORDS
+from schemas.rights import Writer
 from schemas.settings import SquadSettings
 
 if TYPE_CHECKING:
@@ -45,14 +47,15 @@ if TYPE_CHECKING:
     from pipelines.person.erasure import Erased
 
 __all__ = [
-    "Home", "LayoutOptions", "Outcome", "ThirdstepError", "accounts", "as_toml", "backup", "bring_up_to_date",
-    "build_demo", "change_rule", "check_entry", "compare_starts", "derive_board", "dictionary", "enter",
-    "entry_columns", "erase_person", "export_person", "find_demo_home", "find_home", "flags_under_rule", "forget",
-    "frame_error_s", "gathered", "is_stale", "list_answers", "load", "load_bytes", "load_files", "loads", "mend",
-    "of_questions", "past_keeping", "plan_effect", "plan_needs", "preview", "read_answers", "read_readings",
-    "reason_groups", "rebuild", "redo", "rejected", "restore", "rows_file", "rule_history", "run_curves", "sample",
-    "serve", "settings", "settle", "sheet", "table", "table_names", "template", "undo", "verify", "waiting_row",
-    "watch_inbox", "what_if", "write_file", "write_readings", "write_settings",
+    "Home", "LayoutOptions", "Outcome", "ThirdstepError", "Writer", "accounts", "answers_due", "as_toml", "backup",
+    "bring_up_to_date", "build_demo", "change_rule", "check_entry", "compare_starts", "derive_board", "dictionary",
+    "enter", "entry_columns", "erase_person", "export_person", "film", "find_demo_home", "find_home",
+    "flags_under_rule", "forget", "frame_error_s", "gathered", "is_stale", "list_answers", "load", "load_bytes",
+    "load_files", "loads", "mend", "of_questions", "past_keeping", "plan_effect", "plan_needs", "preview",
+    "read_answers", "read_readings", "reason_groups", "rebuild", "redo", "rejected", "restore", "rows_file",
+    "rule_history", "run_curves", "sample", "serve", "settings", "settle", "sheet", "table", "table_names",
+    "template", "undo", "verify", "waiting_row", "watch_inbox", "what_if", "write_file", "write_readings",
+    "write_settings",
 ]  # fmt: skip
 
 # --- loading ---------------------------------------------------------------------------------------------------------
@@ -62,7 +65,7 @@ def load(
     home: Home,
     paths: Iterable[Path],
     *,
-    by: str,
+    by: str | Writer,
     options: LayoutOptions | None = None,
     check_only: bool = False,
     derive_after: bool = True,
@@ -75,7 +78,7 @@ def load(
     """
     found = gather(paths)
     if options and options.layouts and not check_only:
-        answers.remember(home, options.layouts, by, opening.now())
+        answers.remember(home, options.layouts, as_writer(by).name, opening.now())
     outcomes = batch.load_found(home, found, by, options or LayoutOptions(), check_only, say, tell)
     if derive_after and not check_only and any(outcome.load_no for outcome in outcomes):
         derive_board(home, say=say, tell=tell)
@@ -83,11 +86,17 @@ def load(
 
 
 def load_bytes(
-    home: Home, name: str, content: bytes, by: str, options: LayoutOptions | None = None, *, derive_after: bool = True
+    home: Home,
+    name: str,
+    content: bytes,
+    by: str | Writer,
+    options: LayoutOptions | None = None,
+    *,
+    derive_after: bool = True,
 ) -> Outcome:
     """Load one file whose bytes are at hand (an upload). Answers for a layout are remembered."""
     if options and options.layouts:
-        answers.remember(home, options.layouts, by, opening.now())
+        answers.remember(home, options.layouts, as_writer(by).name, opening.now())
     [outcome] = batch.load_found(home, [Found(name, content=content)], by, options or LayoutOptions(), False)
     if derive_after and outcome.load_no:
         derive_board(home)
@@ -97,7 +106,7 @@ def load_bytes(
 def load_files(
     home: Home,
     files: Iterable[tuple[str, bytes]],
-    by: str,
+    by: str | Writer,
     options: LayoutOptions | None = None,
     *,
     check_only: bool = False,
@@ -110,16 +119,18 @@ def load_files(
     found = [one for name, content in files for one in unpacked(name, content)]
     options = options or LayoutOptions()
     if options.layouts and not check_only:
-        answers.remember(home, options.layouts, by, opening.now())
+        answers.remember(home, options.layouts, as_writer(by).name, opening.now())
     outcomes = batch.load_found(home, found, by, options, check_only)
     if derive_after and not check_only and any(outcome.load_no for outcome in outcomes):
         derive_board(home)
     return outcomes
 
 
-def preview(home: Home, name: str, content: bytes, options: LayoutOptions | None = None) -> Outcome:
+def preview(
+    home: Home, name: str, content: bytes, options: LayoutOptions | None = None, *, by: str | Writer = "preview"
+) -> Outcome:
     """Say what loading a file would do, and store nothing."""
-    [outcome] = batch.load_found(home, [Found(name, content=content)], "preview", options or LayoutOptions(), True)
+    [outcome] = batch.load_found(home, [Found(name, content=content)], by, options or LayoutOptions(), True)
     return outcome
 
 
@@ -127,7 +138,7 @@ def enter(
     home: Home,
     table_name: str,
     rows: Sequence[Mapping[str, Any]],
-    by: str,
+    by: str | Writer,
     *,
     resolves: Sequence[int] = (),
     derive_after: bool = True,
@@ -148,6 +159,20 @@ def plan_effect(
     return effect_of(frames, rows, settings, as_of)
 
 
+def week_lede(rows: Sequence[Mapping[str, Any]]) -> str:
+    """Return the sentences over some lines of the weekly sheet; nothing is stored."""
+    from pipelines.questions.week import lede_of
+
+    return lede_of(rows)
+
+
+def since_closing(changed: Sequence[tuple[str, str]]) -> str:
+    """Say on top of a closed review what has changed since: pairs of name and what."""
+    from pipelines.derived.week.squad_words import say_since_closing
+
+    return say_since_closing(changed)
+
+
 def plan_needs(rows: Sequence[Mapping[str, Any]]) -> dict[str, dict[str, Any]]:
     """Return which rows and columns of which tables the effect of planned sessions rests on."""
     from pipelines.questions.plan import needed_for
@@ -158,19 +183,18 @@ def plan_needs(rows: Sequence[Mapping[str, Any]]) -> dict[str, dict[str, Any]]:
 # --- the record: looking into it, undoing, making it again -----------------------------------------------------------
 
 
-def undo(home: Home, load_no: int, by: str, *, derive_after: bool = True, say: Say = say_nothing) -> None:
+def undo(home: Home, load_no: int, by: str | Writer, *, derive_after: bool = True, say: Say = say_nothing) -> None:
     """Take one load out of force, as one step. It stays in the log and can be redone."""
     _undo_or_redo(home, load_no, "undo", by, derive_after, say)
 
 
-def redo(home: Home, load_no: int, by: str, *, derive_after: bool = True, say: Say = say_nothing) -> None:
+def redo(home: Home, load_no: int, by: str | Writer, *, derive_after: bool = True, say: Say = say_nothing) -> None:
     """Put an undone load back in force."""
     _undo_or_redo(home, load_no, "redo", by, derive_after, say)
 
 
-def _undo_or_redo(home: Home, load_no: int, what: str, by: str, derive_after: bool, say: Say) -> None:
-    with opening.record(home, say) as con:
-        loading.set_undone(con, home, load_no, what, by, opening.now())
+def _undo_or_redo(home: Home, load_no: int, what: str, by: str | Writer, derive_after: bool, say: Say) -> None:
+    batch.undo_or_redo(home, load_no, what, as_writer(by), say)
     if derive_after:
         derive_board(home, say=say)
 
@@ -186,9 +210,16 @@ def loads(home: Home, say: Say = say_nothing) -> pl.DataFrame:
     return table(home, "load", say)
 
 
+def answers_due(home: Home, say: Say = say_nothing) -> pl.DataFrame:
+    """Return who has not answered yet: check-ins of today, minutes and effort of the last days' sessions."""
+    from pipelines.questions.due import answers_due as waited_for
+
+    return waited_for(home, say)
+
+
 def table_names() -> list[str]:
     """Return the names of all tables that can be printed."""
-    return [*RECORDS, *MODELS, *warehouse.LOG_TABLES, "marked"]
+    return [*RECORDS, *DERIVED, *warehouse.LOG_TABLES, "marked"]
 
 
 def table(home: Home, name: str, say: Say = say_nothing) -> pl.DataFrame:
@@ -199,7 +230,7 @@ def table(home: Home, name: str, say: Say = say_nothing) -> pl.DataFrame:
     if name == "marked":
         with opening.record(home, say, to_look=True) as con:
             return marking.marked(con)
-    if name not in MODELS:
+    if name not in DERIVED:
         raise ThirdstepError(f"There is no table '{name}'. The tables are: {', '.join(table_names())}.")
     board = publish.current_board(home)
     if board is None:
@@ -256,15 +287,46 @@ def bring_up_to_date(home: Home, *, say: Say = say_nothing, tell: Tell = tell_no
     return building.bring_up_to_date(home, say, tell)
 
 
-def serve(home: Home, port: int | None, *, open_browser: bool, announce: Say, public_names: Sequence[str] = ()) -> None:
-    """Run the dashboard on this machine until it ends or Ctrl-C is pressed; it answers to the public names given too.
+def serve(
+    home: Home,
+    port: int | None,
+    *,
+    open_browser: bool,
+    announce: Say,
+    public_names: Sequence[str] = (),
+    on_network: bool = False,
+    address: str | None = None,
+    guide: Say = say_nothing,
+) -> None:
+    """Run the dashboard until it ends or Ctrl-C is pressed; it answers to the public names given too.
 
-    Where the club has a sign-in of its own, the name it sends people back to is one of them.
+    Where the club has a sign-in of its own, the name it sends people back to is one of them. On the club's own network
+    it speaks HTTPS alone, with a certificate made on this machine; ``guide`` is told how a phone gets there.
     """
     from pipelines.accounts.openid import public_name
     from pipelines.outputs.server import serve as run
 
-    run(home, port, open_browser, announce, [*public_names, *public_name(home.root)])
+    names = [*public_names, *public_name(home.root)]
+    if not on_network:
+        run(home, port, open_browser, announce, names)
+        return
+    from pipelines.home.certificate import certificate_for
+    from pipelines.outputs.network import chosen_address, square
+
+    here = chosen_address(address)
+    with plain_words(home.root):
+        certificate = certificate_for(home.root, here, opening.now().date())
+
+    def announce_all(link: str) -> None:
+        announce(link)
+        guide(square(link))
+        guide(
+            f"A phone on the same network scans this or types {link}\n"
+            "It warns once, because the certificate was made on this machine. To trust it for good, open "
+            f"{link}/certificate on the phone, and install it only where its SHA-256 is\n  {certificate.fingerprint}"
+        )
+
+    run(home, port, open_browser, announce_all, names, here, certificate)
 
 
 # --- questions a page asks about single runs: pure functions of the rows given ---------------------------------------
@@ -309,6 +371,7 @@ def change_rule(
     opening.prepare(home)
     with only_writer(home, say), plain_words(home.settings):
         ruling.change_rule(home, name, value, by, why, opening.now())
+        trail.note(home, by, f"rule changed: {name} to {value:g}")
     if derive_after:
         derive_board(home, say=say)
 
@@ -372,6 +435,8 @@ def erase_person(
     """
     from pipelines.person import erasure as erasing
 
+    erasing.who_is(home, athlete_id, say)
+    film.forget_person(home, athlete_id)
     receipt = erasing.erase(home, athlete_id, by, say, tell)
     derive_board(home, say=say, tell=tell)
     return receipt

@@ -63,7 +63,8 @@ class LayoutOptions:
     )  # cells mended by hand: see ``pipelines.intake.mending``
     others: list[str] = field(default_factory=list)  # names of the files given together that are nobody's on the roster
     held: list[dict[str, Any]] = field(default_factory=list)  # cells on which another file given with it says otherwise
-    for_groups: list[str] = field(default_factory=list)  # rows about athletes of other groups are set aside
+    for_groups: list[str] = field(default_factory=list)  # of loads logged before ``writer`` was: their writer's groups
+    writer: dict[str, Any] = field(default_factory=dict)  # who brings it (``schemas.rights``): rows not theirs stay out
 
     def of(self, layout: str) -> "LayoutOptions":
         """Return the answers for one layout: its own where it has some, else those given for all."""

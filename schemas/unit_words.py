@@ -29,7 +29,7 @@ UNIT_WORDS: dict[str, str] = {
 # Unit of a record column, as its model writes it -> unit name.
 MODEL_UNITS: dict[str, str] = {
     "s": "second", "min": "minute", "h": "hour", "m": "meter", "kg": "kilogram", "N": "newton", "%": "percent",
-    "deg": "degree", "m/s": "meter / second", "Hz": "hertz", "°C": "degree_Celsius", "Torr": "torr",
+    "deg": "degree", "m/s": "meter / second", "Hz": "hertz", "px": "pixel", "°C": "degree_Celsius", "Torr": "torr",
 }  # fmt: skip
 
 

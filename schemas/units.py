@@ -15,6 +15,7 @@ SUFFIX_UNITS: dict[str, str] = {
     "_ms": "m/s",  # wind, as results print it
     "_kg": "kg",
     "_hz": "Hz",
+    "_px": "px",
     "_deg": "deg",
     "_percent": "%",
     "_min": "min",

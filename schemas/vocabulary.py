@@ -24,6 +24,17 @@ RESISTANCE_KINDS = ("none", "sled", "incline", "other")
 REP_OUTCOMES = ("completed", "stopped", "false_start")
 RACE_OUTCOMES = ("finished", "not_started", "not_finished", "disqualified")  # DNS, DNF, DQ on a result list
 
+RATE_KNOWN_BY = ("camera", "confirmed", "asked")
+FILM_REASONS = (
+    "no_lane_marks",
+    "few_lane_marks",
+    "lane_lines_swapped",
+    "lane_marks_do_not_fit",
+    "camera_too_low",
+    "camera_moved",
+    "view_too_slanted",
+)
+
 TECHNIQUE_ITEMS = (
     "leg_lifts_behind",
     "knee_locks_at_toeoff",
@@ -82,13 +93,28 @@ DECISION_TOPICS = ("training", "hamstring", "start_work")
 
 # Words that derived tables use.
 TRUSTS = ("good", "thin", "poor")
-TRAINING_CALLS = ("as_planned", "adapt", "talk_first", "no_call")
+CALL_WORDS = {
+    "as_planned": "as planned",
+    "adapt": "adapt",
+    "talk_first": "talk first",
+    "cannot_say": "cannot say",
+    "no_call": "no call",
+}
+TRAINING_CALLS = tuple(CALL_WORDS)
+ADVICE = ("talk", "return", "return_planned", "ask", "too_few", "adapt", "go_on_watching", "go_on")
+ADAPTATIONS = {
+    "less_volume": "less volume",
+    "less_intensity": "less intensity",
+    "no_maximal_runs": "no maximal runs",
+}
 HAMSTRING_LEVELS = ("none", "one_family", "several_families", "cannot_say")
 HAMSTRING_FAMILIES = ("history", "capacity", "exposure", "state", "start_pattern")
+# What there is to watch when a family of hamstring evidence speaks.
+FAMILY_WATCHED = {"history": "injury", "capacity": "strength", "exposure": "fast running", "state": "tightness"}
 FAMILY_STATES = ("speaks", "quiet", "cannot_say")
 PROGRESS_WORDS = ("improving", "holding", "slipping", "not_clear")
 PATTERNS = (
-    "too_quick_too_early",
+    "push_cut_short",
     "pushes_too_long",
     "shin_drops",
     "shin_rises",

@@ -3,7 +3,7 @@
 import datetime as dt
 from typing import Any
 
-from seed_data import gym, returning, talk, weeks, wellness
+from seed_data import gym, races_and_decisions, returning, weeks, wellness
 from seed_data.sheets import Column, Row, SeedFile, Sheet
 from seed_data.squad import ATHLETES, BY_ID, LAST_DAY, WEEKS, week_start
 from seed_data.weeks import Session
@@ -79,11 +79,11 @@ def _sessions(sessions: list[Session]) -> list[SeedFile]:
     late = [row for row in rows if row["session_date"] >= last_week]
     free = [
         C("Athlete", "name"), C("Date", "session_date"), C("Session", "session_no"), C("Kind", "kind"),
-        C("Planned (min)", "planned_min"), C("Minutes", "duration_min"), C("Effort (0-10)", "effort_cr10"),
+        C("Planned (min)", "planned_min"), C("Minutes", "duration_min"), C("Effort (0-10)", "effort_0_10"),
         C("Indoor", "indoor"), C("Air temperature (°C)", "air_temperature_c", ".0f"),
     ]  # fmt: skip
-    own = _own("athlete_id session_date session_no kind planned_min duration_min effort_cr10 indoor air_temperature_c")
-    plan = _own("athlete_id planned_on plan_no kind fast_metres planned_min planned_effort_cr10 note")
+    own = _own("athlete_id session_date session_no kind planned_min duration_min effort_0_10 indoor air_temperature_c")
+    plan = _own("athlete_id planned_on plan_no kind fast_metres planned_min planned_effort_0_10 note")
     return [
         SeedFile("sessions_summer.csv", (Sheet("", own, summer),)),
         SeedFile("sessions_autumn.csv", (Sheet("", free, autumn),), delimiter=";"),
@@ -161,7 +161,8 @@ def _checkins(sessions: list[Session]) -> list[SeedFile]:
     rows = _named(wellness.checkins(sessions))
     columns = [
         C("Name", "name"), C("Date", "checked_on"), C("Sleep (h)", "sleep_h", ".2f"),
-        C("Sleep quality (1-5)", "sleep_quality"), C("Freshness (1-5)", "fatigue"), C("Muscles (1-5, 5 = not sore)", "soreness"),
+        C("Sleep quality (1-5)", "sleep_quality"), C("Freshness (1-5)", "fatigue"),
+        C("Muscles (1-5, 5 = not sore)", "soreness"),
         C("Calm (1-5)", "stress"), C("Mood (1-5)", "mood"),
         C("Left hamstring tight (0-10)", "hamstring_tightness_l"),
         C("Right hamstring tight (0-10)", "hamstring_tightness_r"), C("Pain (0-10)", "pain"),
@@ -179,7 +180,7 @@ def _checkins(sessions: list[Session]) -> list[SeedFile]:
 def _told() -> list[SeedFile]:
     injuries = "athlete_id onset_on site side kind mechanism stopped_training returned_on recurrence"
     ladder = "athlete_id onset_on site side rung_no done_on work_done symptoms signed_by"
-    races = _named(talk.races())
+    races = _named(races_and_decisions.races())
     words = {"100h": "100 m hurdles", "110h": "110 m hurdles", "400h": "400 m hurdles"}
     race_columns = [
         C("Athlete", "name"), C("Date", "raced_on"),
@@ -196,5 +197,5 @@ def _told() -> list[SeedFile]:
         SeedFile("races_2026.csv", (Sheet("", race_columns, rest),)),
         SeedFile("races_combined_events_2026.tsv", (Sheet("", race_columns, many),), delimiter="\t"),
         SeedFile("decisions_november.csv", (Sheet("", _own("athlete_id week_of topic call note decided_by decided_at"),
-                                                  talk.decisions()),)),
+                                                  races_and_decisions.decisions()),)),
     ]  # fmt: skip

@@ -56,15 +56,16 @@ def true_max_kg(athlete_id: str, exercise: str) -> float:
     lift = next(one for one in LIFTS if one.exercise == exercise)
     share = lift.share_m if athlete.sex == "m" else lift.share_f
     young = 0.78 if athlete.squad == "under-20" else 1.0
-    if athlete_id == cases.HEAVY_HINGE and exercise == "romanian_deadlift":
-        share = 2.52
     draw = float(chance("max", athlete_id, exercise).normal())
-    return athlete.body_mass_kg * share * young * (1 + 0.05 * draw * (athlete_id != cases.HEAVY_HINGE))
+    return athlete.body_mass_kg * share * young * (1 + 0.05 * draw)
 
 
 def _max_on(athlete_id: str, exercise: str, day: dt.date) -> float:
-    """Strength grows by 4 % over the 26 weeks, a straight line."""
-    return true_max_kg(athlete_id, exercise) * (1 + 0.04 * week_number(day) / 26)
+    """Strength grows by 4 % over the 26 weeks, a straight line; one hinge by more."""
+    more = 0.0
+    if athlete_id == cases.HINGE_RISES and exercise == "romanian_deadlift":
+        more = cases.HINGE_RISE * min(1.0, 2 * cases.share_done(day, cases.HINGE_RISES_FROM, cases.LAST))
+    return true_max_kg(athlete_id, exercise) * (1 + 0.04 * week_number(day) / 26 + more)
 
 
 def lift_sets(sessions: list[Session]) -> list[dict[str, object]]:
@@ -91,8 +92,7 @@ def _sets(session: Session, lift: Lift) -> list[dict[str, object]]:
         return []
     if lift.family == "hamstring_eccentric" and who == cases.RETURNS and cases.STRAIN_ON < day < dt.date(2026, 9, 28):
         return []
-    heavy = who == cases.HEAVY_HINGE and lift.exercise == "romanian_deadlift" and day >= cases.HEAVY_HINGE_FROM
-    reps = 3 if heavy else lift.reps
+    reps = lift.reps
     maximum = _max_on(who, lift.exercise, day)
     rows = []
     for number in range(1, (lift.sets - light if lift.sets > 2 else lift.sets) + 1):
@@ -131,7 +131,7 @@ def true_force_n(athlete: Athlete, side: str, day: dt.date) -> float:
     draw = chance("force", athlete.athlete_id).normal(size=2)
     young = 0.88 if athlete.squad == "under-20" else 1.0
     base = LEVER_N_PER_KG[athlete.sex] * athlete.body_mass_kg * young * (1 + 0.06 * draw[0])
-    base *= 1 + 0.03 * week_number(day) / 26
+    base *= 1 + 0.03 * (0 if athlete.athlete_id == cases.HINGE_RISES else week_number(day) / 26)
     between = 0.01 * draw[1] * (1 if side == "r" else -1)
     if athlete.athlete_id == cases.SIDE_DIFFERENCE:
         weak = side == "r" and day >= cases.SIDE_DIFFERENCE_FROM

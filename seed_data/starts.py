@@ -111,8 +111,8 @@ def notes_of(run: Run) -> list[tuple[str, bool, str | None]]:
     rng = chance("notes", run.athlete_id, run.session_date, run.rep_no)
     odd = rng.random(4)
     too_long = run.athlete_id == cases.TOO_LONG and run.session_date >= cases.TOO_LONG_FROM
-    too_quick = run.athlete_id == cases.TOO_QUICK and run.session_date >= cases.TOO_QUICK_FROM
-    even = odd[0] < (0.15 if too_long or too_quick else 0.85)
+    cut_short = run.athlete_id == cases.CUT_SHORT and run.session_date >= cases.CUT_SHORT_FROM
+    even = odd[0] < (0.15 if too_long or cut_short else 0.85)
     notes: list[tuple[str, bool, str | None]] = [("even_growing_rhythm", bool(even), None)]
     if run.start_kind == "blocks":
         drops = _shin_drops(run) and odd[1] < 0.85

@@ -53,7 +53,7 @@ def walk(athlete_id: str) -> tuple[np.ndarray, np.ndarray]:
     draws = chance("walk", athlete_id).normal(size=(WEEKS + 1, 2))
     tau, vmax = np.zeros(WEEKS + 1), np.zeros(WEEKS + 1)
     # The one who improves and the one who stalls show their planned change alone.
-    scale = 0.25 if athlete_id in {cases.IMPROVES, cases.STALLS, cases.TOO_QUICK} else 1.0
+    scale = 0.25 if athlete_id in {cases.IMPROVES, cases.STALLS, cases.CUT_SHORT} else 1.0
     for week in range(1, WEEKS + 1):
         tau[week] = WALK_KEEPS * tau[week - 1] + scale * TAU_WALK_SD_S * draws[week, 0]
         vmax[week] = WALK_KEEPS * vmax[week - 1] + scale * VMAX_WALK_SD_MPS * draws[week, 1]
@@ -68,8 +68,8 @@ def _planned_tau(athlete: Athlete, day: dt.date) -> float:
         change += cases.IMPROVES_TAU_S * cases.share_done(day, cases.IMPROVES_FROM, cases.IMPROVES_TO)
     if who == cases.STALLS:
         change += cases.STALLS_EARLIER_TAU_S * (1 - cases.share_done(day, FIRST_DAY, cases.STALLS_FROM))
-    if who == cases.TOO_QUICK and cases.TOO_QUICK_FROM <= day <= cases.TOO_QUICK_TO:
-        change += cases.TOO_QUICK_TAU_S
+    if who == cases.CUT_SHORT and cases.CUT_SHORT_FROM <= day <= cases.CUT_SHORT_TO:
+        change += cases.CUT_SHORT_TAU_S
     if who == cases.RETURNS and day >= cases.RETURNED_ON:
         change += cases.RETURN_TAU_S * 0.5 ** ((day - cases.RETURNED_ON).days / 21)
     return change
@@ -135,9 +135,9 @@ def step_times(athlete_id: str, day: dt.date, steps: int) -> tuple[np.ndarray, n
     flight = flight_scale * (FLIGHT_END_S + (FLIGHT_1_S - FLIGHT_END_S) * np.exp(-number / FLIGHT_RISE_STEPS))
     # The two patterns act on the first three steps and fade over the next two.
     early = np.interp(number, [2, 5], [1.0, 0.0])
-    if athlete_id == cases.TOO_QUICK and cases.TOO_QUICK_FROM <= day <= cases.TOO_QUICK_TO:
-        contact *= 1 + (cases.TOO_QUICK_CONTACT - 1) * early
-        flight *= 1 + (cases.TOO_QUICK_FLIGHT - 1) * early
+    if athlete_id == cases.CUT_SHORT and cases.CUT_SHORT_FROM <= day <= cases.CUT_SHORT_TO:
+        contact *= 1 + (cases.CUT_SHORT_CONTACT - 1) * early
+        flight *= 1 + (cases.CUT_SHORT_FLIGHT - 1) * early
     if athlete_id == cases.TOO_LONG and cases.TOO_LONG_FROM <= day <= cases.TOO_LONG_TO:
         contact *= 1 + (cases.TOO_LONG_CONTACT - 1) * early
         flight *= 1 + (cases.TOO_LONG_FLIGHT - 1) * early

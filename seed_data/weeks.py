@@ -86,10 +86,10 @@ class Session:
     kind: str
     planned_min: int
     duration_min: int
-    effort_cr10: float | None
+    effort_0_10: float | None
     is_logged: bool = True
     is_done: bool = True
-    planned_effort_cr10: float = 0.0
+    planned_effort_0_10: float = 0.0
     indoor: bool = False
     air_temperature_c: float | None = None
 
@@ -145,13 +145,13 @@ def _day(athlete: Athlete, day: dt.date) -> list[Session]:
             duration = int(5 * round(duration * 1.25 / 5))
             rated += 1.0
         rated = float(np.clip(round(2 * rated) / 2, 1, 10))
-        made.append(Session(who, day, number, kind, minutes, max(duration, 15), rated, planned_effort_cr10=effort))
+        made.append(Session(who, day, number, kind, minutes, max(duration, 15), rated, planned_effort_0_10=effort))
     for row in made:
         row.is_logged = not unlogged
         row.air_temperature_c = _temperature(day)
         row.indoor = row.kind == "strength"
         if no_effort:
-            row.effort_cr10 = None
+            row.effort_0_10 = None
     return made
 
 
@@ -174,7 +174,7 @@ def plan_rows() -> list[dict[str, object]]:
                 note = "all out, timed" if athlete.athlete_id == cases.GAP and day == dt.date(2026, 11, 23) else None
                 rows.append({
                     "athlete_id": athlete.athlete_id, "planned_on": day, "plan_no": number, "kind": kind,
-                    "fast_metres": fast, "planned_min": minutes, "planned_effort_cr10": effort, "note": note,
+                    "fast_metres": fast, "planned_min": minutes, "planned_effort_0_10": effort, "note": note,
                 })  # fmt: skip
     return rows
 

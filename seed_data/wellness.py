@@ -22,7 +22,7 @@ def checkins(sessions: list[Session]) -> list[dict[str, object]]:
     """Return every check-in; an ordinary day says what that athlete usually says, give or take one."""
     done: dict[tuple[str, dt.date], float] = {}
     for session in sessions:
-        load = session.duration_min * (session.effort_cr10 or 0.0)
+        load = session.duration_min * (session.effort_0_10 or 0.0)
         key = (session.athlete_id, session.session_date)
         done[key] = done.get(key, 0.0) + load
     rows = []

@@ -5,8 +5,12 @@ from pathlib import Path
 
 import pytest
 from filelock import FileLock
+from hypothesis import settings
 
 from pipelines import flow
+
+settings.register_profile("any machine", deadline=None)  # a busy machine is no fault
+settings.load_profile("any machine")
 
 
 @pytest.fixture(scope="session")

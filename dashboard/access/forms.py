@@ -2,6 +2,8 @@
 site can send.
 """
 
+import base64
+import hashlib
 import hmac
 import secrets
 from html import escape
@@ -9,11 +11,14 @@ from html import escape
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
-from dashboard.access.gate import COOKIE
+from dashboard.access import on_phone
+from dashboard.access.gate import COOKIE, SECURITY_HEADERS, form_token
 from dashboard.wording import CAUTION_SHORT
 from pipelines.accounts.accounts import SIGN_IN_HOURS
+from pipelines.accounts.limits import KNOWN_DAYS
 
 FORM_COOKIE = "thirdstep_form"
+KNOWN_COOKIE = "thirdstep_known"  # of a browser that somebody has signed in with: others' guesses do not keep it out
 STYLE = """@font-face{font-family:HouseSerif;src:url(/app/static/serif.woff2);font-weight:200 900}
 @font-face{font-family:HouseSans;src:url(/app/static/sans.woff2);font-weight:200 800}
 :root{--paper:#FBFAF6;--ink:#14181D;--soft:#545B63;--rule:#8A867C;--blue:#005A8C;--verm:#B34700;
@@ -36,23 +41,41 @@ small.name{color:var(--soft)} noscript p{color:var(--ink)}
 """
 
 
-def plain_page(request: Request, title: str, inner: str, path: str, status: int = 200) -> Response:
-    """Return a page with one form; ``inner`` holds ``{form}`` where the form's secret goes."""
-    form = secrets.token_urlsafe(24)
+def plain_page(request: Request, title: str, inner: str, path: str, status: int = 200, *, script: str = "") -> Response:
+    """Return a page with one form; ``inner`` holds ``{form}`` where the form's secret goes, and may run one script."""
+    nonce = secrets.token_urlsafe(24)
+    form = form_token(nonce, request.cookies.get(COOKIE, ""))
+    if script:
+        inner += f"<script>{script}</script>"
     page = (
         f'<!doctype html><html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width">'
-        f"<title>{escape(title)}</title><style>{STYLE}</style><main>{inner.replace('{form}', form)}"
+        f"{on_phone.HEAD}<title>{escape(title)}</title><style>{STYLE}</style><main>{inner.replace('{form}', form)}"
         f'<p style="margin-top:2rem"><small>{escape(CAUTION_SHORT)}</small></p></main></html>'
     )
     response = HTMLResponse(page, status_code=status, headers={"cache-control": "no-store"})
-    response.set_cookie(FORM_COOKIE, form, httponly=True, samesite="strict", path=path, secure=is_https(request))
+    if script:
+        seen = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
+        policy = SECURITY_HEADERS["content-security-policy"].replace(" {socket}", "")
+        response.headers["content-security-policy"] = policy.replace("blob:", f"'sha256-{seen}'", 1)
+    response.set_cookie(FORM_COOKIE, nonce, httponly=True, samesite="strict", path=path, secure=is_https(request))
     return response
 
 
 def is_own_form(request: Request, told: str) -> bool:
     """Return whether a form was sent from the page we made for this browser."""
-    expected = request.cookies.get(FORM_COOKIE, "")
-    return bool(expected) and hmac.compare_digest(expected.encode(), told.encode())
+    nonce = request.cookies.get(FORM_COOKIE, "")
+    expected = form_token(nonce, request.cookies.get(COOKIE, ""))
+    return bool(nonce) and hmac.compare_digest(expected.encode(), told.encode())
+
+
+def go_on(address: str) -> Response:
+    """Lead to another origin from a form of ours, which itself leads to ours alone (``form-action``)."""
+    told = escape(address, quote=True)
+    page = (
+        f'<!doctype html><html lang="en"><meta charset="utf-8"><meta http-equiv="refresh" content="0;url={told}">'
+        f'<title>Sign out</title><p><a href="{told}">Go on</a></p></html>'
+    )
+    return HTMLResponse(page, headers={"cache-control": "no-store", "referrer-policy": "no-referrer"})
 
 
 def signed_in(request: Request, token: str, path: str) -> Response:
@@ -63,6 +86,14 @@ def signed_in(request: Request, token: str, path: str) -> Response:
     )
     response.delete_cookie(FORM_COOKIE, path=path)
     return response
+
+
+def known_from_now_on(request: Request, response: Response, token: str) -> None:
+    """Let the browser be known at the next sign-in; the sign-in page alone is sent the cookie."""
+    response.set_cookie(
+        KNOWN_COOKIE, token, max_age=KNOWN_DAYS * 86400, httponly=True, samesite="strict", path="/login",
+        secure=is_https(request),
+    )  # fmt: skip
 
 
 def is_https(request: Request) -> bool:

@@ -5,24 +5,33 @@ The page checks that signature and the sign-in again on every run (``viewer_from
 change of role takes effect at the next click, and a header that a browser forges is worth nothing.
 """
 
+import base64
 import hashlib
 import hmac
-import os
+import re
 import secrets
 from pathlib import Path
 
+import streamlit
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.requests import cookie_parser
 from starlette.responses import PlainTextResponse, RedirectResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from dashboard.access import on_phone, origin, uploads
 from dashboard.access.viewer import Viewer
-from pipelines.accounts.accounts import Accounts, token_sha256
+from dashboard.home import home_folder
+from pipelines.accounts.accounts import Account, Accounts, token_sha256
 
 COOKIE = "thirdstep_sign_in"
 HEADER = "x-thirdstep-viewer"
-OPEN_PATHS = ("/login", "/logout", "/join", "/openid/start", "/openid/back", "/_stcore/health")
-OPEN_FILES = ("/app/static/sans.woff2", "/app/static/serif.woff2")
+OPEN_PATHS = (
+    "/login", "/logout", "/join", "/openid/start", "/openid/back", "/_stcore/health", on_phone.CERTIFICATE,
+    on_phone.MANIFEST,
+)  # fmt: skip
+OPEN_FILES = ("/app/static/sans.woff2", "/app/static/serif.woff2", *on_phone.ICONS.values())
+
+FORMER_PATHS = {"/start-lab": "/two-starts"}  # addresses of pages that got another name: links kept still lead there
 
 # The framework's own download addresses serve whoever is signed in and has them; every file of ours goes through
 # ``dashboard.downloads``, which asks who fetches it. So that none is ever offered there by mistake, the door is shut.
@@ -32,15 +41,27 @@ LARGEST_FORM = 64 * 1024  # bytes that somebody who is not signed in may send
 # One key a process: a header signed before a restart is refused after it.
 _KEY = secrets.token_bytes(32)
 
+
+def _framework_scripts() -> str:
+    """Return the hashes of the scripts that stand in the framework's own page, so that no other inline script runs."""
+    page = Path(streamlit.__file__).with_name("static") / "index.html"
+    try:
+        found = re.findall(r"<script>(.*?)</script>", page.read_text(encoding="utf-8"), flags=re.DOTALL)
+    except OSError:
+        return ""
+    return " ".join(f"'sha256-{base64.b64encode(hashlib.sha256(one.encode()).digest()).decode()}'" for one in found)
+
+
 SECURITY_HEADERS = {
     "content-security-policy": (
-        "default-src 'self'; script-src 'self' 'unsafe-inline' blob:; style-src 'self' 'unsafe-inline'; "
-        "img-src 'self' data: blob:; font-src 'self' data:; connect-src 'self' ws: wss:; frame-ancestors 'none'; "
-        "object-src 'none'; base-uri 'self'"
+        f"default-src 'self'; script-src 'self' {_framework_scripts()} blob:; style-src 'self' 'unsafe-inline'; "
+        "img-src 'self' data: blob:; font-src 'self' data:; connect-src 'self' {socket}; frame-ancestors 'none'; "
+        "object-src 'none'; base-uri 'self'; form-action 'self'"
     ),
     "x-content-type-options": "nosniff",
     "referrer-policy": "same-origin",
     "cross-origin-opener-policy": "same-origin",
+    "cross-origin-resource-policy": "same-origin",
     "permissions-policy": "camera=(), microphone=(), geolocation=()",
 }
 HTTPS_HEADERS = {"strict-transport-security": "max-age=31536000"}
@@ -48,12 +69,17 @@ HTTPS_HEADERS = {"strict-transport-security": "max-age=31536000"}
 
 def accounts_of_home() -> Accounts:
     """Return the accounts of the home folder the dashboard was started for (``THIRDSTEP_HOME``)."""
-    return Accounts(Path(os.environ["THIRDSTEP_HOME"]) / "access.sqlite")
+    return Accounts(home_folder() / "access.sqlite")
 
 
 def flow_key() -> str:
     """Return the key that signs what a browser keeps for us on its way to a club's sign-in: made anew at each start."""
     return hmac.new(_KEY, b"openid", hashlib.sha256).hexdigest()
+
+
+def form_token(nonce: str, session: str) -> str:
+    """Return what a form carries: made, by our key alone, of what its browser keeps and of whose sign-in it is."""
+    return hmac.new(_KEY, f"form|{nonce}|{token_sha256(session)}".encode(), hashlib.sha256).hexdigest()
 
 
 def signed_header(token_hash: str) -> str:
@@ -94,27 +120,58 @@ class Gate:
             await self.app(scope, receive, send)
             return
         path = scope["path"]
+        host = origin.host_of(scope)
+        if not host or not origin.is_own_page(scope):
+            await _refuse(scope, receive, send)
+            return
         # A browser's own copy of the header is taken off before anything else happens.
         kept = [(name, value) for name, value in scope["headers"] if name.decode("latin-1").lower() != HEADER]
         scope = {**scope, "headers": kept}
-        send = _with_security_headers(send, is_https=scope["scheme"] in ("https", "wss"))
+        send = _with_security_headers(send, host, is_https=scope["scheme"] in ("https", "wss"))
         if path in OPEN_PATHS or path in OPEN_FILES:
-            if scope["type"] == "http" and _is_too_large(scope):
-                await PlainTextResponse("Too much was sent.", status_code=413)(scope, receive, send)
-                return
-            await self.app(scope, receive, send)
+            is_too_large = scope["type"] == "http" and _is_too_large(scope)
+            await (PlainTextResponse("Too much was sent.", status_code=413) if is_too_large else self.app)(
+                scope, receive, send
+            )
             return
 
         token = cookie_parser(Headers(scope=scope).get("cookie", "")).get(COOKIE, "")
         token_hash = token_sha256(token)
-        if not token or accounts_of_home().account_of(token_hash) is None:
+        account = accounts_of_home().account_of(token_hash) if token else None
+        if account is None:
             await _turn_away(scope, receive, send)
             return
-        if path.startswith(SHUT):
-            await PlainTextResponse("There is no such file.", status_code=404)(scope, receive, send)
+        refusal = _refusal(scope, account)
+        if refusal is not None:
+            await PlainTextResponse(refusal[1], status_code=refusal[0])(scope, receive, send)
+            return
+        if scope["type"] == "http" and path in FORMER_PATHS:
+            await _lead_on(scope, receive, send)
             return
         scope["headers"] = [*kept, (HEADER.encode(), signed_header(token_hash).encode())]
         await self.app(scope, receive, send)
+
+
+def _refusal(scope: Scope, account: Account) -> tuple[int, str] | None:
+    """Return why somebody who is signed in gets no answer from this address, with the status; null where they do."""
+    if scope["path"].startswith(SHUT):
+        return 404, "There is no such file."
+    if scope["path"].startswith(uploads.PATH) and scope["type"] == "http":
+        return uploads.refusal(account, scope["method"], Headers(scope=scope).get("content-length", ""))
+    return None
+
+
+async def _lead_on(scope: Scope, receive: Receive, send: Send) -> None:
+    query = scope["query_string"].decode("latin-1")
+    now = FORMER_PATHS[scope["path"]] + (f"?{query}" if query else "")
+    await RedirectResponse(now, status_code=308)(scope, receive, send)
+
+
+async def _refuse(scope: Scope, receive: Receive, send: Send) -> None:
+    if scope["type"] == "websocket":
+        await send({"type": "websocket.close", "code": 1008})
+    else:
+        await PlainTextResponse("This is not for a page of another address.", status_code=403)(scope, receive, send)
 
 
 async def _turn_away(scope: Scope, receive: Receive, send: Send) -> None:
@@ -134,8 +191,10 @@ def _is_too_large(scope: Scope) -> bool:
     return not told.isdigit() or int(told) > LARGEST_FORM
 
 
-def _with_security_headers(send: Send, *, is_https: bool) -> Send:
+def _with_security_headers(send: Send, host: str, *, is_https: bool) -> Send:
     told = SECURITY_HEADERS | (HTTPS_HEADERS if is_https else {})
+    socket = f"{'wss' if is_https else 'ws'}://{host}"  # some browsers do not count websockets as 'self'
+    told = {name: value.replace("{socket}", socket) for name, value in told.items()}
 
     async def send_with(message: Message) -> None:
         if message["type"] == "http.response.start":

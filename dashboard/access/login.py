@@ -1,37 +1,53 @@
 """The sign-in page, and the page an invitation leads to."""
 
+from collections.abc import Callable
+from functools import partial
 from html import escape
+from typing import TypeVar
 
+import anyio
+import anyio.to_thread
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from dashboard.access import openid
-from dashboard.access.forms import address_of, is_own_form, plain_page, signed_in
+from dashboard.access.forms import (
+    KNOWN_COOKIE,
+    address_of,
+    go_on,
+    is_own_form,
+    known_from_now_on,
+    plain_page,
+    signed_in,
+)
 from dashboard.access.gate import COOKIE, accounts_of_home
-from dashboard.wording.signing_in import by_club
+from dashboard.access.sign_in import club_of_home, sign_in_page, wrong_line
 from pipelines.accounts.accounts import token_sha256
 from pipelines.accounts.invitations import SPENT
 from pipelines.errors import ThirdstepError
 
+HASHES_AT_ONCE, KNOWN_AT_ONCE = 2, 1  # pass-phrases looked at together, some 64 MB each
+MOST_WAITING = 20  # that wait for it
+BUSY = "Many people sign in at the moment. Please try again in a minute."
+T = TypeVar("T")
+_places: dict[str, anyio.CapacityLimiter] = {}
 FORM_OLD = "This form was open too long. Please try again."
-_SIGN_IN = """<h1>Sign in</h1><p>Each person sees only what is theirs to see.</p><hr>
-<form method="post" action="/login"><input type="hidden" name="form" value="{form}">%s
-<label for="name">Name</label>
-<input id="name" name="name" autocomplete="username" required autofocus value="%s">
-<label for="passphrase">Pass-phrase</label>
-<input id="passphrase" name="passphrase" type="password" autocomplete="current-password" required>
-<button>Sign in</button></form>%s"""
 # The token stands behind the '#' of the link: a browser keeps that part to itself, so it is in no log on the way.
 _OPEN = """<h1>Join</h1><p>Opening your invitation…</p><hr>
 <form method="post" action="/join" id="open"><input type="hidden" name="form" value="{form}">
 <noscript><p>Paste the part of your link behind the #.</p></noscript>
 <label for="token">Invitation</label><input id="token" name="token" required autocomplete="off">
-<button>Open</button></form><script>
+<button>Open</button></form>"""
+_SEND_ON = """
 const told=location.hash.slice(1);
 if(told){history.replaceState(null,'','/join');document.getElementById('token').value=told;
-document.getElementById('open').submit()}</script>"""
+document.getElementById('open').submit()}"""
+_SIGN_OUT = """<h1>Sign out</h1><p>Signed in as <b>%s</b>.</p><hr>
+<form method="post" action="/logout"><input type="hidden" name="form" value="{form}">
+<button>Sign out</button> <button name="everywhere" value="1">Sign out on all devices</button></form>
+<p><a class="club" href="/">Stay signed in</a></p>"""
 _JOIN = """<h1>Choose your pass-phrase</h1>
 <p>Three or four words of your own do well. Your sign-in name is <b>%s</b>.</p><hr>
 <form method="post" action="/join"><input type="hidden" name="form" value="{form}">%s
@@ -42,16 +58,21 @@ _JOIN = """<h1>Choose your pass-phrase</h1>
 <button>Keep it and go on</button></form>"""
 
 
-def _wrong(sentence: str) -> str:
-    return f'<p class="wrong" role="alert">{escape(sentence)}</p>' if sentence else ""
+class Busy(Exception):  # noqa: N818 - reads as a sentence where it is raised
+    """Too many pass-phrases wait to be looked at."""
 
 
-def sign_in_page(request: Request, status: int = 200, wrong: str = "", name: str = "") -> Response:
-    """Return the form, with what was wrong; beside it the way through the club's own sign-in where there is one."""
-    club = openid.club_of_home()
-    beside = f'<p><a class="club" href="{openid.START}">{escape(by_club(club.label))}</a></p>' if club else ""
-    inner = _SIGN_IN % (_wrong(wrong), escape(name, quote=True), beside)
-    return plain_page(request, "Sign in", inner, "/login", status)
+async def _hashing(work: Callable[[], T], *, is_known: bool = False) -> T:
+    """Do what looks at a pass-phrase, few at once and with a short queue, outside the event loop and its threads.
+
+    A hash takes time and memory on purpose. Who waits holds no thread, and known browsers have a place of their own.
+    """
+    for kind, places in (("known", KNOWN_AT_ONCE), ("others", HASHES_AT_ONCE)):
+        _places.setdefault(kind, anyio.CapacityLimiter(places))
+    limiter = _places["known" if is_known else "others"]
+    if limiter.statistics().tasks_waiting >= MOST_WAITING:
+        raise Busy
+    return await anyio.to_thread.run_sync(work, limiter=limiter)
 
 
 async def show(request: Request) -> Response:
@@ -65,17 +86,26 @@ async def sign_in(request: Request) -> Response:
     name, passphrase = str(fields.get("name", ""))[:60], str(fields.get("passphrase", ""))[:500]
     if not is_own_form(request, str(fields.get("form", ""))):
         return sign_in_page(request, 400, FORM_OLD, name)
+    accounts, browser = accounts_of_home(), request.cookies.get(KNOWN_COOKIE, "")
     try:
-        # argon2 takes its time on purpose: not in the event loop.
-        token = await run_in_threadpool(accounts_of_home().sign_in, name, passphrase, address_of(request))
+        counted = await run_in_threadpool(accounts.count_try, name, address_of(request), browser)
+        look = partial(accounts.look_at_try, counted, passphrase, browser)
+        token, known = await _hashing(look, is_known=bool(counted.browser))
     except ThirdstepError as error:
         return sign_in_page(request, 401, str(error), name)
-    return signed_in(request, token, "/login")
+    except Busy:
+        return sign_in_page(request, 503, BUSY, name)
+    before = request.cookies.get(COOKIE, "")
+    if before:  # signing in as another ends the first
+        await run_in_threadpool(accounts.sign_out, token_sha256(before))
+    response = signed_in(request, token, "/login")
+    known_from_now_on(request, response, known)
+    return response
 
 
 async def show_invitation(request: Request) -> Response:
     """Show the page an invitation's link opens; it sends the token on by itself."""
-    return plain_page(request, "Join", _OPEN, "/join")
+    return plain_page(request, "Join", _OPEN, "/join", script=_SEND_ON)
 
 
 async def join(request: Request) -> Response:
@@ -83,33 +113,48 @@ async def join(request: Request) -> Response:
     fields = await request.form()
     token, passphrase = str(fields.get("token", ""))[:200], fields.get("passphrase")
     if not is_own_form(request, str(fields.get("form", ""))):
-        return plain_page(request, "Join", _wrong(FORM_OLD) + _OPEN, "/join", 400)
+        return plain_page(request, "Join", wrong_line(FORM_OLD) + _OPEN, "/join", 400, script=_SEND_ON)
     account = await run_in_threadpool(accounts_of_home().invited, token)
     if account is None:
-        return plain_page(request, "Join", f"<h1>Join</h1>{_wrong(SPENT)}", "/join", 410)
+        return plain_page(request, "Join", f"<h1>Join</h1>{wrong_line(SPENT)}", "/join", 410)
     wrong = ""
     if passphrase is not None:
         try:
-            started = await run_in_threadpool(accounts_of_home().join, token, str(passphrase)[:500])
+            started = await _hashing(partial(accounts_of_home().join, token, str(passphrase)[:500]))
             return signed_in(request, started, "/join")
         except ThirdstepError as error:
             wrong = str(error)
+        except Busy:
+            wrong = BUSY
     name = escape(account.name, quote=True)
-    inner = _JOIN % (name, _wrong(wrong), escape(token, quote=True), name)
+    inner = _JOIN % (name, wrong_line(wrong), escape(token, quote=True), name)
     return plain_page(request, "Join", inner, "/join", 400 if wrong else 200)
+
+
+async def show_sign_out(request: Request) -> Response:
+    """Ask before a sign-in is ended: a link or picture of another page must not do it."""
+    token = request.cookies.get(COOKIE, "")
+    account = await run_in_threadpool(accounts_of_home().account_of, token_sha256(token)) if token else None
+    if account is None:
+        return RedirectResponse("/login", status_code=303)
+    return plain_page(request, "Sign out", _SIGN_OUT % escape(account.name), "/logout")
 
 
 async def sign_out(request: Request) -> Response:
     """End the sign-in on the server, not only in the browser; or, asked so, every one of the account on all devices."""
+    fields = await request.form()
     token = request.cookies.get(COOKIE, "")
-    if token and request.query_params.get("everywhere"):
+    if not is_own_form(request, str(fields.get("form", ""))):
+        return await show_sign_out(request)
+    if token and fields.get("everywhere"):
         account = await run_in_threadpool(accounts_of_home().account_of, token_sha256(token))
         if account is not None:
             await run_in_threadpool(accounts_of_home().sign_out_everywhere, account.name, but=token_sha256(token))
     by_club_too = bool(token) and await run_in_threadpool(accounts_of_home().sign_out, token_sha256(token))
-    club = openid.club_of_home() if by_club_too else None
+    club = club_of_home() if by_club_too else None
     # who came in through the club leaves there as well: on a shared machine the next one would come in as them
-    response = RedirectResponse((await openid.leave(club) if club else None) or "/login", status_code=303)
+    leave = await openid.leave(club) if club else None
+    response = go_on(leave) if leave else RedirectResponse("/login", status_code=303)
     response.delete_cookie(COOKIE, path="/")
     return response
 
@@ -119,6 +164,7 @@ ROUTES = [
     Route("/login", sign_in, methods=["POST"]),
     Route("/join", show_invitation, methods=["GET"]),
     Route("/join", join, methods=["POST"]),
-    Route("/logout", sign_out, methods=["GET", "POST"]),
+    Route("/logout", show_sign_out, methods=["GET"]),
+    Route("/logout", sign_out, methods=["POST"]),
     *openid.ROUTES,
 ]

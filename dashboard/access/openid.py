@@ -5,7 +5,6 @@ an address that the club's provider says is verified opens an account, and only 
 """
 
 import logging
-from pathlib import Path
 from typing import Any
 
 from starlette.concurrency import run_in_threadpool
@@ -18,27 +17,18 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 
 from dashboard.access.forms import signed_in
 from dashboard.access.gate import accounts_of_home, flow_key
+from dashboard.access.sign_in import START, club_of_home, sign_in_page
 from dashboard.wording import signing_in as words
 from pipelines.accounts.emails import SOMEBODY
-from pipelines.accounts.openid import BACK, ClubSignIn, club_sign_in
+from pipelines.accounts.openid import BACK, ClubSignIn
 from pipelines.errors import ThirdstepError
 
-START = "/openid/start"
 FLOW_COOKIE = "thirdstep_openid"
 FLOW_S = 600  # s between leaving for the club's sign-in and coming back
 WAIT_S = 10.0  # s, how long the club's provider may take to answer us
 CLAIMS_ASKED = "openid email"
 _clients: dict[ClubSignIn, Any] = {}
 _log = logging.getLogger(__name__)
-
-
-def club_of_home() -> ClubSignIn | None:
-    """Return the club's sign-in of the home folder that is served; null where there is none or it is set up wrongly."""
-    try:
-        return club_sign_in(Path(accounts_of_home().path).parent)
-    except ThirdstepError as wrong:
-        _log.error("the club's sign-in is not offered: %s", wrong)  # names of settings only, never the secret
-        return None
 
 
 def _client(club: ClubSignIn) -> Any:
@@ -75,8 +65,6 @@ async def _checked_client(club: ClubSignIn) -> Any:
 
 
 def _refused(request: Request, sentence: str, status: int = 401) -> Response:
-    from dashboard.access.login import sign_in_page
-
     return sign_in_page(request, status, sentence)
 
 

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from dashboard.board import home_folder
+from dashboard.home import home_folder
 from pipelines.accounts.accounts import Account, Accounts
 
 

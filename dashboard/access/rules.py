@@ -11,11 +11,12 @@ from typing import Any
 from dashboard.access.viewer import Viewer
 from dashboard.wording.general import INJURY_HIDDEN
 
-OPEN_TABLES = frozenset({"method", "column_doc", "knowledge", "caveat", "setting", "board_info", "exercise"})
-COACH_TABLES = frozenset({"rejected", "mended", "marked", "load", "squad_week", "readiness_noise"})
+OPEN_TABLES = frozenset({"method", "column_doc", "knowledge", "caveat", "setting", "board_info", "exercise", "seen"})
+COACH_TABLES = frozenset({"rejected", "mended", "marked", "load", "squad_week", "readiness_noise", "start_shift"})
 CELLS_AS_WRITTEN = frozenset({"rejected", "mended", "marked"})  # values of a file: of athletes of the own groups
 # Such rows may hold health detail in words: without the grant, none of a file that fills a guarded table.
 NO_HEALTH_FILE = "not regexp_matches(tables, '\\b(injury|checkin|return_step)\\b')"
+OWN_LOADS = frozenset({"load"})  # names of files name people: staff read of the loads they brought themselves
 HEAD_COACH_TABLES = frozenset({"entry_day", "flag_backtest", "flag_backtest_week"})
 PRIVATE_TABLES = frozenset({"consent"})  # for the head coach and for the person
 # Injury detail: for the head coach, staff with the grant, the person and a minor's guardian.
@@ -39,14 +40,26 @@ INJURY_COLUMNS = {
 INJURY_WORDS = {
     "readiness_reason": (("reads_injury", "sentence", ("value", "evidence_on", "since_on")),),
     "readiness_day": (("reads_injury", "strongest", ()), ("reads_injury", "sentence", ())),
-    "hamstring_flag": (("reads_injury", "sentence", ("evidence_on", "since_on", "lapses_on", "reason")),),
-    "week_sheet": (
-        ("training_reads_injury", "training_reason", ()),
-        ("hamstring_reads_injury", "hamstring_reason", ()),
+    "hamstring_flag": (
+        ("reads_injury", "sentence", ("evidence_on", "since_on", "lapses_on", "reason")),
+        ("level_reads_injury", None, ("level_words",)),
     ),
-    "review_line": (
+    "advice": (
+        ("reads_injury", "headline", ()),
+        ("reads_injury", "sentence", ("stands", "waits")),
+        ("reads_injury", "own_headline", ()),
+        ("reads_injury", "own_sentence", ()),
+    ),
+    "week_sheet": (
+        ("work_reads_injury", "focus_headline", ()),
         ("training_reads_injury", "training_reason", ()),
-        ("hamstring_reads_injury", "hamstring_reason", ()),
+        ("hamstring_reads_injury", "hamstring_reason", ("hamstring_words",)),
+    ),
+    "review_since": (("reads_injury", "changed", ()),),
+    "review_line": (
+        ("work_reads_injury", "work_on_next", ()),
+        ("training_reads_injury", "training_reason", ()),
+        ("hamstring_reads_injury", "hamstring_reason", ("hamstring_words",)),
     ),
 }
 ADULT_YEARS = 18  # a guardian's page closes on this birthday; the age of majority in most of Europe, from memory
@@ -77,6 +90,8 @@ def rows_for(viewer: Viewer, table: str, known: Sequence[str]) -> tuple[str, lis
     if table in COACH_TABLES:
         if viewer.role != "staff":
             raise NotForThisViewer(f"'{table}' is for the head coach and staff")
+        if table in OWN_LOADS:
+            return "loaded_by = ?", [viewer.name]
         if table not in CELLS_AS_WRITTEN:
             return "true", []
         # Where it is not known whose row it is, it is the head coach's alone.
@@ -109,8 +124,12 @@ def columns_otherwise(viewer: Viewer, table: str, known: Sequence[str]) -> dict[
         for flag, words, others in INJURY_WORDS.get(table, ()):
             # A row that does not say what it rests on is taken to rest on injuries.
             rests = f"coalesce({quoted(flag)}, true)" if flag in known else "true"
-            for name, instead in ((words, said), *((other, "null") for other in others)):
+            for name, instead in (*([(words, said)] if words else []), *((other, "null") for other in others)):
                 guarded[name] = f"case when {rests} then {instead} else {quoted(name)} end"
     if not viewer.reads_notes and "note" in known and (table == "checkin" or viewer.role == "guardian"):
         guarded["note"] = "null"
+    if viewer.role == "staff" and table not in CELLS_AS_WRITTEN | OWN_LOADS:
+        # a file may be named after somebody else; what is typed in is named by its table
+        ending = "regexp_extract(source_name, '[.][A-Za-z0-9]{1,8}$')"
+        guarded["source_name"] = f"case when source_name like 'typed: %' then source_name else {ending} end"
     return {name: instead for name, instead in guarded.items() if name in known}

@@ -1,9 +1,9 @@
-"""Who is looking. There is no default viewer: without a valid signed header nobody is, and nothing is shown."""
+"""Somebody who looks, and what they may read."""
 
 from dataclasses import dataclass, field
 from typing import Literal
 
-import streamlit as st
+from schemas.rights import Writer
 
 Role = Literal["head_coach", "staff", "athlete", "guardian"]
 
@@ -29,6 +29,11 @@ class Viewer:
         return self.role in ("athlete", "guardian") and self.athlete_id is not None
 
     @property
+    def writer(self) -> Writer:
+        """The same person as one who writes: what they may is asked where it is stored, and nowhere else."""
+        return Writer(self.name, self.role, self.athlete_id, self.event_groups, self.may_read_injuries)
+
+    @property
     def is_own(self) -> bool:
         """Whether the page a tied viewer reads is about themselves."""
         return self.role == "athlete"
@@ -42,14 +47,3 @@ class Viewer:
     def reads_notes(self) -> bool:
         """Whether free text of health rows is open: the head coach, staff with the grant, the person; no guardian."""
         return self.reads_injuries and self.role != "guardian"
-
-
-def current_viewer() -> Viewer | None:
-    """Return who is signed in, asked anew on every run; null when the header is missing, forged or expired."""
-    from dashboard.access import gate
-
-    value = st.user.to_dict().get("local_user")
-    if not isinstance(value, str) or not value:
-        return None
-    viewer = gate.viewer_from_header(value)
-    return viewer if isinstance(viewer, Viewer) else None

@@ -88,8 +88,10 @@ def first_contacts(scheme: str) -> dict[str, Any]:
     range_text = own.mark_text(align="right", dx=-25, color=p.soft, fontSize=11.5, aria=False).encode(
         x=x, y=alt.Y("low_ms:Q"), text="own_text:N"
     )
-    error = last.mark_rule(color=p.blue, strokeWidth=1.4, aria=False).encode(
-        x=x, y="error_low_ms:Q", y2="error_high_ms:Q"
+    error = (
+        last.transform_filter("isValid(datum.error_low_ms)")
+        .mark_rule(color=p.blue, strokeWidth=1.4, aria=False)
+        .encode(x=x, y="error_low_ms:Q", y2="error_high_ms:Q")
     )
     others = other.mark_circle(fill=p.paper, stroke=p.blue, strokeWidth=1.1, size=26, opacity=1, aria=False).encode(
         x=x, y="value_ms:Q", tooltip=[alt.Tooltip("step:N"), alt.Tooltip("value_ms:Q", title="ms", format=".0f")]
@@ -119,7 +121,8 @@ def step_frequency(scheme: str) -> dict[str, Any]:
         .encode(x=x, y=y, detail="start:N")
     )
     last = base.transform_filter("datum.is_last")
-    band = last.mark_area(color=p.blue, opacity=0.16, aria=False).encode(x=x, y="low_hz:Q", y2="high_hz:Q")
+    known = last.transform_filter("isValid(datum.low_hz)")
+    band = known.mark_area(color=p.blue, opacity=0.16, aria=False).encode(x=x, y="low_hz:Q", y2="high_hz:Q")
     line = last.mark_line(
         color=p.blue, strokeWidth=1.9, point=alt.OverlayMarkDef(color=p.blue, size=26, aria=False), aria=False
     ).encode(x=x, y=y)
@@ -155,8 +158,10 @@ def speed(scheme: str) -> dict[str, Any]:
     flat = stretch.mark_rule(color=p.ink, strokeWidth=2.2, aria=False).encode(
         x=alt.X("from_m:Q"), x2="distance_m:Q", y=y, tooltip=tips
     )
-    error = stretch.mark_rule(color=p.ink, strokeWidth=1, aria=False).encode(
-        x=alt.X("middle_m:Q"), y="low_mps:Q", y2="high_mps:Q"
+    error = (
+        stretch.transform_filter("isValid(datum.low_mps)")
+        .mark_rule(color=p.ink, strokeWidth=1, aria=False)
+        .encode(x=alt.X("middle_m:Q"), y="low_mps:Q", y2="high_mps:Q")
     )
     said = stretch.mark_text(color=p.ink, dy=14, fontSize=11, aria=False).encode(
         x=alt.X("middle_m:Q"), y=y, text=alt.Text("speed_mps:Q", format=".2f")

@@ -1,4 +1,4 @@
-"""Charts of the Start lab. A is blue, filled and solid; B is ink, open and dashed. Each returns a specification."""
+"""Charts of two starts. A is blue, filled and solid; B is ink, open and dashed. Each returns a specification."""
 
 from functools import cache
 from typing import Any

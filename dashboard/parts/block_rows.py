@@ -4,7 +4,7 @@ import datetime as dt
 
 from dashboard.parts.calls import Row
 from dashboard.reads import Opened
-from dashboard.screens.starts import words as words_lab
+from schemas.labels import BLOCK_KINDS
 
 ORDER = ("sled", "eccentric", "hip_flexor", "ankle", "jump")  # lowest lane first
 COLUMNS = ("until", "work", "lane", "is_named")
@@ -30,7 +30,7 @@ def lanes_of(blocks: list[Row], first: dt.date, last: dt.date) -> list[Row]:
                 "kind": "block",
                 "on": max(block["start_on"], first),
                 "until": min(block["end_on"], last),
-                "work": words_lab.BLOCK_KINDS[block["kind"]],
+                "work": BLOCK_KINDS[block["kind"]],
                 "lane": FIRST_LANE + LANE * kinds.index(block["kind"]),
                 "is_named": block["kind"] not in named,
             }

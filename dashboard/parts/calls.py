@@ -9,6 +9,11 @@ from dashboard.reads import Opened
 Row = dict[str, Any]
 
 
+def level_words(flag: Row) -> dict[str, str]:
+    """Return the label of a hamstring level: its own words, without them that of the level."""
+    return wording.HAMSTRING | ({flag["level"]: flag["level_words"]} if flag.get("level_words") else {})
+
+
 def latest(rows: list[Row], key: str) -> list[Row]:
     """Return the rows of the last day among them."""
     last = max((r[key] for r in rows if r[key] is not None), default=None)
@@ -99,7 +104,7 @@ def _hamstring(opened: Opened, athlete_id: str) -> str:
             )
     rest = f'<li class="soft">{text(wording.quiet_families(quiet))}</li>' if quiet else ""
     return (
-        f"{mark(flags[0]['level'], wording.HAMSTRING)}<ul>{''.join(speaking + lacking)}{rest}</ul>"
+        f"{mark(flags[0]['level'], level_words(flags[0]))}<ul>{''.join(speaking + lacking)}{rest}</ul>"
         f"{_soft(wording.HAMSTRING_CAUTION) if speaking else ''}{_soft(flags[0].get('caution') if speaking else None)}"
     )
 
@@ -109,7 +114,12 @@ def _start(progress: Row | None) -> str:
         word = f'<span class="word">{wording.PROGRESS["not_clear"]}</span>'
         return f'{word}<ul><li class="soft">{wording.NO_TREND}</li></ul>'
     name = wording.series_name(
-        progress["metric"], progress["start_kind"], progress["clock_start"], progress["timing_kind"]
+        progress["metric"],
+        progress["start_kind"],
+        progress["clock_start"],
+        progress["timing_kind"],
+        progress["measured_by"],
+        progress["set_up"],
     )
     facts = wording.noise_facts(progress)
     return (

@@ -1,4 +1,7 @@
-"""The marks: a word with a rule in its margin. One line: adapt. Double: talk first. Dotted: cannot say. None: quiet."""
+"""The marks: a word with a sign in its margin.
+
+One line: adapt. Filled square: talk first. Dotted: cannot say. None: quiet.
+"""
 
 import re
 from collections.abc import Mapping
@@ -13,7 +16,7 @@ RULES = {
     "no_call": "none",
     "as_planned": "quiet",
     "one_family": "adapt",
-    "several_families": "talk",
+    "several_families": "adapt",
     "cannot_say": "none",
     "none": "quiet",
     "speaks": "adapt",

@@ -11,7 +11,7 @@ from dashboard.parts import page
 from dashboard.parts.figure import explain
 from dashboard.parts.marks import caution, empty, text
 from dashboard.reads import Opened
-from dashboard.screens.group import words
+from dashboard.wording import returning as words
 from dashboard.writes import NotKept, enter
 
 Row = dict[str, Any]
@@ -154,7 +154,7 @@ def keep_step(opened: Opened, step: Row) -> None:
         raise NotKept(words.STEP_REFUSED)
     if not isinstance(step["done_on"], dt.date):
         raise NotKept(f"{words.STEP_ON}?")
-    enter([{k: v for k, v in step.items() if v is not None}], "return_step", opened.viewer.name)
+    enter([{k: v for k, v in step.items() if v is not None}], "return_step", opened.viewer)
 
 
 def no_ladder() -> str:

@@ -9,7 +9,8 @@ from dashboard.parts.lines import load_bars, trend_line
 from dashboard.parts.marks import empty, mark, prose, text
 
 Row = Mapping[str, Any]
-TRAINING_CHOICES = ("as_planned", "adapt", "talk_first")
+LEVELS_OF = {"watch": ("one_family", "several_families"), "nothing": ("none",), "cannot_say": ("cannot_say",)}
+TRAINING_CHOICES = ("as_planned", "adapt", *wording.ADAPTED, "talk_first")
 
 
 def link(label: str, query: Mapping[str, str | None], current: bool = False) -> str:
@@ -19,10 +20,22 @@ def link(label: str, query: Mapping[str, str | None], current: bool = False) -> 
     return f'<a href="?{text(urlencode(kept))}" data-go="{text(urlencode(kept))}"{here}>{text(label)}</a>'
 
 
+def hamstring_words(row: Row) -> dict[str, str]:
+    """Return the label of a row's hamstring level: its own words, without them that of the level."""
+    return wording.HAMSTRING | ({row["hamstring_level"]: row["hamstring_words"]} if row.get("hamstring_words") else {})
+
+
 def filter_line(
-    athletes: Sequence[Row], calls: Mapping[str, str], chosen: Mapping[str, str | None], printed: str = ""
+    athletes: Sequence[Row],
+    calls: Mapping[str, str],
+    chosen: Mapping[str, str | None],
+    printed: str = "",
+    levels: Mapping[str, str] | None = None,
 ) -> str:
-    """Return the links that choose event group, squad, call and order, with how many each holds; then the print."""
+    """Return the links that choose group, squad, call, hamstring and order, with how many each holds; then the print.
+
+    ``calls`` and ``levels``: training call and hamstring level by athlete, each as the other choices leave them.
+    """
 
     def having(**changes: str | None) -> dict[str, str | None]:
         return {**chosen, **changes}
@@ -36,8 +49,8 @@ def filter_line(
     left = [
         link(
             f"All {len(athletes)}",
-            having(group=None, squad=None, call=None),
-            not (chosen.get("group") or chosen.get("squad") or chosen.get("call")),
+            having(group=None, squad=None, call=None, hamstring=None),
+            not any(chosen.get(name) for name in ("group", "squad", "call", "hamstring")),
         )
     ]
     for slug in wording.EVENT_GROUPS:
@@ -57,6 +70,14 @@ def filter_line(
             second.append(
                 link(f"{wording.sentence_case(label)} {counted.count(slug)}", having(call=None if on else slug), on)
             )
+    third = []
+    for slug, label in wording.FILTER_HAMSTRING.items():
+        many = sum(level in LEVELS_OF[slug] for level in (levels or {}).values())
+        if many:
+            on = chosen.get("hamstring") == slug
+            third.append(link(f"{label} {many}", having(hamstring=None if on else slug), on))
+    if third:
+        second.append(f"<span>{wording.HAMSTRING_FILTER_LABEL}:</span>{''.join(third)}")
     orders = [
         link(label, having(sort=None if slug == "exceptions" else slug), (chosen.get("sort") or "exceptions") == slug)
         for slug, label in wording.SORTS.items()
@@ -100,10 +121,11 @@ def _sheet_row(row: Row, athlete: Row, decision: Row | None, may_decide: bool) -
     }
     shut = {name: ' class="still"' if is_still else "" for name, is_still in still.items()}
     training = mark(row["training_call"], wording.TRAINING, row["training_reason"], row["training_more"] or 0)
-    hamstring = mark(row["hamstring_level"], wording.HAMSTRING, row["hamstring_reason"])
+    hamstring = mark(row["hamstring_level"], hamstring_words(row), row["hamstring_reason"])
     trend = trend_line(row["trend_points"], row["trend_low"], row["trend_high"])
     load = load_bars(row["load_points"], row["load_low"], row["load_high"], row["load_above"])
-    work = f'<span class="focus-line">{text(row["focus_headline"])}</span>'
+    mind = f"<small>{text(row['focus_caution'])}</small>" if row.get("focus_caution") else ""
+    work = f'<span class="focus-line">{text(row["focus_headline"])}</span>{mind}'
     progress = f'<span class="{loud}">{text(word)}</span><small>{prose(row["progress_sentence"])}</small>'
     return (
         f'<tr data-athlete="{athlete_id}"{quiet}><td class="who"><a href="athlete?athlete={athlete_id}" '
@@ -133,7 +155,7 @@ def _decide(athlete_id: str, row: Row, decision: Row | None, may_decide: bool) -
 def _change_form(athlete_id: str, row: Row, label: str) -> str:
     options = "".join(
         f'<option value="{slug}"{" selected" if slug == row["training_call"] else ""}>'
-        f"{text(wording.TRAINING[slug])}</option>"
+        f"{text(wording.DECIDED[slug])}</option>"
         for slug in TRAINING_CHOICES
     )
     return (

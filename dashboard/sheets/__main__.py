@@ -5,7 +5,8 @@ import sys
 
 from dashboard import wording
 from dashboard.access.viewer import Viewer
-from dashboard.board import Board, NoBoard, home_folder
+from dashboard.board import Board
+from dashboard.home import NoBoard, home_folder
 from dashboard.reads import Opened, parsed_day
 from dashboard.screens.week.rows import weeks_on_board
 from dashboard.sheets.athlete import athlete_sheet

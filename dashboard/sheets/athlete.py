@@ -6,7 +6,8 @@ from typing import Any
 from dashboard import wording
 from dashboard.charts import start as charts
 from dashboard.charts.pictures import picture
-from dashboard.parts.calls import Row, latest, main_progress
+from dashboard.parts.advice import advice_of, works_of
+from dashboard.parts.calls import Row, latest, level_words, main_progress
 from dashboard.reads import Opened
 from dashboard.screens.athlete.start_rows import Drawing, contacts_drawing, trend_drawing
 from dashboard.sheets.typeset import marked, pdf
@@ -27,7 +28,8 @@ def athlete_sheet(opened: Opened, athlete_id: str, own: bool = False) -> bytes |
     info = opened.board.info(opened.viewer)
     day = latest(opened.rows("readiness_day", {"athlete_id": athlete_id}), "day_on")
     flags = latest(opened.rows("hamstring_flag", {"athlete_id": athlete_id}), "day_on")
-    calls = [_training(opened, athlete_id, day[0] if day else None, own)]
+    advised = advice_of(opened, athlete_id)
+    calls = [_training(opened, athlete_id, day[0] if day else None, advised if own else None)]
     calls += [] if own else [_hamstring(flags)]
     calls.append(_start(main_progress(opened, athlete_id)))
     cautions = [wording.WORK_CAUTION, wording.OWN_CAUTION if own else wording.CAUTION_LINE]
@@ -41,8 +43,9 @@ def athlete_sheet(opened: Opened, athlete_id: str, own: bool = False) -> bytes |
             figure for figure in (_trend(opened, athlete_id, own), _contacts(opened, athlete_id, own)) if figure
         ],
         "work_title": wording.WORK_TITLE_OWN if own else wording.WORK_TITLE,
-        "work": _work(opened, athlete_id, own),
-        "no_work": wording.NO_FOCUS,
+        "advice": _advice(advised, own),
+        "work": _work(opened, advised, own),
+        "no_work": "" if advised else wording.NO_FOCUS,
         "parts": _parts(opened, athlete_id),
         "seen": wording.SEEN_BY_MINOR if minor else wording.SEEN_BY,
         "caution": " ".join([*([minor] if minor else []), *cautions]),
@@ -55,17 +58,18 @@ def _call(title: str, mark: dict[str, str], reasons: list[str]) -> dict[str, Any
     return {"title": title, "rule": mark["rule"], "word": mark["word"], "reasons": [r for r in reasons if r]}
 
 
-def _training(opened: Opened, athlete_id: str, day: Row | None, own: bool) -> dict[str, Any]:
+def _training(opened: Opened, athlete_id: str, day: Row | None, advised: Row | None) -> dict[str, Any]:
+    """Return the training call; ``advised``: the advice where the sheet is in the athlete's own words."""
     call = day["call"] if day else "no_call"
-    words = wording.TRAINING_HEADLINES if own else wording.TRAINING
+    words = {call: advised["own_headline"]} if advised else wording.TRAINING
     reasons = (
         opened.rows("readiness_reason", {"athlete_id": athlete_id, "day_on": day["day_on"]}, order_by=["rank"])
         if day
         else []
     )
     said = [wording.sentence_case(r["sentence"] or "") for r in reasons]
-    if own:
-        said = [wording.TRAINING_OWN.get(call, ""), *said]
+    if advised:
+        said = [advised["own_sentence"], *said]
     elif not said:
         said = [wording.NOTHING_UNUSUAL if call == "as_planned" else wording.NO_CALL]
     return _call(wording.TRAINING_TODAY, marked(call, words), said)
@@ -80,7 +84,7 @@ def _hamstring(flags: list[Row]) -> dict[str, Any]:
     quiet = [wording.FAMILIES.get(f["family"], f["family"]) for f in flags if f["state"] == "quiet"]
     rest = [wording.quiet_families(quiet)] if quiet else []
     said = [*speaking, *rest, *([wording.HAMSTRING_CAUTION] if speaking else [])]
-    return _call(wording.HAMSTRING_TITLE, marked(flags[0]["level"], wording.HAMSTRING), said)
+    return _call(wording.HAMSTRING_TITLE, marked(flags[0]["level"], level_words(flags[0])), said)
 
 
 def _start(progress: Row | None) -> dict[str, Any]:
@@ -109,13 +113,20 @@ def _contacts(opened: Opened, athlete_id: str, own: bool) -> dict[str, str] | No
     return _figure(drawing, charts.first_contacts("print")) if drawing else None
 
 
-def _work(opened: Opened, athlete_id: str, own: bool) -> list[dict[str, Any]]:
-    rows = opened.rows("start_focus", {"athlete_id": athlete_id}, order_by=["-week_of", "rank"])
-    now = [r for r in rows if r["week_of"] == rows[0]["week_of"]][:2]
+def _advice(advised: Row | None, own: bool) -> list[str]:
+    if advised is None:
+        return []
+    if own:  # its own words stand on top already
+        return [advised["waits"]] if advised["waits"] else []
+    head = [] if advised["stands"] in wording.GOES_ON else [f"{advised['headline']}."]
+    return [" ".join([*head, advised["sentence"]]), *[said for said in (advised["waits"], advised["caution"]) if said]]
+
+
+def _work(opened: Opened, advised: Row | None, own: bool) -> list[dict[str, Any]]:
     return [
         {
-            "headline": wording.sentence_case(r["headline"] or ""),
-            "work": r["work"] or "",
+            "headline": wording.sentence_case(r["headline"]),
+            "work": r["work"] if own or not r["when"] else f"{r['when']} {r['work']}",
             "facts": [
                 {"name": name, "said": said}
                 for name, said in (
@@ -123,11 +134,10 @@ def _work(opened: Opened, athlete_id: str, own: bool) -> list[dict[str, Any]]:
                     (wording.WOULD_SHOW, r["would_show"]),
                     (wording.EVIDENCE, wording.STRENGTHS.get(r["strength"], r["strength"])),
                 )
-                if said
             ],
-            "caution": wording.OWN_CAUTION if own else r["caution"] or "",
+            "caution": f"{r['caution']} {wording.OWN_CAUTION}" if own else r["caution"],
         }
-        for r in now
+        for r in works_of(opened, advised)
     ]
 
 

@@ -10,7 +10,8 @@ from starlette.routing import Route
 from dashboard import wording
 from dashboard.access.gate import HEADER, viewer_from_header
 from dashboard.access.viewer import Viewer
-from dashboard.board import Board, NoBoard, home_folder
+from dashboard.board import Board
+from dashboard.home import NoBoard, home_folder
 from dashboard.reads import Opened
 from dashboard.screens.week.rows import CHOICES
 from dashboard.writes import wait_until_published

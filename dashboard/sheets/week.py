@@ -5,6 +5,7 @@ from typing import Any
 
 from dashboard import wording
 from dashboard.parts.lines import load_bars, trend_line
+from dashboard.parts.week_sheet import hamstring_words
 from dashboard.reads import Opened
 from dashboard.screens.week.rows import Row, Week, changes, decided_last_week, gather, missing
 from dashboard.sheets.typeset import marked, pdf, small_line
@@ -25,7 +26,7 @@ def week_sheet(opened: Opened, chosen: Mapping[str, str | None]) -> bytes | None
         "headings": wording.PRINT_HEADINGS,
         "rows": [_row(week, row) for row in week.rows],
         "side": _side(opened, week),
-        "caution": wording.CAUTION_LINE,
+        "caution": f"{wording.HAMSTRING_CAUTION} {wording.CAUTION_LINE}",
         "foot": wording.print_foot(info.get("data_to") or info.get("as_of")),
     }
     return pdf("week.typ", told)
@@ -36,7 +37,7 @@ def _state(week: Week) -> str:
         return wording.decided_so_far(len(week.decided), len(week.every))
     if not week.is_kept:
         return wording.STANDS_NOW
-    return wording.closed_review(week.closed["closed_at"], week.closed["closed_by"])
+    return f"{wording.closed_review(week.closed['closed_at'], week.closed['closed_by'])} {week.since_closing}"
 
 
 def _row(week: Week, row: Row) -> dict[str, Any]:
@@ -48,7 +49,7 @@ def _row(week: Week, row: Row) -> dict[str, Any]:
         "name": athlete["display_name"],
         "about": wording.about_athlete(athlete["event_group"], row),
         "training": marked(row["training_call"], wording.TRAINING, row["training_reason"], row["training_more"] or 0),
-        "hamstring": marked(row["hamstring_level"], wording.HAMSTRING, row["hamstring_reason"]),
+        "hamstring": marked(row["hamstring_level"], hamstring_words(row), row["hamstring_reason"]),
         "trend": trend,
         "trend_alt": trend_alt,
         "progress": wording.PROGRESS.get(row["progress_word"] or "", "–"),
@@ -57,6 +58,7 @@ def _row(week: Week, row: Row) -> dict[str, Any]:
         "load": load,
         "load_alt": load_alt,
         "work": row["focus_headline"] or "",
+        "work_caution": row.get("focus_caution") or "",
         "decided": wording.decided_text(decision["call"], row) if decision else "",
     }
 

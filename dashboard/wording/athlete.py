@@ -2,9 +2,9 @@
 
 import datetime as dt
 
-from dashboard.wording.forms import day, joined, long_day, number, number_word, sentence_case, sure
-from dashboard.wording.labels import CLOCKS, START_KINDS, STRENGTHS, TIMING
+from dashboard.wording.forms import day, joined, long_day, number, number_word, sentence_case
 from dashboard.wording.work import NO_END
+from schemas.labels import CLOCKS, START_KINDS, STRENGTHS, TIMING
 
 HOW_COMPUTED = "How this is computed"
 NO_ROWS_BEHIND = "No row of the record stands behind this yet."
@@ -43,9 +43,7 @@ TREND_KEY = (
     "noise and day-to-day spread alone would give. Dotted upright: the day it is compared with."
 )
 WORK_TITLE, WORK_TITLE_OWN = "Work on next", "This week’s work"
-# What comes before any work on the start, by the training call.
-FIRST = {"talk_first": "First the talk: no maximal runs before it", "no_call": "First ask for a check-in"}
-FIRST_OWN = {"talk_first": "First talk to your coach: no maximal runs before that", "no_call": "First check in"}
+GOES_ON = ("go_on", "go_on_watching")  # advice that holds nothing back: the work stands first
 WHY, WOULD_SHOW, EVIDENCE = "Why", "What would show it worked", "Evidence"
 LOAD_TITLE, LOAD_UNIT = "Week load", "effort × min"
 EXPOSURE_TITLE = "Fast running"
@@ -146,12 +144,20 @@ def flag_basis(flag: dict) -> str:
 
 def noise_facts(progress: dict) -> str:
     """Say how much a change must be to count for this athlete."""
-    unit, parts = progress.get("unit") or "", []
+    parts = []
     if progress.get("typical_error") is not None:
-        parts.append(f"typical error {number(progress['typical_error'], 3, unit)}")
+        parts.append(f"typical error of one run {in_own_unit(progress, 'typical_error')}")
     if progress.get("swc") is not None:
-        parts.append(f"smallest change worth having {number(progress['swc'], 3, unit)}")
+        parts.append(f"smallest change worth having {in_own_unit(progress, 'swc')}")
     return sentence_case("; ".join(parts)) + "." if parts else ""
+
+
+def in_own_unit(progress: dict, name: str, *, signed: bool = False) -> str:
+    """Write a number of a measure as it is said of it: times in ms, the rest in its unit."""
+    unit = progress.get("unit") or ""
+    if unit == "s":
+        return number(1000 * progress[name], 0, "ms", signed=signed)
+    return number(progress[name], 2, unit, signed=signed)
 
 
 def trend_title(word: str | None, own: bool) -> str:
@@ -161,22 +167,18 @@ def trend_title(word: str | None, own: bool) -> str:
         "improving": f"{who} is getting faster",
         "slipping": f"{who} has become slower",
         "holding": f"{who} is holding its level",
-        "not_clear": f"{who}: not clear yet",
+        "not_clear": f"{who}: cannot tell yet",
     }.get(word or "", who)
 
 
 def trend_caption(series: str, progress: dict) -> str:
     """Say what is drawn and how sure the change is."""
     said = sentence_case(series) + "."
-    if progress.get("change") is not None and progress.get("reference_on"):
-        change = number(progress["change"], 2, progress.get("unit") or "", signed=True)
-        said += f" {change} since {day(progress['reference_on'])}"
-        if progress.get("change_se") is not None:
-            said += f" (± {number(1.96 * progress['change_se'], 2)})"
-        for key, word in (("p_better", "better"), ("p_worse", "worse")):
-            if progress.get(key) is not None and progress[key] >= 0.5:
-                said += f"; {sure(progress[key])} sure it is {word} by more than noise"
-        said += "."
+    if progress.get("change") is not None:
+        low, high = (in_own_unit(progress, name, signed=True) for name in ("change_low", "change_high"))
+        change = in_own_unit(progress, "change", signed=True)
+        said += f" {change} in the last four weeks against the weeks up to {day(progress['reference_on'])}"
+        said += f" (95 %: {low} to {high})."
     return said
 
 
@@ -197,7 +199,7 @@ def contacts_caption(last_on: dt.date, own: bool, on_paper: bool = False) -> str
     whose = "your own" if own else "own"
     return (
         f"Milliseconds. Grey: range of {whose} five best starts. {filled}: {long_day(last_on)}, the fastest "
-        "start with its measuring error; open circles: the others."
+        "start with its measuring error, no bar where that is not known; open circles: the others."
     )
 
 
@@ -318,3 +320,12 @@ def why_label(reasons: int) -> str:
     if not reasons:
         return "Why? The rule, your rows"
     return f"Why? {sentence_case(number_word(reasons))} reason{'s' if reasons != 1 else ''}, the rule, your rows"
+
+
+MARKS_OF_FILM = "Marked off film, open the marks:"
+TYPED_STEPS, MARK_FILM = "These step times were typed or loaded; no marks of a film stand behind them.", "Mark a film"
+
+
+def film_run(on: dt.date, rep_no: int) -> str:
+    """Name a filmed run shortly: 16 Nov, run 2."""
+    return f"{day(on)}, run {rep_no}"

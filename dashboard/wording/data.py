@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 
 from dashboard.wording.forms import joined
-from dashboard.wording.labels import RECORD_TITLES
+from schemas.labels import RECORD_TITLES
 
 METHODS, DATA = "Methods", "Data"
 METHODS_LEDE = "How each figure is made: formula, units, source and limits, as the tables themselves state them."
@@ -15,6 +15,7 @@ MEASURES, RECORDED, SETTINGS, CAVEATS, SOURCES = (
     "Why a value can be missing",
     "Sources",
 )
+BEARS_ON = "bears on"
 CAVEATS_LEDE = "A value that cannot be had stays empty and says why; it is never filled in."
 COLUMN, MEANING, UNIT, RANGE, SOURCE, NOTE, VALUE, SETTING, SENTENCE = (
     "column",
@@ -38,7 +39,6 @@ LOAD_FILE, LOAD_LEDE = (
 )
 FILE, LOADING = "File", "Loading and computing anew…"
 TOO_LARGE = "This file is larger than 20 MB. Split it, or load it on the command line."
-UNDO_REFUSED = "This load is somebody else’s. Whoever brought it, or the head coach, can undo it."
 LOAD_REFUSED = "Only the head coach and staff load files."
 DATE_ORDER = "Dates like 03/04/2026 are"
 DATE_ORDERS = {"file": "as the file shows", "day": "day first", "month": "month first"}
@@ -89,11 +89,6 @@ def source_name(key: str | None, citations: Mapping) -> str:
         citation = citations[key]["citation"]
         return citation if len(citation) <= 60 else citation[:57].rsplit(" ", 1)[0] + "…"
     return (key or "").replace("_", " ")
-
-
-def setting_name(name: str) -> str:
-    """Write the name of a setting in words."""
-    return name.replace("_", " ")
 
 
 def nothing_found(words: str) -> str:

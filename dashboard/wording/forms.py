@@ -5,7 +5,7 @@ import inspect
 import re
 from collections.abc import Mapping, Sequence
 
-from dashboard.wording.labels import WORDS_OF
+from schemas.labels import WORDS_OF
 
 FULL_LINE = 72  # characters from which a line of a docstring was broken for width only
 _FORMULA = re.compile(r"[A-Za-z_][\w() ]{0,40} = ")
@@ -34,6 +34,8 @@ _NUMBERS = (
     "nineteen",
     "twenty",
 )
+WEEKDAYS = ("M", "T", "W", "T", "F", "S", "S")
+WEEKDAY_NAMES = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 _MONTHS = (
     "January",
     "February",
@@ -79,6 +81,12 @@ def full_day(value: dt.date | None) -> str:
 def week_title(monday: dt.date) -> str:
     """Title of a week: Week of 16 November."""
     return f"Week of {monday.day} {_MONTHS[monday.month - 1]}"
+
+
+def week_in_line(monday: dt.date) -> str:
+    """Write a week inside a line: week of 16 November."""
+    title = week_title(monday)
+    return title[:1].lower() + title[1:]
 
 
 def number(value: float | None, places: int = 2, unit: str = "", signed: bool = False) -> str:

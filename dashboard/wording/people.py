@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from dashboard.wording.forms import joined
-from dashboard.wording.labels import EVENT_GROUPS
+from schemas.labels import EVENT_GROUPS
 
 PEOPLE = "People"
 PEOPLE_LEDE = "Who may sign in and what they read, consent, one person’s data, and who did what."
@@ -21,6 +21,11 @@ ADD_BUTTON, INVITE_BUTTON, OUT_BUTTON, CLOSE_BUTTON, KEEP_BUTTON = (
     "Keep what they read",
 )
 INVITATION = "Send this link to them alone. It works once, for 7 days, and lets them set their own pass-phrase."
+INVITATION_SCAN = "Or let them scan it with the camera of their phone:"
+INVITATION_HERE_ONLY = (
+    "This link opens on this machine only, because the dashboard is open here alone. For a phone, end it, start it "
+    "with thirdstep open --on-this-network, and make the invitation again from the address it prints."
+)
 CONSENT, CONSENT_LEDE = (
     "Consent",
     "For a minor the guardian gives it. While consent to health data is withdrawn, check-ins are closed.",

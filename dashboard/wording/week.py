@@ -1,37 +1,10 @@
 """Words of the week’s sheet."""
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from dashboard.wording.forms import data_reach, joined, long_day, number_word, sentence_case
-from dashboard.wording.labels import EVENT_GROUPS, TRAINING
-
-
-def week_lede(calls: Sequence[str], improving: int, slipping: int) -> str:
-    """Say the week in one or two sentences from the calls on the sheet."""
-    total = len(calls)
-    planned, adapt = calls.count("as_planned"), calls.count("adapt")
-    talk, silent = calls.count("talk_first"), calls.count("no_call")
-    if planned == total:
-        first = f"All {number_word(total)} can train as planned." if total > 1 else "This athlete can train as planned."
-    else:
-        rest = []
-        if adapt:
-            rest.append(f"{number_word(adapt)} want{'s' if adapt == 1 else ''} a change")
-        if talk:
-            rest.append(f"{number_word(talk)} a talk before they run")
-        if silent:
-            rest.append(f"{number_word(silent)} ha{'s' if silent == 1 else 've'} not reported enough for a call")
-        first = f"{sentence_case(number_word(planned))} of {total} can train as planned. {sentence_case(joined(rest))}."
-    second = []
-    if improving:
-        second.append(f"{number_word(improving)} start{'s are' if improving > 1 else ' is'} faster")
-    if slipping:
-        second.append(f"{number_word(slipping)} {'are ' if slipping > 1 else 'is '}slower")
-    if not second:
-        return f"{first} No start has changed by more than measurement noise can explain."
-    return f"{first} {sentence_case(joined(second))} than measurement noise can explain."
-
+from schemas.labels import EVENT_GROUPS, TRAINING
 
 SHEET_HEADINGS = (
     ("Athlete", "138px"),
@@ -60,6 +33,8 @@ CLOSED_ALREADY = "This review is closed already. Open it again first."
 OPENED_AGAIN = "The review is open again."
 AS_IT_STANDS, AS_IT_WAS = "see how the week stands now", "see the review as it was closed"
 STANDS_NOW = "This is how the week stands now; the review itself is kept as it was."
+FILTER_HAMSTRING = {"watch": "Watch", "nothing": "Nothing", "cannot_say": "Cannot say"}
+HAMSTRING_FILTER_LABEL = "Hamstring"
 NOTHING_DECIDED_HERE = "nothing decided"
 SINCE_THEN = "Since then:"
 
@@ -75,6 +50,11 @@ def decided_so_far(decided: int, athletes: int) -> str:
     if not decided:
         return f"Nothing decided yet for the {athletes} athletes on the sheet."
     return f"Decided for {decided} of {athletes}."
+
+
+def undecided(names: Sequence[str]) -> str:
+    """Name those nothing is decided for yet, where a review is closed."""
+    return f"Nothing decided for {joined(names)}." if names else "Decided for everybody on the sheet."
 
 
 def since_review_of(closed_at: dt.datetime) -> str:
@@ -184,6 +164,11 @@ def print_foot(iso_day: str | None) -> str:
     return " · ".join(p for p in ("thirdstep", reach, "names people: keep it among those it is for") if p)
 
 
+def letters_lacking(stand_in: str) -> str:
+    """Say what stands for letters that the type of a printed sheet lacks."""
+    return f"· {stand_in} stands for a letter or sign that this type lacks: see the page"
+
+
 def no_such_athlete(asked: str) -> str:
     """Say that an athlete is not known."""
     return f"There is no athlete '{asked}'. 'thirdstep table athlete' lists them."
@@ -192,3 +177,25 @@ def no_such_athlete(asked: str) -> str:
 def no_such_week(asked: str, weeks: Sequence[str]) -> str:
     """Say that a week has no sheet, and which have."""
     return f"There is no sheet for '{asked}'. Give the Monday of a week: the last are {', '.join(weeks)}."
+
+
+WAITING_LEDE = (
+    "Check-ins of today, and minutes and effort of sessions of the last two days, as far as the sheet reaches. "
+    "Nothing is sent from here: copy the list."
+)
+
+
+def waiting_heading(athletes: int) -> str:
+    """Head the list of those who have not answered."""
+    if athletes == 0:
+        return "Everybody has answered"
+    return f"{sentence_case(number_word(athletes))} {'has' if athletes == 1 else 'have'} not answered"
+
+
+def waiting_text(waited: Sequence[Mapping], names: Mapping[str, str]) -> str:
+    """Return the answers waited for as lines to copy: what and which day, then the names."""
+    lines: dict[tuple, list[str]] = {}
+    for row in waited:
+        lines.setdefault((row["kind"], row["day_on"]), []).append(names[row["athlete_id"]])
+    said = {"checkin": "Check-in", "session": "Minutes and effort of the session"}
+    return "\n".join(f"{said[kind]}, {long_day(on)}: {', '.join(sorted(who))}" for (kind, on), who in lines.items())

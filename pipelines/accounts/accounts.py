@@ -1,10 +1,10 @@
 """Who may sign in: accounts, sign-ins and the trail of what they did, in one SQLite file of the home folder."""
 
-import datetime as dt
 import json
 import sqlite3
 from collections.abc import Sequence
 
+from pipelines.accounts import limits
 from pipelines.accounts.emails import ByEmail
 from pipelines.accounts.file import (
     ERASED,
@@ -26,17 +26,15 @@ from pipelines.accounts.file import (
     token_sha256,
 )
 from pipelines.accounts.invitations import Joining
+from pipelines.accounts.limits import Try
 from pipelines.errors import ThirdstepError
+from schemas.rights import Writer
 
 __all__ = [
-    "LEAST_PASSPHRASE_LENGTH", "ROLES", "SIGN_IN_HOURS", "Account", "Accounts", "Role", "token_sha256",
+    "LEAST_PASSPHRASE_LENGTH", "ROLES", "SIGN_IN_HOURS", "WRONG", "Account", "Accounts", "Role", "token_sha256",
 ]  # fmt: skip
 
-FREE_FAILURES = 5  # wrong pass-phrases in a row before the account waits
-FIRST_WAIT_S = 30.0  # seconds; doubles with each further failure
-LONGEST_WAIT_S = 900.0
-ADDRESS_FAILURES = 30  # wrong ones from one address within ADDRESS_MINUTES before it waits; a club shares an address
-ADDRESS_MINUTES = 15
+WRONG = "That name and pass-phrase do not go together. Try again, or ask your head coach to reset it."
 
 
 class Accounts(Joining, ByEmail):
@@ -116,16 +114,16 @@ class Accounts(Joining, ByEmail):
             add_note(db, by or name, f"account changed: {told}", name)
 
     def reset(self, name: str, passphrase: str, by: str = "") -> None:
-        """Give an account a new pass-phrase, end its sign-ins and open it again if it waits or was closed."""
+        """Give an account a new pass-phrase, end its sign-ins, forget its tries and open it again if it was closed."""
         name = tidy(name)
         kept = hashed(name, passphrase)
         with self.opened() as db:
             must_exist(db, name)
             db.execute(
-                "update account set passphrase_hash = ?, failures = 0, wait_until = null, closed_at = null"
-                " where name = ?",
+                "update account set passphrase_hash = ?, closed_at = null where name = ?",
                 (kept, name),
             )
+            limits.forget(db, name)
             end_sign_ins(db, name)
             add_note(db, by or name, "pass-phrase reset", name)
 
@@ -148,48 +146,55 @@ class Accounts(Joining, ByEmail):
             end_sign_ins(db, name)
             add_note(db, by or name, "account closed", name)
 
-    # --- signing in ---------------------------------------------------------------------------------------------
-
-    def sign_in(self, name: str, passphrase: str, address: str = "") -> str:
-        """Check a pass-phrase and return a fresh sign-in token.
+    def writer(self, name: str) -> Writer:
+        """Return an open account as one who writes.
 
         Raises:
-            ThirdstepError: Wrong name or pass-phrase (the sentence does not say which), or the account or the address
-                waits after too many wrong ones. A right pass-phrase is refused too while it waits.
+            ThirdstepError: There is no such account, or it is closed.
         """
-        name, at = tidy(name), now()
-        wrong = ThirdstepError(
-            "That name and pass-phrase do not go together. Try again, or ask your head coach to reset it."
-        )
         with self.opened() as db:
-            row = db.execute("select * from account where name = ? and closed_at is null", (name,)).fetchone()
-            since = (at - dt.timedelta(minutes=ADDRESS_MINUTES)).isoformat()
-            db.execute("delete from refused where at < ?", (since,))
-            tried = db.execute("select count(*) from refused where address = ?", (address,)).fetchone()[0]
-        if address and tried >= ADDRESS_FAILURES:
-            raise ThirdstepError(f"Too many wrong tries from this address. Wait {ADDRESS_MINUTES} minutes.")
-        if row is not None and row["wait_until"] and dt.datetime.fromisoformat(row["wait_until"]) > at:
-            wait_s = (dt.datetime.fromisoformat(row["wait_until"]) - at).total_seconds()
-            raise ThirdstepError(f"Too many wrong pass-phrases. Wait {int(wait_s) + 1} seconds, then try again.")
+            one = account_of_row(must_exist(db, tidy(name)))
+        if one.closed_at:
+            raise ThirdstepError(f"The account '{one.name}' is closed.")
+        return Writer(one.name, one.role, one.athlete_id, one.event_groups, one.reads_injuries)
+
+    # --- signing in ---------------------------------------------------------------------------------------------
+
+    def sign_in(self, name: str, passphrase: str, address: str = "", browser: str = "") -> str:
+        """Check a pass-phrase and return a fresh sign-in token: ``count_try``, then ``look_at_try``."""
+        return self.look_at_try(self.count_try(name, address, browser), passphrase)[0]
+
+    def count_try(self, name: str, address: str = "", browser: str = "") -> Try:
+        """Count a try to sign in, before its pass-phrase is looked at.
+
+        Args:
+            name: Whose name was given.
+            address: Where the request comes from.
+            browser: The token that a browser was given when somebody signed in with it before.
+
+        Raises:
+            ThirdstepError: Too many were made. Which names there are is not told by it.
+        """
+        with self.opened() as db:
+            return limits.count(db, tidy(name), address, browser, now())
+
+    def look_at_try(self, one: Try, passphrase: str, browser: str = "") -> tuple[str, str]:
+        """Check the pass-phrase of a counted try; return a sign-in token and the token the browser is known by.
+
+        Slow on purpose, and takes some 64 MB while it runs: the caller sees to it that few run at once.
+
+        Raises:
+            ThirdstepError: Wrong name or pass-phrase; the sentence does not say which.
+        """
+        with self.opened() as db:
+            row = db.execute("select * from account where name = ? and closed_at is null", (one.name,)).fetchone()
         if matches(row["passphrase_hash"] if row is not None else None, passphrase):
             with self.opened() as db:
-                return start_sign_in(db, name)
-        with self.opened() as db:
-            db.execute("insert into refused values (?, ?)", (address, at.isoformat()))
-            if row is not None:
-                self._count_failure(db, name, at)
-        raise wrong
-
-    @staticmethod
-    def _count_failure(db: sqlite3.Connection, name: str, at: dt.datetime) -> None:
-        failures = db.execute(
-            "update account set failures = failures + 1 where name = ? returning failures", (name,)
-        ).fetchone()[0]
-        if failures >= FREE_FAILURES:
-            wait_s = min(FIRST_WAIT_S * 2 ** (failures - FREE_FAILURES), LONGEST_WAIT_S)
-            until = (at + dt.timedelta(seconds=wait_s)).isoformat()
-            db.execute("update account set wait_until = ? where name = ?", (until, name))
-        add_note(db, name, "sign-in refused", "")
+                known = limits.was_right(db, one, browser or one.browser, now())
+                return start_sign_in(db, one.name), known
+        if row is not None:
+            self.note(one.name, "sign-in refused")
+        raise ThirdstepError(WRONG)
 
     def account_of(self, token_hash: str) -> Account | None:
         """Return whose sign-in this is, or None where it has ended or its account is closed."""
@@ -239,6 +244,7 @@ class Accounts(Joining, ByEmail):
             for name in names:
                 for table in ("account", "sign_in", "invitation"):
                     db.execute(f"delete from {table} where name = ?", (name,))
+                limits.forget(db, name)
             for name in {*names, athlete_id}:
                 db.execute("update trail set who = ? where who = ?", (ERASED, name))
                 db.execute("update trail set about = ? where about = ?", (ERASED, name))

@@ -19,6 +19,7 @@ from typing import Literal, get_args
 from argon2 import PasswordHasher
 from argon2.exceptions import VerificationError
 
+from pipelines.accounts import limits
 from pipelines.errors import ThirdstepError
 
 Role = Literal["head_coach", "staff", "athlete", "guardian"]
@@ -31,8 +32,7 @@ ERASED = "an erased person"
 _TABLES = """
 create table if not exists account (
     name text primary key, role text not null, passphrase_hash text not null, athlete_id text,
-    event_groups text not null, reads_injuries integer not null, failures integer not null default 0,
-    wait_until text, closed_at text, email text
+    event_groups text not null, reads_injuries integer not null, closed_at text, email text
 );
 create table if not exists sign_in (
     token_sha256 text primary key, name text not null, started_at text not null, ends_at text not null, ended_at text,
@@ -42,12 +42,12 @@ create table if not exists trail (at text not null, who text not null, what text
 create table if not exists invitation (
     token_sha256 text primary key, name text not null, made_at text not null, ends_at text not null, used_at text
 );
-create table if not exists refused (address text not null, at text not null);
 """
 
-VERSION = 3
-# What each version of the file lacks that the next one has, and one index that holds for all.
-_ADDED = {3: {"account": "email text", "sign_in": "by_club integer not null default 0"}}
+VERSION = 4
+# What older files lack, and what they hold that is counted elsewhere now; and one index that holds for all.
+_ADDED = (("account", "email text"), ("sign_in", "by_club integer not null default 0"))
+_TAKEN_OFF = (("account", "failures"), ("account", "wait_until"))
 _ONE_EACH = "create unique index if not exists one_email on account (email) where email is not null"
 
 _hasher = PasswordHasher()
@@ -107,15 +107,22 @@ def _bring_up(db: sqlite3.Connection) -> None:
     """Make the tables, or add what an older file lacks. Two that open it at once wait for each other."""
     db.execute("pragma journal_mode = wal")
     db.execute("begin immediate")
-    for statement in filter(str.strip, _TABLES.split(";")):
+    for statement in filter(str.strip, (_TABLES + limits.TABLES).split(";")):
         db.execute(statement)
-    for table, column in _ADDED[VERSION].items():
-        known = [row[1] for row in db.execute(f"pragma table_info({table})")]
-        if column.split()[0] not in known:
+    for table, column in _ADDED:
+        if column.split()[0] not in _columns(db, table):
             db.execute(f"alter table {table} add column {column}")
+    for table, column in _TAKEN_OFF:
+        if column in _columns(db, table):
+            db.execute(f"alter table {table} drop column {column}")
+    db.execute("drop table if exists refused")
     db.execute(_ONE_EACH)
     db.execute(f"pragma user_version = {VERSION}")
     db.commit()
+
+
+def _columns(db: sqlite3.Connection, table: str) -> list[str]:
+    return [row[1] for row in db.execute(f"pragma table_info({table})")]
 
 
 def token_sha256(token: str) -> str:
@@ -178,7 +185,6 @@ def tidy_email(email: str) -> str:
 def start_sign_in(db: sqlite3.Connection, name: str, *, by_club: bool = False) -> str:
     """Begin a sign-in and return its token."""
     token, began = secrets.token_urlsafe(32), now()
-    db.execute("update account set failures = 0, wait_until = null where name = ?", (name,))
     db.execute(
         "insert into sign_in (token_sha256, name, started_at, ends_at, by_club) values (?, ?, ?, ?, ?)",
         (

@@ -64,7 +64,7 @@ def derive_board(home: Home, say: Say = say_nothing, tell: Tell = tell_nothing) 
             build.add({
                 "entry_day": frames["entry_day"],
                 **done.frames,
-                **publish.words(models, functions),
+                **publish.words(models, functions, settings),
                 "setting": setting_rows(settings),
                 "board_info": publish.pairs(info),
                 "fingerprint": publish.pairs(done.fingerprints),

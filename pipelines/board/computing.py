@@ -36,7 +36,7 @@ class Computing:
         """
         try:
             frame = self.function(**given)
-        except Exception as trouble:
+        except (Exception, pl.exceptions.PanicException) as trouble:  # a panic of Polars is no Exception
             raise DerivationFailed(
                 f"'{self.name}' could not be computed: {type(trouble).__name__}: {trouble}"
             ) from trouble

@@ -8,6 +8,8 @@ from pathlib import Path
 import numpy as np
 import polars as pl
 
+from schemas.phrase import phrase
+
 ATHLETE = "athlete_id"
 PRINTS = {ATHLETE: pl.String, "value": pl.String}
 SEEDS = {"_one": 2, "_other": 3}  # any two numbers
@@ -104,7 +106,7 @@ class Contents:
 
 
 def _as_text(rows: pl.DataFrame) -> pl.DataFrame:
-    return rows.select(ATHLETE, value=pl.format("{}-{}", *SEEDS))
+    return rows.select(ATHLETE, value=phrase("{}-{}", *SEEDS))
 
 
 def of_code() -> str:

@@ -14,6 +14,7 @@ import polars as pl
 
 from pipelines.board.derivation import NOTHING_EARLIER, Earlier
 from pipelines.board.file import READ_ONLY
+from pipelines.board.seen_table import seen_table
 from pipelines.derived.registry import Derivation
 from pipelines.errors import ThirdstepError
 from pipelines.home.durable import move_durably, write_durably
@@ -27,6 +28,8 @@ from schemas.caveats import all_caveats
 from schemas.dictionary import column_docs, method_docs
 from schemas.knowledge import all_sources
 from schemas.records import RECORDS
+from schemas.settings import SquadSettings, in_force
+from schemas.tolerance import are_alike
 
 BUILDS_KEPT = 3
 POINTER = "current"
@@ -53,7 +56,10 @@ def read_board(path: Path, name: str) -> pl.DataFrame:
 
 
 def differing(path: Path, wanted: Mapping[str, pl.DataFrame]) -> list[str]:
-    """Return the tables that a board lacks or holds otherwise; columns it has beside those wanted do not count."""
+    """Return the tables that a board lacks or holds otherwise; columns it has beside those wanted do not count.
+
+    The board may have been made on another machine: numbers count as the same within ``schemas.tolerance``.
+    """
     with plain_words(path), duckdb.connect(str(path), read_only=True, config=dict(READ_ONLY)) as con:
         held = _tables(con)
 
@@ -61,7 +67,7 @@ def differing(path: Path, wanted: Mapping[str, pl.DataFrame]) -> list[str]:
             if name not in held:
                 return False
             found = con.sql(f"select * from {quoted(name)}").pl()
-            return set(frame.columns) <= set(found.columns) and found.select(frame.columns).equals(frame)
+            return set(frame.columns) <= set(found.columns) and are_alike(found.select(frame.columns), frame)
 
         return [name for name, frame in wanted.items() if not is_alike(name, frame)]
 
@@ -153,10 +159,15 @@ class Build:
             left.unlink(missing_ok=True)
 
 
-def words(models: Mapping[str, type[Table]], functions: Mapping[str, Derivation]) -> dict[str, pl.DataFrame]:
-    """Return the tables that explain the others: methods, columns, sources of knowledge, caveats."""
+def words(
+    models: Mapping[str, type[Table]], functions: Mapping[str, Derivation], settings: SquadSettings
+) -> dict[str, pl.DataFrame]:
+    """Return the tables that explain the others: methods, columns, sources, caveats, what progress sees.
+
+    A method names the numbers of its rule as they are in force.
+    """
     derived = method_docs(models, "derived")
-    spoken = {name: inspect.getdoc(function) or "" for name, function in functions.items()}
+    spoken = {name: in_force(inspect.getdoc(function) or "", settings) for name, function in functions.items()}
     derived = derived.with_columns(
         docstring=pl.concat_str(
             "docstring",
@@ -177,6 +188,7 @@ def words(models: Mapping[str, type[Table]], functions: Mapping[str, Derivation]
             [{"code": code, "sentence": sentence} for code, sentence in all_caveats().items()],
             schema={"code": pl.String, "sentence": pl.String},
         ),
+        "seen": seen_table(),
     }
 
 

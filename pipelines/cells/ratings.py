@@ -11,7 +11,7 @@ from schemas.shape import ColumnShape
 
 ONE_TO_FIVE = ("sleep_quality", "fatigue", "soreness", "stress", "mood")  # 5 is the best
 NONE_TO_TEN = ("hamstring_tightness_l", "hamstring_tightness_r", "pain")  # 0 is the best
-EFFORTS = ("effort_cr10", "planned_effort_cr10")
+EFFORTS = ("effort_0_10", "planned_effort_0_10")
 RATED = (*ONE_TO_FIVE, *NONE_TO_TEN, *EFFORTS)
 OF_MOST = re.compile(r"(-?\d+(?:[.,]\d+)?)\s*(?:/|of|out of|von|sur|de|su|av)\s*(\d+)", re.I)
 

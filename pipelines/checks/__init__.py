@@ -30,6 +30,7 @@ class Known:
     athletes: pl.DataFrame  # athlete_id, display_name
     as_of: date
     others: frozenset[str] = frozenset()  # names of the files given together who are nobody on the roster
+    shown: frozenset[str] | None = None  # whose names may be told to who brings the file; null: everybody's
 
 
 @dataclass(frozen=True)
@@ -49,7 +50,7 @@ def check(laid: Sequence[LaidOut], known: Known) -> Checked:
 
     A row is whole or set aside: one bad cell, and nothing of the row is stored.
     """
-    roster = Roster(known.athletes, known.others)
+    roster = Roster(known.athletes, known.others, known.shown)
     rows_read = 0
     read: dict[str, set[int]] = {}  # lines of each sheet: one may give rows to several tables side by side
     accepted: dict[str, list[pl.DataFrame]] = {}

@@ -3,6 +3,7 @@
 import polars as pl
 
 from pipelines.checks.faults import RECORD, SET_ASIDE
+from schemas.phrase import phrase
 
 # Event -> seconds: world records of men as known at the beginning of 2026 (World Athletics lists), from memory. A time
 # below the fastest of anybody is set aside; one merely unusual for an athlete is stored and marked.
@@ -33,7 +34,7 @@ def _faults(frame: pl.DataFrame, limit: pl.Expr, column: str, event: pl.Expr) ->
         "_part",
         column=pl.lit(column),
         value=pl.col(column).cast(pl.String),
-        reason=pl.format(
+        reason=phrase(
             "nobody has ever run {} m in {} s. {} Check the time and the distance.",
             event,
             pl.col(column),

@@ -114,7 +114,12 @@ def sum_segments(split: pl.DataFrame) -> tuple[pl.DataFrame, pl.DataFrame]:
     broken = out.filter(pl.Series(~complete[back]))
     why = f"the time of a stretch before it is missing, so the time since the start cannot be summed. {SET_ASIDE}"
     faults = broken.select(
-        "_row", "_part", holds=pl.lit(RECORD), column="_header", value=pl.format("{}", "elapsed_s"), reason=pl.lit(why)
+        "_row",
+        "_part",
+        holds=pl.lit(RECORD),
+        column="_header",
+        value=pl.col("elapsed_s").cast(pl.String),
+        reason=pl.lit(why),
     )
     return out, faults
 

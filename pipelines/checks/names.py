@@ -1,6 +1,6 @@
 """Athletes: a name or key in a file matched to the roster, never guessed."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 
 import polars as pl
 
@@ -32,7 +32,17 @@ def is_shortened(said: str, name: str) -> bool:
 class Roster:
     """The athletes that are known: by key, and by display name in any order and spelling of its letters."""
 
-    def __init__(self, athletes: pl.DataFrame, others: frozenset[str] = frozenset()) -> None:
+    def __init__(
+        self,
+        athletes: pl.DataFrame,
+        others: frozenset[str] = frozenset(),
+        shown: Collection[str] | None = None,
+    ) -> None:
+        """Take who is known, and whose names may be told to the one who brings the file; null means everybody's.
+
+        ``others`` are names of the files given together who are nobody on the roster.
+        """
+        self._shown = shown
         self.names: dict[str, str] = dict(athletes.select("athlete_id", "display_name").iter_rows())
         self.others = others  # names of the files given together who are nobody on the roster
         self._by_key: dict[str, set[str]] = {}
@@ -59,9 +69,10 @@ class Roster:
         if len(found) == 1:
             return next(iter(found)), ""
         if found:
+            told = sorted(one for one in found if self._may_tell(one)) or ["one of several"]
             return (
                 None,
-                f"'{plain}' may be {listed(sorted(found))}. {SET_ASIDE} Write the athlete_id instead of the name.",
+                f"'{plain}' may be {listed(told)}. {SET_ASIDE} Write the athlete_id instead of the name.",
             )
         part = self._by_part(plain)
         if part is not None:
@@ -109,7 +120,7 @@ class Roster:
         from rapidfuzz import fuzz, process
 
         said = name_key(text)
-        keys = {athlete_id: name_key(name or athlete_id) for athlete_id, name in self.names.items()}
+        keys = {one: name_key(name or one) for one, name in self.names.items() if self._may_tell(one)}
         best = {one: score for _, score, one in process.extract(said, keys, scorer=fuzz.WRatio, limit=2 * NEAR_NAMES)}
         best |= {one: SHORTENED_SCORE for one, key in keys.items() if is_shortened(said, key)}
         named = sorted(best, key=lambda one: (-best[one], keys[one]))
@@ -117,14 +128,19 @@ class Roster:
 
     def with_new(self, athletes: Iterable[tuple[str, str]]) -> "Roster":
         """Return a roster that also holds the athletes given as (athlete_id, display_name)."""
-        names = self.names | dict(athletes)
+        new = dict(athletes)
+        names = self.names | new
         return Roster(
             pl.DataFrame(
                 {"athlete_id": list(names), "display_name": list(names.values())},
                 schema={"athlete_id": pl.String, "display_name": pl.String},
             ),
             self.others,
+            None if self._shown is None else {*self._shown, *new} - (set(self.names) - set(self._shown)),
         )
+
+    def _may_tell(self, athlete_id: str) -> bool:
+        return self._shown is None or athlete_id in self._shown
 
 
 def new_key(name: str) -> str:

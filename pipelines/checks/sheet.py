@@ -19,6 +19,7 @@ from pipelines.checks.repeats import find_repeats, one_row_a_key
 from pipelines.checks.split_times import since_the_start, with_header
 from pipelines.checks.stretches import FRAME_COLUMNS, elapsed_from_stretches, times_from_frames
 from schemas.intake import LEAVE_UNKNOWN, LaidOut, Part, Question
+from schemas.phrase import phrase
 from schemas.shape import NUMBERED, ColumnShape, TableShape, table_shape
 
 RUN_CONTENT = {"split", "step", "set_position", "technique_note"}  # what makes a run worth a row
@@ -224,7 +225,7 @@ class SheetCheck:
         again = first != numbered["_place"]
         if again.any():
             lines = self.lines.gather(self.rows.gather(first.filter(again)))
-            why = pl.select(pl.format("the same row stands at line {}. {}", lines, pl.lit(SET_ASIDE))).to_series()
+            why = pl.select(phrase("the same row stands at line {}. {}", lines, pl.lit(SET_ASIDE))).to_series()
             self.faults.add(self.rows.filter(again), "", None, why)
         return again
 
@@ -421,7 +422,7 @@ class SheetCheck:
             .sort("_row")
         )
         lines = self.lines.gather(whole["first_row"])
-        why = pl.select(pl.format("the same row stands at line {}. {}", lines, pl.lit(SET_ASIDE))).to_series()
+        why = pl.select(phrase("the same row stands at line {}. {}", lines, pl.lit(SET_ASIDE))).to_series()
         self.faults.add(whole["_row"], "", None, why)
 
     def _add_conflicts(self, name: str, conflicts: pl.DataFrame, tables: dict[str, pl.DataFrame]) -> None:

@@ -75,5 +75,7 @@ def _unit_is_doubtful(split: pl.DataFrame, laid: LaidOut, faults: Faults, asking
         f"read in {said}s, as the header says, nobody could run so; in {meant}s it is a usual time. {SET_ASIDE} "
         "Say which unit it is, or mend the header."
     )
-    faults.add_frame(told.select("_row", column="_header", value=pl.format("{}", "elapsed_s"), reason=pl.lit(why)))
+    faults.add_frame(
+        told.select("_row", column="_header", value=pl.col("elapsed_s").cast(pl.String), reason=pl.lit(why))
+    )
     return True

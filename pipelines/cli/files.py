@@ -79,7 +79,7 @@ def mend(session: Session, reject_no: int, cells: Sequence[str], check_only: boo
     if len(cells) % 2:
         raise click.UsageError(f"'{cells[-1]}' has no value: give COLUMN and VALUE in pairs.")
     fixes = dict(zip(cells[::2], cells[1::2], strict=True))
-    outcome = flow.mend(session.home, reject_no, fixes, by, check_only=check_only, say=session.say)
+    outcome = flow.mend(session.home, reject_no, fixes, session.writer(by), check_only=check_only, say=session.say)
     if check_only:
         session.done(f"The row would be stored ({', '.join(outcome.tables)}). Checked only: nothing was stored.")
         return
@@ -167,7 +167,10 @@ def inbox(ctx: click.Context, folder: Path, once: bool, by: str) -> None:
         outcomes.append(outcome)
         session.done(f"{report.in_one_line(outcome)}  Receipt: {receipt.name}")
 
-    flow.watch_inbox(session.home, folder, by, once=once, done=done, publish=lambda: publish(session), say=session.say)
+    flow.watch_inbox(
+        session.home, folder, session.writer(by), once=once, done=done, publish=lambda: publish(session),
+        say=session.say,
+    )  # fmt: skip
     ctx.exit(exit_code(outcomes) if outcomes else DONE)
 
 

@@ -13,22 +13,26 @@ from pipelines.cli import backups as cli_keeping
 from pipelines.cli import files as cli_files
 from pipelines.cli import people as cli_people
 from pipelines.cli import sheets as cli_sheets
-from pipelines.cli.options import Commands, Session, by_option, exit_code, json_option
+from pipelines.cli.options import AS_SOMEBODY, Commands, Session, by_option, exit_code, json_option
 from pipelines.cli.options import derive as publish
+from pipelines.errors import ThirdstepError
 
 
 @click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
 @click.option("--home", type=click.Path(file_okay=False, path_type=Path), metavar="DIR",
               help="Folder that holds everything of one squad (also: THIRDSTEP_HOME).")  # fmt: skip
+@click.option("--as", "acting_as", metavar="NAME", help="Act as this account: with what it may write, and in its name.")
 @click.option("--quiet", is_flag=True, help="Print answers only: no progress, no remarks.")
 @click.version_option(package_name="thirdstep", message="thirdstep %(version)s")
 @click.pass_context
-def main(ctx: click.Context, home: Path | None, quiet: bool) -> None:
+def main(ctx: click.Context, home: Path | None, acting_as: str | None, quiet: bool) -> None:
     """A sprint squad's data warehouse and weekly review.
 
     For training planning and record keeping; it diagnoses, predicts and clears nothing.
     """
-    ctx.obj = Session(home, quiet)
+    if acting_as and ctx.invoked_subcommand not in AS_SOMEBODY:
+        raise ThirdstepError(f"--as goes with {', '.join(AS_SOMEBODY)}. Leave it out for '{ctx.invoked_subcommand}'.")
+    ctx.obj = Session(home, quiet, acting_as)
 
 
 # --- the dashboard ---------------------------------------------------------------------------------------------------
@@ -67,9 +71,21 @@ def demo(session: Session, build_only: bool, port: int | None, no_browser: bool)
 @click.option(
     "--public-name", multiple=True, metavar="HOST", help="A name it is reached by through a web server on this machine."
 )
+@click.option(
+    "--on-this-network", is_flag=True,
+    help="Let phones on the same network in, over HTTPS with a certificate made on this machine.",
+)  # fmt: skip
+@click.option("--address", metavar="ADDRESS", help="Which of this machine's network addresses, where it has several.")
 @click.pass_obj
-def open_(session: Session, port: int | None, no_browser: bool, public_name: tuple[str, ...]) -> None:
-    """Open the dashboard on this machine."""
+def open_(
+    session: Session,
+    port: int | None,
+    no_browser: bool,
+    public_name: tuple[str, ...],
+    on_this_network: bool,
+    address: str | None,
+) -> None:
+    """Open the dashboard on this machine, or for phones on its network too."""
     from pipelines import flow
     from pipelines.entry import report
 
@@ -82,7 +98,7 @@ def open_(session: Session, port: int | None, no_browser: bool, public_name: tup
         session.say("Nobody can sign in yet: thirdstep account add NAME --role head_coach")
     flow.serve(
         home, port, open_browser=not no_browser, announce=lambda address: click.echo(_open_at(address)),
-        public_names=public_name,
+        public_names=public_name, on_network=on_this_network or address is not None, address=address, guide=click.echo,
     )  # fmt: skip
 
 
@@ -143,7 +159,7 @@ def load(
         options = dataclasses.replace(options, readings=flow.read_readings(readings))
     with report.progress(session.quiet or as_json) as tell:
         outcomes = flow.load(
-            session.home, paths, by=by, options=options, check_only=check_only,
+            session.home, paths, by=session.writer(by), options=options, check_only=check_only,
             derive_after=False, say=session.say, tell=tell,
         )  # fmt: skip
     if readings is not None and check_only:
@@ -206,6 +222,22 @@ def loads(session: Session, as_json: bool) -> None:
 
 
 @main.command()
+@json_option
+@click.pass_obj
+def due(session: Session, as_json: bool) -> None:
+    """List who has not answered: today's check-in, and the last two days' sessions without minutes and effort.
+
+    A name and what is waited for a line, to copy or for a scheduler to pass on; nothing is sent. Prints nothing where
+    everybody has answered.
+    """
+    from pipelines import flow
+    from pipelines.entry import report
+
+    for row in flow.answers_due(session.home, session.say).iter_rows(named=True):
+        click.echo(report.as_json(row) if as_json else report.due_line(row))
+
+
+@main.command()
 @click.argument("load_no", type=int, metavar="LOAD")
 @by_option
 @click.pass_obj
@@ -213,7 +245,7 @@ def undo(session: Session, load_no: int, by: str) -> None:
     """Take one load out of force, as one step."""
     from pipelines import flow
 
-    flow.undo(session.home, load_no, by, derive_after=False, say=session.say)
+    flow.undo(session.home, load_no, session.writer(by), derive_after=False, say=session.say)
     session.done(f"Load {load_no} is undone. 'thirdstep redo {load_no}' puts it back.")
     publish(session)
 
@@ -226,7 +258,7 @@ def redo(session: Session, load_no: int, by: str) -> None:
     """Put an undone load back in force."""
     from pipelines import flow
 
-    flow.redo(session.home, load_no, by, derive_after=False, say=session.say)
+    flow.redo(session.home, load_no, session.writer(by), derive_after=False, say=session.say)
     session.done(f"Load {load_no} is in force again.")
     publish(session)
 

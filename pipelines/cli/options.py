@@ -11,10 +11,11 @@ import click
 from pipelines.errors import ThirdstepError
 
 if TYPE_CHECKING:
-    from pipelines.flow import Home
+    from pipelines.flow import Home, Writer
     from pipelines.record.loading import Outcome
 
 DONE, COULD_NOT, SET_ASIDE = 0, 1, 3
+AS_SOMEBODY = ("load", "mend", "undo", "redo", "inbox")  # commands that act with an account's rights when asked to
 SHOW_TRACE = "THIRDSTEP_TRACE"  # set it to see where in the program a sentence came from
 
 
@@ -35,9 +36,10 @@ class Commands(click.Group):
 class Session:
     """What the options before the command say."""
 
-    def __init__(self, home: Path | None, quiet: bool) -> None:
+    def __init__(self, home: Path | None, quiet: bool, acting_as: str | None = None) -> None:
         self.given = home
         self.quiet = quiet
+        self.acting_as = acting_as
 
     @property
     def home(self) -> "Home":
@@ -45,6 +47,14 @@ class Session:
         from pipelines import flow
 
         return flow.find_home(self.given)
+
+    def writer(self, by: str) -> "Writer":
+        """Return who writes: the account that ``--as`` names, with what it may write, else who holds the files."""
+        from pipelines import flow
+
+        if self.acting_as is None:
+            return flow.Writer(by)
+        return flow.accounts(self.home).writer(self.acting_as)
 
     def say(self, sentence: str) -> None:
         """Tell a person something that is no answer."""

@@ -6,17 +6,20 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import partial
 
 from pipelines.board.building import Tell, tell_nothing
-from pipelines.entry import disputes, together
+from pipelines.entry import disputes, together, trail
 from pipelines.home.folder import Home, Say, say_nothing
 from pipelines.intake import answers
+from pipelines.intake.apart import read_apart
 from pipelines.intake.files import Found, read_bytes
 from pipelines.intake.mending import Correction
 from pipelines.intake.passage import Given, read_given
 from pipelines.record import loading, opening, warehouse
 from pipelines.record.loading import Outcome
-from pipelines.record.sources import checksum
+from pipelines.record.rights import as_writer, refuse_undo
+from pipelines.record.sources import checksum, heal
 from schemas.intake import LayoutOptions
 from schemas.records import RECORDS
+from schemas.rights import Writer
 
 STAGES = ("reading", "laying out", "checking", "storing")  # of each source, as progress is told
 AtStage = Callable[[int, int, str], None]  # how many sources are through before it, which stage, whose
@@ -26,7 +29,7 @@ HOLD_S = 1.0  # s, how long the record is held before other writers get a turn, 
 def load_found(
     home: Home,
     found: Sequence[Found],
-    by: str,
+    by: str | Writer,
     options: LayoutOptions,
     check_only: bool,
     say: Say = say_nothing,
@@ -44,8 +47,10 @@ def load_found(
         later = stage >= 2
         tell(2 * place + stage + (2 * len(found) - 2) * later, stages, f"{STAGES[stage]} {name}")
 
-    given_now = bool(loading.options_told(options))
+    writer = as_writer(by)
+    given_now = bool(loading.options_told(options)) or not writer.writes_all
     options = answers.with_remembered(options, answers.remembered(home))
+    options = dataclasses.replace(options, writer=writer.told)
     known, corrections, people = _look(home, say)
     outcomes: dict[int, Outcome] = {}
     given: dict[int, Given] = {}
@@ -57,10 +62,17 @@ def load_found(
             outcomes[place] = Outcome(file.name, problem=problem)
         elif whole and not given_now:
             outcomes[place] = dataclasses.replace(whole, file=file.name)
+            if not check_only and heal(home.sources, content):
+                note = "Its kept bytes were damaged and are right again."
+                outcomes[place] = dataclasses.replace(outcomes[place], notes=[*whole.notes, note])
         else:
             own = dataclasses.replace(options, corrections=corrections.get(file.name.lower(), []))
-            when_read = partial(at_stage, place, 1, file.name)
-            read = read_given(file.name, content, own, when_read=when_read, known=people)
+            if file.path is None:  # sent by somebody: a file that hangs or floods must not stop the dashboard
+                read = read_apart(file.name, content, own, people)
+                at_stage(place, 1, file.name)
+            else:
+                when_read = partial(at_stage, place, 1, file.name)
+                read = read_given(file.name, content, own, when_read=when_read, known=people)
             given[place] = dataclasses.replace(read, options=own)
     given = together.settled(given, people)
     order = sorted(given, key=lambda place: (*_rank(given[place]), *_name_rank(given[place].name), place))
@@ -69,7 +81,7 @@ def load_found(
     if check_only:
         outcomes |= _try_all(home, {place: given[place] for place in order}, say)
     else:
-        outcomes |= dict(_store_all(home, given, order, by, say, at_stage))
+        outcomes |= dict(_store_all(home, given, order, writer.name, say, at_stage))
     tell(stages, stages, "")
     return [outcomes[place] for place in range(len(found))]
 
@@ -104,20 +116,34 @@ def _store_all(
                 ready = loading.make_ready(con, given.pop(place), opening.last_possible_day(home), options)
                 at_stage(told, 3, name)
                 outcome = loading.store_ready(con, home, ready, by=by, at=opening.now())
+                trail.note_consent(home, by, ready, outcome)
                 del ready
                 told += 1
                 yield place, outcome
 
 
-def store_one(home: Home, given: Given, by: str, say: Say) -> Outcome:
+def store_one(home: Home, given: Given, writer: Writer, say: Say) -> Outcome:
     """Store one source."""
-    [(_, outcome)] = _store_all(home, {0: given}, [0], by, say)
+    [(_, outcome)] = _store_all(home, {0: brought_by(given, writer)}, [0], writer.name, say)
     return outcome
 
 
-def try_one(home: Home, given: Given, say: Say = say_nothing) -> Outcome:
+def try_one(home: Home, given: Given, writer: Writer, say: Say = say_nothing) -> Outcome:
     """Say what storing one source would do, and store nothing."""
-    return _try_all(home, {0: given}, say)[0]
+    return _try_all(home, {0: brought_by(given, writer)}, say)[0]
+
+
+def undo_or_redo(home: Home, load_no: int, what: str, writer: Writer, say: Say) -> None:
+    """Take one load out of force or put it back, where the writer may."""
+    with opening.record(home, say) as con:
+        refuse_undo(con, load_no, what, writer)
+        loading.set_undone(con, home, load_no, what, writer.name, opening.now())
+        trail.note_consent_undone(con, home, writer.name, what, load_no)
+
+
+def brought_by(given: Given, writer: Writer) -> Given:
+    """Return a source with who brings it, so that its rows are asked for what this person may write."""
+    return dataclasses.replace(given, options=dataclasses.replace(given.options, writer=writer.told))
 
 
 def _try_all(home: Home, given: Mapping[int, Given], say: Say) -> dict[int, Outcome]:

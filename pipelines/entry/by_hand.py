@@ -6,7 +6,7 @@ from typing import Any
 
 import polars as pl
 
-from pipelines.derived.start.step_error import interval_sd_s
+from pipelines.derived.common.step_error import interval_sd_s
 from pipelines.entry import batch
 from pipelines.errors import ThirdstepError
 from pipelines.home.folder import Home, Say, say_nothing
@@ -23,9 +23,11 @@ from pipelines.intake.passage import (
 )
 from pipelines.record import opening, warehouse
 from pipelines.record.loading import Outcome
+from pipelines.record.rights import as_writer
 from pipelines.record.sources import journal, read_source
 from schemas.intake import LayoutOptions
 from schemas.records import RECORDS
+from schemas.rights import Writer
 from schemas.shape import table_shape
 
 
@@ -36,16 +38,18 @@ def given_entry(table_name: str, rows: Sequence[Mapping[str, Any]], by: str, res
     return dataclasses.replace(given, options=ENTRY_OPTIONS)
 
 
-def check_entry(home: Home, table_name: str, rows: Sequence[Mapping[str, Any]], by: str) -> Outcome:
+def check_entry(home: Home, table_name: str, rows: Sequence[Mapping[str, Any]], by: str | Writer) -> Outcome:
     """Say what storing typed rows would do, by the same checks, and store nothing."""
-    return batch.try_one(home, given_entry(table_name, rows, by))
+    writer = as_writer(by)
+    return batch.try_one(home, given_entry(table_name, rows, writer.name), writer)
 
 
 def enter(
-    home: Home, table_name: str, rows: Sequence[Mapping[str, Any]], by: str, resolves: Sequence[int] = ()
+    home: Home, table_name: str, rows: Sequence[Mapping[str, Any]], by: str | Writer, resolves: Sequence[int] = ()
 ) -> Outcome:
     """Store typed rows."""
-    return batch.store_one(home, given_entry(table_name, rows, by, resolves), by, say_nothing)
+    writer = as_writer(by)
+    return batch.store_one(home, given_entry(table_name, rows, writer.name, resolves), writer, say_nothing)
 
 
 @dataclasses.dataclass(frozen=True)
@@ -91,11 +95,10 @@ def mend(
     home: Home,
     reject_no: int,
     fixes: Mapping[str, str],
-    by: str,
+    by: str | Writer,
     *,
     check_only: bool = False,
     say: Say = say_nothing,
-    for_groups: Sequence[str] = (),
 ) -> Outcome:
     """Put right what stands in cells of a row that waits. The row must come out whole, or nothing is stored.
 
@@ -109,11 +112,11 @@ def mend(
         by: Who mends it.
         check_only: Say what it would do and store nothing.
         say: Is told when another writer is waited for.
-        for_groups: Where given, the row must be about an athlete of these event groups.
 
     Raises:
         ThirdstepError: The row has no such column, nothing would change, or the row would still not be whole.
     """
+    writer = as_writer(by)
     with opening.record(home, say, to_look=True) as con:
         row, told = _waiting_row(con, home, reject_no)
         corrections = warehouse.corrections(con).get(row.source_name.lower(), [])
@@ -127,29 +130,27 @@ def mend(
         "line": row.line,
         "row": {name: cell for name, cell in row.cells.items() if cell is not None},
         "fixes": fixes,
-        "by": by,
+        "by": writer.name,
         "on": at.date().isoformat(),
     }
     resolves = [fault["reject_no"] for fault in row.faults]
     mended = mending.Mend(row.source_name, told["source_sha256"], told["kind"], correction, resolves)
-    options = dataclasses.replace(_options_of(home, row.load_no, corrections), for_groups=list(for_groups))
-    content = mending.write_mend(mended, by, at)
+    options = dataclasses.replace(_options_of(home, row.load_no, corrections), for_groups=[])
+    content = mending.write_mend(mended, writer.name, at)
     given = read_mended(content, read_source(home.sources, told["source_sha256"]), options)
     given = dataclasses.replace(given, options=options)
-    tried = batch.try_one(home, given, say)
-    if tried.problem or tried.set_aside or not tried.rows_read:
+    tried = batch.try_one(home, given, writer, say)
+    if tried.problem or tried.reasons or not tried.rows_read:
         why = tried.problem or " ".join(dict.fromkeys(str(one["reason"]) for one in tried.reasons))
         raise ThirdstepError(f"The row would still be set aside, so nothing was stored. {why}")
-    return tried if check_only else batch.store_one(home, given, by, say)
+    return tried if check_only else batch.store_one(home, given, writer, say)
 
 
 CONFLICT = "with different values of"  # what the reason of every conflict says
 WAYS = (KEEP, BOTH, DISMISS)
 
 
-def settle(
-    home: Home, reject_no: int, how: str, by: str, *, say: Say = say_nothing, for_groups: Sequence[str] = ()
-) -> Outcome:
+def settle(home: Home, reject_no: int, how: str, by: str | Writer, *, say: Say = say_nothing) -> Outcome:
     """Settle a conflict in one step: keep what this row says, keep both, or dismiss it.
 
     Args:
@@ -159,11 +160,11 @@ def settle(
             beside the others; 'dismiss' stores none of them.
         by: Who settles it.
         say: Is told when another writer is waited for.
-        for_groups: Where given, the row must be about an athlete of these event groups.
 
     Raises:
         ThirdstepError: No such cell waits, it is no conflict, or both cannot be kept.
     """
+    writer = as_writer(by)
     with opening.record(home, say, to_look=True) as con:
         row, told = _waiting_row(con, home, reject_no)
         waits = warehouse.waiting(con)
@@ -178,23 +179,23 @@ def settle(
     at = opening.now(to_the_second=False)
     correction = {
         "sheet": row.sheet, "line": row.line, "row": {k: cell for k, cell in row.cells.items() if cell is not None},
-        "fixes": {}, "by": by, "on": at.date().isoformat(), "settle": how,
+        "fixes": {}, "by": writer.name, "on": at.date().isoformat(), "settle": how,
         "drop": sorted(set(others["source_line"].to_list())) if how != DISMISS else [],
     }  # fmt: skip
     mended = mending.Mend(
         row.source_name, told["source_sha256"], told["kind"], correction,
         sides["reject_no"].to_list() if how != BOTH else sides.filter(here)["reject_no"].to_list(),
     )  # fmt: skip
-    options = dataclasses.replace(_options_of(home, row.load_no, corrections), for_groups=list(for_groups), held=[])
-    content = mending.write_mend(mended, by, at)
+    options = dataclasses.replace(_options_of(home, row.load_no, corrections), for_groups=[], held=[])
+    content = mending.write_mend(mended, writer.name, at)
     given = read_mended(content, read_source(home.sources, told["source_sha256"]), options)
     given = dataclasses.replace(given, options=options)
     if how != DISMISS:
-        tried = batch.try_one(home, given, say)
+        tried = batch.try_one(home, given, writer, say)
         if tried.problem or not tried.rows_read or any(CONFLICT in str(one["reason"]) for one in tried.reasons):
             why = tried.problem or " ".join(dict.fromkeys(str(one["reason"]) for one in tried.reasons))
             raise ThirdstepError(f"The conflict could not be settled so, and nothing was stored. {why}")
-    return batch.store_one(home, given, by, say)
+    return batch.store_one(home, given, writer, say)
 
 
 def _column(name: str, row: WaitingRow) -> str:

@@ -12,6 +12,7 @@ from pipelines.intake.files import Found, gather, read_bytes
 from pipelines.record.loading import Outcome
 from pipelines.record.sources import checksum
 from schemas.intake import LayoutOptions
+from schemas.rights import Writer
 
 RECEIPT = ".receipt.txt"
 LOOK_EVERY_S = 2.0  # s between two looks at the folder, own choice
@@ -26,7 +27,7 @@ def receipt_of(path: Path) -> Path:
 def watch(
     home: Home,
     folder: Path,
-    by: str,
+    by: str | Writer,
     *,
     once: bool,
     done: Callable[[Outcome, Path], None],
@@ -95,7 +96,7 @@ def _is_still(one: Found) -> bool:
     return (before.st_size, before.st_mtime_ns) == (after.st_size, after.st_mtime_ns)
 
 
-def _load(home: Home, fresh: list[Found], by: str, say: Say) -> list[tuple[Found, Outcome]]:
+def _load(home: Home, fresh: list[Found], by: str | Writer, say: Say) -> list[tuple[Found, Outcome]]:
     return list(zip(fresh, batch.load_found(home, fresh, by, LayoutOptions(), False, say), strict=True))
 
 

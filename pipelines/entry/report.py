@@ -3,7 +3,7 @@
 import datetime as dt
 import json
 import sys
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from typing import Any
 
@@ -152,3 +152,10 @@ def print_frame(frame: pl.DataFrame, *, shown: int = ROWS_SHOWN) -> None:
 
 def _short(value: Any) -> str:
     return f"{value:.6g}" if isinstance(value, float) else str(value)
+
+
+def due_line(row: Mapping[str, Any]) -> str:
+    """Write one answer waited for, as one line."""
+    if row["kind"] == "checkin":
+        return f"{row['display_name']}: check-in of {row['day_on']}"
+    return f"{row['display_name']}: minutes and effort of the session on {row['day_on']}"

@@ -4,7 +4,6 @@ Each change is a small file of its own among the sources, written once and never
 rebuild leaves it alone.
 """
 
-import dataclasses
 import datetime as dt
 import json
 import math
@@ -13,13 +12,13 @@ from pathlib import Path
 from typing import Any
 
 import polars as pl
+import pydantic
 
 from pipelines.errors import ThirdstepError
 from pipelines.home.durable import write_durably
 from pipelines.home.folder import Home
-from pipelines.home.settings import read_settings, write_settings
-from schemas.rules import ORDERED, RULE_SETTINGS, RuleSetting, rule_setting, version_of
-from schemas.settings import SquadSettings
+from pipelines.home.settings import read_settings, said_of, write_settings
+from schemas.settings import DROPPED, NUMBERS, SETTINGS, Setting, SquadSettings, capital, version_of
 
 LEAST_WHY = 4  # characters of a reason that can mean something
 BY_HAND = "changed in settings.toml by hand: who and why are not known"
@@ -43,64 +42,50 @@ def change_rule(home: Home, name: str, value: float, by: str, why: str, at: dt.d
         ThirdstepError: There is no such number, the value is out of its range or changes nothing, or who or why is not
             said. Nothing is changed then.
     """
-    rule = rule_setting(name)
-    if rule is None:
-        raise ThirdstepError(
-            f"There is no rule setting '{name}'. They are: {', '.join(r.name for r in RULE_SETTINGS)}."
-        )
+    one = SETTINGS.get(name)
+    if one is None or one.low is None:
+        raise ThirdstepError(f"There is no rule setting '{name}'. They are: {', '.join(n.name for n in NUMBERS)}.")
     before = read_settings(home.settings)
-    wanted = checked_value(rule, value, before)
+    after = checked_change(one, value, before)
     if not by.strip():
         raise ThirdstepError("Who changes the rule is not said. Nothing was changed.")
     if len(why.strip()) < LEAST_WHY:
         raise ThirdstepError("Say in a few words why the rule is changed: it is kept beside the change.")
-    after = _with(before, {name: wanted})
-    told = {
+    change = {
         "name": name,
         "before": getattr(before, name),
-        "after": wanted,
+        "after": getattr(after, name),
         "by": by.strip(),
         "at": at.isoformat(),
         "why": why.strip(),
     }
-    # The change is told first: a stop in between leaves a change that is not in force, and the history says so.
-    content = json.dumps(told, ensure_ascii=False, indent=1, sort_keys=True)
+    # The change is kept first: a stop in between leaves one that is not in force, and the history says so.
+    content = json.dumps(change, ensure_ascii=False, indent=1, sort_keys=True)
     write_durably(_folder(home) / f"{_last_no(home) + 1:08d}.json", content.encode())
     write_settings(home.settings, after)
     return after
 
 
-def checked_value(rule: RuleSetting, value: float, settings: SquadSettings) -> float:
-    """Return a value that this number of the rules may take, whole where it counts days.
+def checked_change(one: Setting, value: float, before: SquadSettings) -> SquadSettings:
+    """Return the settings with one number changed to a value that it may take, whole where it counts days.
 
     Raises:
         ThirdstepError: It may not, with what it may be.
     """
-    unit = f" {rule.unit}" if rule.unit else ""
-    before = getattr(settings, rule.name)
-    is_whole = isinstance(before, int)
+    words = capital(one.words)
     if isinstance(value, bool) or not isinstance(value, (int, float)) or not math.isfinite(value):
         raise ThirdstepError(f"'{value}' is not a number. Nothing was changed.")
-    if is_whole and value != int(value):
-        raise ThirdstepError(f"{_capital(rule.words)} is counted in whole {rule.unit}, not {value:g}.")
-    if not rule.low <= value <= rule.high:
-        raise ThirdstepError(
-            f"{_capital(rule.words)} may be {rule.low:g} to {rule.high:g}{unit}, not {value:g}. Nothing was changed."
-        )
-    wanted: float = int(value) if is_whole else float(value)
-    if wanted == before:
-        raise ThirdstepError(f"{_capital(rule.words)} is {wanted:g}{unit} already. Nothing was changed.")
-    after = _with(settings, {rule.name: wanted})
-    for low, high in ORDERED:
-        lower, upper = getattr(after, low), getattr(after, high)
-        if rule.name in (low, high) and lower > upper:
-            low_rule, high_rule = rule_setting(low), rule_setting(high)
-            if low_rule is not None and high_rule is not None:
-                raise ThirdstepError(
-                    f"{_capital(low_rule.words)} ({lower:g}) may not lie above {high_rule.words} ({upper:g}). "
-                    "Change the other one first."
-                )
-    return wanted
+    if one.kind is int and value != int(value):
+        raise ThirdstepError(f"{words} is counted in whole {one.unit}, not {value:g}. Nothing was changed.")
+    wanted = one.kind(value)
+    if wanted == getattr(before, one.name):
+        raise ThirdstepError(f"{words} is {one.value_text(wanted)} already. Nothing was changed.")
+    try:
+        return before.changed({one.name: wanted})
+    except pydantic.ValidationError as trouble:
+        if any(error["loc"] for error in trouble.errors()):
+            raise ThirdstepError(f"{words} may be {one.range_text}, not {value:g}. Nothing was changed.") from trouble
+        raise ThirdstepError(" ".join(said_of(trouble))) from trouble
 
 
 def rule_history(home: Home) -> pl.DataFrame:
@@ -115,14 +100,15 @@ def rule_history(home: Home) -> pl.DataFrame:
     now = read_settings(home.settings)
     standing = SquadSettings()
     rows = []
-    for change_no, told in _read(home):
-        standing = _with(standing, {told["name"]: told["after"]})
-        rows.append({"change_no": change_no, **told, **_versions(standing)})
-    for rule in RULE_SETTINGS:
-        before, after = getattr(standing, rule.name), getattr(now, rule.name)
+    for change_no, change in _read(home):
+        if change["name"] not in DROPPED:
+            standing = _with(standing, {change["name"]: change["after"]})
+        rows.append({"change_no": change_no, **change, **_versions(standing)})
+    for one in NUMBERS:
+        before, after = getattr(standing, one.name), getattr(now, one.name)
         if before != after:
-            standing = _with(standing, {rule.name: after})
-            rows.append({"name": rule.name, "before": before, "after": after, "why": BY_HAND, **_versions(standing)})
+            standing = _with(standing, {one.name: after})
+            rows.append({"name": one.name, "before": before, "after": after, "why": BY_HAND, **_versions(standing)})
     return pl.DataFrame([{name: row.get(name) for name in HISTORY} for row in rows], schema=HISTORY)
 
 
@@ -132,18 +118,18 @@ def settings_of(home: Home, change_no: int) -> SquadSettings:
     Raises:
         ThirdstepError: There is no such change.
     """
-    names = [rule.name for rule in RULE_SETTINGS]
     then = SquadSettings()
     if not 0 <= change_no <= _last_no(home):
         raise ThirdstepError(f"There is no change {change_no} of the rules; the last one is {_last_no(home)}.")
-    for number, told in _read(home):
-        if number <= change_no:
-            then = _with(then, {told["name"]: told["after"]})
-    return _with(read_settings(home.settings), {name: getattr(then, name) for name in names})
+    for number, change in _read(home):
+        if number <= change_no and change["name"] not in DROPPED:
+            then = _with(then, {change["name"]: change["after"]})
+    return _with(read_settings(home.settings), {one.name: getattr(then, one.name) for one in NUMBERS})
 
 
 def _with(settings: SquadSettings, values: dict[str, Any]) -> SquadSettings:
-    return dataclasses.replace(settings, **values)
+    # Not held against ranges and order: what was in force once is taken as it was.
+    return settings.model_copy(update=values)
 
 
 def _versions(settings: SquadSettings) -> dict[str, str]:
@@ -162,20 +148,16 @@ def _last_no(home: Home) -> int:
 
 
 def _read(home: Home) -> Iterator[tuple[int, dict[str, Any]]]:
-    kinds = {rule.name: type(getattr(SquadSettings(), rule.name)) for rule in RULE_SETTINGS}
     for change_no in range(1, _last_no(home) + 1):
         path = _folder(home) / f"{change_no:08d}.json"
         try:
-            told = json.loads(path.read_text(encoding="utf-8"))
+            change = json.loads(path.read_text(encoding="utf-8"))
             for key in ("before", "after"):
-                told[key] = kinds[told["name"]](told[key])
-            told["at"] = dt.datetime.fromisoformat(told["at"])
+                kind = float if change["name"] in DROPPED else SETTINGS[change["name"]].kind
+                change[key] = kind(change[key])
+            change["at"] = dt.datetime.fromisoformat(change["at"])
         except (OSError, ValueError, KeyError, TypeError) as trouble:
             raise ThirdstepError(
                 f"Change {change_no} of the rules in '{path.parent}' is missing or damaged. Take it from a backup."
             ) from trouble
-        yield change_no, told
-
-
-def _capital(words: str) -> str:
-    return words[:1].upper() + words[1:]
+        yield change_no, change

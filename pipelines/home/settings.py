@@ -1,78 +1,91 @@
 """The squad's settings as a file that a coach can read and edit: settings.toml."""
 
-import dataclasses
-import datetime as dt
 import difflib
-import inspect
-import re
 import tomllib
+from collections.abc import Mapping
 from pathlib import Path
-from typing import Any, get_args, get_type_hints
+from typing import Any
 
 import polars as pl
+import pydantic
 import tomli_w
 
 from pipelines.errors import ThirdstepError
 from pipelines.home.durable import write_durably
-from schemas.settings import SquadSettings
+from schemas.settings import DROPPED, SETTINGS, Setting, SquadSettings, capital
+
+WANTED = {"int": "a whole number", "float": "a number", "str": "a text in quotes", "date": "a date (2026-11-17)"}
+BEARS_ON = {"readiness": "the readiness call", "hamstring": "the hamstring flag"}
 
 
 def read_settings(path: Path) -> SquadSettings:
-    """Return the settings in force: those of the file, the defaults where it is silent or absent.
+    """Return the settings in force: those of the file, the values they came with where it is silent or absent.
 
     Raises:
-        ThirdstepError: The file is not TOML, names no known setting, or a value is of the wrong kind.
+        ThirdstepError: The file is not TOML, names no known setting, or a value is of the wrong kind or out of range.
     """
     if not path.exists():
         return SquadSettings()
     try:
-        found = tomllib.loads(path.read_text(encoding="utf-8"))
+        values = tomllib.loads(path.read_text(encoding="utf-8"))
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as trouble:
         raise ThirdstepError(f"{path.name} cannot be read: {trouble}. Mend the line, or delete the file.") from trouble
-    return SquadSettings(**{name: _checked(path, name, value) for name, value in found.items()})
+    try:
+        return SquadSettings.model_validate({name: value for name, value in values.items() if name not in DROPPED})
+    except pydantic.ValidationError as trouble:
+        raise ThirdstepError(f"{path.name}: {' '.join(said_of(trouble))}") from trouble
 
 
-def _checked(path: Path, name: str, value: Any) -> Any:
-    kinds = get_type_hints(SquadSettings)
-    if name not in kinds:
-        near = difflib.get_close_matches(name, kinds, n=1)
-        hint = f" Did you mean '{near[0]}'?" if near else ""
-        raise ThirdstepError(f"{path.name}: there is no setting '{name}'.{hint}")
-    kind = next(k for k in (get_args(kinds[name]) or (kinds[name],)) if k is not type(None))
-    if kind is float and isinstance(value, int) and not isinstance(value, bool):
-        return float(value)
-    if type(value) is not kind:
-        wanted = {int: "a whole number", float: "a number", str: "a text in quotes", dt.date: "a date (2026-11-17)"}
-        raise ThirdstepError(f"{path.name}: '{name}' should be {wanted.get(kind, kind.__name__)}, not {value!r}.")
-    return value
+def said_of(trouble: pydantic.ValidationError) -> list[str]:
+    """Return a sentence for each setting that may not be so."""
+    return [_sentence(error) for error in trouble.errors()]
+
+
+def _sentence(error: Mapping[str, Any]) -> str:
+    if not error["loc"]:
+        return str(error["ctx"]["error"])  # settings out of order say so themselves
+    name = str(error["loc"][0])
+    if name not in SETTINGS:
+        near = difflib.get_close_matches(name, SETTINGS, n=1)
+        return f"there is no setting '{name}'.{f' Did you mean {near[0]!r}?' if near else ''}"
+    one, value = SETTINGS[name], error["input"]
+    if error["type"] in ("greater_than_equal", "less_than_equal"):
+        return f"'{name}' may be {one.range_text}, not {value:g} ({one.words})."
+    return f"'{name}' should be {WANTED[one.kind.__name__]}, not {value!r} ({one.words})."
 
 
 def write_settings(path: Path, settings: SquadSettings) -> None:
-    """Write every setting with its comment; a setting without a value stands as a comment."""
+    """Write every setting with its words; a setting without a value stands as a comment."""
     lines = ["# Settings of this squad. Change a number and run 'thirdstep derive'.", ""]
-    comments = setting_comments()
-    for name, value in dataclasses.asdict(settings).items():
-        if comments[name]:
-            lines.append(f"# {comments[name]}")
+    for name, value in settings.model_dump().items():
+        lines.append(f"# {_comment(SETTINGS[name])}")
         lines.append(tomli_w.dumps({name: value}).strip() if value is not None else f"# {name} =")
         lines.append("")
     write_durably(path, "\n".join(lines).encode("utf-8"))
 
 
-def setting_comments() -> dict[str, str]:
-    """Return what each setting means: the comment beside it in ``schemas.settings``."""
-    source = inspect.getsource(SquadSettings)
-    found = dict(re.findall(r"^    (\w+):[^\n#]*#\s*(.+)$", source, flags=re.MULTILINE))
-    return {field.name: found.get(field.name, "") for field in dataclasses.fields(SquadSettings)}
+def _comment(one: Setting) -> str:
+    bears_on = f" Bears on {' and '.join(BEARS_ON[rule] for rule in one.bears_on)}." if one.bears_on else ""
+    limits = f" ({one.range_text})" if one.range_text else ""
+    return f"{capital(one.words)}{limits}.{bears_on}"
 
 
 def setting_rows(settings: SquadSettings) -> pl.DataFrame:
-    """Return the settings in force as a table of the board: name, value as text, comment."""
-    comments = setting_comments()
+    """Return the settings in force as a table of the board: name, words, value and range as text, what they bear on."""
     return pl.DataFrame(
         [
-            {"name": name, "value": None if value is None else str(value), "comment": comments[name]}
-            for name, value in dataclasses.asdict(settings).items()
+            {
+                "name": name,
+                "words": capital(one.words),
+                "value": one.value_text(getattr(settings, name)) or None,
+                "may_be": one.range_text or None,
+                "bears_on": ", ".join(BEARS_ON[rule] for rule in one.bears_on) or None,
+                "number": float(getattr(settings, name)) if one.low is not None else None,
+            }
+            for name, one in SETTINGS.items()
         ],
-        schema={"name": pl.String, "value": pl.String, "comment": pl.String},
-    )
+        schema={
+            "name": pl.String, "words": pl.String, "value": pl.String, "may_be": pl.String, "bears_on": pl.String,
+            "number": pl.Float64,
+        },
+    )  # fmt: skip

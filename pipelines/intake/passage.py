@@ -18,7 +18,7 @@ from pipelines.intake.mending import Correction
 from pipelines.layouts import lay_out, plain_tables
 from pipelines.readers import read_with_skipped
 from schemas.intake import LEAVE_UNKNOWN, LaidOut, LayoutOptions, TextTable
-from schemas.records import RECORDS
+from schemas.records import FORMER_NAMES, RECORDS
 
 ENTRY_FORMAT = "thirdstep-entry-1"
 ENTRY_OPTIONS = LayoutOptions(split_times="cumulative", start_kind=LEAVE_UNKNOWN, clock_start=LEAVE_UNKNOWN,
@@ -77,7 +77,7 @@ def _named_fault(name: str) -> Iterator[None]:
         yield
     except ThirdstepError:
         raise
-    except Exception as fault:
+    except (Exception, pl.exceptions.PanicException) as fault:  # a panic of Polars is no Exception
         raise ThirdstepError(
             f"{name} could not be taken in ({type(fault).__name__}: {fault}). This is a fault of thirdstep, not of the "
             "file: please report it. Nothing of the file was stored."
@@ -130,10 +130,16 @@ def read_mended(content: bytes, original: bytes, options: LayoutOptions) -> Give
     )
 
 
-def check_given(given: Given, athletes: pl.DataFrame, as_of: dt.date, others: frozenset[str] = frozenset()) -> Checked:
-    """Check what a source holds against the models and against who is known."""
+def check_given(
+    given: Given,
+    athletes: pl.DataFrame,
+    as_of: dt.date,
+    others: frozenset[str] = frozenset(),
+    shown: frozenset[str] | None = None,
+) -> Checked:
+    """Check what a source holds against the models and against who is known; only names ``shown`` may be told."""
     with _named_fault(given.name):
-        checked = check(given.laid, Known(athletes=athletes, as_of=as_of, others=others))
+        checked = check(given.laid, Known(athletes=athletes, as_of=as_of, others=others, shown=shown))
     return checked if given.only is None else _only_row(checked, *given.only)
 
 
@@ -184,9 +190,9 @@ def read_entry(name: str, content: bytes) -> tuple[list[TextTable], list[int]]:
     if not rows:
         raise ThirdstepError("Nothing was typed. Fill in a row first.")
     named = {column for row in rows for column in row}
-    header = [
-        column for column in (*RECORDS[table].to_schema().columns, *ENTRY_HELPERS.get(table, ())) if column in named
-    ]
+    known = RECORDS[table].to_schema().columns
+    former = (name for name, now in FORMER_NAMES.items() if now in known)
+    header = [column for column in (*known, *former, *ENTRY_HELPERS.get(table, ())) if column in named]
     gates = sorted(
         (one for one in named if table == "rep" and GATE.fullmatch(one)), key=lambda one: float(one.split()[0])
     )

@@ -9,6 +9,7 @@ from importlib.resources import files
 
 from pipelines.layouts.scales import RATED
 from schemas.reading import Scale
+from schemas.records import FORMER_NAMES
 from schemas.shape import all_shapes
 from schemas.spelling import fold
 from schemas.unit_words import unit_word
@@ -111,7 +112,7 @@ def spellings() -> dict[str, tuple[str, ...]]:
             found.setdefault(fold(word), []).append(column)
     for shape in all_shapes().values():
         for column in shape.columns:
-            for word in (column, re.sub(r"_(s|m|kg|n|min|deg|hz|percent|ms|h|cr10|torr|c)$", "", column)):
+            for word in (column, re.sub(r"_(s|m|kg|n|min|deg|hz|percent|ms|h|0_10|torr|c)$", "", column)):
                 names = found.setdefault(fold(word), [])
                 if column not in names:
                     names.append(column)
@@ -119,8 +120,9 @@ def spellings() -> dict[str, tuple[str, ...]]:
 
 
 def own_name(text: str) -> str:
-    """Return a heading as a record column's own name is written."""
-    return text.strip().lower().strip('"')
+    """Return a heading as a record column's own name is written today."""
+    name = text.strip().lower().strip('"')
+    return FORMER_NAMES.get(name, name)
 
 
 @cache

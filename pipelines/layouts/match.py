@@ -18,12 +18,12 @@ OF_A_DAY = ("body_measure", "checkin", "session")  # tables whose values may sta
 BESIDE = {
     "checkin": {"sleep_h", "sleep_quality", "fatigue", "soreness", "stress", "mood", "hamstring_tightness_l",
                 "hamstring_tightness_r", "pain", "pain_site", "ill"},
-    "session": {"kind", "duration_min", "effort_cr10", "planned_min", "surface", "footwear", "indoor",
+    "session": {"kind", "duration_min", "effort_0_10", "planned_min", "surface", "footwear", "indoor",
     "air_temperature_c",
                 "air_pressure_torr"},
 }  # fmt: skip
-PLANNED = {"duration_min": "planned_min", "effort_cr10": "planned_effort_cr10"}
-NOT_OF_A_SESSION = {"kind", "duration_min", "effort_cr10", "planned_min"}  # ... beside runs, lifts and tests
+PLANNED = {"duration_min": "planned_min", "effort_0_10": "planned_effort_0_10"}
+NOT_OF_A_SESSION = {"kind", "duration_min", "effort_0_10", "planned_min"}  # ... beside runs, lifts and tests
 # What a helper column gives, so that the column it makes need not be there.
 HELPER_GIVES = {"set_text": "reps", "contact_frame": "contact_s"}
 RUN_TABLES = ("rep", "session", "set_position", "body_measure")
@@ -32,7 +32,7 @@ NO_ROSTER = {
     "time_s",
     "distance_m",
     "duration_min",
-    "effort_cr10",
+    "effort_0_10",
     "reps",
     "load_kg",
     "peak_force_n",

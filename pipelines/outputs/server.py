@@ -5,6 +5,7 @@ import os
 import re
 import signal
 import socket
+import ssl
 import subprocess
 import sys
 import tempfile
@@ -15,9 +16,14 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from types import FrameType
+from typing import TYPE_CHECKING
 
 from pipelines.errors import ThirdstepError
 from pipelines.home.folder import HOME_VARIABLE, Home
+from pipelines.outputs.network import as_host
+
+if TYPE_CHECKING:
+    from pipelines.home.certificate import Certificate
 
 LOOPBACK = "127.0.0.1"
 OWN_NAMES = (LOOPBACK, "localhost")
@@ -30,7 +36,13 @@ END_WAIT_S = 5.0  # s between asking the dashboard to end and ending it
 
 
 def serve(
-    home: Home, port: int | None, open_browser: bool, announce: Callable[[str], None], public_names: Sequence[str] = ()
+    home: Home,
+    port: int | None,
+    open_browser: bool,
+    announce: Callable[[str], None],
+    public_names: Sequence[str] = (),
+    listen_at: str = LOOPBACK,
+    certificate: "Certificate | None" = None,
 ) -> None:
     """Start the dashboard of a home, say its address, and stay until it ends or Ctrl-C is pressed.
 
@@ -40,20 +52,25 @@ def serve(
         open_browser: Whether to open it in a browser too, where there is a screen.
         announce: Is told the address.
         public_names: Host names under which a web server on this machine passes it on.
+        listen_at: The address it listens on: this machine alone, or one on a network of its own.
+        certificate: What it speaks HTTPS with; without one it speaks HTTP, which only the loopback address may.
 
     Raises:
         ThirdstepError: The port is taken, a public name is no host name, or the dashboard does not start.
     """
-    names = [*dict.fromkeys((*OWN_NAMES, *map(_host_name, public_names)))]
-    port = _free_port(port)
-    address = f"http://{LOOPBACK}:{port}"
+    if certificate is None and listen_at != LOOPBACK:
+        raise ThirdstepError("Other machines are answered over HTTPS only.")
+    own = OWN_NAMES if listen_at == LOOPBACK else (listen_at,)
+    names = [*dict.fromkeys((*own, *map(_host_name, public_names)))]
+    port = _free_port(port, listen_at)
+    address = f"{'https' if certificate else 'http'}://{as_host(listen_at)}:{port}"
     with tempfile.TemporaryFile("w+", encoding="utf-8", errors="replace") as said, _ending_on_request():
         child = subprocess.Popen(
-            _command(port, names), cwd=_folder().parent, env=os.environ | {HOME_VARIABLE: str(home.root)},
-            stdout=subprocess.DEVNULL, stderr=said,
+            _command(port, names, listen_at, certificate), cwd=_folder().parent,
+            env=os.environ | {HOME_VARIABLE: str(home.root)}, stdout=subprocess.DEVNULL, stderr=said,
         )  # fmt: skip
         try:
-            if not _is_up(child, address):
+            if not _is_up(child, address, certificate):
                 said.seek(0)
                 last = (said.read().strip().splitlines() or ["it said nothing"])[-1]
                 raise ThirdstepError(f"The dashboard did not start: {last}")
@@ -83,23 +100,30 @@ def _host_name(said: str) -> str:
     return name
 
 
-def _command(port: int, names: Sequence[str]) -> list[str]:
+def _command(
+    port: int, names: Sequence[str], listen_at: str = LOOPBACK, certificate: "Certificate | None" = None
+) -> list[str]:
     options = {
-        "server.address": LOOPBACK, "server.port": str(port), "server.headless": "true",
+        "server.address": listen_at, "server.port": str(port), "server.headless": "true",
         "browser.gatherUsageStats": "false",
     }  # fmt: skip
+    if certificate:
+        options |= {
+            "server.sslCertFile": str(certificate.certificate), "server.sslKeyFile": str(certificate.key),
+        }  # fmt: skip
     told = [part for name, value in options.items() for part in (f"--{name}", value)]
     told += [part for name in names for part in ("--server.allowedHosts", name)]
     return [sys.executable, "-m", "streamlit", "run", str(_folder() / "run.py"), *told]
 
 
-def _free_port(wanted: int | None) -> int:
+def _free_port(wanted: int | None, listen_at: str = LOOPBACK) -> int:
+    family = socket.AF_INET6 if ":" in listen_at else socket.AF_INET
     for port in [wanted] if wanted else range(FIRST_PORT, FIRST_PORT + PORTS_TRIED):
-        with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as probe:
+        with socket.socket(family, socket.SOCK_STREAM) as probe:
             if os.name == "posix":
                 probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)  # a port just closed is free
             try:
-                probe.bind((LOOPBACK, port))
+                probe.bind((listen_at, port))
             except OSError:
                 continue
             return port
@@ -108,8 +132,10 @@ def _free_port(wanted: int | None) -> int:
     raise ThirdstepError("No free port was found. Give one with --port N.")
 
 
-def _is_up(child: subprocess.Popen[bytes], address: str) -> bool:
-    direct = urllib.request.build_opener(urllib.request.ProxyHandler({}))  # never through a proxy to ourselves
+def _is_up(child: subprocess.Popen[bytes], address: str, certificate: "Certificate | None" = None) -> bool:
+    never_a_proxy = urllib.request.ProxyHandler({})  # to ourselves
+    known = ssl.create_default_context(cafile=str(certificate.authority)) if certificate else None
+    direct = urllib.request.build_opener(never_a_proxy, urllib.request.HTTPSHandler(context=known))
     until = time.monotonic() + START_WAIT_S
     while time.monotonic() < until and child.poll() is None:
         try:

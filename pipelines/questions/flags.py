@@ -8,7 +8,7 @@ from pipelines.derived.registry import BY_ATHLETE, derivations
 from pipelines.home.folder import Home, Say
 from pipelines.home.rules import settings_of
 from pipelines.record import opening, warehouse
-from schemas.derived.registry import derived_model
+from schemas.derived.registry import DERIVED
 
 TABLE = "flag_backtest"
 
@@ -34,7 +34,7 @@ def flags_under(home: Home, change_no: int, say: Say) -> pl.DataFrame:
         settings,
         opening.looking_from(settings),
         functions={name: every[name] for name in needed},
-        models={name: derived_model(name) for name in needed},
+        models={name: DERIVED[name] for name in needed},
         by_athlete=BY_ATHLETE,
     )
     return done.frames[TABLE]

@@ -7,6 +7,15 @@ from collections import Counter
 import polars as pl
 
 from pipelines.errors import UnreadableSource
+from pipelines.readers.budget import (
+    BLANK_RUN,
+    BLANKS,
+    CELL_CHARACTERS,
+    EMPTY_ROWS,
+    GRID_CELLS,
+    TEXT_ROWS,
+    Budget,
+)
 from pipelines.readers.encoding import decode
 from pipelines.readers.table import MOST_COLUMNS, Row, filled, header_position, to_table, trimmed
 from schemas.intake import TextTable
@@ -14,8 +23,8 @@ from schemas.intake import TextTable
 DELIMITERS = ",;\t|"
 RARE_DELIMITERS = "^~"
 SAMPLE_LINES = 80
+FIELD_LIMIT = 1_000_000  # characters after which a quotation mark was never closed
 FAST_CHARACTERS = 500_000  # longer texts go through the fast path where it gives the same answer
-CELL_LIMIT = 1_000_000  # characters in one cell
 
 
 def read(name: str, content: bytes) -> tuple[list[TextTable], list[tuple[str, str]]]:
@@ -27,6 +36,7 @@ def read(name: str, content: bytes) -> tuple[list[TextTable], list[tuple[str, st
     text = decode(name, content).lstrip("\ufeff")
     if not text or text.isspace():
         raise UnreadableSource(name, "the file is empty: it holds no letters or digits.", "Export it again.")
+    _refuse_blank_lines(name, text)
     first_line = 1
     told = text[:8].lower()
     if told.startswith("sep=") and text[4:5] and text[5:6] in "\r\n":  # spreadsheet programs name the delimiter so
@@ -47,8 +57,18 @@ def rows_with_lines(name: str, text: str) -> list[int]:
     """Return the line on which each row of a text file begins, as its table counts them."""
     if text[:8].lower().startswith("sep=") and text[4:5] and text[5:6] in "\r\n":
         rest = text.split("\n", 1)[1] if "\n" in text else ""
-        return [1, *(line for line, _ in _read_exact(name, rest, text[4], 2))]
-    return [line for line, _ in _read_exact(name, text, find_delimiter(text), 1)]
+        return [1, *(line for line, _ in _read_exact(name, rest, text[4], 2, blank_too=True))]
+    return [line for line, _ in _read_exact(name, text, find_delimiter(text), 1, blank_too=True)]
+
+
+def _refuse_blank_lines(name: str, text: str) -> None:
+    """Refuse a text that is mostly blanks or line ends. Lines of delimiters alone are counted as they are read."""
+    if BLANKS in text:
+        line = text.count("\n", 0, text.index(BLANKS)) + 1
+        raise UnreadableSource(name, f"line {line} holds more than {BLANK_RUN} blanks in a row.", "Mend the line.")
+    blank = max(text.count(end + end) for end in ("\n", "\r\n", "\r"))
+    if blank > EMPTY_ROWS:
+        raise UnreadableSource(name, f"it holds more than {EMPTY_ROWS:,} empty lines.", "Export it again.")
 
 
 def find_delimiter(text: str) -> str:
@@ -64,7 +84,7 @@ def find_delimiter(text: str) -> str:
         near = sum(times for count, times in wide.items() if abs(count - usual) <= 1)
         return (round((lines + near) / (2 * len(counts)), 1), float(usual))
 
-    csv.field_size_limit(CELL_LIMIT)
+    csv.field_size_limit(FIELD_LIMIT)
     try:
         best = max(DELIMITERS, key=score)
         if best == "," and score(";") >= (0.5, 3.0):  # commas are decimals then, or stand in titles
@@ -74,16 +94,28 @@ def find_delimiter(text: str) -> str:
         return max(DELIMITERS, key=lambda sign: sum(line.count(sign) for line in sample))
 
 
-def _read_exact(name: str, text: str, delimiter: str, first_line: int) -> list[Row]:
-    """Read row by row with the csv module, which counts lines inside quoted cells."""
-    csv.field_size_limit(CELL_LIMIT)
+def _read_exact(name: str, text: str, delimiter: str, first_line: int, *, blank_too: bool = False) -> list[Row]:
+    """Read row by row with the csv module, which counts lines inside quoted cells. Empty rows are left out."""
+    lines = max(text.count("\n"), text.count("\r"))
+    if lines > TEXT_ROWS:
+        why = f"it has {lines:,} lines in a shape that is read line by line; {TEXT_ROWS:,} are read at most."
+        raise UnreadableSource(name, why, "Load it in parts.")
+    csv.field_size_limit(FIELD_LIMIT)
     for strict in (True, False):
         rows: list[Row] = []
         reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=strict)
-        line = 0
+        line = empty = 0
+        budget = Budget(name, GRID_CELLS)
         try:
             for cells in reader:
-                rows.append((first_line + line, cells))
+                if blank_too or filled(cells):
+                    rows.append((first_line + line, cells))
+                    budget.take(len(cells))
+                else:
+                    empty += 1
+                    if empty > EMPTY_ROWS:
+                        why = f"it holds more than {EMPTY_ROWS:,} empty rows."
+                        raise UnreadableSource(name, why, "Export it again.")
                 line = reader.line_num
             return rows
         except csv.Error as error:
@@ -123,6 +155,8 @@ def _read_fast(  # noqa: PLR0911 - each a reason to read exactly instead
     if len(header) > MOST_COLUMNS:
         return None
     lines = text.count("\n") + (0 if text.endswith("\n") else 1)
+    if lines * len(cells) > TEXT_ROWS and len(text) < 2 * lines * len(cells):  # mostly empty cells
+        return None
     names = [f"c{number}" for number in range(len(cells))]
     try:
         frame = pl.read_csv(
@@ -144,6 +178,8 @@ def _read_fast(  # noqa: PLR0911 - each a reason to read exactly instead
         others = [pl.col(name).str.strip_chars().fill_null("") == "" for name in names]
         frame = frame.filter(~pl.all_horizontal(others))
     if frame.height == 0:
+        return None
+    if frame.select(pl.max_horizontal(pl.exclude("_line").str.len_chars().max())).item() > CELL_CHARACTERS:
         return None
     frame = frame.rechunk()  # else every selection of columns later would copy them
     return TextTable(sheet="", header=header, header_line=line + first_line - 1, rows=frame, source=name, titles=titles)

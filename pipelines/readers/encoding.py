@@ -18,7 +18,9 @@ MARKS: tuple[tuple[bytes, str], ...] = (
 WESTERN = re.compile(r"[ -~\s\u00a0-\u00ffŒœŠšŸŽž€‚„…†‡‰‹›‘’“”•–—˜™]*")
 CONTROL = re.compile(r"[\x01-\x08\x0e-\x1a\x1c-\x1f]")
 CONTROL_SHARE = 0.01  # control signs among the first signs of a text, above which it is none
+UNDEFINED = (b"\x81", b"\x8d", b"\x8f", b"\x90", b"\x9d")  # bytes that mean nothing in Windows-1252
 SAMPLE = 65536
+STATISTICS = 262_144  # bytes that the character statistics are made of
 
 
 def decode(name: str, content: bytes) -> str:
@@ -45,13 +47,20 @@ def decode(name: str, content: bytes) -> str:
         return _text(name, content, "utf-8")
     except UnicodeDecodeError:
         pass
-    text = content.decode("cp1252", errors="replace")
-    if WESTERN.fullmatch(text):
-        return text
-    best = from_bytes(content).best()
+    if not any(sign in content for sign in UNDEFINED):
+        text = content.decode("cp1252")
+        if WESTERN.fullmatch(text):
+            return text
+    first = next(place for place, sign in enumerate(content) if sign > 127)  # there is one: it is no UTF-8
+    sample = content[max(0, content.rfind(b"\n", 0, first)) :][:STATISTICS]
+    whole = sample.rfind(b"\n") + 1  # a letter of several bytes must not be cut
+    best = from_bytes(sample[:whole] if whole > len(sample) // 2 else sample).best()
     if best is None:
         raise UnreadableSource(name, "its character encoding cannot be told.", "Save it as UTF-8 and load it again.")
-    return _printable(name, str(best))
+    try:
+        return _text(name, content, best.encoding)
+    except UnicodeDecodeError as error:  # said to be UTF-8 by its beginning alone
+        raise UnreadableSource(name, f"it is damaged text ({error.reason}).", "Export it again.") from error
 
 
 def _text(name: str, content: bytes, encoding: str) -> str:

@@ -44,6 +44,8 @@ SUPPORT: dict[str, Format] = {
         Format("parquet", "a Parquet file", (".parquet",), "pipelines.readers.parquet", "one table, in its own types"),
         Format("json", "a JSON file", (".json", ".jsonl", ".ndjson"), "pipelines.readers.json_lines",
                "one table; an object a line, or a list of objects"),
+        Format("marks", "the marks of a film (.marks)", (".marks",), "pipelines.readers.film.reader",
+               "the film, its steps and its set position, worked out anew each time"),
         Format("old_workbook", "an old or password-protected workbook (.xls)", (".xls",), "", "", SAVE_AS_XLSX),
         Format("png", "a picture (PNG)", (".png",), "", "", NO_TABLE),
         Format("jpeg", "a picture (JPEG)", (".jpg", ".jpeg"), "", "", NO_TABLE),
@@ -71,6 +73,7 @@ SIGNATURES: tuple[tuple[bytes, str], ...] = (
     (b"PAR1", "parquet"),
     (b"SQLite format 3\x00", "sqlite"),
     (b"\x1f\x8b", "gzip"),
+    (b'{"format":"thirdstep-film-', "marks"),
 )
 ZIP_CONTENTS: tuple[tuple[bytes, str], ...] = (
     (b"xl/", "xlsx"),

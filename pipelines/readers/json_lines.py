@@ -1,9 +1,11 @@
 """JSON: one object a line (JSON lines), or one list of objects; the names in them are the headers."""
 
 import json
+from collections.abc import Iterator
 from typing import Any
 
 from pipelines.errors import UnreadableSource
+from pipelines.readers.budget import refuse_grid
 from pipelines.readers.encoding import decode
 from pipelines.readers.table import MOST_COLUMNS, Row, to_table
 from schemas.intake import TextTable
@@ -26,6 +28,7 @@ def read(name: str, content: bytes) -> tuple[list[TextTable], list[tuple[str, st
         if len(header) > MOST_COLUMNS:
             raise UnreadableSource(name, f"it has more than {MOST_COLUMNS:,} names; so many columns are not read.")
         rows.append((line, cells))
+        refuse_grid(name, len(rows), len(header))
     if not header:
         raise UnreadableSource(name, "it holds no objects with values.", "Write one object a line.")
     table: list[Row] = [(0, list(header)), *((line, [cells.get(n, "") for n in header]) for line, cells in rows)]
@@ -35,23 +38,22 @@ def read(name: str, content: bytes) -> tuple[list[TextTable], list[tuple[str, st
     return [made], []
 
 
-def _objects(name: str, text: str) -> list[tuple[int, Any]]:
+def _objects(name: str, text: str) -> Iterator[tuple[int, Any]]:
     if text.lstrip().startswith("["):
         try:
             listed = json.loads(text)
         except (ValueError, RecursionError) as error:
             raise UnreadableSource(name, f"it is no whole JSON ({_short(error)}).", "Export it again.") from error
-        return [(place, one) for place, one in enumerate(listed, 2)]
-    found = []
+        yield from enumerate(listed, 2)
+        return
     for line, one in enumerate(text.split("\n"), 1):  # not splitlines: other separators may stand inside a text
         if one.strip():
             try:
-                found.append((line, json.loads(one)))
+                yield line, json.loads(one)
             except (ValueError, RecursionError) as error:
                 raise UnreadableSource(
                     name, f"line {line} is no JSON object ({_short(error)}).", "Write one object a line."
                 ) from error
-    return found
 
 
 def _cells(name: str, line: int, told: Any, before: str = "", depth: int = 0) -> dict[str, str]:

@@ -8,11 +8,13 @@ import io
 import zipfile
 import zlib
 from collections.abc import Iterator
+from typing import IO
 from xml.etree import ElementTree as Tree
 
 from pipelines.errors import UnreadableSource
+from pipelines.readers.budget import BLANK_RUN, Budget
 from pipelines.readers.table import Row, filled, to_table
-from pipelines.readers.workbook import NOTES_NAMES, clock, refuse_flood
+from pipelines.readers.workbook import NOTES_NAMES, XML_SIGNS, clock, refuse_flood, refuse_signs
 from schemas.intake import TextTable
 from schemas.spelling import fold
 
@@ -22,36 +24,34 @@ TEXT = "{urn:oasis:names:tc:opendocument:xmlns:text:1.0}"
 MOST_REPEATED = 5000  # columns a cell with a value may be repeated over; empty ones to the edge of the sheet are cut
 DAY_ZERO = dt.date(1899, 12, 30)  # null date of OpenDocument 1.3, part 3, where the file names none (from memory)
 MOST_ROWS = 1_048_576  # of a sheet
+MOST_CELLS_A_ROW = 16_384
+ROW_COSTS = 1  # cells of the budget that each row of the file costs, empty or not
 
 
 def read(name: str, content: bytes) -> tuple[list[TextTable], list[tuple[str, str]]]:
     """Read every sheet; sheets without a table come back with the reason.
 
     Raises:
-        UnreadableSource: Damaged, cut off, locked, or unpacking to far more than a table of figures.
+        UnreadableSource: Damaged, cut off, locked, or holding far more than a table of figures, repeats counted.
     """
     damaged = "the spreadsheet is damaged or was cut off"
+    tables: list[TextTable] = []
+    skipped: list[tuple[str, str]] = []
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as archive:
             refuse_flood(name, archive.infolist())
             if "manifest:encryption-data" in _start(archive, "META-INF/manifest.xml"):
                 raise UnreadableSource(name, "the spreadsheet is locked with a password.", "Save it without one.")
-            part = archive.read("content.xml")
+            refuse_signs(archive, "content.xml", name, Budget(name, XML_SIGNS))
+            with archive.open("content.xml") as part:
+                sheets = list(_sheets(part, Budget(name)))
     except KeyError as error:
         raise UnreadableSource(name, f"{damaged}: it holds no content.", "Save it again.") from error
     except (zipfile.BadZipFile, EOFError, OSError, NotImplementedError, RuntimeError, zlib.error) as error:
         raise UnreadableSource(name, f"{damaged} ({error}).", "Export or save it again.") from error
-    if b"<!DOCTYPE" in part[:4096] or b"<!ENTITY" in part[:4096]:
-        raise UnreadableSource(name, "the spreadsheet holds document declarations: it is refused.")
-    try:
-        sheets = list(Tree.fromstring(part).iter(f"{TABLE}table"))
-    except Tree.ParseError as error:
+    except (Tree.ParseError, ValueError) as error:
         raise UnreadableSource(name, f"{damaged} ({error}).", "Save it again.") from error
-    tables: list[TextTable] = []
-    skipped: list[tuple[str, str]] = []
-    for sheet in sheets:
-        title = sheet.get(f"{TABLE}name") or ""
-        rows = list(_rows(sheet))
+    for title, rows in sheets:
         if fold(title) in NOTES_NAMES and len(sheets) > 1:
             skipped.append((title, "holds notes, as its name says"))
         elif rows and max(filled(cells) for _, cells in rows) < 2:
@@ -69,31 +69,68 @@ def _start(archive: zipfile.ZipFile, part: str) -> str:
     return archive.read(part).decode("utf-8", "replace") if part in archive.namelist() else ""
 
 
-def _rows(sheet: Tree.Element) -> Iterator[Row]:
-    """Yield the rows that hold something; a cell merged down stands in each row it covers."""
-    line = 1
-    below: dict[int, tuple[int, str]] = {}  # column -> rows it still covers, its text
-    for row in sheet.iter(f"{TABLE}table-row"):
+def _sheets(part: IO[bytes], budget: Budget) -> Iterator[tuple[str, list[Row]]]:
+    """Yield the name and the filled rows of each sheet. Rows are taken as they come, so that few stand in memory."""
+    within: list[Tree.Element] = []
+    open_sheets: list[_Sheet] = []
+    for event, element in Tree.iterparse(part, events=("start", "end")):
+        if event == "start":
+            within.append(element)
+            if element.tag == f"{TABLE}table":
+                open_sheets.append(_Sheet(element.get(f"{TABLE}name") or "", budget))
+            continue
+        within.pop()
+        if element.tag == f"{TABLE}table-row" and open_sheets:
+            open_sheets[-1].take(element)
+            within[-1].clear()
+        elif element.tag == f"{TABLE}table":
+            sheet = open_sheets.pop()
+            yield sheet.title, sheet.rows
+            element.clear()
+        elif not open_sheets:
+            element.clear()
+
+
+class _Sheet:
+    """One sheet being read: the rows that hold something; a cell merged down stands in each row it covers."""
+
+    def __init__(self, title: str, budget: Budget) -> None:
+        self.title = title
+        self.rows: list[Row] = []
+        self._budget = budget
+        self._line = 1
+        self._below: dict[int, tuple[int, str]] = {}  # column -> rows it still covers, its text
+
+    def take(self, row: Tree.Element) -> None:
+        """Take the next row as often as it is repeated; what it would hold is taken of the budget first."""
+        if self._line > MOST_ROWS:
+            return
         times = _count(row, f"{TABLE}number-rows-repeated")
-        cells, spans = _cells(row)
-        if filled(cells):
-            for _ in range(min(times, MOST_ROWS - line + 1)):
+        cells, spans = _cells(row, self._budget)
+        held = filled(cells)
+        self._budget.take(ROW_COSTS + len(self._below))
+        if held:
+            times = min(times, MOST_ROWS - self._line + 1)
+            self._budget.take(times * (len(cells) + len(self._below)))
+            for _ in range(times):
                 merged = list(cells)
-                for column, (_, text) in below.items():
+                for column, (_, text) in self._below.items():
                     if column < len(merged) and not merged[column]:
                         merged[column] = text
-                yield line, merged
-                below = {column: (left - 1, text) for column, (left, text) in below.items() if left > 1}
-                line += 1
+                self.rows.append((self._line, merged))
+                self._cover(1)
+                self._line += 1
         else:
-            line += times
-            below = {column: (left - times, text) for column, (left, text) in below.items() if left > times}
-        below |= spans
-        if line > MOST_ROWS:
-            return
+            self._line += times
+            self._cover(times)
+        self._below |= spans
+
+    def _cover(self, times: int) -> None:
+        if self._below:
+            self._below = {column: (left - times, text) for column, (left, text) in self._below.items() if left > times}
 
 
-def _cells(row: Tree.Element) -> tuple[list[str], dict[int, tuple[int, str]]]:
+def _cells(row: Tree.Element, budget: Budget) -> tuple[list[str], dict[int, tuple[int, str]]]:
     cells: list[str] = []
     spans: dict[int, tuple[int, str]] = {}
     for cell in row:
@@ -104,6 +141,10 @@ def _cells(row: Tree.Element) -> tuple[list[str], dict[int, tuple[int, str]]]:
         down, across = (_count(cell, f"{TABLE}number-{way}-spanned") for way in ("rows", "columns"))
         if text and down > 1 and across == 1:  # down a column; across, it is a title
             spans[len(cells)] = (down - 1, text)
+        if text:
+            budget.take(times)
+        if len(cells) + times > MOST_CELLS_A_ROW:
+            times = MOST_CELLS_A_ROW - len(cells)
         cells += [text] * times
     while cells and not cells[-1]:
         cells.pop()
@@ -138,7 +179,8 @@ def cell_text(cell: Tree.Element) -> str:
 def _paragraph(paragraph: Tree.Element) -> str:
     parts = [paragraph.text or ""]
     for one in paragraph:
-        parts.append(" " * _count(one, f"{TEXT}c") if one.tag == f"{TEXT}s" else _paragraph(one))
+        blanks = min(_count(one, f"{TEXT}c"), BLANK_RUN + 1)  # one more is refused, so no more are made
+        parts.append(" " * blanks if one.tag == f"{TEXT}s" else _paragraph(one))
         parts.append(one.tail or "")
     return "".join(parts)
 

@@ -6,11 +6,12 @@ from statistics import median
 
 import polars as pl
 
+from pipelines.readers.budget import BLANK_RUN, refuse_cell, refuse_grid
 from schemas.intake import TextTable
 
 HEADER_ROWS = 60  # a header stands within so many rows that are not empty
 HEADER_SHARE = 0.6  # of the cells of a usual row that a header row fills at least
-MOST_COLUMNS = 5000
+MOST_COLUMNS = 1000
 
 Row = tuple[int, Sequence[str]]  # line, cells
 
@@ -51,6 +52,10 @@ def to_table(
     rows = [row for row in rows if filled(row[1])]
     if not rows:
         return "is empty"
+    for line, cells in rows:
+        if sum(map(len, cells)) > BLANK_RUN:
+            for cell in cells:
+                refuse_cell(source, line, cell)
     place = header_position(rows) if header_at is None else header_at
     line, cells = rows[place]
     header = trimmed(cells)
@@ -60,6 +65,7 @@ def to_table(
     width = max(len(header), *(len(trimmed(cells)) for _, cells in data))
     if width > MOST_COLUMNS:
         return f"has {width:,} columns; {MOST_COLUMNS:,} are read at most"
+    refuse_grid(source, len(data), width)
     columns: list[list[str | None]] = [[None] * len(data) for _ in range(width)]
     for number, (_, row_cells) in enumerate(data):
         for column, cell in zip(columns, row_cells, strict=False):

@@ -4,17 +4,24 @@ import datetime as dt
 import io
 import zipfile
 import zlib
+from bisect import bisect_left, bisect_right
+from collections.abc import Iterator
 from typing import Any
+from xml.etree import ElementTree as Tree
 
 from pipelines.errors import UnreadableSource
+from pipelines.readers.budget import Budget, refuse_grid
 from pipelines.readers.table import Row, filled, to_table
 from schemas.intake import TextTable
 from schemas.spelling import fold
 
-UNPACKED_LIMIT = 400_000_000  # bytes a workbook may unpack to
+UNPACKED_LIMIT = 200_000_000  # bytes a workbook may unpack to
 RATIO_LIMIT = 200  # times its packed size, for parts above RATIO_FROM bytes
 RATIO_FROM = 20_000_000
 PARTS_LIMIT = 10_000
+XML_SIGNS = 8_000_000  # "<" in all parts: about two for each element
+CHUNK = 1 << 20  # bytes of a part looked through at once
+MERGE_COSTS = 50  # cells of the budget that each merged range costs
 NUMBER_DIGITS = 15  # what a spreadsheet stores; the 16th digit of a double is noise
 NOTES_NAMES = {
     "explanation", "notes", "note", "notizen", "readme", "read me", "legend", "legende", "info", "instructions",
@@ -32,13 +39,13 @@ def read(name: str, content: bytes) -> tuple[list[TextTable], list[tuple[str, st
         UnreadableSource: Damaged, cut off, locked, or unpacking to far more than a table of figures.
     """
     has_formulas = _refuse_traps(name, content)
-    values = _open(name, content, stored_values=True)
-    formulas = _open(name, content, stored_values=False) if has_formulas else None
+    values = _open(name, content)
+    budget = Budget(name)
     tables: list[TextTable] = []
     skipped: list[tuple[str, str]] = []
     for sheet in values.worksheets:
-        rows = _rows(sheet, formulas[sheet.title] if formulas is not None else None)
-        if sheet.sheet_state != "visible":
+        rows = _read_rows(name, sheet, budget, has_formulas=has_formulas)
+        if getattr(sheet, "sheet_state", "visible") != "visible":
             skipped.append((sheet.title, "is hidden: it is read when it is shown"))
         elif fold(sheet.title) in NOTES_NAMES and len(values.worksheets) > 1:
             skipped.append((sheet.title, "holds notes, as its name says"))
@@ -57,23 +64,35 @@ def _refuse_traps(name: str, content: bytes) -> bool:
     """Refuse a workbook that would unpack to a flood or pulls in declarations; return whether it holds formulas."""
     damaged = "the workbook is damaged or was cut off"
     has_formulas = False
+    signs = Budget(name, XML_SIGNS)
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as archive:
             parts = archive.infolist()
             refuse_flood(name, parts)
             for part in parts:
                 if part.filename.endswith((".xml", ".rels")):
-                    with archive.open(part) as stream:
-                        start = stream.read(4096)
-                        if b"<!DOCTYPE" in start or b"<!ENTITY" in start:
-                            raise UnreadableSource(name, "the workbook holds document declarations: it is refused.")
-                        if part.filename.startswith("xl/worksheets/"):
-                            has_formulas = has_formulas or _holds_formula(start + stream.read())
+                    holds_formula = refuse_signs(archive, part.filename, name, signs)
+                    has_formulas |= holds_formula and part.filename.startswith("xl/worksheets/")
             if "xl/workbook.xml" not in archive.namelist():
                 raise UnreadableSource(name, f"{damaged}: it has no list of sheets.", "Save it again as .xlsx.")
     except (zipfile.BadZipFile, EOFError, OSError, NotImplementedError, RuntimeError, zlib.error) as error:
         raise UnreadableSource(name, f"{damaged} ({error}).", "Export or save it again.") from error
     return has_formulas
+
+
+def refuse_signs(archive: zipfile.ZipFile, part: str, name: str, signs: Budget) -> bool:
+    """Refuse a part of more elements than a table has, or with declarations; return whether it holds a formula."""
+    has_formula = False
+    with archive.open(part) as stream:
+        piece = stream.read(CHUNK)
+        if b"<!DOCTYPE" in piece or b"<!ENTITY" in piece:
+            raise UnreadableSource(name, "it holds document declarations, as no table does: it is refused.")
+        while piece:
+            signs.take(piece.count(b"<"))
+            has_formula = has_formula or _holds_formula(piece)
+            end, piece = piece[-4:], stream.read(CHUNK)
+            has_formula = has_formula or _holds_formula(end + piece[:4])
+    return has_formula
 
 
 def refuse_flood(name: str, parts: list[zipfile.ZipInfo]) -> None:
@@ -94,38 +113,101 @@ def _holds_formula(part: bytes) -> bool:
     return b"<f>" in part or b"<f " in part or b"<f/>" in part
 
 
-def _open(name: str, content: bytes, *, stored_values: bool) -> Any:
+def _open(name: str, content: bytes) -> Any:
     from openpyxl import load_workbook
 
     try:
-        return load_workbook(io.BytesIO(content), data_only=stored_values, keep_links=False)
+        return load_workbook(io.BytesIO(content), read_only=True, data_only=True, keep_links=False)
     except Exception as error:  # openpyxl raises whatever its parsers raise on a damaged part
-        raise UnreadableSource(
-            name, f"the workbook is damaged and cannot be opened ({type(error).__name__}).", "Save it again as .xlsx."
-        ) from error
+        raise _damaged(name, error) from error
 
 
-def _rows(sheet: Any, formulas: Any) -> list[Row]:
-    """Return the rows of a sheet that hold something: a merged cell's value stands in each row it covers."""
+def _damaged(name: str, error: Exception) -> UnreadableSource:
+    return UnreadableSource(
+        name, f"the workbook is damaged and cannot be opened ({type(error).__name__}).", "Save it again as .xlsx."
+    )
+
+
+def _read_rows(name: str, sheet: Any, budget: Budget, *, has_formulas: bool) -> list[Row]:
+    try:
+        return _rows(sheet, budget, has_formulas=has_formulas)
+    except UnreadableSource:
+        raise
+    except Exception as error:  # as above
+        raise _damaged(name, error) from error
+
+
+def _rows(sheet: Any, budget: Budget, *, has_formulas: bool) -> list[Row]:
+    """Return the rows of a sheet that hold something: a merged cell's value stands in each row it covers.
+
+    The stored cells alone are read, one after the other: what a sheet says of its size or merges makes no cell.
+    """
     cells: dict[int, dict[int, str]] = {}
-    # The stored cells alone: a stray cell in the last row of a sheet must not make a million empty ones.
-    for (row, column), cell in sheet._cells.items():
-        text = cell_text(cell)
-        if not text and formulas is not None:
-            formula = formulas._cells.get((row, column))
-            text = str(formula.value) if formula is not None and formula.data_type == "f" else ""
+    merges: list[str] = []
+    widest = 0
+    for line, column, text, _ in _stored(sheet, merges):
         if text:
-            cells.setdefault(row, {})[column] = text
-    for merged in sheet.merged_cells.ranges:
-        text = cells.get(merged.min_row, {}).get(merged.min_col, "")
-        if text and merged.min_col == merged.max_col:  # down a column; across, it is a title
-            for row in range(merged.min_row + 1, merged.max_row + 1):
-                if row in cells:
-                    cells[row].setdefault(merged.min_col, text)
-    width = max((max(row) for row in cells.values()), default=0)
-    if width > 16384 or width * len(cells) > 50_000_000:
-        width = 16384
-    return [(row, [cells[row].get(column, "") for column in range(1, width + 1)]) for row in sorted(cells)]
+            budget.take(1)
+            cells.setdefault(line, {})[column] = text
+            widest = max(widest, column)
+            refuse_grid(budget.name, len(cells), widest)
+    if has_formulas:
+        for line, column, text, is_formula in _stored(sheet, [], stored_values=False):
+            if is_formula and column not in cells.get(line, {}):
+                budget.take(1)
+                cells.setdefault(line, {})[column] = text
+    _spread_merged(cells, merges, budget)
+    return [(line, [row.get(column, "") for column in range(1, max(row) + 1)]) for line, row in sorted(cells.items())]
+
+
+def _stored(sheet: Any, merges: list[str], *, stored_values: bool = True) -> Iterator[tuple[int, int, str, bool]]:
+    """Yield line, column, text and whether it is a formula's text of each stored cell; note the merged ranges."""
+    from openpyxl.cell.read_only import ReadOnlyCell
+    from openpyxl.worksheet._reader import MERGE_TAG, ROW_TAG, WorkSheetParser
+
+    book = sheet.parent
+    with sheet._get_source() as source:
+        parser = WorkSheetParser(
+            source, sheet._shared_strings, data_only=stored_values, epoch=book.epoch,
+            date_formats=book._date_formats, timedelta_formats=book._timedelta_formats,
+        )  # fmt: skip
+        for _, element in Tree.iterparse(source):
+            if element.tag == ROW_TAG:
+                line, row = parser.parse_row(element)
+                for told in row:
+                    if told["value"] is not None:
+                        is_formula = told["data_type"] == "f"
+                        yield line, told["column"], cell_text(ReadOnlyCell(sheet, **told)), is_formula
+                element.clear()
+            elif element.tag == MERGE_TAG:
+                merges += [one.get("ref", "") for one in element]
+                element.clear()
+
+
+def _spread_merged(cells: dict[int, dict[int, str]], merges: list[str], budget: Budget) -> None:
+    """Let a cell merged down a column stand in each row that is there; across, it is a title. Nothing hides below."""
+    from openpyxl.utils import range_boundaries
+
+    lines = sorted(cells)
+    bounds = []
+    for merged in merges:
+        left, top, right, bottom = range_boundaries(merged)
+        first, end = bisect_left(lines, top), bisect_right(lines, bottom)
+        budget.take(MERGE_COSTS + end - first)  # all of them, before the first is followed
+        bounds.append((left, top, right, lines[first:end] if end - first < len(lines) else lines))
+    for left, top, right, covered in bounds:
+        text = cells.get(top, {}).get(left, "")
+        for line in covered:
+            row = cells[line]
+            budget.take(len(row) if left != right else 0)
+            hidden = [left] if left == right else [column for column in row if left <= column <= right]
+            for column in hidden:
+                if (line, column) != (top, left):
+                    row.pop(column, None)
+            if text and left == right:
+                row[left] = text
+    for line in [line for line, row in cells.items() if not row]:
+        del cells[line]
 
 
 def cell_text(cell: Any) -> str:  # noqa: PLR0911 - one line for each type a cell may hold

@@ -20,12 +20,14 @@ from pipelines.record import unusual as marking
 from pipelines.record import warehouse
 from pipelines.record.held import hold
 from pipelines.record.merge import rows_seen_again
-from pipelines.record.outsiders import let_in, only_of_groups
+from pipelines.record.outsiders import let_in
+from pipelines.record.rights import names_shown, only_of_writer
 from pipelines.record.run_sets import beside, set_of_their_own
 from pipelines.record.sources import checksum, journal, keep, read_source
 from schemas.intake import LayoutOptions, Question
 from schemas.reading import Reading, block_told
 from schemas.spelling import fold
+from schemas.tolerance import are_alike
 
 ROWS_SHOWN = 20  # of each table, before it is stored
 
@@ -70,7 +72,7 @@ class Ready:
 
 
 def options_told(options: LayoutOptions) -> dict[str, Any]:
-    """Return the answers given with a load, as they are written to the log."""
+    """Return the answers given with a load, and who brings it, as they are written to the log."""
     return {name: value for name, value in vars(options).items() if value}
 
 
@@ -105,11 +107,12 @@ def make_ready(con: warehouse.Connection, given: Given, as_of: dt.date, options:
     if given.problem:
         return Ready(given.name, problem=given.problem)
     try:
-        checked = check_given(given, warehouse.athletes(con), as_of, frozenset(options.others))
+        others = frozenset(options.others)
+        checked = check_given(given, warehouse.athletes(con), as_of, others, names_shown(con, options))
         checked = set_of_their_own(con, given.name, checked)
         if given.mended and given.mended.get("settle") == BOTH:
             checked = beside(con, checked)
-        checked = hold(only_of_groups(con, checked, options.for_groups), options.held)
+        checked = hold(only_of_writer(con, checked, options, given.kind), options.held)
     except ThirdstepError as trouble:
         return Ready(given.name, problem=trouble.message)
     return Ready(
@@ -353,4 +356,4 @@ def differing_tables(one: warehouse.Connection, other: warehouse.Connection) -> 
 
 
 def _alike(one: pl.DataFrame, other: pl.DataFrame) -> bool:
-    return one.schema == other.schema and one.equals(other.select(one.columns), null_equal=True)
+    return set(one.columns) == set(other.columns) and are_alike(one, other.select(one.columns))

@@ -29,6 +29,14 @@ def _rejected_names_its_athlete(con: duckdb.DuckDBPyConnection) -> None:
     con.execute("alter table rejected add column if not exists athlete_id varchar")
 
 
+def _effort_says_its_scale(con: duckdb.DuckDBPyConnection) -> None:
+    """Rename the ratings of effort, in the current rows and in every version of them."""
+    con.execute("alter table session rename column effort_cr10 to effort_0_10")
+    con.execute("alter table version_session rename column effort_cr10 to effort_0_10")
+    con.execute("alter table plan rename column planned_effort_cr10 to planned_effort_0_10")
+    con.execute("alter table version_plan rename column planned_effort_cr10 to planned_effort_0_10")
+
+
 def _ratings_between_steps(con: duckdb.DuckDBPyConnection) -> None:
     """Let a rating lie between the steps of our scale: one of another scale mostly does."""
     rated = (
@@ -48,7 +56,8 @@ def _ratings_between_steps(con: duckdb.DuckDBPyConnection) -> None:
 
 STEPS = (
     Step(2, "a row set aside names the athlete it was found to be of", _rejected_names_its_athlete, True),
-    Step(3, "ratings of other scales lie between the steps of ours", _ratings_between_steps),
+    Step(3, "a rating of effort is named by its scale, 0 to 10", _effort_says_its_scale),
+    Step(4, "ratings of other scales lie between the steps of ours", _ratings_between_steps),
 )
 SCHEMA_VERSION = STEPS[-1].to_version
 

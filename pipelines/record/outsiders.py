@@ -62,7 +62,8 @@ def without_outsiders(checked: Checked, known: dict[str, str | None], groups: Se
     )
     # The values are left out on purpose: who may not read them does not put them into the record either.
     aside = outside.unique(_PLACE, keep="first", maintain_order=True).select(
-        "source_sheet", "source_line", column=pl.lit("athlete_id"), value="athlete_id", reason=pl.lit(reason),
+        "source_sheet", "source_line", column=pl.lit("athlete_id"), value=pl.lit(None, pl.String),
+        reason=pl.lit(reason),
         row_json=pl.lit(NOTHING_KEPT), athlete_id="athlete_id",
     )  # fmt: skip
     places = outside.select(_PLACE).unique()

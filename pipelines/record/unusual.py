@@ -9,6 +9,7 @@ import polars as pl
 
 from pipelines.record.history import listed, quoted
 from pipelines.record.shape import Shape, record_shapes
+from schemas.phrase import phrase
 from schemas.shape import table_shape
 
 # Share of the value by which it must have changed, by unit: common practice, no source. A rating moves more easily.
@@ -92,7 +93,7 @@ def _changes(con: duckdb.DuckDBPyConnection, shape: Shape, column: str, load_no:
         where p.was is not null and abs(p.value - p.was) > $share * greatest(abs(p.value), abs(p.was))
             {f"and p.load_no = {load_no}" if load_no else ""}"""
     found = con.sql(query, params={"share": LARGE_SHARE.get(unit, OTHERWISE)}).pl()
-    why = pl.format(f"was {{}} {unit}, now {{}} {unit}: a large change.", _short("was"), _short("value"))
+    why = phrase(f"was {{}} {unit}, now {{}} {unit}: a large change.", _short("was"), _short("value"))
     return _told(found, shape, column, "large change", why)
 
 
@@ -110,7 +111,7 @@ def _unusual(
             from {quoted(shape.name)} group by {group} having count({value}) >= {FEWEST}) u on {on}
         where {of_load} u.spread > 0 and abs(r.{value} - u.was) > {FAR} * 1.4826 * u.spread
             and abs(r.{value} - u.was) > {FAR_SHARE} * abs(u.was)"""
-    why = pl.format(
+    why = phrase(
         f"{{}} {unit} is far from this athlete's usual {{}} {unit} ({{}} values).",
         _short("value"), _short("was"), "many",
     )  # fmt: skip

@@ -18,6 +18,7 @@ from pipelines.record import history, merge
 from pipelines.record.migrations import SCHEMA_VERSION, migrate, refuse_foreign
 from pipelines.record.shape import Shape, in_shape, record_shapes
 from pipelines.record.sources import checksum
+from schemas.phrase import phrase
 
 SHAPES: dict[str, Shape] = record_shapes()
 LOG_ORDER = {"load": "load_no", "rejected": "reject_no", "mended": 'load_no, "column"'}
@@ -278,7 +279,7 @@ def _whole_rows(
         lacks.append(
             merge.lacking(once, shape, known).with_columns(
                 value=pl.lit(None, pl.String),
-                reason=pl.format("{} is missing, and a row of '{}' means nothing without it.", "column", pl.lit(name)),
+                reason=phrase("{} is missing, and a row of '{}' means nothing without it.", "column", pl.lit(name)),
                 row_json=pl.lit(None, pl.String),
             )
         )

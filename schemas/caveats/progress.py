@@ -1,16 +1,22 @@
 """Caveats of the area: progress."""
 
 CAVEATS: dict[str, str] = {
-    "too_few_reps": "Too few reps: fewer than three sessions with this start, clock and timing.",
+    "too_few_reps": "Fewer than three days with this start, clock, timing and set-up.",
+    "too_few_days_now": "Only one day in the last four weeks; two are needed.",
+    "too_few_days_before": "Fewer than four days in the weeks that ended six weeks ago, so there is nothing to compare "
+    "with.",
+    "no_gate_and_no_curve": "No gate at 5, 10, 20 or 30 m, and too few or unfit times for a curve.",
+    "shared_step": "All athletes' times stepped on one day: a gate, a clock or the ground was changed. Days on the two "
+    "sides of it are not compared.",
     "reference_too_near": "The first session of this kind was less than two weeks ago.",
-    "no_recent_session": "No session of this kind since the day it is compared with.",
+    "no_recent_session": "No day of this kind in the last four weeks.",
     "no_better_direction": "Neither longer nor shorter is better in itself, so a change is only described.",
     "no_noise_estimate": "The squad has too few sessions of this kind to tell change from noise.",
     "no_smallest_change": "Neither the spread between athletes nor a typical error is known, so no smallest worthwhile "
     "change can be stated.",
     "swc_from_own_variation": "Fewer than five athletes have this measure, so the smallest worthwhile change is 0.3 of "
     "the typical error.",
-    "not_sure_enough": "The change is neither surely beyond the smallest worthwhile one nor surely within it.",
+    "not_sure_enough": "The change is not surely real, nor surely within the smallest worthwhile one.",
     "squad_too_small": "Fewer than six athletes have three or more days of this kind in the window, so the spread "
     "between athletes cannot be told and no line is drawn towards the squad's.",
     "few_own_days": "Fewer than three own days in the window, or less than two weeks between them: no own line.",

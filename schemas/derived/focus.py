@@ -7,7 +7,7 @@ from schemas.base import DerivedTable, column
 from schemas.derived.start import athlete_key
 
 LIMITS = (
-    "push_too_quick", "push_too_long", "set_too_high", "set_too_low", "ankle_gives", "reaches_ahead",
+    "push_cut_short", "push_too_long", "set_too_high", "set_too_low", "ankle_gives", "reaches_ahead",
     "hamstring_capacity", "head_or_arms_apart", "keep", "measure",
 )  # fmt: skip
 
@@ -16,9 +16,10 @@ class StartFocus(DerivedTable):
     """One or two rows per athlete for the week of today: the limits the evidence supports best, and work for them.
 
     Evidence: patterns seen in at least two free runs and a quarter of those looked at in the last 28 days, scoring
-    0.2; strength tests that dropped with the set probability; a hip-hinge lift that has outgrown its use without
-    isolated hamstring work. 'keep' where at least three runs were looked at and nothing stands out; 'measure' where
-    data are missing, naming them. A proposal for a coach to accept, change or decline; it diagnoses nothing.
+    0.2; strength tests that dropped with the set probability; a hip-hinge lift that rises while the athlete's own
+    eccentric hamstring force stands still. 'keep' where at least three runs were looked at and nothing stands out;
+    'measure' where data are missing, naming them. A proposal for a coach to accept, change or decline; it diagnoses
+    nothing.
     """
 
     athlete_id: str = athlete_key()
@@ -27,7 +28,7 @@ class StartFocus(DerivedTable):
     limit: str = column("What limits the start.", source="common_practice", isin=LIMITS, label="Limit")
     score: float = column(
         "How much speaks for it, 0 to 1 per kind of evidence: (runs + clear runs) / (2 x runs looked at); half the "
-        "probability of a dropped test; 0.3 for an outgrown hinge. Used for the order only.",
+        "probability of a dropped test; 0.3 for a hinge that outgrew the force. Used for the order only.",
         unit="1",
         source="common_practice",
         nullable=True,

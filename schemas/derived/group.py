@@ -6,7 +6,7 @@ import polars as pl
 
 from schemas import vocabulary as words
 from schemas.base import DerivedTable, column
-from schemas.derived.progress import NOT_STATED, TREND_TIMINGS
+from schemas.derived.progress import NOT_STATED, TREND_TIMINGS, measured_key
 
 GROUP_SEXES = (*words.SEXES, NOT_STATED)
 
@@ -27,6 +27,12 @@ class GroupSpread(DerivedTable):
     start_kind: str = column("How the runs began.", source="definition", label="Start")
     clock_start: str = column("What started the clock.", source="definition", label="Clock")
     timing_kind: str = column("How it was timed.", source="definition", isin=TREND_TIMINGS, label="Timing")
+    measured_by: str = measured_key()
+    stands: str = column(
+        "Where the first gate starts the clock, how far behind it they stand; else 'not_stated'.",
+        source="definition",
+        label="Stands",
+    )
     athletes: int = column("Athletes with a level.", source="definition", ge=1, label="Athletes")
     spread_sd_s: float = column(
         "Standard deviation of their levels, with n - 1.",
@@ -83,7 +89,7 @@ class GroupSpread(DerivedTable):
         """Key and place."""
 
         metadata = {
-            "key": ["event_group", "sex", "start_kind", "clock_start", "timing_kind"],
+            "key": ["event_group", "sex", "start_kind", "clock_start", "timing_kind", "measured_by", "stands"],
             "title": "Spread of a group against noise",
         }
 

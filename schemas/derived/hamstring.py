@@ -29,6 +29,14 @@ class HamstringFlag(DerivedTable):
         isin=words.HAMSTRING_LEVELS,
         label="Level",
     )
+    level_words: str = column(
+        "The level in words: 'nothing', 'watch: strength and tightness', 'cannot say'; alike on all rows of the day.",
+        source="definition",
+        label="Hamstring",
+    )
+    level_reads_injury: bool = column(
+        "Yes where the words of the level rest on the injury record.", source="definition", label="From injuries"
+    )
     families_speaking: int = column("How many of the four speak.", source="definition", ge=0, le=4, label="Speaking")
     sentence: str = column("What it says, or what is missing.", source="definition", label="In words")
     evidence_table: str = column(

@@ -127,11 +127,12 @@ class ReadinessReason(DerivedTable):
 
 
 class ReadinessDay(DerivedTable):
-    """The call of a day: as planned, adapt, talk first, or no call.
+    """The call of a day: as planned, adapt, talk first, cannot say, or no call.
 
-    The call follows from the reasons by a rule of four lines; the first that fits decides. (1) A reason that pushes to
+    The call follows from the reasons by a rule of five lines; the first that fits decides. (1) A reason that pushes to
     'talk first': talk first. (2) No check-in and no test within the squad's days: no call. (3) A reason that pushes to
-    'adapt': adapt. (4) Otherwise as planned. A call is advice to a coach: it diagnoses, predicts and clears nothing.
+    'adapt': adapt. (4) A check-in, but too few own answers to compare it with: cannot say. (5) Otherwise as planned. A
+    call is advice to a coach: it diagnoses, predicts and clears nothing.
     """
 
     athlete_id: str = athlete_key()

@@ -1,71 +1,83 @@
 """Every derived table by name, in the order in which a coach meets them, with the model that describes it."""
 
-from importlib import import_module
-
 from schemas.base import Table
+from schemas.derived.advice import Advice, AdvisedWork
+from schemas.derived.backtest import FlagBacktest, FlagBacktestWeek
+from schemas.derived.blocks import FocusFollowup, TrainingBlock
+from schemas.derived.calendar import CompletenessWeek, ExposureCalendar, GroupTestCalendar
+from schemas.derived.curve import SprintCurve
+from schemas.derived.due import AnswerDue
+from schemas.derived.exposure import SpeedExposure
+from schemas.derived.focus import StartFocus
+from schemas.derived.group import GroupLoad, GroupSpread
+from schemas.derived.hamstring import HamstringFlag
+from schemas.derived.left_out import StartLeftOut
+from schemas.derived.load import LoadDay, LoadWeek
+from schemas.derived.marks import RaceMark
+from schemas.derived.noise import StartNoise
+from schemas.derived.planning import PlanDone
+from schemas.derived.progress import StartProgress, StartTrend
+from schemas.derived.readiness import CheckinAnswer, ReadinessDay, ReadinessNoise, ReadinessReason
+from schemas.derived.returning import ReturnLadder
+from schemas.derived.review import ReviewChange, ReviewSince
+from schemas.derived.shift import StartShift
+from schemas.derived.sled import SledProfile
+from schemas.derived.spring import SpringState
+from schemas.derived.sprint import SprintProfile, SprintSession
+from schemas.derived.squad_trend import SquadTrend
+from schemas.derived.start import StartPattern, StartPhase, StartSteps
+from schemas.derived.strength import StrengthState
+from schemas.derived.week import SquadWeek, WeekSheet
+from schemas.derived.work import WorkWeek
 
-MODELS: dict[str, str] = {
-    "sprint_profile": "schemas.derived.sprint:SprintProfile",
-    "sprint_session": "schemas.derived.sprint:SprintSession",
-    "sprint_curve": "schemas.derived.curve:SprintCurve",
-    "sled_profile": "schemas.derived.sled:SledProfile",
-    "race_mark": "schemas.derived.marks:RaceMark",
-    "start_steps": "schemas.derived.start:StartSteps",
-    "start_phase": "schemas.derived.start:StartPhase",
-    "start_pattern": "schemas.derived.start:StartPattern",
-    "start_noise": "schemas.derived.noise:StartNoise",
-    "start_trend": "schemas.derived.progress:StartTrend",
-    "start_progress": "schemas.derived.progress:StartProgress",
-    "start_focus": "schemas.derived.focus:StartFocus",
-    "squad_trend": "schemas.derived.squad_trend:SquadTrend",
-    "training_block": "schemas.derived.blocks:TrainingBlock",
-    "focus_followup": "schemas.derived.blocks:FocusFollowup",
-    "load_day": "schemas.derived.load:LoadDay",
-    "load_week": "schemas.derived.load:LoadWeek",
-    "speed_exposure": "schemas.derived.exposure:SpeedExposure",
-    "exposure_calendar": "schemas.derived.calendar:ExposureCalendar",
-    "work_week": "schemas.derived.work:WorkWeek",
-    "strength_state": "schemas.derived.strength:StrengthState",
-    "spring_state": "schemas.derived.spring:SpringState",
-    "checkin_answer": "schemas.derived.readiness:CheckinAnswer",
-    "readiness_day": "schemas.derived.readiness:ReadinessDay",
-    "readiness_reason": "schemas.derived.readiness:ReadinessReason",
-    "readiness_noise": "schemas.derived.readiness:ReadinessNoise",
-    "hamstring_flag": "schemas.derived.hamstring:HamstringFlag",
-    "flag_backtest": "schemas.derived.backtest:FlagBacktest",
-    "flag_backtest_week": "schemas.derived.backtest:FlagBacktestWeek",
-    "return_ladder": "schemas.derived.returning:ReturnLadder",
-    "group_spread": "schemas.derived.group:GroupSpread",
-    "group_load": "schemas.derived.group:GroupLoad",
-    "group_test_calendar": "schemas.derived.calendar:GroupTestCalendar",
-    "completeness_week": "schemas.derived.calendar:CompletenessWeek",
-    "plan_done": "schemas.derived.planning:PlanDone",
-    "week_sheet": "schemas.derived.week:WeekSheet",
-    "squad_week": "schemas.derived.week:SquadWeek",
-    "review_change": "schemas.derived.review:ReviewChange",
+DERIVED: dict[str, type[Table]] = {
+    "sprint_profile": SprintProfile,
+    "sprint_session": SprintSession,
+    "sprint_curve": SprintCurve,
+    "sled_profile": SledProfile,
+    "race_mark": RaceMark,
+    "start_steps": StartSteps,
+    "start_phase": StartPhase,
+    "start_pattern": StartPattern,
+    "start_noise": StartNoise,
+    "start_trend": StartTrend,
+    "start_shift": StartShift,
+    "start_left_out": StartLeftOut,
+    "start_progress": StartProgress,
+    "start_focus": StartFocus,
+    "squad_trend": SquadTrend,
+    "training_block": TrainingBlock,
+    "focus_followup": FocusFollowup,
+    "load_day": LoadDay,
+    "load_week": LoadWeek,
+    "speed_exposure": SpeedExposure,
+    "exposure_calendar": ExposureCalendar,
+    "work_week": WorkWeek,
+    "strength_state": StrengthState,
+    "spring_state": SpringState,
+    "checkin_answer": CheckinAnswer,
+    "readiness_day": ReadinessDay,
+    "readiness_reason": ReadinessReason,
+    "readiness_noise": ReadinessNoise,
+    "hamstring_flag": HamstringFlag,
+    "flag_backtest": FlagBacktest,
+    "flag_backtest_week": FlagBacktestWeek,
+    "answer_due": AnswerDue,
+    "return_ladder": ReturnLadder,
+    "group_spread": GroupSpread,
+    "group_load": GroupLoad,
+    "group_test_calendar": GroupTestCalendar,
+    "completeness_week": CompletenessWeek,
+    "plan_done": PlanDone,
+    "advice": Advice,
+    "advised_work": AdvisedWork,
+    "week_sheet": WeekSheet,
+    "squad_week": SquadWeek,
+    "review_change": ReviewChange,
+    "review_since": ReviewSince,
 }
-
-
-def derived_model(name: str) -> type[Table]:
-    """Return the model of one derived table.
-
-    Raises:
-        LookupError: The table is not registered, or its module or class is not there.
-    """
-    if name not in MODELS:
-        raise LookupError(f"there is no derived table '{name}'")
-    module, _, wanted = MODELS[name].partition(":")
-    try:
-        found: type[Table] = getattr(import_module(module), wanted)
-    except ModuleNotFoundError as missing:
-        if missing.name is None or not module.startswith(missing.name):
-            raise
-        raise LookupError(f"the model of '{name}' is missing: {MODELS[name]}") from missing
-    except AttributeError as missing:
-        raise LookupError(f"the model of '{name}' is missing: {MODELS[name]}") from missing
-    return found
 
 
 def derived_models() -> dict[str, type[Table]]:
     """Return the model of every derived table."""
-    return {name: derived_model(name) for name in MODELS}
+    return dict(DERIVED)

@@ -28,3 +28,24 @@ class ReviewChange(DerivedTable):
         """Key and title."""
 
         metadata = {"key": ["athlete_id", "week_of"], "title": "Since the last review"}
+
+
+class ReviewSince(DerivedTable):
+    """One row per athlete and closed week in which something is different from when the review was closed.
+
+    A closed review stays as it was; this says on top of it what has come in since.
+    """
+
+    athlete_id: str = athlete_key()
+    week_of: pl.Date = column("Monday of the week.", source="definition", label="Week")
+    changed: str = column("What is different now.", source="definition", label="Since closing")
+    reads_injury: bool = column(
+        "Yes where the words rest on the injury record: such words are for those who may read it.",
+        source="definition",
+        label="From injuries",
+    )
+
+    class Config(DerivedTable.Config):
+        """Key and title."""
+
+        metadata = {"key": ["athlete_id", "week_of"], "title": "Since the review was closed"}

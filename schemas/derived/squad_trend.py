@@ -5,7 +5,7 @@ from typing import Any
 import polars as pl
 
 from schemas.base import DerivedTable, column
-from schemas.derived.progress import NOT_STATED, TREND_TIMINGS
+from schemas.derived.progress import NOT_STATED, SQUAD_KEY, TREND_TIMINGS, measured_key
 from schemas.derived.start import athlete_key
 from schemas.vocabulary import CLOCK_STARTS, START_KINDS
 
@@ -38,6 +38,7 @@ class SquadTrend(DerivedTable):
         "What started the clock.", source="definition", isin=(*CLOCK_STARTS, NOT_STATED), label="Clock"
     )
     timing_kind: str = column("How it was timed.", source="definition", isin=TREND_TIMINGS, label="Timing")
+    measured_by: str = measured_key()
     window_from: pl.Date = column("First day of the twelve weeks.", source="definition", label="From")
     days: int = column("Own days in the window.", source="definition", ge=1, label="Days")
     first_on: pl.Date = column("First own day in the window.", source="definition", label="First")
@@ -82,6 +83,6 @@ class SquadTrend(DerivedTable):
         """Key and title."""
 
         metadata = {
-            "key": ["athlete_id", "metric", "start_kind", "clock_start", "timing_kind"],
+            "key": SQUAD_KEY,
             "title": "The squad's trends together",
         }

@@ -125,7 +125,9 @@ class StrengthState(DerivedTable):
         le=1,
         label="Probability of a drop",
     )
-    sentence: str = column("What it says, in words.", source="hinge_practice", nullable=True, label="In words")
+    sentence: str = column(
+        "What a force test says, in words; null for lifts.", source="definition", nullable=True, label="In words"
+    )
     reason: str = column("Why a value is null or 'at least'.", source="definition", nullable=True, label="Reason")
 
     class Config(DerivedTable.Config):

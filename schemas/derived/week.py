@@ -33,8 +33,14 @@ class WeekSheet(DerivedTable):
         isin=words.HAMSTRING_LEVELS,
         label="Hamstring",
     )
+    hamstring_words: str = column(
+        "The level in words: 'nothing', 'watch: strength and tightness', 'cannot say'.",
+        source="definition",
+        nullable=True,
+        label="Hamstring",
+    )
     hamstring_reason: str = column(
-        "The family and what it says, or the families' names when several speak.",
+        "What the families that speak say, or which lack their data.",
         source="definition",
         nullable=True,
         label="Families",
@@ -75,6 +81,12 @@ class WeekSheet(DerivedTable):
     )
     focus_headline: str = column(
         "What to work on next; null when nothing is proposed.", source="definition", nullable=True, label="Work on next"
+    )
+    focus_caution: str = column(
+        "What to mind with it; null where it names no work.", source="common_practice", nullable=True, label="Caution"
+    )
+    work_reads_injury: bool = column(
+        "Yes where what to work on next rests on the injury record.", source="definition", label="From injuries"
     )
     checkin_gap_days: int = column(
         "Days since the last check-in; null when there was none yet.",
@@ -117,13 +129,13 @@ class SquadWeek(DerivedTable):
     as_planned: int = column("Athletes who can train as planned.", source="definition", ge=0)
     adapt: int = column("Athletes whose training wants a change.", source="definition", ge=0)
     talk_first: int = column("Athletes to talk with before they run.", source="definition", ge=0)
+    cannot_say: int = column("Athletes with too few own answers to compare with.", source="definition", ge=0)
     no_call: int = column("Athletes who have not reported.", source="definition", ge=0)
-    improving: int = column(
-        "Starts improving beyond noise; null in weeks gone by.", source="definition", nullable=True, ge=0
-    )
-    slipping: int = column(
-        "Starts slipping beyond noise; null in weeks gone by.", source="definition", nullable=True, ge=0
-    )
+    hamstring_watch: int = column("Athletes with a hamstring to watch.", source="definition", ge=0)
+    hamstring_unknown: int = column("Athletes of whose hamstrings nothing can be said.", source="definition", ge=0)
+    starts_judged: int = column("Starts of which something can be said.", source="definition", ge=0)
+    improving: int = column("Starts improving beyond noise.", source="definition", ge=0)
+    slipping: int = column("Starts slipping beyond noise.", source="definition", ge=0)
     lede: str = column("The sentences over the sheet.", source="definition")
 
     class Config(DerivedTable.Config):

@@ -14,7 +14,7 @@ SOURCES: dict[str, Source] = {
     ),
     "zein_2024": Source(
         "Zein et al. 2024, Br J Sports Med 58(14):766: of 330 hamstring injuries 9 % came again within two months, "
-        "17 % within twelve."
+        "17 % within twelve (52 of the 308 followed that long)."
     ),
     "sugiura_2008": Source(
         "Sugiura et al. 2008, J Orthop Sports Phys Ther 38(8):457-464: 30 sprinters, 6 injuries, always the side with "
@@ -55,7 +55,8 @@ SOURCES: dict[str, Source] = {
     "bramah_2023": Source(
         "Bramah et al. 2023, Sports Med 54:783-793 (opinion): running mechanics may matter for hamstring strain; the "
         "evidence is mostly theoretical.",
-        note="21 sprinters followed 12 months showed no kinematic difference (Haugen 2018, via Kalema 2021).",
+        note="21 sprinters followed 12 months: left-right asymmetry of the stride went with neither speed nor injury "
+        "(Haugen 2018, via Kalema 2021).",
     ),
     "wilson_1927": Source("Wilson 1927, J Am Stat Assoc 22:209-212: score interval of a share.", read="memory"),
     "clopper_1934": Source("Clopper & Pearson 1934, Biometrika 26:404-413: exact interval of a share.", read="memory"),

@@ -13,9 +13,22 @@ SOURCES: dict[str, Source] = {
         "Rauch, Tung, Striebel 1965, AIAA Journal 3:1445-1450: the smoother and the joint of two smoothed states.",
         read="memory",
     ),
-    "chung_2013": Source(
-        "Chung, Rabe-Hesketh, Dorie, Gelman, Liu 2013, Psychometrika 78:685-709: a weak penalty, log(SD), that keeps a "
-        "variance off zero where the data are few.",
+    "von_neumann_1941": Source(
+        "von Neumann, Kent, Bellinson, Hart 1941, Ann Math Stat 12:153-162: noise from the mean square successive "
+        "difference, which a slow change hardly enters.",
+        read="memory",
+    ),
+    "matheron_1963": Source(
+        "Matheron 1963, Economic Geology 58:1246-1266: the variogram, half the mean square difference at a distance.",
+        read="memory",
+        note="Here the distance is a month of days against neighbouring days.",
+    ),
+    "huber_1964": Source(
+        "Huber 1964, Ann Math Stat 35:73-101: a scale from squares that are capped (proposal 2).",
+        read="memory",
+    ),
+    "hampel_1974": Source(
+        "Hampel 1974, J Am Stat Assoc 69:383-393: the influence curve; a value far from the median is drawn in.",
         read="memory",
     ),
     "hopkins_2000": Source(

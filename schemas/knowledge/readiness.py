@@ -113,6 +113,13 @@ READINESS_RULE: tuple[ReadinessRule, ...] = (
         "return_adapt_weeks",
     ),
     ReadinessRule(
+        "injury_trained_through",
+        "an injury that did not stop training began less than {level} weeks ago",
+        "adapt",
+        "common_practice",
+        "return_adapt_weeks",
+    ),
+    ReadinessRule(
         "tight_unusual",
         "one hamstring tighter than usual for this athlete, and at least {level} of 10",
         "adapt",
@@ -140,6 +147,7 @@ CALL_RULE: tuple[tuple[str, str], ...] = (
     ("talk_first", "at least one reason that pushes to 'talk first'"),
     ("no_call", "no check-in and no test in the days set as too old"),
     ("adapt", "at least one reason that pushes to 'adapt'"),
+    ("cannot_say", "a check-in, but too few own answers to compare it with"),
     ("as_planned", "otherwise"),
 )
 

@@ -38,12 +38,6 @@ SOURCES: dict[str, Source] = {
     "bishop_2018": Source(
         "Bishop C et al. Strength Cond J 2018;40(4):1-6.", note="The '15 % means risk' rule lacks prospective support."
     ),
-    "hinge_practice": Source(
-        "One practitioner's figure: a hip hinge of about 185 kg (405-415 lb) and beyond works back and grip more than "
-        "hamstring. Common practice, no source; the squad sets its own limit.",
-        strength="common practice",
-        read="memory",
-    ),
     "normal_order": Source(
         "Mean and variance of the largest of n standard normal values (order statistics), by numerical integration; "
         "tables: Teichroew, Ann Math Stat 1956;27:410-426.",

@@ -7,8 +7,11 @@ from schemas.records.other import OtherMeasure
 from schemas.records.people import Athlete, BodyMeasure
 from schemas.records.reviews import ReviewLine
 from schemas.records.sessions import DayLog, Decision, Plan, Session
-from schemas.records.starts import RaceResult, Rep, SetPosition, Split, Step, TechniqueNote
+from schemas.records.starts import Film, RaceResult, Rep, SetPosition, Split, Step, TechniqueNote
 from schemas.records.wellness import Checkin, Injury, ReturnStep
+
+# Names that columns had in earlier versions, in files that were kept and in rows typed then: read for ever.
+FORMER_NAMES: dict[str, str] = {"effort_cr10": "effort_0_10", "planned_effort_cr10": "planned_effort_0_10"}
 
 RECORDS: dict[str, type[RecordTable]] = {
     "athlete": Athlete,
@@ -20,6 +23,7 @@ RECORDS: dict[str, type[RecordTable]] = {
     "split": Split,
     "step": Step,
     "set_position": SetPosition,
+    "film": Film,
     "technique_note": TechniqueNote,
     "lift_set": LiftSet,
     "force_test": ForceTest,

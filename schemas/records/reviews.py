@@ -34,6 +34,7 @@ class ReviewLine(RecordTable):
         example="one_family",
         label="Hamstring",
     )
+    hamstring_words: str = _said("The level in words.", "Hamstring")
     hamstring_reason: str = _said("What they said.", "Families")
     hamstring_families: str = _said("The families that spoke, parted by spaces.", "Families by name")
     training_reads_injury: bool = column(
@@ -45,6 +46,13 @@ class ReviewLine(RecordTable):
     hamstring_reads_injury: bool = column(
         "Yes if the hamstring reason does.", source="review", nullable=True, label="Families from an injury"
     )
+    work_reads_injury: bool = column(
+        "Yes if the work proposed rests on the injury record; unknown in reviews closed before this was kept.",
+        source="review",
+        nullable=True,
+        label="Work from an injury",
+    )
+    work_caution: str = _said("What to mind with the work proposed.", "Caution of the work")
     progress_word: str = column(
         "Progress of the main start series.",
         source="review",

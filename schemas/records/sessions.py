@@ -41,7 +41,7 @@ class Session(RecordTable):
         example="85",
         label="Minutes",
     )
-    effort_cr10: float = column(
+    effort_0_10: float = column(
         "The athlete's own rating of the whole session, 0 (rest) to 10 (maximal), about 30 minutes after it.",
         source="athlete",
         ge=0,
@@ -138,7 +138,7 @@ class Plan(RecordTable):
         example="90",
         label="Minutes",
     )
-    planned_effort_cr10: float = column(
+    planned_effort_0_10: float = column(
         "Effort planned, 0 to 10.",
         source="coach",
         ge=0,

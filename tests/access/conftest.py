@@ -1,9 +1,13 @@
 """Cheaper hashes: these tests are about the rules, not about the cost of a guess."""
 
+import datetime as dt
+
 import pytest
 from argon2 import PasswordHasher
 
+from pipelines.accounts import accounts as accounts_module
 from pipelines.accounts import file as account_file
+from pipelines.accounts import invitations as joining
 
 
 @pytest.fixture(autouse=True)
@@ -11,3 +15,12 @@ def _cheap_hashes(monkeypatch: pytest.MonkeyPatch) -> None:
     cheap = PasswordHasher(time_cost=1, memory_cost=64, parallelism=1)
     monkeypatch.setattr(account_file, "_hasher", cheap)
     monkeypatch.setattr(account_file, "_nobody_hash", cheap.hash("nobody"))
+
+
+@pytest.fixture
+def clock(monkeypatch: pytest.MonkeyPatch) -> list[dt.datetime]:
+    """A clock the test sets: its only element is 'now'."""
+    now = [dt.datetime(2026, 11, 22, 8, 0, tzinfo=dt.UTC)]
+    for room in (account_file, accounts_module, joining):
+        monkeypatch.setattr(room, "now", lambda: now[0])
+    return now

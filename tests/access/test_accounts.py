@@ -7,9 +7,8 @@ from pathlib import Path
 import pytest
 
 from pipelines.accounts import accounts as accounts_module
-from pipelines.accounts import file as account_file
 from pipelines.accounts import invitations as joining
-from pipelines.accounts.accounts import FREE_FAILURES, Accounts, token_sha256
+from pipelines.accounts.accounts import Accounts, token_sha256
 from pipelines.accounts.openid import club_sign_in
 from pipelines.errors import ThirdstepError
 
@@ -21,15 +20,6 @@ def accounts(tmp_path: Path) -> Accounts:
     kept = Accounts(tmp_path / "access.sqlite")
     kept.add("Coach", "head_coach", PHRASE)
     return kept
-
-
-@pytest.fixture
-def clock(monkeypatch: pytest.MonkeyPatch) -> list[dt.datetime]:
-    """A clock the test sets: its only element is 'now'."""
-    now = [dt.datetime(2026, 11, 22, 8, 0, tzinfo=dt.UTC)]
-    for room in (account_file, accounts_module, joining):
-        monkeypatch.setattr(room, "now", lambda: now[0])
-    return now
 
 
 def test_a_sign_in_is_kept_as_a_hash_only(accounts: Accounts):
@@ -52,26 +42,6 @@ def test_a_wrong_name_and_a_wrong_pass_phrase_read_alike(accounts: Accounts):
     with pytest.raises(ThirdstepError) as wrong_name:
         accounts.sign_in("couch", PHRASE)
     assert str(wrong_phrase.value) == str(wrong_name.value)
-
-
-def test_after_five_wrong_ones_even_the_right_one_waits(accounts: Accounts, clock: list[dt.datetime]):
-    for _ in range(FREE_FAILURES):
-        with pytest.raises(ThirdstepError, match="do not go together"):
-            accounts.sign_in("coach", "wrong wrong wrong")
-    with pytest.raises(ThirdstepError, match="Wait 31 seconds"):
-        accounts.sign_in("coach", PHRASE)
-    clock[0] += dt.timedelta(seconds=31)
-    assert accounts.sign_in("coach", PHRASE)
-
-
-def test_the_wait_doubles_with_each_further_failure(accounts: Accounts, clock: list[dt.datetime]):
-    for _ in range(FREE_FAILURES + 1):
-        with pytest.raises(ThirdstepError):
-            accounts.sign_in("coach", "wrong wrong wrong")
-        clock[0] += dt.timedelta(seconds=31)
-    # the sixth failure came at 5 x 31 s and waits 60 s; 31 s of them have passed
-    with pytest.raises(ThirdstepError, match="Wait 30 seconds"):
-        accounts.sign_in("coach", PHRASE)
 
 
 def test_a_sign_in_ends_after_its_hours(accounts: Accounts, clock: list[dt.datetime]):
@@ -172,17 +142,6 @@ def test_a_poor_pass_phrase_does_not_use_the_invitation_up(accounts: Accounts):
     with pytest.raises(ThirdstepError, match="at least 12"):
         accounts.join(token, "short")
     assert accounts.invited(token) is not None
-
-
-def test_an_address_that_guesses_many_names_waits(accounts: Accounts, clock: list[dt.datetime]):
-    for number in range(accounts_module.ADDRESS_FAILURES):
-        with pytest.raises(ThirdstepError, match="do not go together"):
-            accounts.sign_in(f"name {number}", "wrong wrong wrong", address="192.0.2.7")
-    with pytest.raises(ThirdstepError, match="from this address"):
-        accounts.sign_in("coach", PHRASE, address="192.0.2.7")
-    assert accounts.sign_in("coach", PHRASE, address="192.0.2.8")
-    clock[0] += dt.timedelta(minutes=accounts_module.ADDRESS_MINUTES, seconds=1)
-    assert accounts.sign_in("coach", PHRASE, address="192.0.2.7")
 
 
 def test_what_a_staff_account_reads_changes_at_once(accounts: Accounts):

@@ -18,6 +18,7 @@ import polars as pl
 import pytest
 
 from pipelines import flow
+from schemas.phrase import phrase
 
 pytestmark = pytest.mark.bench
 
@@ -49,7 +50,7 @@ def write_splits(folder: Path) -> tuple[Path, Path, int]:
             "elapsed_s": text,
         }
     ).select(
-        pl.format("invented-athlete-{}", "athlete_id").alias("athlete_id"),
+        phrase("invented-athlete-{}", "athlete_id").alias("athlete_id"),
         (pl.lit("2025-01-01").str.to_date() + pl.duration(days="day")).alias("session_date"),
         "session_no", "rep_no", "distance_m", "elapsed_s",
     )  # fmt: skip

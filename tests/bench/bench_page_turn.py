@@ -40,7 +40,7 @@ from tests.browser.conftest import CHROMIUM, FLAGS
 pytestmark = pytest.mark.bench
 
 ONE = "athlete=teo-brandmere-1"
-PAGES = ("", f"athlete?{ONE}", "group", f"start-lab?{ONE}", "plan", "hindsight", "data", "methods")
+PAGES = ("", f"athlete?{ONE}", "group", f"two-starts?{ONE}", "plan", "hindsight", "data", "methods")
 PAINTS = 5
 TURNS = 12  # of each page; the first is left out, as it reads the board
 MOST_MS = 300.0  # median server time of a page turn over all pages; the project's own bound

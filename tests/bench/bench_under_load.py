@@ -35,7 +35,7 @@ THINK_S = (10.0, 30.0)  # s between a page and the next: it is read; own choice
 PATIENCE_S = 90.0  # s after which a page that does not come counts as an error
 CORES = 2
 ATHLETE_PAGES = ("", "check-in", "my-start", "my-work", "methods")
-COACH_PAGES = ("", "group", "plan", "athlete", "start-lab", "data")
+COACH_PAGES = ("", "group", "plan", "athlete", "two-starts", "data")
 PHRASE = "a phrase of four words"
 
 

@@ -15,6 +15,7 @@ from pipelines import flow
 from pipelines.board.entry_days import entry_days
 from pipelines.home.settings import read_settings
 from pipelines.record import opening, warehouse
+from schemas.phrase import phrase
 from schemas.settings import SquadSettings
 
 ATHLETES, YEARS = 1000, 3
@@ -71,8 +72,8 @@ def _copy(frame: pl.DataFrame, copy: int, pace: np.ndarray, place: Mapping[str, 
     )  # fmt: skip
     changed = [(pl.col("elapsed_s") * slower).round(3).alias("elapsed_s")] if "elapsed_s" in frame.columns else []
     if "display_name" in frame.columns:
-        changed.append(pl.format("{} {}", "display_name", pl.lit(copy + 1)).alias("display_name"))
-    return frame.with_columns(*changed).with_columns(athlete_id=pl.format("{}-{}", "athlete_id", pl.lit(copy + 1)))
+        changed.append(phrase("{} {}", "display_name", pl.lit(copy + 1)).alias("display_name"))
+    return frame.with_columns(*changed).with_columns(athlete_id=phrase("{}-{}", "athlete_id", pl.lit(copy + 1)))
 
 
 def build_home(folder: Path, record: Mapping[str, pl.DataFrame], settings_from: Path) -> flow.Home:

@@ -19,12 +19,13 @@ from streamlit.proto.ForwardMsg_pb2 import ForwardMsg
 from dashboard import wording
 from dashboard.access.gate import COOKIE, HEADER
 from pipelines import flow
+from pipelines.accounts.accounts import token_sha256
 from tests.browser.conftest import Served, Visit
 
 PHRASE = "a phrase of four words"
 ATHLETE_PAGES = ("/", "/check-in", "/my-start", "/my-work", "/methods")
-COACH_PAGES = ("/group", "/plan", "/athlete", "/start-lab", "/data", "/hindsight", "/people")
-STAFF_PAGES = ("/", "/group", "/plan", "/athlete", "/start-lab", "/data")
+COACH_PAGES = ("/group", "/plan", "/athlete", "/two-starts", "/data", "/hindsight", "/people")
+STAFF_PAGES = ("/", "/group", "/plan", "/athlete", "/two-starts", "/data")
 LISTEN_S = 5.0  # s of silence after which a forged websocket is not listened to any longer
 
 
@@ -177,18 +178,23 @@ def test_what_is_kept_of_a_sign_in_does_not_sign_in(served: Served, token: Calla
 
 
 def test_a_replayed_cookie_is_worth_nothing_after_sign_out(
-    visit: Callable[..., Visit], served: Served, token: Callable[[str], str]
+    visit: Callable[..., Visit], served: Served, served_home: flow.Home, token: Callable[[str], str]
 ):
-    cookie = {"cookie": f"{COOKIE}={token('athlete')}"}
+    told = token("athlete")
+    cookie = {"cookie": f"{COOKIE}={told}"}
     asked = visit(None).page.request
     assert asked.get(served.address + "/my-start", headers=cookie).status == 200
-    asked.get(served.address + "/logout", headers=cookie)
+    asked.get(served.address + "/logout", headers=cookie)  # asks first
+    assert asked.get(served.address + "/my-start", headers=cookie).status == 200
+    flow.accounts(served_home).sign_out(token_sha256(told))
     assert asked.get(served.address + "/my-start", headers=cookie).status == 401
 
 
 def test_a_page_of_another_site_opens_no_websocket(served: Served, token: Callable[[str], str]):
     with pytest.raises(websockets.InvalidStatus):
         listen(served, token("athlete"), [rerun()], origin="http://elsewhere.example")
+    with pytest.raises(websockets.InvalidStatus):  # another port of this machine
+        listen(served, token("athlete"), [rerun()], origin="http://127.0.0.1:9")
 
 
 def sign_in(window: Visit, served: Served, name: str) -> None:

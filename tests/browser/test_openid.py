@@ -109,6 +109,8 @@ def test_who_the_club_vouches_for_is_signed_in_and_out_again(
     assert flow.accounts(served_home).trail(1)[0][1:3] == (served.names["head_coach"], "signed in through the club")
 
     window.page.goto(served.address + "/logout")  # ours first, then the club's own
+    window.page.click("button >> nth=0")
+    window.page.wait_for_url(provider + "/**")
     assert window.page.url.startswith(provider + "/oauth2/end_session")
     back = parse_qs(urlsplit(window.page.url).query)["post_logout_redirect_uri"]
     assert back == [served.address + "/login"]

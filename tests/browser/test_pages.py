@@ -16,7 +16,7 @@ PAGES = {
         "/group?group=horizontal_jumps",
         "/plan",
         "/hindsight",
-        "/start-lab?athlete=teo-brandmere",
+        "/two-starts?athlete=teo-brandmere",
         "/data",
         "/methods",
         "/people",
@@ -97,6 +97,8 @@ def test_the_sign_in_page_says_what_is_wrong(visit: Callable[..., Visit], served
 def test_signing_out_ends_it(visit: Callable[..., Visit], served: Served):
     window = visit("head_coach")
     window.page.goto(served.address + "/logout")
+    window.page.click("button >> nth=0")
+    window.page.wait_for_url("**/login")
     window.page.goto(served.address + "/")
     assert window.page.url.endswith("/login")
 

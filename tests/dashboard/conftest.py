@@ -1,14 +1,12 @@
 """One invented home for all page tests, and a way to open a page as somebody."""
 
-import sys
-import types
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 from streamlit.testing.v1 import AppTest
 
-import dashboard.access
+from dashboard.access import current
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board
 from tests.dashboard.make_board import board_tables, empty_tables, write_board
@@ -49,10 +47,7 @@ def open_as(home: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., AppTes
     """
 
     def opened(viewer: Viewer | None, page: str | None = None, at_home: Path | None = None, **query: str) -> AppTest:
-        gate = types.ModuleType("dashboard.access.gate")
-        gate.viewer_from_header = lambda value: viewer  # type: ignore[attr-defined]
-        monkeypatch.setitem(sys.modules, "dashboard.access.gate", gate)
-        monkeypatch.setattr(dashboard.access, "gate", gate, raising=False)
+        monkeypatch.setattr(current, "viewer_from_header", lambda value: viewer)
         monkeypatch.setenv("THIRDSTEP_HOME", str(at_home or home))
         at = AppTest.from_file(str(APP), default_timeout=30)
         at.user["local_user"] = "invented"

@@ -73,6 +73,15 @@ def _readiness(add, aid: str, case: str) -> None:
         )
 
 
+HAMSTRING_WORDS = {
+    "talk": "watch: injury, fast running and tightness",
+    "adapt": "watch: fast running",
+    "spike": "watch: strength",
+    "returning": "watch: injury",
+    "silent": "cannot say",
+}
+
+
 def _hamstring(add, aid: str, case: str) -> None:
     speaks = {
         "talk": {
@@ -84,6 +93,7 @@ def _hamstring(add, aid: str, case: str) -> None:
         "spike": {"capacity": "right 14 % under left, third test"},
         "returning": {"history": "week 6 since return"},
     }.get(case, {})
+    level_words = HAMSTRING_WORDS.get(case, "nothing")
     level = "none" if not speaks else "one_family" if len(speaks) == 1 else "several_families"
     for family in ("history", "capacity", "exposure", "state", "start_pattern"):
         state = "speaks" if family in speaks else "quiet"
@@ -96,6 +106,8 @@ def _hamstring(add, aid: str, case: str) -> None:
             family=family,
             state=state,
             level=level,
+            level_words=level_words,
+            level_reads_injury="history" in speaks,
             families_speaking=len(speaks),
             sentence=speaks.get(family),
             evidence_table="checkin",
@@ -127,6 +139,8 @@ def _start(add, aid: str, case: str, rng) -> tuple[list[float], str, str]:
             start_kind=kind,
             clock_start=clock,
             timing_kind=timing,
+            measured_by="gate",
+            set_up="not_stated",
             session_date=on,
             reps=3,
             observed=level + float(rng.normal(0, 0.007)),
@@ -195,10 +209,10 @@ def _start(add, aid: str, case: str, rng) -> tuple[list[float], str, str]:
         "returning": "improving",
     }.get(case, "holding")
     sentence = {
-        "improving": "−0.03 s at 10 m, 93 % sure",
-        "slipping": "+0.03 s at 10 m, 81 % sure",
+        "improving": "30 ms faster at 10 m, ± 18; worthwhile, 93 % sure",
+        "slipping": "30 ms slower at 10 m, ± 18; worthwhile, 81 % sure",
         "not_clear": "5 reps in 6 weeks",
-        "holding": "0.00 s, ± 0.02",
+        "holding": "+1 ms at 10 m, ± 18",
     }[word]
     for metric, main, unit, better in (
         ("t_10_s", True, "s", "lower"),
@@ -212,6 +226,8 @@ def _start(add, aid: str, case: str, rng) -> tuple[list[float], str, str]:
             start_kind=kind,
             clock_start=clock,
             timing_kind=timing,
+            measured_by="gate",
+            set_up="not_stated",
             is_main=main,
             last_on=WEEK,
             reps=36,
@@ -221,6 +237,10 @@ def _start(add, aid: str, case: str, rng) -> tuple[list[float], str, str]:
             level_then=levels[5],
             change=levels[-1] - levels[5],
             change_se=0.009,
+            change_low=levels[-1] - levels[5] - 0.018,
+            change_high=levels[-1] - levels[5] + 0.018,
+            detectable=0.033,
+            plan_sentence="To see 20 ms at 10 m: 2 days a week of 3 runs a day, through twenty weeks",
             swc=0.008,
             mdc=0.021,
             typical_error=0.0076,
@@ -245,7 +265,7 @@ def _start(add, aid: str, case: str, rng) -> tuple[list[float], str, str]:
         athlete_id=aid,
         week_of=WEEK,
         rank=1,
-        limit="too_quick",
+        limit="push_cut_short",
         headline=focus[0],
         work=focus[1],
         why="First contact 14 ms shorter than own five best starts, speed after three steps unchanged.",
@@ -254,13 +274,48 @@ def _start(add, aid: str, case: str, rng) -> tuple[list[float], str, str]:
         caution="Build heavy sled work up over weeks, supervised.",
         would_show="Contact 1 back within 5 ms of own best with more speed after step 3.",
     )
+    call = call_of(case)
+    stands = {"talk_first": "talk", "no_call": "ask", "adapt": "adapt"}.get(call, "go_on")
+    add(
+        "advice",
+        athlete_id=aid,
+        week_of=WEEK,
+        day_on=TODAY,
+        stands=stands,
+        adaptation="less_intensity" if stands == "adapt" else None,
+        headline=focus[0],
+        sentence=f"Advice: {focus[1]}",
+        own_headline={"talk": "Talk first, before you run", "ask": "Check in first"}.get(stands, "Train as planned"),
+        own_sentence="Train as your plan says." if stands == "go_on" else "Ask your coach before you start.",
+        waits=None,
+        caution=None,
+        is_minor=False,
+        reads_injury=False,
+    )
+    if stands in ("go_on", "adapt"):
+        add(
+            "advised_work",
+            athlete_id=aid,
+            week_of=WEEK,
+            rank=1,
+            limit="push_cut_short",
+            headline=focus[0],
+            when=None,
+            work=focus[1],
+            why="contacts 1 to 3 shorter than in own best starts, speed after three steps lower",
+            strength="common_practice",
+            source="common_practice",
+            caution="Build up over weeks; stop for back, groin or Achilles pain.",
+            caution_short="Build up over weeks.",
+            would_show="speed after three steps up by more than its error in two weeks",
+        )
     add(
         "start_pattern",
         athlete_id=aid,
         session_date=WEEK,
         session_no=1,
         rep_no=1,
-        pattern="too_quick_too_early" if case == "adapt" else "even_growing_rhythm",
+        pattern="push_cut_short" if case == "adapt" else "even_growing_rhythm",
         strength="slight",
         sentence="The first contact ends early and speed after three steps does not gain."
         if case == "adapt"
@@ -523,6 +578,7 @@ def _sheet(add, aid: str, case: str, points: list[float], word: str, sentence: s
             training_reason=training if back == 0 else None,
             training_more=1 if case == "adapt" and back == 0 else 0,
             hamstring_level=hamstring[0] if back == 0 else "none",
+            hamstring_words=HAMSTRING_WORDS.get(case, "nothing") if back == 0 else "nothing",
             hamstring_reason=hamstring[1] if back == 0 else None,
             progress_word=word if back == 0 else None,
             progress_sentence=sentence if back == 0 else None,
@@ -535,10 +591,12 @@ def _sheet(add, aid: str, case: str, points: list[float], word: str, sentence: s
             load_high=2050.0,
             load_above=case in ("spike", "talk"),
             focus_headline=focus,
+            focus_caution="Build up over weeks." if case in ("adapt", "spike") else None,
+            work_reads_injury=False,
             checkin_gap_days=4 if case == "silent" else 0,
             loudness={"talk": 90, "adapt": 60, "spike": 58, "silent": 40, "returning": 30}.get(case, 0),
             changed=changed if back == 0 else None,
             caution=None,
             training_reads_injury=False,
-            hamstring_reads_injury=case == "returning" and back == 0,
+            hamstring_reads_injury=case in ("returning", "talk") and back == 0,
         )

@@ -4,6 +4,9 @@ import datetime as dt
 
 import polars as pl
 
+from pipelines.home.settings import setting_rows
+from schemas.settings import SquadSettings
+
 
 def knowledge_tables() -> dict[str, pl.DataFrame]:
     """Return the tables that describe the others."""
@@ -85,14 +88,7 @@ def knowledge_tables() -> dict[str, pl.DataFrame]:
             schema=["code", "sentence"],
             orient="row",
         ),
-        "setting": pl.DataFrame(
-            [
-                ("checkin_stale_days", "2", "no check-in within so many days: no call"),
-                ("unusual_z", "2.0", "robust z from which an item is called unusual"),
-            ],
-            schema=["name", "value", "comment"],
-            orient="row",
-        ),
+        "setting": setting_rows(SquadSettings()),
         "board_info": pl.DataFrame(
             [
                 ("squad_name", "Saltmarsh Speed Group"),

@@ -146,7 +146,7 @@ def record_tables(seed: int = 3) -> Frames:  # noqa: PLR0912 - one long recipe r
             checkins,
             "checkins.csv",
         ),
-        "session": ([*key, "kind", "duration_min", "effort_cr10"], sessions, "sessions.csv"),
+        "session": ([*key, "kind", "duration_min", "effort_0_10"], sessions, "sessions.csv"),
         "rep": ([*key, "rep_no", "distance_m", "start_kind", "clock_start", "timing_kind"], reps, "gates week 47.csv"),
         "split": ([*key, "rep_no", "distance_m", "elapsed_s"], splits, "gates week 47.csv"),
         "step": ([*key, "rep_no", "step_no", "side", "contact_s", "flight_s", "step_length_m"], steps, "steps.csv"),
@@ -230,7 +230,7 @@ def record_tables(seed: int = 3) -> Frames:  # noqa: PLR0912 - one long recipe r
     out["plan"] = with_provenance(
         pl.DataFrame(
             [(a, TODAY + dt.timedelta(days=1), 1, "acceleration", 180.0, 70.0, 6.0) for a in people["athlete_id"]],
-            schema=["athlete_id", "planned_on", "plan_no", "kind", "fast_metres", "planned_min", "planned_effort_cr10"],
+            schema=["athlete_id", "planned_on", "plan_no", "kind", "fast_metres", "planned_min", "planned_effort_0_10"],
             orient="row",
         ),
         "plan.csv",

@@ -5,13 +5,12 @@
 
 import os
 import sys
-import types
 from pathlib import Path
 
 from streamlit.user_info import UserInfoProxy
 from streamlit.web import bootstrap
 
-import dashboard.access
+from dashboard.access import current
 from dashboard.access.viewer import Viewer
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -24,9 +23,7 @@ VIEWERS = {
 
 def serve(port: int, role: str) -> None:
     """Serve the pages to one invented viewer."""
-    gate = types.ModuleType("dashboard.access.gate")
-    gate.viewer_from_header = lambda value: VIEWERS[role]  # type: ignore[attr-defined]
-    sys.modules["dashboard.access.gate"] = dashboard.access.gate = gate  # type: ignore[attr-defined]
+    current.viewer_from_header = lambda value: VIEWERS[role]
     UserInfoProxy.to_dict = lambda self: {"local_user": role}  # type: ignore[method-assign]
     bootstrap.load_config_options({"server.port": port, "client.showErrorDetails": "full"})
     bootstrap.run(str(ROOT / "dashboard" / "app.py"), False, [], {})

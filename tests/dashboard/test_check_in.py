@@ -26,8 +26,8 @@ def kept(home: Path, monkeypatch: pytest.MonkeyPatch) -> list:
     """Stand in for the flow: note what it is given, number the loads from 100."""
     notes: list = []
 
-    def enter(at: object, table: str, rows: list, by: str, **more: object) -> object:
-        notes.append(("enter", table, rows, by))
+    def enter(at: object, table: str, rows: list, by: flow.Writer, **more: object) -> object:
+        notes.append(("enter", table, rows, by.name))
         return SimpleNamespace(problem="", set_aside=0, reasons=[], load_no=100 + len(notes))
 
     def loads(at: object) -> pl.DataFrame:
@@ -40,7 +40,7 @@ def kept(home: Path, monkeypatch: pytest.MonkeyPatch) -> list:
     monkeypatch.setenv("THIRDSTEP_HOME", str(home))
     monkeypatch.setattr(flow, "enter", enter)
     monkeypatch.setattr(flow, "loads", loads)
-    monkeypatch.setattr(flow, "undo", lambda at, load_no, by, **more: notes.append(("undo", load_no, by)))
+    monkeypatch.setattr(flow, "undo", lambda at, load_no, by, **more: notes.append(("undo", load_no, by.name)))
     monkeypatch.setattr(deciding, "publish_now", lambda at: None)
     monkeypatch.setattr(checking_in, "viewers_day", lambda: DAY)
     monkeypatch.setattr(checking_in, "_latest", {})

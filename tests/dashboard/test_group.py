@@ -5,13 +5,15 @@ from pathlib import Path
 
 import pytest
 
+from dashboard.access.rules import NotForThisViewer
 from dashboard.access.viewer import Viewer
-from dashboard.board import Board, NotForThisViewer
+from dashboard.board import Board
 from dashboard.parts.return_ladder import keep_step, ladder_table
 from dashboard.reads import Opened
 from dashboard.screens.group import tables as group_tables
 from dashboard.screens.group import words
 from dashboard.screens.group.day_grid import day_grid
+from dashboard.wording import returning
 from dashboard.writes import NotKept
 from pipelines.accounts.accounts import Accounts
 from tests.dashboard.conftest import ATHLETE, HEAD, STAFF, STAFF_WITH_GRANT, html_of
@@ -109,22 +111,22 @@ def test_a_step_says_what_it_is_for_and_who_reads_it(open_as: Callable, tmp_path
     accounts.add("Physio", "staff", "a phrase of four words", groups=["horizontal_jumps"], reads_injuries=True)
     accounts.add("Helper", "staff", "a phrase of four words", groups=["horizontal_jumps"], reads_injuries=False)
     page = open_as(STAFF_WITH_GRANT, "group", at_home=tmp_path, group="horizontal_jumps")
-    assert words.STEP_PURPOSE not in html_of(page)
+    assert returning.STEP_PURPOSE not in html_of(page)
     page.session_state[f"step_{HURT['athlete_id']}_{HURT['onset_on']}_{HURT['site']}_{HURT['side']}"] = True
     page.run()
-    assert words.STEP_PURPOSE in html_of(page)
+    assert returning.STEP_PURPOSE in html_of(page)
     assert "Read by head, physio and the athlete." in html_of(page)  # nobody without the grant
 
 
 def test_the_ladder_is_for_those_with_the_grant(said: Callable[..., str]):
     page = said(STAFF_WITH_GRANT, group="horizontal_jumps")
-    assert words.LADDER_TITLE in page
+    assert returning.LADDER_TITLE in page
     assert "Caspian Wray: left hamstring, since 20 Aug (94 days)" in page  # 11 + 30 + 31 + 22 days
     assert "The tool clears nobody" in page
     assert "Felt behind the knee" in page
     without = Viewer("Coach", "staff", event_groups=("horizontal_jumps",))
     page = said(without, group="horizontal_jumps")
-    assert words.LADDER_TITLE not in page
+    assert returning.LADDER_TITLE not in page
     assert "Felt behind the knee" not in page
 
 
@@ -173,7 +175,7 @@ def test_a_rung_beyond_ours_and_a_stop_are_shown_as_noted():
     assert '<th scope="row">12</th>' in shown
     assert "relay &lt;changes&gt;" in shown
     assert 'call talk">had to stop' in shown
-    assert shown.count(words.NOT_DONE) == 9
+    assert shown.count(returning.NOT_DONE) == 9
 
 
 def test_a_cell_of_the_calendar_has_a_number_or_a_mark():

@@ -9,8 +9,9 @@ import polars as pl
 import pytest
 
 from dashboard import wording
+from dashboard.access.rules import NotForThisViewer
 from dashboard.access.viewer import Viewer
-from dashboard.board import Board, NotForThisViewer
+from dashboard.board import Board
 from dashboard.screens.hindsight import words
 from dashboard.screens.hindsight import writes as ruling
 from dashboard.writes import NotKept

@@ -11,6 +11,7 @@ from streamlit.testing.v1 import AppTest
 
 from dashboard import wording
 from dashboard.parts.in_parts import FIGURES, LINES, part_links, part_of
+from schemas.phrase import phrase
 from tests.dashboard.conftest import HEAD
 from tests.dashboard.group_tables import group_board
 from tests.dashboard.make_board import write_board
@@ -27,7 +28,7 @@ def long_home(tmp_path_factory: pytest.TempPathFactory) -> Path:
         if "athlete_id" not in frame.columns or name in ("rejected", "mended", "marked"):
             tables[name] = frame
             continue
-        copies = [frame.with_columns(athlete_id=pl.format("{}-{}", "athlete_id", pl.lit(n))) for n in range(COPIES)]
+        copies = [frame.with_columns(athlete_id=phrase("{}-{}", "athlete_id", pl.lit(n))) for n in range(COPIES)]
         tables[name] = pl.concat(copies)
     write_board(folder, tables)
     return folder

@@ -90,15 +90,6 @@ def test_states_differ_by_word_and_mark_not_by_colour_alone():
     assert classes == {"call quiet", "call adapt", "call talk", "call none"}
 
 
-def test_the_lede_counts_the_calls():
-    calls = ["as_planned"] * 17 + ["adapt"] * 4 + ["talk_first"] * 2 + ["no_call"]
-    assert wording.week_lede(calls, 3, 0) == (
-        "Seventeen of 24 can train as planned. Four want a change, two a talk before they run and one has not reported "
-        "enough for a call. Three starts are faster than measurement noise can explain."
-    )
-    assert wording.week_lede(["as_planned"] * 3, 0, 0).startswith("All three can train as planned.")
-
-
 @pytest.mark.parametrize(
     ("value", "places", "signed", "written"),
     [

@@ -12,8 +12,8 @@ from dashboard.access.viewer import Viewer
 from dashboard.board import Board
 from dashboard.parts.return_ladder import keep_step
 from dashboard.reads import Opened
-from dashboard.screens.group import words
 from dashboard.screens.plan import grid as planning
+from dashboard.screens.plan import words
 from dashboard.writes import NotKept
 from pipelines import flow
 from tests.dashboard.conftest import ATHLETE, HEAD, STAFF, html_of
@@ -87,7 +87,9 @@ def test_saving_hands_the_rows_to_the_flow_and_undo_takes_that_load_back(
     class Kept:
         load_no = 41
 
-    monkeypatch.setattr(planning, "enter", lambda rows, table, by: entered.append((rows, table, by)) or Kept())
+    monkeypatch.setattr(
+        planning, "enter", lambda rows, table, viewer: entered.append((rows, table, viewer.name)) or Kept()
+    )
     monkeypatch.setattr(planning, "undo_load", lambda viewer, load_no, publish: undone.append(load_no))
     monkeypatch.setattr(planning, "publish_soon", lambda: None)
     at = open_as(HEAD, "plan", at_home=group_home, athlete="ines-quarrington", week="2026-11-30", copy="last")
@@ -95,7 +97,7 @@ def test_saving_hands_the_rows_to_the_flow_and_undo_takes_that_load_back(
     assert not at.exception
     [(rows, table, by)] = entered
     assert (table, by) == ("plan", "Head coach")
-    wanted = {"kind": "acceleration", "fast_metres": 180.0, "planned_min": 70.0, "planned_effort_cr10": 6.0}
+    wanted = {"kind": "acceleration", "fast_metres": 180.0, "planned_min": 70.0, "planned_effort_0_10": 6.0}
     assert rows == [{"athlete_id": "ines-quarrington", "planned_on": dt.date(2026, 11, 30), "plan_no": 1} | wanted]
     assert "Saved: 1 planned session of 1 athlete." in html_of(at)
     assert words.AS_SAVED in html_of(at)  # shown as planned, though the board has not followed yet
@@ -109,7 +111,7 @@ def test_saving_hands_the_rows_to_the_flow_and_undo_takes_that_load_back(
 
 def told(who: str, after: int, minutes: float | None, no: int = 1, **more: Any) -> dict[str, Any]:
     return {"athlete_id": who, "planned_on": MONDAY + dt.timedelta(days=after), "plan_no": no, "kind": None,
-            "fast_metres": None, "planned_min": minutes, "planned_effort_cr10": None} | more  # fmt: skip
+            "fast_metres": None, "planned_min": minutes, "planned_effort_0_10": None} | more  # fmt: skip
 
 
 def test_a_group_s_grid_shows_what_all_have_alike():
@@ -132,7 +134,7 @@ def test_emptying_a_session_of_one_athlete_makes_it_a_day_off_not_a_gap():
     shown = planning.grid_of(now, ["a"], slots)
     emptied = planning.grid_of({}, ["a"], slots)
     [row] = planning.changed_rows(now, planning.typed_week(emptied, shown, slots, ["a"]))
-    assert (row["planned_min"], row["fast_metres"], row["planned_effort_cr10"]) == (0, 0, 0)
+    assert (row["planned_min"], row["fast_metres"], row["planned_effort_0_10"]) == (0, 0, 0)
 
 
 def test_only_what_is_new_or_changed_is_sent():
@@ -182,7 +184,7 @@ def test_a_saved_plan_is_in_the_record_and_undo_takes_it_out(real_home: flow.Hom
 
 
 def test_an_effort_that_cannot_be_is_refused_in_words(real_home: flow.Home):
-    row = {"athlete_id": "ann", "planned_on": MONDAY, "plan_no": 1, "planned_effort_cr10": 11.0}
+    row = {"athlete_id": "ann", "planned_on": MONDAY, "plan_no": 1, "planned_effort_0_10": 11.0}
     with pytest.raises(NotKept, match="11"):
         planning.keep_plan(HEAD, Board(real_home.root), [row])
 

@@ -27,8 +27,8 @@ def written(home: Path, monkeypatch: pytest.MonkeyPatch) -> list:
     """Stand in for the flow and note what it is given."""
     notes: list = []
 
-    def enter(at: object, table: str, rows: list, by: str, **more: object) -> object:
-        notes.append((table, rows, by))
+    def enter(at: object, table: str, rows: list, by: flow.Writer, **more: object) -> object:
+        notes.append((table, rows, by.name))
         return SimpleNamespace(problem="", set_aside=0, reasons=[], load_no=9)
 
     monkeypatch.setenv("THIRDSTEP_HOME", str(home))

@@ -11,6 +11,7 @@ from starlette.applications import Starlette
 from starlette.testclient import TestClient
 
 from dashboard import downloads as taking
+from dashboard import wording
 from dashboard.access import gate
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board
@@ -18,7 +19,7 @@ from dashboard.charts import start, work
 from dashboard.charts.pictures import filled, picture
 from dashboard.parts.lines import trend_line
 from dashboard.reads import Opened
-from dashboard.sheets import athlete, route, week
+from dashboard.sheets import athlete, route, typeset, week
 from dashboard.sheets.typeset import small_line
 from pipelines.cli.main import main as cli
 from tests.dashboard.conftest import ATHLETE, HEAD, STAFF
@@ -194,3 +195,47 @@ def test_the_command_line_says_what_is_not_there_and_writes_nothing(
     assert done.exit_code == 1
     assert said in done.output
     assert not out.exists()
+
+
+STRANGE = ("李小龙", "Zoë 🏃🏽\u200d♀️", "محمد", "अनु", "a\x00b", "broken \ud83d", "Łukasz Őž Ελένη Иван")
+
+
+@pytest.mark.parametrize("sheet", ["week.typ", "athlete.typ"])
+@pytest.mark.parametrize("name", STRANGE)
+def test_a_letter_that_the_type_lacks_is_stood_in_for_and_never_costs_the_sheet(name, sheet, board, monkeypatch):
+    said: list = []
+    room = week if sheet == "week.typ" else athlete
+
+    def put_name(template: str, told: dict) -> bytes:
+        assert template == sheet
+        return typeset.pdf(template, {**told, "title": name, "caution": f"{name} {told['caution']}"})
+
+    real = typeset._typeset
+    monkeypatch.setattr(room, "pdf", put_name)
+    monkeypatch.setattr(typeset, "_typeset", lambda template, told: (said.append(told), real(template, told))[1])
+    content = (
+        week.week_sheet(Opened(HEAD, board), {})
+        if room is week
+        else athlete.athlete_sheet(Opened(HEAD, board), ATHLETE.athlete_id)
+    )
+    assert content is not None
+    assert content.startswith(b"%PDF-")
+    lacks = not name.startswith(("Ł", "محمد", "अ"))  # the typesetter brings a fallback font for these
+    assert (typeset.STAND_IN in said[-1]["title"]) == lacks
+    assert (wording.letters_lacking(typeset.STAND_IN) in said[-1]["foot"]) == lacks
+
+
+def test_a_letter_in_a_picture_is_stood_in_for_too(board: Board):
+    drawn = '<svg xmlns="http://www.w3.org/2000/svg" width="90" height="20"><text x="5" y="9">李 sled</text></svg>'
+    told: list[dict] = []
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(week, "pdf", lambda template, said: told.append(said) or b"")
+        week.week_sheet(Opened(HEAD, board), {})
+    said = told[0]
+    said["rows"][0] |= {"trend": drawn, "trend_alt": "a line"}
+    assert typeset.pdf("week.typ", said).startswith(b"%PDF-")
+
+
+def test_a_fault_of_a_sheet_that_is_no_letter_is_told_as_it_is():
+    with pytest.raises(RuntimeError, match="title"):
+        typeset.pdf("week.typ", {"foot": "李"})

@@ -99,7 +99,7 @@ def test_progress_says_what_was_put_in(table):
     change = dict(main.select("athlete_id", "change").iter_rows())
     error = dict(main.select("athlete_id", "change_se").iter_rows())
     weeks = truth("weeks").sort("week_of")
-    for name in ("improves", "stalls", "too_quick_too_early"):
+    for name in ("improves", "stalls", "push_cut_short"):
         own = weeks.filter(pl.col("athlete_id") == case(name))["t_10_s"].to_list()
         # six weeks back from the last day falls in the week of 5 October, the seventh from the end
         assert change[case(name)] == pytest.approx(own[-1] - own[-7], abs=2.5 * error[case(name)])
@@ -121,7 +121,7 @@ def test_nobody_who_did_not_change_is_called_changed(table):
 @pytest.mark.parametrize(
     ("name", "pattern"),
     [
-        ("too_quick_too_early", "too_quick_too_early"),
+        ("push_cut_short", "push_cut_short"),
         ("pushes_too_long", "pushes_too_long"),
         ("shin_drops", "shin_drops"),
     ],

@@ -4,7 +4,7 @@ from pathlib import Path
 
 ROSTER = "athlete_id,display_name\nada-reed,Ada Reed\nbo-lind,Bo Lind\n"
 SESSIONS = (
-    "athlete_id,session_date,session_no,kind,duration_min,effort_cr10\n"
+    "athlete_id,session_date,session_no,kind,duration_min,effort_0_10\n"
     "ada-reed,2025-11-03,1,acceleration,80,6\n"
     "bo-lind,2025-11-03,1,tempo,60,4\n"
 )

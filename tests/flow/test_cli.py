@@ -1,6 +1,7 @@
 """The command line: answers, exit codes, JSON and CSV for programs."""
 
 import csv
+import datetime as dt
 import io
 import json
 import subprocess
@@ -162,3 +163,16 @@ def test_a_real_process_loads_and_answers(home, tmp_path):
     assert len(loading.stdout.splitlines()) == 3
     counted = subprocess.run([*command, "table", "split", "--count"], capture_output=True, text=True, check=False)
     assert counted.stdout == "3\n"
+
+
+def test_due_names_who_has_not_answered_and_is_empty_where_everybody_has(loaded, tmp_path):
+    today = dt.datetime.now().date()
+    names = [
+        row["display_name"] for row in csv.DictReader(io.StringIO(loaded("table", "athlete", "--csv", "-").stdout))
+    ]
+    assert loaded("due").stdout.splitlines() == [f"{name}: check-in of {today}" for name in sorted(names)]
+    told = [json.loads(line) for line in loaded("due", "--json").stdout.splitlines()]
+    assert {one["kind"] for one in told} == {"checkin"}
+    rows = "".join(f"{name},{today},7\n" for name in names)
+    assert loaded("load", *write(tmp_path / "more", checkins="name,checked_on,sleep_h\n" + rows)).exit_code == 0
+    assert loaded("due").stdout == ""

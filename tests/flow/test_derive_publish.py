@@ -1,6 +1,5 @@
 """Derived tables come in the order their parameters ask for; boards are swapped whole."""
 
-import dataclasses
 import datetime as dt
 import threading
 
@@ -17,8 +16,7 @@ from pipelines.board.derivation import Earlier, derive_all, order_of
 from pipelines.board.file import READ_ONLY
 from pipelines.board.fingerprints import of_athletes, of_table
 from pipelines.errors import ThirdstepError
-from pipelines.home.settings import setting_comments
-from schemas.settings import SquadSettings
+from schemas.settings import SETTINGS, SquadSettings, capital
 from tests.flow.conftest import LoadDay, LoadWeek, load_day, load_week
 from tests.flow.squad import ROSTER, SESSIONS, write, write_squad
 
@@ -59,6 +57,15 @@ def test_a_table_that_does_not_fit_its_model_is_an_error():
         return session.select("athlete_id", day_on="session_date", minutes=pl.lit("many"))
 
     with pytest.raises(DerivationFailed, match="'load_day' does not fit its model"):
+        derived(functions={"load_day": load_day})
+
+
+@pytest.mark.parametrize("fault", [ZeroDivisionError, pl.exceptions.PanicException])
+def test_a_table_that_cannot_be_computed_is_named_whatever_the_fault(fault):
+    def load_day(session):
+        raise fault("a wrong index")
+
+    with pytest.raises(DerivationFailed, match=r"'load_day' could not be computed: .*a wrong index"):
         derived(functions={"load_day": load_day})
 
 
@@ -151,7 +158,7 @@ class TestBoard:
         columns = publish.read_board(board, "column_doc").filter(table_name="split", column_name="elapsed_s")
         assert columns["unit"].item() == "s"
         settings = publish.read_board(board, "setting").filter(name="checkin_stale_days").row(0)
-        assert settings == ("checkin_stale_days", "2", "no check-in within so many days: no call")
+        assert settings[:4] == ("checkin_stale_days", "Days a check-in stays good for", "2 days", "0 to 7 days")
         assert publish.board_info(board)["data_to"] == "2025-11-03"
         for name in ("knowledge", "caveat", "load", "rejected"):
             publish.read_board(board, name)
@@ -189,7 +196,7 @@ class TestBoard:
         flow.load(home, write(tmp_path / "2", sessions=SESSIONS.replace("80", "85")), by="c", derive_after=False)
         assert flow.is_stale(home)
         flow.derive_board(home)
-        flow.write_settings(home.settings, dataclasses.replace(flow.settings(home), as_of=dt.date(2025, 11, 9)))
+        flow.write_settings(home.settings, flow.settings(home).changed({"as_of": dt.date(2025, 11, 9)}))
         assert flow.is_stale(home)
 
     def test_readers_see_whole_builds_only_while_boards_are_swapped(self, home, tmp_path):
@@ -233,12 +240,13 @@ class TestSettings:
     """settings.toml."""
 
     def test_settings_read_back_as_they_were_written_each_with_its_comment(self, home):
-        chosen = dataclasses.replace(SquadSettings(), squad_name='Ayr "A"', as_of=dt.date(2025, 11, 9), unusual_z=2.5)
+        chosen = SquadSettings().changed({"squad_name": 'Ayr "A"', "as_of": dt.date(2025, 11, 9), "unusual_z": 2.5})
         flow.write_settings(home.settings, chosen)
         assert flow.settings(home) == chosen
         text = home.settings.read_text(encoding="utf-8")
-        assert "# no check-in within so many days: no call\ncheckin_stale_days = 2" in text
-        assert all(setting_comments()[name] for name in ("unusual_z", "as_of", "swc_share"))
+        bears_on = "Bears on the readiness call and the hamstring flag."
+        assert f"# Days a check-in stays good for (0 to 7 days). {bears_on}\ncheckin_stale_days = 2" in text
+        assert all(text.count(f"{capital(one.words)}") == 1 for one in SETTINGS.values())
 
     @pytest.mark.parametrize(
         ("text", "sentence"),
@@ -247,6 +255,12 @@ class TestSettings:
             ("baseline_days = 'many'", "'baseline_days' should be a whole number, not 'many'"),
             ("baseline_days = true", "'baseline_days' should be a whole number"),
             ("unusual_z = ", "cannot be read"),
+            ("unusual_z = 40", "'unusual_z' may be 1 to 4, not 40 (robust z from which an answer is unusual"),
+            ("as_of = 'today'", "'as_of' should be a date (2026-11-17), not 'today'"),
+            (
+                "baseline_days = 14\nbaseline_least_days = 20",
+                "(20) may not lie above days that make an athlete's own usual",
+            ),
         ],
     )
     def test_a_wrong_setting_is_named(self, home, text, sentence):

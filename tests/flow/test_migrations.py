@@ -7,7 +7,7 @@ from pipelines import flow
 from pipelines.errors import ThirdstepError
 from pipelines.record import migrations as migrating
 from pipelines.record import warehouse
-from tests.flow.squad import ROSTER, SPLITS, write
+from tests.flow.squad import ROSTER, SESSIONS, SPLITS, write
 
 pytestmark = pytest.mark.usefixtures("small_derived")
 
@@ -15,6 +15,14 @@ pytestmark = pytest.mark.usefixtures("small_derived")
 BACKWARDS = {
     1: ["alter table rejected drop column athlete_id", "drop table mended"],
     2: [
+        f"alter table {version}{table} rename column {now} to {then}"
+        for table, now, then in (
+            ("session", "effort_0_10", "effort_cr10"),
+            ("plan", "planned_effort_0_10", "planned_effort_cr10"),
+        )
+        for version in ("", "version_")
+    ],
+    3: [
         f'alter table {table} alter column "{column}" set data type bigint'
         for table in ("checkin", "version_checkin")
         for column in (
@@ -68,6 +76,19 @@ def test_a_record_of_an_earlier_version_is_brought_up_to_date_and_holds_what_it_
     assert [wrong for _, wrong in flow.verify(old)] == ["", "", "", ""]
     flow.redo(old, 3, by="coach")
     assert flow.table(old, "split")["elapsed_s"].to_list() == [1.84, 2.95, 4.00]
+
+
+def test_ratings_of_effort_keep_their_values_under_the_new_name_and_old_sources_still_say_them(home, tmp_path):
+    then = SESSIONS.replace("effort_0_10", "effort_cr10")
+    flow.load(home, write(tmp_path / "in", roster=ROSTER, sessions=then), by="coach", derive_after=False)
+    plan = {"athlete_id": "ada-reed", "planned_on": "2025-11-04", "plan_no": 1, "planned_effort_cr10": 5}
+    flow.enter(home, "plan", [plan], "coach", derive_after=False)
+    make_older(home, 2)
+    assert flow.table(home, "session")["effort_0_10"].to_list() == [6.0, 4.0]
+    assert flow.table(home, "plan")["planned_effort_0_10"].to_list() == [5.0]
+    assert flow.rebuild(home) == []  # from the file and the typed row, both with the names of then
+    assert flow.table(home, "session")["effort_0_10"].to_list() == [6.0, 4.0]
+    assert flow.table(home, "plan")["planned_effort_0_10"].to_list() == [5.0]
 
 
 def test_a_step_that_fails_leaves_the_file_as_it_was(old, monkeypatch):

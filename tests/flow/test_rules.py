@@ -8,8 +8,7 @@ import pytest
 from pipelines import flow
 from pipelines.errors import ThirdstepError
 from pipelines.home.rules import BY_HAND
-from schemas.rules import ORDERED, RULE_SETTINGS, rule_setting, version_of
-from schemas.settings import SquadSettings
+from schemas.settings import NUMBERS, SquadSettings, version_of
 from tests.flow.squad import write_squad
 
 
@@ -95,12 +94,22 @@ def test_a_version_is_named_by_its_numbers_alone(home):
     assert versions["readiness_version"][0] != version_of(SquadSettings(), "readiness")
 
 
-def test_every_rule_setting_is_a_setting_within_its_own_range():
-    for rule in RULE_SETTINGS:
-        assert rule.low <= getattr(SquadSettings(), rule.name) <= rule.high
-    for low, high in ORDERED:
-        assert rule_setting(low) is not None
-        assert getattr(SquadSettings(), low) <= getattr(SquadSettings(), high)
+def test_every_number_came_within_its_own_range_and_in_order():
+    """Values are checked when they are read from a file, not where they are declared."""
+    assert SquadSettings().changed({}) == SquadSettings()
+    assert all(one.words and one.range_text for one in NUMBERS)
+
+
+def test_a_setting_of_an_earlier_version_is_passed_over_and_its_change_stays_told(home):
+    change(home, "unusual_z", 2.5)
+    home.settings.write_text(
+        home.settings.read_text(encoding="utf-8") + "\nhinge_outgrown_kg = 200.0\n", encoding="utf-8"
+    )
+    told = {"name": "hinge_outgrown_kg", "before": 185.0, "after": 200.0, "by": "Head coach",
+            "at": "2026-01-01T10:00:00", "why": "strong squad"}  # fmt: skip
+    (home.sources / "rules" / "00000002.json").write_text(json.dumps(told), encoding="utf-8")
+    assert flow.settings(home).unusual_z == 2.5
+    assert flow.rule_history(home)["name"].to_list() == ["unusual_z", "hinge_outgrown_kg"]
 
 
 def test_a_damaged_change_is_named(home):
@@ -121,7 +130,7 @@ class TestKept:
         from pipelines.board import publish
 
         told = publish.read_board(publish.current_board(home), "setting")
-        assert told.filter(name="unusual_z")["value"].item() == "2.5"
+        assert told.filter(name="unusual_z")["number"].item() == 2.5
 
     def test_a_backup_brings_the_changes_back_and_a_rebuild_leaves_them(self, home, tmp_path):
         flow.load(home, [write_squad(tmp_path / "in")], by="coach")

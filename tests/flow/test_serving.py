@@ -63,7 +63,8 @@ def test_a_page_is_drawn_under_the_public_names_and_under_no_other(home):
     def status(address, host):
         to = http.client.HTTPConnection(address.removeprefix("http://"), timeout=30)
         to.request("GET", "/_stcore/stream", headers={
-            "host": host, "origin": f"https://{host}", "cookie": cookie, "upgrade": "websocket",
+            "host": host, "origin": f"https://{host}", "x-forwarded-proto": "https", "cookie": cookie,
+            "upgrade": "websocket",
             "connection": "Upgrade",
             "sec-websocket-version": "13", "sec-websocket-key": "dGhlIHNhbXBsZSBub25jZQ==",
         })  # fmt: skip

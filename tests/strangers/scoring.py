@@ -47,7 +47,7 @@ def _step(fact: Fact, row: Row) -> bool:
 
 KINDS: dict[str, list[Kind]] = {
     "duration": [Kind("session", "session_date", "duration_min", 0.01)],
-    "rpe": [Kind("session", "session_date", "effort_cr10", 0.01)],
+    "rpe": [Kind("session", "session_date", "effort_0_10", 0.01)],
     "sleep_duration": [Kind("checkin", "checked_on", "sleep_h", 0.01)],
     **{
         name: [Kind("checkin", "checked_on", name, 0.01)]
@@ -71,7 +71,7 @@ KINDS: dict[str, list[Kind]] = {
     "step_length": [Kind("step", "session_date", "step_length_m", 0.005, _step)],
 }
 JUDGED = {  # columns whose stored values must all be in the key
-    ("session", "duration_min"), ("session", "effort_cr10"), ("checkin", "sleep_h"), ("checkin", "sleep_quality"),
+    ("session", "duration_min"), ("session", "effort_0_10"), ("checkin", "sleep_h"), ("checkin", "sleep_quality"),
     ("checkin", "fatigue"), ("checkin", "soreness"), ("checkin", "stress"), ("checkin", "mood"),
     ("checkin", "hamstring_tightness_l"), ("checkin", "hamstring_tightness_r"), ("body_measure", "body_mass_kg"),
     ("body_measure", "height_m"), ("lift_set", "load_kg"), ("jump_test", "jump_height_m"),

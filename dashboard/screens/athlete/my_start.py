@@ -2,8 +2,8 @@
 
 from dashboard import wording
 from dashboard.parts import page
+from dashboard.parts.entrance import open_page
 from dashboard.parts.marks import caution, empty
-from dashboard.reads import open_page
 from dashboard.screens.athlete import start_figures
 
 

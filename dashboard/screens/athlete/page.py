@@ -5,10 +5,11 @@ import streamlit as st
 from dashboard import wording
 from dashboard.parts import page
 from dashboard.parts.calls import readiness_rows, three_calls
+from dashboard.parts.entrance import open_page
 from dashboard.parts.figure import explain
 from dashboard.parts.marks import caution, empty, text
 from dashboard.parts.return_ladder import return_ladders
-from dashboard.reads import open_page, query_value
+from dashboard.reads import query_value
 from dashboard.screens.athlete import start_figures, work_figures
 
 

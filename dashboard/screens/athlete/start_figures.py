@@ -7,12 +7,15 @@ from dashboard import questions as exploring
 from dashboard import wording
 from dashboard.charts import start as charts
 from dashboard.parts import page
+from dashboard.parts.advice import advice_html, advice_of, works_of
 from dashboard.parts.calls import Row, main_progress
+from dashboard.parts.edges import edges
 from dashboard.parts.figure import chart, explain, finding, record_table, scheme, table
+from dashboard.parts.film_link import film_line
 from dashboard.parts.marks import empty, text
 from dashboard.reads import Opened
 from dashboard.screens.athlete.start_rows import FREE, best_reps, contacts_drawing, rep_key, series_of, trend_drawing
-from dashboard.screens.starts import words as words_lab
+from dashboard.screens.starts import words as starts_words
 
 NORMAL_95 = 1.96
 RECENT_DAYS = 42
@@ -27,13 +30,16 @@ def trend(opened: Opened, athlete_id: str, own: bool = False) -> None:
     drawing = trend_drawing(opened, athlete_id, own)
     if drawing is None:
         _nothing(wording.trend_title(None, own), wording.NO_TREND)
+        page.show(trend_notes(None, opened.rows("start_left_out", {"athlete_id": athlete_id}, order_by=["-runs"])))
         return
     finding(drawing.title, drawing.caption)
     chart(drawing.trend_spec(scheme()), drawing.rows, drawing.alt)
     page.show(f'<p class="soft">{text(wording.TREND_KEY)}</p>')
+    left_out = opened.rows("start_left_out", {"athlete_id": athlete_id}, order_by=["-runs"])
+    page.show(trend_notes(drawing.progress, left_out))
     blocks = _blocks_beside(opened, athlete_id, drawing.progress)
     if blocks:
-        page.show(f"<p>{text(words_lab.blocks_sentence(blocks))}</p>")
+        page.show(f"<p>{text(starts_words.blocks_sentence(blocks))}</p>")
 
     def behind() -> list[tuple[str, list[Row]]]:
         days = [r["session_date"] for r in drawing.behind][-6:]
@@ -46,11 +52,19 @@ def trend(opened: Opened, athlete_id: str, own: bool = False) -> None:
         return [
             ("start_progress", progress),
             ("start_trend", list(reversed(drawing.behind))),
+            ("start_left_out", opened.rows("start_left_out", {"athlete_id": athlete_id})),
             ("training_block", blocks),
             ("split", splits),
         ]
 
     explain(opened, "trend", ("start_trend", "start_noise", "start_progress", "training_block"), behind)
+
+
+def trend_notes(progress: Row | None, left_out: list[Row]) -> str:
+    """Return what it takes to see a change, and which runs are not in the trend and why."""
+    said = [progress["plan_sentence"]] if progress and progress["plan_sentence"] else []
+    said += [row["sentence"] for row in left_out]
+    return f"<ul class='soft'>{''.join(f'<li>{text(s)}.</li>' for s in said)}</ul>" if said else ""
 
 
 def _blocks_beside(opened: Opened, athlete_id: str, progress: Row | None) -> list[Row]:
@@ -71,6 +85,7 @@ def contacts(opened: Opened, athlete_id: str, own: bool = False) -> None:
         return
     finding(drawing.title, drawing.caption)
     chart(charts.first_contacts(scheme()), drawing.rows, drawing.alt)
+    page.show(film_line(opened, drawing.behind))
 
     def behind() -> list[tuple[str, list[Row]]]:
         key = {"athlete_id": athlete_id, "session_date": drawing.behind[0]["session_date"]}
@@ -99,15 +114,15 @@ def rhythm(opened: Opened, athlete_id: str, own: bool = False) -> None:
         key = tuple(rep_key(r).values())
         if key not in allowed or r["step_frequency_hz"] is None or r["distance_m"] is None:
             continue
-        error = r.get("step_frequency_hz_se") or 0.0
+        low, high = edges(r["step_frequency_hz"], r.get("step_frequency_hz_se"))
         drawn.append(
             {
                 "start": f"{r['session_date']} {r['rep_no']}",
                 "is_last": key == tuple(rep_key(last).values()),
                 "distance_m": r["distance_m"],
                 "hz": r["step_frequency_hz"],
-                "low_hz": r["step_frequency_hz"] - error,
-                "high_hz": r["step_frequency_hz"] + error,
+                "low_hz": low,
+                "high_hz": high,
             }
         )
     if not any(d["is_last"] for d in drawn):
@@ -116,6 +131,7 @@ def rhythm(opened: Opened, athlete_id: str, own: bool = False) -> None:
     said = wording.rhythm_caption(last_on, phase[0]["rhythm_10m"] if phase else None, own)
     finding(wording.RHYTHM_TITLE, said)
     chart(charts.step_frequency(scheme()), drawn, f"{wording.RHYTHM_TITLE}. {said}")
+    page.show(film_line(opened, [rep_key(last)]))
     explain(
         opened,
         "rhythm",
@@ -150,8 +166,13 @@ def acceleration(opened: Opened, athlete_id: str, own: bool = False) -> None:
             "kind": "stretch",
             "distance_m": g["distance_m"],
             "speed_mps": g["stretch_speed_mps"],
-            "low_mps": g["stretch_speed_mps"] - NORMAL_95 * (g["stretch_speed_mps_se"] or 0.0),
-            "high_mps": g["stretch_speed_mps"] + NORMAL_95 * (g["stretch_speed_mps_se"] or 0.0),
+            **dict(
+                zip(
+                    ("low_mps", "high_mps"),
+                    edges(g["stretch_speed_mps"], g["stretch_speed_mps_se"], NORMAL_95),
+                    strict=True,
+                )
+            ),
             "from_m": g["stretch_from_m"],
             "middle_m": (g["stretch_from_m"] + g["distance_m"]) / 2,
         }
@@ -210,34 +231,21 @@ def patterns(opened: Opened, athlete_id: str, own: bool = False) -> None:
     )
     page.show(
         f'<div class="finding"><h2>{text(wording.patterns_title(rows[0]["session_date"]))}</h2>'
-        f'<ul class="notes">{items}</ul></div>'
+        f'<ul class="notes">{items}</ul>{film_line(opened, last)}</div>'
     )
     explain(opened, "patterns", ("start_pattern",), lambda: [("start_pattern", last)])
 
 
 def focus(opened: Opened, athlete_id: str, own: bool = False) -> None:
-    """Show the work proposed for the start with why, how strong the evidence is, its caution and what would show."""
-    rows = opened.rows("start_focus", {"athlete_id": athlete_id}, order_by=["-week_of", "rank"])
+    """Show the advice of the week and the work that goes with it."""
+    told = advice_of(opened, athlete_id)
+    works = works_of(opened, told)
     title = wording.WORK_TITLE_OWN if own else wording.WORK_TITLE
-    if not rows:
-        page.show(f'<div class="finding"><h2>{title}</h2>{empty(wording.NO_FOCUS)}</div>')
-        return
-    now = [r for r in rows if r["week_of"] == rows[0]["week_of"]][:2]
-    sheet = opened.rows("week_sheet", {"athlete_id": athlete_id, "week_of": now[0]["week_of"]})
-    call = sheet[0]["training_call"] if sheet else ""
-    first = wording.FIRST_OWN.get(call) if own else wording.FIRST.get(call)
-    parts = [f'<p class="big">{text(first)}</p>'] if first else []
-    for r in now:
-        caution = wording.OWN_CAUTION if own else r["caution"]
-        parts.append(
-            f'<div class="focus"><p class="big">{text(wording.sentence_case(r["headline"] or ""))}</p>'
-            f"<p>{text(r['work'])}</p><dl><dt>{wording.WHY}</dt><dd>{text(r['why'])}</dd>"
-            f"<dt>{wording.WOULD_SHOW}</dt><dd>{text(r['would_show'])}</dd>"
-            f"<dt>{wording.EVIDENCE}</dt><dd>{text(wording.STRENGTHS.get(r['strength'], r['strength']))}</dd></dl>"
-            f'<p class="soft">{text(caution)}</p></div>'
-        )
-    page.show(f'<div class="finding"><h2>{title}</h2>{"".join(parts)}</div>')
-    explain(opened, "focus", ("start_focus",), lambda: [("start_focus", now)])
+    page.show(f'<div class="finding"><h2>{title}</h2>{advice_html(told, works, own)}</div>')
+    if told is not None:
+        found = opened.rows("start_focus", {"athlete_id": athlete_id, "week_of": told["week_of"]}, order_by=["rank"])
+        behind = ("advice", "advised_work", "start_focus")
+        explain(opened, "focus", behind, lambda: list(zip(behind, ([told], works, found), strict=True)))
 
 
 __all__ = ["acceleration", "contacts", "focus", "patterns", "record_table", "rhythm", "trend"]

@@ -7,10 +7,12 @@ from dashboard import wording
 from dashboard.charts import start as charts
 from dashboard.parts.block_rows import COLUMNS, blocks_between, lanes_of
 from dashboard.parts.calls import Row, main_progress
+from dashboard.parts.edges import edges
 from dashboard.reads import Opened
 
 REP_KEY = ("athlete_id", "session_date", "session_no", "rep_no")
 SERIES = ("start_kind", "clock_start", "timing_kind")
+LINE = (*SERIES, "measured_by", "set_up")  # what tells one line over time from another
 OWN_BEST = 5
 FREE = ["none", None]  # a run against a sled or a slope is named so; where nothing is said the run was free
 
@@ -18,6 +20,11 @@ FREE = ["none", None]  # a run against a sled or a slope is named so; where noth
 def series_of(progress: Row) -> dict[str, Any]:
     """Return what tells one series from another: athlete, start, clock, timing."""
     return {name: progress[name] for name in ("athlete_id", *SERIES)}
+
+
+def line_of(progress: Row) -> dict[str, Any]:
+    """Return what tells one line over time from another: also what it is measured by, and the set-up."""
+    return {name: progress[name] for name in ("athlete_id", *LINE)}
 
 
 def rep_key(row: Row) -> dict[str, Any]:
@@ -49,7 +56,7 @@ def trend_drawing(opened: Opened, athlete_id: str, own: bool = False) -> Drawing
     """Gather the trend of the main series; null where there are fewer than two sessions."""
     progress = main_progress(opened, athlete_id)
     rows = (
-        opened.rows("start_trend", {**series_of(progress), "metric": progress["metric"]}, order_by=["session_date"])
+        opened.rows("start_trend", {**line_of(progress), "metric": progress["metric"]}, order_by=["session_date"])
         if progress
         else []
     )
@@ -80,7 +87,7 @@ def trend_drawing(opened: Opened, athlete_id: str, own: bool = False) -> Drawing
         for r in rows
     ]
     drawn += [{**blank, **row} for row in lanes_of(blocks, first, last)]
-    name = wording.series_name(progress["metric"], *(progress[c] for c in SERIES))
+    name = wording.series_name(progress["metric"], *(progress[c] for c in LINE))
     title, said = wording.trend_title(progress["word"], own), wording.trend_caption(name, progress)
     return Drawing(
         title,
@@ -146,11 +153,10 @@ def contacts_drawing(opened: Opened, athlete_id: str, own: bool = False, on_pape
             )
         for r in steps:
             if r["step_no"] == number and r["session_date"] == last_on and r["contact_s"] is not None:
-                ms, error = r["contact_s"] * 1000, (r.get("contact_s_se") or 0.0) * 1000
+                ms = r["contact_s"] * 1000
+                low, high = edges(ms, r.get("contact_s_se"), 1000)
                 who = "last" if tuple(rep_key(r).values()) == fastest else "other"
-                drawn.append(
-                    {"step": name, "who": who, "value_ms": ms, "error_low_ms": ms - error, "error_high_ms": ms + error}
-                )
+                drawn.append({"step": name, "who": who, "value_ms": ms, "error_low_ms": low, "error_high_ms": high})
     if not drawn:
         return None
     said = wording.contacts_caption(last_on, own, on_paper)

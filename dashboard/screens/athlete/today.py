@@ -2,10 +2,11 @@
 
 from dashboard import wording
 from dashboard.parts import page
+from dashboard.parts.advice import advice_of
 from dashboard.parts.calls import latest, readiness_rows
+from dashboard.parts.entrance import open_page
 from dashboard.parts.figure import explain
 from dashboard.parts.marks import caution, empty, text
-from dashboard.reads import open_page
 from dashboard.screens.athlete import start_figures
 from dashboard.screens.athlete.tied import tied_line
 
@@ -22,17 +23,17 @@ def draw() -> None:
     own = opened.viewer.is_own
     tied_line(opened)
     day = latest(opened.rows("readiness_day", {"athlete_id": athlete_id}), "day_on")
-    call = day[0]["call"] if day else "no_call"
     reasons = (
         opened.rows("readiness_reason", {"athlete_id": athlete_id, "day_on": day[0]["day_on"]}, order_by=["rank"])
         if day
         else []
     )
+    told = advice_of(opened, athlete_id)
+    headline = told["own_headline"] if told else wording.NO_ADVICE_HEADLINE
+    sentence = told["own_sentence"] if told else wording.NO_ADVICE
     items = "".join(f"<li>{text(wording.sentence_case(r['sentence'] or ''))}</li>" for r in reasons)
-    page.show(
-        f'<div class="card first"><h1>{text(wording.TRAINING_HEADLINES.get(call, ""))}</h1>'
-        f"<p>{text(wording.TRAINING_OWN.get(call, ''))}</p>{f'<ul class=notes>{items}</ul>' if items else ''}</div>"
-    )
+    why = f"<ul class=notes>{items}</ul>" if items else ""
+    page.show(f'<div class="card first"><h1>{text(headline)}</h1><p>{text(sentence)}</p>{why}</div>')
     explain(
         opened, "calls", ("readiness_day",), lambda: readiness_rows(opened, athlete_id), wording.why_label(len(reasons))
     )

@@ -18,12 +18,6 @@ def reason_sentences(opened: Opened) -> dict[str, str]:
     return {c["code"]: c["sentence"] for c in opened.rows("caveat")}
 
 
-def _least_weeks(opened: Opened) -> int:
-    """Return the complete weeks that a place among own weeks needs, by the settings in force."""
-    found = opened.rows("setting", {"name": "percentile_least_weeks"})
-    return int(float(found[0]["value"])) if found else 0
-
-
 def _nothing(title: str, sentence: str) -> None:
     page.show(f'<div class="finding"><h2>{text(title)}</h2>{empty(sentence)}</div>')
 
@@ -52,7 +46,9 @@ def load(opened: Opened, athlete_id: str, own: bool = False) -> None:
     finding(title, said)
     chart(charts.week_bars(scheme(), wording.LOAD_UNIT), drawn, f"{title}. {said}")
     plan = opened.rows("plan_done", {"athlete_id": athlete_id, "week_of": last["week_of"]})
-    facts = wording.load_facts(last, plan[0] if plan else None, reason_sentences(opened), _least_weeks(opened))
+    facts = wording.load_facts(
+        last, plan[0] if plan else None, reason_sentences(opened), int(opened.setting("percentile_least_weeks"))
+    )
     hurt = f'<p class="soft">{wording.INJURY_WEEK}</p>' if last["injury_week"] else ""
     page.show(table(facts, [(k, label, None) for k, label in wording.FACT_COLUMNS]) + hurt)
 

@@ -5,12 +5,13 @@ from typing import Any
 import streamlit as st
 
 from dashboard import wording
+from dashboard.access.current import current_viewer
 from dashboard.access.readers import readers_of
-from dashboard.access.viewer import current_viewer
-from dashboard.board import Board, home_folder
+from dashboard.board import Board
+from dashboard.home import home_folder
 from dashboard.parts import page
+from dashboard.parts.entrance import open_page
 from dashboard.parts.marks import caution, empty, text
-from dashboard.reads import open_page
 from dashboard.screens.check_in.form import form, show_form, style
 from dashboard.screens.check_in.writes import checkin_of, is_withdrawn, save, take_back, viewers_day, welfare_contact
 from dashboard.writes import NotKept

@@ -12,7 +12,8 @@ from typing import Any
 
 from dashboard import wording
 from dashboard.access.viewer import Viewer
-from dashboard.board import Board, home_folder
+from dashboard.board import Board
+from dashboard.home import home_folder
 from dashboard.writes import NotKept, enter, publish_soon
 
 Row = dict[str, Any]
@@ -105,7 +106,7 @@ def save(viewer: Viewer, board: Board, answers: Mapping[str, str]) -> Mine:
     if len(row) <= 2:
         raise NotKept(wording.CHECKIN_NOTHING)
     before = checkin_of(viewer, board, day)
-    outcome = enter([row], "checkin", viewer.name)
+    outcome = enter([row], "checkin", viewer)
     if before is not None and before.is_typed and before.load_no and before.load_no != outcome.load_no:
         _undo_own(viewer, before.load_no)
     return _keep(viewer.athlete_id, day, Mine(row, outcome.load_no, dt.datetime.now()))
@@ -136,7 +137,7 @@ def _undo_own(viewer: Viewer, load_no: int) -> None:
         if not found or found[0]["kind"] != "entry" or found[0]["loaded_by"] != viewer.name:
             raise NotKept(wording.CHECKIN_OF_FILE)
         if found[0]["source_name"] == ENTRY_NAME and found[0]["undone_at"] is None:
-            flow.undo(home, load_no, viewer.name, derive_after=False)
+            flow.undo(home, load_no, viewer.writer, derive_after=False)
     except flow.ThirdstepError as wrong:
         raise NotKept(str(wrong)) from wrong
 

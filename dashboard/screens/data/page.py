@@ -5,9 +5,11 @@ from functools import partial
 import streamlit as st
 
 from dashboard import wording
-from dashboard.access.viewer import Viewer, current_viewer
-from dashboard.board import Board, NoBoard, home_folder
+from dashboard.access.current import current_viewer
+from dashboard.access.viewer import Viewer
+from dashboard.board import Board
 from dashboard.downloads import offer
+from dashboard.home import NoBoard, home_folder
 from dashboard.parts import page
 from dashboard.parts.figure import table
 from dashboard.parts.marks import caution, empty, text
@@ -70,7 +72,7 @@ def templates(viewer: Viewer) -> None:
 def answers(viewer: Viewer) -> None:
     """List what was asked of layouts and answered; each answer can be taken away."""
     page.show(f'<h2 class="ruled">{words.ANSWERS}</h2>')
-    kept = [{**row, "asked": words.asked(row)} for row in answers_kept()]
+    kept = [{**row, "asked": words.asked(row)} for row in answers_kept(viewer)]
     if not kept:
         page.show(empty(words.NO_ANSWERS))
         return

@@ -109,7 +109,7 @@ def draw(viewer: Viewer, board: Board) -> None:
         f"{name} ({who})" if twice else name: who
         for who, name, twice in zip(athletes["athlete_id"], athletes["display_name"], named, strict=True)
     }
-    name = st.selectbox(words.WHAT, list(words.ENTER_TABLES), format_func=words.ENTER_TABLES.__getitem__,
+    name = st.selectbox(words.WHAT, words.tables_for(viewer.writer), format_func=words.ENTER_TABLES.__getitem__,
                         key="type_table", width=260)  # fmt: skip
     if name in words.HEALTH:
         page.show(f'<p class="soft">{text(words.HEALTH[name])}</p>')

@@ -4,7 +4,8 @@ from collections.abc import Mapping, Sequence
 
 from dashboard.wording.data import LOAD_REFUSED, TOO_LARGE
 from dashboard.wording.forms import joined
-from dashboard.wording.labels import RECORD_TITLES
+from schemas.labels import RECORD_TITLES
+from schemas.rights import Writer, may_write
 
 __all__ = ["LOAD_REFUSED", "TOO_LARGE"]
 
@@ -172,6 +173,11 @@ def would_keep(outcome: object) -> str:
 def save_button(rows: int) -> str:
     """Name the button by what it does."""
     return f"Store {rows} row{'s' if rows != 1 else ''}" if rows else "Store"
+
+
+def tables_for(writer: Writer) -> list[str]:
+    """Return the tables whose rows somebody may type in."""
+    return [table for table in ENTER_TABLES if may_write(writer, table)]
 
 
 def typed(rows: int, table: str) -> str:

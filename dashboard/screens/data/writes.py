@@ -4,12 +4,13 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from dashboard.access.viewer import Viewer
-from dashboard.board import Board, home_folder
+from dashboard.board import Board
+from dashboard.home import home_folder
 from dashboard.screens.data import words
 from dashboard.writes import NotKept, in_words, publish_now, publish_soon
 
 MOST_BYTES = 20 * 1024 * 1024  # as in server.maxUploadSize
-ENDINGS = ("csv", "tsv", "txt", "xlsx", "ods", "parquet", "jsonl", "ndjson", "zip")
+ENDINGS = ("csv", "tsv", "txt", "xlsx", "ods", "parquet", "jsonl", "ndjson", "marks", "zip")
 
 Row = dict[str, Any]
 Answers = list[tuple[Any, str]]  # question, answer
@@ -22,20 +23,10 @@ def _home() -> Any:
     return flow.Home(home_folder())
 
 
-def _options(viewer: Viewer, answers: Answers) -> Any:
+def _options(answers: Answers) -> Any:
     from pipelines import flow
 
-    return flow.LayoutOptions(layouts=flow.of_questions(answers), for_groups=_groups(viewer))
-
-
-def _groups(viewer: Viewer) -> list[str]:
-    """Return the event groups that a coach brings rows of; none named means all, so staff without any bring nothing."""
-    _only_coaches(viewer)
-    if viewer.role == "head_coach":
-        return []
-    if not viewer.event_groups:
-        raise NotKept(words.LOAD_REFUSED)
-    return list(viewer.event_groups)
+    return flow.LayoutOptions(layouts=flow.of_questions(answers))
 
 
 def _must_be_a_file(name: str, content: bytes) -> None:
@@ -50,9 +41,10 @@ def preview_upload(viewer: Viewer, name: str, content: bytes, answers: Answers) 
     """Return what loading a file would do with these answers; nothing is stored or remembered."""
     from pipelines import flow
 
+    _only_coaches(viewer)
     _must_be_a_file(name, content)
     with in_words():
-        return flow.preview(_home(), name, content, _options(viewer, answers))
+        return flow.preview(_home(), name, content, _options(answers), by=viewer.writer)
 
 
 def load_upload(viewer: Viewer, name: str, content: bytes, answers: Answers = ()) -> Any:  # type: ignore[assignment]
@@ -62,7 +54,7 @@ def load_upload(viewer: Viewer, name: str, content: bytes, answers: Answers = ()
     _only_coaches(viewer)
     _must_be_a_file(name, content)
     with in_words():
-        outcome = flow.load_bytes(_home(), name, content, viewer.name, _options(viewer, answers), derive_after=False)
+        outcome = flow.load_bytes(_home(), name, content, viewer.writer, _options(answers), derive_after=False)
     if outcome.problem:
         raise NotKept(outcome.problem)
     if outcome.load_no:
@@ -74,10 +66,11 @@ def preview_uploads(viewer: Viewer, files: Files, answers: Answers) -> list[Any]
     """Return what loading files together would do with these answers; nothing is stored or remembered."""
     from pipelines import flow
 
+    _only_coaches(viewer)
     for name, content in files:
         _must_be_a_file(name, content)
     with in_words():
-        return flow.load_files(_home(), files, viewer.name, _options(viewer, answers), check_only=True)
+        return flow.load_files(_home(), files, viewer.writer, _options(answers), check_only=True)
 
 
 def load_uploads(viewer: Viewer, files: Files, answers: Answers) -> list[Any]:
@@ -88,7 +81,7 @@ def load_uploads(viewer: Viewer, files: Files, answers: Answers) -> list[Any]:
     for name, content in files:
         _must_be_a_file(name, content)
     with in_words():
-        outcomes = flow.load_files(_home(), files, viewer.name, _options(viewer, answers), derive_after=False)
+        outcomes = flow.load_files(_home(), files, viewer.writer, _options(answers), derive_after=False)
     if any(outcome.load_no for outcome in outcomes):
         publish_now(home_folder())
     return outcomes
@@ -116,7 +109,7 @@ def settle_conflict(viewer: Viewer, board: Board, reject_no: int, how: str) -> A
     if not board.rows(viewer, "rejected", {"reject_no": reject_no}):
         raise NotKept(words.NOT_YOURS)
     with in_words():
-        outcome = flow.settle(_home(), reject_no, how, viewer.name, for_groups=_groups(viewer))
+        outcome = flow.settle(_home(), reject_no, how, viewer.writer)
     publish_now(home_folder())
     return outcome
 
@@ -140,7 +133,7 @@ def mend_rows(viewer: Viewer, board: Board, fixes: Mapping[int, Mapping[str, str
         if not board.rows(viewer, "rejected", {"reject_no": reject_no}):
             raise NotKept(words.NOT_YOURS)
         try:
-            outcome = flow.mend(_home(), reject_no, cells, viewer.name, for_groups=_groups(viewer))
+            outcome = flow.mend(_home(), reject_no, cells, viewer.writer)
         except flow.ThirdstepError as trouble:
             wrong.append(str(trouble))
         else:
@@ -163,7 +156,7 @@ def check_typed(viewer: Viewer, board: Board, table: str, rows: Sequence[Row]) -
 
     _only_own(viewer, board, rows)
     with in_words():
-        outcome = flow.check_entry(_home(), table, rows, viewer.name)
+        outcome = flow.check_entry(_home(), table, rows, viewer.writer)
     if outcome.problem:
         raise NotKept(outcome.problem)
     return outcome
@@ -176,7 +169,7 @@ def keep_typed(viewer: Viewer, board: Board, table: str, rows: Sequence[Row]) ->
     if check_typed(viewer, board, table, rows).set_aside:
         raise NotKept(words.NOT_YET)
     with in_words():
-        outcome = flow.enter(_home(), table, rows, viewer.name, derive_after=False)
+        outcome = flow.enter(_home(), table, rows, viewer.writer, derive_after=False)
     publish_soon()
     return outcome
 
@@ -188,25 +181,28 @@ def frame_error_s(rate: float) -> float:
     return flow.frame_error_s(rate)
 
 
-def answers_kept() -> list[Row]:
-    """Return the answers that are remembered."""
+def answers_kept(viewer: Viewer) -> list[Row]:
+    """Return the answers that are remembered: all for the head coach, for staff those they gave."""
     from pipelines import flow
 
+    _only_coaches(viewer)
     with in_words():
-        return flow.list_answers(_home())
+        kept = flow.list_answers(_home())
+    return [row for row in kept if viewer.role == "head_coach" or row["answered_by"] == viewer.name]
 
 
 def forget_answer(viewer: Viewer, layout: str, ask: str, about: str) -> None:
     """Take a remembered answer away, so that it is asked again."""
     from pipelines import flow
 
-    _only_coaches(viewer)
+    if not any(row["layout"] == layout and row["ask"] == ask for row in answers_kept(viewer)):
+        raise NotKept(words.NOT_YOURS)
     with in_words():
         flow.forget(_home(), layout, ask, about)
 
 
 def _only_coaches(viewer: Viewer) -> None:
-    if not viewer.is_coach:
+    if not viewer.is_coach or (viewer.role == "staff" and not viewer.event_groups):
         raise NotKept(words.LOAD_REFUSED)
 
 

@@ -16,7 +16,7 @@ def day_grid(rows: Sequence[Row], name: str, weeks: Sequence[dt.date], until: dt
     days = {row["day_on"]: row for row in rows}
     head = "".join(
         f'<th scope="col"><span title="{full}" aria-label="{full}">{short}</span></th>'
-        for short, full in zip(words.WEEKDAYS, words.WEEKDAY_NAMES, strict=True)
+        for short, full in zip(wording.WEEKDAYS, wording.WEEKDAY_NAMES, strict=True)
     )
     body = []
     for monday in weeks:

@@ -8,13 +8,14 @@ import streamlit as st
 
 from dashboard import wording
 from dashboard.parts import page
+from dashboard.parts.entrance import open_page
 from dashboard.parts.figure import explain
 from dashboard.parts.group_style import use_group_style
 from dashboard.parts.in_parts import FIGURES, PART, part_links, part_of
 from dashboard.parts.marks import caution, empty, lede, prose, text
 from dashboard.parts.return_ladder import return_ladders
 from dashboard.parts.week_sheet import link
-from dashboard.reads import Opened, open_page, parsed_day, query_value
+from dashboard.reads import Opened, parsed_day, query_value
 from dashboard.screens.group import words
 from dashboard.screens.group.day_grid import day_grid, key_line
 from dashboard.screens.group.small_figures import common_scale, small_trend, week_bars
@@ -24,7 +25,8 @@ Row = dict[str, Any]
 CHOICES = ("group", "weeks", PART)
 WEEKS_OFFERED = (4, 8, 12)
 LOAD_WEEKS, GROUP_WEEKS, TREND_WEEKS = 12, 8, 26
-SERIES = ("start_kind", "clock_start", "timing_kind")
+SERIES = ("start_kind", "clock_start", "timing_kind", "measured_by")
+LINE = (*SERIES, "set_up")
 
 
 def by_last_name(people: list[Row]) -> list[Row]:
@@ -62,7 +64,7 @@ def trends(opened: Opened, names: dict[str, str], progress: dict[str, Row], as_o
     rows: dict[str, list[Row]] = {}
     for row in every:
         mine = progress.get(row["athlete_id"])
-        if mine is not None and all(row[k] == mine[k] for k in SERIES):
+        if mine is not None and all(row[k] == mine[k] for k in LINE):
             rows.setdefault(row["athlete_id"], []).append(row)
     sheets: dict[str, Row] = {}
     for sheet in opened.rows("week_sheet", {"athlete_id": ids}, order_by=["-week_of"]):
@@ -165,9 +167,8 @@ def tests(opened: Opened, names: dict[str, str]) -> None:
         page.show(f'<div class="finding"><h2>{words.TESTS_TITLE}</h2>{empty(words.NO_TESTS)}</div>')
         return
     states = Counter(r["state"] for r in rows)
-    settings = {s["name"]: s["value"] for s in opened.rows("setting")}
-    limit = settings.get("test_overdue_days")
-    said = words.tests_title(states["overdue"], states["never"], int(float(limit)) if limit else None)
+    limit = int(opened.setting("test_overdue_days"))
+    said = words.tests_title(states["overdue"], states["never"], limit)
     page.show(
         f'<div class="finding"><h2>{words.TESTS_TITLE}</h2><p class="soft">{text(said)}.</p></div>'
         f"{test_table(rows, names)}"

@@ -21,12 +21,12 @@ def _frame(head: Sequence[str], rows: Sequence[str]) -> str:
 def test_table(rows: Sequence[Row], names: Mapping[str, str]) -> str:
     """Return athletes by tests: days since, overdue, or never, each by word and mark."""
     found = {(row["athlete_id"], row["test"]): row for row in rows}
-    tests = [slug for slug in words.TESTS if any(row["test"] == slug for row in rows)]
+    tests = [slug for slug in wording.CALENDAR_TESTS if any(row["test"] == slug for row in rows)]
     body = []
     for athlete_id, name in names.items():
         cells = "".join(_test_cell(found.get((athlete_id, test))) for test in tests)
         body.append(f'<tr><th scope="row">{text(name)}</th>{cells}</tr>')
-    return _frame([words.ATHLETE, *(text(words.TESTS[slug]) for slug in tests)], body)
+    return _frame([words.ATHLETE, *(text(wording.CALENDAR_TESTS[slug]) for slug in tests)], body)
 
 
 def _test_cell(row: Row | None) -> str:

@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 
 from dashboard import wording
 
-GROUPS, PLAN = "Groups", "Plan"
+GROUPS = "Groups"
 GROUP_NAV, WEEKS_NAV = "Event group", "Weeks shown"
 GROUP_LEDE_NONE = "No start has changed by more than noise can explain."
 NO_GROUP = "There is no athlete in a group of yours yet."
@@ -34,17 +34,6 @@ GROUP_LOAD_COLUMNS = (
 )
 TESTS_TITLE = "Test calendar"
 NO_TESTS = "Nobody has done a test yet. Load force or jump tests, timed starts or body masses."
-TESTS = {
-    "eccentric_hamstring": "Eccentric hamstring",
-    "hip_flexor": "Hip flexor",
-    "calf_isometric": "Calf, isometric",
-    "mid_thigh_pull": "Mid-thigh pull",
-    "countermovement": "Counter­movement jump",
-    "drop": "Drop jump",
-    "repeated_hop": "Repeated hops",
-    "timed_start": "Timed start",
-    "body_mass": "Body mass",
-}
 NEVER, TODAY = "never", "today"
 DAYS_TITLE = "Fast running, day by day"
 DAYS_KEY = (
@@ -56,8 +45,6 @@ DAYS_KEY = (
     ("blank", "nothing logged"),
 )
 NO_DAYS = "No day of running is logged yet."
-WEEKDAYS = ("M", "T", "W", "T", "F", "S", "S")
-WEEKDAY_NAMES = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 COMPLETE_TITLE = "What the week still lacks"
 COMPLETE_CAPTION = "How many there are of how many there should be. Missing stays missing: nothing is filled in."
 NO_COMPLETE = "Nothing to count yet."
@@ -73,86 +60,6 @@ ITEMS = {
 OF = "of"
 ALL_THERE = "Everything is there."
 ATHLETE = "Athlete"
-
-# --- the ladder ------------------------------------------------------------------------------------------------------
-
-LADDER_TITLE = "Return to running"
-LADDER_CAUTION = (
-    "A record of what was done and who signed. The tool clears nobody: a licensed professional signs. The rungs are "
-    "common practice in our own words, no source."
-)
-RUNGS = (
-    "walk and jog",
-    "running drills",
-    "easy runs, half speed",
-    "build-ups to 70 %",
-    "build-ups to 85 %",
-    "flying runs at 90 %",
-    "starts and bends",
-    "flying runs at 95 %",
-    "a whole session",
-)
-SYMPTOMS = {"none": "none", "slight": "slight", "stopped": "had to stop"}
-NOT_SAID, NOT_SIGNED, NOT_DONE = "not said", "not signed", "not noted"
-STEP_PURPOSE = (
-    "What was done and felt on the way back, for the next step to be talked over with whoever treats the athlete."
-)
-LADDER_COLUMNS = ("Rung", "Done", "What", "Symptoms", "Signed by")
-ADD_STEP = "Add a step"
-STEP_RUNG, STEP_ON, STEP_WORK = "Rung", "Done on", "What was done"
-STEP_SYMPTOMS, STEP_SIGNED = "Symptoms", "Signed by (licensed professional)"
-STEP_SAVE = "Keep the step"
-STEP_KEPT = "The step is kept. The page follows in a moment."
-STEP_REFUSED = "Not kept: this needs the grant for injury detail, for an athlete you look after."
-NO_LADDER = "No open or recent injury."
-
-# --- planning --------------------------------------------------------------------------------------------------------
-
-PLAN_LEDE = "Write the week, see what it would mean for each, then save."
-PLAN_WHO, PLAN_ALL = "For whom", "The whole group"
-PLAN_NAV, PLAN_WEEK_NAV = "Plan for", "Week planned"
-WEEK_BEFORE, WEEK_AFTER = "← week before", "week after →"
-COPY_LAST, COPIED = "copy last week", "last week copied: not saved yet"
-TWO_A_DAY = "two sessions a day"
-GRID_GROUP = (
-    "One grid for all of the group. Where they differ the cell is empty, and an empty cell leaves each as it is. "
-    "A day off is 0 minutes."
-)
-GRID_ONE = "A day off is 0 minutes. A planned session that you empty is kept as 0 minutes: nothing is erased unseen."
-GRID_COLUMNS = {"day": "Day", "kind": "Kind", "fast": "Fast metres", "minutes": "Minutes", "effort": "Effort, 0 to 10"}
-EFFECT_TITLE = "What it would mean"
-EFFECT_CAPTION = (
-    "Facts against each one’s own past, before anything is saved. No load and no number of fast metres is called safe."
-)
-NOTHING_TYPED = "Nothing is changed yet. Type in the grid, or copy last week."
-AS_SAVED = "The week as it is planned now."
-EFFECT_COLUMNS = ("Athlete", "Load", "Fast running", "Monotony")
-EXPOSURE_SPEAKS = "exposure flag would speak"
-SAVE_PLAN = "Save the plan"
-UNDO_PLAN = "Undo"
-PLAN_BACK = "The plan is taken back."
-PLAN_REFUSED = "Not kept: the plan names somebody who is not among those you look after."
-PLAN_EMPTY = "Nothing was kept: there is nothing new in the grid."
-DONE_TITLE = "Plan against done"
-NO_DONE = "There is no plan and no session for that week."
-DONE_COLUMNS = ("Athlete", "Sessions", "Load planned", "done", "Difference", "Fast metres planned", "done", "")
-KINDS = {
-    "acceleration": "acceleration",
-    "top_speed": "top speed",
-    "speed_endurance": "speed endurance",
-    "tempo": "tempo",
-    "strength": "strength",
-    "plyometric": "jumps",
-    "technique": "technique",
-    "race": "race",
-    "recovery": "recovery",
-    "other": "other",
-}
-
-
-def step_read_by(names: Sequence[str], guardian: bool) -> str:
-    """Say who reads a step of the ladder: coaches by name, the athlete, a guardian."""
-    return f"Read by {wording.joined([*names, 'the athlete', *(['the guardian'] if guardian else [])])}."
 
 
 def group_lede(name: str, count: int, improving: Sequence[str], slipping: Sequence[str]) -> str:
@@ -171,6 +78,7 @@ def series_differs(row: Mapping) -> str:
         wording.START_KINDS.get(row["start_kind"], row["start_kind"].replace("_", " ")),
         wording.CLOCKS.get(row["clock_start"], row["clock_start"].replace("_", " ")),
         wording.TIMING.get(row["timing_kind"], row["timing_kind"]),
+        wording.MEASURED_BY.get(row["measured_by"], row["measured_by"]),
     )
     return ", ".join(parts)
 
@@ -198,12 +106,11 @@ def spread_chance(row: Mapping) -> str:
     return f"Probability of such a spread from noise alone: {figure}. {rest}"
 
 
-def tests_title(overdue: int, never: int, days: int | None) -> str:
+def tests_title(overdue: int, never: int, days: int) -> str:
     """Say how many tests are overdue or were never done."""
-    limit = f" (older than {days} days)" if days else ""
     if not overdue and not never:
         return "Every test is in time"
-    parts = [f"{overdue} overdue{limit}"] if overdue else []
+    parts = [f"{overdue} overdue (older than {days} days)"] if overdue else []
     parts += [f"{never} never done"] if never else []
     return wording.sentence_case(wording.joined(parts))
 
@@ -243,69 +150,4 @@ def weeks_choice(weeks: int) -> str:
 
 def group_weeks(monday: dt.date) -> str:
     """Head the completeness of a week."""
-    return f"{COMPLETE_TITLE}: {_in_line(monday)}"
-
-
-def ladder_title(name: str, row: Mapping) -> str:
-    """Head a ladder: whose, what, since when."""
-    side = {"l": "left ", "r": "right "}.get(row["side"], "")
-    return f"{name}: {side}{row['site']}, since {wording.day(row['onset_on'])} ({row['days_since_onset']} days)"
-
-
-def ladder_state(row: Mapping) -> str:
-    """Say where an injury and its ladder stand."""
-    if row["is_open"]:
-        first = "Open."
-    else:
-        weeks = row["weeks_since_return"]
-        first = f"Back since {wording.day(row['returned_on'])}, week {weeks + 1 if weeks is not None else '–'}."
-    share = row["fastest_share"]
-    if share is None:
-        second = "No run since that could be set against own best."
-    else:
-        percent = wording.number(100 * share, 0)
-        second = f"Fastest since: {percent} % of own best before, on {wording.day(row['fastest_on'])}."
-    return f"{first} {second}"
-
-
-def rung(number: int) -> str:
-    """Name a rung; one beyond ours by its number alone."""
-    return f"{number} {RUNGS[number - 1]}" if 1 <= number <= len(RUNGS) else f"{number}"
-
-
-def plan_title(monday: dt.date) -> str:
-    """Title of the plan page."""
-    return f"Plan, {_in_line(monday)}"
-
-
-def plan_day(value: dt.date, number: int) -> str:
-    """Name a day of the grid: Mon 23 Nov; the second session of a day says so."""
-    name = f"{WEEKDAY_NAMES[value.weekday()][:3]} {wording.day(value)}"
-    return name if number == 1 else f"{name}, session {number}"
-
-
-def plan_kept(sessions: int, athletes: int) -> str:
-    """Confirm that a plan is saved."""
-    return (
-        f"Saved: {sessions} planned session{'s' if sessions != 1 else ''} of {athletes} "
-        f"athlete{'s' if athletes != 1 else ''}. The other pages follow in a moment."
-    )
-
-
-def save_caption(sessions: int, athletes: int) -> str:
-    """Say what saving would change."""
-    return (
-        f"{sessions} planned session{'s' if sessions != 1 else ''} of {athletes} "
-        f"athlete{'s' if athletes != 1 else ''} would be new or changed."
-    )
-
-
-def done_title(monday: dt.date) -> str:
-    """Head the comparison of plan and done."""
-    return f"{DONE_TITLE}: {_in_line(monday)}"
-
-
-def _in_line(monday: dt.date) -> str:
-    """Write a week inside a line: week of 16 November."""
-    title = wording.week_title(monday)
-    return title[:1].lower() + title[1:]
+    return f"{COMPLETE_TITLE}: {wording.week_in_line(monday)}"

@@ -7,9 +7,10 @@ import streamlit as st
 from dashboard import wording
 from dashboard.charts import hindsight as charts
 from dashboard.parts import page
+from dashboard.parts.entrance import open_page
 from dashboard.parts.figure import chart, explain, finding, scheme, table
 from dashboard.parts.marks import caution, empty, lede, prose, text
-from dashboard.reads import Opened, open_page
+from dashboard.reads import Opened
 from dashboard.screens.hindsight import words
 from dashboard.screens.hindsight import writes as ruling
 from dashboard.screens.hindsight.rule_editor import rule_editor, told

@@ -13,8 +13,7 @@ from dashboard.screens.hindsight import words
 from dashboard.screens.hindsight import writes as ruling
 from dashboard.writes import NotKept
 from schemas.knowledge.readiness import CALL_RULE, READINESS_RULE
-from schemas.rules import RULE_SETTINGS, RuleSetting, rule_setting
-from schemas.settings import SquadSettings
+from schemas.settings import DROPPED, NUMBERS, SETTINGS, Setting, SquadSettings
 
 Row = dict[str, Any]
 SAID = "rule_said"
@@ -46,13 +45,13 @@ def told(history: list[Row]) -> list[Row]:
     """Return the changes with what was changed, from what to what, in words."""
     rows = []
     for row in history:
-        rule = rule_setting(row["name"])
-        unit = rule.unit if rule else ""
+        name = row["name"]
+        one = SETTINGS.get(name) or Setting(name, DROPPED[name], float)
         rows.append(
             {
                 **row,
-                "what": rule.words if rule else row["name"],
-                "change": f"{words.valued(row['before'], unit)} to {words.valued(row['after'], unit)}",
+                "what": one.words,
+                "change": f"{one.value_text(row['before'])} to {one.value_text(row['after'])}",
                 "by": row["by"] or words.UNKNOWN,
                 "version": f"call {row['readiness_version']}, flag {row['hamstring_version']}",
             }
@@ -65,12 +64,12 @@ def _numbers(settings: SquadSettings) -> str:
     for bearing, title in words.BEARING:
         rows = [
             {
-                "what": rule.words,
-                "value": words.in_force(getattr(settings, rule.name), getattr(SquadSettings(), rule.name), rule.unit),
-                "range": words.may_be(rule.low, rule.high, rule.unit),
+                "what": one.words,
+                "value": words.in_force(one, settings),
+                "range": one.range_text,
             }
-            for rule in RULE_SETTINGS
-            if rule.bears_on == bearing
+            for one in NUMBERS
+            if one.bears_on == bearing
         ]
         columns = [(key, label, None) for key, label in words.RULE_COLUMNS]
         parts.append(f"<h3>{text(title)}</h3>{table(rows, columns)}")
@@ -101,28 +100,31 @@ def _form(viewer: Viewer, settings: SquadSettings) -> None:
     said = st.session_state.pop(SAID, None)
     if said:
         page.show(f'<p class="said {said[0]}" role="status">{text(said[1])}</p>')
-    names = {rule.name: rule for rule in RULE_SETTINGS}
     name = st.selectbox(
-        words.CHOOSE, list(names), key="rule_name", format_func=lambda n: wording.sentence_case(names[n].words)
+        words.CHOOSE,
+        [one.name for one in NUMBERS],
+        key="rule_name",
+        format_func=lambda n: wording.sentence_case(SETTINGS[n].words),
     )
-    rule = names[name]
+    one = SETTINGS[name]
     with st.form("rule_form", clear_on_submit=False, border=False):
-        value = _value_input(rule, getattr(settings, name))
+        value = _value_input(one, getattr(settings, name))
         why = st.text_input(words.WHY, key=f"rule_why_{name}", placeholder=words.WHY_EXAMPLE)
         if not st.form_submit_button(words.CHANGE_BUTTON):
             return
     try:
         ruling.change_rule(viewer, name, value, why)
-        st.session_state[SAID] = ("kept", words.changed(rule.words, value))
+        st.session_state[SAID] = ("kept", words.changed(one.words, value))
     except NotKept as wrong:
         st.session_state[SAID] = ("wrong", str(wrong))
     st.rerun()
 
 
-def _value_input(rule: RuleSetting, now: float) -> float:
+def _value_input(one: Setting, now: float) -> float:
     """Return the field for a new value; its range is checked where it is kept, with a sentence."""
-    label = f"{words.NEW_VALUE} ({words.may_be(rule.low, rule.high, rule.unit)})"
-    key = f"rule_value_{rule.name}_{now:g}"
-    if isinstance(now, int):
-        return int(st.number_input(label, value=now, step=1, key=key))
-    return float(st.number_input(label, value=float(now), step=0.05 if rule.high <= 1 else 0.5, key=key, format="%g"))
+    label = f"{words.NEW_VALUE} ({one.range_text})"
+    key = f"rule_value_{one.name}_{now:g}"
+    if one.kind is int:
+        return int(st.number_input(label, value=int(now), step=1, key=key))
+    is_share = one.high is not None and one.high <= 1
+    return float(st.number_input(label, value=float(now), step=0.05 if is_share else 0.5, key=key, format="%g"))

@@ -3,7 +3,8 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from dashboard.wording import NARROW, day, full_day, number, sentence_case
+from dashboard.wording import day, full_day, number, sentence_case
+from schemas.settings import Setting, SquadSettings
 
 Row = Mapping[str, Any]
 TITLE = "Flags in hindsight"
@@ -113,7 +114,7 @@ BEARING = (
     (("readiness",), "They bear on the call"),
     (("hamstring",), "They bear on the flag"),
     (("readiness", "hamstring"), "They bear on both"),
-    ((), "They bear on neither: strength and progress of the start"),
+    ((), "They bear on neither call nor flag"),
 )
 HISTORY_COLUMNS = (
     ("at", "when"),
@@ -272,21 +273,10 @@ def change_name(row: Row) -> str:
     return f"after change {row['change_no']} · {when}{row['what']}, {row['change']}"
 
 
-def may_be(low: float, high: float, unit: str) -> str:
-    """Write a range: 1 to 10 of 10."""
-    return f"{low:g} to {high:g}{' ' + unit if unit else ''}"
-
-
-def valued(value: float, unit: str) -> str:
-    """Write a value of a rule with its unit."""
-    if unit == "of 1":
-        return f"{value:g}"
-    return f"{value:g}{NARROW + unit if unit else ''}"
-
-
-def in_force(value: float, came: float, unit: str) -> str:
+def in_force(one: Setting, settings: SquadSettings) -> str:
     """Write the value in force, with the one it came with where that is another."""
-    return valued(value, unit) + (f" (came as {came:g})" if value != came else "")
+    value, came = getattr(settings, one.name), getattr(SquadSettings(), one.name)
+    return one.value_text(value) + (f" (came as {came:g})" if value != came else "")
 
 
 def changed(what: str, value: float) -> str:

@@ -3,7 +3,7 @@
 from typing import Any
 
 from dashboard.access.viewer import Viewer
-from dashboard.board import home_folder
+from dashboard.home import home_folder
 from dashboard.screens.hindsight import words
 from dashboard.writes import NotKept, publish_soon
 

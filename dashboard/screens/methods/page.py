@@ -7,9 +7,10 @@ import streamlit as st
 
 from dashboard import wording
 from dashboard.parts import page
+from dashboard.parts.entrance import open_page
 from dashboard.parts.figure import table
 from dashboard.parts.marks import text
-from dashboard.reads import Opened, open_page
+from dashboard.reads import Opened
 from dashboard.screens.hindsight.rule_editor import by_chance
 
 Row = Mapping[str, Any]
@@ -93,12 +94,16 @@ def draw() -> None:
             for method in some:
                 show_method(opened, method, columns.get(method["table_name"], []), citations, False)
     if settings:
-        shown = [{**s, "title": wording.setting_name(s["name"])} for s in settings]
         page.show(
             f'<h2 class="ruled">{wording.SETTINGS}</h2>'
             + table(
-                shown,
-                [("title", wording.SETTING, None), ("value", wording.VALUE, None), ("comment", wording.MEANING, None)],
+                settings,
+                [
+                    ("words", wording.SETTING, None),
+                    ("value", wording.VALUE, None),
+                    ("may_be", wording.RANGE, None),
+                    ("bears_on", wording.BEARS_ON, None),
+                ],
             )
         )
     if caveats:

@@ -8,10 +8,12 @@ from typing import Any
 import streamlit as st
 
 from dashboard import wording
+from dashboard.access.current import current_viewer
 from dashboard.access.rules import ADULT_YEARS
-from dashboard.access.viewer import Viewer, current_viewer
-from dashboard.board import Board, NoBoard, home_folder
+from dashboard.access.viewer import Viewer
+from dashboard.board import Board
 from dashboard.downloads import offer
+from dashboard.home import NoBoard, home_folder
 from dashboard.parts import page
 from dashboard.parts.figure import table
 from dashboard.parts.marks import caution, empty, text
@@ -32,6 +34,7 @@ from dashboard.screens.people.writes import (
     trail_of,
 )
 from dashboard.writes import NotKept
+from pipelines.outputs.network import opens_elsewhere, square_svg
 
 SAID = "people_said"
 TIED = ("athlete", "guardian")
@@ -289,6 +292,10 @@ def draw() -> None:
         if said[2]:
             page.show(f'<p class="soft">{wording.INVITATION}</p>')
             st.code(said[2], language=None, wrap_lines=True)
+            if opens_elsewhere(said[2]):
+                page.show(f'<p class="soft">{wording.INVITATION_SCAN}</p><div>{square_svg(said[2])}</div>')
+            else:
+                page.show(f'<p class="said wrong">{wording.INVITATION_HERE_ONLY}</p>')
     board = None
     names: dict[str, str] = {}
     try:

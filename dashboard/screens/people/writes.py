@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from dashboard import wording
 from dashboard.access.viewer import Viewer
-from dashboard.board import home_folder
+from dashboard.home import home_folder
 from dashboard.writes import NotKept, enter
 
 if TYPE_CHECKING:
@@ -87,10 +87,8 @@ def close_account(viewer: Viewer, name: str) -> None:
 
 def keep_consent(viewer: Viewer, row: dict[str, Any]) -> None:
     """Keep who agreed to what, or that it was withdrawn."""
-    with keeper(viewer) as accounts:
-        enter([{name: value for name, value in row.items() if value is not None}], "consent", viewer.name)
-        what = "consent withdrawn" if row.get("withdrawn_on") else "consent kept"
-        accounts.note(viewer.name, what, row["athlete_id"])
+    with keeper(viewer):
+        enter([{name: value for name, value in row.items() if value is not None}], "consent", viewer)
 
 
 def export_person(viewer: Viewer, athlete_id: str) -> bytes:

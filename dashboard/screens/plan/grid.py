@@ -7,15 +7,17 @@ from typing import Any
 import polars as pl
 
 from dashboard.access.viewer import Viewer
-from dashboard.board import Board, home_folder
-from dashboard.screens.group import words
+from dashboard.board import Board
+from dashboard.home import home_folder
+from dashboard.screens.plan import words
 from dashboard.writes import NotKept, enter, publish_soon, undo_load
+from schemas.labels import SESSION_KINDS
 
 Row = dict[str, Any]
 Slot = tuple[dt.date, int]  # day and number of the session
 Weeks = dict[str, dict[Slot, Row]]  # by athlete
-FIELDS = {"kind": "kind", "fast": "fast_metres", "minutes": "planned_min", "effort": "planned_effort_cr10"}
-OFF: Row = {"planned_min": 0.0, "fast_metres": 0.0, "planned_effort_cr10": 0.0}
+FIELDS = {"kind": "kind", "fast": "fast_metres", "minutes": "planned_min", "effort": "planned_effort_0_10"}
+OFF: Row = {"planned_min": 0.0, "fast_metres": 0.0, "planned_effort_0_10": 0.0}
 
 
 def planned_of(rows: Sequence[Mapping[str, Any]], monday: dt.date) -> Weeks:
@@ -61,7 +63,7 @@ def grid_of(weeks: Weeks, athlete_ids: Sequence[str], slots: Sequence[Slot]) -> 
         for short, name in FIELDS.items():
             values = {weeks.get(who, {}).get((on, no), {}).get(name) for who in athlete_ids}
             line[short] = values.pop() if len(values) == 1 else None
-        line["kind"] = words.KINDS.get(line["kind"], line["kind"])
+        line["kind"] = SESSION_KINDS.get(line["kind"], line["kind"])
         lines.append(line)
     schema = {"day": pl.String, "kind": pl.String, "fast": pl.Float64, "minutes": pl.Float64, "effort": pl.Float64}
     return pl.DataFrame(lines, schema=schema, orient="row")
@@ -73,7 +75,7 @@ def typed_week(grid: pl.DataFrame, shown: pl.DataFrame, slots: Sequence[Slot], a
     For one athlete a session whose cells were all emptied is a day off, 0 minutes: the record erases nothing. For a
     group an empty cell leaves each as it is.
     """
-    slugs = {label: slug for slug, label in words.KINDS.items()}
+    slugs = {label: slug for slug, label in SESSION_KINDS.items()}
     typed: dict[Slot, Row] = {}
     for slot, line, before in zip(slots, grid.to_dicts(), shown.to_dicts(), strict=True):
         told = {name: line[short] for short, name in FIELDS.items() if line[short] is not None}
@@ -129,7 +131,7 @@ def keep_plan(viewer: Viewer, board: Board, rows: Sequence[Row]) -> int | None:
         raise NotKept(words.PLAN_REFUSED)
     if not rows:
         raise NotKept(words.PLAN_EMPTY)
-    load_no: int | None = enter(list(rows), "plan", viewer.name).load_no
+    load_no: int | None = enter(list(rows), "plan", viewer).load_no
     return load_no
 
 

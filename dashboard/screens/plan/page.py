@@ -8,15 +8,17 @@ import streamlit as st
 
 from dashboard import wording
 from dashboard.parts import page
+from dashboard.parts.entrance import open_page
 from dashboard.parts.figure import explain
 from dashboard.parts.group_style import use_group_style
 from dashboard.parts.marks import caution, empty, lede, prose, text
 from dashboard.parts.week_sheet import link
-from dashboard.reads import Opened, open_page, parsed_day, query_value
-from dashboard.screens.group import words
+from dashboard.reads import Opened, parsed_day, query_value
 from dashboard.screens.plan import grid as planning
+from dashboard.screens.plan import words
 from dashboard.screens.plan.tables import done_table, effect_table
 from dashboard.writes import NotKept
+from schemas.labels import SESSION_KINDS
 
 Row = dict[str, Any]
 CHOICES = ("group", "athlete", "week", "copy", "two")
@@ -83,7 +85,7 @@ def edited_grid(shown: pl.DataFrame, key: str) -> pl.DataFrame:
         placeholder="",
         column_config={
             "day": st.column_config.TextColumn(columns["day"], disabled=True, width="small"),
-            "kind": st.column_config.SelectboxColumn(columns["kind"], options=list(words.KINDS.values())),
+            "kind": st.column_config.SelectboxColumn(columns["kind"], options=list(SESSION_KINDS.values())),
             "fast": st.column_config.NumberColumn(columns["fast"], min_value=0, max_value=5000, step=10, format="%d m"),
             "minutes": st.column_config.NumberColumn(columns["minutes"], min_value=0, max_value=600, step=5),
             "effort": st.column_config.NumberColumn(columns["effort"], min_value=0, max_value=10, step=0.5),

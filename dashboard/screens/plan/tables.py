@@ -5,7 +5,7 @@ from typing import Any
 
 from dashboard import wording
 from dashboard.parts.marks import prose, text
-from dashboard.screens.group import words
+from dashboard.screens.plan import words
 
 Row = Mapping[str, Any]
 

@@ -14,7 +14,8 @@ from dashboard.reads import Opened
 from dashboard.screens.starts import words
 from dashboard.screens.starts.pair import caveat, numbers
 
-SERIES = ("start_kind", "clock_start", "timing_kind")
+SERIES = ("start_kind", "clock_start", "timing_kind", "measured_by")
+LINE = (*SERIES, "set_up")
 RACE_WRITTEN: dict[str, Callable[[Any], str] | None] = {
     "time_s": lambda v: wording.number(v, 2),
     "corrected_s": lambda v: wording.number(v, 2),
@@ -30,7 +31,7 @@ def trend(opened: Opened, athlete_id: str) -> None:
     days = (
         opened.rows(
             "start_trend",
-            {"athlete_id": athlete_id, "metric": progress["metric"], **{name: progress[name] for name in SERIES}},
+            {"athlete_id": athlete_id, "metric": progress["metric"], **{name: progress[name] for name in LINE}},
             order_by=["session_date"],
         )
         if progress
@@ -53,7 +54,7 @@ def trend(opened: Opened, athlete_id: str) -> None:
         for r in days
     ]
     drawn += [{**blank, **row} for row in lanes_of(blocks, first, last)]
-    name = wording.series_name(progress["metric"], *(progress[c] for c in SERIES))
+    name = wording.series_name(progress["metric"], *(progress[c] for c in LINE))
     finding(words.TREND_TITLE, wording.trend_caption(name, progress))
     chart(
         charts.trend_with_blocks(scheme(), progress["unit"] or "s", progress["better_is"] or "lower", len(blocks)),
@@ -66,7 +67,7 @@ def trend(opened: Opened, athlete_id: str) -> None:
         "trend",
         lambda: (
             table(
-                [{**b, "kind": words.BLOCK_KINDS[b["kind"]]} for b in blocks],
+                [{**b, "kind": wording.BLOCK_KINDS[b["kind"]]} for b in blocks],
                 [(k, wording.heading(k, None), wording.cell) for k in keys],
             )
             + table(

@@ -1,11 +1,12 @@
-"""Start lab: two starts of one athlete side by side, what stands beside them, and what a change would be worth."""
+"""Two starts of one athlete side by side, what stands beside them, and what a change would be worth."""
 
 import streamlit as st
 
 from dashboard import wording
 from dashboard.parts import page
+from dashboard.parts.entrance import open_page
 from dashboard.parts.marks import caution, empty, text
-from dashboard.reads import Opened, open_page, query_value
+from dashboard.reads import Opened, query_value
 from dashboard.screens.starts import beside as lab_beside
 from dashboard.screens.starts import pair as lab_starts
 from dashboard.screens.starts import pick as lab_pick
@@ -32,7 +33,7 @@ def choose_athlete(opened: Opened, names: dict[str, str]) -> str | None:
     ids = list(names)
     with st.container(horizontal=True, key="who", vertical_alignment="bottom"):
         said = text(names[athlete_id]) if athlete_id else ""
-        st.html(f'<div class="house"><h1>{words.START_LAB}{": " if said else ""}{said}</h1></div>', width="content")
+        st.html(f'<div class="house"><h1>{words.TWO_STARTS}{": " if said else ""}{said}</h1></div>', width="content")
         chosen = st.selectbox(
             wording.CHOOSE_ATHLETE,
             ids,
@@ -54,12 +55,12 @@ def choose_athlete(opened: Opened, names: dict[str, str]) -> str | None:
 
 def draw() -> None:
     """Draw the page."""
-    opened = open_page(words.START_LAB, coach_only=True)
+    opened = open_page(words.TWO_STARTS, coach_only=True)
     if opened is None:
         return
     people = opened.board.allowed_athletes(opened.viewer).to_dicts()
     if not people:
-        page.show(f"<h1>{words.START_LAB}</h1>{empty(wording.NO_ATHLETES, wording.NO_ATHLETES_NEXT)}{caution()}")
+        page.show(f"<h1>{words.TWO_STARTS}</h1>{empty(wording.NO_ATHLETES, wording.NO_ATHLETES_NEXT)}{caution()}")
         return
     page.use_house_style(STYLE)
     athlete_id = choose_athlete(opened, {p["athlete_id"]: p["display_name"] for p in people})

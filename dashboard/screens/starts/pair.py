@@ -10,6 +10,7 @@ from dashboard.charts import starts as charts
 from dashboard.parts import page
 from dashboard.parts.calls import Row
 from dashboard.parts.figure import chart, explain, finding, scheme, table
+from dashboard.parts.film_link import film_line
 from dashboard.parts.marks import empty, prose, text
 from dashboard.reads import Opened
 from dashboard.screens.starts import words
@@ -82,6 +83,7 @@ def side_by_side(opened: Opened, pair: tuple[Start, Start]) -> None:
                 ],
             )
         )
+    page.show(film_line(opened, [start.key for start in pair]))
     numbers(
         "steps",
         lambda: (
@@ -265,7 +267,10 @@ def patterns(opened: Opened, pair: tuple[Start, Start]) -> None:
         page.show(f'<div class="finding"><h2>{words.PATTERNS_TITLE}</h2><p class="soft">{words.NO_PATTERNS}</p></div>')
     else:
         items = "".join(f"<li>{_pattern(who, r)}</li>" for who, r in rows)
-        page.show(f'<div class="finding"><h2>{words.PATTERNS_TITLE}</h2><ul class="notes">{items}</ul></div>')
+        page.show(
+            f'<div class="finding"><h2>{words.PATTERNS_TITLE}</h2><ul class="notes">{items}</ul>'
+            f"{film_line(opened, [s.key for s in pair])}</div>"
+        )
     explain(
         opened,
         "lab_patterns",

@@ -1,10 +1,10 @@
-"""The words of the Start lab."""
+"""The words of Two starts."""
 
 from typing import Any
 
 from dashboard.wording import CLOCKS, START_KINDS, TIMING, day, full_day, number
 
-START_LAB = "Start lab"
+TWO_STARTS = "Two starts"
 CHOOSE_NEXT = "Choose an athlete, then two of their starts."
 KIND_LABEL, A_LABEL, B_LABEL = "Start, clock and timing", "Start A", "Start B"
 NO_RUNS = "No start on record yet that could be looked at: load split times or step timings of two starts."
@@ -58,13 +58,6 @@ TREND_KEY = (
 )
 NO_BLOCKS = "No block of sled, eccentric, hip-flexor, ankle or jump work is on record for this time."
 WENT_WITH = "Work that went with it: "
-BLOCK_KINDS = {
-    "sled": "sled runs",
-    "eccentric": "eccentric hamstring",
-    "hip_flexor": "hip flexor",
-    "ankle": "calf and ankle",
-    "jump": "jumps",
-}
 SQUAD_TITLE = "Against the squad"
 SQUAD_CAPTION = (
     "Change of the 10 m time over twelve weeks, ms a week; left is faster. Open: own line alone. Filled, with 95 % "
@@ -79,8 +72,7 @@ NO_SLED = "No sled run on record yet. Time three loads and a free run on one sur
 SLED_GUIDE = (
     "Heavy sled starts are common practice, no source: about three steps at first, up to ten once those are sound, "
     "full rest between. Set the load by the athlete's own slow-down on your own surface: without a sled test no load "
-    "can be given. 150 lb (68 kg) is one example of heavy (common practice, no source), meant for grown sprinters and "
-    "too much for a light or young one."
+    "can be given."
 )
 SLED_CAUTION = (
     "Build the load up over weeks and supervise. Heavy sleds cost some top speed in one trial of youths. Stop for "

@@ -8,13 +8,16 @@ import streamlit as st
 
 from dashboard import downloads as taking
 from dashboard import wording
-from dashboard.access.viewer import Viewer, current_viewer
-from dashboard.board import Board, home_folder
+from dashboard.access.current import current_viewer
+from dashboard.access.viewer import Viewer
+from dashboard.board import Board
+from dashboard.home import home_folder
 from dashboard.parts import page
+from dashboard.parts.entrance import open_page
 from dashboard.parts.in_parts import LINES, PART, part_links, part_of
 from dashboard.parts.marks import caution, empty, lede, take_links, text
 from dashboard.parts.week_sheet import filter_line, link, sheet_table
-from dashboard.reads import SCREENS, Opened, open_page, parsed_day, query_value
+from dashboard.reads import SCREENS, Opened, parsed_day, query_value
 from dashboard.screens.week.first_run import first_run
 from dashboard.screens.week.review import close_review, open_again
 from dashboard.screens.week.rows import (
@@ -26,9 +29,11 @@ from dashboard.screens.week.rows import (
     decided_last_week,
     gather,
     missing,
+    undecided,
     weeks_on_board,
 )
 from dashboard.screens.week.side import review_box, side_column
+from dashboard.screens.week.waiting import show_waiting
 from dashboard.writes import NotKept, keep_decision, undo_decision
 
 
@@ -39,6 +44,7 @@ def chosen_from_address() -> dict[str, str | None]:
         "group": query_value("group", set(wording.EVENT_GROUPS)),
         "squad": query_value("squad"),
         "call": query_value("call", set(wording.TRAINING)),
+        "hamstring": query_value("hamstring", set(wording.FILTER_HAMSTRING)),
         "sort": query_value("sort", set(wording.SORTS)),
         "now": query_value("now", {"1"}),
     }
@@ -172,7 +178,8 @@ def state_line(week: Week, chosen: dict[str, str | None]) -> str:
         turn = link(wording.AS_IT_STANDS, {**chosen, "now": "1"})
     else:
         told, turn = wording.STANDS_NOW, link(wording.AS_IT_WAS, {**chosen, "now": None})
-    return f'{spoken}<p class="stands" role="status">{text(told)} {turn}</p>'
+    since = f"<br>{text(week.since_closing)}" if week.since_closing else ""
+    return f'{spoken}<p class="stands" role="status">{text(told)} {turn}{since}</p>'
 
 
 def draw() -> None:
@@ -203,20 +210,24 @@ def draw() -> None:
         decided_last_week(opened, week),
         missing(opened, week),
         week.against,
-        review_box(len(week.decided), len(week.every), week.closed, opened.viewer.role == "head_coach"),
+        review_box(
+            len(week.decided), len(week.every), week.closed, opened.viewer.role == "head_coach", undecided(week)
+        ),
     )
     lines, part = part_of(week.rows, query_value(PART), LINES)
     parts = part_links(len(week.rows), part, chosen, LINES)
     html = (
         f"{title_line(week, chosen)}{lede(week.lede) if week.lede else ''}{state_line(week, chosen)}"
-        f"{filter_line(list(week.athletes.values()), week.calls, chosen, printed)}"
+        f"{filter_line(list(week.athletes.values()), week.calls, chosen, printed, week.levels)}"
         f'<div class="cols"><div>{parts}{sheet_table(lines, week.athletes, week.decided, not week.closed)}{parts}</div>'
         f"{side}</div>"
     )
     files = taking.rows_links(opened.viewer, f"week-{monday}", [as_file(week, row) for row in week.rows])
     html += f'<p class="take">{wording.TAKE_SHEET} {take_links(files)}</p>' if week.rows else ""
-    html += caution()
+    html += caution(f"{wording.HAMSTRING_CAUTION} {wording.CAUTION_LINE}")
     act = page.show_sheet(html, "week_sheet", act_on)
+    if monday == weeks[0]:
+        show_waiting(opened, {one: week.name(one) for one in week.athletes})
     if act and act.get("act") == "open" and act.get("athlete") in week.athletes:
         st.switch_page(str(SCREENS / "athlete/page.py"), query_params={"athlete": str(act["athlete"])})
     if act and act.get("act") == "data":

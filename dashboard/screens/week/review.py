@@ -30,12 +30,14 @@ SAME = (
     "training_reason",
     "training_more",
     "hamstring_level",
+    "hamstring_words",
     "hamstring_reason",
     "progress_word",
     "progress_sentence",
     "caution",
     "training_reads_injury",
     "hamstring_reads_injury",
+    "work_reads_injury",
 )
 
 
@@ -52,6 +54,7 @@ def lines_of(
         | {
             "hamstring_families": " ".join(families.get(row["athlete_id"], ())) or None,
             "work_on_next": row["focus_headline"],
+            "work_caution": row.get("focus_caution"),
             "decided": decided.get(row["athlete_id"]),
             "changed": changed.get(row["athlete_id"]),
             "lines_json": json.dumps({name: row[name] for name in LINES}),
@@ -67,7 +70,11 @@ def as_sheet(line: Row) -> Row:
     return (
         {name: line.get(name) for name in SAME}
         | {name: lines.get(name) for name in LINES}
-        | {"focus_headline": line["work_on_next"], "changed": line["changed"]}
+        | {
+            "focus_headline": line["work_on_next"],
+            "focus_caution": line.get("work_caution"),
+            "changed": line["changed"],
+        }
     )
 
 
@@ -100,7 +107,7 @@ def close_review(
             families.setdefault(flag["athlete_id"], []).append(flag["family"])
     closed = {"closed_by": viewer.name, "closed_at": dt.datetime.now().replace(microsecond=0)}
     lines = lines_of(sheet, decided, changed, families, closed)
-    return lines, enter(lines, "review_line", viewer.name).load_no
+    return lines, enter(lines, "review_line", viewer).load_no
 
 
 def open_again(viewer: Viewer, load_no: int) -> None:

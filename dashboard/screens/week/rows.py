@@ -7,14 +7,14 @@ from typing import Any
 
 import polars as pl
 
-from dashboard import wording
+from dashboard import questions, wording
+from dashboard.parts.week_sheet import LEVELS_OF
 from dashboard.reads import Opened, parsed_day
 from dashboard.screens.week.review import as_sheet
 
 Row = dict[str, Any]
 Chosen = Mapping[str, str | None]
-CHOICES = ("week", "group", "squad", "call", "sort", "now")
-TEST_OVERDUE_DAYS = 42
+CHOICES = ("week", "group", "squad", "call", "hamstring", "sort", "now")
 MOST_FILES = 3  # files with rows set aside that are named one by one
 
 
@@ -33,7 +33,9 @@ class Week:
     closed: Row | None = None  # a line of the closed review, with who and when
     is_kept: bool = False  # the lines are those kept at the closing
     against: dt.datetime | None = None  # when the review was closed that the changes are set against
-    calls: dict[str, str] = field(default_factory=dict)
+    calls: dict[str, str] = field(default_factory=dict)  # by athlete, of the lines that fit all choices but the call
+    levels: dict[str, str] = field(default_factory=dict)  # likewise of the hamstring
+    since_closing: str = ""  # over a closed review: what is different now
 
     def name(self, athlete_id: str) -> str:
         """Return an athlete's name."""
@@ -60,6 +62,7 @@ def chosen_rows(rows: Sequence[Row], athletes: Mapping[str, Row], chosen: Chosen
                 chosen.get("group") in (None, group(row)),
                 chosen.get("squad") in (None, athletes[row["athlete_id"]]["squad"]),
                 chosen.get("call") in (None, row["training_call"]),
+                not chosen.get("hamstring") or row["hamstring_level"] in LEVELS_OF[chosen["hamstring"] or ""],
             )
         )
 
@@ -73,6 +76,11 @@ def chosen_rows(rows: Sequence[Row], athletes: Mapping[str, Row], chosen: Chosen
         groups = list(wording.EVENT_GROUPS)
         return sorted(kept, key=lambda r: (groups.index(group(r)), name(r)))
     return sorted(kept, key=lambda r: (-(r["loudness"] or 0), name(r)))
+
+
+def undecided(week: Week) -> list[str]:
+    """Return who has no decision yet, in the order of the sheet."""
+    return [week.name(r["athlete_id"]) for r in week.every if r["athlete_id"] not in week.decided]
 
 
 def gather(
@@ -120,34 +128,20 @@ def gather(
         known = decisions if decisions is not None else opened.rows("decision", {"week_of": monday})
         decided = shown_decisions(known)
     calls = {r["athlete_id"]: r["training_call"] for r in chosen_rows(every, athletes, {**chosen, "call": None})}
-    return Week(
-        monday,
-        mondays,
-        athletes,
-        every,
-        rows,
-        decided,
-        changed,
-        _lede(opened, monday, rows, chosen, is_kept),
-        closed,
-        is_kept,
-        against,
-        calls,
-    )
+    levels = {
+        r["athlete_id"]: r["hamstring_level"] for r in chosen_rows(every, athletes, {**chosen, "hamstring": None})
+    }
+    week = Week(monday, mondays, athletes, every, rows, decided, changed, questions.week_lede(rows), closed, is_kept,
+                against, calls, levels)  # fmt: skip
+    if is_kept:
+        week.since_closing = _since_closing(opened, week)
+    return week
 
 
-def _lede(opened: Opened, monday: dt.date, rows: Sequence[Row], chosen: Chosen, is_kept: bool) -> str:
-    """Return the sentence over the sheet: the board's for the whole squad, else counted from the rows shown."""
-    filtered = any(chosen.get(name) for name in ("group", "squad", "call"))
-    if not filtered and not is_kept and opened.viewer.role == "head_coach":
-        squad = opened.rows("squad_week", {"week_of": monday})
-        if squad:
-            return str(squad[0]["lede"])
-    if not rows:
-        return ""
-    words = [r["progress_word"] for r in rows]
-    calls = [r["training_call"] or "no_call" for r in rows]
-    return wording.week_lede(calls, words.count("improving"), words.count("slipping"))
+def _since_closing(opened: Opened, week: Week) -> str:
+    since = {r["athlete_id"]: r["changed"] for r in opened.rows("review_since", {"week_of": week.monday})}
+    named = [(week.name(r["athlete_id"]), since[r["athlete_id"]]) for r in week.every if r["athlete_id"] in since]
+    return questions.since_closing(named)
 
 
 def shown_decisions(rows: Sequence[Row]) -> dict[str, Row]:
@@ -172,7 +166,14 @@ def decided_in_words(rows: Sequence[Row]) -> dict[str, str]:
 def as_file(week: Week, row: Row) -> Row:
     """Return a line of the sheet as it goes into a file: names for ids, the decision, no order of loudness."""
     decision = week.decided.get(row["athlete_id"])
-    hidden = ("loudness", "athlete_id", "week_of", "training_reads_injury", "hamstring_reads_injury")
+    hidden = (
+        "loudness",
+        "athlete_id",
+        "week_of",
+        "training_reads_injury",
+        "hamstring_reads_injury",
+        "work_reads_injury",
+    )
     return {
         "athlete": week.name(row["athlete_id"]),
         "week_of": week.monday,
@@ -232,8 +233,7 @@ def missing(opened: Opened, week: Week) -> list[tuple[str, str | None]]:
 
 
 def _overdue(opened: Opened, week: Week) -> tuple[list[str], int]:
-    settings = {s["name"]: s["value"] for s in opened.rows("setting")}
-    limit = int(float(settings.get("test_overdue_days") or TEST_OVERDUE_DAYS))
+    limit = int(opened.setting("test_overdue_days"))
     if "force_test" not in opened.board.tables:
         return [], limit
     tests = opened.board.read(

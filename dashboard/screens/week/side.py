@@ -42,14 +42,20 @@ def side_column(
     )
 
 
-def review_box(decided: int, athletes: int, closed: Mapping[str, Any] | None, may_close: bool) -> str:
-    """Return the end of the column: how far the review is and how it is closed, or when it was."""
+def review_box(
+    decided: int, athletes: int, closed: Mapping[str, Any] | None, may_close: bool, undecided: Sequence[str] = ()
+) -> str:
+    """Return the end of the column: how far the review is and how it is closed, or when it was.
+
+    ``undecided``: names of those nothing is decided for, who are told before it is closed.
+    """
     if closed is not None:
         again = f'<button class="plain" data-act="reopen">{wording.OPEN_AGAIN}</button>' if may_close else ""
         told = wording.closed_review(closed["closed_at"], closed["closed_by"])
         return f"<h2>{wording.THIS_REVIEW}</h2><p>{text(told)} {again}</p>"
     form = (
-        f'<details class="close"><summary>{wording.CLOSE_REVIEW}</summary><p class="soft">{wording.CLOSE_LEDE}</p>'
+        f'<details class="close"><summary>{wording.CLOSE_REVIEW}</summary><p>{text(wording.undecided(undecided))}</p>'
+        f'<p class="soft">{wording.CLOSE_LEDE}</p>'
         f'<form data-do="close"><button>{wording.CLOSE_IT}</button></form></details>'
     )
     return (

@@ -1,4 +1,4 @@
-"""The local-level model for many series at once: filter, smoother, joint of two days, and the pooled noise.
+"""The local-level model for many series at once: filter, smoother and joint of two days.
 
     y_k = a_k + e_k,  e_k ~ N(0, r_k)             what a session showed, r_k known
     a_k = a_(k-1) + n_k,  n_k ~ N(0, q * days)    the athlete's level, drifting with variance q a day
@@ -12,13 +12,8 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.optimize import minimize
 
 Array = npt.NDArray[np.float64]
-
-LEAST_INNOVATIONS = 5  # surprises (values after the first of their series) a pooled noise is estimated from
-MOST_SERIES = 200  # series the noise is estimated from; more add time and no certainty worth it
-PENALTY_DAYS = 42.0
 
 
 @dataclass(frozen=True)
@@ -83,55 +78,3 @@ def smooth(y: Array, r: Array, days: Array, q: Array | float) -> Levels:
         smoothed_variance[:, k] = variance[:, k] + j**2 * (smoothed_variance[:, k + 1] - predicted)
         pull[:, k] = j
     return Levels(filtered, variance, level, np.maximum(smoothed_variance, 0.0), pull, total)
-
-
-def _log_likelihood(y: Array, r: Array, days: Array, q: float) -> float:
-    """Diffuse log-likelihood alone, on transposed matrices (a row a column of days): the inner loop of the estimate."""
-    seen = np.isfinite(y)
-    value = np.where(seen, y, 0.0)
-    gate = seen.astype(np.float64)
-    level, variance = value[0].copy(), r[0].copy()
-    total = 0.0
-    for k in range(1, len(y)):
-        variance = variance + q * days[k]
-        spread = np.where(seen[k], variance + r[k], 1.0)
-        surprise = gate[k] * (value[k] - level)
-        gain = gate[k] * variance / spread
-        level += gain * surprise
-        variance *= 1.0 - gain
-        total += float(np.sum(gate[k] * np.log(2 * np.pi * spread) + surprise * surprise / spread))
-    return -0.5 * total
-
-
-def _scale(y: Array) -> float:
-    steps = np.concatenate([np.diff(row[np.isfinite(row)]) for row in y]) if len(y) else np.empty(0)
-    scale = float(np.median(steps**2)) if len(steps) else 0.0
-    return scale if scale > 0 else max(float(np.mean(steps**2)) if len(steps) else 0.0, 1e-12)
-
-
-def pooled_noise(y: Array, r: Array, days: Array, *, penalised: bool = True) -> tuple[float, float] | None:
-    """Estimate, over all series together, the drift variance a day (q) and the day-form variance (added to r).
-
-    Maximum likelihood over two parameters on a log scale: a coarse grid, then Nelder-Mead. The day-form variance is
-    what one day differs from the next beyond what repeats within a session show. ``penalised`` adds log(SD of the
-    drift), which keeps q off zero where the data are few (Chung et al. 2013): a drift of exactly zero would claim
-    that nobody can change. None where fewer than five values follow a first one.
-    """
-    if int(np.isfinite(y).sum()) - len(y) < LEAST_INNOVATIONS:
-        return None
-    y, r, days = y[:MOST_SERIES], r[:MOST_SERIES], days[:MOST_SERIES]
-    used = np.flatnonzero(np.isfinite(y).any(axis=0))[-1] + 1
-    scale = _scale(y)
-    y, r, days = (np.ascontiguousarray(part[:, :used].T) for part in (y, r, days))
-
-    def cost(at: Array) -> float:
-        log_q, log_d = np.clip(at, -14.0, 7.0)
-        q, form = scale * np.exp(log_q) / PENALTY_DAYS, scale * np.exp(log_d)
-        penalty = 0.5 * log_q if penalised else 0.0
-        return -_log_likelihood(y, r + form, days, q) - penalty
-
-    grid = [np.array([a, b]) for a in (-5.0, -2.0, 0.0, 2.0) for b in (-8.0, -3.0, -1.0, 0.5)]
-    start = min(grid, key=cost)
-    best = minimize(cost, start, method="Nelder-Mead", options={"xatol": 0.01, "fatol": 1e-4, "maxiter": 200})
-    log_q, log_d = np.clip(best.x, -14.0, 7.0)
-    return float(scale * np.exp(log_q) / PENALTY_DAYS), float(scale * np.exp(log_d))

@@ -16,6 +16,8 @@ import numpy as np
 import numpy.typing as npt
 from scipy import linalg, optimize
 
+from pipelines.derived.common.settling import settle
+
 Array = npt.NDArray[np.float64]
 
 SINGULAR_SHARE = 1e-3  # of the residual SD: an SD between groups below it is nought, source: "bates_2015"
@@ -144,11 +146,9 @@ def fit_mixed(y: Array, x: Array, z: Array, group: npt.NDArray[np.int64], *, res
         for start in STARTS
     ]
     best = min(found, key=lambda one: float(one.fun))
-    polished = optimize.minimize(
-        criterion, best.x, method="Nelder-Mead", bounds=bounds, options={"xatol": 1e-5, "fatol": 1e-9, "maxiter": 800}
-    )
-    theta = polished.x if polished.fun < best.fun else best.x
-    factor = _lower(theta, size)
+    # The criterion is of L L', so that a negative number on the diagonal says the same as its opposite.
+    everywhere = np.full(len(best.x), np.inf)
+    factor = _lower(settle(criterion, best.x, -everywhere, everywhere), size)
     # An SD that is nought but for the search's last digits is nought.
     factor = np.where(np.abs(factor).max(axis=1, keepdims=True) < SINGULAR_SHARE, 0.0, factor)
     return with_factor(sums, factor / scale[:, None], scale, restricted)

@@ -5,6 +5,7 @@ import datetime as dt
 import polars as pl
 
 from schemas.knowledge.readiness import MINOR_CAUTION
+from schemas.phrase import phrase
 from schemas.settings import SquadSettings
 
 ORDINALS = ("", "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
@@ -14,7 +15,7 @@ SIDE_WORDS = {"l": "left ", "r": "right ", "both": ""}
 def list_review_days(athlete: pl.DataFrame, *, settings: SquadSettings, as_of: dt.date) -> pl.DataFrame:
     """Return athlete_id and day_on for each day of the review window on which the athlete was with the squad.
 
-    The window is the last ``settings.review_days`` days up to and with ``as_of``. An unknown joining or leaving day
+    The window is the last ``settings.review_days`` up to and with ``as_of``. An unknown joining or leaving day
     shuts nobody out.
     """
     first = as_of - dt.timedelta(days=settings.review_days - 1)
@@ -70,7 +71,7 @@ def say_day(day: pl.Expr) -> pl.Expr:
 
 def say_count(count: pl.Expr, one: str, many: str) -> pl.Expr:
     """Write a count with its noun: 1 day, 4 days."""
-    return pl.when(count == 1).then(pl.format("{} " + one, count)).otherwise(pl.format("{} " + many, count))
+    return pl.when(count == 1).then(phrase("{} " + one, count)).otherwise(phrase("{} " + many, count))
 
 
 def say_ordinal(count: pl.Expr) -> pl.Expr:

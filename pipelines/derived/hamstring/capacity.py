@@ -4,6 +4,7 @@ import polars as pl
 
 from pipelines.derived.common.sentences import say_count, say_day, say_number, say_percent
 from pipelines.derived.hamstring.signs import DAY, Signs, after, days_since, join_last_before, make_signs
+from schemas.phrase import phrase
 from schemas.settings import SquadSettings
 
 TEST = "eccentric_hamstring"
@@ -40,7 +41,7 @@ def list_capacity(
     fallen = make_signs(
         fresh.filter(pl.col("side").is_in(["l", "r"]) & (pl.col("p_drop") >= settings.progress_probability)),
         0,
-        pl.format(
+        phrase(
             "{} eccentric force {} % under own best, {} sure it is real",
             side,
             say_number(pl.col("change_vs_best_percent").abs(), 0),
@@ -54,7 +55,7 @@ def list_capacity(
     uneven = make_signs(
         fresh.filter((pl.col("side") == "both") & pl.col("persistent_side").is_not_null() & beyond),
         1,
-        pl.format(
+        phrase(
             "{} {} % under {}, the same side three tests running",
             weaker.then(pl.lit("right")).otherwise(pl.lit("left")),
             say_number(pl.col("difference_percent").abs(), 0),
@@ -67,16 +68,16 @@ def list_capacity(
     left_out = make_signs(
         grid.filter(pl.col("gap") >= settings.eccentric_flag_days),
         2,
-        pl.format("{} days since isolated eccentric work was logged", "gap"),
+        phrase("{} days since isolated eccentric work was logged", "gap"),
         ("work_week", "last_eccentric_on"),
         ("presland_2018", "published_weak"),
         pl.lit(None),
     )
     work = (
         pl.when(pl.col("gap") >= settings.eccentric_note_days)
-        .then(pl.format("; {} days since isolated eccentric work, worth a note", "gap"))
+        .then(phrase("; {} days since isolated eccentric work, worth a note", "gap"))
         .when(pl.col("gap").is_not_null())
-        .then(pl.format("; isolated eccentric work {} ago", say_count(pl.col("gap"), "day", "days")))
+        .then(phrase("; isolated eccentric work {} ago", say_count(pl.col("gap"), "day", "days")))
         .otherwise(pl.lit("; no isolated eccentric work in the log"))
     )
     tested = say_day(pl.col("measured_on"))
@@ -92,10 +93,10 @@ def list_capacity(
         pl.when(pl.col("measured_on").is_null())
         .then(pl.lit("no eccentric test on record"))
         .when(~is_fresh)
-        .then(pl.format("eccentric test overdue: last {}, {} days", tested, "test_age"))
+        .then(phrase("eccentric test overdue: last {}, {} days", tested, "test_age"))
         .when(~pl.col("is_judged"))
-        .then(pl.format("eccentric test of {} cannot be held against its noise yet", tested))
-        .otherwise(pl.format("eccentric test of {} within own noise", tested))
+        .then(phrase("eccentric test of {} cannot be held against its noise yet", tested))
+        .otherwise(phrase("eccentric test of {} within own noise", tested))
     )
     standing = grid.with_columns(missing=missing, quiet=words + work).select(
         *DAY, cannot=pl.col("missing").is_not_null(), quiet="quiet", missing="missing"

@@ -7,6 +7,7 @@ import polars as pl
 from pipelines.derived.common.sentences import say_count, say_day, say_number
 from pipelines.derived.hamstring.signs import DAY, Signs, after, days_since, join_last_before, make_signs
 from schemas.knowledge.hamstring import MAXIMAL_KINDS, PLAN_AHEAD_DAYS
+from schemas.phrase import phrase
 from schemas.settings import SquadSettings
 
 
@@ -43,7 +44,7 @@ def list_exposure(
     spike = make_signs(
         standing_weeks.filter(pl.col("metres_95") > pl.col("usual_metres_95_high")).sort(*DAY, "week_of"),
         0,
-        pl.format("{} m at ≥ 95 % in the week of {}, own usual up to {}", metres, monday, high),
+        phrase("{} m at ≥ 95 % in the week of {}, own usual up to {}", metres, monday, high),
         evidence,
         ("duhig_2016", "published_weak"),
         after("week_of", 14),
@@ -52,7 +53,7 @@ def list_exposure(
     resumed = make_signs(
         standing_weeks.filter((pl.col("metres_95") > 0) & (without >= settings.exposure_gap_days)),
         2,
-        pl.format("at least {} days without ≥ 95 %, then {} m in the week of {}", without, metres, monday),
+        phrase("at least {} days without ≥ 95 %, then {} m in the week of {}", without, metres, monday),
         evidence,
         ("colby_2018", "published_weak"),
         after("week_of", 14),
@@ -80,7 +81,7 @@ def list_exposure(
     due = make_signs(
         grid.filter(is_long & pl.col("maximal_on").is_not_null()),
         1,
-        pl.format("{} days since ≥ 95 %, maximal session planned {}", "gap", say_day(pl.col("maximal_on"))),
+        phrase("{} days since ≥ 95 %, maximal session planned {}", "gap", say_day(pl.col("maximal_on"))),
         ("speed_exposure", "last_95_on"),
         ("colby_2018", "published_weak"),
         after("last_maximal_on", 1),
@@ -101,13 +102,13 @@ def list_exposure(
         pl.when(pl.col("last_95_on").is_null())
         .then(pl.lit("no run timed well enough to be set against own best"))
         .when(is_long & pl.col("planned").is_null())
-        .then(pl.format("{} since ≥ 95 %; no plan entered for the coming week", since))
+        .then(phrase("{} since ≥ 95 %; no plan entered for the coming week", since))
         .when(pl.col("metres_95").is_null())
-        .then(pl.format("fast metres of the last week not known; {} since ≥ 95 %", since))
+        .then(phrase("fast metres of the last week not known; {} since ≥ 95 %", since))
         .when(pl.col("usual_metres_95_high").is_null())
-        .then(pl.format("{} m at ≥ 95 % in the last week, own range not known yet; {} since then", metres, since))
+        .then(phrase("{} m at ≥ 95 % in the last week, own range not known yet; {} since then", metres, since))
         .otherwise(
-            pl.format("{} m at ≥ 95 % in the last week, own usual {} to {}; {} since ≥ 95 %", metres, low, high, since)
+            phrase("{} m at ≥ 95 % in the last week, own usual {} to {}; {} since ≥ 95 %", metres, low, high, since)
         )
     )
     standing = grid.with_columns(missing=missing, quiet=words).select(

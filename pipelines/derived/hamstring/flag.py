@@ -7,9 +7,11 @@ import polars as pl
 from pipelines.derived.common.sentences import add_age, list_review_days
 from pipelines.derived.hamstring.capacity import list_capacity
 from pipelines.derived.hamstring.exposure import list_exposure
+from pipelines.derived.hamstring.level_words import say_level
 from pipelines.derived.hamstring.signs import DAY, Signs, list_history, list_start_patterns, list_state
 from pipelines.derived.readiness.checkin_answers import join_fresh_checkin
 from schemas.knowledge.hamstring import COUNTED_FAMILIES, CUT_OFF_CONTEXT, DATA_FAMILIES
+from schemas.phrase import phrase
 from schemas.settings import SquadSettings
 from schemas.vocabulary import HAMSTRING_FAMILIES
 
@@ -39,10 +41,10 @@ def hamstring_flag(
 ) -> pl.DataFrame:
     """Say for each day of the review window which families of hamstring evidence speak, and since when.
 
-    History: an open hamstring injury, or the first ``settings.return_marked_weeks`` weeks after a return; age is shown,
+    History: an open hamstring injury, or the first ``settings.return_marked_weeks`` after a return; age is shown,
     never used. Capacity: own eccentric force fallen beyond noise, a side difference beyond noise over several tests, no
-    isolated eccentric work for ``settings.eccentric_flag_days`` days. Exposure: metres at 95 % of own best above the
-    athlete's usual week, or ``settings.exposure_gap_days`` days without and then a maximal session. State: tightness,
+    isolated eccentric work for ``settings.eccentric_flag_days``. Exposure: metres at 95 % of own best above the
+    athlete's usual week, or ``settings.exposure_gap_days`` without and then a maximal session. State: tightness,
     soreness, freshness or pain at the hamstring in a fresh check-in. Start pattern: reaching ahead, pushing too long;
     opinion, outside the level.
 
@@ -61,12 +63,12 @@ def hamstring_flag(
         settings=settings, as_of=as_of,
     )  # fmt: skip
     return (
-        add_age(_add_since(flags), athlete)
+        add_age(_add_words(_add_since(flags)), athlete)
         .with_columns(context=_say_context(), reads_injury=pl.col("family") == "history")
         .select(
-            "athlete_id", "day_on", "family", "state", "level", "families_speaking", "sentence", "evidence_table",
-            "evidence_on", "source", "strength", "since_on", "lapses_on", "reason", "context", "caution",
-            "reads_injury",
+            "athlete_id", "day_on", "family", "state", "level", "level_words", "level_reads_injury",
+            "families_speaking", "sentence", "evidence_table", "evidence_on", "source", "strength", "since_on",
+            "lapses_on", "reason", "context", "caution", "reads_injury",
         )
         .sort("athlete_id", "day_on", pl.col("family").cast(pl.Enum(HAMSTRING_FAMILIES)))
     )  # fmt: skip
@@ -147,6 +149,20 @@ def _add_level(flags: pl.DataFrame) -> pl.DataFrame:
     return counted.with_columns(level=level).drop("_lacks")
 
 
+def _add_words(flags: pl.DataFrame) -> pl.DataFrame:
+    """Add the level in words, and whether they rest on the injury record; the same on all rows of athlete and day."""
+    speaking = (
+        flags.group_by(DAY, maintain_order=True)
+        .agg(pl.col("level").first(), _speaking=pl.col("family").filter(pl.col("state") == "speaks"))
+        .select(
+            *DAY,
+            level_words=say_level("level", "_speaking"),
+            level_reads_injury=pl.col("_speaking").list.contains("history"),
+        )
+    )
+    return flags.join(speaking, on=DAY, how="left", maintain_order="left")
+
+
 def _add_since(flags: pl.DataFrame) -> pl.DataFrame:
     """Add the first day of the run of days with the same state; a run is broken by a day off the squad."""
     by = ["athlete_id", "family"]
@@ -165,7 +181,7 @@ def _add_since(flags: pl.DataFrame) -> pl.DataFrame:
 
 
 def _say_context() -> pl.Expr:
-    age = pl.format("age {}; older age goes with more strains over groups, and flags nobody here", "age_years")
+    age = phrase("age {}; older age goes with more strains over groups, and flags nobody here", "age_years")
     return (
         pl.when(pl.col("family") == "history")
         .then(age)

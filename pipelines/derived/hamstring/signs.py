@@ -11,6 +11,7 @@ from pipelines.derived.common.sentences import say_count, say_day, say_number
 from pipelines.derived.readiness.checkin_answers import say_tightness
 from pipelines.derived.readiness.injuries import keep_latest, list_injuries_on_days
 from schemas.knowledge.hamstring import HISTORY_SHOWN_WEEKS, PATTERN_DAYS
+from schemas.phrase import phrase
 from schemas.settings import SquadSettings
 
 DAY = ["athlete_id", "day_on"]
@@ -73,7 +74,7 @@ def after(day: str, count: int) -> pl.Expr:
 
 
 def list_history(days: pl.DataFrame, injury: pl.DataFrame, settings: SquadSettings) -> Signs:
-    """History: an open hamstring injury, or one returned from within ``settings.return_marked_weeks`` weeks.
+    """History: an open hamstring injury, or one returned from within ``settings.return_marked_weeks``.
 
     After that the week since return is shown for a year and the family is quiet. A record without a hamstring injury is
     quiet: it says what is on record, not what happened before.
@@ -83,7 +84,7 @@ def list_history(days: pl.DataFrame, injury: pl.DataFrame, settings: SquadSettin
     open_now = make_signs(
         stood.filter("is_open"),
         0,
-        pl.format("{} injury since {}, not returned", "where", say_day(pl.col("onset_on"))),
+        phrase("{} injury since {}, not returned", "where", say_day(pl.col("onset_on"))),
         ("injury", "onset_on"),
         ("green_2020", "published"),
         pl.lit(None),
@@ -93,8 +94,8 @@ def list_history(days: pl.DataFrame, injury: pl.DataFrame, settings: SquadSettin
     week = pl.col("weeks_since") + 1
     said = (
         pl.when(through)
-        .then(pl.format("week {} since onset, {}, trained through", week, "where"))
-        .otherwise(pl.format("week {} since return, {}", week, "where"))
+        .then(phrase("week {} since onset, {}, trained through", week, "where"))
+        .otherwise(phrase("week {} since return, {}", week, "where"))
     )
     marked = pl.col("weeks_since") < settings.return_marked_weeks
     back = make_signs(
@@ -113,7 +114,7 @@ def list_history(days: pl.DataFrame, injury: pl.DataFrame, settings: SquadSettin
             *DAY,
             shown=pl.when(pl.col("weeks_since") < HISTORY_SHOWN_WEEKS)
             .then(said)
-            .otherwise(pl.format("last hamstring injury ended {}", pl.col("back_on").dt.strftime("%-d %b %Y"))),
+            .otherwise(phrase("last hamstring injury ended {}", pl.col("back_on").dt.strftime("%-d %b %Y"))),
         )
     )
     standing = days.select(DAY).join(latest, on=DAY, how="left").select(
@@ -142,7 +143,7 @@ def list_state(days: pl.DataFrame, checkin: pl.DataFrame, answers: pl.DataFrame,
     pain = make_signs(
         fresh.join(checkin.filter(at_hamstring).select(*on, "pain", "pain_site"), on=on),
         0,
-        pl.format("pain {} of 10, {}", say_number(pl.col("pain")), "pain_site"),
+        phrase("pain {} of 10, {}", say_number(pl.col("pain")), "pain_site"),
         evidence,
         basis,
         ends,
@@ -152,7 +153,7 @@ def list_state(days: pl.DataFrame, checkin: pl.DataFrame, answers: pl.DataFrame,
         make_signs(
             fresh.join(answers.filter(pl.col("speaks") & (pl.col("item") == item)), on=on),
             order,
-            pl.format(word + " {} of 5, own usual {}", say_number(pl.col("value")), say_number(pl.col("usual"))),
+            phrase(word + " {} of 5, own usual {}", say_number(pl.col("value")), say_number(pl.col("usual"))),
             evidence,
             ("saw_2016", "published_weak"),
             ends,
@@ -179,11 +180,11 @@ def list_state(days: pl.DataFrame, checkin: pl.DataFrame, answers: pl.DataFrame,
         pl.when(pl.col("last_checkin_on").is_null())
         .then(pl.lit("no check-in yet"))
         .when(silent)
-        .then(pl.format("no check-in for {}", gap))
+        .then(phrase("no check-in for {}", gap))
         .when(unanswered)
         .then(pl.lit("hamstring items left out of the last check-in"))
         .otherwise(
-            pl.format(
+            phrase(
                 "tightness of 10: left {}, right {}{}",
                 pl.col("left").cast(pl.String).fill_null("not said"),
                 pl.col("right").cast(pl.String).fill_null("not said"),
@@ -205,7 +206,7 @@ def list_start_patterns(days: pl.DataFrame, start_pattern: pl.DataFrame) -> Sign
     signs = make_signs(
         last.filter(pl.col("pattern").is_in(list(PATTERN_WORDS))).sort(*DAY, "pattern"),
         0,
-        pl.format(
+        phrase(
             "{}, last seen {}, opinion",
             pl.col("pattern").replace_strict(PATTERN_WORDS, default="", return_dtype=pl.String),
             say_day(pl.col("session_date")),

@@ -23,10 +23,10 @@ from pipelines.derived.hindsight.counts import (
     say_verdict,
 )
 from pipelines.derived.hindsight.replay import counted_injuries
-from schemas.rules import FLAG_RULE, version_of
-from schemas.settings import SquadSettings
+from schemas.settings import SquadSettings, version_of
 from schemas.vocabulary import BACKTEST_RULES
 
+FLAG_RULE = "at least one of the four families speaks"  # what counts as a flag; chosen before any look back
 DRAWS = 2000  # times the athletes are drawn anew; fixed, so that the same record gives the same interval
 SEED = 20260105  # of those draws; any number would do
 SHARES = ("sensitivity", "specificity", "ppv")

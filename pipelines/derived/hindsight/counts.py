@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from scipy.special import betaincinv, gammaincinv
 
 Z_95 = 1.959964  # no unit, normal quantile of a two-sided 95 % interval
-LEAST_INJURIES = 10  # injuries below which nothing can be concluded; our own rule, see the monitoring notes, section 9
+LEAST_INJURIES = 10  # injuries below which nothing can be concluded; our own rule
 
 Interval = tuple[float, float]
 

@@ -1,6 +1,5 @@
 """The flags as they stood on each past review evening, from what was known by then, and what followed."""
 
-import dataclasses
 import datetime as dt
 from collections.abc import Sequence
 
@@ -17,6 +16,7 @@ from schemas.knowledge.hamstring import (
     HORIZON_DAYS,
     PLAN_AHEAD_DAYS,
 )
+from schemas.phrase import phrase
 from schemas.settings import SquadSettings
 from schemas.vocabulary import HAMSTRING_FAMILIES, HAMSTRING_LEVELS
 
@@ -145,7 +145,7 @@ def _flags_as_known(
     # The answers of all days, not only those of the review window.
     first = checkin["checked_on"].min()
     back = (as_of - first).days if isinstance(first, dt.date) else 0
-    answers = checkin_answer(checkin, settings=dataclasses.replace(settings, review_days=back + 1), as_of=as_of)
+    answers = checkin_answer(checkin, settings=settings.model_copy(update={"review_days": back + 1}), as_of=as_of)
     tests = strength_state.filter((pl.col("kind") == "force") & (pl.col("item") == TEST))
     runs = known.filter(pl.col("table_name").is_in(["session", "rep", "split"])).with_columns(
         week_of=pl.col("day_on").dt.truncate("1w")
@@ -194,7 +194,7 @@ def _flags_as_known(
 
 def _evening() -> pl.Expr:
     """Name an athlete on one evening; no athlete's own key holds a bar."""
-    return pl.format("{}|{}", "athlete_id", "judged_on")
+    return phrase("{}|{}", "athlete_id", "judged_on")
 
 
 def _as_known(

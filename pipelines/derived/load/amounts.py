@@ -14,7 +14,7 @@ WEEKS_BEFORE = 3  # weeks in the denominator of the uncoupled ratio: with the la
 def load_day(session: pl.DataFrame, day_log: pl.DataFrame, athlete: pl.DataFrame, *, as_of: dt.date) -> pl.DataFrame:
     """One row per athlete and calendar day: load = sum of effort (0-10) x minutes over the day's sessions.
 
-    Formula: L_session = effort_cr10 x duration_min, in arbitrary units (AU); a session of 0 minutes has load 0 and
+    Formula: L_session = effort_0_10 x duration_min, in arbitrary units (AU); a session of 0 minutes has load 0 and
     needs no effort. L_day = sum over the day.
     Source: Foster 1998 and 2001. Deviations: none; the wording of our scale is our own.
     Rows: from the athlete's first logged session or day to ``as_of``, or to the last day with the squad where the
@@ -28,7 +28,7 @@ def load_day(session: pl.DataFrame, day_log: pl.DataFrame, athlete: pl.DataFrame
     """
     sessions = session.filter(pl.col("session_date") <= as_of)
     logs = day_log.filter(pl.col("logged_on") <= as_of)
-    minutes, effort = pl.col("duration_min"), pl.col("effort_cr10")
+    minutes, effort = pl.col("duration_min"), pl.col("effort_0_10")
     load = pl.when(minutes == 0).then(0.0).otherwise(minutes * effort)
     done = (
         sessions.with_columns(load=load)
@@ -107,7 +107,8 @@ def load_week(
     Rows: every week from the athlete's first known or planned day to the week of ``as_of``.
     Null rule: load_au and all that rests on it are null unless seven of seven days are known, so the running week is
     null until its Sunday is in. Monotony and strain are null when all days are equal. Change is null unless both weeks
-    are complete and the week before is above 0. Percentile and range are null under ``percentile_least_weeks`` weeks.
+    are complete and the week before is above 0. Percentile and range are null under
+    ``settings.percentile_least_weeks``.
     The ratio is null until 28 days in a row are known.
     Injury weeks: weeks touched by an injury marked as having stopped training, from its onset to the day before its
     return; no return date, or one before the onset (reason return_before_onset), reads as still open.
@@ -145,11 +146,11 @@ def load_week(
 def plan_week(plan: pl.DataFrame) -> pl.DataFrame:
     """Sum the plan by athlete and week: planned_au (AU) and planned_fast_metres (m).
 
-    planned_au = sum of planned_min x planned_effort_cr10 (0 minutes are load 0); null where one planned session lacks
+    planned_au = sum of planned_min x planned_effort_0_10 (0 minutes are load 0); null where one planned session lacks
     either. planned_fast_metres = sum of fast_metres; planned strength, jump, tempo and recovery sessions without the
     figure plan none by their kind, any other session without it makes the week's figure null. Source: definition.
     """
-    minutes, effort, fast = pl.col("planned_min"), pl.col("planned_effort_cr10"), pl.col("fast_metres")
+    minutes, effort, fast = pl.col("planned_min"), pl.col("planned_effort_0_10"), pl.col("fast_metres")
     load = pl.when(minutes == 0).then(0.0).otherwise(minutes * effort)
     is_slow = pl.col("kind").is_in(["strength", "plyometric", "tempo", "recovery"]).fill_null(False)
     metres = pl.when(fast.is_null() & (is_slow | (minutes == 0).fill_null(False))).then(0.0).otherwise(fast)

@@ -7,6 +7,7 @@ import polars as pl
 from pipelines.derived.common.number_text import decimals
 from pipelines.derived.common.weeks import LAST_DAY, monday
 from schemas.derived.blocks import TrainingBlock
+from schemas.phrase import phrase
 
 LEAST_DAYS_A_WEEK = 2  # source: "common_practice"
 LEAST_WEEKS = 2
@@ -105,14 +106,14 @@ def training_block(
     load = decimals(blocks["typical_load_kg"], 0)
     blocks = blocks.with_columns(
         _load=pl.when((pl.col("typical_load_kg") > 0).fill_null(False))
-        .then(pl.format(" at about {} kg", pl.lit(load)))
+        .then(phrase(" at about {} kg", pl.lit(load)))
         .otherwise(pl.lit("")),
         _until=pl.when("is_running")
-        .then(pl.format("since {}", pl.col("start_on").dt.strftime(day)))
-        .otherwise(pl.format("{} to {}", pl.col("start_on").dt.strftime(day), pl.col("end_on").dt.strftime(day))),
+        .then(phrase("since {}", pl.col("start_on").dt.strftime(day)))
+        .otherwise(phrase("{} to {}", pl.col("start_on").dt.strftime(day), pl.col("end_on").dt.strftime(day))),
     )
     frame = blocks.with_columns(
-        sentence=pl.format(
+        sentence=phrase(
             "{} on two days a week or more, {}: {} weeks, {} days, {} {}{}.",
             kind.replace_strict(words, return_dtype=pl.String),
             "_until",

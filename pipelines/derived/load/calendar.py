@@ -35,7 +35,7 @@ def group_test_calendar(
 ) -> pl.DataFrame:
     """One row per athlete with the squad and test in use: last done, days since, overdue or never.
 
-    days_since = ``as_of`` - last day of the test; overdue when days_since > ``test_overdue_days`` (a setting, one for
+    days_since = ``as_of`` - last day of the test; overdue when days_since > ``settings.test_overdue_days`` (one for
     all tests; common practice, no source). Tests: force and jump tests; a timed start (a day that counts in the trend
     of the 10 m time); body mass. A test is in use when anybody of the squad has done it by ``as_of``.
     Null rule: never done leaves the day and the count null and says 'never'; an athlete who left has no row.
@@ -227,8 +227,8 @@ def completeness_week(
     days: days of the week so far; there = days with a session logged or marked complete. checkins: days so far; there
     = days with a check-in. effort: sessions of more than 0 minutes (or without minutes); there = those with minutes
     and effort. splits: sessions that may hold fast runs; there = those with a split. gym_sets: strength sessions;
-    there = those with a set. tests: tests in use; there = those done within ``test_overdue_days`` before the week's
-    end. plan: one; there if anything is planned for the week after. missing = expected - there.
+    there = those with a set. tests: tests in use; there = those done within ``settings.test_overdue_days`` before the
+    week's end. plan: one; there if anything is planned for the week after. missing = expected - there.
     Source: definitions. Limits: a session nobody logged asks for nothing; 'days' shows it.
     """
     this = as_of - dt.timedelta(days=as_of.weekday())
@@ -253,7 +253,7 @@ def completeness_week(
     )
     sessions = in_weeks(session, "session_date")
     real = sessions.filter((pl.col("duration_min") != 0).fill_null(True))
-    has_effort = pl.col("duration_min").is_not_null() & pl.col("effort_cr10").is_not_null()
+    has_effort = pl.col("duration_min").is_not_null() & pl.col("effort_0_10").is_not_null()
     with_splits = split.select(SESSION).unique().with_columns(is_there=pl.lit(True))
     with_sets = lift_set.select(SESSION).unique().with_columns(is_there=pl.lit(True))
     is_there = pl.col("is_there").fill_null(False)

@@ -36,7 +36,7 @@ def speed_exposure(
     fastest section has share >= 0.90 / 0.95, one run once; metres = sum of the section lengths at that share; gap =
     days from the last such run to the week's Sunday, or to ``as_of`` in the running week; usual range = the quantiles
     of the settings over metres_95 of the athlete's earlier weeks with judged running (52 weeks back, at least
-    ``percentile_least_weeks`` of them).
+    ``settings.percentile_least_weeks`` of them).
     Source: definitions; the timing rule from the size of the timing error (see knowledge key speed_timing_error).
     One timing kind per athlete: electronic or video, whichever more of the athlete's judged runs have (electronic on a
     tie). Runs by the other, by hand or by unknown timing, and runs without a section of 5 m or more, count as

@@ -9,11 +9,12 @@ from pipelines.derived.common.weeks import monday
 from pipelines.derived.load.amounts import add_own_range, plan_week
 from schemas.derived.planning import PlanEffect
 from schemas.knowledge.hamstring import MAXIMAL_KINDS
+from schemas.phrase import phrase
 from schemas.settings import SquadSettings
 
 WEEK = ["athlete_id", "week_of"]
 PLAN_KEY = ["athlete_id", "planned_on", "plan_no"]
-SAID = ("kind", "fast_metres", "planned_min", "planned_effort_cr10")
+SAID = ("kind", "fast_metres", "planned_min", "planned_effort_0_10")
 REACH_WEEKS = 2  # weeks back in which the last whole week is looked for
 DAYS_OF_WEEK = 7
 
@@ -104,8 +105,8 @@ def plan_effect(
     percentile as in load_week, over the athlete's own whole, uninjured weeks of the 52 before the planned one; usual
     fast metres = those of the latest week in speed_exposure; gap = days from the last run at 95 % to the first maximal
     session planned from ``as_of`` on (fast metres planned, or a top-speed session or race without a figure).
-    speaks_on_exposure: the gap ends in this week and is at least ``exposure_gap_days``, or the fast metres are above
-    usual: the rules by which the exposure family of the hamstring flags would speak.
+    speaks_on_exposure: the gap ends in this week and is at least ``settings.exposure_gap_days``, or the fast metres are
+    above usual: the rules by which the exposure family of the hamstring flags would speak.
     Sources: foster_1998, foster_2001, midrank_percentile; definitions. Limits: facts against the athlete's own past;
     neither a load nor a number of fast metres is called safe, and a taper or a comeback is a change like any other.
     Null rule: a planned session without minutes or effort leaves the load null; without own weeks there is no range.
@@ -162,7 +163,7 @@ def _place(value: pl.Expr, low: pl.Expr, high: pl.Expr) -> pl.Expr:
 def _days_of(future: pl.DataFrame) -> pl.DataFrame:
     """Return sessions and monotony of each planned week; a day without a session counts as 0."""
     minutes = pl.col("planned_min")
-    load = pl.when(minutes == 0).then(0.0).otherwise(minutes * pl.col("planned_effort_cr10"))
+    load = pl.when(minutes == 0).then(0.0).otherwise(minutes * pl.col("planned_effort_0_10"))
     days = future.with_columns(load=load).group_by(*WEEK, "planned_on", maintain_order=True).agg(
         sessions=(minutes != 0).fill_null(True).sum(),
         day_au=pl.when(pl.col("load").is_not_null().all()).then(pl.col("load").sum()),
@@ -259,7 +260,7 @@ def _range_words(place: str, low: str, high: str, what: str) -> pl.Expr:
     spoken = pl.col(place).replace_strict(
         {"below": "below", "within": "within", "above": "above"}, default=None, return_dtype=pl.String
     )
-    return pl.format(
+    return phrase(
         ", {} own " + what + " {} to {}", spoken, say_number(pl.col(low), 0), say_number(pl.col(high), 0)
     ).fill_null(pl.lit(f", own {what} not known yet"))
 
@@ -271,15 +272,15 @@ def _load_words() -> pl.Expr:
     size = say_number(percent.abs(), 0)
     against = (
         pl.when(percent.abs().round(0) == 0)
-        .then(pl.format(", as in the week of {}", say_day(pl.col("last_on"))))
+        .then(phrase(", as in the week of {}", say_day(pl.col("last_on"))))
         .when(percent > 0)
-        .then(pl.format(", {} % more than the {} of the week of {}", size, last, say_day(pl.col("last_on"))))
+        .then(phrase(", {} % more than the {} of the week of {}", size, last, say_day(pl.col("last_on"))))
         .when(percent < 0)
-        .then(pl.format(", {} % less than the {} of the week of {}", size, last, say_day(pl.col("last_on"))))
+        .then(phrase(", {} % less than the {} of the week of {}", size, last, say_day(pl.col("last_on"))))
         .otherwise(pl.lit(", no whole week just before to compare with"))
     )
     told = pl.concat_str(
-        pl.format("{} AU planned", load), against, _range_words("load_place", "own_low_au", "own_high_au", "range")
+        phrase("{} AU planned", load), against, _range_words("load_place", "own_low_au", "own_high_au", "range")
     )
     return pl.coalesce(told, pl.lit("a planned session lacks minutes or effort, so the load has no value"))
 
@@ -289,12 +290,12 @@ def _fast_words() -> pl.Expr:
     fast = say_number(pl.col("planned_fast_metres"), 0)
     first = pl.coalesce(
         pl.concat_str(
-            pl.format("{} fast metres planned", fast),
+            phrase("{} fast metres planned", fast),
             _range_words("fast_place", "usual_low_metres", "usual_high_metres", "usual"),
         ),
         pl.lit("a planned running session does not say its fast metres"),
     )
-    gap = pl.format(
+    gap = phrase(
         "; {} from the last run at ≥ 95 % to the maximal one planned on {}",
         say_count(pl.col("gap_days"), "day", "days"),
         say_day(pl.col("maximal_on")),

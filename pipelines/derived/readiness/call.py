@@ -15,6 +15,7 @@ from pipelines.derived.readiness.reason_rows import (
     list_tightness_reasons,
 )
 from schemas.knowledge.readiness import CHECKIN_ITEMS, READINESS_RULE
+from schemas.phrase import phrase
 from schemas.settings import SquadSettings
 
 TIGHT_RULES = ("tight_high", "tight_running", "tight_unusual")
@@ -34,8 +35,8 @@ def readiness_reason(
     """List the reasons that speak on each day of the review window, strongest first.
 
     Steps: for each day and athlete take the last check-in no older than ``settings.checkin_stale_days``; its answers
-    against the athlete's own ``settings.baseline_days`` days before (robust z in prediction form, today left out, at
-    least ``settings.baseline_least_days`` answers); injuries as they stood on that day; the last countermovement jump
+    against the athlete's own ``settings.baseline_days`` before (robust z in prediction form, today left out, at
+    least ``settings.baseline_least_days``); injuries as they stood on that day; the last countermovement jump
     no older than a check-in may be, when its drop is at least ``settings.jump_drop_probability`` likely to be real;
     the last complete week that had ended, for seven days, when its load lies above the athlete's own range.
 
@@ -85,9 +86,9 @@ def readiness_day(
     """Make the call of each day of the review window from the reasons of that day.
 
     The first line that fits decides (``CALL_RULE``): a reason that pushes to 'talk first' -> talk first; no check-in
-    and no jump test within ``settings.checkin_stale_days`` -> no call; a reason that pushes to 'adapt' -> adapt;
-    otherwise as planned. So an open injury is told even when nobody has checked in, and a high load alone makes no
-    call for somebody not heard of.
+    and no jump test within ``settings.checkin_stale_days`` -> no call; a reason that pushes to 'adapt' -> adapt; a
+    check-in with too few own answers to compare with -> cannot say; otherwise as planned. So an open injury is told
+    even when nobody has checked in, and a high load alone makes no call for somebody not heard of.
 
     Source: our own rule, common practice. ``reason`` codes what is not known: never_checked_in, no_checkin,
     no_checkin_but_test, thin_baseline (fewer own answers than ``settings.baseline_least_days`` in every item).
@@ -122,6 +123,7 @@ def readiness_day(
         )
     )
     silent = pl.col("fresh_on").is_null()
+    thin = ~silent & (pl.col("answers").fill_null(0) < settings.baseline_least_days)
     call = (
         pl.when("wants_talk")
         .then(pl.lit("talk_first"))
@@ -129,6 +131,8 @@ def readiness_day(
         .then(pl.lit("no_call"))
         .when("wants_change")
         .then(pl.lit("adapt"))
+        .when(thin)
+        .then(pl.lit("cannot_say"))
         .otherwise(pl.lit("as_planned"))
     )
     reason = (
@@ -138,7 +142,7 @@ def readiness_day(
         .then(pl.lit("never_checked_in"))
         .when(silent)
         .then(pl.lit("no_checkin"))
-        .when(pl.col("answers").fill_null(0) < settings.baseline_least_days)
+        .when(thin)
         .then(pl.lit("thin_baseline"))
     )
     return (
@@ -153,33 +157,33 @@ def readiness_day(
 def _say_call(settings: SquadSettings) -> pl.Expr:
     more = pl.col("reason_count") - 1
     further = pl.when(more > 0).then(
-        pl.format("; {}", say_count(more, "further reason", "further reasons"))
+        phrase("; {}", say_count(more, "further reason", "further reasons"))
     ).otherwise(pl.lit(""))  # fmt: skip
     gap = (pl.col("day_on") - pl.col("last_checkin_on")).dt.total_days()
     silence = (
         pl.when(pl.col("last_checkin_on").is_null())
         .then(pl.lit("no check-in yet"))
-        .otherwise(pl.format("no check-in for {}", say_count(gap, "day", "days")))
+        .otherwise(phrase("no check-in for {}", say_count(gap, "day", "days")))
     )
-    thin = pl.format(
+    thin = phrase(
         "{} to compare with, {} needed before one is called unusual",
         say_count(pl.col("answers").fill_null(0), "own answer", "own answers"),
         pl.lit(settings.baseline_least_days),
     )
     planned = (
-        pl.when(pl.col("reason") == "thin_baseline")
-        .then(pl.format("as planned; {}", thin))
-        .when(pl.col("reason") == "no_checkin_but_test")
-        .then(pl.format("as planned by test and known load alone; {}", silence))
+        pl.when(pl.col("reason") == "no_checkin_but_test")
+        .then(phrase("as planned by test and known load alone; {}", silence))
         .otherwise(pl.lit("as planned; nothing unusual for this athlete"))
     )
     return (
         pl.when(pl.col("call") == "talk_first")
-        .then(pl.format("talk first: {}{}", "strongest", further))
+        .then(phrase("talk first: {}{}", "strongest", further))
         .when(pl.col("call") == "adapt")
-        .then(pl.format("adapt: {}{}", "strongest", further))
+        .then(phrase("adapt: {}{}", "strongest", further))
         .when(pl.col("call") == "no_call")
-        .then(pl.format("no call: {}", silence))
+        .then(phrase("no call: {}", silence))
+        .when(pl.col("call") == "cannot_say")
+        .then(phrase("cannot say: {}", thin))
         .otherwise(planned)
     )
 
@@ -204,7 +208,7 @@ def readiness_noise(
     """Say how many athletes chance alone would mark on a day under the rule in force, beside how many were marked.
 
     expected = athletes x (1 - (1 - P(Z < -``settings.unusual_z``))^items), over the items judged against own usual
-    and the athletes of the day looked from with at least ``settings.baseline_least_days`` answers in an item. Seen:
+    and the athletes of the day looked from with at least ``settings.baseline_least_days`` in an item. Seen:
     athletes with an unusual answer on the day of its check-in, per day of the review window.
 
     Source: "normal_tail". Always one row; no athletes give 0 expected notes.

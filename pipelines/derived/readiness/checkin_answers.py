@@ -7,6 +7,7 @@ import polars as pl
 from pipelines.derived.common.baseline import add_baseline
 from pipelines.derived.common.sentences import say_number, say_ordinal
 from schemas.knowledge.readiness import CHECKIN_ITEMS
+from schemas.phrase import phrase
 from schemas.settings import SquadSettings
 
 _KEY = ["athlete_id", "checked_on"]
@@ -17,8 +18,8 @@ _TIGHT_ITEMS = {"l": "hamstring_tightness_l", "r": "hamstring_tightness_r"}
 def checkin_answer(checkin: pl.DataFrame, *, settings: SquadSettings, as_of: dt.date) -> pl.DataFrame:
     """Judge each answer of the check-ins against the athlete's own usual: whether it speaks, and for how long.
 
-    Against the ``settings.baseline_days`` days before, the day itself left out, at least
-    ``settings.baseline_least_days`` answers: usual = median; spread = 1.4826 MAD, or IQR / 1.349 where the MAD is 0,
+    Against the ``settings.baseline_days`` before, the day itself left out, at least
+    ``settings.baseline_least_days``: usual = median; spread = 1.4826 MAD, or IQR / 1.349 where the MAD is 0,
     never under half a step of the scale (``spread_kind`` says which); z = (value - usual) / (spread sqrt(1 + 1/n)).
 
     An item speaks when z lies at least ``settings.unusual_z`` in its worse direction; tightness also needs the rule's
@@ -127,15 +128,15 @@ def say_tightness(answers: pl.DataFrame) -> pl.DataFrame:
         other=pl.col("value").shift(-1).over(_KEY),
     )
     main = ranked.unique(_KEY, keep="first", maintain_order=True)
-    one = pl.format("{} hamstring tight {} of 10", "side", say_number(pl.col("value")))
-    two = pl.format(
+    one = phrase("{} hamstring tight {} of 10", "side", say_number(pl.col("value")))
+    two = phrase(
         "both hamstrings tight, {} {} and the other {} of 10",
         "side",
         say_number(pl.col("value")),
         say_number(pl.col("other")),
     )
-    day = pl.when(pl.col("run") > 1).then(pl.format(", {} day", say_ordinal(pl.col("run")))).otherwise(pl.lit(""))
-    usual = pl.format("; own usual {}", say_number(pl.col("usual"))).fill_null("")
+    day = pl.when(pl.col("run") > 1).then(phrase(", {} day", say_ordinal(pl.col("run")))).otherwise(pl.lit(""))
+    usual = phrase("; own usual {}", say_number(pl.col("usual"))).fill_null("")
     return main.select(
         *_KEY,
         "value",

@@ -29,7 +29,7 @@ def return_ladder(
     including the onset day; sections, timing and which runs count as in speed_exposure. Own best is that of before the
     injury, so that the first run back is not its own yardstick. Runs of the onset day count for the best only: the run
     that hurt may be among them.
-    is_current = open, or back for at most ``return_marked_weeks`` weeks.
+    is_current = open, or back for at most ``settings.return_marked_weeks``.
     Source: definitions; the ladder itself is common practice, no source. Deviations: none.
     Limits: a best from starts alone is below true top speed, and the share then reads high. A share says how fast was
     run, not that running so fast was right.

@@ -6,6 +6,7 @@ from pipelines.derived.common.sentences import say_day, say_number, say_percent
 from pipelines.derived.readiness.checkin_answers import say_tightness
 from pipelines.derived.readiness.injuries import keep_latest, list_injuries_on_days
 from schemas.knowledge.readiness import CHECKIN_ITEMS
+from schemas.phrase import phrase
 from schemas.settings import SquadSettings
 
 JUMP_TEST = "countermovement"  # the jump that shows fatigue, source: "claudino_2017"
@@ -43,14 +44,14 @@ def list_checkin_reasons(days: pl.DataFrame, answers: pl.DataFrame, checkin: pl.
     item = pl.col("item")
     unit = item.replace_strict(tops, default="", return_dtype=pl.String)
     usual_unit = pl.when(item == "sleep_h").then(unit).otherwise(pl.lit(""))
-    place = pl.format(", {}", pl.col("pain_site")).fill_null("")
+    place = phrase(", {}", pl.col("pain_site")).fill_null("")
     sentence = (
         pl.when(item == "pain")
-        .then(pl.format("pain {} of 10{}", say_number(pl.col("value")), place))
+        .then(phrase("pain {} of 10{}", say_number(pl.col("value")), place))
         .when(item == "ill")
         .then(pl.lit("says they are ill"))
         .otherwise(
-            pl.format(
+            phrase(
                 "{} {}{}, own usual {}{}",
                 item.replace_strict(words, default="", return_dtype=pl.String),
                 say_number(pl.col("value")),
@@ -99,7 +100,7 @@ def list_tightness_reasons(days: pl.DataFrame, answers: pl.DataFrame, settings: 
 
 
 def list_injury_reasons(days: pl.DataFrame, injury: pl.DataFrame, settings: SquadSettings) -> pl.DataFrame:
-    """List the reasons of open injuries and recent returns."""
+    """List the reasons of open injuries, of recent returns, and of recent injuries that did not stop training."""
     latest = keep_latest(list_injuries_on_days(days, injury))
     doubt = (
         pl.when("dates_contradict")
@@ -111,25 +112,32 @@ def list_injury_reasons(days: pl.DataFrame, injury: pl.DataFrame, settings: Squa
     still_open = _shape(
         latest.filter("is_open"),
         item=pl.lit("open_injury"),
-        sentence=pl.format("{} injury since {}, not returned{}", "where", say_day(pl.col("onset_on")), doubt),
+        sentence=phrase("{} injury since {}, not returned{}", "where", say_day(pl.col("onset_on")), doubt),
         evidence_table=pl.lit("injury"),
         evidence_on=pl.col("onset_on"),
         since_on=pl.col("onset_on"),
     )
-    weeks = settings.return_adapt_weeks
-    back = latest.filter(
-        ~pl.col("is_open") & (pl.col("weeks_since") < weeks) & (pl.col("back_on") > pl.col("onset_on"))
-    )
+    recent = latest.filter(~pl.col("is_open") & (pl.col("weeks_since") < settings.return_adapt_weeks))
+    through = pl.col("stopped_training").not_().fill_null(value=False)
+    back = recent.filter(~through)
     returned = _shape(
         back,
         item=pl.lit("recent_return"),
-        sentence=pl.format("week {} since return from {} injury", pl.col("weeks_since") + 1, "where"),
+        sentence=phrase("week {} since return from {} injury", pl.col("weeks_since") + 1, "where"),
         value=pl.col("weeks_since") + 1,
         evidence_table=pl.lit("injury"),
         evidence_on=pl.col("onset_on"),
         since_on=pl.col("back_on"),
     )
-    return pl.concat([still_open, returned])
+    went_on = _shape(
+        recent.filter(through),
+        item=pl.lit("injury_trained_through"),
+        sentence=phrase("{} injury since {}, trained through", "where", say_day(pl.col("onset_on"))),
+        evidence_table=pl.lit("injury"),
+        evidence_on=pl.col("onset_on"),
+        since_on=pl.col("onset_on"),
+    )
+    return pl.concat([still_open, returned, went_on])
 
 
 def list_jump_reasons(days: pl.DataFrame, spring_state: pl.DataFrame, settings: SquadSettings) -> pl.DataFrame:
@@ -152,7 +160,7 @@ def list_jump_reasons(days: pl.DataFrame, spring_state: pl.DataFrame, settings: 
     return _shape(
         recent,
         item=pl.lit("jump_drop"),
-        sentence=pl.format(
+        sentence=phrase(
             "jump {} % under own usual, {} sure it is real",
             say_number(-pl.col("change_percent"), 0),
             say_percent(pl.col("p_drop")),
@@ -194,8 +202,8 @@ def list_load_reasons(days: pl.DataFrame, load_week: pl.DataFrame) -> pl.DataFra
     change = say_number(pl.col("change_percent").abs(), 0)
     rose = (
         pl.when(pl.col("change_percent") >= 0)
-        .then(pl.format("load +{} % on the week before, above own range", change))
-        .otherwise(pl.format("load {} AU, above own range", say_number(pl.col("load_au"), 0)))
+        .then(phrase("load +{} % on the week before, above own range", change))
+        .otherwise(phrase("load {} AU, above own range", say_number(pl.col("load_au"), 0)))
     )
     return _shape(
         last,

@@ -6,11 +6,11 @@ from typing import Any
 import numpy as np
 import polars as pl
 
+from pipelines.derived.common.step_error import REP_KEY
 from pipelines.derived.sprint.air import drag_constant
 from pipelines.derived.sprint.force_velocity import SLOPE_STEP, profile_force
 from pipelines.derived.sprint.motion import FloatArray, speed_at, time_at, time_slopes
 from pipelines.derived.sprint.time_zero import NOISE_S, NOISE_UNKNOWN_S
-from pipelines.derived.start.step_error import REP_KEY
 from schemas.derived.curve import SprintCurve
 from schemas.settings import SquadSettings
 

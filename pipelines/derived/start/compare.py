@@ -6,7 +6,7 @@ from typing import Any
 import polars as pl
 
 from pipelines.derived.common.number_text import decimals
-from pipelines.derived.start.step_error import OPERATOR_FACTOR, Z_CLEAR
+from pipelines.derived.common.step_error import OPERATOR_FACTOR, Z_CLEAR
 
 Row = Mapping[str, Any]
 

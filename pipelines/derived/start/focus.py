@@ -5,6 +5,7 @@ import datetime as dt
 import polars as pl
 
 from pipelines.derived.common.number_text import decimals
+from pipelines.derived.common.step_error import REP_KEY
 from pipelines.derived.start.focus_words import (
     EXTRA_WHY,
     PATTERN_LIMITS,
@@ -13,8 +14,9 @@ from pipelines.derived.start.focus_words import (
     TEST_LIMITS,
     WORKS,
 )
-from pipelines.derived.start.step_error import REP_KEY
+from pipelines.derived.strength.hinge import list_outgrown_hinges, say_outgrown_hinges
 from schemas.derived.focus import LIMITS, StartFocus
+from schemas.phrase import phrase
 from schemas.settings import SquadSettings
 
 LOOK_BACK_DAYS = 28
@@ -53,7 +55,7 @@ def _by_pattern(start_pattern: pl.DataFrame, looked_at: pl.DataFrame, as_of: dt.
             limit=pl.col("pattern").replace_strict(PATTERN_LIMITS, return_dtype=pl.String),
             score=pl.col("_score")
             * pl.when(pl.col("pattern") == "head_or_arms_apart").then(HEAD_WEIGHT).otherwise(1.0),
-            why=pl.format(
+            why=phrase(
                 "{} in {} of {} starts looked at in four weeks, {} of them clear",
                 pl.col("pattern").replace_strict(PATTERN_WORDS, return_dtype=pl.String),
                 "_runs",
@@ -78,7 +80,7 @@ def _by_test(strength_state: pl.DataFrame, settings: SquadSettings, as_of: dt.da
         "athlete_id",
         limit=pl.col("item").replace_strict(TEST_LIMITS, return_dtype=pl.String),
         score=TEST_SCORE * pl.col("p_drop"),
-        why=pl.format(
+        why=phrase(
             "{} force down on {}, {} % sure it is real",
             pl.col("item").str.replace_all("_", " "),
             pl.col("measured_on").dt.strftime("%Y-%m-%d"),
@@ -88,30 +90,13 @@ def _by_test(strength_state: pl.DataFrame, settings: SquadSettings, as_of: dt.da
 
 
 def _by_hinge(strength_state: pl.DataFrame, settings: SquadSettings, as_of: dt.date) -> pl.DataFrame:
-    """A hip hinge at or above the set load, with no isolated eccentric hamstring work lately (common practice)."""
-    lifts = strength_state.filter(pl.col("kind") == "lift")
-    isolated = _recent(lifts, "measured_on", as_of, settings.eccentric_flag_days).filter(
-        pl.col("family") == "hamstring_eccentric"
-    )
-    heavy = (
-        _recent(lifts, "measured_on", as_of, settings.test_overdue_days)
-        .filter((pl.col("family") == "hinge") & (pl.col("e1rm_kg") >= settings.hinge_outgrown_kg))
-        .sort("e1rm_kg", descending=True)
-        .unique("athlete_id", keep="first", maintain_order=True)
-        .join(isolated, on="athlete_id", how="anti")
-    )
-    return heavy.with_columns(_kg=decimals(heavy["e1rm_kg"], 0)).select(
+    """A hip hinge that rises while own eccentric hamstring force stands still; silent until both are measured."""
+    found = list_outgrown_hinges(strength_state, settings, as_of)
+    return found.select(
         "athlete_id",
         limit=pl.lit("hamstring_capacity"),
         score=pl.lit(HINGE_SCORE),
-        why=pl.format(
-            "{} at {} kg works back and grip more than the hamstring by now, and no isolated "
-            "eccentric work is on record "
-            "for {} days",
-            pl.col("item").str.replace_all("_", " "),
-            "_kg",
-            pl.lit(str(settings.eccentric_flag_days)),
-        ),
+        why=pl.lit(say_outgrown_hinges(found)),
     )
 
 
@@ -166,8 +151,8 @@ def start_focus(
     """Propose one or two limits of the start to work on in the week of ``as_of``, per athlete of the squad on that day.
 
     Score: patterns (runs + clear runs) / (2 x runs looked at), from two runs, a quarter of the free runs of 28 days
-    and 0.2 on; a force test dropped with the set probability 0.5 x that probability; a hinge at or above the set
-    load without isolated eccentric work 0.3. Scores of one limit add up to at most 1. Rank 1 is the highest; a
+    and 0.2 on; a force test dropped with the set probability 0.5 x that probability; a hinge that rises while own
+    eccentric force stands still 0.3. Scores of one limit add up to at most 1. Rank 1 is the highest; a
     second is named from 0.25 on. None: 'keep' with three runs looked at (else, or when the 10 m time slips
     unexplained, 'measure', naming what is missing). Ties: the order of ``LIMITS``.
 
@@ -214,9 +199,9 @@ def start_focus(
             "limit",
             score=pl.lit(None, dtype=pl.Float64),
             why=pl.when(pl.col("limit") == "keep")
-            .then(pl.format("nothing stands out in {} starts looked at in four weeks", "_looked"))
+            .then(phrase("nothing stands out in {} starts looked at in four weeks", "_looked"))
             .when(few)
-            .then(pl.format("{} starts looked at in four weeks; missing: {}", "_looked", _or_nothing("_missing")))
+            .then(phrase("{} starts looked at in four weeks; missing: {}", "_looked", _or_nothing("_missing")))
             .otherwise(pl.lit("the 10 m time slips and no pattern explains it")),
             rank=pl.lit(1, dtype=pl.Int64),
             _slip=slips & ~few,

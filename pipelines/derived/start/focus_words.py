@@ -19,12 +19,11 @@ PAIN = "Pain or a suspected injury goes to a licensed professional first."
 LUCK = "Runs picked for a fault look better next time by luck alone: judge on several sessions."
 
 WORKS: dict[str, Work] = {
-    "push_too_quick": Work(
+    "push_cut_short": Work(
         "Heavy sled starts: three steps, then ten",
         "Heavy sled starts at full effort: about three steps first, up to ten once those are sound, "
         "full rest between. Set the load by the athlete's own slow-down on your own surface: without a sled test no "
-        "load can be given. 68 kg (150 lb), one example of heavy, is meant for grown sprinters and is too much for a "
-        "light or young one.",
+        "load can be given.",
         "common_practice",
         "common_practice",
         f"Build the load up over weeks and supervise; heavy sleds cost some top speed in one trial of youths. {PAIN}",
@@ -66,9 +65,8 @@ WORKS: dict[str, Work] = {
     ),
     "reaches_ahead": Work(
         "Eccentric hamstring work; land under the hip",
-        "Isolated eccentric hamstring work twice a week away from fast days, and starts with the cue "
-        "to strike down and "
-        "back.",
+        "Isolated eccentric hamstring work twice a week away from fast days, and starts with one cue: 'hips to the "
+        "next mark, foot under them'.",
         "common_practice",
         "common_practice",
         f"Build up slowly; soreness peaks two days later. {PAIN}",
@@ -112,7 +110,7 @@ SLIP_HEADLINE = "Film three starts: find the slip"
 
 # Which pattern speaks for which limit, and which force test.
 PATTERN_LIMITS: dict[str, str] = {
-    "too_quick_too_early": "push_too_quick",
+    "push_cut_short": "push_cut_short",
     "pushes_too_long": "push_too_long",
     "shin_drops": "set_too_high",
     "shin_rises": "set_too_low",
@@ -126,7 +124,7 @@ TEST_LIMITS: dict[str, str] = {
     "calf_isometric": "ankle_gives",
 }
 PATTERN_WORDS: dict[str, str] = {
-    "too_quick_too_early": "too quick too early",
+    "push_cut_short": "push cut short",
     "pushes_too_long": "pushes too long",
     "shin_drops": "shin drops before the push",
     "shin_rises": "shin rises before the push",
@@ -135,6 +133,6 @@ PATTERN_WORDS: dict[str, str] = {
     "head_or_arms_apart": "head or arms apart",
 }
 EXTRA_WHY: dict[str, str] = {
-    "push_too_quick": "Heavy sleds helped the first 10 m in two small studies; that they mend this pattern is common "
+    "push_cut_short": "Heavy sleds helped the first 10 m in two small studies; that they mend this pattern is common "
     "practice",
 }

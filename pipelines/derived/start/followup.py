@@ -5,10 +5,11 @@ import datetime as dt
 import polars as pl
 
 from pipelines.derived.common.number_text import decimals
+from pipelines.derived.common.step_error import is_free_run
 from pipelines.derived.common.weeks import LAST_DAY, monday
 from pipelines.derived.load.blocks import work_days
-from pipelines.derived.start.step_error import is_free_run
 from schemas.derived.blocks import FocusFollowup
+from schemas.phrase import phrase
 
 TOPIC = "start_work"
 BEFORE_DAYS = 28
@@ -35,9 +36,9 @@ DONE_WORDS = {
 }
 # Measure, its column here, how it is called, its unit, decimals.
 CHANGES = (
-    ("contact_1_s", "contact_1_change_s", "contact 1", "s", 3),
+    ("contact_1_s", "contact_1_change_s", "contact 1", "ms", 0),
     ("speed_after_3_mps", "speed_after_3_change_mps", "speed after three steps", "m/s", 2),
-    ("t_10_s", "t_10_change_s", "10 m", "s", 3),
+    ("t_10_s", "t_10_change_s", "10 m", "ms", 0),
 )
 KEY = ["athlete_id", "week_of"]
 
@@ -155,15 +156,16 @@ def _add_changes(
     rows: pl.DataFrame, start_trend: pl.DataFrame, start_progress: pl.DataFrame, as_of: dt.date
 ) -> pl.DataFrame:
     """Add the change of each measure from before to after, in the athlete's main series, with its error."""
-    series = ["start_kind", "clock_start", "timing_kind"]
-    main = start_progress.filter("is_main").select("athlete_id", *series)
+    series = ["start_kind", "clock_start", "timing_kind", "set_up"]
+    main = start_progress.filter("is_main").select("athlete_id", *series, _main_by="measured_by")
     days = (
         start_trend.filter(
             pl.col("metric").is_in([m for m, *_ in CHANGES])
             & (pl.col("session_date") <= as_of)
             & (pl.col("observed_se") > 0)
         )
-        .join(main, on=["athlete_id", *series], how="semi")
+        .join(main, on=["athlete_id", *series], how="inner", maintain_order="left")
+        .filter((pl.col("metric") != "t_10_s") | (pl.col("measured_by") == pl.col("_main_by")))
         .select("athlete_id", "metric", "session_date", "observed", _w=1.0 / pl.col("observed_se") ** 2)
     )
     after_from = pl.col("first_done_on").fill_null(pl.col("week_of") - pl.duration(days=1))
@@ -200,7 +202,7 @@ def _add_changes(
 
 
 def _say(rows: pl.DataFrame) -> pl.DataFrame:
-    """Add the sentences: 'heavy sled twice. Done 2 of 2. Contact 1 +0.011 s (± 0.006), 10 m unchanged (± 0.02 s).'."""
+    """Add the sentences: 'heavy sled twice. Done 2 of 2. Contact 1 +11 ms (± 6), 10 m unchanged within ± 20 ms.'."""
     so_far = pl.when("is_week_over").then(pl.lit(".")).otherwise(pl.lit(" so far."))
     done = pl.col("done_days").cast(pl.String)
     nothing = pl.when("is_week_over").then(pl.lit("Not done.")).otherwise(pl.lit("Not done so far."))
@@ -212,24 +214,25 @@ def _say(rows: pl.DataFrame) -> pl.DataFrame:
         .when(pl.col("done_days").is_null())
         .then(pl.lit("Not known whether done: the week's log is not complete."))
         .when(pl.col("work") == "starts")
-        .then(pl.format("Starts on {} day{}", done, _plural("done_days")) + so_far)
+        .then(phrase("Starts on {} day{}", done, _plural("done_days")) + so_far)
         .when(pl.col("wanted_days").is_not_null())
-        .then(pl.format("Done {} of {}", done, pl.col("wanted_days").cast(pl.String)) + so_far)
+        .then(phrase("Done {} of {}", done, pl.col("wanted_days").cast(pl.String)) + so_far)
         .when(pl.col("done_days") == 0)
         .then(nothing)
-        .otherwise(pl.format("Done on {} day{}", done, _plural("done_days")) + so_far)
+        .otherwise(phrase("Done on {} day{}", done, _plural("done_days")) + so_far)
     )
     parts = []
     for _, name, words, unit, places in CHANGES:
-        change = decimals(rows[name], places, signed=True)
-        reach = decimals(rows[f"{name}_se"] * NORMAL_95, places)
+        said_in = 1000.0 if unit == "ms" else 1.0
+        change = decimals(rows[name] * said_in, places, signed=True)
+        reach = decimals(rows[f"{name}_se"] * NORMAL_95 * said_in, places)
         beyond = pl.col(name).abs() > NORMAL_95 * pl.col(f"{name}_se")
         parts.append(
             pl.when(pl.col(name).is_null())
             .then(None)
             .when(beyond)
-            .then(pl.format("{} {} {} (± {})", pl.lit(words), pl.lit(change), pl.lit(unit), pl.lit(reach)))
-            .otherwise(pl.format("{} unchanged within ± {} {}", pl.lit(words), pl.lit(reach), pl.lit(unit)))
+            .then(phrase("{} {} {} (± {})", pl.lit(words), pl.lit(change), pl.lit(unit), pl.lit(reach)))
+            .otherwise(phrase("{} unchanged within ± {} {}", pl.lit(words), pl.lit(reach), pl.lit(unit)))
         )
     joined = pl.concat_str(parts, separator=", ", ignore_nulls=True)
     change_sentence = pl.when(joined != "").then(

@@ -1,4 +1,4 @@
-"""The squad's own noise in the start: repeats, days, drift, and how far athletes lie apart (``start_noise``)."""
+"""The squad's own noise in the start: repeats, days, slow form, and how far athletes lie apart (``start_noise``)."""
 
 from collections.abc import Sequence
 
@@ -6,15 +6,30 @@ import numpy as np
 import numpy.typing as npt
 import polars as pl
 
-from pipelines.derived.common.local_level import pooled_noise
+from pipelines.derived.common.day_noise import squad_noise
 from pipelines.derived.common.typical_error import typical_error
 from pipelines.derived.start.trend_runs import trend_days, trend_runs
-from schemas.derived.noise import KIND_KEY, NOISE_KEY, StartNoise
+from schemas.derived.noise import NOISE_KEY, StartNoise
 from schemas.derived.progress import SERIES_KEY
 from schemas.settings import SquadSettings
 
 LEAST_SPREAD_FREEDOM = 4  # athletes beyond their group means from which the spread between athletes is taken
 OWN_VARIATION_SHARE = 0.3  # of the typical error where there is no spread, sources: "hopkins_hewson_2001"
+MOST_SERIES = 200  # series a noise is estimated from; more add time and no certainty worth it
+LINE_DAYS = 42.0
+TIMING = ["metric", "timing_kind"]
+# Usual SD of one day, and SD the line may move in six weeks, as shares of the measure; source: "common_practice".
+# 0.55 % of 1.8 s is 10 ms.
+USUAL: dict[str, tuple[float, float]] = {
+    "t_5_s": (0.0055, 0.0083),
+    "t_10_s": (0.0055, 0.0083),
+    "t_20_s": (0.0055, 0.0083),
+    "t_30_s": (0.0055, 0.0083),
+    "vmax_mps": (0.008, 0.008),
+    "pmax_w_per_kg": (0.03, 0.025),
+    "speed_after_3_mps": (0.02, 0.015),
+    "contact_1_s": (0.06, 0.05),
+}
 
 Array = npt.NDArray[np.float64]
 
@@ -28,9 +43,11 @@ class Grid:
         shape = (int(series.max()) + 1, int(column.max()) + 1)
         self.where = (series, column)
         self.y, self.r, self.days = np.full(shape, np.nan), np.zeros(shape), np.zeros(shape)
+        self.on = np.full(shape, np.nan)  # day of each point, counted from any fixed day
         self.y[self.where] = points["observed"].to_numpy()
         self.r[self.where] = points[variance].fill_null(0.0).to_numpy()
         self.days[self.where] = points["_gap"].to_numpy()
+        self.on[self.where] = points["session_date"].to_physical().to_numpy()
 
 
 def placed(points: pl.DataFrame, series: Sequence[str] = tuple(SERIES_KEY)) -> pl.DataFrame:
@@ -46,33 +63,36 @@ def start_noise(
     sprint_profile_settled: pl.DataFrame,
     start_phase_settled: pl.DataFrame,
     rep_settled: pl.DataFrame,
+    split_settled: pl.DataFrame,
+    session_settled: pl.DataFrame,
     athlete: pl.DataFrame,
     *,
     settings: SquadSettings,
 ) -> pl.DataFrame:
     """Estimate what a change of the start is held against, from the squad's runs before the running week.
 
-    typical_error: SD of repeats within a day, order effects out, pooled per measure and timing kind (``hopkins_2000``).
-    day_form and drift: maximum likelihood of the local-level model over all series of a measure and timing kind, with
-    a weak penalty that keeps the drift off zero (``durbin_koopman``, ``chung_2013``). swc: share (a setting, 0.2) of
-    the SD between the athletes' means of their days within one sex, pooled, per measure, start, clock and timing kind
+    typical_error: SD of repeats within a day, order effects out (``hopkins_2000``), of such runs, or of all starts of
+    the measure and timing where they leave under five degrees of freedom. neighbour_sd: from differences of days up
+    to three weeks apart, each square capped at four variances, with five prior pairs at a usual SD (0.55 % of a time);
+    day_form: that less the runs' part. wave: what days a month apart differ by beyond it, if it also comes back
+    (``matheron_1963``). drift^2 a day = (0.83 % of the time squared + wave^2) / 42: the picture's line, no rule.
+    swc: share (a setting, 0.2) of the SD between the athletes' means within one sex and set-up, pooled
     (``hopkins_swc``): men and women of a squad differ by more than athletes do. With fewer than four degrees of
-    freedom 0.3 of the typical error (``hopkins_hewson_2001``).
+    freedom 0.3 of the typical error (``hopkins_hewson_2001``). Athletes under 18 are pooled apart.
 
-    Units: those of the measure (s, m/s, W/kg). Null: typical error below five degrees of freedom; day form and drift
-    with fewer than five values after a first one; swc where there is neither spread nor typical error.
+    Units: those of the measure (s, m/s, W/kg). Null: typical error below five degrees of freedom of both kinds; swc
+    where there is neither spread nor typical error.
     """
-    runs = trend_runs(sprint_profile_settled, start_phase_settled, rep_settled)
+    runs = trend_runs(sprint_profile_settled, start_phase_settled, rep_settled, split_settled, session_settled, athlete)
     days = trend_days(runs, _repeats(runs))
     noise = [
         {**dict(zip(NOISE_KEY, key, strict=True)), **_day_noise(group)}
         for key, group in days.group_by(NOISE_KEY, maintain_order=True)
     ]
-    known = pl.DataFrame(
-        noise, schema={**dict.fromkeys(NOISE_KEY, pl.String), "day_form_sd": pl.Float64, "drift_sd_per_day": pl.Float64}
-    )
+    numbers = dict.fromkeys(("neighbour_sd", "day_form_sd", "wave_sd", "drift_sd_per_day"), pl.Float64)
+    known = pl.DataFrame(noise, schema={**dict.fromkeys(NOISE_KEY, pl.String), **numbers})
     frame = (
-        days.group_by(KIND_KEY, maintain_order=True)
+        days.group_by(NOISE_KEY, maintain_order=True)
         .agg(
             athletes=pl.col("athlete_id").n_unique().cast(pl.Int64),
             days=pl.len().cast(pl.Int64),
@@ -81,53 +101,72 @@ def start_noise(
             fit_error=pl.col("fit_error").first(),
         )
         .join(known, on=NOISE_KEY, how="left")
-        .join(_smallest_change(days, athlete, settings.swc_share), on=KIND_KEY, how="left")
+        .join(_repeats(runs).select(*NOISE_KEY, "typical_error_of"), on=NOISE_KEY, how="left")
+        .join(_smallest_change(days, athlete, settings.swc_share), on=NOISE_KEY, how="left")
     )
-    return frame.select(list(StartNoise.to_schema().columns)).sort(KIND_KEY)
+    return frame.select(list(StartNoise.to_schema().columns)).sort(NOISE_KEY)
 
 
 def _repeats(runs: pl.DataFrame) -> pl.DataFrame:
-    """Return typical error, its degrees of freedom and the middle error of a fit, per measure and timing kind."""
+    """Return typical error, its degrees of freedom, what it is of, and the middle error of a fit, per class."""
     day = [*SERIES_KEY, "session_date"]
     numbered = runs.with_columns(
         _day=pl.struct(day).rank("dense").cast(pl.Int64),
         _order=pl.int_range(1, pl.len() + 1).over(day),
     )
+
+    def error_of(group: pl.DataFrame) -> dict[str, object]:
+        found = typical_error(group["_day"].to_numpy(), group["_order"].to_numpy(), group["value"].to_numpy())
+        return {
+            "typical_error": found.value if found else None,
+            "typical_error_freedom": found.freedom if found else None,
+        }
+
+    wide = {key: error_of(group) for key, group in numbered.group_by(TIMING, maintain_order=True)}
     rows: list[dict[str, object]] = []
     for key, group in numbered.group_by(NOISE_KEY, maintain_order=True):
-        found = typical_error(group["_day"].to_numpy(), group["_order"].to_numpy(), group["value"].to_numpy())
-        rows.append(
-            {
-                **dict(zip(NOISE_KEY, key, strict=True)),
-                "typical_error": found.value if found else None,
-                "typical_error_freedom": found.freedom if found else None,
-                "fit_error": group["se"].median(),
-            }
-        )
-    numbers = {"typical_error": pl.Float64, "typical_error_freedom": pl.Int64, "fit_error": pl.Float64}
-    return pl.DataFrame(rows, schema={**dict.fromkeys(NOISE_KEY, pl.String), **numbers})
+        named = dict(zip(NOISE_KEY, key, strict=True))
+        own = error_of(group)
+        borrowed = own["typical_error"] is None
+        found = wide[tuple(named[name] for name in TIMING)] if borrowed else own
+        basis = ("all_starts" if borrowed else "such_runs") if found["typical_error"] is not None else None
+        rows.append({**named, **found, "typical_error_of": basis, "fit_error": group["se"].median()})
+    kinds = {
+        "typical_error": pl.Float64,
+        "typical_error_freedom": pl.Int64,
+        "typical_error_of": pl.String,
+        "fit_error": pl.Float64,
+    }
+    return pl.DataFrame(rows, schema={**dict.fromkeys(NOISE_KEY, pl.String), **kinds})
 
 
-def _day_noise(days: pl.DataFrame) -> dict[str, float | None]:
-    grid = Grid(placed(days), "_variance")
-    found = pooled_noise(grid.y, grid.r, grid.days)
-    if found is None:
-        return {"day_form_sd": None, "drift_sd_per_day": None}
-    drift, form = found
-    return {"day_form_sd": form**0.5, "drift_sd_per_day": drift**0.5}
+def _day_noise(days: pl.DataFrame) -> dict[str, float]:
+    day_share, line_share = USUAL[days["metric"].item(0)]
+    points = placed(days)
+    middle = float(np.median(points["observed"].to_numpy()))
+    grid = Grid(points.filter(pl.col("_series") < MOST_SERIES), "_variance")
+    found = squad_noise(grid.on, grid.y, grid.r, day_share * middle)
+    drift = ((line_share * middle) ** 2 + found.wave) / LINE_DAYS
+    return {
+        "neighbour_sd": found.neighbour**0.5,
+        "day_form_sd": found.form**0.5,
+        "wave_sd": found.wave**0.5,
+        "drift_sd_per_day": drift**0.5,
+    }
 
 
 def _smallest_change(days: pl.DataFrame, athlete: pl.DataFrame, share: float) -> pl.DataFrame:
     sex = athlete.select("athlete_id", sex=pl.col("sex").fill_null("x"))
+    alike = [*NOISE_KEY, "sex", "set_up"]
     within = (
-        days.group_by(SERIES_KEY, maintain_order=True)
+        days.group_by([*SERIES_KEY, "age_group"], maintain_order=True)
         .agg(_own=pl.col("observed").mean(), typical_error=pl.col("typical_error").first())
-        .join(sex, on="athlete_id", how="left")
+        .join(sex, on="athlete_id", how="left", maintain_order="left")
         .with_columns(pl.col("sex").fill_null("x"))
-        .with_columns(_square=(pl.col("_own") - pl.col("_own").mean().over(*KIND_KEY, "sex")) ** 2)
-        .group_by(KIND_KEY, maintain_order=True)
+        .with_columns(_square=(pl.col("_own") - pl.col("_own").mean().over(alike)) ** 2)
+        .group_by(NOISE_KEY, maintain_order=True)
         .agg(
-            _freedom=pl.len().cast(pl.Int64) - pl.col("sex").n_unique().cast(pl.Int64),
+            _freedom=pl.len().cast(pl.Int64) - pl.struct("sex", "set_up").n_unique().cast(pl.Int64),
             _squares=pl.col("_square").sum(),
             typical_error=pl.col("typical_error").first(),
         )
@@ -135,7 +174,7 @@ def _smallest_change(days: pl.DataFrame, athlete: pl.DataFrame, share: float) ->
     enough = pl.col("_freedom") >= LEAST_SPREAD_FREEDOM
     own = pl.col("typical_error").is_not_null()
     return within.select(
-        *KIND_KEY,
+        *NOISE_KEY,
         swc=pl.when(enough)
         .then(share * (pl.col("_squares") / pl.col("_freedom")).sqrt())
         .otherwise(OWN_VARIATION_SHARE * pl.col("typical_error")),

@@ -2,7 +2,7 @@
 
 import polars as pl
 
-from pipelines.derived.start.step_error import OPERATOR_FACTOR, REP_KEY, is_free_run, method_class
+from pipelines.derived.common.step_error import OPERATOR_FACTOR, REP_KEY, is_free_run, method_class
 
 BEST_RUNS_DAYS = 180
 LEAST_OWN_RUNS = 5
@@ -66,7 +66,7 @@ def compare_with_own_best(
             _lengths=pl.col("step_length_m").count(),
             _least=pl.col("_more").min(),
             _growth=pl.col("step_length_m").last() - pl.col("step_length_m").first(),
-            _length_se=pl.col("step_length_m_se").first(),
+            _length_se=pl.col("step_length_m_se").max(),
         )
     )
     frame = (

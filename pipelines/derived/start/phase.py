@@ -2,9 +2,7 @@
 
 import polars as pl
 
-from pipelines.derived.start.signs import find_patterns
-from pipelines.derived.start.step_curve import step_curves
-from pipelines.derived.start.step_error import (
+from pipelines.derived.common.step_error import (
     OPERATOR_FACTOR,
     REP_KEY,
     SHIN_ANGLE_SD_DEG,
@@ -14,6 +12,8 @@ from pipelines.derived.start.step_error import (
     is_free_run,
     method_class,
 )
+from pipelines.derived.start.signs import find_patterns
+from pipelines.derived.start.step_curve import step_curves
 from schemas.derived.start import StartPattern, StartPhase, StartSteps
 
 RHYTHM_AT_M = 10.0  # m from the start line
@@ -40,7 +40,8 @@ def start_steps(rep: pl.DataFrame, step: pl.DataFrame) -> pl.DataFrame:
     impulse per kg (N s/kg = m/s) of contact i = (1 - h) gain_i + h gain_(i+1), h = contact share / 2: exact where the
     force within a contact is even and neighbouring impulses lie on a line (about 8 % high at the second contact).
     Errors: SD of a contact, a flight or a step time = 1 / (fps sqrt 6); neighbours share an event (correlation -0.5);
-    one length 0.03 m, lengths taken as independent. Marking by eye adds to that and is counted where runs are compared.
+    one length what its film gives, 0.03 m where it was typed; lengths taken as independent. Marking by eye adds to
+    that and is counted where runs are compared.
 
     Source: frame_quantisation, step_length_error; definitions otherwise. Null: speed needs the next step's length, gain
     the step before, impulse both; without a frame rate every error of a time is null and the reason says so. The first
@@ -48,7 +49,7 @@ def start_steps(rep: pl.DataFrame, step: pl.DataFrame) -> pl.DataFrame:
     out.
     """
     sd = interval_sd_s(pl.col("frame_rate_hz"))
-    length = pl.lit(STEP_LENGTH_SD_M)
+    own = pl.col("step_length_m_se").fill_null(STEP_LENGTH_SD_M)
     time, contact, flight = pl.col("step_time_s"), pl.col("contact_s"), pl.col("flight_s")
     whole_path = (pl.col("step_no") == pl.col("step_no").cum_count().over(REP_KEY)) & (
         pl.col("step_length_m").is_null().cum_sum().over(REP_KEY) == 0
@@ -56,7 +57,7 @@ def start_steps(rep: pl.DataFrame, step: pl.DataFrame) -> pl.DataFrame:
     frame = (
         step.join(rep.select(REP_KEY), on=REP_KEY, how="semi")
         .sort([*REP_KEY, "step_no"])
-        .with_columns(step_time_s=contact + flight, _sd=sd)
+        .with_columns(step_time_s=contact + flight, _sd=sd, _length=own)
         .with_columns(
             distance_m=pl.when(whole_path).then(pl.col("step_length_m").cum_sum().over(REP_KEY)),
             speed_mps=_neighbour("step_length_m", 1) / time,
@@ -70,6 +71,8 @@ def start_steps(rep: pl.DataFrame, step: pl.DataFrame) -> pl.DataFrame:
             _pull_after=_neighbour("_pull", 1),
             _time_before=_neighbour("step_time_s", -1),
             _time_after=_neighbour("step_time_s", 1),
+            _length_next=_neighbour("_length", 1),
+            _length_after=_neighbour("_length", 2),
         )
         .with_columns(
             impulse_ns_per_kg=(1 - pl.col("_half")) * pl.col("speed_gain_mps")
@@ -81,12 +84,15 @@ def start_steps(rep: pl.DataFrame, step: pl.DataFrame) -> pl.DataFrame:
     )
     pull, before = pl.col("_pull"), pl.col("_pull_before")
     # Two neighbouring step times share a touchdown (covariance -sd^2/2), hence the cross terms.
-    gain_var = pl.col("_sd") ** 2 * (pull**2 + before**2 + pull * before) + length**2 * (
-        1 / time**2 + 1 / pl.col("_time_before") ** 2
+    length, following, last = pl.col("_length"), pl.col("_length_next"), pl.col("_length_after")
+    gain_var = pl.col("_sd") ** 2 * (pull**2 + before**2 + pull * before) + (
+        (following / time) ** 2 + (length / pl.col("_time_before")) ** 2
     )
     k_b, k_o, k_a, half = pl.col("_k_before"), pl.col("_k_own"), pl.col("_k_after"), pl.col("_half")
-    impulse_var = pl.col("_sd") ** 2 * (k_b**2 + k_o**2 + k_a**2 - k_b * k_o - k_o * k_a) + length**2 * (
-        ((1 - half) / pl.col("_time_before")) ** 2 + ((1 - 2 * half) / time) ** 2 + (half / pl.col("_time_after")) ** 2
+    impulse_var = pl.col("_sd") ** 2 * (k_b**2 + k_o**2 + k_a**2 - k_b * k_o - k_o * k_a) + (
+        (length * (1 - half) / pl.col("_time_before")) ** 2
+        + (following * (1 - 2 * half) / time) ** 2
+        + (last * half / pl.col("_time_after")) ** 2
     )
 
     def known(value: str, error: pl.Expr) -> pl.Expr:
@@ -98,8 +104,8 @@ def start_steps(rep: pl.DataFrame, step: pl.DataFrame) -> pl.DataFrame:
         step_time_s_se=known("step_time_s", pl.col("_sd")),
         step_frequency_hz_se=pl.col("_sd") / time**2,
         step_length_m_se=known("step_length_m", length),
-        distance_m_se=known("distance_m", length * pl.col("step_no").cast(pl.Float64).sqrt()),
-        speed_mps_se=((pull * pl.col("_sd")) ** 2 + known("speed_mps", (length / time) ** 2)).sqrt(),
+        distance_m_se=known("distance_m", (length**2).cum_sum().over(REP_KEY).sqrt()),
+        speed_mps_se=((pull * pl.col("_sd")) ** 2 + known("speed_mps", (following / time) ** 2)).sqrt(),
         contact_share_se=pl.col("_sd") * (flight**2 + contact**2 + contact * flight).sqrt() / time**2,
         speed_gain_mps_se=known("speed_gain_mps", gain_var.sqrt()),
         impulse_ns_per_kg_se=known("impulse_ns_per_kg", impulse_var.sqrt()),
@@ -123,7 +129,15 @@ def _first_three(steps: pl.DataFrame, step: pl.DataFrame) -> pl.DataFrame:
         values = pl.col(name).filter(pl.col("step_no") <= 3)
         return pl.when(values.count() == 3).then(values.sum())
 
-    angles = step.select(*REP_KEY, "step_no", "knee_toeoff_deg", "shin_touchdown_deg")
+    # A knee angle joins two segments, so two readings of 1.5 degrees; a shin angle is one. A film gives its own errors.
+    angles = step.select(
+        *REP_KEY,
+        "step_no",
+        "knee_toeoff_deg",
+        "shin_touchdown_deg",
+        _knee_toeoff_deg_sd=pl.col("knee_deg_se").fill_null(SHIN_ANGLE_SD_DEG * 2**0.5),
+        _shin_touchdown_deg_sd=pl.col("shin_deg_se").fill_null(SHIN_ANGLE_SD_DEG),
+    )
     gate = Z_BEYOND_ERROR * OPERATOR_FACTOR * 2**0.5 * interval_sd_s(pl.col("frame_rate_hz"))
     frame = (
         steps.join(angles, on=[*REP_KEY, "step_no"], how="left", maintain_order="left")
@@ -149,6 +163,10 @@ def _first_three(steps: pl.DataFrame, step: pl.DataFrame) -> pl.DataFrame:
                 for expr in (
                     pl.col(name).filter(pl.col("step_no") <= 3).mean().alias(name),
                     pl.col(name).filter(pl.col("step_no") <= 3).count().alias(f"_{name}_n"),
+                    (pl.col(f"_{name}_sd") ** 2)
+                    .filter((pl.col("step_no") <= 3) & pl.col(name).is_not_null())
+                    .sum()
+                    .alias(f"_{name}_var"),
                 )
             ],
         )
@@ -158,8 +176,6 @@ def _first_three(steps: pl.DataFrame, step: pl.DataFrame) -> pl.DataFrame:
     first, second, third = (pl.col(f"contact_{i}_s") for i in (1, 2, 3))
     beyond = Z_BEYOND_ERROR * OPERATOR_FACTOR * 2**0.5 * sd  # two contacts share no event: SDs add in squares
     judged = sd.is_not_null() & pl.col("contact_sum_s").is_not_null()
-    # A knee angle joins two segments, so two readings of 1.5 degrees; a shin angle is one.
-    angle_se = {"knee_toeoff_deg": SHIN_ANGLE_SD_DEG * 2**0.5, "shin_touchdown_deg": SHIN_ANGLE_SD_DEG}
     return frame.with_columns(
         *[
             pl.when(pl.col(f"contact_{i}_s").is_not_null())
@@ -179,8 +195,8 @@ def _first_three(steps: pl.DataFrame, step: pl.DataFrame) -> pl.DataFrame:
         .when(judged)
         .then(pl.lit("longest_first")),
         **{
-            f"{name}_se": pl.when(pl.col(name).is_not_null()).then(error / pl.col(f"_{name}_n").sqrt())
-            for name, error in angle_se.items()
+            f"{name}_se": pl.when(pl.col(name).is_not_null()).then(pl.col(f"_{name}_var").sqrt() / pl.col(f"_{name}_n"))
+            for name in ("knee_toeoff_deg", "shin_touchdown_deg")
         },
     )
 
@@ -280,8 +296,14 @@ def start_phase(
         )
     )
     hold = set_position.select(
-        *REP_KEY, angle_hold_deg=pl.col("front_shin_push_deg") - pl.col("front_shin_set_deg")
-    ).with_columns(angle_hold_deg_se=pl.when(pl.col("angle_hold_deg").is_not_null()).then(SHIN_ANGLE_SD_DEG * 2**0.5))
+        *REP_KEY,
+        angle_hold_deg=pl.col("front_shin_push_deg") - pl.col("front_shin_set_deg"),
+        _sd=pl.col("front_shin_deg_se").fill_null(SHIN_ANGLE_SD_DEG),
+    ).select(
+        *REP_KEY,
+        "angle_hold_deg",
+        angle_hold_deg_se=pl.when(pl.col("angle_hold_deg").is_not_null()).then(pl.col("_sd") * 2**0.5),
+    )
     frame = (
         runs.join(_rhythm(start_steps, runs), on=REP_KEY, how="left", maintain_order="left")
         .join(hold, on=REP_KEY, how="left", maintain_order="left")

@@ -1,4 +1,4 @@
-"""Progress in the start: the level of each measure over time, and whether its change is more than noise."""
+"""Is the start getting better? The last weeks against the weeks before, and what can be said (``start_progress``)."""
 
 import datetime as dt
 from collections.abc import Sequence
@@ -7,25 +7,37 @@ import numpy as np
 import numpy.typing as npt
 import polars as pl
 
+from pipelines.derived.common.day_noise import draw_in
 from pipelines.derived.common.local_level import smooth
 from pipelines.derived.common.typical_error import MDC_FACTOR, change_probabilities
+from pipelines.derived.common.window_contrast import (
+    BEFORE_WEEKS,
+    LEAST_BEFORE,
+    LEAST_NOW,
+    NOW_DAYS,
+    contrast,
+    days_to_see,
+    name_change,
+)
 from pipelines.derived.start.noise import Grid, placed
 from pipelines.derived.start.progress_words import add_sentence
-from pipelines.derived.start.trend_runs import trend_days, trend_runs
-from schemas.derived.noise import KIND_KEY, NOISE_KEY
-from schemas.derived.progress import SERIES_KEY, StartProgress, StartTrend
+from schemas.derived.noise import NOISE_KEY
+from schemas.derived.progress import SERIES_KEY, StartProgress
 from schemas.settings import SquadSettings
 
 DAY_SERIES = ["_on", *SERIES_KEY]  # one comparison: of a series, as it stood on a day
+CLASS = [name for name in NOISE_KEY if name != "age_group"]
 LEAST_SESSIONS = 3
 LEAST_REFERENCE_DAYS = 14
-MAIN_METRIC = "t_10_s"
+READ_DAYS = 200  # days back that a comparison reads
+MAIN_METRICS = ("t_10_s", "t_20_s", "t_30_s", "t_5_s")  # the first that is measured is the one to show
 NORMAL_95 = 1.96
 
 # Unit and better direction of each measure. A first contact has none: longer and shorter can both be right.
 BETTER_IS: dict[str, tuple[str, str | None]] = {
     "t_10_s": ("s", "lower"),
     "t_5_s": ("s", "lower"),
+    "t_20_s": ("s", "lower"),
     "t_30_s": ("s", "lower"),
     "vmax_mps": ("m/s", "higher"),
     "pmax_w_per_kg": ("W/kg", "higher"),
@@ -36,150 +48,93 @@ BETTER_IS: dict[str, tuple[str, str | None]] = {
 Array = npt.NDArray[np.float64]
 
 
-def start_trend(
-    sprint_profile: pl.DataFrame,
-    start_phase: pl.DataFrame,
-    rep: pl.DataFrame,
+def start_progress(
+    start_trend: pl.DataFrame,
     start_noise: pl.DataFrame,
+    start_shift: pl.DataFrame,
     *,
+    settings: SquadSettings,
     as_of: dt.date,
 ) -> pl.DataFrame:
-    """Follow each measure of the start over time, per athlete, start kind, clock and timing kind.
+    """Compare the last four weeks of each measure with the fourteen that ended six weeks ago, and say what is seen.
 
-    observed = mean of the day's runs, weighted by 1 / variance; variance of the day = spread between runs and error of
-    each fit (over the runs of the day) + day form. level: local-level model, a_k = a_(k-1) + N(0, q days), observed_k =
-    a_k + N(0, observed_se_k^2), diffuse start, fixed-interval smoother, with its standard error; lower_95 and
-    upper_95 = level -+ 1.96 level_se. Typical error, day form and q are the squad's own, from ``start_noise``.
+    change = mean of the days of the last 28 days less mean of the days 42 to 140 days back, days weighted by 1 /
+    variance and drawn in to two SDs of the median of the five around them. change_se^2 = sum a^2 variance + wave^2
+    sum_ij a_i a_j exp(-|days apart| / 31), a the weights. Real: |change| >= 2.9 change_se and the line of the six
+    weeks goes the same way (P >= 0.75). Improving or slipping: real. Holding: the line's six weeks lie within the
+    smallest worthwhile change (P >= 0.85), and either P(|change| < swc) >= 0.95 with detectable < swc, or a real
+    change has come and stands. Else not_clear ('cannot tell yet'). detectable = (2.9 + 0.84) change_se.
+    P(below) = Phi((-swc - change) / change_se), P(above) = Phi((change - swc) / change_se): whether a change is
+    worthwhile, beside whether it is real. mdc = 1.96 sqrt 2 typical error.
+    days_to_see: days a week at which the change of the settings (20 ms) would be seen, from own noise and runs a day.
 
-    Units: those of the measure (s, m/s, W/kg). Source: durbin_koopman, rauch_1965, hopkins_2000, chung_2013. Deviation:
-    the error of q itself is not carried into the interval. Null: level and errors where the squad's noise is not known
-    yet. Days after ``as_of`` are not read.
+    Source: definition of the windows and of 2.9 by what they see (tests/bench/bench_seeing.py, table on Methods);
+    von_neumann_1941, matheron_1963, huber_1964, hampel_1974 (noise), durbin_koopman, rauch_1965 (line), hopkins_swc,
+    weir_2005, hopkins_probability. Limits: a change within the last four weeks is still diluted; a month-long wave of
+    one athlete alone is not told from a change. Days before a step in everybody's time (``start_shift``) are not read.
+    Null: change where a window has too few days (two and four) or the squad's noise is not known.
+    Main series of an athlete: 10 m (else 20, 30, 5 m); one whose windows are filled before one whose are not, a
+    gate's before the curve's; then most days in the last weeks, in all, electronic before video, the later last day.
     """
-    noise = start_noise.unique(NOISE_KEY, keep="first", maintain_order=True)
-    days = trend_days(trend_runs(sprint_profile, start_phase, rep, as_of), noise)
-    days = days.join(
-        noise.select(*NOISE_KEY, "day_form_sd", "drift_sd_per_day"), on=NOISE_KEY, how="left", maintain_order="left"
-    )
-    known = pl.col("drift_sd_per_day").is_not_null()
-    frame = pl.concat([_levelled(days.filter(known)), days.filter(~known)], how="diagonal").with_columns(
-        observed_se=pl.when(known)
-        .then((pl.col("_variance") + pl.col("day_form_sd") ** 2).sqrt())
-        .otherwise(pl.col("typical_error") / pl.col("reps").sqrt()),
-        lower_95=pl.col("level") - NORMAL_95 * pl.col("level_se"),
-        upper_95=pl.col("level") + NORMAL_95 * pl.col("level_se"),
-    )
-    columns = list(StartTrend.to_schema().columns)
-    return frame.select(columns).sort([*SERIES_KEY, "session_date"])
-
-
-def _levelled(days: pl.DataFrame) -> pl.DataFrame:
-    """Add level and its error to days whose noise is known."""
-    if not days.height:
-        return days.with_columns(level=pl.lit(None, dtype=pl.Float64), level_se=pl.lit(None, dtype=pl.Float64))
-    points = placed(days.with_columns(_spread=pl.col("_variance") + pl.col("day_form_sd") ** 2))
-    grid = Grid(points, "_spread")
-    drift = points.unique("_series", keep="first", maintain_order=True)["drift_sd_per_day"].to_numpy() ** 2
-    levels = smooth(grid.y, grid.r, grid.days, drift)
-    return points.with_columns(
-        level=pl.Series(levels.smoothed[grid.where]),
-        level_se=pl.Series(np.sqrt(levels.smoothed_variance[grid.where])),
-    )
-
-
-def _levels_on_two_days(trend: pl.DataFrame, series: pl.DataFrame) -> pl.DataFrame:
-    """Add to each comparison the level on its reference day and on its own, and the error of their difference."""
-    known = series.filter(pl.col("drift_sd_per_day").is_not_null())
-    names = ["level_then", "level_then_se", "level_now", "level_now_se", "change", "change_se"]
-    if not known.height:
-        return series.with_columns(pl.lit(None, dtype=pl.Float64).alias(name) for name in names)
-    extra = pl.concat([known.select(*DAY_SERIES, session_date=day) for day in ("reference_on", "_on")])
-    measured = trend.join(known, on=DAY_SERIES, how="semi").select(
-        *DAY_SERIES, "session_date", "observed", _variance=pl.col("observed_se") ** 2
-    )
-    unmeasured = extra.join(measured, on=[*DAY_SERIES, "session_date"], how="anti").unique()
-    points = placed(pl.concat([measured, unmeasured], how="diagonal"), DAY_SERIES).join(
-        known.select(*DAY_SERIES, "reference_on", "drift_sd_per_day"), on=DAY_SERIES, how="left", maintain_order="left"
-    )
-    grid = Grid(points, "_variance")
-    heads = points.unique("_series", keep="first", maintain_order=True)
-    drift = heads["drift_sd_per_day"].to_numpy() ** 2
-    levels = smooth(grid.y, grid.r, grid.days, drift)
-
-    def column_of(day: str) -> npt.NDArray[np.int64]:
-        return points.filter(pl.col("session_date") == pl.col(day)).sort("_series")["_column"].to_numpy()
-
-    then, now = column_of("reference_on"), column_of("_on")
-    rows = np.arange(heads.height)
-    values: dict[str, Array] = {
-        "level_then": levels.smoothed[rows, then],
-        "level_then_se": np.sqrt(levels.smoothed_variance[rows, then]),
-        "level_now": levels.smoothed[rows, now],
-        "level_now_se": np.sqrt(levels.smoothed_variance[rows, now]),
-        "change": levels.smoothed[rows, now] - levels.smoothed[rows, then],
-        "change_se": np.sqrt(levels.difference_variance(then, now)),
-    }
-    found = heads.select(DAY_SERIES).with_columns(pl.Series(name, value) for name, value in values.items())
-    return series.join(found, on=DAY_SERIES, how="left", maintain_order="left")
-
-
-def start_progress(
-    start_trend: pl.DataFrame, start_noise: pl.DataFrame, *, settings: SquadSettings, as_of: dt.date
-) -> pl.DataFrame:
-    """Compare each measure's level today with the reference day and say what can be said.
-
-    change = level today - level on the reference day, both smoothed; change_se^2 = V_now + V_then - 2 (J_then ...
-    J_(now - 1)) V_now, the joint of the two levels. swc: the smallest worthwhile change of ``start_noise``; mdc = 1.96
-    sqrt 2 typical error. P(below) = Phi((-swc - change) / change_se), P(above) = Phi((change - swc) / change_se). Word:
-    improving or slipping from the set probability (0.80) on, holding when P(within swc) reaches it, else not_clear.
-
-    Reference: ``settings.progress_weeks`` before ``as_of``, or the first day of the series if later. Sources:
-    durbin_koopman, rauch_1965, hopkins_swc, weir_2005, hopkins_probability. Null: levels and change where the noise is
-    not known, the series has one day, its last day is not after the reference, or the reference is under 14 days back.
-    Main series of an athlete: the 10 m time with most days in the window; then most days in all, electronic before
-    video, the later last day.
-    """
-    return progress_on([as_of], start_trend, start_noise, settings).drop("_on").sort(SERIES_KEY)
+    return progress_on([as_of], start_trend, start_noise, start_shift, settings).drop("_on").sort(SERIES_KEY)
 
 
 def progress_on(
-    days: Sequence[dt.date], start_trend: pl.DataFrame, start_noise: pl.DataFrame, settings: SquadSettings
+    days: Sequence[dt.date],
+    start_trend: pl.DataFrame,
+    start_noise: pl.DataFrame,
+    start_shift: pl.DataFrame,
+    settings: SquadSettings,
 ) -> pl.DataFrame:
     """Return ``start_progress`` as it stood on each of some days, ``_on``: from the days of a series up to then."""
     trend = start_trend.join(pl.DataFrame({"_on": days}, schema={"_on": pl.Date}), how="cross").filter(
         pl.col("session_date") <= pl.col("_on")
     )
-    frame = _levels_on_two_days(trend, _series(trend, start_noise, settings)).with_columns(_limit=_limit())
-    shown = (pl.col("sessions") >= 2) & ~pl.col("_limit").is_in(["reference_too_near", "no_recent_session"]).fill_null(
-        False
+    series = _add_shift(_series(trend, start_noise, settings), start_shift)
+    frame = _compared(trend, series, settings).with_columns(_limit=_limit())
+    frame = frame.with_columns(
+        pl.when(pl.col("_limit").is_null()).then(pl.col(name)).alias(name)
+        for name in ("change", "change_se", "detectable")
     )
-    frame = frame.with_columns(pl.when(shown).then(pl.col(name)).alias(name) for name in ("change", "change_se"))
     frame = _add_word(_add_probabilities(frame), settings.progress_probability)
-    main = (
-        frame.filter(pl.col("metric") == MAIN_METRIC)
+    frame = _add_plan(frame, settings)
+    frame = frame.join(_main(frame), on=DAY_SERIES, how="left", maintain_order="left").with_columns(
+        pl.col("is_main").fill_null(False),
+        change_low=pl.col("change") - NORMAL_95 * pl.col("change_se"),
+        change_high=pl.col("change") + NORMAL_95 * pl.col("change_se"),
+    )
+    frame = add_sentence(frame, see_s=settings.see_change_ms / 1000.0)
+    return frame.select("_on", *StartProgress.to_schema().columns)
+
+
+def _main(frame: pl.DataFrame) -> pl.DataFrame:
+    order = {metric: place for place, metric in enumerate(MAIN_METRICS)}
+    return (
+        frame.filter(pl.col("metric").is_in(MAIN_METRICS))
+        .with_columns(
+            _place=pl.col("metric").replace_strict(order, return_dtype=pl.Int64),
+            _told=pl.col("change").is_not_null(),
+            _gate=pl.col("measured_by") != "curve",
+            _lately=pl.col("recent_sessions") > 0,
+        )
         .sort(
-            "recent_sessions",
-            "sessions",
-            "timing_kind",
-            "last_on",
-            "start_kind",
-            "clock_start",
-            descending=[True, True, False, True, False, False],
+            "_lately", "_place", "_told", "_gate", "recent_sessions", "sessions", "timing_kind", "last_on",
+            *SERIES_KEY[2:],
+            descending=[True, False, True, True, True, True, False, True, *[False] * len(SERIES_KEY[2:])],
         )
         .unique(["_on", "athlete_id"], keep="first", maintain_order=True)
         .select(*DAY_SERIES, is_main=pl.lit(True))
-    )
-    frame = frame.join(main, on=DAY_SERIES, how="left", maintain_order="left").with_columns(
-        pl.col("is_main").fill_null(False)
-    )
-    frame = add_sentence(frame, weeks=settings.progress_weeks, window_start=pl.col("_window_start"))
-    return frame.select("_on", *StartProgress.to_schema().columns)
+    )  # fmt: skip
 
 
 def _series(trend: pl.DataFrame, start_noise: pl.DataFrame, settings: SquadSettings) -> pl.DataFrame:
     """Return one row a comparison: how much there is of the series, its reference day and its noise."""
     window_start = pl.col("_on") - pl.duration(weeks=settings.progress_weeks)
+    now = pl.col("session_date") > pl.col("_on") - pl.duration(days=NOW_DAYS)
+    noise = ("age_group", "typical_error", "day_form_sd", "wave_sd", "own_share", "drift_sd_per_day")
     return (
         trend.with_columns(_window_start=window_start)
+        .sort(*DAY_SERIES, "session_date")
         .group_by(DAY_SERIES, maintain_order=True)
         .agg(
             pl.col("_window_start").first(),
@@ -188,13 +143,14 @@ def _series(trend: pl.DataFrame, start_noise: pl.DataFrame, settings: SquadSetti
             reps=pl.col("reps").sum(),
             sessions=pl.len().cast(pl.Int64),
             recent_sessions=(pl.col("session_date") > pl.col("_window_start")).sum().cast(pl.Int64),
-            typical_error=pl.col("typical_error").first(),
-            drift_sd_per_day=pl.col("drift_sd_per_day").first(),
+            days_a_week=now.sum() / (NOW_DAYS / 7.0),
+            runs_a_day=pl.col("reps").filter(now).mean(),
+            **{name: pl.col(name).last() for name in noise},
         )
         .with_columns(reference_on=pl.max_horizontal("first_on", "_window_start"))
         .join(
-            start_noise.select(*KIND_KEY, "swc", "swc_basis", "swc_reason"),
-            on=KIND_KEY,
+            start_noise.select(*NOISE_KEY, "swc", "swc_basis", "swc_reason"),
+            on=NOISE_KEY,
             how="left",
             maintain_order="left",
         )
@@ -207,19 +163,129 @@ def _series(trend: pl.DataFrame, start_noise: pl.DataFrame, settings: SquadSetti
     )
 
 
+def _add_shift(series: pl.DataFrame, start_shift: pl.DataFrame) -> pl.DataFrame:
+    """Add the last step in everybody's time that lies within what a comparison reads, and its sentence."""
+    steps = start_shift.select(*CLASS, "shift_on", _shift_says="sentence").sort("shift_on")
+    found = (
+        series.select(*DAY_SERIES, "first_on")
+        .join(steps, on=CLASS, how="inner")
+        .filter(
+            (pl.col("shift_on") <= pl.col("_on"))
+            & (pl.col("shift_on") > pl.col("first_on"))
+            & (pl.col("_on") - pl.col("shift_on") <= dt.timedelta(days=READ_DAYS))
+        )
+        .sort(*DAY_SERIES, "shift_on")
+        .unique(DAY_SERIES, keep="last", maintain_order=True)
+        .drop("first_on")
+    )
+    return series.join(found, on=DAY_SERIES, how="left", maintain_order="left")
+
+
+def _compared(trend: pl.DataFrame, series: pl.DataFrame, settings: SquadSettings) -> pl.DataFrame:
+    """Add to each comparison the change between the windows, that of the line, and the word for both."""
+    names = [
+        "change", "change_se", "detectable", "line_change", "line_change_se",
+        "level_now", "level_now_se", "level_then", "level_then_se",
+    ]  # fmt: skip
+    known = series.filter(pl.col("own_share").is_not_null())
+    read = trend.filter(pl.col("session_date") > pl.col("_on") - pl.duration(days=READ_DAYS)).join(
+        known, on=DAY_SERIES, how="semi"
+    )
+    columns = [pl.lit(None, dtype=pl.Float64).alias(name) for name in names]
+    empty = series.with_columns(
+        *columns,
+        _moved=pl.lit(None, dtype=pl.String),
+        days_now=pl.lit(0, dtype=pl.Int64),
+        days_before=pl.lit(0, dtype=pl.Int64),
+    )
+    if not read.height:
+        return empty
+    points = placed(
+        read.select(*DAY_SERIES, "session_date", "observed", _variance=pl.col("observed_se") ** 2), DAY_SERIES
+    )
+    grid = Grid(points, "_variance")
+    heads = points.unique("_series", keep="first", maintain_order=True).select(DAY_SERIES)
+    heads = heads.join(known, on=DAY_SERIES, how="left", maintain_order="left")
+    drawn = draw_in(grid.y, grid.r)
+    age = heads["_on"].to_physical().to_numpy()[:, None] - grid.on
+    since = (heads["_on"] - heads["shift_on"]).dt.total_days().fill_null(READ_DAYS).to_numpy()
+    from_days = 7.0 * settings.progress_weeks
+    before = (np.full(len(age), from_days), np.minimum(from_days + 7.0 * BEFORE_WEEKS, since))
+    seen = contrast(age, drawn, grid.r, heads["wave_sd"].to_numpy() ** 2, before)
+    heads = heads.with_columns(
+        change=pl.Series(seen.change).fill_nan(None),
+        change_se=pl.Series(seen.error).fill_nan(None),
+        detectable=pl.Series(seen.detectable).fill_nan(None),
+        days_now=pl.Series(seen.days_now, dtype=pl.Int64),
+        days_before=pl.Series(seen.days_before, dtype=pl.Int64),
+    )
+    points = points.with_columns(observed=pl.Series(drawn[grid.where]))
+    heads = heads.join(_line(points, heads), on=DAY_SERIES, how="left", maintain_order="left")
+    line, line_se, swc = (
+        heads[name].cast(pl.Float64).fill_null(np.nan).to_numpy() for name in ("line_change", "line_change_se", "swc")
+    )
+    heads = heads.with_columns(_moved=pl.Series(name_change(seen, line, line_se, swc)))
+    rest = empty.join(heads, on=DAY_SERIES, how="anti")
+    return pl.concat([heads, rest.select(heads.columns)], how="vertical_relaxed")
+
+
+def _line(points: pl.DataFrame, heads: pl.DataFrame) -> pl.DataFrame:
+    """Return per comparison the line's level on its reference day and on its own, and the error of their difference."""
+    extra = pl.concat([heads.select(*DAY_SERIES, session_date=day) for day in ("reference_on", "_on")])
+    measured = points.select(*DAY_SERIES, "session_date", "observed", "_variance")
+    unmeasured = extra.join(measured, on=[*DAY_SERIES, "session_date"], how="anti").unique()
+    both = placed(pl.concat([measured, unmeasured], how="diagonal"), DAY_SERIES).join(
+        heads.select(*DAY_SERIES, "reference_on", "drift_sd_per_day"),
+        on=DAY_SERIES,
+        how="left",
+        maintain_order="left",
+    )
+    # A series begins with a day that was measured: the smoother starts from it.
+    both = both.filter(
+        pl.col("session_date") >= pl.col("session_date").filter(pl.col("observed").is_not_null()).min().over("_series")
+    )
+    both = placed(both.drop("_series", "_column", "_gap"), DAY_SERIES)
+    grid = Grid(both, "_variance")
+    first = both.unique("_series", keep="first", maintain_order=True)
+    levels = smooth(grid.y, grid.r, grid.days, first["drift_sd_per_day"].to_numpy() ** 2)
+
+    def column_of(day: str) -> npt.NDArray[np.int64]:
+        """Return the column of the day, or the first where the day lies before what is read."""
+        at = both.filter(pl.col("session_date") <= pl.col(day)).group_by("_series").agg(pl.col("_column").max())
+        return (
+            first.select("_series").join(at, on="_series", how="left", maintain_order="left")["_column"].fill_null(0)
+        ).to_numpy()
+
+    then, now = column_of("reference_on"), column_of("_on")
+    rows = np.arange(first.height)
+    values: dict[str, Array] = {
+        "level_then": levels.smoothed[rows, then],
+        "level_then_se": np.sqrt(levels.smoothed_variance[rows, then]),
+        "level_now": levels.smoothed[rows, now],
+        "level_now_se": np.sqrt(levels.smoothed_variance[rows, now]),
+        "line_change": levels.smoothed[rows, now] - levels.smoothed[rows, then],
+        "line_change_se": np.sqrt(levels.difference_variance(then, now)),
+    }
+    return first.select(DAY_SERIES).with_columns(pl.Series(name, value) for name, value in values.items())
+
+
 def _limit() -> pl.Expr:
     """Return the code of what keeps a comparison from being made, the first that holds; null where nothing does."""
     return (
         pl.when(pl.col("sessions") < LEAST_SESSIONS)
         .then(pl.lit("too_few_reps"))
-        .when(pl.col("_on") - pl.col("reference_on") < dt.timedelta(days=LEAST_REFERENCE_DAYS))
-        .then(pl.lit("reference_too_near"))
-        .when(pl.col("last_on") <= pl.col("reference_on"))
-        .then(pl.lit("no_recent_session"))
-        .when(pl.col("drift_sd_per_day").is_null())
+        .when(pl.col("own_share").is_null())
         .then(pl.lit("no_noise_estimate"))
-        .when(pl.col("swc").is_null())
-        .then(pl.lit("no_smallest_change"))
+        .when(pl.col("days_now") == 0)
+        .then(pl.lit("no_recent_session"))
+        .when(pl.col("shift_on").is_not_null() & (pl.col("days_before") < LEAST_BEFORE))
+        .then(pl.lit("shared_step"))
+        .when(pl.col("_on") - pl.col("first_on") < dt.timedelta(days=LEAST_REFERENCE_DAYS))
+        .then(pl.lit("reference_too_near"))
+        .when(pl.col("days_now") < LEAST_NOW)
+        .then(pl.lit("too_few_days_now"))
+        .when(pl.col("days_before") < LEAST_BEFORE)
+        .then(pl.lit("too_few_days_before"))
     )
 
 
@@ -241,22 +307,42 @@ def _add_probabilities(frame: pl.DataFrame) -> pl.DataFrame:
 
 
 def _add_word(frame: pl.DataFrame, sure: float) -> pl.DataFrame:
-    """Add what can be said, and why it is not more."""
-    return frame.with_columns(
-        word=pl.when(pl.col("_limit").is_not_null())
-        .then(pl.lit("not_clear"))
-        .when(pl.col("p_better") >= sure)
-        .then(pl.lit("improving"))
-        .when(pl.col("p_worse") >= sure)
-        .then(pl.lit("slipping"))
-        .when(pl.col("p_within") >= sure)
-        .then(pl.lit("holding"))
-        .otherwise(pl.lit("not_clear"))
-    ).with_columns(
-        reason=pl.when(pl.col("_limit").is_not_null())
-        .then(pl.col("_limit"))
-        .when(pl.col("better_is").is_null())
-        .then(pl.lit("no_better_direction"))
-        .when(pl.col("word") == "not_clear")
-        .then(pl.lit("not_sure_enough"))
+    """Add what can be said, whether it is worthwhile, and why it is not more."""
+    better = pl.when(pl.col("better_is") == "lower").then(pl.lit("falling")).otherwise(pl.lit("rising"))
+    moved = pl.col("_moved").is_in(["falling", "rising"])
+    return (
+        frame.with_columns(
+            word=pl.when(pl.col("_limit").is_not_null() | pl.col("_moved").is_null())
+            .then(pl.lit("not_clear"))
+            .when(pl.col("_moved") == "holding")
+            .then(pl.lit("holding"))
+            .when(~moved | pl.col("better_is").is_null())
+            .then(pl.lit("not_clear"))
+            .when(pl.col("_moved") == better)
+            .then(pl.lit("improving"))
+            .otherwise(pl.lit("slipping"))
+        )
+        .with_columns(
+            is_worthwhile=pl.when(pl.col("word").is_in(["improving", "slipping"]) & pl.col("swc").is_not_null()).then(
+                pl.max_horizontal("p_better", "p_worse") >= sure
+            )
+        )
+        .with_columns(
+            reason=pl.when(pl.col("_limit").is_not_null())
+            .then(pl.col("_limit"))
+            .when(pl.col("better_is").is_null())
+            .then(pl.lit("no_better_direction"))
+            .when(pl.col("word") == "not_clear")
+            .then(pl.lit("not_sure_enough"))
+        )
     )
+
+
+def _add_plan(frame: pl.DataFrame, settings: SquadSettings) -> pl.DataFrame:
+    """Add the days a week, with as many runs a day as now, at which the change of the settings would be seen."""
+    runs = pl.col("runs_a_day").fill_null(1.0)
+    day = pl.col("own_share") * (pl.col("day_form_sd") ** 2 + pl.col("typical_error").fill_null(0.0) ** 2 / runs)
+    found = frame.select(_day=day, _wave=pl.col("wave_sd") ** 2).cast(pl.Float64).fill_null(np.nan)
+    wanted = days_to_see(settings.see_change_ms / 1000.0, found["_day"].to_numpy(), found["_wave"].to_numpy())
+    is_time = pl.col("metric").is_in(MAIN_METRICS)
+    return frame.with_columns(days_to_see=pl.when(is_time).then(pl.Series(wanted).fill_nan(None)))

@@ -1,49 +1,54 @@
-"""A change and its certainty in one sentence."""
+"""A change of the start and its certainty in one sentence."""
 
 import polars as pl
 
 from pipelines.derived.common.number_text import decimals
+from schemas.phrase import phrase
 
-# Where the measure is taken, the words for less and for more, decimals of its number.
-PHRASES: dict[str, tuple[str, str, str, int]] = {
-    "t_10_s": ("at 10 m", "faster", "slower", 2),
-    "t_5_s": ("at 5 m", "faster", "slower", 2),
-    "t_30_s": ("at 30 m", "faster", "slower", 2),
-    "vmax_mps": ("at top speed", "slower", "faster", 2),
-    "pmax_w_per_kg": ("in sprint power", "less", "more", 1),
-    "speed_after_3_mps": ("after three steps", "slower", "faster", 2),
-    "contact_1_s": ("in the first contact", "shorter", "longer", 3),
+# Where the measure is taken, the words for less and for more, the unit it is said in, its factor and decimals.
+PHRASES: dict[str, tuple[str, str, str, str, float, int]] = {
+    "t_10_s": ("at 10 m", "faster", "slower", "ms", 1000.0, 0),
+    "t_5_s": ("at 5 m", "faster", "slower", "ms", 1000.0, 0),
+    "t_20_s": ("at 20 m", "faster", "slower", "ms", 1000.0, 0),
+    "t_30_s": ("at 30 m", "faster", "slower", "ms", 1000.0, 0),
+    "vmax_mps": ("at top speed", "slower", "faster", "m/s", 1.0, 2),
+    "pmax_w_per_kg": ("in sprint power", "less", "more", "W/kg", 1.0, 1),
+    "speed_after_3_mps": ("after three steps", "slower", "faster", "m/s", 1.0, 2),
+    "contact_1_s": ("in the first contact", "shorter", "longer", "ms", 1000.0, 0),
 }
-WEEK_WORDS = (
-    "one week",
-    "two weeks",
-    "three weeks",
-    "four weeks",
-    "five weeks",
-    "six weeks",
-    "seven weeks",
-    "eight weeks",
-    "nine weeks",
-    "ten weeks",
-    "eleven weeks",
-    "twelve weeks",
-)
 LIMIT_WORDS: dict[str, str] = {
-    "too_few_reps": "Too few reps to say: {} of at least 3 sessions with this start and timing.",
-    "reference_too_near": "Too early to say: the first of {} sessions is less than two weeks back.",
-    "no_recent_session": "Not measured since the day compared with; {} sessions before it.",
-    "no_noise_estimate": "Not clear: {} sessions here and too few in the squad to tell change from noise.",
-    "no_smallest_change": "Not clear: the typical error is not known after {} sessions, so no change can be called "
-    "large.",
+    "too_few_reps": "Cannot tell yet: {} of at least 3 days with this start, timing and set-up.",
+    "reference_too_near": "Too early to say: the first of {} days is less than two weeks back.",
+    "no_recent_session": "Not timed like this in the last four weeks; {} days before.",
+    "too_few_days_now": "Cannot tell yet: one day in the last four weeks, two are needed; {} days in all.",
+    "too_few_days_before": "Cannot tell yet: too few days before six weeks ago to compare with, four are needed; "
+    "{} days in all.",
+    "no_noise_estimate": "Cannot tell yet: {} days here and no whole week of the squad's to tell change from noise.",
 }
+MOST_DAYS_A_WEEK = 5.0
 
 
-def _phrase(index: int) -> pl.Expr:
-    return pl.col("metric").replace_strict({k: v[index] for k, v in PHRASES.items()}, return_dtype=pl.String)
+def part_of(index: int) -> pl.Expr:
+    """Return one part of ``PHRASES`` of each row's measure."""
+    kind = {4: pl.Float64, 5: pl.Int64}.get(index, pl.String)
+    return pl.col("metric").replace_strict({k: v[index] for k, v in PHRASES.items()}, return_dtype=kind)
 
 
-def _percent(name: str) -> pl.Expr:
-    """A probability in whole percent; never 0 or 100, which no estimate can claim."""
+def say(frame: pl.DataFrame, name: str, *, signed: bool = False, absolute: bool = False) -> pl.Expr:
+    """Write a number of each row in the unit and decimals its measure is said in, without the unit; null stays null."""
+    digits = frame.select(part_of(5)).to_series()
+    value = frame.select(pl.col(name).cast(pl.Float64) * part_of(4)).to_series()
+    value = value.abs() if absolute else value
+    text = pl.lit(None, dtype=pl.String)
+    for count in digits.unique().to_list():
+        # A change that rounds to nought has no sign.
+        words = decimals(value, count, signed=signed).str.replace(r"^[+−](0(?:\.0*)?)$", "$1")
+        text = pl.when(part_of(5) == count).then(pl.lit(words)).otherwise(text)
+    return text
+
+
+def percent(name: str) -> pl.Expr:
+    """Write a probability in whole percent; never 0 or 100, which no estimate can claim."""
     value = (pl.col(name) * 100).round(0).cast(pl.Int64, strict=False)
     return (
         pl.when(value >= 100)
@@ -54,75 +59,61 @@ def _percent(name: str) -> pl.Expr:
     )
 
 
-def _numbers(frame: pl.DataFrame, signed: bool) -> pl.Expr:
-    """The change in its measure's decimals, one more where it would read as zero."""
-    change = frame["change"] if signed else frame["change"].abs()
-    by_digits = {digits: decimals(change, digits, signed=signed) for digits in (1, 2, 3, 4)}
-    digits = pl.col("metric").replace_strict({k: v[3] for k, v in PHRASES.items()}, return_dtype=pl.Int64)
-    fine = pl.col("change").abs() < 1.5 * 10.0 ** (-digits.cast(pl.Float64))
-    digits = pl.when(fine).then(digits + 1).otherwise(digits)
-    text = pl.lit(None, dtype=pl.String)
-    for count, values in by_digits.items():
-        text = pl.when(digits == count).then(pl.lit(values)).otherwise(text)
-    return text
-
-
-def add_sentence(frame: pl.DataFrame, *, weeks: int, window_start: pl.Expr) -> pl.DataFrame:
-    """Add ``sentence``: what changed, by how much, how sure. 'More than noise' is P(beyond the smallest change)."""
-    span = WEEK_WORDS[weeks - 1] if 1 <= weeks <= len(WEEK_WORDS) else f"{weeks} weeks"
-    day = pl.col("reference_on").dt.strftime("%Y-%m-%d")
-    since = (
-        pl.when(pl.col("reference_on") == window_start)
-        .then(pl.lit(f"{span} ago"))
-        .otherwise(pl.concat_str(pl.lit("on "), day))
+def add_sentence(frame: pl.DataFrame, *, see_s: float) -> pl.DataFrame:
+    """Add ``sentence`` (what changed, by how much, real or not, worthwhile or not) and ``plan_sentence``."""
+    frame = frame.with_columns(_half=1.96 * pl.col("change_se"))
+    unit, where = part_of(3), part_of(0)
+    half, seen, swc = (say(frame, name) for name in ("_half", "detectable", "swc"))
+    size, signed = say(frame, "change", absolute=True), say(frame, "change", signed=True)
+    side = pl.when(pl.col("change") < 0).then(part_of(1)).otherwise(part_of(2))
+    sure = pl.when(pl.col("word") == "improving").then(percent("p_better")).otherwise(percent("p_worse"))
+    worth = (
+        pl.when(pl.col("is_worthwhile").is_null())
+        .then(pl.lit("; how large a change is worthwhile is not known"))
+        .when("is_worthwhile")
+        .then(phrase("; worthwhile (over {} {}), {} % sure", swc, unit, sure))
+        .otherwise(phrase("; whether worthwhile (over {} {}) is not sure, {} %", swc, unit, sure))
     )
-    in_span = (
-        pl.when(pl.col("reference_on") == window_start)
-        .then(pl.lit(f"in {span}"))
-        .otherwise(pl.concat_str(pl.lit("since "), day))
+    moved = pl.concat_str(
+        [phrase("{} {} {} {} than before, ± {}: a real change", size, unit, side, where, half), worth]
     )
-    side = pl.when(pl.col("change") < 0).then(_phrase(1)).otherwise(_phrase(2))
-    sure = pl.when(pl.col("word") == "improving").then(_percent("p_better")).otherwise(_percent("p_worse"))
-    moved = pl.format(
-        "{} {} {} {} than {}; {} % sure it is more than noise",
-        _numbers(frame, False),
-        pl.col("unit"),
-        side,
-        _phrase(0),
-        since,
-        sure,
+    wave = (
+        pl.when((pl.col("wave_sd") > pl.col("day_form_sd")).fill_null(value=False))
+        .then(phrase("; form of this squad comes and goes by {} {} within a month", say(frame, "wave_sd"), unit))
+        .otherwise(pl.lit(""))
     )
-    holding = pl.format(
-        "No change that counts {} {} ({} {}); {} % sure",
-        _phrase(0),
-        in_span,
-        _numbers(frame, True),
-        pl.col("unit"),
-        _percent("p_within"),
+    kept = pl.col("change").abs() > pl.col("_half") * (2.9 / 1.96)
+    holding = phrase(
+        "Holding {}{}: {} {} ± {} against before; a change of {} {} would be seen",
+        where,
+        pl.when(kept).then(pl.lit(", the change made is kept")).otherwise(pl.lit("")),
+        signed,
+        unit,
+        half,
+        seen,
+        unit,
     )
-    unclear = pl.format(
-        "Not clear yet {}: {} {} {}, {} % better, {} % worse",
-        _phrase(0),
-        _numbers(frame, True),
-        pl.col("unit"),
-        in_span,
-        _percent("p_better"),
-        _percent("p_worse"),
+    unclear = pl.concat_str(
+        [
+            phrase(
+                "Cannot tell yet {}: {} {} ± {}; a change under {} {} would not be seen",
+                where,
+                signed,
+                unit,
+                half,
+                seen,
+                unit,
+            ),
+            wave,
+        ]
     )
-    described = pl.format(
-        "{} {} {} {} than {}; neither way is better in itself",
-        _numbers(frame, False),
-        pl.col("unit"),
-        side,
-        _phrase(0),
-        since,
-    )
-    sessions = pl.col("sessions").cast(pl.String)
-    limited = pl.lit(None, dtype=pl.String)
+    described = phrase("{} {} {} {} than before, ± {}; neither way is better in itself", size, unit, side, where, half)
+    days = pl.col("sessions").cast(pl.String)
+    limited = pl.when(pl.col("reason") == "shared_step").then(pl.col("_shift_says")).otherwise(None)
     for code, words in LIMIT_WORDS.items():
-        limited = pl.when(pl.col("reason") == code).then(pl.format(words, sessions)).otherwise(limited)
-    return frame.with_columns(
-        sentence=pl.when(limited.is_not_null())
+        limited = pl.when(pl.col("reason") == code).then(phrase(words, days)).otherwise(limited)
+    frame = frame.with_columns(
+        sentence=pl.when(pl.col("reason").is_in(["shared_step", *LIMIT_WORDS]))
         .then(limited)
         .when(pl.col("word").is_in(["improving", "slipping"]))
         .then(moved)
@@ -131,4 +122,25 @@ def add_sentence(frame: pl.DataFrame, *, weeks: int, window_start: pl.Expr) -> p
         .when(pl.col("better_is").is_null())
         .then(described)
         .otherwise(unclear)
+    )
+    return frame.with_columns(plan_sentence=_plan(frame, see_s))
+
+
+def _plan(frame: pl.DataFrame, see_s: float) -> pl.Expr:
+    """Say how many days a week, with as many runs a day as now, see the change of the settings; null without noise."""
+    size = f"{1000 * see_s:.0f} ms"
+    known = pl.col("own_share").is_not_null() & pl.col("runs_a_day").is_not_null() & (part_of(3) == "ms")
+    has_direction = pl.col("better_is").is_not_null()
+    runs = pl.lit(decimals(frame["runs_a_day"], 0))
+    a_day = phrase("{} run{} a day", runs, pl.when(runs == "1").then(pl.lit("")).otherwise(pl.lit("s")))
+    whole = pl.max_horizontal(pl.col("days_to_see").ceil(), pl.lit(1.0)).cast(pl.Int64, strict=False)
+    weekly = pl.when(whole <= 1).then(pl.lit("one day a week")).otherwise(phrase("{} days a week", whole))
+    return (
+        pl.when(~(known & has_direction))
+        .then(None)
+        .when(pl.col("days_to_see").is_null())
+        .then(phrase("{} cannot be seen {}: the squad's slow form alone is larger", pl.lit(size), part_of(0)))
+        .when(pl.col("days_to_see") > MOST_DAYS_A_WEEK)
+        .then(phrase("To see {} {} would take more than five days a week of {}", pl.lit(size), part_of(0), a_day))
+        .otherwise(phrase("To see {} {}: {} of {}, through twenty weeks", pl.lit(size), part_of(0), weekly, a_day))
     )

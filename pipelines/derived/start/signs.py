@@ -3,18 +3,18 @@
 import polars as pl
 
 from pipelines.derived.common.number_text import decimals
+from pipelines.derived.common.step_error import REP_KEY, Z_BEYOND_ERROR, Z_CLEAR
 from pipelines.derived.start.own_best import compare_with_own_best
-from pipelines.derived.start.step_error import REP_KEY, Z_BEYOND_ERROR, Z_CLEAR
+from schemas.phrase import phrase
 
 EARLY_SHARE = 0.95  # early frequency over own best that is called high, common practice (about 0.9 after step 3)
 BEST_SEEN_EARLY = "best_frequency_seen_early"
 
 # What each pattern is, and what must not be read into it. All of it common practice.
 WORDS: dict[str, tuple[str, str]] = {
-    "too_quick_too_early": (
-        "Too quick too early: the first contacts end before the push is done, and the speed after three steps is low.",
-        "Not a fault of leg speed, and not proof that a longer contact would be faster: it is a "
-        "reason to look at the push.",
+    "push_cut_short": (
+        "Push cut short: in the first contacts the foot leaves the ground before the push is through.",
+        "Not proof that a longer contact would be faster: it is a reason to look at the push.",
     ),
     "pushes_too_long": (
         "Pushes too long: the leg stays behind and locks instead of coming through.",
@@ -81,10 +81,10 @@ def _joined(parts: list[pl.Expr]) -> pl.Expr:
 
 
 def _note_part() -> pl.Expr:
-    return pl.when(pl.col("noted") > 0).then(pl.format("noted: {}", pl.col("noted_as")))
+    return pl.when(pl.col("noted") > 0).then(phrase("noted: {}", pl.col("noted_as")))
 
 
-def _too_quick(runs: pl.DataFrame) -> pl.DataFrame:
+def _cut_short(runs: pl.DataFrame) -> pl.DataFrame:
     """Contacts short, early frequency high, speed low against own best; or the first contact not the longest."""
     z_contact, z_hz, z_speed = (pl.col(f"z_{n}") for n in ("contact_sum_s", "early_frequency_hz", "speed_after_3_mps"))
     against_best = (z_contact <= -Z_BEYOND_ERROR) & (z_hz >= Z_BEYOND_ERROR) & (z_speed <= -Z_BEYOND_ERROR)
@@ -115,7 +115,7 @@ def _too_quick(runs: pl.DataFrame) -> pl.DataFrame:
         evidence=_joined(
             [
                 pl.when(pl.col("_best")).then(
-                    pl.format(
+                    phrase(
                         "contacts 1-3 {} s against {} s in the own {} best, {} Hz against {} Hz, {} m/s after three "
                         "steps against {} m/s",
                         "_own",
@@ -128,7 +128,7 @@ def _too_quick(runs: pl.DataFrame) -> pl.DataFrame:
                     )
                 ),
                 pl.when(pl.col("_hurried")).then(
-                    pl.format("first contact is not the longest: {}, {}, {} s", "_c1", "_c2", "_c3")
+                    phrase("first contact is not the longest: {}, {}, {} s", "_c1", "_c2", "_c3")
                 ),
             ]
         )
@@ -162,7 +162,7 @@ def _too_long(runs: pl.DataFrame) -> pl.DataFrame:
         evidence=_joined(
             [
                 pl.when(pl.col("_long")).then(
-                    pl.format(
+                    phrase(
                         "contacts 1-3 {} s against {} s in the own {} best, with no more speed ({} against {} m/s)",
                         "_own",
                         "_ref",
@@ -172,7 +172,7 @@ def _too_long(runs: pl.DataFrame) -> pl.DataFrame:
                     )
                 ),
                 pl.when(pl.col("_locked")).then(
-                    pl.format("knee at toe-off {} degrees against {} in the own best", "_own_k", "_ref_k")
+                    phrase("knee at toe-off {} degrees against {} in the own best", "_own_k", "_ref_k")
                 ),
                 _note_part(),
             ]
@@ -203,7 +203,7 @@ def _shin(runs: pl.DataFrame, direction: int) -> pl.DataFrame:
         evidence=_joined(
             [
                 pl.when(pl.col("_moved")).then(
-                    pl.format(
+                    phrase(
                         "front shin {} degrees in set, {} at the push: {} (error {})",
                         "_set",
                         "_push",
@@ -235,7 +235,7 @@ def _reaches(runs: pl.DataFrame) -> pl.DataFrame:
         evidence=_joined(
             [
                 pl.when(pl.col("_back")).then(
-                    pl.format("shin at touchdown of steps 1-3 {} degrees against {} in the own best", "_own", "_ref")
+                    phrase("shin at touchdown of steps 1-3 {} degrees against {} in the own best", "_own", "_ref")
                 ),
                 _note_part(),
             ]
@@ -281,7 +281,7 @@ def _even(runs: pl.DataFrame) -> pl.DataFrame:
         evidence=_joined(
             [
                 pl.when(pl.col("_even")).then(
-                    pl.format(
+                    phrase(
                         "contacts fall from {} s to {} s by the third; steps 2 to 6 grow by {} m", "_c1", "_c3", "_more"
                     )
                 ),
@@ -301,7 +301,7 @@ def find_patterns(
         return runs.join(_noted(notes, items), on=REP_KEY, how="left", maintain_order="left")
 
     found = [
-        _rows(_too_quick(runs), "too_quick_too_early", "start_steps"),
+        _rows(_cut_short(runs), "push_cut_short", "start_steps"),
         _rows(_too_long(with_notes("knee_locks_at_toeoff", "leg_lifts_behind")), "pushes_too_long", "start_steps"),
         _rows(_shin(with_notes("shin_drops_before_push"), -1), "shin_drops", "set_position"),
         _rows(_shin(with_notes("shin_rises_before_push"), +1), "shin_rises", "set_position"),

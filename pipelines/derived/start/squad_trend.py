@@ -8,8 +8,9 @@ import polars as pl
 
 from pipelines.derived.common.mixed_model import SINGULAR_SHARE, MixedFit, fit_mixed
 from pipelines.derived.common.number_text import decimals
-from schemas.derived.progress import SERIES_KEY
+from schemas.derived.progress import SERIES_KEY, SQUAD_KEY
 from schemas.derived.squad_trend import SQUAD_METRICS, SquadTrend
+from schemas.phrase import phrase
 
 WINDOW_WEEKS = 12
 DAYS_A_WEEK = 7.0
@@ -21,7 +22,7 @@ LEAST_OF_A_KIND = 3  # athletes of one sex or event group before it gets a level
 TIED_CORRELATION = 0.999
 
 Array = npt.NDArray[np.float64]
-KIND = SERIES_KEY[1:]
+KIND = SQUAD_KEY[1:]
 
 
 def squad_trend(start_trend: pl.DataFrame, athlete: pl.DataFrame, *, as_of: dt.date) -> pl.DataFrame:
@@ -54,20 +55,32 @@ def squad_trend(start_trend: pl.DataFrame, athlete: pl.DataFrame, *, as_of: dt.d
         .with_columns(_week=(pl.col("session_date") - pl.lit(as_of)).dt.total_days() / DAYS_A_WEEK)
         .sort([*SERIES_KEY, "session_date"])
     )
+    days = _one_set_up(days)
     parts = [_one_kind(group) for _, group in days.group_by(KIND, maintain_order=True)]
     columns = list(SquadTrend.to_schema().columns)
     if not parts:
         empty = SquadTrend.to_schema().columns
         return pl.DataFrame(schema={name: empty[name].dtype.type for name in columns})
     frame = pl.concat(parts, how="diagonal").with_columns(window_from=pl.lit(since + dt.timedelta(days=1)))
-    return _say(frame).select(columns).sort(SERIES_KEY)
+    return _say(frame).select(columns).sort(SQUAD_KEY)
+
+
+def _one_set_up(days: pl.DataFrame) -> pl.DataFrame:
+    """Keep, of each athlete and kind, the set-up with most days: a line through two would join unlike days."""
+    most = (
+        days.group_by(SERIES_KEY, maintain_order=True)
+        .len()
+        .sort("len", descending=True, maintain_order=True)
+        .unique(SQUAD_KEY, keep="first", maintain_order=True)
+    )
+    return days.join(most, on=SERIES_KEY, how="semi", maintain_order="left")
 
 
 def _own_lines(days: pl.DataFrame) -> pl.DataFrame:
     """Return per athlete the least-squares line alone: slope = Sxy / Sxx, its error from n - 2 degrees of freedom."""
     week, value = pl.col("_week"), pl.col("observed")
     off = week - week.mean()
-    lines = days.group_by(SERIES_KEY, maintain_order=True).agg(
+    lines = days.group_by(SQUAD_KEY, maintain_order=True).agg(
         pl.len().cast(pl.Int64).alias("days"),
         first_on=pl.col("session_date").min(),
         last_on=pl.col("session_date").max(),
@@ -206,17 +219,17 @@ def _say(frame: pl.DataFrame) -> pl.DataFrame:
     days = pl.col("days").cast(pl.String)
     own = (
         pl.when(pl.col("raw_slope_s_per_week").is_not_null())
-        .then(pl.format("Own line over {} days: {} ms a week", days, pl.lit(text["raw_slope_s_per_week"])))
-        .otherwise(pl.format("No own line yet ({} of {} days)", days, pl.lit(str(LEAST_OWN_DAYS))))
+        .then(phrase("Own line over {} days: {} ms a week", days, pl.lit(text["raw_slope_s_per_week"])))
+        .otherwise(phrase("No own line yet ({} of {} days)", days, pl.lit(str(LEAST_OWN_DAYS))))
     )
-    squad = pl.format("the squad's {} ms a week", pl.lit(text["squad_slope_s_per_week"]))
+    squad = phrase("the squad's {} ms a week", pl.lit(text["squad_slope_s_per_week"]))
     pulled = (
         pl.when(pl.col("pooled_slope_s_per_week").is_null())
         .then(pl.lit("; the squad is too small to set it against."))
         .when(pl.col("shrinkage_weight") <= 0)
-        .then(pl.format("; slopes of the squad cannot be told apart, so {} stands for all.", squad))
+        .then(phrase("; slopes of the squad cannot be told apart, so {} stands for all.", squad))
         .otherwise(
-            pl.format(
+            phrase(
                 "; drawn towards {}: {} ms a week, {} % of the own difference kept.",
                 squad,
                 pl.lit(text["pooled_slope_s_per_week"]),

@@ -1,55 +1,112 @@
-"""Which runs make a trend, and what one day of them shows."""
+"""Which runs make a trend, what each of them measured, and what one day of them shows."""
 
 import datetime as dt
 
 import numpy as np
 import polars as pl
 
-from pipelines.derived.start.step_error import REP_KEY, is_free_run, method_class
+from pipelines.derived.common.step_error import REP_KEY, is_free_run, method_class
+from pipelines.derived.sprint.wind import still_air_time
+from pipelines.derived.start.series import add_set_up, age_group
 from schemas.derived.noise import NOISE_KEY
 from schemas.derived.progress import NOT_STATED, SERIES_KEY, TREND_TIMINGS
 
 LEAST_EFFORT_PERCENT = 95.0  # a run asked for at less says nothing about the best, common practice
-CURVE_METRICS = ("t_10_s", "t_5_s", "t_30_s", "vmax_mps", "pmax_w_per_kg")
+GATES_M = {"t_5_s": 5.0, "t_10_s": 10.0, "t_20_s": 20.0, "t_30_s": 30.0}
+SAME_PLACE_M = 0.05  # m, a gate so near the distance stands at it, source: "common_practice"
+CURVE_METRICS = (*GATES_M, "vmax_mps", "pmax_w_per_kg")
 STEP_METRICS = ("speed_after_3_mps", "contact_1_s")
+REACTION_USUAL_S = (0.08, 0.50)  # s, outside it the reaction time is probably a slip, source: "common_practice"
+KEPT = [*REP_KEY, "metric", "measured_by", "value", "se"]
 
 
-def _long(frame: pl.DataFrame, metrics: tuple[str, ...]) -> pl.DataFrame:
-    parts = [
-        frame.select(
-            *REP_KEY,
-            "_method",
-            metric=pl.lit(name),
-            value=pl.col(name).cast(pl.Float64),
-            se=pl.col(f"{name}_se").cast(pl.Float64),
-        )
-        for name in metrics
-    ]
-    return pl.concat(parts).filter(pl.col("value").is_not_null())
-
-
-def trend_runs(
-    sprint_profile: pl.DataFrame, start_phase: pl.DataFrame, rep: pl.DataFrame, up_to: dt.date | None = None
-) -> pl.DataFrame:
-    """Return one row per run and measure that may stand in a trend, up to a day if one is given.
-
-    The rule is in the ``StartTrend`` model.
-    """
+def counted_runs(rep: pl.DataFrame, session: pl.DataFrame, athlete: pl.DataFrame) -> pl.DataFrame:
+    """Return the runs that may stand in a trend, with start, clock, timing, age group and set-up."""
     counted = rep.filter(
         is_free_run()
-        & (pl.col("session_date") <= (up_to or dt.date.max))
         & (pl.col("outcome").fill_null("completed") == "completed")
         & (pl.col("effort_percent").fill_null(100.0) >= LEAST_EFFORT_PERCENT)
         & pl.col("timing_kind").is_in(TREND_TIMINGS)
     ).select(
         *REP_KEY,
         "timing_kind",
+        "gate_offset_m",
+        "reaction_s",
+        "wind_ms",
         start_kind=pl.col("start_kind").fill_null(NOT_STATED),
         clock_start=pl.col("clock_start").fill_null(NOT_STATED),
     )
+    return add_set_up(age_group(counted, athlete), session)
+
+
+def gate_times(counted: pl.DataFrame, split: pl.DataFrame) -> pl.DataFrame:
+    """Return the times that a gate at the distance itself measured, one row a run and distance.
+
+    value = clock time at the gate, in still air (``still_air_time``); from a gun with the reaction time known, less the
+    reaction. A rolling start has no start to time.
+    """
+    at = pl.DataFrame({"metric": list(GATES_M), "_gate_m": list(GATES_M.values())})
+    near = (
+        split.select(*REP_KEY, "distance_m", "elapsed_s")
+        .drop_nulls(["distance_m", "elapsed_s"])
+        .join(counted.filter(pl.col("start_kind") != "rolling"), on=REP_KEY, how="inner")
+        .join(at, how="cross")
+        .filter((pl.col("distance_m") - pl.col("_gate_m")).abs() <= SAME_PLACE_M)
+        .sort(*REP_KEY, "metric", (pl.col("distance_m") - pl.col("_gate_m")).abs())
+        .unique([*REP_KEY, "metric"], keep="first", maintain_order=True)
+    )
+    known = (pl.col("clock_start") == "gun") & pl.col("reaction_s").is_not_null()
+    likely = pl.col("reaction_s").is_between(*REACTION_USUAL_S)
+    return (
+        near.filter(~known | likely)
+        .with_columns(
+            value=still_air_time("elapsed_s", "_gate_m", "wind_ms") - pl.when(known).then("reaction_s").otherwise(0.0),
+            se=pl.lit(None, dtype=pl.Float64),
+            measured_by=pl.when(known).then(pl.lit("gate_less_reaction")).otherwise(pl.lit("gate")),
+        )
+        .select(KEPT)
+    )
+
+
+def _long(frame: pl.DataFrame, metrics: tuple[str, ...], measured_by: str) -> pl.DataFrame:
+    parts = [
+        frame.select(
+            *REP_KEY,
+            "_method",
+            metric=pl.lit(name),
+            measured_by=pl.lit(measured_by),
+            value=pl.col(name).cast(pl.Float64),
+            se=pl.col(f"{name}_se").cast(pl.Float64),
+        )
+        for name in metrics
+        if name in frame.columns
+    ]
+    return pl.concat(parts).filter(pl.col("value").is_not_null())
+
+
+def trend_runs(
+    sprint_profile: pl.DataFrame,
+    start_phase: pl.DataFrame,
+    rep: pl.DataFrame,
+    split: pl.DataFrame,
+    session: pl.DataFrame,
+    athlete: pl.DataFrame,
+    up_to: dt.date | None = None,
+) -> pl.DataFrame:
+    """Return one row per run and measure that may stand in a trend, up to a day if one is given.
+
+    The rule is in the ``StartTrend`` model. Raw before model: where a gate stands at the distance, its time counts and
+    the curve's does not.
+    """
+    counted = counted_runs(rep.filter(pl.col("session_date") <= (up_to or dt.date.max)), session, athlete)
+    gates = gate_times(counted, split).with_columns(_method=pl.lit("gate"))
     curve = sprint_profile.filter(pl.col("trust").is_in(["good", "thin"])).with_columns(_method=pl.lit("curve"))
     steps = start_phase.with_columns(_method=method_class(pl.col("frame_rate_hz"), pl.col("timing_kind")))
-    runs = pl.concat([_long(curve, CURVE_METRICS), _long(steps, STEP_METRICS)]).join(counted, on=REP_KEY, how="inner")
+    at_gate = gates.select(*REP_KEY, "metric")
+    modelled = _long(curve, CURVE_METRICS, "curve").join(at_gate, on=[*REP_KEY, "metric"], how="anti")
+    runs = pl.concat(
+        [frame.select(*KEPT, "_method") for frame in (gates, modelled, _long(steps, STEP_METRICS, "film"))]
+    ).join(counted.drop("gate_offset_m", "reaction_s", "wind_ms"), on=REP_KEY, how="inner")
     # Video of two frame rates is two methods: keep the one the athlete has most runs of (the higher rate on a tie).
     most = (
         runs.group_by(*SERIES_KEY, "_method", maintain_order=True)
@@ -64,15 +121,15 @@ def trend_runs(
 def trend_days(runs: pl.DataFrame, noise: pl.DataFrame) -> pl.DataFrame:
     """Return one row per series and day: runs, weighted mean and its variance, with the squad's typical error.
 
-    ``noise``: typical_error, typical_error_freedom and fit_error per measure and timing kind. The part of TE that is
-    not the error of the fits is what one run differs from the next, b^2 = max(TE^2 - fit_error^2, 0); a run then has
-    variance b^2 + se^2 (TE^2 where its own error is not known), and the day's mean is weighted by the inverse. Counting
-    TE and the fit's error in full would count the error of the fit twice.
+    ``noise``: typical_error, typical_error_freedom and fit_error per class of noise. The part of TE that is not the
+    error of the fits is what one run differs from the next, b^2 = max(TE^2 - fit_error^2, 0); a run then has variance
+    b^2 + se^2 (TE^2 where its own error is not known), and the day's mean is weighted by the inverse. Counting TE and
+    the fit's error in full would count the error of the fit twice.
     """
     fit = pl.col("fit_error").fill_null(0.0) ** 2
     between = pl.max_horizontal(pl.col("typical_error").fill_null(0.0) ** 2 - fit, pl.lit(0.0))
     tiny = float(np.finfo(float).eps)
-    day = [*SERIES_KEY, "session_date"]
+    day = [*SERIES_KEY, "age_group", "session_date"]
     known = ["typical_error", "typical_error_freedom", "fit_error"]
     return (
         runs.join(noise.select(*NOISE_KEY, *known), on=NOISE_KEY, how="left", maintain_order="left")

@@ -11,6 +11,7 @@ from pipelines.derived.common.change import (
     pool_smallest_change,
     pool_test_error,
 )
+from schemas.phrase import phrase
 from schemas.settings import SquadSettings
 
 SERIES = ["athlete_id", "item", "side"]
@@ -88,7 +89,7 @@ def _add_change(days: pl.DataFrame) -> pl.DataFrame:
         .when(pl.col("smallest_change").is_null())
         .then(pl.lit("squad_spread_unknown"))
     )
-    text = pl.format(
+    text = phrase(
         "{} % under own best of the last 12 months; probability of a true drop that matters: {}.",
         (-pl.col("change_vs_best_percent")).round(0).cast(pl.Int64),
         pl.col("p_drop").round(2),
@@ -162,13 +163,11 @@ def _say_sides(pairs: pl.DataFrame) -> pl.DataFrame:
     side = pl.when(pl.col("weaker") == "l").then(pl.lit("Left")).otherwise(pl.lit("Right"))
     sentence = (
         pl.when(pl.col("persistent_side").is_not_null())
-        .then(pl.format("{} weaker by {} %, third test in a row beyond the noise of {} %.", side, percent, noise))
+        .then(phrase("{} weaker by {} %, third test in a row beyond the noise of {} %.", side, percent, noise))
         .when(pl.col("weaker").is_not_null())
-        .then(
-            pl.format("{} weaker by {} %, beyond the noise of {} %; one test alone says little.", side, percent, noise)
-        )
+        .then(phrase("{} weaker by {} %, beyond the noise of {} %; one test alone says little.", side, percent, noise))
         .when(noise.is_not_null() & percent.is_not_null())
-        .then(pl.format("Sides {} % apart, within the noise of {} %.", percent, noise))
+        .then(phrase("Sides {} % apart, within the noise of {} %.", percent, noise))
     )
     reason = (
         pl.when(percent.is_null())

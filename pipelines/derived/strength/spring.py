@@ -49,8 +49,9 @@ def spring_state(
     Formulas: height h = g t^2 / 8; jump_height_m_se = SD of trials / sqrt(n); reactive strength = h / contact (m/s)
     and, under its own name, flight / contact (no unit); hop stiffness
     = M pi (tf + tc) / (tc^2 ((tf + tc)/pi - tc/4)) for repeated
-    hops. Means of trials, not bests (Claudino 2017). Usual = mean of own test days in the ``baseline_days`` before,
-    today left out, at least four; change = 100 x (h / usual - 1); d = ln(h / usual), s = TE x sqrt(1 + 1/n) with n
+    hops. Means of trials, not bests (Claudino 2017). Usual = mean of own test days in the ``settings.baseline_days``
+    before, today left out, at least four; change = 100 x (h / usual - 1);
+    d = ln(h / usual), s = TE x sqrt(1 + 1/n) with n
     usual days and TE the squad's own test-to-test error on the log scale, and p_drop = T_df((-SWC - d) / s), SWC =
     share (setting) of the SD between athletes.
     Sources: free fall; Dalleau 2004; Hopkins 2000 (error), Hopkins (probability, knowledge key hopkins_probability).

@@ -12,7 +12,6 @@ from schemas.settings import SquadSettings
 
 KEY = ["athlete_id", "measured_on", "item", "side"]
 NO_MAXIMUM = ["jump", "sled", "hamstring_eccentric"]  # families without a concentric maximum
-ISOLATED_WORK = "knee-dominant eccentrics, single-leg eccentric hip extension"
 
 
 def strength_state(
@@ -35,13 +34,11 @@ def strength_state(
     Force tests. Best and mean of trials per side, N and N/kg. Difference = 100 x (right - left) / larger, on the means,
     noise = 1.96 standard errors of it; persistent when three tests running show the same side beyond noise.
     Change = 100 x (today / own best of the 365 days before - 1); p_drop by Hopkins's formula (see force_rows).
-    Hinge: at or beyond ``hinge_outgrown_kg`` a two-legged hip hinge works back and grip more than hamstring (common
-    practice); the sentence says so.
     Null rule: nothing per kilogram without a body mass of the 180 days before; tonnage null if a set has no load;
     p_drop null without enough repeated tests in the squad; always with a reason. p_drop is null for lifts: a training
     set is not a test. Squad figures (noise, smallest change) are pooled over all rows given.
     """
-    lifts = _lift_rows(lift_set.filter(pl.col("session_date") <= as_of), exercise, settings)
+    lifts = _lift_rows(lift_set.filter(pl.col("session_date") <= as_of), exercise)
     tests = force_rows(force_test.filter(pl.col("tested_on") <= as_of), athlete, settings)
     rows = add_body_mass(pl.concat([lifts, tests], how="diagonal"), body_measure, "measured_on")
     mass = pl.col("body_mass_kg")
@@ -61,7 +58,7 @@ def strength_state(
     ).sort(KEY)  # fmt: skip
 
 
-def _lift_rows(lift_set: pl.DataFrame, exercise: pl.DataFrame, settings: SquadSettings) -> pl.DataFrame:
+def _lift_rows(lift_set: pl.DataFrame, exercise: pl.DataFrame) -> pl.DataFrame:
     """Return the best set per athlete, day, exercise and side, with the day's tonnage and the change on own best."""
     sets = add_one_rep_max(lift_set).join(exercise.select("exercise", "family"), on="exercise", how="left")
     has_maximum = ~pl.col("family").is_in(NO_MAXIMUM).fill_null(False)
@@ -95,22 +92,6 @@ def _lift_rows(lift_set: pl.DataFrame, exercise: pl.DataFrame, settings: SquadSe
     )
     return best.with_columns(
         change_vs_best_percent=100 * (pl.col("e1rm_kg") / pl.col("earlier_best") - 1),
-        sentence=_hinge_sentence(settings),
+        sentence=pl.lit(None, dtype=pl.String),
         reason=reason,
     ).drop("heaviest_kg", "reps_in_reserve", "reps_able", "earlier_best", "earlier_days")
-
-
-def _hinge_sentence(settings: SquadSettings) -> pl.Expr:
-    """Return the sentence on a two-legged hinge that has outgrown its use as hamstring work."""
-    limit, heaviest = settings.hinge_outgrown_kg, pl.col("heaviest_kg")
-    is_lifted = heaviest >= limit
-    is_outgrown = (
-        (pl.col("family") == "hinge") & (pl.col("side") == "both") & (is_lifted | (pl.col("e1rm_kg") >= limit))
-    )
-    kilograms = pl.when(is_lifted).then(heaviest).otherwise("e1rm_kg").round(0).cast(pl.Int64).cast(pl.String)
-    text = pl.format(
-        f"At {{}} kg this hinge works back and grip more than hamstring (common practice, squad limit "
-        f"{limit:g} kg). Isolated eccentric work loads the hamstring better: {ISOLATED_WORK}.",
-        pl.when(is_lifted).then(kilograms).otherwise(pl.lit("an estimated maximum of ") + kilograms),
-    )
-    return pl.when(is_outgrown).then(text)

@@ -2,13 +2,13 @@
 
 import polars as pl
 
-from pipelines.derived.common.number_text import decimals
-from pipelines.derived.common.sentences import say_percent
 from pipelines.derived.common.weeks import monday
-from pipelines.derived.start.progress_words import PHRASES
+from pipelines.derived.start.progress_words import part_of, percent, say
+from schemas.derived.progress import SERIES_KEY
+from schemas.phrase import phrase
 
 WEEK = ["athlete_id", "week_of"]
-SERIES = ["metric", "start_kind", "clock_start", "timing_kind"]
+SERIES = SERIES_KEY[1:]
 WEEKS_SHOWN = 6
 
 
@@ -77,24 +77,24 @@ def add_load_line(rows: pl.DataFrame, load_week: pl.DataFrame) -> pl.DataFrame:
 def say_progress(main: pl.DataFrame) -> pl.DataFrame:
     """Add ``progress_sentence``, short enough for a row of the sheet; the full one stands in ``start_progress``.
 
-    Improving or slipping: "-0.03 s at 10 m, 93 % sure". Holding and not clear: "0.00 s at 10 m, ± 0.02" (both
-    probabilities stand in ``start_progress``), or, where nothing can be compared, how few days there are.
+    Improving or slipping: "18 ms faster at 10 m, ± 9; worthwhile, 92 % sure". Holding: "+1 ms at 10 m, ± 7". Cannot
+    tell yet: "+4 ms at 10 m, ± 12; under 22 ms not seen"; where nothing can be compared the sentence of
+    ``start_progress``.
     """
-    where = pl.col("metric").replace_strict({k: v[0] for k, v in PHRASES.items()}, default="", return_dtype=pl.String)
-    # A change that rounds to nought has no sign.
-    change = pl.lit(decimals(main["change"], 2, signed=True).str.replace(r"^[+−](0\.0*)$", "$1"))
-    half = pl.lit(decimals(1.96 * main["change_se"], 2))
-    moved = pl.format("{} {} {}", change, "unit", where)
-    sure = pl.when(pl.col("word") == "improving").then("p_better").otherwise("p_worse")
-    sessions = (
-        pl.when(pl.col("sessions") == 1)
-        .then(pl.lit("1 day with such starts so far"))
-        .otherwise(pl.format("{} days with such starts so far", "sessions"))
-    )
+    main = main.with_columns(_half=1.96 * pl.col("change_se"))
+    size, signed = say(main, "change", absolute=True), say(main, "change", signed=True)
+    half, seen = say(main, "_half"), say(main, "detectable")
+    side = pl.when(pl.col("change") < 0).then(part_of(1)).otherwise(part_of(2))
+    moved = phrase("{} {} {} {}, ± {}", size, part_of(3), side, part_of(0), half)
+    sure = pl.when(pl.col("word") == "improving").then(percent("p_better")).otherwise(percent("p_worse"))
+    worth = pl.when("is_worthwhile").then(phrase("; worthwhile, {} % sure", sure)).otherwise(pl.lit(""))
+    stands = phrase("{} {} {}, ± {}", signed, part_of(3), part_of(0), half)
     return main.with_columns(
         progress_sentence=pl.when(pl.col("change").is_null())
-        .then(sessions)
+        .then("sentence")
         .when(pl.col("word").is_in(["improving", "slipping"]))
-        .then(pl.format("{}, {} sure", moved, say_percent(sure)))
-        .otherwise(pl.coalesce(pl.format("{}, ± {}", moved, half), moved))
-    )
+        .then(pl.concat_str([moved, worth.fill_null("")]))
+        .when(pl.col("word") == "holding")
+        .then(stands)
+        .otherwise(phrase("{}; under {} {} not seen", stands, seen, part_of(3)))
+    ).drop("_half")

@@ -6,17 +6,19 @@ import polars as pl
 
 from pipelines.derived.common.weeks import monday
 from pipelines.derived.start.progress import progress_on
+from pipelines.derived.week.advice_words import STANDINGS
 from pipelines.derived.week.lines import add_load_line, add_trend_line, say_progress
-from pipelines.derived.week.squad_words import say_lede
+from pipelines.derived.week.squad_words import count_sheet, say_lede
+from schemas.derived.progress import SERIES_KEY
 from schemas.derived.week import WeekSheet
 from schemas.knowledge.hamstring import COUNTED_FAMILIES, DATA_FAMILIES
+from schemas.phrase import phrase
 from schemas.settings import SquadSettings
-from schemas.vocabulary import TRAINING_CALLS
+from schemas.vocabulary import CALL_WORDS
 
 WEEK = ["athlete_id", "week_of"]
-SERIES = ["athlete_id", "metric", "start_kind", "clock_start", "timing_kind"]
-CALL_WORDS = {"as_planned": "as planned", "adapt": "adapt", "talk_first": "talk first", "no_call": "no call"}
-LOUD_CALL = {"talk_first": 1000, "adapt": 700, "no_call": 400, "as_planned": 0}
+FIRST = {call: STANDINGS[stands].headline for call, stands in (("talk_first", "talk"), ("no_call", "ask"))}
+LOUD_CALL = {"talk_first": 1000, "adapt": 700, "no_call": 400, "cannot_say": 350, "as_planned": 0}
 LOUD_LEVEL = {"several_families": 300, "one_family": 150, "cannot_say": 50, "none": 0}
 
 
@@ -26,8 +28,10 @@ def week_sheet(
     start_progress: pl.DataFrame,
     start_trend: pl.DataFrame,
     start_noise: pl.DataFrame,
+    start_shift: pl.DataFrame,
     load_week: pl.DataFrame,
-    start_focus: pl.DataFrame,
+    advice: pl.DataFrame,
+    advised_work: pl.DataFrame,
     *,
     settings: SquadSettings,
     as_of: dt.date,
@@ -38,8 +42,8 @@ def week_sheet(
     Progress of the running week is that of ``start_progress``; that of a week gone by is the same comparison made again
     from the days up to its Sunday (the noise is the one known today). The six points are the last smoothed level of the
     main series in each week up to this one; the band around the reference level is the minimal detectable change. Load:
-    six weeks with the own range of this one. What changed is set against the row of the week before. The work proposed
-    is that of ``start_focus``, but a talk or a missing check-in comes before it.
+    six weeks with the own range of this one. What changed is set against the row of the week before. What to work on
+    next is the headline of ``advice``, with the caution of its first work.
 
     Loudness orders 'exceptions first': the call, then the hamstring level, then a slipping start, a load above range,
     further reasons, an improving start. Our own order, common practice; it is never shown as a number.
@@ -54,21 +58,21 @@ def week_sheet(
     )
     rows = _add_training(readiness_day.join(days, on="day_on", how="inner"))
     rows = rows.join(_hamstring(hamstring_flag), on=["athlete_id", "day_on"], how="left")
-    progress = _progress_by_week(start_progress, start_trend, start_noise, days, settings, as_of)
+    progress = _progress_by_week(start_progress, start_trend, start_noise, start_shift, days, settings, as_of)
     rows = rows.join(progress, on=WEEK, how="left")
-    focus = start_focus.filter(pl.col("rank") == 1).select(*WEEK, focus_headline="headline").unique(WEEK, keep="first")
-    # What comes first comes first: the start is not worked on before the talk, nor before an answer.
-    first = (
-        pl.when(pl.col("training_call") == "talk_first")
-        .then(pl.lit("No maximal runs before the talk"))
-        .when(pl.col("training_call") == "no_call")
-        .then(pl.lit("Ask for a check-in"))
+    work = advised_work.filter(pl.col("rank") == 1).select(*WEEK, focus_caution="caution_short")
+    told = advice.select(*WEEK, "headline", work_reads_injury="reads_injury").join(work, on=WEEK, how="left")
+    # A week gone by has no advice any more but what its call asked for first.
+    first = pl.col("training_call").replace_strict(FIRST, default=None, return_dtype=pl.String)
+    rows = rows.join(told, on=WEEK, how="left").with_columns(
+        focus_headline=pl.coalesce("headline", first),
+        work_reads_injury=pl.col("work_reads_injury").fill_null(value=False),
     )
-    rows = rows.join(focus, on=WEEK, how="left").with_columns(focus_headline=pl.coalesce(first, "focus_headline"))
     rows = add_load_line(add_trend_line(rows, start_trend), load_week)
     rows = _add_changed(rows)
     return rows.with_columns(
         hamstring_level=pl.col("hamstring_level").fill_null("cannot_say"),
+        hamstring_words=pl.col("hamstring_words").fill_null("cannot say"),
         hamstring_reads_injury=pl.col("hamstring_reads_injury").fill_null(value=False),
         loudness=_loudness(),
     ).select(list(WeekSheet.to_schema().columns)).sort("week_of", "athlete_id")  # fmt: skip
@@ -79,7 +83,7 @@ def _add_training(rows: pl.DataFrame) -> pl.DataFrame:
     unheard = (
         pl.when(pl.col("last_checkin_on").is_null())
         .then(pl.lit("no check-in yet"))
-        .otherwise(pl.format("no check-in for {} days", gap))
+        .otherwise(phrase("no check-in for {} days", gap))
     )
     is_unheard = (pl.col("call") == "no_call") | (
         (pl.col("call") == "as_planned") & (pl.col("reason") == "no_checkin_but_test").fill_null(value=False)
@@ -105,19 +109,19 @@ def _hamstring(flags: pl.DataFrame) -> pl.DataFrame:
         counted.group_by("athlete_id", "day_on", maintain_order=True)
         .agg(
             hamstring_level=pl.col("level").first(),
+            hamstring_words=pl.col("level_words").first(),
+            hamstring_reads_injury=pl.col("level_reads_injury").first(),
             families=pl.col("family").filter(speaks),
-            said=pl.col("sentence").filter(speaks).first(),
+            said=pl.col("sentence").filter(speaks),
             lacking=pl.col("family").filter(lacks),
         )
         .with_columns(
             hamstring_reason=pl.when(pl.col("hamstring_level") == "several_families")
-            .then(pl.col("families").list.join(", "))
+            .then(pl.col("said").list.join("; "))
             .when(pl.col("hamstring_level") == "one_family")
-            .then(pl.format("{}: {}", pl.col("families").list.first(), "said"))
+            .then(pl.col("said").list.first())
             .when(pl.col("hamstring_level") == "cannot_say")
-            .then(pl.format("no data: {}", pl.col("lacking").list.join(", "))),
-            hamstring_reads_injury=(pl.col("hamstring_level") == "one_family")
-            & (pl.col("families").list.first() == "history").fill_null(value=False),
+            .then(phrase("no data: {}", pl.col("lacking").list.join(", "))),
         )
         .drop("said", "lacking")
     )
@@ -127,6 +131,7 @@ def _progress_by_week(
     now: pl.DataFrame,
     start_trend: pl.DataFrame,
     start_noise: pl.DataFrame,
+    start_shift: pl.DataFrame,
     days: pl.DataFrame,
     settings: SquadSettings,
     as_of: dt.date,
@@ -134,13 +139,15 @@ def _progress_by_week(
     """Return the main series of each athlete and week; weeks gone by are compared again from the days up to then."""
     measures = now.filter("is_main")["metric"].unique().to_list()
     sundays = days.filter(pl.col("day_on") < as_of)["day_on"].to_list()
-    past = progress_on(sundays, start_trend.filter(pl.col("metric").is_in(measures)), start_noise, settings)
+    past = progress_on(
+        sundays, start_trend.filter(pl.col("metric").is_in(measures)), start_noise, start_shift, settings
+    )
     now = now.with_columns(week_of=pl.lit(as_of, pl.Date).dt.truncate("1w"))
     past = past.with_columns(week_of=monday("_on")).drop("_on")
     main = pl.concat([now, past], how="diagonal").filter("is_main")
     return say_progress(main).select(
         *WEEK,
-        *SERIES[1:],
+        *SERIES_KEY[1:],
         "level_then",
         "mdc",
         "progress_sentence",
@@ -160,23 +167,20 @@ def _add_changed(rows: pl.DataFrame) -> pl.DataFrame:
         is_before=pl.lit(value=True),
     )
     joined = rows.join(before, on=WEEK, how="left", maintain_order="left")
-    calls = {name: CALL_WORDS[name] for name in TRAINING_CALLS}
     now, then = (
-        pl.col(name).replace_strict(calls, return_dtype=pl.String) for name in ("training_call", "call_before")
+        pl.col(name).replace_strict(CALL_WORDS, return_dtype=pl.String) for name in ("training_call", "call_before")
     )
     new = pl.col("families").fill_null([]).list.set_difference(pl.col("families_before"))
     word, word_before = (
-        pl.col(name).str.replace("not_clear", "not clear") for name in ("progress_word", "word_before")
+        pl.col(name).str.replace("not_clear", "cannot tell") for name in ("progress_word", "word_before")
     )
     # Between holding and not clear nothing has happened to the athlete.
     moved = pl.any_horizontal(pl.col("progress_word", "word_before").is_in(["improving", "slipping"]))
     parts = [
-        pl.when(pl.col("training_call") != pl.col("call_before")).then(pl.format("{}, last week {}", now, then)),
-        pl.when(pl.col("is_before") & (new.list.len() > 0)).then(
-            pl.format("hamstring: {} new", new.list.join(" and "))
-        ),
+        pl.when(pl.col("training_call") != pl.col("call_before")).then(phrase("{}, last week {}", now, then)),
+        pl.when(pl.col("is_before") & (new.list.len() > 0)).then(phrase("hamstring: {} new", new.list.join(" and "))),
         pl.when((pl.col("progress_word") != pl.col("word_before")) & moved).then(
-            pl.format("start {}, {} before", word, word_before)
+            phrase("start {}, {} before", word, word_before)
         ),
     ]
     said = pl.concat_str(*parts, separator="; ", ignore_nulls=True)
@@ -198,28 +202,11 @@ def _loudness() -> pl.Expr:
 def squad_week(week_sheet: pl.DataFrame) -> pl.DataFrame:
     """Count the calls of each week and write the sentences over the sheet.
 
-    Counts of athletes by call, and of main series improving and slipping beyond noise (null when nobody has a series).
+    Counts of athletes by call and hamstring level, of main series that can be judged, improve and slip beyond noise.
     The lede says them in words, numbers up to twenty spelled out. Source: definition. No athletes: no row.
     """
-
-    def count(column: str, word: str) -> pl.Expr:
-        return (pl.col(column) == word).sum().cast(pl.Int64)
-
-    has_series = pl.col("progress_word").is_not_null().any()
-    counted = (
-        week_sheet.group_by("week_of", maintain_order=True)
-        .agg(
-            pl.col("day_on").max(),
-            athletes=pl.len().cast(pl.Int64),
-            **{call: count("training_call", call) for call in TRAINING_CALLS},
-            improving=pl.when(has_series).then(count("progress_word", "improving")),
-            slipping=pl.when(has_series).then(count("progress_word", "slipping")),
-        )
-        .sort("week_of")
-    )
+    counts = count_sheet()
+    counted = week_sheet.group_by("week_of", maintain_order=True).agg(pl.col("day_on").max(), **counts).sort("week_of")
     # One row a week: a handful of sentences.
-    counts = counted.drop("week_of", "day_on").to_dicts()
-    lede = pl.Series("lede", [say_lede(**row) for row in counts], dtype=pl.String)
-    return counted.with_columns(lede).select(
-        "week_of", "day_on", "athletes", "as_planned", "adapt", "talk_first", "no_call", "improving", "slipping", "lede"
-    )
+    lede = pl.Series("lede", [say_lede(**row) for row in counted.select(list(counts)).to_dicts()], dtype=pl.String)
+    return counted.with_columns(lede).select("week_of", "day_on", *counts, "lede")

@@ -1,9 +1,39 @@
-"""The sentences over the weekly sheet."""
+"""The sentences over the weekly sheet: functions of counts, for the whole squad as for any choice of it."""
+
+from collections.abc import Sequence
+
+import polars as pl
+
+from schemas.vocabulary import TRAINING_CALLS
 
 NUMBER_WORDS = (
     "none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
     "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen", "twenty",
 )  # fmt: skip
+WATCHED = ("one_family", "several_families")
+JUDGED = ("improving", "holding", "slipping")  # words of progress that say something of the start
+NOISE = "than measurement noise can explain"
+
+
+def count_sheet() -> dict[str, pl.Expr]:
+    """Return the counts that the sentences are made from, as expressions over lines of the weekly sheet.
+
+    athletes; by training call; hamstring_watch and hamstring_unknown by level; starts that can be judged, that improve
+    and that slip. Unit: athletes.
+    """
+
+    def count(column: str, *words: str) -> pl.Expr:
+        return pl.col(column).is_in(words).sum().cast(pl.Int64)
+
+    return {
+        "athletes": pl.len().cast(pl.Int64),
+        **{call: count("training_call", call) for call in TRAINING_CALLS},
+        "hamstring_watch": count("hamstring_level", *WATCHED),
+        "hamstring_unknown": count("hamstring_level", "cannot_say"),
+        "starts_judged": count("progress_word", *JUDGED),
+        "improving": count("progress_word", "improving"),
+        "slipping": count("progress_word", "slipping"),
+    }
 
 
 def say_many(count: int) -> str:
@@ -15,43 +45,65 @@ def _start_sentence(text: str) -> str:
     return text[:1].upper() + text[1:] + "."
 
 
-def say_planned(athletes: int, as_planned: int) -> str:
-    """Say how many can train as planned."""
-    if athletes == 0:
-        return "Nobody is on the sheet."
-    if athletes == 1:
-        return f"The one athlete on the sheet {'can' if as_planned else 'cannot'} train as planned."
-    if as_planned == athletes:
-        return f"All {say_many(athletes)} can train as planned."
-    return _start_sentence(f"{say_many(as_planned)} of {say_many(athletes)} can train as planned")
+def _join(parts: Sequence[str]) -> str:
+    return " and ".join(parts) if len(parts) < 3 else f"{', '.join(parts[:-1])}, and {parts[-1]}"
 
 
-def say_exceptions(adapt: int, talk_first: int, no_call: int) -> str:
-    """Say who cannot train as planned; empty when everybody can."""
+def _exceptions(adapt: int, talk_first: int, cannot_say: int, no_call: int) -> list[str]:
     parts = []
     if adapt:
         parts.append(f"{say_many(adapt)} {'wants' if adapt == 1 else 'want'} a change")
     if talk_first:
         verb = "" if adapt else " wants" if talk_first == 1 else " want"
         parts.append(f"{say_many(talk_first)}{verb} a talk before they run")
+    if cannot_say:
+        has = "has" if cannot_say == 1 else "have"
+        parts.append(f"{say_many(cannot_say)} {has} too few check-ins to compare with")
     if no_call:
         parts.append(f"{say_many(no_call)} {'has' if no_call == 1 else 'have'} not reported")
-    if not parts:
-        return ""
-    if len(parts) == 3:
-        return _start_sentence(f"{parts[0]}, {parts[1]}, and {parts[2]}")
-    return _start_sentence(" and ".join(parts))
+    return parts
 
 
-def say_starts(improving: int | None, slipping: int | None) -> str:
-    """Say how many starts changed beyond noise; null: no start has a series yet."""
-    if improving is None or slipping is None:
+def say_training(*, athletes: int, as_planned: int, adapt: int, talk_first: int, cannot_say: int, no_call: int) -> str:
+    """Say how many can train as planned, and how it stands with the others; who cannot be judged is never among them.
+
+    The counts by call add up to ``athletes``.
+    """
+    if athletes == 0:
+        return "Nobody is on the sheet."
+    others = _exceptions(adapt, talk_first, cannot_say, no_call)
+    if athletes == 1:
+        rest = others[0].removeprefix("one ") if others else "can train as planned"
+        return f"The one athlete on the sheet {rest}."
+    if not others:
+        return f"{'Both' if athletes == 2 else f'All {say_many(athletes)}'} can train as planned."
+    if cannot_say + no_call == athletes:
+        first = f"None of {say_many(athletes)} can be judged"
+    else:
+        first = f"{say_many(as_planned)} of {say_many(athletes)} can train as planned"
+    return f"{_start_sentence(first)} {_start_sentence(_join(others))}"
+
+
+def say_hamstrings(*, athletes: int, watch: int, unknown: int) -> str:
+    """Say how many have a hamstring to watch, and of how many nothing can be said."""
+    if unknown == athletes:
+        return "No hamstring can be judged."
+    of = f"; of {say_many(unknown)} nothing can be said" if unknown else ""
+    if not watch:
+        return f"No hamstring asks for watching{of}."
+    return _start_sentence(f"{say_many(watch)} {'has' if watch == 1 else 'have'} a hamstring to watch{of}")
+
+
+def say_starts(*, judged: int, improving: int, slipping: int) -> str:
+    """Say how many starts changed beyond noise, of those that can be judged."""
+    if not judged:
         return "No start can be judged yet."
-    beyond = "than measurement noise can explain"
     if not improving and not slipping:
-        return f"No start is surely faster or slower {beyond}."
+        if judged == 1:
+            return f"The one start that can be judged is neither faster nor slower {NOISE}."
+        return f"None of the {say_many(judged)} starts that can be judged is faster or slower {NOISE}."
     count, way, rest = (improving, "faster", slipping) if improving else (slipping, "slower", 0)
-    said = f"{say_many(count)} {'start is' if count == 1 else 'starts are'} {way} {beyond}"
+    said = f"{say_many(count)} {'start is' if count == 1 else 'starts are'} {way} {NOISE}"
     if rest:
         said += f", and {say_many(rest)} {'is' if rest == 1 else 'are'} slower"
     return _start_sentence(said)
@@ -63,14 +115,29 @@ def say_lede(
     as_planned: int,
     adapt: int,
     talk_first: int,
+    cannot_say: int,
     no_call: int,
-    improving: int | None,
-    slipping: int | None,
+    hamstring_watch: int,
+    hamstring_unknown: int,
+    starts_judged: int,
+    improving: int,
+    slipping: int,
 ) -> str:
-    """Put the sentences together: who can train, who cannot, whose start has changed."""
+    """Put the sentences together: who can train, whose hamstring to watch, whose start has changed."""
     said = [
-        say_planned(athletes, as_planned),
-        say_exceptions(adapt, talk_first, no_call),
-        say_starts(improving, slipping) if athletes else "",
-    ]
-    return " ".join(text for text in said if text)
+        say_training(
+            athletes=athletes, as_planned=as_planned, adapt=adapt, talk_first=talk_first, cannot_say=cannot_say,
+            no_call=no_call,
+        )
+    ]  # fmt: skip
+    if athletes:
+        said.append(say_hamstrings(athletes=athletes, watch=hamstring_watch, unknown=hamstring_unknown))
+        said.append(say_starts(judged=starts_judged, improving=improving, slipping=slipping))
+    return " ".join(said)
+
+
+def say_since_closing(changed: Sequence[tuple[str, str]]) -> str:
+    """Say on top of a closed review what has changed since; ``changed``: pairs of name and what."""
+    if not changed:
+        return "Nothing has changed since closing."
+    return f"{len(changed)} changed since closing: {'; '.join(f'{name}, {what}' for name, what in changed)}."

@@ -20,16 +20,29 @@ def source_path(folder: Path, sha256: str) -> Path:
 
 
 def keep(folder: Path, name: str, content: bytes, by: str, at: dt.datetime) -> str:
-    """Keep the bytes of a source and return their SHA-256. Bytes that are there already are left alone."""
+    """Keep the bytes of a source and return their SHA-256. The right bytes that are there already are left alone."""
     sha256 = checksum(content)
     path = source_path(folder, sha256)
     if not path.exists():
         write_durably(path, content, aside_in=folder)
+    heal(folder, content)
     sidecar = path.with_suffix(".json")
     if not sidecar.exists():
         note = {"name": name, "by": by, "at": at.isoformat(), "sha256": sha256, "bytes": len(content)}
         write_durably(sidecar, json.dumps(note, ensure_ascii=False, indent=1).encode("utf-8"), aside_in=folder)
     return sha256
+
+
+def heal(folder: Path, content: bytes) -> bool:
+    """Put the right bytes in place of a kept source that was damaged; return whether it was. A missing one stays so."""
+    path = source_path(folder, checksum(content))
+    try:
+        is_damaged = path.read_bytes() != content
+    except OSError:
+        return False
+    if is_damaged:
+        write_durably(path, content, aside_in=folder)
+    return is_damaged
 
 
 def read_source(folder: Path, sha256: str) -> bytes:

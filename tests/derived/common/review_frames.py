@@ -35,11 +35,17 @@ COLUMNS: dict[str, dict[str, Any]] = {
     "plan": {"athlete_id": pl.String, "planned_on": pl.Date, "plan_no": pl.Int64, "kind": pl.String,
              "fast_metres": pl.Float64},
     "start_progress": {"athlete_id": pl.String, "metric": pl.String, "start_kind": pl.String,
-                       "clock_start": pl.String, "timing_kind": pl.String, "is_main": pl.Boolean,
+                       "clock_start": pl.String, "timing_kind": pl.String, "measured_by": pl.String,
+                       "set_up": pl.String, "is_main": pl.Boolean,
                        "level_then": pl.Float64, "mdc": pl.Float64, "word": pl.String, "sentence": pl.String},
     "start_trend": {"athlete_id": pl.String, "metric": pl.String, "start_kind": pl.String, "clock_start": pl.String,
-                    "timing_kind": pl.String, "session_date": pl.Date, "level": pl.Float64},
-    "start_focus": {"athlete_id": pl.String, "week_of": pl.Date, "rank": pl.Int64, "headline": pl.String},
+                    "timing_kind": pl.String, "measured_by": pl.String, "set_up": pl.String, "session_date": pl.Date,
+                    "level": pl.Float64},
+    "start_focus": {"athlete_id": pl.String, "week_of": pl.Date, "rank": pl.Int64, "limit": pl.String,
+                    "headline": pl.String, "work": pl.String, "why": pl.String, "strength": pl.String,
+                    "source": pl.String, "caution": pl.String, "would_show": pl.String},
+    "return_ladder": {"athlete_id": pl.String, "is_current": pl.Boolean},
+    "body_measure": {"athlete_id": pl.String, "measured_on": pl.Date, "body_mass_kg": pl.Float64},
 }  # fmt: skip
 
 

@@ -12,8 +12,8 @@ from scipy import stats
 
 from pipelines.derived.common.baseline import add_baseline, compute_prediction_t, compute_robust_z, compute_z
 
-# The worked example of the monitoring notes, section 5; all values computed there [C], formulas Leys 2013 [V] and
-# textbook [M].
+# Own example, values computed by us with numpy: median and MAD by Leys et al. 2013 (read in the source), mean and SD
+# by any textbook (from memory).
 PAST = [7, 8, 7, 6, 8, 7, 7, 9, 7, 8, 6, 7, 7, 8]
 FIRST = dt.date(2026, 9, 1)
 
@@ -36,19 +36,19 @@ def judge(values: list[float | None], least: int = 14, days: int = 42, step: flo
 
 
 def test_plain_z_is_the_worked_one():
-    # mean 102 / 14 = 7.285714, SD(n - 1) 0.825420: (4 - 7.285714) / 0.825420 = -3.980656 [C]
+    # mean 102 / 14 = 7.285714, SD(n - 1) 0.825420: (4 - 7.285714) / 0.825420 = -3.980656 (own computation)
     assert compute_z(4, PAST) == pytest.approx(-3.980656, abs=1e-5)
     assert compute_z(4, PAST) == pytest.approx((4 - np.mean(PAST)) / np.std(PAST, ddof=1))
 
 
 def test_robust_z_is_the_worked_one():
-    # median 7, MAD 0.5: (4 - 7) / (1.4826 x 0.5) = -4.046945; source Leys 2013 [V, C]
+    # median 7, MAD 0.5: (4 - 7) / (1.4826 x 0.5) = -4.046945; source Leys et al. 2013 (read; computed)
     assert compute_robust_z(4, PAST) == pytest.approx(-4.046945, abs=1e-5)
     assert stats.median_abs_deviation(PAST) == 0.5  # scipy agrees on the MAD
 
 
 def test_prediction_t_is_scipys_interval_turned_round():
-    # -3.980656 / sqrt(1 + 1/14) = -3.845679, one-sided p 0.001012 with 13 df; textbook [M, C]
+    # -3.980656 / sqrt(1 + 1/14) = -3.845679, one-sided p 0.001012 with 13 df; any textbook (computed)
     t = compute_prediction_t(4, PAST)
     assert t == pytest.approx(-3.845679, abs=1e-5)
     assert stats.t.cdf(t, df=13) == pytest.approx(0.001012, abs=1e-6)
@@ -58,7 +58,7 @@ def test_prediction_t_is_scipys_interval_turned_round():
 
 
 def test_one_bad_day_masks_the_plain_z_and_not_the_robust_one():
-    # last day of the baseline 1 instead of 8: -1.508087 [C], robust unchanged [C]
+    # last day of the baseline 1 instead of 8: -1.508087 (own computation), robust unchanged (own computation)
     contaminated = [*PAST[:-1], 1]
     assert compute_z(4, contaminated) == pytest.approx(-1.508087, abs=1e-5)
     assert compute_robust_z(4, contaminated) == pytest.approx(-4.046945, abs=1e-5)

@@ -6,7 +6,7 @@ from scipy.stats import norm
 from statsmodels.datasets import nile
 from statsmodels.tsa.statespace.structural import UnobservedComponents
 
-from pipelines.derived.common.local_level import pooled_noise, run_filter, smooth
+from pipelines.derived.common.local_level import run_filter, smooth
 from pipelines.derived.common.typical_error import MDC_FACTOR, change_probabilities, typical_error
 
 
@@ -50,22 +50,6 @@ def test_the_nile_is_filtered_as_in_the_textbook():
     assert level[0, 99] == pytest.approx(798.367, abs=0.01)
     assert variance[0, 99] == pytest.approx(4032.17, abs=0.02)
     assert total == pytest.approx(-632.5456, abs=1e-3)
-
-
-def test_the_niles_noise_is_found_by_maximum_likelihood():
-    # Durbin & Koopman: H 15098.5, Q 1469.2 by maximum likelihood; ours within 1 %.
-    y, _, days = one(list(nile_flow()), 0.0)
-    found = pooled_noise(y, np.zeros_like(y), days, penalised=False)
-    assert found is not None
-    assert found == (pytest.approx(1469.18, rel=0.01), pytest.approx(15098.52, rel=0.01))
-
-
-def test_the_penalty_moves_the_drift_by_less_than_its_own_uncertainty():
-    y, _, days = one(list(nile_flow()), 0.0)
-    found = pooled_noise(y, np.zeros_like(y), days)
-    assert found is not None
-    # The standard error of Q in that example is about 1280 (computed from the likelihood's curvature).
-    assert 1469.18 < found[0] < 1469.18 + 1280
 
 
 def test_levels_and_their_variances_agree_with_statsmodels():
@@ -120,14 +104,6 @@ def test_several_series_together_are_as_each_alone():
         alone = smooth(y[i : i + 1, :n], r[i : i + 1, :n], days[i : i + 1, :n], 1e-6)
         assert together.smoothed[i, :n] == pytest.approx(alone.smoothed[0], rel=1e-12)
         assert together.smoothed_variance[i, :n] == pytest.approx(alone.smoothed_variance[0], rel=1e-12)
-
-
-def test_too_few_values_give_no_noise():
-    y, r, days = one([2.0, 2.1, 2.0, 1.9], 0.01)
-    assert pooled_noise(y, r, days) is None
-
-
-# ---- typical error and probabilities ---------------------------------------------------------------------------------
 
 
 def test_typical_error_of_paired_times():

@@ -363,7 +363,8 @@ def test_days_away_from_the_squad_have_no_row():
 
 
 def test_what_a_standardised_difference_can_do():
-    # section 4 of the monitoring notes [C], normal theory: why no single strength test flags. AUC = Phi(d / sqrt 2)
+    # Why no single strength test flags: AUC = Phi(d / sqrt 2) of two normal groups (Hanley & McNeil 1982, from memory);
+    # own computation.
     for d, auc in ((0.2, 0.556231), (0.5, 0.638163), (0.8, 0.714196), (1.0, 0.760250), (1.6, 0.871050)):
         assert stats.norm.cdf(d / 2**0.5) == pytest.approx(auc, abs=1e-6)
 

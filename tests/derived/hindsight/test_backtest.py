@@ -1,6 +1,5 @@
 """Flags in hindsight: what was known when, the counting rules, and what chance alone finds."""
 
-import dataclasses
 import datetime as dt
 from typing import Any
 
@@ -16,7 +15,7 @@ from pipelines.derived.hamstring.flag import hamstring_flag
 from pipelines.derived.hindsight.backtest import compute_chance, draw_athletes, flag_backtest
 from pipelines.derived.hindsight.replay import flag_backtest_week
 from schemas.derived.backtest import FlagBacktest, FlagBacktestWeek
-from schemas.rules import version_of
+from schemas.settings import version_of
 from tests.derived.common.review_frames import AS_OF, SETTINGS, athletes, day, frame
 
 SUNDAY = dt.date(2026, 11, 15)  # the last review evening with its seven days over by AS_OF, Sunday 22 November
@@ -234,7 +233,7 @@ def test_where_all_was_known_in_time_the_replay_is_the_flag_itself():
     replayed = weeks_of(rows, speed_exposure=runs, injury=hurt, athlete=athletes(*names))
     from pipelines.derived.readiness.checkin_answers import checkin_answer
 
-    window = dataclasses.replace(SETTINGS, review_days=70)
+    window = SETTINGS.changed({"review_days": 70})
     checkin = frame("checkin", *rows)
     flags = hamstring_flag(
         checkin, checkin_answer(checkin, settings=window, as_of=AS_OF), frame("injury", *hurt),
@@ -323,12 +322,12 @@ def row_of(found: pl.DataFrame, rule: str = "flag_in_force") -> dict[str, Any]:
 
 
 # 25 athletes x 40 weeks, 10 injuries in ten athletes: six hit, four missed; 198 false flags, 792 quiet.
-# Monitoring notes, section 9, worked example [C]. 10 x 7 + 8 x 16 = 198 false flags.
+# Own example; textbook definitions, values by hand: 10 x 7 + 8 x 13 + 12 x 2 = 198 false flags.
 SEASON = [(1, 7, 0, 32)] * 6 + [(0, 7, 1, 32)] * 4 + [(0, 8, 0, 32)] * 13 + [(0, 8, 0, 32)] * 2
 SEASON[-2:] = [(0, 12, 0, 28), (0, 12, 0, 28)]
 
 
-def test_the_worked_season_of_the_notes():
+def test_a_season_worked_by_hand():
     found = counted(judged_weeks(SEASON))
     flag = row_of(found)
     assert (flag["weeks"], flag["athletes"], flag["judged"], flag["injuries"]) == (40, 25, 1000, 10)
@@ -345,7 +344,7 @@ def test_the_worked_season_of_the_notes():
 
 def test_intervals_stand_beside_every_share():
     flag = row_of(counted(judged_weeks(SEASON)))
-    # Wilson 1927, Clopper & Pearson 1934: table of section 9 [C], and statsmodels
+    # Wilson 1927, Clopper & Pearson 1934 (both from memory), and statsmodels
     for share, count, of in (("sensitivity", 6, 10), ("ppv", 6, 204), ("specificity", 792, 990)):
         for method, ours in (("wilson", "wilson"), ("beta", "exact")):
             low, high = proportion_confint(count, of, method=method)
@@ -492,5 +491,5 @@ def test_an_empty_record_says_so():
 def test_the_version_of_the_rule_is_named_and_changes_with_its_numbers():
     flag = row_of(counted(judged_weeks(SEASON)))
     assert flag["rule_version"].endswith(version_of(SETTINGS, "hamstring"))
-    other = dataclasses.replace(SETTINGS, exposure_gap_days=14)
+    other = SETTINGS.changed({"exposure_gap_days": 14})
     assert version_of(other, "hamstring") != version_of(SETTINGS, "hamstring")

@@ -1,4 +1,4 @@
-"""Judging flags: the worked table of the monitoring notes, statsmodels and scipy."""
+"""Judging flags: a season worked by hand, statsmodels and scipy."""
 
 import math
 
@@ -30,7 +30,7 @@ from pipelines.derived.hindsight.counts import (
     say_verdict,
 )
 
-# Section 9 of the monitoring notes: 25 athletes x 40 weeks, 10 injuries; definitions are textbook, values [C].
+# Own example: 25 athletes x 40 weeks, 10 injuries; definitions are textbook, values computed by us.
 SEASON = FlagTable(hits=6, false_flags=198, missed=4, quiet=792)
 NOTHING = FlagTable(0, 0, 0, 0)
 
@@ -46,7 +46,7 @@ def test_the_worked_season():
 
 
 def test_significant_is_not_useful():
-    # Fisher p 0.006776 [C, scipy], and still 97 % of the flags are followed by no injury
+    # Fisher 1922 by scipy: p 0.006776, and still 97 % of the flags are followed by no injury
     assert stats.fisher_exact([[6, 198], [4, 792]]).pvalue == pytest.approx(0.006776, abs=1e-6)
     assert 1 - compute_ppv(SEASON) == pytest.approx(0.97, abs=1e-3)
 
@@ -55,7 +55,9 @@ def test_significant_is_not_useful():
     ("rate", "ppv"), [(0.002, 0.005976), (0.005, 0.014851), (0.01, 0.029412), (0.05, 0.136364), (0.20, 0.428571)]
 )
 def test_ppv_falls_with_the_base_rate(rate: float, ppv: float):
-    assert compute_ppv_at(0.6, 0.8, rate) == pytest.approx(ppv, abs=1e-6)  # table of section 9 [C]
+    assert compute_ppv_at(0.6, 0.8, rate) == pytest.approx(
+        ppv, abs=1e-6
+    )  # Bayes 1763 as in Altman & Bland 1994 (from memory)
 
 
 @pytest.mark.parametrize(
@@ -71,7 +73,7 @@ def test_ppv_falls_with_the_base_rate(rate: float, ppv: float):
     ],
 )
 def test_intervals_of_shares(count: int, of: int, wilson: tuple[float, float], exact: tuple[float, float]):
-    # Wilson 1927 and Clopper & Pearson 1934 [C], and statsmodels beside them
+    # Wilson 1927 and Clopper & Pearson 1934 (from memory), and statsmodels beside them
     assert compute_wilson(count, of) == pytest.approx(wilson, abs=1e-5)
     assert compute_exact(count, of) == pytest.approx(exact, abs=1e-5)
     assert compute_wilson(count, of) == pytest.approx(proportion_confint(count, of, method="wilson"), abs=1e-6)
@@ -104,12 +106,12 @@ def test_intervals_agree_with_statsmodels_everywhere(pair: tuple[int, int]):
 
 
 def test_other_levels_of_the_exact_interval():
-    # 0 of 25, one-sided 95 % upper bound 0.112928 [C]: the upper end of a two-sided 90 % interval
+    # 0 of 25, one-sided 95 % upper bound 0.112928 = 1 - 0.05^(1/25): the upper end of a two-sided 90 % interval
     assert compute_exact(0, 25, level=0.90)[1] == pytest.approx(0.112928, abs=1e-6)
 
 
 def test_injury_rate_has_an_exact_interval():
-    # 3 in 2400 h = 1.25 per 1000 h, 0.257778 to 3.653030 [C]; statsmodels 'exact-c' beside it
+    # 3 in 2400 h = 1.25 per 1000 h, 0.257778 to 3.653030 (Garwood 1936, from memory); statsmodels 'exact-c' beside it
     low, high = compute_poisson(3)
     assert (3 / 2.4, low / 2.4, high / 2.4) == pytest.approx((1.25, 0.257778, 3.653030), abs=1e-5)
     assert (low, high) == pytest.approx(confint_poisson(3, 1, method="exact-c"), abs=1e-6)
@@ -117,14 +119,15 @@ def test_injury_rate_has_an_exact_interval():
 
 
 def test_brier_of_six_forecasts():
-    # squares .0025 .0025 .9025 .04 .04 .36, sum 1.3475 / 6 = 0.224583; base rate 2 of 6: 0.222222; Brier 1950 [C]
+    # squares .0025 .0025 .9025 .04 .04 .36, sum 1.3475 / 6 = 0.224583; base rate 2 of 6: 0.222222; Brier 1950 (from
+    # memory)
     stated, happened = [0.05, 0.05, 0.05, 0.2, 0.2, 0.4], [0, 0, 1, 0, 0, 1]
     assert compute_brier(stated, happened) == pytest.approx(0.224583, abs=1e-6)
     assert compute_brier_skill(stated, happened) == pytest.approx(-0.010625, abs=1e-6)
 
 
 def test_brier_of_the_season():
-    # stated: PPV where flagged, 1 - NPV where not: 0.0098034 against 0.0099, skill 0.009755 [C]
+    # stated: PPV where flagged, 1 - NPV where not: 0.0098034 against 0.0099, skill 0.009755 (own computation)
     stated = [6 / 204] * 204 + [4 / 796] * 796
     happened = [1] * 6 + [0] * 198 + [1] * 4 + [0] * 792
     assert compute_brier(stated, happened) == pytest.approx(0.0098034, abs=1e-6)
@@ -132,7 +135,7 @@ def test_brier_of_the_season():
 
 
 def test_auc_is_the_share_of_pairs_in_order():
-    # cases .35 and .8 against .1 and .4: three of four pairs in order; rank definition [C]
+    # cases .35 and .8 against .1 and .4: three of four pairs in order; rank definition, by hand
     assert compute_auc([0.1, 0.4, 0.35, 0.8], [0, 0, 1, 1]) == 0.75
     assert compute_auc([0.5, 0.5], [0, 1]) == 0.5
     u = stats.mannwhitneyu([3, 4, 4, 9], [1, 4, 5], method="asymptotic").statistic
@@ -145,7 +148,7 @@ def test_auc_is_the_share_of_pairs_in_order():
      (0.03, -0.00012371, -0.02061856)],
 )  # fmt: skip
 def test_net_benefit(threshold: float, flag: float, everybody: float):
-    # Vickers & Elkin 2006 [V formula, C values]
+    # Vickers & Elkin 2006 (formula read in Vickers et al. 2019), values by hand: 6/1000 - 198/1000 x t / (1 - t)
     assert compute_net_benefit(SEASON, threshold) == pytest.approx(flag, abs=1e-7)
     assert compute_net_benefit_of_all(SEASON, threshold) == pytest.approx(everybody, abs=1e-7)
 

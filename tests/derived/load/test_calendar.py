@@ -114,7 +114,7 @@ def completeness(
 
 
 def session(after: int, kind: str, minutes: float | None = 60.0, effort: float | None = 5.0) -> dict[str, Any]:
-    return {"session_date": day(after), "kind": kind, "duration_min": minutes, "effort_cr10": effort}
+    return {"session_date": day(after), "kind": kind, "duration_min": minutes, "effort_0_10": effort}
 
 
 def test_each_item_counts_what_is_there_and_what_is_missing():
@@ -240,7 +240,8 @@ def spread(levels: list[float], errors: list[float | None], sexes: str = "ffff",
         who = f"a{number}"
         people.append({"athlete_id": who, "display_name": who, "event_group": "hurdles", "sex": sexes[number]})
         rows.append({"athlete_id": who, "metric": "t_10_s", "start_kind": "blocks", "clock_start": "gun",
-                     "timing_kind": "electronic", "recent_sessions": 3, "level_now": level, "level_now_se": error}
+                     "timing_kind": "electronic", "measured_by": "gate", "set_up": "not_stated", "sessions": 9,
+                     "recent_sessions": 3, "level_now": level, "level_now_se": error}
                     | more)  # fmt: skip
     found = group_spread(derived(StartProgress, *rows), record("athlete", *people))
     return checked(GroupSpread, found).to_dicts()

@@ -1,4 +1,4 @@
-"""Fast running by week, against own best by the same timing. The table is that of the monitoring note, section 3."""
+"""Fast running by week, against own best by the same timing. Times of the table: own example, by hand."""
 
 import datetime as dt
 from typing import Any
@@ -62,7 +62,7 @@ def test_exposure_of_the_note_at_16_march():
     weeks = note_runs().weeks(dt.date(2026, 3, 16))
     assert weeks["week_of"].to_list()[-3:] == [dt.date(2026, 3, 2), dt.date(2026, 3, 9), dt.date(2026, 3, 16)]
     first, second, now = (weeks.row(index, named=True) for index in (-3, -2, -1))
-    # definitions (C), window 2 to 16 March: E90 = 4, E95 = 3, D90 = 110 m, D95 = 80 m, both gaps 7 days
+    # by the definitions, window 2 to 16 March: E90 = 4, E95 = 3, D90 = 110 m, D95 = 80 m, both gaps 7 days
     assert (first["efforts_90"], first["efforts_95"], first["metres_90"], first["metres_95"]) == (2, 1, 50, 20)
     assert (second["efforts_90"], second["efforts_95"], second["metres_90"], second["metres_95"]) == (2, 2, 60, 60)
     assert first["efforts_90"] + second["efforts_90"] == 4

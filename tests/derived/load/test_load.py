@@ -17,7 +17,7 @@ SUNDAY = day(6)
 ANN = record("athlete", {"display_name": "Ann"})
 NO_LOGS, NO_PLAN, NO_INJURY = record("day_log"), record("plan"), record("injury")
 
-# Worked week of the monitoring note, section 1 (formulas: Foster 1998, 2001, verified; the numbers: own computation).
+# Own week (formulas: Foster 1998 and Foster et al. 2001, read in the source; the numbers: own computation).
 FOSTER = (
     (0, 6, 90), (1, 4, 60), (1, 3, 45), (2, 3, 40), (3, 8, 100), (4, None, 0), (5, 7, 75), (6, None, 0),
 )  # fmt: skip
@@ -30,7 +30,7 @@ def sessions(rows: Sequence[tuple[int, float | None, float | None]], athlete_id:
     for after, effort, minutes in rows:
         seen[after] = seen.get(after, 0) + 1
         made.append({"athlete_id": athlete_id, "session_date": day(after), "session_no": seen[after],
-                     "effort_cr10": effort, "duration_min": minutes})  # fmt: skip
+                     "effort_0_10": effort, "duration_min": minutes})  # fmt: skip
     return record("session", *made)
 
 
@@ -58,17 +58,17 @@ def minutes_at_10(loads: Sequence[float]) -> list[tuple[int, float | None, float
 
 
 def test_load_is_effort_times_minutes():
-    # Foster 2001 (V): effort 8 for 100 min = 800 AU
+    # Foster et al. 2001 (read): effort 8 for 100 min = 800 AU
     assert days_of([(0, 8, 100)], as_of=MONDAY)["load_au"].to_list() == [800]
 
 
 def test_fosters_week_by_hand():
     week = weeks_of(FOSTER).row(0, named=True)
-    # 540 + (240 + 135) + 120 + 800 + 0 + 525 + 0 = 2360 (V, C)
+    # 540 + (240 + 135) + 120 + 800 + 0 + 525 + 0 = 2360 (read; computed)
     assert week["load_au"] == 2360
     assert week["mean_au"] == pytest.approx(337.142857, abs=1e-6)
     assert week["sd_au"] == pytest.approx(307.298134, abs=1e-6)
-    # Foster 1998: monotony = mean / SD (V), with n - 1 (C)
+    # Foster 1998: monotony = mean / SD (read), with n - 1
     assert week["monotony"] == pytest.approx(1.097120, abs=1e-5)
     assert week["strain_au"] == pytest.approx(2589.2027, abs=1e-3)
     # with the population SD (n) it would be 1.185025: the documented choice is n - 1
@@ -78,7 +78,7 @@ def test_fosters_week_by_hand():
 def test_a_flat_week_has_high_strain_from_a_small_spread():
     flat = [(after, 1, load) for after, load in enumerate([400, 350, 300, 400, 250, 350, 395])]
     week = weeks_of(flat).row(0, named=True)
-    # monitoring note, section 1 (C): W 2445, M 6.123513, S 14971.99
+    # Foster 1998 with n - 1, own computation: W 2445, M 6.123513, S 14971.99
     assert week["load_au"] == 2445
     assert week["monotony"] == pytest.approx(6.123513, abs=1e-5)
     assert week["strain_au"] == pytest.approx(14971.99, abs=0.01)
@@ -87,7 +87,7 @@ def test_a_flat_week_has_high_strain_from_a_small_spread():
 @given(k=st.floats(0.01, 6))
 @settings(max_examples=20, deadline=None)
 def test_monotony_does_not_depend_on_the_scale(k):
-    # algebra (C): mean and SD both scale with k; minutes x 3 is the table's example
+    # algebra: mean and SD both scale with k; minutes x 3 is the table's example
     scaled = [(after, effort, minutes * k) for after, effort, minutes in FOSTER]
     assert weeks_of(scaled)["monotony"][0] == pytest.approx(1.0971198, rel=1e-6)
     assert weeks_of(scaled)["monotony"][0] == pytest.approx(weeks_of(FOSTER)["monotony"][0], rel=1e-9)
@@ -95,7 +95,7 @@ def test_monotony_does_not_depend_on_the_scale(k):
 
 @pytest.mark.parametrize("load", [350, 0, 0.1])
 def test_equal_days_have_no_monotony(load):
-    # definition (C): SD 0, so null with its reason, no cap
+    # by definition: SD 0, so null with its reason, no cap
     week = weeks_of([(after, 1, load) for after in range(7)]).row(0, named=True)
     assert week["load_au"] == pytest.approx(7 * load)
     assert (week["monotony"], week["strain_au"], week["sd_au"], week["reason"]) == (None, None, 0, "days_all_equal")
@@ -175,7 +175,7 @@ def test_week_change_by_hand():
 
 
 def test_week_change_of_the_note():
-    # 3000 against 2200: +800 AU, +36.3636 % (arithmetic, C); effort 10 x 300 and 10 x 220
+    # 3000 against 2200: +800 AU, +36.3636 % (arithmetic); effort 10 x 300 and 10 x 220
     rows = [(after, 10, {0: 220, 7: 300}.get(after, 0)) for after in range(14)]
     last = weeks_of(rows, as_of=day(13)).row(1, named=True)
     assert last["change_au"] == 800
@@ -191,7 +191,7 @@ def test_no_change_against_a_week_of_nought():
 @pytest.mark.parametrize(
     ("before", "last", "uncoupled", "coupled"),
     [
-        # Lolli 2019 as reported by Windt & Gabbett 2019 (V), numbers of the note (C)
+        # Lolli et al. 2019 as reported by Windt & Gabbett 2019 (read), own numbers
         ((1800, 2000, 2200), 3000, 1.5, 1.333333),
         ((1000, 1000, 1000), 500, 0.5, 0.571429),
         ((1000, 1000, 1000), 1000, 1, 1),
@@ -203,7 +203,7 @@ def test_ratio_leaves_the_last_week_out_of_its_own_base(before, last, uncoupled,
     weeks = weeks_of(minutes_at_10([*before, last]), as_of=day(27))
     u = weeks["ratio_uncoupled"][3]
     assert u == pytest.approx(uncoupled, abs=1e-6)
-    # the coupled form, last / mean of all four, follows from it: c = 4u / (3 + u) (algebra, C)
+    # the coupled form, last / mean of all four, follows from it: c = 4u / (3 + u) (algebra)
     assert 4 * u / (3 + u) == pytest.approx(coupled, abs=1e-6)
     assert last / weeks["load_au"].mean() == pytest.approx(coupled, abs=1e-6)
     # fewer than 28 known days: nothing
@@ -211,7 +211,7 @@ def test_ratio_leaves_the_last_week_out_of_its_own_base(before, last, uncoupled,
 
 
 def test_step_of_the_note_reads_one_and_a_half_uncoupled():
-    # 28 days of 300, then 7 of 450 (C): uncoupled 1.5
+    # 28 days of 300, then 7 of 450: uncoupled 1.5
     rows = [(after, 5, 60 if after < 28 else 90) for after in range(35)]
     assert weeks_of(rows, as_of=day(34))["ratio_uncoupled"][4] == pytest.approx(1.5)
 
@@ -226,12 +226,13 @@ def test_the_ratio_is_labelled_as_a_description():
     assert "a description, not a risk" in label
 
 
-HISTORY = [1500, 1650, 1700, 1750, 1800, 1900, 1950, 2000, 2100, 2200, 2250, 2400]  # monitoring note, section 2
+HISTORY = [1500, 1650, 1700, 1750, 1800, 1900, 1950, 2000, 2100, 2200, 2250, 2400]  # own example
 
 
 @pytest.mark.parametrize(("this", "expected"), [(2300, 91.6667), (3000, 100), (1900, 45.8333)])
 def test_personal_percentile_among_own_earlier_weeks(this, expected):
-    # note (C): 2300 has 11 of 12 below -> 91.6667; 3000 -> 100; 1900: 5 below, 1 equal -> 100 x 5.5 / 12
+    # mid-rank percentile, by hand: 2300 has 11 of 12 below -> 91.6667; 3000 -> 100; 1900: 5 below, 1 equal -> 100 x
+    # 5.5 / 12
     weeks = weeks_of(minutes_at_10([*HISTORY, this]), as_of=day(7 * 13 - 1))
     assert weeks["percentile"][12] == pytest.approx(expected, abs=1e-3)
     assert weeks["percentile"][12] == pytest.approx(percentileofscore(HISTORY, this, kind="mean"))
@@ -287,8 +288,8 @@ def test_whether_it_stopped_training_being_unknown_does_not_make_an_injury_week(
 def test_planned_load_by_hand_and_unknown_where_a_session_lacks_either():
     plan = record(
         "plan",
-        {"planned_on": day(0), "plan_no": 1, "planned_min": 60, "planned_effort_cr10": 5},
-        {"planned_on": day(2), "plan_no": 1, "planned_min": 90, "planned_effort_cr10": 7},
+        {"planned_on": day(0), "plan_no": 1, "planned_min": 60, "planned_effort_0_10": 5},
+        {"planned_on": day(2), "plan_no": 1, "planned_min": 90, "planned_effort_0_10": 7},
         {"planned_on": day(3), "plan_no": 1, "planned_min": 0},
         {"planned_on": day(7), "plan_no": 1, "planned_min": 60},
     )
@@ -311,7 +312,7 @@ def test_planned_fast_metres_need_a_figure_from_every_running_session():
 
 def test_a_plan_alone_makes_a_week_of_unknown_load():
     plan = record("plan", {"athlete_id": "bo", "planned_on": day(1), "plan_no": 1, "planned_min": 60,
-                           "planned_effort_cr10": 5})  # fmt: skip
+                           "planned_effort_0_10": 5})  # fmt: skip
     week = weeks_of([], plan=plan).row(0, named=True)
     assert (week["athlete_id"], week["load_au"], week["days_known"], week["planned_au"]) == ("bo", None, 0, 300)
 

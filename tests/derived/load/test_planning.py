@@ -16,11 +16,11 @@ from tests.derived.load.test_calendar import derived
 from tests.derived.load.work_frames import MONDAY, SETTINGS, checked, day, record
 
 SUNDAY = day(-1)  # the day the week of MONDAY is planned on
-OWN = [1500.0, 1650, 1700, 1750, 1800, 1900, 1950, 2000, 2100, 2200, 2250, 2400]  # monitoring note, section 2
+OWN = [1500.0, 1650, 1700, 1750, 1800, 1900, 1950, 2000, 2100, 2200, 2250, 2400]  # own example
 
 
 def plan(after: int, minutes: float | None, effort: float | None, no: int = 1, **more: Any) -> dict[str, Any]:
-    return {"planned_on": day(after), "plan_no": no, "planned_min": minutes, "planned_effort_cr10": effort} | more
+    return {"planned_on": day(after), "plan_no": no, "planned_min": minutes, "planned_effort_0_10": effort} | more
 
 
 def weeks(*loads: float | None) -> pl.DataFrame:
@@ -47,13 +47,13 @@ def effect(rows: list[dict[str, Any]], before: pl.DataFrame | None = None, **mor
     return row
 
 
-# Foster's week of the note, section 1: 540, 375, 120, 800, 0, 525, 0
+# Own week, load by Foster et al. 2001: 540, 375, 120, 800, 0, 525, 0
 FOSTER = [plan(0, 90, 6), plan(1, 60, 4), plan(1, 45, 3, 2), plan(2, 40, 3), plan(3, 100, 8), plan(5, 75, 7)]
 
 
 def test_the_worked_week_has_its_load_and_monotony():
     row = effect(FOSTER)
-    # monitoring note section 1 (Foster 1998, n - 1): W 2360, monotony 1.097120
+    # Foster 1998 with n - 1, own computation: W 2360, monotony 1.097120
     assert row["planned_au"] == 2360
     assert row["monotony"] == pytest.approx(1.097120, abs=1e-6)
     assert row["sessions"] == 6
@@ -117,7 +117,7 @@ def test_what_is_planned_already_counts_and_an_empty_cell_erases_nothing():
     # Monday becomes 90 x 5 = 450, Thursday stays 200
     assert row["planned_au"] == 650
     merged = merged_plan(planned, record("plan", plan(0, 90, None))).sort("planned_on").to_dicts()
-    assert (merged[0]["planned_min"], merged[0]["planned_effort_cr10"], merged[0]["fast_metres"]) == (90, 5, 80)
+    assert (merged[0]["planned_min"], merged[0]["planned_effort_0_10"], merged[0]["fast_metres"]) == (90, 5, 80)
 
 
 def test_a_long_gap_and_then_a_maximal_run_would_speak():

@@ -58,7 +58,7 @@ def weeks_of(
 def test_tonnage_by_hand():
     lifts = [lift(0, "back_squat", 1, 5, 100), lift(0, "back_squat", 2, 5, 100), lift(0, "back_squat", 3, 3, 110)]
     week = weeks_of([session(0, "strength")], lifts).row(0, named=True)
-    # 5 x 100 + 5 x 100 + 3 x 110 = 1330 (definition, C)
+    # 5 x 100 + 5 x 100 + 3 x 110 = 1330 (by definition)
     assert week["tonnage_squat_kg"] == 1330
     # lifting is known, so what was not done is nought
     assert (week["tonnage_hinge_kg"], week["eccentric_hamstring_sets"], week["lifting_known"]) == (0, 0, True)

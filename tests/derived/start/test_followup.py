@@ -13,7 +13,14 @@ from tests.derived.load.work_frames import checked, day, record, schema_of
 
 WEEK = day(28)  # the Monday of the decision; measured days lie around it
 TODAY = day(55)
-SERIES = {"athlete_id": "ann", "start_kind": "blocks", "clock_start": "gun", "timing_kind": "electronic"}
+SERIES = {
+    "athlete_id": "ann",
+    "start_kind": "blocks",
+    "clock_start": "gun",
+    "timing_kind": "electronic",
+    "set_up": "not_stated",
+    "measured_by": "gate",
+}
 EXERCISES = record("exercise", {"exercise": "nordic_lowering", "family": "hamstring_eccentric"})
 
 
@@ -108,7 +115,7 @@ def test_the_change_is_the_difference_of_weighted_means_with_its_error():
     assert row["t_10_change_s"] == pytest.approx(-0.056)
     assert row["t_10_change_s_se"] == pytest.approx(0.0134164, abs=1e-6)
     assert (row["days_before"], row["days_after"]) == (2, 1)
-    assert row["change_sentence"] == "10 m −0.056 s (± 0.026)."
+    assert row["change_sentence"] == "10 m −56 ms (± 26)."
     assert row["reason"] is None
 
 
@@ -125,7 +132,7 @@ def test_a_change_within_its_error_is_called_unchanged():
     )
     row = followed("longer first push", rows=rows)
     # 0.005 against 1.96 * sqrt(2) * 0.004 = 0.0111
-    assert row["change_sentence"] == "Contact 1 unchanged within ± 0.011 s, 10 m unchanged within ± 0.028 s."
+    assert row["change_sentence"] == "Contact 1 unchanged within ± 11 ms, 10 m unchanged within ± 28 ms."
     assert row["work"] == "starts"
 
 

@@ -44,9 +44,9 @@ def names(found: pl.DataFrame) -> list[str]:
 QUICK = [c - 0.020 for c in CONTACTS[:3]] + CONTACTS[3:]
 
 
-def test_short_contacts_high_frequency_and_low_speed_against_own_best_are_too_quick():
+def test_short_contacts_high_frequency_and_low_speed_against_own_best_are_cut_short():
     found = patterns(own_runs() + step_rows(KEY, QUICK, FLIGHTS, [*LENGTHS[:3], 1.10, *LENGTHS[4:]]))
-    row = found.filter(pl.col("pattern") == "too_quick_too_early").row(0, named=True)
+    row = found.filter(pl.col("pattern") == "push_cut_short").row(0, named=True)
     # contacts 0.175 + 0.150 + 0.135 = 0.460 s against 0.520 s: 0.060 s at an error of 2 * 2.946 ms * sqrt 1.5 = 7.2 ms
     assert "0.460 s against 0.520 s in the own 2 best" in row["evidence"]
     # speed 1.10 / 0.210 = 5.24 m/s against 1.50 / 0.230 = 6.52 m/s
@@ -60,32 +60,32 @@ def test_short_contacts_high_frequency_and_low_speed_against_own_best_are_too_qu
 def test_short_contacts_with_good_speed_are_no_fault():
     # 1.40 / 0.210 = 6.67 m/s, above the best runs' 6.52
     found = patterns(own_runs() + step_rows(KEY, QUICK, FLIGHTS, [*LENGTHS[:3], 1.40, *LENGTHS[4:]]))
-    assert "too_quick_too_early" not in names(found)
+    assert "push_cut_short" not in names(found)
 
 
 def test_a_difference_inside_the_measurement_error_is_no_pattern():
     # 2 ms a contact: 6 ms in all, under 1.645 * 7.2 ms = 11.9 ms
     near = [c - 0.002 for c in CONTACTS[:3]] + CONTACTS[3:]
     found = patterns(own_runs() + step_rows(KEY, near, FLIGHTS, [*LENGTHS[:3], 1.10, *LENGTHS[4:]]))
-    assert "too_quick_too_early" not in names(found)
+    assert "push_cut_short" not in names(found)
 
 
 def test_fewer_than_five_own_runs_give_no_measured_verdict():
     slow = [*LENGTHS[:3], 1.10, *LENGTHS[4:]]
-    assert "too_quick_too_early" not in names(patterns(own_runs(4) + step_rows(KEY, QUICK, FLIGHTS, slow)))
-    assert "too_quick_too_early" in names(patterns(own_runs(5) + step_rows(KEY, QUICK, FLIGHTS, slow)))
+    assert "push_cut_short" not in names(patterns(own_runs(4) + step_rows(KEY, QUICK, FLIGHTS, slow)))
+    assert "push_cut_short" in names(patterns(own_runs(5) + step_rows(KEY, QUICK, FLIGHTS, slow)))
 
 
 def test_later_runs_do_not_judge_an_earlier_one():
     later = own_runs(8, DAY + dt.timedelta(days=7))
     found = patterns(later + step_rows(KEY, QUICK, FLIGHTS, [*LENGTHS[:3], 1.10, *LENGTHS[4:]]))
-    assert "too_quick_too_early" not in names(found)
+    assert "push_cut_short" not in names(found)
 
 
 def test_a_first_contact_that_is_not_the_longest_is_a_slight_sign():
     # Common practice, no source: the first contact is the longest. 12 ms is beyond 7.9 ms at 240 fps.
     found = patterns(step_rows(KEY, [0.160, 0.172, 0.150, *CONTACTS[3:]]))
-    row = found.filter(pl.col("pattern") == "too_quick_too_early").row(0, named=True)
+    row = found.filter(pl.col("pattern") == "push_cut_short").row(0, named=True)
     assert row["strength"] == "slight"
     assert row["evidence"] == "first contact is not the longest: 0.160, 0.172, 0.150 s"
 
@@ -149,7 +149,7 @@ def test_a_sled_run_is_not_held_against_free_runs():
     rows = own_runs() + step_rows(KEY, QUICK, FLIGHTS, [*LENGTHS[:3], 1.10, *LENGTHS[4:]])
     days = {(r["session_date"], r["rep_no"]) for r in rows}
     reps = [rep_row(run_key(*at), **({"resistance_load_kg": 30.0} if at[1] == 9 else {})) for at in days]
-    assert "too_quick_too_early" not in names(patterns(rows, reps=reps))
+    assert "push_cut_short" not in names(patterns(rows, reps=reps))
 
 
 def test_every_pattern_can_be_found_and_none_else():

@@ -113,6 +113,8 @@ def trend_rows(slopes: list[float], days: int, noise: float, seed: int = 1, sex_
         start_kind=pl.lit("blocks"),
         clock_start=pl.lit("gun"),
         timing_kind=pl.lit("electronic"),
+        measured_by=pl.lit("gate"),
+        set_up=pl.lit("not_stated"),
     )
 
 
@@ -122,7 +124,7 @@ def people(count: int) -> pl.DataFrame:
 
 
 def test_an_own_line_is_least_squares_by_hand():
-    # monitoring note, example: weeks 0-5 give slope -0.0117143 and error 0.0020068 for these six values
+    # ordinary least squares by scipy: weeks 0-5 give slope -0.0117143 and error 0.0020068 for these six values
     values = [4.20, 4.19, 4.17, 4.18, 4.16, 4.14]
     rows = (
         trend_rows([0.0], 6, 0.0)

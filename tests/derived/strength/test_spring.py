@@ -44,7 +44,7 @@ def test_jump_height_from_time_in_the_air(flight, height):
 
 
 def test_height_is_the_mean_of_trials_with_its_standard_error():
-    # Claudino 2017 (V): the mean of trials, not the best
+    # Claudino et al. 2017 (read): the mean of trials, not the best
     flights = [0.50, 0.52, 0.54]
     row = state_of(*(jump(flight, trial_no=n + 1) for n, flight in enumerate(flights))).row(0, named=True)
     heights = [G * flight**2 / 8 for flight in flights]
@@ -56,7 +56,7 @@ def test_height_is_the_mean_of_trials_with_its_standard_error():
 
 def test_reactive_strength_under_two_names():
     row = state_of(jump(0.50, 0.18, test="drop")).row(0, named=True)
-    # 0.3065625 / 0.18 = 1.703125 m/s; 0.50 / 0.18 = 2.777778 (definitions, V); 0.55 s over 0.18 s: 2.0608 m/s (C)
+    # 0.3065625 / 0.18 = 1.703125 m/s; 0.50 / 0.18 = 2.777778 (by definition); 0.55 s over 0.18 s: 2.0608 m/s
     higher = state_of(jump(0.55, 0.18, test="drop"))
     assert higher["reactive_strength_mps"].item() == pytest.approx(2.0608, abs=1e-4)
     assert row["reactive_strength_mps"] == pytest.approx(1.703125, abs=1e-6)
@@ -70,10 +70,10 @@ def test_reactive_strength_under_two_names():
 
 def test_hop_stiffness_of_the_note():
     row = state_of(jump(0.30, 0.18, test="repeated_hop")).row(0, named=True)
-    # Dalleau 2004 (M formula, C derivation): 70 kg, tc 0.18, tf 0.30: 30225.31 N/m = 431.790 N/m/kg
+    # Dalleau et al. 2004 (formula from memory, derived again): 70 kg, tc 0.18, tf 0.30: 30225.31 N/m = 431.790 N/m/kg
     assert row["hop_stiffness_n_per_m"] == pytest.approx(30225.31, abs=0.01)
     assert row["stiffness_n_per_m_per_kg"] == pytest.approx(431.790, abs=1e-3)
-    # peak force 2876.4422 N over a sinking of 0.0951667 m (C)
+    # peak force 2876.4422 N over a sinking of 0.0951667 m
     peak = 70 * G * np.pi / 2 * (0.30 / 0.18 + 1)
     sinking = peak * 0.18**2 / (70 * np.pi**2) - G * 0.18**2 / 8
     assert peak == pytest.approx(2876.4422, abs=1e-4)
@@ -94,7 +94,7 @@ def test_the_sine_model_gives_the_notes_running_value():
 
 def test_stiffness_gives_the_peak_force_printed_for_a_sprinter():
     # Coh 2018 prints 3932 N, 4.2 times body weight, for contact 0.086 s and flight 0.145 s (V; mass 95 kg inferred; the
-    # model's equations M); the lowering under that force, 0.02195 m, and the rise of the flight add to 0.0477 m (C).
+    # model's equations M); the lowering under that force, 0.02195 m, and the rise of the flight add to 0.0477 m.
     frame = pl.DataFrame({"tf": [0.145], "tc": [0.086]})
     ours = 95 * frame.select(hop_stiffness_per_kg(pl.col("tf"), pl.col("tc"))).to_series()[0]
     lowering = 0.0477 - G * 0.145**2 / 8
@@ -186,7 +186,8 @@ def test_no_drop_is_seldom_called_one_and_a_large_one_is_found():
 
 
 def test_a_noisy_squad_hides_a_drop_that_a_fixed_five_percent_rule_would_flag():
-    # monitoring note, section 5 (C): at CV 5.8 % a single pair of tests needs 16.08 % to be beyond 95 % noise
+    # 1.96 sqrt 2 x 5.8 %, Hopkins 2000, own computation: at CV 5.8 % a single pair of tests needs 16.08 % to be beyond
+    # 95 % noise
     rows = state_of(*squad(0, noise=0.058)).filter(pl.col("tested_on") == day(49))
     flagged = rows.filter(pl.col("change_percent") < -5)
     assert flagged.height > 0

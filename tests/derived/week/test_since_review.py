@@ -5,8 +5,8 @@ from typing import Any
 
 import polars as pl
 
-from pipelines.derived.week.since_review import review_change
-from schemas.derived.review import ReviewChange
+from pipelines.derived.week.since_review import review_change, review_since
+from schemas.derived.review import ReviewChange, ReviewSince
 
 MONDAY = dt.date(2026, 11, 16)
 CLOSED = dt.datetime(2026, 11, 8, 18, 40)
@@ -65,3 +65,22 @@ def test_progress_that_is_not_known_now_says_nothing():
 def test_without_a_closed_review_there_is_no_row():
     assert changed(sheet("adapt", "holding"), []) == []
     assert changed(sheet("adapt", "holding"), [line(0, "adapt", None, None)]) == []
+
+
+def since(now: dict[str, Any], kept: dict[str, Any], families: tuple[str, ...] = ()) -> list[tuple[str, bool]]:
+    flags = [{"athlete_id": "ann", "day_on": now["day_on"], "family": name, "state": "speaks"} for name in families]
+    rows = review_since(
+        pl.DataFrame([now], schema=SHEET), pl.DataFrame(flags, schema=FLAG), pl.DataFrame([kept], schema=LINE)
+    )
+    ReviewSince.validate(rows)
+    return rows.select("changed", "reads_injury").rows()
+
+
+def test_a_closed_week_says_what_is_different_now_and_nothing_where_it_stands_as_kept():
+    kept = line(0, "as_planned", None, "holding")
+    assert since(sheet("as_planned", "holding"), kept) == []
+    assert since(sheet("talk_first", "holding"), kept) == [("now talk first", False)]
+    assert since(sheet("talk_first", "slipping"), kept, ("history", "capacity")) == [
+        ("now talk first, hamstring now watch: injury and strength, start now slipping", True)
+    ]
+    assert since(sheet("as_planned", "holding"), line(1, "adapt", None, "holding")) == []  # of another week

@@ -1,4 +1,6 @@
-"""Labels of the slugs that the record and the derived tables store."""
+"""What people read for the words of ``schemas.vocabulary``: sentences and pages take them from here."""
+
+from schemas.vocabulary import ADAPTATIONS, CALL_WORDS
 
 EVENT_GROUPS = {
     "short_sprints": "short sprints",
@@ -8,25 +10,13 @@ EVENT_GROUPS = {
     "combined_events": "combined events",
     "other": "other events",
 }
-TRAINING = {"as_planned": "as planned", "adapt": "adapt", "talk_first": "talk first", "no_call": "no call"}
-TRAINING_HEADLINES = {
-    "as_planned": "Train as planned",
-    "adapt": "Adapt today",
-    "talk_first": "Talk first, before you run",
-    "no_call": "No call today",
-}
-TRAINING_OWN = {
-    "as_planned": "Nothing is unusual for you today. Train as your plan says.",
-    "adapt": "Something is unusual for you. Ask your coach what to change before you start.",
-    "talk_first": "Talk to your coach before you warm up. Pain goes to a clinician.",
-    "no_call": "There is no fresh check-in, so nothing can be said. Check in, then look again.",
-}
-HAMSTRING = {
-    "none": "none",
-    "one_family": "one family",
-    "several_families": "several families",
-    "cannot_say": "cannot say",
-}
+TRAINING = CALL_WORDS
+ADAPTED = {f"adapt_{slug}": f"adapt: {words}" for slug, words in ADAPTATIONS.items()}
+DECIDED = TRAINING | ADAPTED  # what may be decided on training: an 'adapt' may say how
+NO_ADVICE_HEADLINE = "Check in first"
+NO_ADVICE = "Nothing can be said of today yet. Check in, then look again."
+# Where what is watched rests on an injury that the reader may not see, 'watch' stands alone.
+HAMSTRING = {"none": "nothing", "one_family": "watch", "several_families": "watch", "cannot_say": "cannot say"}
 FAMILIES = {
     "history": "history",
     "capacity": "capacity",
@@ -35,7 +25,7 @@ FAMILIES = {
     "start_pattern": "start pattern",
 }
 FAMILY_STATES = {"speaks": "speaks", "quiet": "quiet", "cannot_say": "cannot say"}
-PROGRESS = {"improving": "improving", "holding": "holding", "slipping": "slipping", "not_clear": "not clear yet"}
+PROGRESS = {"improving": "improving", "holding": "holding", "slipping": "slipping", "not_clear": "cannot tell yet"}
 STRENGTHS = {
     "published": "published",
     "published_weak": "published, weak",
@@ -43,7 +33,7 @@ STRENGTHS = {
     "opinion": "coaching opinion",
 }
 PATTERNS = {
-    "too_quick_too_early": "Too quick, too early",
+    "push_cut_short": "Push cut short",
     "pushes_too_long": "Pushes too long",
     "shin_drops": "Shin drops before the push",
     "shin_rises": "Shin rises before the push",
@@ -95,24 +85,69 @@ ITEMS = {
     "drop": "drop jump",
     "repeated_hop": "repeated hops",
 }
+BLOCK_KINDS = {
+    "sled": "sled runs",
+    "eccentric": "eccentric hamstring",
+    "hip_flexor": "hip flexor",
+    "ankle": "calf and ankle",
+    "jump": "jumps",
+}
+SESSION_KINDS = {
+    "acceleration": "acceleration",
+    "top_speed": "top speed",
+    "speed_endurance": "speed endurance",
+    "tempo": "tempo",
+    "strength": "strength",
+    "plyometric": "jumps",
+    "technique": "technique",
+    "race": "race",
+    "recovery": "recovery",
+    "other": "other",
+}
+CALENDAR_TESTS = {
+    "eccentric_hamstring": "Eccentric hamstring",
+    "hip_flexor": "Hip flexor",
+    "calf_isometric": "Calf, isometric",
+    "mid_thigh_pull": "Mid-thigh pull",
+    "countermovement": "Counter­movement jump",
+    "drop": "Drop jump",
+    "repeated_hop": "Repeated hops",
+    "timed_start": "Timed start",
+    "body_mass": "Body mass",
+}
 SIDES = {"l": "left", "r": "right", "both": "both"}
 SORTS = {"exceptions": "Exceptions first", "name": "By name", "group": "By event group"}
 ROLES = {"head_coach": "Head coach", "staff": "Staff", "athlete": "Athlete", "guardian": "Guardian"}
 
 
-def series_name(metric: str, start_kind: str, clock_start: str, timing_kind: str) -> str:
+MEASURED_BY = {
+    "gate": "timed at the gate",
+    "gate_less_reaction": "timed at the gate, less the reaction",
+    "curve": "read off the curve",
+    "film": "off film",
+}
+NOT_STATED = "not_stated"
+
+
+def series_name(
+    metric: str, start_kind: str, clock_start: str, timing_kind: str, measured_by: str = "", set_up: str = ""
+) -> str:
     """Name a series so that like is only compared with like: 10 m time, blocks, from first movement, electronic."""
-    return ", ".join(
-        (
-            METRICS.get(metric, metric.replace("_", " ")),
-            START_KINDS.get(start_kind, start_kind),
-            CLOCKS.get(clock_start, clock_start),
-            TIMING.get(timing_kind, timing_kind),
-        )
+    parts = (
+        METRICS.get(metric, metric.replace("_", " ")),
+        START_KINDS.get(start_kind, start_kind.replace("_", " ")),
+        CLOCKS.get(clock_start, clock_start.replace("_", " ")),
+        TIMING.get(timing_kind, timing_kind),
+        MEASURED_BY.get(measured_by, measured_by),
+        set_up if set_up != NOT_STATED else "",
     )
+    return ", ".join(part for part in parts if part)
 
 
-WORDS_OF = {**TRAINING, **HAMSTRING, **PROGRESS, **EVENT_GROUPS, **START_KINDS, **CLOCKS, **TIMING, **SIDES, **ITEMS}
+LEVELS = {
+    level: words for level, words in HAMSTRING.items() if level != "none"
+}  # 'none' is a word of other columns too
+WORDS_OF = {**TRAINING, **LEVELS, **PROGRESS, **EVENT_GROUPS, **START_KINDS, **CLOCKS, **TIMING, **SIDES, **ITEMS}
 RECORD_TITLES = {
     "athlete": "athletes",
     "checkin": "morning check-ins",

@@ -1,7 +1,7 @@
-"""Rows of the monitoring notes' check table that no other test holds; each with source and mark.
+"""Published programmes, formulas and counts that no other test holds, each with authors and year.
 
-Marks: V read in the source, C computed from printed inputs, M formula from memory. Where the tool leaves a measure out,
-the last test says so, and fails when somebody adds it without its check value.
+'Read': seen in the source. 'Computed': by us, from what the source prints. Where the tool leaves a measure out, the
+last test says so, and fails when somebody adds it without its check value.
 """
 
 from itertools import product
@@ -21,9 +21,10 @@ from tests.derived.load.work_frames import MONDAY, SETTINGS, day, record
 
 FIRST = [38.2, 41.0, 35.5, 44.1, 39.8, 36.9]
 SECOND = [38.9, 40.1, 36.4, 44.6, 38.8, 37.9]
-# Sessions a week, repetitions of each set. Petersen 2011 via Impellizzeri 2021 (V); middle of the printed ranges.
+# Sessions a week, repetitions of each set. Petersen et al. 2011, read in Impellizzeri et al. 2021; middle of the
+# printed ranges.
 PETERSEN = [(1, [5, 5]), (2, [6, 6]), (3, [7, 7, 7]), (3, [9, 9, 9]), *[(3, [12, 10, 8])] * 6]
-# van der Horst 2015: repetitions a week from the same table (V); how they are dealt to sets is from memory (M).
+# van der Horst 2015: repetitions a week read in the same table; how they are dealt to sets is from memory.
 VAN_DER_HORST = [(1, [5, 5]), (2, [6, 6]), (2, [6, 6, 6]), (2, [7, 7, 7]), *[(2, [9, 9, 9])] * 9]
 
 
@@ -33,7 +34,7 @@ def eccentric_weeks(programme: list[tuple[int, list[int]]]) -> pl.DataFrame:
     for week, (times, reps) in enumerate(programme):
         for time in range(times):
             on = day(7 * week + 2 * time)
-            sessions.append({"session_date": on, "kind": "strength", "duration_min": 60.0, "effort_cr10": 5.0})
+            sessions.append({"session_date": on, "kind": "strength", "duration_min": 60.0, "effort_0_10": 5.0})
             sets += [
                 {"session_date": on, "exercise": "nordic", "set_no": n, "side": "both", "reps": r}
                 for n, r in enumerate(reps, start=1)
@@ -57,19 +58,20 @@ def test_published_programmes_add_up_to_their_repetitions(programme, sessions, r
 
 
 def test_the_maintenance_week_is_thirty_repetitions():
-    # Petersen 2011 (V): 12 + 10 + 8 once a week
+    # Petersen et al. 2011 (read): 12 + 10 + 8 once a week
     assert eccentric_weeks([(1, [12, 10, 8])])["eccentric_hamstring_reps"].to_list() == [30]
 
 
 def test_minimal_difference_from_a_spread_and_a_reliability():
-    # Weir 2005 (M, C): SEM = 5 sqrt(1 - 0.9) = 1.581139; MD = 1.96 sqrt 2 SEM = 4.382693
+    # Weir 2005 (from memory, computed): SEM = 5 sqrt(1 - 0.9) = 1.581139; MD = 1.96 sqrt 2 SEM = 4.382693
     sem = 5 * (1 - 0.9) ** 0.5
     assert sem == pytest.approx(1.581139, abs=1e-6)
     assert MDC_FACTOR * sem == pytest.approx(4.382693, abs=1e-5)
 
 
 def test_smallest_change_is_a_fifth_of_the_spread_of_the_two_trials():
-    # Hopkins (V, C): 0.2 x the two trials' SD together, 2.948729 = 0.589746; exp() makes our log scale the raw one
+    # Hopkins 2004 (read, computed): 0.2 x the two trials' SD together, 2.948729 = 0.589746; exp() makes our log scale
+    # the raw one
     people = pl.DataFrame({"athlete_id": [f"a{n}" for n in range(6)], "sex": ["f"] * 6})
     found = []
     for trial in (FIRST, SECOND):
@@ -79,13 +81,14 @@ def test_smallest_change_is_a_fifth_of_the_spread_of_the_two_trials():
 
 
 def test_what_is_neither_worse_nor_better_is_trivial():
-    # Hopkins (M formula, C): d -3, TE 1.5, SWC 1: worse 0.827111, trivial 0.143216, better 0.029673
+    # Hopkins 2004 (formula from memory, computed): d -3, TE 1.5, SWC 1: worse 0.827111, trivial 0.143216, better
+    # 0.029673
     below, trivial, above = change_probabilities(np.array([-3.0]), np.array([1.5 * 2**0.5]), np.array([1.0]))
     assert (below[0], trivial[0], above[0]) == pytest.approx((0.827111, 0.143216, 0.029673), abs=1e-5)
 
 
 def test_a_slope_below_minus_five_thousandths():
-    # Ordinary least squares (C) over weeks 0-5: slope, its error, and P(slope < -0.005) on 4 degrees of freedom
+    # Ordinary least squares by scipy over weeks 0-5: slope, its error, and P(slope < -0.005) on 4 degrees of freedom
     fit = stats.linregress(np.arange(6), [4.20, 4.19, 4.17, 4.18, 4.15, 4.14])
     assert (fit.slope, fit.stderr) == pytest.approx((-0.0117143, 0.0020068), abs=1e-6)
     row = pl.DataFrame(
@@ -95,7 +98,8 @@ def test_a_slope_below_minus_five_thousandths():
 
 
 def test_which_of_the_indices_of_asymmetry_ours_is():
-    # Bishop 2016 (V concept, C): left 300, right 360. Ours is signed, over the larger: +16.666667 %. The others follow.
+    # Bishop et al. 2016 (read; computed): left 300, right 360. Ours is signed, over the larger: +16.666667 %. The
+    # others follow.
     tests = record("force_test", *(
         {"tested_on": MONDAY, "test": "eccentric_hamstring", "side": side, "trial_no": 1, "peak_force_n": newtons}
         for side, newtons in (("l", 300.0), ("r", 360.0))
@@ -111,13 +115,14 @@ def test_which_of_the_indices_of_asymmetry_ours_is():
 
 
 def ewma(loads: list[float], days: int, seed: float | None = None) -> list[float]:
-    """Return Williams's mean: lambda = 2 / (N + 1) (M), from the first day or from another seed; by polars."""
+    """Return Williams's mean, lambda = 2 / (N + 1) (from memory), from the first day or another seed; by polars."""
     started = loads if seed is None else [seed, *loads]
     return pl.Series(started, dtype=pl.Float64).ewm_mean(alpha=2 / (days + 1), adjust=False).to_list()
 
 
 def test_why_no_exponentially_weighted_ratio_is_shown():
-    # Williams 2017 (M formula, C), Wang 2020 (the problem): the seed alone decides 0.80 or 2.06 on the same seven days
+    # Williams et al. 2017 (formula from memory, computed), Wang et al. 2020 (the problem): the seed alone decides 0.80
+    # or 2.06 on the same seven days
     week = [400.0, 0, 600, 300, 0, 700, 0]
     assert pytest.approx((0.25, 0.06896552), abs=1e-8) == (2 / (7 + 1), 2 / (28 + 1))
     assert (ewma(week, 7)[-1], ewma(week, 28)[-1]) == pytest.approx((281.542969, 353.263900), abs=1e-5)
@@ -131,9 +136,9 @@ def test_why_no_exponentially_weighted_ratio_is_shown():
 
 
 def test_why_a_season_of_one_squad_proves_little():
-    # Mendiguchia 2017 (V counts, C): 6 of 24 against 1 of 24, and still p 0.097
+    # Mendiguchia et al. 2017 (counts read, computed): 6 of 24 against 1 of 24, and still p 0.097
     assert stats.fisher_exact([[6, 18], [1, 23]]).pvalue == pytest.approx(0.09715, abs=1e-4)
-    # 12 exposed, 13 not, true risks 32 and 16 %: power by counting every outcome (C)
+    # 12 exposed, 13 not, true risks 32 and 16 %: power by counting every outcome
     power = sum(
         comb(12, a) * 0.32**a * 0.68 ** (12 - a) * comb(13, b) * 0.16**b * 0.84 ** (13 - b)
         for a, b in product(range(13), range(14))
@@ -159,4 +164,4 @@ LEFT_OUT = {
 def test_a_measure_left_out_is_in_no_table(measure: str):
     columns = [(name, c) for name, model in derived_models().items() for c in model.to_schema().columns]
     assert not [found for found in columns if any(word in found[1] for word in LEFT_OUT[measure])]
-    assert exp(31.0155 / 100) - 1 == pytest.approx(0.363636, abs=1e-5)  # the same change as percent, 3000 on 2200 (C)
+    assert exp(31.0155 / 100) - 1 == pytest.approx(0.363636, abs=1e-5)  # the same change as percent, 3000 on 2200

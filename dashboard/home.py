@@ -1,0 +1,16 @@
+"""The home folder that is served."""
+
+import os
+from pathlib import Path
+
+
+class NoBoard(FileNotFoundError):  # noqa: N818 - reads as a sentence where it is raised
+    """Nothing has been published in this home yet."""
+
+
+def home_folder() -> Path:
+    """Return the home folder named by THIRDSTEP_HOME."""
+    value = os.environ.get("THIRDSTEP_HOME", "")
+    if not value:
+        raise NoBoard("THIRDSTEP_HOME names no home folder.")
+    return Path(value)

@@ -1,0 +1,40 @@
+"""The way from a step time to the marks it came from: every page that shows step times has it."""
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from dashboard import wording
+from dashboard.parts.marks import text
+from dashboard.reads import Opened
+
+RUN = ("athlete_id", "session_date", "session_no", "rep_no")
+
+
+def film_address(run: Mapping[str, Any]) -> str:
+    """Return the address of a run's marks, relative to any page of the dashboard."""
+    return f"film?athlete={run['athlete_id']}&day={run['session_date']}&session={run['session_no']}&run={run['rep_no']}"
+
+
+def film_line(opened: Opened, runs: Iterable[Mapping[str, Any]]) -> str:
+    """Return a line of links to the marks of those of some runs that were marked off a film; "" for who marks none.
+
+    A run whose steps were typed has no marks; for a coach the line says where it can be marked.
+    """
+    if not opened.viewer.is_coach:
+        return ""
+    asked = {tuple(run[name] for name in RUN): run for run in runs}
+    if not asked:
+        return ""
+    marked: set[tuple[Any, ...]] = set()
+    for athlete_id, day in {(key[0], key[1]) for key in asked}:
+        rows = opened.rows("film", {"athlete_id": athlete_id, "session_date": day})
+        marked |= {tuple(row[name] for name in RUN) for row in rows}
+    found = [asked[key] for key in sorted(asked) if key in marked]
+    if not found:
+        address = film_address(asked[max(asked)])
+        return f'<p class="soft">{wording.TYPED_STEPS} <a href="{text(address)}">{wording.MARK_FILM}</a></p>'
+    links = ", ".join(
+        f'<a href="{text(film_address(run))}">{text(wording.film_run(run["session_date"], run["rep_no"]))}</a>'
+        for run in found
+    )
+    return f'<p class="soft">{wording.MARKS_OF_FILM} {links}</p>'

@@ -1,0 +1,157 @@
+"""How far one day differs from the next while nothing changes: a squad's own noise, robust to those who do change.
+
+Layout: matrices with a row a series and a column a day of it, in order of day, NaN to the right. Units: those of the
+measure, variances squared, days in days.
+
+Sources: von_neumann_1941 (noise from successive differences, which a slow change hardly enters), matheron_1963 (days a
+month apart against neighbours), huber_1964 (squares capped at four variances, so that neither one day nor one improver
+makes the noise), hampel_1974 (a day far from the median of its neighbours is drawn in).
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+Array = npt.NDArray[np.float64]
+
+CAP, CAP_MEAN = 4.0, 0.9205  # squares are capped at 4 variances; E min(z^2, 4) for a standard normal z
+MEDIAN_SQUARE = 0.4549  # median of z^2, which a robust start value is divided by
+NEIGHBOUR_DAYS = 21.0  # gap up to which two days are neighbours
+MONTH_DAYS = (25.0, 31.0)  # gap that counts as a month
+WAVE_DAYS = 31.0  # e-folding time of slow form (AR(1) of 0.8 a week)
+WAVE_LOSS, WAVE_DOUBT = (0.39, 0.31), 1.1  # what neighbours miss of it; excess under 10 % is no wave
+PRIOR_PAIRS = 5.0  # pairs of days that what is usual counts as
+OWN_PAIRS = 15.0  # pairs of days that the squad's noise counts as, against the athlete's own
+PAIR_WORTH = 2 / 3  # independent values a neighbouring difference is worth, source: "von_neumann_1941"
+LEAST_SHARE = 0.02  # of the noise between days that day form keeps, however far the runs of a day lie apart
+REACH = 2.0  # day SDs that one day may lie from the median of its five neighbours
+
+
+@dataclass(frozen=True)
+class DayNoise:
+    """Variance of a day = own share x (form + error of the day's runs); a slow wave of form comes beside it."""
+
+    neighbour: float  # variance of a day, runs included, from neighbouring days
+    form: float  # of it, what one day differs from the next beyond its runs
+    wave: float  # variance of slow form that comes and goes within a month
+    pairs: int  # pairs of neighbouring days it rests on
+
+
+def add_up(values: Array) -> Array:
+    """Return the sum of each row, added from left to right: blank columns to the right leave its last bits alone.
+
+    A plain sum adds in blocks by the width of the matrix, so a series' own number would hang on who is beside it.
+    """
+    return np.asarray(np.cumsum(values, axis=1)[:, -1])
+
+
+def capped_mean(squares: Array) -> float:
+    """Return a variance from squared differences, each capped at four variances (Huber's proposal 2); NaN for none."""
+    squares = squares[np.isfinite(squares)]
+    if not len(squares):
+        return np.nan
+    variance = max(float(np.median(squares)) / MEDIAN_SQUARE, 1e-18)
+    for _ in range(20):
+        variance = float(np.minimum(squares, CAP * variance).mean()) / CAP_MEAN
+    return variance
+
+
+def neighbour_squares(day: Array, mean: Array) -> Array:
+    """Return half the squared difference of each day and the next, NaN where they are over three weeks apart."""
+    gap, square = np.diff(day, axis=1), np.diff(mean, axis=1) ** 2 / 2
+    with np.errstate(invalid="ignore"):
+        return np.asarray(np.where(gap <= NEIGHBOUR_DAYS, square, np.nan))
+
+
+def squad_noise(day: Array, mean: Array, run_variance: Array, usual_sd: float) -> DayNoise:
+    """Estimate one squad's noise from its days so far.
+
+    Neighbours: g1 = capped mean of (y2 - y1)^2 / 2, with five prior pairs at ``usual_sd``; form = g1 - mean variance
+    of a day's runs. Slow form, from days a month apart: g4 of (y2 - y1)^2 / 2 and b4 of (y3 - 2 y2 + y1)^2 / 6;
+    wave = max(0, min((g4 - 1.1 g1) / 0.39, (b4 - 1.1 g1) / 0.31)). A wave goes and comes back and shows in both; an
+    athlete who improves once shows in the first more than in the second.
+
+    Args:
+        day: Day of each value, NaN where there is none.
+        mean: Mean of the day's runs.
+        run_variance: Variance of that mean from the runs alone.
+        usual_sd: SD of a day of a squad of which nothing is known.
+    """
+    near = neighbour_squares(day, mean)
+    pairs = np.isfinite(near)
+    known = PAIR_WORTH * float(pairs.sum())
+    found = capped_mean(near) if known else 0.0
+    g1 = (PRIOR_PAIRS * usual_sd**2 + known * found) / (PRIOR_PAIRS + known)
+    shared = float(((run_variance[:, 1:] + run_variance[:, :-1]) / 2)[pairs].mean()) if known else 0.0
+    over = [
+        (capped_mean(squares) - WAVE_DOUBT * g1) / loss
+        for squares, loss in zip(_month_squares(day, mean), WAVE_LOSS, strict=True)
+    ]
+    wave = max(0.0, min(over)) if np.isfinite(over).all() else 0.0
+    return DayNoise(g1, max(g1 - shared, LEAST_SHARE * g1), wave, int(pairs.sum()))
+
+
+def _month_squares(day: Array, mean: Array) -> tuple[Array, Array]:
+    """Return the squares of days a month apart, and of three days with a month between each."""
+
+    def rises(step: int) -> Array:
+        lag = day[:, step:] - day[:, :-step]
+        with np.errstate(invalid="ignore"):
+            month = (lag >= MONTH_DAYS[0]) & (lag <= MONTH_DAYS[1])
+        return np.asarray(np.where(month, mean[:, step:] - mean[:, :-step], np.nan))
+
+    apart: list[Array] = [np.empty(0)]
+    bent: list[Array] = [np.empty(0)]
+    width = day.shape[1]
+    for step in range(1, width):
+        with np.errstate(invalid="ignore"):
+            if not (day[:, step:] - day[:, :-step] <= MONTH_DAYS[1]).any():
+                break
+        rise = rises(step)
+        if not np.isfinite(rise).any():
+            continue
+        apart.append(rise.ravel() ** 2 / 2)
+        for other in range(max(step - 2, 1), min(step + 3, width - step)):  # the month after that one
+            later = rises(other)[:, step:]
+            both = min(later.shape[1], rise.shape[1])
+            bent.append((later[:, :both] - rise[:, :both]).ravel() ** 2 / 6)
+    return np.concatenate(apart), np.concatenate(bent)
+
+
+def own_share(day: Array, mean: Array, neighbour: Array) -> Array:
+    """Return each series' noise as a share of the squad's, drawn towards 1: (15 + m u) / (15 + m).
+
+    u = capped mean of the series' own neighbours over the squad's ``neighbour`` variance, m = 2/3 of their number.
+    """
+    near = neighbour_squares(day, mean)
+    near = np.concatenate([near, np.full((len(near), 1), np.nan)], axis=1)  # also where a day stands alone
+    pairs = np.isfinite(near).sum(axis=1)
+    squad = neighbour[:, None]
+    with np.errstate(invalid="ignore", divide="ignore"):
+        own = add_up(np.nan_to_num(np.minimum(near, CAP * squad))) / CAP_MEAN / neighbour / np.maximum(pairs, 1)
+    count = PAIR_WORTH * pairs
+    return np.asarray((OWN_PAIRS + count * np.where(pairs > 0, own, 1.0)) / (OWN_PAIRS + count))
+
+
+def draw_in(mean: Array, variance: Array) -> Array:
+    """Draw in days over two day SDs from the median of the five days around them, at either end of the nearest four.
+
+    Four at an end: a median of the last five lags behind a level that moves, one of three lets bad days through.
+    """
+    count, width = np.isfinite(mean).sum(axis=1), mean.shape[1]
+    rows, drawn = np.arange(len(mean)), mean.copy()
+    for k in range(width):
+        seen = k < count
+        if not seen.any():
+            break
+        first = np.where(k >= count - 2, count - 4, max(k - 2, 0))[:, None]
+        many = np.where((k < 2) | (k >= count - 2), 4, 5)[:, None]
+        columns = first + np.arange(5)
+        inside = (np.arange(5) < many) & (columns >= 0) & (columns < width)
+        around = np.where(inside, mean[rows[:, None], np.clip(columns, 0, width - 1)], np.nan)
+        middle = np.full(len(mean), np.nan)
+        middle[seen] = np.nanmedian(around[seen], axis=1)
+        reach = REACH * np.sqrt(variance[:, k])
+        drawn[:, k] = np.clip(mean[:, k], middle - reach, middle + reach)
+    return drawn

@@ -1,0 +1,93 @@
+"""Runs that no trend of the start counts, and why (``start_left_out``)."""
+
+import datetime as dt
+
+import polars as pl
+
+from pipelines.derived.common.step_error import REP_KEY, is_free_run
+from pipelines.derived.start.trend_runs import (
+    GATES_M,
+    LEAST_EFFORT_PERCENT,
+    REACTION_USUAL_S,
+    counted_runs,
+    gate_times,
+)
+from schemas.derived.left_out import StartLeftOut
+from schemas.derived.progress import TREND_TIMINGS
+from schemas.phrase import phrase
+
+SHOWN_DAYS = 84
+WORDS = {
+    "resisted": "run against a load",
+    "false_start": "a false start",
+    "stopped_early": "not finished",
+    "submaximal_effort": "asked for at less than 95 % effort",
+    "rolling_start": "a rolling start, which has no start to time",
+    "hand_timed": "timed by hand, which is too coarse for a trend",
+    "timing_unknown": "not said whether timed by gate, film or hand",
+    "reaction_doubtful": "a reaction time that is probably a slip (under 0.08 or over 0.50 s)",
+    "no_splits": "no time taken",
+    "no_gate_and_no_curve": "no gate at 5, 10, 20 or 30 m and too few or unfit times for a curve",
+}
+
+
+def start_left_out(
+    sprint_profile: pl.DataFrame,
+    rep: pl.DataFrame,
+    split: pl.DataFrame,
+    session: pl.DataFrame,
+    athlete: pl.DataFrame,
+    *,
+    as_of: dt.date,
+) -> pl.DataFrame:
+    """Count the runs of the last twelve weeks that stand in no trend of a time, by the first reason that holds.
+
+    Units: runs. Source: definition of ``start_trend``. No row where every run counts.
+    """
+    recent = rep.filter(
+        (pl.col("session_date") <= as_of) & (pl.col("session_date") > as_of - dt.timedelta(days=SHOWN_DAYS))
+    )
+    counted = counted_runs(recent, session, athlete)
+    read = sprint_profile.filter(
+        pl.col("trust").is_in(["good", "thin"]) & pl.any_horizontal(pl.col(list(GATES_M)).is_not_null())
+    )
+    used = pl.concat(
+        [gate_times(counted, split).select(REP_KEY), read.join(counted, on=REP_KEY, how="semi").select(REP_KEY)]
+    )
+    timed = split.drop_nulls(["distance_m", "elapsed_s"]).select(*REP_KEY, _timed=pl.lit(value=True)).unique()
+    odd = (pl.col("clock_start") == "gun") & ~pl.col("reaction_s").is_between(*REACTION_USUAL_S)
+    rows = (
+        recent.join(used, on=REP_KEY, how="anti")
+        .join(timed, on=REP_KEY, how="left", maintain_order="left")
+        .with_columns(
+            reason=pl.when(~is_free_run())
+            .then(pl.lit("resisted"))
+            .when(pl.col("outcome") == "false_start")
+            .then(pl.lit("false_start"))
+            .when(pl.col("outcome") == "stopped")
+            .then(pl.lit("stopped_early"))
+            .when(pl.col("effort_percent") < LEAST_EFFORT_PERCENT)
+            .then(pl.lit("submaximal_effort"))
+            .when(pl.col("start_kind") == "rolling")
+            .then(pl.lit("rolling_start"))
+            .when(pl.col("timing_kind") == "hand")
+            .then(pl.lit("hand_timed"))
+            .when(~pl.col("timing_kind").is_in(TREND_TIMINGS).fill_null(value=False))
+            .then(pl.lit("timing_unknown"))
+            .when(pl.col("_timed").is_null())
+            .then(pl.lit("no_splits"))
+            .when(odd.fill_null(value=False))
+            .then(pl.lit("reaction_doubtful"))
+            .otherwise(pl.lit("no_gate_and_no_curve"))
+        )
+        .group_by("athlete_id", "reason", maintain_order=True)
+        .agg(runs=pl.len().cast(pl.Int64), last_on=pl.col("session_date").max())
+    )
+    many = pl.when(pl.col("runs") == 1).then(pl.lit("1 run")).otherwise(phrase("{} runs", "runs"))
+    said = phrase(
+        "{} of the last twelve weeks not in the trend (last on {}): {}",
+        many,
+        pl.col("last_on").dt.strftime("%Y-%m-%d"),
+        pl.col("reason").replace_strict(WORDS, return_dtype=pl.String),
+    )
+    return rows.with_columns(sentence=said).select(list(StartLeftOut.to_schema().columns)).sort("athlete_id", "reason")

@@ -1,0 +1,18 @@
+"""The sentences over lines of the weekly sheet that somebody may see, chosen in whatever way."""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import polars as pl
+
+from pipelines.derived.week.squad_words import count_sheet, say_lede
+
+COLUMNS = ("training_call", "hamstring_level", "progress_word")
+
+
+def lede_of(rows: Sequence[Mapping[str, Any]]) -> str:
+    """Return the sentences over some lines of the sheet, by the rule of ``squad_week``."""
+    frame = pl.DataFrame(
+        [{name: row.get(name) for name in COLUMNS} for row in rows], schema=dict.fromkeys(COLUMNS, pl.String)
+    )
+    return say_lede(**frame.select(**count_sheet()).row(0, named=True))

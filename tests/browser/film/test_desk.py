@@ -1,0 +1,137 @@
+"""The Film page in a real browser behind the real gate: marked, kept, opened again, on a phone, without a line."""
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+
+from pipelines import flow
+from tests.browser.conftest import Served, Visit
+from tests.browser.film.conftest import CLIPS
+from tests.browser.test_pages import FRAMEWORK_RULES
+
+PAGE = "/film?athlete=teo-brandmere&day=2026-11-21&session=1&run=2"
+MARKS = ((20, "m"), (60, "p"), (75, "d"), (120, "o"), (130, "d"), (170, "o"), (182, "d"), (215, "o"))
+
+
+def open_film(window: Visit, name: str = "long_group_240.mp4") -> None:
+    window.page.set_input_files(".film .pick input >> nth=0", str(CLIPS / name))
+    window.page.wait_for_selector(".film .desk:not([hidden])", timeout=30_000)
+    window.settle()
+
+
+def go(window: Visit, frame: int) -> None:
+    window.page.evaluate(
+        """n => {
+            const slide = document.querySelector('.film input[type=range]');
+            slide.value = n;
+            slide.dispatchEvent(new Event('input'));
+        }""",
+        frame,
+    )
+    window.page.wait_for_function("n => document.querySelector('.film').dataset.n == n", arg=str(frame), timeout=20_000)
+
+
+def mark(window: Visit) -> None:
+    window.page.click(".film .ask button >> nth=0")
+    window.settle()
+    for frame, key in MARKS:
+        go(window, frame)
+        window.page.keyboard.press(key)
+    window.settle()
+
+
+def test_a_film_is_marked_kept_and_opened_again_and_nothing_but_marks_is_sent(
+    visit: Callable[..., Visit], served: Served, served_home: flow.Home
+):
+    window = visit("head_coach")
+    sent: list[int] = []
+    window.page.on("websocket", lambda socket: socket.on("framesent", lambda data: sent.append(len(data))))
+    window.page.on("request", lambda request: sent.append(len(request.post_data_buffer or b"")))
+    window.go(PAGE)
+    before = sum(sent)
+    open_film(window)
+    assert int(window.page.get_attribute(".film", "data-first-ms") or 9_999) < 1_000
+    mark(window)
+    assert sum(sent) - before < 20_000  # of a film of 15 kB here, of any film there: frames, times, names
+    shown = window.page.inner_text(".film .results")
+    assert "188" in shown  # ms; (120 - 75) / 240 s = 187.5 ms by hand
+    window.page.keyboard.press("u")
+    window.settle()
+    assert window.page.locator(".film .list li").count() == len(MARKS) - 1
+    window.page.keyboard.press("r")
+    window.settle()
+    window.page.keyboard.press("Enter")
+    window.page.wait_for_selector("text=Kept: Teo Brandmere", timeout=30_000)
+    window.shoot("film_laptop")
+    window.assert_sound()
+    steps = flow.table(served_home, "step").filter(athlete_id="teo-brandmere", rep_no=2).sort("session_date", "step_no")
+    last = steps.filter(session_date=steps["session_date"].max())
+    assert last["contact_s"].to_list()[:3] == pytest.approx([45 / 240, 40 / 240, 33 / 240], abs=1e-6)
+    again = visit("head_coach")
+    again.go(PAGE)
+    assert again.page.locator(".film .results table").count() >= 1
+    open_film(again)
+    assert again.page.locator(".film .list li").count() == len(MARKS)
+
+
+@pytest.mark.parametrize("size", ["laptop", "phone"])
+def test_the_desk_shuts_nobody_out_and_fits_a_phone(visit: Callable[..., Visit], size: str):
+    window = visit("head_coach", size)
+    window.go("/film?athlete=teo-brandmere&day=2026-11-21&session=1&run=1")
+    open_film(window, "rotated_240.mp4")
+    window.shoot(f"film_desk_{size}")
+    window.assert_sound()
+    small = window.page.evaluate(
+        """[...document.querySelectorAll('.film .desk button:not(.plain)')]
+            .filter((one) => one.offsetHeight && one.offsetHeight < 44).length"""
+    )
+    assert small == 0
+    found = Axe().run(window.page, options={"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]})
+    grave = [f"{rule['id']}: {node['html'][:120]}" for rule in found.response["violations"]
+             if rule["impact"] in ("serious", "critical") and rule["id"] not in FRAMEWORK_RULES
+             for node in rule["nodes"][:3]]  # fmt: skip
+    assert grave == []
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [("sound_only.mp4", "no picture"), ("nothing.mp4", "0 bytes"), ("screenshot.png", "a picture, not a film"),
+     ("half_a_film.mp4", "Half a film"), ("other_box.webm", "no MP4 or MOV")],
+)  # fmt: skip
+def test_what_is_no_film_is_refused_in_a_sentence(visit: Callable[..., Visit], name: str, said: str):
+    window = visit("head_coach")
+    window.go(PAGE)
+    window.page.set_input_files(".film .pick input >> nth=0", str(CLIPS / name))
+    window.page.wait_for_selector(f".film .told:has-text('{said}')", timeout=20_000)
+    assert window.page.locator(".film .desk").is_hidden()
+
+
+def test_two_speeds_are_refused_and_a_slow_film_is_asked_about(visit: Callable[..., Visit]):
+    window = visit("head_coach")
+    window.go("/film?athlete=teo-brandmere&day=2026-11-21&session=1&run=1")
+    open_film(window, "two_speeds.mp4")
+    window.page.wait_for_selector(".film .ask:has-text('Two speeds in one film')", timeout=20_000)
+    open_film(window, "slow_as_30.mp4")
+    window.page.wait_for_selector(".film .ask:has-text('at how many was it taken')", timeout=20_000)
+    open_film(window, "slow_says_240.mp4")
+    window.page.wait_for_selector(".film .ask:has-text('as the camera wrote')", timeout=20_000)
+
+
+def test_a_film_already_open_is_marked_on_without_a_line(visit: Callable[..., Visit], served_home: flow.Home):
+    window = visit("head_coach")
+    window.go("/film?athlete=teo-brandmere&day=2026-11-20&session=1&run=7")
+    open_film(window)
+    window.page.context.set_offline(True)
+    for frame, key in MARKS[2:4]:
+        go(window, frame)
+        window.page.keyboard.press(key)
+    assert window.page.locator(".film .list li").count() == 2
+    window.page.context.set_offline(False)
+    go(window, 130)
+    window.page.keyboard.press("d")
+    window.settle()
+    hands = [json.loads(p.read_text(encoding="utf-8")) for p in Path(served_home.root, "in_hand").glob("film-*.json")]
+    assert any(len(one["marks"]["marks"]) == 3 for one in hands)
