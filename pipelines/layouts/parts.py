@@ -184,7 +184,7 @@ class PartMaker:
         parts = []
         for table in tables:
             values = {**self.values(table), **(more or {}).get(table, {})}
-            if table != "body_measure" or values:
+            if table not in ("body_measure", "checkin") or values:
                 parts.append(self.make(table, values, is_main=False))
         return parts
 
