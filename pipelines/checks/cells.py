@@ -104,7 +104,9 @@ class CellReader:
             if yearless:
                 self.asking.year(yearless, int(text.is_in(yearless).sum()), self.as_of)
             serial = [one for one in said if dates.is_serial(one, self.as_of)]
-            day_zero = self.day_zero or (dates.SHEET_EPOCH if len(serial) == len(said) else None)
+            day_zero = self.day_zero or (
+                dates.SHEET_EPOCH if len(serial) == len(said) and not values.is_not_null().any() else None
+            )
             if serial and self.day_zero is None and day_zero is not None:
                 self.notes.append(
                     f"'{cells.header}': {serial[0]} and the like were read as day numbers of a spreadsheet."

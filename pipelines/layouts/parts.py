@@ -83,7 +83,7 @@ class PartMaker:
         for name in shape.key:
             heading = main.get(name)
             if name == "athlete_id":
-                found[name] = self._athlete(heading or main.get("display_name"))
+                found[name] = self._athlete(heading or (main.get("display_name") if table != "athlete" else None))
             elif name == shape.date:
                 heading = main.get(main_shape.date or "")
                 if heading is not None:
