@@ -10,6 +10,7 @@ from dashboard.access.viewer import Viewer
 from dashboard.board import Board
 from dashboard.home import NoBoard, home_folder
 from dashboard.parts import page
+from dashboard.parts.faults import in_own_words
 from dashboard.parts.marks import text
 
 SCREENS = Path(__file__).parent / "screens"
@@ -71,9 +72,7 @@ def top_bar(viewer: Viewer, pages: list, here: object) -> None:
         who.extend([reach] if reach else [])
         said = " · ".join(who)
         st.html(
-            f'<div class="who"><span class="reach">{text(said)}</span><a href="/logout">{wording.SIGN_OUT}</a>'
-            f' <a href="/logout?everywhere=1" aria-label="{wording.SIGN_OUT} {wording.SIGN_OUT_EVERYWHERE}">'
-            f"{wording.SIGN_OUT_EVERYWHERE}</a></div>",
+            f'<div class="who"><span class="reach">{text(said)}</span><a href="/logout">{wording.SIGN_OUT}</a></div>',
             width="content",
         )
     position = pages.index(here) + 2
@@ -98,8 +97,9 @@ def main() -> None:
         return
     pages = pages_for(viewer)
     here = st.navigation(pages, position="hidden")
-    top_bar(viewer, pages, here)
-    here.run()
+    with in_own_words():
+        top_bar(viewer, pages, here)
+        here.run()
 
 
 main()

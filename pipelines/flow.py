@@ -238,10 +238,14 @@ def table(home: Home, name: str, say: Say = say_nothing) -> pl.DataFrame:
     return publish.read_board(board, name)
 
 
-def rebuild(home: Home, *, say: Say = say_nothing, tell: Tell = tell_nothing) -> list[str]:
-    """Make the record again from its sources alone; return what did not come out as it was logged."""
-    oddities = verifying.rebuild_record(home, say, tell)
-    derive_board(home, say=say, tell=tell)
+def rebuild(home: Home, *, dropping: bool = False, say: Say = say_nothing, tell: Tell = tell_nothing) -> list[str]:
+    """Make the record again from its sources alone; return what did not come out as it was logged.
+
+    Where there is such, record and board stay as they were, unless it is said to go on without those rows.
+    """
+    oddities = verifying.rebuild_record(home, say, tell, dropping=dropping)
+    if dropping or not oddities:
+        derive_board(home, say=say, tell=tell)
     return oddities
 
 

@@ -64,6 +64,16 @@ class SquadSettings(BaseModel):
     review_days: int = number(56, "days back for which calls and flags are computed", unit="days", low=7, high=730)
     checkin_stale_days: int = number(2, "days a check-in stays good for", unit="days", low=0, high=7, bears_on=BOTH)
 
+    # Attention: how much the rules may ask for where nothing is wrong; their thresholds follow from it
+    attention_athletes: float = number(
+        2.0, "athletes a week, of 24 with nothing wrong, that may be brought up for the hamstring", unit="athletes",
+        low=0.5, high=6, bears_on=BOTH,
+    )  # fmt: skip
+    adapt_by_chance: float = number(
+        1.0, "calls 'adapt' a day, of 24 athletes with nothing wrong, that chance may give", unit="calls", low=0.25,
+        high=4, bears_on=CALL,
+    )  # fmt: skip
+
     # Own baseline
     baseline_days: int = number(
         42, "days that make an athlete's own usual", unit="days", low=14, high=180, bears_on=BOTH

@@ -129,4 +129,18 @@ COMPLETENESS_ITEMS = ("days", "checkins", "effort", "splits", "gym_sets", "tests
 PLACES_IN_RANGE = ("below", "within", "above")
 EVIDENCE_STRENGTHS = ("published", "published_weak", "common_practice", "opinion")
 BACKTEST_OUTCOMES = ("hit", "false_flag", "missed", "quiet", "no_flag_possible", "left_out")
-BACKTEST_RULES = ("flag_in_force", "acted_on", "not_acted_on", "history_alone", "random", "always", "never")
+BACKTEST_RULES = (
+    "flag_in_force",
+    "without_budget",
+    "acted_on",
+    "not_acted_on",
+    "history_alone",
+    "random",
+    "always",
+    "never",
+)
+ATTENTION_KINDS = ("family", "reason", "planted")
+ATTENTION_ITEMS = (
+    "capacity", "exposure", "state", "any_family", "answers", "load", "jump", "any_adapt", "strain", "drop", "growth",
+    "fatigue",
+)  # fmt: skip

@@ -25,22 +25,24 @@ ROOMS: dict[str, str] = {
     "pipelines.derived.group": "schemas pipelines.derived.common",
     "pipelines.derived.load": "schemas pipelines.derived.common",
     "pipelines.derived.readiness": "schemas pipelines.derived.common pipelines.derived.load",
-    "pipelines.derived.hamstring": "schemas pipelines.derived.common pipelines.derived.readiness",
+    "pipelines.derived.sprint": "schemas pipelines.derived.common",
+    "pipelines.derived.strength": "schemas pipelines.derived.common pipelines.derived.sprint",
+    "pipelines.derived.hamstring": (
+        "schemas pipelines.derived.common pipelines.derived.readiness pipelines.derived.strength"
+    ),
     "pipelines.derived.hindsight": (
         "schemas pipelines.derived.common pipelines.derived.readiness pipelines.derived.hamstring"
     ),
-    "pipelines.derived.sprint": "schemas pipelines.derived.common",
-    "pipelines.derived.strength": "schemas pipelines.derived.common pipelines.derived.sprint",
     "pipelines.derived.start": (
         "schemas pipelines.derived.common pipelines.derived.load pipelines.derived.sprint pipelines.derived.strength"
     ),
     "pipelines.derived.week": (
-        "schemas pipelines.derived.common pipelines.derived.hamstring pipelines.derived.sprint pipelines.derived.start"
+        "schemas pipelines.derived.common pipelines.derived.sprint pipelines.derived.hamstring pipelines.derived.start"
     ),
     "pipelines.derived.registry": (
         "schemas pipelines.derived.group pipelines.derived.load pipelines.derived.readiness "
-        "pipelines.derived.hamstring pipelines.derived.hindsight pipelines.derived.sprint "
-        "pipelines.derived.strength pipelines.derived.start pipelines.derived.week"
+        "pipelines.derived.sprint pipelines.derived.strength pipelines.derived.hamstring "
+        "pipelines.derived.hindsight pipelines.derived.start pipelines.derived.week"
     ),
     "pipelines.errors": "",
     "pipelines.accounts": "schemas pipelines.errors",
@@ -68,8 +70,8 @@ ROOMS: dict[str, str] = {
         "pipelines.intake pipelines.outputs pipelines.record pipelines.board"
     ),
     "pipelines.questions": (
-        "schemas pipelines.derived.common pipelines.derived.load pipelines.derived.readiness pipelines.derived.week "
-        "pipelines.derived.registry pipelines.home pipelines.record pipelines.board"
+        "schemas pipelines.derived.common pipelines.derived.load pipelines.derived.readiness "
+        "pipelines.derived.week pipelines.derived.registry pipelines.home pipelines.record pipelines.board"
     ),
     "pipelines.flow": (
         "schemas pipelines.derived.sprint pipelines.derived.start pipelines.derived.week pipelines.errors "

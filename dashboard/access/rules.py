@@ -11,7 +11,20 @@ from typing import Any
 from dashboard.access.viewer import Viewer
 from dashboard.wording.general import INJURY_HIDDEN
 
-OPEN_TABLES = frozenset({"method", "column_doc", "knowledge", "caveat", "setting", "board_info", "exercise", "seen"})
+OPEN_TABLES = frozenset(
+    {
+        "method",
+        "column_doc",
+        "knowledge",
+        "caveat",
+        "setting",
+        "board_info",
+        "exercise",
+        "seen",
+        "attention_rate",
+        "attention_budget",
+    }
+)
 COACH_TABLES = frozenset({"rejected", "mended", "marked", "load", "squad_week", "readiness_noise", "start_shift"})
 CELLS_AS_WRITTEN = frozenset({"rejected", "mended", "marked"})  # values of a file: of athletes of the own groups
 # Such rows may hold health detail in words: without the grant, none of a file that fills a guarded table.
@@ -24,6 +37,8 @@ INJURY_COLUMNS = {
     "injury": ("site", "side", "kind", "mechanism", "recurrence", "note"),
     "checkin": ("note",),
     "load_week": ("injury_week",),
+    "hamstring_flag": ("read_note_on",),  # it says what stands in a guarded note
+    "week_sheet": ("read_note_on",),
     "return_step": ("site", "side", "work_done", "symptoms", "signed_by", "note"),
     "return_ladder": (
         "site",

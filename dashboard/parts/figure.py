@@ -9,7 +9,7 @@ import streamlit as st
 from dashboard import downloads as taking
 from dashboard import wording
 from dashboard.parts import page
-from dashboard.parts.marks import prose, take_links, text
+from dashboard.parts.marks import SCROLL, prose, take_links, text
 from dashboard.reads import Opened
 
 MOST_ROWS = 60
@@ -59,7 +59,7 @@ def table(rows: Sequence[Mapping[str, Any]], columns: Sequence[Column], caption:
         body.append(f"<tr>{''.join(cells)}</tr>")
     said = f"<caption>{text(caption)}</caption>" if caption else ""
     inner = f"{said}<thead><tr>{head}</tr></thead><tbody>{''.join(body)}</tbody>"
-    return f'<div class="scroll"><table class="plain">{inner}</table></div>'
+    return f'{SCROLL}<table class="plain">{inner}</table></div>'
 
 
 def _align(rows: Sequence[Mapping[str, Any]], key: str, shown: str = "") -> str:

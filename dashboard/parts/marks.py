@@ -24,6 +24,10 @@ RULES = {
 }
 
 
+# Opens what may be wider than the page: it scrolls sideways, and by the keyboard too, which needs a place to stand.
+SCROLL = f'<div class="scroll" tabindex="0" role="group" aria-label="{wording.WIDE_TABLE}">'
+
+
 def text(value: object) -> str:
     """Escape a value for HTML; unknown is empty. Every value on a page passes here."""
     return "" if value is None else escape(str(value), quote=True)

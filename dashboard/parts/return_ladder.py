@@ -9,7 +9,7 @@ from dashboard import wording
 from dashboard.access.readers import readers_of
 from dashboard.parts import page
 from dashboard.parts.figure import explain
-from dashboard.parts.marks import caution, empty, text
+from dashboard.parts.marks import SCROLL, caution, empty, text
 from dashboard.reads import Opened
 from dashboard.wording import returning as words
 from dashboard.writes import NotKept, enter
@@ -78,7 +78,7 @@ def ladder_table(steps: list[Row]) -> str:
             body.append(f"<tr>{first}{_step_cells(step)}</tr>")
     titles = "".join(f'<th scope="col">{title}</th>' for title in words.LADDER_COLUMNS)
     return (
-        f'<div class="scroll" tabindex="0"><table class="group ladder"><thead><tr>{titles}</tr></thead>'
+        f'{SCROLL}<table class="group ladder"><thead><tr>{titles}</tr></thead>'
         f"<tbody>{''.join(body)}</tbody></table></div>"
     )
 

@@ -25,6 +25,13 @@ def hamstring_words(row: Row) -> dict[str, str]:
     return wording.HAMSTRING | ({row["hamstring_level"]: row["hamstring_words"]} if row.get("hamstring_words") else {})
 
 
+def hamstring_said(row: Row) -> str | None:
+    """Return why the level is what it is, and which note asks to be read."""
+    note = row.get("read_note_on")
+    said = [row["hamstring_reason"], wording.read_the_note(note) if note else None]
+    return "; ".join(part for part in said if part) or None
+
+
 def filter_line(
     athletes: Sequence[Row],
     calls: Mapping[str, str],
@@ -121,7 +128,7 @@ def _sheet_row(row: Row, athlete: Row, decision: Row | None, may_decide: bool) -
     }
     shut = {name: ' class="still"' if is_still else "" for name, is_still in still.items()}
     training = mark(row["training_call"], wording.TRAINING, row["training_reason"], row["training_more"] or 0)
-    hamstring = mark(row["hamstring_level"], hamstring_words(row), row["hamstring_reason"])
+    hamstring = mark(row["hamstring_level"], hamstring_words(row), hamstring_said(row))
     trend = trend_line(row["trend_points"], row["trend_low"], row["trend_high"])
     load = load_bars(row["load_points"], row["load_low"], row["load_high"], row["load_above"])
     mind = f"<small>{text(row['focus_caution'])}</small>" if row.get("focus_caution") else ""

@@ -5,7 +5,7 @@ from typing import Any
 
 from dashboard import wording
 from dashboard.parts.lines import load_bars, trend_line
-from dashboard.parts.week_sheet import hamstring_words
+from dashboard.parts.week_sheet import hamstring_said, hamstring_words
 from dashboard.reads import Opened
 from dashboard.screens.week.rows import Row, Week, changes, decided_last_week, gather, missing
 from dashboard.sheets.typeset import marked, pdf, small_line
@@ -49,7 +49,7 @@ def _row(week: Week, row: Row) -> dict[str, Any]:
         "name": athlete["display_name"],
         "about": wording.about_athlete(athlete["event_group"], row),
         "training": marked(row["training_call"], wording.TRAINING, row["training_reason"], row["training_more"] or 0),
-        "hamstring": marked(row["hamstring_level"], hamstring_words(row), row["hamstring_reason"]),
+        "hamstring": marked(row["hamstring_level"], hamstring_words(row), hamstring_said(row)),
         "trend": trend,
         "trend_alt": trend_alt,
         "progress": wording.PROGRESS.get(row["progress_word"] or "", "–"),

@@ -16,6 +16,26 @@ MEASURES, RECORDED, SETTINGS, CAVEATS, SOURCES = (
     "Sources",
 )
 BEARS_ON = "bears on"
+SEEN = "What progress sees, and what it imagines"
+SEEN_LEDE = (
+    "Simulated squads, run through this program’s own steps at 24 weekly looks; no model of ours made their times. "
+    "Percent of athletes, unless said. The plain contrast is the last three days against the ten before, by somebody "
+    "who knows the day-to-day noise and lets one of ten athletes who stay as they are get a word. Found on simulated "
+    "data only."
+)
+SEEN_SEED = "seed"
+SEEN_COLUMNS = (
+    ("row", "Squads"),
+    ("any_flat", "Any word, nothing changed"),
+    ("power", "Change seen"),
+    ("anchor", "Plain contrast"),
+    ("wrong", "Called the other way"),
+    ("delay_weeks", "Weeks to the word"),
+    ("cover", "95 % interval holds, % of looks"),
+    ("holding", "Called holding, % of looks"),
+    ("detectable_ms", "Not seen under, ms"),
+    ("athletes", "Athletes"),
+)
 CAVEATS_LEDE = "A value that cannot be had stays empty and says why; it is never filled in."
 COLUMN, MEANING, UNIT, RANGE, SOURCE, NOTE, VALUE, SETTING, SENTENCE = (
     "column",

@@ -37,9 +37,21 @@ NO_FOCUS = "Nothing to propose yet: load step timings or splits of three starts.
 INJURY_HIDDEN = "injury record: ask the head coach"
 CAUTION_SHORT = CAUTION_LINE
 NO_ACCESS_TITLE = "Not signed in"
-SIGN_IN, SIGN_OUT, SIGN_OUT_EVERYWHERE = "Sign in", "Sign out", "on all devices"
+SIGN_IN, SIGN_OUT = "Sign in", "Sign out"
 
 
 def part_name(first: int, last: int) -> str:
     """Name a part of a list of people by the places of its first and last."""
     return f"{first}–{last}" if last > first else str(first)
+
+
+def page_fault(reference: str) -> tuple[str, str]:
+    """Say that a page could not be drawn, and what to do, with the reference that finds the fault in the log."""
+    return (
+        "This page could not be drawn.",
+        "That is a fault of thirdstep, not of your data: nothing was lost or changed. Load the page again; if it comes "
+        f"back, tell who runs thirdstep the reference {reference}, which stands in dashboard.log in the home folder.",
+    )
+
+
+WIDE_TABLE = "Table; it may be wider than the page and scrolls sideways"

@@ -88,6 +88,11 @@ def missing_checkins(gaps: Sequence[tuple[str, int | None]]) -> str:
     return f"Check-ins: {', '.join(named[:4])}{more}"
 
 
+def read_the_note(on: dt.date) -> str:
+    """Ask to read a note that names the hamstring; what it means is for the reader."""
+    return f"read the note of {long_day(on)}: it names the hamstring"
+
+
 def set_aside(rows: int, source: str) -> str:
     """Say how many rows of a file wait to be mended."""
     return f"{rows} row{'s' if rows != 1 else ''} set aside in {source}"
@@ -179,7 +184,7 @@ def no_such_week(asked: str, weeks: Sequence[str]) -> str:
     return f"There is no sheet for '{asked}'. Give the Monday of a week: the last are {', '.join(weeks)}."
 
 
-WAITING_LEDE = (
+NOT_ANSWERED_LEDE = (
     "Check-ins of today, and minutes and effort of sessions of the last two days, as far as the sheet reaches. "
     "Nothing is sent from here: copy the list."
 )

@@ -185,6 +185,5 @@ def noise_told(noise: Row) -> str:
     """Say how many athletes chance alone would mark on a day, and how many were marked."""
     return (
         f"Chance alone would mark about {number(noise['expected_false_notes_per_day'], 1)} athletes a day for an "
-        f"unusual answer: {noise['formula']}. Marked were {number(noise['seen_notes_per_day'], 1)} a day. Answers of "
-        "one person hang together and scales are coarse, so it is an order of size."
+        f"unusual answer: {noise['formula']}. Marked were {number(noise['seen_notes_per_day'], 1)} a day."
     )

@@ -14,7 +14,7 @@ import polars as pl
 
 from pipelines.board.derivation import NOTHING_EARLIER, Earlier
 from pipelines.board.file import READ_ONLY
-from pipelines.board.seen_table import seen_table
+from pipelines.board.seen_table import seen_rows
 from pipelines.derived.registry import Derivation
 from pipelines.errors import ThirdstepError
 from pipelines.home.durable import move_durably, write_durably
@@ -188,7 +188,7 @@ def words(
             [{"code": code, "sentence": sentence} for code, sentence in all_caveats().items()],
             schema={"code": pl.String, "sentence": pl.String},
         ),
-        "seen": seen_table(),
+        "seen": seen_rows(),
     }
 
 

@@ -15,14 +15,16 @@ from pipelines.record.sources import journal, read_source
 Tell = Callable[[int, int, str], None]
 
 
-def rebuild_record(home: Home, say: Say, tell: Tell) -> list[str]:
+def rebuild_record(home: Home, say: Say, tell: Tell, *, dropping: bool = False) -> list[str]:
     """Make the record again from its sources and put it in place of the old one, which moves to the backups.
+
+    Where something does not come out as it was logged, the old one stays, unless ``dropping`` says to go on without it.
 
     Returns:
         What did not come out as it was logged; empty when all did.
     """
     with opening.alone(home, say):
-        return opening.make_again(home, tell)
+        return opening.make_again(home, tell, whole_only=not dropping)
 
 
 def verify(home: Home, say: Say, tell: Tell) -> list[tuple[str, str]]:

@@ -5,6 +5,7 @@ from pathlib import Path
 import click
 
 from pipelines.cli.options import COULD_NOT, DONE, SET_ASIDE, Session
+from pipelines.errors import ThirdstepError
 
 
 @click.command()
@@ -23,17 +24,23 @@ def verify(ctx: click.Context) -> None:
 
 
 @click.command()
+@click.option("--drop", "dropping", is_flag=True, help="Go on without rows whose source no longer gives them.")
 @click.pass_context
-def rebuild(ctx: click.Context) -> None:
+def rebuild(ctx: click.Context, dropping: bool) -> None:
     """Make the record again from its kept sources; the old file moves to the backups."""
     from pipelines import flow
     from pipelines.entry import report
 
     session: Session = ctx.obj
     with report.progress(session.quiet) as tell:
-        oddities = flow.rebuild(session.home, say=session.say, tell=tell)
+        oddities = flow.rebuild(session.home, dropping=dropping, say=session.say, tell=tell)
     for oddity in oddities:
         click.echo(f"Not as it was logged: {oddity}", err=True)
+    if oddities and not dropping:
+        raise ThirdstepError(
+            "Record and board stay as they were. Load the right file again, or bring the source back from a backup; "
+            "'thirdstep rebuild --drop' goes on without those rows."
+        )
     session.done("The record was made again from its sources, and the board is published.")
     ctx.exit(SET_ASIDE if oddities else DONE)
 

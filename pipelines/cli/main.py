@@ -3,7 +3,7 @@ some rows were set aside.
 """
 
 import dataclasses
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -62,7 +62,12 @@ def demo(session: Session, build_only: bool, port: int | None, no_browser: bool)
     for one in sign_ins:
         session.done(f"  sign in as  {one.name:<22} pass-phrase  {one.passphrase:<24} reads {one.reads}")
     if not build_only:
-        flow.serve(home, port, open_browser=not no_browser, announce=lambda address: click.echo(_open_at(address)))
+        flow.serve(
+            home,
+            port,
+            open_browser=not no_browser,
+            announce=_announcing(home.dashboard_log),
+        )
 
 
 @main.command(name="open")
@@ -97,13 +102,16 @@ def open_(
     if not flow.accounts(home).list():
         session.say("Nobody can sign in yet: thirdstep account add NAME --role head_coach")
     flow.serve(
-        home, port, open_browser=not no_browser, announce=lambda address: click.echo(_open_at(address)),
+        home, port, open_browser=not no_browser, announce=_announcing(home.dashboard_log),
         public_names=public_name, on_network=on_this_network or address is not None, address=address, guide=click.echo,
     )  # fmt: skip
 
 
-def _open_at(address: str) -> str:
-    return f"The dashboard is open at {address}  (Ctrl-C ends it)"
+def _announcing(log: Path) -> Callable[[str], None]:
+    def announce(address: str) -> None:
+        click.echo(f"The dashboard is open at {address}  (Ctrl-C ends it)\nFaults are written to {log}")
+
+    return announce
 
 
 # --- files -----------------------------------------------------------------------------------------------------------

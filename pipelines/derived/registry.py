@@ -18,6 +18,7 @@ from schemas.derived.registry import DERIVED
 OF_THE_SQUAD = frozenset(
     {
         "strength_state", "spring_state", "start_noise", "start_shift", "squad_trend", "readiness_noise",
+        "attention_rate", "attention_budget",
         "flag_backtest", "group_spread", "group_load", "group_test_calendar", "completeness_week", "squad_week",
     }
 )  # fmt: skip
@@ -30,6 +31,7 @@ def derivations() -> dict[str, Derivation]:
     """Return the function of every derived table, by the name of the table."""
     from pipelines.derived.group.spread import group_load, group_spread
     from pipelines.derived.hamstring.flag import hamstring_flag
+    from pipelines.derived.hindsight.attention import attention_budget, attention_rate
     from pipelines.derived.hindsight.backtest import flag_backtest
     from pipelines.derived.hindsight.replay import flag_backtest_week
     from pipelines.derived.load.amounts import load_day, load_week
@@ -38,7 +40,8 @@ def derivations() -> dict[str, Derivation]:
     from pipelines.derived.load.exposure import speed_exposure
     from pipelines.derived.load.planning import plan_done
     from pipelines.derived.load.work import work_week
-    from pipelines.derived.readiness.call import readiness_day, readiness_noise, readiness_reason
+    from pipelines.derived.readiness.call import readiness_day, readiness_reason
+    from pipelines.derived.readiness.chance import readiness_noise
     from pipelines.derived.readiness.checkin_answers import checkin_answer
     from pipelines.derived.readiness.due import answer_due
     from pipelines.derived.readiness.ladder import return_ladder
@@ -91,6 +94,8 @@ def derivations() -> dict[str, Derivation]:
         readiness_reason,
         readiness_noise,
         hamstring_flag,
+        attention_rate,
+        attention_budget,
         flag_backtest,
         flag_backtest_week,
         answer_due,

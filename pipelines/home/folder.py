@@ -66,6 +66,11 @@ class Home:
         return self.root / "backups"
 
     @property
+    def dashboard_log(self) -> Path:
+        """What the dashboard said while it ran, faults with all that is known of them."""
+        return self.root / "dashboard.log"
+
+    @property
     def demo_mark(self) -> Path:
         """The file that says that everything here is invented."""
         return self.root / "DEMO.txt"

@@ -8,7 +8,6 @@ import socket
 import ssl
 import subprocess
 import sys
-import tempfile
 import time
 import urllib.request
 import webbrowser
@@ -16,10 +15,11 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from types import FrameType
-from typing import TYPE_CHECKING
+from typing import IO, TYPE_CHECKING
 
 from pipelines.errors import ThirdstepError
 from pipelines.home.folder import HOME_VARIABLE, Home
+from pipelines.home.trouble import plain_words
 from pipelines.outputs.network import as_host
 
 if TYPE_CHECKING:
@@ -30,6 +30,7 @@ OWN_NAMES = (LOOPBACK, "localhost")
 LONGEST_NAME = 253  # characters of a host name, RFC 1035
 HOST_NAME = re.compile(r"(?!-)[a-z0-9-]{1,63}(?<!-)(?:\.(?!-)[a-z0-9-]{1,63}(?<!-))*")  # RFC 1123
 FIRST_PORT = 8501
+LONGEST_LOG_BYTES = 2_000_000  # own choice
 PORTS_TRIED = 50
 START_WAIT_S = 90.0  # s, a first start imports everything on a slow machine
 END_WAIT_S = 5.0  # s between asking the dashboard to end and ending it
@@ -64,16 +65,19 @@ def serve(
     names = [*dict.fromkeys((*own, *map(_host_name, public_names)))]
     port = _free_port(port, listen_at)
     address = f"{'https' if certificate else 'http'}://{as_host(listen_at)}:{port}"
-    with tempfile.TemporaryFile("w+", encoding="utf-8", errors="replace") as said, _ending_on_request():
+    with _log(home) as said, _ending_on_request():
+        before = said.tell()
         child = subprocess.Popen(
             _command(port, names, listen_at, certificate), cwd=_folder().parent,
             env=os.environ | {HOME_VARIABLE: str(home.root)}, stdout=subprocess.DEVNULL, stderr=said,
         )  # fmt: skip
         try:
             if not _is_up(child, address, certificate):
-                said.seek(0)
+                said.seek(before)
                 last = (said.read().strip().splitlines() or ["it said nothing"])[-1]
-                raise ThirdstepError(f"The dashboard did not start: {last}")
+                raise ThirdstepError(
+                    f"The dashboard did not start: {last} All that it said stands in '{home.dashboard_log}'."
+                )
             announce(address)
             if open_browser and _has_screen():
                 webbrowser.open(address)
@@ -82,6 +86,16 @@ def serve(
             pass
         finally:
             _end(child)
+
+
+def _log(home: Home) -> IO[str]:
+    """Open the dashboard's log to write on; a long one is put aside first, in place of the one before it."""
+    path = home.dashboard_log
+    with plain_words(path):
+        path.parent.mkdir(parents=True, exist_ok=True)
+        if path.exists() and path.stat().st_size > LONGEST_LOG_BYTES:
+            path.replace(path.with_suffix(".before.log"))
+        return path.open("a+", encoding="utf-8", errors="replace")
 
 
 def _folder() -> Path:

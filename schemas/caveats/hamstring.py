@@ -4,6 +4,7 @@ CAVEATS: dict[str, str] = {
     "no_eccentric_test": "No eccentric hamstring test in the record.",
     "eccentric_test_overdue": "The last eccentric hamstring test is older than the squad's limit.",
     "test_noise_unknown": "The eccentric test cannot be held against its noise yet: too few own tests.",
+    "loss_not_retested": "The last eccentric test showed a loss that no further test has confirmed or cleared.",
     "own_exposure_unknown": "Too few weeks to know the athlete's own range of fast metres.",
     "no_plan": "Long without a near-maximal run, and no plan is entered for the coming days.",
     "no_recent_checkin": "No check-in in the last days.",

@@ -17,6 +17,8 @@ CAVEATS: dict[str, str] = {
     "the counts read high.",
     "no_judged_speed": "No run with an electronic or video section of 5 m or more yet: no own best to compare with.",
     "lifting_unknown": "Not every strength session of the week has its sets logged: unknown, or 'at least'.",
+    "exercise_family_unknown": "An exercise of the log has no family: say on the Data page (type in, Exercises) which "
+    "it is. Until then eccentric work is unknown, not 0.",
     "jumps_unknown": "Not every jump session of the week has its sets logged: unknown, or 'at least'.",
     "runs_unknown": "Not every running session of the week has its runs logged: unknown, or 'at least'.",
     "set_load_unknown": "A set of the week has no load, so the tonnage of its family is unknown.",

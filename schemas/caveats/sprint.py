@@ -17,6 +17,8 @@ CAVEATS: dict[str, str] = {
     "behind the gate the athlete stood.",
     "vmax_implausible": "The fitted top speed is above what anybody has run.",
     "vmax_below_run": "The run itself shows a stretch faster than the fitted top speed, beyond timing noise.",
+    "block_push_not_in_model": "The run itself shows a stretch faster than the fitted top speed: the push from the "
+    "blocks is not in the model, so the curve is a little late at the start and its top speed a little low.",
     "wide_interval": "The initial acceleration is not known to better than 5 %.",
     # Why a profile is thin.
     "rolling_start": "Rolling start: top speed only; acceleration cannot be had.",

@@ -35,6 +35,12 @@ class FlagBacktestWeek(DerivedTable):
         nullable=True,
         label="Flagged",
     )
+    flagged_without_budget: bool = column(
+        "Whether the rule without a budget, where every sign speaks for itself, would have flagged; null as flagged.",
+        source="definition",
+        nullable=True,
+        label="Without a budget",
+    )
     history_flagged: bool = column(
         "Whether a hamstring injury of the last twelve months was known.", source="green_2020", label="History alone"
     )

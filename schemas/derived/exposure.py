@@ -68,6 +68,18 @@ class SpeedExposure(DerivedTable):
         le=1,
         label="Fastest share",
     )
+    first_90_on: pl.Date = column(
+        "Day of the first run at 90 % or more in the week; null without one.",
+        source="definition",
+        nullable=True,
+        label="First at 90 %",
+    )
+    first_95_on: pl.Date = column(
+        "Day of the first run at 95 % or more in the week; null without one.",
+        source="definition",
+        nullable=True,
+        label="First at 95 %",
+    )
     last_90_on: pl.Date = column(
         "Day of the last run at 90 % or more, seen from the end of the week.",
         source="definition",
@@ -91,6 +103,24 @@ class SpeedExposure(DerivedTable):
         "Usual metres from",
     )
     usual_metres_95_high: float = _metres("Upper end of own usual week.", "Usual metres to")
+    expected_metres_90: float = column(
+        "Metres at 90 % that were to be expected: the plan as usually carried out, or without a plan own growth.",
+        unit="m",
+        source="clean_squads",
+        nullable=True,
+        ge=0,
+        label="Expected",
+    )
+    above_z: float = column(
+        "How far metres_90 of the week, or of two together, lie above what was to be expected, in own scatters.",
+        source="clean_squads",
+        nullable=True,
+        label="Above expected",
+    )
+    longest_gap_95_days: int = _count(
+        "Own longest gap between days at 95 %, of the 26 weeks before the last of them; null with under eight weeks.",
+        "Longest own gap",
+    )
     reason: str = column("What makes the counts doubtful or null.", source="definition", nullable=True, label="Reason")
 
     class Config(DerivedTable.Config):

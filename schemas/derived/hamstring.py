@@ -10,10 +10,10 @@ from schemas.records.keys import athlete_key
 class HamstringFlag(DerivedTable):
     """Four families of evidence and one of opinion, each day. A flag is a reason to talk, never a prediction.
 
-    History: earlier hamstring injury, the first weeks after a return marked. Capacity: own eccentric force fallen
-    beyond noise, a side difference beyond noise in several tests, weeks without isolated eccentric work. Exposure: fast
-    metres above own range, or a long gap and then a maximal session. State: tightness of one side, sore muscles, low
-    freshness, pain at the hamstring. Start pattern: reaching ahead or pushing too long; a coaching opinion that never
+    History: earlier hamstring injury, the first weeks after a return marked. Capacity: own eccentric force fallen or
+    the sides moved apart beyond noise, weeks without isolated eccentric work. Exposure: fast metres above plan and own
+    growth, or a long gap and then a maximal session. State: tightness of one side that lasts, pain at the hamstring.
+    Start pattern: reaching ahead or pushing too long; a coaching opinion that never
     counts into the level. Level = how many of the four speak; 'cannot say' when none speaks and at least two of
     capacity, exposure and state lack their data. An overdue or absent test is missing data, so it cannot speak: it
     says so. Cut-offs published for other sports never flag.
@@ -83,6 +83,13 @@ class HamstringFlag(DerivedTable):
         "Yes where the words rest on the injury record: such words are for those who may read it.",
         source="definition",
         label="From injuries",
+    )
+    read_note_on: pl.Date = column(
+        "Day of a note of the last week that names the hamstring and asks to be read, on the row of the state; it "
+        "changes no level. Null where there is none.",
+        source="common_practice",
+        nullable=True,
+        label="Read the note of",
     )
 
     class Config(DerivedTable.Config):

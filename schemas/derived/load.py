@@ -157,6 +157,20 @@ class LoadWeek(DerivedTable):
     injury_week: bool = column(
         "Whether an injury that stopped training overlaps the week.", source="definition", label="Injury week"
     )
+    expected_au: float = column(
+        "What was to be expected: the plan as the athlete usually carries it out, or without a plan own growth.",
+        unit="AU",
+        source="clean_squads",
+        nullable=True,
+        ge=0,
+        label="Expected",
+    )
+    above_z: float = column(
+        "How far the week, or the last two together, lies above what was to be expected, in own scatters.",
+        source="clean_squads",
+        nullable=True,
+        label="Above expected",
+    )
     reason: str = column(
         "Why the load, or the monotony, has no value; or that an injury's dates contradict each other.",
         source="definition",

@@ -52,6 +52,20 @@ class CheckinAnswer(DerivedTable):
         ge=0,
         label="Days behind",
     )
+    worse_z: float = column(
+        "Distance from own mean in own standard deviations, towards the worse side: this answer, or the last two or "
+        "three together; the item speaks from the threshold on. For tightness z, as excess_sum decides there.",
+        source="clean_squads",
+        nullable=True,
+        label="Worse than usual",
+    )
+    excess_sum: float = column(
+        "Tightness above own usual added up over days, in standard deviations, less one a day; null for other items.",
+        source="page_1954",
+        nullable=True,
+        ge=0,
+        label="Added up",
+    )
     speaks: bool = column("Whether the rule counts it as a reason.", source="common_practice", label="Speaks")
     run: int = column(
         "Check-ins running in which it speaks, this one counted; null when it does not.",
@@ -75,8 +89,8 @@ class ReadinessReason(DerivedTable):
 
     A reason is a fact of the record set against the athlete's own usual: pain, illness, an open injury or a recent
     return, a tight hamstring, an unusual answer, a lower jump, a week load above own range, short sleep. "Unusual" is
-    a robust z in prediction form against the athlete's own days before, today left out. No score is made of them. A
-    week load above own range comes by itself about once in ten weeks.
+    a distance from the athlete's own days before, today left out, from a threshold set on squads with nothing wrong.
+    No score is made of them.
     """
 
     athlete_id: str = athlete_key()
@@ -168,8 +182,8 @@ class ReadinessDay(DerivedTable):
 class ReadinessNoise(DerivedTable):
     """How many athletes chance alone would mark on a day, and how many were marked.
 
-    expected = athletes x (1 - (1 - P(Z < -z))^items), for normal, independent answers. One row, for the day looked
-    from. Answers of one person hang together and their scales are coarse, so it is an order of size.
+    By chance: each athlete's own rate, every day of theirs held against all their others by the thresholds of the rule,
+    days of a told complaint left out. One row, for the day looked from.
     """
 
     day_on: pl.Date = column("Day looked from.", source="definition", label="Day")
@@ -178,7 +192,7 @@ class ReadinessNoise(DerivedTable):
         "Athletes with enough own answers to be judged.", source="definition", ge=0, label="Athletes"
     )
     expected_false_notes_per_day: float = column(
-        "Athletes that chance alone would mark on a day.", source="normal_tail", ge=0, label="Expected by chance"
+        "Athletes that chance alone would mark on a day.", source="leave_one_out", ge=0, label="Expected by chance"
     )
     seen_notes_per_day: float = column(
         "Athletes marked on a day for an unusual answer, mean over the review window.",
@@ -186,7 +200,7 @@ class ReadinessNoise(DerivedTable):
         ge=0,
         label="Seen",
     )
-    formula: str = column("The sum in words, with its numbers.", source="normal_tail", label="Sum")
+    formula: str = column("The sum in words, with its numbers.", source="leave_one_out", label="Sum")
 
     class Config(DerivedTable.Config):
         """Key."""

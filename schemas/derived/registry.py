@@ -2,6 +2,7 @@
 
 from schemas.base import Table
 from schemas.derived.advice import Advice, AdvisedWork
+from schemas.derived.attention import AttentionBudget, AttentionRate
 from schemas.derived.backtest import FlagBacktest, FlagBacktestWeek
 from schemas.derived.blocks import FocusFollowup, TrainingBlock
 from schemas.derived.calendar import CompletenessWeek, ExposureCalendar, GroupTestCalendar
@@ -60,6 +61,8 @@ DERIVED: dict[str, type[Table]] = {
     "readiness_reason": ReadinessReason,
     "readiness_noise": ReadinessNoise,
     "hamstring_flag": HamstringFlag,
+    "attention_rate": AttentionRate,
+    "attention_budget": AttentionBudget,
     "flag_backtest": FlagBacktest,
     "flag_backtest_week": FlagBacktestWeek,
     "answer_due": AnswerDue,

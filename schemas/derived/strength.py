@@ -125,6 +125,38 @@ class StrengthState(DerivedTable):
         le=1,
         label="Probability of a drop",
     )
+    own_change_percent: float = column(
+        "Change against the mean of own tests of the 365 days before, shrunk towards none by the noise; for both sides "
+        "of right over left. For force tests only.",
+        unit="%",
+        source="normal_shrinkage",
+        nullable=True,
+        label="Own change, shrunk",
+    )
+    p_fallen: float = column(
+        "Probability that it has truly fallen, or the sides truly moved apart, by more than the smallest change that "
+        "matters: this test alone, or the last two together.",
+        source="normal_shrinkage",
+        nullable=True,
+        ge=0,
+        le=1,
+        label="Probability of a loss",
+    )
+    p_fallen_before: float = column(
+        "The same of the test before, at most 90 days earlier and of the same side: what confirms a loss.",
+        source="normal_shrinkage",
+        nullable=True,
+        ge=0,
+        le=1,
+        label="And in the test before",
+    )
+    lost_side: str = column(
+        "The side that lost against the other, measured on own usual; for both sides only.",
+        source="definition",
+        nullable=True,
+        isin=words.SIDES,
+        label="Side that lost",
+    )
     sentence: str = column(
         "What a force test says, in words; null for lifts.", source="definition", nullable=True, label="In words"
     )

@@ -45,6 +45,12 @@ class WeekSheet(DerivedTable):
         nullable=True,
         label="Families",
     )
+    read_note_on: pl.Date = column(
+        "Day of a note of the last week that names the hamstring and asks to be read; it changes no level.",
+        source="common_practice",
+        nullable=True,
+        label="Read the note of",
+    )
     progress_word: str = column(
         "Progress of the main start series; null in weeks gone by and without a series.",
         source="definition",

@@ -44,6 +44,12 @@ class WorkWeek(DerivedTable):
     eccentric_hamstring_reps: int = _count(
         "Repetitions of those sets; where left and right differ, the larger.", "Eccentric reps"
     )
+    unknown_exercises: str = column(
+        "Exercises of the week that neither the squad's list nor the starter list knows; null where all are known.",
+        source="definition",
+        nullable=True,
+        label="Without a family",
+    )
     last_eccentric_on: pl.Date = column(
         "Day of the last such set, seen from the end of the week.",
         source="definition",

@@ -1,9 +1,9 @@
 """The sources of knowledge, by key: every formula, value and rule names one of these."""
 
-from schemas.knowledge import general, group, hamstring, load, progress, readiness, sprint, start, strength
+from schemas.knowledge import attention, general, group, hamstring, load, progress, readiness, sprint, start, strength
 from schemas.knowledge.source import Source
 
-AREAS = (general, sprint, start, progress, load, strength, readiness, hamstring, group)
+AREAS = (general, sprint, start, progress, load, strength, readiness, hamstring, group, attention)
 
 
 def all_sources() -> dict[str, Source]:

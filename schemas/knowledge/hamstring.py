@@ -82,6 +82,17 @@ COUNTED_FAMILIES = ("history", "capacity", "exposure", "state")
 # Families whose silence for want of data makes the level 'cannot say' (a history without an entry says nothing).
 DATA_FAMILIES = ("capacity", "exposure", "state")
 
+# Words that name the hamstring in a note: English, German, French, Spanish, Italian, Dutch; written as people write
+# them, common practice. A word may stand in a longer one.
+HAMSTRING_WORDS = (
+    "hamstring", "hammy", "back of thigh", "back of the thigh", "biceps femoris",
+    "oberschenkelrückseite", "hinterer oberschenkel", "hinteren oberschenkel", "hintere oberschenkel", "beinbeuger",
+    "ischio", "arrière de la cuisse", "arriere de la cuisse", "derrière la cuisse", "derriere la cuisse",
+    "isquio", "parte posterior del muslo", "detrás del muslo", "detras del muslo",
+    "flessori della coscia", "flessore della coscia", "retro della coscia", "bicipite femorale",
+    "achterkant bovenbeen", "achterkant dij",
+)  # fmt: skip
+NOTE_DAYS = 7  # days a note that names the hamstring asks to be read, common practice
 HISTORY_SHOWN_WEEKS = 52  # weeks after a return during which the week is shown, source: "zein_2024"
 PATTERN_DAYS = 28  # days a start-pattern note stays, common practice
 HORIZON_DAYS = 7  # days after a flag in which an injury counts as having followed it, chosen beforehand, own rule

@@ -138,7 +138,12 @@ READINESS_RULE: tuple[ReadinessRule, ...] = (
         "claudino_2017",
         "jump_drop_probability",
     ),
-    ReadinessRule("week_load", "load of the last complete week above the athlete's own range", "adapt", "definition"),
+    ReadinessRule(
+        "week_load",
+        "load of the last complete week far above plan and the athlete's own growth",
+        "adapt",
+        "clean_squads",
+    ),
     ReadinessRule("sleep_h", "slept less than usual for this athlete", "adapt", "leys_2013"),
 )
 

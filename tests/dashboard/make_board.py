@@ -12,6 +12,8 @@ import duckdb
 import numpy as np
 import polars as pl
 
+from pipelines.derived.hindsight.attention import attention_budget, attention_rate
+from schemas.settings import SquadSettings
 from tests.dashboard.invented import START, TODAY, WEEK, athletes, call_of
 from tests.dashboard.invented_tables import derived_tables
 from tests.dashboard.invented_words import knowledge_tables
@@ -322,7 +324,11 @@ def loads_and_rejected() -> Frames:
 
 def board_tables() -> Frames:
     """Return every table of the invented board."""
-    return {**record_tables(), **derived_tables(), **loads_and_rejected(), **knowledge_tables()}
+    simulated = {
+        "attention_rate": attention_rate(settings=SquadSettings()),
+        "attention_budget": attention_budget(settings=SquadSettings()),
+    }
+    return {**record_tables(), **derived_tables(), **simulated, **loads_and_rejected(), **knowledge_tables()}
 
 
 def write_board(home: Path, tables: Frames, build: str = "000001") -> Path:

@@ -35,7 +35,8 @@ def weeks(hits: int, false_flags: int, missed: int, quiet: int, acted: int = 0) 
         rows.append({
             "athlete_id": NAMES[number % len(NAMES)], "week_of": monday, "judged_on": monday - dt.timedelta(days=1),
             "level": "one_family" if flagged else "none", "families": "state" if flagged else None,
-            "flagged": flagged, "history_flagged": False, "injured_on": monday if followed else None,
+            "flagged": flagged, "flagged_without_budget": True,
+            "history_flagged": False, "injured_on": monday if followed else None,
             "acted": flagged and number < acted, "outcome": outcome, "reason": None,
         })  # fmt: skip
     return pl.DataFrame(rows, infer_schema_length=None, schema_overrides={"families": pl.String, "reason": pl.String})

@@ -304,8 +304,9 @@ def test_nobody_gets_a_probability_of_injury():
 
 def test_what_chance_alone_would_mark_is_told_to_coaches_and_to_no_athlete(open_as, thin_home, derived):
     noise = derived["readiness_noise"].row(0, named=True)
-    # five of the eight have 14 answers or more in the 42 days before today: 5 x (1 - 0.97725^8) = 0.84
-    assert noise["expected_false_notes_per_day"] == pytest.approx(noise["athletes"] * (1 - 0.977250**8), abs=1e-3)
+    # their answers never change but for what they complain of and tell: chance marks next to nothing
+    assert noise["athletes"] > 0
+    assert noise["expected_false_notes_per_day"] < 0.2
     told = wording.noise_told(noise)
     assert told in unescape(html_of(open_as(HEAD, "methods", at_home=thin_home)))
     assert wording.NOISE_TITLE not in html_of(open_as(ATHLETE, "methods", at_home=thin_home))

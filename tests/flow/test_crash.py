@@ -24,8 +24,9 @@ DIES = textwrap.dedent(
     """
     import os, signal, sys
     from pathlib import Path
-    from pipelines import flow, history, loading, warehouse
-    from pipelines.home import Home
+    from pipelines import flow
+    from pipelines.home.folder import Home
+    from pipelines.record import history, loading, warehouse
 
     def die(*_, **__):
         os.kill(os.getpid(), signal.SIGKILL)

@@ -93,3 +93,13 @@ def test_a_damaged_source_is_right_again_once_the_right_file_is_loaded(squad, tm
     assert any(wrong for _, wrong in flow.verify(squad))
     flow.load(squad, [tmp_path / "in" / "roster.csv"], by=COACH, derive_after=False)
     assert source_path(squad.sources, sha).read_bytes() == ROSTER.encode()
+
+
+def test_a_rebuild_drops_no_rows_unless_it_is_told_to(squad):
+    [sha] = flow.loads(squad).filter(source_name="quillfeather_checkins.csv")["source_sha256"].to_list()
+    source_path(squad.sources, sha).write_bytes(b"damaged")
+    before = flow.table(squad, "checkin")
+    assert flow.rebuild(squad) != []
+    assert flow.table(squad, "checkin").equals(before)
+    assert flow.rebuild(squad, dropping=True) != []
+    assert flow.table(squad, "checkin").height < before.height

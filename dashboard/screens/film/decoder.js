@@ -6,6 +6,7 @@ const KEPT_BYTES = 200 * 2 ** 20; // of decoded frames at most, so that a phone 
 const FEWEST_KEPT = 8, MOST_KEPT = 48;
 const BYTES_A_PIXEL = 4; // of a frame copied out of the decoder
 const AHEAD = 8; // pieces the decoder is given before it has answered
+const STUCK_MS = 1500; // without a frame while the decoder has work: it is waiting for those that are held
 const PATIENCE_MS = 8000;
 
 export class Decoder {
@@ -16,6 +17,9 @@ export class Decoder {
     this.frames = new Map(); // number -> picture
     this.next = null; // place of the next piece to be decoded, null where decoding has to begin anew
     this.most = 0;
+    this.aim = 0;
+    this.copies = false; // whether frames are copied out of the decoder
+    this.lastOut = 0; // when it last gave one
   }
 
   get keptBytes() {
@@ -49,20 +53,27 @@ export class Decoder {
     this.decoder.configure(this.config);
   }
 
-  /** Copy a frame out and give it back at once: some phones stop decoding while a handful of frames is held. */
+  /** Keep a frame. Some phones stop decoding while a handful is held: there it is copied out and given back at once. */
   take(frame, turn) {
     const sample = this.byTime.get(frame.timestamp);
     if (turn !== this.turn || !sample) { frame.close(); return; }
+    this.lastOut = performance.now();
     this.shownTo = Math.max(this.shownTo, sample.pts);
     if (sample.n === undefined || sample.n < this.least) { frame.close(); this.wake?.(); return; }
-    createImageBitmap(frame).then((picture) => {
+    if (!this.copies) { this.put(sample.n, frame); return; }
+    createImageBitmap(frame).then((picture) => { frame.close(); this.put(sample.n, picture); }, (trouble) => {
       frame.close();
-      this.frames.get(sample.n)?.close();
-      this.frames.set(sample.n, picture);
-      this.tidy(this.aim);
-      this.most = Math.max(this.most, this.frames.size);
+      this.trouble = trouble;
       this.wake?.();
-    }, (trouble) => { frame.close(); this.trouble = trouble; this.wake?.(); });
+    });
+  }
+
+  put(n, picture) {
+    this.frames.get(n)?.close();
+    this.frames.set(n, picture);
+    this.tidy(this.aim);
+    this.most = Math.max(this.most, this.frames.size);
+    this.wake?.();
   }
 
   async pieces(from, to) {
@@ -91,6 +102,7 @@ export class Decoder {
 
   /** The picture of frame n. Only one may be asked for at a time. */
   async frame(n) {
+    this.isBack = n < this.aim;
     this.aim = n;
     if (this.frames.has(n)) return this.frames.get(n);
     const all = this.film.samples, sample = this.film.shown[n], key = this.keyBefore(sample);
@@ -103,7 +115,14 @@ export class Decoder {
     let idle = false;
     while (!this.frames.has(n)) {
       if (this.trouble) throw new FilmFault("cannot_decode", `${this.film.codec}, ${this.trouble.message}`);
-      if (performance.now() - since > PATIENCE_MS) throw new FilmFault("cannot_decode", `${this.film.codec}, frame ${n}`);
+      if (!this.copies && performance.now() - Math.max(since, this.lastOut) > STUCK_MS && this.decoder.decodeQueueSize) {
+        this.copies = true; // it waits for the frames that are held
+        for (const picture of this.frames.values()) picture.close();
+        this.frames.clear();
+        this.begin();
+        at = key;
+      }
+      if (performance.now() - Math.max(since, this.lastOut) > PATIENCE_MS) throw new FilmFault("cannot_decode", `${this.film.codec}, frame ${n}`);
       if (at >= all.length) { // the end of the film: what the decoder still holds comes out
         await this.decoder.flush();
         this.next = null;
@@ -137,7 +156,8 @@ export class Decoder {
   }
 
   tidy(n) {
-    const far = [...this.frames.keys()].sort((one, other) => Math.abs(other - n) - Math.abs(one - n));
+    const away = (one) => (one > n && this.isBack ? 4 * (one - n) : Math.abs(one - n)); // going back, those before count
+    const far = [...this.frames.keys()].sort((one, other) => away(other) - away(one));
     while (this.frames.size > this.kept) {
       const gone = far.shift();
       this.frames.get(gone).close();

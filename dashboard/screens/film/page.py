@@ -12,7 +12,7 @@ from dashboard.downloads import offer
 from dashboard.parts import page
 from dashboard.parts.entrance import open_page
 from dashboard.parts.film_link import film_address
-from dashboard.parts.marks import caution, empty, text
+from dashboard.parts.marks import SCROLL, caution, empty, text
 from dashboard.reads import Opened, parsed_day, query_value
 from dashboard.screens.film import words, writes
 from dashboard.screens.film.desk import show_desk
@@ -245,7 +245,7 @@ def films(opened: Opened, athlete_id: str) -> None:
 
     head = "".join(f"<th>{one}</th>" for one in (words.RUN, words.FILM, "marked", ""))
     page.show_sheet(
-        f'<div class="finding"><h2>{words.FILMS_TITLE}</h2><div class="scroll"><table><thead><tr>{head}</tr></thead>'
+        f'<div class="finding"><h2>{words.FILMS_TITLE}</h2>{SCROLL}<table><thead><tr>{head}</tr></thead>'
         f"<tbody>{''.join(lines)}</tbody></table></div></div>", "film_list", act,
     )  # fmt: skip
 

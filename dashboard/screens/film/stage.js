@@ -20,7 +20,7 @@ export class Stage {
     const first = await decoder.frame(0), isSide = film.rotation % 180 !== 0;
     this.film = film;
     this.decoder = decoder;
-    [this.whole.width, this.whole.height] = isSide ? [first.height, first.width] : [first.width, first.height];
+    [this.whole.width, this.whole.height] = isSide ? [...shownSize(first)].reverse() : shownSize(first);
     this.centre = { x: this.whole.width / 2, y: this.whole.height / 2 };
     this.scale = 1;
     this.fit();
@@ -65,7 +65,7 @@ export class Stage {
 
   fit() {
     const box = this.canvas.parentElement.parentElement.getBoundingClientRect(), sharp = Math.min(globalThis.devicePixelRatio || 1, 2);
-    const tallest = Math.max(240, globalThis.innerHeight * 0.62), shape = this.whole.height / (this.whole.width || 1);
+    const tallest = Math.max(240, globalThis.innerHeight * 0.52), shape = this.whole.height / (this.whole.width || 1);
     const wide = Math.max(200, Math.min(box.width || 800, tallest / shape));
     this.canvas.style.width = `${wide}px`;
     this.canvas.style.height = `${wide * shape}px`;
@@ -149,4 +149,9 @@ export class Stage {
     this.decoder?.close();
     this.decoder = null;
   }
+}
+
+/** Width and height of a frame or of its copy. */
+function shownSize(picture) {
+  return [picture.displayWidth ?? picture.width, picture.displayHeight ?? picture.height];
 }

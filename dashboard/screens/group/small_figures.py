@@ -98,7 +98,7 @@ def _months(scale: Scale) -> list[tuple[float, str]]:
         if day >= scale.first and scale.x(day) < WIDE - 22 and (not found or scale.x(day) - found[-1][0] > 30):
             found.append((scale.x(day), f"{day:%b}"))
         day = (day + dt.timedelta(days=32)).replace(day=1)
-    return found or [(LEFT, f"{scale.first:%-d %b}")]
+    return found or [(LEFT, f"{scale.first.day} {scale.first:%b}")]
 
 
 def week_bars(rows: Sequence[Row], name: str) -> str:

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from dashboard import wording
-from dashboard.parts.marks import text
+from dashboard.parts.marks import SCROLL, text
 from dashboard.screens.group import words
 
 Row = Mapping[str, Any]
@@ -12,10 +12,7 @@ Row = Mapping[str, Any]
 
 def _frame(head: Sequence[str], rows: Sequence[str]) -> str:
     titles = "".join(f'<th scope="col">{title}</th>' for title in head)
-    return (
-        f'<div class="scroll" tabindex="0"><table class="group"><thead><tr>{titles}</tr></thead>'
-        f"<tbody>{''.join(rows)}</tbody></table></div>"
-    )
+    return f'{SCROLL}<table class="group"><thead><tr>{titles}</tr></thead><tbody>{"".join(rows)}</tbody></table></div>'
 
 
 def test_table(rows: Sequence[Row], names: Mapping[str, str]) -> str:

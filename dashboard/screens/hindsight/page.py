@@ -7,9 +7,10 @@ import streamlit as st
 from dashboard import wording
 from dashboard.charts import hindsight as charts
 from dashboard.parts import page
+from dashboard.parts.attention import attention_tables
 from dashboard.parts.entrance import open_page
 from dashboard.parts.figure import chart, explain, finding, scheme, table
-from dashboard.parts.marks import caution, empty, lede, prose, text
+from dashboard.parts.marks import SCROLL, caution, empty, lede, prose, text
 from dashboard.reads import Opened
 from dashboard.screens.hindsight import words
 from dashboard.screens.hindsight import writes as ruling
@@ -30,7 +31,7 @@ def two_by_two(flag: Row) -> str:
         return f'<th scope="row" style="{_ROW_HEAD}">{said}</th>'
 
     return (
-        '<div class="scroll"><table class="plain"><thead><tr><th scope="col"></th>'
+        f'{SCROLL}<table class="plain"><thead><tr><td></td>'
         f'<th scope="col">{words.WITH_INJURY}</th><th scope="col">{words.WITHOUT}</th></tr></thead><tbody>'
         f"<tr>{head(words.FLAGGED)}{cell('hits', words.FOUND)}{cell('false_flags', words.FALSE)}</tr>"
         f"<tr>{head(words.NOT_FLAGGED)}{cell('missed', words.MISSED)}{cell('quiet', words.QUIET)}</tr>"
@@ -238,6 +239,7 @@ def draw() -> None:
             with right:
                 injuries(opened)
             other_numbers(opened, flag, history)
+    page.show(attention_tables(opened))
     items = "".join(f"<li>{text(line)}</li>" for line in words.NOT_MEANT)
     page.show(f'<div class="finding"><h2>{words.MEANING}</h2><ul>{items}</ul></div>')
     rule_editor(opened.viewer, history, opened.rows("readiness_noise"))

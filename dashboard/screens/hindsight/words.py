@@ -25,6 +25,7 @@ WITH_INJURY, WITHOUT = "Injury within seven days", "No injury"
 FLAGGED, NOT_FLAGGED = "Flagged the evening before", "Not flagged"
 RULE_NAMES = {
     "flag_in_force": "the flag in force",
+    "without_budget": "the flag without a budget",
     "history_alone": "history alone",
     "random": "random, same rate",
     "always": "always",
@@ -34,12 +35,13 @@ RULE_NAMES = {
 }
 RULE_MEANS = {
     "flag_in_force": "at least one of four families speaks",
+    "without_budget": "the same four, every sign speaking for itself",
     "history_alone": "a hamstring injury in the last twelve months",
     "random": "each athlete’s own flags, dealt to weeks by chance",
     "always": "a flag for everybody, every week",
     "never": "no flag at all",
 }
-COMPARED = ("flag_in_force", "history_alone", "random", "always", "never")
+COMPARED = ("flag_in_force", "without_budget", "history_alone", "random", "always", "never")
 BESIDE_COLUMNS = (
     ("name", "rule"),
     ("found", "injuries flagged"),

@@ -7,6 +7,7 @@ import streamlit as st
 
 from dashboard import wording
 from dashboard.parts import page
+from dashboard.parts.attention import attention_tables
 from dashboard.parts.entrance import open_page
 from dashboard.parts.figure import table
 from dashboard.parts.marks import text
@@ -64,6 +65,18 @@ def show_method(
         )
 
 
+def show_seen(opened: Opened) -> None:
+    """Show what progress sees and imagines on simulated squads, as the bench wrote it."""
+    rows = [*opened.rows("seen", order_by=["position"])]
+    if not rows:
+        return
+    said = f"{wording.SEEN_LEDE} {rows[0]['made_on']}, {wording.SEEN_SEED} {rows[0]['seed']}."
+    page.show(
+        f'<h2 class="ruled">{wording.SEEN}</h2><p class="soft">{text(said)}</p>'
+        + table(rows, [(name, head, None) for name, head in wording.SEEN_COLUMNS])
+    )
+
+
 def draw() -> None:
     """Draw the page."""
     opened = open_page(wording.METHODS)
@@ -87,12 +100,16 @@ def draw() -> None:
         if not (methods or knowledge or settings or caveats):
             page.show(f'<p class="empty">{text(wording.nothing_found(words))}</p>')
             return
+    if not wanted.strip():
+        page.show(attention_tables(opened))
     for kind, title in (("derived", wording.MEASURES), ("record", wording.RECORDED)):
         some = [m for m in methods if m["kind"] == kind]
         if some:
             page.show(f'<h2 class="ruled">{title}</h2>')
             for method in some:
                 show_method(opened, method, columns.get(method["table_name"], []), citations, False)
+    if not wanted.strip():
+        show_seen(opened)
     if settings:
         page.show(
             f'<h2 class="ruled">{wording.SETTINGS}</h2>'

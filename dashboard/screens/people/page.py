@@ -91,7 +91,7 @@ def list_accounts(viewer: Viewer, names: dict[str, str]) -> list[Any]:
         ("reads", wording.READS),
         ("state", wording.STATE),
     ]
-    page.show(f'<div class="scroll">{table(rows, [(key, label, None) for key, label in columns])}</div>')
+    page.show(table(rows, [(key, label, None) for key, label in columns]))
     return found
 
 
@@ -194,7 +194,7 @@ def consent(viewer: Viewer, board: Board, names: dict[str, str], today: dt.date)
             ("who", wording.PEOPLE), ("topic", wording.TOPIC), ("given_on", wording.GIVEN_ON),
             ("given_by", wording.GIVEN_BY), ("withdrawn_on", wording.WITHDRAWN_ON),
         ]  # fmt: skip
-        page.show(f'<div class="scroll">{table(shown, [(k, label, wording.cell) for k, label in columns])}</div>')
+        page.show(table(shown, [(k, label, wording.cell) for k, label in columns]))
     with st.form("consent", border=False):
         left, right = st.columns(2)
         athlete_id = left.selectbox(wording.CHOOSE_PERSON, list(names), index=None, format_func=lambda i: names[i])
@@ -276,7 +276,7 @@ def trail(viewer: Viewer) -> None:
         ("at", wording.TRAIL_WHEN), ("who", wording.TRAIL_WHO), ("what", wording.TRAIL_WHAT),
         ("about", wording.TRAIL_ABOUT),
     ]  # fmt: skip
-    page.show(f'<div class="scroll">{table(rows, [(key, label, None) for key, label in columns])}</div>')
+    page.show(table(rows, [(key, label, None) for key, label in columns]))
 
 
 def draw() -> None:

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from dashboard import wording
-from dashboard.parts.marks import prose, text
+from dashboard.parts.marks import SCROLL, prose, text
 from dashboard.screens.plan import words
 
 Row = Mapping[str, Any]
@@ -13,7 +13,7 @@ Row = Mapping[str, Any]
 def _frame(head: Sequence[str], rows: Sequence[str], kind: str = "") -> str:
     titles = "".join(f'<th scope="col">{title}</th>' for title in head)
     return (
-        f'<div class="scroll" tabindex="0"><table class="group {kind}"><thead><tr>{titles}</tr></thead>'
+        f'{SCROLL}<table class="group {kind}"><thead><tr>{titles}</tr></thead>'
         f"<tbody>{''.join(rows)}</tbody></table></div>"
     )
 

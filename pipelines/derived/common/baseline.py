@@ -47,27 +47,38 @@ def add_baseline(answers: pl.DataFrame, *, days: int, least_days: int) -> pl.Dat
     - ``usual``: their median; ``baseline_days``: how many there are.
     - ``spread``: 1.4826 x MAD; where the MAD is 0, IQR / 1.349; never under half a step of the item's scale.
     - ``spread_kind``: which of them was used: "mad", "iqr" or "floor".
+    - ``mean`` and ``sd`` (n - 1, never under half a step): what several values together are judged by.
     - ``z`` = (value - usual) / (spread x sqrt(1 + 1/n)).
 
     With a floor of half a step, one step on a scale that is always answered alike stays under 2 and two steps do not.
+
+    A value whose ``left_out`` is true is judged, but is part of no later baseline.
 
     Source: "leys_2013" for median and MAD; the prediction factor is textbook ("prediction_interval").
     Deviations: the floor, and IQR where the MAD is 0; both are said in ``spread_kind``.
     Null (all but ``baseline_days``) with fewer than ``least_days`` values; ``z`` also when the value itself is null.
 
     Args:
-        answers: athlete_id, item, day_on, value, step (one step of the item's scale); one row per athlete, item, day.
+        answers: athlete_id, item, day_on, value, step (one step of the item's scale), and left_out where some are; one
+            row per athlete, item, day.
         days: Length of the window before the day, in days.
         least_days: Values needed before anything is said.
     """
-    value = pl.col("value")
-    quartile = {q: value.quantile(q, interpolation="linear") for q in (0.25, 0.75)}
+    value, usual = pl.col("value"), pl.col("_usual")
+    quartile = {q: usual.quantile(q, interpolation="linear") for q in (0.25, 0.75)}
     ordered = answers.sort("athlete_id", "item", "day_on")
-    windows = ordered.rolling("day_on", period=f"{days}d", closed="left", group_by=["athlete_id", "item"]).agg(
-        baseline_days=value.count().cast(pl.Int64),
-        _median=value.median(),
-        _mad=MAD_TO_SD * (value - value.median()).abs().median(),
-        _iqr=(quartile[0.75] - quartile[0.25]) / IQR_TO_SD,
+    counted = pl.when(~pl.col("left_out")).then(value) if "left_out" in answers.columns else value
+    windows = (
+        ordered.with_columns(_usual=counted)
+        .rolling("day_on", period=f"{days}d", closed="left", group_by=["athlete_id", "item"])
+        .agg(
+            baseline_days=usual.count().cast(pl.Int64),
+            _median=usual.median(),
+            _mean=usual.mean(),
+            _sd=usual.std(),
+            _mad=MAD_TO_SD * (usual - usual.median()).abs().median(),
+            _iqr=(quartile[0.75] - quartile[0.25]) / IQR_TO_SD,
+        )
     )
     enough = pl.col("baseline_days") >= least_days
     raw = pl.when(pl.col("_mad") > 0).then("_mad").otherwise("_iqr")
@@ -78,9 +89,11 @@ def add_baseline(answers: pl.DataFrame, *, days: int, least_days: int) -> pl.Dat
         ordered.join(windows, on=["athlete_id", "item", "day_on"], how="left", maintain_order="left")
         .with_columns(
             usual=pl.when(enough).then("_median"),
+            mean=pl.when(enough).then("_mean"),
+            sd=pl.when(enough).then(pl.max_horizontal("_sd", floor)),
             spread=pl.when(enough).then(pl.max_horizontal(raw, floor)),
             spread_kind=pl.when(enough & (raw < floor)).then(pl.lit("floor")).when(enough).then(kind),
         )
         .with_columns(z=(value - pl.col("usual")) / (pl.col("spread") * factor))
-        .drop("_median", "_mad", "_iqr")
+        .drop("_median", "_mean", "_sd", "_mad", "_iqr")
     )

@@ -8,7 +8,8 @@ from pipelines.derived.common.sentences import add_age, list_review_days
 from pipelines.derived.hamstring.capacity import list_capacity
 from pipelines.derived.hamstring.exposure import list_exposure
 from pipelines.derived.hamstring.level_words import say_level
-from pipelines.derived.hamstring.signs import DAY, Signs, list_history, list_start_patterns, list_state
+from pipelines.derived.hamstring.signs import DAY, Signs, list_history, list_start_patterns
+from pipelines.derived.hamstring.state import list_notes_to_read, list_state, list_symptoms
 from pipelines.derived.readiness.checkin_answers import join_fresh_checkin
 from schemas.knowledge.hamstring import COUNTED_FAMILIES, CUT_OFF_CONTEXT, DATA_FAMILIES
 from schemas.phrase import phrase
@@ -41,12 +42,16 @@ def hamstring_flag(
 ) -> pl.DataFrame:
     """Say for each day of the review window which families of hamstring evidence speak, and since when.
 
-    History: an open hamstring injury, or the first ``settings.return_marked_weeks`` after a return; age is shown,
-    never used. Capacity: own eccentric force fallen beyond noise, a side difference beyond noise over several tests, no
-    isolated eccentric work for ``settings.eccentric_flag_days``. Exposure: metres at 95 % of own best above the
-    athlete's usual week, or ``settings.exposure_gap_days`` without and then a maximal session. State: tightness,
-    soreness, freshness or pain at the hamstring in a fresh check-in. Start pattern: reaching ahead, pushing too long;
-    opinion, outside the level.
+    History: an open hamstring injury, or the first ``settings.return_marked_weeks`` after a return; age is shown, never
+    used. Capacity: own eccentric force fallen, or the sides moved apart from own usual, beyond noise; no isolated
+    eccentric work for ``settings.eccentric_flag_days``. Exposure: fast metres above plan and own growth, or a long gap
+    and then a maximal session. State: tightness above own usual that adds up over days, or pain at the hamstring. Start
+    pattern: reaching ahead, pushing too long; opinion, outside the level.
+
+    What rests on noisy numbers speaks from thresholds under which a squad of 24 with nothing wrong has at most
+    ``settings.attention_athletes`` a week brought up; what that costs in missed complaints is told in
+    ``attention_rate``. History is no noise: it always speaks. A note that names the hamstring never speaks;
+    ``read_note_on`` asks to read it.
 
     Level = number of the four that speak (none, one, several); 'cannot say' when none does and at least two of
     capacity, exposure and state lack their data. A family that lacks its main data cannot say, and tells what is
@@ -55,7 +60,8 @@ def hamstring_flag(
     would lapse if nothing new came; null where that hangs on something nobody can know.
 
     Sources: "green_2020", "wangensteen_2016", "sugiura_2008", "bourne_2015", "presland_2018", "duhig_2016",
-    "colby_2018"; no probability is computed for anybody ("bahr_2016"). Cut-offs of other sports never flag.
+    "colby_2018", "clean_squads"; no probability is computed for anybody ("bahr_2016"). Cut-offs of other sports never
+    flag.
     """
     days = list_review_days(athlete, settings=settings, as_of=as_of)
     flags = judge_days(
@@ -64,11 +70,13 @@ def hamstring_flag(
     )  # fmt: skip
     return (
         add_age(_add_words(_add_since(flags)), athlete)
+        .join(list_notes_to_read(days, checkin), on=DAY, how="left")
         .with_columns(context=_say_context(), reads_injury=pl.col("family") == "history")
         .select(
             "athlete_id", "day_on", "family", "state", "level", "level_words", "level_reads_injury",
             "families_speaking", "sentence", "evidence_table", "evidence_on", "source", "strength", "since_on",
             "lapses_on", "reason", "context", "caution", "reads_injury",
+            read_note_on=pl.when(pl.col("family") == "state").then("read_note_on"),
         )
         .sort("athlete_id", "day_on", pl.col("family").cast(pl.Enum(HAMSTRING_FAMILIES)))
     )  # fmt: skip
@@ -95,7 +103,7 @@ def judge_days(
     fresh = join_fresh_checkin(days, checkin, settings=settings)
     families: dict[str, Signs] = {
         "history": list_history(days, injury, settings),
-        "capacity": list_capacity(days, strength_state, work_week, settings),
+        "capacity": list_capacity(days, strength_state, work_week, list_symptoms(checkin, checkin_answer), settings),
         "exposure": list_exposure(days, speed_exposure, plan, settings, as_of),
         "state": list_state(fresh, checkin, checkin_answer, settings),
         "start_pattern": list_start_patterns(days, start_pattern),

@@ -7,8 +7,7 @@ coded reason when that is for want of data.
 
 import polars as pl
 
-from pipelines.derived.common.sentences import say_count, say_day, say_number
-from pipelines.derived.readiness.checkin_answers import say_tightness
+from pipelines.derived.common.sentences import say_day
 from pipelines.derived.readiness.injuries import keep_latest, list_injuries_on_days
 from schemas.knowledge.hamstring import HISTORY_SHOWN_WEEKS, PATTERN_DAYS
 from schemas.phrase import phrase
@@ -68,7 +67,7 @@ def days_since(day: str) -> pl.Expr:
     return (pl.col("day_on") - pl.col(day)).dt.total_days()
 
 
-def after(day: str, count: int) -> pl.Expr:
+def after(day: str, count: int | pl.Expr) -> pl.Expr:
     """Return the day so many days after a day column."""
     return pl.col(day) + pl.duration(days=count)
 
@@ -124,78 +123,6 @@ def list_history(days: pl.DataFrame, injury: pl.DataFrame, settings: SquadSettin
         missing=pl.lit(None, pl.String),
     )  # fmt: skip
     return pl.concat([open_now, back]), standing
-
-
-def list_state(days: pl.DataFrame, checkin: pl.DataFrame, answers: pl.DataFrame, settings: SquadSettings) -> Signs:
-    """State: the last check-in, while it is fresh: tightness, pain at the hamstring, sore muscles, low freshness.
-
-    Tightness, muscles and freshness speak as in the readiness rule, against own usual; any pain whose place names the
-    hamstring speaks. ``days`` carries last_checkin_on and fresh_on.
-    """
-    on = ["athlete_id", "checked_on"]
-    fresh = days.select(*DAY, checked_on="fresh_on").drop_nulls()
-    evidence = ("checkin", "checked_on")
-    basis = ("common_practice", "common_practice")
-    ends = after("checked_on", settings.checkin_stale_days + 1)
-    at_hamstring = (pl.col("pain") >= 1) & pl.col("pain_site").str.to_lowercase().str.contains(
-        "hamstring", literal=True
-    )
-    pain = make_signs(
-        fresh.join(checkin.filter(at_hamstring).select(*on, "pain", "pain_site"), on=on),
-        0,
-        phrase("pain {} of 10, {}", say_number(pl.col("pain")), "pain_site"),
-        evidence,
-        basis,
-        ends,
-    )
-    tight = make_signs(fresh.join(say_tightness(answers), on=on), 1, pl.col("sentence"), evidence, basis, ends)
-    unusual = [
-        make_signs(
-            fresh.join(answers.filter(pl.col("speaks") & (pl.col("item") == item)), on=on),
-            order,
-            phrase(word + " {} of 5, own usual {}", say_number(pl.col("value")), say_number(pl.col("usual"))),
-            evidence,
-            ("saw_2016", "published_weak"),
-            ends,
-        )
-        for order, item, word in ((2, "soreness", "muscles"), (3, "fatigue", "freshness"))
-    ]
-    thin = answers.filter(pl.col("item").str.starts_with("hamstring_tightness")).group_by(on, maintain_order=True).agg(
-        n=pl.col("baseline_days").max()
-    )  # fmt: skip
-    given = checkin.select(*on, left="hamstring_tightness_l", right="hamstring_tightness_r")
-    grid = days.rename({"fresh_on": "checked_on"}).join(given, on=on, how="left").join(thin, on=on, how="left")
-    silent = pl.col("checked_on").is_null()
-    unanswered = pl.col("left").is_null() & pl.col("right").is_null()
-    missing = (
-        pl.when(silent)
-        .then(pl.lit("no_recent_checkin"))
-        .when(unanswered)
-        .then(pl.lit("hamstring_not_answered"))
-        .when(pl.col("n") < settings.baseline_least_days)
-        .then(pl.lit("thin_baseline"))
-    )
-    gap = say_count(days_since("last_checkin_on"), "day", "days")
-    words = (
-        pl.when(pl.col("last_checkin_on").is_null())
-        .then(pl.lit("no check-in yet"))
-        .when(silent)
-        .then(phrase("no check-in for {}", gap))
-        .when(unanswered)
-        .then(pl.lit("hamstring items left out of the last check-in"))
-        .otherwise(
-            phrase(
-                "tightness of 10: left {}, right {}{}",
-                pl.col("left").cast(pl.String).fill_null("not said"),
-                pl.col("right").cast(pl.String).fill_null("not said"),
-                pl.when(pl.col("n") < settings.baseline_least_days)
-                .then(pl.lit("; own usual not known yet"))
-                .otherwise(pl.lit("")),
-            )
-        )
-    )
-    standing = grid.select(*DAY, cannot=silent | unanswered, quiet=words, missing=missing)
-    return pl.concat([pain, tight, *unusual]), standing
 
 
 def list_start_patterns(days: pl.DataFrame, start_pattern: pl.DataFrame) -> Signs:

@@ -49,10 +49,11 @@ def flag_backtest(
     independent, which those of one athlete are not: so, from ten injuries on, also whole athletes drawn anew (2,000
     times, fixed start).
 
-    Compared over the same weeks: never; always; random at the same rate (each athlete's flags shuffled over their own
-    weeks: the hits are then a sum of hypergeometric numbers, taken whole, and ``as_good_by_chance`` is the share of
-    shuffles with as many hits or more); history alone (a hamstring injury of the last twelve months known). Flags acted
-    on and not acted on stand apart: an injury that acting prevented looks like a false flag.
+    Compared over the same weeks: the flag without a budget (every sign speaks for itself); never; always; random
+    at the same rate (each athlete's flags shuffled over their own weeks: the hits are then a sum of hypergeometric
+    numbers, taken whole, and ``as_good_by_chance`` is the share of shuffles with as many hits or more); history alone
+    (a hamstring injury of the last twelve months known). Flags acted on and not acted on stand apart: an injury that
+    acting prevented looks like a false flag.
 
     Sources: "wilson_1927", "clopper_1934", "efron_1979", "permutation_test". Null: a share of nothing.
     Limits: under ten injuries nothing can be concluded. One rule, chosen beforehand: numbers tuned on a season must be
@@ -97,6 +98,7 @@ _PARTS = (("acted_on", True), ("not_acted_on", False))
 def _flags(judged: pl.DataFrame) -> dict[str, pl.Series]:
     return {
         "flag_in_force": judged["flagged"],
+        "without_budget": judged["flagged_without_budget"],
         "history_alone": judged["history_flagged"],
         "always": pl.repeat(value=True, n=judged.height, eager=True, dtype=pl.Boolean),
         "never": pl.repeat(value=False, n=judged.height, eager=True, dtype=pl.Boolean),

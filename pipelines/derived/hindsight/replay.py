@@ -6,8 +6,9 @@ from collections.abc import Sequence
 import polars as pl
 
 from pipelines.derived.common.entered import add_known, known_from
-from pipelines.derived.hamstring.capacity import TEST
+from pipelines.derived.hamstring.capacity import SYMPTOM_DAYS, TEST
 from pipelines.derived.hamstring.flag import judge_days
+from pipelines.derived.hamstring.without_budget import list_without_budget
 from pipelines.derived.readiness.checkin_answers import checkin_answer
 from pipelines.derived.readiness.injuries import list_injuries_on_days
 from schemas.knowledge.hamstring import (
@@ -21,6 +22,11 @@ from schemas.settings import SquadSettings
 from schemas.vocabulary import HAMSTRING_FAMILIES, HAMSTRING_LEVELS
 
 UNIT = ["athlete_id", "judged_on"]
+# What a week of running holds; unknown until it is entered.
+EXPOSURE_CONTENT = (
+    "metres_90", "metres_95", "first_90_on", "last_90_on", "first_95_on", "last_95_on", "expected_metres_90", "above_z",
+    "longest_gap_95_days",
+)  # fmt: skip
 LOOK_BACK_WEEKS = 13  # weeks of running and lifting handed to the rule; each week's row carries the days since the last
 # What says that nothing was changed: the call itself, or a level that was merely noted.
 NOT_ACTED = ("as planned", *(level.replace("_", " ") for level in HAMSTRING_LEVELS))
@@ -46,10 +52,11 @@ def flag_backtest_week(
     Steps: (1) Every Sunday is a review evening from the athlete's first check-in or session on, as long as the seven
     days after it are over by ``as_of``. (2) The flag is the rule in force, asked with the rows known on that evening:
     a row counts from the day it was entered. Where a whole past was entered in one go that cannot be told, and the rows
-    count from their own day. (3) Outcome: the first hamstring injury that stopped training, or may have, with its onset
-    in the seven days after. (4) Left out: evenings on which an injury that stopped training was not yet returned from;
-    so an injury is counted once. No flag possible: the level was 'cannot say'. (5) Acted: a decision of the week
-    reviewed or the one after, before any onset, on training or hamstring, other than 'as planned' or a level noted.
+    count from their own day. Beside it, on the same rows, the rule as it was before it had a budget. (3) Outcome: the
+    first hamstring injury that stopped training, or may have, with its onset in the seven days after. (4) Left out:
+    evenings on which an injury that stopped training was not yet returned from; so an injury is counted once. No flag
+    possible: the level was 'cannot say'. (5) Acted: a decision of the week reviewed or the one after, before any onset,
+    on training or hamstring, other than 'as planned' or a level noted.
 
     Source: "bahr_2016" (a rule has to be tested forwards before it is believed); counting rules are our own.
     Limits: own usual, own best and test noise are those of the record up to the day, with rows entered late in them;
@@ -79,6 +86,7 @@ def flag_backtest_week(
             level=pl.when(~pl.col("is_injured")).then("level"),
             families=pl.when("flagged").then("families"),
             flagged="flagged",
+            flagged_without_budget=pl.when(pl.col("flagged").is_not_null()).then("spoke_before"),
             history_flagged="history_flagged",
             injured_on="injured_on",
             acted="acted",
@@ -137,7 +145,7 @@ def _flags_as_known(
     settings: SquadSettings,
     as_of: dt.date,
 ) -> pl.DataFrame:
-    """Return level, families_speaking and families of each athlete and evening.
+    """Return level, families_speaking, families and spoke_before of each athlete and evening.
 
     Each athlete-evening is handed to the rule as an athlete of its own, with the rows known on that evening and no
     other: so the whole past is judged at once, by the rule's own code.
@@ -152,25 +160,26 @@ def _flags_as_known(
     )
     week_known = runs.group_by("athlete_id", "week_of", maintain_order=True).agg(pl.col("known_on").max())
     checked = known_from(known, ["checkin"], "checked_on")
-    stale = settings.checkin_stale_days // 7 + 1
+    back_weeks = max(settings.checkin_stale_days, SYMPTOM_DAYS) // 7 + 1
     as_known = {
-        "checkin": _as_known(checkin, "checked_on", checked, weeks, stale),
-        "checkin_answer": _as_known(answers, "checked_on", checked, weeks, stale),
+        "checkin": _as_known(checkin, "checked_on", checked, weeks, back_weeks),
+        "checkin_answer": _as_known(answers, "checked_on", checked, weeks, back_weeks),
         "injury": _injuries_as_known(injury, known, weeks),
         "strength_state": _as_known(
             tests, "measured_on", known_from(known, ["force_test"], "measured_on"), weeks,
             settings.test_overdue_days // 7 + 1,
         ),
         "speed_exposure": _as_known(
-            speed_exposure, "week_of", week_known, weeks, LOOK_BACK_WEEKS, blank=["metres_95", "last_95_on"]
+            speed_exposure, "week_of", week_known, weeks, LOOK_BACK_WEEKS, blank=[*EXPOSURE_CONTENT]
         ),
         "work_week": _as_known(
             work_week, "week_of", known_from(known, ["lift_set"], "last_eccentric_on"), weeks, LOOK_BACK_WEEKS
         ),
         "plan": _as_known(plan, "planned_on", known_from(known, ["plan"], "planned_on"), weeks, 0, PLAN_AHEAD_DAYS),
     }  # fmt: skip
+    evenings = weeks.select(athlete_id=_evening(), day_on="judged_on")
     flags = judge_days(
-        weeks.select(athlete_id=_evening(), day_on="judged_on"),
+        evenings,
         **as_known,
         start_pattern=pl.DataFrame(
             schema={"athlete_id": pl.String, "session_date": pl.Date, "pattern": pl.String}
@@ -187,8 +196,15 @@ def _flags_as_known(
             families=pl.col("family").filter(speaks).str.join(", "),
         )
     )
+    before = list_without_budget(
+        evenings, **{name: rows for name, rows in as_known.items() if name != "injury"}, settings=settings, as_of=as_of
+    )
+    spoke = pl.concat(
+        [before.select("athlete_id"), flags.filter(speaks & (pl.col("family") == "history")).select("athlete_id")]
+    )
+    judged = judged.with_columns(spoke_before=pl.col("athlete_id").is_in(spoke["athlete_id"].implode()))
     return weeks.with_columns(evening=_evening()).join(judged.rename({"athlete_id": "evening"}), on="evening").select(
-        *UNIT, "level", "families_speaking", "families"
+        *UNIT, "level", "families_speaking", "families", "spoke_before"
     )  # fmt: skip
 
 

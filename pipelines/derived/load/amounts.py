@@ -5,6 +5,7 @@ import datetime as dt
 import polars as pl
 
 from pipelines.derived.common.weeks import LAST_DAY, OWN_WEEKS, monday, week_grid
+from pipelines.derived.load.growth import LOAD_FLOOR, LOAD_SCATTER, add_growth
 from schemas.settings import SquadSettings
 
 DAYS_OF_WEEK = 7
@@ -100,7 +101,8 @@ def load_week(
     change = W - W_before and 100 x change / W_before; percentile P = 100 x (below + 0.5 x equal) / n among the n own
     complete weeks of the 52 weeks before, this week and injury weeks left out; own range = the quantiles of the same
     weeks named in the settings (linear interpolation); planned = sum of planned minutes x planned effort; uncoupled
-    ratio = W / mean of the three weeks before.
+    ratio = W / mean of the three weeks before; expected = the plan as the athlete usually carries it out,
+    or own growth, and above_z = how far the week lies above it in own scatters (``add_growth``).
     Sources: Foster 1998 (load, monotony, strain; it does not say n or n - 1, we use n - 1); percentile with ties half
     is a definition; the ratio after Windt & Gabbett 2019, shown as a description because it has no value as a risk
     (Impellizzeri 2020, 2021). No exponentially weighted ratio: its first value alone decides it for weeks.
@@ -124,6 +126,7 @@ def load_week(
         .sort("athlete_id", "week_of")
     )
     weeks = add_own_range(_add_changes(weeks), settings)
+    weeks = _add_expected(weeks)
     is_whole = pl.col("load_au").is_not_null()
     reason = (
         pl.when(~is_whole & (pl.col("week_of") + LAST_DAY > as_of))
@@ -138,7 +141,7 @@ def load_week(
     names = (
         "athlete_id", "week_of", "load_au", "load_known_au", "days_known", "mean_au", "sd_au", "monotony", "strain_au",
         "change_au", "change_percent", "percentile", "own_low_au", "own_high_au", "weeks_in_range", "planned_au",
-        "ratio_uncoupled", "injury_week",
+        "ratio_uncoupled", "injury_week", "expected_au", "above_z",
     )  # fmt: skip
     return weeks.select(*names, reason=reason)
 
@@ -234,6 +237,13 @@ def _add_changes(weeks: pl.DataFrame) -> pl.DataFrame:
         change_percent=100 * (pl.col("load_au") - previous) / previous,
         ratio_uncoupled=pl.when(base > 0).then(pl.col("load_au") / base),
     )
+
+
+def _add_expected(weeks: pl.DataFrame) -> pl.DataFrame:
+    """Add what was to be expected of the week, injury weeks left out of what it rests on."""
+    healthy = weeks.with_columns(_load=pl.when(pl.col("injury_week").not_()).then(pl.col("load_au")))
+    grown = add_growth(healthy, "_load", "planned_au", floor=LOAD_FLOOR, scatter=LOAD_SCATTER)
+    return grown.rename({"expected": "expected_au"}).drop("_load")
 
 
 def add_own_range(weeks: pl.DataFrame, settings: SquadSettings) -> pl.DataFrame:

@@ -5,6 +5,8 @@ import datetime as dt
 import polars as pl
 
 from pipelines.derived.common.weeks import LAST_DAY, OWN_WEEKS, looked_from, monday, week_grid
+from pipelines.derived.load.amounts import plan_week
+from pipelines.derived.load.growth import METRES_FLOOR, METRES_SCATTER, add_growth
 from schemas.settings import SquadSettings
 
 REP = ["athlete_id", "session_date", "session_no", "rep_no"]
@@ -16,6 +18,8 @@ LEAST_SECTION_M = 5.0  # m, in a shorter section 0.01 s moves the speed by more 
 BEST_WINDOW = "365d"
 TOP_SPEED_FROM_M = 40.0  # m from a standing start before which top speed is seldom reached, source: "common_practice"
 SETTLED_DAYS = 3  # timed days before the own best is called settled, source: "common_practice"
+GAP_WEEKS = 26  # weeks back in which the own longest gap is looked for, own rule
+LEAST_GAP_WEEKS = 8  # weeks of days at 95 % before an own longest gap is known, own rule
 ROUNDING = 1e-9  # share: 9.18 / 10.20 must count as 90 %
 
 
@@ -24,6 +28,7 @@ def speed_exposure(
     rep: pl.DataFrame,
     session: pl.DataFrame,
     day_log: pl.DataFrame,
+    plan: pl.DataFrame,
     *,
     settings: SquadSettings,
     as_of: dt.date,
@@ -36,7 +41,9 @@ def speed_exposure(
     fastest section has share >= 0.90 / 0.95, one run once; metres = sum of the section lengths at that share; gap =
     days from the last such run to the week's Sunday, or to ``as_of`` in the running week; usual range = the quantiles
     of the settings over metres_95 of the athlete's earlier weeks with judged running (52 weeks back, at least
-    ``settings.percentile_least_weeks`` of them).
+    ``settings.percentile_least_weeks`` of them); expected = metres_90 by the plan's fast metres as the athlete usually
+    carries them out, or by own growth, and above_z = how far the week lies above it in own scatters (``add_growth``);
+    longest gap = the longest between two days at 95 % that had ended by the last of them, in the 26 weeks before it.
     Source: definitions; the timing rule from the size of the timing error (see knowledge key speed_timing_error).
     One timing kind per athlete: electronic or video, whichever more of the athlete's judged runs have (electronic on a
     tie). Runs by the other, by hand or by unknown timing, and runs without a section of 5 m or more, count as
@@ -67,7 +74,7 @@ def speed_exposure(
     weeks = weeks.with_columns(
         pl.when(is_zero).then(pl.lit(0).cast(weeks.schema[name])).otherwise(pl.col(name)).alias(name) for name in counts
     )
-    weeks = _add_usual(weeks, settings)
+    weeks = _add_longest_gap(_add_expected(_add_usual(weeks, settings), plan), runs)
     is_over = pl.col("week_of") + LAST_DAY <= as_of
     reason = (
         pl.when(~pl.col("is_logged").fill_null(False))
@@ -91,12 +98,17 @@ def speed_exposure(
         change_metres_95=pl.when(is_over).then(pl.col("metres_95") - pl.col("metres_95").shift(1).over("athlete_id")),
         unclassified_efforts=pl.col("unclassified").fill_null(0),
         fastest_share="fastest_share",
+        first_90_on="first_90_on",
+        first_95_on="first_95_on",
         last_90_on="last_90_on",
         last_95_on="last_95_on",
         gap_90_days="gap_90_days",
         gap_95_days="gap_95_days",
         usual_metres_95_low="usual_metres_95_low",
         usual_metres_95_high="usual_metres_95_high",
+        expected_metres_90="expected_metres_90",
+        above_z="above_z",
+        longest_gap_95_days="longest_gap_95_days",
         reason=reason,
     )
 
@@ -213,6 +225,8 @@ def _week_counts(runs: pl.DataFrame) -> pl.DataFrame:
         fastest_share=pl.col("share").max(),
         timed_days=pl.col("timed_days").max(),
         is_start_only=pl.col("is_start_only").any(),
+        first_90_on=pl.col("session_date").filter("is_90").min(),
+        first_95_on=pl.col("session_date").filter("is_95").min(),
         seen_90_on=pl.col("session_date").filter("is_90").max(),
         seen_95_on=pl.col("session_date").filter("is_95").max(),
     )
@@ -269,3 +283,35 @@ def _add_usual(weeks: pl.DataFrame, settings: SquadSettings) -> pl.DataFrame:
         usual_metres_95_low=pl.when(is_enough).then(pl.col("low")),
         usual_metres_95_high=pl.when(is_enough).then(pl.col("high")),
     )
+
+
+def _add_expected(weeks: pl.DataFrame, plan: pl.DataFrame) -> pl.DataFrame:
+    """Add what was to be expected of each week; of the running one what it holds so far is a least."""
+    planned = plan_week(plan).select(*WEEK, "planned_fast_metres")
+    known = weeks.join(planned, on=WEEK, how="left", maintain_order="left")
+    grown = add_growth(known, "metres_90", "planned_fast_metres", floor=METRES_FLOOR, scatter=METRES_SCATTER)
+    return grown.rename({"expected": "expected_metres_90"}).drop("planned_fast_metres")
+
+
+def _add_longest_gap(weeks: pl.DataFrame, runs: pl.DataFrame) -> pl.DataFrame:
+    """Add the longest gap between days at 95 % that had ended by the last of them; null with under eight weeks."""
+    days = (
+        runs.filter("is_95")
+        .select("athlete_id", "session_date")
+        .unique()
+        .sort("athlete_id", "session_date")
+        .with_columns(
+            gap=pl.col("session_date").diff().dt.total_days().over("athlete_id"),
+            known_days=(pl.col("session_date") - pl.col("session_date").min().over("athlete_id")).dt.total_days(),
+        )
+    )
+    longest = (
+        days.rolling("session_date", period=f"{GAP_WEEKS * 7}d", group_by="athlete_id")
+        .agg(longest=pl.col("gap").max(), known_days=pl.col("known_days").last())
+        .select(
+            "athlete_id",
+            last_95_on="session_date",
+            longest_gap_95_days=pl.when(pl.col("known_days") >= LEAST_GAP_WEEKS * 7).then("longest"),
+        )
+    )
+    return weeks.join(longest, on=["athlete_id", "last_95_on"], how="left", maintain_order="left")

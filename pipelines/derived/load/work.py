@@ -4,6 +4,7 @@ import datetime as dt
 
 import polars as pl
 
+from pipelines.derived.common.families import add_family
 from pipelines.derived.common.weeks import looked_from, monday, week_grid
 from pipelines.derived.load.amounts import plan_week
 from pipelines.derived.load.exposure import known_running
@@ -47,6 +48,7 @@ def work_week(
         .join(_known_gym(lift_set, rep, session, as_of), on=WEEK, how="left")
         .join(known_running(rep, session, day_log, as_of), on=WEEK, how="left")
         .join(_eccentric(sets), on=WEEK, how="left")
+        .join(_unknown(sets), on=WEEK, how="left")
         .join(_jumps(sets), on=WEEK, how="left")
         .join(_resisted(runs), on=WEEK, how="left")
         .join(_tonnage(sets), on=WEEK, how="left")
@@ -74,6 +76,8 @@ def work_week(
         .then(pl.lit("set_load_unknown"))
         .when("sled_missing")
         .then(pl.lit("sled_load_unknown"))
+        .when(pl.col("unknown_exercises").is_not_null())
+        .then(pl.lit("exercise_family_unknown"))
     )
     # Resisted runs that are there but lack a number stay null; only no run at all can be a nought.
     is_run_free = pl.col("resisted_runs").is_null() & pl.col("runs_known")
@@ -81,8 +85,9 @@ def work_week(
     return weeks.select(
         *WEEK,
         "lifting_known",
-        _nought("eccentric_hamstring_sets", pl.col("lifting_known")),
-        _nought("eccentric_hamstring_reps", pl.col("lifting_known")),
+        _nought("eccentric_hamstring_sets", pl.col("lifting_known") & pl.col("unknown_exercises").is_null()),
+        _nought("eccentric_hamstring_reps", pl.col("lifting_known") & pl.col("unknown_exercises").is_null()),
+        "unknown_exercises",
         "last_eccentric_on",
         eccentric_gap_days=gap,
         resisted_metres=pl.when(is_run_free).then(0.0).otherwise(pl.col("resisted_metres")),
@@ -108,11 +113,11 @@ def _family_tonnage(family: str) -> pl.Expr:
 
 
 def _sets(lift_set: pl.DataFrame, exercise: pl.DataFrame, as_of: dt.date) -> pl.DataFrame:
-    """Return the sets up to ``as_of`` with their family ('other' without one) and week."""
+    """Return the sets up to ``as_of`` with their family ('other' while unknown, ``is_unknown`` says so) and week."""
     return (
-        lift_set.filter(pl.col("session_date") <= as_of)
-        .join(exercise.select("exercise", "family"), on="exercise", how="left")
-        .with_columns(pl.col("family").fill_null("other"), week_of=monday("session_date"))
+        add_family(lift_set.filter(pl.col("session_date") <= as_of), exercise)
+        .with_columns(is_unknown=pl.col("family").is_null(), week_of=monday("session_date"))
+        .with_columns(pl.col("family").fill_null("other"))
     )
 
 
@@ -146,6 +151,15 @@ def _eccentric(sets: pl.DataFrame) -> pl.DataFrame:
             eccentric_hamstring_reps=pl.col("reps").sum(),
             eccentric_on=pl.col("session_date").max(),
         )
+    )
+
+
+def _unknown(sets: pl.DataFrame) -> pl.DataFrame:
+    """Name the exercises of the week that no list knows: any of them may be isolated eccentric work."""
+    return (
+        sets.filter("is_unknown")
+        .group_by(WEEK, maintain_order=True)
+        .agg(unknown_exercises=pl.col("exercise").unique().sort().str.join(", "))
     )
 
 

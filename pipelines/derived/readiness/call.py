@@ -1,7 +1,6 @@
-"""Readiness: reasons against the athlete's own usual, the call that follows, and what chance alone would mark."""
+"""Readiness: reasons against the athlete's own usual, and the call that follows."""
 
 import datetime as dt
-import math
 
 import polars as pl
 
@@ -14,11 +13,9 @@ from pipelines.derived.readiness.reason_rows import (
     list_load_reasons,
     list_tightness_reasons,
 )
-from schemas.knowledge.readiness import CHECKIN_ITEMS, READINESS_RULE
+from schemas.knowledge.readiness import READINESS_RULE
 from schemas.phrase import phrase
 from schemas.settings import SquadSettings
-
-TIGHT_RULES = ("tight_high", "tight_running", "tight_unusual")
 
 
 def readiness_reason(
@@ -35,10 +32,11 @@ def readiness_reason(
     """List the reasons that speak on each day of the review window, strongest first.
 
     Steps: for each day and athlete take the last check-in no older than ``settings.checkin_stale_days``; its answers
-    against the athlete's own ``settings.baseline_days`` before (robust z in prediction form, today left out, at
-    least ``settings.baseline_least_days``); injuries as they stood on that day; the last countermovement jump
-    no older than a check-in may be, when its drop is at least ``settings.jump_drop_probability`` likely to be real;
-    the last complete week that had ended, for seven days, when its load lies above the athlete's own range.
+    against the athlete's own ``settings.baseline_days`` before (today left out, at least
+    ``settings.baseline_least_days``); injuries as they stood on that day; the last countermovement jump no older than a
+    check-in may be, when its drop is sure enough to be real; the last complete week that had ended, for seven days,
+    when its load lies above plan and own growth. What rests on noise speaks from thresholds under which chance gives at
+    most ``settings.adapt_by_chance`` 'adapt' a day on a squad of 24 with nothing wrong.
 
     Which of them are reasons, and where each pushes, is ``READINESS_RULE`` and nothing else. Rank: 'talk first' before
     'adapt', then the order of the rule, then the larger departure.
@@ -53,7 +51,7 @@ def readiness_reason(
             list_tightness_reasons(days, checkin_answer, settings),
             list_injury_reasons(days, injury, settings),
             list_jump_reasons(days, spring_state, settings),
-            list_load_reasons(days, load_week),
+            list_load_reasons(days, load_week, settings),
         ]
     )
     rules = pl.DataFrame(
@@ -185,58 +183,4 @@ def _say_call(settings: SquadSettings) -> pl.Expr:
         .when(pl.col("call") == "cannot_say")
         .then(phrase("cannot say: {}", thin))
         .otherwise(planned)
-    )
-
-
-def compute_false_notes(athletes: int, items: int, unusual_z: float) -> float:
-    """Return how many athletes chance alone marks on a day: athletes x (1 - (1 - P(Z < -z))^items).
-
-    Source: "normal_tail". Unit: athletes a day. Items are taken as normal and independent.
-    """
-    tail = 0.5 * math.erfc(unusual_z / math.sqrt(2))
-    return athletes * (1 - (1 - tail) ** items)
-
-
-def readiness_noise(
-    readiness_reason: pl.DataFrame,
-    checkin: pl.DataFrame,
-    athlete: pl.DataFrame,
-    *,
-    settings: SquadSettings,
-    as_of: dt.date,
-) -> pl.DataFrame:
-    """Say how many athletes chance alone would mark on a day under the rule in force, beside how many were marked.
-
-    expected = athletes x (1 - (1 - P(Z < -``settings.unusual_z``))^items), over the items judged against own usual
-    and the athletes of the day looked from with at least ``settings.baseline_least_days`` in an item. Seen:
-    athletes with an unusual answer on the day of its check-in, per day of the review window.
-
-    Source: "normal_tail". Always one row; no athletes give 0 expected notes.
-    """
-    here = list_review_days(athlete, settings=settings, as_of=as_of).filter(pl.col("day_on") == as_of)
-    items = [item.item for item in CHECKIN_ITEMS]
-    window = checkin.filter(
-        pl.col("checked_on").is_between(as_of - dt.timedelta(days=settings.baseline_days), as_of, closed="left")
-    )
-    most = window.group_by("athlete_id", maintain_order=True).agg(
-        n=pl.max_horizontal(pl.col(item).count() for item in items)
-    )
-    enough = most.filter(pl.col("n") >= settings.baseline_least_days)
-    athletes = here.join(enough, on="athlete_id", how="semi").height
-    expected = compute_false_notes(athletes, len(items), settings.unusual_z)
-    unusual = [item for item in items if not item.startswith("hamstring_tightness")] + list(TIGHT_RULES)
-    seen = readiness_reason.filter(
-        pl.col("item").is_in(unusual) & (pl.col("evidence_on") == pl.col("day_on")) & pl.col("z").is_not_null()
-    )
-    return pl.DataFrame(
-        {
-            "day_on": [as_of],
-            "items": [len(items)],
-            "athletes": [athletes],
-            "expected_false_notes_per_day": [expected],
-            "seen_notes_per_day": [seen.select("athlete_id", "day_on").unique().height / settings.review_days],
-            "formula": [
-                f"{athletes} athletes x (1 - (1 - P(Z < -{settings.unusual_z:g}))^{len(items)}) = {expected:.1f} a day"
-            ],
-        }
     )

@@ -6,13 +6,15 @@ import polars as pl
 
 from pipelines.derived.common.baseline import add_baseline
 from pipelines.derived.common.sentences import say_number, say_ordinal
+from pipelines.derived.readiness.tightness import ITEMS as TIGHT_ITEMS
+from pipelines.derived.readiness.tightness import judge_tightness
+from schemas.knowledge.attention import adapt_thresholds
 from schemas.knowledge.readiness import CHECKIN_ITEMS
 from schemas.phrase import phrase
 from schemas.settings import SquadSettings
 
 _KEY = ["athlete_id", "checked_on"]
 _SAID_NOT_NULL = [pl.col("pain").is_not_null(), pl.col("ill").is_not_null()]
-_TIGHT_ITEMS = {"l": "hamstring_tightness_l", "r": "hamstring_tightness_r"}
 
 
 def checkin_answer(checkin: pl.DataFrame, *, settings: SquadSettings, as_of: dt.date) -> pl.DataFrame:
@@ -21,41 +23,47 @@ def checkin_answer(checkin: pl.DataFrame, *, settings: SquadSettings, as_of: dt.
     Against the ``settings.baseline_days`` before, the day itself left out, at least
     ``settings.baseline_least_days``: usual = median; spread = 1.4826 MAD, or IQR / 1.349 where the MAD is 0,
     never under half a step of the scale (``spread_kind`` says which); z = (value - usual) / (spread sqrt(1 + 1/n)).
+    Days of a complaint (ill, pain at ``settings.pain_talk_level`` or more, a tight hamstring) are part of no usual.
 
-    An item speaks when z lies at least ``settings.unusual_z`` in its worse direction; tightness also needs the rule's
-    least level, or speaks by its high level alone. Pain speaks from the rule's level, ill when it was said. An answer
-    left out makes no row: it neither speaks nor counts as fine. A run is broken by an answer that does not speak, or by
-    more days without one than a check-in stays good for. Kept: the review window and two baselines before it.
+    worse_z = (value - mean) / (SD sqrt(1 + 1/n)) towards the item's worse side, SD never under half a step, of the day
+    or of the last two or three answers together (sum / square root of their number), whichever is larger: a little
+    worse on three mornings weighs as much as much worse on one. An item speaks when
+    worse_z reaches the threshold that keeps the squad within
+    ``settings.adapt_by_chance`` (knowledge, clean rates), and never under ``settings.unusual_z``. Tightness adds up
+    over days (``judge_tightness``). Pain speaks from the rule's level, ill when it was said. An answer left out makes
+    no row: it neither speaks nor counts as fine. A run is broken by an answer that does not speak, or by more days
+    without one than a check-in stays good for. Kept: the review window and two baselines before it; tightness is judged
+    from as much before that again.
 
-    Source: "leys_2013", "prediction_interval"; levels are common practice. Null: usual, spread and z with too few days.
+    Source: "leys_2013", "prediction_interval", "clean_squads"; levels are common practice. Null: usual, spread and z
+    with too few days; ``excess_sum`` for all but tightness.
     """
-    first = as_of - dt.timedelta(days=settings.review_days + 2 * settings.baseline_days)
+    kept = settings.review_days + 2 * settings.baseline_days
+    first = as_of - dt.timedelta(days=kept)
+    before = as_of - dt.timedelta(days=kept + 2 * settings.baseline_days)
+    tight = judge_tightness(
+        checkin.filter(pl.col("checked_on").is_between(before, as_of)), settings=settings
+    ).filter(pl.col("checked_on") >= first)  # fmt: skip
     recent = checkin.filter(pl.col("checked_on").is_between(first, as_of))
-    worse = {item.item: 1.0 if item.worse == "high" else -1.0 for item in CHECKIN_ITEMS}
-    steps = {item.item: item.step for item in CHECKIN_ITEMS}
+    usual_items = [item for item in CHECKIN_ITEMS if item.item not in TIGHT_ITEMS.values()]
+    worse = {item.item: 1.0 if item.worse == "high" else -1.0 for item in usual_items}
+    steps = {item.item: item.step for item in usual_items}
     scaled = add_baseline(
-        recent.select(*_KEY, *(pl.col(item).cast(pl.Float64) for item in worse))
-        .unpivot(index=_KEY, variable_name="item", value_name="value")
+        _add_complaint(recent, tight, settings)
+        .select(*_KEY, "left_out", *(pl.col(item).cast(pl.Float64) for item in worse))
+        .unpivot(index=[*_KEY, "left_out"], variable_name="item", value_name="value")
         .drop_nulls("value")
         .with_columns(step=pl.col("item").replace_strict(steps, return_dtype=pl.Float64))
         .rename({"checked_on": "day_on"}),
         days=settings.baseline_days,
         least_days=settings.baseline_least_days,
     ).rename({"day_on": "checked_on"})
-    is_tight = pl.col("item").is_in(list(_TIGHT_ITEMS.values()))
-    unusual = pl.col("z") * pl.col("item").replace_strict(worse, return_dtype=pl.Float64) >= settings.unusual_z
-    tight = (pl.col("value") >= settings.tight_talk_level) | (unusual & (pl.col("value") >= settings.tight_adapt_level))
-    judged = scaled.select(
-        "athlete_id",
-        "item",
-        "checked_on",
-        "value",
-        "usual",
-        "z",
-        "baseline_days",
-        "spread",
-        "spread_kind",
-        speaks=pl.when(is_tight).then(tight).otherwise(unusual).fill_null(value=False),
+    wider = (1 + 1 / pl.col("baseline_days")).sqrt()
+    from_mean = (pl.col("value") - pl.col("mean")) / (pl.col("sd") * wider)
+    towards_worse = from_mean * pl.col("item").replace_strict(worse, return_dtype=pl.Float64)
+    unusual = (pl.col("worse_z") >= unusual_from(settings)) & (pl.col("towards_worse") > 0)
+    judged = add_worse_z(scaled.with_columns(towards_worse=towards_worse), settings).with_columns(
+        excess_sum=pl.lit(None, pl.Float64), speaks=unusual.fill_null(value=False)
     )
     said = (
         recent.select(*_KEY, pl.col("pain").cast(pl.Float64), pl.col("ill").cast(pl.Float64))
@@ -71,10 +79,48 @@ def checkin_answer(checkin: pl.DataFrame, *, settings: SquadSettings, as_of: dt.
             baseline_days=pl.lit(None, pl.Int64),
             spread=pl.lit(None, pl.Float64),
             spread_kind=pl.lit(None, pl.String),
+            worse_z=pl.lit(None, pl.Float64),
+            excess_sum=pl.lit(None, pl.Float64),
             speaks=pl.col("value") >= pl.when(pl.col("item") == "pain").then(settings.pain_talk_level).otherwise(1.0),
         )
     )
-    return _add_run(pl.concat([judged, said]), settings)
+    columns = said.columns
+    return _add_run(
+        pl.concat([judged.select(columns), tight.with_columns(worse_z=pl.col("z")).select(columns), said]), settings
+    )
+
+
+def add_worse_z(answers: pl.DataFrame, settings: SquadSettings) -> pl.DataFrame:
+    """Add worse_z: the largest of the standardised mean of the last one, two and three answers in a row.
+
+    ``answers``: athlete_id, item, checked_on and towards_worse, in this order; answers further apart than a check-in
+    stays good for do not follow on each other. Null where towards_worse is.
+    """
+    by = ["athlete_id", "item"]
+
+    def earlier(back: int) -> pl.Expr:
+        apart = (pl.col("checked_on") - pl.col("checked_on").shift(back).over(by)).dt.total_days()
+        is_near = apart <= back * (settings.checkin_stale_days + 1)
+        return pl.when(is_near).then(pl.col("towards_worse").shift(back).over(by))
+
+    one = pl.col("towards_worse")
+    two = one + earlier(1)
+    together = pl.max_horizontal(one, two / 2**0.5, (two + earlier(2)) / 3**0.5)
+    return answers.with_columns(worse_z=pl.when(one.is_not_null()).then(together))
+
+
+def unusual_from(settings: SquadSettings) -> float:
+    """Return the robust z from which one answer is unusual: what the budget asks for, never under the setting."""
+    return max(settings.unusual_z, adapt_thresholds(settings).answer_z)
+
+
+def _add_complaint(checkin: pl.DataFrame, tight: pl.DataFrame, settings: SquadSettings) -> pl.DataFrame:
+    """Add ``left_out``: whether the athlete told a complaint on the day, so that it is no usual day."""
+    speaking = tight.filter("speaks").select(*_KEY, _tight=pl.lit(value=True)).unique()
+    told = pl.col("ill").fill_null(value=False) | (pl.col("pain") >= settings.pain_talk_level).fill_null(value=False)
+    return checkin.join(speaking, on=_KEY, how="left", maintain_order="left").with_columns(
+        left_out=told | pl.col("_tight").fill_null(value=False)
+    )
 
 
 def _add_run(answers: pl.DataFrame, settings: SquadSettings) -> pl.DataFrame:
@@ -121,10 +167,10 @@ def say_tightness(answers: pl.DataFrame) -> pl.DataFrame:
     Columns: athlete_id, checked_on, value, usual, z, run, since_on, both (bool), sentence. "left hamstring tight 6 of
     10, third day; own usual 1": the day counts reported days running; the usual is left out while it is unknown.
     """
-    tight = answers.filter(pl.col("speaks") & pl.col("item").is_in(list(_TIGHT_ITEMS.values())))
+    tight = answers.filter(pl.col("speaks") & pl.col("item").is_in(list(TIGHT_ITEMS.values())))
     ranked = tight.sort("value", "run", "item", descending=[True, True, False]).with_columns(
         both=pl.len().over(_KEY) > 1,
-        side=pl.when(pl.col("item") == _TIGHT_ITEMS["l"]).then(pl.lit("left")).otherwise(pl.lit("right")),
+        side=pl.when(pl.col("item") == TIGHT_ITEMS["l"]).then(pl.lit("left")).otherwise(pl.lit("right")),
         other=pl.col("value").shift(-1).over(_KEY),
     )
     main = ranked.unique(_KEY, keep="first", maintain_order=True)

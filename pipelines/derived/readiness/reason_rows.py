@@ -5,6 +5,7 @@ import polars as pl
 from pipelines.derived.common.sentences import say_day, say_number, say_percent
 from pipelines.derived.readiness.checkin_answers import say_tightness
 from pipelines.derived.readiness.injuries import keep_latest, list_injuries_on_days
+from schemas.knowledge.attention import adapt_thresholds
 from schemas.knowledge.readiness import CHECKIN_ITEMS
 from schemas.phrase import phrase
 from schemas.settings import SquadSettings
@@ -155,7 +156,7 @@ def list_jump_reasons(days: pl.DataFrame, spring_state: pl.DataFrame, settings: 
             check_sortedness=False,
             coalesce=False,
         )
-        .filter((pl.col("p_drop") >= settings.jump_drop_probability) & (pl.col("change_percent") < 0))
+        .filter((pl.col("p_drop") >= jump_drop_from(settings)) & (pl.col("change_percent") < 0))
     )
     return _shape(
         recent,
@@ -174,16 +175,19 @@ def list_jump_reasons(days: pl.DataFrame, spring_state: pl.DataFrame, settings: 
     )
 
 
-def list_load_reasons(days: pl.DataFrame, load_week: pl.DataFrame) -> pl.DataFrame:
-    """List the reasons of the last complete week above own range, for the seven days from its Sunday."""
+def jump_drop_from(settings: SquadSettings) -> float:
+    """Return how sure a drop of the jump must be: what the budget asks for, never under the setting."""
+    return max(settings.jump_drop_probability, adapt_thresholds(settings).jump_p)
+
+
+def list_load_reasons(days: pl.DataFrame, load_week: pl.DataFrame, settings: SquadSettings) -> pl.DataFrame:
+    """List the reasons of the last complete week above what was to be expected, for the seven days from its Sunday.
+
+    Against the plan and own growth (``add_growth``), from the threshold that keeps the squad within
+    ``settings.adapt_by_chance``: a week as planned is none, however high it stands among own weeks.
+    """
     ended = load_week.select(
-        "athlete_id",
-        "week_of",
-        "load_au",
-        "own_low_au",
-        "own_high_au",
-        "change_percent",
-        ended_on=pl.col("week_of").dt.offset_by("6d"),
+        "athlete_id", "week_of", "load_au", "expected_au", "above_z", ended_on=pl.col("week_of").dt.offset_by("6d")
     ).sort("ended_on")
     last = (
         days.select("athlete_id", "day_on")
@@ -197,20 +201,15 @@ def list_load_reasons(days: pl.DataFrame, load_week: pl.DataFrame) -> pl.DataFra
             check_sortedness=False,
             coalesce=False,
         )
-        .filter(pl.col("load_au") > pl.col("own_high_au"))
+        .filter(pl.col("above_z") >= adapt_thresholds(settings).load_z)
     )
-    change = say_number(pl.col("change_percent").abs(), 0)
-    rose = (
-        pl.when(pl.col("change_percent") >= 0)
-        .then(phrase("load +{} % on the week before, above own range", change))
-        .otherwise(phrase("load {} AU, above own range", say_number(pl.col("load_au"), 0)))
-    )
+    load, expected = (say_number(pl.col(name), 0) for name in ("load_au", "expected_au"))
     return _shape(
         last,
         item=pl.lit("week_load"),
-        sentence=rose,
+        sentence=phrase("week load {} AU, {} to be expected by plan and own weeks", load, expected),
         value=pl.col("load_au"),
-        usual=pl.lit(None),
+        usual=pl.col("expected_au"),
         evidence_table=pl.lit("load_week"),
         evidence_on=pl.col("week_of"),
         since_on=pl.col("ended_on"),

@@ -110,6 +110,9 @@ def judge(
             (reaction < REACTION_USUAL_S[0]) | (reaction > REACTION_USUAL_S[1])
         )
 
+    # Known gun and reaction leave no hidden start: the curve is late because it knows no push from the blocks.
+    from_blocks = (time_zero == "gun_reaction") & ~odd_reaction
+
     def is_word(column: str, word: str) -> BoolArray:
         return np.asarray((rep[column] == word).fill_null(False).to_numpy())
 
@@ -125,7 +128,7 @@ def judge(
         (rolling & ~np.isfinite(fitted.vmax_mps), "too_few_splits"),
         (doubtful & ~rolling, "start_doubtful"),
         (too_fast, "vmax_implausible"),
-        (faster & ~rolling, "vmax_below_run"),
+        (faster & ~rolling & ~from_blocks, "vmax_below_run"),
         (vague & estimated & ~rolling, "offset_not_identified"),
         (vague & ~rolling, "wide_interval"),
     ]
@@ -133,6 +136,7 @@ def judge(
         (rolling, "rolling_start"),
         (unknown_line, "gate_offset_unknown"),
         (odd_reaction, "reaction_doubtful"),
+        (faster & from_blocks, "block_push_not_in_model"),
         (is_word("outcome", "stopped"), "stopped_early"),
         (np.asarray((rep["effort_percent"] < FULL_EFFORT_PERCENT).fill_null(False).to_numpy()), "submaximal_effort"),
         (np.asarray(rep["timing_kind"].is_null().to_numpy()), "timing_unknown"),

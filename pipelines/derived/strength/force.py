@@ -5,12 +5,14 @@ import polars as pl
 from pipelines.derived.common.change import (
     BEST_DAYS,
     LEAST_ERROR_DF,
+    REPEAT_DAYS,
     add_earlier_best,
     best_of_normals,
     drop_probability,
     pool_smallest_change,
     pool_test_error,
 )
+from pipelines.derived.strength.own_change import add_own_change
 from schemas.phrase import phrase
 from schemas.settings import SquadSettings
 
@@ -31,6 +33,9 @@ def force_rows(force_test: pl.DataFrame, athlete: pl.DataFrame, settings: SquadS
     mean and variance of the largest of k standard normal values. With one earlier day m = 0 and v = 1: Hopkins's
     formula for one test against one. With more, the best of several noisy tests lies above the true level by chance
     alone; without m_k every athlete with a long record would seem to have dropped.
+    p_fallen and own_change_percent: against the mean of own earlier tests, shrunk (``add_own_change``). Of the row of
+    both sides they are of ln(right / left): how far the sides have moved apart from the athlete's own usual, with the
+    squad's error of that ratio; p_fallen is then that of the side that lost, named by lost_side.
     """
     force = pl.col("peak_force_n")
     days = (
@@ -48,21 +53,30 @@ def force_rows(force_test: pl.DataFrame, athlete: pl.DataFrame, settings: SquadS
     )
     error = pool_test_error(days, "item", SERIES, "measured_on", "mean_force_n")
     smallest = pool_smallest_change(days, athlete, "item", "mean_force_n", settings.swc_share)
-    rows = _add_change(days.join(error, on="item", how="left").join(smallest, on="item", how="left"))
-    sides = _compare_sides(days, error)
+    noisy = days.join(error, on="item", how="left").join(smallest, on="item", how="left")
+    rows = _add_fallen(_add_change(noisy), settings)
+    sides = _compare_sides(days, error).join(_shift_of_sides(days, smallest, settings), on=DAY, how="left")
     key = [*DAY, "side"]
     measured = rows.join(sides, on=key, how="left").with_columns(
-        sentence=pl.coalesce("side_sentence", "change_sentence"), reason=pl.coalesce("side_reason", "change_reason")
+        own_change_percent=pl.coalesce("own_change_percent", "shift_percent"),
+        p_fallen=pl.coalesce("p_fallen", "p_shift"),
+        p_fallen_before=pl.coalesce("p_fallen_before", "p_shift_before"),
+        sentence=pl.coalesce("side_sentence", "change_sentence"),
+        reason=pl.coalesce("side_reason", "change_reason"),
     )
     compared = sides.join(rows, on=key, how="anti").with_columns(
         kind=pl.lit("force"),
         family=pl.col("item").replace_strict(FAMILIES, default=None, return_dtype=pl.String),
+        own_change_percent="shift_percent",
+        p_fallen="p_shift",
+        p_fallen_before="p_shift_before",
         sentence="side_sentence",
         reason="side_reason",
     )
     names = (
         *key, "kind", "family", "trials", "peak_force_n", "mean_force_n", "difference_percent",
-        "difference_noise_percent", "persistent_side", "change_vs_best_percent", "p_drop", "sentence", "reason",
+        "difference_noise_percent", "persistent_side", "change_vs_best_percent", "p_drop", "own_change_percent",
+        "p_fallen", "p_fallen_before", "lost_side", "sentence", "reason",
     )  # fmt: skip
     return pl.concat([measured, compared], how="diagonal").select(names)
 
@@ -96,6 +110,57 @@ def _add_change(days: pl.DataFrame) -> pl.DataFrame:
     )
     is_lower = (pl.col("change_vs_best_percent") < 0) & pl.col("p_drop").is_not_null()
     return days.with_columns(change_reason=reason, change_sentence=pl.when(is_lower).then(text))
+
+
+def _add_fallen(days: pl.DataFrame, settings: SquadSettings) -> pl.DataFrame:
+    """Add own_change_percent and p_fallen of each side measured alone, or of both at once."""
+    judged = add_own_change(days, SERIES, "measured_on", "mean_force_n", settings)
+    return judged.with_columns(
+        own_change_percent=100 * (pl.col("own_change").exp() - 1),
+        p_fallen="p_lower",
+        p_fallen_before=_of_test_before("p_lower", SERIES),
+    ).drop("own_usual", "own_change", "p_lower", "p_higher")
+
+
+def _of_test_before(name: str, series: list[str]) -> pl.Expr:
+    """Return a value of the test before, at most 90 days earlier; rows are in order."""
+    is_near = pl.col("measured_on").diff().dt.total_days().over(series) <= REPEAT_DAYS
+    return pl.when(is_near).then(pl.col(name).shift(1).over(series))
+
+
+def _shift_of_sides(days: pl.DataFrame, smallest: pl.DataFrame, settings: SquadSettings) -> pl.DataFrame:
+    """Return how far right over left has moved from the athlete's own usual: shift_percent, p_shift, lost_side.
+
+    A standing difference is the athlete's own and is no shift. Error of the ratio pooled over the squad by itself, as
+    what a bad day takes from both sides is not in it.
+    """
+
+    def of(side: str) -> pl.Expr:
+        return pl.col("mean_force_n").filter(pl.col("side") == side).first()
+
+    pairs = (
+        days.group_by(DAY, maintain_order=True)
+        .agg(ratio=of("r") / of("l"))
+        .drop_nulls("ratio")
+        .sort("athlete_id", "item", "measured_on")
+    )
+    series = ["athlete_id", "item"]
+    error = pool_test_error(pairs, "item", series, "measured_on", "ratio")
+    noisy = pairs.join(error, on="item", how="left").join(smallest, on="item", how="left")
+    judged = add_own_change(noisy, series, "measured_on", "ratio", settings)
+    right_lost = pl.col("own_change") < 0
+    judged = judged.with_columns(
+        lost_side=pl.when(right_lost).then(pl.lit("r")).when(~right_lost).then(pl.lit("l")),
+        p_shift=pl.when(right_lost).then("p_lower").otherwise("p_higher"),
+    )
+    is_same = pl.col("lost_side") == pl.col("lost_side").shift(1).over(series)
+    return judged.select(
+        *DAY,
+        "p_shift",
+        "lost_side",
+        shift_percent=100 * (pl.col("own_change").exp() - 1),
+        p_shift_before=pl.when(is_same).then(_of_test_before("p_shift", series)),
+    )
 
 
 def _trial_error(days: pl.DataFrame) -> pl.DataFrame:

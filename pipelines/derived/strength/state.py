@@ -5,6 +5,7 @@ import datetime as dt
 import polars as pl
 
 from pipelines.derived.common.change import add_earlier_best
+from pipelines.derived.common.families import add_family
 from pipelines.derived.sprint.body import ALLOMETRIC_EXPONENT, add_body_mass
 from pipelines.derived.strength.force import force_rows
 from pipelines.derived.strength.one_rep_max import MOST_REPS, add_one_rep_max
@@ -33,7 +34,10 @@ def strength_state(
     underestimate deadlift-type lifts (LeSuer 1997, from memory); no maximum for jumps, sleds and eccentric work.
     Force tests. Best and mean of trials per side, N and N/kg. Difference = 100 x (right - left) / larger, on the means,
     noise = 1.96 standard errors of it; persistent when three tests running show the same side beyond noise.
-    Change = 100 x (today / own best of the 365 days before - 1); p_drop by Hopkins's formula (see force_rows).
+    Change = 100 x (today / own best of the 365 days before - 1); p_drop by Hopkins's formula (see force_rows). Own
+    change = against the mean of own earlier tests, shrunk towards none, of this test or of the last two together;
+    p_fallen = how sure a loss beyond the smallest change that matters is (see add_own_change). In the row of both
+    sides they are of right over left: a shift from the athlete's own usual, not a standing difference.
     Null rule: nothing per kilogram without a body mass of the 180 days before; tonnage null if a set has no load;
     p_drop null without enough repeated tests in the squad; always with a reason. p_drop is null for lifts: a training
     set is not a test. Squad figures (noise, smallest change) are pooled over all rows given.
@@ -54,13 +58,14 @@ def strength_state(
         *KEY, "kind", "family", "e1rm_kg", "e1rm_low_kg", "e1rm_high_kg", "relative_kg_per_kg", "allometric_kg",
         "reps", "load_kg", "tonnage_kg", "trials", "peak_force_n", "mean_force_n", "force_n_per_kg",
         "mean_force_n_per_kg", "difference_percent", "difference_noise_percent", "persistent_side",
-        "change_vs_best_percent", "p_drop", "sentence", "reason",
+        "change_vs_best_percent", "p_drop", "own_change_percent", "p_fallen",
+        "p_fallen_before", "lost_side", "sentence", "reason",
     ).sort(KEY)  # fmt: skip
 
 
 def _lift_rows(lift_set: pl.DataFrame, exercise: pl.DataFrame) -> pl.DataFrame:
     """Return the best set per athlete, day, exercise and side, with the day's tonnage and the change on own best."""
-    sets = add_one_rep_max(lift_set).join(exercise.select("exercise", "family"), on="exercise", how="left")
+    sets = add_family(add_one_rep_max(lift_set), exercise)
     has_maximum = ~pl.col("family").is_in(NO_MAXIMUM).fill_null(False)
     estimates = ("e1rm_kg", "e1rm_low_kg", "e1rm_high_kg")
     sets = sets.with_columns(pl.when(has_maximum).then(pl.col(name)).alias(name) for name in estimates).rename(

@@ -112,6 +112,7 @@ def _hamstring(flags: pl.DataFrame) -> pl.DataFrame:
             hamstring_words=pl.col("level_words").first(),
             hamstring_reads_injury=pl.col("level_reads_injury").first(),
             families=pl.col("family").filter(speaks),
+            read_note_on=pl.col("read_note_on").max(),
             said=pl.col("sentence").filter(speaks),
             lacking=pl.col("family").filter(lacks),
         )

@@ -44,9 +44,10 @@ def run_in(film_page: Page) -> Callable[..., object]:
             f"""async (arg) => {{ {imports}
             const clip = async (name) => {{ const blob = await (await fetch(name)).blob(); return blob; }};
             const code = (picture) => {{
-              const canvas = new OffscreenCanvas(picture.width, picture.height), x = canvas.getContext("2d");
+              const wide = picture.displayWidth ?? picture.width, high = picture.displayHeight ?? picture.height;
+              const canvas = new OffscreenCanvas(wide, high), x = canvas.getContext("2d");
               x.drawImage(picture, 0, 0);
-              const cell = Math.floor(picture.width / 18), band = Math.floor(picture.height / 10);
+              const cell = Math.floor(wide / 18), band = Math.floor(high / 10);
               const at = (column, row) => x.getImageData(column, row, 1, 1).data[0];
               let number = 0;
               for (let bit = 0; bit < 16; bit++) {{

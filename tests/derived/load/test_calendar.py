@@ -185,7 +185,7 @@ def test_seven_days_add_up_to_the_week_of_the_other_table():
     track = note_runs()
     days = days_of(track, dt.date(2026, 3, 16))
     frames = record("split", *track.splits), record("rep", *track.reps), record("session", *track.sessions)
-    weeks = speed_exposure(*frames, record("day_log"), settings=SETTINGS, as_of=dt.date(2026, 3, 16))
+    weeks = speed_exposure(*frames, record("day_log"), record("plan"), settings=SETTINGS, as_of=dt.date(2026, 3, 16))
     for week in weeks.filter(pl.col("metres_95").is_not_null()).to_dicts():
         some = [d for on, d in days.items() if 0 <= (on - week["week_of"]).days < 7 and d["run_95_metres"] is not None]
         assert sum(d["run_95_metres"] for d in some) == week["metres_95"]

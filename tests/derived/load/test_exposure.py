@@ -48,7 +48,7 @@ class Track:
 
     def weeks(self, as_of: dt.date, logs: pl.DataFrame = NO_LOGS) -> pl.DataFrame:
         frames = record("split", *self.splits), record("rep", *self.reps), record("session", *self.sessions)
-        return checked(SpeedExposure, speed_exposure(*frames, logs, settings=SETTINGS, as_of=as_of))
+        return checked(SpeedExposure, speed_exposure(*frames, logs, record("plan"), settings=SETTINGS, as_of=as_of))
 
 
 def note_runs() -> Track:

@@ -9,6 +9,9 @@ from hypothesis import strategies as st
 
 from pipelines.derived.load.work import work_week
 from schemas.derived.work import WorkWeek
+from schemas.exercise_families import STARTER
+from schemas.spelling import slug
+from schemas.vocabulary import EXERCISE_FAMILIES
 from tests.derived.load.work_frames import MONDAY, checked, day, record, schema_of
 
 EXERCISES = record(
@@ -203,3 +206,25 @@ def test_weeks_hold_every_set_once(rows):
     total = sum(reps * load for _, reps, load in rows)
     assert (weeks["tonnage_squat_kg"].sum() or 0) == pytest.approx(total)
     assert all(week >= MONDAY for week in weeks["week_of"])
+
+
+def test_an_exercise_of_no_known_family_leaves_eccentric_work_unknown_and_is_named():
+    week = weeks_of([session(0, "strength")], [lift(0, "mystery", 1, 10, 20)]).row(0, named=True)
+    assert (week["eccentric_hamstring_sets"], week["eccentric_hamstring_reps"]) == (None, None)
+    assert (week["unknown_exercises"], week["reason"]) == ("mystery", "exercise_family_unknown")
+
+
+@pytest.mark.parametrize(
+    "name", ["nordic_curl", "nordische_beinbeuger", "nordique", "curl_nordico", "nordico_femorali"]
+)
+def test_common_names_count_without_a_list_of_the_squads_own(name: str):
+    week = weeks_of([session(0, "strength")], [lift(0, name, 1, 5, None)]).row(0, named=True)
+    assert (week["eccentric_hamstring_sets"], week["eccentric_hamstring_reps"]) == (1, 5)
+    assert week["unknown_exercises"] is None
+
+
+def test_every_starter_name_is_written_as_names_are_stored_and_stands_in_one_family():
+    names = [name for family in STARTER.values() for name in family]
+    assert len(names) == len(set(names))
+    assert set(STARTER) <= set(EXERCISE_FAMILIES)
+    assert all(slug(name, "_") == name for name in names)

@@ -324,3 +324,17 @@ def test_an_error_is_the_same_to_the_last_bit_alone_and_among_others():
     alone = [delta_error(slope[i : i + 1], covariance[i : i + 1])[0] for i in range(200)]
     assert np.array_equal(together, alone)
     assert together == pytest.approx([np.sqrt(s @ c @ s) for s, c in zip(slope, covariance, strict=True)])
+
+
+def test_the_same_times_from_a_gun_with_a_known_reaction_keep_their_numbers_as_thin():
+    # No start can be hidden there; what the curve lacks is the push from the blocks (Healy et al. 2022 find it late).
+    times = EXACT.copy()
+    times[1:] += 0.045
+    times[3] -= 0.075
+    gun = {"clock_start": "gun", "start_kind": "blocks", "reaction_s": 0.15, **ELECTRONIC}
+    row = one(GATES, times + 0.15, **gun)
+    assert (row["trust"], row["trust_reason"]) == ("thin", "block_push_not_in_model")
+    assert row["f0_n_per_kg"] > 0
+    assert row["vmax_mps"] == pytest.approx(one(GATES, times, **FIRST)["vmax_mps"])
+    # a reaction that is itself a slip may hide a start: then the run stays poor
+    assert one(GATES, times + 0.05, **(gun | {"reaction_s": 0.05}))["trust"] == "poor"

@@ -1,0 +1,24 @@
+"""The tables of what alarms cost and find, as they stand on Methods and beside the look back."""
+
+from dashboard.parts.figure import table
+from dashboard.parts.marks import prose
+from dashboard.reads import Opened
+from dashboard.wording import attention as words
+
+
+def attention_tables(opened: Opened) -> str:
+    """Return the section; nothing where the board has none."""
+    rates = opened.rows("attention_rate")
+    if not rates:
+        return ""
+    budgets = opened.rows("attention_budget", order_by=["budget_of_24"])
+    parts = [
+        (words.CLEAN_COLUMNS, words.clean_rows(rates)),
+        (words.FOUND_COLUMNS, words.found_rows(rates)),
+    ]
+    shown = "".join(table(rows, [(key, label, None) for key, label in columns]) for columns, rows in parts)
+    others = table(words.budget_rows(budgets), [(key, label, None) for key, label in words.BUDGET_COLUMNS])
+    return (
+        f'<h2 class="ruled">{words.ATTENTION}</h2><p class="soft">{prose(words.ATTENTION_LEDE)}</p>{shown}'
+        f"<h3>{words.BUDGETS}</h3>{others}"
+    )

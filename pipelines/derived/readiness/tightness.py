@@ -1,0 +1,192 @@
+"""Tightness of a hamstring: what lies above the athlete's own usual, added up over days; a complaint is no usual."""
+
+import datetime as dt
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import polars as pl
+from numpy.typing import NDArray
+
+from pipelines.derived.common.baseline import IQR_TO_SD, MAD_TO_SD
+from schemas.knowledge.attention import hamstring_thresholds
+from schemas.settings import SquadSettings
+
+ITEMS = {"l": "hamstring_tightness_l", "r": "hamstring_tightness_r"}
+SCALE = np.arange(11.0)  # the answers there are, 0 to 10
+STEP = 1.0  # one step of the scale
+SLACK = 1.0  # SDs a day that count as usual; half of the shift looked for, two SDs, source: "page_1954"
+HIGH_ABOVE = 2.0  # steps that a high answer lies above own usual, where that is known: a standing one is no news
+CAP = 2.0  # the sum stops at so many times its threshold, so that it drains within days, own rule
+WIDER = 2  # baselines looked back where one holds too few days without a complaint, own rule
+HAMSTRING = "hamstring"
+
+Floats = NDArray[np.float64]
+
+
+def judge_tightness(checkin: pl.DataFrame, *, settings: SquadSettings) -> pl.DataFrame:
+    """Judge each answer on tightness against the athlete's own usual, day by day from the first one given.
+
+    usual = median, spread = 1.4826 MAD (IQR / 1.349 where that is 0, never under half a step) of the
+    ``settings.baseline_days`` before, z in prediction form, as for other answers. Left out of them: days on which the
+    side spoke, or pain was told at the hamstring. Where that leaves fewer than ``settings.baseline_least_days``, twice
+    as many days are looked back on; where that is not enough either, usual is unknown, however long the complaint
+    lasts.
+
+    excess_sum S = max(0, S before + e - 1), cumulative sum ("page_1954"), with e = (answer - mean) / (SD sqrt(1 +
+    1/n)) of the same days, SD never under half a step; it begins anew after more days without an answer than a check-in
+    stays good for. A side speaks at ``settings.tight_talk_level``, unless that lies less than two steps above a known
+    usual; else when S has reached the threshold that keeps the squad within ``settings.attention_athletes`` (knowledge,
+    clean rates) and the answer is at least ``settings.tight_adapt_level``. So three days a little tighter weigh as much
+    as one day much tighter, and one restless morning does not speak.
+
+    Returns:
+        athlete_id, checked_on, item, value, usual, z, baseline_days, spread, spread_kind, excess_sum, speaks; one row
+        per answer, none where nothing was answered. Null: usual, spread, z and excess_sum with too few days.
+    """
+    rows = (
+        checkin.select("athlete_id", "checked_on", *ITEMS.values(), told=has_hamstring_pain())
+        .unpivot(index=["athlete_id", "checked_on", "told"], on=list(ITEMS.values()), variable_name="item")
+        .drop_nulls("value")
+        .sort("athlete_id", "item", "checked_on")
+    )
+    if rows.is_empty():
+        return _shape(rows, _Judged.nothing())
+    first: dt.date = rows["checked_on"].min()  # type: ignore[assignment]
+    series = rows.select(pl.struct("athlete_id", "item").rank("dense").cast(pl.Int64) - 1).to_series().to_numpy()
+    days = (rows["checked_on"] - first).dt.total_days().to_numpy()
+    shape = (int(series.max()) + 1, int(days.max()) + 1)
+    value, told = np.full(shape, np.nan), np.zeros(shape, dtype=bool)
+    value[series, days] = rows["value"].cast(pl.Float64).to_numpy()
+    told[series, days] = rows["told"].to_numpy()
+    judged = _walk(value, told, settings)
+    return _shape(rows, judged.at(series, days))
+
+
+def has_hamstring_pain() -> pl.Expr:
+    """Return whether a check-in tells pain at a hamstring."""
+    named = pl.col("pain_site").str.to_lowercase().str.contains(HAMSTRING, literal=True)
+    return ((pl.col("pain") >= 1) & named).fill_null(value=False)
+
+
+@dataclass(frozen=True)
+class _Judged:
+    """What is found of each answer; NaN where unknown. ``kind``: 0 mad, 1 iqr, 2 floor, -1 none."""
+
+    usual: Floats
+    spread: Floats
+    kind: NDArray[np.int64]
+    z: Floats
+    count: NDArray[np.int64]
+    total: Floats
+    speaks: NDArray[np.bool_]
+
+    @classmethod
+    def nothing(cls, shape: tuple[int, ...] = (0,)) -> "_Judged":
+        def unknown() -> Floats:
+            return np.full(shape, np.nan)
+
+        def whole(fill: int) -> NDArray[np.int64]:
+            return np.full(shape, fill, dtype=np.int64)
+
+        return cls(unknown(), unknown(), whole(-1), unknown(), whole(0), unknown(), np.zeros(shape, dtype=bool))
+
+    def at(self, *place: Any) -> "_Judged":
+        return _Judged(*(getattr(self, name)[place] for name in self.__dataclass_fields__))
+
+
+def _walk(value: Floats, told: NDArray[np.bool_], settings: SquadSettings) -> _Judged:
+    """Judge day after day; ``value`` and ``told`` are series x days. What speaks today is no part of a later usual."""
+    out = _Judged.nothing(value.shape)
+    threshold = hamstring_thresholds(settings).tightness_sum
+    spans = (settings.baseline_days, WIDER * settings.baseline_days)
+    held = [np.zeros((len(value), len(SCALE))) for _ in spans]  # answers of each window, counted by value
+    given = np.isfinite(value)
+    counts = given.copy()
+    bins = np.where(counts, value, 0).round().clip(0, 10).astype(np.int64)
+    every = np.arange(len(value))
+    total, last = np.zeros(len(value)), np.full(len(value), -1)
+    for day in range(value.shape[1]):
+        for span, tally in zip(spans, held, strict=True):
+            for past, sign in ((day - 1, 1), (day - span - 1, -1)):
+                if past >= 0:
+                    tally[every, bins[:, past]] += sign * counts[:, past]
+        answered = given[:, max(0, day - spans[0]) : day].sum(axis=1)
+        # Looked back on further where complaints took the days, not where nobody answered: that is unknown.
+        is_wide = (held[0].sum(axis=1) < settings.baseline_least_days) & (answered >= settings.baseline_least_days)
+        tally = np.where(is_wide[:, None], held[1], held[0])
+        usual, spread, kind, number = _describe(tally, settings.baseline_least_days)
+        today, is_given = value[:, day], given[:, day]
+        wider = np.sqrt(1 + 1 / np.maximum(number, 1))
+        z = (today - usual) / (spread * wider)
+        mean, sd = _moments(tally, number)
+        excess = np.where(np.isfinite(usual), (today - mean) / (sd * wider), np.nan)
+        is_running = (last >= 0) & (day - last <= settings.checkin_stale_days + 1)
+        added = np.clip(np.where(is_running, total, 0.0) + excess - SLACK, 0.0, CAP * threshold)
+        total = np.where(is_given, np.nan_to_num(added), total)
+        last = np.where(is_given, day, last)
+        with np.errstate(invalid="ignore"):
+            is_high = (today >= settings.tight_talk_level) & ~(today < usual + HIGH_ABOVE)
+            speaks = is_high | ((today >= settings.tight_adapt_level) & (added >= threshold))
+        counts[:, day] &= ~(speaks | told[:, day])
+        found = (usual, spread, kind, z, number, added, speaks)
+        for name, column in zip(out.__dataclass_fields__, found, strict=True):
+            getattr(out, name)[:, day] = column
+    return out
+
+
+def _describe(tally: Floats, least: int) -> tuple[Floats, Floats, NDArray[np.int64], NDArray[np.int64]]:
+    """Return median, spread, kind of spread and count of answers counted by value; NaN with fewer than ``least``."""
+    number = tally.sum(axis=1).round().astype(np.int64)
+    ahead = tally.cumsum(axis=1)
+    on_scale = np.broadcast_to(SCALE, tally.shape)
+    usual = _quantile(on_scale, ahead, number, 0.5)
+    away = np.abs(SCALE - usual[:, None])
+    order = np.argsort(away, axis=1, kind="stable")
+    near = np.take_along_axis(tally, order, axis=1).cumsum(axis=1)
+    mad = MAD_TO_SD * _quantile(np.take_along_axis(away, order, axis=1), near, number, 0.5)
+    iqr = (_quantile(on_scale, ahead, number, 0.75) - _quantile(on_scale, ahead, number, 0.25)) / IQR_TO_SD
+    raw = np.where(mad > 0, mad, iqr)
+    kind = np.where(raw < STEP / 2, 2, np.where(mad > 0, 0, 1))
+    is_known = number >= least
+    return (
+        np.where(is_known, usual, np.nan),
+        np.where(is_known, np.maximum(raw, STEP / 2), np.nan),
+        np.where(is_known, kind, -1),
+        number,
+    )
+
+
+def _moments(tally: Floats, number: NDArray[np.int64]) -> tuple[Floats, Floats]:
+    """Return mean and SD (n - 1, never under half a step) of answers counted by value: what a sum over days rests on.
+
+    Complaints are left out already, and on a coarse scale the median jumps by whole steps.
+    """
+    some = np.maximum(number, 1)
+    mean = tally @ SCALE / some
+    variance = (tally @ SCALE**2 - some * mean**2) / np.maximum(number - 1, 1)
+    return mean, np.sqrt(np.maximum(variance, (STEP / 2) ** 2))
+
+
+def _quantile(values: Floats, ahead: Floats, number: NDArray[np.int64], share: float) -> Floats:
+    """Return a quantile, linear between the two answers beside it, from values in order and their running count."""
+    place = share * np.maximum(number - 1, 0)
+    low = np.floor(place)
+    parts = [
+        np.take_along_axis(values, np.argmax(ahead > rank[:, None] + 0.5, axis=1)[:, None], axis=1)[:, 0]
+        for rank in (low, np.ceil(place))
+    ]
+    return parts[0] + (place - low) * (parts[1] - parts[0])
+
+
+def _shape(rows: pl.DataFrame, found: _Judged) -> pl.DataFrame:
+    kinds = pl.Series(found.kind).replace_strict({0: "mad", 1: "iqr", 2: "floor"}, default=None, return_dtype=pl.String)
+    return rows.select("athlete_id", "checked_on", "item", pl.col("value").cast(pl.Float64)).with_columns(
+        usual=pl.Series(found.usual, dtype=pl.Float64).fill_nan(None),
+        z=pl.Series(found.z, dtype=pl.Float64).fill_nan(None),
+        baseline_days=pl.Series(found.count, dtype=pl.Int64),
+        spread=pl.Series(found.spread, dtype=pl.Float64).fill_nan(None),
+        spread_kind=kinds,
+        excess_sum=pl.Series(found.total, dtype=pl.Float64).fill_nan(None),
+        speaks=pl.Series(found.speaks, dtype=pl.Boolean),
+    )

@@ -1,0 +1,351 @@
+"""What alarms cost where nothing is wrong, and what they find where something is; the thresholds follow from it.
+
+``python -m tests.bench.bench_alarms`` prints the table; ``--write`` sets the thresholds anew and writes them and the
+table into schemas/knowledge/clean_rates.py. Thresholds are set on one set of squads and judged on another.
+"""
+
+import datetime as dt
+import sys
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import NamedTuple
+
+import numpy as np
+import polars as pl
+import pytest
+
+from pipelines.board import derivation as derive
+from pipelines.derived.common.sentences import list_review_days
+from pipelines.derived.hamstring.capacity import ALONE_DAYS, TEST
+from pipelines.derived.hamstring.without_budget import UNUSUAL_Z, list_without_budget
+from pipelines.derived.readiness.checkin_answers import join_fresh_checkin
+from pipelines.derived.registry import derivations
+from pipelines.derived.strength.own_change import SURE
+from schemas.derived.registry import DERIVED
+from schemas.knowledge import attention, clean_rates
+from schemas.knowledge.hamstring import DATA_FAMILIES
+from schemas.settings import SquadSettings
+from tests.bench.alarm_squads import ATHLETES, PLANTED, Squad, make_squad
+
+pytestmark = pytest.mark.bench
+
+REVIEWED_WEEKS = 24
+SETTINGS = SquadSettings(review_days=7 * REVIEWED_WEEKS)
+NEEDED = ("hamstring_flag", "readiness_reason")
+PATTERNS = pl.DataFrame(schema={"athlete_id": pl.String, "session_date": pl.Date, "pattern": pl.String})
+BUDGETS = (0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 6.0)  # athletes of 24 a week
+CALL_BUDGETS = (0.25, 0.5, 1.0, 2.0, 4.0)  # calls 'adapt' of 24 a day
+CHANCE = ("answers", "load", "jump")  # what asks to adapt by chance
+FAMILY_OF = {"strain": "state", "drop": "capacity", "growth": "exposure", "fatigue": "answers"}
+WITHIN_DAYS = {"strain": 5, "drop": 63, "growth": 28, "fatigue": 4}  # found is: by then, counted from the first day
+HOME = Path(clean_rates.__file__)
+DAY = ["athlete_id", "day_on"]
+
+
+class Seen(NamedTuple):
+    """A squad as the rules see it: who is brought up on which day, by which rule and for what."""
+
+    speaks: pl.DataFrame  # rule, athlete_id, day_on, what: a family, or a reason of chance to adapt
+    scores: pl.DataFrame  # athlete_id, day_on, state, capacity, exposure, answers, load, jump: evidence, inf where sure
+    days: pl.DataFrame
+
+
+def see(squad: Squad, settings: SquadSettings = SETTINGS) -> Seen:
+    """Derive everything through the project's own functions and read what speaks, under today's rule and the old."""
+    every = derivations()
+    wanted, waiting = {}, list(NEEDED)
+    while waiting:
+        name = waiting.pop()
+        if name in every and name not in wanted and name != "start_pattern":
+            wanted[name] = every[name]
+            waiting += derive.inputs_of(every[name])
+    frames = {**squad.record, "start_pattern": PATTERNS}
+    done = derive.derive_all(
+        frames, settings, squad.as_of, functions=wanted, models={name: DERIVED[name] for name in wanted}
+    ).frames
+    both = {**frames, **done}
+    days = list_review_days(frames["athlete"], settings=settings, as_of=squad.as_of)
+    counted = done["hamstring_flag"].filter(pl.col("state") == "speaks", pl.col("family").is_in(DATA_FAMILIES))
+    speaks = [counted.select(*DAY, rule=pl.lit("budget"), what="family")]
+    old = list_without_budget(
+        days, *(both[name] for name in ("checkin", "checkin_answer", "strength_state", "speed_exposure", "work_week",
+                                        "plan")), settings=settings, as_of=squad.as_of,
+    )  # fmt: skip
+    speaks.append(old.select(*DAY, rule=pl.lit("without_budget"), what="family"))
+    scores = _scores(days, both, settings)
+    reasons = done["readiness_reason"].join(
+        pl.DataFrame([("week_load", "load"), ("jump_drop", "jump")], schema=["item", "what"], orient="row"),
+        on="item", how="left",
+    )  # fmt: skip
+    by_chance = reasons.filter(
+        (pl.col("pushes_to") == "adapt") & ~pl.col("item").is_in(["recent_return", "tight_unusual"])
+    ).select(*DAY, rule=pl.lit("budget"), what=pl.col("what").fill_null("answers"))
+    speaks += [by_chance.unique(), *_adapt_before(days, both, settings)]
+    return Seen(pl.concat([part.select("rule", *DAY, "what") for part in speaks]), scores, days)
+
+
+def _adapt_before(days: pl.DataFrame, both: dict[str, pl.DataFrame], settings: SquadSettings) -> Iterator[pl.DataFrame]:
+    """Yield what asked to adapt without a budget: an answer from z 2, load above own range, a drop 80 % sure."""
+    fresh = join_fresh_checkin(days, both["checkin"], settings=settings)
+    answers = both["checkin_answer"].filter((pl.col("z") <= -UNUSUAL_Z) & ~pl.col("item").str.starts_with("hamstring"))
+    weeks = both["load_week"].filter(pl.col("load_au") > pl.col("own_high_au"))
+    jumps = both["spring_state"].filter((pl.col("p_drop") >= 0.8) & (pl.col("change_percent") < 0))
+    found = {
+        "answers": fresh.join(
+            answers.select("athlete_id", fresh_on="checked_on").unique(), on=["athlete_id", "fresh_on"], how="semi"
+        ),
+        "load": _after(days, weeks, "week_of", 6, 12),
+        "jump": _after(days, jumps, "tested_on", 0, settings.checkin_stale_days),
+    }
+    for what, rows in found.items():
+        yield rows.select(DAY).unique().with_columns(rule=pl.lit("without_budget"), what=pl.lit(what))
+
+
+def _after(days: pl.DataFrame, rows: pl.DataFrame, day: str, first: int, last: int) -> pl.DataFrame:
+    """Return the days that lie so many days after rows of the athlete."""
+    since = (pl.col("day_on") - pl.col(day)).dt.total_days()
+    return days.join(rows, on="athlete_id").filter(since.is_between(first, last))
+
+
+def _scores(days: pl.DataFrame, both: dict[str, pl.DataFrame], settings: SquadSettings) -> pl.DataFrame:
+    """Return the evidence of each day, on the scale of its threshold; inf where it speaks whatever the budget."""
+    fresh = join_fresh_checkin(days, both["checkin"], settings=settings)
+    answers = both["checkin_answer"]
+    tight = answers.filter(
+        pl.col("item").str.starts_with("hamstring") & (pl.col("value") >= settings.tight_adapt_level)
+    )
+    sure = pl.when(pl.col("value") >= settings.tight_talk_level).then(np.inf).otherwise("excess_sum")
+    usual = answers.filter(pl.col("worse_z").is_not_null() & ~pl.col("item").str.starts_with("hamstring"))
+    tests = both["strength_state"].filter(pl.col("item") == TEST)
+    weeks = both["speed_exposure"].filter(pl.col("above_z").is_not_null())
+    # What speaks of itself, whatever the thresholds: pain told, gaps, work left out.
+    flags = both["hamstring_flag"].filter(pl.col("state") == "speaks")
+    always = {
+        "state": flags.filter(pl.col("sentence").str.contains("pain ")),
+        "capacity": flags.filter(pl.col("sentence").str.contains("days since isolated|second test|told of")),
+        "exposure": flags.filter(
+            pl.col("family") == "exposure", pl.col("sentence").str.contains("days (since|without)")
+        ),
+    }
+    parts = {
+        "state": _on_checkins(fresh, tight.select("athlete_id", "checked_on", score=sure)),
+        "capacity": _after(days, tests, "measured_on", 0, ALONE_DAYS - 1).select(*DAY, score="p_fallen"),
+        "exposure": _after(days, weeks, "week_of", 6, 13).select(*DAY, score="above_z"),
+        "answers": _on_checkins(fresh, usual.select("athlete_id", "checked_on", score="worse_z")),
+        "load": _after(days, both["load_week"], "week_of", 6, 12).select(*DAY, score="above_z"),
+        "jump": _after(days, both["spring_state"], "tested_on", 0, settings.checkin_stale_days).select(
+            *DAY, score="p_drop"
+        ),
+    }  # fmt: skip
+    out = days
+    for name, rows in parts.items():
+        some = rows.select(*DAY, "score")
+        if name in always:
+            some = pl.concat([some, always[name].select(*DAY, score=pl.lit(np.inf))])
+        out = out.join(some.group_by(DAY).agg(pl.col("score").max().alias(name)), on=DAY, how="left")
+    return out.with_columns(pl.col(name).fill_null(-np.inf) for name in parts).sort(DAY)
+
+
+def _on_checkins(fresh: pl.DataFrame, rows: pl.DataFrame) -> pl.DataFrame:
+    return fresh.join(rows.rename({"checked_on": "fresh_on"}), on=["athlete_id", "fresh_on"]).select(*DAY, "score")
+
+
+# --- thresholds -----------------------------------------------------------------------------------------------------
+
+
+def find_thresholds(units: np.ndarray, share: float) -> np.ndarray:
+    """Return the threshold of each kind of evidence so that the share of units with any at or above it is ``share``.
+
+    ``units`` is units x kinds, the strongest evidence of each. Every kind gets the same share of its own, as far as
+    its steps allow: the largest one at which the share with any does not exceed the budget.
+    """
+    low, high = 0.0, share
+    for _ in range(40):
+        middle = (low + high) / 2
+        reached = (units >= _upper(units, middle)).any(axis=1).mean()
+        low, high = (middle, high) if reached <= share else (low, middle)
+    return _upper(units, low)
+
+
+def _upper(units: np.ndarray, share: float) -> np.ndarray:
+    """Return for each kind the least finite value reached by no more than the share of units."""
+    out = []
+    for kind in units.T:
+        values = np.unique(kind[np.isfinite(kind)])
+        reached = np.array([(kind >= value).mean() for value in values])
+        fits = values[reached <= share]
+        out.append(fits[0] if len(fits) else values[-1] + 1e-6)
+    return np.array(out)
+
+
+def weekly(seen: Sequence[Seen], names: Sequence[str]) -> np.ndarray:
+    """Return the strongest evidence of each athlete-week."""
+    weeks = pl.concat([one.scores.with_columns(squad=pl.lit(n)) for n, one in enumerate(seen)])
+    most = weeks.group_by("squad", "athlete_id", pl.col("day_on").dt.truncate("1w")).agg(pl.col(list(names)).max())
+    return most.select(names).to_numpy()
+
+
+def daily(seen: Sequence[Seen], names: Sequence[str]) -> np.ndarray:
+    """Return the evidence of each athlete-day."""
+    return pl.concat([one.scores for one in seen]).select(names).to_numpy()
+
+
+# --- rates ----------------------------------------------------------------------------------------------------------
+
+
+def clean_rate(seen: Sequence[Seen], rule: str, whats: Sequence[str], unit: str = "1w") -> float:
+    """Return how many of 24 athletes are brought up in a week ("1w") or on a day ("1d") for any of these."""
+    units = raised = 0
+    for one in seen:
+        key = ["athlete_id", pl.col("day_on").dt.truncate(unit)]
+        units += one.days.select(key).unique().height
+        spoke = one.speaks.filter(rule=rule).filter(pl.col("what").is_in(list(whats)))
+        raised += spoke.select(key).unique().height
+    return ATHLETES * raised / units
+
+
+def power(planted: Sequence[tuple[Squad, Seen]], rule: str, kind: str) -> tuple[int, int, float | None]:
+    """Return how many had this planted, how many were found in time, and the median days late among those found."""
+    late: list[int] = []
+    number = 0
+    for squad, seen in planted:
+        spoke = seen.speaks.filter(rule=rule, what=FAMILY_OF[kind])
+        for name, first in squad.planted_on[kind].items():
+            number += 1
+            until = first + dt.timedelta(days=WITHIN_DAYS[kind] - 1)
+            found = spoke.filter(pl.col("athlete_id") == name, pl.col("day_on").is_between(first, until))
+            if found.height:
+                late.append((found["day_on"].min() - first).days)  # type: ignore[operator]
+    return number, len(late), float(np.median(late)) if late else None
+
+
+def rows_of(
+    clean: Sequence[Seen], twins: Sequence[tuple[Squad, Seen]], planted: Sequence[tuple[Squad, Seen]]
+) -> list[tuple[str, str, float, float, float | None]]:
+    """Return the table: rule, what, rate of 24 or share found, share found by chance alone, median days late."""
+    out: list[tuple[str, str, float, float, float | None]] = []
+    for rule in ("without_budget", "budget"):
+        out += [(rule, name, round(clean_rate(clean, rule, [name]), 3), 0.0, None) for name in DATA_FAMILIES]
+        out.append((rule, "any_family", round(clean_rate(clean, rule, DATA_FAMILIES), 3), 0.0, None))
+        out += [(rule, name, round(clean_rate(clean, rule, [name], "1d"), 3), 0.0, None) for name in CHANCE]
+        out.append((rule, "any_adapt", round(clean_rate(clean, rule, CHANCE, "1d"), 3), 0.0, None))
+        for kind in PLANTED:
+            number, found, late = power(planted, rule, kind)
+            by_chance = power([(squad, seen) for (squad, _), (_, seen) in zip(planted, twins, strict=True)], rule, kind)
+            out.append((rule, kind, round(found / number, 3), round(by_chance[1] / number, 3), late))
+    return out
+
+
+def told(rows: Sequence[tuple[str, str, float, float, float | None]]) -> str:
+    """Return the table in words."""
+    lines = [f"{'rule':16s}{'what':12s}{'rate or found':>14s}{'by chance':>11s}{'days late':>11s}"]
+    for rule, what, rate, chance, late in rows:
+        last = "" if late is None else f"{late:.0f}"
+        lines.append(f"{rule:16s}{what:12s}{rate:14.3f}{chance:11.3f}{last:>11s}")
+    return "\n".join(lines)
+
+
+# --- the whole bench ------------------------------------------------------------------------------------------------
+
+SET_ON = tuple(range(101, 109))  # seeds of the squads that thresholds are set on
+JUDGED_ON = tuple(range(201, 207))  # seeds of those they are judged on
+Rows = list[tuple[str, str, float, float, float | None]]
+
+
+def found_at(planted: Sequence[tuple[Squad, Seen]], kind: str, threshold: float) -> float:
+    """Return the share found in time if evidence spoke from this threshold."""
+    number = found = 0
+    for squad, seen in planted:
+        for name, first in squad.planted_on[kind].items():
+            until = first + dt.timedelta(days=WITHIN_DAYS[kind] - 1)
+            own = seen.scores.filter(pl.col("athlete_id") == name, pl.col("day_on").is_between(first, until))
+            most = own[FAMILY_OF[kind]].max()
+            number += 1
+            found += bool(isinstance(most, float) and most >= threshold)
+    return found / number
+
+
+def set_thresholds(clean: Sequence[Seen]) -> tuple[list[tuple[float, ...]], list[tuple[float, ...]]]:
+    """Return the thresholds for each budget, in the order of the two tables; p no higher than 0.999."""
+    weeks, days = weekly(clean, ("state", "capacity", "exposure")), daily(clean, CHANCE)
+    flags, calls = [], []
+    for budget in BUDGETS:
+        tight, force, metres = find_thresholds(weeks, budget / ATHLETES)
+        flags.append((budget, round(tight, 2), round(min(force, 0.999), 4), round(metres, 2)))
+    for budget in CALL_BUDGETS:
+        answer, load, jump = find_thresholds(days, budget / ATHLETES)
+        calls.append((budget, round(answer, 2), round(load, 2), round(min(jump, 0.999), 4)))
+    return flags, calls
+
+
+def cost_by_budget(clean: Sequence[Seen], planted: Sequence[tuple[Squad, Seen]]) -> list[tuple[float, ...]]:
+    """Return for each budget: athletes of 24 brought up a week, and the share found of strain, drop and growth."""
+    weeks = weekly(clean, ("state", "capacity", "exposure"))
+    rows = []
+    for line in attention.HAMSTRING:
+        at = (line.tightness_sum, max(line.force_p, SURE), line.metres_z)
+        rate = ATHLETES * float((weeks >= np.array(at)).any(axis=1).mean())
+        found = [found_at(planted, kind, level) for kind, level in zip(PLANTED, at, strict=False)]
+        rows.append((line.of_24, round(rate, 2), *(round(share, 3) for share in found)))
+    return rows
+
+
+def write(flags: Sequence[object], calls: Sequence[object], rows: Rows, cost: Sequence[object]) -> None:
+    """Write the generated module."""
+
+    def listed(name: str, kind: str, lines: Sequence[object]) -> str:
+        return f"{name}: tuple[{kind}, ...] = (\n" + "".join(f"    {line!r},\n" for line in lines) + ")\n"
+
+    four, five = "tuple[float, float, float, float]", "tuple[float, float, float, float, float]"
+    text = (
+        '"""Thresholds and rates of alarms. Written by ``python -m tests.bench.bench_alarms --write``."""\n\n'
+        f'MADE_ON = "{dt.date.today().isoformat()}"\n'
+        f"SET_ON = {SET_ON!r}  # seeds of the squads that thresholds are set on\n"
+        f"JUDGED_ON = {JUDGED_ON!r}  # seeds of the squads they are judged on\n"
+        f"WEEKS = {REVIEWED_WEEKS}  # judged of each squad, after the weeks in which own usual becomes known\n"
+        "# Athletes of 24 a week: sum of tightness, how sure one test must be, fast metres above what was expected.\n"
+        + listed("HAMSTRING", four, flags)
+        + "# Calls of 24 a day: how far answers lie on the worse side, week load above what was expected, jump.\n"
+        + listed("ADAPT", four, calls)
+        + "# Athletes of 24 brought up a week; share found of a strain building, of a drop of force, of a growth.\n"
+        + listed("COST", five, cost)
+        + "# Rule, what; of 24 athletes a week (families) or a day (reasons to adapt), or the share found in time of\n"
+        "# what was planted; the share that the same days bring up in the squad with nothing planted; days late.\n"
+        + listed("RATES", "tuple[str, str, float, float, float | None]", rows)
+    )
+    HOME.write_text(text, encoding="utf-8")
+
+
+def measure(seeds: Sequence[int], *, planted: bool) -> list[tuple[Squad, Seen]]:
+    """Make the squads of these seeds and see them through the rules."""
+    return [(squad, see(squad)) for squad in (make_squad(seed, planted=planted) for seed in seeds)]
+
+
+def main(words: Sequence[str]) -> None:
+    """Print the table; with ``--write`` set the thresholds first and write both; numbers on the line are seeds."""
+    seeds = [int(word) for word in words if word.isdigit()] or list(JUDGED_ON)
+    if "--write" in words:
+        flags, calls = set_thresholds([seen for _, seen in measure(SET_ON, planted=False)])
+        attention.HAMSTRING = tuple(attention.HamstringThresholds(*row) for row in flags)
+        attention.ADAPT = tuple(attention.AdaptThresholds(*row) for row in calls)
+    twins, wrong = measure(seeds, planted=False), measure(seeds, planted=True)
+    clean = [seen for _, seen in twins]
+    rows, cost = rows_of(clean, twins, wrong), cost_by_budget(clean, wrong)
+    print(told(rows))
+    print("budget, brought up, strain, drop, growth", *cost, sep="\n")
+    if "--write" in words:
+        write(flags, calls, rows, cost)
+
+
+def test_the_budget_holds_on_squads_it_was_not_set_on():
+    twins = measure(JUDGED_ON, planted=False)
+    clean = [seen for _, seen in twins]
+    rows = rows_of(clean, twins, measure(JUDGED_ON, planted=True))
+    print(told(rows))
+    rates = {(rule, what): rate for rule, what, rate, *_ in rows}
+    assert rates["budget", "any_family"] <= SETTINGS.attention_athletes
+    assert rates["budget", "any_adapt"] <= SETTINGS.adapt_by_chance
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])
