@@ -14,7 +14,8 @@ from pipelines.board import building, publish
 from pipelines.board import verification as verifying
 from pipelines.board.building import Tell, is_stale, tell_nothing
 from pipelines.entry import batch, by_hand, film, trail
-from pipelines.entry.by_hand import check_entry, entry_columns, frame_error_s, mend, waiting_row
+from pipelines.entry.by_hand import check_entry, entry_columns, frame_error_s, mend, settle, waiting_row
+from pipelines.entry.grouping import reason_groups
 from pipelines.entry.inbox import watch as watch_inbox
 from pipelines.errors import ThirdstepError
 from pipelines.home import rules as ruling
@@ -23,9 +24,10 @@ from pipelines.home.folder import Home, Say, find_demo_home, find_home, only_wri
 from pipelines.home.settings import read_settings, write_settings
 from pipelines.home.trouble import plain_words
 from pipelines.intake import answers
-from pipelines.intake.answers import as_toml, forget, of_questions, read_answers
+from pipelines.intake.answers import as_toml, forget, gathered, of_questions, read_answers
 from pipelines.intake.answers import listed as list_answers
-from pipelines.intake.files import Found, gather
+from pipelines.intake.files import Found, gather, unpacked
+from pipelines.intake.readings import read_readings, write_readings
 from pipelines.outputs import dictionary as describing
 from pipelines.record import backup as backup_room
 from pipelines.record import opening, warehouse
@@ -48,11 +50,11 @@ __all__ = [
     "Home", "LayoutOptions", "Outcome", "ThirdstepError", "Writer", "accounts", "answers_due", "as_toml", "backup",
     "bring_up_to_date", "build_demo", "change_rule", "check_entry", "compare_starts", "derive_board", "dictionary",
     "enter", "entry_columns", "erase_person", "export_person", "film", "find_demo_home", "find_home",
-    "flags_under_rule",
-    "forget", "frame_error_s", "is_stale", "list_answers", "load", "load_bytes", "loads", "mend", "of_questions",
-    "past_keeping", "plan_effect", "plan_needs", "preview", "read_answers", "rebuild", "redo", "rejected",
-    "restore", "rows_file", "rule_history", "run_curves", "sample", "serve", "settings", "sheet", "table",
-    "table_names", "template", "undo", "verify", "waiting_row", "watch_inbox", "what_if", "write_file",
+    "flags_under_rule", "forget", "frame_error_s", "gathered", "is_stale", "list_answers", "load", "load_bytes",
+    "load_files", "loads", "mend", "of_questions", "past_keeping", "plan_effect", "plan_needs", "preview",
+    "read_answers", "read_readings", "reason_groups", "rebuild", "redo", "rejected", "restore", "rows_file",
+    "rule_history", "run_curves", "sample", "serve", "settings", "settle", "sheet", "table", "table_names",
+    "template", "undo", "verify", "waiting_row", "watch_inbox", "what_if", "write_file", "write_readings",
     "write_settings",
 ]  # fmt: skip
 
@@ -99,6 +101,29 @@ def load_bytes(
     if derive_after and outcome.load_no:
         derive_board(home)
     return outcome
+
+
+def load_files(
+    home: Home,
+    files: Iterable[tuple[str, bytes]],
+    by: str | Writer,
+    options: LayoutOptions | None = None,
+    *,
+    check_only: bool = False,
+    derive_after: bool = True,
+) -> list[Outcome]:
+    """Load files given together whose bytes are at hand, a zip archive as what is in it; or say what it would do.
+
+    Answers are remembered, unless it is only tried.
+    """
+    found = [one for name, content in files for one in unpacked(name, content)]
+    options = options or LayoutOptions()
+    if options.layouts and not check_only:
+        answers.remember(home, options.layouts, as_writer(by).name, opening.now())
+    outcomes = batch.load_found(home, found, by, options, check_only)
+    if derive_after and not check_only and any(outcome.load_no for outcome in outcomes):
+        derive_board(home)
+    return outcomes
 
 
 def preview(

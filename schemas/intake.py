@@ -9,9 +9,11 @@ from typing import Any, Literal
 
 import polars as pl
 
+from schemas.reading import Block, Fact, Scale
 from schemas.spelling import fold
 
 LEAVE_UNKNOWN = "unknown"  # the answer that asks for nothing to be filled in, and not to be asked again
+SQUAD = "squad"  # in place of a layout: answers that hold for every file to come
 NEW_PERSON = "new"  # the answer that a name is of somebody not known yet
 
 
@@ -30,6 +32,11 @@ class TextTable:
     source: str = ""  # name of the file
     above: list[str] = field(default_factory=list)  # row right above the header: a title, or the upper of two headers
     day_zero: dt.date | None = None  # what day numbers are counted from, where the format says it
+    titles: tuple[tuple[int, tuple[str, ...]], ...] = ()  # the rows above the header: line, cells
+    facts: dict[str, Fact] = field(default_factory=dict)  # what holds for all rows: 'date', a record column
+    first_column: int = 0  # of the sheet, where the table is a part of one
+    turned: str = ""  # "athletes" or "days" where those stood as columns and were made rows
+    filled_down: tuple[int, ...] = ()  # columns in which an empty cell was given what stands above it
 
 
 @dataclass(frozen=True)
@@ -41,30 +48,41 @@ class LayoutOptions:
     start_kind: str | None = None  # of runs whose file does not say; 'unknown' leaves it so
     clock_start: str | None = None
     timing_kind: str | None = None
+    year: str | None = None  # of days written without one: a year, or 'last' for the last time that day was
+    who: str | None = None  # whose rows a sheet without athletes holds: 'everybody', or a name
+    days: dict[str, str] = field(default_factory=dict)  # file › sheet -> its day, where nothing in it says one
+    scales: dict[str, str] = field(default_factory=dict)  # header -> '1 to 5, 5 is good'
+    columns: dict[str, str] = field(default_factory=dict)  # header -> 'not_used', 'other_measure' or 'table.column'
+    words: dict[str, str] = field(default_factory=dict)  # 'header: cell' -> word or number of the record
+    readings: dict[str, Any] = field(default_factory=dict)  # layout -> the block of a reading that is obeyed
     units: dict[str, str] = field(default_factory=dict)  # header, or record column -> unit as people write it
     athletes: dict[str, str] = field(default_factory=dict)  # name as written -> athlete_id, or 'new'
     layouts: dict[str, dict[str, Any]] = field(default_factory=dict)  # layout -> answers for it alone
     corrections: list[dict[str, Any]] = field(
         default_factory=list
     )  # cells mended by hand: see ``pipelines.intake.mending``
+    others: list[str] = field(default_factory=list)  # names of the files given together that are nobody's on the roster
+    held: list[dict[str, Any]] = field(default_factory=list)  # cells on which another file given with it says otherwise
     for_groups: list[str] = field(default_factory=list)  # of loads logged before ``writer`` was: their writer's groups
     writer: dict[str, Any] = field(default_factory=dict)  # who brings it (``schemas.rights``): rows not theirs stay out
 
     def of(self, layout: str) -> "LayoutOptions":
         """Return the answers for one layout: its own where it has some, else those given for all."""
         own = {name: value for name, value in self.layouts.get(layout, {}).items() if name in ANSWERED}
+        own["athletes"] = {**self.layouts.get(SQUAD, {}).get("athletes", {}), **own.get("athletes", {})}
         told = {name: value for name in ANSWERED if (value := getattr(self, name))}
-        for name in ("units", "athletes"):
+        for name in NAMED:
             told[name] = {**told.get(name, {}), **own.pop(name, {})}
         return dataclasses.replace(self, **{**told, **own}, layouts={})
 
     def only_for(self, layouts: Iterable[str]) -> "LayoutOptions":
         """Return the answers without those for other layouts."""
-        wanted = set(layouts)
+        wanted = {SQUAD, *layouts}
         return dataclasses.replace(self, layouts={name: own for name, own in self.layouts.items() if name in wanted})
 
 
-ANSWERED = ("date_order", "split_times", "start_kind", "clock_start", "timing_kind", "units", "athletes")
+NAMED = ("days", "scales", "columns", "words", "units", "athletes")  # answers about one header, cell, sheet or name
+ANSWERED = ("date_order", "year", "split_times", "who", "start_kind", "clock_start", "timing_kind", *NAMED)
 
 
 def fingerprint(header: Iterable[str]) -> str:
@@ -95,6 +113,8 @@ class Question:
     header: tuple[str, ...] = ()  # headers of the layout
     source: str = ""
     sheet: str = ""
+    is_free: bool = False  # the answers are examples: another of their form is taken too
+    cells: tuple[str, ...] = ()  # some of the cells it is about
 
 
 @dataclass(frozen=True)
@@ -105,6 +125,9 @@ class Cells:
     origin: str  # c-column of the source, "" where the value is not in a cell of its own
     unit: str | None = None  # unit name the header gives; None: it gives none
     unit_is_certain: bool = False  # the header is the record column's own name, so its unit is the record's
+    scale: Scale | None = None  # of a rating, as the file writes it
+    is_canonical: bool = False  # the header is the record column's own name
+    words: dict[str, str] = field(default_factory=dict)  # cell as written -> what it was said to mean
 
 
 @dataclass(frozen=True)
@@ -132,6 +155,10 @@ class LaidOut:
     is_canonical: bool = False
     day_zero: dt.date | None = None  # what day numbers are counted from, where the format says it
     ignored: list[str] = field(default_factory=list)  # headers nothing is taken from
+    block: Block | None = None  # the reading it was laid out by
+    asked: tuple[Question, ...] = ()  # what the layout leaves open
+    facts: dict[str, Fact] = field(default_factory=dict)  # what titles and names say of all rows
+    year: int | None = None  # of days without one, where titles or names say it
 
     @property
     def layout(self) -> str:

@@ -169,4 +169,5 @@ RECORD_TITLES = {
     "day_log": "complete days",
     "decision": "decisions",
     "consent": "consent",
+    "other_measure": "other measures",
 }

@@ -161,7 +161,8 @@ def _checkins(sessions: list[Session]) -> list[SeedFile]:
     rows = _named(wellness.checkins(sessions))
     columns = [
         C("Name", "name"), C("Date", "checked_on"), C("Sleep (h)", "sleep_h", ".2f"),
-        C("Sleep quality (1-5)", "sleep_quality"), C("Freshness (1-5)", "fatigue"), C("Muscles (1-5)", "soreness"),
+        C("Sleep quality (1-5)", "sleep_quality"), C("Freshness (1-5)", "fatigue"),
+        C("Muscles (1-5, 5 = not sore)", "soreness"),
         C("Calm (1-5)", "stress"), C("Mood (1-5)", "mood"),
         C("Left hamstring tight (0-10)", "hamstring_tightness_l"),
         C("Right hamstring tight (0-10)", "hamstring_tightness_r"), C("Pain (0-10)", "pain"),

@@ -5,19 +5,22 @@ import datetime as dt
 import polars as pl
 
 from pipelines.checks import Checked, Known, check
-from pipelines.layouts import lay_out
+from pipelines.layouts import lay_out, plain_tables
 from pipelines.readers import read_tables
 from schemas.intake import LayoutOptions
+from schemas.spelling import fold
 
 AS_OF = dt.date(2026, 11, 20)
 ROSTER = {"ana-berg": "Ana Berg", "bea-lund": "Béa Lünd", "cleo-dahl-frost": "Cleo Dahl-Frost"}  # invented
 KNOWN = Known(pl.DataFrame({"athlete_id": list(ROSTER), "display_name": list(ROSTER.values())}), AS_OF)
 
 
-def take_in(content: str | bytes, name: str = "squad.csv", known: Known = KNOWN, **options: str) -> Checked:
+def take_in(content: str | bytes, name: str = "squad.csv", known: Known = KNOWN, **options: object) -> Checked:
     data = content.encode() if isinstance(content, str) else content
     answers = LayoutOptions(**options)  # type: ignore[arg-type]
-    return check([lay_out(table, answers) for table in read_tables(name, data)], known)
+    names = frozenset(fold(one) for one in known.athletes["display_name"].to_list())
+    plain = [one for table in read_tables(name, data) for one in plain_tables(table, names)]
+    return check([lay_out(table, answers, names) for table in plain], known)
 
 
 def lines_set_aside(checked: Checked) -> list[int]:

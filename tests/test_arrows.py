@@ -19,7 +19,8 @@ OURS = ("schemas", "pipelines", "dashboard", "seed_data")
 ROOMS: dict[str, str] = {
     "schemas": "",
     "seed_data": "",
-    "pipelines.checks": "schemas",
+    "pipelines.cells": "schemas",
+    "pipelines.checks": "schemas pipelines.cells",
     "pipelines.derived.common": "schemas",
     "pipelines.derived.group": "schemas pipelines.derived.common",
     "pipelines.derived.load": "schemas pipelines.derived.common",
@@ -46,7 +47,7 @@ ROOMS: dict[str, str] = {
     "pipelines.errors": "",
     "pipelines.accounts": "schemas pipelines.errors",
     "pipelines.home": "schemas pipelines.errors",
-    "pipelines.layouts": "schemas pipelines.errors",
+    "pipelines.layouts": "schemas pipelines.cells pipelines.errors",
     "pipelines.readers": "schemas pipelines.errors",
     "pipelines.intake": (
         "schemas pipelines.checks pipelines.errors pipelines.home pipelines.layouts pipelines.readers"
@@ -57,8 +58,8 @@ ROOMS: dict[str, str] = {
     ),
     "pipelines.board": "schemas pipelines.derived.registry pipelines.errors pipelines.home pipelines.record",
     "pipelines.entry": (
-        "schemas pipelines.derived.common pipelines.errors pipelines.accounts pipelines.home pipelines.readers "
-        "pipelines.intake pipelines.record pipelines.board"
+        "schemas pipelines.cells pipelines.derived.common pipelines.errors pipelines.accounts pipelines.home "
+        "pipelines.readers pipelines.intake pipelines.record pipelines.board"
     ),
     "pipelines.demo": (
         "schemas seed_data pipelines.errors pipelines.accounts pipelines.home pipelines.intake pipelines.record "
@@ -142,13 +143,14 @@ ROOMS: dict[str, str] = {
 PACKAGES: dict[str, str] = {
     "schemas": "pandera polars pydantic",
     "seed_data": "numpy scipy xlsxwriter",
-    "pipelines.checks": "numpy pandera pint polars rapidfuzz",
+    "pipelines.cells": "pint polars rapidfuzz",
+    "pipelines.checks": "numpy pandera polars rapidfuzz",
     "pipelines.derived": "numpy polars scipy",
     "pipelines.accounts": "argon2",
     "pipelines.home": "cryptography duckdb filelock platformdirs polars pydantic tomli_w",
     "pipelines.layouts": "polars",
     "pipelines.readers": "charset_normalizer numpy openpyxl polars scipy",
-    "pipelines.intake": "openpyxl polars tomli_w",
+    "pipelines.intake": "openpyxl polars rapidfuzz tomli_w",
     "pipelines.outputs": "polars segno xlsxwriter",
     "pipelines.record": "duckdb polars",
     "pipelines.board": "duckdb numpy pandera polars",
@@ -171,7 +173,7 @@ PACKAGES: dict[str, str] = {
 
 # Rooms that compute: frames in, frames out, no file, no clock, no chance. Their own words lie beside them, read by
 # importlib.resources.
-PURE = ("schemas", *(f"pipelines.{room}" for room in ("errors", "readers", "layouts", "checks", "derived")))
+PURE = ("schemas", *(f"pipelines.{room}" for room in ("errors", "cells", "readers", "layouts", "checks", "derived")))
 WORLD = "glob os pathlib random secrets shutil socket sqlite3 subprocess tempfile threading time urllib uuid"
 CLOCKS = ("date.today(", "datetime.now(", "time.time(", "utcnow(")
 

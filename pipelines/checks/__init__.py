@@ -1,6 +1,7 @@
 """Checks: text becomes typed values in SI units; every source row is accepted whole or set aside with its reasons."""
 
-from collections.abc import Sequence
+import dataclasses
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -9,9 +10,17 @@ import polars as pl
 from pipelines.checks.faults import SET_ASIDE_SCHEMA
 from pipelines.checks.names import Roster
 from pipelines.checks.sheet import SheetCheck
-from schemas.intake import LaidOut, Question
+from schemas.intake import NAMED_SCHEMA, LaidOut, Question
+from schemas.spelling import fold
 
-__all__ = ["Checked", "Known", "check", "sentence"]
+__all__ = ["RUN_TABLES", "Checked", "Known", "check", "counted_on", "sentence"]
+
+EVERYBODY = "everybody"  # the answer that the rows of a sheet without athletes hold for all of them
+ABSENT = {"absent", "absents", "missing", "away", "not there", "fehlt", "fehlend", "abwesend", "ausente",
+"ausentes", "assenti",
+          "franvarande", "out"}  # fmt: skip
+RUN_TABLES = {"rep", "split", "step", "set_position", "technique_note"}
+RUN_OF = ["athlete_id", "session_date", "session_no", "rep_no"]
 
 
 @dataclass(frozen=True)
@@ -20,6 +29,7 @@ class Known:
 
     athletes: pl.DataFrame  # athlete_id, display_name
     as_of: date
+    others: frozenset[str] = frozenset()  # names of the files given together who are nobody on the roster
     shown: frozenset[str] | None = None  # whose names may be told to who brings the file; null: everybody's
 
 
@@ -32,6 +42,7 @@ class Checked:
     set_aside: pl.DataFrame  # source_sheet, source_line, column, value, reason, row_json; one or more for each row
     notes: list[str] = field(default_factory=list)  # what was taken to be so, as sentences
     questions: list[Question] = field(default_factory=list)  # what it leaves open
+    made_numbers: list[str] = field(default_factory=list)  # sheets whose run numbers are ours, not the file's
 
 
 def check(laid: Sequence[LaidOut], known: Known) -> Checked:
@@ -39,16 +50,24 @@ def check(laid: Sequence[LaidOut], known: Known) -> Checked:
 
     A row is whole or set aside: one bad cell, and nothing of the row is stored.
     """
-    roster = Roster(known.athletes, known.shown)
+    roster = Roster(known.athletes, known.others, known.shown)
     rows_read = 0
+    read: dict[str, set[int]] = {}  # lines of each sheet: one may give rows to several tables side by side
     accepted: dict[str, list[pl.DataFrame]] = {}
     aside = [pl.DataFrame(schema=SET_ASIDE_SCHEMA)]
     notes: list[str] = []
     questions: list[Question] = []
-    for one in sorted(laid, key=lambda table: "athlete" not in table.tables):
+    made_numbers: list[str] = []
+    for one in _for_everybody(sorted(laid, key=lambda table: "athlete" not in table.tables), roster):
         result = SheetCheck(one, roster, known.as_of).run()
         roster = roster.with_new(result.new_athletes) if result.new_athletes else roster
-        rows_read += result.rows_read
+        lines = one.rows["_line"].unique().to_list()
+        seen = read.setdefault(one.sheet, set())
+        rows_read += len(set(lines) - seen)
+        seen.update(lines)
+        if result.made_numbers and RUN_TABLES & set(result.accepted):
+            result = dataclasses.replace(result, accepted=_counted_on(accepted, result.accepted))
+            made_numbers.append(one.sheet)
         aside.append(result.set_aside)
         notes += [f"sheet '{one.sheet}': {note}" if one.sheet else note for note in result.notes]
         questions += result.questions
@@ -60,7 +79,64 @@ def check(laid: Sequence[LaidOut], known: Known) -> Checked:
         pl.concat(aside),
         notes,
         questions,
+        made_numbers,
     )
+
+
+def _for_everybody(laid: Sequence[LaidOut], roster: Roster) -> Iterator[LaidOut]:
+    """Yield the tables; one whose rows hold for everybody once for each athlete, but for whom a row names as absent."""
+    for one in laid:
+        if one.options.who != EVERYBODY or "athlete_id" not in one.facts or not roster.names:
+            yield one
+            continue
+        away = next((f"c{n}" for n, text in enumerate(one.header) if fold(text) in ABSENT), None)
+        for athlete_id, name in sorted(roster.names.items()):
+            rows = one.rows
+            here = pl.Series([True] * rows.height)
+            if away is not None and away in rows.columns:
+                words = [set(fold(text or "").split()) for text in rows[away].to_list()]
+                here = pl.Series([not set(fold(name or athlete_id).split()) & said for said in words])
+            parts = [
+                dataclasses.replace(
+                    part, frame=part.frame.with_columns(athlete_id=pl.when(here).then(pl.lit(athlete_id)))
+                )
+                if "athlete_id" in part.frame.columns else part
+                for part in one.parts
+            ]  # fmt: skip
+            gone = rows.with_row_index("_row").filter(~here).select("_row")
+            why = "somebody is named as absent. Row set aside. Nothing to do."
+            told = gone.select("_row", column=pl.lit(""), value=pl.lit(name), reason=pl.lit(why))
+            named = told.cast(NAMED_SCHEMA)  # type: ignore[arg-type]
+            yield dataclasses.replace(
+                one, parts=parts, named=pl.concat([one.named, named]).unique("_row", keep="first")
+            )
+
+
+def _counted_on(before: dict[str, list[pl.DataFrame]], now: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
+    """Return the runs of a sheet counted on from those of the sheets before it: two sheets of a day are two sets
+    of runs.
+    """
+    earlier = [
+        frame.select(RUN_OF)
+        for name in RUN_TABLES
+        for frame in before.get(name, [])
+        if set(RUN_OF) <= set(frame.columns)
+    ]
+    if not earlier:
+        return now
+    last = pl.concat(earlier).group_by(RUN_OF[:3]).agg(_last=pl.col("rep_no").max())
+    return {name: counted_on(frame, last) if name in RUN_TABLES else frame for name, frame in now.items()}
+
+
+def counted_on(frame: pl.DataFrame, last: pl.DataFrame) -> pl.DataFrame:
+    """Return rows of runs with their numbers counted on from the last one of that athlete's session.
+
+    Args:
+        frame: Rows with athlete_id, session_date, session_no, rep_no.
+        last: athlete_id, session_date, session_no, _last.
+    """
+    joined = frame.join(last, on=RUN_OF[:3], how="left", maintain_order="left")
+    return joined.with_columns(rep_no=pl.col("rep_no") + pl.col("_last").fill_null(0)).drop("_last")
 
 
 def sentence(source: str, sheet: str, line: int, column: str, reason: str) -> str:

@@ -4,7 +4,7 @@ import datetime as dt
 from collections.abc import Sequence
 
 from pipelines.checks.names import Roster, new_key
-from schemas.intake import LEAVE_UNKNOWN, NEW_PERSON, LaidOut, Question
+from schemas.intake import LEAVE_UNKNOWN, NEW_PERSON, SQUAD, LaidOut, Question
 from schemas.shape import ColumnShape
 from schemas.unit_words import UNIT_WORDS
 
@@ -41,10 +41,15 @@ class Asking:
         rows: int,
         *,
         holds_rows: bool = True,
+        layout: str | None = None,
+        cells: Sequence[str] = (),
+        is_free: bool = False,
     ) -> None:
         before = self._found.get((ask, about))
         self._found[ask, about] = Question(
-            layout=self.laid.layout,
+            is_free=is_free,
+            cells=tuple(cells),
+            layout=layout or self.laid.layout,
             ask=ask,
             about=about,
             sentence=sentence,
@@ -64,6 +69,15 @@ class Asking:
             "date_order", "", f"Is {shown} written with the day first or the month first? No date here tells.",
             [("day", f"the day first: {texts[0]} is {_day(second, first)}"),
              ("month", f"the month first: {texts[0]} is {_day(first, second)}")], rows,
+        )  # fmt: skip
+
+    def year(self, texts: Sequence[str], rows: int, as_of: dt.date) -> None:
+        """Ask of which year days are that are written without one."""
+        shown = ", ".join(f"'{text}'" for text in texts[:EXAMPLES])
+        self._ask(
+            "year", "", f"Of which year are {shown}? Neither the column nor a title nor a name says it.",
+            [("last", f"the last time that day was, seen from the day the file is loaded ({as_of:%Y-%m-%d})"),
+             (str(as_of.year), "this year"), (str(as_of.year - 1), "the year before")], rows,
         )  # fmt: skip
 
     def split_times(self, rows: int) -> None:
@@ -90,7 +104,9 @@ class Asking:
         answers = [(athlete_id, f"{name}, score {score:.0f} of 100") for athlete_id, name, score in near]
         answers.append((NEW_PERSON, f"a new person, kept as '{new_key(text)}'"))
         why = "Nobody on the roster has a name like it" if not near else "The roster does not say for sure"
-        self._ask("athletes", text.strip(), f"Who is '{text.strip()}'? {why}.", answers, rows)
+        self._ask(
+            "athletes", text.strip(), f"Who is '{text.strip()}'? {why}.", answers, rows, layout=SQUAD, is_free=True,
+        )  # fmt: skip
 
     def run_word(self, column: ColumnShape, rows: int) -> None:
         """Ask what holds for all runs of a sheet that does not say; unanswered, it stays unknown."""

@@ -6,10 +6,10 @@ from typing import Any
 
 import polars as pl
 
-from pipelines.checks import dates, numbers, spoken
+from pipelines.cells import dates, numbers, ratings, spoken
+from pipelines.cells.units import SILENT_UNITS, conversion
 from pipelines.checks.asking import Asking
 from pipelines.checks.faults import SET_ASIDE, Faults, listed
-from pipelines.checks.units import SILENT_UNITS, conversion
 from schemas.intake import Cells, LayoutOptions
 from schemas.shape import ColumnShape
 from schemas.unit_words import MODEL_UNITS, unit_word
@@ -30,6 +30,7 @@ class CellReader:
         as_of: dt.date,
         asking: Asking,
         day_zero: dt.date | None = None,
+        year: int | None = None,
     ) -> None:
         self.rows = rows  # _row of each position
         self.faults = faults
@@ -37,6 +38,7 @@ class CellReader:
         self.units = options.units
         self.as_of = as_of
         self.day_zero = day_zero
+        self.year: dates.Year = year or (int(said) if (said := options.year or "").isdigit() else said or None)
         self.asking = asking
         self.notes: list[str] = []
         self._seen: dict[tuple[str, str, str | None], pl.Series] = {}
@@ -65,7 +67,11 @@ class CellReader:
         if isinstance(shape.dtype, pl.Datetime):
             return self._each(text, cells, pl.Datetime("us"), _read_moment)
         if shape.words:
-            return self._each(text, cells, pl.String(), lambda one: spoken.read_word(one, shape))
+            said = cells.words
+            return self._each(
+                text, cells, pl.String(),
+                lambda one: (said[one], "") if said.get(one) in shape.words else spoken.read_word(one, shape),
+            )  # fmt: skip
         return self._each(text, cells, pl.String(), lambda one: spoken.read_free(one, shape))
 
     def _each(
@@ -80,6 +86,8 @@ class CellReader:
             values = text.filter(place)
             self.faults.add(self.rows.filter(place), cells.header, values, values.replace_strict(wrong))
         values_of = {one: value for one, (value, _) in read_once.items()}
+        if not values_of:
+            return pl.Series(text.name, [None] * len(text), dtype=dtype)
         if all(one == value for one, value in values_of.items()) and dtype == pl.String:
             return text
         return text.replace_strict(list(values_of), list(values_of.values()), default=None, return_dtype=dtype)
@@ -89,13 +97,25 @@ class CellReader:
         failed = text.is_not_null() & (values.is_null() | (text.str.len_bytes() != 10))
         if failed.any():
             said = text.filter(failed).unique(maintain_order=True).to_list()
-            order = self.date_order or dates.find_order(said)
+            ahead = shape.name in FUTURE_ALLOWED
+            order = self.date_order or dates.find_order(said) or dates.order_by_today(said, self.as_of, ahead=ahead)
             open_ = [one for one in said if dates.is_open(one)] if order is None else []
+            yearless = dates.of_no_year(said, self.year, self.as_of, ahead=ahead)
+            if yearless:
+                self.asking.year(yearless, int(text.is_in(yearless).sum()), self.as_of)
+            serial = [one for one in said if dates.is_serial(one, self.as_of)]
+            day_zero = self.day_zero or (
+                dates.SHEET_EPOCH if len(serial) == len(said) and not values.is_not_null().any() else None
+            )
+            if serial and self.day_zero is None and day_zero is not None:
+                self.notes.append(
+                    f"'{cells.header}': {serial[0]} and the like were read as day numbers of a spreadsheet."
+                )
             if open_:
                 self.asking.date_order(open_, int(text.is_in(open_).sum()))
             slow = self._each(
                 text.set(~failed, None), cells, pl.Date(),
-                lambda one: dates.read_date(one, order, self.as_of, self.day_zero),
+                lambda one: dates.read_date(one, order, self.as_of, day_zero, self.year, ahead=ahead),
             )  # fmt: skip
             values = pl.select(pl.when(failed).then(slow).otherwise(values)).to_series()
         if shape.name not in FUTURE_ALLOWED:
@@ -107,6 +127,10 @@ class CellReader:
         return values
 
     def _numbers(self, text: pl.Series, shape: ColumnShape, cells: Cells) -> pl.Series:
+        if shape.name in ratings.RATED and not cells.is_canonical and cells.origin:
+            return self._each(
+                text, cells, pl.Float64(), lambda one: ratings.read_rating(one, shape, cells.scale, cells.words)
+            )
         fast = text.cast(pl.Float64, strict=False)
         failed = text.is_not_null() & (fast.is_null() | ~fast.is_finite().fill_null(True))
         slow_texts = text.filter(failed).unique().to_list()

@@ -7,15 +7,22 @@ from dataclasses import dataclass
 import numpy as np
 import polars as pl
 
-from pipelines.checks.faults import FAULT_SCHEMA, SET_ASIDE
+from pipelines.checks.faults import RECORD, SET_ASIDE
 from pipelines.checks.keys import key_code
 
 SLOWEST_MPS = 0.5  # m/s, mean speed between two splits; below it nobody runs (design of the record)
 FASTEST_MPS = 13.0  # m/s; the fastest published 10 m stretch is about 12.35 m/s (from memory)
 USUAL_MPS = 6.0  # m/s, about the mean speed of a sprint over its first 10 to 20 m; common practice, no source
 SLOWING_SHARE = 0.85  # a stretch of a sprint is run at no less than this share of the speed of the one before
+GAINING_M = 40.0  # m, up to here a sprint from a start gains speed from stretch to stretch; common practice, no source
 CLEAR_MAJORITY = 5  # times as many runs must speak for one reading as for the other
 REP_KEY = ["athlete_id", "session_date", "session_no", "rep_no"]
+
+
+FAULT_SCHEMA = {
+    "_row": pl.UInt32, "_part": pl.UInt32, "column": pl.String, "value": pl.String, "reason": pl.String,
+    "holds": pl.String,
+}  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -59,7 +66,7 @@ def find_split_times(split: pl.DataFrame) -> str | None:
     """Return whether the times of splits are 'cumulative' or for each 'segment'; None where the data fit both.
 
     Read as cumulative, every stretch must be run at 0.5 to 13 m/s. Read as segments, so must each, and none may be
-    slower than 85 % of the one before, since a sprint does not brake so within the distances timed.
+    slower than 85 % of the one before (up to 40 m: than the one before), since a sprint does not brake so.
 
     Source: physical bounds; the share is common practice, no source.
     """
@@ -71,7 +78,8 @@ def find_split_times(split: pl.DataFrame) -> str | None:
     speed = np.divide(metres, runs.elapsed, out=np.zeros_like(metres), where=runs.elapsed > 0)
     first = np.zeros(len(speed), dtype=bool)
     first[runs.starts] = True
-    slower = ~first & (speed < SLOWING_SHARE * np.concatenate(([0.0], speed[:-1])))
+    share = np.where(runs.distance <= GAINING_M, 1.0, SLOWING_SHARE)
+    slower = ~first & (speed < share * np.concatenate(([0.0], speed[:-1])))
     segment = _is_possible(metres, runs.elapsed) & ~slower
     sizes = np.diff(np.append(runs.starts, len(runs.order)))
     several = sizes >= 2
@@ -105,7 +113,14 @@ def sum_segments(split: pl.DataFrame) -> tuple[pl.DataFrame, pl.DataFrame]:
     out = split.with_columns(elapsed_s=pl.Series(np.round(total[back], 6)))
     broken = out.filter(pl.Series(~complete[back]))
     why = f"the time of a stretch before it is missing, so the time since the start cannot be summed. {SET_ASIDE}"
-    faults = broken.select("_row", column="_header", value=pl.col("elapsed_s").cast(pl.String), reason=pl.lit(why))
+    faults = broken.select(
+        "_row",
+        "_part",
+        holds=pl.lit(RECORD),
+        column="_header",
+        value=pl.col("elapsed_s").cast(pl.String),
+        reason=pl.lit(why),
+    )
     return out, faults
 
 
@@ -124,7 +139,8 @@ def chain_faults(split: pl.DataFrame) -> pl.DataFrame:
         return pl.DataFrame(schema=FAULT_SCHEMA)
     bad_runs = np.flatnonzero(np.logical_or.reduceat(wrong, runs.starts))
     rows, headers = split["_row"].to_list(), split["_header"].to_list()
-    found: list[tuple[int, str, str, str]] = []
+    parts = split["_part"].to_list()
+    found: list[tuple[int, int, str, str, str, str]] = []
     for places in runs.each(bad_runs):
         distance, elapsed = runs.distance[places], runs.elapsed[places]
         kept = longest_chain(distance, elapsed)
@@ -132,7 +148,7 @@ def chain_faults(split: pl.DataFrame) -> pl.DataFrame:
             if place not in kept:
                 position = int(runs.order[places.start + place])
                 why = _why(distance, elapsed, place, kept)
-                found.append((rows[position], headers[position], f"{elapsed[place]:g}", why))
+                found.append((rows[position], parts[position], headers[position], f"{elapsed[place]:g}", why, RECORD))
     return pl.DataFrame(found, schema=FAULT_SCHEMA, orient="row")
 
 

@@ -1,33 +1,61 @@
 """Faults: which source row cannot be stored, where, and why, in a coach's words."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
+from dataclasses import dataclass
 
 import polars as pl
 
+from pipelines.cells import SET_ASIDE, listed
 from schemas.intake import cell_names
 
-FAULT_SCHEMA = {"_row": pl.UInt32, "column": pl.String, "value": pl.String, "reason": pl.String}
+__all__ = ["SET_ASIDE", "Faults", "as_written", "listed", "set_aside", "without"]
+
+FAULT_SCHEMA = {
+    "_row": pl.UInt32, "_part": pl.UInt32, "column": pl.String, "value": pl.String, "reason": pl.String,
+    "holds": pl.String,
+}  # fmt: skip
 SET_ASIDE_SCHEMA = {
     "source_sheet": pl.String, "source_line": pl.Int64, "column": pl.String, "value": pl.String, "reason": pl.String,
     "row_json": pl.String, "athlete_id": pl.String,
 }  # fmt: skip
-SET_ASIDE = "Row set aside."
+ROW, RECORD, CELL = "row", "record", "cell"  # what a fault holds back: the source row, one record of it, one cell
+ONLY_CELL = "Only this cell is set aside."
 
 
 class Faults:
-    """The faults of one table of a file, gathered as frames of _row, column, value, reason."""
+    """The faults of one table of a file, gathered as frames of _row, _part, column, value, reason, holds.
+
+    What a fault holds back: a whole source row where the cell is key for all of it; one record (one gate of a wide
+    sheet, ``_part`` says which) where that means nothing without the cell; the cell alone otherwise.
+    """
 
     def __init__(self, named: pl.DataFrame) -> None:
-        self._frames: list[pl.DataFrame] = [named.select(list(FAULT_SCHEMA)).cast(FAULT_SCHEMA)]  # type: ignore[arg-type]
+        whole = named.with_columns(_part=pl.lit(None, pl.UInt32), holds=pl.lit(ROW))
+        self._frames: list[pl.DataFrame] = [whole.select(list(FAULT_SCHEMA)).cast(FAULT_SCHEMA)]  # type: ignore[arg-type]
+        self.holds, self.part = ROW, 0  # of the faults that are added without saying it
 
-    def add(self, rows: pl.Series, column: str, values: pl.Series | str | None, reasons: pl.Series | str) -> None:
+    def at(self, holds: str, part: int) -> None:
+        """Say what the faults added from now on hold back."""
+        self.holds, self.part = holds, part
+
+    def add(
+        self,
+        rows: pl.Series,
+        column: str,
+        values: pl.Series | str | None,
+        reasons: pl.Series | str,
+        *,
+        holds: str | None = None,
+        part: int | None = None,
+    ) -> None:
         """Add one fault for each row."""
         if len(rows) == 0:
             return
-        frame = pl.DataFrame({"_row": rows.cast(pl.UInt32)})
-        self._frames.append(
-            frame.select(
-                "_row",
+        frame = pl.DataFrame({"_row": rows.cast(pl.UInt32)}).with_columns(
+            _part=pl.lit(self.part if part is None else part, pl.UInt32), holds=pl.lit(holds or self.holds)
+        )
+        self._append(
+            frame.with_columns(
                 column=pl.lit(column),
                 value=pl.lit(values, dtype=None if isinstance(values, pl.Series) else pl.String),
                 reason=pl.lit(reasons),
@@ -35,9 +63,21 @@ class Faults:
         )
 
     def add_frame(self, frame: pl.DataFrame) -> None:
-        """Add faults that are a frame already."""
-        if frame.height:
-            self._frames.append(frame.select(list(FAULT_SCHEMA)).cast(FAULT_SCHEMA))  # type: ignore[arg-type]
+        """Add faults that are a frame already; one that says nothing of it holds back its source row."""
+        if not frame.height:
+            return
+        if "holds" not in frame.columns:
+            frame = frame.with_columns(holds=pl.lit(ROW))
+        if "_part" not in frame.columns:
+            frame = frame.with_columns(_part=pl.lit(None, pl.UInt32))
+        self._append(frame)
+
+    def _append(self, frame: pl.DataFrame) -> None:
+        told = (
+            pl.when(pl.col("holds") == ROW).then("reason").otherwise(pl.col("reason").str.replace(SET_ASIDE, ONLY_CELL))
+        )
+        frame = frame.with_columns(reason=told)
+        self._frames.append(frame.select(list(FAULT_SCHEMA)).cast(FAULT_SCHEMA))  # type: ignore[arg-type]
 
     @property
     def frame(self) -> pl.DataFrame:
@@ -49,15 +89,33 @@ class Faults:
         )
 
     @property
-    def bad(self) -> pl.Series:
-        """The rows that have a fault."""
-        rows = pl.concat([frame["_row"] for frame in self._frames])
-        return rows.unique().sort()
+    def bad(self) -> "Bad":
+        """The rows and the records that are held back."""
+        every = pl.concat([frame.select("_row", "_part", "holds") for frame in self._frames])
+        rows = every.filter(pl.col("holds") == ROW)["_row"].unique().sort()
+        return Bad(rows, every.filter(pl.col("holds") == RECORD).select("_row", "_part").unique())
+
+    @property
+    def told(self) -> pl.Series:
+        """The rows that have a fault, of whatever kind."""
+        return pl.concat([frame["_row"] for frame in self._frames]).unique().sort()
 
 
-def without(frame: pl.DataFrame, bad: pl.Series) -> pl.DataFrame:
-    """Return a frame without the rows of a source that have a fault."""
-    return frame if len(bad) == 0 else frame.filter(~pl.col("_row").is_in(bad.implode()))
+@dataclass(frozen=True)
+class Bad:
+    """Source rows, and single records, that are held back."""
+
+    rows: pl.Series
+    records: pl.DataFrame  # _row, _part
+
+
+def without(frame: pl.DataFrame, bad: Bad) -> pl.DataFrame:
+    """Return a frame without the rows of a source, and without the records, that have a fault."""
+    if len(bad.rows):
+        frame = frame.filter(~pl.col("_row").is_in(bad.rows.implode()))
+    if bad.records.height and "_part" in frame.columns:
+        frame = frame.join(bad.records, on=["_row", "_part"], how="anti", maintain_order="left")
+    return frame
 
 
 def set_aside(
@@ -106,9 +164,3 @@ def as_written(faults: pl.DataFrame, rows: pl.DataFrame, header: list[str], colu
             here = (faults["column"] == column) & value.is_not_null() & written.is_not_null()
             value = written.zip_with(here, value)
     return faults.with_columns(value=value)
-
-
-def listed(words: Iterable[str], joint: str = "or") -> str:
-    """Return words as a list in a sentence: 'a, b or c'."""
-    every = list(words)
-    return every[0] if len(every) == 1 else f"{', '.join(every[:-1])} {joint} {every[-1]}" if every else ""

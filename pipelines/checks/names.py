@@ -32,14 +32,33 @@ def is_shortened(said: str, name: str) -> bool:
 class Roster:
     """The athletes that are known: by key, and by display name in any order and spelling of its letters."""
 
-    def __init__(self, athletes: pl.DataFrame, shown: Collection[str] | None = None) -> None:
-        """Take who is known, and whose names may be told to the one who brings the file; null means everybody's."""
+    def __init__(
+        self,
+        athletes: pl.DataFrame,
+        others: frozenset[str] = frozenset(),
+        shown: Collection[str] | None = None,
+    ) -> None:
+        """Take who is known, and whose names may be told to the one who brings the file; null means everybody's.
+
+        ``others`` are names of the files given together who are nobody on the roster.
+        """
         self._shown = shown
         self.names: dict[str, str] = dict(athletes.select("athlete_id", "display_name").iter_rows())
+        self.others = others  # names of the files given together who are nobody on the roster
         self._by_key: dict[str, set[str]] = {}
         for athlete_id, name in self.names.items():
             for text in (athlete_id, name or athlete_id):
                 self._by_key.setdefault(name_key(text), set()).add(athlete_id)
+
+    def exact(self, text: str) -> str | None:
+        """Return the athlete whose key or name a text is, however it is spelled; None where it is nobody's, or
+        two's.
+        """
+        plain = text.strip()
+        if plain in self.names:
+            return plain
+        found = self._by_key.get(name_key(plain), set())
+        return next(iter(found)) if len(found) == 1 else None
 
     def find(self, text: str) -> tuple[str | None, str]:
         """Return the key of the athlete a text names and "", or None and why not, with the nearest names."""
@@ -55,6 +74,9 @@ class Roster:
                 None,
                 f"'{plain}' may be {listed(told)}. {SET_ASIDE} Write the athlete_id instead of the name.",
             )
+        part = self._by_part(plain)
+        if part is not None:
+            return part, ""
         if not fold(plain):
             return None, f"the athlete is missing. {SET_ASIDE} Write the name or the athlete_id."
         near = [f"{name} (score {score:.0f})" for _, name, score in self.proposals(plain)]
@@ -63,6 +85,31 @@ class Roster:
             f"'{plain}' is not on the roster.{hint} {SET_ASIDE} Say who it is, mend the name, "
             "or load the athlete first."
         )
+
+    def _by_part(self, text: str) -> str | None:
+        """Return the only athlete whose first or last name a text is, whole, with at most an initial beside it.
+
+        'Ingrid', 'Faulds' and 'Lena H.' are certain where one athlete alone has such a name, and nobody else of the
+        files
+        given together has; a nickname or a cut name ('Mo') is not, nor is a last name beside another initial.
+        """
+        said = fold(text).split()
+        whole = [word for word in said if len(word) > 2]
+        if not 1 <= len(said) <= 2 or said[:1] != whole or any(char.isdigit() for char in text):
+            return None
+
+        def fits(name: str) -> bool:
+            words = fold(name).split()
+            if whole[0] not in words:
+                return False
+            words.remove(whole[0])
+            return all(any(other.startswith(word) for other in words) for word in said if word != whole[0])
+
+        if any(fits(name) for name in self.others if len(fold(name).split()) > 1):
+            return None
+        near = [one for one, name in self.names.items() if len(fold(name or "").split()) > 1 and fits(name)]
+        is_short = [one for one, name in self.names.items() if is_shortened(name_key(text), name_key(name or one))]
+        return near[0] if len(near) == 1 and set(is_short) <= set(near) else None
 
     def proposals(self, text: str) -> list[tuple[str, str, float]]:
         """Return who a text may mean, the likeliest first: athlete_id, name, score of 100.
@@ -88,6 +135,7 @@ class Roster:
                 {"athlete_id": list(names), "display_name": list(names.values())},
                 schema={"athlete_id": pl.String, "display_name": pl.String},
             ),
+            self.others,
             None if self._shown is None else {*self._shown, *new} - (set(self.names) - set(self._shown)),
         )
 

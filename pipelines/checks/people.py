@@ -5,9 +5,11 @@ import polars as pl
 from pipelines.checks.asking import Asking
 from pipelines.checks.cells import CellReader
 from pipelines.checks.faults import SET_ASIDE, Faults
-from pipelines.checks.names import SAME_PERSON_SCORE, Roster, new_key
+from pipelines.checks.names import SAME_PERSON_SCORE, Roster, name_key, new_key
 from schemas.intake import NEW_PERSON, Cells, LayoutOptions, Part
 from schemas.shape import table_shape
+
+LONGEST_NAME = 45  # letters; a longer text in a list of names is a remark; own choice
 
 
 class People:
@@ -18,6 +20,7 @@ class People:
         self.faults = faults
         self.roster = roster
         self.answers = {name.strip(): who for name, who in options.athletes.items()}
+        self.answers_by_key = {name_key(name): who for name, who in self.answers.items()}
         self.asking = asking
         self.new: dict[str, str] = {}  # athlete_id -> name, of people an answer says are new
         self._read: dict[str, pl.Series] = {}
@@ -42,22 +45,35 @@ class People:
         return made
 
     def find(self, text: str) -> tuple[str | None, str]:
-        """Return the athlete_id a name means and "", by the answers given and then the roster; else why not."""
+        """Return the athlete_id a name means and "", by the roster and the answers given; else why not.
+
+        Who is on the roster under exactly this name is that athlete, whatever was once answered: so a person who was
+        new is not made a second time.
+        """
         plain = text.strip()
-        answer = self.answers.get(plain)
+        known = self.roster.exact(plain)
+        if known is not None:
+            return known, ""
+        answer = self.answers.get(plain) or self.answers_by_key.get(name_key(plain))
         if answer == NEW_PERSON:
             key = self._free_key(plain)
-            self.new[key] = plain
+            self.new.setdefault(key, plain)
             return key, ""
         if answer is not None:
             if answer in self.roster.names:
+                return answer, ""
+            named = next(
+                (name for name, who in self.answers.items() if who == NEW_PERSON and new_key(name) == answer), None
+            )
+            if named is not None:
+                self.new.setdefault(answer, named)
                 return answer, ""
             return None, f"'{plain}' was said to be '{answer}', who is not on the roster. {SET_ASIDE} Answer it again."
         return self.roster.find(text)
 
     def _free_key(self, name: str) -> str:
         key, number = new_key(name), 2
-        while key in self.roster.names and self.roster.names[key] != name:
+        while key in self.roster.names and name_key(self.roster.names[key] or key) != name_key(name):
             key, number = f"{new_key(name)}-{number}", number + 1
         return key
 
@@ -101,11 +117,14 @@ class People:
 
     def _key_of(self, text: str, *, is_key: bool) -> tuple[str | None, str]:
         key, why = self.find(text)
-        if key is not None:
+        if key is not None and (is_key or self.roster.exact(text) is not None or text.strip() in self.answers):
             return key, ""
         if "may be" in why or text.strip() in self.answers:
             self.asking.athlete(text, self.roster, 1)
             return None, why
+        if "." in text or len(text) > LONGEST_NAME or any(char.isdigit() for char in text):
+            self.asking.athlete(text, self.roster, 1)
+            return None, f"'{text}' is hardly the name of a person. {SET_ASIDE} Say who it is, or take the line out."
         near = [] if is_key else [one for one in self.roster.proposals(text) if one[2] >= SAME_PERSON_SCORE]
         if near:
             self.asking.athlete(text, self.roster, 1)

@@ -5,14 +5,16 @@ from dataclasses import dataclass
 
 import polars as pl
 
-from pipelines.checks.faults import FAULT_SCHEMA, SET_ASIDE
+from pipelines.checks.faults import SET_ASIDE
 from pipelines.checks.keys import key_code
 from schemas.shape import TableShape
+
+CONFLICT_SCHEMA = {"_row": pl.UInt32, "_part": pl.UInt32, "column": pl.String, "value": pl.String, "reason": pl.String}
 
 
 @dataclass(frozen=True)
 class Repeats:
-    """What was found in one table: conflicts as faults, repeated rows as (row, first row with the same content)."""
+    """What was found in one table: conflicts as cells, repeated rows as (row, first row with the same content)."""
 
     conflicts: pl.DataFrame
     again: pl.DataFrame  # _row, first_row
@@ -21,7 +23,9 @@ class Repeats:
 
 def find_repeats(frame: pl.DataFrame, shape: TableShape, lines: pl.Series) -> Repeats:
     """Look for rows of one key in a table. Free notes never conflict; an empty cell agrees with all."""
-    none = Repeats(pl.DataFrame(schema=FAULT_SCHEMA), pl.DataFrame(schema={"_row": pl.UInt32, "first_row": pl.UInt32}))
+    none = Repeats(
+        pl.DataFrame(schema=CONFLICT_SCHEMA), pl.DataFrame(schema={"_row": pl.UInt32, "first_row": pl.UInt32})
+    )
     code = key_code(frame, [name for name in shape.key if name in frame.columns])
     doubled = code.is_duplicated()
     if not doubled.any():
@@ -29,10 +33,10 @@ def find_repeats(frame: pl.DataFrame, shape: TableShape, lines: pl.Series) -> Re
     values = [name for name in shape.values if name in frame.columns and name != "note"]
     twice = frame.with_columns(code).filter(doubled)
     differs = twice.group_by("code").agg(pl.col(values).drop_nulls().n_unique() > 1)
-    at_odds = twice.select("code", "_row", *values).join(
+    at_odds = twice.select("code", "_row", "_part", *values).join(
         differs.filter(pl.any_horizontal(pl.lit(False), *values)), on="code", suffix="_differs"
     )
-    conflicts = pl.DataFrame(schema=FAULT_SCHEMA)
+    conflicts = pl.DataFrame(schema=CONFLICT_SCHEMA)
     if at_odds.height:
         told = []
         for (_,), group in at_odds.sort("_row").group_by("code", maintain_order=True):
@@ -46,8 +50,11 @@ def find_repeats(frame: pl.DataFrame, shape: TableShape, lines: pl.Series) -> Re
                 )
                 why = f"the same {shape.name.replace('_', ' ')} stands here with different values of {name}: {places}. "
                 why += f"{SET_ASIDE} Keep the right one and load the file again."
-                told += [(row, name, _shown(value), why) for row, value in group.select("_row", name).iter_rows()]
-        conflicts = pl.DataFrame(told, schema=FAULT_SCHEMA, orient="row")
+                told += [
+                    (row, part, name, _shown(value), why)
+                    for row, part, value in said.select("_row", "_part", name).iter_rows()
+                ]
+        conflicts = pl.DataFrame(told, schema=CONFLICT_SCHEMA, orient="row")
     again = (
         twice.filter(~pl.col("code").is_in(at_odds["code"].unique().implode()))
         .sort("_row", maintain_order=True)

@@ -5,17 +5,18 @@ from datetime import date
 
 import polars as pl
 
+from pipelines.cells.spoken import is_outcome
 from pipelines.checks import chain
 from pipelines.checks.asking import RUN_WORDS, Asking
+from pipelines.checks.best_marks import too_fast_races, too_fast_runs
 from pipelines.checks.cells import CellReader
-from pipelines.checks.faults import SET_ASIDE, Faults, as_written, set_aside, without
+from pipelines.checks.faults import CELL, RECORD, ROW, SET_ASIDE, Faults, as_written, set_aside, without
 from pipelines.checks.keys import number_in_order, number_runs
 from pipelines.checks.names import Roster
 from pipelines.checks.people import People
 from pipelines.checks.ranges import range_faults, shown, why_outside
 from pipelines.checks.repeats import find_repeats, one_row_a_key
 from pipelines.checks.split_times import since_the_start, with_header
-from pipelines.checks.spoken import is_outcome
 from pipelines.checks.stretches import FRAME_COLUMNS, elapsed_from_stretches, times_from_frames
 from schemas.intake import LEAVE_UNKNOWN, LaidOut, Part, Question
 from schemas.phrase import phrase
@@ -23,8 +24,10 @@ from schemas.shape import NUMBERED, ColumnShape, TableShape, table_shape
 
 RUN_CONTENT = {"split", "step", "set_position", "technique_note"}  # what makes a run worth a row
 IMPLIED = {"rep", "session"}
+OF_THE_ROW = ("athlete_id", "session_no", "rep_no")  # key of all that a source row brings, with its day
+CONTEXT = ("start_kind", "clock_start", "timing_kind", "resistance_kind", "resistance_load_kg", "gate_offset_m")
 # Columns that a wide sheet gives once for all steps, sets or trials: alone they are no row.
-SHARED = {"frame_rate_hz", "side", "box_height_m", "reps_in_reserve"}
+SHARED = {"frame_rate_hz", "set_effort", "reps_in_reserve", "side", "box_height_m"}
 
 
 @dataclass(frozen=True)
@@ -37,6 +40,7 @@ class SheetResult:
     new_athletes: list[tuple[str, str]]
     notes: list[str]
     questions: list[Question]
+    made_numbers: bool = False  # the run numbers are ours, not the file's
 
 
 class SheetCheck:
@@ -51,7 +55,8 @@ class SheetCheck:
         self.mask = ~every.is_in(named.implode()) if len(named) else None
         self.rows = every if self.mask is None else every.filter(self.mask)
         self.asking = Asking(laid)
-        self.cells = CellReader(self.rows, self.faults, laid.options, as_of, self.asking, laid.day_zero)
+        self.cells = CellReader(self.rows, self.faults, laid.options, as_of, self.asking, laid.day_zero, laid.year)
+        self.made_numbers = False  # run numbers are ours, not the file's
         self.people = People(self.rows, self.faults, roster, laid.options, self.asking)
         self.lines = laid.rows["_line"]
         self.whose = pl.DataFrame(schema={"_row": pl.UInt32, "athlete_id": pl.String})
@@ -72,21 +77,33 @@ class SheetCheck:
             tables["split"] = since_the_start(tables["split"], self.laid, self.faults, self.cells.notes, self.asking)
         self._require(tables)
         self._require_content(tables)
-        for name, frame in tables.items():
+        for name, frame in list(tables.items()):
             if name not in IMPLIED or self._is_main(name) or len(self._values(name, frame)):
-                self._in_range(name, without(frame, self.faults.bad))
+                tables[name] = self._in_range(name, without(frame, self.faults.bad), frame)
+        self._leave_out_empty(tables)
         tables = self._only_with_content(tables)
         self._say_of_runs(tables)
         self._repeats(tables)
         if "split" in tables:
             self._chain(tables["split"])
+            if {"distance_m", "elapsed_s"} <= set(tables["split"].columns):
+                self.faults.add_frame(self._of_main(too_fast_runs(without(tables["split"], self.faults.bad))))
+        if "race_result" in tables and {"event", "time_s"} <= set(tables["race_result"].columns):
+            self.faults.add_frame(self._of_main(too_fast_races(without(tables["race_result"], self.faults.bad))))
         return self._result(tables)
 
     def _chain(self, split: pl.DataFrame) -> None:
         split = with_header(without(split, self.faults.bad), self.laid)
         if self._again:
             split = split.unique([*table_shape("split").key], keep="first", maintain_order=True)
-        self.faults.add_frame(chain.chain_faults(split))
+        self.faults.add_frame(self._of_main(chain.chain_faults(split)))
+
+    def _of_main(self, faults: pl.DataFrame) -> pl.DataFrame:
+        """Let a fault of a record hold back its whole source row where that is the record."""
+        main = [n for n, part in enumerate(self.laid.parts) if part.is_main]
+        if faults.is_empty() or not main:
+            return faults
+        return faults.with_columns(holds=pl.when(pl.col("_part").is_in(main)).then(pl.lit(ROW)).otherwise("holds"))
 
     # Typing
 
@@ -94,9 +111,15 @@ class SheetCheck:
         shape = table_shape(part.table)
         frame = part.frame if self.mask is None else part.frame.filter(self.mask)
         columns: dict[str, pl.Series] = {"_row": self.rows}
+        number = next(n for n, one in enumerate(self.laid.parts) if one is part)
         if part.table == "athlete":
-            return self.people.rows_of_roster(part, frame, self.cells)
+            self.faults.at(CELL, number)
+            made = self.people.rows_of_roster(part, frame, self.cells)
+            named = made.drop_nulls(["athlete_id", "display_name"]).select("athlete_id", "display_name")
+            self.people.roster = self.roster.with_new(named.iter_rows())
+            return made
         for name, cells in part.cells.items():
+            self.faults.at(self._holds(part, name), number)
             if name == "athlete_id":
                 columns[name] = self.people.read(frame[name], cells)
             elif name in FRAME_COLUMNS:
@@ -104,7 +127,19 @@ class SheetCheck:
                 columns[name] = self.cells.read(frame[name], whole, cells)
             else:
                 columns[name] = self.cells.read(frame[name], shape.columns[name], cells)
+        self.faults.at(ROW, number)
         return pl.DataFrame(columns)
+
+    def _holds(self, part: Part, column: str) -> str:
+        """Return what a fault in a column of a part holds back."""
+        shape = table_shape(part.table)
+        if column == shape.date and self._is_main("athlete"):
+            return RECORD
+        if column in (*OF_THE_ROW, shape.date):
+            return ROW
+        if column in shape.key or column in shape.must_have:
+            return ROW if part.is_main else RECORD
+        return CELL
 
     # Keys
 
@@ -129,8 +164,15 @@ class SheetCheck:
                 )
                 typed[n] = typed[n].with_columns(session_no=given)
         runs = [n for n, part in enumerate(self.laid.parts) if "rep_no" in table_shape(part.table).key]
-        if not runs or any(_is_said(typed[n], "rep_no") for n in runs):
+        if not runs:
             return
+        if any(_is_said(typed[n], "rep_no") for n in runs):
+            told = [n for n in runs if "rep_no" in self.laid.parts[n].cells]
+            self.made_numbers = not any(self.laid.parts[n].cells["rep_no"].origin for n in told)
+            if not self.made_numbers:
+                self._number_on(typed, runs)
+            return
+        self.made_numbers = True
         again = self._same_rows_again()
         base = typed[runs[0]].filter(~again)
         key = ["athlete_id", "session_date", "session_no"]
@@ -147,6 +189,32 @@ class SheetCheck:
         for n in runs:
             frame = typed[n].drop("rep_no", strict=False)
             typed[n] = frame.join(numbers, on="_row", how="left", maintain_order="left")
+
+    def _number_on(self, typed: list[pl.DataFrame], runs: list[int]) -> None:
+        """Count runs on where their numbers begin anew for each kind of start (or clock, or resistance) of a day."""
+        told = next((n for n in runs if self.laid.parts[n].table == "rep"), None)
+        key = ["athlete_id", "session_date", "session_no"]
+        if told is None or self.laid.is_canonical or not {*key, "rep_no"} <= set(typed[told].columns):
+            return
+        context = [name for name in CONTEXT if _is_said(typed[told], name) and not typed[told][name].null_count()]
+        frame = typed[told].select("_row", *key, "rep_no", *context)
+        if not context or frame.select(pl.struct(context).n_unique()).item() < 2:
+            return
+        rising = {"split": "distance_m", "step": "step_no"}.get(self.laid.parts[runs[0]].table, "")
+        place = typed[runs[0]].get_column(rising, default=None) if self.laid.parts[runs[0]].is_main else None
+        again = frame if place is None else frame.with_columns(place.alias("_place"))
+        if not again.select(pl.struct(again.drop("_row", *context).columns).is_duplicated().any()).item():
+            return
+        each = frame.group_by([*key, "rep_no", *context], maintain_order=True).agg(first=pl.col("_row").min())
+        if not each.select(pl.struct([*key, "rep_no"]).is_duplicated().any()).item():
+            return
+        each = each.sort("first").with_columns(number=pl.int_range(1, pl.len() + 1, dtype=pl.Int64).over(key))
+        numbers = frame.join(each, on=[*key, "rep_no", *context], how="left", nulls_equal=True, maintain_order="left")
+        numbers = numbers.select("_row", rep_no=pl.when(pl.col("rep_no").is_not_null()).then("number"))
+        for n in runs:
+            if "rep_no" in typed[n].columns:
+                typed[n] = typed[n].drop("rep_no").join(numbers, on="_row", how="left", maintain_order="left")
+        self.cells.notes.append("The run numbers begin anew for each kind of start; the runs of a day were counted on.")
 
     def _same_rows_again(self) -> pl.Series:
         """Mark rows whose every cell repeats an earlier row: without numbers they would become runs of their own."""
@@ -208,12 +276,14 @@ class SheetCheck:
                     continue
                 for row, part_no in empty.select("_row", "_part").iter_rows():
                     part = self.laid.parts[part_no]
+                    self.faults.at(self._holds(part, column), part_no)
                     header = part.cells[column].header if column in part.cells else column
                     text = part.frame[column][row] if column in part.frame.columns else None
                     why = f"{header} is empty, and without it the row says nothing. {SET_ASIDE} Fill in the cell."
                     if text is not None and is_outcome(text):
                         why = _outcome(text)
                     self.faults.add(pl.Series([row]), header, text, why)
+        self.faults.at(ROW, 0)
 
     def _leave_out_ended(self, tables: dict[str, pl.DataFrame]) -> None:
         """Leave out splits without a time whose run says how it ended: the run is kept."""
@@ -230,7 +300,7 @@ class SheetCheck:
         is_run_sheet = any(name in RUN_CONTENT for name in tables)
         if not told or not is_run_sheet:
             told += [frame["_row"] for frame in tables.values()]
-        silent = self.rows.filter(~self.rows.is_in(pl.concat([*told, self.faults.bad]).unique().implode()))
+        silent = self.rows.filter(~self.rows.is_in(pl.concat([*told, self.faults.told]).unique().implode()))
         silent = self._name_outcomes(silent)
         why = f"there is no value in this row, so nothing to store. {SET_ASIDE} Nothing to do if that is right."
         self.faults.add(silent, "", None, why)
@@ -261,15 +331,42 @@ class SheetCheck:
                 self.asking.run_word(table_shape("rep").columns[name], runs.height)
         tables["rep"] = runs
 
-    def _in_range(self, name: str, frame: pl.DataFrame) -> None:
+    def _in_range(self, name: str, sound: pl.DataFrame, frame: pl.DataFrame) -> pl.DataFrame:
+        """Tell values outside their range; return the frame with those cells empty that hold nothing else back."""
         shape = table_shape(name)
-        for row, part_no, column, value in range_faults(name, frame):
+        empty: dict[str, list[tuple[int, int]]] = {}
+        for row, part_no, column, value in range_faults(name, sound):
             part = self.laid.parts[part_no]
             header = part.cells[column].header if column in part.cells else column
             text = part.frame[column][row] if column in part.frame.columns else None
             written = text.strip() if text is not None and _differs(text, value) else ""
             why = why_outside(value, shape.columns[column], written)
-            self.faults.add(pl.Series([row]), header, text if text is not None else shown(value), why)
+            holds = self._holds(part, column)
+            if holds == CELL:
+                empty.setdefault(column, []).append((row, part_no))
+            shown_ = text if text is not None else shown(value)
+            self.faults.add(pl.Series([row]), header, shown_, why, holds=holds, part=part_no)
+        return self._emptied(frame, empty)
+
+    @staticmethod
+    def _emptied(frame: pl.DataFrame, cells: dict[str, list[tuple[int, int]]]) -> pl.DataFrame:
+        for column, places in cells.items():
+            here = pl.DataFrame(places, schema={"_row": pl.UInt32, "_part": pl.UInt32}, orient="row").unique()
+            marked = frame.join(here.with_columns(_bad=True), on=["_row", "_part"], how="left", maintain_order="left")
+            frame = frame.with_columns(
+                pl.when(marked["_bad"].fill_null(value=False)).then(None).otherwise(pl.col(column)).alias(column)
+            )
+        return frame
+
+    def _leave_out_empty(self, tables: dict[str, pl.DataFrame]) -> None:
+        """Leave out main rows of which nothing is left once their bad cells are out."""
+        told = self.faults.told
+        for name, frame in list(tables.items()):
+            values = self._values(name, frame)
+            if not self._is_main(name) or not values or name == "athlete" or not len(told):
+                continue
+            hollow = pl.all_horizontal(pl.col(values).is_null()) & pl.col("_row").is_in(told.implode())
+            tables[name] = frame.filter(~hollow)
 
     def _only_with_content(self, tables: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:
         """Leave out runs and sessions of rows whose own cells gave none of their content."""
@@ -277,6 +374,8 @@ class SheetCheck:
         if not content:
             return tables
         content += self._told_runs(tables)
+        if not any(len(one) for one in content) and not any(name in RUN_CONTENT for name in tables):
+            return tables
         rows = pl.concat(content).unique().implode() if len(content) > 1 else content[0]
         if len(content) == 1 and len(content[0]) == len(self.rows):
             return tables  # every row gave some
@@ -303,7 +402,7 @@ class SheetCheck:
                 continue
             sound = without(frame, bad)
             found = find_repeats(sound, table_shape(name), self.lines)
-            self.faults.add_frame(found.conflicts)
+            self._add_conflicts(name, found.conflicts, tables)
             self._again = self._again or found.again.height > 0
             if found.is_single:
                 self._single.add(name)
@@ -326,24 +425,36 @@ class SheetCheck:
         why = pl.select(phrase("the same row stands at line {}. {}", lines, pl.lit(SET_ASIDE))).to_series()
         self.faults.add(whole["_row"], "", None, why)
 
+    def _add_conflicts(self, name: str, conflicts: pl.DataFrame, tables: dict[str, pl.DataFrame]) -> None:
+        """Hold back what two rows say differently: the cells alone, or the records that mean nothing without them."""
+        empty: dict[str, list[tuple[int, int]]] = {}
+        for row, part_no, column, value, why in conflicts.iter_rows():
+            holds = self._holds(self.laid.parts[part_no], column)
+            if holds == CELL:
+                empty.setdefault(column, []).append((row, part_no))
+            self.faults.add(pl.Series([row]), column, value, why, holds=holds, part=part_no)
+        tables[name] = self._emptied(tables[name], empty)
+
     # Result
 
     def _result(self, tables: dict[str, pl.DataFrame]) -> SheetResult:
         bad = self.faults.bad
         accepted: dict[str, pl.DataFrame] = {}
-        for name, frame in tables.items():
+        tables = self._only_with_content({name: without(frame, bad) for name, frame in tables.items()})
+        for name, sound in tables.items():
             shape = table_shape(name)
-            sound = without(frame, bad)
             columns = [column for column in shape.columns if column in sound.columns]
-            sound = sound.select("_row", *columns)
-            sound = sound if name in self._single else one_row_a_key(sound, shape)
-            if sound.height:
-                accepted[name] = sound.select(
-                    *columns, source_sheet=pl.lit(self.laid.sheet), source_line=self.lines.gather(sound["_row"])
+            made = sound.select("_row", *columns)
+            made = made if name in self._single else one_row_a_key(made, shape)
+            if made.height:
+                accepted[name] = made.select(
+                    *columns, source_sheet=pl.lit(self.laid.sheet), source_line=self.lines.gather(made["_row"])
                 )
         new = []
         if self.people.new and "athlete" not in accepted:
-            made = self.people.rows_of_new(without(self.whose, bad))
+            kept = [frame["_row"] for frame in tables.values()]
+            here = self.whose.filter(pl.col("_row").is_in(pl.concat(kept).unique().implode())) if kept else self.whose
+            made = self.people.rows_of_new(without(here, bad))
             if made.height:
                 accepted["athlete"] = made.select(
                     "athlete_id", "display_name", source_sheet=pl.lit(self.laid.sheet),
@@ -353,7 +464,8 @@ class SheetCheck:
             new = list(accepted["athlete"].select("athlete_id", "display_name").iter_rows())
         told = as_written(self.faults.frame, self.laid.rows, self.laid.header, self._headers())
         aside = set_aside(told, self.laid.rows, self.laid.header, self.laid.sheet, self.whose)
-        return SheetResult(self.laid.rows.height, accepted, aside, new, self.cells.notes, self.asking.questions)
+        questions = [*self.laid.asked, *self.asking.questions]
+        return SheetResult(self.laid.rows.height, accepted, aside, new, self.cells.notes, questions, self.made_numbers)
 
     def _headers(self) -> dict[str, str]:
         """Return the header of each record column whose cells all stand under one."""

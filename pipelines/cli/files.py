@@ -90,6 +90,26 @@ def mend(session: Session, reject_no: int, cells: Sequence[str], check_only: boo
         publish(session)
 
 
+@click.command()
+@click.argument("reject_no", type=int, metavar="REJECT_NO")
+@click.argument("how", type=click.Choice(["keep", "both", "dismiss"]))
+@by_option
+@click.option("--no-derive", is_flag=True, help="Store only; compute and publish later with 'thirdstep derive'.")
+@click.pass_obj
+def settle(session: Session, reject_no: int, how: str, by: str, no_derive: bool) -> None:
+    """Settle a conflict: keep the row of this cell, keep both, or dismiss it ('thirdstep rejected' gives the number).
+
+    'keep' stores the row and drops the other side; 'both' stores it as a run, set or trial of its own beside the other;
+    'dismiss' stores neither. It is a load like any other, and 'thirdstep undo' opens the conflict again.
+    """
+    from pipelines import flow
+
+    outcome = flow.settle(session.home, reject_no, how, by, say=session.say)
+    session.done(f"Settled as load {outcome.load_no}; 'thirdstep undo {outcome.load_no}' opens it again.")
+    if not no_derive and how != "dismiss":
+        publish(session)
+
+
 @click.group(invoke_without_command=True)
 @json_option
 @click.pass_context
@@ -154,4 +174,4 @@ def inbox(ctx: click.Context, folder: Path, once: bool, by: str) -> None:
     ctx.exit(exit_code(outcomes) if outcomes else DONE)
 
 
-COMMANDS: list[click.Command] = [table, mend, answers, inbox]
+COMMANDS: list[click.Command] = [table, mend, settle, answers, inbox]

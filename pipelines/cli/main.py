@@ -132,6 +132,10 @@ def _announcing(log: Path) -> Callable[[str], None]:
     "--answers", type=click.Path(exists=True, dir_okay=False, path_type=Path), metavar="FILE",
     help="Answers to what files leave open (TOML, as printed with the questions); remembered for their layout.",
 )  # fmt: skip
+@click.option(
+    "--readings", type=click.Path(file_okay=False, path_type=Path), metavar="DIR",
+    help="Obey the readings of a folder. With --check-only they are written there: what each sheet is taken for.",
+)  # fmt: skip
 @by_option
 @click.option("--no-derive", is_flag=True, help="Store only; compute and publish later with 'thirdstep derive'.")
 @click.pass_context
@@ -143,6 +147,7 @@ def load(
     date_order: Any,
     split_times: Any,
     answers: Path | None,
+    readings: Path | None,
     by: str,
     no_derive: bool,
 ) -> None:
@@ -158,11 +163,18 @@ def load(
     options = flow.read_answers(answers) if answers else flow.LayoutOptions()
     said = {"date_order": date_order, "split_times": split_times}
     options = dataclasses.replace(options, **{name: value for name, value in said.items() if value})
+    if readings is not None and readings.is_dir():
+        options = dataclasses.replace(options, readings=flow.read_readings(readings))
     with report.progress(session.quiet or as_json) as tell:
         outcomes = flow.load(
             session.home, paths, by=session.writer(by), options=options, check_only=check_only,
             derive_after=False, say=session.say, tell=tell,
         )  # fmt: skip
+    if readings is not None and check_only:
+        written = flow.write_readings(readings, [reading for one in outcomes for reading in one.readings])
+        session.done(
+            f"{len(written)} readings written to {readings}. Change them, then load with --readings {readings}."
+        )
     if as_json:
         for one in outcomes:
             click.echo(report.outcome_json(one))

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import partial
 
 from pipelines.board.building import Tell, tell_nothing
-from pipelines.entry import trail
+from pipelines.entry import disputes, together, trail
 from pipelines.home.folder import Home, Say, say_nothing
 from pipelines.intake import answers
 from pipelines.intake.apart import read_apart
@@ -51,7 +51,7 @@ def load_found(
     given_now = bool(loading.options_told(options)) or not writer.writes_all
     options = answers.with_remembered(options, answers.remembered(home))
     options = dataclasses.replace(options, writer=writer.told)
-    known, corrections = _look(home, say)
+    known, corrections, people = _look(home, say)
     outcomes: dict[int, Outcome] = {}
     given: dict[int, Given] = {}
     for place, file in enumerate(found):
@@ -68,12 +68,16 @@ def load_found(
         else:
             own = dataclasses.replace(options, corrections=corrections.get(file.name.lower(), []))
             if file.path is None:  # sent by somebody: a file that hangs or floods must not stop the dashboard
-                read = read_apart(file.name, content, own)
+                read = read_apart(file.name, content, own, people)
                 at_stage(place, 1, file.name)
             else:
-                read = read_given(file.name, content, own, when_read=partial(at_stage, place, 1, file.name))
+                when_read = partial(at_stage, place, 1, file.name)
+                read = read_given(file.name, content, own, when_read=when_read, known=people)
             given[place] = dataclasses.replace(read, options=own)
-    order = sorted(given, key=lambda place: (_rank(given[place]), place))
+    given = together.settled(given, people)
+    order = sorted(given, key=lambda place: (*_rank(given[place]), *_name_rank(given[place].name), place))
+    for place, cells in disputes.held_of(home, given, order, say).items():
+        given[place] = disputes.with_held(given[place], cells)
     if check_only:
         outcomes |= _try_all(home, {place: given[place] for place in order}, say)
     else:
@@ -86,6 +90,11 @@ def _rank(given: Given) -> tuple[int, int]:
     """Return where a source stands among those given together: after the ones that bring what its rows belong to."""
     places = [list(RECORDS).index(table) for table in given.tables] or [len(RECORDS)]
     return min(places), max(places)
+
+
+def _name_rank(name: str) -> tuple[str, bool, str]:
+    """Return where a file stands among others like it: by its name, the corrected one after the one it corrects."""
+    return disputes.base_name(name), disputes.is_correction(name), name
 
 
 def _store_all(
@@ -152,7 +161,8 @@ def _try_all(home: Home, given: Mapping[int, Given], say: Say) -> dict[int, Outc
     return outcomes
 
 
-def _look(home: Home, say: Say) -> tuple[dict[str, Outcome], dict[str, list[Correction]]]:
-    """Return which sources are in whole, and which cells of which sources were mended by hand."""
+def _look(home: Home, say: Say) -> tuple[dict[str, Outcome], dict[str, list[Correction]], frozenset[str]]:
+    """Return which sources are in whole, which cells of which sources were mended by hand, and who is known."""
     with opening.record(home, say, to_look=True) as con:
-        return loading.loaded_whole(con, answers.last_changed(home)), warehouse.corrections(con)
+        whole = loading.loaded_whole(con, answers.last_changed(home))
+        return whole, warehouse.corrections(con), loading.known_names(warehouse.athletes(con))

@@ -11,6 +11,7 @@ from pipelines.entry import batch
 from pipelines.errors import ThirdstepError
 from pipelines.home.folder import Home, Say, say_nothing
 from pipelines.intake import answers, mending
+from pipelines.intake.mending import BOTH, DISMISS, KEEP
 from pipelines.intake.passage import (
     ENTRY_HELPERS,
     ENTRY_OPTIONS,
@@ -139,10 +140,62 @@ def mend(
     given = read_mended(content, read_source(home.sources, told["source_sha256"]), options)
     given = dataclasses.replace(given, options=options)
     tried = batch.try_one(home, given, writer, say)
-    if tried.problem or tried.set_aside or not tried.rows_read:
+    if tried.problem or tried.reasons or not tried.rows_read:
         why = tried.problem or " ".join(dict.fromkeys(str(one["reason"]) for one in tried.reasons))
         raise ThirdstepError(f"The row would still be set aside, so nothing was stored. {why}")
     return tried if check_only else batch.store_one(home, given, writer, say)
+
+
+CONFLICT = "with different values of"  # what the reason of every conflict says
+WAYS = (KEEP, BOTH, DISMISS)
+
+
+def settle(home: Home, reject_no: int, how: str, by: str | Writer, *, say: Say = say_nothing) -> Outcome:
+    """Settle a conflict in one step: keep what this row says, keep both, or dismiss it.
+
+    Args:
+        home: Whose record.
+        reject_no: Number of the waiting cell whose row is meant; the other sides of the conflict are found by it.
+        how: 'keep' stores this row and drops the others; 'both' stores this one as a run, set or trial of its own
+            beside the others; 'dismiss' stores none of them.
+        by: Who settles it.
+        say: Is told when another writer is waited for.
+
+    Raises:
+        ThirdstepError: No such cell waits, it is no conflict, or both cannot be kept.
+    """
+    writer = as_writer(by)
+    with opening.record(home, say, to_look=True) as con:
+        row, told = _waiting_row(con, home, reject_no)
+        waits = warehouse.waiting(con)
+        corrections = warehouse.corrections(con).get(row.source_name.lower(), [])
+    reasons = [fault["reason"] for fault in row.faults if CONFLICT in str(fault["reason"])]
+    if not reasons:
+        raise ThirdstepError(f"Cell {reject_no} is no conflict: it waits for another reason. Mend it, or dismiss it.")
+    sides = waits.filter(pl.col("reason").is_in(reasons))
+    here = (pl.col("load_no") == row.load_no) & (pl.col("source_line") == row.line)
+    here &= pl.col("source_sheet").fill_null("") == row.sheet
+    others = sides.filter((pl.col("load_no") == row.load_no) & ~here)
+    at = opening.now(to_the_second=False)
+    correction = {
+        "sheet": row.sheet, "line": row.line, "row": {k: cell for k, cell in row.cells.items() if cell is not None},
+        "fixes": {}, "by": writer.name, "on": at.date().isoformat(), "settle": how,
+        "drop": sorted(set(others["source_line"].to_list())) if how != DISMISS else [],
+    }  # fmt: skip
+    mended = mending.Mend(
+        row.source_name, told["source_sha256"], told["kind"], correction,
+        sides["reject_no"].to_list() if how != BOTH else sides.filter(here)["reject_no"].to_list(),
+    )  # fmt: skip
+    options = dataclasses.replace(_options_of(home, row.load_no, corrections), for_groups=[], held=[])
+    content = mending.write_mend(mended, writer.name, at)
+    given = read_mended(content, read_source(home.sources, told["source_sha256"]), options)
+    given = dataclasses.replace(given, options=options)
+    if how != DISMISS:
+        tried = batch.try_one(home, given, writer, say)
+        if tried.problem or not tried.rows_read or any(CONFLICT in str(one["reason"]) for one in tried.reasons):
+            why = tried.problem or " ".join(dict.fromkeys(str(one["reason"]) for one in tried.reasons))
+            raise ThirdstepError(f"The conflict could not be settled so, and nothing was stored. {why}")
+    return batch.store_one(home, given, writer, say)
 
 
 def _column(name: str, row: WaitingRow) -> str:

@@ -14,7 +14,8 @@ from rich.progress import BarColumn, Progress, TextColumn
 from rich.table import Table
 from rich.text import Text
 
-from pipelines.intake.answers import as_toml
+from pipelines.entry.grouping import reason_groups
+from pipelines.intake.answers import as_toml, gathered
 from pipelines.record.loading import Outcome
 from schemas.intake import Question
 
@@ -57,7 +58,7 @@ def print_outcomes(outcomes: Sequence[Outcome], *, tried: bool) -> None:
         console.print(table)
     for one in outcomes:
         _print_reasons(console, one)
-    print_questions(console, [question for one in outcomes for question in one.questions])
+    print_questions(console, gathered(question for one in outcomes for question in one.questions))
     if tried:
         console.print("Checked only: nothing was stored.")
 
@@ -67,11 +68,12 @@ def _print_reasons(console: Console, one: Outcome) -> None:
         console.print(Text(f"Not loaded: {one.problem}"))
     for note in one.notes:
         console.print(Text(f"{one.file}: {note}"))
-    for reason in one.reasons[:REASONS_SHOWN]:
-        place = where(place_of(one.file, reason["sheet"], reason["line"]), reason["column"])
-        console.print(Text(f"  set aside: {place}: {reason['reason']}"))
-    if len(one.reasons) > REASONS_SHOWN:
-        console.print(f"  ... and {len(one.reasons) - REASONS_SHOWN} more reasons: thirdstep rejected")
+    groups = reason_groups([one])
+    for group in groups[:REASONS_SHOWN]:
+        place = where(place_of(one.file, group["sheet"], None) + f" line {group['lines']}", group["column"])
+        console.print(Text(f"  set aside: {place}: {group['reason']}"))
+    if len(groups) > REASONS_SHOWN:
+        console.print(f"  ... and {len(groups) - REASONS_SHOWN} more reasons: thirdstep rejected")
 
 
 def print_questions(console: Console, questions: Sequence[Question]) -> None:

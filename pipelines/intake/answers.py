@@ -6,6 +6,7 @@ made again from its sources alone.
 
 import dataclasses
 import datetime as dt
+import re
 import tomllib
 from collections.abc import Iterable, Mapping
 from pathlib import Path
@@ -18,18 +19,22 @@ from pipelines.home.durable import write_durably
 from pipelines.home.folder import Home
 from pipelines.home.trouble import plain_words
 from schemas import vocabulary
-from schemas.intake import ANSWERED, LEAVE_UNKNOWN, LayoutOptions, Question
+from schemas.intake import ANSWERED, LEAVE_UNKNOWN, NAMED, NEW_PERSON, SQUAD, LayoutOptions, Question
+from schemas.spelling import fold
 from schemas.unit_words import unit_word
 
 TOLD = ("headers", "source", "answered_by", "answered_at")  # what stands beside the answers of a layout
-NAMED = ("units", "athletes")  # answers about one header or one name
+PEOPLE = "people"  # asked once for all names that are of nobody known: kept as an answer about each of them
+SCALE = re.compile(r"-?\d+(\.\d+)? (to|-) -?\d+(\.\d+)?, -?\d+(\.\d+)? is good")
 WORDS: dict[str, tuple[str, ...]] = {
     "date_order": ("day", "month"),
     "split_times": ("cumulative", "segment"),
+    "year": ("last",),
     "start_kind": (*vocabulary.START_KINDS, LEAVE_UNKNOWN),
     "clock_start": (*vocabulary.CLOCK_STARTS, LEAVE_UNKNOWN),
     "timing_kind": (*vocabulary.TIMING_KINDS, LEAVE_UNKNOWN),
 }
+SLIP_SCORE = 88  # of 100 (weighted ratio): above it a new name may be a slip of another new one; own choice
 Layouts = dict[str, dict[str, Any]]
 
 
@@ -67,8 +72,9 @@ def remember(home: Home, layouts: Layouts, by: str, at: dt.datetime) -> None:
     found = remembered(home)
     for name, own in layouts.items():
         before = found.get(name, {})
-        if any(before.get(k) != v for k, v in own.items()):
-            found[name] = _joined(before, own) | {"answered_by": by, "answered_at": at.isoformat()}
+        lasting = {k: v for k, v in own.items() if k != "days" and not (k == "year" and v != "last")}  # not of one file
+        if any(before.get(k) != v for k, v in lasting.items()):
+            found[name] = _joined(before, lasting) | {"answered_by": by, "answered_at": at.isoformat()}
     _write(home, found)
 
 
@@ -116,6 +122,11 @@ def of_questions(answered: Iterable[tuple[Question, str]]) -> Layouts:
     """Return questions with their answers as they are remembered."""
     found: Layouts = {}
     for question, answer in answered:
+        if question.ask == PEOPLE:
+            if answer == NEW_PERSON:
+                own = found.setdefault(SQUAD, {"headers": "", "source": question.source})
+                own.setdefault("athletes", {}).update(dict.fromkeys(question.cells, NEW_PERSON))
+            continue
         own = found.setdefault(question.layout, {"headers": "; ".join(question.header), "source": question.source})
         if question.ask in NAMED:
             own.setdefault(question.ask, {})[question.about] = answer
@@ -132,14 +143,25 @@ def as_toml(questions: Iterable[Question]) -> str:
         by_layout.setdefault(question.layout, []).append(question)
     for layout, some in by_layout.items():
         place = f"{some[0].source}, sheet '{some[0].sheet}'" if some[0].sheet else some[0].source
-        lines += [f"[layout.{layout}]  # {place}: {'; '.join(some[0].header)}".replace("\n", " ")]
+        said = "names, asked once for every file" if layout == SQUAD else f"{place}: {'; '.join(some[0].header)}"
+        lines += [f"[layout.{layout}]  # {said}".replace("\n", " ")]
         for question in sorted(some, key=lambda one: one.ask in NAMED):
+            if question.ask == PEOPLE:
+                lines += _people_lines(question)
+                continue
             lines.append(f"# {question.sentence} ({question.rows} rows)".replace("\n", " "))
             lines += [f"#   {answer}: {meaning}" for answer, meaning in question.answers]
             name = f"{question.ask}.{_spelled(question.about)}" if question.ask in NAMED else question.ask
             lines.append(f"{'' if question.holds_rows else '# '}{name} = {_spelled('')}")
         lines.append("")
     return "\n".join(lines)
+
+
+def _people_lines(question: Question) -> list[str]:
+    lines = [f"# {question.sentence} ({question.rows} rows)"]
+    lines += [f"#   {answer}: {meaning}" for answer, meaning in question.answers]
+    lines += ['people = ""  # "new" for all of them; below, an athlete_id for who is somebody known']
+    return [*lines, *(f"athletes.{_spelled(name)} = {_spelled('')}" for name in question.cells)]
 
 
 def _spelled(text: str) -> str:
@@ -162,10 +184,13 @@ def _layouts(told: Mapping[str, Any], path: Path) -> Layouts:
     found = told.get("layout", {})
     if not isinstance(found, dict) or not all(isinstance(own, dict) for own in found.values()):
         raise ThirdstepError(f"{path.name}: write the answers for one layout below a line like [layout.0123456789ab].")
-    return {
-        name: _checked(path, {k: v for k, v in own.items() if k not in TOLD}) | {k: own[k] for k in TOLD if k in own}
-        for name, own in found.items()
-    }
+    made = {}
+    for name, own in found.items():
+        told = {k: v for k, v in own.items() if k not in TOLD}
+        if told.pop(PEOPLE, "") == NEW_PERSON:
+            told["athletes"] = {one: who or NEW_PERSON for one, who in told.get("athletes", {}).items()}
+        made[name] = _checked(path, told) | {k: own[k] for k in TOLD if k in own}
+    return made
 
 
 def _checked(path: Path, told: Mapping[str, Any]) -> dict[str, Any]:
@@ -173,14 +198,68 @@ def _checked(path: Path, told: Mapping[str, Any]) -> dict[str, Any]:
     found: dict[str, Any] = {}
     for name, value in told.items():
         if name in WORDS:
-            if value and value not in WORDS[name]:
+            fits = value in WORDS[name] or (name == "year" and re.fullmatch(r"(19|20)\d\d", str(value)))
+            if value and not fits:
                 raise ThirdstepError(f"{path.name}: {name} takes {', '.join(WORDS[name])}, not '{value}'.")
+        elif name == "who":
+            pass
         elif name not in NAMED or not isinstance(value, dict):
             raise ThirdstepError(f"{path.name}: there is no question '{name}'. There are: {', '.join(ANSWERED)}.")
         elif name == "units" and (wrong := [unit for unit in value.values() if unit and not unit_word(str(unit))]):
             raise ThirdstepError(f"{path.name}: '{wrong[0]}' is no unit that is known.")
+        elif name == "scales" and (
+            wrong := [told for told in value.values() if told and not SCALE.fullmatch(str(told))]
+        ):
+            raise ThirdstepError(f"{path.name}: write a scale like '1 to 5, 5 is good', not '{wrong[0]}'.")
+        elif name == "days" and (wrong := [told for told in value.values() if told and not _is_iso(str(told))]):
+            raise ThirdstepError(f"{path.name}: write a day like 2026-10-03, not '{wrong[0]}'.")
         found[name] = {k: str(v) for k, v in value.items() if v} if isinstance(value, dict) else value
     return {name: value for name, value in found.items() if value}
+
+
+def _is_iso(text: str) -> bool:
+    try:
+        return dt.date.fromisoformat(text) is not None
+    except ValueError:
+        return False
+
+
+def gathered(questions: Iterable[Question]) -> list[Question]:
+    """Return the questions of several files as one list: each asked once, the most rows first, new names as one
+    question.
+
+    A name that may be somebody known, or a slip of another new name, is a question of its own.
+    """
+    merged: dict[tuple[str, str, str], Question] = {}
+    for one in questions:
+        key = (one.layout, one.ask, one.about)
+        before = merged.get(key)
+        merged[key] = dataclasses.replace(before, rows=before.rows + one.rows) if before is not None else one
+    every = sorted(merged.values(), key=lambda one: -one.rows)
+    names = [one for one in every if one.ask == "athletes"]
+    near = _near_each_other([one.about for one in names])
+    new = [one for one in names if len(one.answers) == 1 and len(one.about.split()) >= 2 and one.about not in near]
+    if len(new) < 2:
+        return every
+    names_ = [one.about for one in new]
+    people = dataclasses.replace(
+        new[0], ask=PEOPLE, about="", rows=sum(one.rows for one in new), cells=tuple(names_), is_free=False,
+        sentence=f"Nobody of these {len(new)} is known yet: {', '.join(names_)}. Are they new people?",
+        answers=((NEW_PERSON, "yes, all of them are new people of the squad"),),
+    )  # fmt: skip
+    return sorted([people, *(one for one in every if one not in new)], key=lambda one: -one.rows)
+
+
+def _near_each_other(names: list[str]) -> set[str]:
+    """Return names that may be slips of another of them."""
+    from rapidfuzz import fuzz
+
+    found = set()
+    for place, one in enumerate(names):
+        for other in names[place + 1 :]:
+            if fold(one) != fold(other) and fuzz.WRatio(fold(one), fold(other)) >= SLIP_SCORE:
+                found.add(min(one, other, key=lambda text: (names.index(text) < place, -names.index(text))))
+    return found
 
 
 def _write(home: Home, layouts: Layouts) -> None:

@@ -21,7 +21,7 @@ from typing import IO, Any
 import polars as pl
 
 from pipelines.intake.passage import Given, read_given
-from schemas import intake
+from schemas import intake, reading
 
 READ_S = 60.0  # s a reading may take; a machine with other work is slow
 WAIT_S = 120.0  # s to wait for the reading of somebody else's file
@@ -30,18 +30,19 @@ IDLE_S = 600.0  # s after which a process that reads nothing is let go
 _START = "from pipelines.intake.apart import serve; serve()"
 _KINDS = {kind.__name__: kind for kind in (
     Given, intake.TextTable, intake.LaidOut, intake.LayoutOptions, intake.Part, intake.Cells, intake.Question,
+    reading.Block, reading.Use, reading.Fact, reading.Scale,
 )}  # fmt: skip
 _lock = threading.Lock()
 _child: list[subprocess.Popen[bytes]] = []
 _timer: list[threading.Timer] = []
 
 
-def read_apart(name: str, content: bytes, options: intake.LayoutOptions) -> Given:
+def read_apart(name: str, content: bytes, options: intake.LayoutOptions, known: frozenset[str] = frozenset()) -> Given:
     """Read and lay out a file in a process of its own; where that one fails, say so and raise nothing."""
     if not _lock.acquire(timeout=WAIT_S):
         return Given(name, content, problem=f"{name} was not read: another file is being read. Try again in a minute.")
     try:
-        told = _asked(name, content, options)
+        told = _asked(name, content, options, known)
     except TimeoutError:
         end()
         why = f"reading it took longer than {READ_S:.0f} s, so it was stopped. Load it in parts, or as .csv."
@@ -57,7 +58,7 @@ def read_apart(name: str, content: bytes, options: intake.LayoutOptions) -> Give
     return dataclasses.replace(told, content=content)
 
 
-def _asked(name: str, content: bytes, options: intake.LayoutOptions) -> Given:
+def _asked(name: str, content: bytes, options: intake.LayoutOptions, known: frozenset[str]) -> Given:
     if not _child or _child[0].poll() is not None:
         _child[:] = [
             subprocess.Popen(
@@ -72,7 +73,7 @@ def _asked(name: str, content: bytes, options: intake.LayoutOptions) -> Given:
         with contextlib.suppress(OSError, EOFError, ValueError, KeyError, TypeError, pl.exceptions.PolarsError):
             assert child.stdin is not None
             assert child.stdout is not None
-            _send(child.stdin, pack({"name": name, "options": options}), content)
+            _send(child.stdin, pack({"name": name, "options": options, "known": sorted(known)}), content)
             came.append(unpack(*_receive(child.stdout)))
 
     asking = threading.Thread(target=ask, name="read apart", daemon=True)
@@ -130,7 +131,8 @@ def serve() -> None:
         content = blobs.pop()
         told = unpack(head, blobs)
         try:
-            given = read_given(told["name"], content, told["options"])
+            known = frozenset(told["known"])
+            given = read_given(told["name"], content, told["options"], known=known)
         except MemoryError:
             return
         head, blobs = pack(dataclasses.replace(given, content=b""))

@@ -1,11 +1,16 @@
 """The files that a person names on the command line: folders are walked, each file gets a short name."""
 
+import io
+import zipfile
+import zlib
 from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
 from pipelines.errors import ThirdstepError
 from pipelines.home.trouble import plain_words
+
+MOST_PARTS, MOST_UNPACKED = 500, 300_000_000  # files, bytes of an archive; own choice
 
 
 @dataclass(frozen=True)
@@ -25,6 +30,7 @@ def gather(paths: Iterable[Path]) -> list[Found]:
     passed over.
     """
     found: dict[Path, Found] = {}
+    packed: list[Found] = []
     for given in paths:
         if given.is_dir():
             for path in sorted(given.rglob("*")):
@@ -32,9 +38,37 @@ def gather(paths: Iterable[Path]) -> list[Found]:
                 hidden = any(part.startswith((".", "~$")) for part in inside.parts)
                 if path.is_file() and not hidden:
                     found.setdefault(path.resolve(), Found(inside.as_posix(), path))
+        elif given.suffix.lower() == ".zip":
+            packed += unpacked(given.name, given.read_bytes())
         else:
             found.setdefault(given.resolve(), Found(given.name, given))
-    return list(found.values())
+    return [*found.values(), *packed]
+
+
+def unpacked(name: str, content: bytes) -> list[Found]:
+    """Return the files in a zip archive, each by its way from there; a file that is no archive is itself.
+
+    Raises:
+        ThirdstepError: It is damaged, locked, or unpacks to a flood.
+    """
+    if not name.lower().endswith(".zip"):
+        return [Found(name, content=content)]
+    try:
+        with zipfile.ZipFile(io.BytesIO(content)) as archive:
+            parts = [part for part in archive.infolist() if not part.is_dir() and not _is_hidden(part.filename)]
+            if len(parts) > MOST_PARTS or sum(part.file_size for part in parts) > MOST_UNPACKED:
+                raise ThirdstepError(
+                    f"{name} unpacks to more than a folder of files to load. Unpack it and load parts."
+                )
+            return [
+                Found(part.filename, content=archive.read(part)) for part in sorted(parts, key=lambda p: p.filename)
+            ]
+    except (zipfile.BadZipFile, RuntimeError, NotImplementedError, EOFError, zlib.error) as trouble:
+        raise ThirdstepError(f"{name} is a zip archive that cannot be opened ({trouble}). Pack it again.") from trouble
+
+
+def _is_hidden(name: str) -> bool:
+    return any(part.startswith((".", "~$", "__MACOSX")) for part in name.split("/"))
 
 
 def read_bytes(file: Found) -> tuple[bytes, str]:

@@ -4,6 +4,7 @@ A correction names the row as it was written, cell by cell, and what should stan
 row of a file of that name that still reads so; where none does, the file was mended or the row is gone: that is told.
 """
 
+import dataclasses
 import datetime as dt
 import json
 from collections.abc import Mapping, Sequence
@@ -17,7 +18,8 @@ from schemas.intake import TextTable, cell_names
 
 MEND_FORMAT = "thirdstep-mend-1"
 Row = dict[str, str]  # name of the column -> cell as written; empty cells are left out
-Correction = dict[str, Any]  # sheet, line, row (as written), fixes (column -> text), by, on
+Correction = dict[str, Any]  # sheet, line, row (as written), fixes (column -> text), by, on; drop (lines) of a conflict
+KEEP, BOTH, DISMISS = "keep", "both", "dismiss"  # how a conflict is settled
 
 
 @dataclass(frozen=True)
@@ -68,6 +70,8 @@ def use(
     """Return the tables with their corrections in place, and the corrections that match no row any more."""
     if not corrections:
         return list(texts), []
+    texts = [_without_dropped(text, corrections) for text in texts]
+    corrections = [one for one in corrections if one["fixes"] or not one.get("settle")]
     left = list(corrections)
     made = []
     for text in texts:
@@ -76,6 +80,16 @@ def use(
         left = [one for one in left if one not in used]
         made.append(changed)
     return made, left
+
+
+def _without_dropped(text: TextTable, corrections: Sequence[Mapping[str, Any]]) -> TextTable:
+    """Return a table without the rows that lost a conflict."""
+    lines = [
+        line for one in corrections if (one["sheet"] or "") == (text.sheet or "") for line in one.get("drop", [])
+    ]  # fmt: skip
+    if not lines:
+        return text
+    return dataclasses.replace(text, rows=text.rows.filter(~pl.col("_line").is_in(lines)))
 
 
 def _use(text: TextTable, corrections: Sequence[Mapping[str, Any]]) -> tuple[TextTable, list[Mapping[str, Any]]]:
@@ -96,7 +110,7 @@ def _use(text: TextTable, corrections: Sequence[Mapping[str, Any]]) -> tuple[Tex
             pl.when(hit).then(pl.lit(fix or None, dtype=pl.String)).otherwise(pl.col(places[name])).alias(places[name])
             for name, fix in one["fixes"].items()
         )
-    return TextTable(text.sheet, text.header, text.header_line, rows, text.source), used
+    return dataclasses.replace(text, rows=rows), used
 
 
 def said(one: Mapping[str, Any]) -> str:

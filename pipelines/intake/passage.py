@@ -15,7 +15,7 @@ from pipelines.checks import Checked, Known, check
 from pipelines.errors import ThirdstepError
 from pipelines.intake import mending
 from pipelines.intake.mending import Correction
-from pipelines.layouts import lay_out, settled
+from pipelines.layouts import lay_out, plain_tables
 from pipelines.readers import read_with_skipped
 from schemas.intake import LEAVE_UNKNOWN, LaidOut, LayoutOptions, TextTable
 from schemas.records import FORMER_NAMES, RECORDS
@@ -51,7 +51,13 @@ class Given:
 
 
 def read_given(
-    name: str, content: bytes, options: LayoutOptions, kind: str = "file", *, when_read: Callable[[], Any] = int
+    name: str,
+    content: bytes,
+    options: LayoutOptions,
+    kind: str = "file",
+    *,
+    when_read: Callable[[], Any] = int,
+    known: frozenset[str] = frozenset(),
 ) -> Given:
     """Read and lay out a source. A source that cannot be read says why and raises nothing.
 
@@ -59,7 +65,7 @@ def read_given(
     """
     try:
         with _named_fault(name):
-            return _read(name, content, options, kind, when_read)
+            return _read(name, content, options, kind, when_read, known)
     except ThirdstepError as trouble:
         return Given(name, content, kind, problem=trouble.message)
 
@@ -78,8 +84,10 @@ def _named_fault(name: str) -> Iterator[None]:
         ) from fault
 
 
-def _read(name: str, content: bytes, options: LayoutOptions, kind: str, when_read: Callable[[], Any]) -> Given:
-    texts, skipped, resolves = read_texts(name, content, kind)
+def _read(
+    name: str, content: bytes, options: LayoutOptions, kind: str, when_read: Callable[[], Any], known: frozenset[str]
+) -> Given:
+    texts, skipped, resolves = read_texts(name, content, kind, known)
     when_read()
     laid = []
     notes = [f"{name}, sheet '{sheet}' {why}; it was passed over." for sheet, why in skipped]
@@ -87,7 +95,7 @@ def _read(name: str, content: bytes, options: LayoutOptions, kind: str, when_rea
     notes += [f"A correction matches no row of {name} any more and was not used: {mending.said(o)}." for o in unused]
     for text in texts:
         try:
-            laid.append(lay_out(text, options))
+            laid.append(lay_out(text, options, known))
             if laid[-1].ignored:
                 place = f"{name}, sheet '{text.sheet}'" if text.sheet else name
                 notes.append(f"{place}: nothing was taken from {', '.join(map(repr, laid[-1].ignored))}.")
@@ -98,19 +106,23 @@ def _read(name: str, content: bytes, options: LayoutOptions, kind: str, when_rea
     return Given(name, content, kind, texts, laid, notes, resolves=resolves)
 
 
-def read_texts(name: str, content: bytes, kind: str) -> tuple[list[TextTable], list[tuple[str, str]], list[int]]:
+def read_texts(
+    name: str, content: bytes, kind: str, known: frozenset[str] = frozenset()
+) -> tuple[list[TextTable], list[tuple[str, str]], list[int]]:
     """Return the tables of a source as text, the sheets passed over with the reason, and the waiting rows it mends."""
     if kind == "entry":
         texts, resolves = read_entry(name, content)
         return texts, [], resolves
     texts, skipped = read_with_skipped(name, content)
-    return [settled(text) for text in texts], skipped, []
+    return [plain for text in texts for plain in plain_tables(text, known)], skipped, []
 
 
 def read_mended(content: bytes, original: bytes, options: LayoutOptions) -> Given:
     """Read a row mended by hand: its source as it was given, with the mended cells in place, for that one row."""
     mend = mending.read_mend(content)
-    options = dataclasses.replace(options, corrections=[*options.corrections, mend.correction])
+    options = dataclasses.replace(options, corrections=[*options.corrections, mend.correction], held=[])
+    if mend.correction.get("settle") == mending.DISMISS:
+        return Given(mend.name, content, "mend", resolves=mend.resolves, mended=mend.correction, options=options)
     given = read_given(mend.name, original, options, mend.kind)
     place = (mend.correction["sheet"] or "", mend.correction["line"])
     return dataclasses.replace(
@@ -118,10 +130,16 @@ def read_mended(content: bytes, original: bytes, options: LayoutOptions) -> Give
     )
 
 
-def check_given(given: Given, athletes: pl.DataFrame, as_of: dt.date, shown: frozenset[str] | None = None) -> Checked:
+def check_given(
+    given: Given,
+    athletes: pl.DataFrame,
+    as_of: dt.date,
+    others: frozenset[str] = frozenset(),
+    shown: frozenset[str] | None = None,
+) -> Checked:
     """Check what a source holds against the models and against who is known; only names ``shown`` may be told."""
     with _named_fault(given.name):
-        checked = check(given.laid, Known(athletes=athletes, as_of=as_of, shown=shown))
+        checked = check(given.laid, Known(athletes=athletes, as_of=as_of, others=others, shown=shown))
     return checked if given.only is None else _only_row(checked, *given.only)
 
 

@@ -4,16 +4,19 @@ import dataclasses
 import re
 from collections.abc import Callable, Iterator
 from itertools import pairwise
+from typing import Any
 
 from pipelines.layouts.headings import Heading, read_heading
-from schemas.intake import LaidOut, TextTable
+from schemas.intake import TextTable
+from schemas.reading import Block
+from schemas.spelling import fold
 from schemas.unit_words import unit_word
 
 TITLE_ROWS = 10  # rows below the supposed header that may be the header in truth
 SAMPLE_ROWS = 30  # rows with which a header is tried
 PERSON_OR_DAY = {"athlete_id", "display_name", "first_name", "last_name", "date"}
 
-Try = Callable[[TextTable], LaidOut | str]
+Try = Callable[[TextTable], tuple[Block, list[Any]] | str]
 
 
 def settle(table: TextTable, attempt: Try) -> TextTable:
@@ -27,27 +30,43 @@ def settle(table: TextTable, attempt: Try) -> TextTable:
     best, heard = table, _heard(plain)
     for joined in _joined(table):
         said = attempt(_head(joined))
-        if isinstance(said, LaidOut) and _heard(said) >= max(heard, 1):
+        gains = _heard(said) > heard or _is_worth_joining(joined, table)
+        if not isinstance(said, str) and gains and _heard(said) >= max(heard, 1):
             best, heard = joined, _heard(said) + 1
     if heard >= 0:
         return dataclasses.replace(best, above=[])
     for lower in range(min(TITLE_ROWS, table.rows.height - 1)):
+        if not _may_be_header(_texts(table, lower)):
+            continue
         again = _with_header(table, lower)
         for one in (*_joined(again), again):
-            if isinstance(attempt(_head(one)), LaidOut):
+            if not isinstance(attempt(_head(one)), str):
                 return dataclasses.replace(one, above=[])
     return table
+
+
+def _may_be_header(texts: list[str]) -> bool:
+    """Return whether a row may be a header: it has two headings that are understood, and no number with decimals."""
+    heard = sum(1 for place, text in enumerate(texts) if text and _is_heard(read_heading(place, text)))
+    return heard >= 2 and not any(re.fullmatch(r"\d+[.,]\d+", text) for text in texts)
+
+
+def _is_worth_joining(joined: TextTable, table: TextTable) -> bool:
+    """Return whether two rows tell more than the header alone: it repeats itself, or the row below gives units."""
+    lower = [fold(text) for text in table.header if text]
+    below = joined.header_line != table.header_line
+    return below or len(set(lower)) < len(lower)
 
 
 def _head(table: TextTable) -> TextTable:
     return dataclasses.replace(table, rows=table.rows.head(SAMPLE_ROWS))
 
 
-def _heard(said: LaidOut | str) -> int:
+def _heard(said: tuple[Block, list[Any]] | str) -> int:
     """Return how many headings were understood, -1 where the table was not."""
-    if not isinstance(said, LaidOut):
+    if isinstance(said, str):
         return -1
-    return sum(1 for text in said.header if text) - len(said.ignored)
+    return sum(1 for use in said[0].uses if use.table)
 
 
 def _with_header(table: TextTable, place: int) -> TextTable:

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
+from pipelines.layouts.scales import RATED
+from schemas.reading import Scale
 from schemas.records import FORMER_NAMES
 from schemas.shape import all_shapes
 from schemas.spelling import fold
@@ -17,8 +19,9 @@ METRES = r"(?:m|mts?|meters?|metres?|metros?)"
 TIME_WORDS = (
     r"(?:t|times?|splits?|zeit|zeiten|zwischenzeit|zwischenzeiten|temps|tps|tiempos?|parciales|at|nach|elapsed|sprint)"
 )
+GATE_WORDS = r"(?:gate|schranke|lichtschranke|ls|lg|tor|cellule|porte|puerta|fotocelula|celula|grind|beam)"
 GATE = re.compile(
-    rf"(?P<word>{TIME_WORDS}\s*)*(?P<gate>\d+(?:[.,]\d+)?)\s*(?P<unit>{METRES}|yd|yards?)?(?P<after>\s*{TIME_WORDS})?"
+    rf"(?:{GATE_WORDS}\s*\d{{0,2}}[:.\s]\s*)?(?P<word>{TIME_WORDS}\s*)*(?P<gate>\d+(?:[.,]\d+)?)\s*(?P<unit>{METRES}|yd|yards?)?(?P<after>\s*{TIME_WORDS})?"
 )
 STRETCH = re.compile(
     rf"(?:{TIME_WORDS}\s*)?(?P<from>\d+(?:[.,]\d+)?)\s*{METRES}?\s*(?:-|–|to|bis|→)\s*(?P<to>\d+(?:[.,]\d+)?)\s*{METRES}?"
@@ -27,12 +30,51 @@ STRETCH = re.compile(
 NUMBERED = re.compile(
     r"(?:(?P<before>\d{1,2}) )?(?P<phrase>[a-z%# ]*[a-z])(?: ?(?P<after>\d{1,2}))?(?P<rest>(?: [a-z]+)*)"
 )
-RUN_WORDS = r"(?:runs?|reps?|trial|attempt|sprint|lauf|versuch|wdh|essai|course|repetition|intento|carrera|serie|r|t)"
+FLY = re.compile(
+    rf"(?:fly|flying|fliegend(?:e|er)?|flg|lance|lanzad[oa]|flygande|lanciat[oi])\s*(?P<gate>\d{{1,3}})\s*{METRES}?|"
+    rf"(?P<before>\d{{1,3}})\s*{METRES}?\s*(?:fly|flying|fliegend|flg|lance|lanzad[oa]|flygande|lanciat[oi])"
+)
+RUN_WORDS = (
+    r"(?:runs?|reps?|trial|attempt|sprint|lauf|versuch|wdh|lopp|forsok|prova|essai|course|repetition|intento|carrera"
+    r"|serie|r|t)"
+)
 # The run a gate belongs to where several stand side by side: 'run 2', '#2', '2. Lauf', '(2)'.
 RUN_NUMBER = re.compile(
     rf"(?<![a-z0-9]){RUN_WORDS}\.?\s*(?:no\.?|nr\.?|#)?\s*(?P<after>\d{{1,2}})(?![\d.,])|#\s*(?P<sign>\d{{1,2}})(?!\d)"
     rf"|(?<!\d)(?P<before>\d{{1,2}})(?:\.|st|nd|rd|th|er|e|ere|eme|o|a)?\s*{RUN_WORDS}(?![a-z0-9])"
 )
+# Words for tests that may stand as a heading with the value below, folded. Common practice, no source.
+TEST_WORDS = {
+    "eccentric_hamstring": ("nordic", "nordics", "ecc ham", "eccentric ham", "ecc hamstring", "eccentric hamstring",
+                            "ecc hams",
+                            "nordic hamstring", "exz hamstring", "exzentrisch hamstring", "nordic hold", "nordiques",
+                            "isquios excentrico", "ischios excentrique", "eccentric knee flexor", "nordic strength"),
+    "mid_thigh_pull": ("imtp", "mid thigh pull", "isometric mid thigh pull"),
+    "hip_flexor": ("hip flexor", "hip flexors", "hip flexion"),
+    "calf_isometric": ("iso calf", "calf iso", "isometric calf", "calf isometric"),
+    "countermovement": ("cmj", "countermovement", "countermovement jump", "counter movement jump", "vert", "vertical",
+                        "vertical jump", "vert jump", "saut vertical", "hochsprung aus dem stand", "salto vertical",
+                        "jump and reach"),
+    "drop": ("dj", "drop jump", "depth jump", "tiefsprung"),
+    "repeated_hop": ("hops", "repeated hops", "pogo", "pogos"),
+    "standing_long_jump": ("slj", "standing long jump", "broad", "broad jump", "standing broad jump", "standweitsprung",
+                           "standweit", "saut en longueur sans elan", "salto horizontal", "langdhopp utan ansats",
+                           "sbj",
+                           "salto in lungo da fermo", "longueur sans elan", "stw"),
+}  # fmt: skip
+FORCE_TESTS = ("eccentric_hamstring", "mid_thigh_pull", "hip_flexor", "calf_isometric")
+TEST_SIDE_WORDS = {
+    "l": ("l", "left", "links", "li", "gauche", "g", "izq", "izquierda", "izquierdo", "vanster", "sx", "sinistra"),
+    "r": ("r", "right", "rechts", "re", "droite", "d", "droit", "der", "derecha", "derecho", "hoger", "dx", "destra"),
+    "both": ("both", "beide", "bilateral"),
+}  # fmt: skip
+TEST_MEASURES = {
+    "peak_force_n": ("force", "peak force", "max force", "kraft", "fuerza", "max", "peak"),
+    "flight_s": ("flight", "flight time", "air time", "flug", "flugzeit", "ft", "temps de vol"),
+    "contact_s": ("contact", "contact time", "ground contact", "kontakt", "kontaktzeit", "gct", "ct", "bkz"),
+    "jump_height_m": ("height", "hohe", "hauteur", "altura", "hojd", "jump height", "altezza"),
+    "box_height_m": ("box", "box height", "drop height", "fallhohe"),
+}  # fmt: skip
 COUNTED = {"step", "schritt", "pas", "foulee", "paso", "zancada", "set", "satz", "trial", "jump", "versuch"}
 METRES_IN_A_YARD = 0.9144  # m, exact; international yard, 1959 (from memory)
 MOST_RUNS = 40  # side by side
@@ -53,6 +95,10 @@ class Heading:
     is_bare_number: bool = False  # a gate only in the company of others
     number: int | None = None  # step, set or trial the cells belong to
     run_no: int | None = None  # run the cells belong to, where several stand side by side
+    is_fly: bool = False  # the time is of a flying run over that distance, a run of its own
+    at: tuple[tuple[str, str], ...] = ()  # key words that hold for its cells: test, side
+    phrases: tuple[str, ...] = ()  # columns of a run that its short texts say something of: 'laser, blocks'
+    scale: Scale | None = None  # of a rating
     loose: tuple[str, ...] = ()  # columns whose spelling stands inside it, for questions of a form
 
 
@@ -87,7 +133,7 @@ def all_columns() -> frozenset[str]:
 
 def read_heading(place: int, text: str) -> Heading:  # noqa: PLR0911, PLR0912 - one for each kind of heading
     """Read one heading in free spelling."""
-    if own_name(text) in all_columns():
+    if own_name(text) in all_columns() and (text == own_name(text) or "_" in text):
         name = own_name(text)
         return Heading(place, text, (name, *(n for n in spellings().get(fold(name), ()) if n != name)), is_exact=True)
     unit: str | None = None
@@ -100,6 +146,12 @@ def read_heading(place: int, text: str) -> Heading:  # noqa: PLR0911, PLR0912 - 
     bare = BRACKETS.sub(" ", text).replace("_", " ").strip()
     phrase = fold(bare)
     names = spellings().get(phrase, ())
+    told = None if names else read_test(place, text)
+    if told is not None:
+        return told
+    fly = FLY.fullmatch(phrase if unit_word(phrase.split(" ")[-1]) != "second" else " ".join(phrase.split(" ")[:-1]))
+    if fly is not None:
+        return Heading(place, text, unit=unit, gate_m=float(fly["gate"] or fly["before"]), is_fly=True)
     run = None if names else _of_run(place, text, bare, unit)
     if run is not None:
         return run
@@ -126,7 +178,36 @@ def read_heading(place: int, text: str) -> Heading:  # noqa: PLR0911, PLR0912 - 
         numbered = _numbered(place, text, phrase, unit)
         if numbered is not None:
             return numbered
+        before_scale = fold(re.split(r"\d", bare, maxsplit=1)[0])  # 'Stress 1-5', 'Sleep 1 bad - 10 great'
+        names = tuple(name for name in spellings().get(before_scale, ()) if name in RATED)
     return Heading(place, text, names, unit, loose=() if names else _loose(fold(text)))
+
+
+def read_test(place: int, text: str) -> Heading | None:
+    """Read a heading that names a test of force or jumping, its side and its measure: 'Ecc ham L (N)', 'CMJ (cm)'."""
+    unit = next((word for inside in BRACKETS.findall(text) if (word := unit_word(inside.split("-")[0]))), None)
+    words = fold(BRACKETS.sub(" ", text).replace("_", " ")).split()
+    if unit is None and len(words) > 1 and (unit := unit_word(words[-1])) is not None:
+        words = words[:-1]
+    number = int(words.pop()) if len(words) > 1 and words[-1].isdigit() and len(words[-1]) == 1 else None
+    side = next((name for word in words for name, said in TEST_SIDE_WORDS.items() if word in said), None)
+    left = " ".join(word for word in words if side is None or word not in TEST_SIDE_WORDS[side])
+    measure = next((name for name, said in TEST_MEASURES.items() for one in said if left.endswith(f" {one}")), None)
+    for one in TEST_MEASURES.get(measure or "", ()):
+        left = left.removesuffix(f" {one}")
+    test = next((name for name, said in TEST_WORDS.items() if left in said), None)
+    if test is None:
+        return None
+    if test in FORCE_TESTS:
+        column = "peak_force_n" if measure in (None, "peak_force_n") else ""
+    elif test == "standing_long_jump":
+        column = "jump_length_m"
+    else:
+        column = measure or ("flight_s" if unit in ("second", "millisecond") else "jump_height_m")
+    if not column:
+        return None
+    at = (("test", test), *((("side", side),) if side and test in FORCE_TESTS else ()))
+    return Heading(place, text, (column,), unit, number=number, at=at)
 
 
 def _of_run(place: int, text: str, bare: str, unit: str | None) -> Heading | None:
@@ -170,7 +251,7 @@ def _gate(place: int, text: str, bare: str, unit: str | None) -> Heading | None:
     if gate is None:
         return None
     metres = _metres(gate["gate"]) * (METRES_IN_A_YARD if (gate["unit"] or "m").startswith("y") else 1)
-    if metres <= 0:
+    if metres < 0 or (metres == 0 and gate["unit"] is None):
         return None
     is_bare = gate["unit"] is None and gate["word"] is None
     return Heading(place, text, unit=unit, gate_m=round(metres, 3), is_bare_number=is_bare)

@@ -13,7 +13,9 @@ SUMMARY_WORDS = (
     "media", "promedio", "suma", "mediana", "desviacion", "squad mean", "squad average", "team mean", "team average",
     "group mean", "group average", "best", "worst", "max", "min", "mw", "bester", "bestwert", "schnitt",
     "mejor", "meilleur", "meilleure", "moyenne generale", "totaux", "total general", "suma total", "range", "count",
-    "anzahl", "nombre total",
+    "anzahl", "nombre total", "medel", "medelvarde", "snitt", "basta", "summa", "meilleurs", "migliore", "medio",
+    "standardabweichung",
+    "desv", "stdabw", "moy", "prom", "durchschn", "averages", "means", "gruppe mittel",
 )  # fmt: skip
 
 
@@ -22,7 +24,8 @@ def _is_summary(text: str) -> bool:
     return " ".join(words) in SUMMARY_WORDS or (len(words) > 1 and words[0] in SUMMARY_WORDS[:4] and "squad" in words)
 
 
-def _is_comment(text: str) -> bool:
+def is_comment(text: str) -> bool:
+    """Return whether a text begins like a comment."""
     return text.lstrip().startswith(("#", "//", "* ", "note:", "Note:", "NB", "N.B."))
 
 
@@ -46,7 +49,7 @@ def named_lines(
         said = rows[column].drop_nulls().unique().to_list()
         heading = header[int(column[1:])] if int(column[1:]) < len(header) else ""
         summary = [text for text in said if _is_summary(text)]
-        comment = [text for text in said if _is_comment(text) and column == first]
+        comment = [text for text in said if is_comment(text) and column == first]
         if summary:
             why = "this line is a mean or total of other lines, not a measurement. Row set aside. Nothing to do."
             found.append(_rows_where(numbered, column, summary, why, heading))

@@ -11,10 +11,44 @@ from schemas.spelling import fold
 HELPERS = {
     "lift_set": ("set_count", "set_text"),
     "step": ("contact_frame", "toeoff_frame"),
+    "split": ("from_m",),
 }
+OF_A_DAY = ("body_measure", "checkin", "session")  # tables whose values may stand in any sheet of athletes and days
+# What of a companion table may stand beside another: in a gym log or a sheet of runs 'effort' is of the set or the run.
+BESIDE = {
+    "checkin": {"sleep_h", "sleep_quality", "fatigue", "soreness", "stress", "mood", "hamstring_tightness_l",
+                "hamstring_tightness_r", "pain", "pain_site", "ill"},
+    "session": {"kind", "duration_min", "effort_0_10", "planned_min", "surface", "footwear", "indoor",
+    "air_temperature_c",
+                "air_pressure_torr"},
+}  # fmt: skip
+PLANNED = {"duration_min": "planned_min", "effort_0_10": "planned_effort_0_10"}
+NOT_OF_A_SESSION = {"kind", "duration_min", "effort_0_10", "planned_min"}  # ... beside runs, lifts and tests
 # What a helper column gives, so that the column it makes need not be there.
 HELPER_GIVES = {"set_text": "reps", "contact_frame": "contact_s"}
 RUN_TABLES = ("rep", "session", "set_position", "body_measure")
+NO_ROSTER = {
+    "elapsed_s",
+    "time_s",
+    "distance_m",
+    "duration_min",
+    "effort_0_10",
+    "reps",
+    "load_kg",
+    "peak_force_n",
+    "flight_s",
+    "contact_s",
+    "jump_height_m",
+    "jump_length_m",
+    "set_text",
+    "exercise",
+    "kind",
+    "sleep_h",
+    "fatigue",
+    "soreness",
+    "stress",
+    "mood",
+}  # names of measures: a sheet with one of them is no roster
 PROVENANCE = {"load_no", "source_sha256", "source_name", "source_sheet", "source_line", "entered_at"}
 
 
@@ -27,7 +61,7 @@ class Match:
     first_name: Heading | None = None
     last_name: Heading | None = None
     ignored: list[Heading] = field(default_factory=list)
-    has_date_elsewhere: bool = False
+    given: frozenset[str] = frozenset()  # what titles and names of the file say: 'date', record columns
 
     def of(self, table: str) -> dict[str, Heading]:
         """Return the headings given to the columns of one table."""
@@ -36,7 +70,7 @@ class Match:
     @property
     def has_athlete(self) -> bool:
         """Whether a heading says whose row it is."""
-        return (self.main, "athlete_id") in self.columns or self.first_name is not None
+        return (self.main, "athlete_id") in self.columns or self.first_name is not None or "athlete_id" in self.given
 
     def missing(self) -> list[str]:
         """Return the columns the main table cannot do without and no heading names."""
@@ -47,8 +81,9 @@ class Match:
             given.add("athlete_id")
         if self.main == "athlete":  # either will do: the key is made from the name, the name is the key until told
             given |= {"athlete_id", "display_name"} if given & {"athlete_id", "display_name"} else set()
-        if self.has_date_elsewhere and shape.date is not None:
+        if "date" in self.given and shape.date is not None:
             given.add(shape.date)
+        given |= self.given & {"test", "distance_m", "event", "site", "side"}
         return [name for name in shape.columns if name in shape.must_have and name not in given]
 
     @property
@@ -67,16 +102,25 @@ class Match:
 def targets_of(shape: TableShape) -> list[str]:
     """Return the tables a file of one table may fill as well: those its rows belong to, and body measures."""
     parents = [name for name in shape.parents if name != "athlete"]
-    companion = ["body_measure"] if shape.date is not None and shape.name != "body_measure" else []
-    return [shape.name, *parents, *companion]
+    companions = []
+    if shape.name == "athlete":
+        companions = ["body_measure"]
+    elif shape.date is not None:
+        companions = ["body_measure"] if shape.name != "body_measure" else []
+        companions += ["checkin"] if shape.name == "session" else []
+    return [shape.name, *parents, *companions]
 
 
 def assign(
-    main: str, targets: Sequence[str], headings: Iterable[Heading], *, loose: bool = False, has_date: bool = False
+    main: str,
+    targets: Sequence[str],
+    headings: Iterable[Heading],
+    *,
+    loose: bool = False,
+    given: frozenset[str] = frozenset(),
 ) -> Match:
     """Give each heading to the first free column it may name, the main table first, exact names before free ones."""
-    match = Match(main, has_date_elsewhere=has_date)
-    shape = table_shape(main)
+    match = Match(main, given=given)
     free = sorted(headings, key=lambda heading: (not heading.is_exact, bool(not heading.names), heading.place))
     _give_names(match, free)
     for heading in free:
@@ -87,7 +131,7 @@ def assign(
             names = ["display_name", *(name for name in names if name != "display_name")]
         if main != "athlete" and "display_name" in names:
             names.append("athlete_id")
-        given = next(
+        found = next(
             (
                 (table, name)
                 for table in targets
@@ -96,13 +140,11 @@ def assign(
             ),
             None,
         )
-        is_double_name = given is not None and given[1] == "athlete_id" and match.first_name is not None
-        if given is None or is_double_name:
+        is_double_name = found is not None and found[1] == "athlete_id" and match.first_name is not None
+        if found is None or is_double_name:
             match.ignored.append(heading)
         else:
-            match.columns[given] = heading
-    if shape.date is not None and shape.date in match.of(main):
-        match.has_date_elsewhere = False
+            match.columns[found] = heading
     return match
 
 
@@ -110,7 +152,12 @@ def _own(names: list[str], table: str, main: str) -> list[str]:
     """Return the columns of a table that the names mean; in a companion table only those beyond the key."""
     shape = table_shape(table)
     listed = [shape.date if name == "date" and shape.date else name for name in names]
+    if table == "plan":  # a plan's minutes and effort are planned ones
+        listed = [PLANNED.get(name, name) for name in listed]
     own = [name for name in listed if name in shape.columns or name in HELPERS.get(table, ())]
+    if table != main and table in BESIDE:
+        allowed = BESIDE[table] - (NOT_OF_A_SESSION if table == "session" else set())
+        own = [name for name in own if name in allowed]
     return [name for name in own if table == main or name not in shape.key]
 
 
@@ -160,27 +207,46 @@ def _as_athlete(name: str, names: list[str], shape: TableShape) -> str:
     return "athlete_id" if is_name and "athlete_id" in shape.columns else name
 
 
-def match_long(headings: list[Heading], source: str, sheet: str, *, has_date: bool) -> Match | list[Match]:
+def match_long(headings: list[Heading], source: str, sheet: str, *, given: frozenset[str]) -> Match | list[Match]:
     """Return the table that most headings fit, or the nearest misses where none has all it needs."""
     near: list[Match] = []
-    fits: list[tuple[tuple[bool, int, int, int, int], Match]] = []
+    fits: list[tuple[tuple[int, int, int, bool, int], Match]] = []
     for shape in all_shapes().values():
-        match = assign(shape.name, targets_of(shape), headings, loose=shape.name == "checkin", has_date=has_date)
+        match = assign(shape.name, targets_of(shape), headings, loose=shape.name == "checkin", given=given)
         is_named = named_after(shape.name, sheet, source)
         known = len(match.columns) + (match.first_name is not None)
         needs_value = any(name in shape.values for name in shape.columns)
         says_nothing = needs_value and match.own_values == 0
-        if shape.name == "athlete" and match.ignored and not set(match.of("athlete")) - {"athlete_id", "display_name"}:
-            says_nothing = True  # a name and columns of something else
+        if shape.name == "athlete" and not may_be_roster(match, headings):
+            says_nothing = True
         if match.missing() or says_nothing:
             if known >= 2:
                 near.append(match)
             continue
-        score = (is_named, -len(match.ignored), match.own_values + _signs(match), known, -match.unsaid_numbers)
+        lost = len(match.ignored) + (1 if shape.name == "race_result" and not _has_event(match) else 0)
+        score = (-lost, match.own_values + _signs(match), known, is_named, -match.unsaid_numbers)
         fits.append((score, match))
     if fits:
         return max(fits, key=lambda fit: fit[0])[1]
     return sorted(near, key=lambda match: (len(match.missing()), -len(match.columns)))[:1]
+
+
+def may_be_roster(match: Match, headings: Sequence[Heading]) -> bool:
+    """Return whether headings may be those of a list of people: they name people and what does not change from day
+    to day.
+    """
+    names = {heading.names[0] for heading in headings if heading.names}
+    if names & NO_ROSTER or any(one.gate_m is not None or one.run_no is not None or one.at for one in headings):
+        return False
+    if "date" in names and not names & {"birth_date"}:
+        return False
+    own = set(match.of("athlete")) - {"athlete_id", "display_name"}
+    return bool(own) or not match.ignored or bool(set(match.of("body_measure")))
+
+
+def _has_event(match: Match) -> bool:
+    event = match.of("race_result").get("event")
+    return event is not None and event.names[:1] == ("event",)
 
 
 def _signs(match: Match) -> int:

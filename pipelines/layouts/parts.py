@@ -1,17 +1,28 @@
 """Parts: the cells of each record table, a row for every source row."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import polars as pl
 
+from pipelines.cells.phrases import VOCABULARY, word_said
+from pipelines.cells.spoken import kind_of
 from pipelines.layouts.headings import Heading
 from pipelines.layouts.match import Match
 from pipelines.layouts.sets import Sets, beside_body, parse_sets
 from schemas.intake import Cells, Part
+from schemas.reading import Fact
 from schemas.shape import table_shape
 from schemas.unit_words import MODEL_UNITS
 
-WHOLE = r"^\d{1,2}$"
+KEYS_IN_TITLES = ("test", "event", "distance_m")
+NO_VALUES = ("from_m",)  # helpers that say how to read another column
+OF_TITLES = {  # columns that a title may say for all rows
+    *(("rep", name) for name in ("distance_m", "start_kind", "clock_start", "timing_kind", "gate_offset_m",
+    "resistance_kind",
+                                 "resistance_load_kg")),
+    ("session", "indoor"), ("step", "frame_rate_hz"), ("athlete", "sex"),
+}  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -25,10 +36,19 @@ class Source:
 class PartMaker:
     """Makes the parts of one table of a file."""
 
-    def __init__(self, rows: pl.DataFrame, match: Match, date_text: str | None) -> None:
+    def __init__(
+        self,
+        rows: pl.DataFrame,
+        match: Match,
+        facts: Mapping[str, Fact],
+        phrased: Mapping[str, Heading] | None = None,
+        words: Mapping[str, str] | None = None,
+    ) -> None:
         self.rows = rows
         self.match = match
-        self.date_text = date_text
+        self.facts = facts
+        self.phrased = phrased or {}  # record column -> heading of the short texts that say it
+        self.words = words or {}  # 'header: cell' -> what was said to be meant
 
     def of(self, heading: Heading, column: str) -> Source:
         """Return the source of a column under a heading."""
@@ -41,7 +61,20 @@ class PartMaker:
             }
             unit = MODEL_UNITS.get(next(iter(units), ""))
         origin = f"c{heading.place}"
-        return Source(pl.col(origin), Cells(heading.text, origin, unit, heading.is_exact))
+        begin = f"{heading.text}: "
+        words = {text.removeprefix(begin): word for text, word in self.words.items() if text.startswith(begin)}
+        return Source(
+            pl.col(origin),
+            Cells(
+                heading.text,
+                origin,
+                unit,
+                heading.is_exact,
+                scale=heading.scale,
+                is_canonical=heading.is_exact,
+                words=words,
+            ),
+        )
 
     def key(self, table: str) -> dict[str, Source]:
         """Return the sources of the key columns a table shares with the main one."""
@@ -50,15 +83,19 @@ class PartMaker:
         for name in shape.key:
             heading = main.get(name)
             if name == "athlete_id":
-                found[name] = self._athlete(heading)
+                found[name] = self._athlete(heading or (main.get("display_name") if table != "athlete" else None))
             elif name == shape.date:
                 heading = main.get(main_shape.date or "")
                 if heading is not None:
                     found[name] = self.of(heading, main_shape.date or name)
-                elif self.date_text is not None:
-                    found[name] = Source(pl.lit(self.date_text), Cells("date in the file's name", "", None, True))
+                elif "date" in self.facts:
+                    found[name] = self.of_fact("date")
             elif heading is not None:
                 found[name] = self.of(heading, name)
+            elif name in self.phrased:
+                found[name] = self.of_phrase(self.phrased[name], name)
+            elif name in self.facts and name in KEYS_IN_TITLES:
+                found[name] = self.of_fact(name)
         return {name: source for name, source in found.items() if source is not None}
 
     def _athlete(self, heading: Heading | None) -> Source | None:
@@ -67,7 +104,22 @@ class PartMaker:
             names = [pl.col(f"c{h.place}").str.strip_chars() for h in (first, last) if h is not None]
             text = " + ".join(h.text for h in (first, last) if h is not None)
             return Source(pl.concat_str(names, separator=" ", ignore_nulls=True), Cells(text, "", None))
+        if heading is None and "athlete_id" in self.facts:
+            return self.of_fact("athlete_id")
         return self.of(heading, "athlete_id") if heading is not None else None
+
+    def of_fact(self, name: str) -> Source:
+        """Return what holds for all rows as a source."""
+        fact = self.facts[name]
+        return Source(pl.lit(fact.text), Cells(f"{name.replace('_', ' ')} in the {fact.place}", "", None, True))
+
+    def of_phrase(self, heading: Heading, name: str) -> Source:
+        """Return what short texts say of a column: 'laser, blocks' says how the run began and how it was timed."""
+        place = f"c{heading.place}"
+        texts = self.rows[place].drop_nulls().unique().to_list()
+        said = {text: word_said(text, VOCABULARY[name]) for text in texts}
+        meant = pl.col(place).replace_strict(said, default=None, return_dtype=pl.String) if said else pl.lit(None)
+        return Source(meant, Cells(heading.text, ""))
 
     def make(
         self,
@@ -86,20 +138,53 @@ class PartMaker:
         others = [name for name, kind in frame.schema.items() if kind != pl.String]
         frame = frame.cast(dict.fromkeys(others, pl.String())) if others else frame  # a cast would copy every text
         if frame.height != self.rows.height:  # constants alone
-            frame = self.rows.select(pl.lit(None).alias("_"), **{n: s.expr for n, s in every.items()}).drop("_")
+            frame = self.rows.select("_line", **{n: s.expr for n, s in every.items()}).drop("_line")
         return Part(table, frame, {name: s.cells for name, s in every.items()}, is_main, stretch_from_m)
 
     def values(self, table: str) -> dict[str, Source]:
         """Return the sources of the columns beyond the key that headings give to a table."""
-        key = table_shape(table).key
-        return {name: self.of(heading, name) for name, heading in self.match.of(table).items() if name not in key}
+        shape = table_shape(table)
+        found = {
+            name: self.of(heading, name)
+            for name, heading in self.match.of(table).items()
+            if name not in shape.key and name not in NO_VALUES
+        }
+        for name in shape.values:
+            if name not in found and name in self.phrased:
+                found[name] = self.of_phrase(self.phrased[name], name)
+            elif name not in found and name in self.facts and (table, name) in OF_TITLES:
+                found[name] = self.of_fact(name)
+        if table == "injury" and "kind" not in found and "site" in self.phrased:
+            found["kind"] = self.of(self.phrased["site"], "kind")
+        if table in ("session", "plan") and "kind" in found:
+            found |= self._of_kind(found)
+        return found
+
+    def _of_kind(self, found: dict[str, Source]) -> dict[str, Source]:
+        """Read words for a session as its kind where they are known, and keep them as its note where they are not."""
+        written = found["kind"]
+        if written.cells.is_canonical or not written.cells.origin:
+            return {}
+        texts = self.rows[written.cells.origin].drop_nulls().unique().to_list()
+        said = written.cells.words
+        meant = {text: said.get(text) or kind_of(text) for text in texts}
+        if not meant or not any(word is None for word in meant.values()):
+            return {}
+        kind = written.expr.replace_strict(meant, default=None, return_dtype=pl.String)
+        rest: pl.Expr = pl.when(kind.is_null()).then(written.expr)
+        note = found.get("note")
+        if note is not None:
+            rest = pl.concat_str([note.expr, rest], separator="; ", ignore_nulls=True)
+            rest = pl.when(rest == "").then(None).otherwise(rest)
+        made = {"kind": Source(kind, Cells(written.cells.header, "", None))}
+        return made | {"note": Source(rest, Cells(written.cells.header, "", None))}
 
     def implied(self, tables: list[str], more: dict[str, dict[str, Source]] | None = None) -> list[Part]:
         """Return the parts of the tables the main rows belong to, and of body measures where there are any."""
         parts = []
         for table in tables:
             values = {**self.values(table), **(more or {}).get(table, {})}
-            if table != "body_measure" or values:
+            if table not in ("body_measure", "checkin") or values:
                 parts.append(self.make(table, values, is_main=False))
         return parts
 

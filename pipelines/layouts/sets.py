@@ -20,6 +20,9 @@ REPS_LOAD = re.compile(rf"(\d{{1,2}})(?:{TIMES}|\s*@\s*)({NUMBER}{UNIT}|{BODY}(?
 REP_LIST = re.compile(rf"(\d{{1,2}}(?:\s*[,/+-]\s*\d{{1,2}})+)(?:(?:{TIMES}|\s*@\s*)(.+))?")
 LOADS = re.compile(rf"{NUMBER}{UNIT}(?:\s*[/;-]\s*{NUMBER}{UNIT})*")
 MOST_SETS = 30
+WITH_EXERCISE = re.compile(
+    rf"(?P<exercise>[^\W\d_][^\d@:]*?)\s*[:,]?\s*(?P<sets>\d{{1,2}}{TIMES}\d{{1,2}}(?:\s*(?:@|{TIMES}|à|a|mit|with)?\s*[^,;]*)?)$"
+)
 FIRST_TEXTS = 500  # filled cells looked at, to tell what a column holds
 
 ONLY_BODY = "0"  # in whatever unit
@@ -50,10 +53,29 @@ def parse_sets(text: str, *, is_one_set: bool = False) -> Sets | None:
     return None
 
 
+def holds_sets(text: str) -> bool:
+    """Return whether a text names sets: '3x5', '3x5 @ 100 kg', 'squat 4x3 @ 85 %'."""
+    plain = _plain(text)
+    return SETS_REPS_LOAD.fullmatch(plain) is not None or WITH_EXERCISE.match(plain) is not None
+
+
+def exercises_apart(text: str) -> list[tuple[str, str]] | None:
+    """Return the exercises that a cell names with their sets: 'squat 4x3 @ 110kg, hip thrust 3x6 130'; None where
+    not.
+    """
+    found = []
+    for part in re.split(r"\s*[,;+\n]\s*(?=[^\W\d_])", text.strip()):
+        one = WITH_EXERCISE.fullmatch(_plain(part))
+        if one is None:
+            return None
+        found.append((one["exercise"].strip(), one["sets"].strip()))
+    return found or None
+
+
 def is_set_texts(column: pl.Series) -> bool:
     """Return whether most cells of a column are like '3x5 @ 100 kg' (a list of numbers alone may be anything)."""
     said = column.drop_nulls().head(FIRST_TEXTS).to_list()
-    return 2 * sum(SETS_REPS_LOAD.fullmatch(_plain(text)) is not None for text in said) > len(said)
+    return 2 * sum(holds_sets(text) for text in said) > len(said)
 
 
 def _plain(text: str) -> str:
@@ -62,6 +84,8 @@ def _plain(text: str) -> str:
 
 def beside_body(load: str) -> str:
     """Return what a text says of the load besides the body: 'bw' is none, 'bw + 10 kg' is 10 kg, another is itself."""
+    if _plain(load) == "kg":  # with no number before it: Körpergewicht
+        return ONLY_BODY
     said = BODY_AND_LOAD.fullmatch(_plain(load))
     return load if said is None else said[1] or ONLY_BODY
 
@@ -71,10 +95,12 @@ def _with_loads(reps: list[str], loads: str | None) -> Sets | None:
         return [(rep, None) for rep in reps]
     loads = beside_body(loads)
     if not LOADS.fullmatch(loads.strip()):
-        return None
+        return [(rep, loads) for rep in reps]  # the load is told as it stands, and set aside alone
     listed = [load.strip() for load in re.split(r"[/;-]", loads)]
     unit = re.sub(r"[\d.,\s]", "", listed[-1])  # '100/105 kg': the unit at the end is everybody's
     listed = [load if re.search(r"[a-z]", load) else f"{load} {unit}".strip() for load in listed]
     if len(listed) == 1:
         listed = listed * len(reps)
-    return list(zip(reps, listed, strict=True)) if len(listed) == len(reps) else None
+    if len(listed) != len(reps):
+        return [(rep, loads) for rep in reps]
+    return list(zip(reps, listed, strict=True))

@@ -37,7 +37,7 @@ class Measures:
     steps: dict[int, Heading]
 
 
-def match_runs(headings: list[Heading], *, has_date: bool) -> Runs | None:
+def match_runs(headings: list[Heading], *, given: frozenset[str]) -> Runs | None:
     """Return how a sheet with several runs in a row is read; None where it is none.
 
     The runs are told by their numbers ('Run 2 10 m', '10 m (2)'), or by a gate that stands there once more.
@@ -52,15 +52,15 @@ def match_runs(headings: list[Heading], *, has_date: bool) -> Runs | None:
     elif numbered:
         distance = next((heading for heading in others if "distance_m" in heading.names), None)
         names = {name for heading in others for name in heading.names}
-        if distance is None or gates or names & {"exercise", "test"}:
+        if (distance is None and "distance_m" not in given) or gates or names & {"exercise", "test"}:
             return None
-        match = assign("rep", RUN_TABLES, others, has_date=has_date)
+        match = assign("rep", RUN_TABLES, others, given=given)
         return Runs(match, {heading.run_no or 0: [heading] for heading in numbered}, distance)
     else:
         runs = _once_more(gates)
     if len(runs) < 2 and not numbered:
         return None
-    match = assign("rep", RUN_TABLES, [one for one in others if one.number is None], has_date=has_date)
+    match = assign("rep", RUN_TABLES, [one for one in others if one.number is None], given=given)
     for run, own in runs.items():
         runs[run], seen = [], set()
         for gate in own:
@@ -91,7 +91,11 @@ def run_parts(maker: PartMaker, sheet: Runs) -> list[Part]:
     for run, gates in sheet.runs.items():
         number = Source((first + run).cast(pl.String), Cells("run", "", None, True))
         for gate in gates:
-            if sheet.distance is None:
+            if sheet.distance is None and gate.gate_m is None:
+                cells = Cells(gate.text, f"c{gate.place}", gate.unit, gate.unit is not None)
+                told = {"distance_m": maker.of_fact("distance_m"), "elapsed_s": Source(pl.col(cells.origin), cells)}
+                part = maker.make("split", {"rep_no": number, **told}, is_main=False)
+            elif sheet.distance is None:
                 part = split_part(maker, gate, {"rep_no": number})
             else:
                 far = maker.of(sheet.distance, "distance_m")
@@ -103,6 +107,9 @@ def run_parts(maker: PartMaker, sheet: Runs) -> list[Part]:
         of_run = {"rep_no": Source(pl.when(some).then((first + run).cast(pl.String)), number.cells)}
         shared = maker.values("rep")
         shared.pop("distance_m", None) if sheet.distance is not None else None
+        if len(gates) == 1 and gates[0].is_fly:  # a flying run has its own start, whatever the others of the row had
+            shared = {k: v for k, v in shared.items() if k not in ("start_kind", "clock_start", "gate_offset_m")}
+            of_run["start_kind"] = Source(pl.when(some).then(pl.lit("rolling")), Cells(gates[0].text, ""))
         of_run |= outcome_of(maker, [f"c{gate.place}" for gate in gates])
         parts.append(maker.make("rep", {**shared, **of_run}, is_main=False))
     return [*parts, *(part for part in beside(maker) if part.table != "rep")]
@@ -120,7 +127,7 @@ def _runs_before(maker: PartMaker, most: int) -> pl.Expr:
     return pl.int_range(pl.len()).over(key) * most if key else pl.lit(0)
 
 
-def match_measures(headings: list[Heading], rows: pl.DataFrame, *, has_date: bool) -> Measures | None:
+def match_measures(headings: list[Heading], rows: pl.DataFrame, *, given: frozenset[str]) -> Measures | None:
     """Return how a sheet with a column for each step and a row for each measure is read; None where it is none."""
     steps = {h.number: h for h in headings if h.number is not None and not set(h.names) - {"step_no"}}
     steps = {number: heading for number, heading in steps.items() if number}
@@ -139,7 +146,7 @@ def match_measures(headings: list[Heading], rows: pl.DataFrame, *, has_date: boo
             every = {text: read_heading(number, text) for text in rows[f"c{number}"].drop_nulls().unique().to_list()}
             named_by = next((h for h in others if h.place == number), Heading(number, ""))
             rest = [heading for heading in others if heading.place != number]
-            match = assign("rep", (*RUN_TABLES, "step"), rest, has_date=has_date)
+            match = assign("rep", (*RUN_TABLES, "step"), rest, given=given)
             known = {text: one for text, one in every.items() if set(one.names) & set(MEASURES)}
             return Measures(match, named_by, known, dict(sorted(steps.items())))
     return None

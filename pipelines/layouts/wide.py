@@ -1,5 +1,7 @@
 """Wide sheets: a column for each gate, each step, each set or each trial; a row for each run or exercise."""
 
+import re
+
 import polars as pl
 
 from pipelines.layouts.headings import Heading
@@ -11,26 +13,28 @@ from schemas.outcome_words import ENDED_RACE, NOT_FINISHED
 from schemas.shape import table_shape
 from schemas.spelling import fold
 
+MARK = re.compile(r"(\d{1,3}(?:[.,:]\d{1,2})*)\s*([hwiaHWIA]{1,3})")
+MARK_WORDS = {"h": "hand timed", "w": "wind above 2.0 m/s", "i": "indoors", "a": "at altitude"}
 Numbered = dict[int, dict[str, Heading]]  # step, set or trial -> column -> heading
 
 
-def match_gates(headings: list[Heading], *, has_date: bool) -> tuple[Match, list[Heading], Numbered] | None:
+def match_gates(headings: list[Heading], *, given: frozenset[str]) -> tuple[Match, list[Heading], Numbered] | None:
     """Return how a sheet with gate columns is read: other columns, gates by distance, steps; None where none is."""
-    gates = [heading for heading in headings if heading.gate_m is not None]
+    gates = [heading for heading in headings if heading.gate_m is not None and not heading.is_fly]
     if not gates or (len(gates) == 1 and gates[0].is_bare_number):
         return None
     seen: dict[tuple[float | None, float], Heading] = {}
     for gate in gates:
         seen.setdefault((gate.from_m, gate.gate_m or 0.0), gate)
     numbered = [heading for heading in headings if heading.number is not None]
-    others = [heading for heading in headings if heading.gate_m is None and heading.number is None]
-    match = assign("rep", (*RUN_TABLES, "step"), others, has_date=has_date)
+    others = [one for one in headings if (one.gate_m is None or one.is_fly) and one.number is None]
+    match = assign("rep", (*RUN_TABLES, "step"), others, given=given)
     match.ignored.extend(gate for gate in gates if gate not in seen.values())
     steps = _by_number("step", numbered)
     return match, sorted(seen.values(), key=lambda gate: (gate.gate_m or 0.0, gate.from_m or 0.0)), steps
 
 
-def match_numbered(headings: list[Heading], *, has_date: bool) -> tuple[Match, str, Numbered] | None:
+def match_numbered(headings: list[Heading], *, given: frozenset[str]) -> tuple[Match, str, Numbered] | None:
     """Return how a sheet with numbered columns is read: a column for each step, set or trial; None where none is."""
     numbered = [heading for heading in headings if heading.number is not None]
     others = [heading for heading in headings if heading.number is None and heading.gate_m is None]
@@ -48,7 +52,7 @@ def match_numbered(headings: list[Heading], *, has_date: bool) -> tuple[Match, s
     if not groups:
         return None
     targets = (*RUN_TABLES, "step") if main == "rep" else targets_of(table_shape(main))
-    match = assign(main, targets, others, has_date=has_date)
+    match = assign(main, targets, others, given=given)
     first = next(iter(groups.values()))
     for column, heading in first.items():  # the first of them stands for all: it is there
         match.columns.setdefault((main, column), heading) if main != "rep" else None
@@ -144,18 +148,51 @@ def race_outcome_of(maker: PartMaker) -> dict[str, Source]:
     What the cell says is then said; no time is left in it.
     """
     said = maker.match.of("race_result")
-    if "race_outcome" in said or "time_s" not in said:
+    if "time_s" not in said:
         return {}
+    marks = _marks_of(maker, said["time_s"])
+    if "race_outcome" in said:
+        return marks
     time = f"c{said['time_s'].place}"
     ended = {text: word for text in _words(maker.rows[time]) if (word := ENDED_RACE.get(fold(text)))}
     if not ended:
-        return {}
+        return marks
     outcome = pl.col(time).replace_strict(ended, default=None, return_dtype=pl.String)
-    timed = maker.of(said["time_s"], "time_s")
+    timed = marks.get("time_s", maker.of(said["time_s"], "time_s"))
     return {
+        **marks,
         "race_outcome": Source(outcome, Cells("race_outcome", "")),
         "time_s": Source(pl.when(outcome.is_null()).then(timed.expr), timed.cells),
     }
+
+
+def _marks_of(maker: PartMaker, heading: Heading) -> dict[str, Source]:
+    """Return race times written with letters: '11.8h' is by hand, '11.52w' with too much wind, '7.31i' indoors.
+
+    The letter is kept in the note; a time by hand says so in its column.
+    """
+    place = f"c{heading.place}"
+    texts = [text for text in maker.rows[place].drop_nulls().unique().to_list() if MARK.fullmatch(text.strip())]
+    if not texts:
+        return {}
+    read = {text: MARK.fullmatch(text.strip()) for text in texts}
+    timed = maker.of(heading, "time_s")
+    clean = pl.col(place).replace({text: match[1] for text, match in read.items() if match})
+    made = {"time_s": Source(clean, timed.cells)}
+    given = maker.values("race_result")
+    by_hand = {text: "hand" for text, match in read.items() if match and "h" in match[2].lower()}
+    if by_hand and "timing_kind" not in given:
+        hand = pl.col(place).replace_strict(by_hand, default=None, return_dtype=pl.String)
+        made["timing_kind"] = Source(hand, Cells(heading.text, ""))
+    letters = {
+        text: ", ".join(MARK_WORDS[letter] for letter in match[2].lower() if letter in MARK_WORDS)
+        for text, match in read.items() if match
+    }  # fmt: skip
+    note = pl.col(place).replace_strict(letters, default=None, return_dtype=pl.String)
+    if "note" in given:
+        note = pl.concat_str([given["note"].expr, note], separator="; ", ignore_nulls=True)
+    made["note"] = Source(note, Cells(heading.text, ""))
+    return made
 
 
 def shared_of_steps(maker: PartMaker) -> dict[str, Source]:

@@ -87,6 +87,8 @@ def find_delimiter(text: str) -> str:
     csv.field_size_limit(FIELD_LIMIT)
     try:
         best = max(DELIMITERS, key=score)
+        if best == "," and score(";") >= (0.5, 3.0):  # commas are decimals then, or stand in titles
+            return ";"
         return best if score(best)[0] else max("," + RARE_DELIMITERS, key=score)
     except csv.Error:  # a cell without end: reading it exactly says where
         return max(DELIMITERS, key=lambda sign: sum(line.count(sign) for line in sample))
@@ -146,7 +148,9 @@ def _read_fast(  # noqa: PLR0911 - each a reason to read exactly instead
     full = [row for row in head if filled(row[1])]
     if len(full) < 2:
         return None
-    line, cells = full[header_position(full)]
+    place = header_position(full)
+    line, cells = full[place]
+    titles = tuple((number, tuple(trimmed(above))) for number, above in full[:place])
     header = trimmed(cells)
     if len(header) > MOST_COLUMNS:
         return None
@@ -178,4 +182,4 @@ def _read_fast(  # noqa: PLR0911 - each a reason to read exactly instead
     if frame.select(pl.max_horizontal(pl.exclude("_line").str.len_chars().max())).item() > CELL_CHARACTERS:
         return None
     frame = frame.rechunk()  # else every selection of columns later would copy them
-    return TextTable(sheet="", header=header, header_line=line + first_line - 1, rows=frame, source=name)
+    return TextTable(sheet="", header=header, header_line=line + first_line - 1, rows=frame, source=name, titles=titles)

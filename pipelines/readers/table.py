@@ -75,6 +75,8 @@ def to_table(
         {f"c{number}": pl.Series(column, dtype=pl.String) for number, column in enumerate(columns)}
     ).with_columns(pl.Series("_line", [line for line, _ in data], dtype=pl.Int64))
     above = trimmed(rows[place - 1][1]) if place else []
+    titles = tuple((number, tuple(trimmed(cells))) for number, cells in rows[:place])
     return TextTable(
-        sheet=sheet, header=header, header_line=line, rows=frame, source=source, above=above, day_zero=day_zero
-    )
+        sheet=sheet, header=header, header_line=line, rows=frame, source=source, above=above, day_zero=day_zero,
+        titles=titles,
+    )  # fmt: skip

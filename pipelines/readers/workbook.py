@@ -45,7 +45,9 @@ def read(name: str, content: bytes) -> tuple[list[TextTable], list[tuple[str, st
     skipped: list[tuple[str, str]] = []
     for sheet in values.worksheets:
         rows = _read_rows(name, sheet, budget, has_formulas=has_formulas)
-        if fold(sheet.title) in NOTES_NAMES and len(values.worksheets) > 1:
+        if getattr(sheet, "sheet_state", "visible") != "visible":
+            skipped.append((sheet.title, "is hidden: it is read when it is shown"))
+        elif fold(sheet.title) in NOTES_NAMES and len(values.worksheets) > 1:
             skipped.append((sheet.title, "holds notes, as its name says"))
         elif rows and max(filled(cells) for _, cells in rows) < 2:
             skipped.append((sheet.title, "holds single cells of text and no table"))

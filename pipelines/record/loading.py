@@ -1,6 +1,7 @@
 """One source into the record: checked, kept, stored and logged in one transaction, or tried only."""
 
 import contextlib
+import dataclasses
 import datetime as dt
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
@@ -12,15 +13,20 @@ from pipelines.checks import Checked
 from pipelines.errors import ThirdstepError
 from pipelines.home.folder import Home
 from pipelines.home.trouble import plain_words
-from pipelines.intake.mending import Correction, read_mend
+from pipelines.intake.mending import BOTH, Correction, read_mend
 from pipelines.intake.passage import Given, cells_at, check_given, read_given, read_mended
+from pipelines.intake.readings import readings_of
 from pipelines.record import unusual as marking
 from pipelines.record import warehouse
+from pipelines.record.held import hold
 from pipelines.record.merge import rows_seen_again
 from pipelines.record.outsiders import let_in
 from pipelines.record.rights import names_shown, only_of_writer
+from pipelines.record.run_sets import beside, set_of_their_own
 from pipelines.record.sources import checksum, journal, keep, read_source
 from schemas.intake import LayoutOptions, Question
+from schemas.reading import Reading, block_told
+from schemas.spelling import fold
 from schemas.tolerance import are_alike
 
 ROWS_SHOWN = 20  # of each table, before it is stored
@@ -43,6 +49,7 @@ class Outcome:
     problem: str = ""  # why nothing of it could be loaded
     questions: list[Question] = field(default_factory=list)  # what it leaves open
     accepted: dict[str, pl.DataFrame] = field(default_factory=dict)  # first rows of each table, as they are stored
+    readings: list[Reading] = field(default_factory=list)  # what its sheets are taken for
 
 
 @dataclass(frozen=True)
@@ -61,6 +68,7 @@ class Ready:
     as_of: dt.date = dt.date.min
     options: LayoutOptions = field(default_factory=LayoutOptions)
     problem: str = ""
+    readings: list[Reading] = field(default_factory=list)
 
 
 def options_told(options: LayoutOptions) -> dict[str, Any]:
@@ -99,8 +107,12 @@ def make_ready(con: warehouse.Connection, given: Given, as_of: dt.date, options:
     if given.problem:
         return Ready(given.name, problem=given.problem)
     try:
-        checked = check_given(given, warehouse.athletes(con), as_of, names_shown(con, options))
-        checked = only_of_writer(con, checked, options, given.kind)
+        others = frozenset(options.others)
+        checked = check_given(given, warehouse.athletes(con), as_of, others, names_shown(con, options))
+        checked = set_of_their_own(con, given.name, checked)
+        if given.mended and given.mended.get("settle") == BOTH:
+            checked = beside(con, checked)
+        checked = hold(only_of_writer(con, checked, options, given.kind), options.held)
     except ThirdstepError as trouble:
         return Ready(given.name, problem=trouble.message)
     return Ready(
@@ -114,8 +126,25 @@ def make_ready(con: warehouse.Connection, given: Given, as_of: dt.date, options:
         given.notes,
         given.mended,
         as_of,
-        options.only_for(laid.layout for laid in given.laid),
+        _told_readings(given, options.only_for(laid.layout for laid in given.laid)),
+        readings=readings_of(given.name, given.laid) if given.kind == "file" else [],
     )
+
+
+def _told_readings(given: Given, options: LayoutOptions) -> LayoutOptions:
+    """Return the answers with the readings that were obeyed, as they are logged: a replay obeys the same.
+
+    What titles and names say is left out: it is read from the source again, and may name a person.
+    """
+    if given.kind != "file":
+        return options
+    told = {}
+    for laid in given.laid:
+        if laid.block is not None and laid.block.shape != "own":
+            facts = {name: dataclasses.replace(fact, text="") if fact.place != "header" else fact
+                     for name, fact in laid.block.facts.items()}  # fmt: skip
+            told[laid.layout] = block_told(dataclasses.replace(laid.block, facts=facts))
+    return dataclasses.replace(options, readings=told)
 
 
 def store_ready(
@@ -206,6 +235,7 @@ def _outcome(ready: Ready, stored: warehouse.Stored, checked: Checked, marks: st
         stored.load_no,
         questions=checked.questions,
         accepted=ready.shown,
+        readings=ready.readings,
     )
 
 
@@ -295,18 +325,27 @@ def _replay_event(con: warehouse.Connection, home: Home, event: journal.Event) -
         set_undone(con, None, event.load_no, event.what, event.by, event.at)
         return
     options = LayoutOptions(**event.options)
-    given = given_again(home, event.name, event.sha256, event.kind, options)
+    known = known_names(warehouse.athletes(con))
+    given = given_again(home, event.name, event.sha256, event.kind, options, known)
     if given.problem:
         raise ThirdstepError(given.problem)
     as_of = event.as_of or event.at.date()
     load_given(con, None, given, by=event.by, at=event.at, as_of=as_of, options=options, replayed_as=event.load_no)
 
 
-def given_again(home: Home, name: str, sha256: str, kind: str, options: LayoutOptions) -> Given:
+def known_names(athletes: pl.DataFrame) -> frozenset[str]:
+    """Return the names of the people who are known, folded."""
+    every = [*athletes["display_name"].drop_nulls().to_list(), *athletes["athlete_id"].to_list()]
+    return frozenset(fold(name) for name in every)
+
+
+def given_again(
+    home: Home, name: str, sha256: str, kind: str, options: LayoutOptions, known: frozenset[str] = frozenset()
+) -> Given:
     """Return a kept source as it was given; a mended row with the source it is a row of."""
     content = read_source(home.sources, sha256)
     if kind != "mend":
-        return read_given(name, content, options, kind)
+        return read_given(name, content, options, kind, known=known)
     return read_mended(content, read_source(home.sources, read_mend(content).sha256), options)
 
 

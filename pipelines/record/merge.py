@@ -27,6 +27,18 @@ def without_lines(frames: Mapping[str, pl.DataFrame], aside: pl.DataFrame) -> di
     return {name: left(frame) for name, frame in frames.items()}
 
 
+def lines_without(aside: pl.DataFrame, frames: Iterable[pl.DataFrame]) -> int:
+    """Return of how many source lines something was set aside and nothing else is kept: the others are in with the
+    rest.
+    """
+    if aside.is_empty():
+        return 0
+    lines = aside.select(PLACE).unique()
+    for frame in frames:
+        lines = lines.join(frame.select(PLACE), on=PLACE, how="anti", nulls_equal=True)
+    return lines.height
+
+
 def with_parents(frames: Mapping[str, pl.DataFrame], shapes: Mapping[str, Shape]) -> dict[str, pl.DataFrame]:
     """Add the rows that other rows belong to and that the file does not spell out: a split makes its run and session.
 

@@ -37,9 +37,27 @@ def _effort_says_its_scale(con: duckdb.DuckDBPyConnection) -> None:
     con.execute("alter table version_plan rename column planned_effort_cr10 to planned_effort_0_10")
 
 
+def _ratings_between_steps(con: duckdb.DuckDBPyConnection) -> None:
+    """Let a rating lie between the steps of our scale: one of another scale mostly does."""
+    rated = (
+        "sleep_quality",
+        "fatigue",
+        "soreness",
+        "stress",
+        "mood",
+        "hamstring_tightness_l",
+        "hamstring_tightness_r",
+        "pain",
+    )
+    for table in ("checkin", "version_checkin"):
+        for column in rated:
+            con.execute(f'alter table {table} alter column "{column}" set data type double')
+
+
 STEPS = (
     Step(2, "a row set aside names the athlete it was found to be of", _rejected_names_its_athlete, True),
     Step(3, "a rating of effort is named by its scale, 0 to 10", _effort_says_its_scale),
+    Step(4, "ratings of other scales lie between the steps of ours", _ratings_between_steps),
 )
 SCHEMA_VERSION = STEPS[-1].to_version
 

@@ -237,7 +237,7 @@ def store(
             _stage(con, "places", places.select(*shape.key, *merge.PLACE))
             effects.append(history.effects(con, shape, "places"))
     stored, replaced = merge.count_effects(fresh, effects)
-    aside_rows = set_aside.select(merge.PLACE).n_unique() if set_aside.height else 0
+    aside_rows = merge.lines_without(set_aside, rows.values())
     unchanged = rows_read - stored - replaced - aside_rows
     if unchanged < 0:
         raise ValueError(f"{receipt.name}: {rows_read} rows read do not add up to what became of them")
@@ -246,7 +246,7 @@ def store(
     if load_no is None and not (before and not has_new and _all_waiting(con, before, set_aside)):
         load_no = next_load_no(con)
     if load_no is not None:
-        counts = [rows_read, stored, unchanged, replaced, aside_rows, not before and aside_rows == 0]
+        counts = [rows_read, stored, unchanged, replaced, aside_rows, not before and set_aside.is_empty()]
         told = [load_no, receipt.name, receipt.sha256, receipt.kind, ", ".join(rows), receipt.at, receipt.by, *counts]
         con.execute("insert into load values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, null, null)", told)
         for shape in shapes:
@@ -267,7 +267,6 @@ def _whole_rows(
 ) -> tuple[dict[str, pl.DataFrame], pl.DataFrame]:
     """Return the rows to store, in the order tables need each other, and all cells that keep a row out."""
     shaped = {name: in_shape(frame, SHAPES[name]) for name, frame in accepted.items() if frame.height}
-    shaped = merge.without_lines(shaped, set_aside)
     lacks = [set_aside]
     for name, frame in shaped.items():
         shape = SHAPES[name]
@@ -286,7 +285,7 @@ def _whole_rows(
         )
     if len(lacks) > 1:
         set_aside = pl.concat(lacks, how="diagonal_relaxed")
-        shaped = merge.without_lines(shaped, set_aside)
+        shaped = merge.without_lines(shaped, pl.concat([one.select(merge.PLACE) for one in lacks[1:]]))
     return merge.with_parents(shaped, SHAPES), set_aside
 
 

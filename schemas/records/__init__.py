@@ -3,6 +3,7 @@
 from schemas.base import RecordTable
 from schemas.records.consent import Consent
 from schemas.records.gym import Exercise, ForceTest, JumpTest, LiftSet
+from schemas.records.other import OtherMeasure
 from schemas.records.people import Athlete, BodyMeasure
 from schemas.records.reviews import ReviewLine
 from schemas.records.sessions import DayLog, Decision, Plan, Session
@@ -35,4 +36,5 @@ RECORDS: dict[str, type[RecordTable]] = {
     "decision": Decision,
     "review_line": ReviewLine,
     "consent": Consent,
+    "other_measure": OtherMeasure,
 }

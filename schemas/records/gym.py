@@ -72,6 +72,15 @@ class LiftSet(RecordTable):
         example="2",
         label="In reserve",
     )
+    set_effort: float = column(
+        "The athlete's own rating of this set, 0 to 10; not the effort of the session.",
+        source="athlete",
+        ge=0,
+        le=10,
+        nullable=True,
+        example="8",
+        label="Effort of the set",
+    )
 
     class Config(RecordTable.Config):
         """Key and place."""
@@ -143,6 +152,26 @@ class JumpTest(RecordTable):
         nullable=True,
         example="0.30",
         label="Box",
+    )
+    jump_height_m: float = column(
+        "Height jumped, as it was measured; no flight time is made of it.",
+        unit="m",
+        source="test",
+        ge=0.05,
+        le=1.3,
+        nullable=True,
+        example="0.45",
+        label="Height",
+    )
+    jump_length_m: float = column(
+        "Distance jumped from standing.",
+        unit="m",
+        source="test",
+        ge=0.5,
+        le=4.5,
+        nullable=True,
+        example="2.81",
+        label="Length",
     )
 
     class Config(RecordTable.Config):

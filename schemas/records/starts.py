@@ -590,6 +590,7 @@ class RaceResult(RecordTable):
         example="finished",
         label="Outcome",
     )
+    note: str = note()
 
     class Config(RecordTable.Config):
         """Key and place."""

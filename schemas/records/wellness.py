@@ -11,7 +11,7 @@ from schemas.records.keys import athlete_key, note
 
 def _one_to_five(what: str, worst: str, best: str, label: str) -> Any:
     return column(
-        f"{what}: 1 ({worst}) to 5 ({best}). 5 is always the best answer.",
+        f"{what}: 1 ({worst}) to 5 ({best}). 5 is always the best answer; another scale is laid on this, end on end.",
         source="athlete",
         ge=1,
         le=5,
@@ -41,14 +41,14 @@ class Checkin(RecordTable):
     sleep_h: float = column(
         "Hours slept.", unit="h", source="athlete", ge=0, le=16, nullable=True, example="7.5", label="Sleep"
     )
-    sleep_quality: int = _one_to_five("Sleep", "very bad", "very good", "Sleep quality")
-    fatigue: int = _one_to_five("Freshness", "worn out", "fresh", "Freshness")
-    soreness: int = _one_to_five("Muscles", "very sore", "not sore", "Muscles")
-    stress: int = _one_to_five("Calm", "very stressed", "relaxed", "Calm")
-    mood: int = _one_to_five("Mood", "very low", "very good", "Mood")
-    hamstring_tightness_l: int = _nought_to_ten("Tightness of the left hamstring", "Left hamstring tight")
-    hamstring_tightness_r: int = _nought_to_ten("Tightness of the right hamstring", "Right hamstring tight")
-    pain: int = _nought_to_ten("Pain anywhere", "Pain")
+    sleep_quality: float = _one_to_five("Sleep", "very bad", "very good", "Sleep quality")
+    fatigue: float = _one_to_five("Freshness", "worn out", "fresh", "Freshness")
+    soreness: float = _one_to_five("Muscles", "very sore", "not sore", "Muscles")
+    stress: float = _one_to_five("Calm", "very stressed", "relaxed", "Calm")
+    mood: float = _one_to_five("Mood", "very low", "very good", "Mood")
+    hamstring_tightness_l: float = _nought_to_ten("Tightness of the left hamstring", "Left hamstring tight")
+    hamstring_tightness_r: float = _nought_to_ten("Tightness of the right hamstring", "Right hamstring tight")
+    pain: float = _nought_to_ten("Pain anywhere", "Pain")
     pain_site: str = column("Where the pain is.", source="athlete", nullable=True, example="left calf", label="Where")
     ill: bool = column("Ill today.", source="athlete", nullable=True, example="no", label="Ill")
     note: str = note()

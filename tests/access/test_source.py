@@ -24,6 +24,8 @@ LOOKED_AT = {
     "pipelines/person/export.py": {"name"},  # of a record table
     "pipelines/board/publish.py": {"order", "str(self.aside).replace(chr(39), chr(39) * 2)", "warehouse.WAITING"},
     "pipelines/record/warehouse.py": {"WAITING", "order", "where"},
+    "pipelines/record/migrations.py": {"table", "column"},  # named in the step itself
+    "pipelines/record/run_sets.py": {"held", "own", "number"},  # key columns of a model
 }
 # Rooms that write the SQL of every record table from its model: they are given shapes and load numbers, never a text.
 OF_SHAPES_ALONE = {"pipelines/board/entry_days.py", "pipelines/record/history.py", "pipelines/record/unusual.py"}

@@ -4,10 +4,10 @@ import datetime as dt
 
 import pytest
 
-from pipelines.checks.dates import find_order, read_date
-from pipelines.checks.numbers import Style, find_style, read_number
-from pipelines.checks.spoken import read_word, read_yes_no
-from pipelines.checks.units import conversion
+from pipelines.cells.dates import find_order, read_date
+from pipelines.cells.numbers import Style, find_style, read_number
+from pipelines.cells.spoken import read_word, read_yes_no
+from pipelines.cells.units import conversion
 from schemas.shape import all_shapes, table_shape
 from tests.intake import AS_OF, lines_set_aside, reasons, rows, take_in
 

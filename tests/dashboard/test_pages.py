@@ -140,13 +140,13 @@ def test_notes_need_the_grant_on_the_page_too(open_as: Callable):
 
 def test_an_upload_says_what_would_become_of_each_row_and_stores_nothing(open_as: Callable, tmp_path: Path):
     at = open_as(HEAD, "data", at_home=tmp_path)
-    # by hand: two good rows, and one whose birth date does not exist
+    # by hand: three people, one of them with a birth date that does not exist: that cell alone is set aside
     rows = ["ann-vale,Ann Vale,2003-04-01", "bo-moor,Bo Moor,", "cy-fell,Cy Fell,2003-02-31"]
     text = "\n".join(["athlete_id,display_name,birth_date", *rows])
-    at.get("file_uploader")[0].set_value(("people.csv", text.encode(), "text/csv"))
+    at.get("file_uploader")[0].set_value([("people.csv", text.encode(), "text/csv")])
     at.run()
     assert not at.exception
     said = html_of(at)
-    assert "2 rows would be stored. 1 would be set aside." in said
+    assert "3 rows would be stored. 1 cell would be set aside alone." in said
     assert "2003-02-31" in said
     assert not (tmp_path / "board").exists()

@@ -206,12 +206,12 @@ def test_a_nought_on_an_item_of_one_to_five_is_set_aside_with_its_sentence(open_
     flow.load_bytes(flow.Home(tmp_path), "people.csv", people, "coach", derive_after=False)
     at = open_as(HEAD, "data", at_home=tmp_path)
     rows = ["athlete_id,checked_on,fatigue,mood", "ann-vale,2026-11-20,0,4", "ann-vale,2026-11-21,4,4"]
-    at.get("file_uploader")[0].set_value(("checkins.csv", "\n".join(rows).encode(), "text/csv"))
+    at.get("file_uploader")[0].set_value([("checkins.csv", "\n".join(rows).encode(), "text/csv")])
     at.run()
     assert not at.exception
     said = unescape(html_of(at))
-    assert "1 row would be stored. 1 would be set aside." in said
-    assert "0 is outside 1 to 5. Row set aside. Check the number." in said
+    assert "2 rows would be stored. 1 cell would be set aside alone." in said  # the mood of that morning is kept
+    assert "0 is outside 1 to 5. Only this cell is set aside. Check the number." in said
 
 
 def test_sessions_without_effort_leave_the_week_at_least(derived, page_of):

@@ -22,6 +22,20 @@ BACKWARDS = {
         )
         for version in ("", "version_")
     ],
+    3: [
+        f'alter table {table} alter column "{column}" set data type bigint'
+        for table in ("checkin", "version_checkin")
+        for column in (
+            "sleep_quality",
+            "fatigue",
+            "soreness",
+            "stress",
+            "mood",
+            "hamstring_tightness_l",
+            "hamstring_tightness_r",
+            "pain",
+        )
+    ],
 }
 EARLIER = range(migrating.FIRST_VERSION, migrating.SCHEMA_VERSION)
 

@@ -42,7 +42,7 @@ def test_a_heading_names_its_column_and_unit(text, column, unit):
         ("10m", 10, None), ("t 20 m (s)", 20, None), ("30 m", 30, None), ("10m time (s)", 10, None),
         ("7,5 m", 7.5, None),
         ("time_10m", 10, None), ("Zeit 30m", 30, None), ("10-20 m", 20, 10), ("0–10m", 10, 0), ("40 yd", 36.576, None),
-        ("60 m best", None, None), ("fly 30m", None, None),
+        ("60 m best", None, None),
     ],
 )  # fmt: skip
 def test_a_gate_is_read_from_its_heading_and_nothing_else_is(text, gate, start):
@@ -75,7 +75,7 @@ def test_a_numbered_heading_names_step_or_set(text, column, number):
         ("3x5 @ bodyweight", [("5", "0")] * 3),
         ("3x5 BW", [("5", "0")] * 3),
         ("2x8 @ BW + 10 kg", [("8", "10 kg")] * 2),
-        ("3x5 @ 100/105", None),
+        ("3x5 @ 100/105", [("5", "100/105")] * 3),
         ("three by five", None),
         ("100", None),
     ],
@@ -104,5 +104,16 @@ def test_the_file_name_breaks_the_tie_between_tables_with_the_same_key():
 def test_headers_that_say_nothing_are_refused_with_the_missing_columns():
     with pytest.raises(NotUnderstood, match="do not say what the table holds"):
         lay_out(read_tables("a.csv", b"foo,bar\n1,2\n")[0])
-    with pytest.raises(NotUnderstood, match="looks like split times, but no header names session_date"):
-        lay_out(read_tables("a.csv", b"Athlete,Distance (m),Time (s)\nAna,10,1.8\n")[0])
+    with pytest.raises(NotUnderstood, match="do not say what the table holds"):
+        lay_out(read_tables("a.csv", b"Item,Qty,Price\ntape,2,12.40\n")[0])
+
+
+def test_a_sheet_of_times_without_a_day_asks_for_it():
+    laid = lay_out(read_tables("a.csv", b"Athlete,Distance (m),Time (s)\nAna,10,1.8\n")[0])
+    assert [question.ask for question in laid.asked] == ["days"]
+
+
+def test_a_flying_run_is_no_gate_of_the_run_beside_it():
+    assert read_heading(0, "fly 30m").is_fly
+    assert read_heading(0, "flying 20 (s)").is_fly
+    assert not read_heading(0, "30 m").is_fly

@@ -163,6 +163,7 @@ def test_a_checkin_form_with_questions_for_headers():
         "Left hamstring tightness (0-10),Are you ill?\n"
         "18/11/2026 07:12:33,bea lünd,7:30,4,3,5,2,no\n",
         "form_export.csv",
+        scales={"How sore are your muscles?": "1 to 5, 5 is good", "Mood": "1 to 5, 5 is good"},
     )
     columns = ("athlete_id", "sleep_h", "sleep_quality", "soreness", "mood", "hamstring_tightness_l", "ill")
     assert rows(checked, "checkin", *columns) == [("bea-lund", 7.5, 4, 3, 5, 2, False)]

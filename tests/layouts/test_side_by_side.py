@@ -143,12 +143,15 @@ def test_a_first_row_of_data_is_never_taken_for_a_second_header():
     assert checked.accepted["split"].height == 4
 
 
-def test_day_numbers_of_a_workbook_are_read_and_those_of_a_text_file_are_named():
+def test_day_numbers_of_a_workbook_are_read_and_a_text_file_of_them_is_read_with_a_note():
     # 2026-03-03 is day 46084 of the 1900 date system (ECMA-376; computed: 46084 days after 1899-12-30)
     checked = take_in(book([["Date", "Name", "10 m", "20 m"], [46084, "Ana Berg", 1.8, 2.9]]), "serial_dates.xlsx")
     assert rows(checked, "session", "session_date") == [(DAY,)]
     text = take_in("Date,Name,10 m,20 m\n46084,Ana Berg,1.80,2.90\n", "serial_dates.csv")
-    assert "day number for 2026-03-03" in reasons(text, 2)
+    assert rows(text, "session", "session_date") == [(DAY,)]
+    assert "day numbers of a spreadsheet" in text.notes[0]
+    mixed = take_in("Date,Name,10 m,20 m\n46084,Ana Berg,1.80,2.90\n2026-03-04,Ana Berg,1.80,2.90\n", "mixed_dates.csv")
+    assert "day number for 2026-03-03" in reasons(mixed, 2)
 
 
 def test_a_day_merged_over_several_rows_stands_in_each():

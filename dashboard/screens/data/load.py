@@ -1,5 +1,6 @@
 """Load files: what would be stored and set aside, what the file leaves open, and the load itself."""
 
+from functools import partial
 from typing import Any
 
 import streamlit as st
@@ -11,11 +12,19 @@ from dashboard.parts import page
 from dashboard.parts.figure import table
 from dashboard.parts.marks import text
 from dashboard.screens.data import words
-from dashboard.screens.data.writes import ENDINGS, Answers, load_upload, preview_upload, proposals
+from dashboard.screens.data.writes import (
+    ENDINGS,
+    Answers,
+    load_uploads,
+    preview_uploads,
+    proposals,
+    questions_of,
+    reasons_of,
+)
 from dashboard.writes import NotKept
 
 MOST_REASONS = 200
-MOST_QUESTIONS = 12
+MOST_QUESTIONS = 40
 
 
 def counts(outcome: Any) -> str:
@@ -60,8 +69,42 @@ def first_rows(outcome: Any) -> None:
             page.show(table(rows, [*columns, ("source_line", wording.LINE, wording.cell)]))
 
 
+def file_lines(outcomes: list[Any]) -> str:
+    """Return one line for each file: what it is, its rows, what would become of them, what is asked."""
+    lines = [
+        {
+            "file": one.file,
+            "what": one.problem or wording.fills(one.tables) if one.tables or one.problem else words.NOTHING_IN_IT,
+            "rows": one.rows_read,
+            "new": one.stored + one.replaced,
+            "same": one.unchanged,
+            "aside": one.set_aside,
+            "asked": len([question for question in one.questions if question.holds_rows]),
+        }
+        for one in outcomes
+    ]
+    return table(
+        lines, [(name, label, None if name in ("file", "what") else wording.cell) for name, label in words.FILES]
+    )
+
+
+def grouped(rows: list[dict[str, Any]]) -> str:
+    """Return what would be set aside, one line a reason."""
+    if not rows:
+        return ""
+    columns = [("file", wording.FILE, None), ("column", wording.COLUMN, None), ("values", wording.VALUE, None),
+               ("rows", wording.ROWS, wording.cell), ("lines", wording.LINE, None),
+               ("reason", wording.REASON, None)]  # fmt: skip
+    shown = table(rows[:MOST_REASONS], columns)
+    return f'<h3>{wording.SET_ASIDE}</h3><p class="soft">{wording.SET_ASIDE_LEDE}</p>{shown}'
+
+
+def _meaning(meanings: dict[str, str], answer: str) -> str:
+    return meanings.get(answer, answer)
+
+
 def ask(viewer: Viewer, board: Board | None, questions: list[Any]) -> Answers:
-    """Ask what a file leaves open; return the answers given so far."""
+    """Ask what the files leave open, all on one page; return the answers given so far."""
     given: Answers = []
     holding = [question for question in questions if question.holds_rows]
     for some, title, lede in (
@@ -70,54 +113,68 @@ def ask(viewer: Viewer, board: Board | None, questions: list[Any]) -> Answers:
     ):
         if not some:
             continue
-        page.show(f'<h3>{title}</h3><p class="soft">{lede}</p>')
-        for question in some[:MOST_QUESTIONS]:
-            meanings = dict(proposals(viewer, board, question))
-            answer = st.selectbox(
-                words.question(question.sentence, question.rows),
-                list(meanings),
-                index=None,
-                format_func=meanings.__getitem__,
-                placeholder=words.NO_ANSWER,
-                width=560,
-                key=f"q_{question.layout}_{question.ask}_{question.about}",
-            )
-            if answer is not None:
-                given.append((question, answer))
+        box = st.container() if some is holding else st.expander(words.optional(len(some)))
+        with box:
+            page.show(f'<h3>{title}</h3><p class="soft">{lede}</p>')
+            for question in some[:MOST_QUESTIONS]:
+                meanings = dict(proposals(viewer, board, question))
+                answer = st.selectbox(
+                    words.question(question.sentence, question.rows),
+                    list(meanings),
+                    index=None,
+                    format_func=partial(_meaning, meanings),
+                    placeholder=words.NO_ANSWER_OR_OTHER if question.is_free else words.NO_ANSWER,
+                    accept_new_options=question.is_free,
+                    help=words.asked_of(question),
+                    width=620,
+                    key=f"q_{question.layout}_{question.ask}_{question.about}",
+                )
+                if answer is not None:
+                    given.append((question, answer))
+            if len(some) > MOST_QUESTIONS:
+                page.show(f'<p class="soft">{words.more_questions(len(some) - MOST_QUESTIONS)}</p>')
     return given
 
 
 def draw(viewer: Viewer, board: Board | None) -> None:
-    """Take a file, ask what it leaves open, say what would become of it, and load it when asked."""
+    """Take files, ask what they leave open, say what would become of them, and load them when asked."""
     page.show(f'<h2 class="ruled">{wording.LOAD_FILE}</h2><p class="soft">{wording.LOAD_LEDE}</p>')
-    given = st.file_uploader(wording.FILE, type=list(ENDINGS), key="given", label_visibility="collapsed")
-    if given is None:
+    given = st.file_uploader(
+        wording.FILE, type=list(ENDINGS), key="given", label_visibility="collapsed", accept_multiple_files=True
+    )
+    if not given:
         st.session_state.pop("asked", None)
         return
-    content = given.getvalue()
-    mark = (given.name, given.file_id)
+    files = [(one.name, one.getvalue()) for one in given]
+    mark = tuple(one.file_id for one in given)
     try:
         if st.session_state.get("asked", (None,))[0] != mark:  # what is asked stays in place while it is answered
-            st.session_state["asked"] = (mark, preview_upload(viewer, given.name, content, []))
+            with st.spinner(words.LOOKING):
+                st.session_state["asked"] = (mark, preview_uploads(viewer, files, []))
         first = st.session_state["asked"][1]
-        page.show(f"<h3>{text(given.name)}</h3>")
-        answers = ask(viewer, board, first.questions)
-        outcome = preview_upload(viewer, given.name, content, answers) if answers else first
+        answers = ask(viewer, board, questions_of(first))
+        outcomes = preview_uploads(viewer, files, answers) if answers else first
     except NotKept as wrong:
         page.show(f'<p class="said wrong">{text(wrong)}</p>')
         return
-    if outcome.problem:
-        page.show(f'<p class="said wrong">{text(outcome.problem)}</p>')
+    new = sum(one.stored + one.replaced for one in outcomes)
+    page.show(f"<h3>{words.FILES_TITLE}</h3>{file_lines(outcomes)}")
+    if len(outcomes) == 1 and outcomes[0].problem:
+        page.show(f'<p class="said wrong">{text(outcomes[0].problem)}</p>')
         return
-    new = outcome.stored + outcome.replaced
-    page.show(f"<p>{text(wording.would_store(outcome))}</p>{counts(outcome)}")
-    first_rows(outcome)
-    page.show(reasons(outcome.reasons))
-    if st.button(wording.load_button(new), key="load", disabled=outcome.rows_read == 0):
+    page.show(f"<p>{text(words.would_store_all(outcomes))}</p>")
+    for one in outcomes:
+        if one.accepted:
+            page.show(f"<h3>{text(one.file)}</h3>{counts(one)}")
+            first_rows(one)
+    page.show(grouped(reasons_of(outcomes)))
+    if st.button(wording.load_button(new), key="load", disabled=not any(one.rows_read for one in outcomes)):
         with st.spinner(wording.LOADING):
             try:
-                done = load_upload(viewer, given.name, content, answers)
-                st.session_state["loaded"] = ("kept", wording.loaded(given.name, done), counts(done))
+                done = load_uploads(viewer, files, answers)
+                said = "".join(f"<p>{text(one.file)}</p>{counts(one)}" for one in done if not one.problem)
+                told = words.all_loaded(done)
+                st.session_state["loaded"] = ("wrong" if all(one.problem for one in done) else "kept", told, said)
             except NotKept as wrong:
                 st.session_state["loaded"] = ("wrong", str(wrong), "")
         for key in ("given", "asked"):

@@ -12,10 +12,11 @@ from dashboard.parts import page
 from dashboard.parts.figure import table
 from dashboard.parts.marks import empty, text
 from dashboard.screens.data import words
-from dashboard.screens.data.writes import mend_rows
+from dashboard.screens.data.writes import mend_rows, settle_conflict
 from dashboard.writes import NotKept
 
 MOST_ROWS = 100
+CONFLICT = "with different values of"  # what the reason of every conflict says
 NEEDS_NOTHING = ("Nothing to do.", "Nothing to do if that is right.", "Row set aside.")
 PLACE = ("source_name", "source_sheet", "source_line")
 Row = dict[str, Any]
@@ -45,6 +46,8 @@ def mend_group(viewer: Viewer, board: Board, key: str, column: str, rows: list[R
     if not names:
         page.show(table(shown, [("source_line", wording.LINE, wording.cell), ("value", wording.VALUE, None)]))
         return
+    if CONFLICT in (rows[0]["reason"] or ""):
+        settle_group(viewer, board, key, shown)
     frame = pl.DataFrame(
         {"_line": [row["source_line"] for row in shown], **{n: [cells.get(n, "") for cells in written] for n in names}}
     )
@@ -71,6 +74,24 @@ def mend_group(viewer: Viewer, board: Board, key: str, column: str, rows: list[R
             except NotKept as trouble:
                 st.session_state["loaded"] = ("wrong", str(trouble), "")
         st.rerun()
+
+
+def settle_group(viewer: Viewer, board: Board, key: str, rows: list[Row]) -> None:
+    """Offer to settle a conflict in one press: a line for each side, and both or none."""
+    page.show(f'<p class="soft">{words.CONFLICT_LEDE}</p>')
+    presses = [
+        (row["reject_no"], "keep", f"{words.KEEP_THIS}: {row['value']} (line {row['source_line']})") for row in rows
+    ]
+    presses += [(rows[-1]["reject_no"], "both", words.KEEP_BOTH), (rows[0]["reject_no"], "dismiss", words.DISMISS)]
+    with st.container(horizontal=True):
+        for number, how, label in presses:
+            if st.button(label, key=f"settle_{key}_{number}_{how}"):
+                try:
+                    settle_conflict(viewer, board, number, how)
+                    st.session_state["loaded"] = ("kept", words.SETTLED, "")
+                except NotKept as trouble:
+                    st.session_state["loaded"] = ("wrong", str(trouble), "")
+                st.rerun()
 
 
 def draw(viewer: Viewer, board: Board) -> None:

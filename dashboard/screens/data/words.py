@@ -26,6 +26,22 @@ QUESTIONS_LEDE = "The file leaves this open. An answer is kept for every later f
 OPTIONAL = "May stay open"
 OPTIONAL_LEDE = "What is not said here stays unknown; another file may say it."
 NO_ANSWER = "not answered"
+NO_ANSWER_OR_OTHER = "not answered; choose, or type another of the same form"
+LOOKING = "Looking at what is in there…"
+FILES_TITLE = "What is in them"
+NOTHING_IN_IT = "nothing that is understood"
+FILES = (
+    ("file", "file"),
+    ("what", "what it is"),
+    ("rows", "rows"),
+    ("new", "new"),
+    ("same", "in already"),
+    ("aside", "set aside"),
+    ("asked", "questions"),
+)
+KEEP_THIS, KEEP_BOTH, DISMISS = "Keep this one", "Keep both", "Dismiss"
+CONFLICT_LEDE = "Two rows say different things of the same. Keep one, keep both as separate runs, or dismiss them."
+SETTLED = "Settled. To open it again, undo its load."
 WOULD_BE = "As it would be stored"
 FIRST_ROWS = "first 20 rows of each table, in the record’s own units"
 WAITING_ROWS = "waits for the answer"
@@ -177,3 +193,42 @@ def frame_error(rate: float, seconds: float) -> str:
 def not_this_kind(endings: Sequence[str]) -> str:
     """Say which files can be loaded."""
     return f"Files of this kind are not read. Save it as one of: {', '.join(endings)}."
+
+
+def optional(count: int) -> str:
+    """Name the box of questions that may stay open."""
+    return f"{count} question{'s' if count != 1 else ''} that may stay open"
+
+
+def more_questions(count: int) -> str:
+    """Say that more is asked than is shown."""
+    return f"and {count} more, asked once these are answered"
+
+
+def asked_of(question: object) -> str:
+    """Say which file a question is about, and which cells."""
+    source, sheet = getattr(question, "source", ""), getattr(question, "sheet", "")
+    cells = ", ".join(getattr(question, "cells", ()))
+    return f"{source}{f', sheet {sheet}' if sheet else ''}{f': {cells}' if cells else ''}"
+
+
+def would_store_all(outcomes: list) -> str:
+    """Say in a sentence what loading files together would do."""
+    new = sum(one.stored + one.replaced for one in outcomes)
+    changed = sum(one.replaced for one in outcomes)
+    aside = sum(one.set_aside for one in outcomes)
+    if not new:
+        return "Nothing new would be stored." + (f" {aside} rows would be set aside." if aside else "")
+    said = f"{new} row{'s' if new != 1 else ''} would be stored"
+    said += f", {changed} of them changing a value that is there." if changed else "."
+    said += f" {aside} would be set aside." if aside else ""
+    cells = sum(1 for one in outcomes for _ in one.reasons) if not aside else 0
+    return said + (f" {cells} cell{'s' if cells != 1 else ''} would be set aside alone." if cells else "")
+
+
+def all_loaded(outcomes: list) -> str:
+    """Confirm that files were loaded, or say which were not."""
+    good = [one.file for one in outcomes if not one.problem]
+    bad = [f"{one.file}: {one.problem}" for one in outcomes if one.problem]
+    said = f"{joined(good)} {'are' if len(good) != 1 else 'is'} loaded and the figures are made anew." if good else ""
+    return " ".join([said, *(f"Not loaded: {one}" for one in bad)]).strip()

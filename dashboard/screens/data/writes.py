@@ -10,10 +10,11 @@ from dashboard.screens.data import words
 from dashboard.writes import NotKept, in_words, publish_now, publish_soon
 
 MOST_BYTES = 20 * 1024 * 1024  # as in server.maxUploadSize
-ENDINGS = ("csv", "tsv", "txt", "xlsx", "ods", "parquet", "jsonl", "ndjson", "marks")
+ENDINGS = ("csv", "tsv", "txt", "xlsx", "ods", "parquet", "jsonl", "ndjson", "marks", "zip")
 
 Row = dict[str, Any]
 Answers = list[tuple[Any, str]]  # question, answer
+Files = list[tuple[str, bytes]]  # name, content
 
 
 def _home() -> Any:
@@ -58,6 +59,58 @@ def load_upload(viewer: Viewer, name: str, content: bytes, answers: Answers = ()
         raise NotKept(outcome.problem)
     if outcome.load_no:
         publish_now(home_folder())
+    return outcome
+
+
+def preview_uploads(viewer: Viewer, files: Files, answers: Answers) -> list[Any]:
+    """Return what loading files together would do with these answers; nothing is stored or remembered."""
+    from pipelines import flow
+
+    _only_coaches(viewer)
+    for name, content in files:
+        _must_be_a_file(name, content)
+    with in_words():
+        return flow.load_files(_home(), files, viewer.writer, _options(answers), check_only=True)
+
+
+def load_uploads(viewer: Viewer, files: Files, answers: Answers) -> list[Any]:
+    """Load files together, remember the answers, and publish the board anew. One that cannot be read stops no other."""
+    from pipelines import flow
+
+    _only_coaches(viewer)
+    for name, content in files:
+        _must_be_a_file(name, content)
+    with in_words():
+        outcomes = flow.load_files(_home(), files, viewer.writer, _options(answers), derive_after=False)
+    if any(outcome.load_no for outcome in outcomes):
+        publish_now(home_folder())
+    return outcomes
+
+
+def questions_of(outcomes: Sequence[Any]) -> list[Any]:
+    """Return the questions of files as one list, each asked once, the most rows first."""
+    from pipelines import flow
+
+    return flow.gathered(question for one in outcomes for question in one.questions)
+
+
+def reasons_of(outcomes: Sequence[Any]) -> list[Row]:
+    """Return what would be set aside of files, grouped by reason."""
+    from pipelines import flow
+
+    return flow.reason_groups(outcomes)
+
+
+def settle_conflict(viewer: Viewer, board: Board, reject_no: int, how: str) -> Any:
+    """Settle a conflict: keep the row of a cell, keep both, or dismiss it."""
+    from pipelines import flow
+
+    _only_coaches(viewer)
+    if not board.rows(viewer, "rejected", {"reject_no": reject_no}):
+        raise NotKept(words.NOT_YOURS)
+    with in_words():
+        outcome = flow.settle(_home(), reject_no, how, viewer.writer)
+    publish_now(home_folder())
     return outcome
 
 

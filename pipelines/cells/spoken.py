@@ -5,11 +5,14 @@ import tomllib
 from functools import cache
 from importlib.resources import files
 
-from pipelines.checks.faults import SET_ASIDE, listed
+from pipelines.cells import SET_ASIDE, listed
+from pipelines.cells.phrases import VOCABULARY, word_said
+from schemas import vocabulary
 from schemas.outcome_words import OUTCOME_WORDS
 from schemas.shape import ColumnShape
 from schemas.spelling import fold, slug
 
+PHRASED = ("start_kind", "clock_start", "timing_kind", "resistance_kind")  # read inside longer texts too
 GUARDED = re.compile(r"'[=+\-@\t\r']")
 SIGNS_ONLY = re.compile(r"[\s\-–—._/?*]*")
 
@@ -52,6 +55,8 @@ def read_word(text: str, shape: ColumnShape) -> tuple[str | None, str]:
         return word, ""
     if is_missing(text):
         return None, ""
+    if shape.name in PHRASED and (inside := word_said(text, VOCABULARY[shape.name])) in shape.words:
+        return inside, ""
     from rapidfuzz import process
 
     near = process.extractOne(folded, list(known), score_cutoff=75)
@@ -96,3 +101,47 @@ def read_free(text: str, shape: ColumnShape) -> tuple[str | None, str]:
     if not made or not re.match(shape.pattern, made):
         return None, f"'{text}' cannot be used as {shape.name.replace('_', ' ')}. {SET_ASIDE} Check the spelling."
     return made, ""
+
+
+# Words for a rating of five steps, folded: five is the best. Common practice, no source. Other words are asked for.
+RATING_WORDS = {
+    5: ("very good", "sehr gut", "tres bien", "muy bien", "muy bueno", "muy buena", "excellent", "great",
+        "molto bene", "mycket bra",
+        "ausgezeichnet", "excelente", "super"),
+    4: ("good", "gut", "bien", "bueno", "buena", "bene", "bra", "bon"),
+    3: ("ok", "okay", "average", "mittel", "medium", "moyen", "normal", "so so", "regular", "medio", "mittelmassig",
+        "geht so",
+        "fair", "neutral", "passable", "cosi cosi", "sadar", "comme ci comme ca"),
+    2: ("bad", "schlecht", "poor", "mal", "mauvais", "malo", "mala", "male", "daligt", "dalig"),
+    1: ("very bad", "sehr schlecht", "tres mal", "tres mauvais", "muy mal", "muy malo", "muy mala", "terrible", "awful",
+        "molto male", "very poor", "mycket dalig", "furchtbar"),
+}  # fmt: skip
+
+
+@cache
+def _ratings() -> dict[str, int]:
+    return {word: step for step, words in RATING_WORDS.items() for word in words}
+
+
+def rating_of(text: str) -> int | None:
+    """Return the step of five that a word of rating means, 5 the best; None where it is no such word."""
+    return _ratings().get(fold(text))
+
+
+def is_known_word(text: str, column: str, words: tuple[str, ...]) -> bool:
+    """Return whether a text is one of the words of a column in some spelling."""
+    return fold(text) in _spellings(column, words)
+
+
+def kind_of(text: str) -> str | None:
+    """Return the kind of session that a free text names: a word of the vocabulary, or the only one said inside it."""
+    words = vocabulary.SESSION_KINDS
+    known = {
+        spelling: word for spelling, word in _spellings("kind", words).items() if word != "other" or spelling == "other"
+    }
+    said = fold(text)
+    if said in known:
+        return known[said]
+    padded = f" {said} "
+    found = {word for spelling, word in known.items() if len(spelling) > 3 and f" {spelling} " in padded}
+    return found.pop() if len(found) == 1 else None

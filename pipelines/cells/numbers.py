@@ -4,14 +4,20 @@ import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from pipelines.checks.faults import SET_ASIDE
-from pipelines.checks.spoken import is_missing
-from pipelines.checks.units import conversion
+from pipelines.cells import SET_ASIDE
+from pipelines.cells.spoken import is_missing
+from pipelines.cells.units import conversion
 from schemas.shape import ColumnShape
 from schemas.unit_words import MODEL_UNITS, unit_word
 
 SPACES = re.compile(r"(?<=\d)[\s\u00a0\u202f'’](?=\d{3}(?:\D|$))")
 CLOCK = re.compile(r"(?:(\d+):)?(\d{1,3}):(\d{1,2}(?:[.,]\d+)?)")
+DURATION = re.compile(
+    r"(\d+(?:[.,]\d+)?)\s*(?:h|hrs?|hours?|std|stunden?|heures?|horas?|ore|tim)\.?\s*(?:(\d{1,2})\s*(?:min\.?|m|mins|minutes|minuten)?)?",
+    re.I,
+)
+TIMES = ("elapsed_s", "time_s")
+BY_HAND = re.compile(r"(\d+(?:[.,]\d+)?)\s*h", re.I)
 FEET = re.compile(r"(\d+)\s*(?:'|’|ft|feet)\s*(?:(\d+(?:[.,]\d+)?)\s*(?:\"|”|''|in|inch|inches)?)?")
 WITH_UNIT = re.compile(r"([-+]?[\d.,]*\d)\s*([a-zA-Z%°µ/]{1,12}\.?)")
 PLAIN = re.compile(r"[-+]?(?:\d+(?:[.,]\d*)*|[.,]\d+)")
@@ -72,7 +78,7 @@ def to_float(text: str, style: Style) -> float | None:
     return float(whole) if whole.count(".") <= 1 else None
 
 
-def read_number(text: str, shape: ColumnShape, unit: str | None, style: Style) -> tuple[float | None, str]:  # noqa: PLR0911
+def read_number(text: str, shape: ColumnShape, unit: str | None, style: Style) -> tuple[float | None, str]:  # noqa: PLR0911, PLR0912
     """Return the value of a cell in the column's unit and "", or None and why not; (None, "") where it says
     nothing.
 
@@ -89,6 +95,11 @@ def read_number(text: str, shape: ColumnShape, unit: str | None, style: Style) -
             f"'{plain}' is a formula without a stored value. {SET_ASIDE} "
             "Open the file in a spreadsheet program and save it."
         )
+    if shape.name in TIMES and (by_hand := BY_HAND.fullmatch(plain)):
+        return None, (
+            f"'{plain}' is marked as timed by hand, and times of two ways of timing are never set against each other. "
+            f"{SET_ASIDE} Give the runs timed by hand a sheet of their own, or mend the cell to {by_hand[1]}."
+        )
     number = to_float(plain, style)
     if number is not None:
         if style.is_unclear and "," in plain:
@@ -100,6 +111,10 @@ def read_number(text: str, shape: ColumnShape, unit: str | None, style: Style) -
     clock = CLOCK.fullmatch(plain)
     if clock is not None and shape.unit in ("s", "min", "h"):
         return _clock(clock, shape.unit), ""
+    spoken = DURATION.fullmatch(plain) if shape.unit in ("min", "h") else None
+    if spoken is not None:
+        hours = float(spoken[1].replace(",", ".")) + int(spoken[2] or 0) / 60
+        return round(hours * 60 if shape.unit == "min" else hours, 9), ""
     feet = FEET.fullmatch(plain) if shape.unit == "m" else None
     if feet is not None:
         inches = float((feet[2] or "0").replace(",", "."))

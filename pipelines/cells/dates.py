@@ -1,0 +1,270 @@
+"""Dates: ISO, month names in four languages, day-first and month-first told from the whole column."""
+
+import dataclasses
+import datetime as dt
+import re
+from collections.abc import Iterable
+from functools import lru_cache
+from typing import Literal
+
+from pipelines.cells import SET_ASIDE
+from pipelines.cells.spoken import is_missing
+from schemas.spelling import fold
+
+Order = Literal["day", "month"]
+ORDERS: tuple[Order, Order] = ("day", "month")
+
+NUMERIC = re.compile(r"(\d{1,2})\s*([./\-])\s*(\d{1,2})\s*[./\-]\s*(\d{4}|\d{2})")
+YEAR_FIRST = re.compile(r"(\d{4})\s*[./\-]\s*(\d{1,2})\s*[./\-]\s*(\d{1,2})")
+COMPACT = re.compile(r"((?:19|20)\d\d)(\d\d)(\d\d)")
+CLOCK_AFTER = re.compile(
+    r"[T\s,]+\d{1,2}[:.h]\d{2}(?:[:.]\d{2}(?:[.,]\d+)?)?\s*(?:am|pm|uhr|h)?\s*(?:z|utc|gmt|[+-]\d{2}:?\d{2})?$", re.I
+)
+SHEET_DAY = re.compile(r"\d{5}(?:\.\d+)?")
+SHEET_EPOCH = dt.date(1899, 12, 30)  # day 0 of spreadsheet day numbers from 1 March 1900 on (ECMA-376, from memory)
+ORDINAL = r"(st|nd|rd|th|er|a|o)$"
+FIRST_DAY = dt.date(1920, 1, 1)  # earlier nobody of a squad was born; own choice
+MONTH_STEMS = {
+    "jan": 1, "ene": 1, "feb": 2, "fev": 2, "mar": 3, "marz": 3, "mrz": 3, "apr": 4, "avr": 4, "abr": 4, "may": 5,
+    "mai": 5, "jun": 6, "juin": 6, "jul": 7, "juil": 7, "aug": 8, "aou": 8, "ago": 8, "sep": 9, "oct": 10, "okt": 10,
+    "nov": 11, "dec": 12, "dez": 12, "dic": 12, "gen": 1, "mag": 5, "giu": 6, "lug": 7, "sett": 9, "ott": 10, "maj": 5,
+    "mei": 5, "mrt": 3, "out": 10, "abril": 4, "avril": 4,
+}  # fmt: skip
+WEEKDAY_STEMS = {
+    "mo": 0, "mon": 0, "lun": 0, "lu": 0, "tu": 1, "tue": 1, "tues": 1, "di": 1, "mar": 1, "ma": 1, "we": 2,
+    "wed": 2, "mi": 2,
+    "mer": 2, "mie": 2, "me": 2, "th": 3, "thu": 3, "thur": 3, "thurs": 3, "do": 3, "jeu": 3, "jue": 3, "je": 3,
+    "gio": 3,
+    "fr": 4, "fri": 4, "ven": 4, "vie": 4, "ve": 4, "sa": 5, "sat": 5, "sam": 5, "sab": 5, "su": 6, "sun": 6,
+    "so": 6, "dim": 6,
+    "dom": 6, "monday": 0, "tuesday": 1, "wednesday": 2, "thursday": 3, "friday": 4, "saturday": 5, "sunday": 6,
+    "montag": 0,
+    "dienstag": 1, "mittwoch": 2, "donnerstag": 3, "freitag": 4, "samstag": 5, "sonnabend": 5, "sonntag": 6, "lundi": 0,
+    "mardi": 1, "mercredi": 2, "jeudi": 3, "vendredi": 4, "samedi": 5, "dimanche": 6, "lunes": 0, "martes": 1,
+    "miercoles": 2,
+    "jueves": 3, "viernes": 4, "sabado": 5, "domingo": 6, "lunedi": 0, "martedi": 1, "mercoledi": 2, "giovedi": 3,
+    "venerdi": 4, "sabato": 5, "domenica": 6, "mandag": 0, "tisdag": 1, "onsdag": 2, "torsdag": 3, "fredag": 4,
+    "lordag": 5,
+    "sondag": 6,
+}  # fmt: skip
+DAY_MONTH = re.compile(r"(\d{1,2})\s*([./\-])\s*(\d{1,2})\s*\.?")
+WEEKDAY_BEFORE = re.compile(r"^\s*([^\W\d_]{2,11})\.?,?\s+(?=\d|[^\W\d_]{3,}\.?\s+\d)")
+SMALL_WORDS = {"de", "den", "der", "the", "of", "le", "del", "el", "di", "e"}
+Year = int | str | None  # a year; 'last' for the last time a day of that name was; None where nothing says it
+
+
+@dataclasses.dataclass(frozen=True)
+class DayMonth:
+    """A day that is written without its year."""
+
+    day: int
+    month: int
+    weekday: int | None
+
+    def years(self, as_of: dt.date, *, ahead: bool = False) -> list[int]:
+        """Return the years it may be of, the nearest first: those whose weekday fits, of the last six."""
+        last = as_of.year + 1 if ahead else as_of.year
+        found = []
+        for year in range(last, last - 6, -1):
+            try:
+                meant = dt.date(year, self.month, self.day)
+            except ValueError:
+                continue
+            if (ahead or meant <= as_of) and (self.weekday is None or meant.weekday() == self.weekday):
+                found.append(year)
+        return sorted(found, key=lambda year: abs((dt.date(year, self.month, self.day) - as_of).days))
+
+
+def weekday_of(text: str) -> tuple[int | None, str]:
+    """Return the weekday a text begins with, and the rest of it."""
+    match = WEEKDAY_BEFORE.match(text)
+    if match is None or (day := WEEKDAY_STEMS.get(fold(match[1]))) is None:
+        return None, text
+    return day, text[match.end() :]
+
+
+@lru_cache(maxsize=65536)
+def without_year(text: str) -> DayMonth | None:
+    """Return a day written without a year ('21.9.', 'Mo 21.9.', '5 Oct', '7 de noviembre'), None where it is none.
+
+    Two numbers alone are a day only with points between them (the day first, as points put it everywhere).
+    """
+    weekday, rest = weekday_of(without_clock(text))
+    match = DAY_MONTH.fullmatch(rest.strip())
+    if match is not None:
+        day, month = int(match[1]), int(match[3])
+        said = match[2] == "." and (rest.strip().endswith(".") or weekday is not None or len(match[3]) == 2)
+        if (said or (weekday is not None and match[2] == "/")) and 1 <= day <= 31 and 1 <= month <= 12:
+            return DayMonth(day, month, weekday)
+        return None
+    words = [word for word in fold(rest).split() if word not in SMALL_WORDS]
+    months = [named for word in words if (named := month_of(word)) is not None]
+    numbers = [int(number) for word in words if (number := re.sub(ORDINAL, "", word)).isdigit()]
+    if len(words) == 2 and len(months) == 1 and len(numbers) == 1 and 1 <= numbers[0] <= 31:
+        return DayMonth(numbers[0], months[0], weekday)
+    return None
+
+
+@lru_cache(maxsize=65536)
+def is_day(text: str) -> bool:
+    """Return whether a text is a day in some spelling, with or without its year."""
+    if re.fullmatch(r"[-+]?\d+(?:[.,]\d+)?", text.strip()):
+        return False
+    return read_date(text, "day", dt.date(2100, 1, 1))[0] is not None or read_date(
+        text, "month", dt.date(2100, 1, 1)
+    )[0] is not None or without_year(text) is not None  # fmt: skip
+
+
+def without_clock(text: str) -> str:
+    """Return a date without the time of day behind it."""
+    return CLOCK_AFTER.sub("", text.strip())
+
+
+def find_order(texts: Iterable[str]) -> Order | None:
+    """Return whether days or months stand first in a column of dates written with slashes, points or hyphens.
+
+    A first number above 12 is a day, a second one above 12 makes the first a month; both in one column leave it open.
+    Points (03.04.2026) put the day first everywhere (common practice, no source).
+    """
+    day_first = month_first = 0
+    is_pointed = True
+    for text in texts:
+        match = NUMERIC.fullmatch(without_clock(text))
+        if match is None:
+            continue
+        first, second = int(match[1]), int(match[3])
+        is_pointed = is_pointed and match[2] == "."
+        day_first += first > 12 >= second
+        month_first += second > 12 >= first
+    if day_first and not month_first:
+        return "day"
+    if month_first and not day_first:
+        return "month"
+    return "day" if is_pointed and not month_first else None
+
+
+def order_by_today(texts: Iterable[str], as_of: dt.date, *, ahead: bool) -> Order | None:
+    """Return the order that some dates can only have because the other would lie in the future; None where open.
+
+    ``ahead`` says that days to come are possible, so that nothing follows.
+    """
+    if ahead:
+        return None
+    past: set[Order] = set()
+    for text in texts:
+        if not is_open(text):
+            continue
+        by_day, by_month = (read_date(text, order, as_of)[0] for order in ORDERS)
+        if by_day is not None and by_month is not None and (by_day <= as_of) != (by_month <= as_of):
+            past.add("day" if by_day <= as_of else "month")
+    return past.pop() if len(past) == 1 else None
+
+
+def of_no_year(texts: Iterable[str], year: Year, as_of: dt.date, *, ahead: bool) -> list[str]:
+    """Return the days whose year nothing says: not the file, not an answer, not a weekday."""
+    if year is not None:
+        return []
+    bare = [(text, found) for text in texts if (found := without_year(text)) is not None]
+    return [text for text, found in bare if found.weekday is None or not found.years(as_of, ahead=ahead)]
+
+
+def is_serial(text: str, as_of: dt.date) -> bool:
+    """Return whether a text is the day number of a spreadsheet for a day of the last twenty years."""
+    plain = text.strip()
+    if not SHEET_DAY.fullmatch(plain):
+        return False
+    meant = SHEET_EPOCH + dt.timedelta(days=int(float(plain)))
+    return as_of - dt.timedelta(days=20 * 366) <= meant <= as_of + dt.timedelta(days=366)
+
+
+def is_open(text: str) -> bool:
+    """Return whether a date can be read with the day first and with the month first, and means two days."""
+    match = NUMERIC.fullmatch(without_clock(text))
+    return match is not None and int(match[1]) != int(match[3]) and max(int(match[1]), int(match[3])) <= 12
+
+
+def read_date(  # noqa: PLR0911 - one for each way of writing a day
+    text: str,
+    order: Order | None,
+    as_of: dt.date,
+    day_zero: dt.date | None = None,
+    year: Year = None,
+    *,
+    ahead: bool = False,
+) -> tuple[dt.date | None, str]:
+    """Return the day a text means and "", or None and why not; (None, "") where it stands for nothing.
+
+    A day number is read where the file says what its numbers are counted from (``day_zero``), and the day is possible.
+    A day without a year is of ``year``; where that is not said, of the one year whose weekday fits. ``ahead`` allows
+    days to come.
+    """
+    if is_missing(text):
+        return None, ""
+    plain = without_clock(text)
+    bare = without_year(plain)
+    if bare is not None:
+        return _in_year(text, bare, year, as_of, ahead)
+    weekday, rest = weekday_of(plain)
+    plain = rest if weekday is not None and rest[:1].isdigit() else plain
+    match = YEAR_FIRST.fullmatch(plain) or COMPACT.fullmatch(plain)
+    if match:
+        return _day(text, int(match[1]), int(match[2]), int(match[3]))
+    match = NUMERIC.fullmatch(plain)
+    if match:
+        first, second, year = int(match[1]), int(match[3]), _year(match[4], as_of)
+        if order is None and first != second and first <= 12 and second <= 12:
+            return None, (
+                f"'{text}' can be {first} {dt.date(2000, second, 1):%B} or {second} {dt.date(2000, first, 1):%B}, and "
+                f"no date in this column tells which. {SET_ASIDE} "
+                "Answer which, or load again with --date-order day or --date-order month."
+            )
+        if order is None:
+            order = "month" if second > 12 else "day"
+        return _day(text, year, second if order == "day" else first, first if order == "day" else second)
+    words = fold(weekday_of(plain)[1]).split()
+    months = [month for word in words if (month := month_of(word)) is not None]
+    numbers = [int(number) for word in words if (number := re.sub(ORDINAL, "", word)).isdigit()]
+    if len(months) == 1 and len(numbers) == 2:
+        day, year = sorted(numbers, key=lambda number: number > 31) if max(numbers) > 31 else numbers
+        return _day(text, _year(str(year), as_of), months[0], day)
+    if SHEET_DAY.fullmatch(plain):
+        meant = (day_zero or SHEET_EPOCH) + dt.timedelta(days=int(float(plain)))
+        if day_zero is not None and FIRST_DAY <= meant <= as_of + dt.timedelta(days=366):
+            return meant, ""
+        return None, (
+            f"'{text}' is no date; it may be a spreadsheet's day number for {meant:%Y-%m-%d}. {SET_ASIDE} Format "
+            "the column as a date and save again."
+        )
+    return None, f"'{text}' is not a date. {SET_ASIDE} Write it as year-month-day, like {as_of:%Y-%m-%d}."
+
+
+def _in_year(text: str, bare: DayMonth, year: Year, as_of: dt.date, ahead: bool) -> tuple[dt.date | None, str]:
+    if isinstance(year, int):
+        return _day(text, year, bare.month, bare.day)
+    fitting = bare.years(as_of, ahead=ahead)
+    if fitting and (year == "last" or bare.weekday is not None):
+        return _day(text, fitting[0], bare.month, bare.day)
+    return None, f"'{text}' gives no year, and nothing in the file says it. {SET_ASIDE} Say which year it is."
+
+
+def month_of(word: str) -> int | None:
+    """Return the month a word names in one of eight languages, whole or cut short."""
+    word = fold(word)
+    if not word.isalpha() or len(word) < 3:
+        return None
+    return MONTH_STEMS.get(word) or MONTH_STEMS.get(word[:4]) or MONTH_STEMS.get(word[:3])
+
+
+def _year(text: str, as_of: dt.date) -> int:
+    """Return a year; one of two digits lies at most a year ahead of today, else in the century before."""
+    if len(text) == 4:
+        return int(text)
+    year = as_of.year // 100 * 100 + int(text)
+    return year if year <= as_of.year + 1 else year - 100
+
+
+def _day(text: str, year: int, month: int, day: int) -> tuple[dt.date | None, str]:
+    try:
+        return dt.date(year, month, day), ""
+    except ValueError:
+        return None, f"'{text}' is a date that does not exist. {SET_ASIDE} Check day and month."

@@ -1,0 +1,102 @@
+"""Words of the vocabulary inside longer texts: 'laser, blocks', 'from gun', 'R calf strain', titles of sheets."""
+
+from functools import lru_cache
+
+from schemas.spelling import fold
+
+# Words in titles, folded. Common practice, no source. 'fall' and 'stand' are left out: a season, and a verb.
+STARTS = {
+    "blocks": ("block", "blocks", "block start", "block starts", "blockstart", "blockstarts", "startblock",
+               "startblocke",
+               "starting blocks", "starting block", "bloc", "blocs", "tacos", "startblocken", "blocchi", "blocco",
+               "ur block"),
+    "three_point": ("3 point", "3pt", "3 pt", "three point", "three point stance", "3 punkt", "dreipunkt",
+                    "dreipunktstart",
+                    "drei punkt", "3 appuis", "trois appuis", "tres apoyos", "3 apoyos", "trepunkt", "tre appoggi"),
+    "standing": ("standing", "standing start", "hochstart", "stehend", "debout", "de pie", "staende", "stående",
+                 "in piedi",
+                 "standing starts", "from standing", "staand", "stand up start"),
+    "falling": ("falling start", "falling starts", "fallstart"),
+    "rolling": ("rolling start", "flying start", "fliegend", "flying starts"),
+}  # fmt: skip
+CLOCKS = {
+    "gun": ("from gun", "gun", "from the gun", "startschuss", "pistolet", "pistola", "startskott"),
+    "first_movement": ("first movement", "from first movement", "from 1st movement", "1st movement", "erste bewegung",
+                       "erster bewegung", "premier mouvement", "primer movimiento", "on movement", "first move"),
+    "hand_release": ("hand release", "hand off", "handkontakt", "thumb pad", "off the pad", "hand pad"),
+    "first_gate": ("from first gate", "from the first gate", "ab der 1 schranke", "ab erster schranke",
+                   "ab der ersten schranke",
+                   "clock starts at the first gate", "first gate starts"),
+}  # fmt: skip
+TIMINGS = {
+    "hand": ("hand timed", "by hand", "hand timing", "handgestoppt", "stopwatch", "stoppuhr", "handstoppung", "a mano",
+             "manuel", "chrono manuel", "hand times", "handtid"),
+    "electronic": ("gates", "timing gates", "light gates", "lichtschranke", "lichtschranken", "photocells", "cellules",
+                   "fotocelulas", "celulas", "laser", "fotocellule", "fotoceller", "electronic", "elektronisch"),
+}  # fmt: skip
+RESISTED = {
+    "sled": ("sled", "sleds", "schlitten", "traineau", "trineo", "slade", "slitta", "sled pulls"),
+    "none": ("free", "free runs", "unresisted", "ohne schlitten", "sans traineau", "libre"),
+}
+UNDER_ROOF = {
+    "yes": (
+        "indoor",
+        "indoors",
+        "indoor hall",
+        "halle",
+        "salle",
+        "pista cubierta",
+        "inomhus",
+        "inne",
+        "hall",
+        "indoor track",
+    ),
+    "no": ("outdoor", "outdoors", "draussen", "dehors", "aire libre", "utomhus", "ute", "outside"),
+}
+SITES = {
+    "hamstring": ("hamstring", "hamstrings", "ham", "hammy", "ischio", "ischios", "ischio jambiers", "isquio",
+                  "isquios",
+                  "isquiotibial", "isquiotibiales", "oberschenkelruckseite", "oberschenkel hinten", "ischiocrurali",
+                  "bicipite",
+                  "baksida lar"),
+    "quadriceps": ("quad", "quads", "quadriceps", "oberschenkel vorne", "cuadriceps", "framsida lar"),
+    "adductor": ("adductor", "adductors", "groin", "leiste", "adduktor", "adduktoren", "aine", "ingle", "ljumske",
+                 "inguine",
+                 "aductor", "aductores", "adducteur", "adducteurs"),
+    "calf": ("calf", "wade", "mollet", "gemelo", "pantorrilla", "vad", "polpaccio", "soleus", "gastroc"),
+    "achilles": ("achilles", "achillessehne", "tendon d achille", "aquiles", "achille", "halsena", "tendine d achille"),
+    "ankle": ("ankle", "sprunggelenk", "cheville", "tobillo", "fotled", "caviglia", "knochel"),
+    "foot": ("foot", "fuss", "pied", "pie", "toe", "plantar fascia", "plantar", "fot", "piede", "zeh"),
+    "knee": ("knee", "knie", "genou", "rodilla", "kna", "ginocchio", "patella"),
+    "hip": ("hip", "hufte", "hanche", "cadera", "hoft", "anca"),
+    "back": ("back", "lower back", "rucken", "dos", "espalda", "rygg", "schiena", "lumbar"),
+    "shin": ("shin", "shins", "shin splints", "schienbein", "tibia", "espinilla", "skenben", "periostitis"),
+}  # fmt: skip
+SIDES = {
+    "l": ("l", "left", "links", "linke", "linker", "linkes", "li", "gauche", "g", "izquierda", "izquierdo", "izq",
+          "vanster",
+          "sinistra", "sinistro", "sx", "lt"),
+    "r": ("r", "right", "rechts", "rechte", "rechter", "rechtes", "re", "droite", "droit", "d", "derecha",
+          "derecho", "der",
+          "hoger", "destra", "destro", "dx", "rt"),
+    "both": ("both", "beide", "beidseitig", "les deux", "ambos", "ambas", "bada", "bilateral"),
+}  # fmt: skip
+VOCABULARY = {
+    "start_kind": STARTS, "clock_start": CLOCKS, "timing_kind": TIMINGS, "resistance_kind": RESISTED,
+    "indoor": UNDER_ROOF,
+    "site": SITES, "side": SIDES,
+}  # fmt: skip
+
+
+@lru_cache(maxsize=4096)
+def _folded(words: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(fold(word) for word in words)
+
+
+def word_said(text: str, words: dict[str, tuple[str, ...]]) -> str | None:
+    """Return the one word of a vocabulary that a text says, None where it says none or several."""
+    padded = f" {fold(text)} "
+    found = {word for word, spellings in words.items() for spelling in _folded(spellings) if f" {spelling} " in padded}
+    if len(found) == 1:
+        return found.pop()
+    return None

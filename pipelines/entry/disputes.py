@@ -1,0 +1,107 @@
+"""Files given together that say different things of the same: a conflict told on both sides, not settled by order."""
+
+import dataclasses
+import re
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import polars as pl
+
+from pipelines.home.folder import Home, Say
+from pipelines.intake.passage import Given
+from pipelines.record import loading, opening
+from pipelines.record.merge import PLACE
+from schemas.shape import TableShape, table_shape
+
+MOST_FILES, MOST_BYTES = 40, 4_000_000  # given together, for their values to be set against each other; own choice
+CORRECTED = re.compile(
+    r"[\s_-]*[(\[]?\b(?:corrected|correction|corr|korrigiert|korrektur|corrig[eé]e?|corregid[oa]|corretto|r[aä]ttad)\b[)\]]?",
+    re.I,
+)
+
+
+def base_name(name: str) -> str:
+    """Return a file's name without the word that says it is the corrected one."""
+    return CORRECTED.sub("", name.lower()).strip()
+
+
+def is_correction(name: str) -> bool:
+    """Return whether a file says by its name that it is a corrected one."""
+    return CORRECTED.search(name) is not None
+
+
+def held_of(home: Home, given: Mapping[int, Given], order: Sequence[int], say: Say) -> dict[int, list[dict[str, Any]]]:
+    """Return by file the cells on which files given together disagree: table, sheet, line, column, value, reason.
+
+    Nothing is kept of looking for them. A file that says by its name that it corrects another is in no dispute with it.
+    """
+    files = [place for place in order if not given[place].problem and given[place].kind == "file"]
+    if not 2 <= len(files) <= MOST_FILES or sum(len(given[place].content) for place in files) > MOST_BYTES:
+        return {}
+    frames: dict[str, list[tuple[int, pl.DataFrame]]] = {}
+    with opening.record(home, say, to_look=True) as con:
+        con.execute("begin")
+        try:
+            as_of = opening.last_possible_day(home)
+            for place in files:
+                ready = loading.make_ready(con, given[place], as_of, given[place].options)
+                loading.store_ready(con, None, ready, by="", at=opening.now())
+                for table, frame in (ready.checked.accepted if ready.checked else {}).items():
+                    frames.setdefault(table, []).append((place, frame))
+        finally:
+            con.execute("rollback")
+    found: dict[int, list[dict[str, Any]]] = {}
+    for table, some in frames.items():
+        if len(some) > 1 and table != "athlete":
+            _disputes(table_shape(table), some, {place: given[place].name for place in files}, found)
+    return found
+
+
+def _disputes(
+    shape: TableShape,
+    some: list[tuple[int, pl.DataFrame]],
+    names: dict[int, str],
+    found: dict[int, list[dict[str, Any]]],
+) -> None:
+    """Add the cells of one table that files say differently."""
+    values = [name for name in shape.values if name != "note"]
+    long = []
+    for place, frame in some:
+        here = [name for name in values if name in frame.columns]
+        if not here or not set(shape.key) <= set(frame.columns):
+            continue
+        told = frame.select(*shape.key, *PLACE, *(pl.col(name).cast(pl.String) for name in here))
+        long.append(
+            told.unpivot(here, index=[*shape.key, *PLACE], variable_name="column", value_name="value")
+            .drop_nulls("value")
+            .with_columns(_file=pl.lit(place, pl.Int64), _base=pl.lit(base_name(names[place])))
+        )
+    if len(long) < 2:
+        return
+    every = pl.concat(long, how="vertical_relaxed")
+    at_odds = every.filter(
+        (pl.col("value").n_unique().over([*shape.key, "column"]) > 1)
+        & (pl.col("_base").n_unique().over([*shape.key, "column"]) > 1)
+    )
+    for _, group in at_odds.group_by([*shape.key, "column"], maintain_order=True):
+        said = sorted(
+            f"'{names[row['_file']]}' line {row['source_line']} says {row['value']}"
+            for row in group.iter_rows(named=True)
+        )
+        what = shape.name.replace("_", " ")
+        why = (
+            f"the same {what} stands in two files with different values of {group['column'][0]}: {', '.join(said)}. "
+            "Row set aside. Choose one with 'thirdstep settle'."
+        )
+        for row in group.iter_rows(named=True):
+            cell = {
+                "table": shape.name, "sheet": row["source_sheet"] or "", "line": row["source_line"],
+                "column": row["column"], "value": row["value"], "reason": why,
+                "key": {name: str(row[name]) for name in shape.key},
+            }  # fmt: skip
+            found.setdefault(row["_file"], []).append(cell)
+
+
+def with_held(given: Given, held: list[dict[str, Any]]) -> Given:
+    """Return a source whose disputed cells are held back; they are logged with the load, so a replay does the same."""
+    return dataclasses.replace(given, options=dataclasses.replace(given.options, held=held))

@@ -1,0 +1,121 @@
+"""Files given together: what one leaves open another may settle, and who they name is looked at as one list."""
+
+import dataclasses
+import re
+from collections.abc import Iterator, Mapping
+
+import polars as pl
+
+from pipelines.cells import dates
+from pipelines.intake.passage import Given
+from schemas.intake import LaidOut
+from schemas.shape import table_shape
+from schemas.spelling import fold
+
+MOST_NAMES = 2000  # different names of a file that are looked at
+SLASHED = re.compile(r"\d{1,2}\s*[/-]\s*\d{1,2}\s*[/-]\s*\d{2,4}.*")
+
+
+def settled(given: Mapping[int, Given], known: frozenset[str]) -> dict[int, Given]:
+    """Return files given together with what they settle for each other.
+
+    A '13/9/2026' in one says for all of them that the day stands first, where none says the other; a roster among them
+    tells the others who is who; a name that none of them can place is looked at by all.
+    """
+    made = _with_roster(dict(given), known)
+    order = _order(made)
+    others = _others(made, known)
+    for place, one in made.items():
+        laid = one.laid
+        told = one.options
+        if order is not None:
+            laid = [_in_order(sheet, order) for sheet in laid]
+            open_ = {sheet.layout for sheet in one.laid if sheet.options.date_order is None and _dates_of(sheet)}
+            layouts = {**told.layouts, **{name: {**told.layouts.get(name, {}), "date_order": order} for name in open_}}
+            told = dataclasses.replace(told, layouts=layouts)
+        made[place] = dataclasses.replace(one, laid=laid, options=dataclasses.replace(told, others=others))
+    return made
+
+
+def _in_order(sheet: LaidOut, order: dates.Order) -> LaidOut:
+    if sheet.options.date_order is not None:
+        return sheet
+    return dataclasses.replace(sheet, options=dataclasses.replace(sheet.options, date_order=order))
+
+
+def _dates_of(sheet: LaidOut) -> list[str]:
+    """Return the different texts of a sheet that are days written with slashes or hyphens."""
+    found: dict[str, None] = {}
+    for part in sheet.parts:
+        shape = table_shape(part.table)
+        for name in part.cells:
+            if name in shape.columns and shape.columns[name].dtype == pl.Date and name in part.frame.columns:
+                said = part.frame[name].drop_nulls().unique()
+                found |= dict.fromkeys(
+                    text for text in said.head(MOST_NAMES).to_list() if SLASHED.fullmatch(text.strip())
+                )
+        if part.is_main:
+            break
+    return list(found)
+
+
+def _order(given: Mapping[int, Given]) -> dates.Order | None:
+    """Return the order that some of the files tell by their own days and none contradicts; None where none does."""
+    told = set()
+    for one in given.values():
+        for sheet in one.laid:
+            texts = _dates_of(sheet)
+            order = dates.find_order(texts) if texts else None
+            if order is not None:
+                told.add(order)
+    return told.pop() if len(told) == 1 else None
+
+
+def names_of(sheet: LaidOut) -> Iterator[str]:
+    """Yield the different names of athletes that a sheet writes."""
+    for part in sheet.parts:
+        column = "athlete_id" if "athlete_id" in part.frame.columns else "display_name"
+        if column in part.frame.columns:
+            yield from part.frame[column].drop_nulls().unique().head(MOST_NAMES).to_list()
+            return
+
+
+def _rosters(given: Mapping[int, Given]) -> list[str]:
+    return [
+        name for one in given.values() for sheet in one.laid
+        if any(part.table == "athlete" for part in sheet.parts) for name in names_of(sheet)
+    ]  # fmt: skip
+
+
+def _with_roster(given: dict[int, Given], known: frozenset[str]) -> dict[int, Given]:
+    """Lay out again what was not understood or has people as columns, once a roster among the files tells who
+    there is.
+    """
+    named = frozenset(fold(name) for name in _rosters(given)) - known
+    if not named:
+        return given
+    from pipelines.intake.passage import read_given
+
+    for place, one in given.items():
+        if one.kind != "file" or (
+            one.laid and not any(sheet.facts.get("athlete_id") for sheet in one.laid) and not one.problem
+        ):
+            continue
+        again = read_given(one.name, one.content, one.options, one.kind, known=known | named)
+        given[place] = dataclasses.replace(again, options=one.options)
+    return given
+
+
+def _others(given: Mapping[int, Given], known: frozenset[str]) -> list[str]:
+    """Return the names of all files that are nobody's of the record, the folder's own rosters left out."""
+    listed = {fold(name) for name in _rosters(given)}
+    shared = {word for name in (*listed, *known) for word in name.split() if len(word) > 2}
+    found: dict[str, None] = {}
+    for one in given.values():
+        for sheet in one.laid:
+            for name in names_of(sheet):
+                folded = fold(name)
+                words = {word for word in folded.split() if len(word) > 2}
+                if len(words) > 1 and words & shared and folded not in listed and folded not in known:
+                    found.setdefault(" ".join(name.split()))
+    return sorted(found) if len(found) <= MOST_NAMES else []

@@ -1,0 +1,280 @@
+"""The tables of a sheet: blocks below each other and side by side, headings between rows, groups of columns.
+
+What comes out are plain tables, each with one header and with what its titles say as facts. A line of the sheet may
+give
+rows to several of them. No row of a plain table ever holds cells of two blocks.
+"""
+
+import dataclasses
+from collections.abc import Iterator, Sequence
+
+import polars as pl
+
+from pipelines.cells.dates import is_day
+from pipelines.layouts.evidence import looks_like_name, to_number
+from pipelines.layouts.headings import Heading, read_heading
+from pipelines.layouts.lines import is_comment
+from pipelines.layouts.said import said_by, sex_said
+from schemas.intake import TextTable
+from schemas.reading import Fact
+from schemas.spelling import fold
+
+LONG = 5000  # rows; a longer table is one block, looked at by its first lines alone
+HEADER_LINES = 60  # within which the header stands
+FEWEST_HEADS = 2
+PERSON = {"athlete_id", "display_name", "first_name"}
+GROUP_FACTS = ("date", "start_kind", "resistance_kind", "clock_start", "timing_kind")
+
+Line = tuple[int, list[str]]  # line of the file, cells
+
+
+def heads(cells: Sequence[str]) -> list[Heading | None]:
+    """Return the headings of a row of cells, None where a cell is empty or no heading that is understood."""
+    return [one if text and is_heard(one := read_heading(place, text)) else None for place, text in enumerate(cells)]
+
+
+def is_heard(heading: Heading) -> bool:
+    """Return whether a heading is understood."""
+    told = (heading.gate_m, heading.number, heading.run_no)
+    return bool(heading.names) or bool(heading.loose) or any(one is not None for one in told)
+
+
+def is_header(cells: Sequence[str]) -> bool:
+    """Return whether a row is a header: most of its cells are headings, and none is a value.
+
+    Days, or people, may stand as the headings of columns; a bare number is a heading among gates only.
+    """
+    filled = [text for text in cells if text]
+    if len(filled) < FEWEST_HEADS:
+        return False
+    numbers = [text for text in filled if to_number(text) is not None]
+    days = [text for text in filled if is_day(text)]
+    if any("." in text or "," in text for text in numbers) or (len(set(numbers)) < len(numbers) and numbers):
+        return False
+    heard = [one for one in heads(cells) if one is not None]
+    texts = [one for one in heard if not one.is_bare_number]
+    if days and not (len(days) >= 2 and len(days) + len(texts) >= len(filled)):
+        return False
+    if numbers and not (len(texts) >= 2 and len(numbers) >= 2):
+        return False
+    if len(texts) >= FEWEST_HEADS and 2 * (len(texts) + len(numbers)) >= len(filled):
+        return True
+    people = sum(1 for text in filled if looks_like_name(text))
+    return len(texts) == 1 and (len(days) >= 2 or (bool(set(texts[0].names) & {"date"}) and people >= 2))
+
+
+def blocks_of(table: TextTable) -> list[TextTable]:
+    """Return the plain tables of a sheet; the sheet itself where it is one plain table."""
+    if table.rows.height > LONG or not table.header:
+        return [dataclasses.replace(table, facts=_facts_of_titles(_title_texts(table), {}))]
+    lines = _lines(table)
+    found: list[TextTable] = []
+    for titles, header, rows in _below_each_other(table, lines):
+        for first, last in _side_by_side(header[1], rows):
+            one = _cut(table, titles, header, rows, first, last, is_alone=(first, last) == (0, _width(header, rows)))
+            if one is not None:
+                found += _sections(one)
+    return found or [table]
+
+
+def _title_texts(table: TextTable) -> list[str]:
+    return [" ".join(cell for cell in cells if cell) for _, cells in table.titles]
+
+
+def _lines(table: TextTable) -> list[Line]:
+    made: list[Line] = [(line, list(cells)) for line, cells in table.titles]
+    made.append((table.header_line, list(table.header)))
+    columns = [name for name in table.rows.columns if name != "_line"]
+    for row in table.rows.select("_line", *columns).iter_rows():
+        made.append((row[0], [cell if cell and cell.strip() else "" for cell in row[1:]]))
+    return made
+
+
+def _width(header: Line, rows: Sequence[Line]) -> int:
+    return max(len(header[1]), max((_last(cells) for _, cells in rows), default=0))
+
+
+def _last(cells: Sequence[str]) -> int:
+    return max((place + 1 for place, cell in enumerate(cells) if cell), default=0)
+
+
+def _below_each_other(table: TextTable, lines: list[Line]) -> Iterator[tuple[list[Line], Line, list[Line]]]:
+    """Yield the blocks that stand below each other: their titles, their header, their rows.
+
+    A later line is the header of a new block where it is one by its cells and differs from the one in force, or where
+    it is the same and a title stands right above it.
+    """
+    own = next(i for i, (line, _) in enumerate(lines) if line == table.header_line)
+    start = next((i for i, (_, cells) in enumerate(lines[:HEADER_LINES]) if is_header(cells)), own)
+    if (
+        start < own and own - start == 1 and is_header(lines[own][1])
+    ):  # two rows are one header: the lower is the header
+        start = own
+    begins = [start]
+    for i in range(start + 1, len(lines)):
+        cells = lines[i][1]
+        if i == begins[-1] + 1 or not is_header(cells) or any(to_number(text) is not None for text in cells if text):
+            continue
+        in_force = lines[begins[-1]][1]
+        is_same = [fold(text) for text in cells if text] == [fold(text) for text in in_force if text]
+        if is_same and not _is_title(lines[i - 1][1]):
+            continue
+        begins.append(i)
+    titles = lines[: begins[0]]
+    for number, begin in enumerate(begins):
+        end = begins[number + 1] if number + 1 < len(begins) else len(lines)
+        rows = lines[begin + 1 : end]
+        below: list[Line] = []
+        if number + 1 < len(begins):
+            while rows and _is_title(rows[-1][1]):
+                below.insert(0, rows.pop())
+        yield titles, lines[begin], rows
+        titles = below
+
+
+def _is_title(cells: Sequence[str]) -> bool:
+    said = [cell for cell in cells if cell]
+    return len(said) == 1 and to_number(said[0]) is None and not is_comment(said[0])
+
+
+def _side_by_side(header: list[str], rows: Sequence[Line]) -> list[tuple[int, int]]:
+    """Return the first and last column of the blocks that stand side by side, each with a column of people of its
+    own.
+    """
+    width = _width((0, header), rows)
+    padded = [*header, *[""] * (width - len(header))]
+    people = [i for i, one in enumerate(heads(padded)) if one is not None and set(one.names) & PERSON]
+    full_names = {i for i in people if not {"first_name", "last_name"} & set(read_heading(i, padded[i]).names[:1])}
+    groups = [i for i, text in enumerate(padded) if text and sex_said(text) and _are_names(rows, i)]
+    if len(groups) >= 2 and not people:
+        people, full_names = groups, set(groups)
+    again = [i for i in people if i in full_names]
+    same = {fold(padded[i]) for i in again}
+    gaps = {i for i in range(width) if not padded[i] and not any(i < len(cells) and cells[i] for _, cells in rows)}
+    if len(again) < 2 or not (
+        len(same) < len(again) or len(groups) >= 2 or any(g in gaps for g in range(again[0], again[-1]))
+    ):
+        return [(0, width)]
+    begins: list[int] = []
+    for place in again:
+        begin = place
+        while begin > 0 and begin - 1 not in gaps and (not begins or begin - 1 > begins[-1]):
+            before = padded[begin - 1]
+            if not before or (fold(before) not in {fold(padded[0]), "id", "no", "nr", "#", "datum", "date"}):
+                break
+            if begins and fold(before) not in {fold(text) for text in padded[begins[-1] : begins[-1] + 2]}:
+                break
+            begin -= 1
+        begins.append(begin)
+    begins[0] = 0
+    return [(begin, begins[n + 1] if n + 1 < len(begins) else width) for n, begin in enumerate(begins)]
+
+
+def _are_names(rows: Sequence[Line], place: int) -> bool:
+    said = [cells[place] for _, cells in rows if place < len(cells) and cells[place]]
+    return bool(said) and sum(1 for text in said if looks_like_name(text)) >= 0.8 * len(said)
+
+
+def _cut(
+    table: TextTable, titles: list[Line], header: Line, rows: list[Line], first: int, last: int, *, is_alone: bool
+) -> TextTable | None:
+    """Return the columns of one block as a table of their own, with the lines in which something stands."""
+    names = [" ".join(text.split()) for text in header[1][first:last]]
+    while names and not names[-1]:
+        names.pop()
+    kept = [(line, cells[first:last]) for line, cells in rows if any(cells[first:last])]
+    if not names or not kept:
+        return None
+    facts: dict[str, Fact] = {}
+    own_titles: list[Line] = []
+    for line, cells in titles:
+        filled = [place for place, cell in enumerate(cells) if cell]
+        here = [place for place in filled if first <= place < last]
+        shared = len(filled) == 1 or is_alone or not any(place >= first for place in filled)
+        if here or shared:
+            own = (
+                cells if shared and not here else [cells[place] if place in here else "" for place in range(len(cells))]
+            )
+            own_titles.append((line, own))
+    sex = sex_said(names[0])
+    if sex is not None and _are_names(kept, 0):
+        facts["sex"] = Fact(sex, "header")
+        names[0] = "Name"
+    for _, cells in own_titles:
+        said = next((one for cell in cells if cell and (one := sex_said(cell))), None)
+        if said is not None and not is_alone:
+            facts["sex"] = Fact(said, "title")
+    facts = _facts_of_titles([" ".join(cell for cell in cells if cell) for _, cells in own_titles], facts)
+    above = own_titles[-1][1][first:last] if own_titles else []
+    return _table_of(table, names, header[0], kept, facts, first, above, own_titles)
+
+
+def _table_of(
+    table: TextTable, names: list[str], line: int, rows: Sequence[Line], facts: dict[str, Fact], first: int,
+    above: list[str], titles: Sequence[Line],
+) -> TextTable:  # fmt: skip
+    width = max(len(names), max((_last(cells) for _, cells in rows), default=0))
+    columns: list[list[str | None]] = [[None] * len(rows) for _ in range(width)]
+    for number, (_, cells) in enumerate(rows):
+        for place, cell in enumerate(cells[:width]):
+            if cell:
+                columns[place][number] = cell
+    frame = pl.DataFrame({f"c{n}": pl.Series(column, dtype=pl.String) for n, column in enumerate(columns)})
+    frame = frame.with_columns(pl.Series("_line", [number for number, _ in rows], dtype=pl.Int64))
+    return dataclasses.replace(
+        table, header=names, header_line=line, rows=frame, above=list(above), facts=facts, first_column=first,
+        titles=tuple((number, tuple(cells)) for number, cells in titles),
+    )  # fmt: skip
+
+
+def _facts_of_titles(titles: Sequence[str], facts: dict[str, Fact]) -> dict[str, Fact]:
+    """Return what titles say; the one nearest to the rows counts."""
+    made = dict(facts)
+    for text in titles:
+        made = {**made, **said_by(text, "title")}
+    return made
+
+
+# --- headings between the rows ---------------------------------------------------------------------------------------
+
+
+def _sections(table: TextTable) -> Iterator[TextTable]:
+    """Yield the parts of a block between lines that hold a single cell and say something of the rows below them."""
+    columns = [name for name in table.rows.columns if name != "_line"]
+    said_heads = [one for one in heads(table.header) if one is not None]
+    has_day = any("date" in one.names for one in said_heads)
+    has_person = any(set(one.names) & PERSON for one in said_heads)
+    if len(columns) < FEWEST_HEADS + 1 or table.rows.height > LONG:
+        yield table
+        return
+    cuts: list[tuple[int, dict[str, Fact], Line]] = []
+    for number, row in enumerate(table.rows.iter_rows()):
+        filled = [cell for cell in row[:-1] if cell]
+        if len(filled) != 1 or not row[0] or to_number(filled[0]) is not None or is_comment(filled[0]):
+            continue
+        facts = _section_facts(filled[0], has_day=has_day, has_person=has_person)
+        if facts:
+            cuts.append((number, facts, (row[-1], [filled[0]])))
+    if not cuts or (cuts[-1][0] == table.rows.height - 1 and len(cuts) == 1):
+        yield table
+        return
+    ends = [*(number for number, _, _ in cuts), table.rows.height]
+    if cuts[0][0] > 0:
+        yield dataclasses.replace(table, rows=table.rows.slice(0, cuts[0][0]))
+    for (number, facts, line), end in zip(cuts, ends[1:], strict=True):
+        rows = table.rows.slice(number + 1, end - number - 1)
+        if rows.height:
+            told = (*table.titles, (line[0], tuple(line[1])))
+            yield dataclasses.replace(table, rows=rows, facts={**table.facts, **facts}, titles=told)
+
+
+def _section_facts(text: str, *, has_day: bool, has_person: bool) -> dict[str, Fact]:
+    sex = sex_said(text)
+    if sex is not None:
+        return {"sex": Fact(sex, "line above")}
+    facts = said_by(text, "line above")
+    if has_day:
+        facts.pop("date", None)
+    if not has_person and "date" not in facts and looks_like_name(text) and len(text.split()) >= 2:
+        return {"athlete_id": Fact(text, "line above")}
+    return facts

@@ -1,0 +1,226 @@
+"""Headings weighed against their cells: a name that the cells contradict is dropped, one that only they tell is
+added.
+"""
+
+import dataclasses
+from collections.abc import Sequence
+from functools import cache
+
+import polars as pl
+
+from pipelines.cells.phrases import VOCABULARY, word_said
+from pipelines.cells.spoken import is_known_word, rating_of
+from pipelines.layouts.evidence import Evidence, look
+from pipelines.layouts.headings import Heading
+from pipelines.layouts.said import said_by
+from pipelines.layouts.scales import RATED, said_in
+from pipelines.layouts.sets import holds_sets, is_set_texts
+from schemas.intake import TextTable
+from schemas.shape import all_shapes
+from schemas.spelling import fold
+
+PEOPLE = ("athlete_id", "display_name", "first_name", "last_name")
+COUNTS = ("session_no", "rep_no", "step_no", "set_no", "trial_no", "plan_no", "set_count", "place", "rung_no")
+FRAMES = ("contact_frame", "toeoff_frame")
+TEXTS = (
+    "note",
+    "mechanism",
+    "call",
+    "work_done",
+    "squad",
+    "surface",
+    "footwear",
+    "pain_site",
+    "decided_by",
+    "signed_by",
+)
+SERIAL_DAYS = (30_000, 60_000)  # day numbers of spreadsheets for the years 1982 to 2064
+HALF, MOST = 0.5, 0.8
+PHRASED = ("start_kind", "clock_start", "timing_kind", "resistance_kind")
+
+
+@cache
+def kinds() -> dict[str, str]:
+    """Return what each record column holds: number, whole, day, yes_no, words or text."""
+    found: dict[str, str] = {"date": "day", "set_text": "text", "from_m": "number", "set_effort": "number"}
+    for shape in all_shapes().values():
+        for name, column in shape.columns.items():
+            dtype = str(column.dtype).split("(", maxsplit=1)[0]
+            kind = {"Float64": "number", "Int64": "whole", "Date": "day", "Boolean": "yes_no"}.get(dtype, "text")
+            found.setdefault(name, "words" if kind == "text" and column.words else kind)
+    return found | dict.fromkeys(FRAMES, "whole") | {"set_count": "whole"}
+
+
+@cache
+def words_of(name: str) -> tuple[str, ...]:
+    """Return the words that a column may hold, in whatever table."""
+    every = [shape.columns[name].words for shape in all_shapes().values() if name in shape.columns]
+    return tuple(dict.fromkeys(word for words in every for word in words))
+
+
+def fits(name: str, seen: Evidence) -> bool:  # noqa: PLR0911, PLR0912 - one for each kind of column
+    """Return whether the cells of a column can be what a name of it says."""
+    if seen.is_empty:
+        return True
+    kind = kinds().get(name, "text")
+    if name in PEOPLE:
+        return seen.days < 0.3 and (seen.words >= HALF or seen.known > 0.3)
+    if kind == "day":
+        serial = seen.numbers >= MOST and SERIAL_DAYS[0] < seen.least and seen.most < SERIAL_DAYS[1]
+        return seen.days >= 0.4 or serial
+    if name in RATED:
+        rated = sum(1 for text in seen.texts if rating_of(text) is not None)
+        return seen.measures >= HALF or rated >= HALF * len(seen.texts) or (seen.words >= MOST and seen.distinct <= 9)
+    if name in COUNTS:
+        return seen.numbers >= HALF and seen.whole >= MOST and seen.least >= 0 and seen.most <= 300
+    if name in FRAMES:
+        return seen.numbers >= HALF and seen.whole >= 0.95
+    if name == "reps":
+        return seen.measures >= 0.3 or any(holds_sets(text) for text in seen.texts)
+    if name == "load_kg":
+        return seen.measures >= 0.3 or any("kg" in text.lower() for text in seen.texts) or seen.words >= HALF
+    if name == "set_text":
+        return any(holds_sets(text) for text in seen.texts)
+    if name == "exercise":
+        return seen.words >= 0.3
+    if kind in ("number", "whole"):
+        return seen.measures >= 0.3 and seen.days < HALF
+    if kind == "yes_no":
+        return True
+    if kind == "words":
+        known = sum(1 for text in seen.texts if is_known_word(text, name, words_of(name)))
+        phrased = sum(1 for text in seen.texts if name in VOCABULARY and word_said(text, VOCABULARY[name]))
+        if name == "kind":
+            return seen.words >= 0.3 or known > 0
+        return max(known, phrased) >= 0.3 * len(seen.texts)
+    if name == "event":
+        return True
+    return not (seen.days >= MOST)
+
+
+def by_their_cells(
+    headings: Sequence[Heading], table: TextTable, known: frozenset[str]
+) -> tuple[list[Heading], dict[int, Evidence]]:
+    """Return the headings with the names their cells allow, and what the cells are, by place."""
+    seen = {one.place: look(table.rows[f"c{one.place}"], known) for one in headings}
+    made = [_weighed(one, seen[one.place]) for one in headings]
+    made = _sets(made, table.rows)
+    if not any(set(one.names) & set(PEOPLE) for one in made):
+        made = _people_by_cells(made, seen, first=min((one.place for one in made), default=0))
+    if not any("date" in one.names or set(one.names) & {"checked_on", "session_date", "onset_on"} for one in made):
+        free = [one for one in made if not one.names and one.gate_m is None and seen[one.place].days >= MOST]
+        if len(free) == 1:
+            made = [dataclasses.replace(one, names=("date",)) if one is free[0] else one for one in made]
+    return _sides(made, table), seen
+
+
+def _weighed(one: Heading, seen: Evidence) -> Heading:  # noqa: PLR0911 - one for each kind of heading
+    if "site" in one.names and not one.is_exact and not seen.is_empty:
+        named = sum(1 for text in seen.texts if word_said(text, VOCABULARY["site"]))
+        known = sum(1 for text in seen.texts if is_known_word(text, "site", words_of("site")))
+        if named >= 0.3 * len(seen.texts) and known < named:
+            return dataclasses.replace(one, names=(), loose=(), phrases=("site", "side"))
+    if one.gate_m is not None or one.run_no is not None:
+        is_time = seen.is_empty or seen.measures + seen.lists >= 0.3 or seen.filled <= 3
+        return one if is_time else dataclasses.replace(one, gate_m=None, from_m=None, run_no=None, names=())
+    if one.number is not None and one.names[:1] == ("set_no",):
+        return dataclasses.replace(one, names=("set_text",))
+    if "sleep_h" in one.names and not one.is_exact and _is_rated_sleep(one, seen):
+        return dataclasses.replace(one, names=("sleep_quality",), loose=())
+    loose = tuple(name for name in one.loose if fits(name, seen))
+    if one.is_exact and one.names and fits(one.names[0], seen):
+        others = tuple(name for name in one.names[1:] if fits(name, seen))
+        return dataclasses.replace(one, names=(one.names[0], *others), loose=loose)
+    names = tuple(name for name in one.names if fits(name, seen))
+    phrases = _phrases(seen) if not set(names) & set(PHRASED) or len(names) != 1 else ()
+    if phrases and not any(name in PEOPLE or name == "kind" for name in names):
+        kept = tuple(name for name in names if name in PHRASED and name in phrases)
+        return dataclasses.replace(one, names=kept[:1], loose=(), phrases=phrases, is_exact=False)
+    return dataclasses.replace(one, names=names, loose=loose, is_exact=one.is_exact and names[:1] == one.names[:1])
+
+
+def _is_rated_sleep(one: Heading, seen: Evidence) -> bool:
+    """Return whether a column 'Sleep' is rated, not counted in hours: it names a scale, or no night is so short."""
+    words = set(fold(one.text).split())
+    if one.unit is not None or words & {
+        "h",
+        "hours",
+        "hour",
+        "hrs",
+        "stunden",
+        "heures",
+        "horas",
+        "ore",
+        "timmar",
+        "dauer",
+    }:
+        return False
+    said = said_in(one.text, "high")
+    if said.most is not None and said.most <= 10:
+        return True
+    rated = sum(1 for text in seen.texts if rating_of(text) is not None)
+    if seen.texts and rated >= HALF * len(seen.texts):
+        return True
+    return seen.numbers >= MOST and seen.whole == 1.0 and (seen.most <= 5 or seen.least < 3)
+
+
+def _phrases(seen: Evidence) -> tuple[str, ...]:
+    """Return which columns of a run a column of short texts says something of: 'laser, blocks', 'from gun'."""
+    if seen.is_empty or seen.distinct > 40:
+        return ()
+    every = len(seen.texts)
+    found = []
+    for name in PHRASED:
+        said = sum(1 for text in seen.texts if word_said(text, VOCABULARY[name]))
+        if said and said >= 0.4 * every:
+            found.append(name)
+    return tuple(found)
+
+
+def _sets(headings: list[Heading], rows: pl.DataFrame) -> list[Heading]:
+    """Take a column whose cells say '3x5 @ 100 kg' for the sets of a gym log, whatever stands above it."""
+    if any("set_text" in one.names for one in headings):
+        return headings
+    free = [
+        one for one in headings
+        if one.number is None and one.gate_m is None
+        and (not one.names or one.names[0] in ("set_count", "kind", "note"))
+    ]  # fmt: skip
+    found = next((one for one in free if is_set_texts(rows[f"c{one.place}"])), None)
+    return [dataclasses.replace(one, names=("set_text",)) if one is found else one for one in headings]
+
+
+def _people_by_cells(headings: list[Heading], seen: dict[int, Evidence], first: int) -> list[Heading]:
+    """Take a column for the athletes whose cells are known people, or the first column where it holds only names."""
+
+    def may_be(one: Heading) -> bool:
+        free = not one.names and one.gate_m is None and one.number is None and one.run_no is None
+        cells = seen[one.place]
+        return free and (cells.known >= HALF or (one.place == first and cells.names >= MOST and cells.days == 0))
+
+    found = max((one for one in headings if may_be(one)), key=lambda one: seen[one.place].known, default=None)
+    return [dataclasses.replace(one, names=("athlete_id", "display_name")) if one is found else one for one in headings]
+
+
+def _sides(headings: list[Heading], table: TextTable) -> list[Heading]:
+    """Name two columns 'L' and 'R' by what the title says of them."""
+    left = [one for one in headings if fold(one.text) in ("l", "left", "links", "gauche", "izq", "sx", "g")]
+    right = [one for one in headings if fold(one.text) in ("r", "right", "rechts", "droite", "der", "dx", "d", "re")]
+    title = fold(" ".join(cell for _, cells in table.titles for cell in cells) + f" {table.sheet} {table.source}")
+    if len(left) != 1 or len(right) != 1 or left[0].names[:1] not in ((), ("step_length_m",)):
+        return headings
+    is_ham = any(word in title for word in ("hamstring", "ischio", "isquio", "oberschenkel", "baksida"))
+    force = any(word in title for word in ("force", "kraft", "fuerza", "nordic", "ecc", "newton"))
+    if not is_ham or force:
+        return headings
+    names = {left[0].place: "hamstring_tightness_l", right[0].place: "hamstring_tightness_r"}
+    return [dataclasses.replace(one, names=(names[one.place],)) if one.place in names else one for one in headings]
+
+
+def said_by_headings(headings: Sequence[Heading]) -> dict[str, str]:
+    """Return what headings of people or values say besides: a column of names under 'Block' says the start."""
+    found: dict[str, str] = {}
+    for one in headings:
+        if set(one.names) & set(PEOPLE) and fold(one.text) not in ("name", "names"):
+            found |= {name: fact.text for name, fact in said_by(one.text, "header").items() if name in PHRASED}
+    return found

@@ -1,0 +1,219 @@
+"""A reading obeyed: the cells of a plain table moved under the columns of the record. Nothing is decided here."""
+
+import dataclasses
+from collections.abc import Sequence
+from typing import Literal
+
+import polars as pl
+
+from pipelines.layouts.headings import Heading, read_heading
+from pipelines.layouts.lines import named_lines
+from pipelines.layouts.match import Match, targets_of
+from pipelines.layouts.parts import PartMaker, Source
+from pipelines.layouts.propose import facts_of
+from pipelines.layouts.sheet_shape import SheetShape, from_block
+from pipelines.layouts.side_by_side import MEASURES, Measures, Runs, measure_parts, run_parts
+from pipelines.layouts.wide import numbered_parts, outcome_of, race_outcome_of, wide_parts
+from schemas.intake import NAMED_SCHEMA, Cells, LaidOut, LayoutOptions, Part, Question, TextTable, fingerprint
+from schemas.reading import Block, Fact
+from schemas.shape import table_shape
+from schemas.spelling import fold
+
+# Words of headers in languages that write the day first, and English ones; common practice, no source.
+DAY_FIRST_WORDS = {
+    "datum", "lauf", "zeit", "schlaf", "dauer", "anstrengung", "kraft", "ubung", "satze", "gewicht", "tag",
+    "muskelkater",
+    "einheit", "strecke", "prenom", "nom", "depart", "essai", "duree", "seance", "temps", "poids", "sommeil",
+    "observations",
+    "fecha", "atleta", "nombre", "salida", "tipo", "duracion", "esfuerzo", "peso", "tiempo", "prueba", "sueno", "marca",
+    "giorno", "nome", "stanchezza", "sonno", "indolenzimento", "durata", "sforzo", "namn", "dag", "tid", "lopp", "vikt",
+    "jour", "athlet", "sportler", "data", "geburtsdatum", "geschlecht", "naissance", "dormido", "cansancio", "agujetas",
+    "courbatures", "ejercicio", "series", "charge", "exercice", "carga", "naam", "gewichten",
+}  # fmt: skip
+ENGLISH_WORDS = {
+    "day",
+    "time",
+    "run",
+    "sleep",
+    "duration",
+    "minutes",
+    "weight",
+    "mood",
+    "soreness",
+    "notes",
+    "load",
+    "exercise",
+    "trial",
+    "event",
+    "mark",
+    "the",
+    "your",
+    "how",
+    "timestamp",
+    "lift",
+    "who",
+    "tired",
+    "height",
+}
+SAID = ("title", "sheet name", "file name", "line above", "row above", "header")  # facts that each file says anew
+
+
+def obey(table: TextTable, block: Block, options: LayoutOptions, questions: Sequence[Question] = ()) -> LaidOut:
+    """Move the cells of a plain table to record tables as a block of a reading says."""
+    answers = options.of(fingerprint(table.header))
+    sheet = from_block(block)
+    facts = _facts(table, block, answers)
+    sheet = dataclasses.replace(sheet, match=dataclasses.replace(sheet.match, given=frozenset(facts)))
+    maker = PartMaker(table.rows, sheet.match, facts, sheet.phrased, answers.words)
+    named = _named(table, sheet)
+    parts = _parts(maker, sheet, table)
+    if sheet.tests and sheet.shape != "long":
+        parts += _test_parts(maker, sheet.tests)
+    parts += [_other_part(maker, one) for one in sheet.others]
+    if "from_m" in {column for _, column in sheet.match.columns} and not answers.split_times:
+        answers = dataclasses.replace(answers, split_times=_way_of(table, sheet.match))
+    if not answers.date_order and speaks_day_first(table.header):
+        answers = dataclasses.replace(answers, date_order="day")
+    return LaidOut(
+        source=table.source,
+        sheet=table.sheet,
+        header=table.header,
+        rows=table.rows,
+        parts=[part for part in parts if part.cells],
+        named=named,
+        options=answers,
+        is_canonical=block.shape == "own",
+        day_zero=table.day_zero,
+        ignored=[one.text for one in sheet.match.ignored],
+        block=block,
+        asked=tuple(questions),
+        facts=facts,
+        year=table_year(table, facts),
+    )
+
+
+def speaks_day_first(header: Sequence[str]) -> bool:
+    """Return whether headers are in a language whose dates never put the month first: two words of it and none
+    English.
+    """
+    words = {word for text in header for word in fold(text).split()}
+    return len(words & DAY_FIRST_WORDS) >= 2 and not words & ENGLISH_WORDS
+
+
+def table_year(table: TextTable, facts: dict[str, Fact]) -> int | None:
+    """Return the one year that titles, sheet and file name give, for days without one."""
+    from pipelines.layouts.said import find_year
+
+    titles = [" ".join(cell for cell in cells if cell) for _, cells in table.titles]
+    return find_year([*titles, table.sheet, table.source])
+
+
+def _facts(table: TextTable, block: Block, answers: LayoutOptions) -> dict[str, Fact]:
+    """Return the facts of a block: what titles and names say is read from this file, the rest stands in the reading."""
+    now = facts_of(table, answers) if any(fact.place in (*SAID, "answer") for fact in block.facts.values()) else {}
+    made: dict[str, Fact] = {}
+    for name, fact in block.facts.items():
+        if fact.place == "header" or (fact.place not in SAID and fact.text):
+            made[name] = fact
+        elif name in now:
+            made[name] = now[name]
+        else:
+            made[name] = Fact("", "answer") if name in ("date", "athlete_id") else fact
+    return {name: fact for name, fact in made.items() if fact.text or name in ("date", "athlete_id")}
+
+
+def _parts(maker: PartMaker, sheet: SheetShape, table: TextTable) -> list[Part]:
+    match = sheet.match
+    if sheet.shape == "measures" and sheet.named_by is not None:
+        place = f"c{sheet.named_by.place}"
+        texts = table.rows[place].drop_nulls().unique().to_list()
+        read = {text: read_heading(sheet.named_by.place, text) for text in texts}
+        known = {text: one for text, one in read.items() if set(one.names) & set(MEASURES)}
+        return measure_parts(maker, Measures(match, sheet.named_by, known, dict(sorted(sheet.steps.items()))))
+    if sheet.shape == "runs":
+        return run_parts(maker, Runs(match, dict(sorted(sheet.runs.items())), sheet.distance))
+    if sheet.shape == "gates":
+        return wide_parts(maker, sheet.gates, dict(sorted(sheet.numbered.items())))
+    if sheet.shape == "numbered":
+        numbered = {number: dict(columns) for number, columns in sorted(sheet.numbered.items())}
+        return numbered_parts(maker, match, sheet.numbered_table, numbered)
+    if sheet.shape == "tests":
+        return maker.implied(["body_measure"])
+    return _long_parts(maker, match)
+
+
+def _long_parts(maker: PartMaker, match: Match) -> list[Part]:
+    time = match.of("split").get("elapsed_s") if match.main == "split" else None
+    ended = outcome_of(maker, [f"c{time.place}"]) if time is not None else {}
+    implied = maker.implied(targets_of(table_shape(match.main))[1:], {"rep": ended})
+    if match.main == "lift_set":
+        return [*maker.lift_sets(), *implied]
+    ended_race = race_outcome_of(maker) if match.main == "race_result" else {}
+    return [maker.make(match.main, {**maker.values(match.main), **ended_race}), *implied]
+
+
+def _test_parts(maker: PartMaker, tests: Sequence[Heading]) -> list[Part]:
+    """Return a part for each column of a test: 'CMJ (cm)', 'Ecc ham L (N)'; columns of one test are one row."""
+    groups: dict[tuple[str, tuple[tuple[str, str], ...], int | None], list[Heading]] = {}
+    for one in tests:
+        table = "force_test" if one.names[0] == "peak_force_n" else "jump_test"
+        groups.setdefault((table, one.at, one.number), []).append(one)
+    parts = []
+    for (table, at, number), some in groups.items():
+        said = {name: Source(pl.lit(word), Cells(some[0].text, "", None, True)) for name, word in at}
+        if table == "force_test" and "side" not in said:
+            said["side"] = Source(pl.lit("both"), Cells(some[0].text, "", None, True))
+        if number is not None:
+            said["trial_no"] = Source(pl.lit(str(number)), Cells("trial_no", "", None, True))
+        values = {one.names[0]: maker.of(one, one.names[0]) for one in some}
+        parts.append(maker.make(table, {**said, **values}, is_main=False))
+    return parts
+
+
+def _other_part(maker: PartMaker, one: Heading) -> Part:
+    """Return the part of a column that no table has: its header is what was measured."""
+    what = Source(pl.lit(one.text), Cells(one.text, "", None, True))
+    said = {"what": what, "value": Source(pl.col(f"c{one.place}"), Cells(one.text, f"c{one.place}"))}
+    if one.unit:
+        said["unit"] = Source(pl.lit(one.unit), Cells(one.text, ""))
+    return maker.make("other_measure", said, is_main=False)
+
+
+def _way_of(table: TextTable, match: Match) -> Literal["cumulative", "segment"]:
+    """Return whether times with the place they are counted from are since the start or for each stretch."""
+    column = next(one for (_, name), one in match.columns.items() if name == "from_m")
+    starts = table.rows[f"c{column.place}"].drop_nulls().str.replace(",", ".").str.extract(r"(\d+(?:\.\d+)?)")
+    return "segment" if bool((starts.cast(pl.Float64, strict=False) > 0).any()) else "cumulative"
+
+
+def _named(table: TextTable, sheet: SheetShape) -> pl.DataFrame:
+    match = sheet.match
+    name: Heading | None = match.first_name or match.of(match.main).get("athlete_id")
+    name = name or match.of(match.main).get("display_name")
+    named = named_lines(
+        table.rows,
+        table.header,
+        f"c{name.place}" if name is not None else None,
+        is_text_file=not table.sheet and not table.first_column and not table.turned,
+        needs_more=match.main != "athlete",
+    )
+    start = _starts(table, match)
+    return named if start is None else pl.concat([named, start]).unique("_row", keep="first", maintain_order=True)
+
+
+def _starts(table: TextTable, match: Match) -> pl.DataFrame | None:
+    """Return the rows of a long sheet that are the gate at 0 m at 0 s: there the clock starts, and nothing is
+    measured.
+    """
+    of = match.of("split")
+    if match.main != "split" or "distance_m" not in of or "elapsed_s" not in of:
+        return None
+    zero = r"^0+(?:[.,]0*)?\s*(?:m|s)?$"
+    both = [pl.col(f"c{of[name].place}").str.contains(zero).fill_null(False) for name in ("distance_m", "elapsed_s")]
+    rows = table.rows.with_row_index("_row").filter(pl.all_horizontal(both))
+    if rows.is_empty():
+        return None
+    why = "this is the gate at 0 m, where the clock starts: nothing is measured there. Row set aside. Nothing to do."
+    return rows.select(
+        "_row", column=pl.lit(of["elapsed_s"].text), value=pl.col(f"c{of['elapsed_s'].place}"), reason=pl.lit(why)
+    ).cast(NAMED_SCHEMA)  # type: ignore[arg-type]

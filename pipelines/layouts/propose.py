@@ -1,0 +1,309 @@
+"""A reading proposed: cells first, then headers, then titles, sheet and file name. Certain, or asked."""
+
+import dataclasses
+import re
+from collections.abc import Sequence
+
+from pipelines.layouts import scales
+from pipelines.layouts.by_cells import by_their_cells, said_by_headings
+from pipelines.layouts.evidence import Evidence, looks_like_name
+from pipelines.layouts.headings import Heading, read_heading, read_test
+from pipelines.layouts.match import PROVENANCE, RUN_TABLES, Match, assign, match_canonical, match_long
+from pipelines.layouts.questions import about_columns, about_day, about_scale, about_who, about_words
+from pipelines.layouts.said import distances_in, said_by
+from pipelines.layouts.sheet_shape import SheetShape, as_block
+from pipelines.layouts.side_by_side import match_measures, match_runs
+from pipelines.layouts.turning import value_heading
+from pipelines.layouts.wide import match_gates, match_numbered
+from schemas.intake import LayoutOptions, Question, TextTable, fingerprint
+from schemas.reading import NOT_USED, Block, Fact, Scale
+from schemas.shape import table_shape
+from schemas.spelling import fold
+
+OTHER = "other_measure"
+SEVERAL_DISTANCES_M = 45.0  # distances up to here are gates of a run and no events; common practice, no source
+RACE_WORDS = {"champs", "championship", "championships", "race", "races", "results", "result", "meet", "competition",
+              "wettkampf", "meisterschaft", "meisterschaften", "bestenliste", "resultats", "competicion",
+              "resultados", "gara",
+              "gare", "tavling", "comp", "pbs", "pb"}  # fmt: skip
+RACES_M = {60.0, 80.0, 100.0, 150.0, 200.0, 300.0, 400.0}
+EFFORT_OF_TEN = (5.0, 10.0)  # the greatest effort seen, for a scale of ten that is not named to be believed
+LEAST_BORG = 6.0
+WORDY = 4  # words; a cell with so many is a sentence
+LONGEST_TEXT, SAMPLE_ROWS = 500, 40  # lines of a file that may be a text, and those looked at; own choice
+Proposal = tuple[Block, list[Question]]
+
+
+def propose(  # noqa: PLR0912, PLR0915 - one for each shape
+    table: TextTable, options: LayoutOptions, known: frozenset[str], *, is_trial: bool = False
+) -> Proposal | str:
+    """Propose what a plain table is; a sentence saying why not where it is not understood.
+
+    ``is_trial`` says that only the header is tried, on the first rows.
+    """
+    headings = [
+        read_heading(place, text)
+        for place, text in enumerate(table.header)
+        if f"c{place}" in table.rows.columns and text.lower() not in PROVENANCE and (text or place == 0)
+    ]
+    if not any(one.text for one in headings):
+        return "the headers are empty."
+    if _is_prose(table):
+        return "it is a text in sentences and no table: type in what counts of it."
+    answers = options.of(fingerprint(table.header))
+    facts = facts_of(table, answers)
+    own = match_canonical([one for one in headings if one.text], table.source, table.sheet)
+    if own is not None:
+        iso = facts.get("date")
+        return as_block(SheetShape("own", own), table, {"date": iso} if iso and iso.place == "answer" else {}, {}), []
+    headings = _as_told(headings, answers)
+    headings, seen = by_their_cells(headings, table, known)
+    headings = [one for one in headings if one.text or one.names]
+    facts |= {k: Fact(v, "header") for k, v in said_by_headings(headings).items() if k not in facts}
+    headings = _with_test_of_title(headings, table)
+    zero = [one for one in headings if one.gate_m == 0]
+    told = [one for one in headings if one not in zero and one.names not in ((NOT_USED,), (OTHER,))]
+    if zero and all(seen[one.place].most == 0 for one in zero):
+        facts.setdefault("clock_start", Fact("first_gate", "header"))
+    given = frozenset(facts)
+    found = _shape(told, table, seen, given)
+    if found is None and "date" not in given:
+        found = _shape(told, table, seen, given | {"date"})
+        if found is not None:
+            facts["date"] = Fact("", "answer")
+    if found is None and "athlete_id" not in given:
+        more = given | {"athlete_id"} | ({"date"} if "date" not in given else set())
+        found = _shape(told, table, seen, given | {"athlete_id"}) or _shape(told, table, seen, more)
+        if found is not None and found.match.main in ("session", "plan") and (_has_day(found.match) or "date" in given):
+            facts["athlete_id"] = Fact("", "answer")
+            if "date" not in given and not _has_day(found.match):
+                facts["date"] = Fact("", "answer")
+        else:
+            found = None
+    if found is None:
+        return _why_not(told, table, given)
+    others = [one for one in headings if one.names == (OTHER,)]
+    found = dataclasses.replace(found, zero=zero, others=others)
+    if found.match.main == "race_result" and "event" not in found.match.of("race_result"):
+        timed = found.match.of("race_result")["time_s"]
+        facts["event"] = Fact(dict(timed.at)["event"], "header")
+    if found.match.main == "athlete" and found.match.of("body_measure") and "date" not in facts:
+        facts["date"] = Fact("", "answer")
+    if found.shape != "runs" and not (found.match.main in ("split", "rep") and not found.gates):
+        facts.pop("distance_m", None)
+    questions: list[Question] = []
+    found, scaled = _with_scales(found, table, answers, seen)
+    if not is_trial:
+        questions += scaled
+        if "date" in facts and not facts["date"].text:
+            questions.append(about_day(table, found.match.main))
+        if "athlete_id" in facts and not facts["athlete_id"].text:
+            questions.append(about_who(table))
+        questions += about_columns(table, found, seen)
+    return as_block(found, table, dict(facts), {}), questions
+
+
+def _is_prose(table: TextTable) -> bool:
+    """Return whether a file is a text in sentences, cut at its commas."""
+    if table.sheet or table.rows.height > LONGEST_TEXT:
+        return False
+    cells = [cell for row in table.rows.drop("_line").head(SAMPLE_ROWS).iter_rows() for cell in row if cell]
+    wordy = sum(1 for cell in [*table.header, *cells] if len(cell.split()) >= WORDY)
+    return bool(cells) and wordy >= 0.4 * len([*(h for h in table.header if h), *cells]) and not any(
+        read_heading(0, text).names for text in table.header if text and len(text.split()) < WORDY
+    )  # fmt: skip
+
+
+def facts_of(table: TextTable, answers: LayoutOptions) -> dict[str, Fact]:
+    """Return what file name, sheet name and titles say of all rows, what was answered on top of them."""
+    stem = re.sub(r"\.[A-Za-z0-9]{1,5}$", "", table.source.rsplit("/", maxsplit=1)[-1])
+    facts = {**said_by(stem, "file name", is_file=True), **said_by(table.sheet, "sheet name"), **table.facts}
+    titles = [" ".join(cell for cell in cells if cell) for _, cells in reversed(table.titles)]
+    for text in (*titles, table.sheet, stem):
+        distances = distances_in(text)
+        if len(distances) == 1:
+            facts.setdefault("distance_m", Fact(distances[0], "title"))
+            break
+    if "athlete_id" not in facts and _is_person(table.sheet):
+        facts["athlete_id"] = Fact(table.sheet, "sheet name")
+    place = f"{table.source} › {table.sheet}" if table.sheet else table.source
+    if place in answers.days:
+        facts["date"] = Fact(answers.days[place], "answer")
+    return facts
+
+
+def _is_person(sheet: str) -> bool:
+    words = sheet.split()
+    return looks_like_name(sheet) and len(words) >= 2 and all(word[0].isupper() for word in words) and not any(
+        read_heading(0, text).names for text in (sheet, *words)
+    )  # fmt: skip
+
+
+def _as_told(headings: list[Heading], answers: LayoutOptions) -> list[Heading]:
+    """Return headings as the coach said what a column is."""
+    made = []
+    for one in headings:
+        answer = answers.columns.get(one.text)
+        said = answer if answer in (NOT_USED, OTHER) else (answer or "").rsplit(".", maxsplit=1)[-1]
+        made.append(Heading(one.place, one.text, (said,), one.unit) if said else one)
+    return made
+
+
+def _with_test_of_title(headings: list[Heading], table: TextTable) -> list[Heading]:
+    """Return columns of trials ('1', 'Trial 2') as those of the test that the title names, where it names one."""
+    trials = [one for one in headings if one.run_no is not None and one.gate_m is None]
+    values = [one for one in headings if one.text == "value" and not one.names]
+    if not trials and not values:
+        return headings
+    named = value_heading(table)
+    test = read_test(0, named) if named else None
+    if test is None:
+        return headings
+    return [
+        dataclasses.replace(test, place=one.place, text=one.text, number=one.run_no)
+        if one in trials or one in values else one
+        for one in headings
+    ]  # fmt: skip
+
+
+def _has_day(match: Match) -> bool:
+    date = table_shape(match.main).date
+    return date is not None and (match.main, date) in match.columns
+
+
+def _shape(  # noqa: PLR0911 - one for each shape
+    headings: Sequence[Heading], table: TextTable, seen: dict[int, Evidence], given: frozenset[str]
+) -> SheetShape | None:
+    """Return how a table is laid out, given what its titles say; None where something is missing."""
+    tests = [one for one in headings if one.at]
+    plain = [one for one in headings if not one.at]
+    phrased = {name: one for one in plain for name in one.phrases}
+    flies = [one for one in plain if one.is_fly]
+    spoken = [one for one in plain if not one.phrases or one.names]
+    measures = match_measures(spoken, table.rows, given=given)
+    if measures is not None and not measures.match.missing():
+        return SheetShape("measures", measures.match, named_by=measures.named_by, steps=measures.steps, phrased=phrased)
+    if flies:
+        spoken = _flies_as_runs(spoken)
+    runs = match_runs(spoken, given=given)
+    if runs is not None and not runs.match.missing():
+        return SheetShape("runs", runs.match, runs=runs.runs, distance=runs.distance, tests=tests, phrased=phrased)
+    race = _as_race(spoken, table, seen, given)
+    if race is not None:
+        return race
+    gates = match_gates(spoken, given=given - {"distance_m"})
+    if gates is not None and not gates[0].missing():
+        steps = {number: columns for number, columns in gates[2].items() if columns}
+        return SheetShape("gates", gates[0], gates=gates[1], numbered=steps, numbered_table="step", tests=tests,
+                          phrased=phrased)  # fmt: skip
+    numbered = match_numbered(spoken, given=given)
+    if numbered is not None and not numbered[0].missing():
+        return SheetShape("numbered", numbered[0], numbered=numbered[2], numbered_table=numbered[1], tests=tests,
+                          phrased=phrased)  # fmt: skip
+    rest = [one for one in spoken if one.gate_m is None and one.number is None and one.run_no is None]
+    given = given | (set(phrased) & {"site", "side"})
+    if tests:
+        main = "jump_test" if tests[0].names[0] != "peak_force_n" else "force_test"
+        match = assign(main, (main, *RUN_TABLES[3:]), rest, given=given | {"test"})
+        lacks = [name for name in match.missing() if name not in ("test", "side", "peak_force_n", "trial_no")]
+        if not lacks:
+            return SheetShape("tests", match, tests=tests, phrased=phrased)
+    used = rest if gates is None else [*rest, *(one for one in spoken if one.gate_m is not None)]
+    long = match_long(used if gates is not None else rest, table.source, table.sheet, given=given)
+    if isinstance(long, Match) and not (gates is not None and long.main in ("athlete", "body_measure", "checkin")):
+        return SheetShape("long", long, phrased=phrased)
+    return None
+
+
+def _flies_as_runs(headings: Sequence[Heading]) -> list[Heading]:
+    """Return flying runs as runs of their own beside the first."""
+    made = []
+    number = 1 if any(one.gate_m is not None and not one.is_fly for one in headings) else 0
+    for one in headings:
+        if one.is_fly:
+            number += 1
+            made.append(dataclasses.replace(one, run_no=number))
+        elif one.gate_m is not None and one.run_no is None:
+            made.append(dataclasses.replace(one, run_no=1))
+        else:
+            made.append(one)
+    return made
+
+
+def _as_race(
+    headings: Sequence[Heading], table: TextTable, seen: dict[int, Evidence], given: frozenset[str]
+) -> SheetShape | None:
+    """Return a sheet with one column '100 m' of a file that is named after a race as its results."""
+    gates = [one for one in headings if one.gate_m is not None and one.run_no is None]
+    words = set(fold(f"{table.source} {table.sheet} {' '.join(c for _, cells in table.titles for c in cells)}").split())
+    if len(gates) != 1 or gates[0].gate_m not in RACES_M or not words & RACE_WORDS:
+        return None
+    rest = [one for one in headings if one is not gates[0]]
+    timed = dataclasses.replace(gates[0], names=("time_s",), at=(("event", f"{gates[0].gate_m:g}"),))
+    match = assign("race_result", ("race_result",), [*rest, timed], given=given | {"event"})
+    return None if match.missing() else SheetShape("long", match)
+
+
+def _with_scales(
+    found: SheetShape, table: TextTable, answers: LayoutOptions, seen: dict[int, Evidence]
+) -> tuple[SheetShape, list[Question]]:
+    """Give ratings their scale: the one answered, else the one that header, title or a sister column says; or ask."""
+    rated = {key: one for key, one in found.match.columns.items() if key[1] in scales.RATED and not one.is_exact}
+    rated |= {key: one for key, one in found.match.columns.items() if key[1] in scales.RATED and one.is_exact}
+    if not rated:
+        return found, []
+    titles = " ".join(cell for _, cells in table.titles for cell in cells if cell)
+    said = {key: scales.read_scale(one.text, key[1], titles) for key, one in rated.items()}
+    questions = []
+    for key, one in rated.items():
+        cells = seen.get(one.place)
+        answer = answers.scales.get(one.text)
+        scale = as_scale(answer) if answer else scales.with_sisters(said[key], list(said.values())).scale
+        if scale is None and key[1] in scales.EFFORTS and cells is not None and _is_of_ten(one, cells):
+            scale = Scale(0, 10, "high")
+        if cells is not None:
+            questions += about_words(table, one, key[1], cells, answers)
+        only_words = cells is not None and cells.words >= 0.95 and cells.filled > 0
+        if scale is None and not only_words and cells is not None and cells.filled:
+            questions.append(about_scale(table, one, said[key], cells))
+        found.match.columns[key] = dataclasses.replace(one, scale=scale, is_exact=False)
+    return found, questions
+
+
+def _is_of_ten(one: Heading, cells: Evidence) -> bool:
+    """Return whether efforts can only be of a scale of ten: written '7/10', or rising above 5 and beginning below 6."""
+    words = set(fold(one.text).split())
+    if cells.of_ten > 0.5 or words & {"cr10", "srpe"}:
+        return True
+    low, high = EFFORT_OF_TEN
+    return low < cells.most <= high and cells.least < LEAST_BORG
+
+
+def as_scale(told: str) -> Scale | None:
+    """Return a scale from an answer: '1 to 5, 5 is good'; None where it is none."""
+    match = re.fullmatch(
+        r"\s*(-?\d+(?:\.\d+)?)\s*(?:to|-|bis)\s*(-?\d+(?:\.\d+)?)\s*,?\s*(-?\d+(?:\.\d+)?)\s*(?:is good)?\s*", told
+    )
+    if match is None or float(match[1]) >= float(match[2]) or float(match[3]) not in (float(match[1]), float(match[2])):
+        return None
+    return Scale(float(match[1]), float(match[2]), "high" if float(match[3]) == float(match[2]) else "low")
+
+
+def table_title(table: str) -> str:
+    """Return the name of a table as a coach would say it."""
+    from schemas.records import RECORDS
+
+    return str((RECORDS[table].Config.metadata or {}).get("title", table)).lower()
+
+
+def _why_not(headings: Sequence[Heading], table: TextTable, given: frozenset[str]) -> str:
+    """Say what a table lacks to be understood."""
+    gates = match_gates(list(headings), given=given)
+    rest = [one for one in headings if one.gate_m is None and one.number is None]
+    long = match_long(rest, table.source, table.sheet, given=given)
+    tried = gates[0] if gates is not None else long[0] if isinstance(long, list) and long else None
+    if tried is None:
+        shown = ", ".join(f"'{text}'" for text in table.header[:8])
+        return f"the headers {shown} do not say what the table holds."
+    missing = ", ".join(tried.missing())
+    return f"it looks like {table_title(tried.main)}, but no header names {missing or 'a value'}."

@@ -1,0 +1,134 @@
+"""What titles, sheet names and file names say of all rows below them: the day, the start, the clock, distances, who."""
+
+import re
+from collections.abc import Iterable
+
+from pipelines.cells.dates import is_day, month_of, weekday_of
+from pipelines.cells.phrases import VOCABULARY, word_said
+from schemas.reading import Fact
+from schemas.spelling import fold
+
+MONTH = r"[^\W\d_]{3,10}\.?"
+WEEKDAY = r"(?:[^\W\d_]{2,10}\.?,?\s+)?"
+DAYS = tuple(
+    re.compile(one, re.I)
+    for one in (
+        r"(?<!\d)(?:19|20)\d\d[-./_]\d{1,2}[-./_]\d{1,2}(?!\d)",
+        r"(?<![\d.,])\d{1,2}\s?[./-]\s?\d{1,2}\s?[./-]\s?(?:20)?\d\d(?!\d|\s*(?:m|yd|s)\b)",
+        rf"{WEEKDAY}(?<!\d)\d{{1,2}}(?:\.|st|nd|rd|th|er|º)?\s+(?:de\s+|of\s+)?{MONTH}(?:,?\s+(?:de\s+|del\s+)?(?:20)\d\d)(?!\d)",
+        rf"(?<![^\W\d_]){MONTH}\s+\d{{1,2}}(?:st|nd|rd|th)?,?\s+20\d\d(?!\d)",
+        r"(?<!\d)(?:19|20)\d\d(?:0[1-9]|1[0-2])(?:0[1-9]|[12]\d|3[01])(?!\d)",
+        rf"{WEEKDAY}(?<!\d)\d{{1,2}}(?:\.|st|nd|rd|th|er|º)?\s+(?:de\s+|of\s+)?{MONTH}(?![^\W\d_])",
+        rf"(?<![^\W\d_]){MONTH}\s+\d{{1,2}}(?:st|nd|rd|th)?(?!\d|[.,/:]\d|\s*(?:m|x|sec|s|min)\b)",
+        r"(?<![\d.,])\d{1,2}\.\s?\d{1,2}\.(?!\d)",
+    )
+)
+YEAR = re.compile(r"(?<!\d)(20\d\d)(?!\d)")
+YEARS = re.compile(r"(?<!\d)20\d\d\s*[-/–]\s*(?:20)?\d\d(?!\d)")
+OFFSET = re.compile(
+    r"(\d+(?:[.,]\d+)?)\s*(m|cm)\.?\s*(?:behind|hinter|back\b|derri[eè]re|en arri[eè]re"
+    r"|detr[aá]s|por detr[aá]s|bakom|dietro"
+    r"|before the first|vor der|in front of the first gate|achter)",
+    re.I,
+)
+FIRST_GATE_AT = re.compile(r"first gate (?:is |stands )?(?:at )?(\d+[.,]\d+)\s*m\b", re.I)
+RATE = re.compile(
+    r"(?<!\d)(\d{2,4})\s*(?:fps|hz|frames?/s|frames? (?:a|per) second|bilder/s|bilder pro|bilder je|b/s|images/s|i/s|"
+    r"im[aá]genes/s|fotogramas|cuadros|rutor/s)",
+    re.I,
+)
+DISTANCES = re.compile(
+    r"(?<![\d.,/])(\d{1,3}(?:[.,]\d)?(?:\s*(?:[/+&,]|and|und|et|y|och|e)\s*\d{1,3}(?![.,]\d))*)"
+    r"\s*-?\s*(m|mts?|metres?|meters?|metros?|yd|yds|yards?)(?![a-z])",
+    re.I,
+)
+MASS = re.compile(r"(\d{1,3}(?:[.,]\d)?)\s*(kg|lb|lbs)\b", re.I)
+
+SEXES = {
+    "f": ("women", "woman", "girls", "ladies", "female", "frauen", "damen", "madchen", "weiblich", "femmes",
+          "filles", "dames",
+          "mujeres", "chicas", "femenino", "donne", "ragazze", "damer", "kvinnor", "tjejer", "w", "f", "feminin"),
+    "m": ("men", "man", "boys", "male", "herren", "manner", "jungen", "mannlich", "hommes", "garcons", "hombres",
+          "chicos",
+          "masculino", "uomini", "ragazzi", "herrar", "man", "killar", "m", "masculin"),
+}  # fmt: skip
+
+
+def find_day(text: str) -> str | None:
+    """Return the part of a text that is a day, the one with a year first; None where there is none."""
+    plain = re.sub(r"(?<=\d)_(?=\d)", "-", text).replace("_", " ")
+    taken: list[tuple[int, int]] = []
+    found: list[str] = []
+    for pattern in DAYS:
+        for match in pattern.finditer(plain):
+            apart = all(match.end() <= begin or match.start() >= end for begin, end in taken)
+            if apart and (one := _day_of(match[0])) is not None:
+                taken.append(match.span())
+                found.append(one)
+    if found:
+        return found[0] if len(set(found)) == 1 else None
+    compact = re.search(r"(?<!\d)(?:19|20)\d{6}(?!\d)", plain)
+    return compact[0] if compact and is_day(f"{compact[0][:4]}-{compact[0][4:6]}-{compact[0][6:]}") else None
+
+
+def _day_of(part: str) -> str | None:
+    """Return a part of a text as the day it is, without a word before it that is no weekday."""
+    weekday, rest = weekday_of(part.strip(" ,"))
+    words = part.strip(" ,").split(maxsplit=1)
+    if weekday is None and len(words) > 1 and words[0][0].isalpha() and month_of(words[0]) is None:
+        rest = words[1]
+    elif weekday is not None:
+        rest = part.strip(" ,")
+    return rest if is_day(rest.replace(" ", "") if re.fullmatch(r"[\d\s./-]+", rest) else rest) else None
+
+
+def find_year(texts: Iterable[str]) -> int | None:
+    """Return the one year that some texts name, None where they name none or several, or a season of two."""
+    found: set[int] = set()
+    for text in texts:
+        if YEARS.search(text):
+            return None
+        found |= {int(match) for match in YEAR.findall(text)}
+    return found.pop() if len(found) == 1 else None
+
+
+def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:
+    """Return what a text says of all rows: 'date' and record columns of runs, sessions and steps, each as a fact."""
+    found: dict[str, Fact] = {}
+    day = find_day(text)
+    if day is not None:
+        found["date"] = Fact(day, place)
+    for column, words in VOCABULARY.items():
+        if column in ("site", "side"):
+            continue
+        word = word_said(text, words)
+        if word is not None and not (is_file and column == "indoor"):
+            found[column] = Fact(word, place)
+    offset = OFFSET.search(text)
+    at_gate = FIRST_GATE_AT.search(text)
+    if offset is not None and float(offset[1].replace(",", ".")) <= (3 if offset[2].lower() == "m" else 300):
+        found["gate_offset_m"] = Fact(f"{offset[1]} {offset[2].lower()}", place)
+    elif at_gate is not None:
+        found["gate_offset_m"] = Fact(f"{at_gate[1]} m", place)
+    rate = RATE.search(text)
+    if rate is not None:
+        found["frame_rate_hz"] = Fact(rate[1], place)
+    if found.get("resistance_kind", Fact("", "")).text == "sled" and (mass := MASS.search(text)):
+        found["resistance_load_kg"] = Fact(f"{mass[1]} {mass[2]}", place)
+    return found
+
+
+def distances_in(text: str) -> list[str]:
+    """Return the distances a title names as headings of gates: '10/20/30 m' gives '10 m', '20 m', '30 m'."""
+    without = OFFSET.sub(" ", FIRST_GATE_AT.sub(" ", text))
+    found: list[str] = []
+    for match in DISTANCES.finditer(without):
+        unit = "yd" if match[2].lower().startswith("y") else "m"
+        found += [f"{one.strip()} {unit}" for one in re.split(r"[/+&,]|[a-z]+", match[1], flags=re.I)]
+    return list(dict.fromkeys(found))
+
+
+def sex_said(text: str) -> str | None:
+    """Return whose heading a text is: 'f' for women, 'm' for men, None for anything else."""
+    said = fold(text)
+    return next((sex for sex, words in SEXES.items() if said in words and len(said) > 1), None)

@@ -1,0 +1,189 @@
+"""Rating scales: their ends and which end is good, as far as a header, a title or a sister column says it."""
+
+import re
+from dataclasses import dataclass
+
+from pipelines.cells.ratings import EFFORTS, NONE_TO_TEN, RATED
+from schemas.reading import Good, Scale
+from schemas.spelling import fold
+
+__all__ = ["EFFORTS", "RATED", "SaidScale", "quantity_of", "read_scale", "said_in", "with_sisters"]
+
+RANGE = re.compile(
+    r"(?<![\d.,])(\d{1,3})\s*(?:-|–|—|\bto\b|\bbis\b|\bà\b|\ba\b|\bau\b|\btill\b|\.\.|→)\s*(\d{1,3})(?!\d|[.,]\d)", re.I
+)
+OF_MOST = re.compile(r"(?:/|\bof\b|\bout of\b|\bvon\b|\bsur\b|\bsu\b|\bav\b)\s*(\d{1,3})\b", re.I)
+END = re.compile(r"(?<![\d.,])(\d{1,3})\s*(?:=|:|\(|–|-|is|ist|means)?\s*([^\W\d_][^\d,;:()\[\]=–]*)", re.I)
+
+# What a header asks for: of these, more is worse or better. All of it is common practice, no source.
+EVILS = (
+    "sore", "soreness", "muskelkater", "courbatures", "courbature", "agujetas", "indolenzimento", "doms", "fatigue",
+    "tired",
+    "tiredness", "mudigkeit", "mude", "ermudung", "stanchezza", "fatiga", "cansancio", "stress", "stresslevel",
+    "estres",
+    "pain", "schmerz", "schmerzen", "douleur", "dolor", "dolore", "tight", "tightness", "tension", "tensione", "ziehen",
+    "gene", "raideur", "verspannung", "fest", "trotthet", "traningsvark", "stel", "stiff", "stiffness", "ache", "aches",
+    "exhaustion", "spierpijn", "vermoeidheid", "moe", "rigidita", "rigidez", "dor", "cansaco", "trott", "harte",
+)  # fmt: skip
+GOODS = (
+    "fresh", "freshness", "energy", "energie", "energia", "frische", "mood", "stimmung", "laune", "humeur", "umore",
+    "humor",
+    "animo", "quality", "qualitat", "qualite", "calidad", "qualita", "qualidade", "kvalitet", "calm", "recovery",
+    "erholung",
+    "recuperation", "readiness", "motivation", "how well", "how good", "how did you sleep", "wie war der schlaf",
+    "forme",
+    "schlafqualitat", "wie hast du geschlafen", "wie gut", "humor", "humeur", "sinnesstamning", "recovered", "sleep",
+)  # fmt: skip
+NONE_OF_IT = (
+    "none", "nothing", "not at all", "nichts", "kein", "keine", "keiner", "gar nicht", "gar keiner", "gar kein", "rien",
+    "aucun", "aucune", "pas du tout", "pas", "nada", "ninguno", "ninguna", "niente", "per niente", "nulla", "nullo",
+    "inga",
+    "ingen", "ingenting", "no", "not", "min", "minimum", "low", "lowest", "niedrig", "sans", "sin", "zero", "never",
+    "least",
+    "nessuno", "nessuna", "geen", "nenhum", "nenhuma",
+)  # fmt: skip
+MUCH_OF_IT = (
+    "very", "extreme", "extremely", "a lot", "lots", "max", "maximum", "maximal", "severe", "sehr", "sehr stark",
+    "stark",
+    "starkes", "extrem", "tres", "beaucoup", "fort", "forte", "mucho", "mucha", "muy", "molto", "maximo", "massimo",
+    "high",
+    "highest", "hoch", "mycket", "full", "unbearable", "most", "intense", "veel", "erg", "muito",
+)  # fmt: skip
+GOOD_WORDS = (
+    "fresh", "great", "good", "excellent", "best", "relaxed", "rested", "perfect", "super", "gut", "sehr gut",
+    "ausgeruht",
+    "entspannt", "frisch", "voll da", "fit", "riposato", "riposata", "ottima", "ottimo", "bien", "repose", "reposee",
+    "detendu", "descansado", "descansada", "excelente", "bueno", "buena", "bon", "bonne", "calm", "happy", "well",
+    "amazing",
+    "toll", "bra", "utvilad", "buono", "buona", "eccellente", "fantastic", "loose", "locker", "fine", "genial", "top",
+    "energetic", "full of energy", "full energy", "ready", "optimal", "goed", "uitgerust", "otimo", "otima", "bom",
+    "boa",
+)  # fmt: skip
+BAD_WORDS = (
+    "wrecked", "exhausted", "bad", "awful", "terrible", "poor", "worst", "tired", "worn out", "destroyed", "dead",
+    "schlecht",
+    "kaputt", "mude", "erschopft", "pessima", "pessimo", "distrutto", "distrutta", "mauvais", "mauvaise", "epuise",
+    "epuisee",
+    "malo", "mala", "agotado", "agotada", "stressed", "horrible", "hardly", "cannot", "can t", "cant", "miserable",
+    "dalig",
+    "slut", "terribile", "sad", "knackered", "smashed", "drained", "low energy", "muy mal", "mal", "stiff", "awful",
+    "gestresst", "stresse", "pesimo", "pesima", "slecht", "kapot", "uitgeput", "utmattad", "shattered",
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class SaidScale:
+    """What is said of a scale; null where it is not said."""
+
+    least: float | None = None
+    most: float | None = None
+    good: Good | None = None
+
+    @property
+    def scale(self) -> Scale | None:
+        """The scale, where all of it is said."""
+        if self.least is None or self.most is None or self.good is None or self.least >= self.most:
+            return None
+        return Scale(self.least, self.most, self.good)
+
+
+def _has(words: str, some: tuple[str, ...]) -> bool:
+    padded = f" {words} "
+    return any(f" {one} " in padded for one in some)
+
+
+def quantity_of(header: str, column: str) -> Good | None:
+    """Return which end of what a header asks for is good: 'low' for soreness, 'high' for freshness, None if unsaid."""
+    bare = fold(END.sub(" ", re.sub(r"[(\[].*?[)\]]", " ", header)))
+    evil, good = _has(bare, EVILS), _has(bare, GOODS)
+    if column in NONE_TO_TEN:
+        return "low"
+    if evil != good:
+        return "low" if evil else "high"
+    if column in ("sleep_quality", "mood"):
+        return "high"
+    return "low" if column in ("soreness", "stress") and evil else None
+
+
+def _is_good(words: str, quantity: Good | None) -> bool | None:  # noqa: PLR0911
+    """Return whether an end described so is the good one."""
+    said = fold(words)
+    if _has(said, NONE_OF_IT):
+        rest = " ".join(word for word in said.split() if word not in NONE_OF_IT)
+        if _has(rest, GOOD_WORDS) and not _has(rest, EVILS):
+            return False
+        if _has(rest, BAD_WORDS) or _has(rest, EVILS):
+            return True
+        return None if quantity is None else quantity == "low"
+    if _has(said, GOOD_WORDS):
+        return True
+    if _has(said, BAD_WORDS) or _has(said, EVILS):
+        return False
+    if _has(said, GOODS):
+        return True
+    if _has(said, MUCH_OF_IT):
+        return None if quantity is None else quantity == "high"
+    return None
+
+
+def said_in(text: str, quantity: Good | None) -> SaidScale:
+    """Return what a text says of a scale: '1 = none, 5 = very', '0-10 (10 = sehr stark)', 'from 1 (bad) to 5
+    (good)'.
+    """
+    least: float | None = None
+    most: float | None = None
+    good: Good | None = None
+    between = RANGE.search(text)
+    if between and int(between[1]) < int(between[2]):
+        least, most = float(between[1]), float(between[2])
+    ends = [(float(match[1]), match[2]) for match in END.finditer(text) if fold(match[2])]
+    marked = [(value, _is_good(words, quantity)) for value, words in ends]
+    values = sorted({value for value, _ in ends})
+    if least is None and len(values) >= 2:
+        least, most = values[0], values[-1]
+    if most is None and least is None:
+        top = OF_MOST.search(text)
+        most = float(top[1]) if top else (values[-1] if len(values) == 1 and values[0] >= 3 else None)
+        least = values[0] if len(values) == 1 and values[0] <= 1 else None
+    votes: set[Good] = set()
+    for value, is_good in marked:
+        if is_good is None:
+            continue
+        if value in (most, least) and value == most:
+            votes.add("high" if is_good else "low")
+        elif value == least:
+            votes.add("low" if is_good else "high")
+    if len(votes) == 1:
+        good = votes.pop()
+    return SaidScale(least, most, good)
+
+
+def read_scale(header: str, column: str, titles: str = "") -> SaidScale:
+    """Return what header and titles say of the scale of a column, the header first."""
+    quantity = quantity_of(header, column)
+    own = said_in(header, quantity)
+    if own.least is None and own.most is None and titles:
+        own = said_in(titles, quantity)
+    # A quality is rated upwards wherever ends are given without words; how sore or tired one is, both ways are in use.
+    good = own.good or ("high" if quantity == "high" and column not in EFFORTS else None)
+    if column in NONE_TO_TEN and good is None:  # 'tightness 0-10': 0 is none
+        good = "low" if own.least == 0 else None
+    if column in EFFORTS:
+        good = "high"
+    return SaidScale(own.least, own.most, good)
+
+
+def with_sisters(one: SaidScale, others: list[SaidScale]) -> SaidScale:
+    """Return a scale with the end it leaves open from sister columns that name the same other end."""
+    if one.scale is not None or (one.least is None and one.most is None):
+        return one
+    same = {
+        (other.least, other.most)
+        for other in others
+        if other.least is not None and other.most is not None and (one.least in (None, other.least))
+        and (one.most in (None, other.most))
+    }  # fmt: skip
+    if len(same) != 1:
+        return one
+    least, most = same.pop()
+    return SaidScale(least, most, one.good)

@@ -1,0 +1,248 @@
+"""Tables whose columns are what should be rows: people, days, groups of gates, several times in one cell."""
+
+import dataclasses
+import datetime as dt
+import re
+from collections.abc import Sequence
+
+import polars as pl
+
+from pipelines.cells.dates import WEEKDAY_STEMS, is_day, read_date
+from pipelines.layouts.blocks import GROUP_FACTS, PERSON, heads, is_heard
+from pipelines.layouts.evidence import TIMES, look, looks_like_name
+from pipelines.layouts.headings import read_heading, read_test
+from pipelines.layouts.said import distances_in, said_by
+from pipelines.layouts.sets import exercises_apart
+from schemas.intake import TextTable
+from schemas.reading import Fact
+from schemas.spelling import fold
+
+FEWEST_TURNED = 2
+
+
+def turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:
+    """Return a table with its rows as rows: one for each group of columns, or itself."""
+    table = _exercises_apart(_weekdays_as_days(_filled_down(_lists_apart(table))))
+    groups = _by_groups(table)
+    if groups:
+        return groups
+    return [_days_down(table) or _people_down(table, known) or table]
+
+
+def _filled_down(table: TextTable) -> TextTable:
+    """Return a table in which an empty cell for the athlete or the day is what stands above it, where that is the
+    habit.
+
+    It is where the first row has one, and every row without one has values of its own.
+    """
+    if table.rows.height > 5000 or table.rows.height < 3:
+        return table
+    filled = []
+    rows = table.rows
+    for place, one in enumerate(heads(table.header)):
+        name = f"c{place}"
+        if one is None or name not in rows.columns or not set(one.names) & {*PERSON, "date"}:
+            continue
+        column = rows[name]
+        gaps = column.null_count()
+        if not gaps or column[0] is None or gaps < 0.25 * rows.height:
+            continue
+        others = [other for other in rows.columns if other not in (name, "_line")]
+        full = rows.filter(pl.col(name).is_null()).select(pl.sum_horizontal(pl.col(o).is_not_null() for o in others))
+        if full.to_series().min() >= 2:  # type: ignore[operator]
+            filled.append(place)
+            rows = rows.with_columns(pl.col(name).fill_null(strategy="forward"))
+    return dataclasses.replace(table, rows=rows, filled_down=tuple(filled)) if filled else table
+
+
+def _weekdays_as_days(table: TextTable) -> TextTable:
+    """Return a table whose column of weekdays alone is one of days, where a title says the week's day."""
+    fact = table.facts.get("date")
+    if fact is None:
+        return table
+    read = read_date(fact.text, None, dt.date.max.replace(year=2100), ahead=True)[0]
+    for place, text in enumerate(table.header):
+        name = f"c{place}"
+        if not text or name not in table.rows.columns:
+            continue
+        said = table.rows[name].drop_nulls().unique().to_list()
+        days = {one: WEEKDAY_STEMS.get(fold(one)) for one in said}
+        if read is None or len(said) < 2 or any(day is None for day in days.values()):
+            continue
+        monday = read - dt.timedelta(days=read.weekday())
+        meant = {one: (monday + dt.timedelta(days=day or 0)).isoformat() for one, day in days.items()}
+        rows = table.rows.with_columns(pl.col(name).replace(meant))
+        facts = {key: one for key, one in table.facts.items() if key != "date"}
+        return dataclasses.replace(table, rows=rows, facts=facts)
+    return table
+
+
+def _exercises_apart(table: TextTable) -> TextTable:
+    """Return a table with a row for each exercise where a cell names several with their sets."""
+    if any(one is not None and "exercise" in one.names for one in heads(table.header)) or table.rows.height > 20_000:
+        return table
+    for place, text in enumerate(table.header):
+        name = f"c{place}"
+        if not text or name not in table.rows.columns:
+            continue
+        cells = table.rows[name].to_list()
+        apart = [exercises_apart(cell) if cell else None for cell in cells]
+        if sum(1 for one in apart if one) < 0.6 * max(1, sum(1 for cell in cells if cell)):
+            continue
+        width = len(table.header)
+        listed = [one or [(None, cell)] for one, cell in zip(apart, cells, strict=True)]  # type: ignore[list-item]
+        rows = table.rows.with_columns(
+            pl.Series(f"c{width}", [[a for a, _ in one] for one in listed], dtype=pl.List(pl.String)),
+            pl.Series(name, [[b for _, b in one] for one in listed], dtype=pl.List(pl.String)),
+        ).explode(f"c{width}", name)
+        order = [*(f"c{n}" for n in range(width + 1) if f"c{n}" in rows.columns), "_line"]
+        return dataclasses.replace(
+            table, header=[*table.header, "Exercise"], rows=rows.select(order), turned="exercises"
+        )
+    return table
+
+
+def _by_groups(table: TextTable) -> list[TextTable]:
+    """Return a table for each group of columns where a row above the header says what a group is: days, kinds of
+    start.
+    """
+    above = [*table.above, *[""] * (len(table.header) - len(table.above))][: len(table.header)]
+    marks: list[tuple[int, dict[str, Fact]]] = []
+    for place, text in enumerate(above):
+        facts = {name: fact for name, fact in said_by(text, "row above").items() if name in GROUP_FACTS} if text else {}
+        if facts:
+            marks.append((place, facts))
+    said = [tuple(sorted((name, fact.text) for name, fact in facts.items())) for _, facts in marks]
+    if len(marks) < FEWEST_TURNED or len(set(said)) < len(said):
+        return []
+    first = marks[0][0]
+    ends = [*(place for place, _ in marks[1:]), len(table.header)]
+    names = [
+        [fold(text) for text in table.header[place:end] if text] for (place, _), end in zip(marks, ends, strict=True)
+    ]
+    if first == 0 or not all(set(one) & set(names[0]) for one in names):
+        return []
+    made = []
+    for (place, facts), end in zip(marks, ends, strict=True):
+        columns = [*range(first), *range(place, end)]
+        rows = table.rows.select(
+            *(pl.col(f"c{old}").alias(f"c{new}") for new, old in enumerate(columns) if f"c{old}" in table.rows.columns),
+            "_line",
+        )
+        values = [f"c{new}" for new in range(first, len(columns)) if f"c{new}" in rows.columns]
+        rows = rows.filter(pl.any_horizontal(pl.col(values).is_not_null())) if values else rows
+        header = [table.header[old] for old in columns]
+        if rows.height:
+            kept = {name: fact for name, fact in table.facts.items() if name not in facts}
+            made.append(
+                dataclasses.replace(table, header=header, rows=rows, facts={**kept, **facts}, above=[], turned="groups")
+            )
+    return made
+
+
+def value_heading(table: TextTable) -> str | None:
+    """Return the heading of what stands below days or people, from the title, the sheet and the file; None if
+    unsaid.
+    """
+    texts = [" ".join(cell for cell in cells if cell) for _, cells in reversed(table.titles)]
+    for text in (*texts, table.sheet, re.sub(r"\.[A-Za-z0-9]+$", "", table.source)):
+        distances = distances_in(text)
+        if len(distances) == 1:
+            return distances[0]
+        words = fold(text).split()
+        for size in (3, 2, 1):
+            for begin in range(len(words) - size + 1):
+                test = read_test(0, " ".join(words[begin : begin + size]))
+                if test is not None:
+                    unit = re.search(r"\((cm|m|mm|in|n|kg|s|ms)\)", text, re.I)
+                    return f"{' '.join(words[begin : begin + size])}{f' ({unit[1]})' if unit else ''}"
+        if texts and text == texts[0] and is_heard(read_heading(0, text)):
+            return text
+    return None
+
+
+def _days_down(table: TextTable) -> TextTable | None:
+    """Return a table with a row for each athlete and day where days stand as columns."""
+    days = [place for place, text in enumerate(table.header) if text and is_day(text)]
+    others = [place for place in range(len(table.header)) if place not in days and table.header[place]]
+    if len(days) < FEWEST_TURNED or len(others) > max(3, len(days)):
+        return None
+    return _down(table, others, days, "Date", "days")
+
+
+def _people_down(table: TextTable, known: frozenset[str]) -> TextTable | None:
+    """Return a table with a row for each day and athlete where people stand as columns."""
+    said = heads(table.header)
+    if any(one is not None and set(one.names) & PERSON for one in said):
+        return None
+    people = []
+    for place, text in enumerate(table.header):
+        if not text or f"c{place}" not in table.rows.columns:
+            continue
+        is_known = fold(text) in known or " ".join(sorted(fold(text).split())) in known
+        is_unheard = said[place] is None and looks_like_name(text)
+        if (is_known or is_unheard) and look(table.rows[f"c{place}"]).is_numeric:
+            people.append(place)
+    others = [place for place in range(len(table.header)) if place not in people and table.header[place]]
+    has_day = any(said[place] is not None and "date" in said[place].names for place in others)  # type: ignore[union-attr]
+    sure = sum(1 for place in people if fold(table.header[place]) in known or len(table.header[place].split()) >= 2)
+    if len(people) < FEWEST_TURNED or not has_day or sure < FEWEST_TURNED or len(others) > 3:
+        return None
+    return _down(table, others, people, "Name", "athletes")
+
+
+def _down(table: TextTable, others: Sequence[int], turned_: Sequence[int], heading: str, what: str) -> TextTable:
+    value = value_heading(table) or "value"
+    parts = []
+    for order, place in enumerate(turned_):
+        if f"c{place}" not in table.rows.columns:
+            continue
+        parts.append(
+            table.rows.select(
+                *(pl.col(f"c{old}").alias(f"c{new}") for new, old in enumerate(others)),
+                pl.lit(table.header[place]).alias(f"c{len(others)}"),
+                pl.col(f"c{place}").alias(f"c{len(others) + 1}"),
+                "_line",
+                _order=pl.int_range(pl.len()) * len(turned_) + order,
+            ).filter(pl.col(f"c{len(others) + 1}").is_not_null())
+        )
+    rows = pl.concat(parts).sort("_order").drop("_order")
+    header = [*(table.header[place] for place in others), heading, value]
+    return dataclasses.replace(table, header=header, rows=rows, above=[], turned=what)
+
+
+def _lists_apart(table: TextTable) -> TextTable:
+    """Return a table in which cells like '1.88/3.12/4.26' are a column each, where header or title name the
+    distances.
+    """
+    listed = [
+        place for place, text in enumerate(table.header)
+        if f"c{place}" in table.rows.columns and text and look(table.rows[f"c{place}"]).lists >= 0.5
+    ]  # fmt: skip
+    if not listed or table.rows.height > 20_000:
+        return table
+    titles = [" ".join(cell for cell in cells if cell) for _, cells in reversed(table.titles)]
+    header: list[str] = []
+    columns: list[pl.Expr] = []
+    for place, text in enumerate(table.header):
+        source = pl.col(f"c{place}") if f"c{place}" in table.rows.columns else pl.lit(None, pl.String)
+        gates = next(
+            (found for one in (text, *titles, table.sheet, table.source) if len(found := distances_in(one)) >= 2), None
+        )
+        if place not in listed or gates is None:
+            columns.append(source.alias(f"c{len(header)}"))
+            header.append(text)
+            continue
+        cells = table.rows[f"c{place}"].to_list()
+        apart = [
+            re.split(r"\s*[/|;]\s*", cell.strip()) if cell and TIMES.fullmatch(cell.strip()) else None for cell in cells
+        ]
+        run = re.sub(r"\s*\d{1,3}(?:\s*/\s*\d{1,3})+\s*m?", "", text).strip()
+        for number, gate in enumerate(gates):
+            told = [
+                one[number] if one is not None and len(one) == len(gates) else cell if number == 0 else None
+                for one, cell in zip(apart, cells, strict=True)
+            ]
+            columns.append(pl.lit(pl.Series(told, dtype=pl.String)).alias(f"c{len(header)}"))
+            header.append(f"{run} {gate}" if run and fold(run) not in ("times", "zeiten", "temps") else gate)
+    return dataclasses.replace(table, header=header, rows=table.rows.select(*columns, "_line"))

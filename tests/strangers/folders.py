@@ -1,0 +1,46 @@
+"""Folders of strangers, each loaded into a home of its own: as it is, and with the answers its key gives."""
+
+import json
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from pipelines import flow
+from pipelines.home.folder import Home as HomeFolder
+from schemas.intake import SQUAD, LayoutOptions
+
+ODD = Path(__file__).parent / "odd"
+KEY: dict[str, dict[str, Any]] = {
+    one["case"]: one for one in json.loads((ODD / "key.json").read_text(encoding="utf-8"))
+}
+NICKNAMES: dict[str, dict[str, str]] = {  # what the key's coach says of names that are not plain
+    "nicknames_with_roster": {"Bex": "rebecca-allardyce", "Spud": "callum-netherby", "Mo": "mohamed-tarrant"},
+    "two_same_first_names": {"Lena": "lena-brandau"},
+}
+
+
+def people_of(key: Mapping[str, Any]) -> list[str]:
+    """Return the names of the athletes of a folder."""
+    return sorted({fact["athlete"] for fact in key["facts"] if fact.get("athlete") not in (None, "squad")})
+
+
+def answers_of(key: Mapping[str, Any]) -> LayoutOptions:
+    """Return what the coach of a folder answers: who is who, the year, the scales nothing says."""
+    scales = {}
+    for fact in key["facts"]:
+        scale = fact.get("scale")
+        if fact.get("sure") == "question" and isinstance(scale, dict) and fact.get("header"):
+            good = scale["to"] if (scale.get("good") or "high") == "high" else scale["from"]
+            scales[fact["header"]] = f"{scale['from']} to {scale['to']}, {good} is good"
+    return LayoutOptions(year="last", scales=scales, who="everybody", layouts={SQUAD: {"athletes": _names(key)}})
+
+
+def _names(key: Mapping[str, Any]) -> dict[str, str]:
+    return {**dict.fromkeys(people_of(key), "new"), **NICKNAMES.get(str(key["case"]), {})}
+
+
+def load(home: HomeFolder, case: str, *, answered: bool) -> list[flow.Outcome]:
+    """Load a folder; names of new people are answered either way, as an empty home knows nobody."""
+    key = KEY[case]
+    options = answers_of(key) if answered else LayoutOptions(layouts={SQUAD: {"athletes": _names(key)}})
+    return flow.load(home, [ODD / key["folder"]], by="coach", options=options, derive_after=False)
