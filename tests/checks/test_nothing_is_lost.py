@@ -45,7 +45,6 @@ def test_every_row_is_accepted_or_set_aside_and_no_value_is_both(table):
     except ThirdstepError:
         assert not full or len(body) < 2  # a single row may look like a title; nothing of it is stored
         return
-    aside = set(checked.set_aside["source_line"])
     kept = {line for frame in checked.accepted.values() for line in frame["source_line"]}
     assert checked.rows_read == full
     told = checked.set_aside.filter(pl.col("reason").str.contains("Row set aside"))

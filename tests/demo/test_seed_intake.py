@@ -64,7 +64,7 @@ def accepted(checked: dict[str, Checked], table: str) -> pl.DataFrame:
 
 
 def sound(checked: dict[str, Checked], table: str) -> pl.DataFrame:
-    """Rows of which nothing is set aside: of a row wrong on purpose the right cells are kept, and the truth has none."""
+    """Rows of which nothing is set aside: of a row wrong on purpose the right cells are kept; the truth has none."""
     place = ["source_sheet", "source_line"]
     return pl.concat(
         [
