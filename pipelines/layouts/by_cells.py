@@ -125,6 +125,8 @@ def _weighed(one: Heading, seen: Evidence) -> Heading:  # noqa: PLR0911 - one fo
         return one if is_time else dataclasses.replace(one, gate_m=None, from_m=None, run_no=None, names=())
     if one.number is not None and one.names[:1] == ("set_no",):
         return dataclasses.replace(one, names=("set_text",))
+    if one.names == ("set_text",):  # 'Sets x reps' says it by itself
+        return one
     if "sleep_h" in one.names and not one.is_exact and _is_rated_sleep(one, seen):
         return dataclasses.replace(one, names=("sleep_quality",), loose=())
     loose = tuple(name for name in one.loose if fits(name, seen))

@@ -118,8 +118,12 @@ def assign(
     *,
     loose: bool = False,
     given: frozenset[str] = frozenset(),
+    any_beside: bool = False,
 ) -> Match:
-    """Give each heading to the first free column it may name, the main table first, exact names before free ones."""
+    """Give each heading to the first free column it may name, the main table first, exact names before free ones.
+
+    ``any_beside`` lets a sheet of the record's own column names bring any column of the tables its rows belong to.
+    """
     match = Match(main, given=given)
     free = sorted(headings, key=lambda heading: (not heading.is_exact, bool(not heading.names), heading.place))
     _give_names(match, free)
@@ -135,7 +139,7 @@ def assign(
             (
                 (table, name)
                 for table in targets
-                for name in _own(names, table, main)
+                for name in _own(names, table, main, any_beside=any_beside)
                 if (table, name) not in match.columns
             ),
             None,
@@ -148,14 +152,14 @@ def assign(
     return match
 
 
-def _own(names: list[str], table: str, main: str) -> list[str]:
+def _own(names: list[str], table: str, main: str, *, any_beside: bool = False) -> list[str]:
     """Return the columns of a table that the names mean; in a companion table only those beyond the key."""
     shape = table_shape(table)
     listed = [shape.date if name == "date" and shape.date else name for name in names]
     if table == "plan":  # a plan's minutes and effort are planned ones
         listed = [PLANNED.get(name, name) for name in listed]
     own = [name for name in listed if name in shape.columns or name in HELPERS.get(table, ())]
-    if table != main and table in BESIDE:
+    if table != main and table in BESIDE and not any_beside:
         allowed = BESIDE[table] - (NOT_OF_A_SESSION if table == "session" else set())
         own = [name for name in own if name in allowed]
     return [name for name in own if table == main or name not in shape.key]
@@ -194,7 +198,7 @@ def match_canonical(headings: list[Heading], source: str, sheet: str) -> Match |
     fits: list[tuple[tuple[int, bool, int], Match]] = []
     for shape in all_shapes().values():
         exact = [Heading(h.place, h.text, (_as_athlete(h.names[0], names, shape),), is_exact=True) for h in headings]
-        match = assign(shape.name, targets_of(shape), exact)
+        match = assign(shape.name, targets_of(shape), exact, any_beside=True)
         if match.ignored or match.missing():
             continue
         borrowed = sum(1 for table, _ in match.columns if table != shape.name)
