@@ -44,6 +44,7 @@ RESTING = {
     ("week_sheet", "training_reads_injury"): ({"training_reason"}, set()),
     ("week_sheet", "hamstring_reads_injury"): ({"hamstring_reason"}, {"hamstring_words"}),
     ("review_line", "training_reads_injury"): ({"training_reason"}, set()),
+    ("review_line", "work_reads_injury"): ({"work_on_next"}, set()),
     ("review_line", "hamstring_reads_injury"): ({"hamstring_reason"}, {"hamstring_words"}),
     ("review_since", "reads_injury"): ({"changed"}, set()),
 }
@@ -81,7 +82,9 @@ def test_what_is_of_coaches_is_not_for_athletes_and_guardians(table: str):
         with pytest.raises(NotForThisViewer, match=f"'{table}' is for the head coach and staff"):
             rows_for(viewer, table, ["athlete_id"])
     if table in OF_COACHES:
-        assert rows_for(STAFF, table, ["athlete_id"]) == ("true", [])
+        # staff read of the loads their own; of every other table of coaches all
+        own = ("loaded_by = ?", [STAFF.writer]) if table == "load" else ("true", [])
+        assert rows_for(STAFF, table, ["athlete_id"])[0] == own[0]
 
 
 @pytest.mark.parametrize("table", AS_WRITTEN)

@@ -17,6 +17,8 @@ LAST = f"{WEEK.isoformat()}.1.1"
 EARLIER = f"{(WEEK - dt.timedelta(weeks=1)).isoformat()}.1.2"
 SERIES = {"start_kind": "blocks", "clock_start": "first_movement", "timing_kind": "electronic"}
 
+MEASURED = {"measured_by": "gate", "set_up": "not_stated"}
+
 
 def lab_tables() -> dict[str, pl.DataFrame]:
     """The invented board with the tables and columns that Two starts reads besides."""
@@ -40,7 +42,7 @@ def lab_tables() -> dict[str, pl.DataFrame]:
     blank = {"raw_slope_s_per_week_se": 0.001, "pooled_slope_s_per_week_se": 0.0008, "shrinkage_weight": 0.6}
     tables["squad_trend"] = pl.DataFrame(
         [
-            {"athlete_id": a, "metric": "t_10_s", **SERIES, "days": 12, "raw_slope_s_per_week": -0.004,
+            {"athlete_id": a, "metric": "t_10_s", **SERIES, **MEASURED, "days": 12, "raw_slope_s_per_week": -0.004,
              "pooled_slope_s_per_week": -0.0025, "squad_slope_s_per_week": -0.0004, "model_reason": None,
              "sentence": "Own line over 12 days: −4.0 ms a week; drawn towards the squad's −0.4 ms a week.", **blank}
             for a in people
