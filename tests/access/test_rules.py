@@ -13,7 +13,9 @@ from dashboard.wording import INJURY_HIDDEN
 from schemas.derived.registry import DERIVED
 from schemas.records import RECORDS
 
-COLUMNS = {name: list(model.to_schema().columns) for name, model in {**RECORDS, **DERIVED}.items()}
+COLUMNS = {
+    "hamstring_flag": {"read_note_on"},
+    "week_sheet": {"read_note_on"},name: list(model.to_schema().columns) for name, model in {**RECORDS, **DERIVED}.items()}
 HEAD = Viewer("Head coach", "head_coach")
 STAFF = Viewer("Staff coach", "staff", event_groups=("hurdles",))
 GRANTED = Viewer("Physio", "staff", event_groups=("hurdles",), may_read_injuries=True)
