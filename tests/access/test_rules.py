@@ -13,9 +13,7 @@ from dashboard.wording import INJURY_HIDDEN
 from schemas.derived.registry import DERIVED
 from schemas.records import RECORDS
 
-COLUMNS = {
-    "hamstring_flag": {"read_note_on"},
-    "week_sheet": {"read_note_on"},name: list(model.to_schema().columns) for name, model in {**RECORDS, **DERIVED}.items()}
+COLUMNS = {name: list(model.to_schema().columns) for name, model in {**RECORDS, **DERIVED}.items()}
 HEAD = Viewer("Head coach", "head_coach")
 STAFF = Viewer("Staff coach", "staff", event_groups=("hurdles",))
 GRANTED = Viewer("Physio", "staff", event_groups=("hurdles",), may_read_injuries=True)
@@ -29,6 +27,8 @@ OF_HEAD_COACH = ("entry_day", "flag_backtest", "flag_backtest_week")
 
 # Null for staff without the grant, in every row.
 HIDDEN = {
+    "hamstring_flag": {"read_note_on"},
+    "week_sheet": {"read_note_on"},
     "injury": {"site", "side", "kind", "mechanism", "recurrence", "note"},
     "checkin": {"note"},
     "load_week": {"injury_week"},
