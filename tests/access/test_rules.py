@@ -43,6 +43,8 @@ RESTING = {
     ("readiness_day", "reads_injury"): ({"strongest", "sentence"}, set()),
     ("hamstring_flag", "reads_injury"): ({"sentence"}, {"evidence_on", "since_on", "lapses_on", "reason"}),
     ("hamstring_flag", "level_reads_injury"): (set(), {"level_words"}),
+    ("advice", "reads_injury"): ({"headline", "sentence", "own_headline", "own_sentence"}, {"stands", "waits"}),
+    ("week_sheet", "work_reads_injury"): ({"focus_headline"}, set()),
     ("week_sheet", "training_reads_injury"): ({"training_reason"}, set()),
     ("week_sheet", "hamstring_reads_injury"): ({"hamstring_reason"}, {"hamstring_words"}),
     ("review_line", "training_reads_injury"): ({"training_reason"}, set()),
