@@ -56,7 +56,7 @@ COLUMNS_WITH_GRANT = {"checkin": ("note",)}
 # Everything else staff write about athletes of their groups.
 OF_STAFF = frozenset({
     "body_measure", "session", "day_log", "rep", "split", "step", "set_position", "film", "technique_note", "lift_set",
-    "force_test", "jump_test", "checkin", "race_result", "plan", "decision",
+    "force_test", "jump_test", "checkin", "race_result", "plan", "decision", "other_measure",
 })  # fmt: skip
 OF_ATHLETE = frozenset({"checkin"})  # their own, typed in
 

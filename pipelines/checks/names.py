@@ -95,7 +95,7 @@ class Roster:
         """
         said = fold(text).split()
         whole = [word for word in said if len(word) > 2]
-        if not 1 <= len(said) <= 2 or said[:1] != whole or any(char.isdigit() for char in text):
+        if not 1 <= len(said) <= 2 or said[:1] != whole or any(char.isdigit() or char in "-_" for char in text):
             return None
 
         def fits(name: str) -> bool:

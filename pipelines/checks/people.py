@@ -117,7 +117,7 @@ class People:
 
     def _key_of(self, text: str, *, is_key: bool) -> tuple[str | None, str]:
         key, why = self.find(text)
-        if key is not None and (is_key or self.roster.exact(text) is not None or text.strip() in self.answers):
+        if key is not None and (self.roster.exact(text) is not None or text.strip() in self.answers):
             return key, ""
         if "may be" in why or text.strip() in self.answers:
             self.asking.athlete(text, self.roster, 1)

@@ -100,12 +100,12 @@ def test_rows_of_one_key_in_one_file_complete_each_other(con):
     assert_current_rows_follow_from_the_versions(con)
 
 
-def test_a_set_aside_row_takes_all_its_rows_with_it(con):
+def test_of_a_row_with_a_cell_set_aside_the_rest_is_stored_and_the_row_counts_once(con):
     wide = pl.concat([rows(split("ada-reed", 10, 1.80)), rows(split("ada-reed", 20, 2.95))])  # both of line 2
     stored = put(con, "wide", {"split": wide}, set_aside=aside(2))
-    assert counts(stored) == (0, 0, 0, 1)
-    assert warehouse.table(con, "split").is_empty()
-    assert warehouse.table(con, "session").is_empty()
+    assert counts(stored) == (1, 0, 0, 0)
+    assert warehouse.table(con, "split").height == 2
+    assert warehouse.waiting(con).height == 1
 
 
 def test_two_faults_in_a_row_set_it_aside_once(con):
