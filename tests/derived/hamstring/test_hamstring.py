@@ -420,7 +420,7 @@ def test_an_empty_squad_gives_an_empty_table():
 
 
 def test_work_of_an_unknown_family_is_not_called_left_out():
-    test = TEST | {"side": "l", "p_drop": 0.1}
+    test = TEST | {"side": "l", "p_fallen": 0.1}
     long_ago = {"athlete_id": "ann", "week_of": day(60), "last_eccentric_on": day(60)}
     unknown = {"athlete_id": "ann", "week_of": day(13), "last_eccentric_on": day(60), "unknown_exercises": "mystery"}
     named = flag(checkins=quiet_month(), tests=[test], work=[long_ago])
