@@ -118,7 +118,8 @@ class SpeedExposure(DerivedTable):
         label="Above expected",
     )
     longest_gap_95_days: int = _count(
-        "Own longest gap between days at 95 %, of the 26 weeks before the last of them; null with under eight weeks.",
+        "Own longest known gap between days at 95 %, of the 26 weeks before the last of them, none over a week whose "
+        "fast metres are unknown; null with under eight weeks.",
         "Longest own gap",
     )
     reason: str = column("What makes the counts doubtful or null.", source="definition", nullable=True, label="Reason")

@@ -294,14 +294,30 @@ def _add_expected(weeks: pl.DataFrame, plan: pl.DataFrame) -> pl.DataFrame:
 
 
 def _add_longest_gap(weeks: pl.DataFrame, runs: pl.DataFrame) -> pl.DataFrame:
-    """Add the longest gap between days at 95 % that had ended by the last of them; null with under eight weeks."""
+    """Add the longest gap between days at 95 % that had ended by the last of them; null with under eight weeks.
+
+    A gap over a week whose fast metres are unknown (timed by hand, not logged) is no known gap and does not count:
+    otherwise a week that nobody measured would excuse every later one.
+    """
+    is_unknown = pl.col("metres_95").is_null().cast(pl.Int64)
+    so_far = weeks.sort(WEEK).select(
+        *WEEK, unknown_weeks=is_unknown.cum_sum().over("athlete_id"), is_unknown=is_unknown
+    )  # fmt: skip
     days = (
         runs.filter("is_95")
         .select("athlete_id", "session_date")
         .unique()
+        .with_columns(week_of=monday("session_date"))
+        .join(so_far, on=WEEK, how="left")
         .sort("athlete_id", "session_date")
         .with_columns(
-            gap=pl.col("session_date").diff().dt.total_days().over("athlete_id"),
+            unknown_between=pl.col("unknown_weeks")
+            - (pl.col("unknown_weeks") - pl.col("is_unknown")).shift(1).over("athlete_id")
+        )
+        .with_columns(
+            gap=pl.when(pl.col("unknown_between") == 0).then(
+                pl.col("session_date").diff().dt.total_days().over("athlete_id")
+            ),
             known_days=(pl.col("session_date") - pl.col("session_date").min().over("athlete_id")).dt.total_days(),
         )
     )

@@ -4,7 +4,7 @@ import polars as pl
 
 RECENT_WEEKS = 4  # weeks before, whose mean a week without a plan is set against, own rule
 LEAST_RECENT = 3  # of them that must be known
-LEAST_PLANNED = 6  # earlier weeks with plan and work known, before the plan says what to expect, own rule
+PLAN_WEIGHT = 4.0  # weeks carried out exactly as planned that own weeks are weighed against, own rule
 OWN_WEEKS = 26  # weeks back whose own scatter says what is usual, own rule
 PRIOR_WEEKS = 8.0  # weeks that the prior scatter weighs as much as, own rule
 LOAD_FLOOR, LOAD_SCATTER = 100.0, 0.15  # AU added to both sides of a ratio; usual scatter of its log, own rule
@@ -16,10 +16,11 @@ WEEK = ["athlete_id", "week_of"]
 def add_growth(weeks: pl.DataFrame, value: str, planned: str, *, floor: float, scatter: float) -> pl.DataFrame:
     """Add ``expected`` and ``above_z``: what was to be expected of a week, and how far it lies above.
 
-    With a plan of the week, and of at least six of the 26 weeks before: expected = planned x own usual ratio, the
-    median of (done + floor) / (planned + floor) over those weeks: somebody who always does more than is planned does
-    so as usual. Without: the mean of the known weeks among the four before (at least three) times own usual growth, the
-    median of week over such a mean in the 26 weeks before. step = ln((week + floor) / (expected + floor)), its scatter
+    With a plan of the week: expected = planned x own usual ratio, the median of (done + floor) / (planned + floor) over
+    the n weeks with a plan among the 26 before, its logarithm drawn towards 0 by n / (n + 4): somebody who always does
+    more than is planned does so as usual, and a first plan is taken at its word. Without a plan: the mean of the known
+    weeks among the four before (at least three) times own usual growth, the median of week over such a mean in the 26
+    weeks before. step = ln((week + floor) / (expected + floor)), its scatter
     s = sqrt((8 prior^2 + sum of own steps^2) / (8 + own steps)) over the 26 weeks before, and z = step / s. The mean
     step of this week and the one before is held against s / sqrt(2) as well; the larger z counts.
 
@@ -44,11 +45,13 @@ def add_growth(weeks: pl.DataFrame, value: str, planned: str, *, floor: float, s
     ).with_columns(carried=(pl.col("done") / pl.col("plan")).log(), grown=(pl.col("done") / pl.col("recent")).log())
     own = _over_own(
         told,
-        usual_carried=pl.when(pl.col("carried").count() >= LEAST_PLANNED).then(pl.col("carried").median()),
+        usual_carried=pl.col("carried").median()
+        * pl.col("carried").count()
+        / (pl.col("carried").count() + PLAN_WEIGHT),
         usual_grown=pl.col("grown").median(),
     ).with_columns(
         expected=pl.coalesce(
-            pl.col("plan") * pl.col("usual_carried").exp(),
+            pl.col("plan") * pl.col("usual_carried").fill_null(0.0).exp(),
             pl.col("recent") * pl.col("usual_grown").fill_null(0.0).exp(),
         )
     )

@@ -229,3 +229,19 @@ def test_nothing_in_nothing_out():
     weeks = Track().weeks(MONDAY)
     assert weeks.is_empty()
     assert weeks.schema == pl.Schema(schema_of(SpeedExposure))
+
+
+@pytest.mark.parametrize(
+    ("between", "longest"),
+    [
+        ({"kind": "strength", "duration_min": 60.0}, 14),  # a week known to hold no fast running
+        ({"kind": "top_speed", "duration_min": 60.0}, 7),  # its runs are not in the record: perhaps they were fast
+    ],
+)
+def test_a_gap_over_a_week_that_nobody_measured_is_no_known_gap(between: dict[str, Any], longest: int):
+    track = Track()
+    for week in (*range(8), 9, 10):
+        track.run(day(7 * week), [(20, 2.0)])
+    track.session(day(7 * 8), **between)
+    last = track.weeks(day(7 * 10 + 6)).tail(1).row(0, named=True)
+    assert last["longest_gap_95_days"] == longest

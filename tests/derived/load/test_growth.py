@@ -23,12 +23,21 @@ def weeks(done: list[float | None], plan: list[float | None]) -> list[tuple[floa
 def test_a_plan_carried_out_as_usual_is_expected_however_it_grows():
     # ten weeks at nine tenths of the plan, then a plan twice as high carried out in the same way
     expected, z = weeks([90.0] * 10 + [180.0], [100.0] * 10 + [200.0])[-1]
-    assert expected == pytest.approx(180.0)
-    assert z == pytest.approx(0.0, abs=1e-9)
+    # by hand: 200 x 0.9^(10 / 14) = 185.50, as four weeks carried out exactly as planned weigh in
+    assert expected == pytest.approx(200 * 0.9 ** (10 / 14))
+    assert -0.5 < z < 0.0
+
+
+def test_a_first_plan_is_taken_at_its_word():
+    # four weeks before without a plan; then 140 where 100 are planned: ln 1.4 above, whatever the weeks before were
+    expected, z = weeks([140.0] * 4 + [140.0], [None] * 4 + [100.0])[-1]
+    assert expected == pytest.approx(100.0)
+    assert z is not None
+    assert z > 1.0
 
 
 def test_twice_the_plan_lies_far_above_and_by_hand():
-    # ratio 1 for ten weeks: steps 0, so s^2 = 8 x 0.2^2 / (8 + 4); z = ln 2 / s. The plan is known from the seventh on.
+    # ratio 1 for ten weeks: steps 0, so s^2 = 8 x 0.2^2 / (8 + steps); z = ln 2 / s
     expected, z = weeks([100.0] * 10 + [200.0], [100.0] * 11)[-1]
     rows = weeks([100.0] * 10 + [200.0], [100.0] * 11)
     steps = sum(row[1] is not None for row in rows[:-1])
