@@ -55,12 +55,12 @@ class SprintProfile(DerivedTable):
         gt=0,
     )
     vmax_mps_se: float = _error("top speed", "m/s")
-    vmax_mps_timing_se: float = _error("top speed, from the timing alone", "m/s")
-    vmax_mps_zero_se: float = _error("top speed, from when the body started to move", "m/s")
+    vmax_timing_error_mps: float = _error("top speed, from the timing alone", "m/s")
+    vmax_zero_error_mps: float = _error("top speed, from when the body started to move", "m/s")
     tau_s: float = _estimate("Time constant: 63 % of top speed is reached after it.", "s", label="Time constant", gt=0)
     tau_s_se: float = _error("the time constant", "s")
-    tau_s_timing_se: float = _error("the time constant, from the timing alone", "s")
-    tau_s_zero_se: float = _error("the time constant, from when the body started to move", "s")
+    tau_timing_error_s: float = _error("the time constant, from the timing alone", "s")
+    tau_zero_error_s: float = _error("the time constant, from when the body started to move", "s")
     time_offset_s: float = _estimate(
         "What the clock shows as the body starts to move; below 0 where the body was first.", "s", label="Clock offset"
     )
@@ -89,8 +89,8 @@ class SprintProfile(DerivedTable):
     t_5_s_se: float = _error("the time to 5 m", "s")
     t_10_s: float = _estimate("Time from first movement to 10 m.", "s", label="10 m", gt=0)
     t_10_s_se: float = _error("the time to 10 m", "s")
-    t_10_s_timing_se: float = _error("the time to 10 m, from the timing alone", "s")
-    t_10_s_zero_se: float = _error("the time to 10 m, from when the body started to move", "s")
+    t_10_timing_error_s: float = _error("the time to 10 m, from the timing alone", "s")
+    t_10_zero_error_s: float = _error("the time to 10 m, from when the body started to move", "s")
     t_10_model_late_s: float = _estimate(
         "What the curve reads the 10 m later than a gate there, from blocks, on average: the push is not in the model. "
         "Stated, not taken off.",

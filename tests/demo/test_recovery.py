@@ -58,9 +58,11 @@ def test_the_files_of_the_demo_lose_no_row(table):
 def test_a_fitted_value_covers_its_truth_at_least_as_often_as_it_claims(runs: pl.DataFrame, name: str):
     # The demo's reactions are exact, so the part of time zero, stated for 10 ms, is not in the errors, and 1.96 stated
     # errors hold the truth in more than 95 % of runs; those of the timing alone in about 95.
-    known = runs.drop_nulls([name, f"{name}_timing_se"])
+    stem, unit = name.rsplit("_", 1)
+    by_timing = f"{stem}_timing_error_{unit}"
+    known = runs.drop_nulls([name, by_timing])
     error = (known[name] - known[f"{name}_true"]).to_numpy()
-    timing, whole = (error / known[f"{name}{part}_se"].to_numpy() for part in ("_timing", ""))
+    timing, whole = (error / known[column].to_numpy() for column in (by_timing, f"{name}_se"))
     assert len(error) > 1000
     assert np.mean(np.abs(whole) < 1.96) > 0.95
     assert np.mean(np.abs(timing) < 1.96) == pytest.approx(0.95, abs=0.025)

@@ -94,9 +94,10 @@ def put_parts(columns: Columns, fitted: Fitted, parts: Parts, from_blocks: pl.Se
         ("tau_s", np.stack([none, one], axis=1)),
         ("t_10_s", ten),
     ):
+        stem, unit = name.rsplit("_", 1)
         shown = np.isfinite(columns[name]) & np.isfinite(fitted.tau_s)
         for part, error in part_errors(slope, parts).items():
-            columns[f"{name}_{part}_se"] = np.where(shown, error, np.nan)
+            columns[f"{stem}_{part}_error_{unit}"] = np.where(shown, error, np.nan)
     late = shown & from_blocks.fill_null(value=False).to_numpy()
     columns["t_10_model_late_s"] = np.where(late, MODEL_LATE_S, np.nan)
 

@@ -57,22 +57,22 @@ def test_one_run_alone_has_the_usual_noise_and_the_t_of_what_stands_behind_it():
     )
     inverse = np.linalg.inv(jacobian.T @ jacobian)
     sigma = (12 * 0.01**2 / 14) ** 0.5 * stats.t(14).ppf(0.975) / 1.96
-    assert row["vmax_mps_timing_se"] == pytest.approx(sigma * inverse[0, 0] ** 0.5, rel=1e-3)
-    assert row["tau_s_timing_se"] == pytest.approx(sigma * inverse[1, 1] ** 0.5, rel=1e-3)
+    assert row["vmax_timing_error_mps"] == pytest.approx(sigma * inverse[0, 0] ** 0.5, rel=1e-3)
+    assert row["tau_timing_error_s"] == pytest.approx(sigma * inverse[1, 1] ** 0.5, rel=1e-3)
     # time zero known to 10 ms: a clock late by 10 ms at every gate, solved by the same least squares
     shift = inverse @ jacobian.T @ np.full(4, 0.010)
-    assert row["vmax_mps_zero_se"] == pytest.approx(abs(shift[0]), rel=0.02)
-    assert row["tau_s_zero_se"] == pytest.approx(abs(shift[1]), rel=0.02)
-    for name in ("vmax_mps", "tau_s", "t_10_s"):
-        parts = row[f"{name}_timing_se"] ** 2 + row[f"{name}_zero_se"] ** 2
-        assert row[f"{name}_se"] == pytest.approx(parts**0.5, rel=1e-9)
+    assert row["vmax_zero_error_mps"] == pytest.approx(abs(shift[0]), rel=0.02)
+    assert row["tau_zero_error_s"] == pytest.approx(abs(shift[1]), rel=0.02)
+    for name, unit in (("vmax", "mps"), ("tau", "s"), ("t_10", "s")):
+        parts = row[f"{name}_timing_error_{unit}"] ** 2 + row[f"{name}_zero_error_{unit}"] ** 2
+        assert row[f"{name}_{unit}_se"] == pytest.approx(parts**0.5, rel=1e-9)
 
 
 def test_an_unknown_reaction_is_an_error_of_time_zero_not_of_the_timing():
-    known = profile(runs_of(0.005, 10, clock_start="gun", reaction_s=0.15)).select(pl.col("^t_10_s_.*_se$").median())
-    unknown = profile(runs_of(0.005, 10, clock_start="gun")).select(pl.col("^t_10_s_.*_se$").median())
-    assert unknown["t_10_s_zero_se"].item() > 1.5 * known["t_10_s_zero_se"].item()
-    assert unknown["t_10_s_timing_se"].item() == pytest.approx(known["t_10_s_timing_se"].item(), rel=0.35)
+    known = profile(runs_of(0.005, 10, clock_start="gun", reaction_s=0.15)).select(pl.col("^t_10_.*_error_s$").median())
+    unknown = profile(runs_of(0.005, 10, clock_start="gun")).select(pl.col("^t_10_.*_error_s$").median())
+    assert unknown["t_10_zero_error_s"].item() > 1.5 * known["t_10_zero_error_s"].item()
+    assert unknown["t_10_timing_error_s"].item() == pytest.approx(known["t_10_timing_error_s"].item(), rel=0.35)
 
 
 def test_what_the_model_is_late_by_is_stated_from_blocks_alone():
