@@ -11,7 +11,9 @@ from schemas.intake import SQUAD, LayoutOptions
 
 ODD = Path(__file__).parent / "odd"
 KEY: dict[str, dict[str, Any]] = {
-    one["case"]: one for one in json.loads((ODD / "key.json").read_text(encoding="utf-8"))
+    one["case"]: one
+    for key in ("key.json", "key_books.json")
+    for one in json.loads((ODD / key).read_text(encoding="utf-8"))
 }
 NICKNAMES: dict[str, dict[str, str]] = {  # what the key's coach says of names that are not plain
     "nicknames_with_roster": {"Bex": "rebecca-allardyce", "Spud": "callum-netherby", "Mo": "mohamed-tarrant"},
