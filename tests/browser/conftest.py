@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 
+from dashboard.access.cookies import SIGN_IN, cookie_name
 from pipelines import flow
 from pipelines.demo import add_sign_ins
 
@@ -39,6 +40,7 @@ class Served:
     """A running dashboard and who may sign in to it."""
 
     address: str
+    cookie: str  # the name of its sign-in cookie
     passphrases: dict[str, str]
     names: dict[str, str]
 
@@ -83,6 +85,7 @@ def served(served_home: flow.Home) -> Iterator[Served]:
     sign_ins = add_sign_ins(served_home, lambda _: None)
     yield Served(
         address,
+        cookie_name(SIGN_IN, served_home.root),
         passphrases={one.role: one.passphrase for one in sign_ins},
         names={one.role: one.name for one in sign_ins},
     )
