@@ -1,13 +1,12 @@
 """The demo's home, built once and kept between runs: a run of one test need not wait a minute for it.
 
 It lies in the system's folder for temporary files, under a name made of all that decides what is in it: the code and
-files that build it, the versions of the packages, the day (rows say when they were loaded), and what the environment says
-of threads and processor. A changed line there means another name, and so another build. Nobody opens what is kept: each
+files that build it, the versions of the packages, the day (rows say when they were loaded), and what the environment
+says of threads and processor. A changed line there means another name, and so another build. Nobody opens what is kept: each
 process copies it first.
 """
 
 import datetime as dt
-import getpass
 import hashlib
 import os
 import platform
@@ -50,9 +49,9 @@ def shelf() -> Path:
     Raises:
         PermissionError: Somebody else made it.
     """
-    folder = Path(tempfile.gettempdir()) / f"thirdstep-tests-{getpass.getuser()}"
+    folder = Path(tempfile.gettempdir()) / f"thirdstep-tests-{os.getuid() if hasattr(os, 'getuid') else 'kept'}"
     folder.mkdir(mode=0o700, exist_ok=True)
-    if hasattr(os, "getuid") and (folder.is_symlink() or folder.stat().st_uid != os.getuid()):
+    if hasattr(os, "getuid") and (folder.is_symlink() or folder.lstat().st_uid != os.getuid()):
         raise PermissionError(f"'{folder}' belongs to somebody else: take it away, or set TMPDIR to another folder")
     return folder
 

@@ -56,7 +56,9 @@ def test_the_demos_longest_out_of_use_go_and_one_in_use_stays(tmp_path, monkeypa
 @pytest.mark.skipif(not hasattr(os, "getuid"), reason="users have no numbers here")
 def test_a_folder_of_somebody_else_is_not_used(tmp_path, monkeypatch):
     monkeypatch.setattr(kept_demo.tempfile, "gettempdir", lambda: str(tmp_path))
-    assert kept_demo.shelf().stat().st_mode & 0o777 == 0o700
-    monkeypatch.setattr(kept_demo.os, "getuid", lambda: -1)
+    made = kept_demo.shelf()
+    assert made.stat().st_mode & 0o777 == 0o700
+    mine = made.rename(tmp_path / "mine")
+    made.symlink_to(mine)
     with pytest.raises(PermissionError, match="belongs to somebody else"):
         kept_demo.shelf()
