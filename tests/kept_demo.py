@@ -2,8 +2,8 @@
 
 It lies in the system's folder for temporary files, under a name made of all that decides what is in it: the code and
 files that build it, the versions of the packages, the day (rows say when they were loaded), and what the environment
-says of threads and processor. A changed line there means another name, and so another build. Nobody opens what is kept: each
-process copies it first.
+says of threads and processor. A changed line there means another name, and so another build. Nobody opens what is
+kept: each process copies it first.
 """
 
 import datetime as dt
