@@ -121,8 +121,7 @@ def test_an_athlete_finds_nobody_else_behind_any_address(
 ):
     own = served.names["athlete"]
     other = next(who for who in people["athlete_id"] if who != own)
-    window = visit("athlete", "phone")
-    window.go(f"{path}?athlete={other}&group=hurdles&week=2026-11-16&reps={other}")
+    window = visit("athlete", "phone", at=f"{path}?athlete={other}&group=hurdles&week=2026-11-16&reps={other}")
     assert found_in(window.page.content(), others(people, own), asked=other) == []
 
 
@@ -240,8 +239,7 @@ def test_staff_find_nobody_of_another_group(
 ):
     [account] = [one for one in flow.accounts(served_home).list() if one.name == served.names["staff"]]
     foreign = people.filter(~pl.col("event_group").is_in(list(account.event_groups)))
-    window = visit("staff")
-    window.go(f"{path}?athlete={foreign['athlete_id'][0]}&group={foreign['event_group'][0]}")
+    window = visit("staff", at=f"{path}?athlete={foreign['athlete_id'][0]}&group={foreign['event_group'][0]}")
     seen = found_in(window.page.content(), outside(people, set(account.event_groups)), foreign["athlete_id"][0])
     assert seen == []
 
@@ -290,8 +288,7 @@ def test_a_guessed_file_address_gives_no_file_of_the_home(served: Served, token:
 def test_one_person_s_data_are_handed_to_the_one_who_asked_and_nobody_else(
     visit: Callable[..., Visit], served: Served, token: Callable[[str], str]
 ):
-    window = visit("head_coach")
-    window.go("/people")
+    window = visit("head_coach", at="/people")
     box = window.page.locator(".st-key-one_person input")
     box.click()
     box.fill("Noemi")
@@ -365,8 +362,7 @@ LEAST_KEY_PX = 24  # WCAG 2.2, success criterion 2.5.8 (AA), from memory; ours a
 
 
 def test_a_check_in_takes_one_thumb_and_less_than_half_a_minute(visit: Callable[..., Visit], served: Served):
-    window = visit("athlete", "phone")
-    window.go("/check-in")
+    window = visit("athlete", "phone", at="/check-in")
     page = window.page
     # the demo's own answers of the day came with a file: out of the way, as on a morning (that nothing is chosen
     # beforehand then is held in tests/dashboard/test_check_in.py)
