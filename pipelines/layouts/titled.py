@@ -126,7 +126,7 @@ def with_sides(headings: Sequence[Heading], table: TextTable, seen: dict[int, Ev
     cells = [seen[place] for place in sided]
     most = max((one.most for one in cells), default=0.0)
     is_force = most >= LEAST_FORCE
-    named = next((one for text in texts_of(table) if (one := _test_in(text)) is not None), None)
+    named = next((told for text in texts_of(table) if (told := _test_in(text)) is not None), None)
     test = read_test(0, named) if named is not None else None
     if is_force and test is not None and test.names == ("peak_force_n",):
         kind = dict(test.at).get("test", "")
@@ -145,8 +145,8 @@ def with_sides(headings: Sequence[Heading], table: TextTable, seen: dict[int, Ev
             side, number = sided[one.place]
             unit = one.unit or (test.unit if test is not None else None)
             at = (("test", kind), ("side", side))
-            told: dict[str, Any] = {"names": ("peak_force_n",), "at": at, "unit": unit, "number": number}
-            made.append(dataclasses.replace(one, **told, run_no=None, loose=()))
+            meant: dict[str, Any] = {"names": ("peak_force_n",), "at": at, "unit": unit, "number": number}
+            made.append(dataclasses.replace(one, **meant, run_no=None, loose=()))
         else:
             made.append(one)
     return made
