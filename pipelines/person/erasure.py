@@ -79,7 +79,9 @@ def _answered(home: Home, athlete_id: str) -> list[str]:
     def found(told: Any) -> list[str]:
         if isinstance(told, dict):
             answers = told.get("athletes")
-            here = [str(name) for name, who in answers.items() if who == athlete_id] if isinstance(answers, dict) else []
+            here = (
+                [str(name) for name, who in answers.items() if who == athlete_id] if isinstance(answers, dict) else []
+            )
             return here + [text for value in told.values() for text in found(value)]
         return [text for value in told for text in found(value)] if isinstance(told, list) else []
 
