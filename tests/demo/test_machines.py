@@ -12,6 +12,7 @@ from pipelines import flow
 from schemas.tolerance import are_alike
 from tests.demo.deriving import Frames, Machines
 
+pytestmark = pytest.mark.long  # five processes, each with the whole of the library
 THREADS = (1, 2, 8, 16)
 # An older processor of the same family, for numpy and for the library that solves its equations.
 OLDER = {"NPY_DISABLE_CPU_FEATURES": "X86_V3 X86_V4", "OPENBLAS_CORETYPE": "Nehalem"}
