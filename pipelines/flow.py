@@ -21,6 +21,7 @@ from pipelines.errors import ThirdstepError
 from pipelines.home import rules as ruling
 from pipelines.home.durable import write_durably
 from pipelines.home.folder import Home, Say, find_demo_home, find_home, only_writer, say_nothing
+from pipelines.home.sealing import is_sealed
 from pipelines.home.settings import read_settings, write_settings
 from pipelines.home.trouble import plain_words
 from pipelines.intake import answers
@@ -50,8 +51,8 @@ __all__ = [
     "Home", "LayoutOptions", "Outcome", "ThirdstepError", "Writer", "accounts", "answers_due", "as_toml", "backup",
     "bring_up_to_date", "build_demo", "change_rule", "check_entry", "compare_starts", "derive_board", "dictionary",
     "enter", "entry_columns", "erase_person", "export_person", "film", "find_demo_home", "find_home",
-    "flags_under_rule", "forget", "frame_error_s", "gathered", "is_stale", "list_answers", "load", "load_bytes",
-    "load_files", "loads", "mend", "of_questions", "past_keeping", "plan_effect", "plan_needs", "preview",
+    "flags_under_rule", "forget", "frame_error_s", "gathered", "is_sealed", "is_stale", "list_answers", "load",
+    "load_bytes", "load_files", "loads", "mend", "of_questions", "past_keeping", "plan_effect", "plan_needs", "preview",
     "read_answers", "read_readings", "reason_groups", "rebuild", "redo", "rejected", "restore", "rows_file",
     "rule_history", "run_curves", "sample", "serve", "settings", "settle", "sheet", "table", "table_names",
     "template", "undo", "verify", "waiting_row", "watch_inbox", "what_if", "write_file", "write_readings",
@@ -392,18 +393,38 @@ def flags_under_rule(home: Home, change_no: int, *, say: Say = say_nothing) -> p
     return flags_under(home, change_no, say)
 
 
-def backup(home: Home, target: Path, *, say: Say = say_nothing) -> int:
-    """Write sources, record, settings and accounts to one file; return how many files it holds."""
+def backup(home: Home, target: Path, *, phrase: str = "", say: Say = say_nothing) -> tuple[int, str]:
+    """Write sources, record, settings and accounts to one file, signed, and sealed where a phrase is given.
+
+    Returns:
+        How many files it holds, and the fingerprint of the key it is signed with.
+    """
     with opening.closed(home, say):
         if not home.record.exists():
             raise ThirdstepError(f"There is nothing to back up in '{home.root}' yet.")
-        return backup_room.write_backup(home, target, opening.now())
+        return backup_room.write_backup(home, target, opening.now(), phrase)
 
 
-def restore(home: Home, source: Path, *, say: Say = say_nothing) -> int:
-    """Fill an empty home from a backup file and build its board; return how many files it held."""
+def restore(
+    home: Home,
+    source: Path,
+    *,
+    phrase: str = "",
+    agree: backup_room.Agree | None = None,
+    with_access: bool = True,
+    signed_by: str = "",
+    say: Say = say_nothing,
+) -> int:
+    """Fill an empty home from a backup file and build its board; return how many files were taken.
+
+    ``agree`` is told what it would bring before any of it is taken. Every sign-in that came along has ended.
+    """
     with opening.alone(home, say):
-        count = backup_room.read_backup(home, source)
+        count = backup_room.read_backup(
+            home, source, phrase=phrase, agree=agree, with_access=with_access, signed_by=signed_by
+        )
+    if home.access.exists():
+        accounts(home).end_everything("a backup was restored")
     derive_board(home, say=say)
     return count
 

@@ -128,7 +128,7 @@ def test_verify_rebuild_backup_and_restore(loaded, tmp_path):
     assert loaded("rebuild").exit_code == 0
     assert loaded("backup", tmp_path / "b.zip").exit_code == 0
     fresh = ["--home", str(tmp_path / "fresh")]
-    assert CliRunner().invoke(main, [*fresh, "restore", str(tmp_path / "b.zip")]).exit_code == 0
+    assert CliRunner().invoke(main, [*fresh, "restore", str(tmp_path / "b.zip"), "--yes"]).exit_code == 0
     assert CliRunner().invoke(main, [*fresh, "table", "split", "--count"]).output == "3\n"
 
 
