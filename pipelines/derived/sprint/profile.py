@@ -67,8 +67,8 @@ def sprint_profile(
     100. ``_timing_error``: from the squad's noise of such times (``sprint_noise``), drawn to the session's own by 12
     degrees of freedom, times t / 1.96 for the few they are. ``_zero_error``: from when the body started to move, known
     to 10 ms for a reaction or a first movement, to 5 cm behind a gate, else by the rule's own spread. Between runs by
-    one clock most of it is the same in both. ``t_10_model_late_s``: what the curve reads the 10 m late from blocks, by ten
-    championship runs (SD 0.013 s); stated, not taken off.
+    one clock most of it is the same in both. ``t_10_model_late_s``: what the curve reads the 10 m late from blocks, by
+    ten championship runs (SD 0.013 s); stated, not taken off.
 
     Sources: "samozino_2016", "morin_2019", "haugen_2012"; limits: the model reads the first 10 m from blocks about
     1.6 % slow ("healy_2022"), knows no block push and no slowing down; three splits are the least.
