@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from dashboard.home import squad_home
 
 if TYPE_CHECKING:
-    from pipelines.derived.start.base_run import Explored
+    from pipelines.flow import Explored
 
 Row = Mapping[str, Any]
 
