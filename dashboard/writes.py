@@ -114,7 +114,39 @@ def undo_decision(viewer: Viewer, load_no: int) -> None:
 
 
 def publish_soon() -> None:
-    """Publish the board anew beside the page; calls during a publish lead to one more after it."""
+    """Put what was just written on the board, of the athletes it is about, so that the next read finds it.
+
+    What more follows from it is published anew beside the page; calls during a publish lead to one more after it.
+    """
+    from pipelines import flow
+
+    if _follow() is not flow.Reach.ALL:
+        _publish_beside()
+
+
+def publish_at_once() -> None:
+    """Put what was just written on the board before going on; of a whole file, with all that follows from it."""
+    from pipelines import flow
+
+    reach = _follow()
+    if reach is flow.Reach.NOTHING:
+        publish_now(home_folder())
+    elif reach is flow.Reach.ATHLETES:
+        _publish_beside()
+
+
+def _follow() -> Any:
+    from pipelines import flow
+
+    try:
+        return flow.follow(_home())
+    except flow.ThirdstepError:
+        # The record holds the rows, and the last board stays in force; the whole derivation is tried beside it.
+        logging.getLogger(__name__).exception("the athletes' tables could not be published")
+        return flow.Reach.NOTHING
+
+
+def _publish_beside() -> None:
     _wanted.set()
     with _publishing:
         if _worker and _worker[0].is_alive():
@@ -182,7 +214,7 @@ def undo_load(viewer: Viewer, load_no: int, *, publish: bool = True) -> None:
     with in_words():
         flow.undo(_home(), load_no, viewer.writer, derive_after=False)
     if publish:
-        publish_now(home_folder())
+        publish_at_once()
 
 
 def sample_file(table: str) -> tuple[str, bytes] | None:

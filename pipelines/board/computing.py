@@ -4,7 +4,6 @@ from bisect import bisect_left
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-import pandera.errors
 import polars as pl
 
 from pipelines.board.fingerprints import ATHLETE
@@ -64,15 +63,22 @@ def checked(name: str, frame: pl.DataFrame, model: type[Table]) -> pl.DataFrame:
     Raises:
         DerivationFailed: It does not fit its model, or a key stands twice.
     """
+    if not model.to_schema().is_met_by(frame):
+        raise DerivationFailed(_misfit(name, frame, model))
+    return in_order(name, frame.select(list(model.to_schema().columns)), model)
+
+
+def _misfit(name: str, frame: pl.DataFrame, model: type[Table]) -> str:
+    """Return where a table does not fit its model, in a sentence."""
+    import pandera.errors  # pandas comes with it, which takes longer than deriving an athlete
+
     try:
         model.validate(frame, lazy=True)
     except pandera.errors.SchemaErrors as trouble:
         cases = trouble.failure_cases.head(3).to_dicts()
         told = "; ".join(f"{c.get('column')}: {c.get('check')} ({c.get('failure_case')})" for c in cases)
-        raise DerivationFailed(
-            f"'{name}' does not fit its model in {trouble.failure_cases.height} places: {told}"
-        ) from trouble
-    return in_order(name, frame.select(list(model.to_schema().columns)), model)
+        return f"'{name}' does not fit its model in {trouble.failure_cases.height} places: {told}"
+    return f"'{name}' does not fit its model."
 
 
 def put_among(before: pl.DataFrame, fresh: pl.DataFrame, *, keep: pl.Series) -> pl.DataFrame:

@@ -76,10 +76,11 @@ class _Made:
 
 def inputs_of(function: Derivation) -> list[str]:
     """Return the tables that a derivation reads, and ``settings`` and ``as_of`` where it asks for them."""
-    return [name.removesuffix(SETTLED) for name in _parameters(function)]
+    return [name.removesuffix(SETTLED) for name in parameters_of(function)]
 
 
-def _parameters(function: Derivation) -> list[str]:
+def parameters_of(function: Derivation) -> list[str]:
+    """Return the names of what a derivation asks for."""
     return list(inspect.signature(function).parameters)
 
 
@@ -168,7 +169,7 @@ class _Run:
 
     def derive(self, name: str, function: Derivation, model: type[Table], *, apart: bool) -> None:
         """Compute one table, or as much of it as is not as it was."""
-        parameters = _parameters(function)
+        parameters = parameters_of(function)
         tables = [parameter for parameter in parameters if parameter not in WORDS]
         for table in tables:
             self._take_in(table)

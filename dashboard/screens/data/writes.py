@@ -7,7 +7,7 @@ from dashboard.access.viewer import Viewer
 from dashboard.board import Board
 from dashboard.home import home_folder
 from dashboard.screens.data import words
-from dashboard.writes import NotKept, in_words, publish_now, publish_soon
+from dashboard.writes import NotKept, in_words, publish_at_once, publish_soon
 
 MOST_BYTES = 20 * 1024 * 1024  # as in server.maxUploadSize
 ENDINGS = ("csv", "tsv", "txt", "xlsx", "ods", "parquet", "jsonl", "ndjson", "marks", "zip")
@@ -58,7 +58,7 @@ def load_upload(viewer: Viewer, name: str, content: bytes, answers: Answers = ()
     if outcome.problem:
         raise NotKept(outcome.problem)
     if outcome.load_no:
-        publish_now(home_folder())
+        publish_at_once()
     return outcome
 
 
@@ -83,7 +83,7 @@ def load_uploads(viewer: Viewer, files: Files, answers: Answers) -> list[Any]:
     with in_words():
         outcomes = flow.load_files(_home(), files, viewer.writer, _options(answers), derive_after=False)
     if any(outcome.load_no for outcome in outcomes):
-        publish_now(home_folder())
+        publish_at_once()
     return outcomes
 
 
@@ -110,7 +110,7 @@ def settle_conflict(viewer: Viewer, board: Board, reject_no: int, how: str) -> A
         raise NotKept(words.NOT_YOURS)
     with in_words():
         outcome = flow.settle(_home(), reject_no, how, viewer.writer)
-    publish_now(home_folder())
+    publish_at_once()
     return outcome
 
 
@@ -139,7 +139,7 @@ def mend_rows(viewer: Viewer, board: Board, fixes: Mapping[int, Mapping[str, str
         else:
             loads += [outcome.load_no] if outcome.load_no else []
     if loads:
-        publish_now(home_folder())
+        publish_at_once()
     return loads, wrong
 
 
