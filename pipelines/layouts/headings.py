@@ -280,12 +280,17 @@ def _numbered(place: int, text: str, phrase: str, unit: str | None) -> Heading |
     return None
 
 
+@cache
+def _long_spellings() -> tuple[dict[str, tuple[str, ...]], int]:
+    """Return the columns each long spelling may mean, and of how many words the longest is."""
+    kept = {word: columns for word, columns in spellings().items() if len(word) >= LONG_PHRASE}
+    return kept, max(word.count(" ") + 1 for word in kept)
+
+
 def _loose(phrase: str) -> tuple[str, ...]:
-    padded = f" {phrase} "
-    found = [
-        (len(word), column)
-        for word, columns in spellings().items()
-        for column in columns
-        if len(word) >= LONG_PHRASE and f" {word} " in padded
-    ]
+    """Return the columns whose long spelling stands inside a phrase, word for word; the longest spelling first."""
+    listed, most = _long_spellings()
+    words = phrase.split(" ")
+    stretches = (" ".join(words[i : i + n]) for i in range(len(words)) for n in range(1, min(most, len(words) - i) + 1))
+    found = {(len(word), column) for word in stretches for column in listed.get(word, ())}
     return tuple(dict.fromkeys(column for _, column in sorted(found, reverse=True)))
