@@ -1,4 +1,4 @@
-"""What is brought into the record: files, uploads, typed rows; and taking it back. All is derived after it if wanted."""
+"""What is brought into the record: files, uploads, typed rows; and taking it back. All is derived then, if wanted."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
