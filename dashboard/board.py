@@ -1,12 +1,16 @@
 """The published board, read for a viewer. Rows a viewer may not see are never fetched.
 
 Every read takes the viewer, and ``dashboard.access.rules`` says which rows and columns are theirs. Where the pointer
-names a delta, its rows stand over those of the board file before anything else is asked of them.
+names a delta, its rows stand over those of the board file before anything else is asked of them. What a viewer has read
+of a build is kept for that viewer and that build: a page asks the same again at every turn.
 """
 
 import datetime as dt
 import threading
-from collections.abc import Mapping, Sequence
+from collections import OrderedDict
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
 from pathlib import Path
 from typing import Any
 
@@ -21,7 +25,8 @@ from pipelines.board.delta import Delta, base_of, is_delta, read_delta
 from pipelines.board.file import READ_ONLY
 
 ROOTS_KEPT = 3
-ASKED_BESIDE = ("athlete", "board_info")  # tables that conditions on rows ask beside the one that is read
+ASKED_BESIDE = ("athlete",)  # what conditions on rows ask beside the table itself; the day looked from never differs
+KEPT_BYTES = 64 * 2**20  # of rows already read; own choice
 
 Condition = str | int | float | bool | dt.date | None | Sequence[Any] | tuple[str, Any]
 _OPERATORS = frozenset({"=", "<>", "<", "<=", ">", ">="})
@@ -29,6 +34,19 @@ _lock = threading.Lock()
 _roots: dict[str, duckdb.DuckDBPyConnection] = {}
 _columns: dict[str, dict[str, list[str]]] = {}
 _deltas: dict[str, Delta] = {}
+_kept: OrderedDict[tuple[Any, ...], pl.DataFrame] = OrderedDict()
+_noted: ContextVar[set[str] | None] = ContextVar("_noted", default=None)
+
+
+@contextmanager
+def noting_older() -> Iterator[set[str]]:
+    """Note, while the block runs, which tables were read that are a moment older than the rest of the board."""
+    noted: set[str] = set()
+    token = _noted.set(noted)
+    try:
+        yield noted
+    finally:
+        _noted.reset(token)
 
 
 def _root(path: Path) -> tuple[duckdb.DuckDBPyConnection, dict[str, list[str]]]:
@@ -77,10 +95,10 @@ class Board:
         if Path(name).name != name or not path.is_file() or not base_of(path).is_file():
             raise NoBoard(f"the published board '{name}' is not there")
         self._delta = _delta(path)
+        self._base = str(base_of(path))
         self._db, self._tables = _root(base_of(path))
         self.build = name
         self.older = frozenset((self._delta.info.get("older") or "").split()) if self._delta else frozenset()
-        self.read_older: set[str] = set()
 
     @property
     def tables(self) -> list[str]:
@@ -136,14 +154,35 @@ class Board:
             text += " order by " + ", ".join(f"{t} nulls last" for t in terms)
         if limit is not None:
             text += f" limit {int(limit)}"
+        rows = self._read_once(viewer, text, [*first, *values, *more], frames)
+        if table in self.older and (noted := _noted.get()) is not None:
+            noted.add(table)
+        if viewer.is_coach and viewer.reads_injuries:
+            note_read(viewer, table, rows)
+        return rows
+
+    def _read_once(
+        self, viewer: Viewer, text: str, values: list[Any], frames: Mapping[str, pl.DataFrame]
+    ) -> pl.DataFrame:
+        """Return what a query gives this viewer, from what was kept of the same build where it was asked before.
+
+        What a delta says nothing of is as the board's file has it, whichever delta stands over it.
+        """
+        build = f"{self._base} {self.build}" if frames else self._base
+        key = (build, viewer, text, repr(values))
+        with _lock:
+            if key in _kept:
+                _kept.move_to_end(key)
+                return _kept[key]
         with self._db.cursor() as cursor:
             for name, frame in frames.items():
                 cursor.register(name, frame)
-            rows = cursor.sql(text, params=[*first, *values, *more]).pl()
-        if table in self.older:
-            self.read_older.add(table)
-        if viewer.is_coach and viewer.reads_injuries:
-            note_read(viewer, table, rows)
+            rows = cursor.sql(text, params=values).pl()
+        with _lock:
+            _kept[key] = rows
+            held = sum(frame.estimated_size() for frame in _kept.values())
+            while held > KEPT_BYTES and len(_kept) > 1:
+                held -= _kept.popitem(last=False)[1].estimated_size()
         return rows
 
     def _standing_over(self, table: str, scope: str) -> tuple[str, list[Any], dict[str, pl.DataFrame]]:

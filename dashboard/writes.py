@@ -23,6 +23,7 @@ PUBLISH_WAIT_S = 900.0  # s, a first build of a large squad takes minutes
 _publishing = threading.Lock()
 _wanted = threading.Event()
 _worker: list[threading.Thread] = []
+_behind = threading.Event()  # what was written here is not on the board: it waits for a whole derivation
 
 
 class NotKept(RuntimeError):  # noqa: N818 - reads as a sentence where it is raised
@@ -120,8 +121,16 @@ def publish_soon() -> None:
     """
     from pipelines import flow
 
-    if _follow() is not flow.Reach.ALL:
+    reach = _follow()
+    if reach is flow.Reach.NOTHING:
+        _behind.set()
+    if reach is not flow.Reach.ALL:
         _publish_beside()
+
+
+def is_behind() -> bool:
+    """Return whether something that was written here is not on the board yet."""
+    return _behind.is_set()
 
 
 def publish_at_once() -> None:
@@ -166,6 +175,8 @@ def _publish_until_done(home: Path) -> None:
         _wanted.clear()
         try:
             publish_now(home)
+            if not _wanted.is_set():
+                _behind.clear()
         except NotKept:
             # The record holds the rows; the last board stays in force and the next load or start publishes again.
             logging.getLogger(__name__).exception("the board could not be published")

@@ -95,7 +95,9 @@ ROOMS: dict[str, str] = {
         "schemas dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.downloads "
         "dashboard.reads dashboard.writes"
     ),
-    "dashboard.app": "dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.parts",
+    "dashboard.app": (
+        "dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.writes dashboard.parts"
+    ),
     "dashboard.screens.check_in": (
         "pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.writes "
         "dashboard.parts"

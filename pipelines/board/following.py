@@ -29,7 +29,7 @@ from pipelines.record.sources import journal
 from schemas.base import Table
 from schemas.settings import SquadSettings
 
-MOST_ATHLETES = 12  # of whom more is known; beyond, all is derived at once; own choice
+MOST_ATHLETES = 40  # of whom more is known; beyond, all is derived at once; own choice
 MOST_EVENTS = 200
 ENTRY_DAY = "entry_day"
 BY_ALL = OF_THE_SQUAD | LOOKING_BACK  # what is not waited for
