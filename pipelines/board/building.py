@@ -40,11 +40,14 @@ def derive_board(home: Home, say: Say = say_nothing, tell: Tell = tell_nothing) 
                 event_no = warehouse.last_event(con)
                 build.copy_record(con)
                 reach = publish.data_to(con, as_of)
+            build.add("entry_day", frames["entry_day"])
             functions, models = functions_and_models()
+            handed = [frames]  # to be let go of table by table, as they are read for the last time
+            del frames
             with publish.earlier(last) as before:
                 done = derive.derive_all(
-                    frames, settings, as_of, functions=functions, models=models, by_athlete=BY_ATHLETE,
-                    earlier=before, tell=tell,
+                    handed.pop(), settings, as_of, functions=functions, models=models, by_athlete=BY_ATHLETE,
+                    earlier=before, tell=tell, put=build.add,
                 )  # fmt: skip
             info = {
                 "squad_name": settings.squad_name,
@@ -57,16 +60,16 @@ def derive_board(home: Home, say: Say = say_nothing, tell: Tell = tell_nothing) 
                 "settings": settings_print(home),
                 "code": fingerprints.of_code(),
             }
-            build.add({
-                "entry_day": frames["entry_day"],
-                **done.frames,
+            rest = {
                 **publish.words(models, functions, settings),
                 "setting": setting_rows(settings),
                 "board_info": publish.pairs(info),
                 "fingerprint": publish.pairs(done.fingerprints),
                 "athlete_fingerprint": done.athlete_fingerprints,
                 "athlete_content": done.athlete_contents,
-            })  # fmt: skip
+            }
+            for name, frame in rest.items():
+                build.add(name, frame)
             return build.publish(info)
         except BaseException:
             build.abandon()

@@ -1,7 +1,10 @@
 """Computing one derived table: for so many athletes at a time, checked against its model, in the order of its key."""
 
+import os
 from bisect import bisect_left
+from collections import deque
 from collections.abc import Iterator, Mapping, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
 
 import polars as pl
@@ -12,6 +15,7 @@ from pipelines.errors import ThirdstepError
 from schemas.base import Table, table_key
 
 MOST_PIECES = 64  # that a table is left in; own choice
+MOST_AT_ONCE = 4  # parts of a table; more take memory and, beside Polars' own threads, bring little; own choice
 CHUNK_ATHLETES = 100  # computed together: what a thousand athletes need at once does not fit a small machine
 
 
@@ -40,6 +44,23 @@ class Computing:
                 f"'{self.name}' could not be computed: {type(trouble).__name__}: {trouble}"
             ) from trouble
         return checked(self.name, frame, self.model)
+
+
+def all_parts(compute: Computing, parts: Iterator[dict[str, object]]) -> list[pl.DataFrame]:
+    """Return a table computed part by part, in their order, as many at once as there are processors.
+
+    Each part is a sequence of queries in which one waits for the other; two such sequences share two processors.
+    """
+    workers = min(os.cpu_count() or 1, MOST_AT_ONCE)
+    waiting: deque[Future[pl.DataFrame]] = deque()
+    done: list[pl.DataFrame] = []
+    with ThreadPoolExecutor(workers) as pool:
+        for part in parts:  # made one by one: as many are in memory as are being computed
+            if len(waiting) == workers:
+                done.append(waiting.popleft().result())
+            waiting.append(pool.submit(compute, part))
+        done += [one.result() for one in waiting]
+    return done
 
 
 def parts_of(given: Mapping[str, object], athletes: pl.Series, *, everybody: bool) -> Iterator[dict[str, object]]:

@@ -33,6 +33,7 @@ from schemas.settings import SquadSettings, in_force
 
 REACH = {"session": "session_date", "checkin": "checked_on", "force_test": "tested_on", "jump_test": "tested_on"}
 BUILDS_KEPT = 3
+MOST_MEMORY = "600MB"  # while a board is written; what goes beyond waits on the disk; own choice
 DELTAS_KEPT = 3
 # What was loaded, what waits, what was mended, as the board holds it. A delta holds these tables whole.
 LOG_QUERIES = {
@@ -60,6 +61,7 @@ class Build:
         self.number = 1 + max((_number(path) for path in home.board.glob("board-*.duckdb")), default=0)
         self.path = home.board / f"board-{self.number:06d}.duckdb"
         self.aside = self.path.with_suffix(".part")
+        self._con: duckdb.DuckDBPyConnection | None = None
 
     def copy_record(self, record: duckdb.DuckDBPyConnection) -> None:
         """Copy the record tables, the list of loads and the rows that wait to be mended, all of one moment."""
@@ -79,14 +81,19 @@ class Build:
             finally:
                 record.execute("detach board")
 
-    def add(self, tables: Mapping[str, pl.DataFrame]) -> None:
-        """Add tables."""
-        with plain_words(self.aside), duckdb.connect(str(self.aside)) as con:
-            for name, frame in tables.items():
-                con.register("incoming", frame)
-                con.execute(f"create table {quoted(name)} as select * from incoming")
-                con.unregister("incoming")
-            con.execute("checkpoint")
+    def add(self, name: str, frame: pl.DataFrame) -> None:
+        """Add a table."""
+        with plain_words(self.aside):
+            if self._con is None:
+                self._con = duckdb.connect(str(self.aside), config={"memory_limit": MOST_MEMORY})
+            self._con.register("incoming", frame)
+            self._con.execute(f"create table {quoted(name)} as select * from incoming")
+            self._con.unregister("incoming")
+
+    def _close(self) -> None:
+        if self._con is not None:
+            self._con.close()  # with all of it in the file itself
+            self._con = None
 
     def publish(self, info: Mapping[str, object]) -> Path:
         """Put the board in force and take away all but the last few.
@@ -98,6 +105,7 @@ class Build:
             info: What it says of itself, the last event of the record that it knows of among it.
         """
         with plain_words(self.path), only_writer(self.home):
+            self._close()
             before = current_board(self.home)
             move_durably(self.aside, self.path)
             newer = _carried(before, self.path, dict(pairs(info).iter_rows())) if before is not None else None
@@ -110,6 +118,8 @@ class Build:
 
     def abandon(self) -> None:
         """Take the unfinished file away; the last board stays in force."""
+        with contextlib.suppress(duckdb.Error):
+            self._close()
         for left in (self.aside, self.aside.with_name(self.aside.name + ".wal")):
             left.unlink(missing_ok=True)
 

@@ -215,7 +215,8 @@ def _first_three(steps: pl.DataFrame, step: pl.DataFrame) -> pl.DataFrame:
 def _rhythm(steps: pl.DataFrame, runs: pl.DataFrame) -> pl.DataFrame:
     """Stride frequency at 10 m and the athlete's best of the last 60 days by the same method, per run."""
     strides = (
-        _run_by_run(steps).with_columns(
+        _run_by_run(steps)
+        .with_columns(
             _span=pl.col("step_time_s") + _neighbour("step_time_s", -1),
             _from=_neighbour("distance_m", -1),
             _until=_neighbour("distance_m", 1),
