@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from pipelines.entry.by_hand import check_entry, entry_columns, frame_error_s, mend, settle, waiting_row
     from pipelines.entry.grouping import reason_groups
     from pipelines.entry.inbox import watch as watch_inbox
+    from pipelines.home.sealing import is_sealed
     from pipelines.home.settings import write_settings
     from pipelines.intake.answers import as_toml, forget, gathered, of_questions, read_answers
     from pipelines.intake.answers import listed as list_answers
@@ -43,6 +44,7 @@ if TYPE_CHECKING:
     from pipelines.questions.runs import compare_starts, run_curves, what_if
     from pipelines.questions.week import lede_of as week_lede
     from pipelines.questions.week import since_closing
+    from pipelines.record.backup import Agree
     from pipelines.record.loading import Outcome
     from schemas.intake import LayoutOptions
     from schemas.rights import Writer
@@ -57,7 +59,8 @@ ELSEWHERE = {
     "entry_columns": "pipelines.entry.by_hand",
     "film": "pipelines.entry", "flags_under_rule": "pipelines.questions.flags:flags_under",
     "forget": "pipelines.intake.answers", "frame_error_s": "pipelines.entry.by_hand",
-    "gathered": "pipelines.intake.answers", "is_stale": "pipelines.board.building",
+    "gathered": "pipelines.intake.answers", "is_sealed": "pipelines.home.sealing",
+    "is_stale": "pipelines.board.building",
     "list_answers": "pipelines.intake.answers:listed", "load": "pipelines.entry.bringing",
     "load_bytes": "pipelines.entry.bringing", "load_files": "pipelines.entry.bringing",
     "mend": "pipelines.entry.by_hand", "preview": "pipelines.entry.bringing", "redo": "pipelines.entry.bringing",
@@ -76,12 +79,12 @@ __all__ = [
     "Home", "LayoutOptions", "Outcome", "Reach", "ThirdstepError", "Writer", "accounts", "answers_due", "as_toml",
     "backup", "bring_up_to_date", "build_demo", "change_rule", "check_entry", "compare_starts", "derive_board",
     "dictionary", "enter", "entry_columns", "erase_person", "export_person", "film", "find_demo_home", "find_home",
-    "flags_under_rule", "follow", "forget", "frame_error_s", "gathered", "is_stale", "list_answers", "load",
-    "load_bytes", "load_files", "loads", "mend", "of_questions", "past_keeping", "plan_effect", "plan_needs",
-    "preview", "read_answers", "read_readings", "reason_groups", "rebuild", "redo", "rejected", "restore", "rows_file",
-    "rule_history", "run_curves", "sample", "serve", "settings", "settle", "sheet", "since_closing", "table",
-    "table_names", "template", "undo", "verify", "waiting_row", "watch_inbox", "week_lede", "what_if", "write_file",
-    "write_readings", "write_settings",
+    "flags_under_rule", "follow", "forget", "frame_error_s", "gathered", "is_sealed", "is_stale", "list_answers",
+    "load", "load_bytes", "load_files", "loads", "mend", "of_questions", "past_keeping", "plan_effect", "plan_needs",
+    "preview", "read_answers", "read_readings", "reason_groups", "rebuild", "redo", "rejected", "restore",
+    "rows_file", "rule_history", "run_curves", "sample", "serve", "settings", "settle", "sheet", "since_closing",
+    "table", "table_names", "template", "undo", "verify", "waiting_row", "watch_inbox", "week_lede", "what_if",
+    "write_file", "write_readings", "write_settings",
 ]  # fmt: skip
 
 
@@ -281,24 +284,44 @@ def rule_history(home: Home) -> pl.DataFrame:
     return ruling.rule_history(home)
 
 
-def backup(home: Home, target: Path, *, say: Say = say_nothing) -> int:
-    """Write sources, record, settings and accounts to one file; return how many files it holds."""
+def backup(home: Home, target: Path, *, phrase: str = "", say: Say = say_nothing) -> tuple[int, str]:
+    """Write sources, record, settings and accounts to one file, signed, and sealed where a phrase is given.
+
+    Returns:
+        How many files it holds, and the fingerprint of the key it is signed with.
+    """
     from pipelines.record import backup as backup_room
     from pipelines.record import opening
 
     with opening.closed(home, say):
         if not home.record.exists():
             raise ThirdstepError(f"There is nothing to back up in '{home.root}' yet.")
-        return backup_room.write_backup(home, target, opening.now())
+        return backup_room.write_backup(home, target, opening.now(), phrase)
 
 
-def restore(home: Home, source: Path, *, say: Say = say_nothing) -> int:
-    """Fill an empty home from a backup file and build its board; return how many files it held."""
+def restore(
+    home: Home,
+    source: Path,
+    *,
+    phrase: str = "",
+    agree: Agree | None = None,
+    with_access: bool = True,
+    signed_by: str = "",
+    say: Say = say_nothing,
+) -> int:
+    """Fill an empty home from a backup file and build its board; return how many files were taken.
+
+    ``agree`` is told what it would bring before any of it is taken. Every sign-in that came along has ended.
+    """
     from pipelines.record import backup as backup_room
     from pipelines.record import opening
 
     with opening.alone(home, say):
-        count = backup_room.read_backup(home, source)
+        count = backup_room.read_backup(
+            home, source, phrase=phrase, agree=agree, with_access=with_access, signed_by=signed_by
+        )
+    if home.access.exists():
+        accounts(home).end_everything("a backup was restored")
     derive_board(home, say=say)
     return count
 

@@ -12,6 +12,7 @@ import platformdirs
 
 from pipelines.errors import ThirdstepError
 from pipelines.home.durable import make_folder
+from pipelines.home.permissions import close_to_others
 
 HOME_VARIABLE = "THIRDSTEP_HOME"
 LOCK_WAIT_S = 60.0  # s, how long a writer waits for another one, common practice, no source
@@ -76,10 +77,15 @@ class Home:
         return self.root / "DEMO.txt"
 
     def prepare(self) -> None:
-        """Make the folder and those inside it. A new one is for this user alone: it will hold health data."""
+        """Make the folder and those inside it, for this user alone: it will hold health data.
+
+        Raises:
+            ThirdstepError: The folder is there, others can read it, and that cannot be mended.
+        """
         if not self.root.exists():
             make_folder(self.root)
             self.root.chmod(0o700)
+        close_to_others(self.root)
         for folder in (self.sources, self.board, self.backups):
             make_folder(folder)
 

@@ -166,7 +166,7 @@ def keep_typed(viewer: Viewer, board: Board, table: str, rows: Sequence[Row]) ->
     """Store typed rows as a source; the board follows a moment later."""
     from pipelines import flow
 
-    if check_typed(viewer, board, table, rows).set_aside:
+    if check_typed(viewer, board, table, rows).reasons:  # one cell is enough: who typed it is there to mend it
         raise NotKept(words.NOT_YET)
     with in_words():
         outcome = flow.enter(_home(), table, rows, viewer.writer, derive_after=False)
