@@ -10,12 +10,15 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from dashboard import wording
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board
-from dashboard.home import home_folder
+from dashboard.home import home_folder, squad_home
+
+if TYPE_CHECKING:
+    from pipelines.flow import Outcome
 
 Row = dict[str, Any]
 PRINT_WAIT_S = 60.0  # s, then the sheet is printed as the last board has it
@@ -94,12 +97,12 @@ def keep_decision(viewer: Viewer, board: Board, athlete_id: str, week_of: dt.dat
     return Kept(said, outcome.load_no, rows)
 
 
-def enter(rows: Sequence[Row], table: str, viewer: Viewer) -> Any:
+def enter(rows: Sequence[Row], table: str, viewer: Viewer) -> "Outcome":
     """Hand rows to the flow as a hand entry of the viewer's, which stores what this viewer may write."""
     from pipelines import flow
 
     with in_words():
-        outcome = flow.enter(_home(), table, list(rows), viewer.writer, derive_after=False)
+        outcome = flow.enter(squad_home(), table, list(rows), viewer.writer, derive_after=False)
     if outcome.problem:
         raise NotKept(outcome.problem)
     if outcome.set_aside:
@@ -148,7 +151,7 @@ def _follow() -> Any:
     from pipelines import flow
 
     try:
-        return flow.follow(_home())
+        return flow.follow(squad_home())
     except flow.ThirdstepError:
         # The record holds the rows, and the last board stays in force; the whole derivation is tried beside it.
         logging.getLogger(__name__).exception("the athletes' tables could not be published")
@@ -210,12 +213,6 @@ def in_words() -> Iterator[None]:
         raise NotKept(str(wrong)) from wrong
 
 
-def _home() -> Any:
-    from pipelines import flow
-
-    return flow.Home(home_folder())
-
-
 def undo_load(viewer: Viewer, load_no: int, *, publish: bool = True) -> None:
     """Take one load out of force."""
     from pipelines import flow
@@ -223,7 +220,7 @@ def undo_load(viewer: Viewer, load_no: int, *, publish: bool = True) -> None:
     if not viewer.is_coach:
         raise NotKept(wording.LOAD_REFUSED)
     with in_words():
-        flow.undo(_home(), load_no, viewer.writer, derive_after=False)
+        flow.undo(squad_home(), load_no, viewer.writer, derive_after=False)
     if publish:
         publish_at_once()
 
