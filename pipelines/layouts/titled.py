@@ -69,7 +69,7 @@ def _unit_in(text: str) -> str:
 
 
 def _test_in(text: str) -> str | None:
-    words = fold(text).split()
+    words = [word for word in fold(BRACKETED.sub(" ", text)).split() if unit_word(word) is None]
     for size in (3, 2, 1):
         for begin in range(len(words) - size + 1):
             phrase = " ".join(words[begin : begin + size])
