@@ -90,19 +90,14 @@ GATES, GATES_HELP = "Gates in m", "Distances from the start line, with commas: 1
 FRAME_RATE = "Pictures a second"
 NO_ATHLETE = "Load a list of athletes first: then rows can be typed."
 NOTHING_TYPED = "Nothing is typed yet. Athlete and day are filled in; a row counts once something else stands in it."
+_SAID_OTHERWISE = {"rep": "runs with their times", "step": "steps, by picture numbers"}  # what is typed goes with them
 ENTER_TABLES = {
-    "session": "sessions",
-    "rep": "runs with their times",
-    "step": "steps, by picture numbers",
-    "set_position": "set positions",
-    "technique_note": "technique notes",
-    "lift_set": "lifts",
-    "force_test": "force tests",
-    "jump_test": "jumps and hops",
-    "body_measure": "body measures",
-    "injury": "injuries",
-    "day_log": "complete days",
-}
+    name: _SAID_OTHERWISE.get(name, RECORD_TITLES[name])
+    for name in (
+        "session", "rep", "step", "set_position", "technique_note", "lift_set", "force_test", "jump_test",
+        "body_measure", "injury", "day_log",
+    )
+}  # fmt: skip
 _INJURY_READERS = (
     "Read by the head coach, by staff of the athlete’s group who may read injuries, by the athlete and by a minor’s "
     "guardian."
