@@ -35,6 +35,7 @@ from pipelines.record import opening, warehouse
 from pipelines.record import unusual as marking
 from pipelines.record.loading import Outcome
 from pipelines.record.rights import as_writer
+from pipelines.record.sources import journal
 from schemas.derived.registry import DERIVED
 from schemas.intake import LayoutOptions
 from schemas.records import RECORDS
@@ -51,9 +52,10 @@ __all__ = [
     "Home", "LayoutOptions", "Outcome", "ThirdstepError", "Writer", "accounts", "answers_due", "as_toml", "backup",
     "bring_up_to_date", "build_demo", "change_rule", "check_entry", "compare_starts", "derive_board", "dictionary",
     "enter", "entry_columns", "erase_person", "export_person", "film", "find_demo_home", "find_home",
-    "flags_under_rule", "forget", "frame_error_s", "gathered", "is_sealed", "is_stale", "list_answers", "load",
-    "load_bytes", "load_files", "loads", "mend", "of_questions", "past_keeping", "plan_effect", "plan_needs", "preview",
-    "read_answers", "read_readings", "reason_groups", "rebuild", "redo", "rejected", "restore", "rows_file",
+    "flags_under_rule", "forget", "frame_error_s", "gathered", "heads_of", "is_sealed", "is_stale", "list_answers",
+    "load", "load_bytes", "load_files", "loads", "mend", "note_taken", "of_questions", "past_keeping", "plan_effect",
+    "plan_needs", "preview", "read_answers", "read_readings", "reason_groups", "rebuild",
+    "redo", "rejected", "restore", "rows_file",
     "rule_history", "run_curves", "sample", "serve", "settings", "settle", "sheet", "table", "table_names",
     "template", "undo", "verify", "waiting_row", "watch_inbox", "what_if", "write_file", "write_readings",
     "write_settings",
@@ -250,9 +252,33 @@ def rebuild(home: Home, *, dropping: bool = False, say: Say = say_nothing, tell:
     return oddities
 
 
-def verify(home: Home, *, say: Say = say_nothing, tell: Tell = tell_nothing) -> list[tuple[str, str]]:
-    """Check sources, record and board; return what was checked and what is wrong with it ("" where nothing is)."""
-    return verifying.verify(home, say, tell)
+def verify(
+    home: Home, *, heads: Iterable[str] = (), say: Say = say_nothing, tell: Tell = tell_nothing
+) -> list[tuple[str, str]]:
+    """Check sources, record, board, log and trail; return what was checked and what is wrong ("" where nothing is).
+
+    Args:
+        home: Which home.
+        heads: Heads of log or trail that were kept elsewhere (``heads_of``): each must still stand in one of them.
+        say: Is told when another writer is waited for.
+        tell: Is told how far it is.
+    """
+    found = verifying.verify(home, say, tell)
+    kept = accounts(home) if home.access.exists() else None
+    if kept:
+        found.append(("every line of the trail follows the one before it", kept.first_that_does_not_follow()))
+    for told in heads:
+        place = journal.place_of_head(home.sources, told) or (kept.place_of_head(told) if kept else "")
+        lost = f"{told[:12]}… stands in neither: what it was the head of was changed or taken away"
+        found.append((place or "a head kept elsewhere stands in the log or the trail", "" if place else lost))
+    return found
+
+
+def heads_of(home: Home, *, say: Say = say_nothing) -> tuple[str, str]:
+    """Return the heads of the log and of the trail, to be kept elsewhere; "" of one that holds nothing."""
+    with opening.record(home, say, to_look=True):
+        log = journal.head(home.sources)
+    return log, accounts(home).head() if home.access.exists() else ""
 
 
 # --- the board -------------------------------------------------------------------------------------------------------
@@ -477,6 +503,11 @@ def past_keeping(home: Home, *, say: Say = say_nothing) -> pl.DataFrame:
     return keeping.past_keeping(frames, squad, opening.looking_from(squad))
 
 
+def note_taken(home: Home, by: str, what: str, about: str = "") -> None:
+    """Note in the trail that rows or a sheet left the home as a file."""
+    trail.note(home, by, what, [about])
+
+
 def write_file(target: Path, content: bytes) -> None:
     """Write an export whole or not at all."""
     with plain_words(target):
@@ -490,8 +521,13 @@ def rows_file(rows: Sequence[Mapping[str, Any]], ending: str, name: str) -> byte
     return write(rows, ending, name)
 
 
-def sheet(home: Home, kind: str, *, athlete: str = "", week: str = "", own_words: bool = False) -> bytes:
-    """Return the printed sheet of a week or of an athlete as PDF, typeset by the dashboard in a process of its own."""
+def sheet(home: Home, kind: str, by: str, *, athlete: str = "", week: str = "", own_words: bool = False) -> bytes:
+    """Return the printed sheet of a week or of an athlete as PDF, typeset by the dashboard in a process of its own.
+
+    It stands in the trail.
+    """
     from pipelines.outputs.sheets import print_sheet
 
-    return print_sheet(home, kind, athlete=athlete, week=week, own_words=own_words)
+    content = print_sheet(home, kind, athlete=athlete, week=week, own_words=own_words)
+    trail.note(home, by, f"sheet printed: {kind}", [athlete])
+    return content

@@ -1,6 +1,7 @@
 """The sign-in page, and the page an invitation leads to."""
 
 from collections.abc import Callable
+from contextlib import suppress
 from functools import partial
 from html import escape
 from typing import TypeVar
@@ -23,9 +24,10 @@ from dashboard.access.forms import (
     plain_page,
     signed_in,
 )
-from dashboard.access.gate import accounts_of_home, sign_in_cookie
+from dashboard.access.gate import accounts_of_home, end_here, sign_in_cookie
 from dashboard.access.sign_in import club_of_home, sign_in_page, wrong_line
 from pipelines.accounts.accounts import token_sha256
+from pipelines.accounts.file import CannotWrite
 from pipelines.accounts.invitations import SPENT
 from pipelines.errors import ThirdstepError
 
@@ -151,7 +153,11 @@ async def sign_out(request: Request) -> Response:
         account = await run_in_threadpool(accounts_of_home().account_of, token_sha256(token))
         if account is not None:
             await run_in_threadpool(accounts_of_home().sign_out_everywhere, account.name, but=token_sha256(token))
-    by_club_too = bool(token) and await run_in_threadpool(accounts_of_home().sign_out, token_sha256(token))
+    by_club_too = False
+    if token:
+        end_here(token_sha256(token))
+        with suppress(CannotWrite):  # on a full disk it has ended here, and after a start it runs out
+            by_club_too = await run_in_threadpool(accounts_of_home().sign_out, token_sha256(token))
     club = club_of_home() if by_club_too else None
     # who came in through the club leaves there as well: on a shared machine the next one would come in as them
     leave = await openid.leave(club) if club else None

@@ -88,12 +88,19 @@ def erased(receipt: Mapping[str, Any]) -> str:
     """Say what an erasure did, naming nobody."""
     said = (
         f"Erased: {receipt['rows']} rows in {receipt['sources_changed']} files changed and "
-        f"{receipt['sources_gone']} gone, {receipt['accounts']} accounts."
+        f"{receipt['sources_gone']} gone, {receipt.get('waiting', 0)} cells that waited, "
+        f"{receipt['accounts']} accounts, {receipt.get('log_lines', 0)} lines of the dashboard’s log. "
+        "Links to files made before lead nowhere now."
     )
     if receipt.get("traces"):
         said += f" The name still stands in {joined(list(receipt['traces']))}."
     if receipt.get("outside"):
         said += f" Delete or make again: {joined(list(receipt['outside']))}."
+    if receipt.get("taken_away"):
+        said += (
+            f" {receipt['taken_away']} files and printed sheets left this home until now (see the trail): those with "
+            "this person’s rows are to be destroyed by whoever has them."
+        )
     return said + " Backups kept elsewhere may still hold this person: replace them."
 
 

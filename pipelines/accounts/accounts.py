@@ -4,11 +4,12 @@ import json
 import sqlite3
 from collections.abc import Sequence
 
-from pipelines.accounts import limits
+from pipelines.accounts import chain, limits
 from pipelines.accounts.emails import ByEmail
 from pipelines.accounts.file import (
     ERASED,
     LEAST_PASSPHRASE_LENGTH,
+    PERSON_ERASED,
     ROLES,
     SIGN_IN_HOURS,
     SYSTEM,
@@ -232,6 +233,21 @@ class Accounts(Joining, ByEmail):
             db.execute("delete from known_browser")
             add_note(db, SYSTEM, f"every sign-in ended: {why}", "")
 
+    def last_erasure(self) -> str:
+        """Return when somebody was last erased; "" where nobody was."""
+        with self.opened() as db:
+            row = db.execute("select max(at) from trail where what = ?", (PERSON_ERASED,)).fetchone()
+        return str(row[0] or "")
+
+    def taken_away(self) -> int:
+        """Return how many files, tables and printed sheets the trail says left the home."""
+        with self.opened() as db:
+            row = db.execute(
+                "select count(*) from trail where what like 'file taken away%' or what like 'table taken away%'"
+                " or what like 'sheet printed%' or what = 'person exported'"
+            ).fetchone()
+        return int(row[0])
+
     # --- erasing ------------------------------------------------------------------------------------------------
 
     def names_of(self, athlete_id: str) -> Sequence[str]:
@@ -254,9 +270,14 @@ class Accounts(Joining, ByEmail):
                 for table in ("account", "sign_in", "invitation"):
                     db.execute(f"delete from {table} where name = ?", (name,))
                 limits.forget(db, name)
+            before = chain.head(db)
             for name in {*names, athlete_id}:
                 db.execute("update trail set who = ? where who = ?", (ERASED, name))
                 db.execute("update trail set about = ? where about = ?", (ERASED, name))
+            db.execute("update trail set what = replace(what, ?, ?)", (athlete_id, ERASED))
+            chain.relink(db)
+            if before != chain.head(db):
+                add_note(db, SYSTEM, f"{chain.STARTS_ANEW}{before}", "")
         with self.opened() as db:
             db.commit()
             db.execute("vacuum")

@@ -5,6 +5,7 @@ invitation's random token only the SHA-256 is kept.
 """
 
 import datetime as dt
+import errno
 import hashlib
 import json
 import re
@@ -19,7 +20,7 @@ from typing import Literal, get_args
 from argon2 import PasswordHasher
 from argon2.exceptions import VerificationError
 
-from pipelines.accounts import limits
+from pipelines.accounts import chain, limits
 from pipelines.errors import ThirdstepError
 
 Role = Literal["head_coach", "staff", "athlete", "guardian"]
@@ -28,6 +29,7 @@ TIED: tuple[Role, ...] = ("athlete", "guardian")  # roles that read one athlete'
 LEAST_PASSPHRASE_LENGTH = 12  # characters; length over composition, after NIST SP 800-63B (from memory)
 SIGN_IN_HOURS = 12
 ERASED = "an erased person"
+PERSON_ERASED = "person erased"
 SYSTEM = "thirdstep"  # who stands in the trail where no person did it
 
 _TABLES = """
@@ -39,15 +41,17 @@ create table if not exists sign_in (
     token_sha256 text primary key, name text not null, started_at text not null, ends_at text not null, ended_at text,
     by_club integer not null default 0
 );
-create table if not exists trail (at text not null, who text not null, what text not null, about text not null);
+create table if not exists trail (at text not null, who text not null, what text not null, about text not null,
+    link text not null default '');
 create table if not exists invitation (
     token_sha256 text primary key, name text not null, made_at text not null, ends_at text not null, used_at text
 );
 """
 
-VERSION = 4
+VERSION = 5
 # What older files lack, and what they hold that is counted elsewhere now; and one index that holds for all.
-_ADDED = (("account", "email text"), ("sign_in", "by_club integer not null default 0"))
+_ADDED = (("account", "email text"), ("sign_in", "by_club integer not null default 0"),
+          ("trail", "link text not null default ''"))  # fmt: skip
 _TAKEN_OFF = (("account", "failures"), ("account", "wait_until"))
 _ONE_EACH = "create unique index if not exists one_email on account (email) where email is not null"
 
@@ -87,13 +91,34 @@ class AccountFile:
         with self.opened() as db:
             return [tuple(row) for row in db.execute(query, (-1 if limit is None else limit,))]
 
+    def head(self) -> str:
+        """Return the trail's head: to be kept elsewhere."""
+        with self.opened() as db:
+            return chain.head(db)
+
+    def first_that_does_not_follow(self) -> str:
+        """Name the first line of the trail that does not follow the one before it; "" where all do."""
+        with self.opened() as db:
+            return chain.first_that_does_not_follow(db)
+
+    def place_of_head(self, told: str) -> str:
+        """Say where a head kept elsewhere stands in the trail; "" where nowhere."""
+        with self.opened() as db:
+            return chain.place_of_head(db, told)
+
     @contextmanager
     def opened(self) -> Iterator[sqlite3.Connection]:
         """Open the file, commit when the block ends well, and close it. A new file is its owner's alone."""
+        with _in_words(self.path), self._connected() as db:
+            yield db
+
+    @contextmanager
+    def _connected(self) -> Iterator[sqlite3.Connection]:
         self.path.parent.mkdir(parents=True, exist_ok=True)
         if not self.path.exists():
             self.path.touch(mode=0o600)
         db = sqlite3.connect(self.path, timeout=10)
+        db.create_function("link_of", 5, chain.link_of, deterministic=True)
         try:
             if db.execute("pragma user_version").fetchone()[0] < VERSION:
                 _bring_up(db)
@@ -102,6 +127,28 @@ class AccountFile:
                 yield db
         finally:
             db.close()
+
+
+@contextmanager
+def _in_words(path: Path) -> Iterator[None]:
+    """Turn what the system says of the file into one sentence with a way out."""
+    try:
+        yield
+    except (OSError, sqlite3.OperationalError, sqlite3.DatabaseError) as trouble:
+        told = str(trouble).lower()
+        if "full" in told or getattr(trouble, "errno", None) in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG):
+            said = "The disk is full: nothing was changed. Make room and try again."
+        elif "locked" in told:
+            said = "Another program holds it, and nothing was changed. Try again in a moment."
+        elif isinstance(trouble, OSError) or any(word in told for word in ("readonly", "unable to open", "disk i/o")):
+            said = "It may not be read or written, and nothing was changed. Look at the disk and the permissions."
+        else:
+            said = f"{trouble}. Nothing was changed. Bring it back from a backup."
+        raise CannotWrite(f"The file of accounts and trail, '{path}': {said}") from trouble
+
+
+class CannotWrite(ThirdstepError):  # noqa: N818 - reads as a sentence where it is raised
+    """The file of accounts cannot be read or written: a full disk, one that is read only, a damaged file."""
 
 
 def _bring_up(db: sqlite3.Connection) -> None:
@@ -118,6 +165,8 @@ def _bring_up(db: sqlite3.Connection) -> None:
             db.execute(f"alter table {table} drop column {column}")
     db.execute("drop table if exists refused")
     db.execute(_ONE_EACH)
+    if chain.relink(db):
+        add_note(db, SYSTEM, "the trail is chained from here on; the lines above were taken as they were", "")
     db.execute(f"pragma user_version = {VERSION}")
     db.commit()
 
@@ -207,7 +256,7 @@ def end_sign_ins(db: sqlite3.Connection, name: str, but: str = "") -> None:
 
 def add_note(db: sqlite3.Connection, who: str, what: str, about: str) -> None:
     """Add a line to the trail, in the transaction it belongs to."""
-    db.execute("insert into trail values (?, ?, ?, ?)", (now().isoformat(), who, what, about))
+    db.execute(chain.ADD, (now().isoformat(), who, what, about))
 
 
 def account_of_row(row: sqlite3.Row) -> Account:

@@ -196,8 +196,14 @@ def person_erase(ctx: click.Context, athlete_id: str, confirmed: str | None, by:
     else:
         session.done(
             f"Erased: {receipt.rows} rows; {receipt.sources_changed} sources changed, {receipt.sources_gone} gone, "
-            f"{receipt.accounts} accounts."
+            f"{receipt.waiting} cells that waited, {receipt.accounts} accounts, {receipt.log_lines} lines of the "
+            "dashboard's log. Links to take a file away that were made before lead nowhere now."
         )
+        if receipt.taken_away:
+            click.echo(
+                f"{receipt.taken_away} files and printed sheets left this home until now (thirdstep account trail says "
+                "who took them). Those with this person's rows are to be destroyed by whoever has them."
+            )
         for name in receipt.outside:
             click.echo(f"{name} may still hold them: delete it, or make it again. So may backups kept elsewhere.")
         for trace in receipt.traces:

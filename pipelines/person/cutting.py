@@ -54,6 +54,8 @@ def lines_of(texts: Iterable[TextTable], who: Named, waiting: set[tuple[str, int
 
 
 def _nearly(cells: Iterable[str], who: Named) -> bool:
+    if any(name_key(cell) in who.words for cell in cells):  # a first or last name alone, of nobody else here
+        return True
     return any(fuzz.ratio(name_key(cell), key) >= NEARLY for cell in cells for key in who.keys if len(cell) > 4)
 
 

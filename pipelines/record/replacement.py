@@ -66,12 +66,11 @@ def finish(home: Home) -> None:
         old.unlink(missing_ok=True)
     _take_boards_away(home)
     from pipelines.accounts.accounts import Accounts  # hashing makes it slow to import
-    from pipelines.accounts.file import ERASED
+    from pipelines.accounts.file import ERASED, PERSON_ERASED
 
     accounts = Accounts(home.access)
     accounts.forget(told["athlete_id"])
-    if home.access.exists():
-        accounts.note(told.get("by", ""), "person erased", ERASED)
+    accounts.note(told.get("by", ""), PERSON_ERASED, ERASED)  # what was offered to take away before dies with it
     sweep(home.root)
     for folder in (new, home.backups, home.board, home.root):  # else the old state could come back without its mark
         flush_folder(folder)

@@ -44,6 +44,9 @@ TRAIL_WORDS = (
     "injury detail read",
     "account",
     "consent",
+    "file taken away",
+    "table taken away",
+    "sheet printed",
     "person exported",
     "person erased",
 )
