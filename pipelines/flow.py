@@ -18,6 +18,7 @@ from pipelines.entry.by_hand import check_entry, entry_columns, frame_error_s, m
 from pipelines.entry.grouping import reason_groups
 from pipelines.entry.inbox import watch as watch_inbox
 from pipelines.errors import ThirdstepError
+from pipelines.home import machine
 from pipelines.home import rules as ruling
 from pipelines.home.durable import write_durably
 from pipelines.home.folder import Home, Say, find_demo_home, find_home, only_writer, say_nothing
@@ -53,9 +54,9 @@ __all__ = [
     "bring_up_to_date", "build_demo", "change_rule", "check_entry", "compare_starts", "derive_board", "dictionary",
     "enter", "entry_columns", "erase_person", "export_person", "film", "find_demo_home", "find_home",
     "flags_under_rule", "forget", "frame_error_s", "gathered", "heads_of", "is_sealed", "is_stale", "list_answers",
-    "load", "load_bytes", "load_files", "loads", "mend", "note_taken", "of_questions", "past_keeping", "plan_effect",
-    "plan_needs", "preview", "read_answers", "read_readings", "reason_groups", "rebuild",
-    "redo", "rejected", "restore", "rows_file",
+    "load", "load_bytes", "load_files", "loads", "machine_state", "mend", "note_taken", "of_questions", "past_keeping",
+    "plan_effect", "plan_needs", "preview", "read_answers", "read_readings", "reason_groups", "rebuild", "redo",
+    "rejected", "restore", "rows_file",
     "rule_history", "run_curves", "sample", "serve", "settings", "settle", "sheet", "table", "table_names",
     "template", "undo", "verify", "waiting_row", "watch_inbox", "what_if", "write_file", "write_readings",
     "write_settings",
@@ -417,6 +418,11 @@ def flags_under_rule(home: Home, change_no: int, *, say: Say = say_nothing) -> p
     from pipelines.questions.flags import flags_under
 
     return flags_under(home, change_no, say)
+
+
+def machine_state(home: Home) -> machine.Machine:
+    """Return the room left on the disk of a home, and the memory of this process."""
+    return machine.state_of(home.root)
 
 
 def backup(home: Home, target: Path, *, phrase: str = "", say: Say = say_nothing) -> tuple[int, str]:

@@ -26,8 +26,8 @@ from pipelines.accounts.accounts import Account, Accounts, token_sha256
 
 HEADER = "x-thirdstep-viewer"
 OPEN_PATHS = (
-    "/login", "/logout", "/join", "/openid/start", "/openid/back", "/_stcore/health", on_phone.CERTIFICATE,
-    on_phone.MANIFEST,
+    "/login", "/login/code", "/logout", "/join", "/openid/start", "/openid/back", "/_stcore/health",
+    on_phone.CERTIFICATE, on_phone.MANIFEST,
 )  # fmt: skip
 OPEN_FILES = ("/app/static/sans.woff2", "/app/static/serif.woff2", *on_phone.ICONS.values())
 
@@ -115,6 +115,7 @@ def viewer_from_header(value: str | None) -> Viewer | None:
         athlete_id=account.athlete_id,
         event_groups=account.event_groups,
         may_read_injuries=account.reads_injuries,
+        is_fresh=account.role == "head_coach" and accounts_of_home().is_fresh(token_hash),
     )
 
 

@@ -1,7 +1,6 @@
 """The file that says who may sign in: its tables, its accounts, its trail. SQLite in WAL mode: many small writes.
 
-Pass-phrases are kept as argon2id hashes (argon2-cffi's defaults, RFC 9106 low-memory profile); of a sign-in's or an
-invitation's random token only the SHA-256 is kept.
+Of a random token, a sign-in's or an invitation's, only the SHA-256 is kept.
 """
 
 import datetime as dt
@@ -17,16 +16,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal, get_args
 
-from argon2 import PasswordHasher
-from argon2.exceptions import VerificationError
-
 from pipelines.accounts import chain, limits
 from pipelines.errors import ThirdstepError
 
 Role = Literal["head_coach", "staff", "athlete", "guardian"]
 ROLES: tuple[Role, ...] = get_args(Role)
 TIED: tuple[Role, ...] = ("athlete", "guardian")  # roles that read one athlete's page
-LEAST_PASSPHRASE_LENGTH = 12  # characters; length over composition, after NIST SP 800-63B (from memory)
 SIGN_IN_HOURS = 12
 ERASED = "an erased person"
 PERSON_ERASED = "person erased"
@@ -39,7 +34,16 @@ create table if not exists account (
 );
 create table if not exists sign_in (
     token_sha256 text primary key, name text not null, started_at text not null, ends_at text not null, ended_at text,
-    by_club integer not null default 0
+    by_club integer not null default 0, seen_at text, proved_at text, device text not null default ''
+);
+create table if not exists second_factor (
+    name text primary key, secret text not null, confirmed_at text, last_step integer not null default 0
+);
+create table if not exists recovery_code (name text not null, code_sha256 text not null,
+    primary key (name, code_sha256));
+create table if not exists second_due (
+    token_sha256 text primary key, name text not null, ends_at text not null, address text not null,
+    wrong integer not null default 0
 );
 create table if not exists trail (at text not null, who text not null, what text not null, about text not null,
     link text not null default '');
@@ -48,16 +52,13 @@ create table if not exists invitation (
 );
 """
 
-VERSION = 5
+VERSION = 6
 # What older files lack, and what they hold that is counted elsewhere now; and one index that holds for all.
 _ADDED = (("account", "email text"), ("sign_in", "by_club integer not null default 0"),
-          ("trail", "link text not null default ''"))  # fmt: skip
+          ("trail", "link text not null default ''"), ("sign_in", "seen_at text"), ("sign_in", "proved_at text"),
+          ("sign_in", "device text not null default ''"))  # fmt: skip
 _TAKEN_OFF = (("account", "failures"), ("account", "wait_until"))
 _ONE_EACH = "create unique index if not exists one_email on account (email) where email is not null"
-
-_hasher = PasswordHasher()
-# Checked for unknown names too, so that a wrong name takes as long as a wrong pass-phrase.
-_nobody_hash = _hasher.hash(secrets.token_urlsafe(16))
 
 
 @dataclass(frozen=True)
@@ -193,29 +194,6 @@ def tidy(name: str) -> str:
     return kept
 
 
-def hashed(name: str, passphrase: str) -> str:
-    """Return the hash of a pass-phrase that is good enough.
-
-    Raises:
-        ThirdstepError: It is short, too easy to guess, or the name itself.
-    """
-    if len(passphrase) < LEAST_PASSPHRASE_LENGTH:
-        raise ThirdstepError(
-            f"A pass-phrase has at least {LEAST_PASSPHRASE_LENGTH} characters. Three or four words do well."
-        )
-    if passphrase.strip().lower() == name or len(set(passphrase)) < 4:
-        raise ThirdstepError("That pass-phrase is too easy to guess. Three or four words of your own do well.")
-    return _hasher.hash(passphrase)
-
-
-def matches(passphrase_hash: str | None, passphrase: str) -> bool:
-    """Return whether a pass-phrase is the one of a hash; without a hash it takes as long and is not."""
-    try:
-        return _hasher.verify(passphrase_hash or _nobody_hash, passphrase) and bool(passphrase_hash)
-    except VerificationError:
-        return False
-
-
 def must_exist(db: sqlite3.Connection, name: str) -> sqlite3.Row:
     """Return the row of an account, or say that there is none."""
     row: sqlite3.Row | None = db.execute("select * from account where name = ?", (name,)).fetchone()
@@ -232,16 +210,15 @@ def tidy_email(email: str) -> str:
     return kept
 
 
-def start_sign_in(db: sqlite3.Connection, name: str, *, by_club: bool = False) -> str:
+def start_sign_in(db: sqlite3.Connection, name: str, *, by_club: bool = False, device: str = "") -> str:
     """Begin a sign-in and return its token."""
     token, began = secrets.token_urlsafe(32), now()
+    at, ends = began.isoformat(), (began + dt.timedelta(hours=SIGN_IN_HOURS)).isoformat()
     db.execute(
-        "insert into sign_in (token_sha256, name, started_at, ends_at, by_club) values (?, ?, ?, ?, ?)",
-        (
-            token_sha256(token), name, began.isoformat(),
-            (began + dt.timedelta(hours=SIGN_IN_HOURS)).isoformat(), int(by_club),
-        ),
-    )  # fmt: skip
+        "insert into sign_in (token_sha256, name, started_at, ends_at, by_club, seen_at, proved_at, device)"
+        " values (?, ?, ?, ?, ?, ?, ?, ?)",
+        (token_sha256(token), name, at, ends, int(by_club), at, at, device[:60]),
+    )
     add_note(db, name, "signed in through the club" if by_club else "signed in", "")
     return token
 

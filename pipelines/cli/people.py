@@ -135,6 +135,18 @@ def account_close(session: Session, name: str, by: str) -> None:
     session.done(f"'{name}' can no longer sign in.")
 
 
+@account.command(name="second-off")
+@click.argument("name")
+@by_option
+@click.pass_obj
+def account_second_off(session: Session, name: str, by: str) -> None:
+    """Take an account's second factor off, where phone and recovery codes are lost."""
+    from pipelines import flow
+
+    flow.accounts(session.home).remove_second(name, by=by)
+    session.done(f"'{name}' signs in with the pass-phrase alone until a second factor is set up again.")
+
+
 @account.command(name="trail")
 @click.option("--last", type=click.IntRange(1), default=50, show_default=True, help="How many lines.")
 @json_option

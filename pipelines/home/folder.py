@@ -13,6 +13,7 @@ import platformdirs
 from pipelines.errors import ThirdstepError
 from pipelines.home.durable import make_folder
 from pipelines.home.permissions import close_to_others
+from pipelines.home.settings import DEMO_MARK
 
 HOME_VARIABLE = "THIRDSTEP_HOME"
 LOCK_WAIT_S = 60.0  # s, how long a writer waits for another one, common practice, no source
@@ -74,7 +75,7 @@ class Home:
     @property
     def demo_mark(self) -> Path:
         """The file that says that everything here is invented."""
-        return self.root / "DEMO.txt"
+        return self.root / DEMO_MARK
 
     def prepare(self) -> None:
         """Make the folder and those inside it, for this user alone: it will hold health data.

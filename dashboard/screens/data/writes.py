@@ -174,6 +174,13 @@ def keep_typed(viewer: Viewer, board: Board, table: str, rows: Sequence[Row]) ->
     return outcome
 
 
+def machine_now() -> Any:
+    """Return the room left on the disk, and the memory of the dashboard."""
+    from pipelines import flow
+
+    return flow.machine_state(_home())
+
+
 def frame_error_s(rate: float) -> float:
     """Return how well a time between two pictures is known."""
     from pipelines import flow

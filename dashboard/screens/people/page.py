@@ -8,7 +8,7 @@ from typing import Any
 import streamlit as st
 
 from dashboard import wording
-from dashboard.access.current import current_viewer
+from dashboard.access.current import current_viewer, prove_again
 from dashboard.access.rules import ADULT_YEARS
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board
@@ -33,7 +33,7 @@ from dashboard.screens.people.writes import (
     sign_out_everywhere,
     trail_of,
 )
-from dashboard.writes import NotKept
+from dashboard.writes import NotKept, in_words
 from pipelines.outputs.network import opens_elsewhere, square_svg
 
 SAID = "people_said"
@@ -66,6 +66,23 @@ def link_to(token: str) -> str:
     address = str(st.context.url or "").split("?", maxsplit=1)[0]
     base = "/".join(address.split("/")[:3]) if "://" in address else ""
     return f"{base}/join#{token}"
+
+
+def ask_again() -> None:
+    """Ask for the pass-phrase again, before accounts are changed or anybody is exported or erased."""
+    page.show(f'<p class="said">{text(wording.ASK_AGAIN)}</p>')
+    with st.form("again", border=False):
+        typed = st.text_input(wording.AGAIN_LABEL, type="password", autocomplete="current-password")
+        sent = st.form_submit_button(wording.AGAIN_BUTTON)
+
+    def prove() -> tuple[str, str]:
+        with in_words():
+            prove_again(typed)
+        return wording.AGAIN_DONE, ""
+
+    if sent:
+        attempt(prove)
+        st.rerun()
 
 
 def heading(title: str, lede: str = "") -> None:
@@ -308,16 +325,21 @@ def draw() -> None:
         page.show(empty(wording.NO_BOARD, wording.NO_BOARD_NEXT))
     heading(wording.ACCOUNTS)
     found = list_accounts(viewer, names)
-    left, right = st.columns(2, gap="large")
-    with left:
-        page.show(f"<h3>{wording.ONE_ACCOUNT}</h3>")
-        change(viewer, found)
-    with right:
-        page.show(f"<h3>{wording.ADD_ACCOUNT}</h3>")
-        add(viewer, names)
+    page.show(f'<p><a href="/account">{wording.OWN_SIGN_IN}</a></p>')
+    if viewer.is_fresh:
+        left, right = st.columns(2, gap="large")
+        with left:
+            page.show(f"<h3>{wording.ONE_ACCOUNT}</h3>")
+            change(viewer, found)
+        with right:
+            page.show(f"<h3>{wording.ADD_ACCOUNT}</h3>")
+            add(viewer, names)
+    else:
+        ask_again()
     if board is not None:
         consent(viewer, board, names, viewers_day())
-        one_person(viewer, names)
+        if viewer.is_fresh:
+            one_person(viewer, names)
         past(viewer, names)
     trail(viewer)
     page.show(caution())
