@@ -10,13 +10,16 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from dashboard import wording
 from dashboard.access.meter import Meter
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board
-from dashboard.home import home_folder
+from dashboard.home import home_folder, squad_home
+
+if TYPE_CHECKING:
+    from pipelines.flow import Outcome
 
 Row = dict[str, Any]
 PRINT_WAIT_S = 60.0  # s, then the sheet is printed as the last board has it
@@ -96,7 +99,7 @@ def keep_decision(viewer: Viewer, board: Board, athlete_id: str, week_of: dt.dat
     return Kept(said, outcome.load_no, rows)
 
 
-def enter(rows: Sequence[Row], table: str, viewer: Viewer) -> Any:
+def enter(rows: Sequence[Row], table: str, viewer: Viewer) -> "Outcome":
     """Hand rows to the flow as a hand entry of the viewer's, which stores what this viewer may write.
 
     Each is a source of its own for ever, so one athlete keeps so many in a while and no more.
@@ -106,7 +109,7 @@ def enter(rows: Sequence[Row], table: str, viewer: Viewer) -> Any:
     if viewer.is_tied and not entries.takes(f"{home_folder()}|{viewer.name}"):
         raise NotKept(wording.TOO_MANY_ENTRIES)
     with in_words():
-        outcome = flow.enter(_home(), table, list(rows), viewer.writer, derive_after=False)
+        outcome = flow.enter(squad_home(), table, list(rows), viewer.writer, derive_after=False)
     if outcome.problem:
         raise NotKept(outcome.problem)
     if outcome.set_aside:
@@ -175,12 +178,6 @@ def in_words() -> Iterator[None]:
         raise NotKept(str(wrong)) from wrong
 
 
-def _home() -> Any:
-    from pipelines import flow
-
-    return flow.Home(home_folder())
-
-
 def undo_load(viewer: Viewer, load_no: int, *, publish: bool = True) -> None:
     """Take one load out of force."""
     from pipelines import flow
@@ -188,7 +185,7 @@ def undo_load(viewer: Viewer, load_no: int, *, publish: bool = True) -> None:
     if not viewer.is_coach:
         raise NotKept(wording.LOAD_REFUSED)
     with in_words():
-        flow.undo(_home(), load_no, viewer.writer, derive_after=False)
+        flow.undo(squad_home(), load_no, viewer.writer, derive_after=False)
     if publish:
         publish_now(home_folder())
 

@@ -18,10 +18,10 @@ from pipelines.entry.by_hand import check_entry, entry_columns, frame_error_s, m
 from pipelines.entry.grouping import reason_groups
 from pipelines.entry.inbox import watch as watch_inbox
 from pipelines.errors import ThirdstepError
-from pipelines.home import machine
 from pipelines.home import rules as ruling
 from pipelines.home.durable import write_durably
 from pipelines.home.folder import Home, Say, find_demo_home, find_home, only_writer, say_nothing
+from pipelines.home.machine import Machine, state_of
 from pipelines.home.sealing import is_sealed
 from pipelines.home.settings import read_settings, write_settings
 from pipelines.home.trouble import plain_words
@@ -50,7 +50,7 @@ if TYPE_CHECKING:
     from pipelines.person.erasure import Erased
 
 __all__ = [
-    "Home", "LayoutOptions", "Outcome", "ThirdstepError", "Writer", "accounts", "answers_due", "as_toml", "backup",
+    "Home", "LayoutOptions", "Machine", "Outcome", "ThirdstepError", "Writer", "accounts", "answers_due", "as_toml", "backup",
     "bring_up_to_date", "build_demo", "change_rule", "check_entry", "compare_starts", "derive_board", "dictionary",
     "enter", "entry_columns", "erase_person", "export_person", "film", "find_demo_home", "find_home",
     "flags_under_rule", "forget", "frame_error_s", "gathered", "heads_of", "is_sealed", "is_stale", "list_answers",
@@ -420,9 +420,9 @@ def flags_under_rule(home: Home, change_no: int, *, say: Say = say_nothing) -> p
     return flags_under(home, change_no, say)
 
 
-def machine_state(home: Home) -> machine.Machine:
+def machine_state(home: Home) -> Machine:
     """Return the room left on the disk of a home, and the memory of this process."""
-    return machine.state_of(home.root)
+    return state_of(home.root)
 
 
 def backup(home: Home, target: Path, *, phrase: str = "", say: Say = say_nothing) -> tuple[int, str]:

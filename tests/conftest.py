@@ -4,13 +4,12 @@ import shutil
 from pathlib import Path
 
 import pytest
-from hypothesis import settings
 
 from pipelines import flow
+from tests.examples import register_profiles
 from tests.kept_demo import copy_demo
 
-settings.register_profile("any machine", deadline=None)  # a busy machine is no fault
-settings.load_profile("any machine")
+register_profiles()
 
 
 @pytest.fixture(scope="session")

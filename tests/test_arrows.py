@@ -82,7 +82,7 @@ ROOMS: dict[str, str] = {
         "pipelines.errors pipelines.accounts pipelines.outputs pipelines.record pipelines.entry pipelines.flow"
     ),
     "dashboard.charts": "",
-    "dashboard.home": "",
+    "dashboard.home": "pipelines.flow",  # the home that is served, as the flow takes it
     "dashboard.questions": "pipelines.flow dashboard.home",
     "dashboard.wording": "schemas",
     "dashboard.access": "schemas pipelines.errors pipelines.accounts pipelines.home dashboard.home dashboard.wording",

@@ -17,8 +17,8 @@ from schemas.derived.registry import DERIVED
 # lacks are the squad's.
 OF_THE_SQUAD = frozenset(
     {
-        "strength_state", "spring_state", "start_noise", "start_shift", "squad_trend", "readiness_noise",
-        "attention_rate", "attention_budget",
+        "strength_state", "spring_state", "sprint_noise", "start_noise", "start_shift", "squad_trend",
+        "readiness_noise", "attention_rate", "attention_budget",
         "flag_backtest", "group_spread", "group_load", "group_test_calendar", "completeness_week", "squad_week",
     }
 )  # fmt: skip
@@ -48,6 +48,7 @@ def derivations() -> dict[str, Derivation]:
     from pipelines.derived.sprint.curve import sprint_curve
     from pipelines.derived.sprint.marks import race_mark
     from pipelines.derived.sprint.profile import sprint_profile, sprint_session
+    from pipelines.derived.sprint.run_error import sprint_noise
     from pipelines.derived.sprint.sled import sled_profile
     from pipelines.derived.start.focus import start_focus
     from pipelines.derived.start.followup import focus_followup
@@ -65,6 +66,7 @@ def derivations() -> dict[str, Derivation]:
     from pipelines.derived.week.since_review import review_change, review_since
 
     functions: tuple[Derivation, ...] = (
+        sprint_noise,
         sprint_profile,
         sprint_session,
         sprint_curve,

@@ -118,7 +118,8 @@ def test_everything_at_once_for_a_while(address: tuple[flow.Home, str, int]):
     half, most = np.percentile(told.turns_s, [50, 95])
     after = os.getloadavg() if hasattr(os, "getloadavg") else (0.0, 0.0, 0.0)
     print(f"\n{PEOPLE} people for {MINUTES:g} min: {len(told.turns_s)} pages turned beside {told.loads} loads and "
-          f"publishes, {hostile.uploads} hostile uploads, {hostile.guesses} wrong sign-ins {hostile.answers}")  # fmt: skip
+          f"publishes, {hostile.uploads} hostile uploads, {hostile.guesses} wrong sign-ins")  # fmt: skip
+    print(f"answers to the wrong sign-ins: {hostile.answers}")
     print(f"page turn: median {half:.2f} s, p95 {most:.2f} s, longest {max(told.turns_s):.2f} s")
     print(f"longest hostile upload {hostile.longest_upload_s:.1f} s; server's peak {told.peak_bytes / 2**30:.2f} GiB; "
           f"load of the machine {loaded[0]:.1f} before, {after[0]:.1f} after, {os.cpu_count()} cores")  # fmt: skip

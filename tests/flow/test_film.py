@@ -23,10 +23,13 @@ def drawn(**changes):
     return mark_film(set_up(), np.random.default_rng(4), Hand(1e-9, 1e-9, 1e-12, 1e-12)) | changes
 
 
+def fill(home):
+    flow.load(home, write(home.root.parent / "in", roster=GROUPS), by="coach", derive_after=False)
+
+
 @pytest.fixture
-def squad(home, tmp_path):
-    flow.load(home, write(tmp_path / "in", roster=GROUPS), by="coach", derive_after=False)
-    return home
+def squad(home, filled_once):
+    return filled_once(home, fill)
 
 
 def steps_of(home):

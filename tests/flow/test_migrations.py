@@ -40,14 +40,18 @@ BACKWARDS = {
 EARLIER = range(migrating.FIRST_VERSION, migrating.SCHEMA_VERSION)
 
 
-@pytest.fixture
-def old(home, tmp_path):
-    """A home with rows, a row set aside and an undone load, to be made older."""
+def fill(home):
+    tmp_path = home.root.parent
     wrong = SPLITS.replace("2.95", "2.9O")
     flow.load(home, write(tmp_path / "in", roster=ROSTER, splits=wrong), by="coach", derive_after=False)
     flow.load(home, write(tmp_path / "2", s=SPLITS.replace("1.80", "1.84")), by="coach", derive_after=False)
     flow.undo(home, 3, by="coach", derive_after=False)
-    return home
+
+
+@pytest.fixture
+def old(home, filled_once):
+    """A home with rows, a row set aside and an undone load, to be made older."""
+    return filled_once(home, fill)
 
 
 def make_older(home, version):

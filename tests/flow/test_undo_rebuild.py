@@ -34,9 +34,9 @@ def assert_alike(one, other):
     assert all(frame.equals(other[name], null_equal=True) for name, frame in one.items())
 
 
-@pytest.fixture
-def lived_in(home, tmp_path) -> Home:
-    """Return a home in which files were loaded, corrected, undone, redone, typed, and rows set aside and mended."""
+def live(home: Home) -> None:
+    """Load files, correct them, undo, redo, type, and have rows set aside and mended."""
+    tmp_path = home.root.parent
     flow.load(home, [write_squad(tmp_path / "in")], by="coach", derive_after=False)
     flow.load(home, write(tmp_path / "2", splits=SPLITS.replace("2.95", "2.9O")), by="staff", derive_after=False)
     flow.load(home, write(tmp_path / "3", splits=SPLITS.replace("2.95", "2.97")), by="staff", derive_after=False)
@@ -48,7 +48,12 @@ def lived_in(home, tmp_path) -> Home:
     for name, text in ODD_FILES.items():
         flow.load_bytes(home, name, text.encode(), "staff", derive_after=False)
     flow.derive_board(home)
-    return home
+
+
+@pytest.fixture
+def lived_in(home: Home, filled_once) -> Home:
+    """Return a home that was lived in."""
+    return filled_once(home, live)
 
 
 def test_undo_takes_a_load_out_of_force_and_redo_puts_it_back(home, tmp_path):
