@@ -50,16 +50,15 @@ if TYPE_CHECKING:
     from pipelines.person.erasure import Erased
 
 __all__ = [
-    "Home", "LayoutOptions", "Machine", "Outcome", "ThirdstepError", "Writer", "accounts", "answers_due", "as_toml", "backup",
-    "bring_up_to_date", "build_demo", "change_rule", "check_entry", "compare_starts", "derive_board", "dictionary",
-    "enter", "entry_columns", "erase_person", "export_person", "film", "find_demo_home", "find_home",
-    "flags_under_rule", "forget", "frame_error_s", "gathered", "heads_of", "is_sealed", "is_stale", "list_answers",
-    "load", "load_bytes", "load_files", "loads", "machine_state", "mend", "note_taken", "of_questions", "past_keeping",
-    "plan_effect", "plan_needs", "preview", "read_answers", "read_readings", "reason_groups", "rebuild", "redo",
-    "rejected", "restore", "rows_file",
-    "rule_history", "run_curves", "sample", "serve", "settings", "settle", "sheet", "table", "table_names",
-    "template", "undo", "verify", "waiting_row", "watch_inbox", "what_if", "write_file", "write_readings",
-    "write_settings",
+    "Home", "LayoutOptions", "Machine", "Outcome", "ThirdstepError", "Writer", "accounts", "answers_due", "as_toml",
+    "backup", "bring_up_to_date", "build_demo", "change_rule", "check_entry", "compare_starts", "derive_board",
+    "dictionary", "enter", "entry_columns", "erase_past_keeping", "erase_person", "export_person", "film",
+    "find_demo_home", "find_home", "flags_under_rule", "forget", "frame_error_s", "gathered", "heads_of", "is_sealed",
+    "is_stale", "list_answers", "load", "load_bytes", "load_files", "loads", "machine_state", "mend", "note_taken",
+    "of_questions", "past_keeping", "plan_effect", "plan_needs", "preview", "read_answers", "read_readings",
+    "reason_groups", "rebuild", "redo", "rejected", "restore", "rows_file", "rule_history", "run_curves", "sample",
+    "serve", "settings", "settle", "sheet", "table", "table_names", "template", "undo", "verify", "waiting_row",
+    "watch_inbox", "what_if", "write_file", "write_readings", "write_settings",
 ]  # fmt: skip
 
 # --- loading ---------------------------------------------------------------------------------------------------------
@@ -507,6 +506,25 @@ def past_keeping(home: Home, *, say: Say = say_nothing) -> pl.DataFrame:
         frames = warehouse.record_frames(con)
     squad = read_settings(home.settings)
     return keeping.past_keeping(frames, squad, opening.looking_from(squad))
+
+
+def erase_past_keeping(
+    home: Home, by: str, *, say: Say = say_nothing, tell: Tell = tell_nothing
+) -> tuple[dict[str, int], dict[str, int], int]:
+    """Erase what ``past_keeping`` lists: people who left long ago, then health rows that are too old.
+
+    Returns:
+        Rows erased by table, rows that stay because their line of a source says something else too, people erased.
+    """
+    from pipelines.person.keeping import erase_past
+
+    left = past_keeping(home, say=say).filter(pl.col("what") == "athlete")["athlete_id"].to_list()
+    for athlete_id in left:
+        erase_person(home, athlete_id, by, say=say, tell=tell)
+    done = erase_past(home, by, read_settings(home.settings), say, tell)
+    if done.rows:
+        derive_board(home, say=say, tell=tell)
+    return done.rows, done.left, len(left)
 
 
 def note_taken(home: Home, by: str, what: str, about: str = "") -> None:

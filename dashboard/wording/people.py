@@ -88,6 +88,21 @@ def minors_without(names: Sequence[str]) -> str:
     return f"{NO_CONSENT_TITLE}: {joined(list(names))}."
 
 
+PAST_WORD = "ERASE"
+PAST_CONFIRM = "To erase all of this for good, type ERASE"
+PAST_ERASE = "Erase what is listed"
+
+
+def past_erased(receipt: Mapping[str, Any]) -> str:
+    """Say what went because it was past its keeping, and what stays."""
+    went = sum(receipt["rows"].values())
+    said = f"Erased: {receipt['people']} people who left, {went} rows of health. Make backups again: they hold them."
+    stays = sum(receipt["left"].values())
+    if stays:
+        said += f" {stays} rows stay, as their lines in the kept files say something else that is kept."
+    return said
+
+
 def erased(receipt: Mapping[str, Any]) -> str:
     """Say what an erasure did, naming nobody."""
     said = (

@@ -9,6 +9,7 @@ from pipelines.accounts.devices import Devices
 from pipelines.accounts.emails import ByEmail
 from pipelines.accounts.file import (
     ERASED,
+    PAST_ERASED,
     PERSON_ERASED,
     ROLES,
     SIGN_IN_HOURS,
@@ -231,9 +232,9 @@ class Accounts(Joining, ByEmail, SecondFactor, Devices):
             add_note(db, SYSTEM, f"every sign-in ended: {why}", "")
 
     def last_erasure(self) -> str:
-        """Return when somebody was last erased; "" where nobody was."""
+        """Return when somebody, or rows past their keeping, were last erased; "" where nothing was."""
         with self.opened() as db:
-            row = db.execute("select max(at) from trail where what = ?", (PERSON_ERASED,)).fetchone()
+            row = db.execute("select max(at) from trail where what in (?, ?)", (PERSON_ERASED, PAST_ERASED)).fetchone()
         return str(row[0] or "")
 
     def taken_away(self) -> int:

@@ -25,6 +25,7 @@ TIED: tuple[Role, ...] = ("athlete", "guardian")  # roles that read one athlete'
 SIGN_IN_HOURS = 12
 ERASED = "an erased person"
 PERSON_ERASED = "person erased"
+PAST_ERASED = "rows past their keeping erased"
 SYSTEM = "thirdstep"  # who stands in the trail where no person did it
 
 _TABLES = """

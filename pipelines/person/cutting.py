@@ -128,7 +128,7 @@ def cut_entry(content: bytes, who: Named) -> Cut:
         return Cut(None, gone)
     told["rows"] = [{name: who.redacted(v) if isinstance(v, str) else v for name, v in row.items()} for row in kept]
     told["by"] = REDACTED if told.get("by") in who.signers else who.redacted(str(told.get("by", "")))
-    return Cut(_as_bytes(told), gone)
+    return Cut(as_bytes(told), gone)
 
 
 def cut_mend(content: bytes, who: Named, cut: dict[str, Cut], moved: dict[str, str]) -> Cut:
@@ -142,10 +142,11 @@ def cut_mend(content: bytes, who: Named, cut: dict[str, Cut], moved: dict[str, s
         return Cut(None, 1)
     told = who.pruned(told)
     told["sha256"] = moved.get(told["sha256"], told["sha256"])
-    return Cut(_as_bytes(told), 0)
+    return Cut(as_bytes(told), 0)
 
 
-def _as_bytes(told: dict[str, Any]) -> bytes:
+def as_bytes(told: dict[str, Any]) -> bytes:
+    """Return what was typed as the bytes that are kept of it."""
     return json.dumps(told, ensure_ascii=False, sort_keys=True, separators=(",", ":")).encode("utf-8")
 
 

@@ -105,8 +105,8 @@ def erase(home: Home, athlete_id: str, by: str, say: Say = say_nothing, tell: Te
             before = _others(con, who)
             theirs = _lines_known(con, who)
         cuts, moved = _cut_sources(home, folder, who, rejected, theirs)
-        rows = _write_log(home, folder, who, by, cuts, moved)
-        _copy_the_rest(home, folder, who)
+        rows = write_log(home, folder, who, by, cuts, moved)
+        copy_the_rest(home, folder, who)
         with closing(warehouse.connect(folder / home.record.name)) as con:
             oddities = loading.replay(con, Home(folder), tell or (lambda *_: None))
             after = _others(con, who)
@@ -208,7 +208,7 @@ def _cut_sources(
             cut = cutting.cut_file(event.name, content, texts, lines, who) if is_named else Cut(content, 0)
         cuts[event.sha256] = cut
         if cut.content is not None:
-            moved[event.sha256] = _keep_again(home, folder, event, content, cut.content, who)
+            moved[event.sha256] = keep_again(home, folder, event, content, cut.content, who)
     return cuts, moved
 
 
@@ -221,7 +221,7 @@ def _lines_aside(loads: Sequence[Event], rejected: pl.DataFrame) -> dict[str, se
     return found
 
 
-def _keep_again(home: Home, folder: Path, event: Event, old: bytes, new: bytes, who: Named) -> str:
+def keep_again(home: Home, folder: Path, event: Event, old: bytes, new: bytes, who: Named) -> str:
     """Keep what is left of a source; unchanged bytes are not copied where the file system can share them."""
     target = folder / "sources"
     by = ERASED if event.by in who.signers else event.by
@@ -235,7 +235,7 @@ def _keep_again(home: Home, folder: Path, event: Event, old: bytes, new: bytes, 
     return keep(target, who.redacted(event.name), new, by, event.at)
 
 
-def _write_log(home: Home, folder: Path, who: Named, by: str, cuts: dict[str, Cut], moved: dict[str, str]) -> int:
+def write_log(home: Home, folder: Path, who: Named, by: str, cuts: dict[str, Cut], moved: dict[str, str]) -> int:
     """Write the log anew: loads of which nothing is left become empty places, and the receipt comes last."""
     target, gone, last = folder / "sources", set(), 0
     for event in journal.read_events(home.sources):
@@ -273,7 +273,7 @@ def _options_without(options: dict[str, Any], who: Named) -> dict[str, Any]:
     return {**pruned, "writer": writer}
 
 
-def _copy_the_rest(home: Home, folder: Path, who: Named) -> None:
+def copy_the_rest(home: Home, folder: Path, who: Named) -> None:
     """Copy what else is kept among the sources (changes of rules), and the answers, without the name."""
     for path in sorted(home.sources.rglob("*.json")):
         inside = path.relative_to(home.sources)

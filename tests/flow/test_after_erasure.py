@@ -1,5 +1,6 @@
 """What else goes with somebody who is erased, and what is said where the disk is full or may only be read."""
 
+import datetime as dt
 import os
 import subprocess
 import sys
@@ -10,6 +11,7 @@ from pathlib import Path
 
 import duckdb
 import pytest
+from click.testing import CliRunner
 from starlette.applications import Starlette
 from starlette.middleware import Middleware
 from starlette.testclient import TestClient
@@ -21,6 +23,7 @@ from dashboard.access.viewer import Viewer
 from pipelines import flow
 from pipelines.accounts.accounts import Accounts
 from pipelines.accounts.file import CannotWrite
+from pipelines.cli.main import main
 from pipelines.errors import ThirdstepError
 from pipelines.home.folder import Home
 from pipelines.record import warehouse
@@ -125,6 +128,43 @@ def test_where_only_the_commit_fails_it_is_said_to_be_stored_at_the_next_start(s
         with pytest.raises(ThirdstepError, match=r"will be stored at the next start.*Do not load it again"):
             flow.load(squad, [file], by="coach", derive_after=False)
     assert 1.86 in flow.table(squad, "split")["elapsed_s"].to_list()
+
+
+CHECKINS = (
+    "athlete_id,checked_on,mood,sleep_h\nada-reed,2019-11-03,4,7.5\nada-reed,{today},4,7.5\n"
+    "bo-lind,2019-11-04,3,8\nbo-lind,2019-11-05,3,8x\n"
+)
+
+
+def test_what_is_past_its_keeping_is_erased_after_it_was_listed_and_nothing_else(squad):
+    today = dt.date.today().isoformat()
+    flow.load_bytes(squad, "c.csv", CHECKINS.format(today=today).encode(), "coach", derive_after=False)
+    typed = [{"athlete_id": "bo-lind", "checked_on": day, "mood": 2} for day in ("2019-12-01", today)]
+    flow.enter(squad, "checkin", typed, "coach", derive_after=False)
+    mended = next(no for no, value in flow.rejected(squad).select("reject_no", "value").iter_rows() if value == "8x")
+    flow.mend(squad, mended, {"sleep_h": "8"}, "coach")
+    injuries = [("2019-01-05", "2019-02-05"), ("2019-03-05", None)]
+    rows = [{"athlete_id": "ada-reed", "onset_on": on, "region": "hamstring", "side": "left", "returned_on": to}
+            for on, to in injuries]  # fmt: skip
+    for row in rows:
+        flow.enter(squad, "injury", [{k: v for k, v in row.items() if v}], "coach", derive_after=False)
+    log, _ = flow.heads_of(squad)
+    splits = flow.table(squad, "split")
+    asked = ["--home", str(squad.root), "--quiet", "person", "past-keeping"]
+    listed = CliRunner().invoke(main, asked).output
+    assert "bo-lind: 3 rows of checkin, the oldest of 2019-11-04" in listed
+    assert CliRunner().invoke(main, [*asked, "--erase"], input="no\n").exit_code == 1
+    assert flow.table(squad, "checkin").height == 6
+    done = CliRunner().invoke(main, [*asked, "--erase"], input="ERASE\n")
+    assert done.exit_code == 0, done.output
+    assert set(flow.table(squad, "checkin")["checked_on"].dt.year()) == {dt.date.today().year}
+    assert flow.table(squad, "injury")["onset_on"].to_list() == [dt.date(2019, 3, 5)]  # open, so it is kept
+    assert flow.table(squad, "split").equals(splits)
+    assert flow.past_keeping(squad).is_empty()
+    left = b"".join(path.read_bytes() for path in squad.sources.rglob("*") if path.is_file())
+    assert not any(day in left for day in (b"2019-11", b"2019-12", b"2019-01-05"))
+    assert "rows past their keeping erased" in [what for _, _, what, _ in flow.accounts(squad).trail()]
+    assert not [said for said in flow.verify(squad, heads=[log]) if said[1]]
 
 
 # Runs commands as a child that may write no file longer than so many bytes, or as somebody who may not write the home.

@@ -23,6 +23,7 @@ from dashboard.screens.people.writes import (
     add_account,
     change_account,
     close_account,
+    erase_past,
     erase_person,
     export_person,
     invite,
@@ -52,6 +53,8 @@ TRAIL_WORDS = (
     "sheet printed",
     "person exported",
     "person erased",
+    "rows past their keeping erased",
+    "second factor",
 )
 
 
@@ -267,9 +270,11 @@ def one_person(viewer: Viewer, names: dict[str, str]) -> None:
 
 
 def past(viewer: Viewer, names: dict[str, str]) -> None:
-    """List what is past its keeping when asked: it reads the record."""
+    """List what is past its keeping when asked, for it reads the record; and offer to erase what is listed."""
     heading(wording.PAST_KEEPING)
-    if not st.button(wording.MAKE_LIST, key="past"):
+    if st.button(wording.MAKE_LIST, key="past"):
+        st.session_state["past_listed"] = True
+    if not st.session_state.get("past_listed"):
         return
     try:
         rows = past_keeping(viewer)
@@ -284,6 +289,18 @@ def past(viewer: Viewer, names: dict[str, str]) -> None:
     ]
     items = "".join(f"<li>{text(one)}</li>" for one in said)
     page.show(f'<ul class="notes">{items}</ul>' if said else empty(wording.NOTHING_PAST))
+    if not said or not viewer.is_fresh:
+        return
+    typed = st.text_input(wording.PAST_CONFIRM, key="past_typed", width=360)
+
+    def erase() -> tuple[str, str]:
+        return wording.past_erased(erase_past(viewer)), ""
+
+    if st.button(wording.PAST_ERASE, key="erase_past", disabled=typed.strip() != wording.PAST_WORD):
+        with st.spinner(wording.ERASING):
+            attempt(erase)
+        st.session_state.pop("past_listed", None)
+        st.rerun()
 
 
 def trail(viewer: Viewer) -> None:

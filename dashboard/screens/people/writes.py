@@ -113,6 +113,14 @@ def erase_person(viewer: Viewer, athlete_id: str, typed: str) -> dict[str, Any]:
     return receipt
 
 
+def erase_past(viewer: Viewer) -> dict[str, Any]:
+    """Erase everything that is past its keeping and return what went and what stays."""
+    with keeper(viewer, again=True):
+        said = _run(["person", "past-keeping", "--erase", "--yes", "--by", viewer.name, "--json"])
+    receipt: dict[str, Any] = json.loads(said.splitlines()[-1])
+    return receipt
+
+
 def _run(command: Sequence[str], fine: Sequence[int] = (0,)) -> bytes:
     start = [
         sys.executable,
