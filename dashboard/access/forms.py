@@ -39,7 +39,7 @@ a.club{display:inline-block;margin-top:1rem;color:var(--blue)}
 .wrong{color:var(--ink);border-left:6px double var(--verm);padding-left:.7rem}
 hr{border:0;border-top:1.5px solid var(--ink);margin:1.1rem 0 0}
 table{width:100%;border-collapse:collapse} td{padding:.35rem .6rem .35rem 0;border-bottom:1px solid var(--rule);
- vertical-align:top} td form button{margin:0;padding:.2rem .6rem} td.act{text-align:right}
+ vertical-align:top} td form button{margin:0;white-space:nowrap;padding:.2rem .6rem} td.act{text-align:right}
 h2{font:600 1.15rem/1.3 HouseSerif,Georgia,serif;margin:2rem 0 .3rem} code{font-size:.95rem;word-break:break-all}
 svg.square{background:#fff;max-width:13rem;height:auto;display:block;margin:.8rem 0}
 ol.codes{columns:2;padding-left:1.6rem}

@@ -36,7 +36,7 @@ def _form(do: str, button: str, inner: str = "") -> str:
 def _devices(viewer: Viewer, here: str) -> str:
     rows = []
     for one in accounts_of_home().devices_of(viewer.name):
-        when = f"signed in {_time(one.started_at)}, last seen {_time(one.seen_at)}"
+        when = f"since {_time(one.started_at)}<br>seen {_time(one.seen_at)}"
         inner = f'<input type="hidden" name="which" value="{escape(one.short, quote=True)}">'
         act = "this one" if one.short == here[:SHORT] else _form("end", "Sign out", inner)
         name = escape(one.device or "A browser")
@@ -56,12 +56,12 @@ def _square(text: str) -> str:
     return told.getvalue().decode()
 
 
-def _second(viewer: Viewer) -> str:
+def _second(viewer: Viewer, here: str) -> str:
     accounts, head = accounts_of_home(), "<h2>Second factor</h2>"
     if accounts.has_second(viewer.name):
         inner = _AGAIN.replace("{do}", "off")
         return f"{head}<p>On: signing in asks for a code of your phone.</p>{_form('off', 'Take it off', inner)}"
-    secret = accounts.second_begun(viewer.name)
+    secret = accounts.second_begun(viewer.name) if accounts.is_fresh(here) else ""  # no open laptop shows it
     if secret:
         square = _square(address_of(viewer.name, secret))
         inner = (
@@ -80,7 +80,7 @@ def _second(viewer: Viewer) -> str:
 def _page(request: Request, viewer: Viewer, here: str, said: str = "", status: int = 200) -> Response:
     inner = (
         f"<h1>Your sign-in</h1><p>Signed in as <b>{escape(viewer.name)}</b>.</p><hr>{said}{_devices(viewer, here)}"
-        f'{_second(viewer)}<p><a class="club" href="/">Back to the dashboard</a></p>'
+        f'{_second(viewer, here)}<p><a class="club" href="/">Back to the dashboard</a></p>'
         f'<p><a class="club" href="/logout">Sign out</a></p>'
     )
     return plain_page(request, "Your sign-in", inner, PATH, status)

@@ -45,7 +45,8 @@ class Devices(AccountFile):
             ).fetchone()
         if row is None:
             return None
-        idle = at - dt.datetime.fromisoformat(row["seen_at"] or row["started_at"])
+        seen = dt.datetime.fromisoformat(row["seen_at"] or row["started_at"])
+        idle = at - (seen if seen.tzinfo else seen.replace(tzinfo=dt.UTC))
         if idle > dt.timedelta(minutes=IDLE_MIN[row["role"]]):
             return None
         if idle > dt.timedelta(seconds=SEEN_EVERY_S):

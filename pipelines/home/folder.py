@@ -117,6 +117,12 @@ def only_publisher(home: Home, say: Say = say_nothing, *, wait_s: float = 10 * L
         yield
 
 
+def _in_words(trouble: OSError, path: Path) -> ThirdstepError:
+    from pipelines.home.trouble import said_of_system  # brings the database along
+
+    return ThirdstepError(said_of_system(trouble, path))
+
+
 @contextmanager
 def _locked(path: Path, what: str, say: Say, wait_s: float) -> Iterator[None]:
     lock = filelock.FileLock(path)
@@ -133,6 +139,8 @@ def _locked(path: Path, what: str, say: Say, wait_s: float) -> Iterator[None]:
                 f"{what}, and it had not finished after {wait_s:.0f} s. Nothing was changed here. "
                 "Run the command again when the other one has ended."
             ) from None
+    except OSError as trouble:
+        raise _in_words(trouble, path) from trouble
     try:
         yield
     finally:

@@ -48,12 +48,14 @@ def lines_of(texts: Iterable[TextTable], who: Named, waiting: set[tuple[str, int
         for row in text.rows.iter_rows(named=True):
             line = row.pop("_line")
             cells = [cell for cell in row.values() if cell]
-            if who.is_in(cells) or ((sheet, line) in waiting and _nearly(cells, who)):
+            if who.is_in(cells) or ((sheet, line) in waiting and is_nearly(cells, who)):
                 found.add((sheet, line))
     return found
 
 
-def _nearly(cells: Iterable[str], who: Named) -> bool:
+def is_nearly(cells: Iterable[str], who: Named) -> bool:
+    """Return whether a cell of what waits is a misspelling of the person, or a part of the name of nobody else here."""
+    cells = list(cells)
     if any(name_key(cell) in who.words for cell in cells):  # a first or last name alone, of nobody else here
         return True
     return any(fuzz.ratio(name_key(cell), key) >= NEARLY for cell in cells for key in who.keys if len(cell) > 4)

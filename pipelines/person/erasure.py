@@ -263,6 +263,8 @@ def write_log(home: Home, folder: Path, who: Named, by: str, cuts: dict[str, Cut
 def _options_without(options: dict[str, Any], who: Named) -> dict[str, Any]:
     """Return what a load was given, without the person; who brought it stays said, as somebody erased."""
     pruned: dict[str, Any] = who.pruned({name: value for name, value in options.items() if name != "writer"})
+    if "others" in pruned:  # names that were nobody's, as they were written
+        pruned["others"] = [one for one in pruned["others"] if not cutting.is_nearly([one], who)]
     writer = options.get("writer")
     if not writer:
         return pruned

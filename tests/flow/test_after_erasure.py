@@ -144,7 +144,7 @@ def test_what_is_past_its_keeping_is_erased_after_it_was_listed_and_nothing_else
     mended = next(no for no, value in flow.rejected(squad).select("reject_no", "value").iter_rows() if value == "8x")
     flow.mend(squad, mended, {"sleep_h": "8"}, "coach")
     injuries = [("2019-01-05", "2019-02-05"), ("2019-03-05", None)]
-    rows = [{"athlete_id": "ada-reed", "onset_on": on, "region": "hamstring", "side": "left", "returned_on": to}
+    rows = [{"athlete_id": "ada-reed", "onset_on": on, "site": "hamstring", "side": "left", "returned_on": to}
             for on, to in injuries]  # fmt: skip
     for row in rows:
         flow.enter(squad, "injury", [{k: v for k, v in row.items() if v}], "coach", derive_after=False)

@@ -78,7 +78,7 @@ def ask_again() -> None:
     """Ask for the pass-phrase again, before accounts are changed or anybody is exported or erased."""
     page.show(f'<p class="said">{text(wording.ASK_AGAIN)}</p>')
     with st.form("again", border=False):
-        typed = st.text_input(wording.AGAIN_LABEL, type="password", autocomplete="current-password")
+        typed = st.text_input(wording.AGAIN_LABEL, type="password", autocomplete="current-password", width=420)
         sent = st.form_submit_button(wording.AGAIN_BUTTON)
 
     def prove() -> tuple[str, str]:
