@@ -29,6 +29,7 @@ entries = Meter(MOST_ENTRIES, ENTRIES_S)
 _publishing = threading.Lock()
 _wanted = threading.Event()
 _worker: list[threading.Thread] = []
+_behind = threading.Event()  # what was written here is not on the board: it waits for a whole derivation
 
 
 class NotKept(RuntimeError):  # noqa: N818 - reads as a sentence where it is raised
@@ -125,7 +126,47 @@ def undo_decision(viewer: Viewer, load_no: int) -> None:
 
 
 def publish_soon() -> None:
-    """Publish the board anew beside the page; calls during a publish lead to one more after it."""
+    """Put what was just written on the board, of the athletes it is about, so that the next read finds it.
+
+    What more follows from it is published anew beside the page; calls during a publish lead to one more after it.
+    """
+    from pipelines import flow
+
+    reach = _follow()
+    if reach is flow.Reach.NOTHING:
+        _behind.set()
+    if reach is not flow.Reach.ALL:
+        _publish_beside()
+
+
+def is_behind() -> bool:
+    """Return whether something that was written here is not on the board yet."""
+    return _behind.is_set()
+
+
+def publish_at_once() -> None:
+    """Put what was just written on the board before going on; of a whole file, with all that follows from it."""
+    from pipelines import flow
+
+    reach = _follow()
+    if reach is flow.Reach.NOTHING:
+        publish_now(home_folder())
+    elif reach is flow.Reach.ATHLETES:
+        _publish_beside()
+
+
+def _follow() -> Any:
+    from pipelines import flow
+
+    try:
+        return flow.follow(squad_home())
+    except flow.ThirdstepError:
+        # The record holds the rows, and the last board stays in force; the whole derivation is tried beside it.
+        logging.getLogger(__name__).exception("the athletes' tables could not be published")
+        return flow.Reach.NOTHING
+
+
+def _publish_beside() -> None:
     _wanted.set()
     with _publishing:
         if _worker and _worker[0].is_alive():
@@ -145,6 +186,8 @@ def _publish_until_done(home: Path) -> None:
         _wanted.clear()
         try:
             publish_now(home)
+            if not _wanted.is_set():
+                _behind.clear()
         except NotKept:
             # The record holds the rows; the last board stays in force and the next load or start publishes again.
             logging.getLogger(__name__).exception("the board could not be published")
@@ -187,7 +230,7 @@ def undo_load(viewer: Viewer, load_no: int, *, publish: bool = True) -> None:
     with in_words():
         flow.undo(squad_home(), load_no, viewer.writer, derive_after=False)
     if publish:
-        publish_now(home_folder())
+        publish_at_once()
 
 
 def sample_file(table: str) -> tuple[str, bytes] | None:

@@ -70,11 +70,12 @@ ROOMS: dict[str, str] = {
         "pipelines.intake pipelines.outputs pipelines.record pipelines.board"
     ),
     "pipelines.questions": (
-        "schemas pipelines.derived.common pipelines.derived.load pipelines.derived.readiness "
-        "pipelines.derived.week pipelines.derived.registry pipelines.home pipelines.record pipelines.board"
+        "schemas pipelines.derived.common pipelines.derived.load pipelines.derived.readiness pipelines.derived.sprint "
+        "pipelines.derived.start pipelines.derived.week pipelines.derived.registry pipelines.home pipelines.record "
+        "pipelines.board"
     ),
     "pipelines.flow": (
-        "schemas pipelines.derived.sprint pipelines.derived.start pipelines.derived.week pipelines.errors "
+        "schemas pipelines.errors "
         "pipelines.accounts pipelines.home pipelines.intake pipelines.outputs pipelines.record pipelines.board "
         "pipelines.entry pipelines.demo pipelines.person pipelines.questions"
     ),
@@ -94,7 +95,9 @@ ROOMS: dict[str, str] = {
         "schemas dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.downloads "
         "dashboard.reads dashboard.writes"
     ),
-    "dashboard.app": "dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.parts",
+    "dashboard.app": (
+        "dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.writes dashboard.parts"
+    ),
     "dashboard.screens.check_in": (
         "pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.writes "
         "dashboard.parts"

@@ -22,6 +22,8 @@ OF_THE_SQUAD = frozenset(
         "flag_backtest", "group_spread", "group_load", "group_test_calendar", "completeness_week", "squad_week",
     }
 )  # fmt: skip
+# Athlete by athlete, but of past weeks and read by nobody in a hurry: after a write it comes with the squad's tables.
+LOOKING_BACK = frozenset({"flag_backtest_week"})
 BY_ATHLETE = tuple(name for name in DERIVED if name not in OF_THE_SQUAD)
 
 Derivation = Callable[..., pl.DataFrame]

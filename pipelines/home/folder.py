@@ -124,6 +124,13 @@ def _in_words(trouble: OSError, path: Path) -> ThirdstepError:
 
 
 @contextmanager
+def only_follower(home: Home, say: Say = say_nothing, *, wait_s: float = LOCK_WAIT_S) -> Iterator[None]:
+    """Be the only one that puts single athletes' rows on the board while the block runs."""
+    with _locked(home.root / "follow.lock", "The board is being written by another thirdstep", say, wait_s):
+        yield
+
+
+@contextmanager
 def _locked(path: Path, what: str, say: Say, wait_s: float) -> Iterator[None]:
     lock = filelock.FileLock(path)
     started = time.monotonic()
