@@ -23,9 +23,10 @@ ROOMS: dict[str, str] = {
     "pipelines.checks": "schemas pipelines.cells",
     "pipelines.derived.common": "schemas",
     "pipelines.derived.group": "schemas pipelines.derived.common",
-    "pipelines.derived.load": "schemas pipelines.derived.common",
-    "pipelines.derived.readiness": "schemas pipelines.derived.common pipelines.derived.load",
     "pipelines.derived.sprint": "schemas pipelines.derived.common",
+    # what timing does to a speed has one home, beside the fit of the splits
+    "pipelines.derived.load": "schemas pipelines.derived.common pipelines.derived.sprint",
+    "pipelines.derived.readiness": "schemas pipelines.derived.common pipelines.derived.load",
     "pipelines.derived.strength": "schemas pipelines.derived.common pipelines.derived.sprint",
     "pipelines.derived.hamstring": (
         "schemas pipelines.derived.common pipelines.derived.readiness pipelines.derived.strength"

@@ -98,6 +98,7 @@ ENTER_TABLES = {
     "step": "steps, by picture numbers",
     "set_position": "set positions",
     "technique_note": "technique notes",
+    "start_trial": "trials of two starts, A or B",
     "lift_set": "lifts",
     "force_test": "force tests",
     "jump_test": "jumps and hops",
