@@ -5,12 +5,12 @@ from typing import TYPE_CHECKING, Any
 
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board
-from dashboard.home import home_folder, squad_home
+from dashboard.home import squad_home
 from dashboard.screens.data import words
-from dashboard.writes import NotKept, in_words, publish_now, publish_soon
+from dashboard.writes import NotKept, in_words, publish_at_once, publish_soon
 
 if TYPE_CHECKING:
-    from pipelines.flow import LayoutOptions, Outcome
+    from pipelines.flow import LayoutOptions, Machine, Outcome
     from schemas.intake import Question
 
 MOST_BYTES = 20 * 1024 * 1024  # as in server.maxUploadSize
@@ -56,7 +56,7 @@ def load_upload(viewer: Viewer, name: str, content: bytes, answers: Sequence[tup
     if outcome.problem:
         raise NotKept(outcome.problem)
     if outcome.load_no:
-        publish_now(home_folder())
+        publish_at_once()
     return outcome
 
 
@@ -81,7 +81,7 @@ def load_uploads(viewer: Viewer, files: Files, answers: Answers) -> list["Outcom
     with in_words():
         outcomes = flow.load_files(squad_home(), files, viewer.writer, _options(answers), derive_after=False)
     if any(outcome.load_no for outcome in outcomes):
-        publish_now(home_folder())
+        publish_at_once()
     return outcomes
 
 
@@ -108,7 +108,7 @@ def settle_conflict(viewer: Viewer, board: Board, reject_no: int, how: str) -> "
         raise NotKept(words.NOT_YOURS)
     with in_words():
         outcome = flow.settle(squad_home(), reject_no, how, viewer.writer)
-    publish_now(home_folder())
+    publish_at_once()
     return outcome
 
 
@@ -137,7 +137,7 @@ def mend_rows(viewer: Viewer, board: Board, fixes: Mapping[int, Mapping[str, str
         else:
             loads += [outcome.load_no] if outcome.load_no else []
     if loads:
-        publish_now(home_folder())
+        publish_at_once()
     return loads, wrong
 
 
@@ -170,6 +170,13 @@ def keep_typed(viewer: Viewer, board: Board, table: str, rows: Sequence[Row]) ->
         outcome = flow.enter(squad_home(), table, rows, viewer.writer, derive_after=False)
     publish_soon()
     return outcome
+
+
+def machine_now() -> "Machine":
+    """Return the room left on the disk, and the memory of the dashboard."""
+    from pipelines import flow
+
+    return flow.machine_state(squad_home())
 
 
 def frame_error_s(rate: float) -> float:
