@@ -23,9 +23,10 @@ ROOMS: dict[str, str] = {
     "pipelines.checks": "schemas pipelines.cells",
     "pipelines.derived.common": "schemas",
     "pipelines.derived.group": "schemas pipelines.derived.common",
-    "pipelines.derived.load": "schemas pipelines.derived.common",
-    "pipelines.derived.readiness": "schemas pipelines.derived.common pipelines.derived.load",
     "pipelines.derived.sprint": "schemas pipelines.derived.common",
+    # what timing does to a speed has one home, beside the fit of the splits
+    "pipelines.derived.load": "schemas pipelines.derived.common pipelines.derived.sprint",
+    "pipelines.derived.readiness": "schemas pipelines.derived.common pipelines.derived.load",
     "pipelines.derived.strength": "schemas pipelines.derived.common pipelines.derived.sprint",
     "pipelines.derived.hamstring": (
         "schemas pipelines.derived.common pipelines.derived.readiness pipelines.derived.strength"
@@ -70,11 +71,12 @@ ROOMS: dict[str, str] = {
         "pipelines.intake pipelines.outputs pipelines.record pipelines.board"
     ),
     "pipelines.questions": (
-        "schemas pipelines.derived.common pipelines.derived.load pipelines.derived.readiness "
-        "pipelines.derived.week pipelines.derived.registry pipelines.home pipelines.record pipelines.board"
+        "schemas pipelines.derived.common pipelines.derived.load pipelines.derived.readiness pipelines.derived.sprint "
+        "pipelines.derived.start pipelines.derived.week pipelines.derived.registry pipelines.home pipelines.record "
+        "pipelines.board"
     ),
     "pipelines.flow": (
-        "schemas pipelines.derived.sprint pipelines.derived.start pipelines.derived.week pipelines.errors "
+        "schemas pipelines.errors "
         "pipelines.accounts pipelines.home pipelines.intake pipelines.outputs pipelines.record pipelines.board "
         "pipelines.entry pipelines.demo pipelines.person pipelines.questions"
     ),
@@ -82,7 +84,7 @@ ROOMS: dict[str, str] = {
         "pipelines.errors pipelines.accounts pipelines.outputs pipelines.record pipelines.entry pipelines.flow"
     ),
     "dashboard.charts": "",
-    "dashboard.home": "",
+    "dashboard.home": "pipelines.flow",  # the home that is served, as the flow takes it
     "dashboard.questions": "pipelines.flow dashboard.home",
     "dashboard.wording": "schemas",
     "dashboard.access": "schemas pipelines.errors pipelines.accounts pipelines.home dashboard.home dashboard.wording",
@@ -94,7 +96,9 @@ ROOMS: dict[str, str] = {
         "schemas dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.downloads "
         "dashboard.reads dashboard.writes"
     ),
-    "dashboard.app": "dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.parts",
+    "dashboard.app": (
+        "dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.writes dashboard.parts"
+    ),
     "dashboard.screens.check_in": (
         "pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.writes "
         "dashboard.parts"
@@ -146,7 +150,7 @@ PACKAGES: dict[str, str] = {
     "pipelines.cells": "pint polars rapidfuzz",
     "pipelines.checks": "numpy pandera polars rapidfuzz",
     "pipelines.derived": "numpy polars scipy",
-    "pipelines.accounts": "argon2",
+    "pipelines.accounts": "argon2 pyotp zxcvbn",
     "pipelines.home": "cryptography duckdb filelock platformdirs polars pydantic tomli_w",
     "pipelines.layouts": "polars",
     "pipelines.readers": "charset_normalizer numpy openpyxl polars scipy",
@@ -160,7 +164,7 @@ PACKAGES: dict[str, str] = {
     "pipelines.flow": "polars",
     "pipelines.cli": "click",
     "dashboard.charts": "altair vl_convert",
-    "dashboard.access": "anyio authlib httpx2 joserfc polars starlette streamlit",
+    "dashboard.access": "anyio authlib httpx2 joserfc polars segno starlette streamlit",
     "dashboard.board": "duckdb polars",
     "dashboard.downloads": "starlette",
     "dashboard.reads": "streamlit",

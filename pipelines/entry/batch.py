@@ -6,11 +6,11 @@ import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import partial
 
-from pipelines.board.building import Tell, tell_nothing
 from pipelines.entry import disputes, together, trail
 from pipelines.entry.later import note_later
 from pipelines.home.folder import Home, Say, say_nothing
 from pipelines.home.settings import read_settings
+from pipelines.home.telling import Tell, tell_nothing
 from pipelines.intake import answers
 from pipelines.intake.apart import read_apart
 from pipelines.intake.files import Found, read_bytes

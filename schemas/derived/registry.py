@@ -24,14 +24,16 @@ from schemas.derived.review import ReviewChange, ReviewSince
 from schemas.derived.shift import StartShift
 from schemas.derived.sled import SledProfile
 from schemas.derived.spring import SpringState
-from schemas.derived.sprint import SprintProfile, SprintSession
+from schemas.derived.sprint import SprintNoise, SprintProfile, SprintSession
 from schemas.derived.squad_trend import SquadTrend
 from schemas.derived.start import StartPattern, StartPhase, StartSteps
 from schemas.derived.strength import StrengthState
+from schemas.derived.trial import StartTrialResult
 from schemas.derived.week import SquadWeek, WeekSheet
 from schemas.derived.work import WorkWeek
 
 DERIVED: dict[str, type[Table]] = {
+    "sprint_noise": SprintNoise,
     "sprint_profile": SprintProfile,
     "sprint_session": SprintSession,
     "sprint_curve": SprintCurve,
@@ -45,6 +47,7 @@ DERIVED: dict[str, type[Table]] = {
     "start_shift": StartShift,
     "start_left_out": StartLeftOut,
     "start_progress": StartProgress,
+    "start_trial_result": StartTrialResult,
     "start_focus": StartFocus,
     "squad_trend": SquadTrend,
     "training_block": TrainingBlock,

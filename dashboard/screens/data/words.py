@@ -1,6 +1,8 @@
 """Words of the Data page: questions, what would be stored, mending, typing."""
 
+import datetime as dt
 from collections.abc import Mapping, Sequence
+from typing import Any
 
 from dashboard.wording.data import LOAD_REFUSED, TOO_LARGE
 from dashboard.wording.forms import joined
@@ -96,6 +98,7 @@ ENTER_TABLES = {
     "step": "steps, by picture numbers",
     "set_position": "set positions",
     "technique_note": "technique notes",
+    "start_trial": "trials of two starts, A or B",
     "lift_set": "lifts",
     "force_test": "force tests",
     "jump_test": "jumps and hops",
@@ -137,6 +140,28 @@ ANSWER_COLUMNS = (
     ("answered_at", "when"),
 )
 FORGET, FORGOTTEN = "Forget this answer", "Forgotten; it will be asked again."
+
+
+def machine(built_at: dt.datetime | None, now: dt.datetime, state: Any) -> str:
+    """Say how old the board is, what room the disk has and what the dashboard holds in memory."""
+    parts = []
+    if built_at is not None:
+        parts.append(f"Figures made {built_at:%d %b %Y, %H:%M}, {_age(now - built_at)} ago.")
+    parts.append(f"Room on the disk: {state.disk_free_bytes / 1e9:,.1f} of {state.disk_bytes / 1e9:,.1f} GB.")
+    if state.memory_peak_bytes:
+        here = f"{state.memory_bytes / 1e6:,.0f} MB, " if state.memory_bytes else ""
+        parts.append(f"Memory of the dashboard: {here}{state.memory_peak_bytes / 1e6:,.0f} MB at most.")
+    return " ".join(parts)
+
+
+def _age(since: dt.timedelta) -> str:
+    minutes = max(0, int(since.total_seconds() // 60))
+    if minutes < 120:
+        return f"{minutes} minute{'s' if minutes != 1 else ''}"
+    return f"{minutes // 60} hours" if minutes < 2 * 1440 else f"{minutes // 1440} days"
+
+
+LITTLE_ROOM = "The disk is nearly full: loads and new figures may find no room. Make room, or move the home folder."
 
 
 def asked(row: Mapping) -> str:

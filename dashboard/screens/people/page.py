@@ -3,12 +3,12 @@
 import datetime as dt
 from collections.abc import Callable
 from functools import partial
-from typing import Any
+from typing import TYPE_CHECKING
 
 import streamlit as st
 
 from dashboard import wording
-from dashboard.access.current import current_viewer
+from dashboard.access.current import current_viewer, prove_again
 from dashboard.access.rules import ADULT_YEARS
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board
@@ -23,6 +23,7 @@ from dashboard.screens.people.writes import (
     add_account,
     change_account,
     close_account,
+    erase_past,
     erase_person,
     export_person,
     invite,
@@ -33,8 +34,11 @@ from dashboard.screens.people.writes import (
     sign_out_everywhere,
     trail_of,
 )
-from dashboard.writes import NotKept
+from dashboard.writes import NotKept, in_words
 from pipelines.outputs.network import opens_elsewhere, square_svg
+
+if TYPE_CHECKING:
+    from pipelines.accounts.accounts import Account
 
 SAID = "people_said"
 TIED = ("athlete", "guardian")
@@ -44,8 +48,13 @@ TRAIL_WORDS = (
     "injury detail read",
     "account",
     "consent",
+    "file taken away",
+    "table taken away",
+    "sheet printed",
     "person exported",
     "person erased",
+    "rows past their keeping erased",
+    "second factor",
 )
 
 
@@ -65,13 +74,30 @@ def link_to(token: str) -> str:
     return f"{base}/join#{token}"
 
 
+def ask_again() -> None:
+    """Ask for the pass-phrase again, before accounts are changed or anybody is exported or erased."""
+    page.show(f'<p class="said">{text(wording.ASK_AGAIN)}</p>')
+    with st.form("again", border=False):
+        typed = st.text_input(wording.AGAIN_LABEL, type="password", autocomplete="current-password", width=420)
+        sent = st.form_submit_button(wording.AGAIN_BUTTON)
+
+    def prove() -> tuple[str, str]:
+        with in_words():
+            prove_again(typed)
+        return wording.AGAIN_DONE, ""
+
+    if sent:
+        attempt(prove)
+        st.rerun()
+
+
 def heading(title: str, lede: str = "") -> None:
     """Head a section."""
     more = f'<p class="soft">{text(lede)}</p>' if lede else ""
     page.show(f'<h2 class="ruled">{text(title)}</h2>{more}')
 
 
-def list_accounts(viewer: Viewer, names: dict[str, str]) -> list[Any]:
+def list_accounts(viewer: Viewer, names: dict[str, str]) -> list["Account"]:
     """Show the accounts and return them."""
     found = accounts_of(viewer)
     rows = [
@@ -123,7 +149,7 @@ def add(viewer: Viewer, names: dict[str, str]) -> None:
         st.rerun()
 
 
-def change(viewer: Viewer, found: list[Any]) -> None:
+def change(viewer: Viewer, found: list["Account"]) -> None:
     """Offer what can be done with one account."""
     by_name = {one.name: one for one in found}
     name = st.selectbox(wording.CHOOSE_ACCOUNT, list(by_name), index=None, key="chosen_account")
@@ -244,9 +270,11 @@ def one_person(viewer: Viewer, names: dict[str, str]) -> None:
 
 
 def past(viewer: Viewer, names: dict[str, str]) -> None:
-    """List what is past its keeping when asked: it reads the record."""
+    """List what is past its keeping when asked, for it reads the record; and offer to erase what is listed."""
     heading(wording.PAST_KEEPING)
-    if not st.button(wording.MAKE_LIST, key="past"):
+    if st.button(wording.MAKE_LIST, key="past"):
+        st.session_state["past_listed"] = True
+    if not st.session_state.get("past_listed"):
         return
     try:
         rows = past_keeping(viewer)
@@ -261,6 +289,18 @@ def past(viewer: Viewer, names: dict[str, str]) -> None:
     ]
     items = "".join(f"<li>{text(one)}</li>" for one in said)
     page.show(f'<ul class="notes">{items}</ul>' if said else empty(wording.NOTHING_PAST))
+    if not said or not viewer.is_fresh:
+        return
+    typed = st.text_input(wording.PAST_CONFIRM, key="past_typed", width=360)
+
+    def erase() -> tuple[str, str]:
+        return wording.past_erased(erase_past(viewer)), ""
+
+    if st.button(wording.PAST_ERASE, key="erase_past", disabled=typed.strip() != wording.PAST_WORD):
+        with st.spinner(wording.ERASING):
+            attempt(erase)
+        st.session_state.pop("past_listed", None)
+        st.rerun()
 
 
 def trail(viewer: Viewer) -> None:
@@ -305,16 +345,21 @@ def draw() -> None:
         page.show(empty(wording.NO_BOARD, wording.NO_BOARD_NEXT))
     heading(wording.ACCOUNTS)
     found = list_accounts(viewer, names)
-    left, right = st.columns(2, gap="large")
-    with left:
-        page.show(f"<h3>{wording.ONE_ACCOUNT}</h3>")
-        change(viewer, found)
-    with right:
-        page.show(f"<h3>{wording.ADD_ACCOUNT}</h3>")
-        add(viewer, names)
+    page.show(f'<p><a href="/account">{wording.OWN_SIGN_IN}</a></p>')
+    if viewer.is_fresh:
+        left, right = st.columns(2, gap="large")
+        with left:
+            page.show(f"<h3>{wording.ONE_ACCOUNT}</h3>")
+            change(viewer, found)
+        with right:
+            page.show(f"<h3>{wording.ADD_ACCOUNT}</h3>")
+            add(viewer, names)
+    else:
+        ask_again()
     if board is not None:
         consent(viewer, board, names, viewers_day())
-        one_person(viewer, names)
+        if viewer.is_fresh:
+            one_person(viewer, names)
         past(viewer, names)
     trail(viewer)
     page.show(caution())
