@@ -96,8 +96,8 @@ _SAID_OTHERWISE = {"rep": "runs with their times", "step": "steps, by picture nu
 ENTER_TABLES = {
     name: _SAID_OTHERWISE.get(name, RECORD_TITLES[name])
     for name in (
-        "session", "rep", "step", "set_position", "technique_note", "start_trial", "lift_set", "force_test", "jump_test",
-        "body_measure", "injury", "day_log",
+        "session", "rep", "step", "set_position", "technique_note", "start_trial", "lift_set", "force_test",
+        "jump_test", "body_measure", "injury", "day_log",
     )
 }  # fmt: skip
 _INJURY_READERS = (
