@@ -94,7 +94,8 @@ class Reading:
 
 def _plain(told: Any) -> Any:
     if isinstance(told, Mapping):
-        return {k: v for k, one in told.items() if (v := _plain(one)) not in (None, "", [], {}, False)}
+        plain = ((k, _plain(one)) for k, one in told.items())
+        return {k: v for k, v in plain if v is not None and v is not False and v not in ("", [], {})}  # 0 is no nothing
     if isinstance(told, list | tuple):
         return [_plain(one) for one in told]
     return told
@@ -115,7 +116,8 @@ def block_from_told(told: Mapping[str, Any]) -> Block:
     """
     uses = []
     for use in told["column"]:
-        scale = Scale(**use["scale"]) if "scale" in use else None
+        # Logs of before left an end of 0 out.
+        scale = Scale(**{"least": 0.0, "most": 0.0, **use["scale"]}) if "scale" in use else None
         uses.append(Use(**{"header": "", **use, "scale": scale}))
     facts = {name: Fact(**{"text": "", "place": "", **fact}) for name, fact in told.get("facts", {}).items()}
     rest = {k: v for k, v in told.items() if k not in ("column", "facts")}
