@@ -30,6 +30,7 @@ def pages_for(viewer: Viewer) -> list:
         ]
     return [
         st.Page(SCREENS / "week/page.py", title="This week", default=True),
+        st.Page(SCREENS / "track/page.py", title="At the track", url_path="track"),
         st.Page(SCREENS / "group/page.py", title="Groups", url_path="group"),
         st.Page(SCREENS / "plan/page.py", title="Plan", url_path="plan"),
         st.Page(SCREENS / "athlete/page.py", title="Athletes", url_path="athlete"),

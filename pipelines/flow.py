@@ -13,7 +13,7 @@ import polars as pl
 from pipelines.board import building, publish
 from pipelines.board import verification as verifying
 from pipelines.board.building import Tell, is_stale, tell_nothing
-from pipelines.entry import batch, by_hand, film, trail
+from pipelines.entry import batch, by_hand, film, track, trail
 from pipelines.entry.by_hand import check_entry, entry_columns, frame_error_s, mend, settle, waiting_row
 from pipelines.entry.grouping import reason_groups
 from pipelines.entry.inbox import watch as watch_inbox
@@ -54,7 +54,7 @@ __all__ = [
     "load_files", "loads", "mend", "of_questions", "past_keeping", "plan_effect", "plan_needs", "preview",
     "read_answers", "read_readings", "reason_groups", "rebuild", "redo", "rejected", "restore", "rows_file",
     "rule_history", "run_curves", "sample", "serve", "settings", "settle", "sheet", "table", "table_names",
-    "template", "undo", "verify", "waiting_row", "watch_inbox", "what_if", "write_file", "write_readings",
+    "template", "track", "undo", "verify", "waiting_row", "watch_inbox", "what_if", "write_file", "write_readings",
     "write_settings",
 ]  # fmt: skip
 

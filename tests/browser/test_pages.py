@@ -12,6 +12,7 @@ PAGES = {
     "head_coach": [
         "/",
         "/athlete?athlete=teo-brandmere",
+        "/track",
         "/group",
         "/group?group=horizontal_jumps",
         "/plan",
@@ -21,7 +22,7 @@ PAGES = {
         "/methods",
         "/people",
     ],
-    "staff": ["/", "/athlete", "/group", "/plan", "/data"],
+    "staff": ["/", "/track", "/athlete", "/group", "/plan", "/data"],
     "athlete": ["/", "/check-in", "/my-start", "/my-work", "/methods"],
 }
 CASES = [(role, path, size) for role, paths in PAGES.items() for path in paths for size in SIZES]
