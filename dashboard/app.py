@@ -21,9 +21,10 @@ def pages_for(viewer: Viewer) -> list:
     methods = st.Page(SCREENS / "methods/page.py", title="Methods", url_path="methods")
     if viewer.role in ("athlete", "guardian"):
         check_in = st.Page(SCREENS / "check_in/page.py", title="Check in", url_path="check-in")
+        after = st.Page(SCREENS / "after/page.py", title="After training", url_path="after-training")
         return [
             st.Page(SCREENS / "athlete/today.py", title="Today", default=True),
-            *([check_in] if viewer.role == "athlete" else []),
+            *([check_in, after] if viewer.role == "athlete" else []),
             st.Page(SCREENS / "athlete/my_start.py", title="My start", url_path="my-start"),
             st.Page(SCREENS / "athlete/my_work.py", title="My work", url_path="my-work"),
             methods,

@@ -13,7 +13,15 @@ from dashboard.parts import page
 from dashboard.parts.entrance import open_page
 from dashboard.parts.marks import caution, empty, text
 from dashboard.screens.check_in.form import form, show_form, style
-from dashboard.screens.check_in.writes import checkin_of, is_withdrawn, save, take_back, viewers_day, welfare_contact
+from dashboard.screens.check_in.writes import (
+    checkin_of,
+    is_withdrawn,
+    save,
+    take_back,
+    viewers_day,
+    waits_for_consent,
+    welfare_contact,
+)
 from dashboard.writes import NotKept
 
 
@@ -49,6 +57,9 @@ def draw() -> None:
     head = f"<h1>{wording.CHECK_IN}</h1><p class='soft'>{text(wording.long_day(day))}</p>"
     if is_withdrawn(viewer, opened.board, day):
         page.show(head + empty(wording.CHECKIN_WITHDRAWN))
+        return
+    if waits_for_consent(viewer, opened.board, day):
+        page.show(head + empty(wording.CHECKIN_NO_CONSENT))
         return
     mine = checkin_of(viewer, opened.board, day)
     said = st.session_state.pop("checkin_said", None)
