@@ -87,10 +87,9 @@ def board_of_a_minor(tmp_path: Path) -> Callable[..., Board]:
         tables = board_tables()
         own = pl.col("athlete_id") == "teo-brandmere"
         born = pl.when(own).then(pl.date(2010, 3, 1)).otherwise("birth_date")
-        given = tables["consent"].filter(pl.col("athlete_id") != "teo-brandmere")
-        if has_consent:
-            row = {"athlete_id": "teo-brandmere", "topic": "health", "given_on": DAY, "given_by": "guardian"}
-            given = pl.concat([given, pl.DataFrame([row])], how="diagonal_relaxed")
+        row = {"athlete_id": "teo-brandmere", "topic": "health", "given_on": DAY, "withdrawn_on": None}
+        types = {"athlete_id": pl.String, "topic": pl.String, "given_on": pl.Date, "withdrawn_on": pl.Date}
+        given = pl.DataFrame([row] if has_consent else [], schema=types)
         write_board(tmp_path, tables | {"athlete": tables["athlete"].with_columns(birth_date=born), "consent": given})
         return Board(tmp_path)
 

@@ -12,6 +12,7 @@ from dashboard.home import home_folder
 from dashboard.parts import page
 from dashboard.parts.entrance import open_page
 from dashboard.parts.marks import caution, empty, text
+from dashboard.parts.strip import strip
 from dashboard.screens.check_in.form import form, show_form, style
 from dashboard.screens.check_in.writes import (
     checkin_of,
@@ -77,6 +78,7 @@ def draw() -> None:
         may_take_back=mine is not None and mine.is_typed,
     )
     show_form(html, "check_in_form", act_on)
+    strip(opened, viewer.athlete_id, day, own=True)
     contact = welfare_contact()
     more = f'<p class="soft">{text(wording.welfare_line(contact))}</p>' if contact else ""
     page.show(f"{more}{caution(wording.OWN_CAUTION + ' ' + wording.CAUTION_LINE)}")
