@@ -7,12 +7,14 @@ import streamlit as st
 from dashboard import wording
 from dashboard.access.current import current_viewer
 from dashboard.access.viewer import Viewer
-from dashboard.board import Board
+from dashboard.board import Board, noting_older
 from dashboard.home import NoBoard, home_folder
 from dashboard.parts import page
 from dashboard.parts.faults import in_own_words
 from dashboard.parts.marks import text
+from dashboard.writes import is_behind
 
+LOOK_AGAIN_S = 1.0
 SCREENS = Path(__file__).parent / "screens"
 
 
@@ -86,6 +88,22 @@ def top_bar(viewer: Viewer, pages: list, here: object) -> None:
     )
 
 
+@st.fragment(run_every=LOOK_AGAIN_S)
+def say_older() -> None:
+    """Say that some of the page is a moment older than what was just written, and offer the rest once it is there.
+
+    Nothing is drawn anew by itself: somebody may be filling in a form.
+    """
+    try:
+        is_older = bool(Board(home_folder()).older) or is_behind()
+    except NoBoard:
+        return
+    if is_older:
+        page.show(f'<p class="soft" role="status">{wording.SQUAD_OLDER}</p>')
+    elif st.button(wording.SQUAD_FOLLOWED, key="show_followed", type="tertiary"):
+        st.rerun()
+
+
 def main() -> None:
     """Draw the page that was asked for, for the one who asks."""
     st.set_page_config(page_title="thirdstep", layout="wide")
@@ -101,7 +119,12 @@ def main() -> None:
     here = st.navigation(pages, position="hidden")
     with in_own_words():
         top_bar(viewer, pages, here)
-        here.run()
+        place = st.empty()
+        with noting_older() as older:
+            here.run()
+        if older or is_behind():
+            with place.container():
+                say_older()
 
 
 main()

@@ -1,11 +1,16 @@
 """The published board, read for a viewer. Rows a viewer may not see are never fetched.
 
-Every read takes the viewer, and ``dashboard.access.rules`` says which rows and columns are theirs.
+Every read takes the viewer, and ``dashboard.access.rules`` says which rows and columns are theirs. Where the pointer
+names a delta, its rows stand over those of the board file before anything else is asked of them. What a viewer has read
+of a build is kept for that viewer and that build: a page asks the same again at every turn.
 """
 
 import datetime as dt
 import threading
-from collections.abc import Mapping, Sequence
+from collections import OrderedDict
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
 from pathlib import Path
 from typing import Any
 
@@ -16,19 +21,36 @@ from dashboard.access.rules import columns_otherwise, quoted, rows_for
 from dashboard.access.trail import note_read
 from dashboard.access.viewer import Viewer
 from dashboard.home import NoBoard
+from pipelines.board.delta import Delta, base_of, is_delta, read_delta
 from pipelines.board.file import READ_ONLY
 
 ROOTS_KEPT = 3
+ASKED_BESIDE = ("athlete",)  # what conditions on rows ask beside the table itself; the day looked from never differs
+KEPT_BYTES = 64 * 2**20  # of rows already read; own choice
 
 Condition = str | int | float | bool | dt.date | None | Sequence[Any] | tuple[str, Any]
 _OPERATORS = frozenset({"=", "<>", "<", "<=", ">", ">="})
 _lock = threading.Lock()
 _roots: dict[str, duckdb.DuckDBPyConnection] = {}
 _columns: dict[str, dict[str, list[str]]] = {}
+_deltas: dict[str, Delta] = {}
+_kept: OrderedDict[tuple[Any, ...], pl.DataFrame] = OrderedDict()
+_noted: ContextVar[set[str] | None] = ContextVar("_noted", default=None)
 
 
-def _root(path: Path) -> duckdb.DuckDBPyConnection:
-    """Return the read-only root connection of one build, opened once; cursors of it are taken per call."""
+@contextmanager
+def noting_older() -> Iterator[set[str]]:
+    """Note, while the block runs, which tables were read that are a moment older than the rest of the board."""
+    noted: set[str] = set()
+    token = _noted.set(noted)
+    try:
+        yield noted
+    finally:
+        _noted.reset(token)
+
+
+def _root(path: Path) -> tuple[duckdb.DuckDBPyConnection, dict[str, list[str]]]:
+    """Return the read-only root connection of one build, opened once, and its columns; a call takes a cursor of it."""
     key = str(path)
     with _lock:
         if key not in _roots:
@@ -44,7 +66,20 @@ def _root(path: Path) -> duckdb.DuckDBPyConnection:
             for old in list(_roots)[:-ROOTS_KEPT]:
                 _roots.pop(old).close()
                 _columns.pop(old, None)
-        return _roots[key]
+        return _roots[key], _columns[key]
+
+
+def _delta(path: Path) -> Delta | None:
+    """Return what stands over the board file, read once; null where the pointer names the file itself."""
+    if not is_delta(path):
+        return None
+    key = str(path)
+    with _lock:
+        if key not in _deltas:
+            _deltas[key] = read_delta(path)
+            for old in list(_deltas)[:-ROOTS_KEPT]:
+                _deltas.pop(old)
+        return _deltas[key]
 
 
 class Board:
@@ -57,11 +92,13 @@ class Board:
         except OSError as missing:
             raise NoBoard(f"no board has been published in {home}") from missing
         path = home / "board" / name
-        if Path(name).name != name or not path.is_file():
+        if Path(name).name != name or not path.is_file() or not base_of(path).is_file():
             raise NoBoard(f"the published board '{name}' is not there")
-        self._db = _root(path)
-        self._tables = _columns[str(path)]
+        self._delta = _delta(path)
+        self._base = str(base_of(path))
+        self._db, self._tables = _root(base_of(path))
         self.build = name
+        self.older = frozenset((self._delta.info.get("older") or "").split()) if self._delta else frozenset()
 
     @property
     def tables(self) -> list[str]:
@@ -109,18 +146,66 @@ class Board:
         if unknown:
             raise KeyError(f"table '{table}' has no column {', '.join(unknown)}")
         outer, more = _conditions(where or {})
-        text = f"select {', '.join(map(quoted, wanted))} from (select {inner} from {quoted(table)} where {scope})"
+        over, first, frames = self._standing_over(table, scope)
+        text = f"{over}select {', '.join(map(quoted, wanted))} from (select {inner} from {quoted(table)} where {scope})"
         text += f" where {outer}"
         if order_by:
             terms = [quoted(c.removeprefix("-")) + (" desc" if c.startswith("-") else "") for c in order_by]
             text += " order by " + ", ".join(f"{t} nulls last" for t in terms)
         if limit is not None:
             text += f" limit {int(limit)}"
-        with self._db.cursor() as cursor:
-            rows = cursor.sql(text, params=[*values, *more]).pl()
+        rows = self._read_once(viewer, text, [*first, *values, *more], frames)
+        if table in self.older and (noted := _noted.get()) is not None:
+            noted.add(table)
         if viewer.is_coach and viewer.reads_injuries:
             note_read(viewer, table, rows)
         return rows
+
+    def _read_once(
+        self, viewer: Viewer, text: str, values: list[Any], frames: Mapping[str, pl.DataFrame]
+    ) -> pl.DataFrame:
+        """Return what a query gives this viewer, from what was kept of the same build where it was asked before.
+
+        What a delta says nothing of is as the board's file has it, whichever delta stands over it.
+        """
+        build = f"{self._base} {self.build}" if frames else self._base
+        key = (build, viewer, text, repr(values))
+        with _lock:
+            if key in _kept:
+                _kept.move_to_end(key)
+                return _kept[key]
+        with self._db.cursor() as cursor:
+            for name, frame in frames.items():
+                cursor.register(name, frame)
+            rows = cursor.sql(text, params=values).pl()
+        with _lock:
+            _kept[key] = rows
+            held = sum(frame.estimated_size() for frame in _kept.values())
+            while held > KEPT_BYTES and len(_kept) > 1:
+                held -= _kept.popitem(last=False)[1].estimated_size()
+        return rows
+
+    def _standing_over(self, table: str, scope: str) -> tuple[str, list[Any], dict[str, pl.DataFrame]]:
+        """Return what puts the delta's rows in the place of the board's: text before a query, its values, its frames.
+
+        A name said before a query hides the table of that name from all of it, its conditions on rows too.
+        """
+        parts: list[str] = []
+        values: list[Any] = []
+        frames: dict[str, pl.DataFrame] = {}
+        for name in dict.fromkeys((table, *ASKED_BESIDE)):
+            piece = self._delta.pieces.get(name) if self._delta else None
+            if piece is None or (name != table and f"from {name}" not in scope):
+                continue
+            fresh, columns = f"delta_{name}", ", ".join(map(quoted, self._tables[name]))
+            frames[fresh] = piece.rows
+            text = f"select {columns} from {quoted(fresh)}"
+            if piece.athletes is not None:
+                marks = ", ".join("?" * len(piece.athletes))
+                text = f"select {columns} from main.{quoted(name)} where athlete_id not in ({marks}) union all {text}"
+                values += sorted(piece.athletes)
+            parts.append(f"{quoted(name)} as ({text})")
+        return (f"with {', '.join(parts)} " if parts else ""), values, frames
 
     def rows(self, viewer: Viewer, table: str, where: Mapping[str, Condition] | None = None, **more: Any) -> list[dict]:
         """Return the same rows as dictionaries; an absent table gives none, so that a page can say what is missing."""

@@ -2,6 +2,10 @@
 
 import os
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from pipelines.flow import Home
 
 
 class NoBoard(FileNotFoundError):  # noqa: N818 - reads as a sentence where it is raised
@@ -14,3 +18,10 @@ def home_folder() -> Path:
     if not value:
         raise NoBoard("THIRDSTEP_HOME names no home folder.")
     return Path(value)
+
+
+def squad_home() -> "Home":
+    """Return the served home as the flow takes it."""
+    from pipelines import flow  # a page that asks nothing of the flow does not wait for it
+
+    return flow.Home(home_folder())

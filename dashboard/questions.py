@@ -4,17 +4,14 @@ The page gives rows of the board that its viewer may see and gets sentences and 
 """
 
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from dashboard.home import home_folder
+from dashboard.home import squad_home
+
+if TYPE_CHECKING:
+    from pipelines.flow import Explored
 
 Row = Mapping[str, Any]
-
-
-def _home() -> Any:
-    from pipelines import flow
-
-    return flow.Home(home_folder())
 
 
 def compare(one: Row, other: Row, steps: tuple[Sequence[Row], Sequence[Row]]) -> tuple[str, list[dict], list[dict]]:
@@ -28,14 +25,14 @@ def curves(profile: Row) -> tuple[list[dict], list[dict]]:
     """Return a run's speed over distance and its force-velocity line, each with its band."""
     from pipelines import flow
 
-    return flow.run_curves(_home(), profile)
+    return flow.run_curves(squad_home(), profile)
 
 
-def what_if(profile: Row, steps: Sequence[Row], **changes: float) -> Any:
+def what_if(profile: Row, steps: Sequence[Row], **changes: float) -> "Explored":
     """Return what a change would be worth: a range, its assumptions, or the code of why it cannot be said."""
     from pipelines import flow
 
-    return flow.what_if(_home(), profile, steps, **changes)
+    return flow.what_if(squad_home(), profile, steps, **changes)
 
 
 def week_lede(rows: Sequence[Row]) -> str:

@@ -10,12 +10,15 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from dashboard import wording
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board
-from dashboard.home import home_folder
+from dashboard.home import home_folder, squad_home
+
+if TYPE_CHECKING:
+    from pipelines.flow import Outcome
 
 Row = dict[str, Any]
 PRINT_WAIT_S = 60.0  # s, then the sheet is printed as the last board has it
@@ -23,6 +26,7 @@ PUBLISH_WAIT_S = 900.0  # s, a first build of a large squad takes minutes
 _publishing = threading.Lock()
 _wanted = threading.Event()
 _worker: list[threading.Thread] = []
+_behind = threading.Event()  # what was written here is not on the board: it waits for a whole derivation
 
 
 class NotKept(RuntimeError):  # noqa: N818 - reads as a sentence where it is raised
@@ -93,12 +97,12 @@ def keep_decision(viewer: Viewer, board: Board, athlete_id: str, week_of: dt.dat
     return Kept(said, outcome.load_no, rows)
 
 
-def enter(rows: Sequence[Row], table: str, viewer: Viewer) -> Any:
+def enter(rows: Sequence[Row], table: str, viewer: Viewer) -> "Outcome":
     """Hand rows to the flow as a hand entry of the viewer's, which stores what this viewer may write."""
     from pipelines import flow
 
     with in_words():
-        outcome = flow.enter(_home(), table, list(rows), viewer.writer, derive_after=False)
+        outcome = flow.enter(squad_home(), table, list(rows), viewer.writer, derive_after=False)
     if outcome.problem:
         raise NotKept(outcome.problem)
     if outcome.set_aside:
@@ -114,7 +118,47 @@ def undo_decision(viewer: Viewer, load_no: int) -> None:
 
 
 def publish_soon() -> None:
-    """Publish the board anew beside the page; calls during a publish lead to one more after it."""
+    """Put what was just written on the board, of the athletes it is about, so that the next read finds it.
+
+    What more follows from it is published anew beside the page; calls during a publish lead to one more after it.
+    """
+    from pipelines import flow
+
+    reach = _follow()
+    if reach is flow.Reach.NOTHING:
+        _behind.set()
+    if reach is not flow.Reach.ALL:
+        _publish_beside()
+
+
+def is_behind() -> bool:
+    """Return whether something that was written here is not on the board yet."""
+    return _behind.is_set()
+
+
+def publish_at_once() -> None:
+    """Put what was just written on the board before going on; of a whole file, with all that follows from it."""
+    from pipelines import flow
+
+    reach = _follow()
+    if reach is flow.Reach.NOTHING:
+        publish_now(home_folder())
+    elif reach is flow.Reach.ATHLETES:
+        _publish_beside()
+
+
+def _follow() -> Any:
+    from pipelines import flow
+
+    try:
+        return flow.follow(squad_home())
+    except flow.ThirdstepError:
+        # The record holds the rows, and the last board stays in force; the whole derivation is tried beside it.
+        logging.getLogger(__name__).exception("the athletes' tables could not be published")
+        return flow.Reach.NOTHING
+
+
+def _publish_beside() -> None:
     _wanted.set()
     with _publishing:
         if _worker and _worker[0].is_alive():
@@ -134,6 +178,8 @@ def _publish_until_done(home: Path) -> None:
         _wanted.clear()
         try:
             publish_now(home)
+            if not _wanted.is_set():
+                _behind.clear()
         except NotKept:
             # The record holds the rows; the last board stays in force and the next load or start publishes again.
             logging.getLogger(__name__).exception("the board could not be published")
@@ -167,12 +213,6 @@ def in_words() -> Iterator[None]:
         raise NotKept(str(wrong)) from wrong
 
 
-def _home() -> Any:
-    from pipelines import flow
-
-    return flow.Home(home_folder())
-
-
 def undo_load(viewer: Viewer, load_no: int, *, publish: bool = True) -> None:
     """Take one load out of force."""
     from pipelines import flow
@@ -180,9 +220,9 @@ def undo_load(viewer: Viewer, load_no: int, *, publish: bool = True) -> None:
     if not viewer.is_coach:
         raise NotKept(wording.LOAD_REFUSED)
     with in_words():
-        flow.undo(_home(), load_no, viewer.writer, derive_after=False)
+        flow.undo(squad_home(), load_no, viewer.writer, derive_after=False)
     if publish:
-        publish_now(home_folder())
+        publish_at_once()
 
 
 def sample_file(table: str) -> tuple[str, bytes] | None:

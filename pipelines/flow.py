@@ -1,153 +1,108 @@
 """The whole flow, from files to the published board, as a table of contents. Every room is entered from here.
 
 Home folder -> sources kept -> read -> laid out -> checked -> stored -> derived -> published.
+
+A room is imported when something of it is first asked for: a command that only looks must not wait for those that
+compute.
 """
 
+from __future__ import annotations
+
 import datetime as dt
-from collections.abc import Iterable, Mapping, Sequence
+import importlib
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-import polars as pl
-
-from pipelines.board import building, publish
-from pipelines.board import verification as verifying
-from pipelines.board.building import Tell, is_stale, tell_nothing
-from pipelines.entry import batch, by_hand, film, track, trail
-from pipelines.entry.by_hand import check_entry, entry_columns, frame_error_s, mend, settle, waiting_row
-from pipelines.entry.grouping import reason_groups
-from pipelines.entry.inbox import watch as watch_inbox
 from pipelines.errors import ThirdstepError
-from pipelines.home import rules as ruling
-from pipelines.home.durable import write_durably
 from pipelines.home.folder import Home, Say, find_demo_home, find_home, only_writer, say_nothing
-from pipelines.home.settings import read_settings, write_settings
-from pipelines.home.trouble import plain_words
-from pipelines.intake import answers
-from pipelines.intake.answers import as_toml, forget, gathered, of_questions, read_answers
-from pipelines.intake.answers import listed as list_answers
-from pipelines.intake.files import Found, gather, unpacked
-from pipelines.intake.readings import read_readings, write_readings
-from pipelines.outputs import dictionary as describing
-from pipelines.record import backup as backup_room
-from pipelines.record import opening, warehouse
-from pipelines.record import unusual as marking
-from pipelines.record.loading import Outcome
-from pipelines.record.rights import as_writer
-from schemas.derived.registry import DERIVED
-from schemas.intake import LayoutOptions
-from schemas.records import RECORDS
-from schemas.rights import Writer
-from schemas.settings import SquadSettings
+from pipelines.home.telling import Tell, tell_nothing
 
 if TYPE_CHECKING:
+    import polars as pl
+
     from pipelines.accounts.accounts import Accounts
-    from pipelines.demo import Built
-    from pipelines.derived.start.base_run import Explored
+    from pipelines.board.building import is_stale
+    from pipelines.board.following import Reach
+    from pipelines.demo import Built, sample
+    from pipelines.entry import film, track
+    from pipelines.entry.bringing import enter, load, load_bytes, load_files, preview, redo, undo
+    from pipelines.entry.by_hand import check_entry, entry_columns, frame_error_s, mend, settle, waiting_row
+    from pipelines.entry.grouping import reason_groups
+    from pipelines.entry.inbox import watch as watch_inbox
+    from pipelines.home.sealing import is_sealed
+    from pipelines.home.settings import write_settings
+    from pipelines.intake.answers import as_toml, forget, gathered, of_questions, read_answers
+    from pipelines.intake.answers import listed as list_answers
+    from pipelines.intake.readings import read_readings, write_readings
+    from pipelines.outputs.dictionary import dictionary, template
+    from pipelines.outputs.tables import rows_file
     from pipelines.person.erasure import Erased
+    from pipelines.questions.due import answers_due
+    from pipelines.questions.flags import flags_under as flags_under_rule
+    from pipelines.questions.plan import needed_for as plan_needs
+    from pipelines.questions.runs import compare_starts, run_curves, what_if
+    from pipelines.questions.week import lede_of as week_lede
+    from pipelines.questions.week import since_closing
+    from pipelines.record.backup import Agree
+    from pipelines.record.loading import Outcome
+    from schemas.intake import LayoutOptions
+    from schemas.rights import Writer
+    from schemas.settings import SquadSettings
+
+# What a room does as it stands there: name -> module, and its name in it where that is another one.
+ELSEWHERE = {
+    "LayoutOptions": "schemas.intake", "Outcome": "pipelines.record.loading", "Reach": "pipelines.board.following",
+    "Writer": "schemas.rights", "answers_due": "pipelines.questions.due", "as_toml": "pipelines.intake.answers",
+    "check_entry": "pipelines.entry.by_hand", "compare_starts": "pipelines.questions.runs",
+    "dictionary": "pipelines.outputs.dictionary", "enter": "pipelines.entry.bringing",
+    "entry_columns": "pipelines.entry.by_hand",
+    "film": "pipelines.entry", "flags_under_rule": "pipelines.questions.flags:flags_under",
+    "forget": "pipelines.intake.answers", "frame_error_s": "pipelines.entry.by_hand",
+    "gathered": "pipelines.intake.answers", "is_sealed": "pipelines.home.sealing",
+    "is_stale": "pipelines.board.building",
+    "list_answers": "pipelines.intake.answers:listed", "load": "pipelines.entry.bringing",
+    "load_bytes": "pipelines.entry.bringing", "load_files": "pipelines.entry.bringing",
+    "mend": "pipelines.entry.by_hand", "preview": "pipelines.entry.bringing", "redo": "pipelines.entry.bringing",
+    "undo": "pipelines.entry.bringing",
+    "of_questions": "pipelines.intake.answers", "plan_needs": "pipelines.questions.plan:needed_for",
+    "read_answers": "pipelines.intake.answers", "read_readings": "pipelines.intake.readings",
+    "reason_groups": "pipelines.entry.grouping", "rows_file": "pipelines.outputs.tables",
+    "run_curves": "pipelines.questions.runs", "sample": "pipelines.demo", "settle": "pipelines.entry.by_hand",
+    "since_closing": "pipelines.questions.week", "template": "pipelines.outputs.dictionary",
+    "track": "pipelines.entry",
+    "waiting_row": "pipelines.entry.by_hand", "watch_inbox": "pipelines.entry.inbox:watch",
+    "week_lede": "pipelines.questions.week:lede_of", "what_if": "pipelines.questions.runs",
+    "write_readings": "pipelines.intake.readings", "write_settings": "pipelines.home.settings",
+}  # fmt: skip
 
 __all__ = [
-    "Home", "LayoutOptions", "Outcome", "ThirdstepError", "Writer", "accounts", "answers_due", "as_toml", "backup",
-    "bring_up_to_date", "build_demo", "change_rule", "check_entry", "compare_starts", "derive_board", "dictionary",
-    "enter", "entry_columns", "erase_person", "export_person", "film", "find_demo_home", "find_home",
-    "flags_under_rule", "forget", "frame_error_s", "gathered", "is_stale", "list_answers", "load", "load_bytes",
-    "load_files", "loads", "mend", "of_questions", "past_keeping", "plan_effect", "plan_needs", "preview",
-    "read_answers", "read_readings", "reason_groups", "rebuild", "redo", "rejected", "restore", "rows_file",
-    "rule_history", "run_curves", "sample", "serve", "settings", "settle", "sheet", "table", "table_names",
-    "template", "track", "undo", "verify", "waiting_row", "watch_inbox", "what_if", "write_file", "write_readings",
-    "write_settings",
+    "Home", "LayoutOptions", "Outcome", "Reach", "ThirdstepError", "Writer", "accounts", "answers_due", "as_toml",
+    "backup", "bring_up_to_date", "build_demo", "change_rule", "check_entry", "compare_starts", "derive_board",
+    "dictionary", "enter", "entry_columns", "erase_person", "export_person", "film", "find_demo_home", "find_home",
+    "flags_under_rule", "follow", "forget", "frame_error_s", "gathered", "is_sealed", "is_stale", "list_answers",
+    "load", "load_bytes", "load_files", "loads", "mend", "of_questions", "past_keeping", "plan_effect", "plan_needs",
+    "preview", "read_answers", "read_readings", "reason_groups", "rebuild", "redo", "rejected", "restore",
+    "rows_file", "rule_history", "run_curves", "sample", "serve", "settings", "settle", "sheet", "since_closing",
+    "table", "table_names", "template", "track", "undo", "verify", "waiting_row", "watch_inbox", "week_lede", "what_if",
+    "write_file", "write_readings", "write_settings",
 ]  # fmt: skip
 
-# --- loading ---------------------------------------------------------------------------------------------------------
+
+def __getattr__(name: str) -> Any:
+    """Return what stands elsewhere, imported when it is first asked for."""
+    if name not in ELSEWHERE:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    module, _, there = ELSEWHERE[name].partition(":")
+    if module == "pipelines.entry":
+        found: Any = importlib.import_module(f"{module}.{name}")
+    else:
+        found = getattr(importlib.import_module(module), there or name)
+    globals()[name] = found
+    return found
 
 
-def load(
-    home: Home,
-    paths: Iterable[Path],
-    *,
-    by: str | Writer,
-    options: LayoutOptions | None = None,
-    check_only: bool = False,
-    derive_after: bool = True,
-    say: Say = say_nothing,
-    tell: Tell = tell_nothing,
-) -> list[Outcome]:
-    """Load files, and folders of files, in the order their tables need; one that cannot be read stops no other.
-
-    Answers for a layout are remembered, unless it is only tried.
-    """
-    found = gather(paths)
-    if options and options.layouts and not check_only:
-        answers.remember(home, options.layouts, as_writer(by).name, opening.now())
-    outcomes = batch.load_found(home, found, by, options or LayoutOptions(), check_only, say, tell)
-    if derive_after and not check_only and any(outcome.load_no for outcome in outcomes):
-        derive_board(home, say=say, tell=tell)
-    return outcomes
-
-
-def load_bytes(
-    home: Home,
-    name: str,
-    content: bytes,
-    by: str | Writer,
-    options: LayoutOptions | None = None,
-    *,
-    derive_after: bool = True,
-) -> Outcome:
-    """Load one file whose bytes are at hand (an upload). Answers for a layout are remembered."""
-    if options and options.layouts:
-        answers.remember(home, options.layouts, as_writer(by).name, opening.now())
-    [outcome] = batch.load_found(home, [Found(name, content=content)], by, options or LayoutOptions(), False)
-    if derive_after and outcome.load_no:
-        derive_board(home)
-    return outcome
-
-
-def load_files(
-    home: Home,
-    files: Iterable[tuple[str, bytes]],
-    by: str | Writer,
-    options: LayoutOptions | None = None,
-    *,
-    check_only: bool = False,
-    derive_after: bool = True,
-) -> list[Outcome]:
-    """Load files given together whose bytes are at hand, a zip archive as what is in it; or say what it would do.
-
-    Answers are remembered, unless it is only tried.
-    """
-    found = [one for name, content in files for one in unpacked(name, content)]
-    options = options or LayoutOptions()
-    if options.layouts and not check_only:
-        answers.remember(home, options.layouts, as_writer(by).name, opening.now())
-    outcomes = batch.load_found(home, found, by, options, check_only)
-    if derive_after and not check_only and any(outcome.load_no for outcome in outcomes):
-        derive_board(home)
-    return outcomes
-
-
-def preview(
-    home: Home, name: str, content: bytes, options: LayoutOptions | None = None, *, by: str | Writer = "preview"
-) -> Outcome:
-    """Say what loading a file would do, and store nothing."""
-    [outcome] = batch.load_found(home, [Found(name, content=content)], by, options or LayoutOptions(), True)
-    return outcome
-
-
-def enter(
-    home: Home,
-    table_name: str,
-    rows: Sequence[Mapping[str, Any]],
-    by: str | Writer,
-    *,
-    resolves: Sequence[int] = (),
-    derive_after: bool = True,
-) -> Outcome:
-    """Store rows typed by hand: kept as a source, checked like a file. ``resolves`` names set-aside rows they mend."""
-    outcome = by_hand.enter(home, table_name, rows, by, resolves)
-    if derive_after and outcome.load_no:
-        derive_board(home)
-    return outcome
+# --- questions -------------------------------------------------------------------------------------------------------
 
 
 def plan_effect(
@@ -159,48 +114,13 @@ def plan_effect(
     return effect_of(frames, rows, settings, as_of)
 
 
-def week_lede(rows: Sequence[Mapping[str, Any]]) -> str:
-    """Return the sentences over some lines of the weekly sheet; nothing is stored."""
-    from pipelines.questions.week import lede_of
-
-    return lede_of(rows)
-
-
-def since_closing(changed: Sequence[tuple[str, str]]) -> str:
-    """Say on top of a closed review what has changed since: pairs of name and what."""
-    from pipelines.derived.week.squad_words import say_since_closing
-
-    return say_since_closing(changed)
-
-
-def plan_needs(rows: Sequence[Mapping[str, Any]]) -> dict[str, dict[str, Any]]:
-    """Return which rows and columns of which tables the effect of planned sessions rests on."""
-    from pipelines.questions.plan import needed_for
-
-    return needed_for(rows)
-
-
 # --- the record: looking into it, undoing, making it again -----------------------------------------------------------
-
-
-def undo(home: Home, load_no: int, by: str | Writer, *, derive_after: bool = True, say: Say = say_nothing) -> None:
-    """Take one load out of force, as one step. It stays in the log and can be redone."""
-    _undo_or_redo(home, load_no, "undo", by, derive_after, say)
-
-
-def redo(home: Home, load_no: int, by: str | Writer, *, derive_after: bool = True, say: Say = say_nothing) -> None:
-    """Put an undone load back in force."""
-    _undo_or_redo(home, load_no, "redo", by, derive_after, say)
-
-
-def _undo_or_redo(home: Home, load_no: int, what: str, by: str | Writer, derive_after: bool, say: Say) -> None:
-    batch.undo_or_redo(home, load_no, what, as_writer(by), say)
-    if derive_after:
-        derive_board(home, say=say)
 
 
 def rejected(home: Home, say: Say = say_nothing) -> pl.DataFrame:
     """Return the cells that keep a row out and wait to be mended."""
+    from pipelines.record import opening, warehouse
+
     with opening.record(home, say, to_look=True) as con:
         return warehouse.waiting(con)
 
@@ -210,32 +130,31 @@ def loads(home: Home, say: Say = say_nothing) -> pl.DataFrame:
     return table(home, "load", say)
 
 
-def answers_due(home: Home, say: Say = say_nothing) -> pl.DataFrame:
-    """Return who has not answered yet: check-ins of today, minutes and effort of the last days' sessions."""
-    from pipelines.questions.due import answers_due as waited_for
-
-    return waited_for(home, say)
-
-
 def table_names() -> list[str]:
     """Return the names of all tables that can be printed."""
+    from pipelines.record import warehouse
+    from schemas.derived.registry import DERIVED
+    from schemas.records import RECORDS
+
     return [*RECORDS, *DERIVED, *warehouse.LOG_TABLES, "marked"]
 
 
 def table(home: Home, name: str, say: Say = say_nothing) -> pl.DataFrame:
     """Return a record table with where each row came from, a derived table of the board, or a log table."""
-    if name in RECORDS or name in warehouse.LOG_TABLES:
+    from pipelines.record import opening, unusual, warehouse
+
+    if name in warehouse.SHAPES or name in warehouse.LOG_TABLES or name == "marked":
         with opening.record(home, say, to_look=True) as con:
-            return warehouse.table(con, name)
-    if name == "marked":
-        with opening.record(home, say, to_look=True) as con:
-            return marking.marked(con)
+            return unusual.marked(con) if name == "marked" else warehouse.table(con, name)
+    from pipelines.board.reading import current_board, read_board
+    from schemas.derived.registry import DERIVED
+
     if name not in DERIVED:
         raise ThirdstepError(f"There is no table '{name}'. The tables are: {', '.join(table_names())}.")
-    board = publish.current_board(home)
+    board = current_board(home)
     if board is None:
         raise ThirdstepError("Nothing has been derived in this home yet. Run 'thirdstep derive'.")
-    return publish.read_board(board, name)
+    return read_board(board, name)
 
 
 def rebuild(home: Home, *, dropping: bool = False, say: Say = say_nothing, tell: Tell = tell_nothing) -> list[str]:
@@ -243,6 +162,8 @@ def rebuild(home: Home, *, dropping: bool = False, say: Say = say_nothing, tell:
 
     Where there is such, record and board stay as they were, unless it is said to go on without those rows.
     """
+    from pipelines.board import verification as verifying
+
     oddities = verifying.rebuild_record(home, say, tell, dropping=dropping)
     if dropping or not oddities:
         derive_board(home, say=say, tell=tell)
@@ -251,6 +172,8 @@ def rebuild(home: Home, *, dropping: bool = False, say: Say = say_nothing, tell:
 
 def verify(home: Home, *, say: Say = say_nothing, tell: Tell = tell_nothing) -> list[tuple[str, str]]:
     """Check sources, record and board; return what was checked and what is wrong with it ("" where nothing is)."""
+    from pipelines.board import verification as verifying
+
     return verifying.verify(home, say, tell)
 
 
@@ -259,27 +182,19 @@ def verify(home: Home, *, say: Say = say_nothing, tell: Tell = tell_nothing) -> 
 
 def derive_board(home: Home, *, say: Say = say_nothing, tell: Tell = tell_nothing) -> Path:
     """Compute the derived tables and publish the board; when that fails the last board stays in force."""
+    from pipelines.board import building
+
     return building.derive_board(home, say, tell)
 
 
-def dictionary(*, as_json: bool = False) -> str:
-    """Return what every table and column means, as Markdown or as open Table Schema descriptors."""
-    return describing.dictionary(as_json=as_json)
+def follow(home: Home, *, say: Say = say_nothing) -> Reach:
+    """Put what was just written on the board, of the athletes it is about; say how much of the board is of now."""
+    from pipelines.board import following
+
+    return following.follow(home, say)
 
 
-def template(table_name: str, target: Path, ending: str) -> Path:
-    """Write an empty file with a record table's headers; into a folder under the table's name, or as the file named."""
-    return describing.template(table_name, target, ending)
-
-
-def sample(table_name: str) -> tuple[str, bytes]:
-    """Return the name and bytes of a file of the invented squad, to see how such a file may look."""
-    from pipelines.demo import sample as of_demo
-
-    return of_demo(table_name)
-
-
-def build_demo(home: Home, *, say: Say = say_nothing, tell: Tell = tell_nothing) -> "Built":
+def build_demo(home: Home, *, say: Say = say_nothing, tell: Tell = tell_nothing) -> Built:
     """Fill a home with the invented squad; building it again changes nothing."""
     from pipelines.demo import build_demo as build
 
@@ -288,6 +203,8 @@ def build_demo(home: Home, *, say: Say = say_nothing, tell: Tell = tell_nothing)
 
 def bring_up_to_date(home: Home, *, say: Say = say_nothing, tell: Tell = tell_nothing) -> str:
     """Publish a board where the one in force is not of now; return what went wrong when the old one has to stay."""
+    from pipelines.board import building
+
     return building.bring_up_to_date(home, say, tell)
 
 
@@ -315,11 +232,12 @@ def serve(
         run(home, port, open_browser, announce, names)
         return
     from pipelines.home.certificate import certificate_for
+    from pipelines.home.trouble import plain_words
     from pipelines.outputs.network import chosen_address, square
 
     here = chosen_address(address)
     with plain_words(home.root):
-        certificate = certificate_for(home.root, here, opening.now().date())
+        certificate = certificate_for(home.root, here, dt.datetime.now().date())
 
     def announce_all(link: str) -> None:
         announce(link)
@@ -333,38 +251,13 @@ def serve(
     run(home, port, open_browser, announce_all, names, here, certificate)
 
 
-# --- questions a page asks about single runs: pure functions of the rows given ---------------------------------------
-
-
-def compare_starts(
-    one: Mapping[str, Any], other: Mapping[str, Any], steps: tuple[Sequence[Mapping[str, Any]], ...]
-) -> tuple[str, list[dict[str, Any]], list[dict[str, Any]]]:
-    """Set two starts against each other: sentence, rows of the whole runs, rows step by step."""
-    from pipelines.derived.start import compare
-
-    runs, by_step = compare.compare_runs(one, other), compare.compare_steps(*steps)
-    return compare.say_differences(by_step, runs), runs, by_step
-
-
-def run_curves(home: Home, profile: Mapping[str, Any]) -> tuple[list[dict[str, float]], list[dict[str, float]]]:
-    """Return a run's speed over distance and its force-velocity line, each with its band; empty where trust forbids."""
-    from pipelines.derived.sprint import curve
-
-    return curve.speed_curve(profile), curve.force_line(profile, read_settings(home.settings))
-
-
-def what_if(home: Home, profile: Mapping[str, Any], steps: Sequence[Mapping[str, Any]], **changes: float) -> "Explored":
-    """Return what a change of one step or of the whole run would be worth: a range and its assumptions, no promise."""
-    from pipelines.derived.start.base_run import what_if as answer
-
-    return answer(profile, steps, read_settings(home.settings), **changes)  # type: ignore[arg-type]
-
-
 # --- settings, backups, accounts -------------------------------------------------------------------------------------
 
 
 def settings(home: Home) -> SquadSettings:
     """Return the squad's settings in force."""
+    from pipelines.home.settings import read_settings
+
     return read_settings(home.settings)
 
 
@@ -372,6 +265,11 @@ def change_rule(
     home: Home, name: str, value: float, by: str, why: str, *, derive_after: bool = True, say: Say = say_nothing
 ) -> None:
     """Change one number of the readiness or hamstring rule, kept with who, when and why; all is derived anew."""
+    from pipelines.entry import trail
+    from pipelines.home import rules as ruling
+    from pipelines.home.trouble import plain_words
+    from pipelines.record import opening
+
     opening.prepare(home)
     with only_writer(home, say), plain_words(home.settings):
         ruling.change_rule(home, name, value, by, why, opening.now())
@@ -382,35 +280,57 @@ def change_rule(
 
 def rule_history(home: Home) -> pl.DataFrame:
     """Return every change of the rules: what, from, to, who, when, why, and the versions from then on."""
+    from pipelines.home import rules as ruling
+
     return ruling.rule_history(home)
 
 
-def flags_under_rule(home: Home, change_no: int, *, say: Say = say_nothing) -> pl.DataFrame:
-    """Look back at the flags under the rules as they stood after a change (0: as they came); nothing is published."""
-    from pipelines.questions.flags import flags_under
+def backup(home: Home, target: Path, *, phrase: str = "", say: Say = say_nothing) -> tuple[int, str]:
+    """Write sources, record, settings and accounts to one file, signed, and sealed where a phrase is given.
 
-    return flags_under(home, change_no, say)
+    Returns:
+        How many files it holds, and the fingerprint of the key it is signed with.
+    """
+    from pipelines.record import backup as backup_room
+    from pipelines.record import opening
 
-
-def backup(home: Home, target: Path, *, say: Say = say_nothing) -> int:
-    """Write sources, record, settings and accounts to one file; return how many files it holds."""
     with opening.closed(home, say):
         if not home.record.exists():
             raise ThirdstepError(f"There is nothing to back up in '{home.root}' yet.")
-        return backup_room.write_backup(home, target, opening.now())
+        return backup_room.write_backup(home, target, opening.now(), phrase)
 
 
-def restore(home: Home, source: Path, *, say: Say = say_nothing) -> int:
-    """Fill an empty home from a backup file and build its board; return how many files it held."""
+def restore(
+    home: Home,
+    source: Path,
+    *,
+    phrase: str = "",
+    agree: Agree | None = None,
+    with_access: bool = True,
+    signed_by: str = "",
+    say: Say = say_nothing,
+) -> int:
+    """Fill an empty home from a backup file and build its board; return how many files were taken.
+
+    ``agree`` is told what it would bring before any of it is taken. Every sign-in that came along has ended.
+    """
+    from pipelines.record import backup as backup_room
+    from pipelines.record import opening
+
     with opening.alone(home, say):
-        count = backup_room.read_backup(home, source)
+        count = backup_room.read_backup(
+            home, source, phrase=phrase, agree=agree, with_access=with_access, signed_by=signed_by
+        )
+    if home.access.exists():
+        accounts(home).end_everything("a backup was restored")
     derive_board(home, say=say)
     return count
 
 
-def accounts(home: Home) -> "Accounts":
+def accounts(home: Home) -> Accounts:
     """Return the accounts of a home."""
     from pipelines.accounts.accounts import Accounts  # hashing makes it slow to import
+    from pipelines.record import opening
 
     opening.prepare(home)
     return Accounts(home.access)
@@ -422,21 +342,21 @@ def accounts(home: Home) -> "Accounts":
 def export_person(home: Home, athlete_id: str, by: str, *, say: Say = say_nothing) -> bytes:
     """Return all data of one person as a zip file, and note in the trail that it was made."""
     from pipelines.person.export import export_person as export
+    from pipelines.record import opening
 
     content = export(home, athlete_id, opening.now(), say)
     accounts(home).note(by, "person exported", athlete_id)
     return content
 
 
-def erase_person(
-    home: Home, athlete_id: str, by: str, *, say: Say = say_nothing, tell: Tell = tell_nothing
-) -> "Erased":
+def erase_person(home: Home, athlete_id: str, by: str, *, say: Say = say_nothing, tell: Tell = tell_nothing) -> Erased:
     """Erase one person everywhere in a home and publish a board without them; return the receipt, which names nobody.
 
     Raises:
         ThirdstepError: There is no such athlete, or the rows of others would not come out as before. Nothing is erased
             then.
     """
+    from pipelines.entry import film, track
     from pipelines.person import erasure as erasing
 
     erasing.who_is(home, athlete_id, say)
@@ -448,7 +368,9 @@ def erase_person(
 
 def past_keeping(home: Home, *, say: Say = say_nothing) -> pl.DataFrame:
     """List what is older than the squad's settings say it is kept; nothing is erased by itself."""
+    from pipelines.home.settings import read_settings
     from pipelines.person import retention as keeping
+    from pipelines.record import opening, warehouse
 
     with opening.record(home, say, to_look=True) as con:
         frames = warehouse.record_frames(con)
@@ -458,15 +380,11 @@ def past_keeping(home: Home, *, say: Say = say_nothing) -> pl.DataFrame:
 
 def write_file(target: Path, content: bytes) -> None:
     """Write an export whole or not at all."""
+    from pipelines.home.durable import write_durably
+    from pipelines.home.trouble import plain_words
+
     with plain_words(target):
         write_durably(target, content)
-
-
-def rows_file(rows: Sequence[Mapping[str, Any]], ending: str, name: str) -> bytes:
-    """Return rows as the bytes of a CSV file or a workbook, no text of which runs as a formula."""
-    from pipelines.outputs.tables import rows_file as write
-
-    return write(rows, ending, name)
 
 
 def sheet(home: Home, kind: str, *, athlete: str = "", week: str = "", own_words: bool = False) -> bytes:

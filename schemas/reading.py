@@ -94,11 +94,15 @@ class Reading:
 
 def _plain(told: Any) -> Any:
     if isinstance(told, Mapping):
-        plain = ((k, _plain(one)) for k, one in told.items())
-        return {k: v for k, v in plain if v is not None and v is not False and v not in ("", [], {})}  # 0 is no nothing
+        return {k: v for k, one in told.items() if not _is_empty(v := _plain(one))}
     if isinstance(told, list | tuple):
         return [_plain(one) for one in told]
     return told
+
+
+def _is_empty(value: Any) -> bool:
+    """Return whether a value says nothing; a nought says something: a scale from 0, a gate at the line."""
+    return value is None or value is False or (isinstance(value, str | list | Mapping) and not value)
 
 
 def block_told(block: Block) -> dict[str, Any]:

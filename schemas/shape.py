@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from functools import cache
+from typing import Any
 
 import polars as pl
 
@@ -70,7 +71,7 @@ def table_shape(name: str) -> TableShape:
         least = said.get("greater_than_or_equal_to.min_value", said.get("greater_than.min_value"))
         most = said.get("less_than_or_equal_to.max_value", said.get("less_than.max_value"))
         words = said.get("isin.allowed_values", ())
-        dtype = getattr(column.dtype, "type", column.dtype)
+        dtype: Any = column.dtype.type
         columns[column_name] = ColumnShape(
             name=column_name,
             dtype=dtype() if isinstance(dtype, type) else dtype,

@@ -1,37 +1,21 @@
-"""What several rooms' tests share: the demo, built once a run."""
+"""What several rooms' tests share: the demo, built once."""
 
 import shutil
 from pathlib import Path
 
 import pytest
-from filelock import FileLock
-from hypothesis import settings
 
 from pipelines import flow
+from tests.examples import register_profiles
+from tests.kept_demo import copy_demo
 
-settings.register_profile("any machine", deadline=None)  # a busy machine is no fault
-settings.load_profile("any machine")
+register_profiles()
 
 
 @pytest.fixture(scope="session")
-def demo_home(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> flow.Home:
-    """The demo squad's home, to read only.
-
-    The first process of a run that asks builds it; the others copy what nobody has opened.
-    """
-    home = flow.find_home(tmp_path_factory.mktemp("demo") / "home")
-    if worker_id == "master":
-        flow.build_demo(home)
-        return home
-    built = tmp_path_factory.getbasetemp().parent / "demo"
-    with FileLock(built.with_suffix(".lock")):
-        if not built.exists():
-            flow.build_demo(home)
-            shutil.copytree(home.root, built.with_suffix(".part"))
-            built.with_suffix(".part").rename(built)
-            return home
-    shutil.copytree(built, home.root)
-    return home
+def demo_home(tmp_path_factory: pytest.TempPathFactory) -> flow.Home:
+    """The demo squad's home, to read only: a copy of this process's own, of one that is kept between runs."""
+    return copy_demo(tmp_path_factory.mktemp("demo") / "home")
 
 
 @pytest.fixture

@@ -70,11 +70,12 @@ ROOMS: dict[str, str] = {
         "pipelines.intake pipelines.outputs pipelines.record pipelines.board"
     ),
     "pipelines.questions": (
-        "schemas pipelines.derived.common pipelines.derived.load pipelines.derived.readiness "
-        "pipelines.derived.week pipelines.derived.registry pipelines.home pipelines.record pipelines.board"
+        "schemas pipelines.derived.common pipelines.derived.load pipelines.derived.readiness pipelines.derived.sprint "
+        "pipelines.derived.start pipelines.derived.week pipelines.derived.registry pipelines.home pipelines.record "
+        "pipelines.board"
     ),
     "pipelines.flow": (
-        "schemas pipelines.derived.sprint pipelines.derived.start pipelines.derived.week pipelines.errors "
+        "schemas pipelines.errors "
         "pipelines.accounts pipelines.home pipelines.intake pipelines.outputs pipelines.record pipelines.board "
         "pipelines.entry pipelines.demo pipelines.person pipelines.questions"
     ),
@@ -82,7 +83,7 @@ ROOMS: dict[str, str] = {
         "pipelines.errors pipelines.accounts pipelines.outputs pipelines.record pipelines.entry pipelines.flow"
     ),
     "dashboard.charts": "",
-    "dashboard.home": "",
+    "dashboard.home": "pipelines.flow",  # the home that is served, as the flow takes it
     "dashboard.questions": "pipelines.flow dashboard.home",
     "dashboard.wording": "schemas",
     "dashboard.access": "schemas pipelines.errors pipelines.accounts pipelines.home dashboard.home dashboard.wording",
@@ -94,7 +95,9 @@ ROOMS: dict[str, str] = {
         "schemas dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.downloads "
         "dashboard.reads dashboard.writes"
     ),
-    "dashboard.app": "dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.parts",
+    "dashboard.app": (
+        "dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.writes dashboard.parts"
+    ),
     "dashboard.screens.check_in": (
         "pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.writes "
         "dashboard.parts"

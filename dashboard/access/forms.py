@@ -12,13 +12,12 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from dashboard.access import on_phone
-from dashboard.access.gate import COOKIE, SECURITY_HEADERS, form_token
+from dashboard.access.cookies import FORM, KNOWN, cookie_name
+from dashboard.access.gate import form_token, sign_in_cookie
 from dashboard.wording import CAUTION_SHORT
 from pipelines.accounts.accounts import SIGN_IN_HOURS
 from pipelines.accounts.limits import KNOWN_DAYS
 
-FORM_COOKIE = "thirdstep_form"
-KNOWN_COOKIE = "thirdstep_known"  # of a browser that somebody has signed in with: others' guesses do not keep it out
 STYLE = """@font-face{font-family:HouseSerif;src:url(/app/static/serif.woff2);font-weight:200 900}
 @font-face{font-family:HouseSans;src:url(/app/static/sans.woff2);font-weight:200 800}
 :root{--paper:#FBFAF6;--ink:#14181D;--soft:#545B63;--rule:#8A867C;--blue:#005A8C;--verm:#B34700;
@@ -37,34 +36,44 @@ button{margin-top:1.3rem;font:inherit;font-weight:600;padding:.55rem 1.2rem;bord
 a.club{display:inline-block;margin-top:1rem;color:var(--blue)}
 .wrong{color:var(--ink);border-left:6px double var(--verm);padding-left:.7rem}
 hr{border:0;border-top:1.5px solid var(--ink);margin:1.1rem 0 0}
-small.name{color:var(--soft)} noscript p{color:var(--ink)}
+small.name{color:var(--soft)} p.last{margin-top:2rem} noscript p{color:var(--ink)}
 """
 
 
 def plain_page(request: Request, title: str, inner: str, path: str, status: int = 200, *, script: str = "") -> Response:
     """Return a page with one form; ``inner`` holds ``{form}`` where the form's secret goes, and may run one script."""
     nonce = secrets.token_urlsafe(24)
-    form = form_token(nonce, request.cookies.get(COOKIE, ""))
+    form = form_token(nonce, request.cookies.get(sign_in_cookie(request.scope), ""))
     if script:
         inner += f"<script>{script}</script>"
     page = (
         f'<!doctype html><html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width">'
         f"{on_phone.HEAD}<title>{escape(title)}</title><style>{STYLE}</style><main>{inner.replace('{form}', form)}"
-        f'<p style="margin-top:2rem"><small>{escape(CAUTION_SHORT)}</small></p></main></html>'
+        f'<p class="last"><small>{escape(CAUTION_SHORT)}</small></p></main></html>'
     )
     response = HTMLResponse(page, status_code=status, headers={"cache-control": "no-store"})
-    if script:
-        seen = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
-        policy = SECURITY_HEADERS["content-security-policy"].replace(" {socket}", "")
-        response.headers["content-security-policy"] = policy.replace("blob:", f"'sha256-{seen}'", 1)
-    response.set_cookie(FORM_COOKIE, nonce, httponly=True, samesite="strict", path=path, secure=is_https(request))
+    response.headers["content-security-policy"] = _policy(script)
+    response.set_cookie(cookie_name(FORM), nonce, httponly=True, samesite="strict", path=path, secure=is_https(request))
     return response
+
+
+def _policy(script: str) -> str:
+    """Return what a plain page may do: its own look and its one script, by their hashes, and nothing else."""
+    run = f"script-src {_seen(script)}; " if script else ""
+    return (
+        f"default-src 'none'; {run}style-src {_seen(STYLE)}; img-src 'self'; font-src 'self'; manifest-src 'self'; "
+        "frame-ancestors 'none'; base-uri 'none'; form-action 'self'"
+    )
+
+
+def _seen(text: str) -> str:
+    return f"'sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}'"
 
 
 def is_own_form(request: Request, told: str) -> bool:
     """Return whether a form was sent from the page we made for this browser."""
-    nonce = request.cookies.get(FORM_COOKIE, "")
-    expected = form_token(nonce, request.cookies.get(COOKIE, ""))
+    nonce = request.cookies.get(cookie_name(FORM), "")
+    expected = form_token(nonce, request.cookies.get(sign_in_cookie(request.scope), ""))
     return bool(nonce) and hmac.compare_digest(expected.encode(), told.encode())
 
 
@@ -81,17 +90,18 @@ def go_on(address: str) -> Response:
 def signed_in(request: Request, token: str, path: str) -> Response:
     """Go to the first page with the sign-in cookie. Under HTTPS, our own or a proxy's, the cookie never leaves it."""
     response = RedirectResponse("/", status_code=303)
+    name = sign_in_cookie(request.scope)
     response.set_cookie(
-        COOKIE, token, max_age=SIGN_IN_HOURS * 3600, httponly=True, samesite="lax", secure=is_https(request), path="/"
+        name, token, max_age=SIGN_IN_HOURS * 3600, httponly=True, samesite="lax", secure=is_https(request), path="/"
     )
-    response.delete_cookie(FORM_COOKIE, path=path)
+    response.delete_cookie(cookie_name(FORM), path=path)
     return response
 
 
 def known_from_now_on(request: Request, response: Response, token: str) -> None:
     """Let the browser be known at the next sign-in; the sign-in page alone is sent the cookie."""
     response.set_cookie(
-        KNOWN_COOKIE, token, max_age=KNOWN_DAYS * 86400, httponly=True, samesite="strict", path="/login",
+        cookie_name(KNOWN), token, max_age=KNOWN_DAYS * 86400, httponly=True, samesite="strict", path="/login",
         secure=is_https(request),
     )  # fmt: skip
 

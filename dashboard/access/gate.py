@@ -19,11 +19,11 @@ from starlette.responses import PlainTextResponse, RedirectResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from dashboard.access import on_phone, origin, uploads
+from dashboard.access.cookies import SIGN_IN, cookie_name
 from dashboard.access.viewer import Viewer
 from dashboard.home import home_folder
 from pipelines.accounts.accounts import Account, Accounts, token_sha256
 
-COOKIE = "thirdstep_sign_in"
 HEADER = "x-thirdstep-viewer"
 OPEN_PATHS = (
     "/login", "/logout", "/join", "/openid/start", "/openid/back", "/_stcore/health", on_phone.CERTIFICATE,
@@ -54,9 +54,9 @@ def _framework_scripts() -> str:
 
 SECURITY_HEADERS = {
     "content-security-policy": (
-        f"default-src 'self'; script-src 'self' {_framework_scripts()} blob:; style-src 'self' 'unsafe-inline'; "
+        f"default-src 'none'; script-src 'self' {_framework_scripts()} blob:; style-src 'self' 'unsafe-inline'; "
         "img-src 'self' data: blob:; font-src 'self' data:; connect-src 'self' {socket}; frame-ancestors 'none'; "
-        "object-src 'none'; base-uri 'self'; form-action 'self'"
+        "manifest-src 'self'; worker-src 'self' blob:; object-src 'none'; base-uri 'self'; form-action 'self'"
     ),
     "x-content-type-options": "nosniff",
     "referrer-policy": "same-origin",
@@ -135,7 +135,7 @@ class Gate:
             )
             return
 
-        token = cookie_parser(Headers(scope=scope).get("cookie", "")).get(COOKIE, "")
+        token = _token_of(scope)
         token_hash = token_sha256(token)
         account = accounts_of_home().account_of(token_hash) if token else None
         if account is None:
@@ -150,6 +150,15 @@ class Gate:
             return
         scope["headers"] = [*kept, (HEADER.encode(), signed_header(token_hash).encode())]
         await self.app(scope, receive, send)
+
+
+def sign_in_cookie(scope: Scope) -> str:
+    """Return the name of the cookie that a request is signed in by."""
+    return cookie_name(SIGN_IN, is_https=scope["scheme"] in ("https", "wss"))
+
+
+def _token_of(scope: Scope) -> str:
+    return cookie_parser(Headers(scope=scope).get("cookie", "")).get(sign_in_cookie(scope), "")
 
 
 def _refusal(scope: Scope, account: Account) -> tuple[int, str] | None:

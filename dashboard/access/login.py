@@ -13,16 +13,17 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from dashboard.access import openid
+from dashboard.access.cookies import KNOWN, cookie_name
 from dashboard.access.forms import (
-    KNOWN_COOKIE,
     address_of,
     go_on,
+    is_https,
     is_own_form,
     known_from_now_on,
     plain_page,
     signed_in,
 )
-from dashboard.access.gate import COOKIE, accounts_of_home
+from dashboard.access.gate import accounts_of_home, sign_in_cookie
 from dashboard.access.sign_in import club_of_home, sign_in_page, wrong_line
 from pipelines.accounts.accounts import token_sha256
 from pipelines.accounts.invitations import SPENT
@@ -86,7 +87,7 @@ async def sign_in(request: Request) -> Response:
     name, passphrase = str(fields.get("name", ""))[:60], str(fields.get("passphrase", ""))[:500]
     if not is_own_form(request, str(fields.get("form", ""))):
         return sign_in_page(request, 400, FORM_OLD, name)
-    accounts, browser = accounts_of_home(), request.cookies.get(KNOWN_COOKIE, "")
+    accounts, browser = accounts_of_home(), request.cookies.get(cookie_name(KNOWN), "")
     try:
         counted = await run_in_threadpool(accounts.count_try, name, address_of(request), browser)
         look = partial(accounts.look_at_try, counted, passphrase, browser)
@@ -95,7 +96,7 @@ async def sign_in(request: Request) -> Response:
         return sign_in_page(request, 401, str(error), name)
     except Busy:
         return sign_in_page(request, 503, BUSY, name)
-    before = request.cookies.get(COOKIE, "")
+    before = request.cookies.get(sign_in_cookie(request.scope), "")
     if before:  # signing in as another ends the first
         await run_in_threadpool(accounts.sign_out, token_sha256(before))
     response = signed_in(request, token, "/login")
@@ -133,7 +134,7 @@ async def join(request: Request) -> Response:
 
 async def show_sign_out(request: Request) -> Response:
     """Ask before a sign-in is ended: a link or picture of another page must not do it."""
-    token = request.cookies.get(COOKIE, "")
+    token = request.cookies.get(sign_in_cookie(request.scope), "")
     account = await run_in_threadpool(accounts_of_home().account_of, token_sha256(token)) if token else None
     if account is None:
         return RedirectResponse("/login", status_code=303)
@@ -143,7 +144,7 @@ async def show_sign_out(request: Request) -> Response:
 async def sign_out(request: Request) -> Response:
     """End the sign-in on the server, not only in the browser; or, asked so, every one of the account on all devices."""
     fields = await request.form()
-    token = request.cookies.get(COOKIE, "")
+    token = request.cookies.get(sign_in_cookie(request.scope), "")
     if not is_own_form(request, str(fields.get("form", ""))):
         return await show_sign_out(request)
     if token and fields.get("everywhere"):
@@ -155,7 +156,9 @@ async def sign_out(request: Request) -> Response:
     # who came in through the club leaves there as well: on a shared machine the next one would come in as them
     leave = await openid.leave(club) if club else None
     response = go_on(leave) if leave else RedirectResponse("/login", status_code=303)
-    response.delete_cookie(COOKIE, path="/")
+    response.delete_cookie(
+        sign_in_cookie(request.scope), path="/", secure=is_https(request), httponly=True, samesite="lax"
+    )
     return response
 
 

@@ -15,6 +15,7 @@ from starlette.responses import Response
 from starlette.routing import Route
 from starlette.types import ASGIApp, Receive, Scope, Send
 
+from dashboard.access.cookies import OPENID, cookie_name
 from dashboard.access.forms import signed_in
 from dashboard.access.gate import accounts_of_home, flow_key
 from dashboard.access.sign_in import START, club_of_home, sign_in_page
@@ -23,7 +24,6 @@ from pipelines.accounts.emails import SOMEBODY
 from pipelines.accounts.openid import BACK, ClubSignIn
 from pipelines.errors import ThirdstepError
 
-FLOW_COOKIE = "thirdstep_openid"
 FLOW_S = 600  # s between leaving for the club's sign-in and coming back
 WAIT_S = 10.0  # s, how long the club's provider may take to answer us
 CLAIMS_ASKED = "openid email"
@@ -130,13 +130,15 @@ class Flow:
     """ASGI middleware that keeps state, nonce and PKCE's verifier in a signed cookie from leaving to coming back."""
 
     def __init__(self, app: ASGIApp) -> None:
-        kept: dict[str, Any] = {"secret_key": flow_key(), "session_cookie": FLOW_COOKIE, "max_age": FLOW_S,
-                                "path": "/openid", "same_site": "lax"}  # fmt: skip
-        self.apps = {secure: SessionMiddleware(app, https_only=secure, **kept) for secure in (True, False)}
+        self.app = app
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Keep the cookie to HTTPS where the browser speaks it."""
-        await self.apps[scope.get("scheme") == "https"](scope, receive, send)
+        """Keep the cookie to this home, and to HTTPS where the browser speaks it."""
+        kept = SessionMiddleware(
+            self.app, secret_key=flow_key(), session_cookie=cookie_name(OPENID), max_age=FLOW_S, path="/openid",
+            same_site="lax", https_only=scope.get("scheme") == "https",
+        )  # fmt: skip
+        await kept(scope, receive, send)
 
 
 ROUTES = [

@@ -20,5 +20,5 @@ def attention_tables(opened: Opened) -> str:
     others = table(words.budget_rows(budgets), [(key, label, None) for key, label in words.BUDGET_COLUMNS])
     return (
         f'<h2 class="ruled">{words.ATTENTION}</h2><p class="soft">{prose(words.ATTENTION_LEDE)}</p>{shown}'
-        f"<h3>{words.BUDGETS}</h3>{others}"
+        f'<h3>{words.BUDGETS}</h3><p class="soft">{prose(words.BUDGETS_LEDE)}</p>{others}'
     )

@@ -37,6 +37,10 @@ BUDGET_COLUMNS = (
 PER = {"family": "week", "reason": "day"}
 IN_FORCE = "in force"
 BUDGETS = "Other budgets for the hamstring"
+BUDGETS_LEDE = (
+    "Pain told, a strain typed in, a second test that confirms, a long gap and work left out speak whatever the "
+    "budget. A budget under what they bring up alone cannot be kept: the first lines show it."
+)
 
 
 def _percent(share: float | None) -> str:

@@ -20,15 +20,18 @@ SEEN = "What progress sees, and what it imagines"
 SEEN_LEDE = (
     "Simulated squads, run through this program’s own steps at 24 weekly looks; no model of ours made their times. "
     "Percent of athletes, unless said. The plain contrast is the last three days against the ten before, by somebody "
-    "who knows the day-to-day noise and lets one of ten athletes who stay as they are get a word. Found on simulated "
-    "data only."
+    "who knows the day-to-day noise and lets one of ten athletes who stay as they are get a word; of waves it knows "
+    "nothing. ‘At our rate’: what it sees where it gives as many unchanged athletes a word as this program does in "
+    "the same squads. Found on simulated data only."
 )
 SEEN_SEED = "seed"
 SEEN_COLUMNS = (
     ("row", "Squads"),
     ("any_flat", "Any word, nothing changed"),
     ("power", "Change seen"),
-    ("anchor", "Plain contrast"),
+    ("anchor", "Plain contrast sees"),
+    ("anchor_flat", "… any word, nothing changed"),
+    ("anchor_equal", "… sees, at our rate"),
     ("wrong", "Called the other way"),
     ("delay_weeks", "Weeks to the word"),
     ("cover", "95 % interval holds, % of looks"),

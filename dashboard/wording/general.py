@@ -55,3 +55,7 @@ def page_fault(reference: str) -> tuple[str, str]:
 
 
 WIDE_TABLE = "Table; it may be wider than the page and scrolls sideways"
+
+# While what follows from a write for the whole squad is still computed.
+SQUAD_OLDER = "What was just written is here. Figures that rest on the whole squad follow in a moment."
+SQUAD_FOLLOWED = "The squad's figures have followed. Show them."

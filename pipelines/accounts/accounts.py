@@ -11,6 +11,7 @@ from pipelines.accounts.file import (
     LEAST_PASSPHRASE_LENGTH,
     ROLES,
     SIGN_IN_HOURS,
+    SYSTEM,
     TIED,
     Account,
     Role,
@@ -222,6 +223,14 @@ class Accounts(Joining, ByEmail):
             must_exist(db, name)
             end_sign_ins(db, name, but)
             add_note(db, by or name, "signed out everywhere", name)
+
+    def end_everything(self, why: str) -> None:
+        """End every sign-in, and forget invitations and known browsers: they were of another time or machine."""
+        with self.opened() as db:
+            db.execute("update sign_in set ended_at = ? where ended_at is null", (now().isoformat(),))
+            db.execute("delete from invitation")
+            db.execute("delete from known_browser")
+            add_note(db, SYSTEM, f"every sign-in ended: {why}", "")
 
     # --- erasing ------------------------------------------------------------------------------------------------
 

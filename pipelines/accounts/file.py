@@ -28,6 +28,7 @@ TIED: tuple[Role, ...] = ("athlete", "guardian")  # roles that read one athlete'
 LEAST_PASSPHRASE_LENGTH = 12  # characters; length over composition, after NIST SP 800-63B (from memory)
 SIGN_IN_HOURS = 12
 ERASED = "an erased person"
+SYSTEM = "thirdstep"  # who stands in the trail where no person did it
 
 _TABLES = """
 create table if not exists account (

@@ -1,8 +1,7 @@
 """From the record to the published board: derive, publish, and know whether the board is of now."""
 
 import contextlib
-import datetime as dt
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from pathlib import Path
 
 import polars as pl
@@ -16,17 +15,12 @@ from pipelines.errors import ThirdstepError
 from pipelines.home.durable import sweep
 from pipelines.home.folder import Home, Say, only_publisher, say_nothing
 from pipelines.home.settings import read_settings, setting_rows
+from pipelines.home.telling import Tell, tell_nothing
 from pipelines.record import opening, warehouse
 from pipelines.record.sources import checksum, journal
 from schemas.base import Table
 from schemas.derived.registry import derived_models
-
-Tell = Callable[[int, int, str], None]
-REACH = {"session": "session_date", "checkin": "checked_on", "force_test": "tested_on", "jump_test": "tested_on"}
-
-
-def tell_nothing(_done: int, _all: int, _next: str) -> None:
-    """Take progress for people and keep quiet."""
+from schemas.settings import SquadSettings
 
 
 def derive_board(home: Home, say: Say = say_nothing, tell: Tell = tell_nothing) -> Path:
@@ -45,15 +39,20 @@ def derive_board(home: Home, say: Say = say_nothing, tell: Tell = tell_nothing) 
                 frames = {**warehouse.record_frames(con), "entry_day": entry_days(con)}
                 event_no = warehouse.last_event(con)
                 build.copy_record(con)
-            functions, models = _functions_and_models()
-            done = derive.derive_all(
-                frames, settings, as_of, functions=functions, models=models, by_athlete=BY_ATHLETE,
-                earlier=publish.earlier(last), tell=tell,
-            )  # fmt: skip
+                reach = publish.data_to(con, as_of)
+            build.add("entry_day", frames["entry_day"])
+            functions, models = functions_and_models()
+            handed = [frames]  # to be let go of table by table, as they are read for the last time
+            del frames
+            with publish.earlier(last) as before:
+                done = derive.derive_all(
+                    handed.pop(), settings, as_of, functions=functions, models=models, by_athlete=BY_ATHLETE,
+                    earlier=before, tell=tell, put=build.add,
+                )  # fmt: skip
             info = {
                 "squad_name": settings.squad_name,
                 "as_of": as_of,
-                "data_to": _data_to(frames, as_of),
+                "data_to": reach,
                 "built_at": opening.now(),
                 "build": build.number,
                 "is_demo": str(home.demo_mark.exists()).lower(),
@@ -61,17 +60,17 @@ def derive_board(home: Home, say: Say = say_nothing, tell: Tell = tell_nothing) 
                 "settings": settings_print(home),
                 "code": fingerprints.of_code(),
             }
-            build.add({
-                "entry_day": frames["entry_day"],
-                **done.frames,
+            rest = {
                 **publish.words(models, functions, settings),
                 "setting": setting_rows(settings),
                 "board_info": publish.pairs(info),
                 "fingerprint": publish.pairs(done.fingerprints),
                 "athlete_fingerprint": done.athlete_fingerprints,
                 "athlete_content": done.athlete_contents,
-            })  # fmt: skip
-            return build.publish()
+            }
+            for name, frame in rest.items():
+                build.add(name, frame)
+            return build.publish(info)
         except BaseException:
             build.abandon()
             raise
@@ -85,13 +84,17 @@ def is_stale(home: Home) -> bool:
     if opening.is_left(home):
         return True
     told = publish.board_info(publish.current_board(home))
-    now = {
-        "last_event": str(journal.last_event_no(home.sources)),
-        "as_of": opening.looking_from(read_settings(home.settings)).isoformat(),
+    now = {"last_event": str(journal.last_event_no(home.sources)), **say_state(home, read_settings(home.settings))}
+    return bool(told.get("older")) or any(told.get(name) != value for name, value in now.items())
+
+
+def say_state(home: Home, settings: SquadSettings) -> dict[str, str]:
+    """Return what a board is made under: day, settings and code, as it says of itself."""
+    return {
+        "as_of": opening.looking_from(settings).isoformat(),
         "settings": settings_print(home),
         "code": fingerprints.of_code(),
     }
-    return any(told.get(name) != value for name, value in now.items())
 
 
 def bring_up_to_date(home: Home, say: Say = say_nothing, tell: Tell = tell_nothing) -> str:
@@ -122,7 +125,7 @@ def board_differs(home: Home, frames: Mapping[str, pl.DataFrame]) -> str:
     if board is None:
         return "nothing has been published; run 'thirdstep derive'"
     settings = read_settings(home.settings)
-    functions, models = _functions_and_models()
+    functions, models = functions_and_models()
     as_of = opening.looking_from(settings)
     wanted = {
         **frames,
@@ -132,7 +135,12 @@ def board_differs(home: Home, frames: Mapping[str, pl.DataFrame]) -> str:
     return f"differs in {', '.join(wrong)}; run 'thirdstep derive'" if wrong else ""
 
 
-def _functions_and_models() -> tuple[dict[str, Derivation], dict[str, type[Table]]]:
+def functions_and_models() -> tuple[dict[str, Derivation], dict[str, type[Table]]]:
+    """Return the function and the model of every derived table.
+
+    Raises:
+        DerivationFailed: One is missing.
+    """
     try:
         return derivations(), derived_models()
     except LookupError as missing:
@@ -142,9 +150,3 @@ def _functions_and_models() -> tuple[dict[str, Derivation], dict[str, type[Table
 def settings_print(home: Home) -> str:
     """Return a fingerprint of the settings in force."""
     return checksum(repr(read_settings(home.settings)).encode())[:32]
-
-
-def _data_to(frames: Mapping[str, pl.DataFrame], as_of: dt.date) -> dt.date | str:
-    """Return the last day, not after the one looked from, with a session, check-in or test; "" where there is none."""
-    days = [frames[name].filter(pl.col(day) <= as_of)[day].max() for name, day in REACH.items()]
-    return max((day for day in days if isinstance(day, dt.date)), default="")

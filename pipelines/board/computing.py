@@ -1,10 +1,12 @@
 """Computing one derived table: for so many athletes at a time, checked against its model, in the order of its key."""
 
+import os
 from bisect import bisect_left
-from collections.abc import Iterator, Mapping
+from collections import deque
+from collections.abc import Iterator, Mapping, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
 
-import pandera.errors
 import polars as pl
 
 from pipelines.board.fingerprints import ATHLETE
@@ -13,6 +15,7 @@ from pipelines.errors import ThirdstepError
 from schemas.base import Table, table_key
 
 MOST_PIECES = 64  # that a table is left in; own choice
+MOST_AT_ONCE = 4  # parts of a table; more take memory and, beside Polars' own threads, bring little; own choice
 CHUNK_ATHLETES = 100  # computed together: what a thousand athletes need at once does not fit a small machine
 
 
@@ -43,6 +46,23 @@ class Computing:
         return checked(self.name, frame, self.model)
 
 
+def all_parts(compute: Computing, parts: Iterator[dict[str, object]]) -> list[pl.DataFrame]:
+    """Return a table computed part by part, in their order, as many at once as there are processors.
+
+    Each part is a sequence of queries in which one waits for the other; two such sequences share two processors.
+    """
+    workers = min(os.cpu_count() or 1, MOST_AT_ONCE)
+    waiting: deque[Future[pl.DataFrame]] = deque()
+    done: list[pl.DataFrame] = []
+    with ThreadPoolExecutor(workers) as pool:
+        for part in parts:  # made one by one: as many are in memory as are being computed
+            if len(waiting) == workers:
+                done.append(waiting.popleft().result())
+            waiting.append(pool.submit(compute, part))
+        done += [one.result() for one in waiting]
+    return done
+
+
 def parts_of(given: Mapping[str, object], athletes: pl.Series, *, everybody: bool) -> Iterator[dict[str, object]]:
     """Yield what is given, for so many athletes at a time; once, and whole, where they are few."""
     if everybody and athletes.len() <= CHUNK_ATHLETES:
@@ -64,15 +84,22 @@ def checked(name: str, frame: pl.DataFrame, model: type[Table]) -> pl.DataFrame:
     Raises:
         DerivationFailed: It does not fit its model, or a key stands twice.
     """
+    if not model.to_schema().is_met_by(frame):
+        raise DerivationFailed(_misfit(name, frame, model))
+    return in_order(name, frame.select(list(model.to_schema().columns)), model)
+
+
+def _misfit(name: str, frame: pl.DataFrame, model: type[Table]) -> str:
+    """Return where a table does not fit its model, in a sentence."""
+    import pandera.errors  # pandas comes with it, which takes longer than deriving an athlete
+
     try:
         model.validate(frame, lazy=True)
     except pandera.errors.SchemaErrors as trouble:
         cases = trouble.failure_cases.head(3).to_dicts()
         told = "; ".join(f"{c.get('column')}: {c.get('check')} ({c.get('failure_case')})" for c in cases)
-        raise DerivationFailed(
-            f"'{name}' does not fit its model in {trouble.failure_cases.height} places: {told}"
-        ) from trouble
-    return in_order(name, frame.select(list(model.to_schema().columns)), model)
+        return f"'{name}' does not fit its model in {trouble.failure_cases.height} places: {told}"
+    return f"'{name}' does not fit its model."
 
 
 def put_among(before: pl.DataFrame, fresh: pl.DataFrame, *, keep: pl.Series) -> pl.DataFrame:
@@ -101,13 +128,25 @@ def put_among(before: pl.DataFrame, fresh: pl.DataFrame, *, keep: pl.Series) -> 
 def in_order(name: str, frame: pl.DataFrame, model: type[Table]) -> pl.DataFrame:
     """Return a table in the order of its key.
 
+    Most tables come so. Where each row's key is above the one before, which is quick to see, they are also different.
+
     Raises:
         DerivationFailed: A key stands twice.
     """
     key = table_key(model)
-    if not key:
+    if not key or _rises(frame, key):
         return frame
     ordered = frame.sort(key, maintain_order=True)
     if ordered.height and ordered.select(key).is_duplicated().any():
         raise DerivationFailed(f"'{name}' has two rows of one key ({', '.join(key)}).")
     return ordered
+
+
+def _rises(frame: pl.DataFrame, key: Sequence[str]) -> bool:
+    """Return whether the key of every row is above that of the row before; unknown comes first, as in a sort."""
+    rises = pl.lit(value=False)
+    for name in reversed(key):
+        now, before = pl.col(name), pl.col(name).shift()
+        above = (now > before).fill_null(before.is_null() & now.is_not_null())
+        rises = above | (now.eq_missing(before) & rises)
+    return frame.height < 2 or bool(frame.select(rises.slice(1).all()).item())

@@ -15,7 +15,7 @@ from graphlib import CycleError, TopologicalSorter
 import polars as pl
 
 from pipelines.board import fingerprints
-from pipelines.board.computing import Computing, DerivationFailed, in_order, parts_of, put_among
+from pipelines.board.computing import Computing, DerivationFailed, all_parts, in_order, parts_of, put_among
 from pipelines.derived.registry import Derivation
 from schemas.base import Table, table_key
 from schemas.settings import SquadSettings
@@ -76,10 +76,11 @@ class _Made:
 
 def inputs_of(function: Derivation) -> list[str]:
     """Return the tables that a derivation reads, and ``settings`` and ``as_of`` where it asks for them."""
-    return [name.removesuffix(SETTLED) for name in _parameters(function)]
+    return [name.removesuffix(SETTLED) for name in parameters_of(function)]
 
 
-def _parameters(function: Derivation) -> list[str]:
+def parameters_of(function: Derivation) -> list[str]:
+    """Return the names of what a derivation asks for."""
     return list(inspect.signature(function).parameters)
 
 
@@ -114,6 +115,7 @@ def derive_all(
     by_athlete: Collection[str] = (),
     earlier: Earlier = NOTHING_EARLIER,
     tell: Callable[[int, int, str], None] | None = None,
+    put: Callable[[str, pl.DataFrame], None] | None = None,
 ) -> Derived:
     """Compute every derived table.
 
@@ -127,20 +129,29 @@ def derive_all(
             without athletes.
         earlier: What was derived last time.
         tell: Is told how many of how many tables are done, and which comes next.
+        put: Is handed each table as soon as it is there. What no later table reads is then let go of, and ``frames`` of
+            what comes back are empty: a large squad's tables need not all be in memory at once.
 
     Raises:
         DerivationFailed: A table is not there, fails, or does not fit its model.
     """
     run = _Run(records, settings, as_of, earlier)
     order = order_of(functions, records)
+    del records  # the run has them; who called may have let go of them
+    last = {name: place for place, reader in enumerate(order) for name in inputs_of(functions[reader])}
     for done, name in enumerate(order):
         if tell:
             tell(done, len(order), name)
         run.derive(name, functions[name], models[name], apart=name in by_athlete)
+        if put:
+            put(name, run.made[name].frame)
+            for read in [name, *inputs_of(functions[name])]:
+                if last.get(read, done) <= done:
+                    run.made.pop(read, None)
     if tell:
         tell(len(order), len(order), "")
     return Derived(
-        {name: run.made[name].frame for name in order},
+        {} if put else {name: run.made[name].frame for name in order},
         run.prints,
         pl.concat([pl.DataFrame(schema=PRINTS), *run.athlete_prints]),
         pl.concat([pl.DataFrame(schema=PRINTS), *run.athlete_contents]),
@@ -168,7 +179,7 @@ class _Run:
 
     def derive(self, name: str, function: Derivation, model: type[Table], *, apart: bool) -> None:
         """Compute one table, or as much of it as is not as it was."""
-        parameters = _parameters(function)
+        parameters = parameters_of(function)
         tables = [parameter for parameter in parameters if parameter not in WORDS]
         for table in tables:
             self._take_in(table)
@@ -198,7 +209,7 @@ class _Run:
         same = self._unchanged(name, now)
         is_kept = pl.col(ATHLETE).is_in(same.implode())
         changed = now.filter(~is_kept)[ATHLETE]
-        parts = [compute(part) for part in parts_of(given, changed, everybody=same.is_empty())]
+        parts = all_parts(compute, parts_of(given, changed, everybody=same.is_empty()))
         if same.is_empty():
             return _Made.anew(parts[0] if len(parts) == 1 else in_order(name, pl.concat(parts), model))
         self.recomputed[name] = changed.len()

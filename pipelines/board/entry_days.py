@@ -1,5 +1,7 @@
 """On which day what the record says of a day was first entered: what the look back at flags rests on."""
 
+from collections.abc import Collection
+
 import polars as pl
 
 from pipelines.record.history import quoted
@@ -16,18 +18,22 @@ DAY_OF = {
     "injury": "onset_on",
     "plan": "planned_on",
 }
+KEY = ["table_name", "athlete_id", "day_on"]
 
 
-def entry_days(con: Connection) -> pl.DataFrame:
+def entry_days(con: Connection, athletes: Collection[str] | None = None) -> pl.DataFrame:
     """Return table_name, athlete_id, day_on, entered_on and load_no: the first load in force that told of the day.
 
-    A value corrected later keeps the day of its first entry: that something was known of the day is what counts.
+    A value corrected later keeps the day of its first entry: that something was known of the day is what counts. Of
+    all athletes, or of those named.
     """
+    some = "" if athletes is None else " and athlete_id in (select unnest($athletes::varchar[]))"
+    params = {} if athletes is None else {"athletes": sorted(athletes)}
     parts = [
         f"""select '{name}' as table_name, athlete_id, {quoted(day)} as day_on,
             cast(min(l.loaded_at) as date) as entered_on, min(load_no) as load_no
-        from {quoted("version_" + name)} join load l using (load_no) where l.undone_at is null
+        from {quoted("version_" + name)} join load l using (load_no) where l.undone_at is null{some}
         group by athlete_id, {quoted(day)}"""
         for name, day in DAY_OF.items()
     ]
-    return con.sql(f"{' union all '.join(parts)} order by table_name, athlete_id, day_on").pl()
+    return con.sql(f"{' union all '.join(parts)} order by {', '.join(KEY)}", params=params).pl()

@@ -3,6 +3,7 @@
 import hashlib
 import importlib
 from collections.abc import Sequence
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -109,8 +110,9 @@ def _as_text(rows: pl.DataFrame) -> pl.DataFrame:
     return rows.select(ATHLETE, value=phrase("{}-{}", *SEEDS))
 
 
+@cache
 def of_code() -> str:
-    """Return a digest of all code that a derived table can depend on."""
+    """Return a digest of all code that a derived table can depend on; of a process, as it was when first asked for."""
     digest = hashlib.blake2b(digest_size=16)
     for package in ("pipelines.derived", "schemas"):
         folder = Path(next(iter(importlib.import_module(package).__path__)))

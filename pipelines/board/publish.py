@@ -1,24 +1,25 @@
 """The board: a read-only file that the dashboard reads, built aside, checked, and put in place of the last one whole.
 
-``board/current`` names the file in force. A reader keeps the file it opened; a writer never touches a published file.
+``board/current`` names the file in force, or the delta of it that is (``delta.py``). A reader keeps the file it opened;
+a writer never touches a published file.
 """
 
 import contextlib
 import datetime as dt
 import inspect
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 
 import duckdb
 import polars as pl
 
-from pipelines.board.derivation import NOTHING_EARLIER, Earlier
-from pipelines.board.file import READ_ONLY
+from pipelines.board.delta import ENDING, MARK, Delta, Piece, base_of, number_of, read_delta, write_delta
+from pipelines.board.reading import POINTER, board_info, current_board, differing, earlier, read_board
 from pipelines.board.seen_table import seen_rows
 from pipelines.derived.registry import Derivation
-from pipelines.errors import ThirdstepError
 from pipelines.home.durable import move_durably, write_durably
-from pipelines.home.folder import Home
+from pipelines.home.folder import Home, only_writer
 from pipelines.home.trouble import plain_words
 from pipelines.record import unusual as marking
 from pipelines.record import warehouse
@@ -29,69 +30,24 @@ from schemas.dictionary import column_docs, method_docs
 from schemas.knowledge import all_sources
 from schemas.records import RECORDS
 from schemas.settings import SquadSettings, in_force
-from schemas.tolerance import are_alike
 
+REACH = {"session": "session_date", "checkin": "checked_on", "force_test": "tested_on", "jump_test": "tested_on"}
 BUILDS_KEPT = 3
-POINTER = "current"
+MOST_MEMORY = "600MB"  # while a board is written; what goes beyond waits on the disk; own choice
+DELTAS_KEPT = 3
+# What was loaded, what waits, what was mended, as the board holds it. A delta holds these tables whole.
+LOG_QUERIES = {
+    "load": """select * exclude (is_whole), case when undone_at is null then 'done' else 'undone' end as state
+        from load order by load_no""",
+    "rejected": f"""select w.*, l.tables, l.kind from ({warehouse.WAITING}) w join load l using (load_no)
+        order by w.reject_no""",
+    "mended": """select m.*, l.loaded_by, l.loaded_at, l.tables from mended m join load l using (load_no)
+        where l.undone_at is null order by load_no, "column" """,
+}
+WHOLE = frozenset(LOG_QUERIES)
+UNDER = ("as_of", "settings", "code")  # what a board is made under
 
-
-def current_board(home: Home) -> Path | None:
-    """Return the board file in force, null where nothing has been published."""
-    with contextlib.suppress(OSError):
-        path = home.board / (home.board / POINTER).read_text(encoding="utf-8").strip()
-        return path if path.is_file() else None
-    return None
-
-
-def read_board(path: Path, name: str) -> pl.DataFrame:
-    """Return one table of a published board.
-
-    Raises:
-        ThirdstepError: The board has no such table or cannot be read.
-    """
-    with plain_words(path), duckdb.connect(str(path), read_only=True, config=dict(READ_ONLY)) as con:
-        if name not in _tables(con):
-            raise ThirdstepError(f"The board holds no table '{name}'. Run 'thirdstep derive'.")
-        return con.sql(f"select * from {quoted(name)}").pl()
-
-
-def differing(path: Path, wanted: Mapping[str, pl.DataFrame]) -> list[str]:
-    """Return the tables that a board lacks or holds otherwise; columns it has beside those wanted do not count.
-
-    The board may have been made on another machine: numbers count as the same within ``schemas.tolerance``.
-    """
-    with plain_words(path), duckdb.connect(str(path), read_only=True, config=dict(READ_ONLY)) as con:
-        held = _tables(con)
-
-        def is_alike(name: str, frame: pl.DataFrame) -> bool:
-            if name not in held:
-                return False
-            found = con.sql(f"select * from {quoted(name)}").pl()
-            return set(frame.columns) <= set(found.columns) and are_alike(found.select(frame.columns), frame)
-
-        return [name for name, frame in wanted.items() if not is_alike(name, frame)]
-
-
-def board_info(path: Path | None) -> dict[str, str]:
-    """Return what a board says of itself; nothing where there is none or it cannot be read."""
-    if path is None:
-        return {}
-    with contextlib.suppress(ThirdstepError):
-        return dict(read_board(path, "board_info").iter_rows())
-    return {}
-
-
-def earlier(path: Path | None) -> Earlier:
-    """Return what a board tells of the derivation it holds; nothing where there is none or it cannot be read."""
-    if path is not None:
-        with contextlib.suppress(ThirdstepError):
-            return Earlier(
-                dict(read_board(path, "fingerprint").iter_rows()),
-                read_board(path, "athlete_fingerprint"),
-                read_board(path, "athlete_content"),
-                lambda name: read_board(path, name),
-            )
-    return NOTHING_EARLIER
+__all__ = ["Build", "board_info", "current_board", "differing", "earlier", "pairs", "read_board", "words"]
 
 
 class Build:
@@ -105,6 +61,7 @@ class Build:
         self.number = 1 + max((_number(path) for path in home.board.glob("board-*.duckdb")), default=0)
         self.path = home.board / f"board-{self.number:06d}.duckdb"
         self.aside = self.path.with_suffix(".part")
+        self._con: duckdb.DuckDBPyConnection | None = None
 
     def copy_record(self, record: duckdb.DuckDBPyConnection) -> None:
         """Copy the record tables, the list of loads and the rows that wait to be mended, all of one moment."""
@@ -116,47 +73,90 @@ class Build:
                     record.execute(
                         f"create table board.{quoted(name)} as select * from {quoted(name)} order by {order}"
                     )
-                record.execute(
-                    """create table board.load as select * exclude (is_whole),
-                    case when undone_at is null then 'done' else 'undone' end as state from load order by load_no"""
-                )
-                record.execute(
-                    f"""create table board.rejected as select w.*, l.tables, l.kind
-                    from ({warehouse.WAITING}) w join load l using (load_no) order by w.reject_no"""
-                )
-                record.execute(
-                    """create table board.mended as select m.*, l.loaded_by, l.loaded_at, l.tables
-                    from mended m join load l using (load_no) where l.undone_at is null order by load_no, "column" """
-                )
+                for name, query in LOG_QUERIES.items():
+                    record.execute(f"create table board.{name} as {query}")
                 record.register("incoming", marking.marked(record))
                 record.execute("create table board.marked as select * from incoming")
                 record.unregister("incoming")
             finally:
                 record.execute("detach board")
 
-    def add(self, tables: Mapping[str, pl.DataFrame]) -> None:
-        """Add tables."""
-        with plain_words(self.aside), duckdb.connect(str(self.aside)) as con:
-            for name, frame in tables.items():
-                con.register("incoming", frame)
-                con.execute(f"create table {quoted(name)} as select * from incoming")
-                con.unregister("incoming")
-            con.execute("checkpoint")
+    def add(self, name: str, frame: pl.DataFrame) -> None:
+        """Add a table."""
+        with plain_words(self.aside):
+            if self._con is None:
+                self._con = duckdb.connect(str(self.aside), config={"memory_limit": MOST_MEMORY})
+            self._con.register("incoming", frame)
+            self._con.execute(f"create table {quoted(name)} as select * from incoming")
+            self._con.unregister("incoming")
 
-    def publish(self) -> Path:
-        """Put the board in force and take away all but the last few."""
-        with plain_words(self.path):
+    def _close(self) -> None:
+        if self._con is not None:
+            self._con.close()  # with all of it in the file itself
+            self._con = None
+
+    def publish(self, info: Mapping[str, object]) -> Path:
+        """Put the board in force and take away all but the last few.
+
+        Athletes of whom more was published while it was made keep what was: it is carried over to this board, where
+        day, settings and code are the same.
+
+        Args:
+            info: What it says of itself, the last event of the record that it knows of among it.
+        """
+        with plain_words(self.path), only_writer(self.home):
+            self._close()
+            before = current_board(self.home)
             move_durably(self.aside, self.path)
-            write_durably(self.home.board / POINTER, self.path.name.encode())
-            for old in sorted(self.home.board.glob("board-*.duckdb"), key=_number)[:-BUILDS_KEPT]:
+            newer = _carried(before, self.path, dict(pairs(info).iter_rows())) if before is not None else None
+            point_at(self.home, write_delta(self.home.board, newer) if newer else self.path)
+            for old in sorted(self.home.board.glob(f"board-*{ENDING}"), key=_number)[:-BUILDS_KEPT]:
                 with contextlib.suppress(OSError):  # a reader on Windows may hold it; the next publish tries again
                     old.unlink()
+            drop_old_deltas(self.home)
         return self.path
 
     def abandon(self) -> None:
         """Take the unfinished file away; the last board stays in force."""
+        with contextlib.suppress(duckdb.Error):
+            self._close()
         for left in (self.aside, self.aside.with_name(self.aside.name + ".wal")):
             left.unlink(missing_ok=True)
+
+
+def _carried(before: Path, board: Path, info: Mapping[str, str]) -> Delta | None:
+    """Return what the delta in force has more than a board made while it came, as a delta of that board."""
+    try:
+        delta = read_delta(before)
+    except (OSError, pl.exceptions.PolarsError):  # damaged: this board has all that it could have said
+        return None
+    if any(delta.info.get(name) != info.get(name) for name in UNDER):
+        return None
+    newer = delta.carried(board.name, int(info["last_event"]), WHOLE)
+    if newer is None:
+        return None
+    said = Piece(pairs({**info, **newer.info}), None)
+    return replace(newer, pieces={**newer.pieces, "board_info": said})
+
+
+def data_to(record: duckdb.DuckDBPyConnection, as_of: dt.date) -> str:
+    """Return the last day, not after the one looked from, with a session, check-in or test; "" where there is none."""
+    parts = [f"select max({day}) as day from {name} where {day} <= $as_of" for name, day in REACH.items()]
+    found = record.execute(f"select max(day) from ({' union all '.join(parts)})", {"as_of": as_of}).fetchall()[0][0]
+    return found.isoformat() if found else ""
+
+
+def point_at(home: Home, path: Path) -> None:
+    """Put a board or a delta in force. The writer lock is held."""
+    write_durably(home.board / POINTER, path.name.encode())
+
+
+def drop_old_deltas(home: Home) -> None:
+    """Take away all deltas but the last few: who has just read the pointer may still come for one."""
+    deltas = sorted(home.board.glob(f"board-*{MARK}*"), key=lambda path: (base_of(path).name, number_of(path)))
+    for old in deltas[:-DELTAS_KEPT]:
+        with contextlib.suppress(OSError):
+            old.unlink()
 
 
 def words(
@@ -196,10 +196,6 @@ def pairs(told: Mapping[str, object]) -> pl.DataFrame:
     """Return names and values as a table of text."""
     rows = [(name, value.isoformat() if isinstance(value, dt.date) else str(value)) for name, value in told.items()]
     return pl.DataFrame(rows, schema={"name": pl.String, "value": pl.String}, orient="row")
-
-
-def _tables(con: duckdb.DuckDBPyConnection) -> set[str]:
-    return {row[0] for row in con.execute("select table_name from information_schema.tables").fetchall()}
 
 
 def _number(path: Path) -> int:

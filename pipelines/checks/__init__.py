@@ -11,6 +11,7 @@ from pipelines.checks.faults import SET_ASIDE_SCHEMA
 from pipelines.checks.names import Roster
 from pipelines.checks.sheet import SheetCheck
 from schemas.intake import NAMED_SCHEMA, LaidOut, Question
+from schemas.reading import Fact
 from schemas.spelling import fold
 
 __all__ = ["RUN_TABLES", "Checked", "Known", "check", "counted_on", "sentence"]
@@ -58,7 +59,13 @@ def check(laid: Sequence[LaidOut], known: Known) -> Checked:
     notes: list[str] = []
     questions: list[Question] = []
     made_numbers: list[str] = []
-    for one in _for_everybody(sorted(laid, key=lambda table: "athlete" not in table.tables), roster):
+    waiting = sorted(laid, key=_order_of)
+    while waiting:
+        first, *waiting = waiting
+        if _is_for_everybody(first, roster):
+            first, *more = _for_everybody(first, roster)
+            waiting = [*more, *waiting]
+        one = first
         result = SheetCheck(one, roster, known.as_of).run()
         roster = roster.with_new(result.new_athletes) if result.new_athletes else roster
         lines = one.rows["_line"].unique().to_list()
@@ -83,33 +90,39 @@ def check(laid: Sequence[LaidOut], known: Known) -> Checked:
     )
 
 
-def _for_everybody(laid: Sequence[LaidOut], roster: Roster) -> Iterator[LaidOut]:
-    """Yield the tables; one whose rows hold for everybody once for each athlete, but for whom a row names as absent."""
-    for one in laid:
-        if one.options.who != EVERYBODY or "athlete_id" not in one.facts or not roster.names:
-            yield one
-            continue
-        away = next((f"c{n}" for n, text in enumerate(one.header) if fold(text) in ABSENT), None)
-        for athlete_id, name in sorted(roster.names.items()):
-            rows = one.rows
-            here = pl.Series([True] * rows.height)
-            if away is not None and away in rows.columns:
-                words = [set(fold(text or "").split()) for text in rows[away].to_list()]
-                here = pl.Series([not set(fold(name or athlete_id).split()) & said for said in words])
-            parts = [
-                dataclasses.replace(
-                    part, frame=part.frame.with_columns(athlete_id=pl.when(here).then(pl.lit(athlete_id)))
-                )
-                if "athlete_id" in part.frame.columns else part
-                for part in one.parts
-            ]  # fmt: skip
-            gone = rows.with_row_index("_row").filter(~here).select("_row")
-            why = "somebody is named as absent. Row set aside. Nothing to do."
-            told = gone.select("_row", column=pl.lit(""), value=pl.lit(name), reason=pl.lit(why))
-            named = told.cast(NAMED_SCHEMA)  # type: ignore[arg-type]
-            yield dataclasses.replace(
-                one, parts=parts, named=pl.concat([one.named, named]).unique("_row", keep="first")
-            )
+def _order_of(laid: LaidOut) -> int:
+    """Return when a table's turn is: rosters first, those whose rows hold for everybody when all are known."""
+    if "athlete" in laid.tables:
+        return 0
+    return 2 if laid.options.who == EVERYBODY and "athlete_id" in laid.facts else 1
+
+
+def _is_for_everybody(one: LaidOut, roster: Roster) -> bool:
+    asked = one.facts.get("athlete_id")
+    return one.options.who == EVERYBODY and asked is not None and not asked.text and bool(roster.names)
+
+
+def _for_everybody(one: LaidOut, roster: Roster) -> Iterator[LaidOut]:
+    """Yield a table whose rows hold for everybody once for each athlete, but for whom a row names as absent."""
+    away = next((f"c{n}" for n, text in enumerate(one.header) if fold(text) in ABSENT), None)
+    for athlete_id, name in sorted(roster.names.items()):
+        rows = one.rows
+        here = pl.Series([True] * rows.height)
+        if away is not None and away in rows.columns:
+            words = [set(fold(text or "").split()) for text in rows[away].to_list()]
+            here = pl.Series([not set(fold(name or athlete_id).split()) & said for said in words])
+        parts = [
+            dataclasses.replace(part, frame=part.frame.with_columns(athlete_id=pl.when(here).then(pl.lit(athlete_id))))
+            if "athlete_id" in part.frame.columns else part
+            for part in one.parts
+        ]  # fmt: skip
+        gone = rows.with_row_index("_row").filter(~here).select("_row")
+        why = "somebody is named as absent. Row set aside. Nothing to do."
+        told = gone.select("_row", column=pl.lit(""), value=pl.lit(name), reason=pl.lit(why))
+        named = told.cast(NAMED_SCHEMA)  # type: ignore[arg-type]
+        facts = {**one.facts, "athlete_id": Fact(athlete_id, "answer")}
+        named = pl.concat([one.named, named]).unique("_row", keep="first")
+        yield dataclasses.replace(one, parts=parts, named=named, facts=facts)
 
 
 def _counted_on(before: dict[str, list[pl.DataFrame]], now: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:

@@ -1,11 +1,17 @@
 """The commands that keep a home safe."""
 
+import sys
+from collections.abc import Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from pipelines.cli.options import COULD_NOT, DONE, SET_ASIDE, Session
 from pipelines.errors import ThirdstepError
+
+if TYPE_CHECKING:
+    from pipelines.record.backup import Brought
 
 
 @click.command()
@@ -45,28 +51,78 @@ def rebuild(ctx: click.Context, dropping: bool) -> None:
     ctx.exit(SET_ASIDE if oddities else DONE)
 
 
+phrase_option = click.option("--phrase-stdin", is_flag=True, help="Read the phrase from standard input, for scripts.")
+
+
+def _phrase(asked: str, from_stdin: bool, *, is_new: bool) -> str:
+    if from_stdin:
+        return sys.stdin.readline().rstrip("\r\n")
+    told: str = click.prompt(asked, hide_input=True, confirmation_prompt=is_new)
+    return told
+
+
 @click.command()
 @click.argument("file", type=click.Path(dir_okay=False, path_type=Path))
+@click.option(
+    "--sealed", is_flag=True, help="Encrypt it with a phrase, which is asked for. Without it nobody opens it."
+)
+@phrase_option
 @click.pass_obj
-def backup(session: Session, file: Path) -> None:
-    """Write sources, record, settings and accounts to one file."""
+def backup(session: Session, file: Path, sealed: bool, phrase_stdin: bool) -> None:
+    """Write sources, record, settings and accounts to one file, signed with this home's key."""
     from pipelines import flow
 
-    session.done(
-        f"{flow.backup(session.home, file, say=session.say)} files are in {file}. It holds health data: keep it safe."
+    is_sealed = sealed or phrase_stdin
+    phrase = _phrase("Phrase (16 characters or more)", phrase_stdin, is_new=True) if is_sealed else ""
+    if is_sealed and not phrase:
+        raise ThirdstepError("No phrase was given. Nothing was written.")
+    count, signed_by = flow.backup(session.home, file, phrase=phrase, say=session.say)
+    safe = (
+        "It is sealed: keep the phrase elsewhere, for without it nobody opens the file."
+        if phrase
+        else "It holds health data: keep it safe, or make it with --sealed."
     )
+    session.done(f"{count} files are in {file}. {safe}")
+    session.done(f"Signed by {signed_by}. Keep that elsewhere: 'restore --signed-by' holds a file against it.")
 
 
 @click.command()
 @click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@click.option("--yes", "agreed", is_flag=True, help="Take what it brings without being asked.")
+@click.option("--without-accounts", is_flag=True, help="Leave its accounts and the club's sign-in out.")
+@click.option("--signed-by", default="", metavar="FINGERPRINT", help="Take it only where this key signed it.")
+@phrase_option
 @click.pass_obj
-def restore(session: Session, file: Path) -> None:
-    """Fill an empty home from a backup file."""
+def restore(
+    session: Session, file: Path, agreed: bool, without_accounts: bool, signed_by: str, phrase_stdin: bool
+) -> None:
+    """Fill an empty home from a backup file; it says what the file brings, and asks, before it takes anything."""
     from pipelines import flow
 
+    def agree(brought: "Brought") -> bool:
+        for line in _told(brought):
+            click.echo(line, err=True)
+        return agreed or click.confirm("Take all of this?", err=True)
+
     home = session.home
-    count = flow.restore(home, file, say=session.say)
-    session.done(f"{count} files are back in {home.root}, and the board is published.")
+    phrase = _phrase("Phrase of the backup", phrase_stdin, is_new=False) if flow.is_sealed(file) else ""
+    count = flow.restore(
+        home, file, phrase=phrase, agree=agree, with_access=not without_accounts, signed_by=signed_by, say=session.say
+    )
+    session.done(f"{count} files are back in {home.root}, and the board is published. Nobody is signed in.")
+
+
+def _told(brought: "Brought") -> Iterator[str]:
+    """Yield what a backup would bring, a line each."""
+    when = brought.made_at[:16].replace("T", " ")
+    yield f"{brought.files} files, {brought.size_bytes / 1e6:,.1f} MB, made {when}."
+    yield f"Signed by {brought.signed_by}." if brought.signed_by else "NOT SIGNED: anybody may have made or changed it."
+    if brought.accounts:
+        yield f"{len(brought.accounts)} people can sign in with it:"
+        yield from (f"  {name} ({role})" for name, role in brought.accounts)
+    if brought.club:
+        yield "People can come in through this sign-in of a club:"
+        yield from (f"  {line}" for line in brought.club.splitlines())
 
 
 COMMANDS: list[click.Command] = [verify, rebuild, backup, restore]

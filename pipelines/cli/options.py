@@ -24,6 +24,7 @@ class Commands(click.Group):
 
     def invoke(self, ctx: click.Context) -> Any:
         """Run a command; a trouble ends it with its sentence and exit code 1."""
+        before = os.umask(0o077)  # what a command writes is for this user alone, exports and printed sheets too
         try:
             return super().invoke(ctx)
         except ThirdstepError as trouble:
@@ -31,6 +32,8 @@ class Commands(click.Group):
                 raise
             click.echo(trouble.message, err=True)
             ctx.exit(COULD_NOT)
+        finally:
+            os.umask(before)
 
 
 class Session:

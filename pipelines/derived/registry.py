@@ -17,11 +17,13 @@ from schemas.derived.registry import DERIVED
 # lacks are the squad's.
 OF_THE_SQUAD = frozenset(
     {
-        "strength_state", "spring_state", "start_noise", "start_shift", "squad_trend", "readiness_noise",
-        "attention_rate", "attention_budget",
+        "strength_state", "spring_state", "sprint_noise", "start_noise", "start_shift", "squad_trend",
+        "readiness_noise", "attention_rate", "attention_budget",
         "flag_backtest", "group_spread", "group_load", "group_test_calendar", "completeness_week", "squad_week",
     }
 )  # fmt: skip
+# Athlete by athlete, but of past weeks and read by nobody in a hurry: after a write it comes with the squad's tables.
+LOOKING_BACK = frozenset({"flag_backtest_week"})
 BY_ATHLETE = tuple(name for name in DERIVED if name not in OF_THE_SQUAD)
 
 Derivation = Callable[..., pl.DataFrame]
@@ -49,6 +51,7 @@ def derivations() -> dict[str, Derivation]:
     from pipelines.derived.sprint.curve import sprint_curve
     from pipelines.derived.sprint.marks import race_mark
     from pipelines.derived.sprint.profile import sprint_profile, sprint_session
+    from pipelines.derived.sprint.run_error import sprint_noise
     from pipelines.derived.sprint.sled import sled_profile
     from pipelines.derived.start.focus import start_focus
     from pipelines.derived.start.followup import focus_followup
@@ -66,6 +69,7 @@ def derivations() -> dict[str, Derivation]:
     from pipelines.derived.week.since_review import review_change, review_since
 
     functions: tuple[Derivation, ...] = (
+        sprint_noise,
         sprint_profile,
         sprint_session,
         sprint_curve,

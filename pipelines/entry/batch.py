@@ -1,13 +1,16 @@
 """Several sources given together: read first, then put in the order their tables need, then stored one by one."""
 
 import dataclasses
+import datetime as dt
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import partial
 
-from pipelines.board.building import Tell, tell_nothing
 from pipelines.entry import disputes, together, trail
+from pipelines.entry.later import note_later
 from pipelines.home.folder import Home, Say, say_nothing
+from pipelines.home.settings import read_settings
+from pipelines.home.telling import Tell, tell_nothing
 from pipelines.intake import answers
 from pipelines.intake.apart import read_apart
 from pipelines.intake.files import Found, read_bytes
@@ -106,6 +109,7 @@ def _store_all(
     yield from (
         (place, Outcome(given[place].name, problem=given[place].problem)) for place in order if place not in left
     )
+    looks_from = read_settings(home.settings).as_of
     while left:
         with opening.record(home, say) as con:
             until = time.monotonic() + HOLD_S
@@ -116,6 +120,7 @@ def _store_all(
                 ready = loading.make_ready(con, given.pop(place), opening.last_possible_day(home), options)
                 at_stage(told, 3, name)
                 outcome = loading.store_ready(con, home, ready, by=by, at=opening.now())
+                outcome = _with_later(outcome, ready, looks_from)
                 trail.note_consent(home, by, ready, outcome)
                 del ready
                 told += 1
@@ -148,17 +153,23 @@ def brought_by(given: Given, writer: Writer) -> Given:
 
 def _try_all(home: Home, given: Mapping[int, Given], say: Say) -> dict[int, Outcome]:
     """Load into the record as it is, look at what happened, and take it all back."""
-    outcomes = {}
+    outcomes, looks_from = {}, read_settings(home.settings).as_of
     with opening.record(home, say, to_look=True) as con:
         con.execute("begin")
         try:
             for place, one in given.items():
-                as_of = opening.last_possible_day(home)
-                outcome = loading.load_given(con, None, one, by="", at=opening.now(), as_of=as_of, options=one.options)
-                outcomes[place] = dataclasses.replace(outcome, load_no=None)
+                ready = loading.make_ready(con, one, opening.last_possible_day(home), one.options)
+                outcome = loading.store_ready(con, None, ready, by="", at=opening.now())
+                outcomes[place] = dataclasses.replace(_with_later(outcome, ready, looks_from), load_no=None)
         finally:
             con.execute("rollback")
     return outcomes
+
+
+def _with_later(outcome: Outcome, ready: loading.Ready, looks_from: dt.date | None) -> Outcome:
+    """Return an outcome that says where rows lie after the day a frozen squad looks from."""
+    notes = note_later(ready.checked.accepted, looks_from) if ready.checked else []
+    return dataclasses.replace(outcome, notes=[*outcome.notes, *notes])
 
 
 def _look(home: Home, say: Say) -> tuple[dict[str, Outcome], dict[str, list[Correction]], frozenset[str]]:

@@ -42,7 +42,7 @@ def keep(home: Home, told: Mapping[str, Any], by: str | Writer) -> Outcome:
     writer = as_writer(by)
     given = _given(told, writer.name)
     tried = batch.try_one(home, given, writer)
-    if tried.problem or tried.set_aside:
+    if tried.problem or tried.reasons:  # one cell that cannot be is enough: marks are kept whole
         raise ThirdstepError(tried.problem or " ".join(dict.fromkeys(str(one["reason"]) for one in tried.reasons)))
     outcome = batch.store_one(home, given, writer, say_nothing)
     with opening.record(home) as con:

@@ -1,10 +1,13 @@
 """What was set aside, grouped by reason: never one line a row."""
 
+from __future__ import annotations
+
 import re
 from collections.abc import Iterable
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from pipelines.record.loading import Outcome
+if TYPE_CHECKING:
+    from pipelines.record.loading import Outcome
 
 LINES_SHOWN = 8
 VALUES_SHOWN = 4

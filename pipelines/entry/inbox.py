@@ -1,5 +1,6 @@
 """A watched folder: what arrives is loaded as a file is, and a receipt is left beside it."""
 
+import stat
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -52,7 +53,8 @@ def watch(
             outcomes = _load(home, fresh, by, say) if fresh else []
             for one, outcome in outcomes:
                 assert one.path is not None  # gathered from a folder
-                write_durably(receipt_of(one.path), receipt(outcome, _sha(one)).encode("utf-8"))
+                who_reads = stat.S_IMODE(one.path.stat().st_mode) & 0o666  # whoever reads the file reads its receipt
+                write_durably(receipt_of(one.path), receipt(outcome, _sha(one)).encode("utf-8"), mode=who_reads)
                 done(outcome, receipt_of(one.path))
             if any(outcome.load_no for _, outcome in outcomes):
                 publish()

@@ -1,23 +1,22 @@
 """What the commands print: summaries for people, JSON and CSV for programs, progress while long work runs."""
 
+from __future__ import annotations
+
 import datetime as dt
 import json
 import sys
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from typing import Any
-
-import polars as pl
-from rich import box
-from rich.console import Console
-from rich.progress import BarColumn, Progress, TextColumn
-from rich.table import Table
-from rich.text import Text
+from typing import TYPE_CHECKING, Any
 
 from pipelines.entry.grouping import reason_groups
-from pipelines.intake.answers import as_toml, gathered
-from pipelines.record.loading import Outcome
-from schemas.intake import Question
+
+if TYPE_CHECKING:  # what prints for people is imported when something is printed for them
+    import polars as pl
+    from rich.console import Console
+
+    from pipelines.record.loading import Outcome
+    from schemas.intake import Question
 
 REASONS_SHOWN = 5  # a file; the rest is one command away
 ROWS_SHOWN = 40
@@ -27,6 +26,8 @@ COUNTS = ("rows_read", "stored", "unchanged", "replaced", "set_aside")
 
 def out() -> Console:
     """Return the console for answers."""
+    from rich.console import Console
+
     is_person = sys.stdout.isatty()
     return Console(file=sys.stdout, highlight=False, width=None if is_person else WIDE, soft_wrap=not is_person)
 
@@ -37,6 +38,9 @@ def progress(quiet: bool) -> Iterator[Callable[[int, int, str], None]]:
     if quiet or not sys.stderr.isatty():
         yield lambda _done, _all, _next: None
         return
+    from rich.console import Console
+    from rich.progress import BarColumn, Progress, TextColumn
+
     columns = (TextColumn("{task.description}"), BarColumn(), TextColumn("{task.completed}/{task.total}"))
     with Progress(*columns, console=Console(file=sys.stderr), transient=True) as bar:
         task = bar.add_task("", total=None)
@@ -45,6 +49,10 @@ def progress(quiet: bool) -> Iterator[Callable[[int, int, str], None]]:
 
 def print_outcomes(outcomes: Sequence[Outcome], *, tried: bool) -> None:
     """Print what became of each file: its counts, then the first reasons for what was set aside."""
+    from rich import box
+    from rich.table import Table
+    from rich.text import Text
+
     console = out()
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
     for head in ("file", "fills"):
@@ -58,12 +66,16 @@ def print_outcomes(outcomes: Sequence[Outcome], *, tried: bool) -> None:
         console.print(table)
     for one in outcomes:
         _print_reasons(console, one)
+    from pipelines.intake.answers import gathered
+
     print_questions(console, gathered(question for one in outcomes for question in one.questions))
     if tried:
         console.print("Checked only: nothing was stored.")
 
 
 def _print_reasons(console: Console, one: Outcome) -> None:
+    from rich.text import Text
+
     if one.problem:
         console.print(Text(f"Not loaded: {one.problem}"))
     for note in one.notes:
@@ -78,6 +90,10 @@ def _print_reasons(console: Console, one: Outcome) -> None:
 
 def print_questions(console: Console, questions: Sequence[Question]) -> None:
     """Print what was left open as an answers file to fill in; what only stays unknown is named in one line."""
+    from rich.text import Text
+
+    from pipelines.intake.answers import as_toml
+
     holding = [question for question in questions if question.holds_rows]
     if holding:
         layouts = {question.layout for question in holding}
@@ -105,6 +121,8 @@ def receipt(one: Outcome, sha256: str) -> str:
     for reason in one.reasons:
         place = where(place_of(one.file, reason["sheet"], reason["line"]), reason["column"])
         lines.append(f"set aside: {place}: {reason['reason']}")
+    from pipelines.intake.answers import as_toml
+
     holding = [question for question in one.questions if question.holds_rows]
     return "\n".join([*lines, *(["", as_toml(holding)] if holding else [])]) + "\n"
 
@@ -139,6 +157,10 @@ def as_json(told: Any) -> str:
 
 def print_frame(frame: pl.DataFrame, *, shown: int = ROWS_SHOWN) -> None:
     """Print the first rows of a table; unknown values are blank."""
+    from rich import box
+    from rich.table import Table
+    from rich.text import Text
+
     console = out()
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
     for name, kind in frame.schema.items():

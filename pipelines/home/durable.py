@@ -5,18 +5,20 @@ import os
 from pathlib import Path
 
 
-def write_durably(path: Path, content: bytes, aside_in: Path | None = None) -> None:
+def write_durably(path: Path, content: bytes, aside_in: Path | None = None, mode: int = 0o600) -> None:
     """Write a file aside, flush it to the disk and move it into place in one step.
 
     Args:
         path: Where it goes.
         content: Its bytes.
         aside_in: The folder it is first written in, of the same disk; else that of the file.
+        mode: Who may read it (POSIX): its owner alone, unless said otherwise.
     """
     make_folder(path.parent)
     aside = (aside_in or path.parent) / f"{path.name}.{os.getpid()}.part"
     try:
-        with aside.open("wb") as file:
+        aside.unlink(missing_ok=True)
+        with os.fdopen(os.open(aside, os.O_WRONLY | os.O_CREAT | os.O_EXCL, mode), "wb") as file:
             file.write(content)
             file.flush()
             os.fsync(file.fileno())

@@ -12,6 +12,7 @@ import platformdirs
 
 from pipelines.errors import ThirdstepError
 from pipelines.home.durable import make_folder
+from pipelines.home.permissions import close_to_others
 
 HOME_VARIABLE = "THIRDSTEP_HOME"
 LOCK_WAIT_S = 60.0  # s, how long a writer waits for another one, common practice, no source
@@ -76,10 +77,15 @@ class Home:
         return self.root / "DEMO.txt"
 
     def prepare(self) -> None:
-        """Make the folder and those inside it. A new one is for this user alone: it will hold health data."""
+        """Make the folder and those inside it, for this user alone: it will hold health data.
+
+        Raises:
+            ThirdstepError: The folder is there, others can read it, and that cannot be mended.
+        """
         if not self.root.exists():
             make_folder(self.root)
             self.root.chmod(0o700)
+        close_to_others(self.root)
         for folder in (self.sources, self.board, self.backups):
             make_folder(folder)
 
@@ -107,6 +113,13 @@ def only_writer(home: Home, say: Say = say_nothing, *, wait_s: float = LOCK_WAIT
 def only_publisher(home: Home, say: Say = say_nothing, *, wait_s: float = 10 * LOCK_WAIT_S) -> Iterator[None]:
     """Be the only one that builds a board while the block runs, so that an older record never replaces a newer one."""
     with _locked(home.root / "publish.lock", "The board is being built by another thirdstep", say, wait_s):
+        yield
+
+
+@contextmanager
+def only_follower(home: Home, say: Say = say_nothing, *, wait_s: float = LOCK_WAIT_S) -> Iterator[None]:
+    """Be the only one that puts single athletes' rows on the board while the block runs."""
+    with _locked(home.root / "follow.lock", "The board is being written by another thirdstep", say, wait_s):
         yield
 
 

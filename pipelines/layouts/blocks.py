@@ -11,10 +11,11 @@ from collections.abc import Iterator, Sequence
 import polars as pl
 
 from pipelines.cells.dates import is_day
+from pipelines.layouts.by_cells import kinds
 from pipelines.layouts.evidence import looks_like_name, to_number
 from pipelines.layouts.headings import Heading, read_heading
 from pipelines.layouts.lines import is_comment
-from pipelines.layouts.said import said_by, sex_said
+from pipelines.layouts.said import find_day, said_by, sex_said
 from schemas.intake import TextTable
 from schemas.reading import Fact
 from schemas.spelling import fold
@@ -186,16 +187,7 @@ def _cut(
     if not names or not kept:
         return None
     facts: dict[str, Fact] = {}
-    own_titles: list[Line] = []
-    for line, cells in titles:
-        filled = [place for place, cell in enumerate(cells) if cell]
-        here = [place for place in filled if first <= place < last]
-        shared = len(filled) == 1 or is_alone or not any(place >= first for place in filled)
-        if here or shared:
-            own = (
-                cells if shared and not here else [cells[place] if place in here else "" for place in range(len(cells))]
-            )
-            own_titles.append((line, own))
+    own_titles = _own_titles(titles, first, last, is_alone=is_alone)
     sex = sex_said(names[0])
     if sex is not None and _are_names(kept, 0):
         facts["sex"] = Fact(sex, "header")
@@ -207,6 +199,26 @@ def _cut(
     facts = _facts_of_titles([" ".join(cell for cell in cells if cell) for _, cells in own_titles], facts)
     above = own_titles[-1][1][first:last] if own_titles else []
     return _table_of(table, names, header[0], kept, facts, first, above, own_titles)
+
+
+def _own_titles(titles: list[Line], first: int, last: int, *, is_alone: bool) -> list[Line]:
+    """Return the titles of one block: those over its columns, and those that stand at the left over all of them.
+
+    A title over another block is none of its own; one at the left is shared unless this block has one for itself.
+    """
+    if is_alone:
+        return list(titles)
+    own, shared = [], []
+    for line, cells in titles:
+        here = [cells[place] if first <= place < last else "" for place in range(len(cells))]
+        if any(here):
+            own.append((line, here))
+        elif first and sum(1 for cell in cells if cell) == 1 and cells[0]:
+            shared.append((line, cells))
+    says_day = any("date" in said_by(cell, "title") for _, cells in own for cell in cells if cell)
+    if says_day:  # the day at the left is the first block's
+        shared = [one for one in shared if "date" not in said_by(one[1][0], "title")]
+    return sorted([*shared, *own], key=lambda one: one[0])
 
 
 def _table_of(
@@ -228,11 +240,14 @@ def _table_of(
 
 
 def _facts_of_titles(titles: Sequence[str], facts: dict[str, Fact]) -> dict[str, Fact]:
-    """Return what titles say; the one nearest to the rows counts."""
+    """Return what titles say; the one nearest to the rows counts. Titles of several days leave the day to be asked."""
     made = dict(facts)
+    days = set()
     for text in titles:
-        made = {**made, **said_by(text, "title")}
-    return made
+        said = said_by(text, "title")
+        days |= {fold(said["date"].text)} if "date" in said else set()
+        made = {**made, **said}
+    return {**made, "date": Fact("", "answer")} if len(days) > 1 else made
 
 
 # --- headings between the rows ---------------------------------------------------------------------------------------
@@ -242,7 +257,7 @@ def _sections(table: TextTable) -> Iterator[TextTable]:
     """Yield the parts of a block between lines that hold a single cell and say something of the rows below them."""
     columns = [name for name in table.rows.columns if name != "_line"]
     said_heads = [one for one in heads(table.header) if one is not None]
-    has_day = any("date" in one.names for one in said_heads)
+    has_day = any(kinds().get(name) == "day" for one in said_heads for name in one.names)
     has_person = any(set(one.names) & PERSON for one in said_heads)
     if len(columns) < FEWEST_HEADS + 1 or table.rows.height > LONG:
         yield table
@@ -250,11 +265,14 @@ def _sections(table: TextTable) -> Iterator[TextTable]:
     cuts: list[tuple[int, dict[str, Fact], Line]] = []
     for number, row in enumerate(table.rows.iter_rows()):
         filled = [cell for cell in row[:-1] if cell]
-        if len(filled) != 1 or not row[0] or to_number(filled[0]) is not None or is_comment(filled[0]):
+        if not filled or not row[0] or any(to_number(cell) is not None for cell in filled) or is_comment(filled[0]):
             continue
-        facts = _section_facts(filled[0], has_day=has_day, has_person=has_person)
+        if len(filled) == 1:
+            facts = _section_facts(filled[0], has_day=has_day, has_person=has_person)
+        else:
+            facts = {} if has_day else _day_of_line(row[:-1])
         if facts:
-            cuts.append((number, facts, (row[-1], [filled[0]])))
+            cuts.append((number, facts, (row[-1], filled)))
     if not cuts or (cuts[-1][0] == table.rows.height - 1 and len(cuts) == 1):
         yield table
         return
@@ -266,6 +284,17 @@ def _sections(table: TextTable) -> Iterator[TextTable]:
         if rows.height:
             told = (*table.titles, (line[0], tuple(line[1])))
             yield dataclasses.replace(table, rows=rows, facts={**table.facts, **facts}, titles=told)
+
+
+def _day_of_line(cells: Sequence[str | None]) -> dict[str, Fact]:
+    """Return what a line of several cells says of the rows below it: one with a day and no value in it, 'Test 2 | 14
+    Nov'.
+    """
+    texts = [cell for cell in cells if cell]
+    if sum(1 for cell in cells[1:] if cell and any(char.isdigit() for char in cell) and find_day(cell) is None):
+        return {}
+    facts = said_by(" ".join(texts), "line above")
+    return facts if "date" in facts else {}
 
 
 def _section_facts(text: str, *, has_day: bool, has_person: bool) -> dict[str, Fact]:

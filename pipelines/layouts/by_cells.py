@@ -15,6 +15,7 @@ from pipelines.layouts.headings import Heading
 from pipelines.layouts.said import said_by
 from pipelines.layouts.scales import RATED, said_in
 from pipelines.layouts.sets import holds_sets, is_set_texts
+from pipelines.layouts.titled import with_sides
 from schemas.intake import TextTable
 from schemas.shape import all_shapes
 from schemas.spelling import fold
@@ -35,6 +36,7 @@ TEXTS = (
     "signed_by",
 )
 SERIAL_DAYS = (30_000, 60_000)  # day numbers of spreadsheets for the years 1982 to 2064
+LONGEST_HOURS = 4  # of a session of sprinters; common practice, no source
 HALF, MOST = 0.5, 0.8
 PHRASED = ("start_kind", "clock_start", "timing_kind", "resistance_kind")
 
@@ -63,6 +65,8 @@ def fits(name: str, seen: Evidence) -> bool:  # noqa: PLR0911, PLR0912 - one for
     if seen.is_empty:
         return True
     kind = kinds().get(name, "text")
+    if name == "duration_min" and seen.clocks >= HALF and any(":" in text for text in seen.texts):
+        return not any(is_time_of_day(text) for text in seen.texts)
     if name in PEOPLE:
         return seen.days < 0.3 and (seen.words >= HALF or seen.known > 0.3)
     if kind == "day":
@@ -98,6 +102,12 @@ def fits(name: str, seen: Evidence) -> bool:  # noqa: PLR0911, PLR0912 - one for
     return not (seen.days >= MOST)
 
 
+def is_time_of_day(text: str) -> bool:
+    """Return whether a text like '17:30' is rather when somebody trained than how long: more than four hours."""
+    hours = text.partition(":")[0].strip()
+    return ":" in text and hours.isdigit() and int(hours) > LONGEST_HOURS
+
+
 def by_their_cells(
     headings: Sequence[Heading], table: TextTable, known: frozenset[str]
 ) -> tuple[list[Heading], dict[int, Evidence]]:
@@ -111,7 +121,7 @@ def by_their_cells(
         free = [one for one in made if not one.names and one.gate_m is None and seen[one.place].days >= MOST]
         if len(free) == 1:
             made = [dataclasses.replace(one, names=("date",)) if one is free[0] else one for one in made]
-    return _sides(made, table), seen
+    return with_sides(made, table, seen), seen
 
 
 def _weighed(one: Heading, seen: Evidence) -> Heading:  # noqa: PLR0911 - one for each kind of heading
@@ -202,21 +212,6 @@ def _people_by_cells(headings: list[Heading], seen: dict[int, Evidence], first: 
 
     found = max((one for one in headings if may_be(one)), key=lambda one: seen[one.place].known, default=None)
     return [dataclasses.replace(one, names=("athlete_id", "display_name")) if one is found else one for one in headings]
-
-
-def _sides(headings: list[Heading], table: TextTable) -> list[Heading]:
-    """Name two columns 'L' and 'R' by what the title says of them."""
-    left = [one for one in headings if fold(one.text) in ("l", "left", "links", "gauche", "izq", "sx", "g")]
-    right = [one for one in headings if fold(one.text) in ("r", "right", "rechts", "droite", "der", "dx", "d", "re")]
-    title = fold(" ".join(cell for _, cells in table.titles for cell in cells) + f" {table.sheet} {table.source}")
-    if len(left) != 1 or len(right) != 1 or left[0].names[:1] not in ((), ("step_length_m",)):
-        return headings
-    is_ham = any(word in title for word in ("hamstring", "ischio", "isquio", "oberschenkel", "baksida"))
-    force = any(word in title for word in ("force", "kraft", "fuerza", "nordic", "ecc", "newton"))
-    if not is_ham or force:
-        return headings
-    names = {left[0].place: "hamstring_tightness_l", right[0].place: "hamstring_tightness_r"}
-    return [dataclasses.replace(one, names=(names[one.place],)) if one.place in names else one for one in headings]
 
 
 def said_by_headings(headings: Sequence[Heading]) -> dict[str, str]:

@@ -75,6 +75,12 @@ TEST_MEASURES = {
     "jump_height_m": ("height", "hohe", "hauteur", "altura", "hojd", "jump height", "altezza"),
     "box_height_m": ("box", "box height", "drop height", "fallhohe"),
 }  # fmt: skip
+HAM_WORDS = {"ham", "hams", "hamstring", "hamstrings", "hammy", "ischio", "ischios", "jambiers", "isquio", "isquios",
+             "isquiotibial", "isquiotibiales", "oberschenkelruckseite", "beinbeuger", "ischiocrurale", "ischiocrurali",
+             "baksida", "lar"}  # fmt: skip
+TIGHT_WORDS = {"tight", "tightness", "tension", "tensione", "spannung", "verspannung", "raideur", "gene", "rigidez",
+               "rigidita", "stiff", "stiffness", "feeling", "feel", "gefuhl", "ressenti", "your", "today", "heute",
+               "de", "l", "of", "the", "stramhet", "tirantez", "muscle", "side"}  # fmt: skip
 COUNTED = {"step", "schritt", "pas", "foulee", "paso", "zancada", "set", "satz", "trial", "jump", "versuch"}
 METRES_IN_A_YARD = 0.9144  # m, exact; international yard, 1959 (from memory)
 MOST_RUNS = 40  # side by side
@@ -146,7 +152,7 @@ def read_heading(place: int, text: str) -> Heading:  # noqa: PLR0911, PLR0912 - 
     bare = BRACKETS.sub(" ", text).replace("_", " ").strip()
     phrase = fold(bare)
     names = spellings().get(phrase, ())
-    told = None if names else read_test(place, text)
+    told = None if names else read_test(place, text) or _felt(place, text)
     if told is not None:
         return told
     fly = FLY.fullmatch(phrase if unit_word(phrase.split(" ")[-1]) != "second" else " ".join(phrase.split(" ")[:-1]))
@@ -208,6 +214,20 @@ def read_test(place: int, text: str) -> Heading | None:
         return None
     at = (("test", test), *((("side", side),) if side and test in FORCE_TESTS else ()))
     return Heading(place, text, (column,), unit, number=number, at=at)
+
+
+def _felt(place: int, text: str) -> Heading | None:
+    """Read a heading of how a hamstring of one side feels: 'Tension ischio G (0-10)', 'Tight ham L', 'Hamstring right'.
+
+    All its words are of the muscle, the side or tightness; '0-10' and what stands in brackets belong to the scale.
+    """
+    words = [word for word in fold(BRACKETS.sub(" ", text).replace("_", " ")).split() if not word.isdigit()]
+    sides = [word for word in words if any(word in TEST_SIDE_WORDS[side] for side in ("l", "r"))]
+    left = [word for word in words if word not in HAM_WORDS and word not in TIGHT_WORDS and word not in sides[:1]]
+    if len(sides) < 1 or left or not any(word in HAM_WORDS for word in words):
+        return None
+    side = "l" if sides[0] in TEST_SIDE_WORDS["l"] else "r"
+    return Heading(place, text, (f"hamstring_tightness_{side}",))
 
 
 def _of_run(place: int, text: str, bare: str, unit: str | None) -> Heading | None:
@@ -280,12 +300,17 @@ def _numbered(place: int, text: str, phrase: str, unit: str | None) -> Heading |
     return None
 
 
+@cache
+def _long_spellings() -> tuple[dict[str, tuple[str, ...]], int]:
+    """Return the columns each long spelling may mean, and of how many words the longest is."""
+    kept = {word: columns for word, columns in spellings().items() if len(word) >= LONG_PHRASE}
+    return kept, max(word.count(" ") + 1 for word in kept)
+
+
 def _loose(phrase: str) -> tuple[str, ...]:
-    padded = f" {phrase} "
-    found = [
-        (len(word), column)
-        for word, columns in spellings().items()
-        for column in columns
-        if len(word) >= LONG_PHRASE and f" {word} " in padded
-    ]
+    """Return the columns whose long spelling stands inside a phrase, word for word; the longest spelling first."""
+    listed, most = _long_spellings()
+    words = phrase.split(" ")
+    stretches = (" ".join(words[i : i + n]) for i in range(len(words)) for n in range(1, min(most, len(words) - i) + 1))
+    found = {(len(word), column) for word in stretches for column in listed.get(word, ())}
     return tuple(dict.fromkeys(column for _, column in sorted(found, reverse=True)))

@@ -49,6 +49,11 @@ NO_ROSTER = {
     "stress",
     "mood",
 }  # names of measures: a sheet with one of them is no roster
+# What a question of a form may ask in its own words, by the table its answers are for.
+LOOSE = {
+    "checkin": set(BESIDE["checkin"]) | {"athlete_id", "date", "body_mass_kg"},
+    "session": {"athlete_id", "date", "duration_min", "effort_0_10"},
+}
 PROVENANCE = {"load_no", "source_sha256", "source_name", "source_sheet", "source_line", "entered_at"}
 
 
@@ -130,7 +135,9 @@ def assign(
     for heading in free:
         if heading in (match.first_name, match.last_name):
             continue
-        names = list(heading.names or (heading.loose if loose else ()))
+        names = list(
+            heading.names or ([name for name in heading.loose if name in LOOSE.get(main, ())] if loose else ())
+        )
         if main == "athlete" and "display_name" in names and not heading.is_exact:
             names = ["display_name", *(name for name in names if name != "display_name")]
         if main != "athlete" and "display_name" in names:
@@ -216,7 +223,7 @@ def match_long(headings: list[Heading], source: str, sheet: str, *, given: froze
     near: list[Match] = []
     fits: list[tuple[tuple[int, int, int, bool, int], Match]] = []
     for shape in all_shapes().values():
-        match = assign(shape.name, targets_of(shape), headings, loose=shape.name == "checkin", given=given)
+        match = assign(shape.name, targets_of(shape), headings, loose=shape.name in LOOSE, given=given)
         is_named = named_after(shape.name, sheet, source)
         known = len(match.columns) + (match.first_name is not None)
         needs_value = any(name in shape.values for name in shape.columns)

@@ -159,12 +159,13 @@ def _test_parts(maker: PartMaker, tests: Sequence[Heading]) -> list[Part]:
         table = "force_test" if one.names[0] == "peak_force_n" else "jump_test"
         groups.setdefault((table, one.at, one.number), []).append(one)
     parts = []
+    counted = {table for table, _, number in groups if number is not None}
     for (table, at, number), some in groups.items():
         said = {name: Source(pl.lit(word), Cells(some[0].text, "", None, True)) for name, word in at}
         if table == "force_test" and "side" not in said:
             said["side"] = Source(pl.lit("both"), Cells(some[0].text, "", None, True))
-        if number is not None:
-            said["trial_no"] = Source(pl.lit(str(number)), Cells("trial_no", "", None, True))
+        if number is not None or table in counted:  # one beside counted ones is the only one of its kind
+            said["trial_no"] = Source(pl.lit(str(number or 1)), Cells("trial_no", "", None, True))
         values = {one.names[0]: maker.of(one, one.names[0]) for one in some}
         parts.append(maker.make(table, {**said, **values}, is_main=False))
     return parts

@@ -7,13 +7,14 @@ from collections.abc import Sequence
 from pipelines.layouts import scales
 from pipelines.layouts.by_cells import by_their_cells, said_by_headings
 from pipelines.layouts.evidence import Evidence, looks_like_name
-from pipelines.layouts.headings import Heading, read_heading, read_test
+from pipelines.layouts.groups import UNCLEAR
+from pipelines.layouts.headings import Heading, read_heading
 from pipelines.layouts.match import PROVENANCE, RUN_TABLES, Match, assign, match_canonical, match_long
 from pipelines.layouts.questions import about_columns, about_day, about_scale, about_who, about_words
 from pipelines.layouts.said import distances_in, said_by
 from pipelines.layouts.sheet_shape import SheetShape, as_block
 from pipelines.layouts.side_by_side import match_measures, match_runs
-from pipelines.layouts.turning import value_heading
+from pipelines.layouts.titled import with_value_of_title
 from pipelines.layouts.wide import match_gates, match_numbered
 from schemas.intake import LayoutOptions, Question, TextTable, fingerprint
 from schemas.reading import NOT_USED, Block, Fact, Scale
@@ -48,6 +49,8 @@ def propose(  # noqa: PLR0912, PLR0915 - one for each shape
     ]
     if not any(one.text for one in headings):
         return "the headers are empty."
+    if UNCLEAR in table.facts:
+        return table.facts[UNCLEAR].text
     if _is_prose(table):
         return "it is a text in sentences and no table: type in what counts of it."
     answers = options.of(fingerprint(table.header))
@@ -60,7 +63,7 @@ def propose(  # noqa: PLR0912, PLR0915 - one for each shape
     headings, seen = by_their_cells(headings, table, known)
     headings = [one for one in headings if one.text or one.names]
     facts |= {k: Fact(v, "header") for k, v in said_by_headings(headings).items() if k not in facts}
-    headings = _with_test_of_title(headings, table)
+    headings = with_value_of_title(headings, table)
     zero = [one for one in headings if one.gate_m == 0]
     told = [one for one in headings if one not in zero and one.names not in ((NOT_USED,), (OTHER,))]
     if zero and all(seen[one.place].most == 0 for one in zero):
@@ -147,23 +150,6 @@ def _as_told(headings: list[Heading], answers: LayoutOptions) -> list[Heading]:
         said = answer if answer in (NOT_USED, OTHER) else (answer or "").rsplit(".", maxsplit=1)[-1]
         made.append(Heading(one.place, one.text, (said,), one.unit) if said else one)
     return made
-
-
-def _with_test_of_title(headings: list[Heading], table: TextTable) -> list[Heading]:
-    """Return columns of trials ('1', 'Trial 2') as those of the test that the title names, where it names one."""
-    trials = [one for one in headings if one.run_no is not None and one.gate_m is None]
-    values = [one for one in headings if one.text == "value" and not one.names]
-    if not trials and not values:
-        return headings
-    named = value_heading(table)
-    test = read_test(0, named) if named else None
-    if test is None:
-        return headings
-    return [
-        dataclasses.replace(test, place=one.place, text=one.text, number=one.run_no)
-        if one in trials or one in values else one
-        for one in headings
-    ]  # fmt: skip
 
 
 def _has_day(match: Match) -> bool:

@@ -1,9 +1,10 @@
 """What titles, sheet names and file names say of all rows below them: the day, the start, the clock, distances, who."""
 
+import datetime as dt
 import re
 from collections.abc import Iterable
 
-from pipelines.cells.dates import is_day, month_of, weekday_of
+from pipelines.cells.dates import is_day, month_of, read_date, weekday_of
 from pipelines.cells.phrases import VOCABULARY, word_said
 from schemas.reading import Fact
 from schemas.spelling import fold
@@ -24,6 +25,10 @@ DAYS = tuple(
     )
 )
 YEAR = re.compile(r"(?<!\d)(20\d\d)(?!\d)")
+WEEK = re.compile(
+    r"(?<![^\W\d_])(?:weeks?|wk|kw|woche|semaine|sem|semana|vecka|settimana)\.?\s*(?:no\.?|nr\.?|n°)?\s*(\d{1,2})(?!\d)",
+    re.I,
+)
 YEARS = re.compile(r"(?<!\d)20\d\d\s*[-/–]\s*(?:20)?\d\d(?!\d)")
 OFFSET = re.compile(
     r"(\d+(?:[.,]\d+)?)\s*(m|cm)\.?\s*(?:behind|hinter|back\b|derri[eè]re|en arri[eè]re"
@@ -32,6 +37,16 @@ OFFSET = re.compile(
     re.I,
 )
 FIRST_GATE_AT = re.compile(r"first gate (?:is |stands )?(?:at )?(\d+[.,]\d+)\s*m\b", re.I)
+# A flying run, and the run-in before it: the distance of a run-in is none that is timed.
+FLYING = re.compile(
+    r"(?<![^\W\d_])(?:fly|flys|flying|fliegend\w{0,2}|flg|lanc[ée]e?s?|lanzad[oa]s?|flygande|lanciat[oi])(?![^\W\d_])",
+    re.I,
+)
+RUN_IN = re.compile(
+    r"\d{1,3}(?:[.,]\d)?\s*(?:m|yd|yds|metres?|meters?)\s*(?:-|of\s+)?(?:run[- ]?in|run[- ]?up|build[- ]?up|lead[- ]?in"
+    r"|anlauf|d['’]?[ée]lan|[ée]lan|de lanzamiento|ansats|rincorsa)"
+    r"|(?:run[- ]?in|build[- ]?up|lead[- ]?in|anlauf|[ée]lan)\s*(?:of|von|de|:)?\s*\d{1,3}\s*(?:m|yd)\b", re.I,
+)  # fmt: skip
 RATE = re.compile(
     r"(?<!\d)(\d{2,4})\s*(?:fps|hz|frames?/s|frames? (?:a|per) second|bilder/s|bilder pro|bilder je|b/s|images/s|i/s|"
     r"im[aá]genes/s|fotogramas|cuadros|rutor/s)",
@@ -82,6 +97,27 @@ def _day_of(part: str) -> str | None:
     return rest if is_day(rest.replace(" ", "") if re.fullmatch(r"[\d\s./-]+", rest) else rest) else None
 
 
+def find_week(texts: Iterable[str]) -> dt.date | None:
+    """Return the Monday of the week that some texts name: '30 Nov - 6 Dec 2026', or 'week 49' beside a year; None
+    where none is named or several are.
+    """
+    found: set[dt.date] = set()
+    said = list(texts)
+    year = find_year(said)
+    for text in said:
+        days = [one for pattern in DAYS for match in pattern.finditer(text) if (one := _day_of(match[0])) is not None]
+        own = next((int(match) for match in YEAR.findall(text)), year)
+        read = {one: read_date(one, "day", dt.date(2100, 1, 1), year=own, ahead=True)[0] for one in days}
+        known = sorted({day for day in read.values() if day is not None})
+        if len(known) == 2 and (known[1] - known[0]).days <= 6:
+            found.add(known[0] - dt.timedelta(days=known[0].weekday()))
+            continue
+        week = WEEK.search(text)
+        if week is not None and not days and own is not None and 1 <= int(week[1]) <= 52:
+            found.add(dt.date.fromisocalendar(own, int(week[1]), 1))
+    return found.pop() if len(found) == 1 else None
+
+
 def find_year(texts: Iterable[str]) -> int | None:
     """Return the one year that some texts name, None where they name none or several, or a season of two."""
     found: set[int] = set()
@@ -104,6 +140,8 @@ def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:
         word = word_said(text, words)
         if word is not None and not (is_file and column == "indoor"):
             found[column] = Fact(word, place)
+    if "start_kind" not in found and FLYING.search(text):
+        found["start_kind"] = Fact("rolling", place)
     offset = OFFSET.search(text)
     at_gate = FIRST_GATE_AT.search(text)
     if offset is not None and float(offset[1].replace(",", ".")) <= (3 if offset[2].lower() == "m" else 300):
@@ -120,7 +158,7 @@ def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:
 
 def distances_in(text: str) -> list[str]:
     """Return the distances a title names as headings of gates: '10/20/30 m' gives '10 m', '20 m', '30 m'."""
-    without = OFFSET.sub(" ", FIRST_GATE_AT.sub(" ", text))
+    without = RUN_IN.sub(" ", OFFSET.sub(" ", FIRST_GATE_AT.sub(" ", text)))
     found: list[str] = []
     for match in DISTANCES.finditer(without):
         unit = "yd" if match[2].lower().startswith("y") else "m"

@@ -7,12 +7,13 @@ from collections.abc import Sequence
 
 import polars as pl
 
-from pipelines.cells.dates import WEEKDAY_STEMS, is_day, read_date
-from pipelines.layouts.blocks import GROUP_FACTS, PERSON, heads, is_heard
+from pipelines.cells.dates import WEEKDAY_STEMS, read_date
+from pipelines.layouts.blocks import PERSON, heads
 from pipelines.layouts.evidence import TIMES, look, looks_like_name
-from pipelines.layouts.headings import read_heading, read_test
-from pipelines.layouts.said import distances_in, said_by
+from pipelines.layouts.groups import UNCLEAR, by_groups, day_columns, days_down
+from pipelines.layouts.said import distances_in, find_week
 from pipelines.layouts.sets import exercises_apart
+from pipelines.layouts.titled import texts_of, value_heading
 from schemas.intake import TextTable
 from schemas.reading import Fact
 from schemas.spelling import fold
@@ -23,7 +24,7 @@ FEWEST_TURNED = 2
 def turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     """Return a table with its rows as rows: one for each group of columns, or itself."""
     table = _exercises_apart(_weekdays_as_days(_filled_down(_lists_apart(table))))
-    groups = _by_groups(table)
+    groups = by_groups(table, known)
     if groups:
         return groups
     return [_days_down(table) or _people_down(table, known) or table]
@@ -58,17 +59,21 @@ def _filled_down(table: TextTable) -> TextTable:
 def _weekdays_as_days(table: TextTable) -> TextTable:
     """Return a table whose column of weekdays alone is one of days, where a title says the week's day."""
     fact = table.facts.get("date")
-    if fact is None:
-        return table
-    read = read_date(fact.text, None, dt.date.max.replace(year=2100), ahead=True)[0]
+    read = find_week(texts_of(table))
+    if read is None and fact is not None:
+        read = read_date(fact.text, None, dt.date.max.replace(year=2100), ahead=True)[0]
     for place, text in enumerate(table.header):
         name = f"c{place}"
         if not text or name not in table.rows.columns:
             continue
         said = table.rows[name].drop_nulls().unique().to_list()
         days = {one: WEEKDAY_STEMS.get(fold(one)) for one in said}
-        if read is None or len(said) < 2 or any(day is None for day in days.values()):
+        if len(said) < 2 or any(day is None for day in days.values()):
             continue
+        if read is None:
+            shown = ", ".join(said[:3])
+            why = f"its days are weekdays ({shown}), and neither a title nor a name says of which week they are."
+            return dataclasses.replace(table, facts={**table.facts, UNCLEAR: Fact(why, "title")})
         monday = read - dt.timedelta(days=read.weekday())
         meant = {one: (monday + dt.timedelta(days=day or 0)).isoformat() for one, day in days.items()}
         rows = table.rows.with_columns(pl.col(name).replace(meant))
@@ -102,72 +107,14 @@ def _exercises_apart(table: TextTable) -> TextTable:
     return table
 
 
-def _by_groups(table: TextTable) -> list[TextTable]:
-    """Return a table for each group of columns where a row above the header says what a group is: days, kinds of
-    start.
-    """
-    above = [*table.above, *[""] * (len(table.header) - len(table.above))][: len(table.header)]
-    marks: list[tuple[int, dict[str, Fact]]] = []
-    for place, text in enumerate(above):
-        facts = {name: fact for name, fact in said_by(text, "row above").items() if name in GROUP_FACTS} if text else {}
-        if facts:
-            marks.append((place, facts))
-    said = [tuple(sorted((name, fact.text) for name, fact in facts.items())) for _, facts in marks]
-    if len(marks) < FEWEST_TURNED or len(set(said)) < len(said):
-        return []
-    first = marks[0][0]
-    ends = [*(place for place, _ in marks[1:]), len(table.header)]
-    names = [
-        [fold(text) for text in table.header[place:end] if text] for (place, _), end in zip(marks, ends, strict=True)
-    ]
-    if first == 0 or not all(set(one) & set(names[0]) for one in names):
-        return []
-    made = []
-    for (place, facts), end in zip(marks, ends, strict=True):
-        columns = [*range(first), *range(place, end)]
-        rows = table.rows.select(
-            *(pl.col(f"c{old}").alias(f"c{new}") for new, old in enumerate(columns) if f"c{old}" in table.rows.columns),
-            "_line",
-        )
-        values = [f"c{new}" for new in range(first, len(columns)) if f"c{new}" in rows.columns]
-        rows = rows.filter(pl.any_horizontal(pl.col(values).is_not_null())) if values else rows
-        header = [table.header[old] for old in columns]
-        if rows.height:
-            kept = {name: fact for name, fact in table.facts.items() if name not in facts}
-            made.append(
-                dataclasses.replace(table, header=header, rows=rows, facts={**kept, **facts}, above=[], turned="groups")
-            )
-    return made
-
-
-def value_heading(table: TextTable) -> str | None:
-    """Return the heading of what stands below days or people, from the title, the sheet and the file; None if
-    unsaid.
-    """
-    texts = [" ".join(cell for cell in cells if cell) for _, cells in reversed(table.titles)]
-    for text in (*texts, table.sheet, re.sub(r"\.[A-Za-z0-9]+$", "", table.source)):
-        distances = distances_in(text)
-        if len(distances) == 1:
-            return distances[0]
-        words = fold(text).split()
-        for size in (3, 2, 1):
-            for begin in range(len(words) - size + 1):
-                test = read_test(0, " ".join(words[begin : begin + size]))
-                if test is not None:
-                    unit = re.search(r"\((cm|m|mm|in|n|kg|s|ms)\)", text, re.I)
-                    return f"{' '.join(words[begin : begin + size])}{f' ({unit[1]})' if unit else ''}"
-        if texts and text == texts[0] and is_heard(read_heading(0, text)):
-            return text
-    return None
-
-
 def _days_down(table: TextTable) -> TextTable | None:
     """Return a table with a row for each athlete and day where days stand as columns."""
-    days = [place for place, text in enumerate(table.header) if text and is_day(text)]
-    others = [place for place in range(len(table.header)) if place not in days and table.header[place]]
+    days = day_columns(table)
+    places = {one.place for one in days}
+    others = [place for place in range(len(table.header)) if place not in places and table.header[place]]
     if len(days) < FEWEST_TURNED or len(others) > max(3, len(days)):
         return None
-    return _down(table, others, days, "Date", "days")
+    return days_down(table, others, days, value_heading(table) or "value")
 
 
 def _people_down(table: TextTable, known: frozenset[str]) -> TextTable | None:

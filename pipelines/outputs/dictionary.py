@@ -11,7 +11,7 @@ from schemas.dictionary import as_markdown, table_schema
 from schemas.records import RECORDS
 
 
-def dictionary(*, as_json: bool) -> str:
+def dictionary(*, as_json: bool = False) -> str:
     """Return the data dictionary as Markdown, or as one JSON document of open Table Schema descriptors."""
     derived = derived_models()
     if as_json:

@@ -78,7 +78,10 @@ def _answered(home: Home, athlete_id: str) -> list[str]:
 
     def found(told: Any) -> list[str]:
         if isinstance(told, dict):
-            here = [str(name) for name, value in told.items() if value == athlete_id and name != "athlete_id"]
+            answers = told.get("athletes")
+            here = (
+                [str(name) for name, who in answers.items() if who == athlete_id] if isinstance(answers, dict) else []
+            )
             return here + [text for value in told.values() for text in found(value)]
         return [text for value in told for text in found(value)] if isinstance(told, list) else []
 
@@ -196,7 +199,7 @@ def _write_log(home: Home, folder: Path, who: Named, by: str, cuts: dict[str, Cu
         elif event.what == "load":
             kept = dataclasses.replace(
                 event, sha256=moved[event.sha256], name=who.redacted(event.name), by=signer,
-                options=who.pruned(event.options),
+                options=_options_without(event.options, who),
             )  # fmt: skip
         else:
             kept = dataclasses.replace(event, by=signer)
@@ -207,6 +210,19 @@ def _write_log(home: Home, folder: Path, who: Named, by: str, cuts: dict[str, Cu
     signer = ERASED if by in who.signers else by
     journal.write_event(target, Event(last + 1, RECEIPT, 0, signer, opening.now(), options=counted))
     return rows
+
+
+def _options_without(options: dict[str, Any], who: Named) -> dict[str, Any]:
+    """Return what a load was given, without the person; who brought it stays said, as somebody erased."""
+    pruned: dict[str, Any] = who.pruned({name: value for name, value in options.items() if name != "writer"})
+    writer = options.get("writer")
+    if not writer:
+        return pruned
+    if writer.get("name") in who.signers or who.is_cell(writer.get("name")):
+        writer = {**writer, "name": ERASED}
+    if writer.get("athlete_id") == who.athlete_id:
+        writer = {**writer, "athlete_id": ERASED}
+    return {**pruned, "writer": writer}
 
 
 def _copy_the_rest(home: Home, folder: Path, who: Named) -> None:

@@ -3,12 +3,12 @@
 import polars as pl
 
 from pipelines.derived.readiness.due import answer_due
-from pipelines.home.folder import Home, Say
+from pipelines.home.folder import Home, Say, say_nothing
 from pipelines.home.settings import read_settings
 from pipelines.record import opening, warehouse
 
 
-def answers_due(home: Home, say: Say) -> pl.DataFrame:
+def answers_due(home: Home, say: Say = say_nothing) -> pl.DataFrame:
     """Return the answers waited for (``answer_due``) with each athlete's ``display_name`` and ``event_group``."""
     with opening.record(home, say, to_look=True) as con:
         frames = warehouse.record_frames(con)

@@ -5,7 +5,7 @@ import polars as pl
 from pipelines.board import derivation as derive
 from pipelines.board.entry_days import entry_days
 from pipelines.derived.registry import BY_ATHLETE, derivations
-from pipelines.home.folder import Home, Say
+from pipelines.home.folder import Home, Say, say_nothing
 from pipelines.home.rules import settings_of
 from pipelines.record import opening, warehouse
 from schemas.derived.registry import DERIVED
@@ -13,7 +13,7 @@ from schemas.derived.registry import DERIVED
 TABLE = "flag_backtest"
 
 
-def flags_under(home: Home, change_no: int, say: Say) -> pl.DataFrame:
+def flags_under(home: Home, change_no: int, say: Say = say_nothing) -> pl.DataFrame:
     """Return ``flag_backtest`` of today's record under the rules after a change; 0: under the rules as they came.
 
     Raises:

@@ -5,7 +5,7 @@ from typing import Any
 
 import polars as pl
 
-from pipelines.derived.week.squad_words import count_sheet, say_lede
+from pipelines.derived.week.squad_words import count_sheet, say_lede, say_since_closing
 
 COLUMNS = ("training_call", "hamstring_level", "progress_word")
 
@@ -16,3 +16,8 @@ def lede_of(rows: Sequence[Mapping[str, Any]]) -> str:
         [{name: row.get(name) for name in COLUMNS} for row in rows], schema=dict.fromkeys(COLUMNS, pl.String)
     )
     return say_lede(**frame.select(**count_sheet()).row(0, named=True))
+
+
+def since_closing(changed: Sequence[tuple[str, str]]) -> str:
+    """Say on top of a closed review what has changed since: pairs of name and what."""
+    return say_since_closing(changed)

@@ -1,6 +1,7 @@
 """One file that holds a home: every source and event, the record, settings and accounts, each with its checksum.
 
-The board is left out; it is built again from the record. So is the secret of a club's own sign-in: a backup travels.
+The list of checksums is signed with a key of the home; with a phrase the whole file is sealed. The board is left out;
+it is built again from the record. So are that key and the secret of a club's own sign-in: a backup travels.
 """
 
 import contextlib
@@ -12,26 +13,49 @@ import shutil
 import sqlite3
 import tempfile
 import zipfile
-import zlib
+from collections.abc import Callable, Mapping
+from dataclasses import asdict, dataclass
 from pathlib import Path
-from typing import IO
+from typing import IO, cast
 
 from pipelines.accounts.openid import SETTINGS_FILE
 from pipelines.errors import ThirdstepError
 from pipelines.home.durable import flush_folder, flush_tree, make_folder, move_durably, write_durably
 from pipelines.home.folder import Home
+from pipelines.home.sealing import Sealer, check_phrase, is_sealed, make_private, unseal
+from pipelines.home.signing import fingerprint, sign
 from pipelines.home.trouble import plain_words
-from pipelines.record import backup_index
+from pipelines.record import backup_index, unpacking
+from pipelines.record.unpacking import FORMAT, MANIFEST, SIGNATURE
 
-MANIFEST = "manifest.json"
-FORMAT = "thirdstep-backup-1"
 MARK = "restoring.json"
 FOLDER = "restoring"
 PIECE_BYTES = 1 << 20
 
 
-def write_backup(home: Home, target: Path, at: dt.datetime) -> int:
-    """Write a backup file and return how many files it holds. The writer lock is held, so the record is closed."""
+@dataclass(frozen=True)
+class Brought:
+    """What a backup would bring, told before any of it is taken."""
+
+    files: int
+    size_bytes: int
+    made_at: str
+    signed_by: str | None  # fingerprint of the key; null where it is not signed
+    accounts: tuple[tuple[str, str], ...]  # name and role of each open one
+    club: str  # the club's sign-in as openid.toml has it; "" where there is none
+
+
+Agree = Callable[[Brought], bool]
+
+
+def write_backup(home: Home, target: Path, at: dt.datetime, phrase: str = "") -> tuple[int, str]:
+    """Write a signed backup file; return how many files it holds and the fingerprint of the key it is signed with.
+
+    With a phrase it is sealed as it is written: nothing of it stands on the disk in plain. The writer lock is held, so
+    the record is closed.
+    """
+    if phrase:
+        check_phrase(phrase)
     aside = target.with_name(target.name + ".part")
     with plain_words(target), tempfile.TemporaryDirectory() as held:
         target.parent.mkdir(parents=True, exist_ok=True)
@@ -39,40 +63,74 @@ def write_backup(home: Home, target: Path, at: dt.datetime) -> int:
         if home.access.exists():
             files[home.access.name] = _copy_sqlite(home.access, Path(held) / home.access.name)
         try:
-            with zipfile.ZipFile(aside, "w", zipfile.ZIP_DEFLATED, compresslevel=3) as archive:
-                aside.chmod(0o600)
-                sums = {name: _pack(archive, name, path) for name, path in files.items()}
-                told = {"format": FORMAT, "made_at": at.isoformat(), "files": sums}
-                archive.writestr(MANIFEST, json.dumps(told, indent=1))
+            with make_private(aside) as plain:
+                if phrase:
+                    with Sealer(plain, phrase) as sealed:
+                        signed_by = _write_archive(home, cast(IO[bytes], sealed), files, at)
+                else:
+                    signed_by = _write_archive(home, plain, files, at)
             move_durably(aside, target)
         finally:
             aside.unlink(missing_ok=True)
     with plain_words(home.backups):
         backup_index.note(home, target, at)
-    return len(sums)
+    return len(files), signed_by
 
 
-def _pack(archive: zipfile.ZipFile, name: str, path: Path) -> str:
-    """Put a file into the archive, a piece at a time, and return its SHA-256."""
+def _write_archive(home: Home, target: IO[bytes], files: Mapping[str, Path], at: dt.datetime) -> str:
+    with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED, compresslevel=3) as archive:
+        packed = {name: _pack(archive, name, path) for name, path in files.items()}
+        told = {
+            "format": FORMAT, "made_at": at.isoformat(), "files": {name: one[0] for name, one in packed.items()},
+            "bytes": {name: one[1] for name, one in packed.items()},
+        }  # fmt: skip
+        manifest = json.dumps(told, indent=1).encode()
+        archive.writestr(MANIFEST, manifest)
+        signed = sign(home.root, manifest)
+        archive.writestr(SIGNATURE, json.dumps(asdict(signed), indent=1))
+    return fingerprint(signed.public_key)
+
+
+def _pack(archive: zipfile.ZipFile, name: str, path: Path) -> tuple[str, int]:
+    """Put a file into the archive, a piece at a time, and return its SHA-256 and length."""
     with path.open("rb") as source, archive.open(zipfile.ZipInfo(name), "w", force_zip64=True) as target:
         return _copy(source, target)
 
 
-def _copy(source: IO[bytes], target: IO[bytes]) -> str:
-    sha256 = hashlib.sha256()
+def _copy(source: IO[bytes], target: IO[bytes]) -> tuple[str, int]:
+    """Copy; return SHA-256 and length."""
+    sha256, length = hashlib.sha256(), 0
     while piece := source.read(PIECE_BYTES):
+        length += len(piece)
         sha256.update(piece)
         target.write(piece)
-    return sha256.hexdigest()
+    return sha256.hexdigest(), length
 
 
-def read_backup(home: Home, source: Path) -> int:
-    """Fill an empty home from a backup file, all of it checked first; return how many files it held.
+def read_backup(
+    home: Home,
+    source: Path,
+    *,
+    phrase: str = "",
+    agree: Agree | None = None,
+    with_access: bool = True,
+    signed_by: str = "",
+) -> int:
+    """Fill an empty home from a backup file, all of it checked first; return how many files were taken.
 
     Everything is unpacked aside; writing the mark is the moment that counts, as in an erasure.
 
+    Args:
+        home: The empty home.
+        source: The backup file.
+        phrase: What opens it, where it is sealed.
+        agree: Is told what it would bring before any of it is taken, and says whether it may; null for yes.
+        with_access: Whether accounts and the club's sign-in are taken.
+        signed_by: The fingerprint it must be signed by; "" for any or none.
+
     Raises:
-        ThirdstepError: The home is not empty, or the file is no backup, is damaged, or names a file outside the home.
+        ThirdstepError: The home is not empty, or the file is no backup, is sealed with another phrase, is damaged,
+            holds what no backup holds or more than it says, is signed by another key, or was not agreed to.
     """
     if home.record.exists() or any(home.sources.rglob("*.json")):
         raise ThirdstepError(
@@ -81,9 +139,9 @@ def read_backup(home: Home, source: Path) -> int:
         )
     with plain_words(source):
         aside = home.root / FOLDER
-        aside.mkdir()
+        aside.mkdir(mode=0o700)
         try:
-            names = _unpack(source, aside)
+            names = _checked(source, aside, phrase, agree, with_access, signed_by)
         except BaseException:
             shutil.rmtree(aside, ignore_errors=True)
             raise
@@ -91,6 +149,39 @@ def read_backup(home: Home, source: Path) -> int:
         write_durably(home.root / MARK, json.dumps(names).encode())
         finish_restore(home)
     return len(names)
+
+
+def _checked(
+    source: Path, aside: Path, phrase: str, agree: Agree | None, with_access: bool, signed_by: str
+) -> list[str]:
+    """Unpack a backup aside, hold it against all that it says of itself, and ask; return the names that are taken."""
+    opened = source
+    if is_sealed(source):
+        if not phrase:
+            raise ThirdstepError(f"'{source}' is sealed. Give its phrase: thirdstep restore asks for it.")
+        opened = aside / "unsealed.part"
+        with source.open("rb") as sealed, make_private(opened) as plain:
+            unseal(sealed, plain, phrase, str(source))
+    brought = unpacking.unpack(opened, aside, str(source))
+    if opened != source:
+        opened.unlink()
+    wanted = signed_by.replace(" ", "").lower()
+    if wanted and wanted != (brought.signed_by or "").replace(" ", ""):
+        raise ThirdstepError(
+            f"'{source}' is {f'signed by {brought.signed_by}' if brought.signed_by else 'not signed'}, not by "
+            f"{signed_by}. Nothing was restored."
+        )
+    names = brought.names
+    if not with_access:
+        names = [name for name in names if name not in unpacking.ACCESS]
+    told = Brought(
+        len(names), brought.size_bytes, brought.made_at, brought.signed_by,
+        unpacking.accounts_in(aside, str(source)) if with_access else (),
+        unpacking.club_in(aside) if with_access else "",
+    )  # fmt: skip
+    if agree is not None and not agree(told):
+        raise ThirdstepError("Nothing was restored.")
+    return names
 
 
 def is_left(home: Home) -> bool:
@@ -112,30 +203,6 @@ def finish_restore(home: Home) -> None:
     if mark.exists():
         mark.unlink()
         flush_folder(home.root)
-
-
-def _unpack(source: Path, folder: Path) -> list[str]:
-    try:
-        with zipfile.ZipFile(source) as archive:
-            told = json.loads(archive.read(MANIFEST))
-            if told.get("format") != FORMAT:
-                raise ThirdstepError(
-                    f"'{source}' is a backup of another version of thirdstep. Restore it with that one."
-                )
-            for name, sha256 in told["files"].items():
-                target = (folder / name).resolve()
-                if not target.is_relative_to(folder.resolve()):
-                    raise ThirdstepError(f"'{source}' names a file outside the home folder. It was not restored.")
-                target.parent.mkdir(parents=True, exist_ok=True)
-                with archive.open(name) as packed, target.open("wb") as file:
-                    found = _copy(packed, file)
-                if found != sha256:
-                    raise ThirdstepError(f"'{source}' is damaged ({name}). Nothing was restored. Try an older backup.")
-    except (zipfile.BadZipFile, zlib.error, KeyError, ValueError, EOFError) as trouble:
-        raise ThirdstepError(
-            f"'{source}' is no whole backup file. Nothing was restored. Try an older backup."
-        ) from trouble
-    return list(told["files"])
 
 
 def _to_keep(home: Home) -> list[Path]:

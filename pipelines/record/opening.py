@@ -5,17 +5,19 @@ import datetime as dt
 import shutil
 from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
+from typing import TYPE_CHECKING
 
 from pipelines.errors import ThirdstepError
 from pipelines.home.durable import move_durably, sweep
 from pipelines.home.folder import Home, Say, only_writer, say_nothing
-from pipelines.home.settings import read_settings
 from pipelines.home.trouble import plain_words
-from pipelines.record import backup, loading, warehouse
+from pipelines.record import backup, warehouse
 from pipelines.record import migrations as migrating
 from pipelines.record import replacement as swapping
 from pipelines.record.sources import journal
-from schemas.settings import SquadSettings
+
+if TYPE_CHECKING:
+    from schemas.settings import SquadSettings
 
 
 @contextmanager
@@ -54,6 +56,8 @@ def make_again(home: Home, tell: Callable[[int, int, str], None], *, whole_only:
     Returns:
         What did not come out as it was logged; empty when all did.
     """
+    from pipelines.record import loading
+
     aside = home.record.with_suffix(".rebuild")
     with closing(warehouse.connect(aside)) as con:
         oddities = loading.replay(con, home, tell)
@@ -69,7 +73,10 @@ def _connected(home: Home) -> warehouse.Connection:
     """Open the record, of this version and with all that its log says. Nobody else is writing."""
     con = warehouse.connect(home.record)
     try:
-        loading.catch_up(con, home)
+        if warehouse.last_event(con) != journal.last_event_no(home.sources):
+            from pipelines.record import loading  # with all that reads and checks: who only looks need not wait for it
+
+            loading.catch_up(con, home)
         if not migrating.wants_replay(con):
             return con
     except BaseException:
@@ -147,11 +154,13 @@ def now(*, to_the_second: bool = True) -> dt.datetime:
     return time.replace(microsecond=0) if to_the_second else time
 
 
-def looking_from(settings: SquadSettings) -> dt.date:
+def looking_from(settings: "SquadSettings") -> dt.date:
     """Return the day the tool looks from: the one of the settings, else today."""
     return settings.as_of or now().date()
 
 
 def last_possible_day(home: Home) -> dt.date:
     """Return the day after which a date lies in the future; a demo frozen on a later day may reach it."""
+    from pipelines.home.settings import read_settings
+
     return max(now().date(), read_settings(home.settings).as_of or dt.date.min)

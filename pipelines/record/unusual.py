@@ -4,6 +4,8 @@ Nothing is kept of it: the marks follow from the versions of rows and the curren
 need no rule of their own. A mark says to look; the value counts like any other.
 """
 
+from collections.abc import Collection
+
 import duckdb
 import polars as pl
 
@@ -38,22 +40,35 @@ SCHEMA = {
 SHAPES = record_shapes()
 
 
-def marked(con: duckdb.DuckDBPyConnection, load_no: int | None = None) -> pl.DataFrame:
-    """Return the marked values of the record, or of one load: the newest load first.
+def marked(
+    con: duckdb.DuckDBPyConnection,
+    load_no: int | None = None,
+    athletes: Collection[str] | None = None,
+    tables: Collection[str] = tuple(SHAPES),
+) -> pl.DataFrame:
+    """Return the marked values of the record, or of one load, or of some athletes and tables: the newest load first.
 
     ``kind`` is 'large change' (``was`` is the value before) or 'unusual' (``was`` is the athlete's median).
     """
     often = _filled_by_several(con)
+    if load_no is not None:  # only what it filled is looked at, and only whom it told of
+        told = con.execute("select tables from load where load_no = ?", [load_no]).fetchall()
+        tables = (told[0][0] or "").split(", ") if told else []
+    shapes = {name: SHAPES[name] for name in SHAPES if name in tables and "athlete_id" in SHAPES[name].types}
+    if load_no is not None:
+        athletes = _athletes_of(con, shapes, load_no)
     parts = [pl.DataFrame(schema=SCHEMA)]
-    for name, shape in SHAPES.items():
-        if "athlete_id" not in shape.types:
-            continue
+    for name, shape in shapes.items():
         if name in often:
-            parts += [_changes(con, shape, column, load_no) for column in _numbers(shape)]
-        parts += [_unusual(con, shape, column, same, load_no) for column, same in USUAL_OF.get(name, ())]
-    every = pl.concat([part.select(list(SCHEMA)).cast(SCHEMA) for part in parts])  # type: ignore[arg-type]
+            parts.append(_changes(con, shape, _said(con, shape, load_no), load_no, athletes))
+        parts += [_unusual(con, shape, column, same, load_no, athletes) for column, same in USUAL_OF.get(name, ())]
+    return in_order(pl.concat([part.select(list(SCHEMA)).cast(SCHEMA) for part in parts]))  # type: ignore[arg-type]
+
+
+def in_order(marks: pl.DataFrame) -> pl.DataFrame:
+    """Return marks with the newest load first."""
     rest = ["tables", "source_line", "column", "source_sheet", "athlete_id", "kind", "value", "was"]  # no ties are left
-    return every.sort("load_no", *rest, descending=[True, *[False] * len(rest)])
+    return marks.sort("load_no", *rest, descending=[True, *[False] * len(rest)])
 
 
 def said(marks: pl.DataFrame) -> str:
@@ -76,29 +91,69 @@ def _numbers(shape: Shape) -> list[str]:
     return [name for name in shape.values if shape.types[name] in (pl.Float64(), pl.Int64())]
 
 
+def _said(con: duckdb.DuckDBPyConnection, shape: Shape, load_no: int | None) -> list[str]:
+    """Return the number columns of a table; of a load, those that it says something in."""
+    numbers = _numbers(shape)
+    if load_no is None or not numbers:
+        return numbers
+    counts = ", ".join(f"count({quoted(column)})" for column in numbers)
+    query = f"select {counts} from {quoted('version_' + shape.name)} where load_no = ?"
+    return [column for column, count in zip(numbers, con.execute(query, [load_no]).fetchall()[0], strict=True) if count]
+
+
+def _athletes_of(con: duckdb.DuckDBPyConnection, tables: Collection[str], load_no: int) -> list[str]:
+    query = " union ".join(
+        f"select athlete_id from {quoted('version_' + name)} where load_no = $load_no" for name in tables
+    )
+    return sorted(who for (who,) in con.execute(query, {"load_no": load_no}).fetchall()) if tables else []
+
+
 def _unit(shape: Shape, column: str) -> str:
     return table_shape(shape.name).columns[column].unit
 
 
-def _changes(con: duckdb.DuckDBPyConnection, shape: Shape, column: str, load_no: int | None) -> pl.DataFrame:
-    unit, key, value = _unit(shape, column), listed(shape.key), quoted(column)
-    versions = quoted(f"version_{shape.name}")
+def _changes(
+    con: duckdb.DuckDBPyConnection,
+    shape: Shape,
+    columns: list[str],
+    load_no: int | None,
+    athletes: Collection[str] | None,
+) -> pl.DataFrame:
+    if not columns:
+        return pl.DataFrame(schema=SCHEMA)
+    key, versions = listed(shape.key), quoted(f"version_{shape.name}")
     touched = f"semi join (select {key} from {versions} where load_no = {load_no}) t using ({key})" if load_no else ""
+    parts = [
+        f"""select '{column}' as "column", {key}, load_no, source_sheet, source_line, {quoted(column)}::double as value,
+            lag({quoted(column)}::double) over (partition by {key} order by load_no) as was,
+            {LARGE_SHARE.get(_unit(shape, column), OTHERWISE)} as share
+        from said where {quoted(column)} is not null"""
+        for column in columns
+    ]
     query = f"""
-        select p.load_no, p.athlete_id, l.source_name, p.source_sheet, p.source_line, p.value, p.was from (
-            select {key}, load_no, source_sheet, source_line, {value} as value,
-                lag({value}) over (partition by {key} order by load_no) as was
+        with said as (select {key}, load_no, source_sheet, source_line, {listed(columns)}
             from {versions} semi join (select load_no from load where undone_at is null) f using (load_no) {touched}
-            where {value} is not null) p join load l using (load_no)
-        where p.was is not null and abs(p.value - p.was) > $share * greatest(abs(p.value), abs(p.was))
+            where true{_some(athletes)})
+        select p.load_no, p.athlete_id, l.source_name, p.source_sheet, p.source_line, p."column", p.value, p.was
+        from ({" union all ".join(parts)}) p join load l using (load_no)
+        where p.was is not null and abs(p.value - p.was) > p.share * greatest(abs(p.value), abs(p.was))
             {f"and p.load_no = {load_no}" if load_no else ""}"""
-    found = con.sql(query, params={"share": LARGE_SHARE.get(unit, OTHERWISE)}).pl()
-    why = phrase(f"was {{}} {unit}, now {{}} {unit}: a large change.", _short("was"), _short("value"))
-    return _told(found, shape, column, "large change", why)
+    found = con.sql(query, params=_named(athletes)).pl()
+    units = {column: _unit(shape, column) for column in columns}
+    why = phrase(
+        "was {} {}, now {} {}: a large change.", _short("was"), pl.col("column").replace_strict(units, default=""),
+        _short("value"), pl.col("column").replace_strict(units, default=""),
+    )  # fmt: skip
+    return _told(found, shape, pl.col("column"), "large change", why)
 
 
 def _unusual(
-    con: duckdb.DuckDBPyConnection, shape: Shape, column: str, same: tuple[str, ...], load_no: int | None
+    con: duckdb.DuckDBPyConnection,
+    shape: Shape,
+    column: str,
+    same: tuple[str, ...],
+    load_no: int | None,
+    athletes: Collection[str] | None,
 ) -> pl.DataFrame:
     unit, value = _unit(shape, column), quoted(column)
     group = listed(["athlete_id", *same])
@@ -108,21 +163,30 @@ def _unusual(
         select r.load_no, r.athlete_id, r.source_name, r.source_sheet, r.source_line, r.{value} as value, u.was, u.many
         from {quoted(shape.name)} r join (
             select {group}, median({value}) as was, mad({value}) as spread, count({value}) as many
-            from {quoted(shape.name)} group by {group} having count({value}) >= {FEWEST}) u on {on}
+            from {quoted(shape.name)} where true{_some(athletes)}
+            group by {group} having count({value}) >= {FEWEST}) u on {on}
         where {of_load} u.spread > 0 and abs(r.{value} - u.was) > {FAR} * 1.4826 * u.spread
             and abs(r.{value} - u.was) > {FAR_SHARE} * abs(u.was)"""
     why = phrase(
         f"{{}} {unit} is far from this athlete's usual {{}} {unit} ({{}} values).",
         _short("value"), _short("was"), "many",
     )  # fmt: skip
-    return _told(con.sql(query).pl(), shape, column, "unusual", why)
+    return _told(con.sql(query, params=_named(athletes)).pl(), shape, pl.lit(column), "unusual", why)
+
+
+def _some(athletes: Collection[str] | None) -> str:
+    return "" if athletes is None else " and athlete_id in (select unnest($athletes::varchar[]))"
+
+
+def _named(athletes: Collection[str] | None) -> dict[str, list[str]]:
+    return {} if athletes is None else {"athletes": sorted(athletes)}
 
 
 def _short(column: str) -> pl.Expr:
     return pl.col(column).cast(pl.Float64).round_sig_figs(4).cast(pl.String).str.strip_suffix(".0")
 
 
-def _told(found: pl.DataFrame, shape: Shape, column: str, kind: str, why: pl.Expr) -> pl.DataFrame:
+def _told(found: pl.DataFrame, shape: Shape, column: pl.Expr, kind: str, why: pl.Expr) -> pl.DataFrame:
     return found.with_columns(
-        tables=pl.lit(shape.name), column=pl.lit(column), kind=pl.lit(kind), reason=why.str.replace_all("  ", " ")
+        tables=pl.lit(shape.name), column=column, kind=pl.lit(kind), reason=why.str.replace_all("  ", " ")
     )

@@ -136,9 +136,9 @@ class StartTrend(DerivedTable):
 
 
 class StartProgress(DerivedTable):
-    """One row per series: the last four weeks against the fourteen that ended six weeks ago, in the athlete's noise.
+    """One row per series: the last four weeks against those that ended six weeks ago, in the athlete's noise.
 
-    'Improving' and 'slipping' say that the change is real: beyond 2.9 of its standard errors, with the line going the
+    'Improving' and 'slipping' say that the change is real: beyond 2.85 of its standard errors, with the line going the
     same way, which at most ten of a hundred athletes who stay as they are reach in 24 weekly looks (the table of what
     is seen stands on Methods). Whether it is worthwhile is said beside it. 'Holding' needs a change surely within the
     smallest worthwhile one where one that large would have been seen; else 'cannot tell yet', with the change that

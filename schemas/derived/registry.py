@@ -25,7 +25,7 @@ from schemas.derived.review import ReviewChange, ReviewSince
 from schemas.derived.shift import StartShift
 from schemas.derived.sled import SledProfile
 from schemas.derived.spring import SpringState
-from schemas.derived.sprint import SprintProfile, SprintSession
+from schemas.derived.sprint import SprintNoise, SprintProfile, SprintSession
 from schemas.derived.squad_trend import SquadTrend
 from schemas.derived.start import StartPattern, StartPhase, StartSteps
 from schemas.derived.strength import StrengthState
@@ -33,6 +33,7 @@ from schemas.derived.week import SquadWeek, WeekSheet
 from schemas.derived.work import WorkWeek
 
 DERIVED: dict[str, type[Table]] = {
+    "sprint_noise": SprintNoise,
     "sprint_profile": SprintProfile,
     "sprint_session": SprintSession,
     "sprint_curve": SprintCurve,

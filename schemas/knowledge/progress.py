@@ -18,6 +18,11 @@ SOURCES: dict[str, Source] = {
         "difference, which a slow change hardly enters.",
         read="memory",
     ),
+    "gauss_markov": Source(
+        "Gauss-Markov theorem (Aitken 1935, Proc R Soc Edinburgh 55:42-48): the mean with the least error weighs "
+        "values by the inverse of their variance.",
+        read="memory",
+    ),
     "matheron_1963": Source(
         "Matheron 1963, Economic Geology 58:1246-1266: the variogram, half the mean square difference at a distance.",
         read="memory",

@@ -27,6 +27,14 @@ SOURCES: dict[str, Source] = {
     "birge_1932": Source(
         "Birge 1932, Phys Rev 40:207-227: widen errors by the root of chi square per degree of freedom.", read="memory"
     ),
+    "student_1908": Source(
+        "Student 1908, Biometrika 6:1-25: the error of a mean whose spread is estimated from few values.", read="memory"
+    ),
+    "james_stein_1961": Source(
+        "James, Stein 1961, Proc 4th Berkeley Symp 1:361-379: the largest of several estimates is too large; all are "
+        "drawn to their mean by what noise explains.",
+        read="memory",
+    ),
     "dubois_1916": Source(
         "Du Bois, Du Bois 1916, Arch Intern Med 17:863-871: body surface from mass and height.", read="secondary"
     ),

@@ -2,6 +2,7 @@
 
 import base64
 import hashlib
+import shutil
 from pathlib import Path
 
 import pytest
@@ -14,7 +15,8 @@ from starlette.testclient import TestClient
 from starlette.websockets import WebSocket, WebSocketDisconnect
 
 from dashboard.access import uploads
-from dashboard.access.gate import COOKIE, HEADER, Gate, signed_header, viewer_from_header
+from dashboard.access.cookies import SIGN_IN, cookie_name
+from dashboard.access.gate import HEADER, Gate, signed_header, viewer_from_header
 from dashboard.access.login import ROUTES
 from pipelines.accounts.accounts import Accounts, token_sha256
 
@@ -108,9 +110,9 @@ def test_a_header_with_a_wrong_signature_is_nobody(accounts: Accounts):
 
 def test_signing_out_ends_it_on_the_server_too(client: TestClient):
     sign_in(client, "coach")
-    copied = client.cookies[COOKIE]
+    copied = client.cookies[cookie_name(SIGN_IN)]
     sign_out(client)
-    client.cookies.set(COOKIE, copied)
+    client.cookies.set(cookie_name(SIGN_IN), copied)
     assert client.get("/").status_code == 401
 
 
@@ -118,7 +120,7 @@ def test_anybody_can_sign_out_on_all_their_devices(client: TestClient, accounts:
     lost = token_sha256(accounts.sign_in("marit", PHRASE))
     others = token_sha256(accounts.sign_in("coach", PHRASE))
     sign_in(client, "marit")
-    here = token_sha256(client.cookies[COOKIE])
+    here = token_sha256(client.cookies[cookie_name(SIGN_IN)])
     sign_out(client, everywhere="1")
     assert [accounts.account_of(one) for one in (lost, here)] == [None, None]
     assert accounts.account_of(others) is not None
@@ -142,7 +144,7 @@ def test_a_form_from_elsewhere_is_refused(client: TestClient):
     client.get("/login")
     answer = client.post("/login", data={"form": "guessed", "name": "coach", "passphrase": PHRASE})
     assert answer.status_code == 400
-    assert COOKIE not in answer.headers.get("set-cookie", "")
+    assert cookie_name(SIGN_IN) not in answer.headers.get("set-cookie", "")
 
 
 def test_what_is_typed_comes_back_escaped(client: TestClient):
@@ -230,7 +232,7 @@ def test_no_secret_is_written_to_a_log(client: TestClient, accounts: Accounts, c
     token = accounts.invite("marit")
     open_invitation(client, token)
     told = caplog.text + "".join(str(line) for line in accounts.trail())
-    for secret in (PHRASE, "a wrong phrase of four", token, client.cookies[COOKIE]):
+    for secret in (PHRASE, "a wrong phrase of four", token, client.cookies[cookie_name(SIGN_IN)]):
         assert secret not in told
 
 
@@ -293,26 +295,67 @@ def test_a_link_does_not_sign_out_and_a_form_is_of_one_sign_in(client: TestClien
 
 
 def test_a_form_token_put_into_the_browser_by_another_page_is_worth_nothing(client: TestClient):
-    client.cookies.set("thirdstep_form", "planted", path="/login")
+    client.cookies.set(cookie_name("form"), "planted", path="/login")
     answer = client.post("/login", data={"form": "planted", "name": "coach", "passphrase": PHRASE})
     assert answer.status_code == 400
 
 
 def test_signing_in_as_another_ends_the_first(client: TestClient, accounts: Accounts):
     sign_in(client, "coach")
-    first = token_sha256(client.cookies[COOKIE])
+    first = token_sha256(client.cookies[cookie_name(SIGN_IN)])
     sign_in(client, "marit")
     assert accounts.account_of(first) is None
 
 
+def rules_of(policy: str) -> dict[str, list[str]]:
+    return {rule.split()[0]: rule.split()[1:] for rule in policy.split(";")}
+
+
 def test_what_a_page_may_run_and_reach(client: TestClient):
-    told = client.get("/login").headers["content-security-policy"]
-    rules = dict(rule.strip().split(" ", 1) for rule in told.split(";"))
-    assert all(one in ("'self'", "blob:") or one.startswith("'sha256-") for one in rules["script-src"].split())
-    assert rules["connect-src"] == "'self' ws://127.0.0.1:8501"
-    assert rules["form-action"] == "'self'"
-    joining = client.get("/join")
-    assert "'unsafe-inline'" not in joining.headers["content-security-policy"].split("script-src")[1].split(";")[0]
-    script = joining.text.split("<script>")[1].split("</script>")[0]
-    seen = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
-    assert f"'sha256-{seen}'" in joining.headers["content-security-policy"]
+    sign_in(client, "coach")
+    rules = rules_of(client.get("/").headers["content-security-policy"])
+    assert all(one in ("'self'", "blob:") or one.startswith("'sha256-") for one in rules["script-src"])
+    assert rules["connect-src"] == ["'self'", "ws://127.0.0.1:8501"]
+    assert (rules["default-src"], rules["form-action"]) == (["'none'"], ["'self'"])
+
+
+@pytest.mark.parametrize("path", ["/login", "/join", "/logout"])
+def test_a_plain_page_runs_and_wears_only_what_it_was_made_with(client: TestClient, path: str):
+    sign_in(client, "coach")
+    page = client.get(path)
+    rules = rules_of(page.headers["content-security-policy"])
+    assert "unsafe" not in page.headers["content-security-policy"]
+    for tag, name in (("script", "script-src"), ("style", "style-src")):
+        inside = [part.split(f"</{tag}>")[0] for part in page.text.split(f"<{tag}>")[1:]]
+        seen = [f"'sha256-{base64.b64encode(hashlib.sha256(one.encode()).digest()).decode()}'" for one in inside]
+        assert rules.get(name, []) == seen
+    assert rules["default-src"] == ["'none'"]
+    assert " style=" not in page.text
+
+
+def test_two_homes_on_one_machine_never_share_a_sign_in(
+    client: TestClient, accounts: Accounts, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+):
+    """A browser keeps one jar for a host, whatever the port; the second home is a copy with the same accounts."""
+    sign_in(client, "coach")
+    mine = dict(client.cookies)
+    other = tmp_path / "other"
+    other.mkdir()
+    shutil.copy(accounts.path, other / "access.sqlite")
+    monkeypatch.setenv("THIRDSTEP_HOME", str(other))
+    assert client.get("/").status_code == 401
+    sign_in(client, "marit")
+    assert client.get("/").json()["viewer"] == "marit"
+    assert mine.items() <= dict(client.cookies).items()
+    monkeypatch.setenv("THIRDSTEP_HOME", str(tmp_path))
+    assert client.get("/").json()["viewer"] == "coach"
+
+
+def test_under_https_the_sign_in_is_taken_from_this_very_host_alone(accounts: Accounts, client: TestClient):
+    over = client_of(client.app, "https://127.0.0.1:8501")
+    told = [one for one in sign_in(over, "coach").headers.get_list("set-cookie") if SIGN_IN in one]
+    assert told[0].startswith("__Host-")
+    assert "domain" not in told[0].lower()
+    assert over.get("/").json()["viewer"] == "coach"
+    sign_out(over)
+    assert over.get("/").status_code == 401

@@ -12,6 +12,7 @@ from starlette.middleware import Middleware
 from starlette.testclient import TestClient
 
 from dashboard.access import login
+from dashboard.access.cookies import KNOWN, cookie_name
 from dashboard.access.gate import Gate
 from pipelines.accounts import accounts as accounts_module
 from pipelines.accounts import limits
@@ -170,7 +171,7 @@ def test_a_browser_that_signed_in_once_is_let_in_while_others_guess(client: Test
     assert post(client, form_of(client), PHRASE) == 303
     for place in range(limits.NAME_TRIES):
         said(accounts, "coach", address=f"192.0.2.{place}")
-    known = client.cookies[login.KNOWN_COOKIE]
+    known = client.cookies[cookie_name(KNOWN)]
     stranger = client_of(client.app)
     assert post(stranger, form_of(stranger), PHRASE) == 401
     assert post(client, form_of(client), PHRASE) == 303
@@ -180,5 +181,5 @@ def test_a_browser_that_signed_in_once_is_let_in_while_others_guess(client: Test
 def test_the_known_browser_s_cookie_goes_to_the_sign_in_page_alone(client: TestClient):
     form = form_of(client)
     answer = client.post("/login", data={"form": form, "name": "coach", "passphrase": PHRASE})
-    [told] = [one for one in answer.headers.get_list("set-cookie") if one.startswith(login.KNOWN_COOKIE)]
+    [told] = [one for one in answer.headers.get_list("set-cookie") if one.startswith(cookie_name(KNOWN))]
     assert all(word in told.lower() for word in ("httponly", "samesite=strict", "path=/login"))

@@ -19,6 +19,7 @@ from pipelines.derived.common.sentences import list_review_days
 from pipelines.derived.hamstring.capacity import ALONE_DAYS, TEST
 from pipelines.derived.hamstring.without_budget import UNUSUAL_Z, list_without_budget
 from pipelines.derived.readiness.checkin_answers import join_fresh_checkin
+from pipelines.derived.readiness.tightness import HIGH_ABOVE
 from pipelines.derived.registry import derivations
 from pipelines.derived.strength.own_change import SURE
 from schemas.derived.registry import DERIVED
@@ -36,6 +37,7 @@ PATTERNS = pl.DataFrame(schema={"athlete_id": pl.String, "session_date": pl.Date
 BUDGETS = (0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 6.0)  # athletes of 24 a week
 CALL_BUDGETS = (0.25, 0.5, 1.0, 2.0, 4.0)  # calls 'adapt' of 24 a day
 CHANCE = ("answers", "load", "jump")  # what asks to adapt by chance
+CHANCE_PARTS = (1.0, 1.6, 1.0)  # of the budget: one week's load is told on seven days, an answer on one or two
 FAMILY_OF = {"strain": "state", "drop": "capacity", "growth": "exposure", "fatigue": "answers"}
 WITHIN_DAYS = {"strain": 5, "drop": 63, "growth": 28, "fatigue": 4}  # found is: by then, counted from the first day
 HOME = Path(clean_rates.__file__)
@@ -114,7 +116,9 @@ def _scores(days: pl.DataFrame, both: dict[str, pl.DataFrame], settings: SquadSe
     tight = answers.filter(
         pl.col("item").str.starts_with("hamstring") & (pl.col("value") >= settings.tight_adapt_level)
     )
-    sure = pl.when(pl.col("value") >= settings.tight_talk_level).then(np.inf).otherwise("excess_sum")
+    standing = (pl.col("value") < pl.col("usual") + HIGH_ABOVE).fill_null(value=False)
+    high = (pl.col("value") >= settings.tight_talk_level) & ~standing
+    sure = pl.when(high).then(np.inf).otherwise("excess_sum")
     usual = answers.filter(pl.col("worse_z").is_not_null() & ~pl.col("item").str.starts_with("hamstring"))
     tests = both["strength_state"].filter(pl.col("item") == TEST)
     weeks = both["speed_exposure"].filter(pl.col("above_z").is_not_null())
@@ -153,27 +157,31 @@ def _on_checkins(fresh: pl.DataFrame, rows: pl.DataFrame) -> pl.DataFrame:
 # --- thresholds -----------------------------------------------------------------------------------------------------
 
 
-def find_thresholds(units: np.ndarray, share: float) -> np.ndarray:
+def find_thresholds(units: np.ndarray, share: float, parts: Sequence[float] = ()) -> list[float]:
     """Return the threshold of each kind of evidence so that the share of units with any at or above it is ``share``.
 
-    ``units`` is units x kinds, the strongest evidence of each. Every kind gets the same share of its own, as far as
-    its steps allow: the largest one at which the share with any does not exceed the budget.
+    ``units`` is units x kinds, the strongest evidence of each; inf speaks whatever the threshold and uses up its part
+    of the share. Of what is left every kind gets the same, or as ``parts`` say, as far as its steps allow. Where
+    nothing is left, the thresholds lie above everything seen.
     """
-    low, high = 0.0, share
+    kinds = np.array(parts or [1.0] * units.shape[1])
+    sure = np.isposinf(units).any(axis=1)
+    rest, left = units[~sure], share - float(sure.mean())
+    low, high = 0.0, max(left, 0.0)
     for _ in range(40):
         middle = (low + high) / 2
-        reached = (units >= _upper(units, middle)).any(axis=1).mean()
-        low, high = (middle, high) if reached <= share else (low, middle)
-    return _upper(units, low)
+        reached = (rest >= _upper(rest, middle * kinds)).any(axis=1).sum() / len(units)
+        low, high = (middle, high) if reached <= left else (low, middle)
+    return _upper(rest, low * kinds).tolist()
 
 
-def _upper(units: np.ndarray, share: float) -> np.ndarray:
-    """Return for each kind the least finite value reached by no more than the share of units."""
+def _upper(units: np.ndarray, shares: np.ndarray) -> np.ndarray:
+    """Return for each kind the least value reached by no more than its share of units."""
     out = []
-    for kind in units.T:
-        values = np.unique(kind[np.isfinite(kind)])
-        reached = np.array([(kind >= value).mean() for value in values])
-        fits = values[reached <= share]
+    for kind, share in zip(units.T, shares, strict=True):
+        values = np.sort(kind[np.isfinite(kind)])
+        at, first = np.unique(values, return_index=True)
+        fits = at[(len(values) - first) / len(kind) <= share]
         out.append(fits[0] if len(fits) else values[-1] + 1e-6)
     return np.array(out)
 
@@ -248,6 +256,9 @@ def told(rows: Sequence[tuple[str, str, float, float, float | None]]) -> str:
 # --- the whole bench ------------------------------------------------------------------------------------------------
 
 SET_ON = tuple(range(101, 109))  # seeds of the squads that thresholds are set on
+ROOM = (
+    0.88  # share of a budget that thresholds are set to: eight squads know a rate to about 5 %, others differ by that
+)
 JUDGED_ON = tuple(range(201, 207))  # seeds of those they are judged on
 Rows = list[tuple[str, str, float, float, float | None]]
 
@@ -270,10 +281,10 @@ def set_thresholds(clean: Sequence[Seen]) -> tuple[list[tuple[float, ...]], list
     weeks, days = weekly(clean, ("state", "capacity", "exposure")), daily(clean, CHANCE)
     flags, calls = [], []
     for budget in BUDGETS:
-        tight, force, metres = find_thresholds(weeks, budget / ATHLETES)
+        tight, force, metres = find_thresholds(weeks, ROOM * budget / ATHLETES)
         flags.append((budget, round(tight, 2), round(min(force, 0.999), 4), round(metres, 2)))
     for budget in CALL_BUDGETS:
-        answer, load, jump = find_thresholds(days, budget / ATHLETES)
+        answer, load, jump = find_thresholds(days, ROOM * budget / ATHLETES, CHANCE_PARTS)
         calls.append((budget, round(answer, 2), round(load, 2), round(min(jump, 0.999), 4)))
     return flags, calls
 

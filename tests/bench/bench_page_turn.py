@@ -30,7 +30,7 @@ from playwright.sync_api import sync_playwright
 from streamlit.proto.BackMsg_pb2 import BackMsg
 from streamlit.proto.ForwardMsg_pb2 import ForwardMsg
 
-from dashboard.access.gate import COOKIE
+from dashboard.access.cookies import SIGN_IN, cookie_name
 from pipelines import flow
 from pipelines.board import publish
 from pipelines.home.folder import Home
@@ -114,7 +114,7 @@ async def turn(
     found = {}
     async with websockets.connect(
         address.replace("http", "ws") + "/_stcore/stream",
-        additional_headers={"cookie": f"{COOKIE}={cookie}"} if cookie else {},
+        additional_headers={"cookie": cookie} if cookie else {},
         subprotocols=["streamlit", "bench"],  # type: ignore[list-item]
         origin=address,  # type: ignore[arg-type]
         max_size=None, proxy=None,
@@ -164,7 +164,8 @@ def paint_s(address: str, mark: str, cookie: str = "") -> float:
         chromium = play.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
         context = chromium.new_context(viewport={"width": 1366, "height": 768})
         if cookie:
-            context.add_cookies([{"name": COOKIE, "value": cookie, "url": address}])
+            name, value = cookie.split("=")
+            context.add_cookies([{"name": name, "value": value, "url": address}])
         page = context.new_page()
         for _ in range(PAINTS):
             start = time.perf_counter()
@@ -180,7 +181,7 @@ def measure(folder: Path, athletes: int = ATHLETES, years: int = YEARS) -> dict[
     home = big_board(folder, athletes, years)
     accounts = flow.accounts(home)
     accounts.add("bench coach", "head_coach", PHRASE)
-    cookie = accounts.sign_in("bench coach", PHRASE)
+    cookie = f"{cookie_name(SIGN_IN, home.root)}={accounts.sign_in('bench coach', PHRASE)}"
     run = Path(__file__).parents[2] / "dashboard" / "run.py"
     found, paints = {}, {}
     with served(run, THIRDSTEP_HOME=str(home.root)) as address:

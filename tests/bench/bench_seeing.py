@@ -1,6 +1,7 @@
 """What progress of the start sees and what it imagines, on squads that no model of ours made.
 
-Run it:  python -m tests.bench.bench_seeing     (half an hour on one core; writes the table of Methods)
+Run it:  python -m tests.bench.bench_seeing          (half an hour on one core; writes the table of Methods)
+         python -m tests.bench.bench_seeing 0 12     (rows 0 to 11 of the list alone, the others as they stand)
 
 Every row goes from record frames through sprint_profile, start_noise, start_trend, start_shift and start_progress at 24
 weekly looks. The plain contrast (last three days against the ten before) stands beside it, with the day SD known to
@@ -9,6 +10,7 @@ it and its threshold set so that ten of a hundred flat athletes get a word.
 
 import csv
 import datetime as dt
+import sys
 from dataclasses import asdict, replace
 
 import pytest
@@ -17,6 +19,7 @@ from pipelines.board.seen_table import SEEN_TABLE
 from tests.bench.seen_squads import Seen, Squads, anchor_threshold, judge, looks_of, make
 
 SEED = 20261130
+COVER_ROOM = 0.5  # points: a Monte Carlo error of 320 athletes, whose 24 looks see much the same days
 ATHLETES = 320  # simulated per row
 MOST_SQUADS = 100  # that can be derived at once
 FEW_SQUADS = 60  # of rows in which one athlete of a squad changes
@@ -72,18 +75,20 @@ def run(row: Squads, athletes: int = ATHLETES, seed: int = SEED) -> Seen:
     return judge(row, made, looks_of(made), anchor_threshold(row, MOST_SQUADS, seed + 1))
 
 
-def write_table() -> None:
-    """Run every row and write the table that Methods shows."""
+def write_table(first: int, last: int) -> None:
+    """Run some rows, each written as soon as it is done, into the table that Methods shows."""
     today = dt.date.today().isoformat()
-    lines = []
-    for row in ROWS:
+    for row in ROWS[first:last]:
         seen = run(row)
-        lines.append({"row": row.name, "seed": SEED, "made_on": today, **asdict(seen)})
         print(row.name, seen, flush=True)
-    with SEEN_TABLE.open("w", encoding="utf-8", newline="") as file:
-        table = csv.DictWriter(file, COLUMNS, lineterminator="\n")
-        table.writeheader()
-        table.writerows(lines)
+        with SEEN_TABLE.open(encoding="utf-8", newline="") as file:
+            lines = {line["row"]: line for line in csv.DictReader(file)}
+        lines[row.name] = {"row": row.name, "seed": SEED, "made_on": today, **asdict(seen)}
+        kept = [lines[one.name] for one in ROWS if one.name in lines]
+        with SEEN_TABLE.open("w", encoding="utf-8", newline="") as file:
+            table = csv.DictWriter(file, COLUMNS, lineterminator="\n", extrasaction="ignore")
+            table.writeheader()
+            table.writerows(kept)
 
 
 @pytest.mark.bench
@@ -104,7 +109,7 @@ def check(row: Squads, seen: Seen) -> None:
     if is_still and seen.any_flat is not None:
         assert seen.any_flat <= 10.0 + room(10.0)
     if not row.wave:
-        assert 93.0 <= seen.cover <= 97.0
+        assert 93.0 - COVER_ROOM <= seen.cover <= 97.0 + COVER_ROOM
     if seen.holding is not None and row.shape == "ramp":
         assert seen.holding <= 5.0 + room(5.0) / 3
     if row.shape == "ramp" and not row.wave and seen.power is not None and seen.anchor is not None:
@@ -112,4 +117,4 @@ def check(row: Squads, seen: Seen) -> None:
 
 
 if __name__ == "__main__":
-    write_table()
+    write_table(*(int(word) for word in sys.argv[1:3] or ("0", str(len(ROWS)))))

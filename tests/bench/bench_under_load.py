@@ -23,7 +23,7 @@ import websockets
 from streamlit.proto.BackMsg_pb2 import BackMsg
 from streamlit.proto.ForwardMsg_pb2 import ForwardMsg
 
-from dashboard.access.gate import COOKIE
+from dashboard.access.cookies import SIGN_IN, cookie_name
 from pipelines import flow
 
 pytestmark = pytest.mark.bench
@@ -67,7 +67,7 @@ async def turn_pages(person: Person, address: str, told: Told, number: int) -> N
     try:
         async with websockets.connect(
             address.replace("http", "ws") + "/_stcore/stream",
-            additional_headers={"cookie": f"{COOKIE}={person.cookie}"},
+            additional_headers={"cookie": person.cookie},
             subprotocols=["streamlit", "bench"],  # type: ignore[list-item]
             origin=address,  # type: ignore[arg-type]
             max_size=None, proxy=None, open_timeout=PATIENCE_S,
@@ -153,17 +153,20 @@ def address(demo_home: flow.Home, tmp_path: Path) -> Iterator[tuple[flow.Home, s
 def people(home: flow.Home) -> list[Person]:
     """Make an account for each of fifty people and sign them in."""
     accounts = flow.accounts(home)
+    named = cookie_name(SIGN_IN, home.root)
     names = dict(flow.table(home, "athlete").select("athlete_id", "display_name").iter_rows())
     found = []
     for number in range(PEOPLE):
         if number < COACHES:
             accounts.add(f"coach {number}", "head_coach", PHRASE)
-            found.append(Person(accounts.sign_in(f"coach {number}", PHRASE), COACH_PAGES, f"coach {number}", ()))
+            cookie = f"{named}={accounts.sign_in(f'coach {number}', PHRASE)}"
+            found.append(Person(cookie, COACH_PAGES, f"coach {number}", ()))
             continue
         own = sorted(names)[number % len(names)]
         accounts.add(f"reader {number}", "athlete", PHRASE, athlete_id=own)
         foreign = [text.encode() for key, name in names.items() if key != own for text in (key, name)]
-        found.append(Person(accounts.sign_in(f"reader {number}", PHRASE), ATHLETE_PAGES, own, tuple(foreign)))
+        cookie = f"{named}={accounts.sign_in(f'reader {number}', PHRASE)}"
+        found.append(Person(cookie, ATHLETE_PAGES, own, tuple(foreign)))
     return found
 
 

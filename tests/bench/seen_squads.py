@@ -19,6 +19,7 @@ from pipelines.derived.start.progress import progress_on
 from pipelines.derived.start.shift import start_shift
 from pipelines.derived.start.trend import start_trend
 from schemas.settings import SquadSettings
+from tests.derived.sprint.sprint_frames import no_noise
 from tests.derived.start.start_frames import record
 
 Array = npt.NDArray[np.float64]
@@ -152,7 +153,7 @@ def looks_of(made: Made, every: int = 8) -> pl.DataFrame:
     steps = start_steps(made.rep.clear(), record("step"))
     phase = start_phase(made.rep.clear(), record("step"), record("set_position"), record("technique_note"), steps)
     session, body = record("session"), record("body_measure")
-    profile = sprint_profile(made.rep, made.split, session, body, settings=SETTINGS)
+    profile = sprint_profile(made.rep, made.split, session, body, no_noise(), settings=SETTINGS)
     found = []
     for first in range(0, len(LOOKS), every):
         some = [START + dt.timedelta(days=day) for day in LOOKS[first : first + every]]
@@ -192,9 +193,12 @@ class Seen:
     holding: float | None  # looks with a true change of 15 ms or more in six weeks called holding
     detectable_ms: float
     anchor: float | None  # the plain contrast in the place of ``power``; it knows the day SD
+    anchor_flat: float | None  # the plain contrast in the place of ``any_flat``
+    anchor_equal: float | None  # its power at the threshold at which it gives as many flat athletes a word as we do
 
 
-WINDOWS = (28, 42, 140)  # days: now, before from and to
+WINDOWS = (28, 42, 196)  # days: now, before from and to
+TAKEN = (4, 42)  # now is the last so many days with runs where there are more of them in so many days
 ANCHOR_DAYS = (3, 10)  # the plain contrast: the last three days with runs against the ten before
 ANCHOR_FALSE = 10.0  # percent of those who stay as they are that it may give any word, with the day SD known to it
 
@@ -209,7 +213,7 @@ def plain_contrast(made: Made, row: Squads) -> Array:
     who, day, value = (made.days[name].to_numpy() for name in ("row", "day", "observed"))
     width = int(np.bincount(who, minlength=athletes).max())
     grid, on = np.full((athletes, width), np.nan), np.full((athletes, width), np.inf)
-    place = np.arange(len(who)) - np.concatenate([[0], np.cumsum(np.bincount(who, minlength=athletes))])[who]
+    place = _place_of(who, athletes)
     grid[who, place], on[who, place] = value, day
     total = np.concatenate([np.zeros((athletes, 1)), np.nancumsum(grid, axis=1)], axis=1)
     rows, (now, then) = np.arange(athletes), ANCHOR_DAYS
@@ -222,11 +226,17 @@ def plain_contrast(made: Made, row: Squads) -> Array:
     return z
 
 
+def _place_of(who: npt.NDArray[np.int64], athletes: int) -> npt.NDArray[np.int64]:
+    """Return which day of its athlete each one is, from 0; ``who`` in order."""
+    before = np.concatenate([[0], np.cumsum(np.bincount(who, minlength=athletes))])
+    return np.asarray(np.arange(len(who)) - before[who])
+
+
 def anchor_threshold(row: Squads, squads: int, seed: int) -> float:
     """Return the z from which the plain contrast speaks, so that ten of a hundred flat athletes get a word."""
     still = replace(row, shape="flat", size=0.0, gate_moved=0.0, wave=0.0)
-    most = np.nanmax(np.abs(plain_contrast(make(still, squads, seed), still)), axis=1)
-    return float(np.nanquantile(most, 1 - ANCHOR_FALSE / 100))
+    most = np.nan_to_num(np.abs(plain_contrast(make(still, squads, seed), still))).max(axis=1)
+    return float(np.quantile(most, 1 - ANCHOR_FALSE / 100))
 
 
 def true_change(made: Made) -> Array:
@@ -234,9 +244,13 @@ def true_change(made: Made) -> Array:
     width = made.path.shape[0]
     change = np.full((width, len(LOOKS)), np.nan)
     who, day, true = (made.days[name].to_numpy() for name in ("row", "day", "true"))
+    place = _place_of(who, width)
     for k, look in enumerate(LOOKS):
         age = look - day
-        now, then = (age >= 0) & (age < WINDOWS[0]), (age >= WINDOWS[1]) & (age <= WINDOWS[2])
+        upto = age >= 0
+        newest = np.bincount(who[upto], minlength=width)[who] - 1 - place  # 0 for the last day with runs
+        now = upto & ((age < WINDOWS[0]) | ((newest < TAKEN[0]) & (age < TAKEN[1])))
+        then = (age >= WINDOWS[1]) & (age <= WINDOWS[2])
         n, m = (np.bincount(who[part], minlength=width) for part in (now, then))
         with np.errstate(invalid="ignore", divide="ignore"):
             change[:, k] = np.bincount(who[now], true[now], width) / n - np.bincount(who[then], true[then], width) / m
@@ -287,4 +301,20 @@ def judge(row: Squads, made: Made, found: pl.DataFrame, anchor_z: float) -> Seen
         percent((word == "holding")[six & some[:, None]]) if (six & some[:, None]).any() else None,
         round(1000 * float(np.nanmedian(seen_from)), 1),
         percent((anchor[some][:, there] == right).any(axis=1)),
+        percent((anchor[flat] != "not_clear").any(axis=1)),
+        _equal(z, told, made.changed, there, -1.0 if right == "improving" else 1.0),
     )
+
+
+def _equal(
+    z: Array, told: npt.NDArray[np.bool_], changed: npt.NDArray[np.bool_], there: Array, way: float
+) -> float | None:
+    """Return the plain contrast's power where it gives as many of this row's flat athletes any word as we do."""
+    if changed.all() or not changed.any():
+        return None
+    most = np.nan_to_num(np.abs(z)).max(axis=1)[~changed]
+    ours = told[~changed].any(axis=1).mean()
+    threshold = float(np.quantile(most, 1.0 - ours))
+    with np.errstate(invalid="ignore"):
+        seen = (way * z[changed][:, there] > threshold).any(axis=1)
+    return round(100 * float(seen.mean()), 1)

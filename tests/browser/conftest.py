@@ -11,8 +11,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, StorageState, sync_playwright
 
+from dashboard.access.cookies import SIGN_IN, cookie_name
 from pipelines import flow
 from pipelines.demo import add_sign_ins
 
@@ -39,6 +40,7 @@ class Served:
     """A running dashboard and who may sign in to it."""
 
     address: str
+    cookie: str  # the name of its sign-in cookie
     passphrases: dict[str, str]
     names: dict[str, str]
 
@@ -83,6 +85,7 @@ def served(served_home: flow.Home) -> Iterator[Served]:
     sign_ins = add_sign_ins(served_home, lambda _: None)
     yield Served(
         address,
+        cookie_name(SIGN_IN, served_home.root),
         passphrases={one.role: one.passphrase for one in sign_ins},
         names={one.role: one.name for one in sign_ins},
     )
@@ -150,29 +153,48 @@ class Visit:
         assert wide <= seen + 1, f"the page scrolls sideways: {wide} px in a window of {seen} px"
 
 
+@pytest.fixture(scope="session")
+def signed_in() -> dict[str, StorageState]:
+    """The cookies of each role's sign-in: signing in takes a pass-phrase's slow hash and a page more."""
+    return {}
+
+
 @pytest.fixture
-def visit(browser: Browser, served: Served) -> Iterator[Callable[..., Visit]]:
-    """Return a function that opens a window and signs somebody in: visit(role, size, dark=False)."""
+def visit(browser: Browser, served: Served, signed_in: dict[str, StorageState]) -> Iterator[Callable[..., Visit]]:
+    """Return a function that opens a page as somebody in a window of its own: visit(role, size, dark=False, at="/").
+
+    A role signs in once and its cookies serve the next window, for as long as the gate takes them; with ``anew`` it
+    signs in whatever is kept, and nothing of it is.
+    """
     contexts: list[BrowserContext] = []
 
-    def open_as(role: str | None, size: str = "laptop", *, dark: bool = False) -> Visit:
+    def open_as(
+        role: str | None, size: str = "laptop", *, dark: bool = False, at: str = "/", anew: bool = False
+    ) -> Visit:
         width, height = SIZES[size]
         context = browser.new_context(
             viewport={"width": width, "height": height}, locale="en-GB", timezone_id="Europe/London",
             color_scheme="dark" if dark else "light", reduced_motion="reduce",
+            storage_state=None if anew or role is None else signed_in.get(role),
         )  # fmt: skip
         contexts.append(context)
         page = context.new_page()
         errors: list[str] = []
         page.on("pageerror", lambda error: errors.append(str(error)))
-        if role is not None:
-            page.goto(served.address + "/login")
+        window = Visit(page, served.address, errors)
+        if role is None:
+            return window
+        page.goto(served.address + at)
+        if page.url.split("?")[0].endswith("/login"):
             page.fill("#name", served.names[role])
             page.fill("#passphrase", served.passphrases[role])
             page.click("button")
-        window = Visit(page, served.address, errors)
-        if role is not None:
-            window.settle()
+            page.wait_for_url(lambda url: not url.split("?")[0].endswith("/login"))
+            if at != "/":
+                page.goto(served.address + at)
+            if not anew:
+                signed_in[role] = context.storage_state()
+        window.settle()
         return window
 
     yield open_as

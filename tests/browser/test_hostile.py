@@ -17,7 +17,7 @@ from streamlit.proto.BackMsg_pb2 import BackMsg
 from streamlit.proto.ForwardMsg_pb2 import ForwardMsg
 
 from dashboard import wording
-from dashboard.access.gate import COOKIE, HEADER
+from dashboard.access.gate import HEADER
 from pipelines import flow
 from pipelines.accounts.accounts import token_sha256
 from tests.browser.conftest import Served, Visit
@@ -74,7 +74,7 @@ async def _listen(
     came, session_id = b"", ""
     async with websockets.connect(
         served.address.replace("http", "ws") + "/_stcore/stream",
-        additional_headers={"cookie": f"{COOKIE}={cookie}", HEADER: "coach|forged"},
+        additional_headers={"cookie": f"{served.cookie}={cookie}", HEADER: "coach|forged"},
         subprotocols=protocols,
         origin=origin or served.address,
         max_size=None,
@@ -121,8 +121,7 @@ def test_an_athlete_finds_nobody_else_behind_any_address(
 ):
     own = served.names["athlete"]
     other = next(who for who in people["athlete_id"] if who != own)
-    window = visit("athlete", "phone")
-    window.go(f"{path}?athlete={other}&group=hurdles&week=2026-11-16&reps={other}")
+    window = visit("athlete", "phone", at=f"{path}?athlete={other}&group=hurdles&week=2026-11-16&reps={other}")
     assert found_in(window.page.content(), others(people, own), asked=other) == []
 
 
@@ -162,7 +161,7 @@ def test_a_forged_viewer_header_changes_nothing(
 @pytest.mark.parametrize("path", ["/", "/people", "/_stcore/stream", "/media/a.zip", "/_stcore/upload_file/a/b"])
 def test_a_forged_cookie_opens_nothing(visit: Callable[..., Visit], served: Served, cookie: str, path: str):
     answer = visit(None).page.request.get(
-        served.address + path, headers={"cookie": f"{COOKIE}={cookie}"}, max_redirects=0
+        served.address + path, headers={"cookie": f"{served.cookie}={cookie}"}, max_redirects=0
     )
     assert answer.status in (401, 303)
     with pytest.raises(websockets.InvalidStatus):
@@ -173,7 +172,7 @@ def test_what_is_kept_of_a_sign_in_does_not_sign_in(served: Served, token: Calla
     from pipelines.accounts.accounts import token_sha256
 
     stolen = token_sha256(token("head_coach"))  # what somebody who read the file of accounts would have
-    answer = visit(None).page.request.get(served.address + "/data", headers={"cookie": f"{COOKIE}={stolen}"})
+    answer = visit(None).page.request.get(served.address + "/data", headers={"cookie": f"{served.cookie}={stolen}"})
     assert answer.status == 401
 
 
@@ -181,7 +180,7 @@ def test_a_replayed_cookie_is_worth_nothing_after_sign_out(
     visit: Callable[..., Visit], served: Served, served_home: flow.Home, token: Callable[[str], str]
 ):
     told = token("athlete")
-    cookie = {"cookie": f"{COOKIE}={told}"}
+    cookie = {"cookie": f"{served.cookie}={told}"}
     asked = visit(None).page.request
     assert asked.get(served.address + "/my-start", headers=cookie).status == 200
     asked.get(served.address + "/logout", headers=cookie)  # asks first
@@ -240,8 +239,7 @@ def test_staff_find_nobody_of_another_group(
 ):
     [account] = [one for one in flow.accounts(served_home).list() if one.name == served.names["staff"]]
     foreign = people.filter(~pl.col("event_group").is_in(list(account.event_groups)))
-    window = visit("staff")
-    window.go(f"{path}?athlete={foreign['athlete_id'][0]}&group={foreign['event_group'][0]}")
+    window = visit("staff", at=f"{path}?athlete={foreign['athlete_id'][0]}&group={foreign['event_group'][0]}")
     seen = found_in(window.page.content(), outside(people, set(account.event_groups)), foreign["athlete_id"][0])
     assert seen == []
 
@@ -276,7 +274,7 @@ def test_a_guessed_file_address_gives_no_file_of_the_home(served: Served, token:
     # a plain client: a browser would tidy the dots away before they were tried
     host = served.address.removeprefix("http://")
     connection = http.client.HTTPConnection(host, timeout=10)
-    connection.request("GET", path, headers={"cookie": f"{COOKIE}={token('athlete')}", "host": host})
+    connection.request("GET", path, headers={"cookie": f"{served.cookie}={token('athlete')}", "host": host})
     answer = connection.getresponse()
     body = answer.read()
     assert not body.startswith((b"SQLite format 3", b"PK"))
@@ -290,8 +288,7 @@ def test_a_guessed_file_address_gives_no_file_of_the_home(served: Served, token:
 def test_one_person_s_data_are_handed_to_the_one_who_asked_and_nobody_else(
     visit: Callable[..., Visit], served: Served, token: Callable[[str], str]
 ):
-    window = visit("head_coach")
-    window.go("/people")
+    window = visit("head_coach", at="/people")
     box = window.page.locator(".st-key-one_person input")
     box.click()
     box.fill("Noemi")
@@ -301,7 +298,7 @@ def test_one_person_s_data_are_handed_to_the_one_who_asked_and_nobody_else(
     link.wait_for()
     address = served.address + str(link.get_attribute("href"))
     for role in ("athlete", "staff"):
-        stolen = visit(None).page.request.get(address, headers={"cookie": f"{COOKIE}={token(role)}"})
+        stolen = visit(None).page.request.get(address, headers={"cookie": f"{served.cookie}={token(role)}"})
         assert (stolen.status, stolen.body()[:2] == b"PK") == (404, False)
     answer = window.page.request.get(address, timeout=120_000)  # ms; it is made when it is fetched
     assert (answer.status, answer.body()[:2], answer.headers["cache-control"]) == (200, b"PK", "no-store")
@@ -312,7 +309,7 @@ def test_an_upload_without_the_page_s_own_token_is_refused(
 ):
     answer = visit(None).page.request.fetch(
         served.address + "/_stcore/upload_file/guessed/guessed", method="PUT",
-        headers={"cookie": f"{COOKIE}={token('athlete')}"},
+        headers={"cookie": f"{served.cookie}={token('athlete')}"},
         multipart={"file": {"name": "a.csv", "mimeType": "text/csv", "buffer": b"a,b\n1,2\n"}},
     )  # fmt: skip
     assert answer.status in (400, 403)
@@ -365,8 +362,7 @@ LEAST_KEY_PX = 24  # WCAG 2.2, success criterion 2.5.8 (AA), from memory; ours a
 
 
 def test_a_check_in_takes_one_thumb_and_less_than_half_a_minute(visit: Callable[..., Visit], served: Served):
-    window = visit("athlete", "phone")
-    window.go("/check-in")
+    window = visit("athlete", "phone", at="/check-in")
     page = window.page
     # the demo's own answers of the day came with a file: out of the way, as on a morning (that nothing is chosen
     # beforehand then is held in tests/dashboard/test_check_in.py)

@@ -95,8 +95,7 @@ def test_the_weekly_review_from_sign_in_to_the_printed_sheet(visit: Callable[...
 
 
 def test_a_figure_is_taken_away_as_picture_and_rows(visit: Callable[..., Visit]):
-    window = visit("head_coach")
-    window.go("/athlete?athlete=teo-brandmere")
+    window = visit("head_coach", at="/athlete?athlete=teo-brandmere")
     window.page.locator("[data-testid=stExpander] summary").nth(1).click()
     window.settle()
     starts = {"SVG": b"<svg", "PNG": b"\x89PNG", "CSV": b"athlete_id,", "XLSX": b"PK"}

@@ -1,12 +1,13 @@
 """Rows read = rows accepted + rows set aside, whatever the file: properties over generated messy files."""
 
 import polars as pl
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from pipelines.errors import ThirdstepError
 from schemas.records import RECORDS
 from schemas.shape import table_shape
+from tests.examples import examples
 from tests.intake import take_in
 
 names = st.sampled_from(["Ana Berg", "berg, ana", "Bea Lund", "Nobody", "", "Mean", "# note", "ana-berg"])
@@ -35,7 +36,7 @@ def as_text(header: str, rows: list[tuple[str, ...]]) -> str:
     return "\n".join([header, *(";".join(row) for row in rows)])
 
 
-@settings(max_examples=150, deadline=None)
+@examples(150)
 @given(messy)
 def test_every_row_is_accepted_or_set_aside_and_no_value_is_both(table):
     header, body = table
@@ -64,7 +65,7 @@ def test_every_row_is_accepted_or_set_aside_and_no_value_is_both(table):
         RECORDS[name].validate(whole)
 
 
-@settings(max_examples=60, deadline=None)
+@examples(60)
 @given(messy)
 def test_taking_the_same_file_in_twice_gives_the_same(table):
     text = as_text(*table)
@@ -81,7 +82,7 @@ def test_taking_the_same_file_in_twice_gives_the_same(table):
 good = st.lists(st.tuples(st.integers(1, 9), st.sampled_from([10, 20, 30])), unique=True, min_size=1, max_size=20)
 
 
-@settings(max_examples=60, deadline=None)
+@examples(60)
 @given(good, st.permutations(["athlete_id", "session_date", "rep_no", "distance_m", "elapsed_s"]))
 def test_a_clean_file_of_own_column_names_loads_whole_in_any_order(splits, order):
     rows = [

@@ -24,6 +24,17 @@ from schemas.derived.registry import derived_models
 Frames = dict[str, pl.DataFrame]
 
 
+def busiest(records: Frames, count: int, *also: str) -> Frames:
+    """Return the rows of the athletes who have rows in the most tables and of those named, and what is nobody's."""
+    seen = pl.concat([f.select("athlete_id").unique() for f in records.values() if "athlete_id" in f.columns])
+    order = seen["athlete_id"].value_counts(sort=True).sort("count", "athlete_id", descending=True)
+    some = [*order["athlete_id"].head(count), *also]
+    return {
+        name: frame.filter(pl.col("athlete_id").is_in(some)) if "athlete_id" in frame.columns else frame
+        for name, frame in records.items()
+    }
+
+
 class Machines:
     """Some record tables, and what machines of several kinds derive from them."""
 

@@ -15,7 +15,7 @@ from pipelines.derived.registry import BY_ATHLETE, derivations
 from pipelines.home.settings import read_settings
 from pipelines.record import opening
 from schemas.derived.registry import derived_models
-from tests.demo.deriving import Frames, Machines
+from tests.demo.deriving import Frames, Machines, busiest
 
 FEW = 4  # athletes
 KEPT = ("athlete", "checkin", "session")  # what the others have where only one athlete brings everything else
@@ -50,15 +50,7 @@ def without(records: Frames, who: str, but: tuple[str, ...]) -> Frames:
 
 @pytest.fixture(scope="module")
 def few(demo_home: flow.Home, tmp_path_factory: pytest.TempPathFactory) -> Frames:
-    """Return the rows of the athletes who have rows in the most tables."""
-    records = Machines(demo_home, tmp_path_factory.mktemp("squad")).records
-    seen = pl.concat([f.select("athlete_id").unique() for f in records.values() if "athlete_id" in f.columns])
-    busiest = seen["athlete_id"].value_counts(sort=True).sort("count", "athlete_id", descending=True)
-    some = busiest["athlete_id"].head(FEW).to_list()
-    return {
-        name: frame.filter(pl.col("athlete_id").is_in(some)) if "athlete_id" in frame.columns else frame
-        for name, frame in records.items()
-    }
+    return busiest(Machines(demo_home, tmp_path_factory.mktemp("squad")).records, FEW)
 
 
 @pytest.fixture(scope="module")

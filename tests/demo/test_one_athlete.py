@@ -1,4 +1,7 @@
-"""An athlete's rows follow from that athlete's rows alone, to the last bit: so only what changed is derived again."""
+"""An athlete's rows follow from that athlete's rows alone, to the last bit: so only what changed is derived again.
+
+A few athletes of the demo every day; the whole squad among the long runs.
+"""
 
 import datetime as dt
 
@@ -14,8 +17,10 @@ from pipelines.home.settings import read_settings
 from pipelines.record import opening, warehouse
 from schemas.derived.registry import derived_models
 from schemas.settings import SquadSettings
+from tests.demo.deriving import busiest
 
 ALONE = 3  # athletes looked at one by one
+FEW = 5  # athletes of the everyday run
 
 
 @pytest.fixture(scope="module")
@@ -28,10 +33,12 @@ def as_of(settings: SquadSettings) -> dt.date:
     return opening.looking_from(settings)
 
 
-@pytest.fixture(scope="module")
-def records(demo_home: flow.Home) -> dict[str, pl.DataFrame]:
+@pytest.fixture(scope="module", params=["few", pytest.param("the whole squad", marks=pytest.mark.long)])
+def records(request: pytest.FixtureRequest, demo_home: flow.Home) -> dict[str, pl.DataFrame]:
     with opening.record(demo_home) as con:
-        return {**warehouse.record_frames(con), "entry_day": entry_days(con)}
+        frames = {**warehouse.record_frames(con), "entry_day": entry_days(con)}
+    pulled = frames["rep"].filter(resistance_kind="sled")["athlete_id"][0]
+    return busiest(frames, FEW, pulled) if request.param == "few" else frames
 
 
 def derived(records, settings, as_of, **more) -> derive.Derived:
@@ -77,11 +84,8 @@ def test_an_athlete_alone_has_the_rows_of_an_athlete_among_all(name, records, wh
 
 
 def test_a_new_run_computes_one_athlete_and_nothing_else_differs(records, whole, settings, as_of):
-    last = (
-        records["rep"]
-        .filter(timing_kind="electronic", session_date=records["rep"]["session_date"].max())
-        .row(0, named=True)
-    )
+    timed = whole.frames["sprint_profile"].filter(timing_kind="electronic").drop_nulls("t_10_s")
+    last = timed.sort("session_date", "athlete_id").row(-1, named=True)
     key = {name: last[name] for name in ("athlete_id", "session_date", "session_no", "rep_no")}
     split = records["split"].filter(**key)
     assert split.height >= 3

@@ -1,5 +1,8 @@
 """A home of its own for every test, and derived tables small enough to work out by hand."""
 
+import shutil
+from collections.abc import Callable
+from pathlib import Path
 from typing import ClassVar
 
 import polars as pl
@@ -56,3 +59,20 @@ def small_derived(monkeypatch):
     """Put two small derived tables in place of the real ones; they are given out of order on purpose."""
     monkeypatch.setattr(building, "derivations", lambda: {"load_week": load_week, "load_day": load_day})
     monkeypatch.setattr(building, "derived_models", lambda: {"load_week": LoadWeek, "load_day": LoadDay})
+
+
+@pytest.fixture(scope="session")
+def filled_once(tmp_path_factory: pytest.TempPathFactory) -> Callable[[Home, Callable[[Home], object]], Home]:
+    """Return a function that fills a home, by a function that does so: once a process, and from then on by a copy."""
+    made: dict[str, Path] = {}
+
+    def fill(home: Home, how: Callable[[Home], object]) -> Home:
+        name = f"{how.__module__}.{how.__qualname__}"
+        if name not in made:
+            first = Home(tmp_path_factory.mktemp("filled") / "home")
+            how(first)
+            made[name] = first.root
+        shutil.copytree(made[name], home.root)
+        return home
+
+    return fill

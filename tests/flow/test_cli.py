@@ -24,9 +24,14 @@ def run(home):
     return command
 
 
+def load_squad(home):
+    done = CliRunner().invoke(main, ["--home", str(home.root), "load", str(write_squad(home.root.parent / "in"))])
+    assert done.exit_code == 0
+
+
 @pytest.fixture
-def loaded(run, tmp_path, small_derived):
-    assert run("load", write_squad(tmp_path / "in")).exit_code == 0
+def loaded(run, home, filled_once, small_derived):
+    filled_once(home, load_squad)
     return run
 
 
@@ -128,7 +133,7 @@ def test_verify_rebuild_backup_and_restore(loaded, tmp_path):
     assert loaded("rebuild").exit_code == 0
     assert loaded("backup", tmp_path / "b.zip").exit_code == 0
     fresh = ["--home", str(tmp_path / "fresh")]
-    assert CliRunner().invoke(main, [*fresh, "restore", str(tmp_path / "b.zip")]).exit_code == 0
+    assert CliRunner().invoke(main, [*fresh, "restore", str(tmp_path / "b.zip"), "--yes"]).exit_code == 0
     assert CliRunner().invoke(main, [*fresh, "table", "split", "--count"]).output == "3\n"
 
 

@@ -55,21 +55,21 @@ def test_a_load_killed_in_the_middle_is_whole_or_not_there_and_the_next_start_re
 
 def test_a_kill_between_two_files_keeps_the_first_and_nothing_of_the_second(home, tmp_path):
     write(tmp_path / "in", roster=ROSTER, splits=SPLITS)
-    script = DIES.replace("setattr(room, step, die)", _second_time_only())
+    script = DIES.replace("setattr(room, step, die)", _only_of_the_second())
     killed = subprocess.run([sys.executable, "-c", script, str(home.root), str(tmp_path / "in"), "merge"], check=False)
     assert killed.returncode == -signal.SIGKILL
     assert flow.table(home, "athlete").height == 2
     assert flow.table(home, "split").is_empty()
 
 
-def _second_time_only() -> str:
+def _only_of_the_second() -> str:
     return textwrap.dedent(
         """
-        whole, calls = getattr(room, step), []
-        def second(*args, **more):
-            calls.append(1)
-            return die() if len(calls) == 2 else whole(*args, **more)
-        setattr(room, step, second)
+        whole, splits = getattr(room, step), []
+        def of_the_second(con, shape, *args, **more):  # tried once against the other file, then stored
+            splits.extend([shape.name] * (shape.name == "split"))
+            return die() if len(splits) == 2 else whole(con, shape, *args, **more)
+        setattr(room, step, of_the_second)
         """
     )
 

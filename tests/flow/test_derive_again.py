@@ -4,13 +4,14 @@ import datetime as dt
 from typing import ClassVar
 
 import polars as pl
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from pipelines.board.derivation import NOTHING_EARLIER, Derived, Earlier, derive_all
 from schemas.base import DerivedTable, column
 from schemas.settings import SquadSettings
 from tests.demo.test_one_athlete import assert_alike
+from tests.examples import examples
 from tests.flow.conftest import LoadDay, LoadWeek, load_day
 
 FIRST = dt.date(2025, 11, 3)  # a Monday
@@ -80,7 +81,7 @@ def derived(rows: dict[tuple[str, int], int], day: int, earlier: Earlier = NOTHI
 
 
 @given(moments)
-@settings(max_examples=60, deadline=None)
+@examples(60)
 def test_whatever_changed_the_answer_is_that_of_a_derivation_from_nothing(moments):
     # Athletes who come, go, have rows in one table and none in another; days that pass; a week that begins.
     earlier = NOTHING_EARLIER

@@ -2,6 +2,7 @@
 
 import csv
 import datetime as dt
+from collections.abc import Callable
 from pathlib import Path
 
 import polars as pl
@@ -29,13 +30,15 @@ def typed(text: str, dtype: pl.DataType) -> object:
     return float(text) if dtype.is_numeric() else text
 
 
-@pytest.fixture
-def home(tmp_path: Path) -> flow.Home:
-    home = flow.find_home(tmp_path / "home")
-    roster = tmp_path / "roster.csv"
+def with_a_roster(home: flow.Home) -> None:
+    roster = home.root.with_name("roster.csv")
     roster.write_text(ROSTER, encoding="utf-8")
     flow.load(home, [roster], by="test", derive_after=False)
-    return home
+
+
+@pytest.fixture
+def home(tmp_path: Path, filled_once: Callable) -> flow.Home:
+    return filled_once(flow.find_home(tmp_path / "home"), with_a_roster)
 
 
 @pytest.mark.parametrize("ending", ["csv", "xlsx"])

@@ -31,12 +31,15 @@ def run(home):
     return command
 
 
-@pytest.fixture
-def filled(home, tmp_path):
-    folder = write_squad(tmp_path / "in")
+def fill(home):
+    folder = write_squad(home.root.parent / "in")
     (folder / "checkin.csv").write_text(CHECKINS, encoding="utf-8", newline="")
     flow.load(home, [folder], by="coach", derive_after=False)
-    return home
+
+
+@pytest.fixture
+def filled(home, filled_once):
+    return filled_once(home, fill)
 
 
 @pytest.mark.parametrize("ending", ["csv", "xlsx", "parquet"])

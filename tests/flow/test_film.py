@@ -23,10 +23,13 @@ def drawn(**changes):
     return mark_film(set_up(), np.random.default_rng(4), Hand(1e-9, 1e-9, 1e-12, 1e-12)) | changes
 
 
+def fill(home):
+    flow.load(home, write(home.root.parent / "in", roster=GROUPS), by="coach", derive_after=False)
+
+
 @pytest.fixture
-def squad(home, tmp_path):
-    flow.load(home, write(tmp_path / "in", roster=GROUPS), by="coach", derive_after=False)
-    return home
+def squad(home, filled_once):
+    return filled_once(home, fill)
 
 
 def steps_of(home):
@@ -69,7 +72,7 @@ def test_a_better_formula_mends_old_films_on_rebuild_and_without_one_it_is_equal
     before = steps_of(squad)
     assert flow.rebuild(squad) == []
     assert steps_of(squad).equals(before, null_equal=True)
-    assert [wrong for _, wrong in flow.verify(squad)] == ["", "", "", ""]
+    assert not [said for said in flow.verify(squad) if said[1]]
     monkeypatch.setattr(places, "SHOE_TIP_M", 0.05)
     assert flow.rebuild(squad) == []
     after = steps_of(squad)

@@ -1,5 +1,6 @@
 """From files on the disk to the record: counts, order, what waits, what is tried only."""
 
+import datetime as dt
 import json
 import random
 
@@ -205,3 +206,19 @@ def test_progress_moves_within_one_file_and_over_several(home, tmp_path):
     assert told[0][:2] == (0, 12)
     assert told[-1] == (12, 12, "")
     assert {"storing splits.csv", "storing sessions.csv"} < {one[2] for one in told}
+
+
+def test_rows_after_the_day_a_frozen_squad_looks_from_are_kept_and_told(home, tmp_path):
+    flow.load(home, write(tmp_path / "in", roster=ROSTER), by="coach", derive_after=False)
+    home.settings.write_text("as_of = 2025-11-03\n", encoding="utf-8")
+    typed = {"athlete_id": "ada-reed", "onset_on": dt.date(2025, 11, 4), "site": "hamstring", "side": "l"}
+    tried = flow.check_entry(home, "injury", [typed], "coach")
+    kept = flow.enter(home, "injury", [typed], "coach", derive_after=False)
+    for outcome in (tried, kept):
+        assert (outcome.stored, outcome.set_aside) == (1, 0)
+        assert outcome.notes == [
+            "Rows on 4 November 2025 are kept, but no page shows them yet: this squad looks from 3 November 2025 "
+            "(as_of in settings.toml). Take that line out to look from today."
+        ]
+    before = flow.enter(home, "injury", [typed | {"onset_on": dt.date(2025, 11, 3)}], "coach", derive_after=False)
+    assert before.notes == []

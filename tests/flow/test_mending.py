@@ -20,11 +20,14 @@ def load(home, tmp_path, text, name="times"):
     return outcome
 
 
+def fill(home):
+    load(home, home.root.parent, ROSTER, "roster")
+    load(home, home.root.parent, HEAD + GOOD + BAD)
+
+
 @pytest.fixture
-def squad(home, tmp_path):
-    load(home, tmp_path, ROSTER, "roster")
-    load(home, tmp_path, HEAD + GOOD + BAD)
-    return home
+def squad(home, filled_once):
+    return filled_once(home, fill)
 
 
 def waiting(home):

@@ -40,14 +40,18 @@ BACKWARDS = {
 EARLIER = range(migrating.FIRST_VERSION, migrating.SCHEMA_VERSION)
 
 
-@pytest.fixture
-def old(home, tmp_path):
-    """A home with rows, a row set aside and an undone load, to be made older."""
+def fill(home):
+    tmp_path = home.root.parent
     wrong = SPLITS.replace("2.95", "2.9O")
     flow.load(home, write(tmp_path / "in", roster=ROSTER, splits=wrong), by="coach", derive_after=False)
     flow.load(home, write(tmp_path / "2", s=SPLITS.replace("1.80", "1.84")), by="coach", derive_after=False)
     flow.undo(home, 3, by="coach", derive_after=False)
-    return home
+
+
+@pytest.fixture
+def old(home, filled_once):
+    """A home with rows, a row set aside and an undone load, to be made older."""
+    return filled_once(home, fill)
 
 
 def make_older(home, version):
@@ -73,7 +77,7 @@ def test_a_record_of_an_earlier_version_is_brought_up_to_date_and_holds_what_it_
         info = dict(con.execute("select * from info").fetchall())
     assert info["schema_version"] == str(migrating.SCHEMA_VERSION)
     flow.derive_board(old)
-    assert [wrong for _, wrong in flow.verify(old)] == ["", "", "", ""]
+    assert not [said for said in flow.verify(old) if said[1]]
     flow.redo(old, 3, by="coach")
     assert flow.table(old, "split")["elapsed_s"].to_list() == [1.84, 2.95, 4.00]
 

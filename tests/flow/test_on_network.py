@@ -14,7 +14,7 @@ import pytest
 from cryptography import x509
 from cryptography.hazmat.primitives.asymmetric import ec
 
-from dashboard.access.gate import COOKIE
+from dashboard.access.cookies import SIGN_IN, cookie_name
 from pipelines import flow
 from pipelines.errors import ThirdstepError
 from pipelines.home.certificate import AUTHORITY, FOLDER, certificate_for
@@ -177,7 +177,7 @@ def test_everything_the_gate_promises_holds_over_https(home):
                 to.request("GET", path, headers=headers)
                 return to.getresponse()
 
-            signed_in = {"cookie": f"{COOKIE}={token}"}
+            signed_in = {"cookie": f"{cookie_name(SIGN_IN, home.root, is_https=True)}={token}"}
             page = ask("/", accept="text/html")
             assert (page.status, page.getheader("location")) == (303, "/login")
             form = ask("/login")

@@ -100,7 +100,9 @@ def test_what_stays_is_a_receipt_that_names_nobody(erased: tuple):
 
 def test_the_next_load_goes_on(erased: tuple):
     home = erased[0]
-    outcome = flow.load_bytes(home, "more.csv", b"athlete,date,mood\nPer Ashdown,2026-11-18,3\n", "coach")
+    outcome = flow.load_bytes(
+        home, "more.csv", b"athlete,date,mood (1-5; 5 = good)\nPer Ashdown,2026-11-18,3\n", "coach"
+    )
     assert (outcome.stored, outcome.problem) == (1, "")
     assert [said for said in flow.verify(home) if said[1]] == []
 

@@ -21,10 +21,13 @@ def asked(outcome):
     return {(q.ask, q.about): [answer for answer, _ in q.answers] for q in outcome.questions if q.holds_rows}
 
 
+def fill(home):
+    load(home, home.root.parent, ROSTER + "bea-lind,Bea Lind\n", "roster")
+
+
 @pytest.fixture
-def squad(home, tmp_path):
-    load(home, tmp_path, ROSTER + "bea-lind,Bea Lind\n", "roster")
-    return home
+def squad(home, filled_once):
+    return filled_once(home, fill)
 
 
 def test_a_date_that_can_be_read_two_ways_is_asked_and_not_guessed(squad, tmp_path):

@@ -51,10 +51,13 @@ FORBIDDEN = {
 }  # fmt: skip
 
 
+def fill(home):
+    flow.load(home, write(home.root.parent / "in", roster=ROSTER), by=COACH, derive_after=False)
+
+
 @pytest.fixture
-def squad(home, tmp_path):
-    flow.load(home, write(tmp_path / "in", roster=ROSTER), by=COACH, derive_after=False)
-    return home
+def squad(home, filled_once):
+    return filled_once(home, fill)
 
 
 def bring(home, text, by, name="mine.csv"):

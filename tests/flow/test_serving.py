@@ -11,7 +11,7 @@ import urllib.request
 
 import pytest
 
-from dashboard.access.gate import COOKIE
+from dashboard.access.cookies import SIGN_IN, cookie_name
 from pipelines import flow
 from pipelines.errors import ThirdstepError
 from pipelines.outputs import server as serving
@@ -58,7 +58,7 @@ def test_a_page_is_drawn_under_the_public_names_and_under_no_other(home):
     )
     accounts = flow.accounts(home)
     accounts.add("coach", "head_coach", "a phrase of four words")
-    cookie = f"{COOKIE}={accounts.sign_in('coach', 'a phrase of four words')}"
+    cookie = f"{cookie_name(SIGN_IN, home.root, is_https=True)}={accounts.sign_in('coach', 'a phrase of four words')}"
 
     def status(address, host):
         to = http.client.HTTPConnection(address.removeprefix("http://"), timeout=30)

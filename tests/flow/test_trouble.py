@@ -82,7 +82,7 @@ def test_no_room_on_the_disk_is_one_sentence_and_the_load_goes_in_once_there_is(
     [again] = flow.load(home, [file], by="coach", derive_after=False)
     assert again.stored + again.unchanged == 800
     flow.derive_board(home)
-    assert [wrong for _, wrong in flow.verify(home)] == ["", "", "", ""]
+    assert not [said for said in flow.verify(home) if said[1]]
 
 
 @pytest.mark.parametrize("mode", [0o000, 0o555], ids=["not to be looked into", "read-only"])
@@ -127,7 +127,7 @@ def test_a_damaged_record_is_one_sentence_and_rebuild_brings_all_of_it_back(home
     assert flow.rebuild(home) == []
     assert flow.table(home, "split").equals(before)
     flow.derive_board(home)
-    assert [wrong for _, wrong in flow.verify(home)] == ["", "", "", ""]
+    assert not [said for said in flow.verify(home) if said[1]]
 
 
 def test_a_torn_tail_of_changes_not_yet_written_into_the_record_never_loses_what_was_acknowledged(home, tmp_path):
@@ -161,7 +161,7 @@ def test_a_torn_tail_of_changes_not_yet_written_into_the_record_never_loses_what
         assert flow.table(home, "split").height == 3, cut
         assert flow.loads(home).height == 2
     flow.derive_board(home)
-    assert [wrong for _, wrong in flow.verify(home)] == ["", "", "", ""]
+    assert not [said for said in flow.verify(home) if said[1]]
 
 
 def test_a_reader_of_the_board_never_waits_for_a_writer_or_a_publisher(home, tmp_path):
@@ -209,7 +209,7 @@ def test_a_backup_made_while_others_write_is_one_moment_and_restores_whole(home,
     assert writer.returncode == 0
     fresh = Home(tmp_path / "fresh")
     flow.restore(fresh, tmp_path / f"{(made + 1) // 2}.zip")
-    assert [wrong for _, wrong in flow.verify(fresh)] == ["", "", "", ""]
+    assert not [said for said in flow.verify(fresh) if said[1]]
     assert flow.loads(fresh).height in range(3, 8)
 
 
@@ -224,7 +224,7 @@ def test_backups_made_are_listed_and_those_that_hold_somebody_erased_are_named_u
     assert all(path in flow.verify(home)[3][1] for path in held)
     flow.backup(home, home.backups / "two.zip")  # made again, without them
     (tmp_path / "away" / "one.zip").unlink()
-    assert [wrong for _, wrong in flow.verify(home)] == ["", "", "", ""]
+    assert not [said for said in flow.verify(home) if said[1]]
     fresh = Home(tmp_path / "fresh")
     flow.restore(fresh, home.backups / "two.zip")
     assert flow.table(fresh, "athlete")["athlete_id"].to_list() == ["bo-lind"]
@@ -259,7 +259,7 @@ def test_the_demo_goes_to_another_machine_and_back_unchanged(own_demo_home, tmp_
     assert changed == []
     assert flow.rebuild(fresh) == []
     assert [name for name in names if not _alike(before[name], flow.table(fresh, name))] == []
-    assert [wrong for _, wrong in flow.verify(fresh)] == ["", "", "", ""]
+    assert not [said for said in flow.verify(fresh) if said[1]]
     kept = {
         path.relative_to(own_demo_home.root): path.read_bytes()
         for path in own_demo_home.sources.rglob("*")

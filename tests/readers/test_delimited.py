@@ -5,7 +5,7 @@ import csv
 import io
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from pipelines.readers import UnreadableSource, read_tables
@@ -112,7 +112,6 @@ def test_a_million_columns_are_refused():
         read_tables("wide.csv", content)
 
 
-@settings(deadline=None)  # the first import of a reader takes longer than any file
 @given(st.binary(max_size=400))
 def test_any_bytes_are_read_or_refused_by_name(content):
     with contextlib.suppress(UnreadableSource):  # the one way to refuse; anything else fails the test

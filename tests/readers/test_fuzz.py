@@ -4,11 +4,12 @@ import csv
 import io
 
 import polars as pl
-from hypothesis import example, given, settings
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from pipelines.errors import UnreadableSource
 from pipelines.readers import SUPPORT, read_tables
+from tests.examples import examples
 from tests.readers.test_formats import HEADER, ods, parquet, sheet, text
 
 NAMES = [f"fuzz{ending}" for form in SUPPORT.values() for ending in form.endings]
@@ -33,7 +34,7 @@ def reads_or_says_why(name: str, content: bytes) -> None:
         assert table.rows["_line"].is_sorted()
 
 
-@settings(max_examples=300, deadline=None)
+@examples(300)
 @given(st.sampled_from(NAMES), st.binary(max_size=400))
 @example("a.csv", b"\xff\xfe")
 @example("a.json", b"\xef\xbb\xbf[{}]")
@@ -43,7 +44,7 @@ def test_any_bytes_under_any_name_are_read_or_refused_in_words(name: str, conten
     reads_or_says_why(name, content)
 
 
-@settings(max_examples=300, deadline=None)
+@examples(300)
 @given(st.sampled_from(sorted(WHOLE)), st.data())
 def test_a_file_with_a_few_bytes_changed_or_cut_is_read_or_refused_in_words(name: str, data: st.DataObject):
     content = bytearray(WHOLE[name])
@@ -55,7 +56,7 @@ def test_a_file_with_a_few_bytes_changed_or_cut_is_read_or_refused_in_words(name
 cell = st.text(st.characters(exclude_categories=["Cs", "Cc"], include_characters='\n"'), max_size=6).map(str.strip)
 
 
-@settings(max_examples=150, deadline=None)
+@examples(150)
 @given(st.lists(st.tuples(cell, cell, cell), min_size=1, max_size=6), st.sampled_from(",;\t|"))
 def test_every_row_the_csv_module_writes_comes_back_cell_by_cell(rows: list[tuple[str, str, str]], delimiter: str):
     # RFC 4180 quoting, written by Python's own csv module

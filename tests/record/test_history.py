@@ -2,10 +2,11 @@
 
 import hypothesis.strategies as st
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 
 from pipelines.errors import ThirdstepError
 from pipelines.record import warehouse
+from tests.examples import examples
 from tests.record.frames import (
     DAY,
     ROSTER,
@@ -114,7 +115,7 @@ step = st.one_of(
 )
 
 
-@settings(max_examples=25, deadline=None)
+@examples(25)
 @given(st.lists(step, max_size=8))
 def test_whatever_is_loaded_undone_and_redone_the_record_follows_from_its_versions(steps):
     with warehouse.in_memory() as con:

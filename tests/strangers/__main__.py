@@ -20,6 +20,8 @@ for case in cases:
         if len(cases) < 4:
             for one in outcomes:
                 print(one.file, one.tables, one.rows_read, one.stored, one.set_aside, one.problem)
+                for note in one.notes:
+                    print("    :", note)
                 for reason in one.reasons[:12]:
                     print("   ", reason)
                 for question in one.questions:

@@ -11,8 +11,11 @@ from schemas.intake import SQUAD, LayoutOptions
 
 ODD = Path(__file__).parent / "odd"
 KEY: dict[str, dict[str, Any]] = {
-    one["case"]: one for one in json.loads((ODD / "key.json").read_text(encoding="utf-8"))
+    one["case"]: one
+    for key in ("key.json", "key_books.json")
+    for one in json.loads((ODD / key).read_text(encoding="utf-8"))
 }
+TODAY = "2026-11-30"  # of every coach of a key
 NICKNAMES: dict[str, dict[str, str]] = {  # what the key's coach says of names that are not plain
     "nicknames_with_roster": {"Bex": "rebecca-allardyce", "Spud": "callum-netherby", "Mo": "mohamed-tarrant"},
     "two_same_first_names": {"Lena": "lena-brandau"},
@@ -32,7 +35,13 @@ def answers_of(key: Mapping[str, Any]) -> LayoutOptions:
         if fact.get("sure") == "question" and isinstance(scale, dict) and fact.get("header"):
             good = scale["to"] if (scale.get("good") or "high") == "high" else scale["from"]
             scales[fact["header"]] = f"{scale['from']} to {scale['to']}, {good} is good"
-    return LayoutOptions(year="last", scales=scales, who="everybody", layouts={SQUAD: {"athletes": _names(key)}})
+    days = {  # of weights and heights on a roster: the coach says when they were taken
+        f"{fact['file']} › {fact['sheet']}" if fact.get("sheet") else fact["file"]: TODAY
+        for fact in key["facts"] if fact["what"] in ("body_mass", "height") and fact.get("day") is None
+    }  # fmt: skip
+    units = {fact["header"]: fact["said_unit"] for fact in key["facts"] if fact.get("said_unit")}
+    return LayoutOptions(year="last", scales=scales, days=days, units=units, who="everybody",
+                         layouts={SQUAD: {"athletes": _names(key)}})  # fmt: skip
 
 
 def _names(key: Mapping[str, Any]) -> dict[str, str]:

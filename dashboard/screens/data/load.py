@@ -1,7 +1,8 @@
 """Load files: what would be stored and set aside, what the file leaves open, and the load itself."""
 
+from collections.abc import Sequence
 from functools import partial
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import streamlit as st
 
@@ -23,11 +24,15 @@ from dashboard.screens.data.writes import (
 )
 from dashboard.writes import NotKept
 
+if TYPE_CHECKING:
+    from pipelines.flow import Outcome
+    from schemas.intake import Question
+
 MOST_REASONS = 200
 MOST_QUESTIONS = 40
 
 
-def counts(outcome: Any) -> str:
+def counts(outcome: "Outcome") -> str:
     """Return what became, or would become, of the rows of a file."""
     kept = table(
         [{"what": label, "rows": getattr(outcome, name)} for name, label in wording.OUTCOMES],
@@ -54,7 +59,7 @@ def reasons(rows: list[dict[str, Any]]) -> str:
     return f'<h3>{wording.SET_ASIDE}</h3><p class="soft">{wording.SET_ASIDE_LEDE}</p>{shown}{more}'
 
 
-def first_rows(outcome: Any) -> None:
+def first_rows(outcome: "Outcome") -> None:
     """Show the first rows of each table as they would be stored."""
     if not outcome.accepted:
         return
@@ -69,7 +74,7 @@ def first_rows(outcome: Any) -> None:
             page.show(table(rows, [*columns, ("source_line", wording.LINE, wording.cell)]))
 
 
-def file_lines(outcomes: list[Any]) -> str:
+def file_lines(outcomes: Sequence["Outcome"]) -> str:
     """Return one line for each file: what it is, its rows, what would become of them, what is asked."""
     lines = [
         {
@@ -103,7 +108,7 @@ def _meaning(meanings: dict[str, str], answer: str) -> str:
     return meanings.get(answer, answer)
 
 
-def ask(viewer: Viewer, board: Board | None, questions: list[Any]) -> Answers:
+def ask(viewer: Viewer, board: Board | None, questions: Sequence["Question"]) -> Answers:
     """Ask what the files leave open, all on one page; return the answers given so far."""
     given: Answers = []
     holding = [question for question in questions if question.holds_rows]

@@ -156,11 +156,12 @@ def draw(viewer: Viewer, board: Board) -> None:
     except NotKept as wrong:
         page.show(f'<p class="said wrong">{text(wrong)}</p>')
         return
-    page.show(f"<p>{text(words.would_keep(tried))}</p>{reasons(tried.reasons)}")
-    if st.button(words.save_button(tried.stored + tried.replaced), key="type_save", disabled=bool(tried.set_aside)):
+    notes = "".join(f'<p class="soft">{text(note)}</p>' for note in tried.notes)
+    page.show(f"<p>{text(words.would_keep(tried))}</p>{notes}{reasons(tried.reasons)}")
+    if st.button(words.save_button(tried.stored + tried.replaced), key="type_save", disabled=bool(tried.reasons)):
         try:
             done = keep_typed(viewer, board, name, rows)
-            st.session_state["typed"] = (words.typed(done.rows_read, name), done.load_no)
+            st.session_state["typed"] = (" ".join([words.typed(done.rows_read, name), *done.notes]), done.load_no)
             st.session_state["type_turn"] = turn + 1  # a fresh grid
         except NotKept as wrong:
             st.session_state["loaded"] = ("wrong", str(wrong), "")

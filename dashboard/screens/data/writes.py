@@ -1,29 +1,27 @@
 """What the Data page brings in: files with their answers, cells mended, rows typed. Through the flow, as sources."""
 
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board
-from dashboard.home import home_folder
+from dashboard.home import squad_home
 from dashboard.screens.data import words
-from dashboard.writes import NotKept, in_words, publish_now, publish_soon
+from dashboard.writes import NotKept, in_words, publish_at_once, publish_soon
+
+if TYPE_CHECKING:
+    from pipelines.flow import LayoutOptions, Outcome
+    from schemas.intake import Question
 
 MOST_BYTES = 20 * 1024 * 1024  # as in server.maxUploadSize
 ENDINGS = ("csv", "tsv", "txt", "xlsx", "ods", "parquet", "jsonl", "ndjson", "marks", "zip")
 
 Row = dict[str, Any]
-Answers = list[tuple[Any, str]]  # question, answer
+Answers = list[tuple["Question", str]]  # question, answer
 Files = list[tuple[str, bytes]]  # name, content
 
 
-def _home() -> Any:
-    from pipelines import flow
-
-    return flow.Home(home_folder())
-
-
-def _options(answers: Answers) -> Any:
+def _options(answers: Sequence[tuple["Question", str]]) -> "LayoutOptions":
     from pipelines import flow
 
     return flow.LayoutOptions(layouts=flow.of_questions(answers))
@@ -37,32 +35,32 @@ def _must_be_a_file(name: str, content: bytes) -> None:
         raise NotKept(words.not_this_kind(ENDINGS))
 
 
-def preview_upload(viewer: Viewer, name: str, content: bytes, answers: Answers) -> Any:
+def preview_upload(viewer: Viewer, name: str, content: bytes, answers: Answers) -> "Outcome":
     """Return what loading a file would do with these answers; nothing is stored or remembered."""
     from pipelines import flow
 
     _only_coaches(viewer)
     _must_be_a_file(name, content)
     with in_words():
-        return flow.preview(_home(), name, content, _options(answers), by=viewer.writer)
+        return flow.preview(squad_home(), name, content, _options(answers), by=viewer.writer)
 
 
-def load_upload(viewer: Viewer, name: str, content: bytes, answers: Answers = ()) -> Any:  # type: ignore[assignment]
+def load_upload(viewer: Viewer, name: str, content: bytes, answers: Sequence[tuple["Question", str]] = ()) -> "Outcome":
     """Load a file, remember the answers for its layout, and publish the board anew."""
     from pipelines import flow
 
     _only_coaches(viewer)
     _must_be_a_file(name, content)
     with in_words():
-        outcome = flow.load_bytes(_home(), name, content, viewer.writer, _options(answers), derive_after=False)
+        outcome = flow.load_bytes(squad_home(), name, content, viewer.writer, _options(answers), derive_after=False)
     if outcome.problem:
         raise NotKept(outcome.problem)
     if outcome.load_no:
-        publish_now(home_folder())
+        publish_at_once()
     return outcome
 
 
-def preview_uploads(viewer: Viewer, files: Files, answers: Answers) -> list[Any]:
+def preview_uploads(viewer: Viewer, files: Files, answers: Answers) -> list["Outcome"]:
     """Return what loading files together would do with these answers; nothing is stored or remembered."""
     from pipelines import flow
 
@@ -70,10 +68,10 @@ def preview_uploads(viewer: Viewer, files: Files, answers: Answers) -> list[Any]
     for name, content in files:
         _must_be_a_file(name, content)
     with in_words():
-        return flow.load_files(_home(), files, viewer.writer, _options(answers), check_only=True)
+        return flow.load_files(squad_home(), files, viewer.writer, _options(answers), check_only=True)
 
 
-def load_uploads(viewer: Viewer, files: Files, answers: Answers) -> list[Any]:
+def load_uploads(viewer: Viewer, files: Files, answers: Answers) -> list["Outcome"]:
     """Load files together, remember the answers, and publish the board anew. One that cannot be read stops no other."""
     from pipelines import flow
 
@@ -81,27 +79,27 @@ def load_uploads(viewer: Viewer, files: Files, answers: Answers) -> list[Any]:
     for name, content in files:
         _must_be_a_file(name, content)
     with in_words():
-        outcomes = flow.load_files(_home(), files, viewer.writer, _options(answers), derive_after=False)
+        outcomes = flow.load_files(squad_home(), files, viewer.writer, _options(answers), derive_after=False)
     if any(outcome.load_no for outcome in outcomes):
-        publish_now(home_folder())
+        publish_at_once()
     return outcomes
 
 
-def questions_of(outcomes: Sequence[Any]) -> list[Any]:
+def questions_of(outcomes: Sequence["Outcome"]) -> list["Question"]:
     """Return the questions of files as one list, each asked once, the most rows first."""
     from pipelines import flow
 
     return flow.gathered(question for one in outcomes for question in one.questions)
 
 
-def reasons_of(outcomes: Sequence[Any]) -> list[Row]:
+def reasons_of(outcomes: Sequence["Outcome"]) -> list[Row]:
     """Return what would be set aside of files, grouped by reason."""
     from pipelines import flow
 
     return flow.reason_groups(outcomes)
 
 
-def settle_conflict(viewer: Viewer, board: Board, reject_no: int, how: str) -> Any:
+def settle_conflict(viewer: Viewer, board: Board, reject_no: int, how: str) -> "Outcome":
     """Settle a conflict: keep the row of a cell, keep both, or dismiss it."""
     from pipelines import flow
 
@@ -109,12 +107,12 @@ def settle_conflict(viewer: Viewer, board: Board, reject_no: int, how: str) -> A
     if not board.rows(viewer, "rejected", {"reject_no": reject_no}):
         raise NotKept(words.NOT_YOURS)
     with in_words():
-        outcome = flow.settle(_home(), reject_no, how, viewer.writer)
-    publish_now(home_folder())
+        outcome = flow.settle(squad_home(), reject_no, how, viewer.writer)
+    publish_at_once()
     return outcome
 
 
-def proposals(viewer: Viewer, board: Board | None, question: Any) -> list[tuple[str, str]]:
+def proposals(viewer: Viewer, board: Board | None, question: "Question") -> list[tuple[str, str]]:
     """Return the answers of a question that this viewer may see: of people, those they look after."""
     if question.ask != "athletes" or viewer.role == "head_coach" or board is None:
         return list(question.answers)
@@ -133,13 +131,13 @@ def mend_rows(viewer: Viewer, board: Board, fixes: Mapping[int, Mapping[str, str
         if not board.rows(viewer, "rejected", {"reject_no": reject_no}):
             raise NotKept(words.NOT_YOURS)
         try:
-            outcome = flow.mend(_home(), reject_no, cells, viewer.writer)
+            outcome = flow.mend(squad_home(), reject_no, cells, viewer.writer)
         except flow.ThirdstepError as trouble:
             wrong.append(str(trouble))
         else:
             loads += [outcome.load_no] if outcome.load_no else []
     if loads:
-        publish_now(home_folder())
+        publish_at_once()
     return loads, wrong
 
 
@@ -150,26 +148,26 @@ def columns_of(table: str) -> list[Row]:
     return flow.entry_columns(table)
 
 
-def check_typed(viewer: Viewer, board: Board, table: str, rows: Sequence[Row]) -> Any:
+def check_typed(viewer: Viewer, board: Board, table: str, rows: Sequence[Row]) -> "Outcome":
     """Say what storing typed rows would do; rows on athletes of other groups are refused."""
     from pipelines import flow
 
     _only_own(viewer, board, rows)
     with in_words():
-        outcome = flow.check_entry(_home(), table, rows, viewer.writer)
+        outcome = flow.check_entry(squad_home(), table, rows, viewer.writer)
     if outcome.problem:
         raise NotKept(outcome.problem)
     return outcome
 
 
-def keep_typed(viewer: Viewer, board: Board, table: str, rows: Sequence[Row]) -> Any:
+def keep_typed(viewer: Viewer, board: Board, table: str, rows: Sequence[Row]) -> "Outcome":
     """Store typed rows as a source; the board follows a moment later."""
     from pipelines import flow
 
-    if check_typed(viewer, board, table, rows).set_aside:
+    if check_typed(viewer, board, table, rows).reasons:  # one cell is enough: who typed it is there to mend it
         raise NotKept(words.NOT_YET)
     with in_words():
-        outcome = flow.enter(_home(), table, rows, viewer.writer, derive_after=False)
+        outcome = flow.enter(squad_home(), table, rows, viewer.writer, derive_after=False)
     publish_soon()
     return outcome
 
@@ -187,7 +185,7 @@ def answers_kept(viewer: Viewer) -> list[Row]:
 
     _only_coaches(viewer)
     with in_words():
-        kept = flow.list_answers(_home())
+        kept = flow.list_answers(squad_home())
     return [row for row in kept if viewer.role == "head_coach" or row["answered_by"] == viewer.name]
 
 
@@ -198,7 +196,7 @@ def forget_answer(viewer: Viewer, layout: str, ask: str, about: str) -> None:
     if not any(row["layout"] == layout and row["ask"] == ask for row in answers_kept(viewer)):
         raise NotKept(words.NOT_YOURS)
     with in_words():
-        flow.forget(_home(), layout, ask, about)
+        flow.forget(squad_home(), layout, ask, about)
 
 
 def _only_coaches(viewer: Viewer) -> None:

@@ -9,6 +9,7 @@ import streamlit as st
 
 from dashboard import wording
 from dashboard.downloads import offer
+from dashboard.home import squad_home
 from dashboard.parts import page
 from dashboard.parts.entrance import open_page
 from dashboard.parts.film_link import film_address
@@ -90,7 +91,7 @@ def today() -> dt.date:
     """Return today, or the day the demo is frozen at."""
     from pipelines import flow
 
-    return flow.settings(writes._home()).as_of or dt.datetime.now().date()
+    return flow.settings(squad_home()).as_of or dt.datetime.now().date()
 
 
 def key_of(run: Mapping[str, Any]) -> str:

@@ -5,18 +5,12 @@ from typing import Any
 
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board
-from dashboard.home import home_folder
+from dashboard.home import squad_home
 from dashboard.screens.film import words
 from dashboard.writes import NotKept, in_words, publish_soon
 
 Row = dict[str, Any]
 RUN = ("athlete_id", "session_date", "session_no", "rep_no")
-
-
-def _home() -> Any:
-    from pipelines import flow
-
-    return flow.Home(home_folder())
 
 
 def _must_look_after(viewer: Viewer, board: Board, run: Mapping[str, Any]) -> None:
@@ -42,21 +36,21 @@ def put_by(viewer: Viewer, board: Board, run: Mapping[str, Any], marks: Mapping[
     if not _is_of(marks, run) or not (marks.get("marks") or (marks.get("lane") or {}).get("marks")):
         return
     with in_words():
-        flow.film.put_by(_home(), marks, viewer.name)
+        flow.film.put_by(squad_home(), marks, viewer.name)
 
 
 def in_hand(viewer: Viewer, run: Mapping[str, Any]) -> Mapping[str, Any] | None:
     """Return the marks of a run that the viewer has not kept yet."""
     from pipelines import flow
 
-    return flow.film.in_hand(_home(), viewer.name, run)
+    return flow.film.in_hand(squad_home(), viewer.name, run)
 
 
 def drop_in_hand(viewer: Viewer, run: Mapping[str, Any]) -> None:
     """Throw the marks in hand away."""
     from pipelines import flow
 
-    flow.film.put_away(_home(), viewer.name, run)
+    flow.film.put_away(squad_home(), viewer.name, run)
 
 
 def keep(viewer: Viewer, board: Board, run: Mapping[str, Any], marks: Mapping[str, Any]) -> int | None:
@@ -80,7 +74,7 @@ def keep(viewer: Viewer, board: Board, run: Mapping[str, Any], marks: Mapping[st
     if found["faults"]:
         raise NotKept(words.ORDER_FIRST.format(" ".join(fault_sentences(found))))
     with in_words():
-        outcome = flow.film.keep(_home(), marks, viewer.writer)
+        outcome = flow.film.keep(squad_home(), marks, viewer.writer)
     publish_soon()
     return outcome.load_no
 
@@ -102,7 +96,7 @@ def kept(viewer: Viewer, board: Board, run: Mapping[str, Any]) -> tuple[Row, Map
     if not rows or not str(rows[0]["source_name"]).endswith(".marks"):
         return None
     try:
-        return rows[0], flow.film.kept_marks(_home(), rows[0]["source_sha256"])
+        return rows[0], flow.film.kept_marks(squad_home(), rows[0]["source_sha256"])
     except flow.ThirdstepError:
         return None
 
@@ -111,7 +105,7 @@ def file_of(row: Mapping[str, Any]) -> bytes:
     """Return the marks of a kept film as a file to take away."""
     from pipelines import flow
 
-    return flow.film.kept_bytes(_home(), row["source_sha256"])
+    return flow.film.kept_bytes(squad_home(), row["source_sha256"])
 
 
 def take_back(viewer: Viewer, load_no: int) -> None:
@@ -119,11 +113,11 @@ def take_back(viewer: Viewer, load_no: int) -> None:
     from pipelines import flow
 
     with in_words():
-        found = flow.loads(_home()).filter(load_no=load_no).to_dicts()
+        found = flow.loads(squad_home()).filter(load_no=load_no).to_dicts()
         if not viewer.is_coach or not found or not str(found[0]["source_name"]).endswith(".marks"):
             raise NotKept(words.REFUSED)
         if found[0]["undone_at"] is None:
-            flow.undo(_home(), load_no, viewer.writer, derive_after=False)
+            flow.undo(squad_home(), load_no, viewer.writer, derive_after=False)
     publish_soon()
 
 

@@ -1,16 +1,20 @@
 """What the head coach's rule editor asks of the flow: the history, a change, a look back under other numbers."""
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from dashboard.access.viewer import Viewer
 from dashboard.home import home_folder
 from dashboard.screens.hindsight import words
 from dashboard.writes import NotKept, publish_soon
 
+if TYPE_CHECKING:
+    from pipelines.flow import Home
+    from schemas.settings import SquadSettings
+
 Row = dict[str, Any]
 
 
-def _only_head_coach(viewer: Viewer) -> Any:
+def _only_head_coach(viewer: Viewer) -> "Home":
     """Return the home for the head coach, and refuse everybody else."""
     from pipelines import flow
 
@@ -29,7 +33,7 @@ def rule_history(viewer: Viewer) -> list[Row]:
         raise NotKept(str(wrong)) from wrong
 
 
-def rules_in_force(viewer: Viewer) -> Any:
+def rules_in_force(viewer: Viewer) -> "SquadSettings":
     """Return the squad's settings in force, as they stand in the home."""
     from pipelines import flow
 

@@ -3,7 +3,7 @@
 import datetime as dt
 from collections.abc import Callable
 from functools import partial
-from typing import Any
+from typing import TYPE_CHECKING
 
 import streamlit as st
 
@@ -35,6 +35,9 @@ from dashboard.screens.people.writes import (
 )
 from dashboard.writes import NotKept
 from pipelines.outputs.network import opens_elsewhere, square_svg
+
+if TYPE_CHECKING:
+    from pipelines.accounts.accounts import Account
 
 SAID = "people_said"
 TIED = ("athlete", "guardian")
@@ -71,7 +74,7 @@ def heading(title: str, lede: str = "") -> None:
     page.show(f'<h2 class="ruled">{text(title)}</h2>{more}')
 
 
-def list_accounts(viewer: Viewer, names: dict[str, str]) -> list[Any]:
+def list_accounts(viewer: Viewer, names: dict[str, str]) -> list["Account"]:
     """Show the accounts and return them."""
     found = accounts_of(viewer)
     rows = [
@@ -123,7 +126,7 @@ def add(viewer: Viewer, names: dict[str, str]) -> None:
         st.rerun()
 
 
-def change(viewer: Viewer, found: list[Any]) -> None:
+def change(viewer: Viewer, found: list["Account"]) -> None:
     """Offer what can be done with one account."""
     by_name = {one.name: one for one in found}
     name = st.selectbox(wording.CHOOSE_ACCOUNT, list(by_name), index=None, key="chosen_account")

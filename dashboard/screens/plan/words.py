@@ -33,7 +33,16 @@ PLAN_REFUSED = "Not kept: the plan names somebody who is not among those you loo
 PLAN_EMPTY = "Nothing was kept: there is nothing new in the grid."
 DONE_TITLE = "Plan against done"
 NO_DONE = "There is no plan and no session for that week."
-DONE_COLUMNS = ("Athlete", "Sessions", "Load planned", "done", "Difference", "Fast metres planned", "done", "")
+DONE_COLUMNS = (
+    "Athlete",
+    "Sessions",
+    "Load planned",
+    "done",
+    "Difference",
+    "Fast metres planned",
+    "done",
+    "Why a figure is missing",
+)
 
 
 def plan_title(monday: dt.date) -> str:

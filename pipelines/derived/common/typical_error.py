@@ -33,9 +33,8 @@ def typical_error(session: npt.NDArray[np.int64], order: npt.NDArray[np.int64], 
     design = np.eye(MOST_ORDERS)[place]
 
     def within(columns: Array) -> Array:
-        means = np.zeros((len(groups), columns.shape[1]))
-        np.add.at(means, where, columns)
-        return columns - (means / count[:, None])[where]
+        sums = [np.bincount(where, weights=column, minlength=len(groups)) for column in columns.T]
+        return columns - (np.stack(sums, axis=1) / count[:, None])[where]
 
     y = within(value[:, None])[:, 0] if len(value) else value
     x = within(design) if len(value) else design

@@ -1,10 +1,13 @@
 """Has a level really changed? The days of the last four weeks against those that ended six weeks ago.
 
 The weeks between are left out, so that a change which takes a block of training to grow is not averaged into both
-sides. A word needs |change| beyond 2.9 standard errors and not 1.96, because weekly looks give chance many tries:
-with 2.9 at most ten of a hundred who stay as they are get any word in 24 weekly looks (tests/bench/bench_seeing.py).
+sides. Who ran on fewer than four days in the last four weeks is judged by the last four days of six weeks: two days
+say too little. A word needs |change| beyond 2.85 standard errors and not 1.96, because weekly looks give chance many
+tries; who runs on few days gives it fewer, as then many looks see the same days, so 2.5 do at three days in five
+weeks. With this at most ten of a hundred who stay as they are get any word in 24 weekly looks
+(tests/bench/bench_seeing.py).
 
-Layout as in ``day_noise``. Sources: gauss_markov (weights), day_noise; the windows and 2.9 are chosen by the bench.
+Layout as in ``day_noise``. Sources: gauss_markov (weights), day_noise; windows and thresholds are chosen by the bench.
 """
 
 from dataclasses import dataclass
@@ -19,8 +22,11 @@ Array = npt.NDArray[np.float64]
 Flags = npt.NDArray[np.bool_]
 
 NOW_DAYS = 28  # "now": the last four weeks
-BEFORE_WEEKS = 14  # "before": so many weeks, up to the reference (six weeks ago)
-SURE = 2.9  # standard errors from which a change is called real
+TAKEN_DAYS, TAKEN_WITHIN = 4, 42  # ... or the last so many days with runs, of so many days
+BEFORE_WEEKS = 22  # "before": so many weeks, up to the reference (six weeks ago)
+PLAN_BEFORE_WEEKS = 14  # ... of them that a plan counts on: with the six after them twenty weeks
+SURE, SURE_SELDOM = 2.85, 2.5  # standard errors from which a change is called real: run weekly, and seldom
+WEEKLY, SELDOM = 0.85, 0.60  # days a week from which the first holds, and up to which the second; between in a line
 POWER = 0.84  # normal quantile of 80 %: the detectable change is seen in four of five athletes who made it
 LEAST_NOW, LEAST_BEFORE = 2, 4  # days with runs in each window
 MOVES = 0.75  # P that the line of the last weeks goes the same way, for improving and slipping
@@ -36,17 +42,25 @@ class Contrast:
     error: Array
     days_now: npt.NDArray[np.int64]
     days_before: npt.NDArray[np.int64]
+    sure: Array  # standard errors from which it is called real
 
     @property
     def detectable(self) -> Array:
         """A lasting change below this would not be seen (four times of five)."""
-        return np.asarray((SURE + POWER) * self.error)
+        return np.asarray((self.sure + POWER) * self.error)
+
+
+def sure_from(days_a_week: Array | float) -> Array:
+    """Return how many standard errors a change must have: 2.85 for weekly runs, 2.5 up to three days in five weeks."""
+    seldom = np.clip((WEEKLY - np.asarray(days_a_week, dtype=np.float64)) / (WEEKLY - SELDOM), 0.0, 1.0)
+    return np.asarray(SURE - (SURE - SURE_SELDOM) * seldom)
 
 
 def contrast(age: Array, value: Array, variance: Array, wave: Array, before: tuple[Array, Array]) -> Contrast:
     """Compare the two windows of each series.
 
-    Within a window days count by 1 / variance. error^2 = sum a^2 variance + wave sum_ij a_i a_j exp(-|age_i - age_j| /
+    Now is the last 28 days, or the last four days with runs of the last 42. Within a window days count by 1 / variance.
+    error^2 = sum a^2 variance + wave sum_ij a_i a_j exp(-|age_i - age_j| /
     31), a = weights of now less weights of before; the double sum runs along the days once, as the kernel is
     exponential.
 
@@ -59,7 +73,9 @@ def contrast(age: Array, value: Array, variance: Array, wave: Array, before: tup
     """
     known = np.isfinite(age) & np.isfinite(value)
     with np.errstate(invalid="ignore"):
-        now = known & (age < NOW_DAYS)
+        newest = known.sum(axis=1)[:, None] - np.cumsum(known, axis=1)  # 0 for the last day with runs
+        nearest = np.minimum(before[0], TAKEN_WITHIN)[:, None]
+        now = known & ((age < NOW_DAYS) | ((newest < TAKEN_DAYS) & (age < nearest)))
         then = known & (age >= before[0][:, None]) & (age <= before[1][:, None])
     weight = np.where(known, 1.0 / np.where(known, variance, 1.0), 0.0)
 
@@ -81,21 +97,23 @@ def contrast(age: Array, value: Array, variance: Array, wave: Array, before: tup
     enough = (days_now >= LEAST_NOW) & (days_before >= LEAST_BEFORE)
     error = np.sqrt(add_up(a**2 * np.where(known, variance, 0.0)) + wave * np.maximum(slow, 0.0))
     change = add_up(a * np.where(known, value, 0.0))
-    return Contrast(np.where(enough, change, np.nan), np.where(enough, error, np.nan), days_now, days_before)
+    oldest = np.max(np.where(known, age, 0.0), axis=1)
+    sure = sure_from(known.sum(axis=1) / (oldest / 7.0 + 1.0))
+    return Contrast(np.where(enough, change, np.nan), np.where(enough, error, np.nan), days_now, days_before, sure)
 
 
 def name_change(seen: Contrast, line: Array, line_error: Array, worthwhile: Array) -> npt.NDArray[np.str_]:
     """Return rising, falling, holding or not_clear for each series.
 
-    Falling or rising: |change| >= 2.9 errors, and the line of the last weeks goes the same way with P >= 0.75 (else
+    Falling or rising: |change| >= sure errors, and the line of the last weeks goes the same way with P >= 0.75 (else
     the change is older than that). Holding: the line stays within the worthwhile change with P >= 0.85, and either
     P(|change| < worthwhile) >= 0.95 with a detectable change below the worthwhile one, or a change that has come and
-    stands (|change| >= 2.9 errors). Else not clear. Unknown in, not clear out.
+    stands (|change| >= sure errors). Else not clear. Unknown in, not clear out.
     """
     with np.errstate(invalid="ignore", divide="ignore"):
         down = ndtr(-line / np.maximum(line_error, 1e-12))
         still = _within(line, line_error, worthwhile) >= HOLDS_LINE
-        lower, higher = seen.change <= -SURE * seen.error, seen.change >= SURE * seen.error
+        lower, higher = seen.change <= -seen.sure * seen.error, seen.change >= seen.sure * seen.error
         flat = (_within(seen.change, seen.error, worthwhile) >= HOLDS) & (seen.detectable < worthwhile)
     return np.select(
         [lower & (down >= MOVES), higher & (1 - down >= MOVES), (flat | lower | higher) & still],
@@ -109,19 +127,13 @@ def _within(change: Array, error: Array, worthwhile: Array) -> Array:
     return np.asarray(ndtr((worthwhile - change) / error) - ndtr((-worthwhile - change) / error))
 
 
-def detectable_with(day_variance: Array, wave: Array, days_a_week: Array | float) -> Array:
-    """Return the change that would be seen with so many days a week kept through both windows.
-
-    (2.9 + 0.84) sqrt(day_variance (1 / days now + 1 / days before) + 0.9 wave), 4 weeks now and 14 before.
-    """
-    days = np.maximum(np.asarray(days_a_week, dtype=np.float64), 1e-9)
-    spread = 1.0 / (NOW_DAYS / 7.0 * days) + 1.0 / (BEFORE_WEEKS * days)
-    return np.asarray((SURE + POWER) * np.sqrt(day_variance * spread + WAVE_LEFT * wave))
-
-
 def days_to_see(size: float, day_variance: Array, wave: Array) -> Array:
-    """Return the days a week at which a change of ``size`` would be seen; NaN where no number of days would do it."""
-    spread = 1.0 / (NOW_DAYS / 7.0) + 1.0 / BEFORE_WEEKS
+    """Return the days a week at which a change of ``size`` would be seen; NaN where no number of days would do it.
+
+    size = (2.85 + 0.84) sqrt(day_variance (1 / days now + 1 / days before) + 0.9 wave), four weeks now and fourteen
+    before. At 2.85 errors, as for weekly runs: fewer days are not advised by the lower threshold that they have.
+    """
+    spread = 1.0 / (NOW_DAYS / 7.0) + 1.0 / PLAN_BEFORE_WEEKS
     left = (size / (SURE + POWER)) ** 2 - WAVE_LEFT * wave
     with np.errstate(divide="ignore", invalid="ignore"):
         return np.asarray(np.where(left > 0, day_variance * spread / left, np.nan))

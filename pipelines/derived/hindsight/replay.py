@@ -233,20 +233,27 @@ def _as_known(
     sunday = pl.col(day).dt.truncate("1w") + pl.duration(days=6)
     steps = range(-(days_ahead + 6) // 7, weeks_back + 1) if days_ahead else range(weeks_back + 1)
     # A day of the same week lies before its Sunday; one planned ahead lies after the Sundays before it.
-    spread = rows.join(known, on=on, how="left").with_columns(
-        judged_on=pl.concat_list([sunday + pl.duration(days=7 * step) for step in steps])
-    )
     in_reach = (pl.col(day) <= pl.col("judged_on")) | (
         (pl.col(day) - pl.col("judged_on")).dt.total_days() <= days_ahead
     )
-    return (
-        spread.explode("judged_on")
-        .with_columns(is_known=known_on <= pl.col("judged_on"))
+    # Places of rows are spread over the evenings, and the rows put there at the end: rows are wide, places are not.
+    places = (
+        rows.select(*on, *({day} - {*on}))
+        .with_row_index("_row")
+        .join(known, on=on, how="left", maintain_order="left")
+        .select("_row", "athlete_id", day, _known_on=known_on, _sunday=sunday)
+        .with_columns(judged_on=pl.concat_list([pl.col("_sunday") + pl.duration(days=7 * step) for step in steps]))
+        .drop("_sunday")
+        .explode("judged_on")
+        .with_columns(is_known=pl.col("_known_on") <= pl.col("judged_on"))
         .filter(in_reach & (pl.col("is_known") | bool(blank)))
-        .with_columns(pl.when("is_known").then(pl.col(name)).alias(name) for name in blank)
-        .join(weeks, on=UNIT, how="semi")
-        .with_columns(athlete_id=_evening())
-        .select(rows.columns)
+        .join(weeks.with_columns(_evening=_evening()), on=UNIT, how="inner", maintain_order="left")
+    )
+    return (
+        rows[places["_row"]]
+        .with_columns(athlete_id=places["_evening"], _is_known=places["is_known"])
+        .with_columns(pl.when("_is_known").then(pl.col(name)).alias(name) for name in blank)
+        .drop("_is_known")
     )
 
 

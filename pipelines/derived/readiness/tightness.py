@@ -122,7 +122,7 @@ def _walk(value: Floats, told: NDArray[np.bool_], settings: SquadSettings) -> _J
         mean, sd = _moments(tally, number)
         excess = np.where(np.isfinite(usual), (today - mean) / (sd * wider), np.nan)
         is_running = (last >= 0) & (day - last <= settings.checkin_stale_days + 1)
-        added = np.clip(np.where(is_running, total, 0.0) + excess - SLACK, 0.0, CAP * threshold)
+        added = add_up_excess(np.where(is_running, total, 0.0), excess, CAP * threshold)
         total = np.where(is_given, np.nan_to_num(added), total)
         last = np.where(is_given, day, last)
         with np.errstate(invalid="ignore"):
@@ -133,6 +133,11 @@ def _walk(value: Floats, told: NDArray[np.bool_], settings: SquadSettings) -> _J
         for name, column in zip(out.__dataclass_fields__, found, strict=True):
             getattr(out, name)[:, day] = column
     return out
+
+
+def add_up_excess(total: Floats, excess: Floats, most: float) -> Floats:
+    """Return the sum after one more day: never below 0, never above ``most``; NaN where the day has no excess."""
+    return np.clip(total + excess - SLACK, 0.0, most)
 
 
 def _describe(tally: Floats, least: int) -> tuple[Floats, Floats, NDArray[np.int64], NDArray[np.int64]]:

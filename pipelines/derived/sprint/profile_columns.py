@@ -4,10 +4,12 @@ from dataclasses import replace
 from typing import TypeAlias
 
 import numpy as np
+import polars as pl
 
 from pipelines.derived.sprint.fit import BEHIND, OFFSET, TAU, VMAX, BoolArray, Fitted, Runs, fit_runs
 from pipelines.derived.sprint.fit_core import quadratic_form
 from pipelines.derived.sprint.motion import FloatArray, speed_at, time_at, time_slopes
+from pipelines.derived.sprint.run_error import MODEL_LATE_S, Parts, part_errors
 from pipelines.derived.sprint.trust import Verdict, initial_acceleration
 
 Columns: TypeAlias = dict[str, FloatArray]
@@ -81,6 +83,23 @@ def put_times(columns: Columns, fitted: Fitted, runs: Runs, verdict: Verdict) ->
             columns[f"v_{x:.0f}_mps"] = np.where(inside, speed_at(time, fitted.vmax_mps, fitted.tau_s), np.nan)
             error = delta_error(slope_v, both)
             columns[f"v_{x:.0f}_mps_se"] = np.where(inside, error, np.nan)
+
+
+def put_parts(columns: Columns, fitted: Fitted, parts: Parts, from_blocks: pl.Series) -> None:
+    """Write the errors of ceiling, time constant and 10 m by their part, and what the model is late by."""
+    one, none = np.ones(len(fitted.tau_s)), np.zeros(len(fitted.tau_s))
+    ten = np.stack(time_slopes(time_at(10.0, fitted.vmax_mps, fitted.tau_s), fitted.vmax_mps, fitted.tau_s), axis=1)
+    for name, slope in (
+        ("vmax_mps", np.stack([one, none], axis=1)),
+        ("tau_s", np.stack([none, one], axis=1)),
+        ("t_10_s", ten),
+    ):
+        stem, unit = name.rsplit("_", 1)
+        shown = np.isfinite(columns[name]) & np.isfinite(fitted.tau_s)
+        for part, error in part_errors(slope, parts).items():
+            columns[f"{stem}_{part}_error_{unit}"] = np.where(shown, error, np.nan)
+    late = shown & from_blocks.fill_null(value=False).to_numpy()
+    columns["t_10_model_late_s"] = np.where(late, MODEL_LATE_S, np.nan)
 
 
 def put_direct_times(columns: Columns, runs: Runs, fitted: Fitted, rows: BoolArray) -> None:

@@ -91,8 +91,8 @@ def timing_noise(rep: pl.DataFrame) -> FloatArray:
     return np.array([NOISE_S.get(kind, NOISE_UNKNOWN_S) for kind in rep["timing_kind"].to_list()], dtype=np.float64)
 
 
-def set_up_runs(rep: pl.DataFrame, gates: Gates, time_zero: npt.NDArray[np.object_]) -> Runs:
-    """Return the runs with their start rule, ready to fit."""
+def set_up_runs(rep: pl.DataFrame, gates: Gates, time_zero: npt.NDArray[np.object_], noise_s: FloatArray) -> Runs:
+    """Return the runs with their start rule and the noise of one time, ready to fit."""
     reaction = rep["reaction_s"].to_numpy().astype(np.float64)
     behind = rep["gate_offset_m"].to_numpy().astype(np.float64)
     upright = rep["start_kind"].is_in(["standing", "falling"]).fill_null(False).to_numpy()
@@ -112,7 +112,7 @@ def set_up_runs(rep: pl.DataFrame, gates: Gates, time_zero: npt.NDArray[np.objec
     return Runs.of(
         gates.distance_m,
         gates.elapsed_s,
-        noise_s=timing_noise(rep),
+        noise_s=noise_s,
         offset_mean_s=mean,
         offset_sd_s=sd,
         offset_most_s=np.where(time_zero == "release_prior", 0.0, np.inf),

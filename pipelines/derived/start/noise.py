@@ -84,7 +84,8 @@ def start_noise(
     where there is neither spread nor typical error.
     """
     runs = trend_runs(sprint_profile_settled, start_phase_settled, rep_settled, split_settled, session_settled, athlete)
-    days = trend_days(runs, _repeats(runs))
+    repeats = _repeats(runs)
+    days = trend_days(runs, repeats)
     noise = [
         {**dict(zip(NOISE_KEY, key, strict=True)), **_day_noise(group)}
         for key, group in days.group_by(NOISE_KEY, maintain_order=True)
@@ -101,7 +102,7 @@ def start_noise(
             fit_error=pl.col("fit_error").first(),
         )
         .join(known, on=NOISE_KEY, how="left")
-        .join(_repeats(runs).select(*NOISE_KEY, "typical_error_of"), on=NOISE_KEY, how="left")
+        .join(repeats.select(*NOISE_KEY, "typical_error_of"), on=NOISE_KEY, how="left")
         .join(_smallest_change(days, athlete, settings.swc_share), on=NOISE_KEY, how="left")
     )
     return frame.select(list(StartNoise.to_schema().columns)).sort(NOISE_KEY)

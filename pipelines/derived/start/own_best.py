@@ -21,11 +21,16 @@ def _with_own_best(phase: pl.DataFrame) -> pl.DataFrame:
         "knee_toeoff_deg",
         "shin_touchdown_deg",
     ]
-    judged = phase.filter(pl.col("_free")).select(*REP_KEY, *group[1:])
+    # Paired within the half-year a run lies in and the one before: the pairs of all years grew with their square.
+    half_year = pl.col("session_date").cast(pl.Int32) // BEST_RUNS_DAYS
+    judged = phase.filter(pl.col("_free")).select(*REP_KEY, *group[1:], _half=half_year)
     others = phase.filter(pl.col("_free") & pl.col("speed_after_3_mps").is_not_null()).select(
-        *group, *measures, _day="session_date", _no="session_no", _rep="rep_no"
+        *group, *measures, _day="session_date", _no="session_no", _rep="rep_no", _half=half_year
     )
-    pairs = judged.join(others, on=group, how="inner", nulls_equal=True).filter(
+    others = pl.concat([others.with_columns(pl.col("_half") + 1), others])  # the half-year before comes first
+    pairs = judged.join(
+        others, on=[*group, "_half"], how="inner", nulls_equal=True, maintain_order="left_right"
+    ).filter(
         (pl.col("_day") <= pl.col("session_date"))
         & (pl.col("_day") > pl.col("session_date").dt.offset_by(f"-{BEST_RUNS_DAYS}d"))
         & ~(

@@ -27,9 +27,18 @@ def _columns(model: type) -> list[str]:
 
 
 def _neighbour(name: str, by: int) -> pl.Expr:
-    """Value of a column ``by`` steps on (or back), only if that very step was marked."""
-    there = pl.col("step_no").shift(-by).over(REP_KEY) == pl.col("step_no") + by
-    return pl.when(there).then(pl.col(name).shift(-by).over(REP_KEY))
+    """Value of a column ``by`` steps on (or back), only if that very step was marked; rows as ``_run_by_run`` has them.
+
+    Runs stand together, so the row there is of the same run where it bears its number: no window a column.
+    """
+    there = (pl.col("_run").shift(-by) == pl.col("_run")) & (pl.col("step_no").shift(-by) == pl.col("step_no") + by)
+    return pl.when(there).then(pl.col(name).shift(-by))
+
+
+def _run_by_run(steps: pl.DataFrame) -> pl.DataFrame:
+    """Number the runs of steps that stand in the order of runs and steps: ``_run``."""
+    is_other = pl.any_horizontal(pl.col(name).ne_missing(pl.col(name).shift()) for name in REP_KEY)
+    return steps.with_columns(_run=is_other.cum_sum())
 
 
 def start_steps(rep: pl.DataFrame, step: pl.DataFrame) -> pl.DataFrame:
@@ -51,15 +60,16 @@ def start_steps(rep: pl.DataFrame, step: pl.DataFrame) -> pl.DataFrame:
     sd = interval_sd_s(pl.col("frame_rate_hz"))
     own = pl.col("step_length_m_se").fill_null(STEP_LENGTH_SD_M)
     time, contact, flight = pl.col("step_time_s"), pl.col("contact_s"), pl.col("flight_s")
-    whole_path = (pl.col("step_no") == pl.col("step_no").cum_count().over(REP_KEY)) & (
-        pl.col("step_length_m").is_null().cum_sum().over(REP_KEY) == 0
+    whole_path = (pl.col("step_no") == pl.col("step_no").cum_count().over("_run")) & (
+        pl.col("step_length_m").is_null().cum_sum().over("_run") == 0
     )
     frame = (
         step.join(rep.select(REP_KEY), on=REP_KEY, how="semi")
         .sort([*REP_KEY, "step_no"])
+        .pipe(_run_by_run)
         .with_columns(step_time_s=contact + flight, _sd=sd, _length=own)
         .with_columns(
-            distance_m=pl.when(whole_path).then(pl.col("step_length_m").cum_sum().over(REP_KEY)),
+            distance_m=pl.when(whole_path).then(pl.col("step_length_m").cum_sum().over("_run")),
             speed_mps=_neighbour("step_length_m", 1) / time,
             step_frequency_hz=1 / time,
             contact_share=contact / time,
@@ -104,7 +114,7 @@ def start_steps(rep: pl.DataFrame, step: pl.DataFrame) -> pl.DataFrame:
         step_time_s_se=known("step_time_s", pl.col("_sd")),
         step_frequency_hz_se=pl.col("_sd") / time**2,
         step_length_m_se=known("step_length_m", length),
-        distance_m_se=known("distance_m", (length**2).cum_sum().over(REP_KEY).sqrt()),
+        distance_m_se=known("distance_m", (length**2).cum_sum().over("_run").sqrt()),
         speed_mps_se=((pull * pl.col("_sd")) ** 2 + known("speed_mps", (following / time) ** 2)).sqrt(),
         contact_share_se=pl.col("_sd") * (flight**2 + contact**2 + contact * flight).sqrt() / time**2,
         speed_gain_mps_se=known("speed_gain_mps", gain_var.sqrt()),
@@ -141,6 +151,7 @@ def _first_three(steps: pl.DataFrame, step: pl.DataFrame) -> pl.DataFrame:
     gate = Z_BEYOND_ERROR * OPERATOR_FACTOR * 2**0.5 * interval_sd_s(pl.col("frame_rate_hz"))
     frame = (
         steps.join(angles, on=[*REP_KEY, "step_no"], how="left", maintain_order="left")
+        .pipe(_run_by_run)
         .with_columns(_rises=(pl.col("contact_s") - _neighbour("contact_s", -1)) > gate)
         .group_by(REP_KEY, maintain_order=True)
         .agg(
@@ -204,7 +215,8 @@ def _first_three(steps: pl.DataFrame, step: pl.DataFrame) -> pl.DataFrame:
 def _rhythm(steps: pl.DataFrame, runs: pl.DataFrame) -> pl.DataFrame:
     """Stride frequency at 10 m and the athlete's best of the last 60 days by the same method, per run."""
     strides = (
-        steps.with_columns(
+        _run_by_run(steps)
+        .with_columns(
             _span=pl.col("step_time_s") + _neighbour("step_time_s", -1),
             _from=_neighbour("distance_m", -1),
             _until=_neighbour("distance_m", 1),
@@ -223,9 +235,16 @@ def _rhythm(steps: pl.DataFrame, runs: pl.DataFrame) -> pl.DataFrame:
         .first()
         .select("athlete_id", "_method", "_hz", "_hz_se", "_from", _day="session_date")
     )
+    # Within the sixty days a run lies in and the sixty before: pairs of all years grew with their square.
+    stretch = pl.col("session_date").cast(pl.Int32) // BEST_FREQUENCY_DAYS
+    by_day = by_day.with_columns(_stretch=pl.col("_day").cast(pl.Int32) // BEST_FREQUENCY_DAYS)
     best = (
-        runs.select(*REP_KEY, "_method")
-        .join(by_day, on=["athlete_id", "_method"], how="inner")
+        runs.select(*REP_KEY, "_method", _stretch=stretch)
+        .join(
+            pl.concat([by_day, by_day.with_columns(pl.col("_stretch") + 1)]),
+            on=["athlete_id", "_method", "_stretch"],
+            how="inner",
+        )
         .filter(
             (pl.col("_day") <= pl.col("session_date"))
             & (pl.col("_day") > pl.col("session_date").dt.offset_by(f"-{BEST_FREQUENCY_DAYS}d"))

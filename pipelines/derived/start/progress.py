@@ -56,19 +56,20 @@ def start_progress(
     settings: SquadSettings,
     as_of: dt.date,
 ) -> pl.DataFrame:
-    """Compare the last four weeks of each measure with the fourteen that ended six weeks ago, and say what is seen.
+    """Compare the last four weeks of each measure with those that ended six weeks ago, and say what is seen.
 
-    change = mean of the days of the last 28 days less mean of the days 42 to 140 days back, days weighted by 1 /
-    variance and drawn in to two SDs of the median of the five around them. change_se^2 = sum a^2 variance + wave^2
-    sum_ij a_i a_j exp(-|days apart| / 31), a the weights. Real: |change| >= 2.9 change_se and the line of the six
-    weeks goes the same way (P >= 0.75). Improving or slipping: real. Holding: the line's six weeks lie within the
+    change = mean of the days of the last 28 days (of the last four with runs of 42, where there are fewer) less mean
+    of the days 42 to 196 days back, days weighted by 1 / variance and drawn in to two SDs of the median of the five
+    around them. change_se^2 = sum a^2 variance + wave^2 sum_ij a_i a_j exp(-|days apart| / 31), a the weights. Real:
+    |change| >= sure change_se and the line of the six weeks goes the same way (P >= 0.75); sure = 2.85, falling in a
+    line from 0.85 days a week to 2.5 at 0.6. Improving or slipping: real. Holding: the line's six weeks lie within the
     smallest worthwhile change (P >= 0.85), and either P(|change| < swc) >= 0.95 with detectable < swc, or a real
-    change has come and stands. Else not_clear ('cannot tell yet'). detectable = (2.9 + 0.84) change_se.
+    change has come and stands. Else not_clear ('cannot tell yet'). detectable = (sure + 0.84) change_se.
     P(below) = Phi((-swc - change) / change_se), P(above) = Phi((change - swc) / change_se): whether a change is
     worthwhile, beside whether it is real. mdc = 1.96 sqrt 2 typical error.
     days_to_see: days a week at which the change of the settings (20 ms) would be seen, from own noise and runs a day.
 
-    Source: definition of the windows and of 2.9 by what they see (tests/bench/bench_seeing.py, table on Methods);
+    Source: definition of the windows and of sure by what they see (tests/bench/bench_seeing.py, table on Methods);
     von_neumann_1941, matheron_1963, huber_1964, hampel_1974 (noise), durbin_koopman, rauch_1965 (line), hopkins_swc,
     weir_2005, hopkins_probability. Limits: a change within the last four weeks is still diluted; a month-long wave of
     one athlete alone is not told from a change. Days before a step in everybody's time (``start_shift``) are not read.

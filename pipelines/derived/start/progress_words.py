@@ -3,6 +3,7 @@
 import polars as pl
 
 from pipelines.derived.common.number_text import decimals
+from pipelines.derived.common.window_contrast import POWER
 from schemas.phrase import phrase
 
 # Where the measure is taken, the words for less and for more, the unit it is said in, its factor and decimals.
@@ -82,7 +83,7 @@ def add_sentence(frame: pl.DataFrame, *, see_s: float) -> pl.DataFrame:
         .then(phrase("; form of this squad comes and goes by {} {} within a month", say(frame, "wave_sd"), unit))
         .otherwise(pl.lit(""))
     )
-    kept = pl.col("change").abs() > pl.col("_half") * (2.9 / 1.96)
+    kept = pl.col("change").abs() > pl.col("detectable") - POWER * pl.col("change_se")
     holding = phrase(
         "Holding {}{}: {} {} ± {} against before; a change of {} {} would be seen",
         where,

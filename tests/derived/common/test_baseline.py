@@ -6,7 +6,7 @@ import math
 import numpy as np
 import polars as pl
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
@@ -144,7 +144,6 @@ def test_an_empty_frame_stays_empty():
     assert {"usual", "spread", "spread_kind", "z", "baseline_days"} <= set(judged.columns)
 
 
-@settings(deadline=None)
 @given(st.lists(st.integers(1, 5), min_size=14, max_size=40), st.integers(1, 5))
 def test_the_frame_agrees_with_numpy(past: list[int], today: int):
     row = judge([float(v) for v in [*past, today]])

@@ -5,7 +5,7 @@ from typing import Any
 
 import polars as pl
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, given
 from hypothesis import strategies as st
 from scipy import stats
 
@@ -17,6 +17,7 @@ from schemas.knowledge import all_sources
 from schemas.settings import SquadSettings
 from schemas.vocabulary import HAMSTRING_FAMILIES
 from tests.derived.common.review_frames import AS_OF, SETTINGS, athletes, day, frame, quiet_month
+from tests.examples import examples
 
 MONDAY = day(6)
 INJURY = {"athlete_id": "ann", "onset_on": day(60), "site": "hamstring", "side": "l", "stopped_training": True}
@@ -442,7 +443,7 @@ def test_what_a_standardised_difference_can_do():
         assert stats.norm.cdf(d / 2**0.5) == pytest.approx(auc, abs=1e-6)
 
 
-@settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@examples(30, suppress_health_check=[HealthCheck.too_slow])
 @given(
     tight=st.none() | st.integers(0, 10),
     returned=st.none() | st.integers(0, 59),
@@ -480,7 +481,7 @@ def test_levels_follow_from_the_states_and_nobody_gets_a_risk(
 RANK = {"cannot_say": 0, "none": 0, "one_family": 1, "several_families": 2}
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@examples(25, suppress_health_check=[HealthCheck.too_slow])
 @given(
     tight=st.lists(st.integers(0, 10), min_size=5, max_size=5),
     worse_days=st.integers(0, 5),
@@ -507,7 +508,7 @@ def test_more_evidence_never_lowers_a_level(
     assert level(True) >= level(False)
 
 
-@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@examples(15, suppress_health_check=[HealthCheck.too_slow])
 @given(
     no_checkin=st.booleans(), no_tests=st.booleans(), no_weeks=st.booleans(), thin=st.booleans(), unknown=st.booleans()
 )

@@ -3,7 +3,7 @@
 import math
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 from statsmodels.stats.proportion import proportion_confint
@@ -97,7 +97,6 @@ def test_many_weeks_have_an_exact_interval_too(count: int):
     assert low == 0 if count == 0 else stats.binom.sf(count - 1, 150_000, low) == pytest.approx(0.025, rel=1e-6)
 
 
-@settings(deadline=None)
 @given(st.integers(2, 400).flatmap(lambda of: st.tuples(st.integers(1, of - 1), st.just(of))))
 def test_intervals_agree_with_statsmodels_everywhere(pair: tuple[int, int]):
     count, of = pair

@@ -5,13 +5,14 @@ from collections.abc import Sequence
 
 import polars as pl
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import percentileofscore
 
 from pipelines.derived.load.amounts import load_day, load_week, plan_week
 from schemas.derived.load import LoadDay, LoadWeek
 from tests.derived.load.work_frames import MONDAY, SETTINGS, checked, day, record, schema_of
+from tests.examples import examples
 
 SUNDAY = day(6)
 ANN = record("athlete", {"display_name": "Ann"})
@@ -85,7 +86,7 @@ def test_a_flat_week_has_high_strain_from_a_small_spread():
 
 
 @given(k=st.floats(0.01, 6))
-@settings(max_examples=20, deadline=None)
+@examples(20)
 def test_monotony_does_not_depend_on_the_scale(k):
     # algebra: mean and SD both scale with k; minutes x 3 is the table's example
     scaled = [(after, effort, minutes * k) for after, effort, minutes in FOSTER]
@@ -342,7 +343,7 @@ LOGS = st.lists(st.tuples(st.integers(0, 27), EFFORTS, MINUTES), max_size=40)
 
 
 @given(rows=LOGS)
-@settings(max_examples=40, deadline=None)
+@examples(40)
 def test_a_week_is_the_sum_of_its_days_and_unknown_spreads(rows):
     days = load_day(sessions(rows), NO_LOGS, ANN, as_of=day(27))
     weeks = load_week(days, NO_PLAN, NO_INJURY, settings=SETTINGS, as_of=day(27))

@@ -4,7 +4,7 @@ from typing import Any
 
 import polars as pl
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from pipelines.derived.load.work import work_week
@@ -13,6 +13,7 @@ from schemas.exercise_families import STARTER
 from schemas.spelling import slug
 from schemas.vocabulary import EXERCISE_FAMILIES
 from tests.derived.load.work_frames import MONDAY, checked, day, record, schema_of
+from tests.examples import examples
 
 EXERCISES = record(
     "exercise",
@@ -198,7 +199,7 @@ SETS = st.lists(st.tuples(st.integers(0, 20), st.integers(1, 12), st.floats(0, 2
 
 
 @given(rows=SETS)
-@settings(max_examples=20, deadline=None)
+@examples(20)
 def test_weeks_hold_every_set_once(rows):
     lifts = [lift(after, "back_squat", number + 1, reps, load) for number, (after, reps, load) in enumerate(rows)]
     sessions = [session(after, "strength") for after in sorted({row[0] for row in rows})]

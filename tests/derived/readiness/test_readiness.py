@@ -5,7 +5,7 @@ from typing import Any
 
 import polars as pl
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, given
 from hypothesis import strategies as st
 
 from pipelines.derived.readiness.call import readiness_day, readiness_reason
@@ -17,6 +17,7 @@ from schemas.knowledge import all_sources
 from schemas.knowledge.readiness import CALL_RULE, READINESS_RULE
 from schemas.settings import SquadSettings
 from tests.derived.common.review_frames import AS_OF, SETTINGS, athletes, day, frame, quiet_month
+from tests.examples import examples
 
 
 def review(
@@ -467,7 +468,7 @@ items = st.fixed_dictionaries(
 )
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@examples(40, suppress_health_check=[HealthCheck.too_slow])
 @given(st.lists(st.tuples(st.integers(0, 50), items), max_size=30, unique_by=lambda pair: pair[0]), st.booleans())
 def test_calls_come_only_from_the_rule_table(answers: list[tuple[int, dict[str, Any]]], injured: bool):
     rows = [{"athlete_id": "ann", "checked_on": day(back), **fields} for back, fields in answers]

@@ -6,6 +6,7 @@ from typing import Any
 
 import polars as pl
 
+from schemas.derived.registry import DERIVED
 from schemas.records import RECORDS
 
 DAY = dt.date(2026, 5, 2)
@@ -23,6 +24,12 @@ def frame(table: str, rows: Sequence[dict[str, Any]]) -> pl.DataFrame:
     nothing = empty(table)
     given = [{name: row.get(name) for name in nothing.columns} for row in rows]
     return pl.DataFrame(given, schema=dict(nothing.schema))
+
+
+def no_noise() -> pl.DataFrame:
+    """Return the squad's noise of a squad of which nothing is known."""
+    columns = DERIVED["sprint_noise"].to_schema().columns
+    return pl.DataFrame(schema={name: column.dtype.type for name, column in columns.items()})
 
 
 class Track:
@@ -53,4 +60,5 @@ class Track:
             "split": frame("split", self.splits),
             "session": frame("session", [row | {"surface": self.surface} for row in sessions]),
             "body_measure": frame("body_measure", self.body),
+            "sprint_noise": no_noise(),
         }

@@ -5,13 +5,14 @@ Values marked 'computed' are fits of the stated splits by scipy's least_squares;
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import curve_fit
 from scipy.special import lambertw
 
 from pipelines.derived.sprint.fit import BEHIND, OFFSET, TAU, VMAX, Runs, fit_runs
 from pipelines.derived.sprint.motion import time_at
+from tests.examples import examples
 
 GATES = np.array([10.0, 20.0, 30.0, 40.0])
 BEHIND_HALF_A_METRE = np.array([1.6648, 2.8002, 3.8503, 4.8708])  # V 10, tau 1.2, standing 0.5 m behind the first gate
@@ -41,7 +42,7 @@ def test_exact_times_give_back_their_model():
     assert (fit.vmax_mps[0], fit.tau_s[0]) == pytest.approx((10.0, 1.2), abs=1e-4)
 
 
-@settings(max_examples=60, deadline=None)
+@examples(60)
 @given(st.floats(5.0, 12.5), st.floats(0.6, 1.8), st.floats(-0.3, 0.4))
 def test_exact_times_with_a_free_offset_give_back_model_and_offset(vmax, tau, offset):
     x = np.array([5.0, 10, 20, 30, 40, 60])
@@ -50,7 +51,7 @@ def test_exact_times_with_a_free_offset_give_back_model_and_offset(vmax, tau, of
         assert (fit.vmax_mps[0], fit.tau_s[0], fit.offset_s[0]) == pytest.approx((vmax, tau, offset), abs=1e-5)
 
 
-@settings(max_examples=60, deadline=None)
+@examples(60)
 @given(st.floats(5.0, 12.5), st.floats(0.6, 1.8), st.floats(0.0, 2.5))
 def test_exact_times_of_a_flying_run_give_back_their_model(vmax, tau, behind):
     times = time_at(GATES + behind, vmax, tau) - time_at(behind, vmax, tau)

@@ -2,11 +2,12 @@
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from pipelines.derived.sprint.air import drag_constant
 from pipelines.derived.sprint.force_velocity import ForceVelocity, profile_force, profile_force_errors
+from tests.examples import examples
 
 
 def profile(vmax, tau, mass, height, wind=0.0):
@@ -50,7 +51,7 @@ def test_worked_profiles(vmax, tau, mass, height, f0, f0_kg, v0, pmax, pmax_kg, 
     assert found.drf_s_per_m[0] == pytest.approx(drf, abs=5e-4)
 
 
-@settings(max_examples=40, deadline=None)
+@examples(40)
 @given(
     st.floats(6.0, 12.0),
     st.floats(0.8, 1.6),

@@ -4,7 +4,7 @@ import math
 
 import polars as pl
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from pipelines.derived.sprint.marks import (
@@ -81,7 +81,6 @@ def test_no_points_from_the_zero_time_on_and_none_without_a_table():
     assert combined_points("300", "m", 40.0) is None
 
 
-@settings(deadline=None)
 @given(st.sampled_from(sorted(POINTS)), st.floats(5.0, 90.0))
 def test_points_are_the_whole_part_of_the_formula_and_never_rise_with_time(key, time):
     sex, event = key

@@ -5,7 +5,7 @@ Values marked 'computed' come from the model's definition; 'verified' were read 
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import quad
 from scipy.optimize import brentq
@@ -81,19 +81,16 @@ def test_a_bracketing_root_finder_gives_the_same_times():
         assert float(solve_scaled_time(np.array([xi]))[0]) == pytest.approx(root, abs=5e-15 * max(root, 1.0))
 
 
-@settings(deadline=None)
 @given(st.floats(0.01, 100.0), st.floats(4.0, 13.0), st.floats(0.5, 2.5))
 def test_distance_of_the_time_at_a_distance_is_that_distance(distance, vmax, tau):
     assert float(distance_at(time_at(distance, vmax, tau), vmax, tau)) == pytest.approx(distance, abs=1e-9)
 
 
-@settings(deadline=None)
 @given(st.floats(1e-12, 1e-2), st.floats(4.0, 13.0), st.floats(0.5, 2.5))
 def test_small_distances_keep_their_digits(distance, vmax, tau):
     assert float(distance_at(time_at(distance, vmax, tau), vmax, tau)) == pytest.approx(distance, rel=1e-7)
 
 
-@settings(deadline=None)
 @given(st.floats(0.1, 80.0), st.floats(6.0, 12.0), st.floats(0.7, 1.8))
 def test_slopes_of_the_time_are_those_of_differences(distance, vmax, tau):
     step = 1e-5

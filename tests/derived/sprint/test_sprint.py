@@ -11,11 +11,12 @@ from pipelines.derived.sprint.force_velocity import profile_force
 from pipelines.derived.sprint.motion import time_at
 from pipelines.derived.sprint.profile import sprint_profile, sprint_session
 from pipelines.derived.sprint.profile_columns import delta_error
+from pipelines.derived.sprint.run_error import sprint_noise
 from pipelines.derived.sprint.time_zero import FOOT_RELEASE_MEAN_S, HAND_RELEASE_MEAN_S
 from schemas.caveats.sprint import CAVEATS
-from schemas.derived.sprint import SprintProfile, SprintSession
+from schemas.derived.sprint import SprintNoise, SprintProfile, SprintSession
 from schemas.settings import SquadSettings
-from tests.derived.sprint.sprint_frames import DAY, ELECTRONIC, Track, empty
+from tests.derived.sprint.sprint_frames import DAY, ELECTRONIC, Track, empty, no_noise
 
 GATES = (10.0, 20.0, 30.0, 40.0)
 EXACT = time_at(np.array(GATES), 10.0, 1.2)
@@ -81,10 +82,13 @@ def test_a_run_behind_the_line_with_a_clock_at_first_movement_has_moved_further(
 
 
 def test_a_rolling_start_gives_top_speed_only():
-    # by hand: 10 m in 1.05, 1.01 and 1.00 s; fastest 10.0 m/s, error sqrt(2) * 0.01 * 10/1.00 = 0.1414
+    # by hand: 10 m in 1.05, 1.01 and 1.00 s, 9.524, 9.901 and 10.0 m/s, variance 0.06314; timing alone
+    # (sqrt(2) 0.01 v/t)^2 = 0.01645, 0.01922, 0.02, mean 0.01856; B = 1 - 1.5 x 0.01856 / 0.06314 = 0.559;
+    # the whole 30/3.06 = 9.8039, so 9.8039 + 0.559 x 0.1961 = 9.9135;
+    # error: 0.559 x 0.14142 = 0.07907 and 0.441 x sqrt(2) 0.01 x 9.8039/3.06 = 0.01998, together 0.0816
     row = one((10, 20, 30), (1.05, 2.06, 3.06), clock_start="first_gate", start_kind="rolling", **ELECTRONIC)
-    assert row["vmax_mps"] == pytest.approx(10.0)
-    assert row["vmax_mps_se"] == pytest.approx(0.1414, abs=1e-4)
+    assert row["vmax_mps"] == pytest.approx(9.9135, abs=1e-3)
+    assert row["vmax_mps_se"] == pytest.approx(0.0816, abs=1e-3)
     assert (row["tau_s"], row["t_10_s"], row["f0_n_per_kg"]) == (None, None, None)
     assert (row["trust"], row["trust_reason"]) == ("thin", "rolling_start")
 
@@ -145,9 +149,10 @@ def test_splits_past_the_fastest_ten_metres_are_left_out_and_said():
     assert "past_fastest_cut" in row["remarks"]
     to_60 = one(range(10, 61, 10), times[:6], **gun)
     assert (to_60["vmax_mps"], to_60["tau_s"], to_60["rmse_s"]) == pytest.approx((12.147, 1.221, 0.0076), abs=0.002)
-    # fastest 10 m: 10/0.81 = 12.346 m/s (12.35 in a news report), 0.2 above the fit: within timing noise, not poor
+    # fastest 10 m: 10/0.81 = 12.346 m/s (12.35 in a news report), 0.2 above the fit: within timing noise, not poor;
+    # as a rolling run it is drawn in for being the fastest of nine, by less than its error of 0.22
     flying = one(range(10, 101, 10), times, **(gun | {"start_kind": "rolling"}))
-    assert flying["vmax_mps"] == pytest.approx(12.346, abs=0.001)
+    assert 12.346 - 0.22 < flying["vmax_mps"] < 12.346
     assert row["trust"] == "good"
 
 
@@ -256,11 +261,18 @@ def test_time_errors_are_those_of_many_simulated_runs():
     rng = np.random.default_rng(2)
     track = Track()
     for number in range(1500):
-        track.run(GATES, EXACT + rng.normal(0, 0.01, 4), rep_no=number % 190 + 1, session_no=number // 190 + 1, **FIRST)
+        # 0.010 s of timing and 0.010 s between the first movement and what was taken for it, as is stated
+        track.run(
+            GATES,
+            EXACT + rng.normal(0, 0.01, 4) + rng.normal(0, 0.01),
+            rep_no=number % 190 + 1,
+            session_no=number // 190 + 1,
+            **FIRST,
+        )
     found = profile(track).filter(pl.col("trust") != "poor", pl.col("fitted_to_m") == 40.0)
     for name in ("t_5_s", "t_10_s", "t_30_s", "v_5_mps", "v_10_mps", "vmax_mps", "tau_s", "f0_n_per_kg"):
-        # one run's error without misfit (lower quartile: never widened) against the spread of all: within 10 %
-        assert found[f"{name}_se"].quantile(0.25) == pytest.approx(found[name].std(), rel=0.10)
+        # one run's error against the spread of all: within 10 %
+        assert found[f"{name}_se"].median() == pytest.approx(found[name].std(), rel=0.10)
         truth = {"t_10_s": 1.967037, "vmax_mps": 10.0, "tau_s": 1.2}.get(name)
         if truth is not None:
             inside = ((found[name] - truth).abs() <= 1.96 * found[f"{name}_se"]).mean()
@@ -287,7 +299,8 @@ def test_runs_stay_separate_and_none_is_lost():
 
 def test_no_runs_are_no_fault():
     nothing = {name: empty(name) for name in ("rep", "split", "session", "body_measure")}
-    found = SprintProfile.validate(sprint_profile(**nothing, settings=SquadSettings()))
+    assert SprintNoise.validate(sprint_noise(nothing["rep"], nothing["split"])).is_empty()
+    found = SprintProfile.validate(sprint_profile(**nothing, sprint_noise=no_noise(), settings=SquadSettings()))
     assert found.is_empty()
     assert SprintSession.validate(sprint_session(found)).is_empty()
 

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
@@ -17,6 +17,7 @@ from pipelines.derived.start.what_if import (
     simulate,
     start_from_steps,
 )
+from tests.examples import examples
 
 RUN = StartRun(
     mass_kg=75.0,
@@ -127,7 +128,7 @@ def test_gates_beyond_the_steps_have_no_answer():
     assert (none.low_s, none.gate_m) == (None, None)
 
 
-@settings(max_examples=40, deadline=None)
+@examples(40)
 @given(st.integers(1, 8), st.floats(0.1, 1.0))
 def test_more_force_is_never_slower(step, force):
     answer = simulate(RUN, step=step, force_change_n_per_kg=force)

@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 import polars as pl
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 from statsmodels.stats.weightstats import DescrStatsW
@@ -15,6 +15,7 @@ from pipelines.derived.strength.spring import hop_stiffness_per_kg, spring_state
 from schemas.caveats.strength import CAVEATS
 from schemas.derived.spring import SpringState
 from tests.derived.load.work_frames import MONDAY, SETTINGS, checked, day, record, schema_of
+from tests.examples import examples
 
 MASS = record("body_measure", {"measured_on": day(-10), "body_mass_kg": 70})
 ATHLETES = record("athlete", *({"athlete_id": f"a{n}", "display_name": f"A{n}", "sex": "f"} for n in range(30)))
@@ -103,7 +104,7 @@ def test_stiffness_gives_the_peak_force_printed_for_a_sprinter():
 
 
 @given(st.floats(0.08, 0.4), st.floats(0.1, 0.6))
-@settings(max_examples=50, deadline=None)
+@examples(50)
 def test_hop_stiffness_is_the_sine_models_vertical_stiffness(contact, flight):
     frame = pl.DataFrame({"tf": [flight], "tc": [contact]})
     ours = frame.select(hop_stiffness_per_kg(pl.col("tf"), pl.col("tc"))).to_series()[0]

@@ -6,7 +6,7 @@ from typing import Any
 
 import polars as pl
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from pipelines.derived.hamstring.flag import hamstring_flag
@@ -381,7 +381,6 @@ def test_starts_in_words_for_none_one_two_and_many(judged: int, improving: int, 
     assert say_starts(judged=judged, improving=improving, slipping=slipping) == words
 
 
-@settings(deadline=None)
 @given(
     st.lists(
         st.tuples(

@@ -2,11 +2,12 @@
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from pipelines.readers.film.camera import NoCamera, find_camera, find_homography, focal_of, pose_of
 from pipelines.readers.film.marks import LaneMark
+from tests.examples import examples
 from tests.readers.film.drawn_runner import FOUR, LANE, SIX, set_up
 
 PHONES = {
@@ -24,7 +25,7 @@ def laid_by(phone, lane=SIX, leftwards=False):
     return marks
 
 
-@settings(max_examples=40, deadline=None)
+@examples(40)
 @given(**PHONES)
 def test_a_homography_gives_back_the_camera_it_was_made_with(**told):
     # exact points of a known pinhole: the linear way alone must give place, turn and focal length back
@@ -41,7 +42,7 @@ def test_a_homography_gives_back_the_camera_it_was_made_with(**told):
     assert np.abs(numbers[3:] - -turned @ phone.place).max() < 1e-5
 
 
-@settings(max_examples=25, deadline=None)
+@examples(25)
 @given(**PHONES, leftwards=st.booleans(), six=st.booleans())
 def test_exact_lane_marks_give_the_phone_s_place_whichever_way_the_run_goes(leftwards, six, **told):
     phone = set_up(**told)

@@ -1,0 +1,152 @@
+"""What a board says otherwise since its file was made: the rows of some athletes, and small tables whole.
+
+A delta is one small file beside its board, ``board-000012.delta-000003``: Arrow (IPC) with a line a table, the rows of
+which are Arrow again. It holds all that differs from its board: a reader needs the board and one delta.
+"""
+
+import io
+import json
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import polars as pl
+
+from pipelines.home.durable import write_durably
+
+ATHLETE = "athlete_id"
+MARK = ".delta-"
+ENDING = ".duckdb"
+ABOUT = "about the board"  # the line that holds what the delta says of itself; no table is called so
+
+
+@dataclass(frozen=True)
+class Piece:
+    """A table's rows of some athletes, or all of its rows."""
+
+    rows: pl.DataFrame
+    athletes: frozenset[str] | None  # whose rows they are, all of them; null for the table whole
+
+    def over(self, before: pl.DataFrame) -> pl.DataFrame:
+        """Return a table as the board holds it with these rows in the place of its own."""
+        if self.athletes is None:
+            return self.rows
+        kept = before.filter(~pl.col(ATHLETE).is_in(sorted(self.athletes)))
+        return pl.concat([kept, self.rows.select(before.columns).cast(dict(before.schema))])  # type: ignore[arg-type]
+
+
+@dataclass(frozen=True)
+class Delta:
+    """What differs from a board: pieces by table, the last event each athlete's rows know of, what the board says."""
+
+    base: str  # name of the board's file
+    number: int = 0
+    pieces: Mapping[str, Piece] = field(default_factory=dict)
+    events: Mapping[str, int] = field(default_factory=dict)  # athlete -> number of the event
+    info: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def name(self) -> str:
+        """The name of its file."""
+        return f"{self.base.removesuffix(ENDING)}{MARK}{self.number:06d}"
+
+    def with_pieces(
+        self, pieces: Mapping[str, Piece], athletes: Collection[str], event_no: int, info: Mapping[str, str]
+    ) -> "Delta":
+        """Return the next delta of the same board: these pieces, and what was in this one of other athletes."""
+        merged = dict(self.pieces)
+        for table, piece in pieces.items():
+            merged[table] = _merged(merged.get(table), piece)
+        events = {**self.events, **dict.fromkeys(athletes, event_no)}
+        return Delta(self.base, self.number + 1, merged, events, {**self.info, **info})
+
+    def carried(self, base: str, event_no: int, whole: Collection[str]) -> "Delta | None":
+        """Return what of it a newer board lacks: the rows of athletes of whom more happened than the board knows.
+
+        Args:
+            base: The newer board's file.
+            event_no: The last event it knows of.
+            whole: Tables that come whole, as of this delta, when anything is left.
+        """
+        newer = frozenset(one for one, event in self.events.items() if event > event_no)
+        if not newer and int(self.info.get("last_event", 0)) <= event_no:
+            return None
+        pieces: dict[str, Piece] = {}
+        for table, piece in self.pieces.items():
+            if piece.athletes is None:
+                pieces |= {table: piece} if table in whole else {}
+            elif piece.athletes & newer:
+                rows = piece.rows.filter(pl.col(ATHLETE).is_in(sorted(newer)))
+                pieces[table] = Piece(rows, piece.athletes & newer)
+        events = {one: self.events[one] for one in newer}
+        return Delta(base, 1, pieces, events, dict(self.info))
+
+
+def _merged(before: Piece | None, piece: Piece) -> Piece:
+    if before is None or before.athletes is None or piece.athletes is None:
+        return piece
+    others = before.rows.filter(~pl.col(ATHLETE).is_in(sorted(piece.athletes)))
+    return Piece(pl.concat([others, piece.rows.select(others.columns)]), before.athletes | piece.athletes)
+
+
+def is_delta(path: Path) -> bool:
+    """Return whether a name is that of a delta."""
+    return MARK in path.name
+
+
+def base_of(path: Path) -> Path:
+    """Return the board file that a board or a delta rests on."""
+    return path.with_name(path.name.split(MARK, maxsplit=1)[0] + ENDING) if is_delta(path) else path
+
+
+def number_of(path: Path) -> int:
+    """Return the number of a delta, 0 for a board itself."""
+    return int(path.name.split(MARK, maxsplit=1)[1]) if is_delta(path) else 0
+
+
+def write_delta(folder: Path, delta: Delta) -> Path:
+    """Write a delta whole and flushed, and return its path."""
+    about = {"events": dict(delta.events), "info": dict(delta.info)}
+    names: Sequence[str] = (ABOUT, *delta.pieces)
+    content = pl.DataFrame(
+        {
+            "table_name": names,
+            "athletes": [
+                None,
+                *(sorted(p.athletes) if p.athletes is not None else None for p in delta.pieces.values()),
+            ],
+            "rows": [json.dumps(about).encode(), *(_as_arrow(p.rows) for p in delta.pieces.values())],
+        },
+        schema={"table_name": pl.String, "athletes": pl.List(pl.String), "rows": pl.Binary},
+    )
+    path = folder / delta.name
+    write_durably(path, _as_arrow(content))
+    return path
+
+
+def read_delta(path: Path) -> Delta:
+    """Return a delta; of a board itself, one that changes nothing.
+
+    Raises:
+        OSError: It is not there.
+        polars.exceptions.PolarsError: It is damaged.
+    """
+    if not is_delta(path):
+        return Delta(path.name)
+    content = pl.read_ipc(io.BytesIO(path.read_bytes()))
+    pieces: dict[str, Piece] = {}
+    about: dict[str, Any] = {}
+    for table, athletes, rows in content.iter_rows():
+        if table == ABOUT:
+            about = json.loads(rows)
+            continue
+        whose = None if athletes is None else frozenset(athletes)
+        pieces[table] = Piece(pl.read_ipc(io.BytesIO(rows)), whose)
+    return Delta(base_of(path).name, number_of(path), pieces, about["events"], about["info"])
+
+
+def _as_arrow(frame: pl.DataFrame) -> bytes:
+    written = io.BytesIO()
+    frame.write_ipc(written)
+    return written.getvalue()

@@ -1,0 +1,232 @@
+"""The board a moment after a write: the tables of the athletes it was about, derived from their rows alone.
+
+Few rows of few athletes are read from the record, what follows from them is computed, and what came out otherwise than
+the board in force has it goes into a delta beside that board. Tables of the squad, and what rests on one that may
+change, follow with the next whole derivation; until then the board names them (``older``).
+"""
+
+import datetime as dt
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field
+from enum import Enum
+from pathlib import Path
+
+import polars as pl
+
+from pipelines.board import publish
+from pipelines.board.building import functions_and_models, say_state
+from pipelines.board.computing import Computing
+from pipelines.board.delta import ATHLETE, Piece, number_of, read_delta, write_delta
+from pipelines.board.derivation import SETTLED, WORDS, order_of, parameters_of
+from pipelines.board.entry_days import DAY_OF, entry_days
+from pipelines.board.reading import OpenBoard, current_board, opened
+from pipelines.derived.registry import LOOKING_BACK, OF_THE_SQUAD, Derivation
+from pipelines.home.folder import Home, Say, only_follower, only_writer, say_nothing
+from pipelines.home.settings import read_settings
+from pipelines.record import opening, unusual, warehouse
+from pipelines.record.history import listed, quoted
+from pipelines.record.sources import journal
+from schemas.base import Table
+from schemas.settings import SquadSettings
+
+MOST_ATHLETES = 40  # of whom more is known; beyond, all is derived at once; own choice
+MOST_EVENTS = 200
+ENTRY_DAY = "entry_day"
+BY_ALL = OF_THE_SQUAD | LOOKING_BACK  # what is not waited for
+TRIES = 3
+MOST_DELTAS = 40  # in a row, before the board's file is made anew: each is read whole; own choice
+
+
+class Reach(Enum):
+    """How much of the board is of now after it was followed."""
+
+    ALL = "all"
+    ATHLETES = "athletes"  # the athletes' own tables; those of the squad are a moment older
+    NOTHING = "nothing"  # it was too much for this way: a whole derivation is due
+
+
+@dataclass(frozen=True)
+class _Brought:
+    """What the last events changed in the record, and the rows that what follows is made from."""
+
+    event_no: int
+    athletes: frozenset[str]
+    tables: frozenset[str]  # record tables, and entry_day
+    rows: dict[str, pl.DataFrame]  # as the board holds them
+    whole: dict[str, pl.DataFrame]  # tables that come whole
+    data_to: str
+
+
+@dataclass
+class _Follow:
+    """One derivation of some athletes' tables beside a board."""
+
+    board: OpenBoard
+    brought: _Brought
+    models: Mapping[str, type[Table]]
+    settings: SquadSettings
+    as_of: dt.date
+    pieces: dict[str, Piece] = field(default_factory=dict)
+    older: set[str] = field(default_factory=set)
+    changed: set[str] = field(default_factory=set)  # tables, and tables without the running week
+    _frames: dict[str, pl.DataFrame] = field(default_factory=dict)
+
+    def run(self, functions: Mapping[str, Derivation]) -> None:
+        """Compute what follows from the rows that were brought."""
+        for name in self.brought.tables:
+            self._note(name, self._of_record(name))
+        for name in order_of(functions, {**warehouse.SHAPES, ENTRY_DAY: None}):
+            asked = [p for p in parameters_of(functions[name]) if p not in WORDS]
+            is_older = any(p.removesuffix(SETTLED) in self.older for p in asked)
+            is_touched = any(p in self.changed for p in asked)
+            if is_older or (is_touched and name in BY_ALL):
+                self.older.add(name)
+            if is_touched and name not in BY_ALL:
+                compute = Computing(name, functions[name], self.models[name])
+                self._note(name, compute({p: self._given(p) for p in parameters_of(functions[name])}))
+
+    def marked(self) -> pl.DataFrame:
+        """Return the athletes' marked values: those of the tables that were filled, and of the others as they stand."""
+        others = self.board.read("marked", self.brought.athletes).filter(
+            ~pl.col("tables").is_in(sorted(self.brought.tables))
+        )
+        return unusual.in_order(pl.concat([others, self.brought.rows["marked"].select(others.columns)]))
+
+    def _note(self, name: str, rows: pl.DataFrame) -> None:
+        """Take in a table's rows of the athletes; where they are as the board has them, nothing rests on them."""
+        before = self.board.read(name, self.brought.athletes)
+        shared = [column for column in rows.columns if column in before.columns]
+        self._frames[name] = rows
+        shown = self.brought.rows.get(name, rows)
+        if not before.select(shared).equals(rows.select(shared), null_equal=True):
+            self.changed.add(name)
+            if not self._cut(before.select(shared)).equals(self._cut(rows.select(shared)), null_equal=True):
+                self.changed.add(name + SETTLED)
+        if not before.equals(shown, null_equal=True):
+            self.pieces[name] = Piece(shown, self.brought.athletes)
+
+    def _of_record(self, name: str) -> pl.DataFrame:
+        """Return a record table's rows of the athletes, with its model's columns only."""
+        rows = self.brought.rows[name] if name in self.brought.rows else self._read(name)
+        return rows.select(warehouse.SHAPES[name].columns) if name in warehouse.SHAPES else rows
+
+    def _read(self, name: str) -> pl.DataFrame:
+        has_athletes = ATHLETE in self.board.columns(name)
+        return self.board.read(name, self.brought.athletes if has_athletes else None)
+
+    def _given(self, parameter: str) -> object:
+        if parameter == "settings":
+            return self.settings
+        if parameter == "as_of":
+            return self.as_of
+        name = parameter.removesuffix(SETTLED)
+        if name not in self._frames:
+            self._frames[name] = self._of_record(name)
+        return self._cut(self._frames[name]) if parameter.endswith(SETTLED) else self._frames[name]
+
+    def _cut(self, frame: pl.DataFrame) -> pl.DataFrame:
+        """Return the rows dated before the running week."""
+        days = [name for name, kind in frame.schema.items() if kind == pl.Date]
+        monday = self.as_of - dt.timedelta(days=self.as_of.weekday())
+        return frame.filter(pl.col(days[0]) < monday) if days else frame
+
+
+def follow(home: Home, say: Say = say_nothing) -> Reach:
+    """Put what the last events changed on the board, of the athletes they were about.
+
+    A whole derivation brings what is not reached so.
+
+    Raises:
+        ThirdstepError: A table cannot be derived; the last board stays.
+    """
+    for _ in range(TRIES):
+        with only_follower(home, say):
+            last = current_board(home)
+            if last is None or number_of(last) >= MOST_DELTAS:
+                return Reach.NOTHING
+            with opened(last) as board:
+                told = board.info()
+                settings = read_settings(home.settings)
+                if any(told.get(name) != value for name, value in say_state(home, settings).items()):
+                    return Reach.NOTHING
+                brought = _gather(home, int(told["last_event"]), opening.looking_from(settings), say)
+                if brought is None:
+                    return Reach.NOTHING
+                if brought.event_no == int(told["last_event"]):
+                    return Reach.ATHLETES if told.get("older") else Reach.ALL
+                functions, models = functions_and_models()
+                run = _Follow(board, brought, models, settings, opening.looking_from(settings))
+                run.run(functions)
+                run.pieces["marked"] = Piece(run.marked(), brought.athletes)
+            if _publish(home, last, run, told):
+                return Reach.ATHLETES if run.older or told.get("older") else Reach.ALL
+    return Reach.NOTHING
+
+
+def _publish(home: Home, last: Path, run: _Follow, told: Mapping[str, str]) -> bool:
+    """Put the delta in force, unless another board was put there meanwhile."""
+    brought = run.brought
+    older = run.older | set((told.get("older") or "").split())
+    info = {
+        "last_event": str(brought.event_no),
+        "built_at": opening.now().isoformat(),
+        "data_to": brought.data_to,
+        "older": " ".join(sorted(older)),
+        **{name: told[name] for name in publish.UNDER},
+    }
+    with only_writer(home):
+        if current_board(home) != last:
+            return False
+        whole = {name: Piece(rows, None) for name, rows in brought.whole.items()}
+        said = {**{name: value for name, value in told.items() if name != "older"}, **info}
+        pieces = {**run.pieces, **whole, "board_info": Piece(publish.pairs(said), None)}
+        delta = read_delta(last).with_pieces(pieces, brought.athletes, brought.event_no, info)
+        publish.point_at(home, write_delta(home.board, delta))
+        publish.drop_old_deltas(home)
+    return True
+
+
+def _gather(home: Home, since: int, as_of: dt.date, say: Say) -> _Brought | None:
+    """Read from the record what the events after one changed; null where it is too much, or of no athlete alone."""
+    with opening.record(home, say) as con:
+        event_no = warehouse.last_event(con)
+        if event_no - since > MOST_EVENTS:
+            return None
+        loads = set()
+        for event in journal.read_events(home.sources, after=since):
+            if event.what not in ("load", "undo", "redo"):
+                return None
+            loads.add(event.load_no)
+        tables = _tables_of(con, loads)
+        if not all(ATHLETE in warehouse.SHAPES[name].types for name in tables):
+            return None
+        athletes = _athletes_of(con, tables, loads)
+        if len(athletes) > MOST_ATHLETES:
+            return None
+        rows = {name: _rows_of(con, name, athletes) for name in tables}
+        if not tables.isdisjoint(DAY_OF):
+            rows[ENTRY_DAY] = entry_days(con, athletes)
+        touched = frozenset(rows)
+        rows["marked"] = unusual.marked(con, athletes=athletes, tables=tables)
+        whole = {name: con.sql(query).pl() for name, query in publish.LOG_QUERIES.items()}
+        return _Brought(event_no, athletes, touched, rows, whole, publish.data_to(con, as_of))
+
+
+def _tables_of(con: warehouse.Connection, loads: Collection[int]) -> frozenset[str]:
+    found = con.execute("select tables from load where load_no in (select unnest(?::bigint[]))", [sorted(loads)])
+    return frozenset(name for (told,) in found.fetchall() for name in (told or "").split(", ") if name)
+
+
+def _athletes_of(con: warehouse.Connection, tables: Collection[str], loads: Collection[int]) -> frozenset[str]:
+    athletes: set[str] = set()
+    for name in tables:
+        query = f"""select distinct {ATHLETE} from {quoted("version_" + name)}
+            where load_no in (select unnest(?::bigint[]))"""
+        athletes |= {who for (who,) in con.execute(query, [sorted(loads)]).fetchall()}
+    return frozenset(athletes)
+
+
+def _rows_of(con: warehouse.Connection, name: str, athletes: Collection[str]) -> pl.DataFrame:
+    query = f"""select * from {quoted(name)} where {ATHLETE} in (select unnest(?::varchar[]))
+        order by {listed(warehouse.SHAPES[name].key)}"""
+    return con.sql(query, params=[sorted(athletes)]).pl()

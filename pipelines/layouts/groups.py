@@ -1,0 +1,207 @@
+"""Groups of columns, told by a row above the header: days, kinds of start, people; and days that stand under gates.
+
+A value is never read with a day that stands over another column: where it cannot be told which columns a day is over,
+the table says so and nothing of it is read.
+"""
+
+import dataclasses
+import re
+from collections.abc import Sequence
+
+import polars as pl
+
+from pipelines.cells.dates import is_day
+from pipelines.layouts.blocks import GROUP_FACTS, PERSON, heads, is_heard
+from pipelines.layouts.evidence import looks_like_name
+from pipelines.layouts.headings import Heading, read_heading
+from pipelines.layouts.said import find_day, said_by
+from schemas.intake import TextTable
+from schemas.reading import Fact
+from schemas.spelling import fold
+
+FEWEST = 2
+UNCLEAR = "unclear"  # in place of a fact: why the table cannot be read
+Mark = tuple[int, dict[str, Fact]]  # column, what stands above it
+Group = tuple[dict[str, Fact], int, int]  # what holds for it, first column, the one after its last
+
+
+def by_groups(table: TextTable, known: frozenset[str]) -> list[TextTable]:
+    """Return a table for each group of columns where a row above the header says what a group is; [] where none
+    does.
+    """
+    if not _repeats(table.header):
+        return []
+    rows = [list(cells) for _, cells in reversed(table.titles)]
+    if any(table.above) and list(table.above) not in rows:
+        rows.insert(0, list(table.above))
+    for row in rows:
+        cells = [*row, *[""] * len(table.header)][: len(table.header)]
+        marks = _marks(cells, known, table)
+        if not marks:
+            continue
+        groups = _bounds(table, marks) if len(marks) >= FEWEST else []
+        if groups:
+            return _cut_apart(table, groups)
+        if any("date" in facts for _, facts in marks) and _is_over_some(table.header, marks):
+            said = ", ".join(f"'{facts['date'].text}'" for _, facts in marks if "date" in facts)
+            why = f"a day ({said}) stands over some of its columns, and it cannot be told which columns it is of."
+            return [dataclasses.replace(table, facts={**table.facts, UNCLEAR: Fact(why, "row above")})]
+    return []
+
+
+def _repeats(header: Sequence[str]) -> bool:
+    said = [fold(text) for text in header if text]
+    return len(set(said)) < len(said)
+
+
+def _marks(cells: Sequence[str], known: frozenset[str], table: TextTable) -> list[Mark]:
+    """Return what the cells of a row say of the columns below them, one that repeats itself once."""
+    marks: list[Mark] = []
+    for place, text in enumerate(cells):
+        if not text:
+            continue
+        facts = {name: fact for name, fact in said_by(text, "row above").items() if name in GROUP_FACTS}
+        if not facts and _is_person(text, known):
+            facts = {"athlete_id": Fact(text, "row above")}
+        if facts and not (marks and _told(marks[-1][1]) == _told(facts)):
+            marks.append((place, facts))
+    people = [facts for _, facts in marks if "athlete_id" in facts]
+    named = any(one is not None and set(one.names) & PERSON for one in heads(table.header))
+    if people and (named or len(people) < len(marks)):
+        marks = [mark for mark in marks if "athlete_id" not in mark[1]]
+    return marks
+
+
+def _is_person(text: str, known: frozenset[str]) -> bool:
+    is_known = fold(text) in known or " ".join(sorted(fold(text).split())) in known
+    return is_known or (looks_like_name(text) and len(text.split()) >= 2 and not is_heard(read_heading(0, text)))
+
+
+def _told(facts: dict[str, Fact]) -> tuple[tuple[str, str], ...]:
+    return tuple(sorted((name, fact.text) for name, fact in facts.items()))
+
+
+def _bounds(table: TextTable, marks: list[Mark]) -> list[Group]:
+    """Return the columns of each group: those from its mark on, or, where marks stand in the middle of theirs, the
+    parts of the header that repeat. [] where neither can be told.
+    """
+    if len({_told(facts) for _, facts in marks}) < len(marks):
+        return []
+    header = [fold(text) for text in table.header]
+    places = [place for place, _ in marks]
+    ends = [*places[1:], len(header)]
+    parts = [[text for text in header[place:end] if text] for place, end in zip(places, ends, strict=True)]
+    shared = {text for text in header[: places[0]] if text}
+    is_aligned = all(set(part) & set(parts[0]) for part in parts) and not shared & {t for p in parts for t in p}
+    if places[0] > 0 and is_aligned and not _values_before(table.header, places[0]):
+        return [(facts, place, end) for (place, facts), end in zip(marks, ends, strict=True)]
+    first = next((i for i, text in enumerate(header) if text and header.count(text) >= len(marks)), None)
+    if not first or _values_before(table.header, first):
+        return []
+    width, left = divmod(len(header) - first, len(marks))
+    cuts = [(first + n * width, first + (n + 1) * width) for n in range(len(marks))]
+    alike = [header[begin:end] for begin, end in cuts]
+    in_place = all(begin <= place < end for (begin, end), place in zip(cuts, places, strict=True))
+    if left or not in_place or any(one != alike[0] for one in alike):
+        return []
+    return [(facts, begin, end) for (_, facts), (begin, end) in zip(marks, cuts, strict=True)]
+
+
+def _values_before(header: Sequence[str], first: int) -> bool:
+    """Return whether a column of measured values stands before the first group: it would belong to all of them."""
+    return any(
+        one.gate_m is not None or one.run_no is not None or one.number is not None or one.at
+        for one in (read_heading(0, text) for text in header[:first] if text)
+    )
+
+
+def _is_over_some(header: Sequence[str], marks: list[Mark]) -> bool:
+    """Return whether a mark stands over later columns only, of which like ones stand before it or beyond the next."""
+    first = marks[0][0]
+    before, after = ({fold(text) for text in some if text} for some in (header[:first], header[first:]))
+    return bool(before & after) or len(marks) >= FEWEST
+
+
+def _cut_apart(table: TextTable, groups: list[Group]) -> list[TextTable]:
+    first = groups[0][1]
+    made = []
+    for facts, begin, end in groups:
+        columns = [*range(first), *range(begin, end)]
+        rows = table.rows.select(
+            *(pl.col(f"c{old}").alias(f"c{new}") for new, old in enumerate(columns) if f"c{old}" in table.rows.columns),
+            "_line",
+        )
+        values = [f"c{new}" for new in range(first, len(columns)) if f"c{new}" in rows.columns]
+        rows = rows.filter(pl.any_horizontal(pl.col(values).is_not_null())) if values else rows
+        if rows.height:
+            header = [table.header[old] for old in columns]
+            kept = {name: fact for name, fact in table.facts.items() if name not in facts}
+            told = {**kept, **facts}
+            made.append(dataclasses.replace(table, header=header, rows=rows, facts=told, above=[], turned="groups"))
+    return made
+
+
+# --- days as columns, below what was measured ------------------------------------------------------------------------
+
+
+@dataclasses.dataclass(frozen=True)
+class DayColumn:
+    """A column of one day: its place, the day, and the heading of what was measured ('' where nothing says it)."""
+
+    place: int
+    day: str
+    heading: str
+
+
+def day_columns(table: TextTable) -> list[DayColumn]:
+    """Return the columns that are of a day each: '10 Oct' alone, below '20 m', or '20 m (10 Oct)' in one cell."""
+    above = [*table.above, *[""] * len(table.header)][: len(table.header)]
+    found: list[DayColumn] = []
+    over = ""
+    for place, text in enumerate(table.header):
+        over = above[place] or over
+        heading = over if over and is_heard(read_heading(place, over)) else ""
+        if not text:
+            continue
+        if is_day(text):
+            found.append(DayColumn(place, text, heading))
+            continue
+        day = find_day(text)
+        rest = re.sub(r"[\s(\[\])–,:;-]+$|^[\s(\[\])–,:;-]+", "", text.replace(day, " ")).strip() if day else ""
+        if day and rest and _is_measured(read_heading(place, rest)):
+            found.append(DayColumn(place, day, rest))
+    return found if len({one.day for one in found}) >= FEWEST else []
+
+
+def _is_measured(one: Heading) -> bool:
+    return one.gate_m is not None or one.run_no is not None or bool(one.at)
+
+
+def _column(table: TextTable, place: int | None) -> pl.Expr:
+    return pl.col(f"c{place}") if f"c{place}" in table.rows.columns else pl.lit(None, pl.String)
+
+
+def days_down(table: TextTable, others: Sequence[int], days: Sequence[DayColumn], value: str) -> TextTable:
+    """Return a table with a row for each row, day and repeat, and a column for each thing that was measured."""
+    headings = list(dict.fromkeys(one.heading or value for one in days))
+    seen: dict[tuple[str, str], int] = {}
+    groups: dict[tuple[str, int], dict[str, int]] = {}
+    for one in days:
+        heading = one.heading or value
+        seen[one.day, heading] = seen.get((one.day, heading), 0) + 1
+        groups.setdefault((one.day, seen[one.day, heading]), {})[heading] = one.place
+    parts = []
+    for order, ((day, _), places) in enumerate(groups.items()):
+        values = [
+            _column(table, places.get(heading)).alias(f"c{len(others) + 1 + n}") for n, heading in enumerate(headings)
+        ]  # fmt: skip
+        part = table.rows.select(
+            *(pl.col(f"c{old}").alias(f"c{new}") for new, old in enumerate(others)),
+            pl.lit(day).alias(f"c{len(others)}"), *values, "_line",
+            _order=pl.int_range(pl.len()) * len(groups) + order,
+        )  # fmt: skip
+        some = [f"c{len(others) + 1 + n}" for n in range(len(headings))]
+        parts.append(part.filter(pl.any_horizontal(pl.col(some).is_not_null())))
+    rows = pl.concat(parts).sort("_order").drop("_order")
+    header = [*(table.header[place] for place in others), "Date", *headings]
+    return dataclasses.replace(table, header=header, rows=rows, above=[], turned="days")

@@ -1,0 +1,181 @@
+"""What titles, sheet and file name say of the values below them: one quantity, or that of columns 'L' and 'R'."""
+
+import dataclasses
+import re
+from collections.abc import Sequence
+from typing import Any
+
+from pipelines.layouts.evidence import Evidence
+from pipelines.layouts.headings import TEST_SIDE_WORDS, Heading, read_heading, read_test, spellings
+from pipelines.layouts.said import distances_in
+from schemas.intake import TextTable
+from schemas.spelling import fold
+from schemas.unit_words import unit_word
+
+BRACKETED = re.compile(r"[\(\[]([^)\]]*)[\)\]]")
+TIMES_LONG, TIMES_SHORT = ("minute", "hour"), ("second", "millisecond")
+LENGTHS = ("meter", "centimeter", "millimeter", "inch", "foot")
+# Quantities that a whole sheet may hold, and the units their cells may have; () where they have none.
+QUANTITIES: dict[str, tuple[str, ...]] = {
+    "body_mass_kg": ("kilogram", "pound", "stone"), "height_m": LENGTHS, "duration_min": TIMES_LONG,
+    "planned_min": TIMES_LONG, "effort_0_10": (), "sleep_h": TIMES_LONG, "sleep_quality": (), "fatigue": (),
+    "soreness": (), "stress": (), "mood": (), "hamstring_tightness_l": (), "hamstring_tightness_r": (),
+    "step_length_m": LENGTHS, "contact_s": TIMES_SHORT, "flight_s": TIMES_SHORT,
+}  # fmt: skip
+STEP_VALUES = ("step_length_m", "contact_s", "flight_s")
+STEP_WORDS = ("step", "steps", "schritt", "schritte", "foulee", "foulees", "pas", "paso", "pasos", "zancada",
+              "zancadas", "stride", "strides", "schrittlange", "schrittlangen", "passo", "passi", "steg")  # fmt: skip
+SMALL_WORDS = {"the", "of", "der", "die", "das", "des", "de", "la", "le", "les", "du", "el", "los", "del", "l", "in"}
+FEWEST_LETTERS = 3
+# Columns of one side: what may stand beside the side, folded. Common practice, no source.
+BESIDE_SIDES = {"best", "max", "peak", "side", "leg", "bein", "jambe", "pierna", "ham", "hamstring", "hams", "ischio",
+                "isquio", "force", "kraft", "seite", "cote", "lado", "trial", "rep", "n", "newton"}  # fmt: skip
+HAMS = ("hamstring", "hamstrings", "ham", "hams", "hammy", "hammies", "ischio", "ischios", "isquio", "isquios",
+        "isquiotibiales", "oberschenkelruckseite", "oberschenkel", "beinbeuger", "baksida",
+        "ischiocrurali")  # fmt: skip
+FORCES = ("force", "kraft", "fuerza", "forza", "nordic", "nordics", "ecc", "eccentric", "exzentrisch", "exzentrische",
+          "excentrique", "excentrica", "newton", "n", "strength", "nordique", "nordiques", "eccentrica")  # fmt: skip
+ECCENTRIC = ("nordic", "nordics", "ecc", "eccentric", "exzentrisch", "exzentrische", "excentrique", "excentrica",
+             "nordique", "nordiques", "eccentrica")  # fmt: skip
+MOST_TIGHTNESS, LEAST_FORCE = 10.0, 40.0  # a rating is at most ten; a leg's force in newtons is more than forty
+
+
+def texts_of(table: TextTable) -> list[str]:
+    """Return what stands above a table and what names it, the nearest first."""
+    titles = [" ".join(cell for cell in cells if cell) for _, cells in reversed(table.titles)]
+    return [*titles, table.sheet, re.sub(r"\.[A-Za-z0-9]{1,5}$", "", table.source.rsplit("/", maxsplit=1)[-1])]
+
+
+def value_heading(table: TextTable) -> str | None:
+    """Return the heading of what stands below days or people, from the title, the sheet and the file; None if
+    unsaid.
+    """
+    for text in texts_of(table):
+        distances = distances_in(text)
+        if len(distances) == 1:
+            return distances[0]
+        found = _test_in(text) or _quantity_in(text)
+        if found is not None:
+            return found
+    return None
+
+
+def _unit_in(text: str) -> str:
+    said = [inside for inside in BRACKETED.findall(text) if unit_word(inside)]
+    if said:
+        return said[0]
+    last = re.search(r"\bin (cm|m|mm|kg|lbs?|min|minutes|inches|newton|n)\b", text, re.I)
+    return last[1] if last else ""
+
+
+def _test_in(text: str) -> str | None:
+    words = fold(text).split()
+    for size in (3, 2, 1):
+        for begin in range(len(words) - size + 1):
+            phrase = " ".join(words[begin : begin + size])
+            if read_test(0, phrase) is not None:
+                unit = _unit_in(text)
+                return f"{phrase} ({unit})" if unit else phrase
+    return None
+
+
+def _quantity_in(text: str) -> str | None:
+    """Return the one quantity that a title names, spelled as there, with its unit; the longest spelling counts."""
+    words = [word for word in fold(BRACKETED.sub(" ", text)).split() if word not in SMALL_WORDS]
+    unit = _unit_in(text)
+    for size in (4, 3, 2, 1):
+        for begin in range(len(words) - size + 1):
+            phrase = " ".join(words[begin : begin + size])
+            if len(phrase) < FEWEST_LETTERS and phrase != "bw":
+                continue
+            said = spellings().get(phrase) or spellings().get(re.sub(r"(?<=[a-z]{3})s$", "", phrase), ())
+            named = [name for name in said if name in QUANTITIES]
+            if unit:
+                named = [name for name in named if not QUANTITIES[name] or unit_word(unit) in QUANTITIES[name]]
+            if any(name in STEP_VALUES for name in named) and not set(words) & set(STEP_WORDS):
+                continue
+            if named:
+                spelled = phrase if spellings().get(phrase) else phrase.removesuffix("s")
+                return f"{spelled} ({unit})" if unit else spelled
+    return None
+
+
+# --- columns that a title names --------------------------------------------------------------------------------------
+
+
+def side_of(text: str) -> tuple[str, int | None] | None:
+    """Return the side a heading names, and which of its kind it is: 'Left (N)', 'L 2', 'Gauche'; None for others."""
+    words = [word for word in fold(BRACKETED.sub(" ", text)).split() if unit_word(word) != "newton"]
+    number = next((int(word) for word in words if word.isdigit() and len(word) == 1), None)
+    left = [word for word in words if not word.isdigit() and word not in BESIDE_SIDES]
+    if len(left) != 1:
+        return None
+    side = next((name for name in ("l", "r") if left[0] in TEST_SIDE_WORDS[name]), None)
+    return None if side is None else (side, number)
+
+
+def with_sides(headings: Sequence[Heading], table: TextTable, seen: dict[int, Evidence]) -> list[Heading]:
+    """Name columns 'L' and 'R' by what titles, sheet and file say of them: a test of force, or how tight they feel.
+
+    Where those say hamstring and nothing else, the cells decide: no rating is above ten, no force in newtons so small.
+    """
+    sided = {one.place: said for one in headings if _is_open(one) and (said := side_of(one.text)) is not None}
+    if {side for side, _ in sided.values()} != {"l", "r"} or len(sided) % 2:
+        return list(headings)
+    words = set(fold(" ".join(texts_of(table))).split()) | {word for one in headings for word in fold(one.text).split()}
+    cells = [seen[place] for place in sided]
+    most = max((one.most for one in cells), default=0.0)
+    is_force = most >= LEAST_FORCE
+    named = next((told for text in texts_of(table) if (told := _test_in(text)) is not None), None)
+    test = read_test(0, named) if named is not None else None
+    if is_force and test is not None and test.names == ("peak_force_n",):
+        kind = dict(test.at).get("test", "")
+    elif is_force and words & set(ECCENTRIC):
+        kind = "eccentric_hamstring"
+    elif not is_force and words & set(HAMS) and not words & set(FORCES) and most <= MOST_TIGHTNESS:
+        return [
+            dataclasses.replace(one, names=(f"hamstring_tightness_{sided[one.place][0]}",))
+            if one.place in sided and sided[one.place][1] is None else one for one in headings
+        ]  # fmt: skip
+    else:
+        return list(headings)
+    made: list[Heading] = []
+    for one in headings:
+        if one.place in sided:
+            side, number = sided[one.place]
+            unit = one.unit or (test.unit if test is not None else None)
+            at = (("test", kind), ("side", side))
+            meant: dict[str, Any] = {"names": ("peak_force_n",), "at": at, "unit": unit, "number": number}
+            made.append(dataclasses.replace(one, **meant, run_no=None, loose=()))
+        else:
+            made.append(one)
+    return made
+
+
+def _is_open(one: Heading) -> bool:
+    return not one.at and one.gate_m is None and not one.is_exact and (
+        not one.names or set(one.names) & {"step_length_m", "side", "rep_no"} != set()
+    )  # fmt: skip
+
+
+def with_value_of_title(headings: Sequence[Heading], table: TextTable) -> list[Heading]:
+    """Name columns of trials, steps and turned values by the test or the quantity that the title names."""
+    trials = [one for one in headings if one.run_no is not None and one.gate_m is None]
+    values = [one for one in headings if one.text == "value" and not one.names]
+    steps = [one for one in headings if one.number is not None and not set(one.names) - {"step_no"} and not one.at]
+    if not trials and not values and not steps:
+        return list(headings)
+    named = value_heading(table)
+    if named is None:
+        return list(headings)
+    test, quantity = read_test(0, named), read_heading(0, named)
+    made = []
+    for one in headings:
+        if test is not None and (one in trials or one in values):
+            made.append(dataclasses.replace(test, place=one.place, text=one.text, number=one.run_no))
+        elif one in steps and set(quantity.names) & set(STEP_VALUES):
+            of_step = tuple(name for name in quantity.names if name in STEP_VALUES)
+            made.append(dataclasses.replace(one, names=of_step, unit=one.unit or quantity.unit))
+        else:
+            made.append(one)
+    return made

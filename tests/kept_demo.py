@@ -1,0 +1,86 @@
+"""The demo's home, built once and kept between runs: a run of one test need not wait a minute for it.
+
+It lies in the system's folder for temporary files, under a name made of all that decides what is in it: the code and
+files that build it, the versions of the packages, the day (rows say when they were loaded), and what the environment
+says of threads and processor. A changed line there means another name, and so another build. Nobody opens what is
+kept: each process copies it first.
+"""
+
+import datetime as dt
+import hashlib
+import os
+import platform
+import shutil
+import tempfile
+import time
+from importlib.metadata import distributions
+from pathlib import Path
+
+from filelock import FileLock, Timeout
+
+from pipelines import flow
+
+PROJECT = Path(__file__).resolve().parents[1]
+DECIDES = ("pipelines", "schemas", "seed_data")
+ENVIRONMENT = ("POLARS_MAX_THREADS", "NPY_DISABLE_CPU_FEATURES")
+MOST_KEPT = 6
+SURELY_COPIED_S = 3600.0  # nobody copies longer than this
+
+
+def key_of(project: Path, day: dt.date) -> str:
+    """Return the name of the demo that the code in a folder builds on a day, here."""
+    told = hashlib.sha256()
+    packages = sorted(f"{one.metadata['Name']} {one.version}" for one in distributions())
+    surroundings = [f"{name}={os.environ.get(name, '')}" for name in ENVIRONMENT]
+    told.update(
+        "\n".join([str(day), platform.platform(), platform.python_version(), *surroundings, *packages]).encode()
+    )
+    for room in DECIDES:
+        for path in sorted((project / room).rglob("*")):
+            if path.is_file() and path.suffix != ".pyc":
+                told.update(f"\n{path.relative_to(project).as_posix()} {path.stat().st_size}\n".encode())
+                told.update(path.read_bytes())
+    return told.hexdigest()[:24]
+
+
+def shelf() -> Path:
+    """Return the folder in which demos are kept, made where it is not there and open to this user alone.
+
+    Raises:
+        PermissionError: Somebody else made it.
+    """
+    folder = Path(tempfile.gettempdir()) / f"thirdstep-tests-{os.getuid() if hasattr(os, 'getuid') else 'kept'}"
+    folder.mkdir(mode=0o700, exist_ok=True)
+    if hasattr(os, "getuid") and (folder.is_symlink() or folder.lstat().st_uid != os.getuid()):
+        raise PermissionError(f"'{folder}' belongs to somebody else: take it away, or set TMPDIR to another folder")
+    return folder
+
+
+def copy_demo(target: Path) -> flow.Home:
+    """Put a copy of the demo's home in a folder that is not there yet, building it first where none is kept."""
+    folder = shelf()
+    kept = folder / key_of(PROJECT, dt.date.today())
+    with FileLock(f"{kept}.lock"):
+        if not kept.exists():
+            begun = kept.with_suffix(".part")
+            shutil.rmtree(begun, ignore_errors=True)
+            flow.build_demo(flow.find_home(begun))
+            begun.rename(kept)
+            clear(folder)
+        os.utime(kept)
+        shutil.copytree(kept, target)
+    return flow.find_home(target)
+
+
+def clear(folder: Path) -> None:
+    """Take away the demos longest out of use, but none that a process may still be copying."""
+    found = sorted((one for one in folder.iterdir() if one.is_dir()), key=lambda one: one.stat().st_mtime)
+    for old in found[:-MOST_KEPT]:
+        if time.time() - old.stat().st_mtime < SURELY_COPIED_S:
+            continue
+        lock = FileLock(f"{old.with_suffix('')}.lock")
+        try:
+            with lock.acquire(timeout=0):
+                shutil.rmtree(old)
+        except Timeout:
+            continue
