@@ -356,7 +356,7 @@ def erase_person(home: Home, athlete_id: str, by: str, *, say: Say = say_nothing
         ThirdstepError: There is no such athlete, or the rows of others would not come out as before. Nothing is erased
             then.
     """
-    from pipelines.entry import film, track
+    from pipelines.entry import film
     from pipelines.person import erasure as erasing
 
     erasing.who_is(home, athlete_id, say)
