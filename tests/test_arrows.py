@@ -119,6 +119,7 @@ ROOMS: dict[str, str] = {
         "pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.downloads "
         "dashboard.reads dashboard.writes dashboard.parts"
     ),
+    "dashboard.screens.followed": "dashboard.wording dashboard.reads dashboard.parts",
     "dashboard.screens.group": "dashboard.wording dashboard.reads dashboard.parts",
     "dashboard.screens.hindsight": (
         "schemas pipelines.flow dashboard.charts dashboard.home dashboard.wording dashboard.access "

@@ -22,13 +22,12 @@ STRIP_ITEMS = {
 }
 BESTS_TITLE = "Raw bests, as timed"
 BESTS_CAPTION = (
-    "No model and no correction. Each start, clock and way of timing is a row of its own: they are not to be compared."
+    "No model and no correction. Each start, clock and way of timing stands by itself: they are not to be compared."
 )
 BESTS_OLDER = "Ways of starting and timing not used for longer stand in the rows behind it."
 NO_BESTS = "No gate time is on record yet."
 BEST_COLUMNS = (
     ("distance_m", "Gate"),
-    ("way", "Start, clock, timing"),
     ("best_s", "Best"),
     ("best_on", "on"),
     ("last_s", "Last day’s best"),
@@ -58,6 +57,7 @@ UNKNOWN_WAY = "not said"
 ATHLETE_PARTS = {
     "now": "Now",
     "start": "Start",
+    "steps": "Steps",
     "work": "Work",
     "strength": "Strength",
     "record": "Races, return, decided",

@@ -16,6 +16,7 @@ PAGES = {
         "/group",
         "/group?group=horizontal_jumps",
         "/plan",
+        "/what-followed",
         "/hindsight",
         "/two-starts?athlete=teo-brandmere",
         "/data",

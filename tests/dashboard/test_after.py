@@ -90,8 +90,10 @@ def board_of_a_minor(tmp_path: Path) -> Callable[..., Board]:
         row = {"athlete_id": "teo-brandmere", "topic": "health", "given_on": DAY, "withdrawn_on": None}
         types = {"athlete_id": pl.String, "topic": pl.String, "given_on": pl.Date, "withdrawn_on": pl.Date}
         given = pl.DataFrame([row] if has_consent else [], schema=types)
-        write_board(tmp_path, tables | {"athlete": tables["athlete"].with_columns(birth_date=born), "consent": given})
-        return Board(tmp_path)
+        folder = tmp_path / f"consent_{has_consent}"
+        folder.mkdir()
+        write_board(folder, tables | {"athlete": tables["athlete"].with_columns(birth_date=born), "consent": given})
+        return Board(folder)
 
     return made
 

@@ -18,8 +18,9 @@ from dashboard.screens.check_in.writes import viewers_day
 
 # What stands on each side, in parts: a phone shows one part at a time, a wide window all of them.
 LEFT = (
-    ("now_left", (start_figures.trend, raw.raw_bests)),
-    ("start", (start_figures.contacts, start_figures.rhythm, start_figures.acceleration, start_figures.patterns)),
+    ("now_left", (start_figures.trend,)),
+    ("steps", (start_figures.contacts, start_figures.rhythm)),
+    ("start", (raw.raw_bests, start_figures.acceleration, start_figures.patterns)),
     ("record_left", (work_figures.races,)),
 )
 RIGHT = (
@@ -28,7 +29,7 @@ RIGHT = (
     ("strength", (work_figures.strength, work_figures.spring, raw.trials)),
     ("record_right", (lambda opened, athlete_id: return_ladders(opened, [athlete_id]), work_figures.decisions)),
 )
-PARTS = ("now", "start", "work", "strength", "record")
+PARTS = ("now", "start", "steps", "work", "strength", "record")
 PHONE = "(max-width: 760px)"
 
 

@@ -26,11 +26,12 @@ def raw_bests(opened: Opened, athlete_id: str, own: bool = False) -> None:
     shown = sorted(recent, key=lambda row: (-row["days"], row["distance_m"]))[:MOST_BESTS]
     shown.sort(key=lambda row: (way_of(row), row["distance_m"]))
     finding(wording.BESTS_TITLE, wording.BESTS_CAPTION)
-    told = [{**row, "way": way_of(row)} for row in shown]
-    more = f'<p class="soft">{wording.BESTS_OLDER}</p>' if len(shown) < len(rows) else ""
-    written = {"way": None, "distance_m": metres}
+    written = {"distance_m": metres}
     columns = [(key, label, written.get(key, wording.cell)) for key, label in wording.BEST_COLUMNS]
-    page.show(table(told, columns) + more)
+    ways = dict.fromkeys(way_of(row) for row in shown)
+    parts = [table([row for row in shown if way_of(row) == way], columns, wording.sentence_case(way)) for way in ways]
+    more = f'<p class="soft">{wording.BESTS_OLDER}</p>' if len(shown) < len(rows) else ""
+    page.show("".join(parts) + more)
     explain(opened, "bests", ("gate_best",), lambda: [("gate_best", rows)])
 
 
