@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from dashboard import wording
+from dashboard.access.meter import Meter
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board
 from dashboard.home import home_folder, squad_home
@@ -23,6 +24,8 @@ if TYPE_CHECKING:
 Row = dict[str, Any]
 PRINT_WAIT_S = 60.0  # s, then the sheet is printed as the last board has it
 PUBLISH_WAIT_S = 900.0  # s, a first build of a large squad takes minutes
+MOST_ENTRIES, ENTRIES_S = 30, 3600.0  # of an athlete in so many seconds; own choice
+entries = Meter(MOST_ENTRIES, ENTRIES_S)
 _publishing = threading.Lock()
 _wanted = threading.Event()
 _worker: list[threading.Thread] = []
@@ -98,9 +101,14 @@ def keep_decision(viewer: Viewer, board: Board, athlete_id: str, week_of: dt.dat
 
 
 def enter(rows: Sequence[Row], table: str, viewer: Viewer) -> "Outcome":
-    """Hand rows to the flow as a hand entry of the viewer's, which stores what this viewer may write."""
+    """Hand rows to the flow as a hand entry of the viewer's, which stores what this viewer may write.
+
+    Each is a source of its own for ever, so one athlete keeps so many in a while and no more.
+    """
     from pipelines import flow
 
+    if viewer.is_tied and not entries.takes(f"{home_folder()}|{viewer.name}"):
+        raise NotKept(wording.TOO_MANY_ENTRIES)
     with in_words():
         outcome = flow.enter(squad_home(), table, list(rows), viewer.writer, derive_after=False)
     if outcome.problem:

@@ -55,8 +55,8 @@ WITH_GRANT = frozenset({"injury", "return_step"})
 COLUMNS_WITH_GRANT = {"checkin": ("note",)}
 # Everything else staff write about athletes of their groups.
 OF_STAFF = frozenset({
-    "body_measure", "session", "day_log", "rep", "split", "step", "set_position", "film", "technique_note", "lift_set",
-    "force_test", "jump_test", "checkin", "race_result", "plan", "decision", "other_measure",
+    "body_measure", "session", "day_log", "rep", "split", "step", "set_position", "film", "technique_note",
+    "start_trial", "lift_set", "force_test", "jump_test", "checkin", "race_result", "plan", "decision", "other_measure",
 })  # fmt: skip
 OF_ATHLETE = frozenset({"checkin", "session"})  # their own, typed in
 # Of a session an athlete says how long it was and how hard; what it was for and where is the coach's.

@@ -23,9 +23,10 @@ ROOMS: dict[str, str] = {
     "pipelines.checks": "schemas pipelines.cells",
     "pipelines.derived.common": "schemas",
     "pipelines.derived.group": "schemas pipelines.derived.common",
-    "pipelines.derived.load": "schemas pipelines.derived.common",
-    "pipelines.derived.readiness": "schemas pipelines.derived.common pipelines.derived.load",
     "pipelines.derived.sprint": "schemas pipelines.derived.common",
+    # what timing does to a speed has one home, beside the fit of the splits
+    "pipelines.derived.load": "schemas pipelines.derived.common pipelines.derived.sprint",
+    "pipelines.derived.readiness": "schemas pipelines.derived.common pipelines.derived.load",
     "pipelines.derived.strength": "schemas pipelines.derived.common pipelines.derived.sprint",
     "pipelines.derived.hamstring": (
         "schemas pipelines.derived.common pipelines.derived.readiness pipelines.derived.strength"
@@ -159,7 +160,7 @@ PACKAGES: dict[str, str] = {
     "pipelines.cells": "pint polars rapidfuzz",
     "pipelines.checks": "numpy pandera polars rapidfuzz",
     "pipelines.derived": "numpy polars scipy",
-    "pipelines.accounts": "argon2",
+    "pipelines.accounts": "argon2 pyotp zxcvbn",
     "pipelines.home": "cryptography duckdb filelock platformdirs polars pydantic tomli_w",
     "pipelines.layouts": "polars",
     "pipelines.readers": "charset_normalizer numpy openpyxl polars scipy",
@@ -173,7 +174,7 @@ PACKAGES: dict[str, str] = {
     "pipelines.flow": "polars",
     "pipelines.cli": "click",
     "dashboard.charts": "altair vl_convert",
-    "dashboard.access": "anyio authlib httpx2 joserfc polars starlette streamlit",
+    "dashboard.access": "anyio authlib httpx2 joserfc polars segno starlette streamlit",
     "dashboard.board": "duckdb polars",
     "dashboard.downloads": "starlette",
     "dashboard.reads": "streamlit",

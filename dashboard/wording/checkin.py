@@ -12,6 +12,7 @@ CHECKIN_WHY = "It is used to plan today’s training, and kept as health data. I
 CHECKIN_SAVE, CHECKIN_SAVE_AGAIN = "Save", "Save the change"
 CHECKIN_TAKE_BACK = "Take it back"
 CHECKIN_ALL_WELL = "Nothing tight, nothing hurts"
+TOO_MANY_ENTRIES = "You have saved very often within the hour. What you saved last counts. Try again in an hour."
 CHECKIN_NOTHING = "No answer was given, so nothing was saved."
 CHECKIN_TAKEN_BACK = "Today’s check-in is taken back."
 CHECKIN_REFUSED = "This sign-in is tied to no athlete, so nothing was saved. Ask your coach to tie it to you."

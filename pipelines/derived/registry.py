@@ -62,6 +62,7 @@ def derivations() -> dict[str, Derivation]:
     from pipelines.derived.start.shift import start_shift
     from pipelines.derived.start.squad_trend import squad_trend
     from pipelines.derived.start.trend import start_trend
+    from pipelines.derived.start.trial import start_trial_result
     from pipelines.derived.strength.spring import spring_state
     from pipelines.derived.strength.state import strength_state
     from pipelines.derived.week.advice import advice, advised_work
@@ -84,6 +85,7 @@ def derivations() -> dict[str, Derivation]:
         start_shift,
         start_left_out,
         start_progress,
+        start_trial_result,
         start_focus,
         squad_trend,
         training_block,

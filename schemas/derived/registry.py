@@ -29,6 +29,7 @@ from schemas.derived.sprint import SprintNoise, SprintProfile, SprintSession
 from schemas.derived.squad_trend import SquadTrend
 from schemas.derived.start import StartPattern, StartPhase, StartSteps
 from schemas.derived.strength import StrengthState
+from schemas.derived.trial import StartTrialResult
 from schemas.derived.week import SquadWeek, WeekSheet
 from schemas.derived.work import WorkWeek
 
@@ -48,6 +49,7 @@ DERIVED: dict[str, type[Table]] = {
     "start_shift": StartShift,
     "start_left_out": StartLeftOut,
     "start_progress": StartProgress,
+    "start_trial_result": StartTrialResult,
     "start_focus": StartFocus,
     "squad_trend": SquadTrend,
     "training_block": TrainingBlock,
