@@ -23,19 +23,22 @@ def pages_for(viewer: Viewer) -> list:
     methods = st.Page(SCREENS / "methods/page.py", title="Methods", url_path="methods")
     if viewer.role in ("athlete", "guardian"):
         check_in = st.Page(SCREENS / "check_in/page.py", title="Check in", url_path="check-in")
+        after = st.Page(SCREENS / "after/page.py", title="After training", url_path="after-training")
         return [
             st.Page(SCREENS / "athlete/today.py", title="Today", default=True),
-            *([check_in] if viewer.role == "athlete" else []),
+            *([check_in, after] if viewer.role == "athlete" else []),
             st.Page(SCREENS / "athlete/my_start.py", title="My start", url_path="my-start"),
             st.Page(SCREENS / "athlete/my_work.py", title="My work", url_path="my-work"),
             methods,
         ]
     return [
         st.Page(SCREENS / "week/page.py", title="This week", default=True),
+        st.Page(SCREENS / "track/page.py", title="At the track", url_path="track"),
         st.Page(SCREENS / "group/page.py", title="Groups", url_path="group"),
         st.Page(SCREENS / "plan/page.py", title="Plan", url_path="plan"),
         st.Page(SCREENS / "athlete/page.py", title="Athletes", url_path="athlete"),
         st.Page(SCREENS / "starts/page.py", title="Two starts", url_path="two-starts"),
+        st.Page(SCREENS / "followed/page.py", title="What followed", url_path="what-followed"),
         st.Page(SCREENS / "film/page.py", title="Film", url_path="film"),
         st.Page(SCREENS / "data/page.py", title="Data", url_path="data"),
         *(

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from dashboard import wording
+from dashboard.access.rules import is_minor
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board
 from dashboard.home import home_folder
@@ -62,6 +63,19 @@ def is_withdrawn(viewer: Viewer, board: Board, day: dt.date) -> bool:
     return bool(ended) and all(ended)
 
 
+def waits_for_consent(viewer: Viewer, board: Board, day: dt.date) -> bool:
+    """Return whether the viewer is a minor for whom nobody has said yet that health answers may be kept.
+
+    A minor is who is known to be under age on that day; where no birth date is kept, nobody is shut out for it.
+    """
+    people = board.rows(viewer, "athlete", {"athlete_id": viewer.athlete_id})
+    born = people[0].get("birth_date") if people else None
+    if born is None or not is_minor(born, day):
+        return False
+    given = board.rows(viewer, "consent", {"athlete_id": viewer.athlete_id, "topic": "health"})
+    return not any(row["given_on"] <= day for row in given)
+
+
 def row_of(viewer: Viewer, answers: Mapping[str, str], day: dt.date) -> Row:
     """Return the check-in row of a form's answers. Items left out are absent; words that are no answer are refused."""
     row: Row = {"athlete_id": viewer.athlete_id, "checked_on": day}
@@ -94,6 +108,8 @@ def save(viewer: Viewer, board: Board, answers: Mapping[str, str]) -> Mine:
     day = viewers_day()
     if is_withdrawn(viewer, board, day):
         raise NotKept(wording.CHECKIN_WITHDRAWN)
+    if waits_for_consent(viewer, board, day):
+        raise NotKept(wording.CHECKIN_NO_CONSENT)
     row = row_of(viewer, answers, day)
     if len(row) <= 2:
         raise NotKept(wording.CHECKIN_NOTHING)
