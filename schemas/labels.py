@@ -157,6 +157,7 @@ RECORD_TITLES = {
     "step": "step timings",
     "set_position": "set positions",
     "technique_note": "technique notes",
+    "start_trial": "trials of two starts",
     "lift_set": "lifts",
     "exercise": "exercises",
     "force_test": "force tests",

@@ -20,7 +20,7 @@ EVERYBODY = "everybody"  # the answer that the rows of a sheet without athletes 
 ABSENT = {"absent", "absents", "missing", "away", "not there", "fehlt", "fehlend", "abwesend", "ausente",
 "ausentes", "assenti",
           "franvarande", "out"}  # fmt: skip
-RUN_TABLES = {"rep", "split", "step", "set_position", "technique_note"}
+RUN_TABLES = {"rep", "split", "step", "set_position", "technique_note", "start_trial"}
 RUN_OF = ["athlete_id", "session_date", "session_no", "rep_no"]
 
 

@@ -22,7 +22,7 @@ from schemas.intake import LEAVE_UNKNOWN, LaidOut, Part, Question
 from schemas.phrase import phrase
 from schemas.shape import NUMBERED, ColumnShape, TableShape, table_shape
 
-RUN_CONTENT = {"split", "step", "set_position", "technique_note"}  # what makes a run worth a row
+RUN_CONTENT = {"split", "step", "set_position", "technique_note", "start_trial"}  # what makes a run worth a row
 IMPLIED = {"rep", "session"}
 OF_THE_ROW = ("athlete_id", "session_no", "rep_no")  # key of all that a source row brings, with its day
 CONTEXT = ("start_kind", "clock_start", "timing_kind", "resistance_kind", "resistance_load_kg", "gate_offset_m")

@@ -47,6 +47,7 @@ def derivations() -> dict[str, Derivation]:
     from pipelines.derived.readiness.checkin_answers import checkin_answer
     from pipelines.derived.readiness.due import answer_due
     from pipelines.derived.readiness.ladder import return_ladder
+    from pipelines.derived.sprint.bests import gate_best
     from pipelines.derived.sprint.curve import sprint_curve
     from pipelines.derived.sprint.marks import race_mark
     from pipelines.derived.sprint.profile import sprint_profile, sprint_session
@@ -61,6 +62,7 @@ def derivations() -> dict[str, Derivation]:
     from pipelines.derived.start.shift import start_shift
     from pipelines.derived.start.squad_trend import squad_trend
     from pipelines.derived.start.trend import start_trend
+    from pipelines.derived.start.trial import start_trial_result
     from pipelines.derived.strength.spring import spring_state
     from pipelines.derived.strength.state import strength_state
     from pipelines.derived.week.advice import advice, advised_work
@@ -72,6 +74,7 @@ def derivations() -> dict[str, Derivation]:
         sprint_profile,
         sprint_session,
         sprint_curve,
+        gate_best,
         sled_profile,
         race_mark,
         start_steps,
@@ -82,6 +85,7 @@ def derivations() -> dict[str, Derivation]:
         start_shift,
         start_left_out,
         start_progress,
+        start_trial_result,
         start_focus,
         squad_trend,
         training_block,

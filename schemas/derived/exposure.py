@@ -61,7 +61,7 @@ class SpeedExposure(DerivedTable):
         label="Runs not judged",
     )
     fastest_share: float = column(
-        "Fastest section of the week over own best of that day.",
+        "Top of the week's fastest run over own best of that day, at most 1.",
         source="definition",
         nullable=True,
         gt=0,

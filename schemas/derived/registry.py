@@ -10,6 +10,7 @@ from schemas.derived.curve import SprintCurve
 from schemas.derived.due import AnswerDue
 from schemas.derived.exposure import SpeedExposure
 from schemas.derived.focus import StartFocus
+from schemas.derived.gate_best import GateBest
 from schemas.derived.group import GroupLoad, GroupSpread
 from schemas.derived.hamstring import HamstringFlag
 from schemas.derived.left_out import StartLeftOut
@@ -28,6 +29,7 @@ from schemas.derived.sprint import SprintNoise, SprintProfile, SprintSession
 from schemas.derived.squad_trend import SquadTrend
 from schemas.derived.start import StartPattern, StartPhase, StartSteps
 from schemas.derived.strength import StrengthState
+from schemas.derived.trial import StartTrialResult
 from schemas.derived.week import SquadWeek, WeekSheet
 from schemas.derived.work import WorkWeek
 
@@ -36,6 +38,7 @@ DERIVED: dict[str, type[Table]] = {
     "sprint_profile": SprintProfile,
     "sprint_session": SprintSession,
     "sprint_curve": SprintCurve,
+    "gate_best": GateBest,
     "sled_profile": SledProfile,
     "race_mark": RaceMark,
     "start_steps": StartSteps,
@@ -46,6 +49,7 @@ DERIVED: dict[str, type[Table]] = {
     "start_shift": StartShift,
     "start_left_out": StartLeftOut,
     "start_progress": StartProgress,
+    "start_trial_result": StartTrialResult,
     "start_focus": StartFocus,
     "squad_trend": SquadTrend,
     "training_block": TrainingBlock,

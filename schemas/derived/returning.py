@@ -65,10 +65,15 @@ class ReturnLadder(DerivedTable):
         label="Own best before",
     )
     fastest_mps: float = column(
-        "Fastest section since the onset day.", unit="m/s", source="definition", nullable=True, gt=0, label="Fastest"
+        "Top speed of the fastest run since the onset day, over 20 m where it has them.",
+        unit="m/s",
+        source="definition",
+        nullable=True,
+        gt=0,
+        label="Fastest",
     )
     fastest_share: float = column(
-        "Fastest section since the onset day over own best before it; above 1 when it was beaten.",
+        "That over own best before it; above 1 when it was beaten.",
         source="definition",
         nullable=True,
         gt=0,

@@ -3,6 +3,11 @@
 from schemas.knowledge.source import Source
 
 SOURCES: dict[str, Source] = {
+    "fisher_1935": Source(
+        "Fisher 1935, The Design of Experiments, chapters 2 and 3: a difference held against all ways in which the lot "
+        "could have fallen, within blocks.",
+        read="memory",
+    ),
     "frame_quantisation": Source(
         "An event seen in the first frame after it happened is late by a uniform error on one frame; the difference of "
         "two such events has the standard deviation 1 / (frame rate * sqrt 6).",

@@ -7,6 +7,7 @@ import polars as pl
 from pipelines.derived.common.weeks import LAST_DAY, OWN_WEEKS, looked_from, monday, week_grid
 from pipelines.derived.load.amounts import plan_week
 from pipelines.derived.load.growth import METRES_FLOOR, METRES_SCATTER, add_growth
+from pipelines.derived.load.top_speed import find_bests, find_tops
 from schemas.settings import SquadSettings
 
 REP = ["athlete_id", "session_date", "session_no", "rep_no"]
@@ -15,7 +16,7 @@ WEEK = ["athlete_id", "week_of"]
 JUDGED_TIMING = ["electronic", "video"]  # a hand time (0.1 s class) cannot tell 90 % from 100 %
 RUNNING_KINDS = ["acceleration", "top_speed", "speed_endurance", "race"]  # sessions that hold fast runs by their kind
 LEAST_SECTION_M = 5.0  # m, in a shorter section 0.01 s moves the speed by more than 2 %, source: "speed_timing_error"
-BEST_WINDOW = "365d"
+BEST_DAYS = 365
 TOP_SPEED_FROM_M = 40.0  # m from a standing start before which top speed is seldom reached, source: "common_practice"
 SETTLED_DAYS = 3  # timed days before the own best is called settled, source: "common_practice"
 GAP_WEEKS = 26  # weeks back in which the own longest gap is looked for, own rule
@@ -36,9 +37,11 @@ def speed_exposure(
     """One row per athlete and week: runs and metres near own best speed, and days since the last of them.
 
     Formula: section speed v = distance between two consecutive gates / time between them (for a rolling start timed
-    from the first gate also start to first gate); share = v / own best v. Own best = fastest section by the same timing
-    kind in the 365 days up to and including that day, so the day itself counts. efforts_90 / efforts_95 = runs whose
-    fastest section has share >= 0.90 / 0.95, one run once; metres = sum of the section lengths at that share; gap =
+    from the first gate also start to first gate); share = v / own best v. Own best = the fastest run's top by the same
+    timing kind in the 365 days up to and including that day, so the day itself counts; a run's top = its fastest mean
+    speed over at least 20 m of up to four sections, or over the longest there is. As the largest of many it is drawn
+    in (``find_bests``), so that it does not hang on where the gates stand. efforts_90 / efforts_95 = runs whose top has
+    share >= 0.90 / 0.95, one run once; metres = sum of the section lengths at that share; gap =
     days from the last such run to the week's Sunday, or to ``as_of`` in the running week; usual range = the quantiles
     of the settings over metres_95 of the athlete's earlier weeks with judged running (52 weeks back, at least
     ``settings.percentile_least_weeks`` of them); expected = metres_90 by the plan's fast metres as the athlete usually
@@ -167,6 +170,8 @@ def _sections(split: pl.DataFrame, rep: pl.DataFrame, as_of: dt.date) -> pl.Data
             *REP,
             "timing_kind",
             "length_m",
+            "time_s",
+            "distance_m",
             speed_mps=pl.col("length_m") / pl.col("time_s"),
             is_far=pl.col("is_flying") | (pl.col("distance_m") >= TOP_SPEED_FROM_M),
         )
@@ -187,26 +192,25 @@ def judged_runs(split: pl.DataFrame, rep: pl.DataFrame, as_of: dt.date) -> pl.Da
         "athlete_id", keep="first", maintain_order=True
     )
     sections = sections.join(own.select("athlete_id", "timing_kind"), on=["athlete_id", "timing_kind"], how="inner")
-    days = sections.group_by("athlete_id", "session_date", maintain_order=True).agg(
-        day_best=pl.col("speed_mps").max(), is_far=pl.col("is_far").any()
-    )
-    best = (
-        days.sort("athlete_id", "session_date")
-        .rolling(index_column="session_date", period=BEST_WINDOW, closed="right", group_by="athlete_id")
-        .agg(best=pl.col("day_best").max(), timed_days=pl.len().cast(pl.Int64), is_start_only=~pl.col("is_far").any())
-    )
-    share = pl.col("speed_mps") / pl.col("best")
+    tops = find_tops(sections)
+    best = find_bests(tops)
+    share, top = pl.col("speed_mps") / pl.col("best"), pl.col("top_mps") / pl.col("best")
     at = {percent: share >= percent / 100 - ROUNDING for percent in (90, 95)}
     return (
         sections.join(best, on=["athlete_id", "session_date"], how="inner")
-        .group_by(*REP, "timing_kind", "timed_days", "is_start_only", maintain_order=True)
+        .join(tops.select(*REP, "top_mps"), on=REP, how="inner")
+        .group_by(*REP, "timing_kind", "timed_days", "is_start_only", "best", maintain_order=True)
         .agg(
-            share=share.max(),
-            speed_mps=pl.col("speed_mps").max(),
+            share=top.first().clip(upper_bound=1.0),  # best is drawn in: its own run lies a little above it
+            speed_mps=pl.col("top_mps").first(),
             metres_90=pl.col("length_m").filter(at[90]).sum(),
             metres_95=pl.col("length_m").filter(at[95]).sum(),
         )
-        .with_columns(is_90=pl.col("metres_90") > 0, is_95=pl.col("metres_95") > 0, week_of=monday("session_date"))
+        .with_columns(
+            is_90=pl.col("share") >= 0.90 - ROUNDING,
+            is_95=pl.col("share") >= 0.95 - ROUNDING,
+            week_of=monday("session_date"),
+        )
     )
 
 
@@ -254,16 +258,19 @@ def _add_gaps(weeks: pl.DataFrame, as_of: dt.date) -> pl.DataFrame:
 
 
 def _add_best(weeks: pl.DataFrame, runs: pl.DataFrame) -> pl.DataFrame:
-    """Add own best speed of the week and the 52 before it, for show; shares rest on the best of their own day."""
-    bests = runs.group_by(WEEK, maintain_order=True).agg(week_best=pl.col("speed_mps").max())
-    best = (
-        weeks.select(WEEK)
-        .join(bests, on=WEEK, how="left")
-        .sort(WEEK)
-        .rolling(index_column="week_of", period=BEST_WINDOW, closed="right", group_by="athlete_id")
-        .agg(best_speed_mps=pl.col("week_best").max())
+    """Add own best speed as it stood on the last judged day of a year; shares rest on the best of their day."""
+    bests = (
+        runs.sort(*WEEK, "session_date")
+        .group_by(WEEK, maintain_order=True)
+        .agg(best_speed_mps=pl.col("best").last(), _last=pl.col("session_date").last())
     )
-    return weeks.join(best, on=WEEK, how="left", maintain_order="left")
+    known = weeks.join(bests, on=WEEK, how="left", maintain_order="left").with_columns(
+        pl.col("best_speed_mps", "_last").forward_fill().over("athlete_id", order_by="week_of")
+    )
+    stale = (pl.col("week_of") + LAST_DAY - pl.col("_last")).dt.total_days() >= BEST_DAYS
+    return known.with_columns(best_speed_mps=pl.when(~stale.fill_null(value=False)).then("best_speed_mps")).drop(
+        "_last"
+    )
 
 
 def _add_usual(weeks: pl.DataFrame, settings: SquadSettings) -> pl.DataFrame:

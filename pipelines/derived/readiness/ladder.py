@@ -25,7 +25,7 @@ def return_ladder(
 
     rungs_done = different rungs with a day noted; highest_rung = the highest one that was not stopped by symptoms
     (nothing said counts as not stopped, and last_symptoms stays null); signed_rung = the highest with a signature;
-    fastest_share = fastest section over the runs after the onset day / own best section of the 365 days up to and
+    fastest_share = fastest run's top after the onset day / fastest run's top of the 365 days up to and
     including the onset day; sections, timing and which runs count as in speed_exposure. Own best is that of before the
     injury, so that the first run back is not its own yardstick. Runs of the onset day count for the best only: the run
     that hurt may be among them.

@@ -1,0 +1,38 @@
+"""Trials of two ways to start: which run was which."""
+
+import polars as pl
+
+from schemas.base import RecordTable, column
+from schemas.records.keys import athlete_key, note, rep_no, session_date, session_no
+from schemas.records.starts import REP_KEY, REP_PARENTS
+
+WAYS = ("a", "b")
+
+
+class StartTrial(RecordTable):
+    """One row per run of a trial: two ways to start, A and B, run in turn or dealt by lot over several sessions."""
+
+    athlete_id: str = athlete_key()
+    session_date: pl.Date = session_date()
+    session_no: int = session_no()
+    rep_no: int = rep_no()
+    trial: str = column(
+        "Name of the trial: what is tried, the same words on all its runs.",
+        source="coach",
+        matches=r"\S(?:.{0,58}\S)?",
+        example="rear foot one hand back",
+        label="Trial",
+    )
+    way: str = column(
+        "Which of the two ways this run was: a as before, b as tried.",
+        source="coach",
+        isin=WAYS,
+        example="b",
+        label="Way",
+    )
+    note: str = note()
+
+    class Config(RecordTable.Config):
+        """Key and place."""
+
+        metadata = {"key": [*REP_KEY, "trial"], "parents": REP_PARENTS, "title": "Trials of two starts"}
