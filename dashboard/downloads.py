@@ -4,6 +4,7 @@ A page offers a file; the offer stands in this process under a name nobody can g
 route asks the gate's header anew: another sign-in, or the same one after its role was changed, gets nothing.
 """
 
+import datetime as dt
 import secrets
 import threading
 from collections import OrderedDict
@@ -18,6 +19,7 @@ from starlette.responses import PlainTextResponse, Response
 from starlette.routing import Route
 
 from dashboard import wording
+from dashboard.access.trail import erased_since, note_taken
 from dashboard.access.viewer import Viewer
 
 OFFERS_KEPT = 600
@@ -37,6 +39,7 @@ class Offer:
     viewer: Viewer
     name: str
     make: Callable[[], bytes]
+    made_at: str  # UTC
 
 
 _offers: OrderedDict[str, Offer] = OrderedDict()
@@ -47,7 +50,7 @@ def offer(viewer: Viewer, name: str, make: Callable[[], bytes]) -> str:
     """Offer a file to a viewer; return its address, relative to any page."""
     token = secrets.token_urlsafe(18)
     with _lock:
-        _offers[token] = Offer(viewer, name, make)
+        _offers[token] = Offer(viewer, name, make, dt.datetime.now(dt.UTC).isoformat())
         while len(_offers) > OFFERS_KEPT:
             _offers.popitem(last=False)
     return f"take/{token}/{name}"
@@ -86,7 +89,10 @@ async def take(request: Request) -> Response:
     viewer = viewer_from_header(request.headers.get(HEADER))
     if found is None or viewer is None or viewer != found.viewer:
         return PlainTextResponse(wording.FILE_GONE, status_code=404)
+    if await run_in_threadpool(erased_since, found.made_at):  # it may hold the rows of somebody who is erased
+        return PlainTextResponse(wording.FILE_GONE, status_code=404)
     content = await run_in_threadpool(found.make)
+    await run_in_threadpool(note_taken, viewer, f"file taken away: {found.name}")
     ending = found.name.rsplit(".", 1)[-1]
     return Response(
         content,

@@ -9,7 +9,7 @@ import streamlit as st
 from starlette.middleware import Middleware
 
 from dashboard import downloads as taking
-from dashboard.access import login, on_phone
+from dashboard.access import login, on_phone, own
 from dashboard.access.gate import Gate
 from dashboard.sheets.route import ROUTES as SHEETS
 
@@ -31,7 +31,7 @@ async def _warm_up(_: st.App) -> AsyncIterator[None]:
     yield
 
 
-ROUTES = [*login.ROUTES, *on_phone.ROUTES, *taking.ROUTES, *SHEETS]
+ROUTES = [*login.ROUTES, *own.ROUTES, *on_phone.ROUTES, *taking.ROUTES, *SHEETS]
 app = st.App(
     Path(__file__).parent / "app.py",
     routes=ROUTES,

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from dashboard import wording
+from dashboard.access.meter import Meter
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board
 from dashboard.home import home_folder, squad_home
@@ -23,6 +24,8 @@ if TYPE_CHECKING:
 Row = dict[str, Any]
 PRINT_WAIT_S = 60.0  # s, then the sheet is printed as the last board has it
 PUBLISH_WAIT_S = 900.0  # s, a first build of a large squad takes minutes
+MOST_ENTRIES, ENTRIES_S = 30, 3600.0  # of an athlete in so many seconds; own choice
+entries = Meter(MOST_ENTRIES, ENTRIES_S)
 _publishing = threading.Lock()
 _wanted = threading.Event()
 _worker: list[threading.Thread] = []
@@ -72,15 +75,14 @@ def decision_rows(
 
 @dataclass(frozen=True)
 class Kept:
-    """A decision that was kept: the sentence that confirms it, its load (to undo it) and its rows."""
+    """A decision that was kept: the sentence that confirms it, and its load, to undo it."""
 
     sentence: str
     load_no: int | None
-    rows: list[Row]
 
 
 def keep_decision(viewer: Viewer, board: Board, athlete_id: str, week_of: dt.date, **changes: str | None) -> Kept:
-    """Keep a decision on an athlete whose row this viewer may read. The board follows a moment later."""
+    """Keep a decision on an athlete whose row this viewer may read."""
     if not viewer.is_coach:
         raise NotKept(wording.DECIDE_REFUSED)
     sheet = board.rows(viewer, "week_sheet", {"athlete_id": athlete_id, "week_of": week_of})
@@ -94,20 +96,27 @@ def keep_decision(viewer: Viewer, board: Board, athlete_id: str, week_of: dt.dat
     outcome = enter(rows, "decision", viewer)
     name = board.rows(viewer, "athlete", {"athlete_id": athlete_id})[0]["display_name"]
     said = wording.saved(name, "; ".join(r["call"] for r in rows if r["topic"] != "hamstring"))
-    return Kept(said, outcome.load_no, rows)
+    return Kept(said, outcome.load_no)
 
 
-def enter(rows: Sequence[Row], table: str, viewer: Viewer) -> "Outcome":
-    """Hand rows to the flow as a hand entry of the viewer's, which stores what this viewer may write."""
+def enter(rows: Sequence[Row], table: str, viewer: Viewer, *, publish: bool = True) -> "Outcome":
+    """Hand rows to the flow as a hand entry of the viewer's, which stores what this viewer may write.
+
+    The next read of the board finds them there, unless ``publish`` says that more is to come first. Each is
+    a source of its own for ever, so one athlete keeps so many in a while and no more.
+    """
     from pipelines import flow
 
+    if viewer.is_tied and not entries.takes(f"{home_folder()}|{viewer.name}"):
+        raise NotKept(wording.TOO_MANY_ENTRIES)
     with in_words():
         outcome = flow.enter(squad_home(), table, list(rows), viewer.writer, derive_after=False)
     if outcome.problem:
         raise NotKept(outcome.problem)
     if outcome.set_aside:
         raise NotKept(" ".join(str(r["reason"]) for r in outcome.reasons[:3]))
-    publish_soon()
+    if publish:
+        publish_soon()
     return outcome
 
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import datetime as dt
 import importlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -25,11 +25,12 @@ if TYPE_CHECKING:
     from pipelines.board.building import is_stale
     from pipelines.board.following import Reach
     from pipelines.demo import Built, sample
-    from pipelines.entry import film
+    from pipelines.entry import film, track
     from pipelines.entry.bringing import enter, load, load_bytes, load_files, preview, redo, undo
     from pipelines.entry.by_hand import check_entry, entry_columns, frame_error_s, mend, settle, waiting_row
     from pipelines.entry.grouping import reason_groups
     from pipelines.entry.inbox import watch as watch_inbox
+    from pipelines.home.machine import Machine
     from pipelines.home.sealing import is_sealed
     from pipelines.home.settings import write_settings
     from pipelines.intake.answers import as_toml, forget, gathered, of_questions, read_answers
@@ -52,7 +53,8 @@ if TYPE_CHECKING:
 
 # What a room does as it stands there: name -> module, and its name in it where that is another one.
 ELSEWHERE = {
-    "LayoutOptions": "schemas.intake", "Outcome": "pipelines.record.loading", "Reach": "pipelines.board.following",
+    "LayoutOptions": "schemas.intake", "Machine": "pipelines.home.machine",
+    "Outcome": "pipelines.record.loading", "Reach": "pipelines.board.following",
     "Writer": "schemas.rights", "answers_due": "pipelines.questions.due", "as_toml": "pipelines.intake.answers",
     "check_entry": "pipelines.entry.by_hand", "compare_starts": "pipelines.questions.runs",
     "dictionary": "pipelines.outputs.dictionary", "enter": "pipelines.entry.bringing",
@@ -70,21 +72,23 @@ ELSEWHERE = {
     "reason_groups": "pipelines.entry.grouping", "rows_file": "pipelines.outputs.tables",
     "run_curves": "pipelines.questions.runs", "sample": "pipelines.demo", "settle": "pipelines.entry.by_hand",
     "since_closing": "pipelines.questions.week", "template": "pipelines.outputs.dictionary",
+    "track": "pipelines.entry",
     "waiting_row": "pipelines.entry.by_hand", "watch_inbox": "pipelines.entry.inbox:watch",
     "week_lede": "pipelines.questions.week:lede_of", "what_if": "pipelines.questions.runs",
     "write_readings": "pipelines.intake.readings", "write_settings": "pipelines.home.settings",
 }  # fmt: skip
 
 __all__ = [
-    "Home", "LayoutOptions", "Outcome", "Reach", "ThirdstepError", "Writer", "accounts", "answers_due", "as_toml",
-    "backup", "bring_up_to_date", "build_demo", "change_rule", "check_entry", "compare_starts", "derive_board",
-    "dictionary", "enter", "entry_columns", "erase_person", "export_person", "film", "find_demo_home", "find_home",
-    "flags_under_rule", "follow", "forget", "frame_error_s", "gathered", "is_sealed", "is_stale", "list_answers",
-    "load", "load_bytes", "load_files", "loads", "mend", "of_questions", "past_keeping", "plan_effect", "plan_needs",
-    "preview", "read_answers", "read_readings", "reason_groups", "rebuild", "redo", "rejected", "restore",
-    "rows_file", "rule_history", "run_curves", "sample", "serve", "settings", "settle", "sheet", "since_closing",
-    "table", "table_names", "template", "undo", "verify", "waiting_row", "watch_inbox", "week_lede", "what_if",
-    "write_file", "write_readings", "write_settings",
+    "Home", "LayoutOptions", "Machine", "Outcome", "Reach", "ThirdstepError", "Writer", "accounts", "answers_due",
+    "as_toml", "backup", "bring_up_to_date", "build_demo", "change_rule", "check_entry", "compare_starts",
+    "derive_board", "dictionary", "enter", "entry_columns", "erase_past_keeping", "erase_person", "export_person",
+    "film", "find_demo_home", "find_home", "flags_under_rule", "follow", "forget", "frame_error_s", "gathered",
+    "heads_of", "is_sealed", "is_stale", "list_answers", "load", "load_bytes", "load_files", "loads", "machine_state",
+    "mend", "note_taken", "of_questions", "past_keeping", "plan_effect", "plan_needs", "preview", "read_answers",
+    "read_readings", "reason_groups", "rebuild", "redo", "rejected", "restore", "rows_file", "rule_history",
+    "run_curves", "sample", "serve", "settings", "settle", "sheet", "since_closing", "table", "table_names",
+    "template", "track", "undo", "verify", "waiting_row", "watch_inbox", "week_lede", "what_if", "write_file",
+    "write_readings", "write_settings",
 ]  # fmt: skip
 
 
@@ -93,7 +97,7 @@ def __getattr__(name: str) -> Any:
     if name not in ELSEWHERE:
         raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
     module, _, there = ELSEWHERE[name].partition(":")
-    if f"{module}.{name}" == "pipelines.entry.film":
+    if module == "pipelines.entry":
         found: Any = importlib.import_module(f"{module}.{name}")
     else:
         found = getattr(importlib.import_module(module), there or name)
@@ -169,11 +173,39 @@ def rebuild(home: Home, *, dropping: bool = False, say: Say = say_nothing, tell:
     return oddities
 
 
-def verify(home: Home, *, say: Say = say_nothing, tell: Tell = tell_nothing) -> list[tuple[str, str]]:
-    """Check sources, record and board; return what was checked and what is wrong with it ("" where nothing is)."""
-    from pipelines.board import verification as verifying
+def verify(
+    home: Home, *, heads: Iterable[str] = (), say: Say = say_nothing, tell: Tell = tell_nothing
+) -> list[tuple[str, str]]:
+    """Check sources, record, board, log and trail; return what was checked and what is wrong ("" where nothing is).
 
-    return verifying.verify(home, say, tell)
+    Args:
+        home: Which home.
+        heads: Heads of log or trail that were kept elsewhere (``heads_of``): each must still stand in one of them.
+        say: Is told when another writer is waited for.
+        tell: Is told how far it is.
+    """
+    from pipelines.board import verification as verifying
+    from pipelines.record.sources import journal
+
+    found = verifying.verify(home, say, tell)
+    kept = accounts(home) if home.access.exists() else None
+    if kept:
+        found.append(("every line of the trail follows the one before it", kept.first_that_does_not_follow()))
+    for told in heads:
+        place = journal.place_of_head(home.sources, told) or (kept.place_of_head(told) if kept else "")
+        lost = f"{told[:12]}… stands in neither: what it was the head of was changed or taken away"
+        found.append((place or "a head kept elsewhere stands in the log or the trail", "" if place else lost))
+    return found
+
+
+def heads_of(home: Home, *, say: Say = say_nothing) -> tuple[str, str]:
+    """Return the heads of the log and of the trail, to be kept elsewhere; "" of one that holds nothing."""
+    from pipelines.record import opening
+    from pipelines.record.sources import journal
+
+    with opening.record(home, say, to_look=True):
+        log = journal.head(home.sources)
+    return log, accounts(home).head() if home.access.exists() else ""
 
 
 # --- the board -------------------------------------------------------------------------------------------------------
@@ -284,6 +316,13 @@ def rule_history(home: Home) -> pl.DataFrame:
     return ruling.rule_history(home)
 
 
+def machine_state(home: Home) -> Machine:
+    """Return the room left on the disk of a home, and the memory of this process."""
+    from pipelines.home.machine import state_of
+
+    return state_of(home.root)
+
+
 def backup(home: Home, target: Path, *, phrase: str = "", say: Say = say_nothing) -> tuple[int, str]:
     """Write sources, record, settings and accounts to one file, signed, and sealed where a phrase is given.
 
@@ -377,6 +416,32 @@ def past_keeping(home: Home, *, say: Say = say_nothing) -> pl.DataFrame:
     return keeping.past_keeping(frames, squad, opening.looking_from(squad))
 
 
+def erase_past_keeping(
+    home: Home, by: str, *, say: Say = say_nothing, tell: Tell = tell_nothing
+) -> tuple[dict[str, int], dict[str, int], int]:
+    """Erase what ``past_keeping`` lists: people who left long ago, then health rows that are too old.
+
+    Returns:
+        Rows erased by table, rows that stay because their line of a source says something else too, people erased.
+    """
+    from pipelines.person.keeping import erase_past
+
+    gone = [row["athlete_id"] for row in past_keeping(home, say=say).to_dicts() if row["what"] == "athlete"]
+    for athlete_id in gone:
+        erase_person(home, athlete_id, by, say=say, tell=tell)
+    done = erase_past(home, by, settings(home), say, tell)
+    if done.rows:
+        derive_board(home, say=say, tell=tell)
+    return done.rows, done.left, len(gone)
+
+
+def note_taken(home: Home, by: str, what: str, about: str = "") -> None:
+    """Note in the trail that rows or a sheet left the home as a file."""
+    from pipelines.entry import trail
+
+    trail.note(home, by, what, [about])
+
+
 def write_file(target: Path, content: bytes) -> None:
     """Write an export whole or not at all."""
     from pipelines.home.durable import write_durably
@@ -386,8 +451,13 @@ def write_file(target: Path, content: bytes) -> None:
         write_durably(target, content)
 
 
-def sheet(home: Home, kind: str, *, athlete: str = "", week: str = "", own_words: bool = False) -> bytes:
-    """Return the printed sheet of a week or of an athlete as PDF, typeset by the dashboard in a process of its own."""
+def sheet(home: Home, kind: str, by: str, *, athlete: str = "", week: str = "", own_words: bool = False) -> bytes:
+    """Return the printed sheet of a week or of an athlete as PDF, typeset by the dashboard in a process of its own.
+
+    It stands in the trail.
+    """
     from pipelines.outputs.sheets import print_sheet
 
-    return print_sheet(home, kind, athlete=athlete, week=week, own_words=own_words)
+    content = print_sheet(home, kind, athlete=athlete, week=week, own_words=own_words)
+    note_taken(home, by, f"sheet printed: {kind}", athlete)
+    return content

@@ -46,9 +46,10 @@ def number(
     return declared
 
 
-def words(value: Kept, meaning: str) -> Kept:
-    """Declare a text or a day."""
-    declared: Kept = Field(value, description=meaning)
+def words(value: Kept, meaning: str, *, longest: int | None = None) -> Kept:
+    """Declare a text of one line and at most so many characters, or a day."""
+    pattern = None if longest is None else r"^[^\x00-\x1f\x7f]*$"
+    declared: Kept = Field(value, description=meaning, max_length=longest, pattern=pattern)
     return declared
 
 
@@ -57,7 +58,7 @@ class SquadSettings(BaseModel):
 
     model_config = ConfigDict(frozen=True, strict=True, extra="forbid")
 
-    squad_name: str = words("Your squad", "what the squad is called")
+    squad_name: str = words("Your squad", "what the squad is called", longest=80)
     as_of: dt.date | None = words(None, "the day the tool looks from; without one: today (the demo is frozen)")
 
     # Review
@@ -148,7 +149,9 @@ class SquadSettings(BaseModel):
     )
 
     # Privacy
-    welfare_contact: str = words("", "whom an athlete can turn to beside the coach; shown on the check-in page")
+    welfare_contact: str = words(
+        "", "whom an athlete can turn to beside the coach; shown on the check-in page", longest=300
+    )
     keep_health_days: int = number(
         1095, "days after which health rows are listed as past their keeping; 0: never", unit="days", low=0, high=36_525
     )

@@ -2,11 +2,27 @@
 
 import streamlit as st
 
-from dashboard.access.gate import viewer_from_header
+from dashboard.access.gate import accounts_of_home, viewer_from_header
 from dashboard.access.viewer import Viewer
+
+
+def _header() -> str | None:
+    value = st.user.to_dict().get("local_user")
+    return value if isinstance(value, str) and value else None
 
 
 def current_viewer() -> Viewer | None:
     """Return who is signed in, asked anew on every run; null when the header is missing, forged or expired."""
-    value = st.user.to_dict().get("local_user")
-    return viewer_from_header(value) if isinstance(value, str) and value else None
+    value = _header()
+    return viewer_from_header(value) if value else None
+
+
+def prove_again(passphrase: str) -> None:
+    """Take the pass-phrase of who is signed in again, before what cannot be undone.
+
+    Raises:
+        ThirdstepError: It is another one, or too many were tried.
+    """
+    value = _header() or ""
+    if viewer_from_header(value) is not None:
+        accounts_of_home().prove_again(value.partition("|")[0], passphrase)

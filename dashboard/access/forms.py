@@ -6,6 +6,7 @@ import base64
 import hashlib
 import hmac
 import secrets
+from contextlib import suppress
 from html import escape
 
 from starlette.requests import Request
@@ -13,9 +14,10 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from dashboard.access import on_phone
 from dashboard.access.cookies import FORM, KNOWN, cookie_name
-from dashboard.access.gate import form_token, sign_in_cookie
+from dashboard.access.gate import accounts_of_home, end_here, form_token, sign_in_cookie
 from dashboard.wording import CAUTION_SHORT
-from pipelines.accounts.accounts import SIGN_IN_HOURS
+from pipelines.accounts.accounts import SIGN_IN_HOURS, token_sha256
+from pipelines.accounts.file import CannotWrite
 from pipelines.accounts.limits import KNOWN_DAYS
 
 STYLE = """@font-face{font-family:HouseSerif;src:url(/app/static/serif.woff2);font-weight:200 900}
@@ -36,6 +38,11 @@ button{margin-top:1.3rem;font:inherit;font-weight:600;padding:.55rem 1.2rem;bord
 a.club{display:inline-block;margin-top:1rem;color:var(--blue)}
 .wrong{color:var(--ink);border-left:6px double var(--verm);padding-left:.7rem}
 hr{border:0;border-top:1.5px solid var(--ink);margin:1.1rem 0 0}
+table{width:100%;border-collapse:collapse} td{padding:.35rem .6rem .35rem 0;border-bottom:1px solid var(--rule);
+ vertical-align:top} td form button{margin:0;white-space:nowrap;padding:.2rem .6rem} td.act{text-align:right}
+h2{font:600 1.15rem/1.3 HouseSerif,Georgia,serif;margin:2rem 0 .3rem} code{font-size:.95rem;word-break:break-all}
+svg.square{background:#fff;max-width:13rem;height:auto;display:block;margin:.8rem 0}
+ol.codes{columns:2;padding-left:1.6rem}
 small.name{color:var(--soft)} p.last{margin-top:2rem} noscript p{color:var(--ink)}
 """
 
@@ -88,7 +95,15 @@ def go_on(address: str) -> Response:
 
 
 def signed_in(request: Request, token: str, path: str) -> Response:
-    """Go to the first page with the sign-in cookie. Under HTTPS, our own or a proxy's, the cookie never leaves it."""
+    """Go to the first page with the sign-in cookie. Under HTTPS, our own or a proxy's, the cookie never leaves it.
+
+    Whoever was signed in with this browser before is signed out.
+    """
+    before = request.cookies.get(sign_in_cookie(request.scope), "")
+    if before and before != token:
+        end_here(token_sha256(before))
+        with suppress(CannotWrite):
+            accounts_of_home().sign_out(token_sha256(before))
     response = RedirectResponse("/", status_code=303)
     name = sign_in_cookie(request.scope)
     response.set_cookie(
@@ -109,6 +124,17 @@ def known_from_now_on(request: Request, response: Response, token: str) -> None:
 def is_https(request: Request) -> bool:
     """Return whether the browser speaks HTTPS, to us or to a proxy on this machine that says so."""
     return request.url.scheme == "https"
+
+
+def device_of(request: Request) -> str:
+    """Return what a browser calls itself, in three words: enough to know one's own devices apart."""
+    told = request.headers.get("user-agent", "")
+    browsers = (("Edg", "Edge"), ("Firefox", "Firefox"), ("Chrome", "Chrome"), ("Safari", "Safari"))
+    systems = (("iPhone", "iPhone"), ("iPad", "iPad"), ("Android", "Android"), ("Windows", "Windows"),
+               ("Mac OS", "Mac"), ("Linux", "Linux"))  # fmt: skip
+    browser = next((name for sign, name in browsers if sign in told), "A browser")
+    system = next((name for sign, name in systems if sign in told), "another system")
+    return f"{browser} on {system}"
 
 
 def address_of(request: Request) -> str:

@@ -26,8 +26,8 @@ from pipelines.accounts.accounts import Account, Accounts, token_sha256
 
 HEADER = "x-thirdstep-viewer"
 OPEN_PATHS = (
-    "/login", "/logout", "/join", "/openid/start", "/openid/back", "/_stcore/health", on_phone.CERTIFICATE,
-    on_phone.MANIFEST,
+    "/login", "/login/code", "/logout", "/join", "/openid/start", "/openid/back", "/_stcore/health",
+    on_phone.CERTIFICATE, on_phone.MANIFEST,
 )  # fmt: skip
 OPEN_FILES = ("/app/static/sans.woff2", "/app/static/serif.woff2", *on_phone.ICONS.values())
 
@@ -67,6 +67,20 @@ SECURITY_HEADERS = {
 HTTPS_HEADERS = {"strict-transport-security": "max-age=31536000"}
 
 
+# Sign-ins ended here that the file could not be told of: on a full disk people still sign out.
+_ended: set[str] = set()
+
+
+def end_here(token_hash: str) -> None:
+    """End a sign-in for this process, whatever the file of accounts says of it."""
+    _ended.add(token_hash)
+
+
+def account_of(token_hash: str) -> Account | None:
+    """Return whose sign-in this is; null where it has ended."""
+    return None if token_hash in _ended else accounts_of_home().account_of(token_hash)
+
+
 def accounts_of_home() -> Accounts:
     """Return the accounts of the home folder the dashboard was started for (``THIRDSTEP_HOME``)."""
     return Accounts(home_folder() / "access.sqlite")
@@ -92,7 +106,7 @@ def viewer_from_header(value: str | None) -> Viewer | None:
     token_hash, _, signature = (value or "").partition("|")
     if not hmac.compare_digest(signature.encode(), _signature(token_hash).encode()):
         return None
-    account = accounts_of_home().account_of(token_hash)
+    account = account_of(token_hash)
     if account is None:
         return None
     return Viewer(
@@ -101,6 +115,7 @@ def viewer_from_header(value: str | None) -> Viewer | None:
         athlete_id=account.athlete_id,
         event_groups=account.event_groups,
         may_read_injuries=account.reads_injuries,
+        is_fresh=account.role == "head_coach" and accounts_of_home().is_fresh(token_hash),
     )
 
 
@@ -137,7 +152,7 @@ class Gate:
 
         token = _token_of(scope)
         token_hash = token_sha256(token)
-        account = accounts_of_home().account_of(token_hash) if token else None
+        account = account_of(token_hash) if token else None
         if account is None:
             await _turn_away(scope, receive, send)
             return

@@ -1,6 +1,7 @@
 """The sign-in page, and the page an invitation leads to."""
 
 from collections.abc import Callable
+from contextlib import suppress
 from functools import partial
 from html import escape
 from typing import TypeVar
@@ -16,6 +17,7 @@ from dashboard.access import openid
 from dashboard.access.cookies import KNOWN, cookie_name
 from dashboard.access.forms import (
     address_of,
+    device_of,
     go_on,
     is_https,
     is_own_form,
@@ -23,10 +25,12 @@ from dashboard.access.forms import (
     plain_page,
     signed_in,
 )
-from dashboard.access.gate import accounts_of_home, sign_in_cookie
+from dashboard.access.gate import accounts_of_home, end_here, sign_in_cookie
 from dashboard.access.sign_in import club_of_home, sign_in_page, wrong_line
 from pipelines.accounts.accounts import token_sha256
-from pipelines.accounts.invitations import SPENT
+from pipelines.accounts.file import CannotWrite
+from pipelines.accounts.invitations import SPENT, SignInNow
+from pipelines.accounts.second import NO_CODE
 from pipelines.errors import ThirdstepError
 
 HASHES_AT_ONCE, KNOWN_AT_ONCE = 2, 1  # pass-phrases looked at together, some 64 MB each
@@ -48,7 +52,14 @@ document.getElementById('open').submit()}"""
 _SIGN_OUT = """<h1>Sign out</h1><p>Signed in as <b>%s</b>.</p><hr>
 <form method="post" action="/logout"><input type="hidden" name="form" value="{form}">
 <button>Sign out</button> <button name="everywhere" value="1">Sign out on all devices</button></form>
+<p><a class="club" href="/account">Your devices and second factor</a></p>
 <p><a class="club" href="/">Stay signed in</a></p>"""
+_CODE = """<h1>Second factor</h1><p>The six digits that your phone shows now, or one of your recovery codes.</p><hr>
+<form method="post" action="/login/code"><input type="hidden" name="form" value="{form}">%s
+<input type="hidden" name="due" value="%s">
+<label for="code">Code</label>
+<input id="code" name="code" autocomplete="one-time-code" required autofocus maxlength="60" spellcheck="false">
+<button>Sign in</button></form>"""
 _JOIN = """<h1>Choose your pass-phrase</h1>
 <p>Three or four words of your own do well. Your sign-in name is <b>%s</b>.</p><hr>
 <form method="post" action="/join"><input type="hidden" name="form" value="{form}">%s
@@ -90,15 +101,34 @@ async def sign_in(request: Request) -> Response:
     accounts, browser = accounts_of_home(), request.cookies.get(cookie_name(KNOWN), "")
     try:
         counted = await run_in_threadpool(accounts.count_try, name, address_of(request), browser)
-        look = partial(accounts.look_at_try, counted, passphrase, browser)
-        token, known = await _hashing(look, is_known=bool(counted.browser))
+        look = partial(accounts.look_at_try, counted, passphrase, browser, device_of(request))
+        token, known, due = await _hashing(look, is_known=bool(counted.browser))
     except ThirdstepError as error:
         return sign_in_page(request, 401, str(error), name)
     except Busy:
         return sign_in_page(request, 503, BUSY, name)
-    before = request.cookies.get(sign_in_cookie(request.scope), "")
-    if before:  # signing in as another ends the first
-        await run_in_threadpool(accounts.sign_out, token_sha256(before))
+    if due:
+        return plain_page(request, "Sign in", _CODE % ("", escape(due, quote=True)), "/login")
+    response = signed_in(request, token, "/login")
+    known_from_now_on(request, response, known)
+    return response
+
+
+async def give_code(request: Request) -> Response:
+    """Check the code of the second factor, and sign in."""
+    fields = await request.form()
+    due, code = str(fields.get("due", ""))[:200], str(fields.get("code", ""))[:60]
+    if not is_own_form(request, str(fields.get("form", ""))):
+        return sign_in_page(request, 400, FORM_OLD)
+    browser = request.cookies.get(cookie_name(KNOWN), "")
+    finish = partial(accounts_of_home().finish_second, due, code, browser, device_of(request))
+    try:
+        token, known, _ = await run_in_threadpool(finish)
+    except ThirdstepError as error:
+        if str(error) == NO_CODE:
+            inner = _CODE % (wrong_line(NO_CODE), escape(due, quote=True))
+            return plain_page(request, "Sign in", inner, "/login", 401)
+        return sign_in_page(request, 401, str(error))
     response = signed_in(request, token, "/login")
     known_from_now_on(request, response, known)
     return response
@@ -121,8 +151,10 @@ async def join(request: Request) -> Response:
     wrong = ""
     if passphrase is not None:
         try:
-            started = await _hashing(partial(accounts_of_home().join, token, str(passphrase)[:500]))
-            return signed_in(request, started, "/join")
+            join_now = partial(accounts_of_home().join, token, str(passphrase)[:500], device_of(request))
+            return signed_in(request, await _hashing(join_now), "/join")
+        except SignInNow as set_now:
+            return sign_in_page(request, 200, str(set_now), account.name)
         except ThirdstepError as error:
             wrong = str(error)
         except Busy:
@@ -151,7 +183,11 @@ async def sign_out(request: Request) -> Response:
         account = await run_in_threadpool(accounts_of_home().account_of, token_sha256(token))
         if account is not None:
             await run_in_threadpool(accounts_of_home().sign_out_everywhere, account.name, but=token_sha256(token))
-    by_club_too = bool(token) and await run_in_threadpool(accounts_of_home().sign_out, token_sha256(token))
+    by_club_too = False
+    if token:
+        end_here(token_sha256(token))
+        with suppress(CannotWrite):  # on a full disk it has ended here, and after a start it runs out
+            by_club_too = await run_in_threadpool(accounts_of_home().sign_out, token_sha256(token))
     club = club_of_home() if by_club_too else None
     # who came in through the club leaves there as well: on a shared machine the next one would come in as them
     leave = await openid.leave(club) if club else None
@@ -165,6 +201,7 @@ async def sign_out(request: Request) -> Response:
 ROUTES = [
     Route("/login", show, methods=["GET"]),
     Route("/login", sign_in, methods=["POST"]),
+    Route("/login/code", give_code, methods=["POST"]),
     Route("/join", show_invitation, methods=["GET"]),
     Route("/join", join, methods=["POST"]),
     Route("/logout", show_sign_out, methods=["GET"]),

@@ -5,6 +5,7 @@ an address that the club's provider says is verified opens an account, and only 
 """
 
 import logging
+from functools import partial
 from typing import Any
 
 from starlette.concurrency import run_in_threadpool
@@ -16,7 +17,7 @@ from starlette.routing import Route
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from dashboard.access.cookies import OPENID, cookie_name
-from dashboard.access.forms import signed_in
+from dashboard.access.forms import device_of, signed_in
 from dashboard.access.gate import accounts_of_home, flow_key
 from dashboard.access.sign_in import START, club_of_home, sign_in_page
 from dashboard.wording import signing_in as words
@@ -107,8 +108,9 @@ async def come_back(request: Request) -> Response:
         return _refused(request, words.OPENID_FAILED)
     # The standard's own yes is the JSON value true; a text "true" or nothing at all is no yes.
     verified = claims.get("email_verified") is True
+    take = partial(accounts_of_home().sign_in_by_email, str(claims.get("email") or ""))
     try:
-        token = await run_in_threadpool(accounts_of_home().sign_in_by_email, str(claims.get("email") or ""), verified)
+        token = await run_in_threadpool(take, verified, device_of(request))
     except ThirdstepError as wrong:
         return _refused(request, str(wrong), 403)
     return signed_in(request, token, "/login")

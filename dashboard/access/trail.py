@@ -1,6 +1,7 @@
-"""Reads of injury detail leave a line in the trail: who read, about whom, once a day."""
+"""Reads of injury detail leave a line in the trail, once a day; files and printed sheets taken away one each time."""
 
 import datetime as dt
+import logging
 import os
 import threading
 from pathlib import Path
@@ -8,7 +9,9 @@ from pathlib import Path
 import polars as pl
 
 from dashboard.access.viewer import Viewer
+from dashboard.home import home_folder
 from pipelines.accounts.accounts import Accounts
+from pipelines.accounts.file import CannotWrite
 
 READ = "injury detail read"
 # Tables whose rows are injury detail. Lists of the whole squad are told as such, not athlete by athlete.
@@ -17,6 +20,16 @@ MOST_NAMED = 3
 WHOLE_SQUAD = "several athletes"
 _lock = threading.Lock()
 _noted: set[tuple[str, str, str, dt.date]] = set()
+
+
+def note_taken(viewer: Viewer, what: str, about: str = "") -> None:
+    """Note that somebody took a file or a printed sheet away."""
+    Accounts(home_folder() / "access.sqlite").note(viewer.name, what, about)
+
+
+def erased_since(at: str) -> bool:
+    """Return whether somebody was erased at or after a moment (UTC, ISO 8601)."""
+    return Accounts(home_folder() / "access.sqlite").last_erasure() >= at
 
 
 def note_read(viewer: Viewer, table: str, rows: pl.DataFrame) -> None:
@@ -34,4 +47,9 @@ def note_read(viewer: Viewer, table: str, rows: pl.DataFrame) -> None:
             _noted.add(key)
         path = Path(home) / "access.sqlite"
         if path.exists():
-            Accounts(path).note(viewer.name, READ, one)
+            try:
+                Accounts(path).note(viewer.name, READ, one)
+            except CannotWrite as wrong:  # the page is still shown; it is noted when it can be
+                logging.getLogger(__name__).error("a read of injury detail could not be noted: %s", wrong)
+                with _lock:
+                    _noted.discard(key)

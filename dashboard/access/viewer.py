@@ -17,6 +17,7 @@ class Viewer:
     athlete_id: str | None = None
     event_groups: tuple[str, ...] = field(default=())
     may_read_injuries: bool = False
+    is_fresh: bool = field(default=False, compare=False)  # whether the pass-phrase was given in the last minutes
 
     @property
     def is_coach(self) -> bool:

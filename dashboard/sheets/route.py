@@ -9,6 +9,7 @@ from starlette.routing import Route
 
 from dashboard import wording
 from dashboard.access.gate import HEADER, viewer_from_header
+from dashboard.access.trail import note_taken
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board
 from dashboard.home import NoBoard, home_folder
@@ -63,7 +64,10 @@ async def print_week(request: Request) -> Response:
         return _answer(None, "")
     chosen = {name: request.query_params.get(name) for name in CHOICES}
     week = chosen["week"] or dt.date.today().isoformat()
-    return _answer(await run_in_threadpool(_print_week, viewer, chosen), f"week-{_plain(week)}")
+    content = await run_in_threadpool(_print_week, viewer, chosen)
+    if content is not None:
+        await run_in_threadpool(note_taken, viewer, f"sheet printed: week {_plain(week)}")
+    return _answer(content, f"week-{_plain(week)}")
 
 
 async def print_athlete(request: Request) -> Response:
@@ -73,7 +77,10 @@ async def print_athlete(request: Request) -> Response:
         return _answer(None, "")
     athlete_id = request.path_params["athlete"]
     own = viewer.is_tied or request.query_params.get("own") == "1"
-    return _answer(await run_in_threadpool(_print_athlete, viewer, athlete_id, own), _plain(athlete_id))
+    content = await run_in_threadpool(_print_athlete, viewer, athlete_id, own)
+    if content is not None:
+        await run_in_threadpool(note_taken, viewer, "sheet printed: athlete", athlete_id)
+    return _answer(content, _plain(athlete_id))
 
 
 def _plain(name: str) -> str:

@@ -12,12 +12,17 @@ CHECKIN_WHY = "It is used to plan today’s training, and kept as health data. I
 CHECKIN_SAVE, CHECKIN_SAVE_AGAIN = "Save", "Save the change"
 CHECKIN_TAKE_BACK = "Take it back"
 CHECKIN_ALL_WELL = "Nothing tight, nothing hurts"
+TOO_MANY_ENTRIES = "You have saved very often within the hour. What you saved last counts. Try again in an hour."
 CHECKIN_NOTHING = "No answer was given, so nothing was saved."
 CHECKIN_TAKEN_BACK = "Today’s check-in is taken back."
 CHECKIN_REFUSED = "This sign-in is tied to no athlete, so nothing was saved. Ask your coach to tie it to you."
 CHECKIN_WITHDRAWN = (
     "Consent to keep health answers was withdrawn, so check-ins are closed. Your training goes on without them. "
     "Talk to your coach to open them again."
+)
+CHECKIN_NO_CONSENT = (
+    "You are under age, and nobody has said yet that your health answers may be kept. Ask a parent or guardian to give "
+    "consent to your coach, who notes it on the People page; then this page opens. Your training goes on without it."
 )
 CHECKIN_OF_FILE = "Today’s answers came with a file. You can change them here; to take them out, ask your coach."
 NOT_CHECKED_IN = "You have not checked in today."

@@ -9,6 +9,10 @@ from schemas.labels import EVENT_GROUPS
 PEOPLE = "People"
 PEOPLE_LEDE = "Who may sign in and what they read, consent, one person’s data, and who did what."
 PEOPLE_REFUSED = "Only the head coach keeps accounts and people’s data."
+ASK_AGAIN = "Give your pass-phrase again first: accounts, exports and erasing ask for it every ten minutes."
+AGAIN_LABEL, AGAIN_BUTTON = "Your pass-phrase, again", "Go on"
+AGAIN_DONE = "For ten minutes you can change accounts, export and erase."
+OWN_SIGN_IN = "Your devices and second factor"
 ACCOUNTS, ADD_ACCOUNT, ONE_ACCOUNT = "Accounts", "Add an account", "Change an account"
 CHOOSE_ACCOUNT, CHOOSE_PERSON = "Choose an account", "Choose a person"
 ROLE, SIGN_IN_NAME, READS, STATE, GROUPS = "Role", "Sign-in name", "Reads", "State", "Event groups"
@@ -84,16 +88,38 @@ def minors_without(names: Sequence[str]) -> str:
     return f"{NO_CONSENT_TITLE}: {joined(list(names))}."
 
 
+PAST_WORD = "ERASE"
+PAST_CONFIRM = "To erase all of this for good, type ERASE"
+PAST_ERASE = "Erase what is listed"
+
+
+def past_erased(receipt: Mapping[str, Any]) -> str:
+    """Say what went because it was past its keeping, and what stays."""
+    went = sum(receipt["rows"].values())
+    said = f"Erased: {receipt['people']} people who left, {went} rows of health. Make backups again: they hold them."
+    stays = sum(receipt["left"].values())
+    if stays:
+        said += f" {stays} rows stay, as their lines in the kept files say something else that is kept."
+    return said
+
+
 def erased(receipt: Mapping[str, Any]) -> str:
     """Say what an erasure did, naming nobody."""
     said = (
         f"Erased: {receipt['rows']} rows in {receipt['sources_changed']} files changed and "
-        f"{receipt['sources_gone']} gone, {receipt['accounts']} accounts."
+        f"{receipt['sources_gone']} gone, {receipt.get('waiting', 0)} cells that waited, "
+        f"{receipt['accounts']} accounts, {receipt.get('log_lines', 0)} lines of the dashboard’s log. "
+        "Links to files made before lead nowhere now."
     )
     if receipt.get("traces"):
         said += f" The name still stands in {joined(list(receipt['traces']))}."
     if receipt.get("outside"):
         said += f" Delete or make again: {joined(list(receipt['outside']))}."
+    if receipt.get("taken_away"):
+        said += (
+            f" {receipt['taken_away']} files and printed sheets left this home until now (see the trail): those with "
+            "this person’s rows are to be destroyed by whoever has them."
+        )
     return said + " Backups kept elsewhere may still hold this person: replace them."
 
 

@@ -4,11 +4,13 @@ import json
 import sqlite3
 from collections.abc import Sequence
 
-from pipelines.accounts import limits
+from pipelines.accounts import chain, limits, second
+from pipelines.accounts.devices import Devices
 from pipelines.accounts.emails import ByEmail
 from pipelines.accounts.file import (
     ERASED,
-    LEAST_PASSPHRASE_LENGTH,
+    PAST_ERASED,
+    PERSON_ERASED,
     ROLES,
     SIGN_IN_HOURS,
     SYSTEM,
@@ -18,8 +20,6 @@ from pipelines.accounts.file import (
     account_of_row,
     add_note,
     end_sign_ins,
-    hashed,
-    matches,
     must_exist,
     now,
     start_sign_in,
@@ -28,6 +28,8 @@ from pipelines.accounts.file import (
 )
 from pipelines.accounts.invitations import Joining
 from pipelines.accounts.limits import Try
+from pipelines.accounts.phrases import LEAST_PASSPHRASE_LENGTH, hashed, matches
+from pipelines.accounts.second import Begun, SecondFactor
 from pipelines.errors import ThirdstepError
 from schemas.rights import Writer
 
@@ -38,7 +40,7 @@ __all__ = [
 WRONG = "That name and pass-phrase do not go together. Try again, or ask your head coach to reset it."
 
 
-class Accounts(Joining, ByEmail):
+class Accounts(Joining, ByEmail, SecondFactor, Devices):
     """The accounts of one home folder. Every method opens the file, does one thing in a transaction and closes it."""
 
     # --- keeping accounts ---------------------------------------------------------------------------------------
@@ -163,7 +165,10 @@ class Accounts(Joining, ByEmail):
 
     def sign_in(self, name: str, passphrase: str, address: str = "", browser: str = "") -> str:
         """Check a pass-phrase and return a fresh sign-in token: ``count_try``, then ``look_at_try``."""
-        return self.look_at_try(self.count_try(name, address, browser), passphrase)[0]
+        begun = self.look_at_try(self.count_try(name, address, browser), passphrase)
+        if begun.due:
+            raise ThirdstepError("The code of the second factor is due.")
+        return begun.token
 
     def count_try(self, name: str, address: str = "", browser: str = "") -> Try:
         """Count a try to sign in, before its pass-phrase is looked at.
@@ -179,8 +184,10 @@ class Accounts(Joining, ByEmail):
         with self.opened() as db:
             return limits.count(db, tidy(name), address, browser, now())
 
-    def look_at_try(self, one: Try, passphrase: str, browser: str = "") -> tuple[str, str]:
+    def look_at_try(self, one: Try, passphrase: str, browser: str = "", device: str = "") -> Begun:
         """Check the pass-phrase of a counted try; return a sign-in token and the token the browser is known by.
+
+        Where the account has a second factor, what is returned is the token under which its code is due.
 
         Slow on purpose, and takes some 64 MB while it runs: the caller sees to it that few run at once.
 
@@ -191,21 +198,13 @@ class Accounts(Joining, ByEmail):
             row = db.execute("select * from account where name = ? and closed_at is null", (one.name,)).fetchone()
         if matches(row["passphrase_hash"] if row is not None else None, passphrase):
             with self.opened() as db:
+                if second.is_on(db, one.name):
+                    return Begun("", "", second.put_off(db, one))
                 known = limits.was_right(db, one, browser or one.browser, now())
-                return start_sign_in(db, one.name), known
+                return Begun(start_sign_in(db, one.name, device=device), known)
         if row is not None:
             self.note(one.name, "sign-in refused")
         raise ThirdstepError(WRONG)
-
-    def account_of(self, token_hash: str) -> Account | None:
-        """Return whose sign-in this is, or None where it has ended or its account is closed."""
-        with self.opened() as db:
-            row = db.execute(
-                "select account.* from sign_in join account using (name)"
-                " where token_sha256 = ? and ended_at is null and ends_at > ? and closed_at is null",
-                (token_hash, now().isoformat()),
-            ).fetchone()
-        return account_of_row(row) if row is not None else None
 
     def sign_out(self, token_hash: str) -> bool:
         """End one sign-in; return whether it was one through the club's own sign-in."""
@@ -232,6 +231,21 @@ class Accounts(Joining, ByEmail):
             db.execute("delete from known_browser")
             add_note(db, SYSTEM, f"every sign-in ended: {why}", "")
 
+    def last_erasure(self) -> str:
+        """Return when somebody, or rows past their keeping, were last erased; "" where nothing was."""
+        with self.opened() as db:
+            row = db.execute("select max(at) from trail where what in (?, ?)", (PERSON_ERASED, PAST_ERASED)).fetchone()
+        return str(row[0] or "")
+
+    def taken_away(self) -> int:
+        """Return how many files, tables and printed sheets the trail says left the home."""
+        with self.opened() as db:
+            row = db.execute(
+                "select count(*) from trail where what like 'file taken away%' or what like 'table taken away%'"
+                " or what like 'sheet printed%' or what = 'person exported'"
+            ).fetchone()
+        return int(row[0])
+
     # --- erasing ------------------------------------------------------------------------------------------------
 
     def names_of(self, athlete_id: str) -> Sequence[str]:
@@ -254,9 +268,15 @@ class Accounts(Joining, ByEmail):
                 for table in ("account", "sign_in", "invitation"):
                     db.execute(f"delete from {table} where name = ?", (name,))
                 limits.forget(db, name)
+                second.forget(db, name)
+            before = chain.head(db)
             for name in {*names, athlete_id}:
                 db.execute("update trail set who = ? where who = ?", (ERASED, name))
                 db.execute("update trail set about = ? where about = ?", (ERASED, name))
+            db.execute("update trail set what = replace(what, ?, ?)", (athlete_id, ERASED))
+            chain.relink(db)
+            if before != chain.head(db):
+                add_note(db, SYSTEM, f"{chain.STARTS_ANEW}{before}", "")
         with self.opened() as db:
             db.commit()
             db.execute("vacuum")

@@ -32,7 +32,7 @@ class ByEmail(AccountFile):
             )
             add_note(db, by or name, "account changed: club address " + ("set" if kept else "taken off"), name)
 
-    def sign_in_by_email(self, email: str, verified: bool) -> str:
+    def sign_in_by_email(self, email: str, verified: bool, device: str = "") -> str:
         """Return a fresh sign-in token for the account of an address that the club's provider vouches for.
 
         Raises:
@@ -45,7 +45,7 @@ class ByEmail(AccountFile):
         with self.opened() as db:
             row = db.execute("select name from account where email = ? and closed_at is null", (kept,)).fetchone()
             if verified and kept and row is not None:
-                return start_sign_in(db, row["name"], by_club=True)
+                return start_sign_in(db, row["name"], by_club=True, device=device)
             if not kept:
                 why, said = "no address", "Your club’s sign-in told no e-mail address, so it opens no account here."
             elif not verified:

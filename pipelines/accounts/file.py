@@ -1,10 +1,10 @@
 """The file that says who may sign in: its tables, its accounts, its trail. SQLite in WAL mode: many small writes.
 
-Pass-phrases are kept as argon2id hashes (argon2-cffi's defaults, RFC 9106 low-memory profile); of a sign-in's or an
-invitation's random token only the SHA-256 is kept.
+Of a random token, a sign-in's or an invitation's, only the SHA-256 is kept.
 """
 
 import datetime as dt
+import errno
 import hashlib
 import json
 import re
@@ -16,18 +16,16 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal, get_args
 
-from argon2 import PasswordHasher
-from argon2.exceptions import VerificationError
-
-from pipelines.accounts import limits
+from pipelines.accounts import chain, limits
 from pipelines.errors import ThirdstepError
 
 Role = Literal["head_coach", "staff", "athlete", "guardian"]
 ROLES: tuple[Role, ...] = get_args(Role)
 TIED: tuple[Role, ...] = ("athlete", "guardian")  # roles that read one athlete's page
-LEAST_PASSPHRASE_LENGTH = 12  # characters; length over composition, after NIST SP 800-63B (from memory)
 SIGN_IN_HOURS = 12
 ERASED = "an erased person"
+PERSON_ERASED = "person erased"
+PAST_ERASED = "rows past their keeping erased"
 SYSTEM = "thirdstep"  # who stands in the trail where no person did it
 
 _TABLES = """
@@ -37,23 +35,31 @@ create table if not exists account (
 );
 create table if not exists sign_in (
     token_sha256 text primary key, name text not null, started_at text not null, ends_at text not null, ended_at text,
-    by_club integer not null default 0
+    by_club integer not null default 0, seen_at text, proved_at text, device text not null default ''
 );
-create table if not exists trail (at text not null, who text not null, what text not null, about text not null);
+create table if not exists second_factor (
+    name text primary key, secret text not null, confirmed_at text, last_step integer not null default 0
+);
+create table if not exists recovery_code (name text not null, code_sha256 text not null,
+    primary key (name, code_sha256));
+create table if not exists second_due (
+    token_sha256 text primary key, name text not null, ends_at text not null, address text not null,
+    wrong integer not null default 0
+);
+create table if not exists trail (at text not null, who text not null, what text not null, about text not null,
+    link text not null default '');
 create table if not exists invitation (
     token_sha256 text primary key, name text not null, made_at text not null, ends_at text not null, used_at text
 );
 """
 
-VERSION = 4
+VERSION = 6
 # What older files lack, and what they hold that is counted elsewhere now; and one index that holds for all.
-_ADDED = (("account", "email text"), ("sign_in", "by_club integer not null default 0"))
+_ADDED = (("account", "email text"), ("sign_in", "by_club integer not null default 0"),
+          ("trail", "link text not null default ''"), ("sign_in", "seen_at text"), ("sign_in", "proved_at text"),
+          ("sign_in", "device text not null default ''"))  # fmt: skip
 _TAKEN_OFF = (("account", "failures"), ("account", "wait_until"))
 _ONE_EACH = "create unique index if not exists one_email on account (email) where email is not null"
-
-_hasher = PasswordHasher()
-# Checked for unknown names too, so that a wrong name takes as long as a wrong pass-phrase.
-_nobody_hash = _hasher.hash(secrets.token_urlsafe(16))
 
 
 @dataclass(frozen=True)
@@ -87,13 +93,34 @@ class AccountFile:
         with self.opened() as db:
             return [tuple(row) for row in db.execute(query, (-1 if limit is None else limit,))]
 
+    def head(self) -> str:
+        """Return the trail's head: to be kept elsewhere."""
+        with self.opened() as db:
+            return chain.head(db)
+
+    def first_that_does_not_follow(self) -> str:
+        """Name the first line of the trail that does not follow the one before it; "" where all do."""
+        with self.opened() as db:
+            return chain.first_that_does_not_follow(db)
+
+    def place_of_head(self, told: str) -> str:
+        """Say where a head kept elsewhere stands in the trail; "" where nowhere."""
+        with self.opened() as db:
+            return chain.place_of_head(db, told)
+
     @contextmanager
     def opened(self) -> Iterator[sqlite3.Connection]:
         """Open the file, commit when the block ends well, and close it. A new file is its owner's alone."""
+        with _in_words(self.path), self._connected() as db:
+            yield db
+
+    @contextmanager
+    def _connected(self) -> Iterator[sqlite3.Connection]:
         self.path.parent.mkdir(parents=True, exist_ok=True)
         if not self.path.exists():
             self.path.touch(mode=0o600)
         db = sqlite3.connect(self.path, timeout=10)
+        db.create_function("link_of", 5, chain.link_of, deterministic=True)
         try:
             if db.execute("pragma user_version").fetchone()[0] < VERSION:
                 _bring_up(db)
@@ -102,6 +129,28 @@ class AccountFile:
                 yield db
         finally:
             db.close()
+
+
+@contextmanager
+def _in_words(path: Path) -> Iterator[None]:
+    """Turn what the system says of the file into one sentence with a way out."""
+    try:
+        yield
+    except (OSError, sqlite3.OperationalError, sqlite3.DatabaseError) as trouble:
+        told = str(trouble).lower()
+        if "full" in told or getattr(trouble, "errno", None) in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG):
+            said = "The disk is full: nothing was changed. Make room and try again."
+        elif "locked" in told:
+            said = "Another program holds it, and nothing was changed. Try again in a moment."
+        elif isinstance(trouble, OSError) or any(word in told for word in ("readonly", "unable to open", "disk i/o")):
+            said = "It may not be read or written, and nothing was changed. Look at the disk and the permissions."
+        else:
+            said = f"{trouble}. Nothing was changed. Bring it back from a backup."
+        raise CannotWrite(f"The file of accounts and trail, '{path}': {said}") from trouble
+
+
+class CannotWrite(ThirdstepError):  # noqa: N818 - reads as a sentence where it is raised
+    """The file of accounts cannot be read or written: a full disk, one that is read only, a damaged file."""
 
 
 def _bring_up(db: sqlite3.Connection) -> None:
@@ -118,6 +167,8 @@ def _bring_up(db: sqlite3.Connection) -> None:
             db.execute(f"alter table {table} drop column {column}")
     db.execute("drop table if exists refused")
     db.execute(_ONE_EACH)
+    if chain.relink(db):
+        add_note(db, SYSTEM, "the trail is chained from here on; the lines above were taken as they were", "")
     db.execute(f"pragma user_version = {VERSION}")
     db.commit()
 
@@ -144,29 +195,6 @@ def tidy(name: str) -> str:
     return kept
 
 
-def hashed(name: str, passphrase: str) -> str:
-    """Return the hash of a pass-phrase that is good enough.
-
-    Raises:
-        ThirdstepError: It is short, too easy to guess, or the name itself.
-    """
-    if len(passphrase) < LEAST_PASSPHRASE_LENGTH:
-        raise ThirdstepError(
-            f"A pass-phrase has at least {LEAST_PASSPHRASE_LENGTH} characters. Three or four words do well."
-        )
-    if passphrase.strip().lower() == name or len(set(passphrase)) < 4:
-        raise ThirdstepError("That pass-phrase is too easy to guess. Three or four words of your own do well.")
-    return _hasher.hash(passphrase)
-
-
-def matches(passphrase_hash: str | None, passphrase: str) -> bool:
-    """Return whether a pass-phrase is the one of a hash; without a hash it takes as long and is not."""
-    try:
-        return _hasher.verify(passphrase_hash or _nobody_hash, passphrase) and bool(passphrase_hash)
-    except VerificationError:
-        return False
-
-
 def must_exist(db: sqlite3.Connection, name: str) -> sqlite3.Row:
     """Return the row of an account, or say that there is none."""
     row: sqlite3.Row | None = db.execute("select * from account where name = ?", (name,)).fetchone()
@@ -183,16 +211,15 @@ def tidy_email(email: str) -> str:
     return kept
 
 
-def start_sign_in(db: sqlite3.Connection, name: str, *, by_club: bool = False) -> str:
+def start_sign_in(db: sqlite3.Connection, name: str, *, by_club: bool = False, device: str = "") -> str:
     """Begin a sign-in and return its token."""
     token, began = secrets.token_urlsafe(32), now()
+    at, ends = began.isoformat(), (began + dt.timedelta(hours=SIGN_IN_HOURS)).isoformat()
     db.execute(
-        "insert into sign_in (token_sha256, name, started_at, ends_at, by_club) values (?, ?, ?, ?, ?)",
-        (
-            token_sha256(token), name, began.isoformat(),
-            (began + dt.timedelta(hours=SIGN_IN_HOURS)).isoformat(), int(by_club),
-        ),
-    )  # fmt: skip
+        "insert into sign_in (token_sha256, name, started_at, ends_at, by_club, seen_at, proved_at, device)"
+        " values (?, ?, ?, ?, ?, ?, ?, ?)",
+        (token_sha256(token), name, at, ends, int(by_club), at, at, device[:60]),
+    )
     add_note(db, name, "signed in through the club" if by_club else "signed in", "")
     return token
 
@@ -207,7 +234,7 @@ def end_sign_ins(db: sqlite3.Connection, name: str, but: str = "") -> None:
 
 def add_note(db: sqlite3.Connection, who: str, what: str, about: str) -> None:
     """Add a line to the trail, in the transaction it belongs to."""
-    db.execute("insert into trail values (?, ?, ?, ?)", (now().isoformat(), who, what, about))
+    db.execute(chain.ADD, (now().isoformat(), who, what, about))
 
 
 def account_of_row(row: sqlite3.Row) -> Account:

@@ -3,23 +3,28 @@
 import datetime as dt
 import secrets
 
+from pipelines.accounts import second
 from pipelines.accounts.file import (
     Account,
     AccountFile,
     account_of_row,
     add_note,
     end_sign_ins,
-    hashed,
     must_exist,
     now,
     start_sign_in,
     tidy,
     token_sha256,
 )
+from pipelines.accounts.phrases import hashed
 from pipelines.errors import ThirdstepError
 
 INVITATION_DAYS = 7
 SPENT = "This invitation has been used, has run out, or was never made. Ask your head coach for a new one."
+
+
+class SignInNow(ThirdstepError):  # noqa: N818 - reads as a sentence where it is raised
+    """The pass-phrase is set; signing in still asks for it and for the second factor."""
 
 
 class Joining(AccountFile):
@@ -50,11 +55,12 @@ class Joining(AccountFile):
             ).fetchone()
         return account_of_row(row) if row is not None else None
 
-    def join(self, token: str, passphrase: str) -> str:
+    def join(self, token: str, passphrase: str, device: str = "") -> str:
         """Set the pass-phrase of an invited account, use the invitation up, and return a sign-in token.
 
         Raises:
             ThirdstepError: The invitation is not good any more, or the pass-phrase is not good enough.
+            SignInNow: The pass-phrase is set, and the account has a second factor: an invitation does not go round it.
         """
         account = self.invited(token)
         if account is None:
@@ -70,4 +76,6 @@ class Joining(AccountFile):
             db.execute("update account set passphrase_hash = ? where name = ?", (kept, account.name))
             end_sign_ins(db, account.name)
             add_note(db, account.name, "joined by invitation", "")
-            return start_sign_in(db, account.name)
+            if not second.is_on(db, account.name):
+                return start_sign_in(db, account.name, device=device)
+        raise SignInNow("Your pass-phrase is set. Sign in with it and the code of your phone.")

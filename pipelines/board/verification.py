@@ -32,6 +32,7 @@ def verify(home: Home, say: Say, tell: Tell) -> list[tuple[str, str]]:
     """Check the whole home; return pairs of what was checked and what is wrong with it ("" where nothing is)."""
     found = [("every kept source has the bytes it came with", "; ".join(_damaged_sources(home)))]
     with opening.record(home, say) as con, closing(warehouse.in_memory()) as again:
+        unfollowed = journal.first_that_does_not_follow(home.sources)
         try:
             oddities = loading.replay(again, home, tell)
             differing = [f"table '{name}' differs" for name in loading.differing_tables(con, again)]
@@ -44,6 +45,7 @@ def verify(home: Home, say: Say, tell: Tell) -> list[tuple[str, str]]:
     found.append(("no backup made here still holds somebody who was erased since", held))
     others = "; ".join(f"others can read {what}: chmod 700 it" for what in open_to_others(home.root))
     unchecked = "" if IS_CHECKED else " (not checked on Windows, where it has the permissions of the folder it lies in)"
+    found.append(("every event of the log follows the one before it", unfollowed))
     found.append((f"nobody else on this machine can read the home folder{unchecked}", others))
     return found
 

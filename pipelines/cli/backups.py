@@ -15,18 +15,33 @@ if TYPE_CHECKING:
 
 
 @click.command()
+@click.option("--head", "heads", multiple=True, metavar="HEAD", help="A head kept elsewhere ('thirdstep heads').")
 @click.pass_context
-def verify(ctx: click.Context) -> None:
-    """Check sources, record and board against each other."""
+def verify(ctx: click.Context, heads: tuple[str, ...]) -> None:
+    """Check sources, record and board against each other, and log and trail against themselves."""
     from pipelines import flow
     from pipelines.entry import report
 
     session: Session = ctx.obj
     with report.progress(session.quiet) as tell:
-        found = flow.verify(session.home, say=session.say, tell=tell)
+        found = flow.verify(session.home, heads=[one.strip().lower() for one in heads], say=session.say, tell=tell)
     for what, wrong in found:
         click.echo(f"{'NO ' if wrong else 'yes'}  {what}{f': {wrong}' if wrong else ''}")
     ctx.exit(COULD_NOT if any(wrong for _, wrong in found) else DONE)
+
+
+@click.command()
+@click.pass_obj
+def heads(session: Session) -> None:
+    """Print the heads of the log of events and of the trail, to be kept elsewhere, on paper or by somebody else.
+
+    'thirdstep verify --head HEAD' says later whether anything before it was changed since.
+    """
+    from pipelines import flow
+
+    log, trail = flow.heads_of(session.home, say=session.say)
+    click.echo(f"log    {log or 'nothing yet'}")
+    click.echo(f"trail  {trail or 'nothing yet'}")
 
 
 @click.command()
@@ -125,4 +140,4 @@ def _told(brought: "Brought") -> Iterator[str]:
         yield from (f"  {line}" for line in brought.club.splitlines())
 
 
-COMMANDS: list[click.Command] = [verify, rebuild, backup, restore]
+COMMANDS: list[click.Command] = [verify, heads, rebuild, backup, restore]

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from pipelines.cli.options import DONE, Session, by_option, exit_code, json_option
+from pipelines.cli.options import DONE, Session, by_option, exit_code, json_option, whoami
 from pipelines.cli.options import derive as publish
 
 day = click.DateTime(formats=["%Y-%m-%d"])
@@ -56,6 +56,7 @@ def table(
     ):
         if file:
             flow.write_file(Path(file), make())
+            flow.note_taken(session.home, whoami(), f"table taken away: {name}", athletes[0] if athletes else "")
             session.done(f"{frame.height} rows written to {file}.")
     if not any((csv_file, xlsx_file, parquet_file)):
         report.print_frame(frame)

@@ -135,6 +135,18 @@ def account_close(session: Session, name: str, by: str) -> None:
     session.done(f"'{name}' can no longer sign in.")
 
 
+@account.command(name="second-off")
+@click.argument("name")
+@by_option
+@click.pass_obj
+def account_second_off(session: Session, name: str, by: str) -> None:
+    """Take an account's second factor off, where phone and recovery codes are lost."""
+    from pipelines import flow
+
+    flow.accounts(session.home).remove_second(name, by=by)
+    session.done(f"'{name}' signs in with the pass-phrase alone until a second factor is set up again.")
+
+
 @account.command(name="trail")
 @click.option("--last", type=click.IntRange(1), default=50, show_default=True, help="How many lines.")
 @json_option
@@ -196,8 +208,14 @@ def person_erase(ctx: click.Context, athlete_id: str, confirmed: str | None, by:
     else:
         session.done(
             f"Erased: {receipt.rows} rows; {receipt.sources_changed} sources changed, {receipt.sources_gone} gone, "
-            f"{receipt.accounts} accounts."
+            f"{receipt.waiting} cells that waited, {receipt.accounts} accounts, {receipt.log_lines} lines of the "
+            "dashboard's log. Links to take a file away that were made before lead nowhere now."
         )
+        if receipt.taken_away:
+            click.echo(
+                f"{receipt.taken_away} files and printed sheets left this home until now (thirdstep account trail says "
+                "who took them). Those with this person's rows are to be destroyed by whoever has them."
+            )
         for name in receipt.outside:
             click.echo(f"{name} may still hold them: delete it, or make it again. So may backups kept elsewhere.")
         for trace in receipt.traces:
@@ -206,10 +224,13 @@ def person_erase(ctx: click.Context, athlete_id: str, confirmed: str | None, by:
 
 
 @person.command(name="past-keeping")
+@click.option("--erase", is_flag=True, help="Erase what is listed, after asking. It cannot be undone.")
+@click.option("--yes", "agreed", is_flag=True, help="Erase without being asked.")
+@by_option
 @json_option
 @click.pass_obj
-def person_past_keeping(session: Session, as_json: bool) -> None:
-    """List what is older than the settings say it is kept."""
+def person_past_keeping(session: Session, erase: bool, agreed: bool, by: str, as_json: bool) -> None:
+    """List what is older than the settings say it is kept; with --erase, erase it then."""
     from pipelines import flow
     from pipelines.entry import report
 
@@ -219,6 +240,20 @@ def person_past_keeping(session: Session, as_json: bool) -> None:
         click.echo(report.as_json(row) if as_json else said)
     if found.is_empty():
         session.done("Nothing is past its keeping.")
+        return
+    if not erase:
+        return
+    if not agreed and click.prompt("This cannot be undone. Type ERASE to erase all of this") != "ERASE":
+        raise ThirdstepError("Nothing was erased.")
+    with report.progress(session.quiet or as_json) as tell:
+        rows, left, people = flow.erase_past_keeping(session.home, by, say=session.say, tell=tell)
+    if as_json:
+        click.echo(report.as_json({"rows": rows, "left": left, "people": people}))
+        return
+    told = ", ".join(f"{count} of {name}" for name, count in rows.items()) or "none"
+    session.done(f"Erased: {people} people; rows: {told}. Backups made before hold them: make them again.")
+    for name, count in left.items():
+        click.echo(f"{count} rows of {name} stay: their lines in the kept files say something else that is kept.")
 
 
 COMMANDS: list[click.Command] = [account, person]

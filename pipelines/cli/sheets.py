@@ -4,7 +4,7 @@ from pathlib import Path
 
 import click
 
-from pipelines.cli.options import Session
+from pipelines.cli.options import Session, whoami
 
 out_option = click.option(
     "--out",
@@ -44,7 +44,7 @@ def _write(
 ) -> None:
     from pipelines import flow
 
-    content = flow.sheet(session.home, kind, week=week, athlete=athlete, own_words=own_words)
+    content = flow.sheet(session.home, kind, whoami(), week=week, athlete=athlete, own_words=own_words)
     flow.write_file(out, content)
     session.done(f"Written: {out}")
 

@@ -13,6 +13,7 @@ import platformdirs
 from pipelines.errors import ThirdstepError
 from pipelines.home.durable import make_folder
 from pipelines.home.permissions import close_to_others
+from pipelines.home.settings import DEMO_MARK
 
 HOME_VARIABLE = "THIRDSTEP_HOME"
 LOCK_WAIT_S = 60.0  # s, how long a writer waits for another one, common practice, no source
@@ -74,7 +75,7 @@ class Home:
     @property
     def demo_mark(self) -> Path:
         """The file that says that everything here is invented."""
-        return self.root / "DEMO.txt"
+        return self.root / DEMO_MARK
 
     def prepare(self) -> None:
         """Make the folder and those inside it, for this user alone: it will hold health data.
@@ -116,6 +117,12 @@ def only_publisher(home: Home, say: Say = say_nothing, *, wait_s: float = 10 * L
         yield
 
 
+def _in_words(trouble: OSError, path: Path) -> ThirdstepError:
+    from pipelines.home.trouble import said_of_system  # brings the database along
+
+    return ThirdstepError(said_of_system(trouble, path))
+
+
 @contextmanager
 def only_follower(home: Home, say: Say = say_nothing, *, wait_s: float = LOCK_WAIT_S) -> Iterator[None]:
     """Be the only one that puts single athletes' rows on the board while the block runs."""
@@ -139,6 +146,8 @@ def _locked(path: Path, what: str, say: Say, wait_s: float) -> Iterator[None]:
                 f"{what}, and it had not finished after {wait_s:.0f} s. Nothing was changed here. "
                 "Run the command again when the other one has ended."
             ) from None
+    except OSError as trouble:
+        raise _in_words(trouble, path) from trouble
     try:
         yield
     finally:

@@ -22,7 +22,7 @@ def close_to_others(root: Path) -> None:
     Raises:
         ThirdstepError: Others can read it and that cannot be mended here, with what to do.
     """
-    if not IS_CHECKED or not root.stat().st_mode & OTHERS:
+    if not IS_CHECKED or not root.stat().st_mode & OTHERS or not os.access(root, os.W_OK | os.X_OK):
         return
     told = root.stat()
     if told.st_uid != os.geteuid():

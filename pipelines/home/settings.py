@@ -1,5 +1,6 @@
 """The squad's settings as a file that a coach can read and edit: settings.toml."""
 
+import datetime as dt
 import difflib
 import tomllib
 from collections.abc import Mapping
@@ -15,6 +16,8 @@ from pipelines.home.durable import write_durably
 from schemas.settings import DROPPED, SETTINGS, Setting, SquadSettings, capital
 
 WANTED = {"int": "a whole number", "float": "a number", "str": "a text in quotes", "date": "a date (2026-11-17)"}
+EARLIEST, FURTHEST_DAYS = dt.date(1990, 1, 1), 366  # for as_of; own choice
+DEMO_MARK = "DEMO.txt"  # beside the settings of a home where everything is invented
 BEARS_ON = {"readiness": "the readiness call", "hamstring": "the hamstring flag"}
 
 
@@ -28,12 +31,25 @@ def read_settings(path: Path) -> SquadSettings:
         return SquadSettings()
     try:
         values = tomllib.loads(path.read_text(encoding="utf-8"))
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as trouble:
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError, RecursionError, OSError) as trouble:
         raise ThirdstepError(f"{path.name} cannot be read: {trouble}. Mend the line, or delete the file.") from trouble
     try:
-        return SquadSettings.model_validate({name: value for name, value in values.items() if name not in DROPPED})
+        read = SquadSettings.model_validate({name: value for name, value in values.items() if name not in DROPPED})
     except pydantic.ValidationError as trouble:
         raise ThirdstepError(f"{path.name}: {' '.join(said_of(trouble))}") from trouble
+    if read.as_of and not (path.parent / DEMO_MARK).exists():  # the demo is frozen on a day of its own
+        _must_be_near(path, read.as_of, dt.date.today())
+    return read
+
+
+def _must_be_near(path: Path, as_of: dt.date, today: dt.date) -> None:
+    """Refuse a day so far away that it can only be a slip: every call, flag and check-in would be of it."""
+    if not EARLIEST <= as_of <= today + dt.timedelta(days=FURTHEST_DAYS):
+        raise ThirdstepError(
+            f"{path.name}: 'as_of' is {as_of:%d %B %Y}, and may lie between {EARLIEST:%d %B %Y} and "
+            f"{FURTHEST_DAYS} days from today (the day the tool looks from). Mend the year, or take the line out to "
+            "look from today."
+        )
 
 
 def said_of(trouble: pydantic.ValidationError) -> list[str]:
@@ -49,9 +65,13 @@ def _sentence(error: Mapping[str, Any]) -> str:
         near = difflib.get_close_matches(name, SETTINGS, n=1)
         return f"there is no setting '{name}'.{f' Did you mean {near[0]!r}?' if near else ''}"
     one, value = SETTINGS[name], error["input"]
+    if error["type"] == "string_too_long":
+        return f"'{name}' has at most {error['ctx']['max_length']} characters, not {len(value)} ({one.words})."
+    if error["type"] == "string_pattern_mismatch":
+        return f"'{name}' is one line of text ({one.words})."
     if error["type"] in ("greater_than_equal", "less_than_equal"):
         return f"'{name}' may be {one.range_text}, not {value:g} ({one.words})."
-    return f"'{name}' should be {WANTED[one.kind.__name__]}, not {value!r} ({one.words})."
+    return f"'{name}' should be {WANTED[one.kind.__name__]}, not {str(value)[:60]!r} ({one.words})."
 
 
 def write_settings(path: Path, settings: SquadSettings) -> None:

@@ -21,12 +21,13 @@ def plain_words(path: Path) -> Iterator[None]:
     try:
         yield
     except OSError as trouble:
-        raise ThirdstepError(_of_system(trouble, path)) from trouble
+        raise ThirdstepError(said_of_system(trouble, path)) from trouble
     except duckdb.Error as trouble:
         raise ThirdstepError(_of_database(trouble, path)) from trouble
 
 
-def _of_system(trouble: OSError, path: Path) -> str:
+def said_of_system(trouble: OSError, path: Path) -> str:
+    """Return what the system says of a file as one sentence with a way out."""
     where = Path(trouble.filename) if isinstance(trouble.filename, str) else path
     if trouble.errno in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG):
         return f"The disk is full: '{where}' could not be written. Nothing was half-stored. Make room and run it again."

@@ -48,12 +48,16 @@ def lines_of(texts: Iterable[TextTable], who: Named, waiting: set[tuple[str, int
         for row in text.rows.iter_rows(named=True):
             line = row.pop("_line")
             cells = [cell for cell in row.values() if cell]
-            if who.is_in(cells) or ((sheet, line) in waiting and _nearly(cells, who)):
+            if who.is_in(cells) or ((sheet, line) in waiting and is_nearly(cells, who)):
                 found.add((sheet, line))
     return found
 
 
-def _nearly(cells: Iterable[str], who: Named) -> bool:
+def is_nearly(cells: Iterable[str], who: Named) -> bool:
+    """Return whether a cell of what waits is a misspelling of the person, or a part of the name of nobody else here."""
+    cells = list(cells)
+    if any(name_key(cell) in who.words for cell in cells):  # a first or last name alone, of nobody else here
+        return True
     return any(fuzz.ratio(name_key(cell), key) >= NEARLY for cell in cells for key in who.keys if len(cell) > 4)
 
 
@@ -126,7 +130,7 @@ def cut_entry(content: bytes, who: Named) -> Cut:
         return Cut(None, gone)
     told["rows"] = [{name: who.redacted(v) if isinstance(v, str) else v for name, v in row.items()} for row in kept]
     told["by"] = REDACTED if told.get("by") in who.signers else who.redacted(str(told.get("by", "")))
-    return Cut(_as_bytes(told), gone)
+    return Cut(as_bytes(told), gone)
 
 
 def cut_mend(content: bytes, who: Named, cut: dict[str, Cut], moved: dict[str, str]) -> Cut:
@@ -140,10 +144,11 @@ def cut_mend(content: bytes, who: Named, cut: dict[str, Cut], moved: dict[str, s
         return Cut(None, 1)
     told = who.pruned(told)
     told["sha256"] = moved.get(told["sha256"], told["sha256"])
-    return Cut(_as_bytes(told), 0)
+    return Cut(as_bytes(told), 0)
 
 
-def _as_bytes(told: dict[str, Any]) -> bytes:
+def as_bytes(told: dict[str, Any]) -> bytes:
+    """Return what was typed as the bytes that are kept of it."""
     return json.dumps(told, ensure_ascii=False, sort_keys=True, separators=(",", ":")).encode("utf-8")
 
 

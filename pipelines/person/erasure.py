@@ -43,7 +43,10 @@ class Erased:
     rows: int
     sources_changed: int
     sources_gone: int
+    waiting: int  # set-aside cells that went with them
     accounts: int
+    log_lines: int  # lines of the dashboard's log that the name was blotted out of
+    taken_away: int  # files and printed sheets that left this home until now: whose rows they hold nobody knows
     traces: tuple[str, ...]  # where the name still stands; empty when nowhere
     outside: tuple[str, ...]  # backup files that still hold the person: in the home, and those made of it elsewhere
 
@@ -100,26 +103,53 @@ def erase(home: Home, athlete_id: str, by: str, say: Say = say_nothing, tell: Te
         with closing(warehouse.connect(home.record)) as con:
             rejected = warehouse.table(con, "rejected")
             before = _others(con, who)
-        cuts, moved = _cut_sources(home, folder, who, rejected)
-        rows = _write_log(home, folder, who, by, cuts, moved)
-        _copy_the_rest(home, folder, who)
+            theirs = _lines_known(con, who)
+        cuts, moved = _cut_sources(home, folder, who, rejected, theirs)
+        rows = write_log(home, folder, who, by, cuts, moved)
+        copy_the_rest(home, folder, who)
         with closing(warehouse.connect(folder / home.record.name)) as con:
             oddities = loading.replay(con, Home(folder), tell or (lambda *_: None))
             after = _others(con, who)
+            waiting = rejected.height - warehouse.table(con, "rejected").height
         different = [name for name in before if _differ(before[name], after[name], who)]
         if oddities or different:
             shutil.rmtree(folder, ignore_errors=True)
             what = "; ".join(oddities) or f"rows of others in {', '.join(different)} would change"
             raise ThirdstepError(f"Nothing was erased: {what}. Please report this.")
         accounts = len(who.signers)
+        log_lines = blot_logs(home, who)
         swapping.decide(home, athlete_id, ERASED if by in who.signers else by)
         swapping.finish(home)
+    log_lines += blot_logs(home, who)  # what the dashboard said meanwhile
+    taken_away = _taken_away(home)
     gone = sum(cut.content is None for cut in cuts.values())
     changed = sum(1 for sha, new in moved.items() if sha != new)
     traces = tuple(find_traces(home, who))
     inside = {path.absolute() for path in home.root.rglob("*.zip")}
     outside = tuple(sorted({*map(str, inside), *backup_index.holding_the_erased(home)}))
-    return Erased(rows, changed, gone, accounts, traces, outside)
+    return Erased(rows, changed, gone, waiting, accounts, log_lines, taken_away, traces, outside)
+
+
+def blot_logs(home: Home, who: Named) -> int:
+    """Blot a name out of what the dashboard said, in place: it may be writing there. Return the lines changed."""
+    count = 0
+    for path in sorted(home.root.glob(f"{home.dashboard_log.stem}*.log")):
+        text = path.read_text(encoding="utf-8", errors="replace")
+        lines = text.splitlines(keepends=True)
+        kept = [who.redacted(line) for line in lines]
+        changed = sum(one != other for one, other in zip(lines, kept, strict=True))
+        if changed:
+            with path.open("r+", encoding="utf-8", errors="replace", newline="") as file:
+                file.write("".join(kept))
+                file.truncate()
+        count += changed
+    return count
+
+
+def _taken_away(home: Home) -> int:
+    from pipelines.accounts.accounts import Accounts  # hashing makes it slow to import
+
+    return Accounts(home.access).taken_away()
 
 
 def _others(con: warehouse.Connection, who: Named) -> dict[str, pl.DataFrame]:
@@ -139,13 +169,30 @@ def _differ(before: pl.DataFrame, after: pl.DataFrame, who: Named) -> bool:
     return not before.with_columns(words).equals(after.with_columns(words), null_equal=True)
 
 
-def _cut_sources(home: Home, folder: Path, who: Named, rejected: pl.DataFrame) -> tuple[dict[str, Cut], dict[str, str]]:
+def _lines_known(con: warehouse.Connection, who: Named) -> pl.DataFrame:
+    """Return the lines of sources that the record took for this person's and nobody else's, however they name them."""
+    tables = [name for name, shape in warehouse.SHAPES.items() if "athlete_id" in shape.columns]
+    each = " union all ".join(
+        f'select load_no, source_sheet, source_line, athlete_id from "version_{name}"' for name in tables
+    )
+    return con.sql(
+        f"select load_no, source_sheet, source_line from ({each}) group by all"
+        " having min(athlete_id) = $who and max(athlete_id) = $who",
+        params={"who": who.athlete_id},
+    ).pl()
+
+
+def _cut_sources(
+    home: Home, folder: Path, who: Named, rejected: pl.DataFrame, theirs: pl.DataFrame
+) -> tuple[dict[str, Cut], dict[str, str]]:
     """Write every source anew, mends last; return what was cut of each and where its bytes went."""
     cuts: dict[str, Cut] = {}
     moved: dict[str, str] = {}
     loads = [event for event in journal.read_events(home.sources) if event.what == "load"]
-    aside = _lines_aside(loads, rejected)
-    certain = _lines_aside(loads, rejected.filter(pl.col("athlete_id") == who.athlete_id))
+    maybe = rejected.filter(pl.col("athlete_id").is_null() | (pl.col("athlete_id") == who.athlete_id))
+    aside = _lines_aside(loads, maybe)
+    told = rejected.filter(pl.col("athlete_id") == who.athlete_id).select(theirs.columns)
+    certain = _lines_aside(loads, pl.concat([theirs, told]))
     for event in sorted(loads, key=lambda one: one.kind == "mend"):
         if event.sha256 in cuts:
             continue
@@ -161,12 +208,12 @@ def _cut_sources(home: Home, folder: Path, who: Named, rejected: pl.DataFrame) -
             cut = cutting.cut_file(event.name, content, texts, lines, who) if is_named else Cut(content, 0)
         cuts[event.sha256] = cut
         if cut.content is not None:
-            moved[event.sha256] = _keep_again(home, folder, event, content, cut.content, who)
+            moved[event.sha256] = keep_again(home, folder, event, content, cut.content, who)
     return cuts, moved
 
 
 def _lines_aside(loads: Sequence[Event], rejected: pl.DataFrame) -> dict[str, set[tuple[str, int]]]:
-    """Return the lines of each source that were set aside."""
+    """Return some lines of loads by source."""
     by_load = cutting.waiting_lines(rejected)
     found: dict[str, set[tuple[str, int]]] = {}
     for event in loads:
@@ -174,7 +221,7 @@ def _lines_aside(loads: Sequence[Event], rejected: pl.DataFrame) -> dict[str, se
     return found
 
 
-def _keep_again(home: Home, folder: Path, event: Event, old: bytes, new: bytes, who: Named) -> str:
+def keep_again(home: Home, folder: Path, event: Event, old: bytes, new: bytes, who: Named) -> str:
     """Keep what is left of a source; unchanged bytes are not copied where the file system can share them."""
     target = folder / "sources"
     by = ERASED if event.by in who.signers else event.by
@@ -188,7 +235,7 @@ def _keep_again(home: Home, folder: Path, event: Event, old: bytes, new: bytes, 
     return keep(target, who.redacted(event.name), new, by, event.at)
 
 
-def _write_log(home: Home, folder: Path, who: Named, by: str, cuts: dict[str, Cut], moved: dict[str, str]) -> int:
+def write_log(home: Home, folder: Path, who: Named, by: str, cuts: dict[str, Cut], moved: dict[str, str]) -> int:
     """Write the log anew: loads of which nothing is left become empty places, and the receipt comes last."""
     target, gone, last = folder / "sources", set(), 0
     for event in journal.read_events(home.sources):
@@ -206,7 +253,8 @@ def _write_log(home: Home, folder: Path, who: Named, by: str, cuts: dict[str, Cu
         journal.write_event(target, kept)
         last = event.event_no
     rows = sum(cut.rows for cut in cuts.values())
-    counted = {"rows": rows, "sources_changed": sum(s != n for s, n in moved.items()), "sources_gone": len(gone)}
+    counted = {"rows": rows, "sources_changed": sum(s != n for s, n in moved.items()), "sources_gone": len(gone),
+               "head_before": journal.head(home.sources)}  # fmt: skip
     signer = ERASED if by in who.signers else by
     journal.write_event(target, Event(last + 1, RECEIPT, 0, signer, opening.now(), options=counted))
     return rows
@@ -215,6 +263,8 @@ def _write_log(home: Home, folder: Path, who: Named, by: str, cuts: dict[str, Cu
 def _options_without(options: dict[str, Any], who: Named) -> dict[str, Any]:
     """Return what a load was given, without the person; who brought it stays said, as somebody erased."""
     pruned: dict[str, Any] = who.pruned({name: value for name, value in options.items() if name != "writer"})
+    if "others" in pruned:  # names that were nobody's, as they were written
+        pruned["others"] = [one for one in pruned["others"] if not cutting.is_nearly([one], who)]
     writer = options.get("writer")
     if not writer:
         return pruned
@@ -225,7 +275,7 @@ def _options_without(options: dict[str, Any], who: Named) -> dict[str, Any]:
     return {**pruned, "writer": writer}
 
 
-def _copy_the_rest(home: Home, folder: Path, who: Named) -> None:
+def copy_the_rest(home: Home, folder: Path, who: Named) -> None:
     """Copy what else is kept among the sources (changes of rules), and the answers, without the name."""
     for path in sorted(home.sources.rglob("*.json")):
         inside = path.relative_to(home.sources)

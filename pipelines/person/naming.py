@@ -18,6 +18,7 @@ class Named:
     keys: frozenset[str]  # forms a whole cell is compared in
     texts: tuple[str, ...]  # names of more than one word, looked for inside texts too
     signers: frozenset[str] = frozenset()  # sign-in names tied to the person
+    words: frozenset[str] = frozenset()  # single words of the name that no other athlete's holds
     pattern: re.Pattern[str] = field(compare=False, default=re.compile(r"(?!)"))
 
     def is_cell(self, text: object) -> bool:
@@ -59,6 +60,7 @@ def named(
         written: Spellings that were answered to be this person.
         signers: Sign-in names tied to the person.
     """
+    others = list(others)
     taken = {name_key(other) for other in others}
     own = [name for name in dict.fromkeys(n for n in names if n) if name_key(name) not in taken]
     keys = {name_key(name) for name in (athlete_id, *own, *written)} - {""}
@@ -69,5 +71,7 @@ def named(
             texts += [words, words[::-1], [words[-1], *words[:-1]]]
     forms = sorted({r"[\s,_-]+".join(re.escape(word) for word in words) for words in texts}, key=len, reverse=True)
     pattern = re.compile(rf"(?<!\w)(?:{'|'.join(forms)})(?!\w)", re.IGNORECASE) if forms else re.compile(r"(?!)")
+    alone = {name_key(word) for name in own for word in name.split()} - {""}
+    alone -= {name_key(word) for other in others for word in re.split(r"[\s,_-]+", other)}
     plain = tuple(dict.fromkeys(" ".join(words) for words in texts))
-    return Named(athlete_id, frozenset(keys), plain, frozenset(signers), pattern)
+    return Named(athlete_id, frozenset(keys), plain, frozenset(signers), frozenset(alone), pattern)

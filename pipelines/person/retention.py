@@ -1,6 +1,7 @@
-"""What is past its keeping: health rows older than the squad keeps them, and people who left long ago. A list only."""
+"""What is past its keeping: health rows older than the squad keeps them, and people who left long ago."""
 
 import datetime as dt
+from collections.abc import Mapping
 
 import polars as pl
 
@@ -21,13 +22,8 @@ def past_keeping(frames: dict[str, pl.DataFrame], settings: SquadSettings, as_of
     settings; storage limitation, GDPR Art 5(1)(e), from memory.
     """
     found = [pl.DataFrame(schema=COLUMNS)]
-    if settings.keep_health_days:
-        edge = as_of - dt.timedelta(days=settings.keep_health_days)
-        for name, day in HEALTH.items():
-            old = frames[name].filter(pl.col(day) < edge)
-            if name == "injury":
-                old = old.filter(pl.col("returned_on").is_not_null())
-            found.append(_counted(old, name, day, settings.keep_health_days))
+    for name, old in old_rows(frames, settings, as_of).items():
+        found.append(_counted(old, name, HEALTH[name], settings.keep_health_days))
     if settings.keep_left_days:
         edge = as_of - dt.timedelta(days=settings.keep_left_days)
         seen = pl.concat([frames[name].select("athlete_id", on=day) for name, day in LAST_SEEN.items()])
@@ -37,6 +33,17 @@ def past_keeping(frames: dict[str, pl.DataFrame], settings: SquadSettings, as_of
         )  # fmt: skip
         found.append(_counted(people.filter(pl.col("on") < edge), "athlete", "on", settings.keep_left_days))
     return pl.concat(found).sort("athlete_id", "what")
+
+
+def old_rows(frames: Mapping[str, pl.DataFrame], settings: SquadSettings, as_of: dt.date) -> dict[str, pl.DataFrame]:
+    """Return the health rows older than ``keep_health_days`` by table; an open injury is kept however old it is."""
+    if not settings.keep_health_days:
+        return {}
+    edge, found = as_of - dt.timedelta(days=settings.keep_health_days), {}
+    for name, day in HEALTH.items():
+        old = frames[name].filter(pl.col(day) < edge)
+        found[name] = old.filter(pl.col("returned_on").is_not_null()) if name == "injury" else old
+    return found
 
 
 def _counted(rows: pl.DataFrame, name: str, day: str, keep_days: int) -> pl.DataFrame:

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+import duckdb
 import polars as pl
 
 from pipelines.checks import Checked
@@ -196,12 +197,22 @@ def _one_step(con: warehouse.Connection, home: Home | None) -> Iterator[None]:
         yield
         return
     event_no = warehouse.last_event(con) + 1
-    with warehouse.transaction(con):
-        try:
-            yield
-        except BaseException:
-            journal.take_away(home.sources, event_no)
+    is_logged = False
+    try:
+        with warehouse.transaction(con):
+            try:
+                yield
+            except BaseException:
+                journal.take_away(home.sources, event_no)
+                raise
+            is_logged = journal.event_path(home.sources, event_no).exists()
+    except (duckdb.Error, OSError) as trouble:
+        if not is_logged:
             raise
+        raise ThirdstepError(
+            f"'{home.record}' could not take it up just now ({str(trouble).strip().splitlines()[0]}), but it is kept "
+            "and logged: it will be stored at the next start, once the disk has room. Do not load it again."
+        ) from trouble
 
 
 def _seen_again(con: warehouse.Connection, given: Given) -> list[int]:

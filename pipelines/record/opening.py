@@ -73,6 +73,7 @@ def _connected(home: Home) -> warehouse.Connection:
     """Open the record, of this version and with all that its log says. Nobody else is writing."""
     con = warehouse.connect(home.record)
     try:
+        _chain_once(con, home)
         if warehouse.last_event(con) != journal.last_event_no(home.sources):
             from pipelines.record import loading  # with all that reads and checks: who only looks need not wait for it
 
@@ -88,6 +89,14 @@ def _connected(home: Home) -> warehouse.Connection:
     con = warehouse.connect(home.record)
     migrating.replay_failed(con)  # where it did not, there is nothing to take away
     return con
+
+
+def _chain_once(con: warehouse.Connection, home: Home) -> None:
+    """Chain the log of an earlier version, once: a log that lost its chain later was tampered with."""
+    if not warehouse.is_log_chained(con):
+        if not journal.is_chained(home.sources):
+            journal.chain(home.sources)
+        warehouse.note_log_chained(con)
 
 
 @contextmanager

@@ -35,7 +35,10 @@ def start_over(home: Home) -> Path:
 
 
 def decide(home: Home, athlete_id: str, by: str) -> None:
-    """Decide the erasure, all of the new state being on the disk: from here on it happens."""
+    """Decide the erasure, all of the new state being on the disk: from here on it happens.
+
+    Without an athlete it is of rows past their keeping.
+    """
     flush_tree(aside(home))
     write_durably(home.root / MARK, json.dumps({"athlete_id": athlete_id, "by": by}).encode())
 
@@ -66,12 +69,14 @@ def finish(home: Home) -> None:
         old.unlink(missing_ok=True)
     _take_boards_away(home)
     from pipelines.accounts.accounts import Accounts  # hashing makes it slow to import
-    from pipelines.accounts.file import ERASED
+    from pipelines.accounts.file import ERASED, PAST_ERASED, PERSON_ERASED
 
     accounts = Accounts(home.access)
-    accounts.forget(told["athlete_id"])
-    if home.access.exists():
-        accounts.note(told.get("by", ""), "person erased", ERASED)
+    if told["athlete_id"]:
+        accounts.forget(told["athlete_id"])
+    accounts.note(
+        told.get("by", ""), *((PERSON_ERASED, ERASED) if told["athlete_id"] else (PAST_ERASED, ""))
+    )  # what was offered to take away before dies with it
     sweep(home.root)
     for folder in (new, home.backups, home.board, home.root):  # else the old state could come back without its mark
         flush_folder(folder)

@@ -6,6 +6,7 @@ import pytest
 from argon2 import PasswordHasher
 
 from pipelines.accounts import accounts as accounts_module
+from pipelines.accounts import devices, phrases, second
 from pipelines.accounts import file as account_file
 from pipelines.accounts import invitations as joining
 
@@ -13,14 +14,14 @@ from pipelines.accounts import invitations as joining
 @pytest.fixture(autouse=True)
 def _cheap_hashes(monkeypatch: pytest.MonkeyPatch) -> None:
     cheap = PasswordHasher(time_cost=1, memory_cost=64, parallelism=1)
-    monkeypatch.setattr(account_file, "_hasher", cheap)
-    monkeypatch.setattr(account_file, "_nobody_hash", cheap.hash("nobody"))
+    monkeypatch.setattr(phrases, "_hasher", cheap)
+    monkeypatch.setattr(phrases, "_nobody_hash", cheap.hash("nobody"))
 
 
 @pytest.fixture
 def clock(monkeypatch: pytest.MonkeyPatch) -> list[dt.datetime]:
     """A clock the test sets: its only element is 'now'."""
     now = [dt.datetime(2026, 11, 22, 8, 0, tzinfo=dt.UTC)]
-    for room in (account_file, accounts_module, joining):
+    for room in (account_file, accounts_module, joining, devices, second):
         monkeypatch.setattr(room, "now", lambda: now[0])
     return now

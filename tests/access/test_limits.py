@@ -75,7 +75,7 @@ def test_the_owner_comes_in_from_elsewhere_while_a_stranger_guesses(accounts: Ac
 def test_many_places_together_have_few_guesses_and_a_known_browser_comes_in_all_the_same(
     accounts: Accounts, looked_at: list[str]
 ):
-    _, browser = accounts.look_at_try(accounts.count_try("coach"), PHRASE)
+    _, browser, _ = accounts.look_at_try(accounts.count_try("coach"), PHRASE)
     looked_at.clear()
     for place in range(100):
         said(accounts, "coach", address=f"192.0.2.{place}")
@@ -86,7 +86,7 @@ def test_many_places_together_have_few_guesses_and_a_known_browser_comes_in_all_
 
 def test_a_known_browser_is_known_for_its_own_name_and_not_for_ever(accounts: Accounts, clock: list[dt.datetime]):
     accounts.add("second", "head_coach", PHRASE)
-    _, browser = accounts.look_at_try(accounts.count_try("coach"), PHRASE)
+    _, browser, _ = accounts.look_at_try(accounts.count_try("coach"), PHRASE)
     assert accounts.count_try("second", browser=browser).browser == ""
     assert accounts.count_try("coach", browser=browser).browser == browser
     clock[0] += dt.timedelta(days=limits.KNOWN_DAYS + 1)
@@ -94,7 +94,7 @@ def test_a_known_browser_is_known_for_its_own_name_and_not_for_ever(accounts: Ac
 
 
 def test_a_stolen_browser_that_guesses_is_a_stranger_soon(accounts: Accounts, looked_at: list[str]):
-    _, browser = accounts.look_at_try(accounts.count_try("coach"), PHRASE)
+    _, browser, _ = accounts.look_at_try(accounts.count_try("coach"), PHRASE)
     looked_at.clear()
     with ThreadPoolExecutor(16) as pool:
         list(pool.map(lambda _: said(accounts, "coach", address="192.0.2.9", browser=browser), range(60)))

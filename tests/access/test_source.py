@@ -21,6 +21,9 @@ LOOKED_AT = {
     "dashboard/board.py": {"inner", "scope", "outer", "guarded[c]", "column", "wanted[0]", "' or '.join(either)"},
     "pipelines/accounts/file.py": {"table", "column", "VERSION"},
     "pipelines/accounts/accounts.py": {"table"},
+    "pipelines/accounts/second.py": {"table"},
+    "pipelines/person/erasure.py": {"each", "name"},  # of record tables
+    "pipelines/person/keeping.py": {"name"},
     "pipelines/person/export.py": {"name"},  # of a record table
     "pipelines/board/publish.py": {"order", "str(self.aside).replace(chr(39), chr(39) * 2)", "warehouse.WAITING"},
     "pipelines/record/warehouse.py": {"WAITING", "order", "where"},

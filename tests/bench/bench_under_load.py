@@ -15,6 +15,7 @@ import time
 import urllib.request
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from itertools import count
 from pathlib import Path
 
 import numpy as np
@@ -61,8 +62,8 @@ class Person:
     others: tuple[bytes, ...]
 
 
-async def turn_pages(person: Person, address: str, told: Told, number: int) -> None:
-    """Open the dashboard and turn its pages, as somebody reading does."""
+async def turn_pages(person: Person, address: str, told: Told, number: int, until: float | None = None) -> None:
+    """Open the dashboard and turn its pages, as somebody reading does: so many, or until a moment."""
     rng = np.random.default_rng(number)
     try:
         async with websockets.connect(
@@ -73,7 +74,9 @@ async def turn_pages(person: Person, address: str, told: Told, number: int) -> N
             max_size=None, proxy=None, open_timeout=PATIENCE_S,
         ) as wire:  # fmt: skip
             await asyncio.sleep(rng.uniform(0, THINK_S[1]))
-            for turn in range(TURNS):
+            for turn in range(TURNS) if until is None else count():
+                if until is not None and time.monotonic() >= until:
+                    return
                 page = person.pages[(number + turn) % len(person.pages)]
                 message = BackMsg()
                 message.rerun_script.page_name = page

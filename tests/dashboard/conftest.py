@@ -12,7 +12,7 @@ from dashboard.board import Board
 from tests.dashboard.make_board import board_tables, empty_tables, write_board
 
 APP = Path(__file__).resolve().parents[2] / "dashboard" / "app.py"
-HEAD = Viewer("Head coach", "head_coach", may_read_injuries=True)
+HEAD = Viewer("Head coach", "head_coach", may_read_injuries=True, is_fresh=True)
 STAFF = Viewer("Staff coach", "staff", event_groups=("short_sprints", "hurdles"))
 STAFF_WITH_GRANT = Viewer("Physio", "staff", event_groups=("horizontal_jumps",), may_read_injuries=True)
 ATHLETE = Viewer("Teo", "athlete", athlete_id="teo-brandmere")

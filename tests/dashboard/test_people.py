@@ -1,5 +1,6 @@
 """The People page: the head coach's alone, and every step of it asks again."""
 
+import dataclasses
 from collections.abc import Callable
 from pathlib import Path
 
@@ -65,6 +66,29 @@ def test_adding_an_account_gives_a_link_that_joins(open_as: Callable, kept: Acco
     assert account is not None
     assert (account.name, account.role, account.athlete_id) == ("teo", "athlete", "teo-brandmere")
     assert ("Head coach", "account added: athlete", "teo") in [row[1:] for row in kept.trail()]
+
+
+def test_what_cannot_be_undone_is_refused_until_the_pass_phrase_is_given_again(
+    open_as: Callable, kept: Accounts, tmp_path: Path
+):
+    left = dataclasses.replace(HEAD, is_fresh=False)
+    for step in (
+        lambda: managing.add_account(left, "x", "head_coach", None, [], grant=False),
+        lambda: managing.invite(left, "staff"),
+        lambda: managing.change_account(left, "staff", ["hurdles"], grant=True),
+        lambda: managing.close_account(left, "staff"),
+        lambda: managing.set_email(left, "staff", "x@club.example"),
+        lambda: managing.export_person(left, "teo-brandmere"),
+        lambda: managing.erase_person(left, "teo-brandmere", "teo-brandmere"),
+    ):
+        with pytest.raises(NotKept, match="pass-phrase again"):
+            step()
+    assert [one.reads_injuries for one in kept.list()] == [True, False]
+    managing.sign_out_everywhere(left, "staff")  # what only takes rights away is not kept up
+    at = open_as(left, "people", at_home=tmp_path)
+    assert not at.exception
+    assert wording.ASK_AGAIN in html_of(at)
+    assert not [one for one in at.button if one.key in ("add_account", "erase")]
 
 
 def test_a_mistyped_key_erases_nobody(kept: Accounts):

@@ -1,5 +1,6 @@
 """Data: load files after seeing what would become of them, mend what was set aside, type in, undo, fetch templates."""
 
+import datetime as dt
 from functools import partial
 
 import streamlit as st
@@ -17,7 +18,7 @@ from dashboard.screens.data import load as data_load
 from dashboard.screens.data import type_in as data_enter
 from dashboard.screens.data import waiting as data_waiting
 from dashboard.screens.data import words
-from dashboard.screens.data.writes import answers_kept, forget_answer
+from dashboard.screens.data.writes import answers_kept, forget_answer, machine_now
 from dashboard.writes import NotKept, template_bytes, undo_load
 
 
@@ -93,6 +94,16 @@ def answers(viewer: Viewer) -> None:
             st.rerun()
 
 
+def machine(viewer: Viewer, board: Board | None) -> None:
+    """Say how old the figures are and how the machine does."""
+    told = board.info(viewer).get("built_at") if board else None
+    built_at = dt.datetime.fromisoformat(told) if told else None
+    state = machine_now()
+    if state.has_little_room:
+        page.show(f'<p class="said wrong" role="alert">{text(words.LITTLE_ROOM)}</p>')
+    page.show(f'<p class="soft">{text(words.machine(built_at, dt.datetime.now(), state))}</p>')
+
+
 def draw() -> None:
     """Draw the page."""
     viewer = current_viewer()
@@ -128,6 +139,7 @@ def draw() -> None:
         data_enter.draw(viewer, board)
     else:
         loads(viewer, board)
+    machine(viewer, board)
     page.show(caution())
 
 

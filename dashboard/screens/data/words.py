@@ -1,6 +1,8 @@
 """Words of the Data page: questions, what would be stored, mending, typing."""
 
+import datetime as dt
 from collections.abc import Mapping, Sequence
+from typing import Any
 
 from dashboard.wording.data import LOAD_REFUSED, TOO_LARGE
 from dashboard.wording.forms import joined
@@ -90,20 +92,14 @@ GATES, GATES_HELP = "Gates in m", "Distances from the start line, with commas: 1
 FRAME_RATE = "Pictures a second"
 NO_ATHLETE = "Load a list of athletes first: then rows can be typed."
 NOTHING_TYPED = "Nothing is typed yet. Athlete and day are filled in; a row counts once something else stands in it."
+_SAID_OTHERWISE = {"rep": "runs with their times", "step": "steps, by picture numbers"}  # what is typed goes with them
 ENTER_TABLES = {
-    "session": "sessions",
-    "rep": "runs with their times",
-    "step": "steps, by picture numbers",
-    "set_position": "set positions",
-    "technique_note": "technique notes",
-    "start_trial": "trials of two starts, A or B",
-    "lift_set": "lifts",
-    "force_test": "force tests",
-    "jump_test": "jumps and hops",
-    "body_measure": "body measures",
-    "injury": "injuries",
-    "day_log": "complete days",
-}
+    name: _SAID_OTHERWISE.get(name, RECORD_TITLES[name])
+    for name in (
+        "session", "rep", "step", "set_position", "technique_note", "start_trial", "lift_set", "force_test",
+        "jump_test", "body_measure", "injury", "day_log",
+    )
+}  # fmt: skip
 _INJURY_READERS = (
     "Read by the head coach, by staff of the athlete’s group who may read injuries, by the athlete and by a minor’s "
     "guardian."
@@ -138,6 +134,28 @@ ANSWER_COLUMNS = (
     ("answered_at", "when"),
 )
 FORGET, FORGOTTEN = "Forget this answer", "Forgotten; it will be asked again."
+
+
+def machine(built_at: dt.datetime | None, now: dt.datetime, state: Any) -> str:
+    """Say how old the board is, what room the disk has and what the dashboard holds in memory."""
+    parts = []
+    if built_at is not None:
+        parts.append(f"Figures made {built_at:%d %b %Y, %H:%M}, {_age(now - built_at)} ago.")
+    parts.append(f"Room on the disk: {state.disk_free_bytes / 1e9:,.1f} of {state.disk_bytes / 1e9:,.1f} GB.")
+    if state.memory_peak_bytes:
+        here = f"{state.memory_bytes / 1e6:,.0f} MB, " if state.memory_bytes else ""
+        parts.append(f"Memory of the dashboard: {here}{state.memory_peak_bytes / 1e6:,.0f} MB at most.")
+    return " ".join(parts)
+
+
+def _age(since: dt.timedelta) -> str:
+    minutes = max(0, int(since.total_seconds() // 60))
+    if minutes < 120:
+        return f"{minutes} minute{'s' if minutes != 1 else ''}"
+    return f"{minutes // 60} hours" if minutes < 2 * 1440 else f"{minutes // 1440} days"
+
+
+LITTLE_ROOM = "The disk is nearly full: loads and new figures may find no room. Make room, or move the home folder."
 
 
 def asked(row: Mapping) -> str:
@@ -233,3 +251,14 @@ def all_loaded(outcomes: list) -> str:
     bad = [f"{one.file}: {one.problem}" for one in outcomes if one.problem]
     said = f"{joined(good)} {'are' if len(good) != 1 else 'is'} loaded and the figures are made anew." if good else ""
     return " ".join([said, *(f"Not loaded: {one}" for one in bad)]).strip()
+
+
+def one_of(known: list[str]) -> str:
+    """Name the words a column takes."""
+    shown = ", ".join(word.replace("_", " ") for word in known)
+    return f"One of: {shown}; also as you write it in your language."
+
+
+def lacks(row: int, label: str) -> str:
+    """Say which number of a row is missing, and that none is put in its place."""
+    return f"Row {row}: '{label}' is empty. Type it: no number is taken in its place."

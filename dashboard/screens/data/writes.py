@@ -10,7 +10,7 @@ from dashboard.screens.data import words
 from dashboard.writes import NotKept, in_words, publish_at_once, publish_soon
 
 if TYPE_CHECKING:
-    from pipelines.flow import LayoutOptions, Outcome
+    from pipelines.flow import LayoutOptions, Machine, Outcome
     from schemas.intake import Question
 
 MOST_BYTES = 20 * 1024 * 1024  # as in server.maxUploadSize
@@ -170,6 +170,13 @@ def keep_typed(viewer: Viewer, board: Board, table: str, rows: Sequence[Row]) ->
         outcome = flow.enter(squad_home(), table, rows, viewer.writer, derive_after=False)
     publish_soon()
     return outcome
+
+
+def machine_now() -> "Machine":
+    """Return the room left on the disk, and the memory of the dashboard."""
+    from pipelines import flow
+
+    return flow.machine_state(squad_home())
 
 
 def frame_error_s(rate: float) -> float:

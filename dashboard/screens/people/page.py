@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import streamlit as st
 
 from dashboard import wording
-from dashboard.access.current import current_viewer
+from dashboard.access.current import current_viewer, prove_again
 from dashboard.access.rules import ADULT_YEARS
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board
@@ -23,6 +23,7 @@ from dashboard.screens.people.writes import (
     add_account,
     change_account,
     close_account,
+    erase_past,
     erase_person,
     export_person,
     invite,
@@ -33,7 +34,7 @@ from dashboard.screens.people.writes import (
     sign_out_everywhere,
     trail_of,
 )
-from dashboard.writes import NotKept
+from dashboard.writes import NotKept, in_words
 from pipelines.outputs.network import opens_elsewhere, square_svg
 
 if TYPE_CHECKING:
@@ -47,8 +48,13 @@ TRAIL_WORDS = (
     "injury detail read",
     "account",
     "consent",
+    "file taken away",
+    "table taken away",
+    "sheet printed",
     "person exported",
     "person erased",
+    "rows past their keeping erased",
+    "second factor",
 )
 
 
@@ -66,6 +72,23 @@ def link_to(token: str) -> str:
     address = str(st.context.url or "").split("?", maxsplit=1)[0]
     base = "/".join(address.split("/")[:3]) if "://" in address else ""
     return f"{base}/join#{token}"
+
+
+def ask_again() -> None:
+    """Ask for the pass-phrase again, before accounts are changed or anybody is exported or erased."""
+    page.show(f'<p class="said">{text(wording.ASK_AGAIN)}</p>')
+    with st.form("again", border=False):
+        typed = st.text_input(wording.AGAIN_LABEL, type="password", autocomplete="current-password", width=420)
+        sent = st.form_submit_button(wording.AGAIN_BUTTON)
+
+    def prove() -> tuple[str, str]:
+        with in_words():
+            prove_again(typed)
+        return wording.AGAIN_DONE, ""
+
+    if sent:
+        attempt(prove)
+        st.rerun()
 
 
 def heading(title: str, lede: str = "") -> None:
@@ -247,9 +270,11 @@ def one_person(viewer: Viewer, names: dict[str, str]) -> None:
 
 
 def past(viewer: Viewer, names: dict[str, str]) -> None:
-    """List what is past its keeping when asked: it reads the record."""
+    """List what is past its keeping when asked, for it reads the record; and offer to erase what is listed."""
     heading(wording.PAST_KEEPING)
-    if not st.button(wording.MAKE_LIST, key="past"):
+    if st.button(wording.MAKE_LIST, key="past"):
+        st.session_state["past_listed"] = True
+    if not st.session_state.get("past_listed"):
         return
     try:
         rows = past_keeping(viewer)
@@ -264,6 +289,18 @@ def past(viewer: Viewer, names: dict[str, str]) -> None:
     ]
     items = "".join(f"<li>{text(one)}</li>" for one in said)
     page.show(f'<ul class="notes">{items}</ul>' if said else empty(wording.NOTHING_PAST))
+    if not said or not viewer.is_fresh:
+        return
+    typed = st.text_input(wording.PAST_CONFIRM, key="past_typed", width=360)
+
+    def erase() -> tuple[str, str]:
+        return wording.past_erased(erase_past(viewer)), ""
+
+    if st.button(wording.PAST_ERASE, key="erase_past", disabled=typed.strip() != wording.PAST_WORD):
+        with st.spinner(wording.ERASING):
+            attempt(erase)
+        st.session_state.pop("past_listed", None)
+        st.rerun()
 
 
 def trail(viewer: Viewer) -> None:
@@ -308,16 +345,21 @@ def draw() -> None:
         page.show(empty(wording.NO_BOARD, wording.NO_BOARD_NEXT))
     heading(wording.ACCOUNTS)
     found = list_accounts(viewer, names)
-    left, right = st.columns(2, gap="large")
-    with left:
-        page.show(f"<h3>{wording.ONE_ACCOUNT}</h3>")
-        change(viewer, found)
-    with right:
-        page.show(f"<h3>{wording.ADD_ACCOUNT}</h3>")
-        add(viewer, names)
+    page.show(f'<p><a href="/account">{wording.OWN_SIGN_IN}</a></p>')
+    if viewer.is_fresh:
+        left, right = st.columns(2, gap="large")
+        with left:
+            page.show(f"<h3>{wording.ONE_ACCOUNT}</h3>")
+            change(viewer, found)
+        with right:
+            page.show(f"<h3>{wording.ADD_ACCOUNT}</h3>")
+            add(viewer, names)
+    else:
+        ask_again()
     if board is not None:
         consent(viewer, board, names, viewers_day())
-        one_person(viewer, names)
+        if viewer.is_fresh:
+            one_person(viewer, names)
         past(viewer, names)
     trail(viewer)
     page.show(caution())

@@ -21,12 +21,18 @@ TRAIL_LINES = 300
 
 
 @contextmanager
-def keeper(viewer: Viewer) -> Iterator["Accounts"]:
-    """Open the accounts for the head coach; what they refuse becomes a sentence for the page."""
+def keeper(viewer: Viewer, *, again: bool = False) -> Iterator["Accounts"]:
+    """Open the accounts for the head coach; what they refuse becomes a sentence for the page.
+
+    Where ``again`` is asked, the pass-phrase must have been given within the last minutes: who finds an open laptop
+    exports and erases nobody, and lets nobody in.
+    """
     from pipelines import flow
 
     if viewer.role != "head_coach":
         raise NotKept(wording.PEOPLE_REFUSED)
+    if again and not viewer.is_fresh:
+        raise NotKept(wording.ASK_AGAIN)
     try:
         yield flow.accounts(flow.Home(home_folder()))
     except flow.ThirdstepError as wrong:
@@ -49,7 +55,7 @@ def add_account(
     viewer: Viewer, name: str, role: str, athlete_id: str | None, groups: Sequence[str], *, grant: bool
 ) -> str:
     """Add an account that is opened by an invitation; return the invitation's token."""
-    with keeper(viewer) as accounts:
+    with keeper(viewer, again=True) as accounts:
         detail = grant if role == "staff" else None
         accounts.add(name, role, None, athlete_id=athlete_id, groups=groups, reads_injuries=detail, by=viewer.name)
         return accounts.invite(name, by=viewer.name)
@@ -57,19 +63,19 @@ def add_account(
 
 def invite(viewer: Viewer, name: str) -> str:
     """Make a new invitation and return its token."""
-    with keeper(viewer) as accounts:
+    with keeper(viewer, again=True) as accounts:
         return accounts.invite(name, by=viewer.name)
 
 
 def change_account(viewer: Viewer, name: str, groups: Sequence[str], *, grant: bool) -> None:
     """Change what a staff account reads."""
-    with keeper(viewer) as accounts:
+    with keeper(viewer, again=True) as accounts:
         accounts.change(name, groups=groups, reads_injuries=grant, by=viewer.name)
 
 
 def set_email(viewer: Viewer, name: str, email: str) -> None:
     """Tie an account to an address of the club's own sign-in; "" unties it."""
-    with keeper(viewer) as accounts:
+    with keeper(viewer, again=True) as accounts:
         accounts.set_email(name, email, by=viewer.name)
 
 
@@ -81,7 +87,7 @@ def sign_out_everywhere(viewer: Viewer, name: str) -> None:
 
 def close_account(viewer: Viewer, name: str) -> None:
     """Close an account."""
-    with keeper(viewer) as accounts:
+    with keeper(viewer, again=True) as accounts:
         accounts.close(name, by=viewer.name)
 
 
@@ -93,7 +99,7 @@ def keep_consent(viewer: Viewer, row: dict[str, Any]) -> None:
 
 def export_person(viewer: Viewer, athlete_id: str) -> bytes:
     """Return all data of one person as a zip file. The board is read in a process of its own, as for publishing."""
-    with keeper(viewer):
+    with keeper(viewer, again=True):
         return _run(["person", "export", athlete_id, "--out", "-", "--by", viewer.name])
 
 
@@ -101,9 +107,17 @@ def erase_person(viewer: Viewer, athlete_id: str, typed: str) -> dict[str, Any]:
     """Erase one person and return the receipt."""
     if typed.strip() != athlete_id:
         raise NotKept(wording.ERASE_MISTYPED)
-    with keeper(viewer):
+    with keeper(viewer, again=True):
         said = _run(["person", "erase", athlete_id, "--yes", athlete_id, "--by", viewer.name, "--json"], (0, 1))
     receipt: dict[str, Any] = json.loads(said)
+    return receipt
+
+
+def erase_past(viewer: Viewer) -> dict[str, Any]:
+    """Erase everything that is past its keeping and return what went and what stays."""
+    with keeper(viewer, again=True):
+        said = _run(["person", "past-keeping", "--erase", "--yes", "--by", viewer.name, "--json"])
+    receipt: dict[str, Any] = json.loads(said.splitlines()[-1])
     return receipt
 
 

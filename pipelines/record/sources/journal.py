@@ -1,10 +1,15 @@
 """The log of what was done to the record, one small file per event. The record is a replay of it.
 
+Each event holds the SHA-256 of the file of the one before it, so that none can be changed, put in or left out without
+those after it no longer following. The SHA-256 of the last one is the log's head: kept elsewhere, it shows for ever
+whether the log up to there is what it was. After an erasure the chain starts anew, and the receipt holds the old head.
+
 An event is written just before the record commits it. So the log is never behind the record; after a crash it may be
 ahead of it, and the next one who opens the record does there what the log says.
 """
 
 import datetime as dt
+import hashlib
 import json
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass, field
@@ -29,6 +34,7 @@ class Event:
     kind: str = ""  # "file" or "entry"
     as_of: dt.date | None = None
     options: dict[str, Any] = field(default_factory=dict)
+    before: str = ""  # SHA-256 of the file of the event before; "" of the first
 
 
 def event_path(sources: Path, event_no: int) -> Path:
@@ -37,11 +43,54 @@ def event_path(sources: Path, event_no: int) -> Path:
 
 
 def write_event(sources: Path, event: Event) -> None:
-    """Write an event to the log."""
+    """Write an event to the log, chained to the one before it."""
     told = {**asdict(event), "at": event.at.isoformat(), "as_of": event.as_of.isoformat() if event.as_of else None}
-    write_durably(
-        event_path(sources, event.event_no), json.dumps(told, ensure_ascii=False, indent=1, sort_keys=True).encode()
-    )
+    _write(sources, event.event_no, told)
+
+
+def _write(sources: Path, event_no: int, told: dict[str, Any]) -> None:
+    told = {**told, "before": head(sources, event_no - 1)}
+    content = json.dumps(told, ensure_ascii=False, indent=1, sort_keys=True).encode()
+    write_durably(event_path(sources, event_no), content)
+
+
+def head(sources: Path, event_no: int | None = None) -> str:
+    """Return the SHA-256 of an event's file, the last one's where none is named; "" where there is no such event."""
+    path = event_path(sources, last_event_no(sources) if event_no is None else event_no)
+    return hashlib.sha256(path.read_bytes()).hexdigest() if path.exists() else ""
+
+
+def is_chained(sources: Path) -> bool:
+    """Return whether the last event says what it follows. Those of earlier versions do not."""
+    last = last_event_no(sources)
+    return not last or "before" in json.loads(event_path(sources, last).read_text(encoding="utf-8"))
+
+
+def chain(sources: Path) -> None:
+    """Chain a log of an earlier version, in order; begun and stopped, it is done again. The writer lock is held."""
+    for event_no in range(1, last_event_no(sources) + 1):
+        _write(sources, event_no, json.loads(event_path(sources, event_no).read_text(encoding="utf-8")))
+
+
+def first_that_does_not_follow(sources: Path) -> str:
+    """Name the first event that does not follow the one before it; "" where all do."""
+    for event in read_events(sources):
+        if event.before != head(sources, event.event_no - 1):
+            what = f"event {event.event_no} ({event.what} {event.name or event.load_no}, {event.at:%Y-%m-%d %H:%M})"
+            return f"{what} does not follow event {event.event_no - 1}: one of the two was changed or put in its place"
+    return ""
+
+
+def place_of_head(sources: Path, told: str) -> str:
+    """Say where a head that was kept elsewhere stands in the log; "" where nowhere."""
+    last = last_event_no(sources)
+    for event_no in range(last, 0, -1):
+        if head(sources, event_no) == told:
+            return f"event {event_no} of {last} of the log is as it was when this head was kept"
+    for event in read_events(sources):
+        if event.options.get("head_before") == told:
+            return f"the log up to there was written anew by the erasure of {event.at:%Y-%m-%d %H:%M}"
+    return ""
 
 
 def last_event_no(sources: Path) -> int:
