@@ -51,6 +51,33 @@ NO_FORCE = "No force-velocity line for start {}: {}"
 NO_CURVE = "Neither start has a curve: {}"
 PATTERNS_TITLE = "Seen in these two starts"
 NO_PATTERNS = "No pattern was seen in either start, measured or noted. Nothing seen is not the same as nothing there."
+TRIALS_TITLE = "A trial of two ways: A against B over sessions"
+TRIALS_LEDE = (
+    "Two runs say little; a trial does more. Run both ways in each of several sessions, in an order drawn by lot or in "
+    "turn, at full effort and timed alike."
+)
+TRIAL_COLUMNS = (
+    ("tried", "trial"),
+    ("difference", "B less A"),
+    ("interval", "95 %"),
+    ("chance", "by chance"),
+    ("days", "days"),
+    ("runs_a", "runs of A"),
+    ("runs_b", "runs of B"),
+    ("runs_left_out", "not counted"),
+    ("runs_to_see", "runs of each to see it"),
+)
+NO_TRIALS = "No trial of two ways is on record."
+NO_TRIALS_NEXT = (
+    "Data, Type in, ‘trials of two starts’: for each run its day and number, one name for the trial, and a or b."
+)
+OVER_WEEKS = "As a change over weeks, without a trial:"
+TRIALS_KEY = (
+    "Within a day, day form is the same in both ways. The runs of each day are dealt to A and B anew in every way "
+    "there is: ‘by chance’ is the share of them as far apart as what was run, and a difference is called one at 5 % "
+    "or less. "
+    "Faster to 10 m is not all: look at the steps too. A new position is learnt submaximally first."
+)
 TREND_TITLE = "The trend and the work beside it"
 TREND_KEY = (
     "Circles: sessions. Line and band: level with 95 % interval. Thin bars below: weeks in which that work was done on "
@@ -148,6 +175,13 @@ NUMBER_COLUMNS = (
     ("error", "±"),
     ("verdict", "apart?"),
 )
+
+
+def interval(low: float | None, high: float | None) -> str | None:
+    """Write a range in ms; None where it is not known."""
+    return (
+        None if low is None or high is None else f"{number(low, 0, signed=True)} to {number(high, 0, signed=True)} ms"
+    )
 
 
 def kind_name(kind: tuple[str | None, str | None, str | None], runs: int) -> str:
