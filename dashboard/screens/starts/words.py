@@ -114,7 +114,7 @@ SLED_COLUMNS = (
     ("low_kg", "from"),
     ("high_kg", "to"),
     ("share", "of body mass"),
-    ("note", ""),
+    ("note", "tested"),
 )
 SLED_CLASSES = {"light": "light", "moderate": "moderate", "heavy": "heavy", "very_heavy": "very heavy"}
 BEYOND_TESTED = "beyond any load tested"
@@ -176,7 +176,7 @@ NUMBER_COLUMNS = (
     ("b_error", "±"),
     ("difference", "B − A"),
     ("error", "±"),
-    ("verdict", ""),
+    ("verdict", "apart?"),
 )
 
 
