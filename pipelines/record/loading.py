@@ -103,13 +103,17 @@ def load_given(
     return store_ready(con, home, make_ready(con, given, as_of, options), by=by, at=at, replayed_as=replayed_as)
 
 
+NO_EXERCISES: frozenset[str] = frozenset()
+
+
 def make_ready(con: warehouse.Connection, given: Given, as_of: dt.date, options: LayoutOptions) -> Ready:
     """Check one source against the record as it is. Who needs its text no more lets go of it after this."""
     if given.problem:
         return Ready(given.name, problem=given.problem)
     try:
         others = frozenset(options.others)
-        checked = check_given(given, warehouse.athletes(con), as_of, others, names_shown(con, options))
+        listed = warehouse.exercises(con) if "lift_set" in given.tables else NO_EXERCISES
+        checked = check_given(given, warehouse.athletes(con), as_of, others, names_shown(con, options), listed)
         checked = set_of_their_own(con, given.name, checked)
         if given.mended and given.mended.get("settle") == BOTH:
             checked = beside(con, checked)
