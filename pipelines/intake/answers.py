@@ -270,5 +270,6 @@ def _near_each_other(names: list[str]) -> set[str]:
 
 
 def _write(home: Home, layouts: Layouts) -> None:
+    home.prepare()  # answers may come before anything else does
     ordered = {name: {k: own[k] for k in (*TOLD, *ANSWERED) if own.get(k)} for name, own in sorted(layouts.items())}
     write_durably(home.answers, tomli_w.dumps({"layout": ordered}).encode("utf-8"))
