@@ -18,7 +18,8 @@ def followed_home(tmp_path: Path) -> Path:
     """A home whose board holds one decision on the start of every athlete."""
     tables = board_tables()
     rows = [
-        {"athlete_id": who, "week_of": dt.date(2026, 11, 9), "call": f"work of {who}", "work": "sled" if n % 2 else None,
+        {"athlete_id": who, "week_of": dt.date(2026, 11, 9), "call": f"work of {who}",
+         "work": "sled" if n % 2 else None,
          "done_sentence": f"Done 2 of 2 by {who}.", "change_sentence": None, "days_before": 7, "days_after": 0}
         for n, who in enumerate(tables["athlete"]["athlete_id"])
     ]  # fmt: skip
