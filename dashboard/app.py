@@ -96,11 +96,12 @@ def say_older() -> None:
     Nothing is drawn anew by itself: somebody may be filling in a form.
     """
     try:
-        is_older = bool(Board(home_folder()).older) or is_behind()
+        is_older = bool(Board(home_folder()).older)
     except NoBoard:
         return
-    if is_older:
-        page.show(f'<p class="soft" role="status">{wording.SQUAD_OLDER}</p>')
+    if is_older or is_behind():
+        said = wording.PAGE_BEHIND if is_behind() else wording.SQUAD_OLDER
+        page.show(f'<p class="soft" role="status">{said}</p>')
     elif st.button(wording.SQUAD_FOLLOWED, key="show_followed", type="tertiary"):
         st.rerun()
 

@@ -1,11 +1,9 @@
 """What the check-in page keeps: one entry a day and athlete, saved at once, changed and taken back the same day.
 
-Saving again takes the earlier entry of the day out of force, so that an answer left out the second time is gone. The
-board follows a moment later; until it does, the page shows what was just saved from here.
+Saving again takes the earlier entry of the day out of force, so that an answer left out the second time is gone.
 """
 
 import datetime as dt
-import threading
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -21,8 +19,6 @@ Row = dict[str, Any]
 MOST_NOTE = 400  # characters
 ENTRY_NAME = "typed: checkin"
 _INTEGERS = tuple(item for item, *_ in (*wording.CHECKIN_SCALES, *wording.CHECKIN_TENS))
-_lock = threading.Lock()
-_latest: dict[tuple[str, str, dt.date], "Mine"] = {}
 
 
 @dataclass(frozen=True)
@@ -50,14 +46,10 @@ def welfare_contact() -> str:
 
 
 def checkin_of(viewer: Viewer, board: Board, day: dt.date) -> Mine | None:
-    """Return the viewer's check-in of a day: what was just saved, else what the board holds."""
+    """Return the viewer's check-in of a day."""
     if not viewer.is_tied or viewer.athlete_id is None:
         return None
     rows = board.rows(viewer, "checkin", {"athlete_id": viewer.athlete_id, "checked_on": day})
-    with _lock:
-        latest = _latest.get(_place(viewer.athlete_id, day))
-    if latest is not None and not (rows and latest.load_no and rows[0]["load_no"] >= latest.load_no):
-        return latest if latest.load_no is not None else None
     if not rows:
         return None
     row = rows[0]
@@ -122,10 +114,11 @@ def save(viewer: Viewer, board: Board, answers: Mapping[str, str]) -> Mine:
     if len(row) <= 2:
         raise NotKept(wording.CHECKIN_NOTHING)
     before = checkin_of(viewer, board, day)
-    outcome = enter([row], "checkin", viewer)
+    outcome = enter([row], "checkin", viewer, publish=False)
     if before is not None and before.is_typed and before.load_no and before.load_no != outcome.load_no:
         _undo_own(viewer, before.load_no)
-    return _keep(viewer.athlete_id, day, Mine(row, outcome.load_no, dt.datetime.now()))
+    publish_soon()
+    return Mine(row, outcome.load_no, dt.datetime.now())
 
 
 def take_back(viewer: Viewer, board: Board) -> None:
@@ -140,7 +133,6 @@ def take_back(viewer: Viewer, board: Board) -> None:
         raise NotKept(wording.CHECKIN_OF_FILE)
     _undo_own(viewer, mine.load_no)
     publish_soon()
-    _keep(viewer.athlete_id, day, Mine({}, None, None))
 
 
 def _undo_own(viewer: Viewer, load_no: int) -> None:
@@ -156,15 +148,3 @@ def _undo_own(viewer: Viewer, load_no: int) -> None:
             flow.undo(home, load_no, viewer.writer, derive_after=False)
     except flow.ThirdstepError as wrong:
         raise NotKept(str(wrong)) from wrong
-
-
-def _place(athlete_id: str, day: dt.date) -> tuple[str, str, dt.date]:
-    return str(home_folder()), athlete_id, day
-
-
-def _keep(athlete_id: str, day: dt.date, mine: Mine) -> Mine:
-    with _lock:
-        _latest[_place(athlete_id, day)] = mine
-        for old in [key for key in _latest if key[2] < day - dt.timedelta(days=1)]:
-            del _latest[old]
-    return mine

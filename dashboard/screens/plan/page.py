@@ -112,22 +112,22 @@ def effect(opened: Opened, rows: list[Row], names: dict[str, str], as_of: dt.dat
 
 
 def save(opened: Opened, rows: list[Row]) -> None:
-    """Keep the rows, remember them until the board has them, and say so."""
+    """Keep the rows and say so."""
     try:
         load_no = planning.keep_plan(opened.viewer, opened.board, rows)
     except NotKept as wrong:
         st.session_state["plan_said"] = ("wrong", str(wrong))
         return
     st.session_state["plan_said"] = ("kept", words.plan_kept(len(rows), len({r["athlete_id"] for r in rows})))
-    st.session_state.setdefault("plan_kept", []).append((load_no, rows))
+    if load_no is not None:
+        st.session_state.setdefault("plan_kept", []).append(load_no)
     st.query_params.pop("copy", None)
 
 
 def take_back(opened: Opened) -> None:
     """Undo the plan kept last in this sign-in."""
-    load_no, _ = st.session_state["plan_kept"][-1]
     try:
-        planning.take_back(opened.viewer, load_no)
+        planning.take_back(opened.viewer, st.session_state["plan_kept"][-1])
         st.session_state["plan_kept"].pop()
         st.session_state["plan_said"] = ("kept", words.PLAN_BACK)
     except NotKept as wrong:
@@ -196,7 +196,6 @@ def draw() -> None:
         act_on,
     )
     rows = opened.rows("plan", {"athlete_id": ids, "planned_on": (">=", monday - WEEK)})
-    rows += [row for _, kept in st.session_state.get("plan_kept", []) for row in kept if row["athlete_id"] in names]
     now = planning.planned_of(rows, monday)
     before = planning.moved(planning.planned_of(rows, monday - WEEK), 7) if chosen["copy"] else {}
     draft = planning.laid_over(now, before, ids)

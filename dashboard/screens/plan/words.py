@@ -75,7 +75,7 @@ def plan_kept(sessions: int, athletes: int) -> str:
     """Confirm that a plan is saved."""
     return (
         f"Saved: {sessions} planned session{'s' if sessions != 1 else ''} of {athletes} "
-        f"athlete{'s' if athletes != 1 else ''}. The other pages follow in a moment."
+        f"athlete{'s' if athletes != 1 else ''}."
     )
 
 
