@@ -75,15 +75,14 @@ def decision_rows(
 
 @dataclass(frozen=True)
 class Kept:
-    """A decision that was kept: the sentence that confirms it, its load (to undo it) and its rows."""
+    """A decision that was kept: the sentence that confirms it, and its load, to undo it."""
 
     sentence: str
     load_no: int | None
-    rows: list[Row]
 
 
 def keep_decision(viewer: Viewer, board: Board, athlete_id: str, week_of: dt.date, **changes: str | None) -> Kept:
-    """Keep a decision on an athlete whose row this viewer may read. The board follows a moment later."""
+    """Keep a decision on an athlete whose row this viewer may read."""
     if not viewer.is_coach:
         raise NotKept(wording.DECIDE_REFUSED)
     sheet = board.rows(viewer, "week_sheet", {"athlete_id": athlete_id, "week_of": week_of})
@@ -97,13 +96,14 @@ def keep_decision(viewer: Viewer, board: Board, athlete_id: str, week_of: dt.dat
     outcome = enter(rows, "decision", viewer)
     name = board.rows(viewer, "athlete", {"athlete_id": athlete_id})[0]["display_name"]
     said = wording.saved(name, "; ".join(r["call"] for r in rows if r["topic"] != "hamstring"))
-    return Kept(said, outcome.load_no, rows)
+    return Kept(said, outcome.load_no)
 
 
-def enter(rows: Sequence[Row], table: str, viewer: Viewer) -> "Outcome":
+def enter(rows: Sequence[Row], table: str, viewer: Viewer, *, publish: bool = True) -> "Outcome":
     """Hand rows to the flow as a hand entry of the viewer's, which stores what this viewer may write.
 
-    Each is a source of its own for ever, so one athlete keeps so many in a while and no more.
+    The next read of the board finds them there, unless ``publish`` says that more is to come first. Each is
+    a source of its own for ever, so one athlete keeps so many in a while and no more.
     """
     from pipelines import flow
 
@@ -115,7 +115,8 @@ def enter(rows: Sequence[Row], table: str, viewer: Viewer) -> "Outcome":
         raise NotKept(outcome.problem)
     if outcome.set_aside:
         raise NotKept(" ".join(str(r["reason"]) for r in outcome.reasons[:3]))
-    publish_soon()
+    if publish:
+        publish_soon()
     return outcome
 
 

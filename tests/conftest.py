@@ -7,9 +7,27 @@ import pytest
 
 from pipelines import flow
 from tests.examples import register_profiles
-from tests.kept_demo import copy_demo
+from tests.kept_demo import copy_demo, copy_few
 
 register_profiles()
+# The files that take longest begin, so that at the end no core waits for another's long one: the first to open pages,
+# which waits for the demo's build, beside the first that needs none. By default the files with the most tests would.
+FIRST = ("browser/test_pages.py", "flow/", "browser/", "demo/", "dashboard/")
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    if hasattr(config.option, "loadscopereorder"):
+        config.option.loadscopereorder = False
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    items.sort(key=lambda item: place_of(item.path))
+
+
+def place_of(path: Path) -> int:
+    """Return the place in the order of files; the order within a file stays."""
+    named = path.relative_to(Path(__file__).parent).as_posix()
+    return next((place for place, room in enumerate(FIRST) if named.startswith(room)), len(FIRST))
 
 
 @pytest.fixture(scope="session")
@@ -18,8 +36,21 @@ def demo_home(tmp_path_factory: pytest.TempPathFactory) -> flow.Home:
     return copy_demo(tmp_path_factory.mktemp("demo") / "home")
 
 
+@pytest.fixture(scope="session")
+def few_home(tmp_path_factory: pytest.TempPathFactory) -> flow.Home:
+    """A real home of six of the demo's athletes, to read only, where the whole squad would prove no more."""
+    return copy_few(tmp_path_factory.mktemp("few") / "home")
+
+
 @pytest.fixture
 def own_demo_home(demo_home: flow.Home, tmp_path: Path) -> flow.Home:
     """A copy of the demo squad's home, to change."""
     shutil.copytree(demo_home.root, tmp_path / "home")
+    return flow.find_home(tmp_path / "home")
+
+
+@pytest.fixture
+def own_few_home(few_home: flow.Home, tmp_path: Path) -> flow.Home:
+    """A copy of the home of six, to change."""
+    shutil.copytree(few_home.root, tmp_path / "home")
     return flow.find_home(tmp_path / "home")

@@ -177,16 +177,14 @@ FIRST_CALLS = (
     ("Hamstring", ("injury", "force_test", "lift_set", "split")),
     ("Start", ("split", "step")),
 )
-FIRST_RESTS_ON = {
-    "checkin": "morning check-ins",
+_SAID_MORE_OF = {
     "session": "sessions, with minutes and effort",
-    "jump_test": "jumps and hops",
     "injury": "injuries, with the days of onset and return",
     "force_test": "eccentric force of each side",
-    "lift_set": "lifts",
     "split": "runs with split times",
     "step": "steps marked off video",
 }
+FIRST_RESTS_ON = {name: _SAID_MORE_OF.get(name, RECORD_TITLES[name]) for _, names in FIRST_CALLS for name in names}
 FIRST_PEOPLE = "Who may look."
 FIRST_PEOPLE_HOW = "Invite staff with their event groups, athletes to their own page and check-in, a minor’s guardian."
 FIRST_METHODS = "How it reckons."

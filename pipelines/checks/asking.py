@@ -12,7 +12,10 @@ SHORT_UNITS = {  # unit name -> how a coach writes it
     name: next(word for word, unit in UNIT_WORDS.items() if unit == name) for name in dict.fromkeys(UNIT_WORDS.values())
 }
 EXAMPLES = 3
-TITLES = {"elapsed_s": "are the split times"}
+TITLES = {"elapsed_s": "are the split times", "step_length_m": "are the lengths of the steps",
+          "contact_s": "are the contacts",
+          "flight_s": "are the flights", "jump_height_m": "are the jumps", "jump_length_m": "are the jumps",
+          "peak_force_n": "are the forces"}  # fmt: skip
 RUN_WORDS = {
     "start_kind": "does not say how its runs start",
     "clock_start": "does not say what starts the clock",

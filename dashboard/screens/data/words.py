@@ -92,20 +92,14 @@ GATES, GATES_HELP = "Gates in m", "Distances from the start line, with commas: 1
 FRAME_RATE = "Pictures a second"
 NO_ATHLETE = "Load a list of athletes first: then rows can be typed."
 NOTHING_TYPED = "Nothing is typed yet. Athlete and day are filled in; a row counts once something else stands in it."
+_SAID_OTHERWISE = {"rep": "runs with their times", "step": "steps, by picture numbers"}  # what is typed goes with them
 ENTER_TABLES = {
-    "session": "sessions",
-    "rep": "runs with their times",
-    "step": "steps, by picture numbers",
-    "set_position": "set positions",
-    "technique_note": "technique notes",
-    "start_trial": "trials of two starts, A or B",
-    "lift_set": "lifts",
-    "force_test": "force tests",
-    "jump_test": "jumps and hops",
-    "body_measure": "body measures",
-    "injury": "injuries",
-    "day_log": "complete days",
-}
+    name: _SAID_OTHERWISE.get(name, RECORD_TITLES[name])
+    for name in (
+        "session", "rep", "step", "set_position", "technique_note", "start_trial", "lift_set", "force_test",
+        "jump_test", "body_measure", "injury", "day_log",
+    )
+}  # fmt: skip
 _INJURY_READERS = (
     "Read by the head coach, by staff of the athlete’s group who may read injuries, by the athlete and by a minor’s "
     "guardian."
@@ -257,3 +251,14 @@ def all_loaded(outcomes: list) -> str:
     bad = [f"{one.file}: {one.problem}" for one in outcomes if one.problem]
     said = f"{joined(good)} {'are' if len(good) != 1 else 'is'} loaded and the figures are made anew." if good else ""
     return " ".join([said, *(f"Not loaded: {one}" for one in bad)]).strip()
+
+
+def one_of(known: list[str]) -> str:
+    """Name the words a column takes."""
+    shown = ", ".join(word.replace("_", " ") for word in known)
+    return f"One of: {shown}; also as you write it in your language."
+
+
+def lacks(row: int, label: str) -> str:
+    """Say which number of a row is missing, and that none is put in its place."""
+    return f"Row {row}: '{label}' is empty. Type it: no number is taken in its place."

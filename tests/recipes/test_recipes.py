@@ -1,0 +1,297 @@
+"""The recipes of DEVELOPERS.md, followed to the letter on a copy of the code: what they say is enough, is enough."""
+
+import re
+import shutil
+import subprocess
+import sys
+import textwrap
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+GUIDE = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+
+
+class Copy:
+    """A copy of the code to follow a recipe on."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        for room in ("schemas", "pipelines", "dashboard"):
+            shutil.copytree(ROOT / room, folder / room, ignore=shutil.ignore_patterns("__pycache__", "static"))
+        self.touched: list[str] = []
+
+    def add(self, path: str, text: str) -> None:
+        """Add lines at the end of a file, or make one."""
+        target = self.folder / path
+        target.parent.mkdir(parents=True, exist_ok=True)
+        before = target.read_text(encoding="utf-8") if target.exists() else ""
+        target.write_text(before + textwrap.dedent(text), encoding="utf-8")
+        self.touched.append(path)
+
+    def put(self, path: str, after: str, text: str) -> None:
+        """Put text right behind the first place where other text stands."""
+        target = self.folder / path
+        before = target.read_text(encoding="utf-8")
+        assert after in before, f"{path} has no '{after}' any more: the recipe's place is gone"
+        target.write_text(before.replace(after, after + text, 1), encoding="utf-8")
+        self.touched.append(path)
+
+    def run(self, code: str) -> str:
+        """Run a script on the copy and return what it prints."""
+        done = subprocess.run(
+            [sys.executable, "-c", textwrap.dedent(code)], cwd=self.folder, capture_output=True, text=True,
+            encoding="utf-8", check=False, timeout=120,
+        )  # fmt: skip
+        assert done.returncode == 0, done.stderr[-3000:]
+        return done.stdout.strip()
+
+
+@pytest.fixture
+def copy(tmp_path: Path) -> Copy:
+    return Copy(tmp_path)
+
+
+def files_of(title: str) -> set[str]:
+    """Return the files and folders that a recipe of DEVELOPERS.md names."""
+    found = re.search(rf"^## {re.escape(title)}\n(.*?)(?=^## )", GUIDE, re.MULTILINE | re.DOTALL)
+    assert found, f"DEVELOPERS.md has no recipe '{title}'"
+    return set(re.findall(r"`([\w/<>]+(?:\.py|\.toml|/))`", found[1]))
+
+
+def is_named(path: str, named: set[str]) -> bool:
+    """Return whether a recipe names a file, or the folder of a new one."""
+    patterns = (re.sub(r"<\w+>", r"\\w+", one) + (r"\w+\.py" if one.endswith("/") else "") for one in named)
+    return any(re.fullmatch(pattern, path) for pattern in patterns)
+
+
+def must_be_named(copy: Copy, title: str) -> None:
+    """Hold what was touched against what the recipe says."""
+    named = files_of(title)
+    assert [path for path in copy.touched if not is_named(path, named)] == []
+
+
+THROW = '''
+
+class ThrowTest(RecordTable):
+    """One row per throw of a medicine ball."""
+
+    athlete_id: str = athlete_key()
+    thrown_on: pl.Date = column("Day of the throw.", source="test", example="2026-11-04", label="Date")
+    trial_no: int = column("Which trial, from 1.", source="test", ge=1, le=20, example="1", label="Trial")
+    ball_kg: float = column("Mass of the ball.", unit="kg", source="test", ge=0.5, le=10, example="3", label="Ball")
+    throw_m: float = column("Distance.", unit="m", source="test", ge=1, le=30, example="11.4", label="Throw")
+
+    class Config(RecordTable.Config):
+        """Key and place."""
+
+        metadata = {"key": ["athlete_id", "thrown_on", "trial_no"], "parents": ["athlete"], "title": "Throws"}
+'''
+
+
+def test_a_record_table_takes_files_typed_rows_and_rights_by_its_recipe_alone(copy: Copy):
+    copy.add("schemas/records/gym.py", THROW)
+    copy.put("schemas/records/__init__.py", "from schemas.records.gym import ", "ThrowTest, ")
+    copy.put(
+        "schemas/records/__init__.py", "RECORDS: dict[str, type[RecordTable]] = {", '\n    "throw_test": ThrowTest,'
+    )
+    copy.put("schemas/labels.py", "RECORD_TITLES = {", '\n    "throw_test": "throws",')
+    copy.put("schemas/rights.py", "OF_STAFF = frozenset({", '\n    "throw_test",')
+    copy.add("pipelines/layouts/words.toml", 'ball_kg = ["ball", "ball mass"]\nthrow_m = ["throw", "thrown"]\n')
+    must_be_named(copy, "How to add a record table")
+    told = copy.run(
+        """
+        import datetime as dt
+        from pathlib import Path
+        from pipelines import flow
+        from schemas.rights import Writer
+
+        home = flow.find_home(Path("home"))
+        flow.load_bytes(home, "squad.csv", b"athlete,group\\nIsa Brandt,short sprints\\n", "coach", derive_after=False)
+        text = b"Athlete;Date;Trial;Ball (kg);Throw (cm)\\nIsa Brandt;4.11.2025;1;3;1140\\n"
+        text += b"Isa Brandt;4.11.2025;2;3;99000\\n"
+        outcome = flow.load_bytes(home, "throws.csv", text, "coach", derive_after=False)
+        print(outcome.stored, outcome.set_aside, [one["column"] for one in outcome.reasons])
+        who = flow.table(home, "athlete")["athlete_id"][0]
+        row = {"athlete_id": who, "thrown_on": dt.date(2025, 11, 5), "trial_no": 1, "ball_kg": 3.0, "throw_m": 11.6}
+        staff = Writer("mo", "staff", event_groups=("short_sprints",))
+        print(flow.enter(home, "throw_test", [row], staff, derive_after=False).stored)
+        print(flow.table(home, "throw_test")["throw_m"].to_list())
+        flow.undo(home, 2, "coach", derive_after=False)
+        print(flow.table(home, "throw_test").height)
+        """
+    )
+    assert told.splitlines() == ["1 1 ['Throw (cm)']", "1", "[11.4, 11.6]", "1"]
+
+
+REST_DAYS = '''
+"""Days of rest, counted."""
+
+import polars as pl
+
+from schemas.base import DerivedTable, column
+
+
+class RestDays(DerivedTable):
+    """One row per athlete: days that are known to be days of rest."""
+
+    athlete_id: str = column("Athlete.", source="definition", label="Athlete")
+    rest_days: int = column("Days known to be of rest.", unit="days", source="definition", ge=0, label="Rest days")
+
+    class Config(DerivedTable.Config):
+        """Key."""
+
+        metadata = {"key": ["athlete_id"]}
+'''
+COUNT_REST = '''
+"""Days of rest."""
+
+import polars as pl
+
+
+def rest_days(load_day: pl.DataFrame) -> pl.DataFrame:
+    """One row per athlete: rest_days = number of days whose load is known to be 0.
+
+    Source: definition. Null: none; an unknown day is no day of rest.
+    """
+    rest = (pl.col("load_au") == 0).fill_null(value=False).sum().cast(pl.Int64)
+    return load_day.group_by("athlete_id", maintain_order=True).agg(rest_days=rest)
+'''
+
+
+def test_a_measure_is_computed_and_held_against_its_model_by_its_recipe_alone(copy: Copy):
+    copy.add("schemas/derived/rest.py", REST_DAYS)
+    copy.put(
+        "schemas/derived/registry.py", "from schemas.base import Table\n", "from schemas.derived.rest import RestDays\n"
+    )
+    copy.put("schemas/derived/registry.py", "DERIVED: dict[str, type[Table]] = {", '\n    "rest_days": RestDays,')
+    copy.add("pipelines/derived/load/rest.py", COUNT_REST)
+    place = "    functions: tuple[Derivation, ...] = ("
+    copy.put("pipelines/derived/registry.py", "from pipelines.derived.load.amounts import load_day, load_week\n",
+             "    from pipelines.derived.load.rest import rest_days\n")  # fmt: skip
+    copy.put("pipelines/derived/registry.py", place, "\n        rest_days,")
+    must_be_named(copy, "How to add a measure")
+    told = copy.run(
+        """
+        import datetime as dt
+        from pathlib import Path
+        from pipelines import flow
+        from pipelines.board import derivation
+        from pipelines.derived.registry import derivations
+        from pipelines.record import opening, warehouse
+        from schemas.derived.registry import derived_models
+        from schemas.settings import SquadSettings
+
+        home = flow.find_home(Path("home"))
+        flow.load_bytes(home, "squad.csv", b"athlete_id,display_name\\nisa,Isa\\n", "coach", derive_after=False)
+        days = b"athlete_id,logged_on,is_complete\\nisa,2026-03-02,true\\nisa,2026-03-04,true\\n"
+        flow.load_bytes(home, "days.csv", days, "coach", derive_after=False)
+        with opening.record(home) as con:
+            records = warehouse.record_frames(con)
+        functions = {name: derivations()[name] for name in ("load_day", "rest_days")}
+        models = {name: derived_models()[name] for name in functions}
+        found = derivation.derive_all(records, SquadSettings(), dt.date(2026, 3, 5), functions=functions, models=models)
+        print(found.frames["rest_days"].rows())
+        """
+    )
+    assert told == "[('isa', 2)]"
+
+
+def test_a_setting_is_in_the_file_and_among_the_rules_by_its_recipe_alone(copy: Copy):
+    copy.put(
+        "schemas/settings.py", "    # Own baseline\n",
+        '    most_throws: int = number(40, "throws a day are many", unit="throws", low=1, high=200, bears_on=CALL)\n',
+    )  # fmt: skip
+    must_be_named(copy, "How to add a setting")
+    told = copy.run(
+        """
+        from pathlib import Path
+        from pipelines import flow
+        from schemas.settings import in_force
+
+        home = flow.find_home(Path("home"))
+        Path("home").mkdir()
+        print(flow.settings(home).most_throws)
+        flow.change_rule(home, "most_throws", 30, "coach", "a long winter", derive_after=False)
+        print(flow.settings(home).most_throws, flow.rule_history(home)["name"].to_list())
+        print(in_force("No more than ``settings.most_throws``.", flow.settings(home)))
+        try:
+            flow.change_rule(home, "most_throws", 900, "coach", "", derive_after=False)
+        except flow.ThirdstepError as wrong:
+            print(wrong)
+        """
+    )
+    assert told.splitlines()[0] == "40"
+    assert told.splitlines()[1] == "30 ['most_throws']"
+    assert "30" in told.splitlines()[2]
+    assert "1 to 200" in told.splitlines()[3]
+
+
+def test_a_source_layout_reads_new_header_words_by_its_recipe_alone(copy: Copy):
+    copy.put("pipelines/layouts/words.toml", "mood = [", '"how is life", ')
+    must_be_named(copy, "How to add a source layout")
+    told = copy.run(
+        """
+        from pathlib import Path
+        from pipelines import flow
+
+        home = flow.find_home(Path("home"))
+        flow.load_bytes(home, "squad.csv", b"athlete,group\\nIsa Brandt,short sprints\\n", "coach", derive_after=False)
+        text = b"athlete,date,How is life? (1-5; 5 = great)\\nIsa Brandt,2025-11-04,4\\n"
+        print(flow.load_bytes(home, "mornings.csv", text, "coach", derive_after=False).stored)
+        print(flow.table(home, "checkin")["mood"].to_list())
+        """
+    )
+    assert told.splitlines() == ["1", "[4.0]"]
+
+
+def test_a_page_is_offered_and_drawn_by_its_recipe_alone(copy: Copy):
+    copy.add("dashboard/screens/throws/__init__.py", "")
+    copy.add("dashboard/screens/throws/words.py", 'THROWS = "Throws"\n')
+    copy.add(
+        "dashboard/screens/throws/page.py",
+        '''
+        """Throws, for coach and staff."""
+
+        from dashboard.parts import page
+        from dashboard.parts.entrance import open_page
+        from dashboard.screens.throws import words
+
+
+        def draw() -> None:
+            """Draw the page."""
+            opened = open_page(words.THROWS, coach_only=True)
+            if opened is not None:
+                page.show(f"<h1>{words.THROWS}</h1>")
+
+
+        draw()
+        ''',
+    )
+    copy.put("dashboard/app.py", 'st.Page(SCREENS / "group/page.py", title="Groups", url_path="group"),',
+             '\n        st.Page(SCREENS / "throws/page.py", title="Throws", url_path="throws"),')  # fmt: skip
+    must_be_named(copy, "How to add a page")
+    told = copy.run(
+        """
+        import os
+        from dashboard.access import current
+        from dashboard.access.viewer import Viewer
+        from streamlit.testing.v1 import AppTest
+
+        os.environ["THIRDSTEP_HOME"] = "nowhere"
+        viewers = [Viewer("Head coach", "head_coach"), Viewer("Isa", "athlete", athlete_id="isa")]
+        for viewer in viewers:
+            current.viewer_from_header = lambda value: viewer
+            at = AppTest.from_file(os.path.abspath("dashboard/app.py"), default_timeout=60)
+            at.user["local_user"] = "invented"
+            at.run()
+            try:
+                at.switch_page("screens/throws/page.py").run()
+            except ValueError:
+                print("none of their pages")
+            else:
+                print(len(at.exception), any(link.label == "Throws" for link in at.get("page_link")))
+        """
+    )
+    assert told.splitlines() == ["0 True", "none of their pages"], told
