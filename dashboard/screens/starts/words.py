@@ -1,5 +1,6 @@
 """The words of Two starts."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from dashboard.wording import CLOCKS, START_KINDS, TIMING, day, full_day, number
@@ -42,6 +43,8 @@ SPEED_CAPTION = (
     "Lines: fitted curve with 95 % band. Flat strokes: mean speed between two gates as timed. Below: how far each gate "
     "lies off its curve; above nought is later than the curve."
 )
+ERROR_PARTS = "The 10 m off the curve, 95 %."
+PUSH_LATE = "From blocks the curve reads it about {} late in both: the push from the blocks is not in it."
 FORCE_TITLE = "Force against speed"
 FORCE_CAPTION = (
     "Step-averaged forward force per kg, from the fitted curve, body mass, height and air, with its 95 % band. Both "
@@ -175,6 +178,20 @@ NUMBER_COLUMNS = (
     ("error", "±"),
     ("verdict", "apart?"),
 )
+
+
+def error_line(who: str, profile: dict[str, Any]) -> str | None:
+    """Write the parts of a run's error at 10 m (95 %); None where it has no curve there."""
+    if profile.get("t_10_timing_error_s") is None:
+        return None
+    timing, zero = (number(1960 * profile[name], 0, "ms") for name in ("t_10_timing_error_s", "t_10_zero_error_s"))
+    return f"{who}: ± {timing} by the timing, ± {zero} by when the body started to move."
+
+
+def push_line(profiles: Sequence[dict[str, Any]]) -> str:
+    """Say what the curve reads the 10 m late from blocks; empty where neither run is from blocks."""
+    late = next((p["t_10_model_late_s"] for p in profiles if p.get("t_10_model_late_s") is not None), None)
+    return "" if late is None else PUSH_LATE.format(number(1000 * late, 0, "ms"))
 
 
 def interval(low: float | None, high: float | None) -> str | None:
