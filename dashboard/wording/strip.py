@@ -7,6 +7,7 @@ STRIP_CAPTION = (
 )
 STRIP_NONE = "No check-in in the last fourteen days."
 STRIP_USUAL = "own usual"
+STRIP_ITEM = "Answer"
 STRIP_WORDS = "In their own words"
 STRIP_WORDS_OWN = "In your own words"
 STRIP_ITEMS = {
