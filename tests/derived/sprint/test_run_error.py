@@ -10,6 +10,7 @@ from scipy import stats
 from pipelines.derived.sprint.motion import time_at
 from pipelines.derived.sprint.profile import sprint_profile
 from pipelines.derived.sprint.run_error import MODEL_LATE_S, sprint_noise
+from pipelines.derived.sprint.time_zero import usual_reaction
 from schemas.derived.sprint import SprintNoise, SprintProfile
 from schemas.settings import SquadSettings
 from tests.bench.run_error_squads import Timed, coverage
@@ -143,3 +144,22 @@ def test_clean_championship_runs_keep_their_force_however_good_the_squads_timing
     assert found["trust"][0] == found["trust"][1]
     thin = found.filter(pl.col("trust") == "thin")["trust_reason"].unique().to_list()
     assert set(thin) <= {"block_push_not_in_model"}
+
+
+def test_a_reaction_that_was_not_measured_is_expected_to_be_the_athletes_own():
+    # by hand: five own reactions of 0.20: mean (10 x 0.15 + 5 x 0.20) / 15 = 0.16667; SD^2 = (10 x 0.02^2 + 5 x
+    # (0.20 - 0.16667)^2) / 15 + 0.01^2 = 0.00073704, SD 0.02715; a slip of 0.9 s counts for nothing
+    track = Track()
+    exact = time_at(GATES, 10.0, 1.2)
+    gun = {"clock_start": "gun", "start_kind": "blocks", **ELECTRONIC}
+    for number in range(5):
+        track.run(GATES, exact + 0.20, reaction_s=0.20, rep_no=number + 1, **gun)
+    track.run(GATES, exact + 0.90, reaction_s=0.90, rep_no=6, **gun)
+    track.run(GATES, exact + 0.16667, rep_no=7, **gun)
+    rep = track.frames()["rep"].sort("rep_no")
+    mean, sd = usual_reaction(rep)
+    assert mean == pytest.approx([0.166667] * 7, abs=1e-6)
+    assert sd == pytest.approx([0.027148] * 7, abs=1e-5)
+    row = profile(track).sort("rep_no").row(6, named=True)
+    assert (row["time_zero"], row["vmax_mps"]) == ("gun_prior", pytest.approx(10.0, abs=1e-3))
+    assert usual_reaction(rep.filter(pl.col("rep_no") == 7))[0].tolist() == [0.15]
