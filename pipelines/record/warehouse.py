@@ -159,16 +159,6 @@ def note_event(con: Connection, event_no: int) -> None:
     con.execute("update info set value = ? where name = 'last_event'", [str(event_no)])
 
 
-def is_log_chained(con: Connection) -> bool:
-    """Return whether the log of this record is known to be chained."""
-    return bool(_one(con, "select count(*) from info where name = 'log_chained'"))
-
-
-def note_log_chained(con: Connection) -> None:
-    """Note that the log of this record is chained from now on."""
-    con.execute("insert into info values ('log_chained', 'yes')")
-
-
 def next_load_no(con: Connection) -> int:
     """Return the number the next load gets."""
     return int(_one(con, "select coalesce(max(load_no), 0) + 1 from load"))
