@@ -182,7 +182,7 @@ PACKAGES: dict[str, str] = {
     "dashboard.app": "streamlit",
     "dashboard.screens": "polars streamlit",
     "dashboard.sheets": "starlette typst",
-    "dashboard.run": "altair polars starlette streamlit",
+    "dashboard.run": "altair pandas polars starlette streamlit",
 }
 
 # Rooms that compute: frames in, frames out, no file, no clock, no chance. Their own words lie beside them, read by

@@ -50,7 +50,8 @@ def _strip_table(days: list[dt.date], rows: dict[dt.date, Row], judged: dict[tup
         cells = "".join(f'<td class="num">{said}</td>' for said in ill)
         body.append(f'<tr><th scope="row">Ill</th>{cells}<td></td></tr>')
     return (
-        f'<table class="plain strip"><thead><tr><th></th>{head}<th scope="col" class="num">{wording.STRIP_USUAL}</th>'
+        f'<table class="plain strip"><thead><tr><th scope="col">{wording.STRIP_ITEM}</th>{head}'
+        f'<th scope="col" class="num">{wording.STRIP_USUAL}</th>'
         f"</tr></thead><tbody>{''.join(body)}</tbody></table>"
     )
 

@@ -137,10 +137,13 @@ def check_given(
     as_of: dt.date,
     others: frozenset[str] = frozenset(),
     shown: frozenset[str] | None = None,
+    exercises: frozenset[str] = frozenset(),
 ) -> Checked:
     """Check what a source holds against the models and against who is known; only names ``shown`` may be told."""
     with _named_fault(given.name):
-        checked = check(given.laid, Known(athletes=athletes, as_of=as_of, others=others, shown=shown))
+        checked = check(
+            given.laid, Known(athletes=athletes, as_of=as_of, others=others, exercises=exercises, shown=shown)
+        )
     return checked if given.only is None else _only_row(checked, *given.only)
 
 

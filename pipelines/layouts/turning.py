@@ -8,9 +8,10 @@ from collections.abc import Sequence
 import polars as pl
 
 from pipelines.cells.dates import WEEKDAY_STEMS, read_date
-from pipelines.layouts.blocks import PERSON, heads
+from pipelines.layouts.blocks import LONG, PERSON, heads
 from pipelines.layouts.evidence import TIMES, look, looks_like_name
 from pipelines.layouts.groups import UNCLEAR, by_groups, day_columns, days_down
+from pipelines.layouts.lifts import exercises_down
 from pipelines.layouts.said import distances_in, find_week
 from pipelines.layouts.sets import exercises_apart
 from pipelines.layouts.titled import texts_of, value_heading
@@ -27,7 +28,7 @@ def turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     groups = by_groups(table, known)
     if groups:
         return groups
-    return [_days_down(table) or _people_down(table, known) or table]
+    return [exercises_down(table) or _days_down(table) or _people_down(table, known) or table]
 
 
 def _filled_down(table: TextTable) -> TextTable:
@@ -58,6 +59,8 @@ def _filled_down(table: TextTable) -> TextTable:
 
 def _weekdays_as_days(table: TextTable) -> TextTable:
     """Return a table whose column of weekdays alone is one of days, where a title says the week's day."""
+    if table.rows.height > LONG:
+        return table
     fact = table.facts.get("date")
     read = find_week(texts_of(table))
     if read is None and fact is not None:

@@ -20,6 +20,7 @@ from pipelines.intake.readings import readings_of
 from pipelines.record import unusual as marking
 from pipelines.record import warehouse
 from pipelines.record.held import hold
+from pipelines.record.left_rows import left_by
 from pipelines.record.merge import rows_seen_again
 from pipelines.record.outsiders import let_in
 from pipelines.record.rights import names_shown, only_of_writer
@@ -103,13 +104,17 @@ def load_given(
     return store_ready(con, home, make_ready(con, given, as_of, options), by=by, at=at, replayed_as=replayed_as)
 
 
+NO_EXERCISES: frozenset[str] = frozenset()
+
+
 def make_ready(con: warehouse.Connection, given: Given, as_of: dt.date, options: LayoutOptions) -> Ready:
     """Check one source against the record as it is. Who needs its text no more lets go of it after this."""
     if given.problem:
         return Ready(given.name, problem=given.problem)
     try:
         others = frozenset(options.others)
-        checked = check_given(given, warehouse.athletes(con), as_of, others, names_shown(con, options))
+        listed = warehouse.exercises(con) if "lift_set" in given.tables else NO_EXERCISES
+        checked = check_given(given, warehouse.athletes(con), as_of, others, names_shown(con, options), listed)
         checked = set_of_their_own(con, given.name, checked)
         if given.mended and given.mended.get("settle") == BOTH:
             checked = beside(con, checked)
@@ -127,12 +132,12 @@ def make_ready(con: warehouse.Connection, given: Given, as_of: dt.date, options:
         given.notes,
         given.mended,
         as_of,
-        _told_readings(given, options.only_for(laid.layout for laid in given.laid)),
+        _remarksreadings(given, options.only_for(laid.layout for laid in given.laid)),
         readings=readings_of(given.name, given.laid) if given.kind == "file" else [],
     )
 
 
-def _told_readings(given: Given, options: LayoutOptions) -> LayoutOptions:
+def _remarksreadings(given: Given, options: LayoutOptions) -> LayoutOptions:
     """Return the answers with the readings that were obeyed, as they are logged: a replay obeys the same.
 
     What titles and names say is left out: it is read from the source again, and may name a person.
@@ -156,8 +161,12 @@ def store_ready(
     by: str,
     at: dt.datetime,
     replayed_as: int | None = None,
+    is_told: bool = True,
 ) -> Outcome:
-    """Store what is right of a checked source. The writer lock is held, and nothing was stored since it was checked."""
+    """Store what is right of a checked source. The writer lock is held, and nothing was stored since it was checked.
+
+    ``is_told`` says that somebody reads what is remarkable in it.
+    """
     checked = ready.checked
     if checked is None:
         return Outcome(ready.name, problem=ready.problem)
@@ -182,8 +191,14 @@ def store_ready(
             with plain_words(home.sources):
                 journal.write_event(home.sources, event)
             warehouse.note_event(con, event_no)
-        marks = "" if replayed_as or stored.load_no is None else marking.said(marking.marked(con, stored.load_no))
-    return _outcome(ready, stored, checked, marks)
+        is_new = is_told and replayed_as is None and stored.load_no is not None and ready.kind == "file"
+        left = left_by(con, ready.name, sha256, checked.accepted) if is_new else []
+        marks = (
+            ""
+            if not is_told or replayed_as or stored.load_no is None
+            else marking.said(marking.marked(con, stored.load_no))
+        )
+    return _outcome(ready, stored, checked, [*left, *([marks] if marks else [])])
 
 
 @contextlib.contextmanager
@@ -226,11 +241,11 @@ def _first_rows(frame: pl.DataFrame) -> pl.DataFrame:
     return pl.DataFrame(frame.head(ROWS_SHOWN).to_dicts(), schema=frame.schema)
 
 
-def _outcome(ready: Ready, stored: warehouse.Stored, checked: Checked, marks: str) -> Outcome:
+def _outcome(ready: Ready, stored: warehouse.Stored, checked: Checked, told: Sequence[str]) -> Outcome:
     reasons = stored.set_aside.select(
         sheet="source_sheet", line="source_line", column="column", value="value", reason="reason"
     ).to_dicts()
-    notes = [*ready.notes, *checked.notes, *([marks] if marks else [])]
+    notes = [*ready.notes, *checked.notes, *told]
     if stored.load_no is None:
         notes.append("The same file was loaded before; nothing in it is new.")
     return Outcome(

@@ -93,10 +93,11 @@ def _connected(home: Home) -> warehouse.Connection:
 
 def _chain_once(con: warehouse.Connection, home: Home) -> None:
     """Chain the log of an earlier version, once: a log that lost its chain later was tampered with."""
-    if not warehouse.is_log_chained(con):
-        if not journal.is_chained(home.sources):
-            journal.chain(home.sources)
-        warehouse.note_log_chained(con)
+    if con.execute("select 1 from info where name = 'log_chained'").fetchall():
+        return
+    if not journal.is_chained(home.sources):
+        journal.chain(home.sources)
+    con.execute("insert into info values ('log_chained', 'yes')")
 
 
 @contextmanager

@@ -160,16 +160,6 @@ def note_event(con: Connection, event_no: int) -> None:
     con.execute("update info set value = ? where name = 'last_event'", [str(event_no)])
 
 
-def is_log_chained(con: Connection) -> bool:
-    """Return whether the log of this record is known to be chained."""
-    return bool(_one(con, "select count(*) from info where name = 'log_chained'"))
-
-
-def note_log_chained(con: Connection) -> None:
-    """Note that the log of this record is chained from now on."""
-    con.execute("insert into info values ('log_chained', 'yes')")
-
-
 def next_load_no(con: Connection) -> int:
     """Return the number the next load gets."""
     return int(_one(con, "select coalesce(max(load_no), 0) + 1 from load"))
@@ -186,6 +176,11 @@ def loads_of(con: Connection, sha256: str) -> pl.DataFrame:
 def athletes(con: Connection) -> pl.DataFrame:
     """Return who is known: athlete_id, display_name."""
     return con.sql("select athlete_id, display_name from athlete order by athlete_id").pl()
+
+
+def exercises(con: Connection) -> frozenset[str]:
+    """Return the exercises whose family the squad's own list says."""
+    return frozenset(name for (name,) in con.sql("select exercise from exercise where family is not null").fetchall())
 
 
 def waiting(con: Connection, name: str | None = None) -> pl.DataFrame:

@@ -122,6 +122,8 @@ ASKS = {
     "start_kind": "start",
     "clock_start": "clock starts with",
     "timing_kind": "times taken",
+    "gate_offset": "start line behind the first gate",
+    "families": "family of",
     "units": "unit of",
     "athletes": "who is",
 }

@@ -14,6 +14,7 @@ CHOOSE_NEXT = "Choose an athlete, then the run that was filmed."
 CHOOSE_RUN, ANOTHER_RUN = "Run", "A run that is not on record yet"
 DAY, SESSION, RUN = "Day", "Session", "Run"
 FILMS_TITLE = "Films kept"
+KEPT_COLUMNS = ("Run", "Film", "Marked", "What can be done")
 NO_FILMS = "No film of this athlete has been marked yet."
 OPEN, TAKE_AWAY, TAKE_BACK = "open", "marks as a file", "take back"
 TAKEN_BACK = "Taken back. The step rows that came from it are gone; the Data page can put it back in force."

@@ -37,10 +37,7 @@ def nav(works: list[str | None], chosen: str | None) -> None:
             else:
                 st.query_params.pop("work", None)
 
-    offered = [
-        ("", words.ALL_WORK),
-        *((work or "none", wording.BLOCK_KINDS.get(work or "", words.NOT_SAID)) for work in works),
-    ]
+    offered = [("", words.ALL_WORK), *((work or "none", words.work_name(work)) for work in works)]
     keys = "".join(
         f'<button class="plain" data-act="work" data-work="{text(work)}" '
         f'aria-pressed="{str((chosen or "") == work).lower()}">'

@@ -1,5 +1,7 @@
 """The words of the page of what followed."""
 
+from dashboard.wording import BLOCK_KINDS
+
 FOLLOWED = "What followed"
 LEDE = (
     "Every decision on the start, with what was done of it and what was measured after. It shows what came after, not "
@@ -35,3 +37,8 @@ OTHER_COLUMNS = (
     ("call", "Decided"),
     ("decided_by", "By"),
 )
+
+
+def work_name(work: str | None) -> str:
+    """Name a kind of work: sled runs."""
+    return NOT_SAID if work is None else BLOCK_KINDS.get(work, work.replace("_", " "))

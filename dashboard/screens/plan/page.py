@@ -17,12 +17,20 @@ from dashboard.reads import Opened, parsed_day, query_value
 from dashboard.screens.plan import grid as planning
 from dashboard.screens.plan import words
 from dashboard.screens.plan.tables import done_table, effect_table
+from dashboard.screens.plan.wall import wall
 from dashboard.writes import NotKept
 from schemas.labels import SESSION_KINDS
 
 Row = dict[str, Any]
 CHOICES = ("group", "athlete", "week", "copy", "two")
 WEEK = dt.timedelta(days=7)
+SATURDAY = 5
+# On paper the week alone: the grid and what it would mean are for the screen.
+ONLY_THE_WALL = (
+    "@media print { [data-testid='stVerticalBlock']:has(> * .st-key-wall, > .st-key-wall) "
+    "> *:not(:has(.st-key-wall)):not(.st-key-wall) { display: none !important; } "
+    ".house table.wall, .house table.wall th { font-size: 13px; } }"
+)
 
 
 def act_on(act: dict[str, Any]) -> None:
@@ -86,6 +94,7 @@ def edited_grid(shown: pl.DataFrame, key: str) -> pl.DataFrame:
         column_config={
             "day": st.column_config.TextColumn(columns["day"], disabled=True, width="small"),
             "kind": st.column_config.SelectboxColumn(columns["kind"], options=list(SESSION_KINDS.values())),
+            "text": st.column_config.TextColumn(columns["text"], help=words.TEXT_HELP, width="large"),
             "fast": st.column_config.NumberColumn(columns["fast"], min_value=0, max_value=5000, step=10, format="%d m"),
             "minutes": st.column_config.NumberColumn(columns["minutes"], min_value=0, max_value=600, step=5),
             "effort": st.column_config.NumberColumn(columns["effort"], min_value=0, max_value=10, step=0.5),
@@ -167,7 +176,8 @@ def draw() -> None:
     athlete = query_value("athlete", {p["athlete_id"] for p in people})
     of_athlete = next((slug for slug, some in groups.items() if athlete in {p["athlete_id"] for p in some}), None)
     group = of_athlete or query_value("group", set(groups)) or next(iter(groups))
-    coming = as_of - dt.timedelta(days=as_of.weekday()) + WEEK
+    # The running week; at its end the one that follows.
+    coming = as_of - dt.timedelta(days=as_of.weekday()) + (WEEK if as_of.weekday() >= SATURDAY else dt.timedelta())
     asked = parsed_day(query_value("week"))
     monday = asked - dt.timedelta(days=asked.weekday()) if asked else coming
     chosen = {
@@ -209,6 +219,9 @@ def draw() -> None:
             st.rerun()
         note = words.save_caption(len(new), len({r["athlete_id"] for r in new})) if new else words.NOTHING_TYPED
         page.show(f"<small>{prose(note)}</small>")
+    page.use_house_style(ONLY_THE_WALL)
+    with st.container(key="wall"):
+        wall(opened, monday, names)
     plan_against_done(opened, names, as_of)
     page.show(caution(wording.WORK_CAUTION + " " + wording.CAUTION_LINE))
 

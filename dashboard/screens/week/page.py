@@ -34,7 +34,7 @@ from dashboard.screens.week.rows import (
 )
 from dashboard.screens.week.side import review_box, side_column
 from dashboard.screens.week.waiting import show_waiting
-from dashboard.writes import NotKept, keep_decision, undo_decision
+from dashboard.writes import NotKept, keep_decision, keep_rest, rest_to_agree, undo_decision
 
 
 def chosen_from_address() -> dict[str, str | None]:
@@ -72,6 +72,8 @@ def act_on(act: dict[str, Any]) -> None:
             reopen(viewer)
         elif act.get("act") == "change" and act.get("do") == "close":
             close(viewer)
+        elif act.get("act") == "rest":
+            agree_rest(viewer)
         elif act.get("act") in ("agree", "change"):
             decide(viewer, act)
     except NotKept as wrong:
@@ -90,6 +92,17 @@ def decide(viewer: Viewer, act: dict[str, Any]) -> None:
         return
     changed = {k: str(act[k])[:400] for k in ("training", "work", "note") if act["act"] == "change" and act.get(k)}
     kept = keep_decision(viewer, Board(home_folder()), str(act.get("athlete", "")), week, **changed)
+    st.session_state["said"] = ("kept", kept.sentence, kept.load_no)
+    if kept.load_no is not None:
+        st.session_state.setdefault("kept", []).append(kept.load_no)
+
+
+def agree_rest(viewer: Viewer) -> None:
+    """Agree with the rest of the week shown."""
+    week = shown_week()
+    if week is None:
+        return
+    kept = keep_rest(viewer, Board(home_folder()), week)
     st.session_state["said"] = ("kept", kept.sentence, kept.load_no)
     if kept.load_no is not None:
         st.session_state.setdefault("kept", []).append(kept.load_no)
@@ -200,7 +213,12 @@ def draw() -> None:
         missing(opened, week),
         week.against,
         review_box(
-            len(week.decided), len(week.every), week.closed, opened.viewer.role == "head_coach", undecided(week)
+            len(week.decided),
+            len(week.every),
+            week.closed,
+            opened.viewer.role == "head_coach",
+            undecided(week),
+            rest=0 if week.is_kept else len(rest_to_agree(week.every, week.decided)),
         ),
     )
     lines, part = part_of(week.rows, query_value(PART), LINES)
