@@ -16,11 +16,12 @@ _TYPES: dict[str, Any] = {
 
 def read_rows(con: duckdb.DuckDBPyConnection, query: str, values: Sequence[Any] | dict[str, Any] = ()) -> pl.DataFrame:
     """Return what a query gives."""
+    found = con.sql(query, params=values or None)
     if "pyarrow" not in sys.modules:
-        told = con.execute(query, values or None)
-        types = {str(name): _TYPES.get(str(kind)) for name, kind, *_ in told.description or ()}
+        types = {str(name): _TYPES.get(str(kind)) for name, kind in zip(found.columns, found.types, strict=True)}
         if None not in types.values():
-            rows = told.fetchmany(FEW + 1)
+            # Read to its end: a result left open keeps the connection from answering anything else.
+            rows = found.limit(FEW + 1).fetchall()
             if len(rows) <= FEW:
                 return pl.DataFrame(rows, schema=types, orient="row")
-    return con.sql(query, params=values or None).pl()
+    return found.pl()
