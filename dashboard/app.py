@@ -23,19 +23,22 @@ def pages_for(viewer: Viewer) -> list:
     methods = st.Page(SCREENS / "methods/page.py", title="Methods", url_path="methods")
     if viewer.role in ("athlete", "guardian"):
         check_in = st.Page(SCREENS / "check_in/page.py", title="Check in", url_path="check-in")
+        after = st.Page(SCREENS / "after/page.py", title="After training", url_path="after-training")
         return [
             st.Page(SCREENS / "athlete/today.py", title="Today", default=True),
-            *([check_in] if viewer.role == "athlete" else []),
+            *([check_in, after] if viewer.role == "athlete" else []),
             st.Page(SCREENS / "athlete/my_start.py", title="My start", url_path="my-start"),
             st.Page(SCREENS / "athlete/my_work.py", title="My work", url_path="my-work"),
             methods,
         ]
     return [
         st.Page(SCREENS / "week/page.py", title="This week", default=True),
+        st.Page(SCREENS / "track/page.py", title="At the track", url_path="track"),
         st.Page(SCREENS / "group/page.py", title="Groups", url_path="group"),
         st.Page(SCREENS / "plan/page.py", title="Plan", url_path="plan"),
         st.Page(SCREENS / "athlete/page.py", title="Athletes", url_path="athlete"),
         st.Page(SCREENS / "starts/page.py", title="Two starts", url_path="two-starts"),
+        st.Page(SCREENS / "followed/page.py", title="What followed", url_path="what-followed"),
         st.Page(SCREENS / "film/page.py", title="Film", url_path="film"),
         st.Page(SCREENS / "data/page.py", title="Data", url_path="data"),
         *(
@@ -93,11 +96,12 @@ def say_older() -> None:
     Nothing is drawn anew by itself: somebody may be filling in a form.
     """
     try:
-        is_older = bool(Board(home_folder()).older) or is_behind()
+        is_older = bool(Board(home_folder()).older)
     except NoBoard:
         return
-    if is_older:
-        page.show(f'<p class="soft" role="status">{wording.SQUAD_OLDER}</p>')
+    if is_older or is_behind():
+        said = wording.PAGE_BEHIND if is_behind() else wording.SQUAD_OLDER
+        page.show(f'<p class="soft" role="status">{said}</p>')
     elif st.button(wording.SQUAD_FOLLOWED, key="show_followed", type="tertiary"):
         st.rerun()
 

@@ -40,17 +40,18 @@ class Offer:
     name: str
     make: Callable[[], bytes]
     made_at: str  # UTC
+    again: bool = False  # whether the pass-phrase must have been given within the last minutes
 
 
 _offers: OrderedDict[str, Offer] = OrderedDict()
 _lock = threading.Lock()
 
 
-def offer(viewer: Viewer, name: str, make: Callable[[], bytes]) -> str:
+def offer(viewer: Viewer, name: str, make: Callable[[], bytes], *, again: bool = False) -> str:
     """Offer a file to a viewer; return its address, relative to any page."""
     token = secrets.token_urlsafe(18)
     with _lock:
-        _offers[token] = Offer(viewer, name, make, dt.datetime.now(dt.UTC).isoformat())
+        _offers[token] = Offer(viewer, name, make, dt.datetime.now(dt.UTC).isoformat(), again)
         while len(_offers) > OFFERS_KEPT:
             _offers.popitem(last=False)
     return f"take/{token}/{name}"
@@ -89,6 +90,8 @@ async def take(request: Request) -> Response:
     viewer = viewer_from_header(request.headers.get(HEADER))
     if found is None or viewer is None or viewer != found.viewer:
         return PlainTextResponse(wording.FILE_GONE, status_code=404)
+    if found.again and not viewer.is_fresh:
+        return PlainTextResponse(wording.ASK_AGAIN, status_code=403)
     if await run_in_threadpool(erased_since, found.made_at):  # it may hold the rows of somebody who is erased
         return PlainTextResponse(wording.FILE_GONE, status_code=404)
     content = await run_in_threadpool(found.make)

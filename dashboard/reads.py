@@ -51,3 +51,8 @@ def parsed_day(value: str | None) -> dt.date | None:
         return dt.date.fromisoformat(value) if value else None
     except ValueError:
         return None
+
+
+def monday_of(day: dt.date) -> dt.date:
+    """Return the Monday of a day's week."""
+    return day - dt.timedelta(days=day.weekday())

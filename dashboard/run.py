@@ -21,6 +21,7 @@ async def _warm_up(_: st.App) -> AsyncIterator[None]:
     Streamlit collects garbage after every run; walking the imported libraries each time was most of a page turn.
     """
     import altair  # noqa: F401
+    import pandas  # noqa: F401 - else one page meets it half imported by another's first chart (found by the soak)
     import polars  # noqa: F401
 
     import dashboard.board  # noqa: F401

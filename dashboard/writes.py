@@ -6,7 +6,7 @@ import subprocess
 import sys
 import tempfile
 import threading
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -75,15 +75,14 @@ def decision_rows(
 
 @dataclass(frozen=True)
 class Kept:
-    """A decision that was kept: the sentence that confirms it, its load (to undo it) and its rows."""
+    """A decision that was kept: the sentence that confirms it, and its load, to undo it."""
 
     sentence: str
     load_no: int | None
-    rows: list[Row]
 
 
 def keep_decision(viewer: Viewer, board: Board, athlete_id: str, week_of: dt.date, **changes: str | None) -> Kept:
-    """Keep a decision on an athlete whose row this viewer may read. The board follows a moment later."""
+    """Keep a decision on an athlete whose row this viewer may read."""
     if not viewer.is_coach:
         raise NotKept(wording.DECIDE_REFUSED)
     sheet = board.rows(viewer, "week_sheet", {"athlete_id": athlete_id, "week_of": week_of})
@@ -97,13 +96,41 @@ def keep_decision(viewer: Viewer, board: Board, athlete_id: str, week_of: dt.dat
     outcome = enter(rows, "decision", viewer)
     name = board.rows(viewer, "athlete", {"athlete_id": athlete_id})[0]["display_name"]
     said = wording.saved(name, "; ".join(r["call"] for r in rows if r["topic"] != "hamstring"))
-    return Kept(said, outcome.load_no, rows)
+    return Kept(said, outcome.load_no)
 
 
-def enter(rows: Sequence[Row], table: str, viewer: Viewer) -> "Outcome":
+def rest_to_agree(sheet: Sequence[Row], decided: Collection[str]) -> list[Row]:
+    """Return the lines nothing is decided on that hold nothing back: no other call, no flag. Those need a look each."""
+    return [
+        row
+        for row in sheet
+        if row["athlete_id"] not in decided
+        and row["training_call"] == "as_planned"
+        and row["hamstring_level"] not in ("one_family", "several_families")
+    ]
+
+
+def keep_rest(viewer: Viewer, board: Board, week_of: dt.date) -> Kept:
+    """Agree with what the sheet proposes for the rest of a week, in one step that one step takes back."""
+    if not viewer.is_coach:
+        raise NotKept(wording.DECIDE_REFUSED)
+    sheet = board.rows(viewer, "week_sheet", {"week_of": week_of}, order_by=["athlete_id"])
+    decided = {row["athlete_id"] for row in board.rows(viewer, "decision", {"week_of": week_of})}
+    rest, now = rest_to_agree(sheet, decided), dt.datetime.now()
+    rows = [decision for row in rest for decision in decision_rows(viewer, row, now)]
+    if not rows:
+        raise NotKept(wording.NOTHING_TO_DECIDE)
+    open_ = {row["athlete_id"] for row in sheet} - decided - {row["athlete_id"] for row in rest}
+    names = {row["athlete_id"]: row["display_name"] for row in board.rows(viewer, "athlete")}
+    outcome = enter(rows, "decision", viewer)
+    return Kept(wording.agreed_rest(len(rest), sorted(names[one] for one in open_)), outcome.load_no)
+
+
+def enter(rows: Sequence[Row], table: str, viewer: Viewer, *, publish: bool = True) -> "Outcome":
     """Hand rows to the flow as a hand entry of the viewer's, which stores what this viewer may write.
 
-    Each is a source of its own for ever, so one athlete keeps so many in a while and no more.
+    The next read of the board finds them there, unless ``publish`` says that more is to come first. Each is
+    a source of its own for ever, so one athlete keeps so many in a while and no more.
     """
     from pipelines import flow
 
@@ -115,7 +142,8 @@ def enter(rows: Sequence[Row], table: str, viewer: Viewer) -> "Outcome":
         raise NotKept(outcome.problem)
     if outcome.set_aside:
         raise NotKept(" ".join(str(r["reason"]) for r in outcome.reasons[:3]))
-    publish_soon()
+    if publish:
+        publish_soon()
     return outcome
 
 

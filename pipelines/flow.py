@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from pipelines.board.building import is_stale
     from pipelines.board.following import Reach
     from pipelines.demo import Built, sample
-    from pipelines.entry import film
+    from pipelines.entry import film, track
     from pipelines.entry.bringing import enter, load, load_bytes, load_files, preview, redo, undo
     from pipelines.entry.by_hand import check_entry, entry_columns, frame_error_s, mend, settle, waiting_row
     from pipelines.entry.grouping import reason_groups
@@ -72,6 +72,7 @@ ELSEWHERE = {
     "reason_groups": "pipelines.entry.grouping", "rows_file": "pipelines.outputs.tables",
     "run_curves": "pipelines.questions.runs", "sample": "pipelines.demo", "settle": "pipelines.entry.by_hand",
     "since_closing": "pipelines.questions.week", "template": "pipelines.outputs.dictionary",
+    "track": "pipelines.entry",
     "waiting_row": "pipelines.entry.by_hand", "watch_inbox": "pipelines.entry.inbox:watch",
     "week_lede": "pipelines.questions.week:lede_of", "what_if": "pipelines.questions.runs",
     "write_readings": "pipelines.intake.readings", "write_settings": "pipelines.home.settings",
@@ -86,7 +87,7 @@ __all__ = [
     "mend", "note_taken", "of_questions", "past_keeping", "plan_effect", "plan_needs", "preview", "read_answers",
     "read_readings", "reason_groups", "rebuild", "redo", "rejected", "restore", "rows_file", "rule_history",
     "run_curves", "sample", "serve", "settings", "settle", "sheet", "since_closing", "table", "table_names",
-    "template", "undo", "verify", "waiting_row", "watch_inbox", "week_lede", "what_if", "write_file",
+    "template", "track", "undo", "verify", "waiting_row", "watch_inbox", "week_lede", "what_if", "write_file",
     "write_readings", "write_settings",
 ]  # fmt: skip
 
@@ -96,7 +97,7 @@ def __getattr__(name: str) -> Any:
     if name not in ELSEWHERE:
         raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
     module, _, there = ELSEWHERE[name].partition(":")
-    if f"{module}.{name}" == "pipelines.entry.film":
+    if module == "pipelines.entry":
         found: Any = importlib.import_module(f"{module}.{name}")
     else:
         found = getattr(importlib.import_module(module), there or name)

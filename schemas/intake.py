@@ -48,6 +48,7 @@ class LayoutOptions:
     start_kind: str | None = None  # of runs whose file does not say; 'unknown' leaves it so
     clock_start: str | None = None
     timing_kind: str | None = None
+    gate_offset: str | None = None  # how far the start line lies behind the first gate, where that starts the clock
     year: str | None = None  # of days written without one: a year, or 'last' for the last time that day was
     who: str | None = None  # whose rows a sheet without athletes holds: 'everybody', or a name
     days: dict[str, str] = field(default_factory=dict)  # file › sheet -> its day, where nothing in it says one
@@ -56,6 +57,7 @@ class LayoutOptions:
     words: dict[str, str] = field(default_factory=dict)  # 'header: cell' -> word or number of the record
     readings: dict[str, Any] = field(default_factory=dict)  # layout -> the block of a reading that is obeyed
     units: dict[str, str] = field(default_factory=dict)  # header, or record column -> unit as people write it
+    families: dict[str, str] = field(default_factory=dict)  # exercise -> the family it counts in, or 'unknown'
     athletes: dict[str, str] = field(default_factory=dict)  # name as written -> athlete_id, or 'new'
     layouts: dict[str, dict[str, Any]] = field(default_factory=dict)  # layout -> answers for it alone
     corrections: list[dict[str, Any]] = field(
@@ -69,7 +71,8 @@ class LayoutOptions:
     def of(self, layout: str) -> "LayoutOptions":
         """Return the answers for one layout: its own where it has some, else those given for all."""
         own = {name: value for name, value in self.layouts.get(layout, {}).items() if name in ANSWERED}
-        own["athletes"] = {**self.layouts.get(SQUAD, {}).get("athletes", {}), **own.get("athletes", {})}
+        for name in OF_THE_SQUAD:
+            own[name] = {**self.layouts.get(SQUAD, {}).get(name, {}), **own.get(name, {})}
         told = {name: value for name in ANSWERED if (value := getattr(self, name))}
         for name in NAMED:
             told[name] = {**told.get(name, {}), **own.pop(name, {})}
@@ -81,8 +84,18 @@ class LayoutOptions:
         return dataclasses.replace(self, layouts={name: own for name, own in self.layouts.items() if name in wanted})
 
 
-NAMED = ("days", "scales", "columns", "words", "units", "athletes")  # answers about one header, cell, sheet or name
-ANSWERED = ("date_order", "year", "split_times", "who", "start_kind", "clock_start", "timing_kind", *NAMED)
+NAMED = (
+    "days",
+    "scales",
+    "columns",
+    "words",
+    "units",
+    "families",
+    "athletes",
+)  # answers about one header, cell, sheet or name
+ANSWERED = ("date_order", "year", "split_times", "who", "start_kind", "clock_start", "timing_kind", "gate_offset",
+            *NAMED)  # fmt: skip
+OF_THE_SQUAD = ("athletes", "families")  # asked once for all files
 
 
 def fingerprint(header: Iterable[str]) -> str:

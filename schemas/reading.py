@@ -120,7 +120,8 @@ def block_from_told(told: Mapping[str, Any]) -> Block:
     """
     uses = []
     for use in told["column"]:
-        scale = Scale(**use["scale"]) if "scale" in use else None
+        # Logs of before left an end of 0 out.
+        scale = Scale(**{"least": 0.0, "most": 0.0, **use["scale"]}) if "scale" in use else None
         uses.append(Use(**{"header": "", **use, "scale": scale}))
     facts = {name: Fact(**{"text": "", "place": "", **fact}) for name, fact in told.get("facts", {}).items()}
     rest = {k: v for k, v in told.items() if k not in ("column", "facts")}

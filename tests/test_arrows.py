@@ -103,6 +103,15 @@ ROOMS: dict[str, str] = {
         "pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.writes "
         "dashboard.parts"
     ),
+    # Minutes and effort of an athlete's own day: the day and the form are the check-in's.
+    "dashboard.screens.after": (
+        "pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.reads dashboard.writes "
+        "dashboard.parts dashboard.screens.check_in"
+    ),
+    "dashboard.screens.track": (
+        "pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.reads dashboard.writes "
+        "dashboard.parts dashboard.screens.check_in"
+    ),
     "dashboard.screens.data": (
         "schemas pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.board "
         "dashboard.downloads dashboard.writes dashboard.parts"
@@ -111,6 +120,7 @@ ROOMS: dict[str, str] = {
         "pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.downloads "
         "dashboard.reads dashboard.writes dashboard.parts"
     ),
+    "dashboard.screens.followed": "dashboard.wording dashboard.reads dashboard.parts",
     "dashboard.screens.group": "dashboard.wording dashboard.reads dashboard.parts",
     "dashboard.screens.hindsight": (
         "schemas pipelines.flow dashboard.charts dashboard.home dashboard.wording dashboard.access "
@@ -130,7 +140,7 @@ ROOMS: dict[str, str] = {
     ),
     "dashboard.screens.athlete": (
         "dashboard.charts dashboard.questions dashboard.wording dashboard.reads dashboard.parts "
-        "dashboard.screens.check_in dashboard.screens.starts"
+        "dashboard.screens.check_in dashboard.screens.after dashboard.screens.starts"
     ),
     "dashboard.screens.week": (
         "dashboard.home dashboard.questions dashboard.wording dashboard.access dashboard.board "
@@ -172,7 +182,7 @@ PACKAGES: dict[str, str] = {
     "dashboard.app": "streamlit",
     "dashboard.screens": "polars streamlit",
     "dashboard.sheets": "starlette typst",
-    "dashboard.run": "altair polars starlette streamlit",
+    "dashboard.run": "altair pandas polars starlette streamlit",
 }
 
 # Rooms that compute: frames in, frames out, no file, no clock, no chance. Their own words lie beside them, read by

@@ -5,6 +5,7 @@ groups, the head coach all. A table that is neither open to all nor keyed by ath
 coach. Within a row, words that rest on the injury record are replaced for staff without the grant.
 """
 
+import datetime as dt
 from collections.abc import Sequence
 from typing import Any
 
@@ -87,6 +88,12 @@ GUARDIAN_ROWS = f"""athlete_id = ? and athlete_id in (
 
 class NotForThisViewer(PermissionError):  # noqa: N818 - reads as a sentence where it is raised
     """A table that this viewer may not read."""
+
+
+def is_minor(born: dt.date, day: dt.date) -> bool:
+    """Return whether somebody is under age on a day: until the birthday, as for the page of a guardian."""
+    years = day.year - born.year - ((day.month, day.day) < (born.month, born.day))
+    return years < ADULT_YEARS
 
 
 def quoted(name: str) -> str:

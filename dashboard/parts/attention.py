@@ -6,8 +6,8 @@ from dashboard.reads import Opened
 from dashboard.wording import attention as words
 
 
-def attention_tables(opened: Opened) -> str:
-    """Return the section; nothing where the board has none."""
+def attention_tables(opened: Opened, *, is_alone: bool = False) -> str:
+    """Return the section; nothing where the board has none. Alone on its page its heading stands above already."""
     rates = opened.rows("attention_rate")
     if not rates:
         return ""
@@ -18,7 +18,8 @@ def attention_tables(opened: Opened) -> str:
     ]
     shown = "".join(table(rows, [(key, label, None) for key, label in columns]) for columns, rows in parts)
     others = table(words.budget_rows(budgets), [(key, label, None) for key, label in words.BUDGET_COLUMNS])
+    heading = "" if is_alone else f'<h2 class="ruled">{words.ATTENTION}</h2>'
     return (
-        f'<h2 class="ruled">{words.ATTENTION}</h2><p class="soft">{prose(words.ATTENTION_LEDE)}</p>{shown}'
+        f'{heading}<p class="soft">{prose(words.ATTENTION_LEDE)}</p>{shown}'
         f'<h3>{words.BUDGETS}</h3><p class="soft">{prose(words.BUDGETS_LEDE)}</p>{others}'
     )

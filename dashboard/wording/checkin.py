@@ -20,6 +20,10 @@ CHECKIN_WITHDRAWN = (
     "Consent to keep health answers was withdrawn, so check-ins are closed. Your training goes on without them. "
     "Talk to your coach to open them again."
 )
+CHECKIN_NO_CONSENT = (
+    "You are under age, and nobody has said yet that your health answers may be kept. Ask a parent or guardian to give "
+    "consent to your coach, who notes it on the People page; then this page opens. Your training goes on without it."
+)
 CHECKIN_OF_FILE = "Today’s answers came with a file. You can change them here; to take them out, ask your coach."
 NOT_CHECKED_IN = "You have not checked in today."
 GUARDIAN_NOTE = "You read this page as guardian. Free-text notes stay between the athlete and the coach."

@@ -16,6 +16,9 @@ MEASURES, RECORDED, SETTINGS, CAVEATS, SOURCES = (
     "Sources",
 )
 BEARS_ON = "bears on"
+COLUMNS = "Its columns"
+MORE, ALL_METHODS = "What holds for all of them", "All methods"
+NO_SUCH_METHOD = "There is no such method. All of them are listed under Methods."
 SEEN = "What progress sees, and what it imagines"
 SEEN_LEDE = (
     "Simulated squads, run through this program’s own steps at 24 weekly looks; no model of ours made their times. "

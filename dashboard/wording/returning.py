@@ -30,7 +30,7 @@ ADD_STEP = "Add a step"
 STEP_RUNG, STEP_ON, STEP_WORK = "Rung", "Done on", "What was done"
 STEP_SYMPTOMS, STEP_SIGNED = "Symptoms", "Signed by (licensed professional)"
 STEP_SAVE = "Keep the step"
-STEP_KEPT = "The step is kept. The page follows in a moment."
+STEP_KEPT = "The step is kept."
 STEP_REFUSED = "Not kept: this needs the grant for injury detail, for an athlete you look after."
 NO_LADDER = "No open or recent injury."
 

@@ -204,3 +204,14 @@ def waiting_text(waited: Sequence[Mapping], names: Mapping[str, str]) -> str:
         lines.setdefault((row["kind"], row["day_on"]), []).append(names[row["athlete_id"]])
     said = {"checkin": "Check-in", "session": "Minutes and effort of the session"}
     return "\n".join(f"{said[kind]}, {long_day(on)}: {', '.join(sorted(who))}" for (kind, on), who in lines.items())
+
+
+def agree_rest(count: int) -> str:
+    """Name the button that agrees with everybody left who goes on as planned."""
+    return f"Agree with the rest: {count} as planned"
+
+
+def agreed_rest(count: int, left: Sequence[str]) -> str:
+    """Confirm it, and name who still waits for a decision of their own."""
+    waits = f" Still open, each to be decided by itself: {joined(list(left))}." if left else ""
+    return f"Agreed for {count}, as planned.{waits}"

@@ -165,6 +165,9 @@ def _bring_up(db: sqlite3.Connection) -> None:
     for table, column in _TAKEN_OFF:
         if column in _columns(db, table):
             db.execute(f"alter table {table} drop column {column}")
+    # Who is signed in as it is brought up stays so: nothing was noted of when they were last seen.
+    at = now().isoformat()
+    db.execute("update sign_in set seen_at = ? where seen_at is null and ended_at is null", (at,))
     db.execute("drop table if exists refused")
     db.execute(_ONE_EACH)
     if chain.relink(db):

@@ -13,6 +13,8 @@ from schemas.shape import ColumnShape
 from schemas.spelling import fold, slug
 
 PHRASED = ("start_kind", "clock_start", "timing_kind", "resistance_kind")  # read inside longer texts too
+DENIED = frozenset({"no", "not", "non", "without", "ohne", "kein", "keine", "keinen", "nicht", "sans", "pas",
+    "sin", "senza", "sem", "ingen", "inga", "utan", "uten", "uden", "zonder", "geen", "bez"})  # fmt: skip
 GUARDED = re.compile(r"'[=+\-@\t\r']")
 SIGNS_ONLY = re.compile(r"[\s\-–—._/?*]*")
 
@@ -55,7 +57,9 @@ def read_word(text: str, shape: ColumnShape) -> tuple[str | None, str]:
         return word, ""
     if is_missing(text):
         return None, ""
-    if shape.name in PHRASED and (inside := word_said(text, VOCABULARY[shape.name])) in shape.words:
+    inside = word_said(text, VOCABULARY[shape.name]) if shape.name in PHRASED else None
+    # 'no blocks' is not 'blocks', and which other start it was is not said.
+    if inside in shape.words and (inside == "none" or DENIED.isdisjoint(folded.split())):
         return inside, ""
     from rapidfuzz import process
 

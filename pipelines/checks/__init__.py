@@ -31,6 +31,7 @@ class Known:
     athletes: pl.DataFrame  # athlete_id, display_name
     as_of: date
     others: frozenset[str] = frozenset()  # names of the files given together who are nobody on the roster
+    exercises: frozenset[str] = frozenset()  # whose family the squad's own list says
     shown: frozenset[str] | None = None  # whose names may be told to who brings the file; null: everybody's
 
 
@@ -66,7 +67,7 @@ def check(laid: Sequence[LaidOut], known: Known) -> Checked:
             first, *more = _for_everybody(first, roster)
             waiting = [*more, *waiting]
         one = first
-        result = SheetCheck(one, roster, known.as_of).run()
+        result = SheetCheck(one, roster, known.as_of, known.exercises).run()
         roster = roster.with_new(result.new_athletes) if result.new_athletes else roster
         lines = one.rows["_line"].unique().to_list()
         seen = read.setdefault(one.sheet, set())

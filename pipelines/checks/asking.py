@@ -7,12 +7,16 @@ from pipelines.checks.names import Roster, new_key
 from schemas.intake import LEAVE_UNKNOWN, NEW_PERSON, SQUAD, LaidOut, Question
 from schemas.shape import ColumnShape
 from schemas.unit_words import UNIT_WORDS
+from schemas.vocabulary import EXERCISE_FAMILIES
 
 SHORT_UNITS = {  # unit name -> how a coach writes it
     name: next(word for word, unit in UNIT_WORDS.items() if unit == name) for name in dict.fromkeys(UNIT_WORDS.values())
 }
 EXAMPLES = 3
-TITLES = {"elapsed_s": "are the split times"}
+TITLES = {"elapsed_s": "are the split times", "step_length_m": "are the lengths of the steps",
+          "contact_s": "are the contacts",
+          "flight_s": "are the flights", "jump_height_m": "are the jumps", "jump_length_m": "are the jumps",
+          "peak_force_n": "are the forces"}  # fmt: skip
 RUN_WORDS = {
     "start_kind": "does not say how its runs start",
     "clock_start": "does not say what starts the clock",
@@ -106,6 +110,25 @@ class Asking:
         why = "Nobody on the roster has a name like it" if not near else "The roster does not say for sure"
         self._ask(
             "athletes", text.strip(), f"Who is '{text.strip()}'? {why}.", answers, rows, layout=SQUAD, is_free=True,
+        )  # fmt: skip
+
+    def gate_offset(self, rows: int) -> None:
+        """Ask how far behind the first gate runs begin where that gate starts the clock; else it stays unknown."""
+        self._ask(
+            "gate_offset", "",
+            "How far behind the first gate is the start line? It counts for runs whose clock starts at that gate.",
+            [("0.3 m", "0.3 m"), ("0.5 m", "0.5 m"), ("1 m", "1 m"),
+             (LEAVE_UNKNOWN, "leave it unknown: it differs, another clock is used, or another file says it")],
+            rows, holds_rows=False, is_free=True,
+        )  # fmt: skip
+
+    def family(self, exercise: str, rows: int) -> None:
+        """Ask in which family an exercise counts that neither the squad's list nor the starter list has."""
+        answers = [(word, word.replace("_", " ")) for word in EXERCISE_FAMILIES]
+        answers.append((LEAVE_UNKNOWN, "leave it unknown: its sets count in no family until then"))
+        self._ask(
+            "families", exercise, f"In which family does '{exercise.replace('_', ' ')}' count?", answers, rows,
+            holds_rows=False, layout=SQUAD,
         )  # fmt: skip
 
     def run_word(self, column: ColumnShape, rows: int) -> None:

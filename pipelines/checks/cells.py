@@ -1,6 +1,7 @@
 """Typed columns: the text of one column of a part becomes values of the record's type, the rest faults."""
 
 import datetime as dt
+import statistics
 from collections.abc import Callable
 from typing import Any
 
@@ -16,6 +17,8 @@ from schemas.unit_words import MODEL_UNITS, unit_word
 
 FUTURE_ALLOWED = {"planned_on", "week_of", "joined_on", "left_on"}
 SAMPLE = 2000  # values of a column that are tried
+# Above these hardly any middle value of a squad lies, m; common practice, no source. They only tell units apart.
+USUAL_MOST = {"jump_height_m": 0.85, "jump_length_m": 3.7, "height_m": 2.2}
 SURE_SHARE = 0.9  # of the values that must fit a unit the header does not give, and at most the rest fits the record's
 
 
@@ -211,8 +214,9 @@ class CellReader:
         if not known or is_other or _share(known, unit, shape) > 1 - SURE_SHARE:
             return unit, True
         sure = [
-            one for one in (MODEL_UNITS[shape.unit], *others) if one != unit and _share(known, one, shape) >= SURE_SHARE
-        ]
+            one for one in (MODEL_UNITS[shape.unit], *others)
+            if one != unit and _share(known, one, shape) >= SURE_SHARE and _is_usual(known, one, shape)
+        ]  # fmt: skip
         if unit is None and len(sure) == 1:
             self.notes.append(
                 f"'{cells.header}' gives no unit; read as {sure[0]}, the only unit in which its values are possible."
@@ -221,7 +225,8 @@ class CellReader:
         if not sure:
             return unit, True
         some = text.is_not_null()
-        self.asking.unit(cells.header, unit, sure, text.drop_nulls().head(3).to_list(), int(some.sum()))
+        about = shape.name if cells.header[-1:].isdigit() else cells.header  # 'Step 1', 'Step 2': asked once for all
+        self.asking.unit(about, unit, sure, text.drop_nulls().head(3).to_list(), int(some.sum()))
         stated = f"in {unit}, as the header says, its values are not possible" if unit else "the header gives no unit"
         why = f"{stated}; they would be in {listed(sure)}. {SET_ASIDE} Say which unit it is, or mend the header."
         self.faults.add(self.rows.filter(some), cells.header, text.filter(some), why)
@@ -236,6 +241,13 @@ def _share(values: list[float], unit: str | None, shape: ColumnShape) -> float:
     """Return the share of values that are possible when read in a unit."""
     factor, offset = (conversion(unit, shape.unit) if unit else None) or (1.0, 0.0)
     return sum(_fits(value * factor + offset, shape) for value in values) / len(values)
+
+
+def _is_usual(values: list[float], unit: str, shape: ColumnShape) -> bool:
+    """Return whether the middle one of some values is one that people reach when it is read in a unit."""
+    most = USUAL_MOST.get(shape.name)
+    factor, offset = conversion(unit, shape.unit) or (1.0, 0.0)
+    return most is None or statistics.median(values) * factor + offset <= most
 
 
 def _in_range(values: pl.Series, shape: ColumnShape) -> pl.Series:

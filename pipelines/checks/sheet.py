@@ -7,7 +7,7 @@ import polars as pl
 
 from pipelines.cells.spoken import is_outcome
 from pipelines.checks import chain
-from pipelines.checks.asking import RUN_WORDS, Asking
+from pipelines.checks.asking import Asking
 from pipelines.checks.best_marks import too_fast_races, too_fast_runs
 from pipelines.checks.cells import CellReader
 from pipelines.checks.faults import CELL, RECORD, ROW, SET_ASIDE, Faults, as_written, set_aside, without
@@ -18,11 +18,11 @@ from pipelines.checks.ranges import range_faults, shown, why_outside
 from pipelines.checks.repeats import find_repeats, one_row_a_key
 from pipelines.checks.split_times import since_the_start, with_header
 from pipelines.checks.stretches import FRAME_COLUMNS, elapsed_from_stretches, times_from_frames
-from schemas.intake import LEAVE_UNKNOWN, LaidOut, Part, Question
+from pipelines.checks.told import RUN_CONTENT, give_families, is_said, say_of_runs
+from schemas.intake import LaidOut, Part, Question
 from schemas.phrase import phrase
 from schemas.shape import NUMBERED, ColumnShape, TableShape, table_shape
 
-RUN_CONTENT = {"split", "step", "set_position", "technique_note", "start_trial"}  # what makes a run worth a row
 IMPLIED = {"rep", "session"}
 OF_THE_ROW = ("athlete_id", "session_no", "rep_no")  # key of all that a source row brings, with its day
 CONTEXT = ("start_kind", "clock_start", "timing_kind", "resistance_kind", "resistance_load_kg", "gate_offset_m")
@@ -46,8 +46,11 @@ class SheetResult:
 class SheetCheck:
     """Checks one table of a file; ``run`` does it, step after step."""
 
-    def __init__(self, laid: LaidOut, roster: Roster, as_of: date) -> None:
+    def __init__(
+        self, laid: LaidOut, roster: Roster, as_of: date, known_exercises: frozenset[str] = frozenset()
+    ) -> None:
         self.laid = laid
+        self.known_exercises = known_exercises
         self.roster = roster
         self.faults = Faults(laid.named)
         every = pl.int_range(0, laid.rows.height, dtype=pl.UInt32, eager=True)
@@ -82,7 +85,7 @@ class SheetCheck:
                 tables[name] = self._in_range(name, without(frame, self.faults.bad), frame)
         self._leave_out_empty(tables)
         tables = self._only_with_content(tables)
-        self._say_of_runs(tables)
+        say_of_runs(self.laid, self.asking, tables)
         self._repeats(tables)
         if "split" in tables:
             self._chain(tables["split"])
@@ -166,7 +169,7 @@ class SheetCheck:
         runs = [n for n, part in enumerate(self.laid.parts) if "rep_no" in table_shape(part.table).key]
         if not runs:
             return
-        if any(_is_said(typed[n], "rep_no") for n in runs):
+        if any(is_said(typed[n], "rep_no") for n in runs):
             told = [n for n in runs if "rep_no" in self.laid.parts[n].cells]
             self.made_numbers = not any(self.laid.parts[n].cells["rep_no"].origin for n in told)
             if not self.made_numbers:
@@ -181,7 +184,7 @@ class SheetCheck:
         rising = {"split": "distance_m", "step": "step_no"}.get(self.laid.parts[runs[0]].table)
         if not self.laid.parts[runs[0]].is_main or rising is None:
             number = number_in_order(base, key)
-        elif _is_said(base, rising):
+        elif is_said(base, rising):
             number = number_runs(base, key, rising)
         else:
             number = pl.Series([1] * base.height, dtype=pl.Int64)
@@ -196,7 +199,7 @@ class SheetCheck:
         key = ["athlete_id", "session_date", "session_no"]
         if told is None or self.laid.is_canonical or not {*key, "rep_no"} <= set(typed[told].columns):
             return
-        context = [name for name in CONTEXT if _is_said(typed[told], name) and not typed[told][name].null_count()]
+        context = [name for name in CONTEXT if is_said(typed[told], name) and not typed[told][name].null_count()]
         frame = typed[told].select("_row", *key, "rep_no", *context)
         if not context or frame.select(pl.struct(context).n_unique()).item() < 2:
             return
@@ -253,7 +256,7 @@ class SheetCheck:
                 given = pl.col(name).fill_null(unsaid) if name in frame.columns else pl.lit(unsaid)
                 frame = frame.with_columns(given.alias(name))
         own = next((name for name in shape.key if name in NUMBERED and name not in ("session_no", "rep_no")), None)
-        if own is not None and not _is_said(frame, own):
+        if own is not None and not is_said(frame, own):
             within = [name for name in shape.key if name != own and name in frame.columns]
             frame = frame.sort("_row", "_part") if len(frames) > 1 else frame
             frame = frame.drop(own, strict=False).with_columns(number_in_order(frame, within).alias(own))
@@ -316,20 +319,6 @@ class SheetCheck:
             else:
                 left.append(row)
         return pl.Series(left, dtype=pl.UInt32)
-
-    def _say_of_runs(self, tables: dict[str, pl.DataFrame]) -> None:
-        """Give the runs of a sheet what was answered for all of them; ask where neither sheet nor answer says."""
-        runs = tables.get("rep")
-        if runs is None or self.laid.is_canonical or not RUN_CONTENT & set(tables) or runs.height == 0:
-            return
-        for name in RUN_WORDS:
-            answer = getattr(self.laid.options, name)
-            if answer and answer != LEAVE_UNKNOWN:
-                said = pl.col(name) if name in runs.columns else pl.lit(None, dtype=pl.String)
-                runs = runs.with_columns(said.fill_null(answer).alias(name))
-            elif not answer and not _is_said(runs, name):
-                self.asking.run_word(table_shape("rep").columns[name], runs.height)
-        tables["rep"] = runs
 
     def _in_range(self, name: str, sound: pl.DataFrame, frame: pl.DataFrame) -> pl.DataFrame:
         """Tell values outside their range; return the frame with those cells empty that hold nothing else back."""
@@ -462,6 +451,7 @@ class SheetCheck:
                 )  # fmt: skip
         if "athlete" in accepted:
             new = list(accepted["athlete"].select("athlete_id", "display_name").iter_rows())
+        give_families(accepted, self.laid, self.asking, self.known_exercises)
         told = as_written(self.faults.frame, self.laid.rows, self.laid.header, self._headers())
         aside = set_aside(told, self.laid.rows, self.laid.header, self.laid.sheet, self.whose)
         questions = [*self.laid.asked, *self.asking.questions]
@@ -485,10 +475,6 @@ class SheetCheck:
 
 def _outcome(text: str) -> str:
     return f"'{text.strip()}' is an outcome and no error: there is no value to store. {SET_ASIDE} Nothing to do."
-
-
-def _is_said(frame: pl.DataFrame, column: str) -> bool:
-    return column in frame.columns and frame[column].null_count() < frame.height
 
 
 def _differs(text: str, value: object) -> bool:

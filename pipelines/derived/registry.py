@@ -47,6 +47,7 @@ def derivations() -> dict[str, Derivation]:
     from pipelines.derived.readiness.checkin_answers import checkin_answer
     from pipelines.derived.readiness.due import answer_due
     from pipelines.derived.readiness.ladder import return_ladder
+    from pipelines.derived.sprint.bests import gate_best
     from pipelines.derived.sprint.curve import sprint_curve
     from pipelines.derived.sprint.marks import race_mark
     from pipelines.derived.sprint.profile import sprint_profile, sprint_session
@@ -73,6 +74,7 @@ def derivations() -> dict[str, Derivation]:
         sprint_profile,
         sprint_session,
         sprint_curve,
+        gate_best,
         sled_profile,
         race_mark,
         start_steps,

@@ -17,6 +17,7 @@ from pipelines.intake.files import Found, read_bytes
 from pipelines.intake.mending import Correction
 from pipelines.intake.passage import Given, read_given
 from pipelines.record import loading, opening, warehouse
+from pipelines.record.left_rows import base_name, is_correction
 from pipelines.record.loading import Outcome
 from pipelines.record.rights import as_writer, refuse_undo
 from pipelines.record.sources import checksum, heal
@@ -97,7 +98,7 @@ def _rank(given: Given) -> tuple[int, int]:
 
 def _name_rank(name: str) -> tuple[str, bool, str]:
     """Return where a file stands among others like it: by its name, the corrected one after the one it corrects."""
-    return disputes.base_name(name), disputes.is_correction(name), name
+    return base_name(name), is_correction(name), name
 
 
 def _store_all(

@@ -1,7 +1,6 @@
 """Files given together that say different things of the same: a conflict told on both sides, not settled by order."""
 
 import dataclasses
-import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -10,24 +9,11 @@ import polars as pl
 from pipelines.home.folder import Home, Say
 from pipelines.intake.passage import Given
 from pipelines.record import loading, opening
+from pipelines.record.left_rows import base_name
 from pipelines.record.merge import PLACE
 from schemas.shape import TableShape, table_shape
 
 MOST_FILES, MOST_BYTES = 40, 4_000_000  # given together, for their values to be set against each other; own choice
-CORRECTED = re.compile(
-    r"[\s_-]*[(\[]?\b(?:corrected|correction|corr|korrigiert|korrektur|corrig[eé]e?|corregid[oa]|corretto|r[aä]ttad)\b[)\]]?",
-    re.I,
-)
-
-
-def base_name(name: str) -> str:
-    """Return a file's name without the word that says it is the corrected one."""
-    return CORRECTED.sub("", name.lower()).strip()
-
-
-def is_correction(name: str) -> bool:
-    """Return whether a file says by its name that it is a corrected one."""
-    return CORRECTED.search(name) is not None
 
 
 def held_of(home: Home, given: Mapping[int, Given], order: Sequence[int], say: Say) -> dict[int, list[dict[str, Any]]]:

@@ -14,6 +14,7 @@ from typing import Any
 
 import tomli_w
 
+from pipelines.checks.told import metres_said
 from pipelines.errors import ThirdstepError
 from pipelines.home.durable import write_durably
 from pipelines.home.folder import Home
@@ -34,6 +35,7 @@ WORDS: dict[str, tuple[str, ...]] = {
     "clock_start": (*vocabulary.CLOCK_STARTS, LEAVE_UNKNOWN),
     "timing_kind": (*vocabulary.TIMING_KINDS, LEAVE_UNKNOWN),
 }
+FAMILIES = (*vocabulary.EXERCISE_FAMILIES, LEAVE_UNKNOWN)
 SLIP_SCORE = 88  # of 100 (weighted ratio): above it a new name may be a slip of another new one; own choice
 Layouts = dict[str, dict[str, Any]]
 
@@ -203,8 +205,13 @@ def _checked(path: Path, told: Mapping[str, Any]) -> dict[str, Any]:
                 raise ThirdstepError(f"{path.name}: {name} takes {', '.join(WORDS[name])}, not '{value}'.")
         elif name == "who":
             pass
+        elif name == "gate_offset":
+            if value and value != LEAVE_UNKNOWN and metres_said(str(value)) is None:
+                raise ThirdstepError(f"{path.name}: write a distance up to 3 m like '0.3 m', not '{value}'.")
         elif name not in NAMED or not isinstance(value, dict):
             raise ThirdstepError(f"{path.name}: there is no question '{name}'. There are: {', '.join(ANSWERED)}.")
+        elif name == "families" and (wrong := [one for one in value.values() if one and one not in FAMILIES]):
+            raise ThirdstepError(f"{path.name}: a family is one of {', '.join(FAMILIES)}, not '{wrong[0]}'.")
         elif name == "units" and (wrong := [unit for unit in value.values() if unit and not unit_word(str(unit))]):
             raise ThirdstepError(f"{path.name}: '{wrong[0]}' is no unit that is known.")
         elif name == "scales" and (
@@ -263,5 +270,6 @@ def _near_each_other(names: list[str]) -> set[str]:
 
 
 def _write(home: Home, layouts: Layouts) -> None:
+    home.prepare()  # answers may come before anything else does
     ordered = {name: {k: own[k] for k in (*TOLD, *ANSWERED) if own.get(k)} for name, own in sorted(layouts.items())}
     write_durably(home.answers, tomli_w.dumps({"layout": ordered}).encode("utf-8"))

@@ -24,6 +24,7 @@ ENTRY_FORMAT = "thirdstep-entry-1"
 ENTRY_OPTIONS = LayoutOptions(split_times="cumulative", start_kind=LEAVE_UNKNOWN, clock_start=LEAVE_UNKNOWN,
                               timing_kind=LEAVE_UNKNOWN)  # fmt: skip
 ENTRY_HELPERS = {"step": ("contact_frame", "toeoff_frame")}  # typed beside the table's own columns
+ENTRY_ID = "_id"  # of a row made on a phone: says that it was seen, and is no column
 GATE = re.compile(r"\d+(?:\.\d+)? m")  # a time since the start at a gate, typed beside its run
 
 
@@ -136,10 +137,13 @@ def check_given(
     as_of: dt.date,
     others: frozenset[str] = frozenset(),
     shown: frozenset[str] | None = None,
+    exercises: frozenset[str] = frozenset(),
 ) -> Checked:
     """Check what a source holds against the models and against who is known; only names ``shown`` may be told."""
     with _named_fault(given.name):
-        checked = check(given.laid, Known(athletes=athletes, as_of=as_of, others=others, shown=shown))
+        checked = check(
+            given.laid, Known(athletes=athletes, as_of=as_of, others=others, exercises=exercises, shown=shown)
+        )
     return checked if given.only is None else _only_row(checked, *given.only)
 
 
@@ -189,7 +193,7 @@ def read_entry(name: str, content: bytes) -> tuple[list[TextTable], list[int]]:
         raise ThirdstepError(f"There is no table '{table}'. The tables are: {', '.join(RECORDS)}.")
     if not rows:
         raise ThirdstepError("Nothing was typed. Fill in a row first.")
-    named = {column for row in rows for column in row}
+    named = {column for row in rows for column in row if column != ENTRY_ID}
     known = RECORDS[table].to_schema().columns
     former = (name for name, now in FORMER_NAMES.items() if now in known)
     header = [column for column in (*known, *former, *ENTRY_HELPERS.get(table, ())) if column in named]

@@ -40,7 +40,7 @@ def is_heard(heading: Heading) -> bool:
     return bool(heading.names) or bool(heading.loose) or any(one is not None for one in told)
 
 
-def is_header(cells: Sequence[str]) -> bool:
+def is_header(cells: Sequence[str]) -> bool:  # noqa: PLR0911 - one for each thing that no header has
     """Return whether a row is a header: most of its cells are headings, and none is a value.
 
     Days, or people, may stand as the headings of columns; a bare number is a heading among gates only.
@@ -54,6 +54,8 @@ def is_header(cells: Sequence[str]) -> bool:
         return False
     heard = [one for one in heads(cells) if one is not None]
     texts = [one for one in heard if not one.is_bare_number]
+    if _has_day_in_corner(cells, heard):
+        return True
     if days and not (len(days) >= 2 and len(days) + len(texts) >= len(filled)):
         return False
     if numbers and not (len(texts) >= 2 and len(numbers) >= 2):
@@ -62,6 +64,13 @@ def is_header(cells: Sequence[str]) -> bool:
         return True
     people = sum(1 for text in filled if looks_like_name(text))
     return len(texts) == 1 and (len(days) >= 2 or (bool(set(texts[0].names) & {"date"}) and people >= 2))
+
+
+def _has_day_in_corner(cells: Sequence[str], heard: Sequence[Heading]) -> bool:
+    """Return whether a row is a header whose first cell is a day in place of 'Name': the day of all below it."""
+    gates = [one for one in heard if one.gate_m is not None and not one.is_bare_number]
+    filled = [text for text in cells if text]
+    return bool(cells) and find_day(cells[0]) is not None and len(gates) >= 2 and len(gates) >= len(filled) - 2
 
 
 def blocks_of(table: TextTable) -> list[TextTable]:
@@ -197,6 +206,9 @@ def _cut(
         if said is not None and not is_alone:
             facts["sex"] = Fact(said, "title")
     facts = _facts_of_titles([" ".join(cell for cell in cells if cell) for _, cells in own_titles], facts)
+    if find_day(names[0]) is not None and _are_names(kept, 0):
+        facts |= said_by(names[0], "header")
+        names[0] = "Name"
     above = own_titles[-1][1][first:last] if own_titles else []
     return _table_of(table, names, header[0], kept, facts, first, above, own_titles)
 

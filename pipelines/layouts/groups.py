@@ -5,16 +5,18 @@ the table says so and nothing of it is read.
 """
 
 import dataclasses
+import datetime as dt
 import re
 from collections.abc import Sequence
 
 import polars as pl
 
-from pipelines.cells.dates import is_day
+from pipelines.cells.dates import WEEKDAY_STEMS, is_day
 from pipelines.layouts.blocks import GROUP_FACTS, PERSON, heads, is_heard
 from pipelines.layouts.evidence import looks_like_name
 from pipelines.layouts.headings import Heading, read_heading
-from pipelines.layouts.said import find_day, said_by
+from pipelines.layouts.said import find_day, find_week, said_by
+from pipelines.layouts.titled import QUANTITIES, texts_of
 from schemas.intake import TextTable
 from schemas.reading import Fact
 from schemas.spelling import fold
@@ -38,6 +40,10 @@ def by_groups(table: TextTable, known: frozenset[str]) -> list[TextTable]:
         cells = [*row, *[""] * len(table.header)][: len(table.header)]
         marks = _marks(cells, known, table)
         if not marks:
+            if _says_apart(cells, table.header):
+                said = ", ".join(f"'{text}'" for text in cells if text)
+                why = f"its columns stand there more than once below {said}, and it is not understood what those say."
+                return [dataclasses.replace(table, facts={**table.facts, UNCLEAR: Fact(why, "row above")})]
             continue
         groups = _bounds(table, marks) if len(marks) >= FEWEST else []
         if groups:
@@ -54,13 +60,24 @@ def _repeats(header: Sequence[str]) -> bool:
     return len(set(said)) < len(said)
 
 
+def _says_apart(cells: Sequence[str], header: Sequence[str]) -> bool:
+    """Return whether a row tells columns of one quantity apart that stand there more than once: minutes and effort."""
+    said = [fold(text) for text in header]
+    again = [place for place, text in enumerate(said) if text and said.count(text) > 1]
+    quantities = [place for place in again if set(read_heading(place, header[place]).names) & set(QUANTITIES)]
+    return len(quantities) >= FEWEST and sum(1 for place in again if cells[place]) >= FEWEST
+
+
 def _marks(cells: Sequence[str], known: frozenset[str], table: TextTable) -> list[Mark]:
     """Return what the cells of a row say of the columns below them, one that repeats itself once."""
     marks: list[Mark] = []
+    week = find_week(texts_of(table))
     for place, text in enumerate(cells):
         if not text:
             continue
         facts = {name: fact for name, fact in said_by(text, "row above").items() if name in GROUP_FACTS}
+        if not facts and (weekday := WEEKDAY_STEMS.get(fold(text))) is not None and week is not None:
+            facts = {"date": Fact((week + dt.timedelta(days=weekday)).isoformat(), "row above")}
         if not facts and _is_person(text, known):
             facts = {"athlete_id": Fact(text, "row above")}
         if facts and not (marks and _told(marks[-1][1]) == _told(facts)):

@@ -81,6 +81,7 @@ HAM_WORDS = {"ham", "hams", "hamstring", "hamstrings", "hammy", "ischio", "ischi
 TIGHT_WORDS = {"tight", "tightness", "tension", "tensione", "spannung", "verspannung", "raideur", "gene", "rigidez",
                "rigidita", "stiff", "stiffness", "feeling", "feel", "gefuhl", "ressenti", "your", "today", "heute",
                "de", "l", "of", "the", "stramhet", "tirantez", "muscle", "side"}  # fmt: skip
+ALSO_DURATIONS = ("time", "zeit", "temps", "tiempo", "tempo", "tid")  # of a session, after all else they may mean
 COUNTED = {"step", "schritt", "pas", "foulee", "paso", "zancada", "set", "satz", "trial", "jump", "versuch"}
 METRES_IN_A_YARD = 0.9144  # m, exact; international yard, 1959 (from memory)
 MOST_RUNS = 40  # side by side
@@ -116,6 +117,8 @@ def spellings() -> dict[str, tuple[str, ...]]:
     for column, words in listed.items():
         for word in words:
             found.setdefault(fold(word), []).append(column)
+    for word in ALSO_DURATIONS:
+        found.setdefault(word, []).append("duration_min")
     for shape in all_shapes().values():
         for column in shape.columns:
             for word in (column, re.sub(r"_(s|m|kg|n|min|deg|hz|percent|ms|h|0_10|torr|c)$", "", column)):

@@ -14,7 +14,7 @@ from pipelines.layouts.questions import about_columns, about_day, about_scale, a
 from pipelines.layouts.said import distances_in, said_by
 from pipelines.layouts.sheet_shape import SheetShape, as_block
 from pipelines.layouts.side_by_side import match_measures, match_runs
-from pipelines.layouts.titled import with_value_of_title
+from pipelines.layouts.titled import with_counted, with_value_of_title
 from pipelines.layouts.wide import match_gates, match_numbered
 from schemas.intake import LayoutOptions, Question, TextTable, fingerprint
 from schemas.reading import NOT_USED, Block, Fact, Scale
@@ -59,7 +59,7 @@ def propose(  # noqa: PLR0912, PLR0915 - one for each shape
     if own is not None:
         iso = facts.get("date")
         return as_block(SheetShape("own", own), table, {"date": iso} if iso and iso.place == "answer" else {}, {}), []
-    headings = _as_told(headings, answers)
+    headings = with_counted(_as_told(headings, answers))
     headings, seen = by_their_cells(headings, table, known)
     headings = [one for one in headings if one.text or one.names]
     facts |= {k: Fact(v, "header") for k, v in said_by_headings(headings).items() if k not in facts}

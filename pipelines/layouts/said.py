@@ -29,6 +29,10 @@ WEEK = re.compile(
     r"(?<![^\W\d_])(?:weeks?|wk|kw|woche|semaine|sem|semana|vecka|settimana)\.?\s*(?:no\.?|nr\.?|n°)?\s*(\d{1,2})(?!\d)",
     re.I,
 )
+WEEK_OF = re.compile(
+    r"(?<![^\W\d_])(?:weeks?|wk|woche|semaine|semana|vecka|settimana)(?![^\W\d_])\.?\s*(?:of|from|beginning|starting|vom|ab|du|del?|dal|:)?",
+    re.I,
+)
 YEARS = re.compile(r"(?<!\d)20\d\d\s*[-/–]\s*(?:20)?\d\d(?!\d)")
 OFFSET = re.compile(
     r"(\d+(?:[.,]\d+)?)\s*(m|cm)\.?\s*(?:behind|hinter|back\b|derri[eè]re|en arri[eè]re"
@@ -109,6 +113,8 @@ def find_week(texts: Iterable[str]) -> dt.date | None:
         own = next((int(match) for match in YEAR.findall(text)), year)
         read = {one: read_date(one, "day", dt.date(2100, 1, 1), year=own, ahead=True)[0] for one in days}
         known = sorted({day for day in read.values() if day is not None})
+        if WEEK_OF.search(text) and len(known) == 1:
+            known = [known[0], known[0]]
         if len(known) == 2 and (known[1] - known[0]).days <= 6:
             found.add(known[0] - dt.timedelta(days=known[0].weekday()))
             continue

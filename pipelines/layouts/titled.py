@@ -69,7 +69,7 @@ def _unit_in(text: str) -> str:
 
 
 def _test_in(text: str) -> str | None:
-    words = fold(text).split()
+    words = [word for word in fold(BRACKETED.sub(" ", text)).split() if unit_word(word) is None]
     for size in (3, 2, 1):
         for begin in range(len(words) - size + 1):
             phrase = " ".join(words[begin : begin + size])
@@ -106,6 +106,7 @@ def _quantity_in(text: str) -> str | None:
 def side_of(text: str) -> tuple[str, int | None] | None:
     """Return the side a heading names, and which of its kind it is: 'Left (N)', 'L 2', 'Gauche'; None for others."""
     words = [word for word in fold(BRACKETED.sub(" ", text)).split() if unit_word(word) != "newton"]
+    words = [part for word in words for part in re.findall(r"[a-z#%°]+|\d+", word)]
     number = next((int(word) for word in words if word.isdigit() and len(word) == 1), None)
     left = [word for word in words if not word.isdigit() and word not in BESIDE_SIDES]
     if len(left) != 1:
@@ -120,7 +121,8 @@ def with_sides(headings: Sequence[Heading], table: TextTable, seen: dict[int, Ev
     Where those say hamstring and nothing else, the cells decide: no rating is above ten, no force in newtons so small.
     """
     sided = {one.place: said for one in headings if _is_open(one) and (said := side_of(one.text)) is not None}
-    if {side for side, _ in sided.values()} != {"l", "r"} or len(sided) % 2:
+    both = [sum(1 for one, _ in sided.values() if one == side) for side in ("l", "r")]
+    if both[0] != both[1] or not sided:
         return list(headings)
     words = set(fold(" ".join(texts_of(table))).split()) | {word for one in headings for word in fold(one.text).split()}
     cells = [seen[place] for place in sided]
@@ -137,8 +139,11 @@ def with_sides(headings: Sequence[Heading], table: TextTable, seen: dict[int, Ev
             dataclasses.replace(one, names=(f"hamstring_tightness_{sided[one.place][0]}",))
             if one.place in sided and sided[one.place][1] is None else one for one in headings
         ]  # fmt: skip
-    else:
-        return list(headings)
+    else:  # 'L1 L2 R1 R2' are two sides, and never lengths of steps
+        return [
+            dataclasses.replace(one, names=(), number=None) if one.place in sided and one.names else one
+            for one in headings
+        ]  # fmt: skip
     made: list[Heading] = []
     for one in headings:
         if one.place in sided:
@@ -150,6 +155,18 @@ def with_sides(headings: Sequence[Heading], table: TextTable, seen: dict[int, Ev
         else:
             made.append(one)
     return made
+
+
+def with_counted(headings: Sequence[Heading]) -> list[Heading]:
+    """Take bare numbers that count from one, also over again ('1', '2', '1', '2'), for runs and not for gates."""
+    bare = [one for one in headings if one.is_bare_number and one.gate_m is not None]
+    said = {one.gate_m for one in bare}
+    if len(bare) < 2 or said != {float(n) for n in range(1, len(said) + 1)}:
+        return list(headings)
+    return [
+        dataclasses.replace(one, gate_m=None, is_bare_number=False, run_no=int(one.gate_m or 0)) if one in bare else one
+        for one in headings
+    ]  # fmt: skip
 
 
 def _is_open(one: Heading) -> bool:

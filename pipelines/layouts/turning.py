@@ -11,6 +11,7 @@ from pipelines.cells.dates import WEEKDAY_STEMS, read_date
 from pipelines.layouts.blocks import PERSON, heads
 from pipelines.layouts.evidence import TIMES, look, looks_like_name
 from pipelines.layouts.groups import UNCLEAR, by_groups, day_columns, days_down
+from pipelines.layouts.lifts import exercises_down
 from pipelines.layouts.said import distances_in, find_week
 from pipelines.layouts.sets import exercises_apart
 from pipelines.layouts.titled import texts_of, value_heading
@@ -27,7 +28,7 @@ def turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     groups = by_groups(table, known)
     if groups:
         return groups
-    return [_days_down(table) or _people_down(table, known) or table]
+    return [exercises_down(table) or _days_down(table) or _people_down(table, known) or table]
 
 
 def _filled_down(table: TextTable) -> TextTable:

@@ -20,6 +20,7 @@ from pipelines.intake.readings import readings_of
 from pipelines.record import unusual as marking
 from pipelines.record import warehouse
 from pipelines.record.held import hold
+from pipelines.record.left_rows import left_by
 from pipelines.record.merge import rows_seen_again
 from pipelines.record.outsiders import let_in
 from pipelines.record.rights import names_shown, only_of_writer
@@ -103,13 +104,17 @@ def load_given(
     return store_ready(con, home, make_ready(con, given, as_of, options), by=by, at=at, replayed_as=replayed_as)
 
 
+NO_EXERCISES: frozenset[str] = frozenset()
+
+
 def make_ready(con: warehouse.Connection, given: Given, as_of: dt.date, options: LayoutOptions) -> Ready:
     """Check one source against the record as it is. Who needs its text no more lets go of it after this."""
     if given.problem:
         return Ready(given.name, problem=given.problem)
     try:
         others = frozenset(options.others)
-        checked = check_given(given, warehouse.athletes(con), as_of, others, names_shown(con, options))
+        listed = warehouse.exercises(con) if "lift_set" in given.tables else NO_EXERCISES
+        checked = check_given(given, warehouse.athletes(con), as_of, others, names_shown(con, options), listed)
         checked = set_of_their_own(con, given.name, checked)
         if given.mended and given.mended.get("settle") == BOTH:
             checked = beside(con, checked)
@@ -182,8 +187,10 @@ def store_ready(
             with plain_words(home.sources):
                 journal.write_event(home.sources, event)
             warehouse.note_event(con, event_no)
+        is_new = replayed_as is None and stored.load_no is not None and ready.kind == "file"
+        left = left_by(con, ready.name, sha256, checked.accepted) if is_new else []
         marks = "" if replayed_as or stored.load_no is None else marking.said(marking.marked(con, stored.load_no))
-    return _outcome(ready, stored, checked, marks)
+    return _outcome(ready, stored, checked, [*left, *([marks] if marks else [])])
 
 
 @contextlib.contextmanager
@@ -226,11 +233,11 @@ def _first_rows(frame: pl.DataFrame) -> pl.DataFrame:
     return pl.DataFrame(frame.head(ROWS_SHOWN).to_dicts(), schema=frame.schema)
 
 
-def _outcome(ready: Ready, stored: warehouse.Stored, checked: Checked, marks: str) -> Outcome:
+def _outcome(ready: Ready, stored: warehouse.Stored, checked: Checked, told: Sequence[str]) -> Outcome:
     reasons = stored.set_aside.select(
         sheet="source_sheet", line="source_line", column="column", value="value", reason="reason"
     ).to_dicts()
-    notes = [*ready.notes, *checked.notes, *([marks] if marks else [])]
+    notes = [*ready.notes, *checked.notes, *told]
     if stored.load_no is None:
         notes.append("The same file was loaded before; nothing in it is new.")
     return Outcome(

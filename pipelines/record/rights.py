@@ -67,9 +67,19 @@ def _without_refused(con: warehouse.Connection, checked: Checked, writer: Writer
         elif writer.role == "athlete":
             rows = frame if kind != "entry" else frame.filter(pl.col("athlete_id").ne_missing(writer.athlete_id))
             refused.append((rows, table, policy.why_not(writer, "")))
+            refused += _beyond_own_columns(frame, table)
         else:
             refused += _refused_cells(con, table, frame, writer)
     return _set_aside(checked, [one for one in refused if one[0].height])
+
+
+def _beyond_own_columns(frame: pl.DataFrame, table: str) -> Iterable[tuple[pl.DataFrame, str, str]]:
+    """Yield rows of an athlete's that say something in a column that is the coach's to say."""
+    own = policy.COLUMNS_OF_ATHLETE.get(table, tuple(frame.columns))
+    for column in frame.columns:
+        if column not in own and column not in _PLACE:
+            why = f"'{column}' is your coach’s to say, so {_LEFT_OUT}. Leave the column out."
+            yield frame.filter(pl.col(column).is_not_null()), column, why
 
 
 def _refused_cells(

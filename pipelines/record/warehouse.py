@@ -187,6 +187,11 @@ def athletes(con: Connection) -> pl.DataFrame:
     return con.sql("select athlete_id, display_name from athlete order by athlete_id").pl()
 
 
+def exercises(con: Connection) -> frozenset[str]:
+    """Return the exercises whose family the squad's own list says."""
+    return frozenset(name for (name,) in con.sql("select exercise from exercise where family is not null").fetchall())
+
+
 def waiting(con: Connection, name: str | None = None) -> pl.DataFrame:
     """Return the set-aside cells that still wait to be mended, of all sources or of those of one name."""
     where = "" if name is None else " and lower(r.source_name) = lower($name)"

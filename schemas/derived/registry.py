@@ -10,6 +10,7 @@ from schemas.derived.curve import SprintCurve
 from schemas.derived.due import AnswerDue
 from schemas.derived.exposure import SpeedExposure
 from schemas.derived.focus import StartFocus
+from schemas.derived.gate_best import GateBest
 from schemas.derived.group import GroupLoad, GroupSpread
 from schemas.derived.hamstring import HamstringFlag
 from schemas.derived.left_out import StartLeftOut
@@ -37,6 +38,7 @@ DERIVED: dict[str, type[Table]] = {
     "sprint_profile": SprintProfile,
     "sprint_session": SprintSession,
     "sprint_curve": SprintCurve,
+    "gate_best": GateBest,
     "sled_profile": SledProfile,
     "race_mark": RaceMark,
     "start_steps": StartSteps,

@@ -28,7 +28,7 @@ class StartTrialResult(DerivedTable):
     """
 
     athlete_id: str = athlete_key()
-    trial: str = column("Name of the trial.", source="coach", label="Trial")
+    tried: str = column("Name of the trial.", source="coach", label="Trial")
     metric: str = _like("Measure the two are held against each other by.", PROGRESS_METRICS, "Measure")
     start_kind: str = _like("How the runs began.", (*words.START_KINDS, NOT_STATED), "Start")
     clock_start: str = _like("What started the clock.", (*words.CLOCK_STARTS, NOT_STATED), "Clock")
@@ -100,4 +100,4 @@ class StartTrialResult(DerivedTable):
     class Config(DerivedTable.Config):
         """Key."""
 
-        metadata = {"key": ["athlete_id", "trial"], "title": "Trials of two starts: found"}
+        metadata = {"key": ["athlete_id", "tried"], "title": "Trials of two starts: found"}

@@ -16,10 +16,9 @@ class StartTrial(RecordTable):
     session_date: pl.Date = session_date()
     session_no: int = session_no()
     rep_no: int = rep_no()
-    trial: str = column(
+    tried: str = column(
         "Name of the trial: what is tried, the same words on all its runs.",
         source="coach",
-        matches=r"\S(?:.{0,58}\S)?",
         example="rear foot one hand back",
         label="Trial",
     )
@@ -35,4 +34,4 @@ class StartTrial(RecordTable):
     class Config(RecordTable.Config):
         """Key and place."""
 
-        metadata = {"key": [*REP_KEY, "trial"], "parents": REP_PARENTS, "title": "Trials of two starts"}
+        metadata = {"key": [*REP_KEY, "tried"], "parents": REP_PARENTS, "title": "Trials of two starts"}

@@ -83,8 +83,6 @@ def coverage(row: Timed, seed: int) -> dict[str, float]:
                     late = -abs(0.02 + 0.09 * rng.standard_normal())
                 times = np.interp(gates + behind, x[:, a], clock) + late
                 times = times + row.noise_ms / 1000 * rng.standard_normal(len(gates))
-                if row.rule == "gate_known":  # the first gate has its own error
-                    times = times - row.noise_ms / 1000 * rng.standard_normal() * 0.0
                 reps.append(key | said | {"timing_kind": "electronic", "resistance_kind": "none"})
                 splits += [
                     key | {"distance_m": float(d), "elapsed_s": float(t)} for d, t in zip(gates, times, strict=True)

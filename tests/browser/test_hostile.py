@@ -288,7 +288,7 @@ def test_a_guessed_file_address_gives_no_file_of_the_home(served: Served, token:
 def test_one_person_s_data_are_handed_to_the_one_who_asked_and_nobody_else(
     visit: Callable[..., Visit], served: Served, token: Callable[[str], str]
 ):
-    window = visit("head_coach", at="/people")
+    window = visit("head_coach", at="/people", anew=True)  # exports ask for a pass-phrase given just now
     box = window.page.locator(".st-key-one_person input")
     box.click()
     box.fill("Noemi")

@@ -12,17 +12,19 @@ PAGES = {
     "head_coach": [
         "/",
         "/athlete?athlete=teo-brandmere",
+        "/track",
         "/group",
         "/group?group=horizontal_jumps",
         "/plan",
+        "/what-followed",
         "/hindsight",
         "/two-starts?athlete=teo-brandmere",
         "/data",
         "/methods",
         "/people",
     ],
-    "staff": ["/", "/athlete", "/group", "/plan", "/data"],
-    "athlete": ["/", "/check-in", "/my-start", "/my-work", "/methods"],
+    "staff": ["/", "/track", "/athlete", "/group", "/plan", "/data"],
+    "athlete": ["/", "/check-in", "/after-training", "/my-start", "/my-work", "/methods"],
 }
 CASES = [(role, path, size) for role, paths in PAGES.items() for path in paths for size in SIZES]
 # What the framework's own widgets bring and we cannot mend from outside.

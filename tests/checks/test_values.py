@@ -206,3 +206,25 @@ def test_a_new_athlete_of_one_sheet_is_known_in_the_next():
     )
     checked = take_in(sheets, "both.xlsx")
     assert rows(checked, "split", "athlete_id", "source_sheet") == [("dag-ost", "split")]
+
+
+@pytest.mark.parametrize(
+    "word", ["left", "L", "links", "gauche", "izquierda", "sinistra", "esquerda", "Vänster", "lewa"]
+)
+def test_left_is_left_in_the_languages_of_a_squad(word: str):
+    # common practice, no source: words from memory
+    assert read_word(word, table_shape("step").columns["side"]) == ("l", "")
+
+
+@pytest.mark.parametrize("word", ["no blocks", "without blocks", "ohne Startblock", "sin tacos", "not from blocks"])
+def test_a_word_that_is_denied_is_not_stored_as_that_word(word: str):
+    value, why = read_word(word, table_shape("rep").columns["start_kind"])
+    assert value is None
+    assert word in why
+
+
+@pytest.mark.parametrize("table", ["rep", "step", "session", "lift_set", "force_test", "injury", "technique_note"])
+def test_no_word_list_takes_a_word_it_does_not_know(table: str):
+    for column in table_shape(table).columns.values():
+        if column.words:
+            assert read_word("quxly", column)[0] is None, column.name

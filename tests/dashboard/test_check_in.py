@@ -43,7 +43,6 @@ def kept(home: Path, monkeypatch: pytest.MonkeyPatch) -> list:
     monkeypatch.setattr(flow, "undo", lambda at, load_no, by, **more: notes.append(("undo", load_no, by.name)))
     monkeypatch.setattr(deciding, "publish_now", lambda at: None)
     monkeypatch.setattr(checking_in, "viewers_day", lambda: DAY)
-    monkeypatch.setattr(checking_in, "_latest", {})
     return notes
 
 
@@ -96,30 +95,46 @@ def test_a_check_in_is_kept_for_the_one_who_is_signed_in(unanswered: Board, kept
     assert row == {"athlete_id": "teo-brandmere", "checked_on": DAY, "mood": 4}
 
 
-def test_saving_again_takes_the_first_entry_out_of_force(unanswered: Board, kept: list):
-    first = checking_in.save(ATHLETE, unanswered, {"mood": "4", "stress": "2"})
-    second = checking_in.save(ATHLETE, unanswered, {"mood": "5"})
-    assert kept[-1] == ("undo", first.load_no, "Teo")
-    seen = checking_in.checkin_of(ATHLETE, unanswered, DAY)
-    assert seen == second
-    assert "stress" not in second.row
+@pytest.fixture
+def of_one(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> flow.Home:
+    """A home of one athlete with a board, in which no process of its own publishes beside the test."""
+    home = flow.Home(tmp_path / "home")
+    who = {"athlete_id": "teo-brandmere", "display_name": "Teo Brandmere", "event_group": "short_sprints"}
+    flow.enter(home, "athlete", [who], "coach")
+    monkeypatch.setenv("THIRDSTEP_HOME", str(home.root))
+    monkeypatch.setattr(deciding, "_publish_beside", lambda: None)
+    monkeypatch.setattr(checking_in, "viewers_day", lambda: DAY)
+    return home
 
 
-def test_taking_back_leaves_no_check_in(unanswered: Board, kept: list):
-    checking_in.save(ATHLETE, unanswered, {"mood": "4"})
-    checking_in.take_back(ATHLETE, unanswered)
-    assert kept[-1] == ("undo", 101, "Teo")
-    assert checking_in.checkin_of(ATHLETE, unanswered, DAY) is None
+def test_a_check_in_is_on_the_board_at_once_saved_again_and_taken_back(of_one: flow.Home):
+    def stands() -> checking_in.Mine | None:
+        return checking_in.checkin_of(ATHLETE, Board(of_one.root), DAY)
+
+    first = checking_in.save(ATHLETE, Board(of_one.root), {"mood": "4", "stress": "2"})
+    seen = stands()
+    assert seen is not None
+    assert (seen.row["mood"], seen.row["stress"], seen.load_no) == (4, 2, first.load_no)
+    second = checking_in.save(ATHLETE, Board(of_one.root), {"mood": "5"})
+    seen = stands()
+    assert seen is not None
+    assert (seen.row["mood"], seen.row["stress"], seen.load_no) == (
+        5,
+        None,
+        second.load_no,
+    )  # the first is out of force
+    checking_in.take_back(ATHLETE, Board(of_one.root))
+    assert stands() is None
+    assert flow.table(of_one, "checkin").is_empty()
 
 
-def test_an_entry_of_somebody_else_is_never_undone(unanswered: Board, kept: list, monkeypatch: pytest.MonkeyPatch):
-    checking_in.save(ATHLETE, unanswered, {"mood": "4"})
-    coach = pl.DataFrame(
-        {"load_no": [101], "kind": ["entry"], "loaded_by": ["coach"], "source_name": ["typed: checkin"]}
-    )
-    monkeypatch.setattr(flow, "loads", lambda at: coach)
+def test_an_entry_of_somebody_else_is_never_undone(of_one: flow.Home):
+    row = {"athlete_id": "teo-brandmere", "checked_on": DAY, "mood": 4}
+    flow.enter(of_one, "checkin", [row], "coach", derive_after=False)
+    flow.follow(of_one)
     with pytest.raises(NotKept, match="came with a file"):
-        checking_in.take_back(ATHLETE, unanswered)
+        checking_in.take_back(ATHLETE, Board(of_one.root))
+    assert flow.table(of_one, "checkin").height == 1
 
 
 @pytest.mark.parametrize("viewer", [HEAD, STAFF, GUARDIAN])

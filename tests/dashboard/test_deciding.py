@@ -118,3 +118,33 @@ def test_an_undo_is_handed_over_with_who_asks_for_it(written: list, monkeypatch:
     deciding.undo_load(STAFF, 1)
     deciding.undo_load(HEAD, 1)
     assert undone == [(1, STAFF.name, "staff"), (1, HEAD.name, "head_coach")]
+
+
+def test_the_rest_is_who_goes_on_as_planned_without_a_flag_and_has_no_decision():
+    def line(who: str, call: str, level: str = "none") -> dict[str, str]:
+        return {"athlete_id": who, "training_call": call, "hamstring_level": level}
+
+    sheet = [line("a", "as_planned"), line("b", "talk_first"), line("c", "adapt"), line("d", "cannot_say"),
+             line("e", "as_planned", "one_family"), line("f", "as_planned"), line("g", "no_call")]  # fmt: skip
+    assert [row["athlete_id"] for row in deciding.rest_to_agree(sheet, {"f"})] == ["a"]
+
+
+def test_agreeing_with_the_rest_is_one_entry_that_names_who_stays_open(board: Board, written: list):
+    sheet = board.rows(HEAD, "week_sheet", {"week_of": WEEK})
+    decided = {row["athlete_id"] for row in board.rows(HEAD, "decision", {"week_of": WEEK})}
+    rest = {row["athlete_id"] for row in deciding.rest_to_agree(sheet, decided)}
+    assert rest
+    kept = deciding.keep_rest(HEAD, board, WEEK)
+    wait_for_publish()
+    entries = [note for note in written if note[0] == "decision"]
+    assert len(entries) == 1
+    assert {row["athlete_id"] for row in entries[0][1]} == rest
+    names = {row["athlete_id"]: row["display_name"] for row in board.rows(HEAD, "athlete")}
+    left = {row["athlete_id"] for row in sheet} - rest - decided
+    assert all(names[one] in kept.sentence for one in left)
+
+
+def test_an_athlete_agrees_with_nothing(board: Board, written: list):
+    with pytest.raises(deciding.NotKept):
+        deciding.keep_rest(ATHLETE, board, WEEK)
+    assert written == []

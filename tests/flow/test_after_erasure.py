@@ -2,11 +2,12 @@
 
 import datetime as dt
 import os
+import sqlite3
 import subprocess
 import sys
 import tempfile
 import textwrap
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from pathlib import Path
 
 import duckdb
@@ -89,6 +90,17 @@ def test_a_link_made_before_an_erasure_dies_with_it(squad, client):
     assert client.get(link).status_code == 404
     later = "/" + downloads.offer(viewer, "all.csv", lambda: b"Bo Lind")
     assert client.get(later).content == b"Bo Lind"
+
+
+def test_a_link_to_one_person_s_data_asks_for_the_pass_phrase_again_when_it_is_old(squad, client):
+    sign_in(client, "coach")
+    viewer = Viewer("coach", "head_coach", may_read_injuries=True, is_fresh=True)
+    link = "/" + downloads.offer(viewer, "ada-reed.zip", lambda: b"PK", again=True)
+    assert client.get(link).content == b"PK"
+    with closing(sqlite3.connect(squad.access)) as db, db:
+        db.execute("update sign_in set proved_at = '2020-01-01T00:00:00+00:00'")
+    refused = client.get(link)
+    assert (refused.status_code, "pass-phrase again" in refused.text) == (403, True)
 
 
 def test_people_sign_out_and_read_on_where_the_disk_is_full(squad, client, monkeypatch):
@@ -178,7 +190,7 @@ COMMANDS = textwrap.dedent(
     flow.accounts(flow.Home(__import__("pathlib").Path(home))).list()
     main.commands["verify"], main.commands["derive"]
     import pipelines.board.building, pipelines.board.verification, pipelines.derived.registry
-    pipelines.board.building._functions_and_models()
+    pipelines.board.building.functions_and_models()
     if how == "full":
         resource.setrlimit(resource.RLIMIT_FSIZE, (100, 100))
     else:

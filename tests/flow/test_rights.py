@@ -246,3 +246,31 @@ def test_the_dashboard_hands_over_the_whole_person_never_the_bare_name():
                 found.add(path.name)
                 assert "viewer.writer" in ast.unparse(node), f"{path}: {ast.unparse(node)}"
     assert found
+
+
+OWN_SESSION = {"athlete_id": "ada-reed", "session_date": "2025-11-03", "session_no": 1}
+
+
+def test_an_athlete_says_minutes_and_effort_of_an_own_session(squad):
+    row = {**OWN_SESSION, "duration_min": 90, "effort_0_10": 7}
+    assert flow.enter(squad, "session", [row], ADA, derive_after=False).stored == 1
+    assert flow.table(squad, "session").select("duration_min", "effort_0_10").rows() == [(90.0, 7.0)]
+
+
+@pytest.mark.parametrize(
+    "row",
+    [
+        {**OWN_SESSION, "kind": "race", "effort_0_10": 7},
+        {**OWN_SESSION, "planned_min": 30},
+        {**OWN_SESSION, "note": "x"},
+        {**OWN_SESSION, "athlete_id": "bo-lind", "effort_0_10": 7},
+    ],
+)
+def test_an_athlete_says_nothing_else_of_a_session_and_nothing_of_others(squad, row):
+    assert flow.enter(squad, "session", [row], ADA, derive_after=False).stored == 0
+    assert flow.table(squad, "session").is_empty()
+
+
+def test_an_athlete_brings_no_file_of_sessions(squad):
+    bring(squad, "athlete_id,session_date,session_no,effort_0_10\nada-reed,2025-11-03,1,7\n", ADA)
+    assert flow.table(squad, "session").is_empty()

@@ -10,11 +10,9 @@ from pipelines.home.folder import Home as HomeFolder
 from schemas.intake import SQUAD, LayoutOptions
 
 ODD = Path(__file__).parent / "odd"
-KEY: dict[str, dict[str, Any]] = {
-    one["case"]: one
-    for key in ("key.json", "key_books.json")
-    for one in json.loads((ODD / key).read_text(encoding="utf-8"))
-}
+KEYS = [json.loads((ODD / name).read_text(encoding="utf-8")) for name in ("key.json", "key_books.json")]
+KEY: dict[str, dict[str, Any]] = {one["case"]: one for key in KEYS for one in key}
+BOOKS = [one["case"] for one in KEYS[1]]  # the larger ones
 TODAY = "2026-11-30"  # of every coach of a key
 NICKNAMES: dict[str, dict[str, str]] = {  # what the key's coach says of names that are not plain
     "nicknames_with_roster": {"Bex": "rebecca-allardyce", "Spud": "callum-netherby", "Mo": "mohamed-tarrant"},

@@ -4,7 +4,7 @@ from dashboard import wording
 from dashboard.parts import page
 from dashboard.parts.entrance import open_page
 from dashboard.parts.marks import caution, empty
-from dashboard.screens.athlete import start_figures
+from dashboard.screens.athlete import raw, start_figures
 
 
 def draw() -> None:
@@ -19,6 +19,7 @@ def draw() -> None:
     page.show(f"<h1>{wording.MY_START}</h1>")
     for figure in (
         start_figures.trend,
+        raw.raw_bests,
         start_figures.contacts,
         start_figures.rhythm,
         start_figures.acceleration,

@@ -6,7 +6,7 @@ from dashboard import wording
 from dashboard.parts import page
 from dashboard.parts.marks import text
 from dashboard.reads import SCREENS, Opened
-from dashboard.screens.check_in.writes import checkin_of, viewers_day
+from dashboard.screens.check_in.writes import checkin_of, viewers_day, waits_for_consent
 
 
 def tied_line(opened: Opened) -> None:
@@ -14,6 +14,9 @@ def tied_line(opened: Opened) -> None:
     viewer = opened.viewer
     if not viewer.is_own:
         page.show(f'<p class="said">{text(wording.GUARDIAN_NOTE)}</p>')
+        return
+    if waits_for_consent(viewer, opened.board, viewers_day()):
+        page.show(f'<p class="said wrong">{text(wording.CHECKIN_NO_CONSENT)}</p>')
         return
     if checkin_of(viewer, opened.board, viewers_day()) is None:
         page.use_house_style(

@@ -8,6 +8,7 @@ from dashboard.parts.entrance import open_page
 from dashboard.parts.figure import explain
 from dashboard.parts.marks import caution, empty, text
 from dashboard.screens.athlete import start_figures
+from dashboard.screens.athlete.plan_today import plan_today
 from dashboard.screens.athlete.tied import tied_line
 
 
@@ -34,6 +35,7 @@ def draw() -> None:
     items = "".join(f"<li>{text(wording.sentence_case(r['sentence'] or ''))}</li>" for r in reasons)
     why = f"<ul class=notes>{items}</ul>" if items else ""
     page.show(f'<div class="card first"><h1>{text(headline)}</h1><p>{text(sentence)}</p>{why}</div>')
+    page.show(plan_today(opened, athlete_id, told))
     explain(
         opened, "calls", ("readiness_day",), lambda: readiness_rows(opened, athlete_id), wording.why_label(len(reasons))
     )

@@ -63,7 +63,8 @@ def style() -> str:
     return _STYLE.read_text(encoding="utf-8")
 
 
-def _keys(name: str, choices: Sequence[tuple[str, str]], chosen: str | None, kind: str, ends: tuple[str, str]) -> str:
+def keys_of(name: str, choices: Sequence[tuple[str, str]], chosen: str | None, kind: str, ends: tuple[str, str]) -> str:
+    """Return radio buttons drawn as keys."""
     keys = "".join(
         f'<label><input type="radio" name="{name}" value="{text(value)}"'
         f"{' checked' if value == chosen else ''}{_described(place, len(choices), ends)}>"
@@ -104,21 +105,21 @@ def form(answers: Mapping[str, Any], read_by: str, note_read_by: str, *, is_chan
         _item(
             "sleep_h",
             wording.CHECKIN_SLEEP,
-            _keys("sleep_h", [(f"{h:g}", _hours(h)) for h in _HALF_HOURS], told("sleep_h"), "eight", ("", "")),
+            keys_of("sleep_h", [(f"{h:g}", _hours(h)) for h in _HALF_HOURS], told("sleep_h"), "eight", ("", "")),
             read_by,
         )
     ]
     for name, question, low, high in wording.CHECKIN_SCALES:
         five = [(str(n), str(n)) for n in range(1, 6)]
-        parts.append(_item(name, question, _keys(name, five, told(name), "five", (low, high)), read_by))
+        parts.append(_item(name, question, keys_of(name, five, told(name), "five", (low, high)), read_by))
     parts.append(f'<button type="button" class="well" data-well>{wording.CHECKIN_ALL_WELL}</button>')
     for name, question, low, high in wording.CHECKIN_TENS:
-        inner = _keys(name, [(str(n), str(n)) for n in range(11)], told(name), "six", (low, high))
+        inner = keys_of(name, [(str(n), str(n)) for n in range(11)], told(name), "six", (low, high))
         inner += _place(told("pain_site")) if name == "pain" else ""
         parts.append(_item(name, question, inner, read_by, f" {name}"))
     ill = {True: "yes", False: "no", None: None}[answers.get("ill")]
     yes_no = [("no", wording.CHECKIN_NO), ("yes", wording.CHECKIN_YES)]
-    parts.append(_item("ill", wording.CHECKIN_ILL, _keys("ill", yes_no, ill, "two", ("", "")), read_by))
+    parts.append(_item("ill", wording.CHECKIN_ILL, keys_of("ill", yes_no, ill, "two", ("", "")), read_by))
     label = wording.CHECKIN_SAVE_AGAIN if is_change else wording.CHECKIN_SAVE
     back = (
         f'<button type="button" class="plain" data-back>{wording.CHECKIN_TAKE_BACK}</button>' if may_take_back else ""
@@ -137,8 +138,8 @@ def _place(site: str | None) -> str:
     said = site or ""
     side = next((s for s in wording.CHECKIN_SIDES if said.startswith(s)), None)
     place = next((p for p in wording.CHECKIN_PLACES if said.endswith(p)), None)
-    sides = _keys("side", [(s, s) for s in wording.CHECKIN_SIDES], side, "three-keys", ("", ""))
-    places = _keys("place", [(p, p) for p in wording.CHECKIN_PLACES], place, "three-keys", ("", ""))
+    sides = keys_of("side", [(s, s) for s in wording.CHECKIN_SIDES], side, "three-keys", ("", ""))
+    places = keys_of("place", [(p, p) for p in wording.CHECKIN_PLACES], place, "three-keys", ("", ""))
     return (
         f'<div class="where"><fieldset><legend>{wording.CHECKIN_PLACE}</legend>{places}</fieldset>'
         f"<fieldset><legend>{wording.CHECKIN_SIDE}</legend>{sides}</fieldset></div>"

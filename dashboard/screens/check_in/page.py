@@ -12,8 +12,17 @@ from dashboard.home import home_folder
 from dashboard.parts import page
 from dashboard.parts.entrance import open_page
 from dashboard.parts.marks import caution, empty, text
+from dashboard.parts.strip import strip
 from dashboard.screens.check_in.form import form, show_form, style
-from dashboard.screens.check_in.writes import checkin_of, is_withdrawn, save, take_back, viewers_day, welfare_contact
+from dashboard.screens.check_in.writes import (
+    checkin_of,
+    is_withdrawn,
+    save,
+    take_back,
+    viewers_day,
+    waits_for_consent,
+    welfare_contact,
+)
 from dashboard.writes import NotKept
 
 
@@ -50,6 +59,9 @@ def draw() -> None:
     if is_withdrawn(viewer, opened.board, day):
         page.show(head + empty(wording.CHECKIN_WITHDRAWN))
         return
+    if waits_for_consent(viewer, opened.board, day):
+        page.show(head + empty(wording.CHECKIN_NO_CONSENT))
+        return
     mine = checkin_of(viewer, opened.board, day)
     said = st.session_state.pop("checkin_said", None)
     if said is None and mine is not None:
@@ -66,6 +78,7 @@ def draw() -> None:
         may_take_back=mine is not None and mine.is_typed,
     )
     show_form(html, "check_in_form", act_on)
+    strip(opened, viewer.athlete_id, day, own=True)
     contact = welfare_contact()
     more = f'<p class="soft">{text(wording.welfare_line(contact))}</p>' if contact else ""
     page.show(f"{more}{caution(wording.OWN_CAUTION + ' ' + wording.CAUTION_LINE)}")

@@ -1,16 +1,15 @@
 """What the check-in page keeps: one entry a day and athlete, saved at once, changed and taken back the same day.
 
-Saving again takes the earlier entry of the day out of force, so that an answer left out the second time is gone. The
-board follows a moment later; until it does, the page shows what was just saved from here.
+Saving again takes the earlier entry of the day out of force, so that an answer left out the second time is gone.
 """
 
 import datetime as dt
-import threading
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
 from dashboard import wording
+from dashboard.access.rules import is_minor
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board
 from dashboard.home import home_folder
@@ -20,8 +19,6 @@ Row = dict[str, Any]
 MOST_NOTE = 400  # characters
 ENTRY_NAME = "typed: checkin"
 _INTEGERS = tuple(item for item, *_ in (*wording.CHECKIN_SCALES, *wording.CHECKIN_TENS))
-_lock = threading.Lock()
-_latest: dict[tuple[str, str, dt.date], "Mine"] = {}
 
 
 @dataclass(frozen=True)
@@ -49,14 +46,10 @@ def welfare_contact() -> str:
 
 
 def checkin_of(viewer: Viewer, board: Board, day: dt.date) -> Mine | None:
-    """Return the viewer's check-in of a day: what was just saved, else what the board holds."""
+    """Return the viewer's check-in of a day."""
     if not viewer.is_tied or viewer.athlete_id is None:
         return None
     rows = board.rows(viewer, "checkin", {"athlete_id": viewer.athlete_id, "checked_on": day})
-    with _lock:
-        latest = _latest.get(_place(viewer.athlete_id, day))
-    if latest is not None and not (rows and latest.load_no and rows[0]["load_no"] >= latest.load_no):
-        return latest if latest.load_no is not None else None
     if not rows:
         return None
     row = rows[0]
@@ -68,6 +61,19 @@ def is_withdrawn(viewer: Viewer, board: Board, day: dt.date) -> bool:
     given = board.rows(viewer, "consent", {"athlete_id": viewer.athlete_id, "topic": "health"}, order_by=["-given_on"])
     ended = [row["withdrawn_on"] is not None and row["withdrawn_on"] <= day for row in given]
     return bool(ended) and all(ended)
+
+
+def waits_for_consent(viewer: Viewer, board: Board, day: dt.date) -> bool:
+    """Return whether the viewer is a minor for whom nobody has said yet that health answers may be kept.
+
+    A minor is who is known to be under age on that day; where no birth date is kept, nobody is shut out for it.
+    """
+    people = board.rows(viewer, "athlete", {"athlete_id": viewer.athlete_id})
+    born = people[0].get("birth_date") if people else None
+    if born is None or not is_minor(born, day):
+        return False
+    given = board.rows(viewer, "consent", {"athlete_id": viewer.athlete_id, "topic": "health"})
+    return not any(row["given_on"] <= day for row in given)
 
 
 def row_of(viewer: Viewer, answers: Mapping[str, str], day: dt.date) -> Row:
@@ -102,14 +108,17 @@ def save(viewer: Viewer, board: Board, answers: Mapping[str, str]) -> Mine:
     day = viewers_day()
     if is_withdrawn(viewer, board, day):
         raise NotKept(wording.CHECKIN_WITHDRAWN)
+    if waits_for_consent(viewer, board, day):
+        raise NotKept(wording.CHECKIN_NO_CONSENT)
     row = row_of(viewer, answers, day)
     if len(row) <= 2:
         raise NotKept(wording.CHECKIN_NOTHING)
     before = checkin_of(viewer, board, day)
-    outcome = enter([row], "checkin", viewer)
+    outcome = enter([row], "checkin", viewer, publish=False)
     if before is not None and before.is_typed and before.load_no and before.load_no != outcome.load_no:
         _undo_own(viewer, before.load_no)
-    return _keep(viewer.athlete_id, day, Mine(row, outcome.load_no, dt.datetime.now()))
+    publish_soon()
+    return Mine(row, outcome.load_no, dt.datetime.now())
 
 
 def take_back(viewer: Viewer, board: Board) -> None:
@@ -124,7 +133,6 @@ def take_back(viewer: Viewer, board: Board) -> None:
         raise NotKept(wording.CHECKIN_OF_FILE)
     _undo_own(viewer, mine.load_no)
     publish_soon()
-    _keep(viewer.athlete_id, day, Mine({}, None, None))
 
 
 def _undo_own(viewer: Viewer, load_no: int) -> None:
@@ -140,15 +148,3 @@ def _undo_own(viewer: Viewer, load_no: int) -> None:
             flow.undo(home, load_no, viewer.writer, derive_after=False)
     except flow.ThirdstepError as wrong:
         raise NotKept(str(wrong)) from wrong
-
-
-def _place(athlete_id: str, day: dt.date) -> tuple[str, str, dt.date]:
-    return str(home_folder()), athlete_id, day
-
-
-def _keep(athlete_id: str, day: dt.date, mine: Mine) -> Mine:
-    with _lock:
-        _latest[_place(athlete_id, day)] = mine
-        for old in [key for key in _latest if key[2] < day - dt.timedelta(days=1)]:
-            del _latest[old]
-    return mine

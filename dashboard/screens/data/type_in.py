@@ -20,8 +20,10 @@ from dashboard.writes import NotKept, undo_load
 EMPTY_ROWS = 5
 USUAL_GATES = "10, 20, 30"
 USUAL_RATE = 240.0  # pictures a second, a common phone camera; common practice, no source
+NUMBERS_OF_KEY = ("session_no", "rep_no", "step_no", "set_no", "trial_no", "plan_no", "rung_no")
 HIDDEN = {"rep": ("distance_m",), "step": ("contact_s", "flight_s")}  # typed another way in this grid
-STORED_AS = {"text": pl.String, "whole": pl.Int64, "number": pl.Float64, "yes_no": pl.Boolean, "day": pl.Date}
+# Numbers stay text until they are checked: a grid of numbers reads '1,74' as 174.
+STORED_AS = {"day": pl.Date}
 Row = dict[str, Any]
 
 
@@ -36,14 +38,12 @@ def _column(told: Row, names: list[str]) -> Any:
     config = st.column_config
     if told["name"] == "athlete_id":
         return config.SelectboxColumn(label, options=names, help=told["help"], pinned=True)
-    if told["words"]:
-        return config.SelectboxColumn(label, options=told["words"], help=told["help"])
+    if told["words"]:  # typed or pasted in any of its spellings; a list to choose from would drop or swap other words
+        return config.TextColumn(label, help=f"{told['help']} {words.one_of(told['words'])}")
     if told["kind"] == "day":
         return config.DateColumn(label, format="YYYY-MM-DD", help=told["help"])
     if told["kind"] == "yes_no":
         return config.SelectboxColumn(label, options=["yes", "no"], help=told["help"])
-    if told["kind"] in ("whole", "number"):
-        return config.NumberColumn(label, step=1 if told["kind"] == "whole" else None, help=told["help"])
     return config.TextColumn(label, help=told["help"])
 
 
@@ -66,22 +66,22 @@ def _start(columns: list[Row], shared: Row, gates: list[str], rate: float | None
     """Return the empty grid: athlete, day and running numbers filled in."""
     data: dict[str, pl.Series] = {}
     for told in columns:
-        kind = pl.String if told["kind"] == "yes_no" else STORED_AS[told["kind"]]
+        kind = STORED_AS.get(told["kind"], pl.String)
         value: list[Any] = [None] * EMPTY_ROWS
         if told["name"] == "athlete_id":
             value = [shared["athlete_id"]] * EMPTY_ROWS
         elif told["kind"] == "day" and told["must"]:
             value = [shared["day"]] * EMPTY_ROWS
         elif told["name"] == "session_no":
-            value = [1] * EMPTY_ROWS
+            value = ["1"] * EMPTY_ROWS
         elif told["name"] == "frame_rate_hz":
-            value = [rate] * EMPTY_ROWS
+            value = [None if rate is None else f"{rate:g}"] * EMPTY_ROWS
         elif told["name"] in ("rep_no", "step_no", "set_no", "trial_no") and told["must"]:
             counted = told["name"] != "rep_no" or name == "rep"
-            value = list(range(1, EMPTY_ROWS + 1)) if counted else [1] * EMPTY_ROWS
+            value = [str(no) if counted else "1" for no in range(1, EMPTY_ROWS + 1)]
         data[told["name"]] = pl.Series(told["name"], value, dtype=kind)
     for gate in gates:
-        data[gate] = pl.Series(gate, [None] * EMPTY_ROWS, dtype=pl.Float64)
+        data[gate] = pl.Series(gate, [None] * EMPTY_ROWS, dtype=pl.String)
     return pl.DataFrame(data)
 
 
@@ -95,6 +95,15 @@ def typed_rows(frame: pl.DataFrame, columns: list[Row], people: dict[str, str]) 
         if any(name not in filled_in or name in chosen for name in said):
             rows.append({**said, "athlete_id": people.get(said.get("athlete_id", ""), "")})
     return rows
+
+
+def what_lacks(rows: list[Row], columns: list[Row]) -> str:
+    """Say which cell of a key was emptied, '' where none was: no number is put in its place in silence."""
+    for place, row in enumerate(rows, 1):
+        for told in columns:
+            if told["must"] and told["name"] in NUMBERS_OF_KEY and row.get(told["name"]) in (None, ""):
+                return words.lacks(place, told["label"])
+    return ""
 
 
 def draw(viewer: Viewer, board: Board) -> None:
@@ -120,7 +129,7 @@ def draw(viewer: Viewer, board: Board) -> None:
     turn = st.session_state.setdefault("type_turn", 0)
     key = f"type_{turn}_{name}_{shared['athlete_id']}_{shared['day']}_{'_'.join(gates)}_{rate}"
     config = {told["name"]: _column(told, list(people)) for told in columns}
-    config |= {gate: st.column_config.NumberColumn(f"{gate} (s)") for gate in gates}
+    config |= {gate: st.column_config.TextColumn(f"{gate} (s)") for gate in gates}
     first = [told["name"] for told in columns if told["must"]]
     edited = st.data_editor(
         _start(columns, shared, gates, rate, name),
@@ -137,6 +146,10 @@ def draw(viewer: Viewer, board: Board) -> None:
     rows = typed_rows(edited, columns, people)
     if not rows:
         page.show(f'<p class="soft">{words.NOTHING_TYPED}</p>')
+        return
+    lacking = what_lacks(rows, columns)
+    if lacking:
+        page.show(f'<p class="said wrong">{text(lacking)}</p>')
         return
     try:
         tried = check_typed(viewer, board, name, rows)

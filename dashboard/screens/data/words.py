@@ -122,6 +122,8 @@ ASKS = {
     "start_kind": "start",
     "clock_start": "clock starts with",
     "timing_kind": "times taken",
+    "gate_offset": "start line behind the first gate",
+    "families": "family of",
     "units": "unit of",
     "athletes": "who is",
 }
@@ -251,3 +253,14 @@ def all_loaded(outcomes: list) -> str:
     bad = [f"{one.file}: {one.problem}" for one in outcomes if one.problem]
     said = f"{joined(good)} {'are' if len(good) != 1 else 'is'} loaded and the figures are made anew." if good else ""
     return " ".join([said, *(f"Not loaded: {one}" for one in bad)]).strip()
+
+
+def one_of(known: list[str]) -> str:
+    """Name the words a column takes."""
+    shown = ", ".join(word.replace("_", " ") for word in known)
+    return f"One of: {shown}; also as you write it in your language."
+
+
+def lacks(row: int, label: str) -> str:
+    """Say which number of a row is missing, and that none is put in its place."""
+    return f"Row {row}: '{label}' is empty. Type it: no number is taken in its place."

@@ -1,12 +1,13 @@
 """The desk of the Film page: the part that runs in the browser, and what is handed to it."""
 
-import re
 from collections.abc import Callable, Mapping
 from functools import cache
 from pathlib import Path
 from typing import Any
 
 import streamlit as st
+
+from dashboard.parts.browser_code import joined
 
 HERE = Path(__file__).parent
 # In the order in which they need each other; the browser gets them as one module.
@@ -24,15 +25,12 @@ PARTS = (
     "lane",
     "component",
 )
-_IMPORT = re.compile(r'^import [^"]*from "\./\w+\.js";\n', re.MULTILINE)
 
 
 @cache
 def script() -> str:
     """Return the desk's parts as one module: each is a module of its own to read and to test."""
-    texts = [(HERE / f"{name}.js").read_text(encoding="utf-8") for name in PARTS]
-    joined = "\n".join(_IMPORT.sub("", text) for text in texts)
-    return re.sub(r"^export (?!default)", "", joined, flags=re.MULTILINE)
+    return joined([HERE / f"{name}.js" for name in PARTS])
 
 
 @cache

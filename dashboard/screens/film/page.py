@@ -244,7 +244,7 @@ def films(opened: Opened, athlete_id: str) -> None:
             except NotKept as why:
                 st.session_state["film_said"] = str(why)
 
-    head = "".join(f"<th>{one}</th>" for one in (words.RUN, words.FILM, "marked", ""))
+    head = "".join(f'<th scope="col">{one}</th>' for one in words.KEPT_COLUMNS)
     page.show_sheet(
         f'<div class="finding"><h2>{words.FILMS_TITLE}</h2>{SCROLL}<table><thead><tr>{head}</tr></thead>'
         f"<tbody>{''.join(lines)}</tbody></table></div></div>", "film_list", act,

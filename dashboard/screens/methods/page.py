@@ -1,4 +1,4 @@
-"""Methods: every measure with its formula, units, sources and limits, written from the code's own documentation."""
+"""Methods: contents, and a page for each measure and table, written from the code's own documentation."""
 
 from collections.abc import Mapping, Sequence
 from typing import Any
@@ -7,14 +7,15 @@ import streamlit as st
 
 from dashboard import wording
 from dashboard.parts import page
-from dashboard.parts.attention import attention_tables
 from dashboard.parts.entrance import open_page
-from dashboard.parts.figure import table
-from dashboard.parts.marks import text
-from dashboard.reads import Opened
+from dashboard.parts.marks import empty, text
+from dashboard.parts.week_sheet import link
+from dashboard.reads import Opened, query_value
 from dashboard.screens.hindsight.rule_editor import by_chance
+from dashboard.screens.methods import sections
 
 Row = Mapping[str, Any]
+KINDS = (("derived", wording.MEASURES), ("record", wording.RECORDED))
 
 
 def matching(rows: Sequence[Row], wanted: str) -> list[Row]:
@@ -28,53 +29,63 @@ def cautions() -> str:
     return "<ul class='cautions'>" + "".join(f"<li>{text(c)}</li>" for c in wording.CAUTIONS) + "</ul>"
 
 
-def show_method(
-    opened: Opened, method: Row, columns: Sequence[Row], citations: Mapping[str, Row], is_open: bool
-) -> None:
-    """Show one measure; its columns are read only when it is opened."""
-    box = st.expander(
-        method["title"] or method["table_name"],
-        key=f"method_{method['table_name']}",
-        on_change="rerun",
-        expanded=is_open,
-    )
-    if not box.open:
-        return
-    listed = [
-        {
-            **c,
-            "what": wording.heading(c["column_name"], {**c, "unit": ""}),
-            "may": wording.may_be(c),
-            "from": wording.source_name(c["source"], citations),
-        }
-        for c in columns
-    ]
-    with box:
-        page.show(
-            f'<div class="method">{text(wording.unindented(method["docstring"] or ""))}</div>'
-            + table(
-                listed,
-                [
-                    ("what", wording.COLUMN, None),
-                    ("description", wording.MEANING, None),
-                    ("unit", wording.UNIT, None),
-                    ("may", wording.RANGE, None),
-                    ("from", wording.SOURCE, None),
-                ],
-            )
-        )
+def listed(title: str, links: Sequence[str]) -> str:
+    """Return a heading with links below it; nothing where there are none."""
+    if not links:
+        return ""
+    lines = "".join(f"<li>{one}</li>" for one in links)
+    return f'<h2 class="ruled">{text(title)}</h2><ul class="contents">{lines}</ul>'
 
 
-def show_seen(opened: Opened) -> None:
-    """Show what progress sees and imagines on simulated squads, as the bench wrote it."""
-    rows = [*opened.rows("seen", order_by=["position"])]
-    if not rows:
-        return
-    said = f"{wording.SEEN_LEDE} {rows[0]['made_on']}, {wording.SEEN_SEED} {rows[0]['seed']}."
-    page.show(
-        f'<h2 class="ruled">{wording.SEEN}</h2><p class="soft">{text(said)}</p>'
-        + table(rows, [(name, head, None) for name, head in wording.SEEN_COLUMNS])
+def to_method(method: Row, before: str = "", after: str = "") -> str:
+    """Return a link to the page of one measure or table."""
+    return link(f"{before}{method['title'] or method['table_name']}{after}", {"method": method["table_name"]})
+
+
+def of_methods(methods: Sequence[Row]) -> str:
+    """Return the measures and tables by kind, each a link to its own page."""
+    return "".join(listed(title, [to_method(m) for m in methods if m["kind"] == kind]) for kind, title in KINDS)
+
+
+def contents(opened: Opened, methods: Sequence[Row]) -> str:
+    """Return the contents: the measures, the tables, and what else there is to read."""
+    more = [link(title, {"part": name}) for name, title in sections.PARTS.items() if sections.has_part(opened, name)]
+    return listed(wording.MORE, more) + of_methods(methods)
+
+
+def found(opened: Opened, methods: Sequence[Row], columns: Mapping[str, Sequence[Row]], wanted: str) -> str:
+    """Return what a search finds: methods as links, then the lines of settings, reasons and sources."""
+    some = [m for m in methods if matching([m], wanted) or matching(columns.get(m["table_name"], []), wanted)]
+    lines = "".join(
+        sections.as_table(name, rows)
+        for name in sections.LISTS
+        if (rows := matching(sections.rows_of(opened, name), wanted))
     )
+    return (of_methods(some) + lines) or empty(wording.nothing_found(wanted))
+
+
+def one_alone(opened: Opened, methods: Sequence[Row], columns: Mapping[str, Sequence[Row]]) -> str:
+    """Return the method or part that the address names, with the ones before and after; "" where it names none."""
+    asked, part = query_value("method") or "", query_value("part") or ""
+    by_name = {m["table_name"]: m for m in methods}
+    if asked in by_name:
+        at = list(by_name).index(asked)
+        others = [to_method(m, before="← ") for m in methods[max(at - 1, 0) : at]]
+        others += [to_method(m, after=" →") for m in methods[at + 1 : at + 2]]
+        citations = {k["source_key"]: k for k in opened.rows("knowledge")}
+        said = sections.method_alone(by_name[asked], columns.get(asked, []), citations)
+        return f'{said}<p class="soft around">{" · ".join(others)}</p>'
+    if part in sections.PARTS and sections.has_part(opened, part):
+        return sections.part_alone(opened, part)
+    return empty(wording.NO_SUCH_METHOD) if asked or part else ""
+
+
+def act_on(act: dict[str, Any]) -> None:
+    """Put a choice into the address before the page is drawn again."""
+    if act.get("act") == "go":
+        asked = dict(one.split("=", 1) for one in str(act.get("go", "")).split("&") if "=" in one)
+        st.session_state["wanted"] = ""
+        st.query_params.from_dict({k: v for k, v in asked.items() if k in ("method", "part")})
 
 
 def draw() -> None:
@@ -82,61 +93,20 @@ def draw() -> None:
     opened = open_page(wording.METHODS)
     if opened is None:
         return
-    noise = by_chance(opened.rows("readiness_noise") if opened.viewer.is_coach else [])
-    page.show(f"<h1>{wording.METHODS}</h1><p class='lede'>{wording.METHODS_LEDE}</p>{cautions()}{noise}")
-    wanted = st.text_input(wording.SEARCH, key="wanted", placeholder=wording.SEARCH_EXAMPLE, width=420)
     methods = opened.rows("method", order_by=["kind", "position", "title"])
     columns: dict[str, list[Row]] = {}
     for column in opened.rows("column_doc"):
         columns.setdefault(column["table_name"], []).append(column)
-    knowledge: list[Row] = [*opened.rows("knowledge", order_by=["citation"])]
-    citations = {k["source_key"]: k for k in knowledge}
-    settings: list[Row] = [*opened.rows("setting")]
-    caveats: list[Row] = [*opened.rows("caveat", order_by=["code"])]
-    if wanted.strip():
-        words = wanted.strip()
-        methods = [m for m in methods if matching([m], words) or matching(columns.get(m["table_name"], []), words)]
-        knowledge, settings, caveats = (matching(rows, words) for rows in (knowledge, settings, caveats))
-        if not (methods or knowledge or settings or caveats):
-            page.show(f'<p class="empty">{text(wording.nothing_found(words))}</p>')
-            return
-    if not wanted.strip():
-        page.show(attention_tables(opened))
-    for kind, title in (("derived", wording.MEASURES), ("record", wording.RECORDED)):
-        some = [m for m in methods if m["kind"] == kind]
-        if some:
-            page.show(f'<h2 class="ruled">{title}</h2>')
-            for method in some:
-                show_method(opened, method, columns.get(method["table_name"], []), citations, False)
-    if not wanted.strip():
-        show_seen(opened)
-    if settings:
-        page.show(
-            f'<h2 class="ruled">{wording.SETTINGS}</h2>'
-            + table(
-                settings,
-                [
-                    ("words", wording.SETTING, None),
-                    ("value", wording.VALUE, None),
-                    ("may_be", wording.RANGE, None),
-                    ("bears_on", wording.BEARS_ON, None),
-                ],
-            )
-        )
-    if caveats:
-        page.show(
-            f'<h2 class="ruled">{wording.CAVEATS}</h2><p class="soft">{wording.CAVEATS_LEDE}</p>'
-            + table(caveats, [("sentence", wording.SENTENCE, None)])
-        )
-    if knowledge:
-        cited = [{**k, "how": wording.strength(k["strength"], k["read"]).strip("()")} for k in knowledge]
-        page.show(
-            f'<h2 class="ruled">{wording.SOURCES}</h2>'
-            + table(
-                cited,
-                [("citation", wording.SOURCE, None), ("how", wording.EVIDENCE, None), ("note", wording.NOTE, None)],
-            )
-        )
+    alone = one_alone(opened, methods, columns)
+    if alone:
+        back = link(wording.ALL_METHODS, {})
+        page.show_sheet(f'<p class="soft">← {back}</p>{alone}', "methods_alone", act_on)
+        return
+    noise = by_chance(opened.rows("readiness_noise") if opened.viewer.is_coach else [])
+    page.show(f"<h1>{wording.METHODS}</h1><p class='lede'>{wording.METHODS_LEDE}</p>{cautions()}{noise}")
+    wanted = st.text_input(wording.SEARCH, key="wanted", placeholder=wording.SEARCH_EXAMPLE, width=420).strip()
+    shown = found(opened, methods, columns, wanted) if wanted else contents(opened, methods)
+    page.show_sheet(shown, "methods_contents", act_on)
 
 
 draw()

@@ -255,7 +255,7 @@ def one_person(viewer: Viewer, names: dict[str, str]) -> None:
     left, right = st.columns(2)
     with left:
         # Made when it is fetched, for this viewer alone: health data never lie about as a file of the server.
-        address = offer(viewer, f"{athlete_id}.zip", partial(export_person, viewer, str(athlete_id)))
+        address = offer(viewer, f"{athlete_id}.zip", partial(export_person, viewer, str(athlete_id)), again=True)
         page.show(f'<p><a href="/{text(address)}" download class="btn">{wording.EXPORT_GET}</a></p>')
     with right:
         typed = st.text_input(f"{wording.ERASE_CONFIRM}: {athlete_id}", key="erase_typed")

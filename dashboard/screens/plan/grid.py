@@ -16,7 +16,9 @@ from schemas.labels import SESSION_KINDS
 Row = dict[str, Any]
 Slot = tuple[dt.date, int]  # day and number of the session
 Weeks = dict[str, dict[Slot, Row]]  # by athlete
-FIELDS = {"kind": "kind", "fast": "fast_metres", "minutes": "planned_min", "effort": "planned_effort_0_10"}
+FIELDS = {
+    "kind": "kind", "text": "note", "fast": "fast_metres", "minutes": "planned_min", "effort": "planned_effort_0_10",
+}  # fmt: skip
 OFF: Row = {"planned_min": 0.0, "fast_metres": 0.0, "planned_effort_0_10": 0.0}
 
 
@@ -65,7 +67,14 @@ def grid_of(weeks: Weeks, athlete_ids: Sequence[str], slots: Sequence[Slot]) -> 
             line[short] = values.pop() if len(values) == 1 else None
         line["kind"] = SESSION_KINDS.get(line["kind"], line["kind"])
         lines.append(line)
-    schema = {"day": pl.String, "kind": pl.String, "fast": pl.Float64, "minutes": pl.Float64, "effort": pl.Float64}
+    schema = {
+        "day": pl.String,
+        "kind": pl.String,
+        "text": pl.String,
+        "fast": pl.Float64,
+        "minutes": pl.Float64,
+        "effort": pl.Float64,
+    }
     return pl.DataFrame(lines, schema=schema, orient="row")
 
 
@@ -78,7 +87,7 @@ def typed_week(grid: pl.DataFrame, shown: pl.DataFrame, slots: Sequence[Slot], a
     slugs = {label: slug for slug, label in SESSION_KINDS.items()}
     typed: dict[Slot, Row] = {}
     for slot, line, before in zip(slots, grid.to_dicts(), shown.to_dicts(), strict=True):
-        told = {name: line[short] for short, name in FIELDS.items() if line[short] is not None}
+        told = {name: line[short] for short, name in FIELDS.items() if line[short] not in (None, "")}
         if "kind" in told:
             told["kind"] = slugs.get(told["kind"], told["kind"])
         if not told and len(athlete_ids) == 1 and any(before[short] is not None for short in FIELDS):
@@ -109,6 +118,7 @@ def effect_of(viewer: Viewer, board: Board, rows: Sequence[Row], as_of: dt.date)
     """Ask the flow what planned sessions would mean, from what this viewer may read."""
     from pipelines import flow
 
+    rows = [{name: value for name, value in row.items() if name != "note"} for row in rows]  # words weigh nothing
     frames = {
         name: board.read(viewer, name, **narrowed(board, name, asked))
         for name, asked in flow.plan_needs(rows).items()

@@ -17,12 +17,20 @@ from dashboard.reads import Opened, parsed_day, query_value
 from dashboard.screens.plan import grid as planning
 from dashboard.screens.plan import words
 from dashboard.screens.plan.tables import done_table, effect_table
+from dashboard.screens.plan.wall import wall
 from dashboard.writes import NotKept
 from schemas.labels import SESSION_KINDS
 
 Row = dict[str, Any]
 CHOICES = ("group", "athlete", "week", "copy", "two")
 WEEK = dt.timedelta(days=7)
+SATURDAY = 5
+# On paper the week alone: the grid and what it would mean are for the screen.
+ONLY_THE_WALL = (
+    "@media print { [data-testid='stVerticalBlock']:has(> * .st-key-wall, > .st-key-wall) "
+    "> *:not(:has(.st-key-wall)):not(.st-key-wall) { display: none !important; } "
+    ".house table.wall, .house table.wall th { font-size: 13px; } }"
+)
 
 
 def act_on(act: dict[str, Any]) -> None:
@@ -86,6 +94,7 @@ def edited_grid(shown: pl.DataFrame, key: str) -> pl.DataFrame:
         column_config={
             "day": st.column_config.TextColumn(columns["day"], disabled=True, width="small"),
             "kind": st.column_config.SelectboxColumn(columns["kind"], options=list(SESSION_KINDS.values())),
+            "text": st.column_config.TextColumn(columns["text"], help=words.TEXT_HELP, width="large"),
             "fast": st.column_config.NumberColumn(columns["fast"], min_value=0, max_value=5000, step=10, format="%d m"),
             "minutes": st.column_config.NumberColumn(columns["minutes"], min_value=0, max_value=600, step=5),
             "effort": st.column_config.NumberColumn(columns["effort"], min_value=0, max_value=10, step=0.5),
@@ -103,22 +112,22 @@ def effect(opened: Opened, rows: list[Row], names: dict[str, str], as_of: dt.dat
 
 
 def save(opened: Opened, rows: list[Row]) -> None:
-    """Keep the rows, remember them until the board has them, and say so."""
+    """Keep the rows and say so."""
     try:
         load_no = planning.keep_plan(opened.viewer, opened.board, rows)
     except NotKept as wrong:
         st.session_state["plan_said"] = ("wrong", str(wrong))
         return
     st.session_state["plan_said"] = ("kept", words.plan_kept(len(rows), len({r["athlete_id"] for r in rows})))
-    st.session_state.setdefault("plan_kept", []).append((load_no, rows))
+    if load_no is not None:
+        st.session_state.setdefault("plan_kept", []).append(load_no)
     st.query_params.pop("copy", None)
 
 
 def take_back(opened: Opened) -> None:
     """Undo the plan kept last in this sign-in."""
-    load_no, _ = st.session_state["plan_kept"][-1]
     try:
-        planning.take_back(opened.viewer, load_no)
+        planning.take_back(opened.viewer, st.session_state["plan_kept"][-1])
         st.session_state["plan_kept"].pop()
         st.session_state["plan_said"] = ("kept", words.PLAN_BACK)
     except NotKept as wrong:
@@ -167,7 +176,8 @@ def draw() -> None:
     athlete = query_value("athlete", {p["athlete_id"] for p in people})
     of_athlete = next((slug for slug, some in groups.items() if athlete in {p["athlete_id"] for p in some}), None)
     group = of_athlete or query_value("group", set(groups)) or next(iter(groups))
-    coming = as_of - dt.timedelta(days=as_of.weekday()) + WEEK
+    # The running week; at its end the one that follows.
+    coming = as_of - dt.timedelta(days=as_of.weekday()) + (WEEK if as_of.weekday() >= SATURDAY else dt.timedelta())
     asked = parsed_day(query_value("week"))
     monday = asked - dt.timedelta(days=asked.weekday()) if asked else coming
     chosen = {
@@ -186,7 +196,6 @@ def draw() -> None:
         act_on,
     )
     rows = opened.rows("plan", {"athlete_id": ids, "planned_on": (">=", monday - WEEK)})
-    rows += [row for _, kept in st.session_state.get("plan_kept", []) for row in kept if row["athlete_id"] in names]
     now = planning.planned_of(rows, monday)
     before = planning.moved(planning.planned_of(rows, monday - WEEK), 7) if chosen["copy"] else {}
     draft = planning.laid_over(now, before, ids)
@@ -210,6 +219,9 @@ def draw() -> None:
             st.rerun()
         note = words.save_caption(len(new), len({r["athlete_id"] for r in new})) if new else words.NOTHING_TYPED
         page.show(f"<small>{prose(note)}</small>")
+    page.use_house_style(ONLY_THE_WALL)
+    with st.container(key="wall"):
+        wall(opened, monday, names)
     plan_against_done(opened, names, as_of)
     page.show(caution(wording.WORK_CAUTION + " " + wording.CAUTION_LINE))
 

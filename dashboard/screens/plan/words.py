@@ -17,7 +17,22 @@ GRID_GROUP = (
     "A day off is 0 minutes."
 )
 GRID_ONE = "A day off is 0 minutes. A planned session that you empty is kept as 0 minutes: nothing is erased unseen."
-GRID_COLUMNS = {"day": "Day", "kind": "Kind", "fast": "Fast metres", "minutes": "Minutes", "effort": "Effort, 0 to 10"}
+GRID_COLUMNS = {
+    "day": "Day",
+    "kind": "Kind",
+    "text": "What is run",
+    "fast": "Fast metres",
+    "minutes": "Minutes",
+    "effort": "Effort, 0 to 10",
+}
+TEXT_HELP = "In words, as your athletes read it on Today: 4 x 30 m blocks, 3 x flying 20."
+WALL_TITLE = "The week on one sheet"
+WALL_CAPTION = (
+    "As it is saved, with the call and the flag of now beside each name. Print this page for the wall: calls and flags "
+    "are left out of the print."
+)
+WALL_NONE = "Nothing is saved for this week yet."
+WALL_WHO = "Athlete"
 EFFECT_TITLE = "What it would mean"
 EFFECT_CAPTION = (
     "Facts against each one’s own past, before anything is saved. No load and no number of fast metres is called safe."
@@ -60,7 +75,7 @@ def plan_kept(sessions: int, athletes: int) -> str:
     """Confirm that a plan is saved."""
     return (
         f"Saved: {sessions} planned session{'s' if sessions != 1 else ''} of {athletes} "
-        f"athlete{'s' if athletes != 1 else ''}. The other pages follow in a moment."
+        f"athlete{'s' if athletes != 1 else ''}."
     )
 
 

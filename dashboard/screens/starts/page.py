@@ -11,6 +11,7 @@ from dashboard.screens.starts import beside as lab_beside
 from dashboard.screens.starts import pair as lab_starts
 from dashboard.screens.starts import pick as lab_pick
 from dashboard.screens.starts import words
+from dashboard.screens.starts.trials import trials
 from dashboard.screens.starts.what_if import what_if
 
 STYLE = (
@@ -83,6 +84,7 @@ def draw() -> None:
             lab_starts.force(opened, pair)
             lab_starts.patterns(opened, pair)
         what_if(opened, "B", pair[1])
+    trials(opened, athlete_id)
     left, right = st.columns(2, gap="large")
     with left:
         lab_beside.trend(opened, athlete_id)

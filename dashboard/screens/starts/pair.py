@@ -163,6 +163,11 @@ def speed(opened: Opened, pair: tuple[Start, Start]) -> None:
             + "; ".join(f"{r['who']} {r['gate']} m {wording.number(r['residual_ms'], 0, signed=True)}" for r in off)
             + ".",
         )
+    parts = [line for who, start in zip(WHO, pair, strict=True) if (line := words.error_line(who, start.profile))]
+    if parts:
+        page.show(
+            f'<p class="soft">{words.ERROR_PARTS} {" ".join(parts)} {words.push_line([s.profile for s in pair])}</p>'
+        )
     numbers("speed", lambda: "".join(_gates(opened, who, start) for who, start in zip(WHO, pair, strict=True)))
     explain(
         opened,

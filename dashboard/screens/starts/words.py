@@ -1,5 +1,6 @@
 """The words of Two starts."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from dashboard.wording import CLOCKS, START_KINDS, TIMING, day, full_day, number
@@ -42,6 +43,8 @@ SPEED_CAPTION = (
     "Lines: fitted curve with 95 % band. Flat strokes: mean speed between two gates as timed. Below: how far each gate "
     "lies off its curve; above nought is later than the curve."
 )
+ERROR_PARTS = "The 10 m off the curve, 95 %."
+PUSH_LATE = "From blocks the curve reads it about {} late in both: the push from the blocks is not in it."
 FORCE_TITLE = "Force against speed"
 FORCE_CAPTION = (
     "Step-averaged forward force per kg, from the fitted curve, body mass, height and air, with its 95 % band. Both "
@@ -51,6 +54,33 @@ NO_FORCE = "No force-velocity line for start {}: {}"
 NO_CURVE = "Neither start has a curve: {}"
 PATTERNS_TITLE = "Seen in these two starts"
 NO_PATTERNS = "No pattern was seen in either start, measured or noted. Nothing seen is not the same as nothing there."
+TRIALS_TITLE = "A trial of two ways: A against B over sessions"
+TRIALS_LEDE = (
+    "Two runs say little; a trial does more. Run both ways in each of several sessions, in an order drawn by lot or in "
+    "turn, at full effort and timed alike."
+)
+TRIAL_COLUMNS = (
+    ("tried", "trial"),
+    ("difference", "B less A"),
+    ("interval", "95 %"),
+    ("chance", "by chance"),
+    ("days", "days"),
+    ("runs_a", "runs of A"),
+    ("runs_b", "runs of B"),
+    ("runs_left_out", "not counted"),
+    ("runs_to_see", "runs of each to see it"),
+)
+NO_TRIALS = "No trial of two ways is on record."
+NO_TRIALS_NEXT = (
+    "Data, Type in, ‘trials of two starts’: for each run its day and number, one name for the trial, and a or b."
+)
+OVER_WEEKS = "As a change over weeks, without a trial:"
+TRIALS_KEY = (
+    "Within a day, day form is the same in both ways. The runs of each day are dealt to A and B anew in every way "
+    "there is: ‘by chance’ is the share of them as far apart as what was run, and a difference is called one at 5 % "
+    "or less. "
+    "Faster to 10 m is not all: look at the steps too. A new position is learnt submaximally first."
+)
 TREND_TITLE = "The trend and the work beside it"
 TREND_KEY = (
     "Circles: sessions. Line and band: level with 95 % interval. Thin bars below: weeks in which that work was done on "
@@ -84,7 +114,7 @@ SLED_COLUMNS = (
     ("low_kg", "from"),
     ("high_kg", "to"),
     ("share", "of body mass"),
-    ("note", ""),
+    ("note", "tested"),
 )
 SLED_CLASSES = {"light": "light", "moderate": "moderate", "heavy": "heavy", "very_heavy": "very heavy"}
 BEYOND_TESTED = "beyond any load tested"
@@ -146,8 +176,29 @@ NUMBER_COLUMNS = (
     ("b_error", "±"),
     ("difference", "B − A"),
     ("error", "±"),
-    ("verdict", ""),
+    ("verdict", "apart?"),
 )
+
+
+def error_line(who: str, profile: dict[str, Any]) -> str | None:
+    """Write the parts of a run's error at 10 m (95 %); None where it has no curve there."""
+    if profile.get("t_10_timing_error_s") is None:
+        return None
+    timing, zero = (number(1960 * profile[name], 0, "ms") for name in ("t_10_timing_error_s", "t_10_zero_error_s"))
+    return f"{who}: ± {timing} by the timing, ± {zero} by when the body started to move."
+
+
+def push_line(profiles: Sequence[dict[str, Any]]) -> str:
+    """Say what the curve reads the 10 m late from blocks; empty where neither run is from blocks."""
+    late = next((p["t_10_model_late_s"] for p in profiles if p.get("t_10_model_late_s") is not None), None)
+    return "" if late is None else PUSH_LATE.format(number(1000 * late, 0, "ms"))
+
+
+def interval(low: float | None, high: float | None) -> str | None:
+    """Write a range in ms; None where it is not known."""
+    return (
+        None if low is None or high is None else f"{number(low, 0, signed=True)} to {number(high, 0, signed=True)} ms"
+    )
 
 
 def kind_name(kind: tuple[str | None, str | None, str | None], runs: int) -> str:

@@ -34,7 +34,7 @@ from dashboard.screens.week.rows import (
 )
 from dashboard.screens.week.side import review_box, side_column
 from dashboard.screens.week.waiting import show_waiting
-from dashboard.writes import NotKept, keep_decision, undo_decision
+from dashboard.writes import NotKept, keep_decision, keep_rest, rest_to_agree, undo_decision
 
 
 def chosen_from_address() -> dict[str, str | None]:
@@ -72,6 +72,8 @@ def act_on(act: dict[str, Any]) -> None:
             reopen(viewer)
         elif act.get("act") == "change" and act.get("do") == "close":
             close(viewer)
+        elif act.get("act") == "rest":
+            agree_rest(viewer)
         elif act.get("act") in ("agree", "change"):
             decide(viewer, act)
     except NotKept as wrong:
@@ -91,17 +93,27 @@ def decide(viewer: Viewer, act: dict[str, Any]) -> None:
     changed = {k: str(act[k])[:400] for k in ("training", "work", "note") if act["act"] == "change" and act.get(k)}
     kept = keep_decision(viewer, Board(home_folder()), str(act.get("athlete", "")), week, **changed)
     st.session_state["said"] = ("kept", kept.sentence, kept.load_no)
-    st.session_state.setdefault("kept", {})[kept.rows[0]["athlete_id"], week] = kept
+    if kept.load_no is not None:
+        st.session_state.setdefault("kept", []).append(kept.load_no)
+
+
+def agree_rest(viewer: Viewer) -> None:
+    """Agree with the rest of the week shown."""
+    week = shown_week()
+    if week is None:
+        return
+    kept = keep_rest(viewer, Board(home_folder()), week)
+    st.session_state["said"] = ("kept", kept.sentence, kept.load_no)
+    if kept.load_no is not None:
+        st.session_state.setdefault("kept", []).append(kept.load_no)
 
 
 def undo_last(viewer: Viewer) -> None:
     """Take back the decision that was kept last in this sign-in."""
-    kept: dict = st.session_state.get("kept", {})
+    kept: list[int] = st.session_state.get("kept", [])
     if kept:
-        key = list(kept)[-1]
-        undo_decision(viewer, kept[key].load_no)
-        del kept[key]
-        st.session_state.setdefault("taken_back", set()).add(key)
+        undo_decision(viewer, kept[-1])
+        kept.pop()
         st.session_state["said"] = ("kept", wording.TAKEN_BACK, None)
 
 
@@ -117,8 +129,7 @@ def close(viewer: Viewer) -> None:
     )
     if found is None or found.closed is not None:
         raise NotKept(wording.CLOSED_ALREADY if found else wording.NO_SHEET)
-    lines, load_no = close_review(viewer, opened.board, week, decided_in_words(decisions), found.changed)
-    st.session_state.setdefault("closed", {})[week] = [{**line, "load_no": load_no} for line in lines]
+    close_review(viewer, opened.board, week, decided_in_words(decisions), found.changed)
 
 
 def reopen(viewer: Viewer) -> None:
@@ -127,26 +138,17 @@ def reopen(viewer: Viewer) -> None:
     lines = kept_lines(Opened(viewer, Board(home_folder())), week) if week else []
     if week and lines and lines[0]["load_no"] is not None:
         open_again(viewer, lines[0]["load_no"])
-        st.session_state.setdefault("closed", {})[week] = []
         st.session_state["said"] = ("kept", wording.OPENED_AGAIN, None)
 
 
 def decisions_for(opened: Opened, week: dt.date) -> list[dict]:
-    """Return the decisions of a week: the board's, and over them what this sign-in has just decided."""
-    rows = opened.rows("decision", {"week_of": week})
-    for (athlete_id, when), kept in st.session_state.get("kept", {}).items():
-        if when == week:
-            rows = [r for r in rows if r["athlete_id"] != athlete_id] + kept.rows
-    back = {athlete_id for athlete_id, when in st.session_state.get("taken_back", set()) if when == week}
-    back -= {athlete_id for athlete_id, when in st.session_state.get("kept", {}) if when == week}
-    return [row for row in rows if row["athlete_id"] not in back]
+    """Return the decisions of a week."""
+    return opened.rows("decision", {"week_of": week})
 
 
 def kept_lines(opened: Opened, week: dt.date) -> list[dict]:
-    """Return the lines of a closed review: what this sign-in has just closed or opened, else the board's."""
-    closed: dict = st.session_state.get("closed", {})
-    lines: list[dict] = closed[week] if week in closed else opened.rows("review_line", {"week_of": week})
-    return lines
+    """Return the lines of a closed review; none where it is open."""
+    return opened.rows("review_line", {"week_of": week})
 
 
 def title_line(week: Week, chosen: dict[str, str | None]) -> str:
@@ -211,7 +213,12 @@ def draw() -> None:
         missing(opened, week),
         week.against,
         review_box(
-            len(week.decided), len(week.every), week.closed, opened.viewer.role == "head_coach", undecided(week)
+            len(week.decided),
+            len(week.every),
+            week.closed,
+            opened.viewer.role == "head_coach",
+            undecided(week),
+            rest=0 if week.is_kept else len(rest_to_agree(week.every, week.decided)),
         ),
     )
     lines, part = part_of(week.rows, query_value(PART), LINES)

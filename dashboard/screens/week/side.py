@@ -43,11 +43,18 @@ def side_column(
 
 
 def review_box(
-    decided: int, athletes: int, closed: Mapping[str, Any] | None, may_close: bool, undecided: Sequence[str] = ()
+    decided: int,
+    athletes: int,
+    closed: Mapping[str, Any] | None,
+    may_close: bool,
+    undecided: Sequence[str] = (),
+    *,
+    rest: int = 0,
 ) -> str:
     """Return the end of the column: how far the review is and how it is closed, or when it was.
 
-    ``undecided``: names of those nothing is decided for, who are told before it is closed.
+    ``undecided``: names of those nothing is decided for, who are told before it is closed; ``rest``: how many of them
+    go on as planned and can be agreed with in one step.
     """
     if closed is not None:
         again = f'<button class="plain" data-act="reopen">{wording.OPEN_AGAIN}</button>' if may_close else ""
@@ -58,7 +65,8 @@ def review_box(
         f'<p class="soft">{wording.CLOSE_LEDE}</p>'
         f'<form data-do="close"><button>{wording.CLOSE_IT}</button></form></details>'
     )
+    agree = f'<p><button data-act="rest">{text(wording.agree_rest(rest))}</button></p>' if rest else ""
     return (
-        f"<h2>{wording.THIS_REVIEW}</h2><p>{text(wording.decided_so_far(decided, athletes))}</p>"
+        f"<h2>{wording.THIS_REVIEW}</h2><p>{text(wording.decided_so_far(decided, athletes))}</p>{agree}"
         f"{form if may_close else ''}"
     )

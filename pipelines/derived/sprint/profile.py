@@ -54,8 +54,8 @@ def sprint_profile(
 
     Model: x(t) = V [t - tau (1 - e^(-t/tau))]; fitted to the cumulative times by weighted least squares in time, all
     runs at once. Time zero follows how the clock was started (``time_zero``): gun with reaction time known; gun with
-    it unknown (prior 0.15 s, SD 0.022 s); first movement; hand or foot release (prior from Haugen 2012); standing a
-    known or unknown distance behind the first gate; rolling (top speed only, no time constant).
+    it unknown (own measured ones, drawn to 0.15 s, SD 0.022 s); first movement; hand or foot release (prior from Haugen
+    2012); standing a known or unknown distance behind the first gate; rolling (top speed only, no time constant).
     Splits past the end of the fastest 10 m are left out and counted (``splits_left_out``).
 
     Derived: a0 = V/tau; t_x and v_x at x metres of movement from the body's start, so that starts with different

@@ -30,6 +30,8 @@ NOISE_S = {  # standard deviation of one time
 }
 NOISE_UNKNOWN_S = 0.015  # s, where the kind of timing is not said: the larger of the two
 REACTION_MEAN_S = 0.15  # s, gun to first force, source: "common_practice"
+REACTION_PRIOR_RUNS = 10  # own reactions that what is usual counts as, source: "common_practice"
+REACTION_USUAL_S = (0.08, 0.50)  # s, outside it the reaction time is probably a slip, source: "common_practice"
 REACTION_SD_S = 0.02  # s, source: "common_practice"
 FORCE_RISE_SD_S = 0.01  # s, doubt about first force against its detection, source: "common_practice"
 HAND_RELEASE_MEAN_S = 0.17 - REACTION_MEAN_S  # s after the body's start, three-point start, source: "haugen_2012"
@@ -91,18 +93,40 @@ def timing_noise(rep: pl.DataFrame) -> FloatArray:
     return np.array([NOISE_S.get(kind, NOISE_UNKNOWN_S) for kind in rep["timing_kind"].to_list()], dtype=np.float64)
 
 
+def usual_reaction(rep: pl.DataFrame) -> tuple[FloatArray, FloatArray]:
+    """Return, for each run, mean and SD of the reaction that may be expected where none was measured, in seconds.
+
+    mean = (10 x 0.15 + sum of own) / (10 + own), SD^2 = (10 x 0.02^2 + sum (own - mean)^2) / (10 + own) + 0.01^2: the
+    athlete's own measured reactions from the gun, drawn to what is usual. Reactions outside 0.08 to 0.50 s are slips.
+    """
+    own = pl.when((pl.col("clock_start") == "gun") & pl.col("reaction_s").is_between(*REACTION_USUAL_S)).then(
+        "reaction_s"
+    )
+    known = rep.select("athlete_id", own=own).with_columns(
+        count=pl.col("own").count().over("athlete_id"), total=pl.col("own").sum().over("athlete_id")
+    )
+    weight = REACTION_PRIOR_RUNS + pl.col("count")
+    known = known.with_columns(mean=(REACTION_PRIOR_RUNS * REACTION_MEAN_S + pl.col("total")) / weight)
+    squares = ((pl.col("own") - pl.col("mean")) ** 2).sum().over("athlete_id")
+    found = known.select(
+        "mean",
+        sd=((REACTION_PRIOR_RUNS * REACTION_SD_S**2 + squares) / weight + FORCE_RISE_SD_S**2).sqrt(),
+    )
+    return found["mean"].to_numpy().astype(np.float64), found["sd"].to_numpy().astype(np.float64)
+
+
 def set_up_runs(rep: pl.DataFrame, gates: Gates, time_zero: npt.NDArray[np.object_], noise_s: FloatArray) -> Runs:
     """Return the runs with their start rule and the noise of one time, ready to fit."""
     reaction = rep["reaction_s"].to_numpy().astype(np.float64)
     behind = rep["gate_offset_m"].to_numpy().astype(np.float64)
     upright = rep["start_kind"].is_in(["standing", "falling"]).fill_null(False).to_numpy()
-    gun_sd = float(np.hypot(REACTION_SD_S, FORCE_RISE_SD_S))
+    gun_mean, gun_sd = usual_reaction(rep)
     release_mean = np.where(upright, FOOT_RELEASE_MEAN_S, HAND_RELEASE_MEAN_S)
     release_sd = np.where(upright, FOOT_RELEASE_SD_S, HAND_RELEASE_SD_S)
     mean, sd = np.zeros(len(rep)), np.zeros(len(rep))
     for rule, rule_mean, rule_sd in (
         ("gun_reaction", reaction, 0.0),
-        ("gun_prior", REACTION_MEAN_S, gun_sd),
+        ("gun_prior", gun_mean, gun_sd),
         ("release_prior", -release_mean, release_sd),
         ("unknown", 0.0, np.inf),
     ):

@@ -9,7 +9,7 @@ import polars as pl
 from pipelines.derived.sprint.fit import BEHIND, OFFSET, TAU, VMAX, BoolArray, Fitted
 from pipelines.derived.sprint.force_velocity import ForceVelocity
 from pipelines.derived.sprint.motion import FloatArray
-from pipelines.derived.sprint.time_zero import Gates, stretch_speeds
+from pipelines.derived.sprint.time_zero import REACTION_USUAL_S, Gates, stretch_speeds
 
 TAU_USUAL_S = (0.8, 1.6)  # s, outside, by two standard errors: suspect the start, source: "common_practice"
 F0_USUAL_N_PER_KG = (4.0, 11.0)  # N/kg, source: "common_practice"
@@ -23,7 +23,6 @@ THIN_A0_CV = 0.05  # relative standard error of V/tau from which force-velocity 
 POOR_A0_CV = 0.20  # ... from which they are poor
 FEW_SPLITS = 3
 FULL_EFFORT_PERCENT = 95.0  # %, below it a run says nothing about the athlete's best
-REACTION_USUAL_S = (0.08, 0.50)  # s, outside it the reaction time is probably a slip, source: "common_practice"
 NO_CURVE = ("too_few_splits", "not_increasing", "at_bound", "not_converged", "poor_fit")  # nothing of the fit is kept
 STATUS_REASONS = {
     "too_few_splits": "too_few_splits",

@@ -4,6 +4,7 @@ import datetime as dt
 
 import polars as pl
 
+from pipelines.derived.common.sentences import say_day
 from pipelines.derived.common.step_error import REP_KEY, is_free_run
 from pipelines.derived.start.trend_runs import (
     GATES_M,
@@ -87,7 +88,7 @@ def start_left_out(
     said = phrase(
         "{} of the last twelve weeks not in the trend (last on {}): {}",
         many,
-        pl.col("last_on").dt.strftime("%Y-%m-%d"),
+        say_day(pl.col("last_on")),
         pl.col("reason").replace_strict(WORDS, return_dtype=pl.String),
     )
     return rows.with_columns(sentence=said).select(list(StartLeftOut.to_schema().columns)).sort("athlete_id", "reason")

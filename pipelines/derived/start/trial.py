@@ -57,13 +57,13 @@ def start_trial_result(
     )
     rows = [
         _judge(key, group, settings)
-        for key, group in start_trial.select(*REP_KEY, "trial", "way")
+        for key, group in start_trial.select(*REP_KEY, "tried", "way")
         .join(runs.select(*SERIES_KEY, *REP_KEY[1:], "value"), on=REP_KEY, how="left")
-        .sort("athlete_id", "trial", *REP_KEY[1:])
-        .group_by("athlete_id", "trial", maintain_order=True)
+        .sort("athlete_id", "tried", *REP_KEY[1:])
+        .group_by("athlete_id", "tried", maintain_order=True)
     ]
     schema = {name: column.dtype.type for name, column in StartTrialResult.to_schema().columns.items()}
-    return pl.DataFrame(rows, schema=schema).sort("athlete_id", "trial")
+    return pl.DataFrame(rows, schema=schema).sort("athlete_id", "tried")
 
 
 def _judge(key: tuple[object, ...], runs: pl.DataFrame, settings: SquadSettings) -> dict[str, Any]:
@@ -78,7 +78,7 @@ def _judge(key: tuple[object, ...], runs: pl.DataFrame, settings: SquadSettings)
         for _, day in counted.group_by("session_date", maintain_order=True)
     ]
     row: dict[str, Any] = {
-        "athlete_id": key[0], "trial": key[1], **series,
+        "athlete_id": key[0], "tried": key[1], **series,
         "first_on": counted["session_date"].min(), "last_on": counted["session_date"].max(),
         "days": len(days), "runs_a": sum(len(a) for a, _ in days), "runs_b": sum(len(b) for _, b in days),
         "runs_left_out": whole - counted.height, "dealings": 0,
@@ -182,7 +182,7 @@ def _say(row: dict[str, Any], change_ms: float) -> str:
     told = f"B {abs(size):.0f} ms {'faster' if size < 0 else 'slower'} than A at {where}"
     told += f" ± {reach:.0f}" if reach is not None else ""
     over = f"over {days} day{'s' if days > 1 else ''}, {row['runs_a']} runs of A and {row['runs_b']} of B"
-    plan = f" To see {change_ms:.0f} ms: {row['runs_to_see']} runs of each, in all." if row["runs_to_see"] else ""
+    plan = f" To see {change_ms:.0f} ms: about {row['runs_to_see']} runs of each, in all." if row["runs_to_see"] else ""
     if row["reason"] == "one_day_only":
         return f"Cannot tell yet: {told}, {over}. A second session is needed.{plan}"
     if row["reason"] == "too_few_ways_to_deal":

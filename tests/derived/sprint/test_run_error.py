@@ -10,6 +10,7 @@ from scipy import stats
 from pipelines.derived.sprint.motion import time_at
 from pipelines.derived.sprint.profile import sprint_profile
 from pipelines.derived.sprint.run_error import MODEL_LATE_S, sprint_noise
+from pipelines.derived.sprint.time_zero import usual_reaction
 from schemas.derived.sprint import SprintNoise, SprintProfile
 from schemas.settings import SquadSettings
 from tests.bench.run_error_squads import Timed, coverage
@@ -110,3 +111,55 @@ def test_an_interval_holds_the_truth_of_a_body_that_is_not_our_model(rule: str, 
     most = 100.0 if rule == "hand_release" else 97.0 + 1.7
     for name in ("vmax_mps", "tau_s", "t_10_s"):
         assert 93.0 - 1.7 <= found[name] <= most, (name, found)
+
+
+CHAMPIONSHIPS = [
+    # Times from the gun at every 10 m, and the reaction. Berlin 2009: Graubner & Nixdorf 2011, New Studies in Athletics
+    # 26(1/2), roundings A and B. Paris 2024, Doha 2019, Eugene 2023: results books. All seen second-hand.
+    (0.146, (1.89, 2.88, 3.78, 4.64, 5.47, 6.29, 7.10, 7.92, 8.75, 9.58)),
+    (0.146, (1.88, 2.88, 3.78, 4.64, 5.47, 6.29, 7.10, 7.92, 8.74, 9.58)),
+    (0.178, (1.95, 2.98, 3.90, 4.76, 5.61, 6.44, 7.26, 8.09, 8.93, 9.79)),
+    (0.176, (1.90, 2.93, 3.84, 4.72, 5.56, 6.41, 7.24, 8.07, 8.92, 9.79)),
+    (0.108, (1.87, 2.92, 3.85, 4.73, 5.58, 6.41, 7.25, 8.09, 8.94, 9.81)),
+    (0.163, (1.91, 2.96, 3.88, 4.75, 5.61, 6.46, 7.29, 8.14, 9.00, 9.88)),
+    (0.128, (1.83, 2.85, 3.77, 4.64, 5.48, 6.32, 7.16, 8.01, 8.88, 9.76)),
+    (0.144, (1.99, 3.13, 4.15, 5.12, 6.07, 7.02, 7.99, 8.95, 9.92, 10.92)),
+    (0.134, (2.02, 3.14, 4.15, 5.11, 6.06, 6.99, 7.94, 8.89, 9.85, 10.83)),
+]
+
+
+@pytest.mark.parametrize("noise_s", [0.005, 0.010, 0.020])
+def test_clean_championship_runs_keep_their_force_however_good_the_squads_timing(noise_s: float):
+    track = Track(mass_kg=80.0, height_m=1.80)
+    for reaction, times in CHAMPIONSHIPS:
+        track.run(range(10, 101, 10), times, clock_start="gun", start_kind="blocks", reaction_s=reaction, **ELECTRONIC)
+    noise = pl.DataFrame({
+        "timing_kind": ["electronic"], "start_kind": ["blocks"], "runs": [100], "freedom": [300], "usual_s": [0.010],
+        "noise_s": [noise_s],
+    })  # fmt: skip
+    found = sprint_profile(**(track.frames() | {"sprint_noise": noise}), settings=SquadSettings())
+    assert found["trust"].is_in(["good", "thin"]).all(), found.select("trust", "trust_reason")
+    assert found["f0_n_per_kg"].null_count() == 0
+    # a reading that differs by 10 ms at two gates is judged as the other
+    assert found["trust"][0] == found["trust"][1]
+    thin = found.filter(pl.col("trust") == "thin")["trust_reason"].unique().to_list()
+    assert set(thin) <= {"block_push_not_in_model"}
+
+
+def test_a_reaction_that_was_not_measured_is_expected_to_be_the_athletes_own():
+    # by hand: five own reactions of 0.20: mean (10 x 0.15 + 5 x 0.20) / 15 = 0.16667; SD^2 = (10 x 0.02^2 + 5 x
+    # (0.20 - 0.16667)^2) / 15 + 0.01^2 = 0.00073704, SD 0.02715; a slip of 0.9 s counts for nothing
+    track = Track()
+    exact = time_at(GATES, 10.0, 1.2)
+    gun = {"clock_start": "gun", "start_kind": "blocks", **ELECTRONIC}
+    for number in range(5):
+        track.run(GATES, exact + 0.20, reaction_s=0.20, rep_no=number + 1, **gun)
+    track.run(GATES, exact + 0.90, reaction_s=0.90, rep_no=6, **gun)
+    track.run(GATES, exact + 0.16667, rep_no=7, **gun)
+    rep = track.frames()["rep"].sort("rep_no")
+    mean, sd = usual_reaction(rep)
+    assert mean == pytest.approx([0.166667] * 7, abs=1e-6)
+    assert sd == pytest.approx([0.027148] * 7, abs=1e-5)
+    row = profile(track).sort("rep_no").row(6, named=True)
+    assert (row["time_zero"], row["vmax_mps"]) == ("gun_prior", pytest.approx(10.0, abs=1e-3))
+    assert usual_reaction(rep.filter(pl.col("rep_no") == 7))[0].tolist() == [0.15]

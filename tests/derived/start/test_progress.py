@@ -187,7 +187,7 @@ def test_a_run_that_says_nothing_of_the_best_free_start_is_left_out_and_says_why
     )
     # three days of three runs each
     assert told.select("reason", "runs").unique().rows() == [(reason, 9)]
-    assert told["sentence"][0].startswith("9 runs of the last twelve weeks not in the trend (last on 2026-01-20): ")
+    assert told["sentence"][0].startswith("9 runs of the last twelve weeks not in the trend (last on 20 Jan): ")
 
 
 def test_runs_that_count_are_not_said_to_be_left_out():

@@ -28,7 +28,7 @@ def trial(days: list[tuple[list[float], list[float]]], name: str = "rear foot on
             on = START + dt.timedelta(days=7 * number)
             key = {"athlete_id": "ada", "session_date": on, "session_no": 1, "rep_no": place + 1}
             keys.append(key | {"distance_m": 10.0, "elapsed_s": time})
-            ways.append(key | {"trial": name, "way": way})
+            ways.append(key | {"tried": name, "way": way})
     split, rep = record("split", keys), record("rep", [{**row, **SAYS, **says} for row in keys])
     steps = start_steps(rep.clear(), record("step"))
     phase = start_phase(rep.clear(), record("step"), record("set_position"), record("technique_note"), steps)

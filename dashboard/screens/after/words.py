@@ -1,0 +1,69 @@
+"""The words of the page after training, and of the plan as an athlete reads it."""
+
+import datetime as dt
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from dashboard.wording import SESSION_KINDS, long_day, number
+
+AFTER = "After training"
+FOR_ATHLETES = "Minutes and effort are the athlete’s own to say. Staff enter them for the group at the track."
+LEDE = "Two answers a session: how long it was, warm-up included, and how hard, best about half an hour after it."
+READ_BY = "Read by your coaches; it makes your load of the week. A day that nobody closes is not counted as rest."
+WHICH = "Which session"
+MINUTES, EFFORT = "How many minutes?", "How hard was it?"
+OTHER_MINUTES = "other"
+EASY, HARD = "rest", "the hardest possible"
+SAVE, TAKE_BACK = "Save", "Take it back"
+REFUSED = "This sign-in is tied to no athlete, so nothing was saved. Ask your coach to tie it to you."
+NOTHING = "Say both, the minutes and how hard it was; then save."
+WRONG_MINUTES = "‘{}’ is no number of minutes from 0 to 600. Nothing was saved."
+TAKEN_BACK = "Taken back."
+KEPT = "Kept: {}, {} min, effort {}."
+NOT_ASKED = "Was there training? Say how long and how hard it was."
+PLAN_TITLE = "Planned for today"
+NO_PLAN = "Nothing is written for today. Ask your coach if you expected a plan."
+DECIDED_TITLE = "What your coach decided"
+MINUTES_OFFERED = ("30", "45", "60", "75", "90", "105", "120")
+
+# How the plan is to be read, by what the advice of today is: the plan was written before this morning’s answers.
+PLAN_UNDER = {
+    "talk": "Talk to your coach before you start: this was planned before today’s answers.",
+    "ask": "Your coach will want to ask you something first: this was planned before today’s answers.",
+    "return": "You are on the way back: your ladder counts, and this plan only where your coach says so.",
+    "return_planned": "You are on the way back: your ladder counts, and this plan only where your coach says so.",
+    "adapt": "Your coach adapts this today: ask how before you start.",
+    "too_few": "Too little is known to say more about today than the plan does.",
+    "go_on": "",
+    "go_on_watching": "",
+}
+NO_ADVICE_YET = "Check in first; this was planned before today’s answers."
+
+
+def session_name(kind: str | None, number_: int, day: dt.date, today: dt.date) -> str:
+    """Name a session: today, acceleration."""
+    when = "today" if day == today else "yesterday" if day == today - dt.timedelta(days=1) else long_day(day)
+    what = SESSION_KINDS.get(kind or "", f"session {number_}")
+    return f"{when}, {what}" if number_ == 1 else f"{when}, {what} (session {number_})"
+
+
+def plan_sentence(row: Mapping[str, Any]) -> str:
+    """Write a planned session as a sentence: Acceleration, 75 min, effort 7 of 10, 120 m fast. 4 x 30 m blocks."""
+    if row["planned_min"] == 0:
+        return "Day off."
+    parts = [SESSION_KINDS.get(row["kind"] or "", "session")]
+    if row["planned_min"] is not None:
+        parts.append(number(row["planned_min"], 0, "min"))
+    if row["planned_effort_0_10"] is not None:
+        parts.append(f"effort {row['planned_effort_0_10']:g} of 10")
+    if row["fast_metres"]:
+        parts.append(f"{row['fast_metres']:g} m fast")
+    said = ", ".join(parts)
+    return f"{said[0].upper()}{said[1:]}.{' ' + row['note'].strip() if row['note'] else ''}"
+
+
+def plan_under(stands: str | None, decided: Sequence[Mapping[str, Any]]) -> str:
+    """Return how today's plan is to be read; what the coach decided on training stands before everything else."""
+    if any(row["topic"] == "training" for row in decided):
+        return "Read it with what your coach decided, below."
+    return NO_ADVICE_YET if stands is None else PLAN_UNDER.get(stands, "")

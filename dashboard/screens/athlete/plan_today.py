@@ -1,0 +1,36 @@
+"""Today's plan and what the coach decided, as the athlete reads them: in words that agree with the advice."""
+
+from typing import Any
+
+from dashboard import wording
+from dashboard.parts.marks import empty, text
+from dashboard.reads import Opened, monday_of
+from dashboard.screens.after import words
+from dashboard.screens.check_in.writes import viewers_day
+
+SHOWN = ("training", "start_work")
+
+
+def plan_today(opened: Opened, athlete_id: str, told: dict[str, Any] | None) -> str:
+    """Return today's plan in sentences, under what the advice says of it, and the decisions of the running week."""
+    today = viewers_day()
+    rows = opened.rows("plan", {"athlete_id": athlete_id, "planned_on": today}, order_by=["plan_no"])
+    monday = monday_of(today)
+    decided = [
+        row
+        for row in opened.rows("decision", {"athlete_id": athlete_id, "week_of": monday}, order_by=["topic"])
+        if row["topic"] in SHOWN and row["call"]
+    ]
+    under = words.plan_under(told["stands"] if told else None, decided) if rows else ""
+    plan = "".join(f"<p>{text(words.plan_sentence(row))}</p>" for row in rows) or empty(words.NO_PLAN)
+    parts = [
+        f'<div class="card"><h2>{words.PLAN_TITLE}</h2>{plan}{f"<p><b>{text(under)}</b></p>" if under else ""}</div>'
+    ]
+    if decided:
+        lines = "".join(
+            f"<li>{text(wording.sentence_case(wording.TOPICS[row['topic']]))}: {text(row['call'])}"
+            f"<small>{text(row['decided_by'] or '')}, {text(wording.day(row['week_of']))}</small></li>"
+            for row in decided
+        )
+        parts.append(f'<div class="card"><h2>{words.DECIDED_TITLE}</h2><ul class="notes">{lines}</ul></div>')
+    return "".join(parts)

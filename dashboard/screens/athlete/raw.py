@@ -1,0 +1,67 @@
+"""What was measured, before any model: own bests by gate, single trials of jumps and force tests."""
+
+import datetime as dt
+from typing import Any
+
+from dashboard import wording
+from dashboard.parts import page
+from dashboard.parts.figure import explain, finding, table
+from dashboard.parts.marks import empty
+from dashboard.reads import Opened
+
+Row = dict[str, Any]
+RECENT_DAYS = 120  # raw bests of ways of starting and timing used since, the others in the rows behind
+MOST_BESTS = 12
+MOST_TRIALS = 8  # rows of each; older ones stand behind Strength and Spring
+
+
+def raw_bests(opened: Opened, athlete_id: str, own: bool = False) -> None:
+    """Show raw bests by gate beside the last day's, each way of starting and timing by itself."""
+    rows = opened.rows("gate_best", {"athlete_id": athlete_id}, order_by=["-last_on", "distance_m"])
+    if not rows:
+        page.show(f'<div class="finding"><h2>{wording.BESTS_TITLE}</h2>{empty(wording.NO_BESTS)}</div>')
+        return
+    newest = max(row["last_on"] for row in rows)
+    recent = [row for row in rows if row["last_on"] >= newest - dt.timedelta(days=RECENT_DAYS)]
+    shown = sorted(recent, key=lambda row: (-row["days"], row["distance_m"]))[:MOST_BESTS]
+    shown.sort(key=lambda row: (way_of(row), row["distance_m"]))
+    finding(wording.BESTS_TITLE, wording.BESTS_CAPTION)
+    written = {"distance_m": metres}
+    columns = [(key, label, written.get(key, wording.cell)) for key, label in wording.BEST_COLUMNS]
+    ways = dict.fromkeys(way_of(row) for row in shown)
+    parts = [table([row for row in shown if way_of(row) == way], columns, wording.sentence_case(way)) for way in ways]
+    more = f'<p class="soft">{wording.BESTS_OLDER}</p>' if len(shown) < len(rows) else ""
+    page.show("".join(parts) + more)
+    explain(opened, "bests", ("gate_best",), lambda: [("gate_best", rows)])
+
+
+def metres(distance_m: float) -> str:
+    """Write a gate: 10 m."""
+    return wording.number(distance_m, 0 if not distance_m % 1 else 1, "m")
+
+
+def way_of(row: Row) -> str:
+    """Say how a time was started and taken: three-point start, from the first gate, electronic."""
+    said = (
+        wording.START_KINDS.get(row["start_kind"], f"start {wording.UNKNOWN_WAY}"),
+        wording.CLOCKS.get(row["clock_start"], f"clock {wording.UNKNOWN_WAY}"),
+        wording.TIMING.get(row["timing_kind"], f"timing {wording.UNKNOWN_WAY}"),
+    )
+    return ", ".join(said)
+
+
+def trials(opened: Opened, athlete_id: str, own: bool = False) -> None:
+    """Show jump and force trials as they were measured, the newest first: heights, lengths, times and newtons."""
+    who = {"athlete_id": athlete_id}
+    jumps = opened.rows("jump_test", who, order_by=["-tested_on", "test", "trial_no"])
+    # A height worked out from the time in the air stands under Spring.
+    jumps = [row for row in jumps if row["jump_length_m"] is not None or row["jump_height_m"] is not None][:MOST_TRIALS]
+    forces = opened.rows("force_test", who, order_by=["-tested_on", "test", "side", "trial_no"], limit=MOST_TRIALS)
+    if not jumps and not forces:
+        return
+    finding(wording.TRIALS_TITLE, wording.TRIALS_CAPTION)
+    parts = []
+    for rows, columns in ((jumps, wording.JUMP_TRIAL_COLUMNS), (forces, wording.FORCE_TRIAL_COLUMNS)):
+        filled = [(key, label, wording.cell) for key, label in columns if any(row.get(key) is not None for row in rows)]
+        parts.append(table(rows, filled))
+    page.show("".join(parts))

@@ -1,0 +1,101 @@
+"""What followed: every decision over the squad, with what was done of it and what was measured after."""
+
+from typing import Any
+
+import streamlit as st
+
+from dashboard import wording
+from dashboard.parts import page
+from dashboard.parts.entrance import open_page
+from dashboard.parts.figure import explain, finding, table
+from dashboard.parts.marks import SCROLL, caution, empty, text
+from dashboard.reads import Opened, query_value
+from dashboard.screens.followed import words
+
+Row = dict[str, Any]
+MOST_OTHERS = 60
+
+
+def told(row: Row, names: dict[str, str]) -> Row:
+    """Return a decision as the table shows it."""
+    return {
+        **row,
+        "athlete": names[row["athlete_id"]],
+        "week": wording.day(row["week_of"]),
+        "change_sentence": row["change_sentence"] or words.NOT_MEASURED,
+        "days": f"{row['days_before']}, {row['days_after']}",
+    }
+
+
+def nav(works: list[str | None], chosen: str | None) -> None:
+    """Offer the kinds of work that were decided; the choice is kept in the address."""
+
+    def act(said: Row) -> None:
+        if said.get("act") == "work":
+            if said.get("work"):
+                st.query_params["work"] = said["work"]
+            else:
+                st.query_params.pop("work", None)
+
+    offered = [("", words.ALL_WORK), *((work or "none", words.work_name(work)) for work in works)]
+    keys = "".join(
+        f'<button class="plain" data-act="work" data-work="{text(work)}" '
+        f'aria-pressed="{str((chosen or "") == work).lower()}">'
+        f"{text(label)}</button>"
+        for work, label in offered
+    )
+    page.show_sheet(f'<div class="parts" role="group" aria-label="{words.WORK_NAV}">{keys}</div>', "followed_nav", act)
+
+
+def on_the_start(opened: Opened, names: dict[str, str]) -> None:
+    """Show decisions on the start, newest first, all or of one kind of work."""
+    rows = [
+        row for row in opened.rows("focus_followup", order_by=["-week_of", "athlete_id"]) if row["athlete_id"] in names
+    ]
+    if not rows:
+        page.show(empty(words.NOTHING))
+        return
+    works = sorted({row["work"] for row in rows}, key=lambda work: (work is None, work or ""))
+    chosen = query_value("work", {work or "none" for work in works})
+    nav(works, chosen)
+    shown = [row for row in rows if chosen is None or (row["work"] or "none") == chosen]
+    columns = [(key, label, None) for key, label in words.COLUMNS]
+    page.show(
+        f"{SCROLL}{table([told(row, names) for row in shown], columns)}</div>" if shown else empty(words.NOBODY_CHOSEN)
+    )
+    explain(opened, "followed", ("focus_followup",), lambda: [("focus_followup", shown)])
+
+
+def others(opened: Opened, names: dict[str, str]) -> None:
+    """List what was decided on training and hamstring."""
+    where = {"topic": ["training", "hamstring"]}
+    rows = opened.rows("decision", where, order_by=["-week_of", "athlete_id", "topic"], limit=MOST_OTHERS)
+    rows = [row for row in rows if row["athlete_id"] in names]
+    if not rows:
+        return
+    finding(words.OTHER_TITLE, words.OTHER_CAPTION)
+    shown = [
+        {**row, "athlete": names[row["athlete_id"]], "week": wording.day(row["week_of"]),
+         "topic": wording.TOPICS[row["topic"]]}
+        for row in rows
+    ]  # fmt: skip
+    page.show(f"{SCROLL}{table(shown, [(key, label, None) for key, label in words.OTHER_COLUMNS])}</div>")
+
+
+def draw() -> None:
+    """Draw the page."""
+    opened = open_page(words.FOLLOWED, coach_only=True)
+    if opened is None:
+        return
+    people = opened.board.allowed_athletes(opened.viewer).to_dicts()
+    names = {one["athlete_id"]: one["display_name"] for one in people}
+    page.show(
+        f'<h1>{words.FOLLOWED}</h1><p class="lede">{words.LEDE}</p>'
+        f'<p class="stands"><b>{words.MEAN_TITLE}.</b> {words.MEAN}</p>'
+    )
+    on_the_start(opened, names)
+    others(opened, names)
+    page.show(caution())
+
+
+draw()

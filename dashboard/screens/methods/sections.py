@@ -1,0 +1,85 @@
+"""What a page of Methods holds: one measure or table, or one of the lists that belong to all of them."""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from dashboard import wording
+from dashboard.parts.attention import attention_tables
+from dashboard.parts.figure import table
+from dashboard.parts.marks import text
+from dashboard.reads import Opened
+from dashboard.wording.attention import ATTENTION
+
+Row = Mapping[str, Any]
+COLUMNS_SHOWN = 12
+LISTS = {"settings": wording.SETTINGS, "reasons": wording.CAVEATS, "sources": wording.SOURCES}
+PARTS = {"alarms": ATTENTION, "progress": wording.SEEN, **LISTS}
+_TABLES = {"settings": "setting", "reasons": "caveat", "sources": "knowledge", "progress": "seen",
+           "alarms": "attention_rate"}  # fmt: skip
+_ORDER = {"reasons": ["code"], "sources": ["citation"], "progress": ["position"]}
+
+
+def rows_of(opened: Opened, part: str) -> list[Row]:
+    """Return the rows of a part."""
+    return [*opened.rows(_TABLES[part], order_by=_ORDER.get(part, []))]
+
+
+def has_part(opened: Opened, part: str) -> bool:
+    """Return whether the board holds anything of a part."""
+    return bool(rows_of(opened, part))
+
+
+def method_alone(method: Row, columns: Sequence[Row], citations: Mapping[str, Row]) -> str:
+    """Return one measure: what it is, how it is computed, each of its columns."""
+    lines = [
+        {
+            **column,
+            "what": wording.heading(column["column_name"], {**column, "unit": ""}),
+            "may": wording.may_be(column),
+            "from": wording.source_name(column["source"], citations),
+        }
+        for column in columns
+    ]
+    heads = [("what", wording.COLUMN), ("description", wording.MEANING), ("unit", wording.UNIT),
+             ("may", wording.RANGE), ("from", wording.SOURCE)]  # fmt: skip
+    return (
+        f"<h1>{text(method['title'] or method['table_name'])}</h1>"
+        f'<div class="method">{text(wording.unindented(method["docstring"] or ""))}</div>'
+        + _columns(table(lines, [(name, head, None) for name, head in heads]), len(lines))
+    )
+
+
+def _columns(shown: str, count: int) -> str:
+    """Return the columns, folded away where they are so many that a phone would not come to their end."""
+    if count <= COLUMNS_SHOWN:
+        return f'<h2 class="ruled">{wording.COLUMNS}</h2>{shown}'
+    return f"<details><summary>{wording.COLUMNS} ({count})</summary>{shown}</details>"
+
+
+def part_alone(opened: Opened, part: str) -> str:
+    """Return one part under its own heading."""
+    if part == "alarms":
+        return f"<h1>{text(ATTENTION)}</h1>{attention_tables(opened, is_alone=True)}"
+    rows = rows_of(opened, part)
+    if part == "progress":
+        said = f"{wording.SEEN_LEDE} {rows[0]['made_on']}, {wording.SEEN_SEED} {rows[0]['seed']}."
+        shown = table(rows, [(name, head, None) for name, head in wording.SEEN_COLUMNS])
+        return f'<h1>{text(wording.SEEN)}</h1><p class="soft">{text(said)}</p>{shown}'
+    return f"<h1>{text(PARTS[part])}</h1>{_lines(part, rows)}"
+
+
+def as_table(part: str, rows: Sequence[Row]) -> str:
+    """Return lines of a part as a search finds them."""
+    return f'<h2 class="ruled">{text(LISTS[part])}</h2>{_lines(part, rows)}'
+
+
+def _lines(part: str, rows: Sequence[Row]) -> str:
+    if part == "settings":
+        heads = [("words", wording.SETTING), ("value", wording.VALUE), ("may_be", wording.RANGE),
+                 ("bears_on", wording.BEARS_ON)]  # fmt: skip
+        return table(rows, [(name, head, None) for name, head in heads])
+    if part == "reasons":
+        return f'<p class="soft">{wording.CAVEATS_LEDE}</p>' + table(rows, [("sentence", wording.SENTENCE, None)])
+    cited = [{**row, "how": wording.strength(row["strength"], row["read"]).strip("()")} for row in rows]
+    heads = [("citation", wording.SOURCE), ("how", wording.EVIDENCE), ("note", wording.NOTE)]
+    return table(cited, [(name, head, None) for name, head in heads])

@@ -1,0 +1,72 @@
+"""At the track: a group's runs, minutes and effort typed on a phone with one thumb, with a line or without."""
+
+import datetime as dt
+from typing import Any
+
+import streamlit as st
+
+from dashboard import wording
+from dashboard.access.current import current_viewer
+from dashboard.parts import page
+from dashboard.parts.entrance import open_page
+from dashboard.parts.marks import caution, empty
+from dashboard.reads import Opened
+from dashboard.screens.check_in.writes import viewers_day
+from dashboard.screens.track import words, writes
+from dashboard.screens.track.desk import show_track
+
+KEY = "track"
+DAYS_BACK = 14
+
+
+def on_record(opened: Opened, day: dt.date) -> dict[str, dict[str, dict[str, int]]]:
+    """Return the last run on record by day, athlete and session, so that nobody types over what is there."""
+    found: dict[str, dict[str, dict[str, int]]] = {}
+    names = ["athlete_id", "session_date", "session_no", "rep_no"]
+    since = {"session_date": (">=", day - dt.timedelta(days=DAYS_BACK))}
+    for row in opened.rows("rep", since, columns=names, order_by=["rep_no"]):
+        of_day = found.setdefault(row["session_date"].isoformat(), {})
+        of_day.setdefault(row["athlete_id"], {})[str(row["session_no"])] = row["rep_no"]
+    return found
+
+
+def heard() -> None:
+    """Keep what was sent, before the page is drawn again; the answer goes back with it."""
+    viewer = current_viewer()
+    parcel = (st.session_state.get(KEY) or {}).get("send")
+    if viewer is not None and isinstance(parcel, dict):
+        st.session_state["track_receipt"] = writes.keep(viewer, parcel)
+
+
+def people_of(opened: Opened) -> list[dict[str, Any]]:
+    """Return the athletes of the viewer with their groups, in the order of their names."""
+    return [
+        {"id": one["athlete_id"], "name": one["display_name"], "group": one["event_group"] or "",
+         "group_name": wording.EVENT_GROUPS.get(one["event_group"] or "", wording.EVENT_GROUPS["other"])}
+        for one in opened.board.allowed_athletes(opened.viewer).to_dicts()
+    ]  # fmt: skip
+
+
+def draw() -> None:
+    """Draw the page."""
+    opened = open_page(words.TRACK)
+    if opened is None:
+        return
+    if not opened.viewer.is_coach:
+        page.show(f"<h1>{words.TRACK}</h1>{empty(words.NO_RIGHT)}")
+        return
+    people = people_of(opened)
+    if not people:
+        page.show(f"<h1>{words.TRACK}</h1>{empty(words.NOBODY, wording.NO_ATHLETES_NEXT)}{caution()}")
+        return
+    day = viewers_day()
+    page.show(f'<h1>{words.TRACK}</h1><p class="soft">{words.LEDE}</p>')
+    data = {
+        "who": opened.viewer.name, "today": day.isoformat(), "people": people, "words": words.PAGE,
+        "choices": words.CHOICES, "on_record": on_record(opened, day), "receipt": st.session_state.get("track_receipt"),
+    }  # fmt: skip
+    show_track(data, KEY, heard)
+    page.show(f'<p class="soft">{words.PRIVACY}</p>{caution()}')
+
+
+draw()

@@ -1,0 +1,65 @@
+"""Words of the fourteen-day strip of check-ins, of raw bests and of jumps and force in plain units."""
+
+STRIP_TITLE = "Fourteen days of check-ins"
+STRIP_CAPTION = (
+    "One column a day, the newest on the right; a dot is a day without an answer. Bold: worse than the own usual by "
+    "more than usual. 1 to 5: 5 is the best answer; tightness and pain 0 to 10: 0 is none."
+)
+STRIP_NONE = "No check-in in the last fourteen days."
+STRIP_USUAL = "own usual"
+STRIP_ITEM = "Answer"
+STRIP_WORDS = "In their own words"
+STRIP_WORDS_OWN = "In your own words"
+STRIP_ITEMS = {
+    "sleep_h": "Sleep, h",
+    "sleep_quality": "Sleep",
+    "fatigue": "Freshness",
+    "soreness": "Muscles",
+    "stress": "Calm",
+    "mood": "Mood",
+    "hamstring_tightness_l": "Left hamstring",
+    "hamstring_tightness_r": "Right hamstring",
+    "pain": "Pain",
+}
+BESTS_TITLE = "Raw bests, as timed"
+BESTS_CAPTION = (
+    "No model and no correction. Each start, clock and way of timing stands by itself: they are not to be compared."
+)
+BESTS_OLDER = "Ways of starting and timing not used for longer stand in the rows behind it."
+NO_BESTS = "No gate time is on record yet."
+BEST_COLUMNS = (
+    ("distance_m", "Gate"),
+    ("best_s", "Best"),
+    ("best_on", "on"),
+    ("last_s", "Last day’s best"),
+    ("last_on", "on"),
+    ("days", "Days"),
+)
+TRIALS_TITLE = "Jumps and force, as measured"
+TRIALS_CAPTION = "Single trials, the newest first, in the units of the test."
+JUMP_TRIAL_COLUMNS = (
+    ("test", "Jump"),
+    ("tested_on", "Day"),
+    ("trial_no", "Trial"),
+    ("jump_height_m", "Height, m"),
+    ("jump_length_m", "Length, m"),
+    ("flight_s", "In the air, s"),
+    ("contact_s", "Contact, s"),
+    ("box_height_m", "Box, m"),
+)
+FORCE_TRIAL_COLUMNS = (
+    ("test", "Force test"),
+    ("tested_on", "Day"),
+    ("side", "Side"),
+    ("trial_no", "Trial"),
+    ("peak_force_n", "Peak force, N"),
+)
+UNKNOWN_WAY = "not said"
+ATHLETE_PARTS = {
+    "now": "Now",
+    "start": "Start",
+    "steps": "Steps",
+    "work": "Work",
+    "strength": "Strength",
+    "record": "Races, return, decided",
+}

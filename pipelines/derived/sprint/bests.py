@@ -1,0 +1,42 @@
+"""Raw own bests by gate (``gate_best``)."""
+
+import datetime as dt
+
+import polars as pl
+
+from pipelines.derived.common.step_error import REP_KEY, is_free_run
+from schemas.derived.gate_best import GateBest
+
+WAYS = ["start_kind", "clock_start", "timing_kind"]
+KEY = ["athlete_id", "distance_m", *WAYS]
+
+
+def gate_best(rep: pl.DataFrame, split: pl.DataFrame, *, as_of: dt.date) -> pl.DataFrame:
+    """Give the fastest time of each gate as it was timed, by start, clock and way of timing, and that of the last day.
+
+    best_s = least elapsed_s of free runs that were not stopped and no false start; no model, no wind or air correction,
+    no smoothing. A resisted run is no free run; where nobody said whether a run was resisted, it counts as free, as in
+    the fits. What nobody said of start, clock or timing is 'unknown', a way of its own.
+
+    Source: definition. Units: s, m. No row without a time; never filled in.
+    """
+    runs = (
+        rep.filter(
+            (pl.col("session_date") <= as_of)
+            & is_free_run()
+            & ~pl.col("outcome").is_in(["false_start", "stopped"]).fill_null(value=False)
+        )
+        .select(*REP_KEY, *(pl.col(name).fill_null("unknown") for name in WAYS), "wind_ms")
+    )  # fmt: skip
+    timed = split.drop_nulls(["distance_m", "elapsed_s"]).join(runs, on=REP_KEY, how="inner")
+    ordered = timed.sort(*KEY, "elapsed_s", "session_date", "session_no", "rep_no")
+    best = ordered.group_by(KEY, maintain_order=True).agg(
+        best_s=pl.col("elapsed_s").first(),
+        best_on=pl.col("session_date").first(),
+        best_wind_ms=pl.col("wind_ms").first(),
+        last_s=pl.col("elapsed_s").filter(pl.col("session_date") == pl.col("session_date").max()).min(),
+        last_on=pl.col("session_date").max(),
+        days=pl.col("session_date").n_unique().cast(pl.Int64),
+        runs=pl.len().cast(pl.Int64),
+    )
+    return best.select(list(GateBest.to_schema().columns)).sort(KEY)

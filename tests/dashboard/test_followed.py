@@ -1,0 +1,65 @@
+"""What followed: every decision over the squad, for whom its reader looks after, never without its caution."""
+
+import datetime as dt
+from collections.abc import Callable
+from pathlib import Path
+
+import polars as pl
+import pytest
+
+from dashboard.board import Board
+from dashboard.screens.followed import words
+from tests.dashboard.conftest import ATHLETE, HEAD, STAFF, html_of
+from tests.dashboard.make_board import board_tables, write_board
+
+
+@pytest.fixture
+def followed_home(tmp_path: Path) -> Path:
+    """A home whose board holds one decision on the start of every athlete."""
+    tables = board_tables()
+    rows = [
+        {"athlete_id": who, "week_of": dt.date(2026, 11, 9), "call": f"work of {who}",
+         "work": "sled" if n % 2 else None,
+         "done_sentence": f"Done 2 of 2 by {who}.", "change_sentence": None, "days_before": 7, "days_after": 0}
+        for n, who in enumerate(tables["athlete"]["athlete_id"])
+    ]  # fmt: skip
+    write_board(tmp_path, tables | {"focus_followup": pl.DataFrame(rows, infer_schema_length=None)})
+    return tmp_path
+
+
+def test_the_caution_of_regression_to_the_mean_stands_over_the_list(open_as: Callable, followed_home: Path):
+    html = html_of(open_as(HEAD, "followed", at_home=followed_home))
+    assert html.index("Barnett, van der Pols, Dobson 2005") < html.index("Done 2 of 2")
+
+
+def test_each_decision_stands_with_what_was_done_and_that_it_was_not_measured(open_as: Callable, followed_home: Path):
+    html = html_of(open_as(HEAD, "followed", at_home=followed_home))
+    rows = Board(followed_home).rows(HEAD, "focus_followup")
+    assert rows
+    assert all(row["done_sentence"] in html and row["call"] in html for row in rows)
+    assert words.NOT_MEASURED in html
+
+
+def test_one_kind_of_work_is_chosen_in_the_address(open_as: Callable, followed_home: Path):
+    html = html_of(open_as(HEAD, "followed", at_home=followed_home, work="sled"))
+    rows = Board(followed_home).rows(HEAD, "focus_followup")
+    assert {row["call"] for row in rows if row["call"] in html} == {
+        row["call"] for row in rows if row["work"] == "sled"
+    }
+
+
+def test_staff_read_of_their_groups_alone(open_as: Callable, followed_home: Path):
+    board = Board(followed_home)
+    theirs = set(board.allowed_athletes(STAFF)["athlete_id"])
+    rows = board.rows(HEAD, "focus_followup")
+    html = html_of(open_as(STAFF, "followed", at_home=followed_home))
+    assert {row["athlete_id"] for row in rows if row["call"] in html} == theirs & {row["athlete_id"] for row in rows}
+    assert theirs < {row["athlete_id"] for row in rows}
+
+
+def test_without_a_decision_the_page_says_what_to_do(open_as: Callable):
+    assert words.NOTHING in html_of(open_as(HEAD, "followed"))
+
+
+def test_an_athlete_is_not_shown_the_squad_s_decisions(open_as: Callable):
+    assert words.LEDE not in html_of(open_as(ATHLETE))
