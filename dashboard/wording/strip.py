@@ -63,3 +63,33 @@ ATHLETE_PARTS = {
     "strength": "Strength",
     "record": "Races, return, decided",
 }
+SET_TITLE = "Set position, beside what came of the run"
+SET_CAPTION = (
+    "One run a line, the newest first. What stands side by side is no cause: other things differ between runs too."
+)
+NO_SET = "No set position is on record yet: feet, weight and shin of a run come from tape and film."
+SET_COLUMNS = (
+    ("session_date", "Day"),
+    ("rep_no", "Run"),
+    ("front_foot_m", "Front foot, m"),
+    ("rear_foot_m", "Rear foot, m"),
+    ("front_weight_percent", "Weight in front, %"),
+    ("front_shin_set_deg", "Shin, set, °"),
+    ("front_shin_push_deg", "Shin, push, °"),
+    ("contact_1_s", "First contact, s"),
+    ("speed_after_3_mps", "After 3 steps, m/s"),
+    ("t_10_s", "10 m, s"),
+)
+IMPULSE_TITLE = "Push of each contact"
+IMPULSE_CAPTION = (
+    "Forward impulse for each kilogram, from the gain in speed over the contact; the last run that was filmed. Worked "
+    "out from steps, not measured by a plate."
+)
+IMPULSE_COLUMNS = (
+    ("step_no", "Step"),
+    ("side", "Foot"),
+    ("contact_s", "Contact, s"),
+    ("speed_gain_mps", "Gain in speed, m/s"),
+    ("impulse_ns_per_kg", "Impulse, N s/kg"),
+    ("impulse_ns_per_kg_se", "Standard error"),
+)

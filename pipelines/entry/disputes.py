@@ -31,8 +31,10 @@ def held_of(home: Home, given: Mapping[int, Given], order: Sequence[int], say: S
             as_of = opening.last_possible_day(home)
             for place in files:
                 ready = loading.make_ready(con, given[place], as_of, given[place].options)
-                loading.store_ready(con, None, ready, by="", at=opening.now())
-                for table, frame in (ready.checked.accepted if ready.checked else {}).items():
+                accepted = ready.checked.accepted if ready.checked else {}
+                if {"athlete", "rep"} & set(accepted):  # what the files after it are checked against
+                    loading.store_ready(con, None, ready, by="", at=opening.now(), is_told=False)
+                for table, frame in accepted.items():
                     frames.setdefault(table, []).append((place, frame))
         finally:
             con.execute("rollback")

@@ -22,6 +22,8 @@ def write_durably(path: Path, content: bytes, aside_in: Path | None = None, mode
             file.write(content)
             file.flush()
             os.fsync(file.fileno())
+        if mode != 0o600:
+            aside.chmod(mode)  # whatever the umask would take away
         aside.replace(path)
     except BaseException:
         aside.unlink(missing_ok=True)

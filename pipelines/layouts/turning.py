@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import polars as pl
 
 from pipelines.cells.dates import WEEKDAY_STEMS, read_date
-from pipelines.layouts.blocks import PERSON, heads
+from pipelines.layouts.blocks import LONG, PERSON, heads
 from pipelines.layouts.evidence import TIMES, look, looks_like_name
 from pipelines.layouts.groups import UNCLEAR, by_groups, day_columns, days_down
 from pipelines.layouts.lifts import exercises_down
@@ -59,6 +59,8 @@ def _filled_down(table: TextTable) -> TextTable:
 
 def _weekdays_as_days(table: TextTable) -> TextTable:
     """Return a table whose column of weekdays alone is one of days, where a title says the week's day."""
+    if table.rows.height > LONG:
+        return table
     fact = table.facts.get("date")
     read = find_week(texts_of(table))
     if read is None and fact is not None:

@@ -132,12 +132,12 @@ def make_ready(con: warehouse.Connection, given: Given, as_of: dt.date, options:
         given.notes,
         given.mended,
         as_of,
-        _told_readings(given, options.only_for(laid.layout for laid in given.laid)),
+        _remarksreadings(given, options.only_for(laid.layout for laid in given.laid)),
         readings=readings_of(given.name, given.laid) if given.kind == "file" else [],
     )
 
 
-def _told_readings(given: Given, options: LayoutOptions) -> LayoutOptions:
+def _remarksreadings(given: Given, options: LayoutOptions) -> LayoutOptions:
     """Return the answers with the readings that were obeyed, as they are logged: a replay obeys the same.
 
     What titles and names say is left out: it is read from the source again, and may name a person.
@@ -161,8 +161,12 @@ def store_ready(
     by: str,
     at: dt.datetime,
     replayed_as: int | None = None,
+    is_told: bool = True,
 ) -> Outcome:
-    """Store what is right of a checked source. The writer lock is held, and nothing was stored since it was checked."""
+    """Store what is right of a checked source. The writer lock is held, and nothing was stored since it was checked.
+
+    ``is_told`` says that somebody reads what is remarkable in it.
+    """
     checked = ready.checked
     if checked is None:
         return Outcome(ready.name, problem=ready.problem)
@@ -187,9 +191,13 @@ def store_ready(
             with plain_words(home.sources):
                 journal.write_event(home.sources, event)
             warehouse.note_event(con, event_no)
-        is_new = replayed_as is None and stored.load_no is not None and ready.kind == "file"
+        is_new = is_told and replayed_as is None and stored.load_no is not None and ready.kind == "file"
         left = left_by(con, ready.name, sha256, checked.accepted) if is_new else []
-        marks = "" if replayed_as or stored.load_no is None else marking.said(marking.marked(con, stored.load_no))
+        marks = (
+            ""
+            if not is_told or replayed_as or stored.load_no is None
+            else marking.said(marking.marked(con, stored.load_no))
+        )
     return _outcome(ready, stored, checked, [*left, *([marks] if marks else [])])
 
 

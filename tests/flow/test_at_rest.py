@@ -98,6 +98,18 @@ def test_what_a_command_writes_is_its_owner_s_alone(squad, tmp_path):
     )
 
 
+@posix
+def test_whoever_reads_a_file_of_the_inbox_reads_its_receipt(squad, tmp_path):
+    box = tmp_path / "box"
+    box.mkdir()
+    for name, bits in (("ours.csv", 0o644), ("mine.csv", 0o600)):
+        (box / name).write_text(ROSTER, encoding="utf-8")
+        (box / name).chmod(bits)
+    asked = ["--home", str(squad.root), "inbox", str(box), "--once"]
+    assert CliRunner().invoke(main, asked).exit_code == 0
+    assert [mode(box / f"{name}.receipt.txt") for name in ("ours.csv", "mine.csv")] == [0o644, 0o600]
+
+
 def test_a_sealed_backup_shows_nothing_and_opens_with_its_phrase_alone(squad, tmp_path):
     file = tmp_path / "away" / "b.sealed"
     flow.backup(squad, file, phrase=PHRASE)

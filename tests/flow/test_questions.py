@@ -106,7 +106,7 @@ def test_a_start_nobody_stated_stays_unknown_until_it_is_answered(squad, tmp_pat
     text = TIMES.replace("03/04/2025", "2025-04-03").format(name="Ada Reed")
     outcome = load(squad, tmp_path, text)
     assert outcome.stored == 1
-    assert {q.ask for q in outcome.questions} == {"start_kind", "clock_start", "timing_kind"}
+    assert {q.ask for q in outcome.questions} == {"start_kind", "clock_start", "timing_kind", "gate_offset"}
     assert flow.table(squad, "rep")["start_kind"].to_list() == [None]
     again = load(squad, tmp_path, text, options=flow.LayoutOptions(start_kind="three_point"))
     assert again.stored == 1

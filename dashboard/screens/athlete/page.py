@@ -19,7 +19,7 @@ from dashboard.screens.check_in.writes import viewers_day
 # What stands on each side, in parts: a phone shows one part at a time, a wide window all of them.
 LEFT = (
     ("now_left", (start_figures.trend,)),
-    ("steps", (start_figures.contacts, start_figures.rhythm)),
+    ("steps", (start_figures.contacts, raw.impulse, raw.set_positions, start_figures.rhythm)),
     ("start", (raw.raw_bests, start_figures.acceleration, start_figures.patterns)),
     ("record_left", (work_figures.races,)),
 )

@@ -6,7 +6,7 @@ from typing import Any
 from dashboard import wording
 from dashboard.parts import page
 from dashboard.parts.figure import explain, finding, table
-from dashboard.parts.marks import empty
+from dashboard.parts.marks import SCROLL, empty
 from dashboard.reads import Opened
 
 Row = dict[str, Any]
@@ -65,3 +65,50 @@ def trials(opened: Opened, athlete_id: str, own: bool = False) -> None:
         filled = [(key, label, wording.cell) for key, label in columns if any(row.get(key) is not None for row in rows)]
         parts.append(table(rows, filled))
     page.show("".join(parts))
+
+
+def set_positions(opened: Opened, athlete_id: str, own: bool = False) -> None:
+    """Show the set position of the last runs beside their first contact, speed after three steps and 10 m time."""
+    who = {"athlete_id": athlete_id}
+    rows = opened.rows("set_position", who, order_by=["-session_date", "-session_no", "-rep_no"], limit=MOST_TRIALS)
+    if not rows:
+        page.show(f'<div class="finding"><h2>{wording.SET_TITLE}</h2>{empty(wording.NO_SET)}</div>')
+        return
+    since = {**who, "session_date": (">=", rows[-1]["session_date"])}
+    after: dict[tuple[Any, ...], Row] = {}
+    for table_name in ("start_phase", "sprint_profile"):
+        for row in opened.rows(table_name, since):
+            after.setdefault(run_of(row), {}).update(row)
+    told = [{**after.get(run_of(row), {}), **row} for row in rows]
+    finding(wording.SET_TITLE, wording.SET_CAPTION)
+    filled = [
+        (key, label, wording.cell)
+        for key, label in wording.SET_COLUMNS
+        if any(row.get(key) is not None for row in told)
+    ]
+    page.show(f"{SCROLL}{table(told, filled)}</div>")
+    explain(opened, "set", ("start_phase",), lambda: [("set_position", rows)])
+
+
+def impulse(opened: Opened, athlete_id: str, own: bool = False) -> None:
+    """Show the forward impulse of each contact of the last filmed run that has one."""
+    rows = opened.rows("start_steps", {"athlete_id": athlete_id}, order_by=["-session_date", "-rep_no", "step_no"])
+    last = next((row for row in rows if row["impulse_ns_per_kg"] is not None), None)
+    if last is None:
+        return
+    steps = [row for row in rows if run_of(row) == run_of(last) and row["impulse_ns_per_kg"] is not None]
+    finding(wording.IMPULSE_TITLE, wording.IMPULSE_CAPTION)
+    fine = {"impulse_ns_per_kg", "impulse_ns_per_kg_se"}
+    columns = [(key, label, hundredths if key in fine else wording.cell) for key, label in wording.IMPULSE_COLUMNS]
+    page.show(f"{SCROLL}{table(steps[:MOST_TRIALS], columns)}</div>")
+    explain(opened, "impulse", ("start_steps",), lambda: [("start_steps", steps)])
+
+
+def hundredths(value: float) -> str:
+    """Write a number with two places."""
+    return wording.number(value, 2)
+
+
+def run_of(row: Row) -> tuple[Any, ...]:
+    """Return the key of a run."""
+    return row["athlete_id"], row["session_date"], row["session_no"], row["rep_no"]

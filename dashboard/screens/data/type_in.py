@@ -77,7 +77,7 @@ def _start(columns: list[Row], shared: Row, gates: list[str], rate: float | None
         elif told["name"] == "frame_rate_hz":
             value = [None if rate is None else f"{rate:g}"] * EMPTY_ROWS
         elif told["name"] in ("rep_no", "step_no", "set_no", "trial_no") and told["must"]:
-            counted = told["name"] != "rep_no" or name == "rep"
+            counted = told["name"] != "rep_no" or name in ("rep", "start_trial")
             value = [str(no) if counted else "1" for no in range(1, EMPTY_ROWS + 1)]
         data[told["name"]] = pl.Series(told["name"], value, dtype=kind)
     for gate in gates:
