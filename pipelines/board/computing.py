@@ -6,6 +6,7 @@ from collections import deque
 from collections.abc import Iterator, Mapping, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
+from itertools import chain
 
 import polars as pl
 
@@ -51,11 +52,16 @@ def all_parts(compute: Computing, parts: Iterator[dict[str, object]]) -> list[pl
 
     Each part is a sequence of queries in which one waits for the other; two such sequences share two processors.
     """
+    first, second = next(parts, None), next(parts, None)
+    if first is None:
+        return []
+    if second is None:
+        return [compute(first)]
     workers = min(os.cpu_count() or 1, MOST_AT_ONCE)
     waiting: deque[Future[pl.DataFrame]] = deque()
     done: list[pl.DataFrame] = []
     with ThreadPoolExecutor(workers) as pool:
-        for part in parts:  # made one by one: as many are in memory as are being computed
+        for part in chain((first, second), parts):  # made one by one: as many are in memory as are being computed
             if len(waiting) == workers:
                 done.append(waiting.popleft().result())
             waiting.append(pool.submit(compute, part))

@@ -17,6 +17,7 @@ from pipelines.errors import ThirdstepError
 from pipelines.home.folder import Home
 from pipelines.home.trouble import plain_words
 from pipelines.record.history import quoted
+from pipelines.record.rows import read_rows
 from pipelines.record.unusual import in_order
 from schemas.base import table_key
 from schemas.derived.registry import DERIVED
@@ -65,7 +66,7 @@ class OpenBoard:
         text, values = f"select * from {quoted(name)}", list[list[str]]()
         if athletes is not None:
             text, values = f"{text} where {ATHLETE} in (select unnest(?::varchar[]))", [sorted(athletes)]
-        found = self._con.sql(text, params=values).pl()
+        found = read_rows(self._con, text, values)
         if piece is None:
             return found
         here = piece.rows if athletes is None else piece.rows.filter(pl.col(ATHLETE).is_in(sorted(athletes)))

@@ -13,9 +13,9 @@ import platformdirs
 from pipelines.errors import ThirdstepError
 from pipelines.home.durable import make_folder
 from pipelines.home.permissions import close_to_others
-from pipelines.home.settings import DEMO_MARK
 
 HOME_VARIABLE = "THIRDSTEP_HOME"
+DEMO_MARK = "DEMO.txt"  # beside the settings of a home where everything is invented
 LOCK_WAIT_S = 60.0  # s, how long a writer waits for another one, common practice, no source
 LOCK_SAY_S = 1.0  # s of waiting after which the writer says what it waits for
 

@@ -13,11 +13,11 @@ import tomli_w
 
 from pipelines.errors import ThirdstepError
 from pipelines.home.durable import write_durably
+from pipelines.home.folder import DEMO_MARK
 from schemas.settings import DROPPED, SETTINGS, Setting, SquadSettings, capital
 
 WANTED = {"int": "a whole number", "float": "a number", "str": "a text in quotes", "date": "a date (2026-11-17)"}
 EARLIEST, FURTHEST_DAYS = dt.date(1990, 1, 1), 366  # for as_of; own choice
-DEMO_MARK = "DEMO.txt"  # beside the settings of a home where everything is invented
 BEARS_ON = {"readiness": "the readiness call", "hamstring": "the hamstring flag"}
 
 

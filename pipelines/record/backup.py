@@ -26,10 +26,9 @@ from pipelines.home.sealing import Sealer, check_phrase, is_sealed, make_private
 from pipelines.home.signing import fingerprint, sign
 from pipelines.home.trouble import plain_words
 from pipelines.record import backup_index, unpacking
+from pipelines.record.backup_index import RESTORING_FOLDER, RESTORING_MARK
 from pipelines.record.unpacking import FORMAT, MANIFEST, SIGNATURE
 
-MARK = "restoring.json"
-FOLDER = "restoring"
 PIECE_BYTES = 1 << 20
 
 
@@ -138,7 +137,7 @@ def read_backup(
             "Give an empty folder with --home DIR, or move the old one away."
         )
     with plain_words(source):
-        aside = home.root / FOLDER
+        aside = home.root / RESTORING_FOLDER
         aside.mkdir(mode=0o700)
         try:
             names = _checked(source, aside, phrase, agree, with_access, signed_by)
@@ -146,7 +145,7 @@ def read_backup(
             shutil.rmtree(aside, ignore_errors=True)
             raise
         flush_tree(aside)
-        write_durably(home.root / MARK, json.dumps(names).encode())
+        write_durably(home.root / RESTORING_MARK, json.dumps(names).encode())
         finish_restore(home)
     return len(names)
 
@@ -184,14 +183,9 @@ def _checked(
     return names
 
 
-def is_left(home: Home) -> bool:
-    """Return whether a restore was begun and not finished."""
-    return (home.root / MARK).exists() or (home.root / FOLDER).exists()
-
-
 def finish_restore(home: Home) -> None:
     """Move what is left of a decided restore into place; of another, throw the folder away. The writer lock is held."""
-    mark, aside = home.root / MARK, home.root / FOLDER
+    mark, aside = home.root / RESTORING_MARK, home.root / RESTORING_FOLDER
     if mark.exists():
         for name in json.loads(mark.read_text(encoding="utf-8")):
             if (aside / name).exists():

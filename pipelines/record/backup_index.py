@@ -10,6 +10,12 @@ from pipelines.home.durable import write_durably
 from pipelines.home.folder import Home
 
 NAME = "index.json"
+RESTORING_MARK, RESTORING_FOLDER = "restoring.json", "restoring"  # of a restore that was decided, and what it moves
+
+
+def is_restoring(home: Home) -> bool:
+    """Return whether a restore was begun and not finished."""
+    return (home.root / RESTORING_MARK).exists() or (home.root / RESTORING_FOLDER).exists()
 
 
 @dataclass(frozen=True)

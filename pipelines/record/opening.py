@@ -11,7 +11,7 @@ from pipelines.errors import ThirdstepError
 from pipelines.home.durable import move_durably, sweep
 from pipelines.home.folder import Home, Say, only_writer, say_nothing
 from pipelines.home.trouble import plain_words
-from pipelines.record import backup, warehouse
+from pipelines.record import backup_index, warehouse
 from pipelines.record import migrations as migrating
 from pipelines.record import replacement as swapping
 from pipelines.record.sources import journal
@@ -56,7 +56,7 @@ def make_again(home: Home, tell: Callable[[int, int, str], None], *, whole_only:
     Returns:
         What did not come out as it was logged; empty when all did.
     """
-    from pipelines.record import loading
+    from pipelines.record import backup, loading
 
     aside = home.record.with_suffix(".rebuild")
     with closing(warehouse.connect(aside)) as con:
@@ -106,7 +106,10 @@ def alone(home: Home, say: Say = say_nothing) -> Iterator[None]:
     prepare(home)
     with plain_words(home.record), only_writer(home, say):
         swapping.finish(home)
-        backup.finish_restore(home)
+        if backup_index.is_restoring(home):
+            from pipelines.record import backup  # with what seals and signs: seldom needed
+
+            backup.finish_restore(home)
         _drop_unfinished(home)
         yield
 
@@ -123,7 +126,7 @@ def closed(home: Home, say: Say = say_nothing) -> Iterator[None]:
 
 def is_left(home: Home) -> bool:
     """Return whether an erasure or a restore was begun and not finished; opening the record settles it."""
-    return swapping.is_left(home) or backup.is_left(home)
+    return swapping.is_left(home) or backup_index.is_restoring(home)
 
 
 def _drop_unfinished(home: Home) -> None:
@@ -135,7 +138,7 @@ def _drop_unfinished(home: Home) -> None:
             left.unlink(missing_ok=True)
     for folder in (home.sources, home.sources / "log", home.backups):  # written by who holds the record's lock alone
         sweep(folder)
-    for mark in (swapping.MARK, backup.MARK):
+    for mark in (swapping.MARK, backup_index.RESTORING_MARK):
         sweep(home.root, f"{mark}.*.part")
     for kept in home.backups.glob("record-*.duckdb"):  # another name of the record itself: its successor never came
         if home.record.exists() and kept.samefile(home.record):

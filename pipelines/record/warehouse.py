@@ -16,6 +16,7 @@ from pipelines.home.durable import move_durably
 from pipelines.home.trouble import plain_words
 from pipelines.record import history, merge
 from pipelines.record.migrations import SCHEMA_VERSION, migrate, refuse_foreign
+from pipelines.record.rows import read_rows
 from pipelines.record.shape import Shape, in_shape, record_shapes
 from pipelines.record.sources import checksum
 from schemas.phrase import phrase
@@ -186,13 +187,13 @@ def waiting(con: Connection, name: str | None = None) -> pl.DataFrame:
     """Return the set-aside cells that still wait to be mended, of all sources or of those of one name."""
     where = "" if name is None else " and lower(r.source_name) = lower($name)"
     params = {} if name is None else {"name": name}
-    return con.sql(f"{WAITING}{where} order by r.reject_no", params=params).pl()
+    return read_rows(con, f"{WAITING}{where} order by r.reject_no", params)
 
 
 def table(con: Connection, name: str) -> pl.DataFrame:
     """Return a record or log table, in the order of its key."""
     order = history.listed(SHAPES[name].key) if name in SHAPES else LOG_ORDER[name]
-    return con.sql(f"select * from {history.quoted(name)} order by {order}").pl()
+    return read_rows(con, f"select * from {history.quoted(name)} order by {order}")
 
 
 def record_frames(con: Connection) -> dict[str, pl.DataFrame]:

@@ -4,6 +4,7 @@
 """
 
 import resource
+import subprocess
 import sys
 import tempfile
 import time
@@ -93,6 +94,44 @@ def told(outcome: Outcome) -> str:
         f"one athlete's new run {outcome.new_run_s:.2f} s: {share:.2%} of the whole\n"
         f"peak memory {outcome.peak_bytes / 2**30:.1f} GiB"
     )
+
+
+YEARS_SHOWN = (1, 3, 10)
+SOME = 40  # athletes, so that ten years of them fit a small machine
+MOST_GROWTH = 1.25  # of the seconds a year, from one year to ten; own choice
+GROWTH = """
+import resource, sys, time
+from pathlib import Path
+from pipelines.board.derivation import derive_all
+from pipelines.derived.registry import BY_ATHLETE, derivations
+from schemas.derived.registry import derived_models
+from tests.bench.big_squad import demo_record, grow
+small, settings, as_of = demo_record(Path(sys.argv[1]))
+record = grow(small, int(sys.argv[2]), int(sys.argv[3]))
+start = time.process_time()
+derive_all(record, settings, as_of, functions=derivations(), models=derived_models(), by_athlete=BY_ATHLETE)
+print(time.process_time() - start, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * 1024)
+"""
+
+
+def measure_growth(demo: Path, athletes: int = SOME) -> dict[int, tuple[float, int]]:
+    """Return processor seconds and peak memory of a whole derivation by years, each in a process of its own."""
+    found = {}
+    for years in YEARS_SHOWN:
+        command = [sys.executable, "-c", GROWTH, str(demo), str(athletes), str(years)]
+        said = subprocess.run(command, capture_output=True, text=True, check=True, cwd=Path(__file__).parents[2])
+        seconds, peak = said.stdout.split()
+        found[years] = (float(seconds), int(peak))
+    return found
+
+
+def test_ten_years_cost_ten_times_one(tmp_path: Path):
+    demo_record(tmp_path)
+    found = measure_growth(tmp_path)
+    for years, (seconds, peak) in found.items():
+        print(f"{SOME} athletes x {years}: {seconds:.1f} s of processor, {peak / 2**30:.2f} GiB")
+    a_year = {years: seconds / years for years, (seconds, _) in found.items()}
+    assert a_year[10] < MOST_GROWTH * a_year[1]
 
 
 def test_one_new_run_costs_a_fiftieth_of_the_whole():

@@ -16,7 +16,7 @@ from pipelines.record.sources import journal
 from tests.flow.crashing import Mother
 from tests.flow.squad import SPLITS, write, write_squad
 
-TASKS = ("load", "undo", "publish", "erase", "rebuild", "restore")
+TASKS = ("load", "undo", "follow", "publish", "erase", "rebuild", "restore")
 LEFT = ("*.part", "*.new", "*.wal", "record.rebuild*", "erasing*", "restoring*")
 WHEN = ["loaded_at", "undone_at", "entered_at", "resolved_at"]
 State = dict[str, pl.DataFrame]

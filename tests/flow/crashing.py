@@ -151,6 +151,7 @@ def tasks() -> dict[str, Callable[..., object]]:
     return {
         "load": lambda home, path: flow.load(home, [path], by="coach"),
         "undo": lambda home, _: flow.undo(home, 4, by="coach"),
+        "follow": lambda home, path: (flow.load(home, [path], by="coach", derive_after=False), flow.follow(home)),
         "publish": lambda home, _: flow.derive_board(home),
         "erase": lambda home, _: flow.erase_person(home, "ada-reed", "coach"),
         "rebuild": lambda home, _: flow.rebuild(home),

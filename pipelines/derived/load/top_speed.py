@@ -1,14 +1,19 @@
 """The top speed of a run and the athlete's own best of them: neither too fast for being the largest of many."""
 
+import numpy as np
+import numpy.typing as npt
 import polars as pl
 
 from pipelines.derived.sprint.time_zero import NOISE_S, NOISE_UNKNOWN_S
+
+Array = npt.NDArray[np.float64]
 
 REP = ["athlete_id", "session_date", "session_no", "rep_no"]
 TOP_OVER_M = 20.0  # m, a stretch that long halves what timing does to a speed over 10 m, own rule
 MOST_SECTIONS = 4  # sections a stretch is made of: gates every 5 m make 20 m of it
 NEAR_TOP = 0.97  # share of the largest from which a run counts as one of the fast ones, own rule
-BEST_WINDOW = "365d"
+BEST_DAYS = 365
+TINY_M = 1e-6
 
 
 def find_tops(sections: pl.DataFrame) -> pl.DataFrame:
@@ -17,30 +22,47 @@ def find_tops(sections: pl.DataFrame) -> pl.DataFrame:
     Stretches are of up to four sections one after the other. Variance from timing alone: 2 (noise v / time)^2.
     """
     rows = sections.sort(*REP, "distance_m")
-    start, length, time = pl.col("distance_m") - pl.col("length_m"), pl.col("length_m"), pl.col("time_s")
-    parts = []
-    for back in range(MOST_SECTIONS):
-        whole = pl.sum_horizontal(*(length.shift(k).over(REP) for k in range(back + 1)), ignore_nulls=False)
-        lasted = pl.sum_horizontal(*(time.shift(k).over(REP) for k in range(back + 1)), ignore_nulls=False)
-        reach = pl.col("distance_m") - start.shift(back).over(REP)
-        parts.append(
-            rows.with_columns(_length=whole, _time=lasted, _reach=reach, _back=pl.lit(back))
-            .filter((pl.col("_reach") - pl.col("_length")).abs() < 1e-6)
-            .select(*REP, "timing_kind", "is_far", "distance_m", "_length", "_time", "_back")
-        )
     noise = pl.col("timing_kind").replace_strict(NOISE_S, default=NOISE_UNKNOWN_S, return_dtype=pl.Float64)
-    least = pl.min_horizontal(pl.col("_length").max().over(REP), pl.lit(TOP_OVER_M))
-    return (
-        pl.concat(parts)
-        .filter(pl.col("_length") >= least - 1e-6)
-        .sort(*REP, "distance_m", "_back")
-        .unique([*REP, "distance_m"], keep="first", maintain_order=True)  # the shortest long enough that ends there
-        .with_columns(top_mps=pl.col("_length") / pl.col("_time"))
-        .with_columns(_variance=2.0 * (noise * pl.col("top_mps") / pl.col("_time")) ** 2)
-        .sort(*REP, "top_mps", "distance_m", descending=[False] * len(REP) + [True, False])
-        .group_by(REP, maintain_order=True)
-        .agg(pl.col("top_mps").first(), pl.col("_variance").first(), pl.col("is_far").any())
+    runs = rows.group_by(REP, maintain_order=True).agg(
+        noise.first().alias("_noise"), pl.col("is_far").any(), pl.len().alias("_sections")
     )
+    if not runs.height:
+        return runs.select(*REP, pl.lit(0.0).alias("top_mps"), pl.lit(0.0).alias("_variance"), "is_far")
+    number = runs["_sections"].to_numpy().astype(np.int64)
+    first = np.concatenate([[0], np.cumsum(number)[:-1]])
+    distance, length, time = (rows[name].to_numpy().astype(np.float64) for name in ("distance_m", "length_m", "time_s"))
+    length_of, time_of = _stretches(distance, length, time, np.arange(len(rows)) - np.repeat(first, number))
+    longest = np.maximum.reduceat(length_of.max(axis=1), first)
+    least = np.repeat(np.minimum(longest, TOP_OVER_M), number) - TINY_M
+    # the shortest that is long enough and ends at the gate
+    enough = length_of >= least[:, None]
+    place = enough.argmax(axis=1)
+    at = np.arange(len(rows))
+    speed = np.where(enough.any(axis=1), length_of[at, place] / time_of[at, place], -np.inf)
+    top = np.maximum.reduceat(speed, first)
+    fastest = np.flatnonzero(speed == np.repeat(top, number))
+    _, of_run = np.unique(np.repeat(np.arange(len(first)), number)[fastest], return_index=True)
+    chosen = fastest[of_run]  # of equally fast ones the first
+    variance = 2.0 * (runs["_noise"].to_numpy() * top / time_of[chosen, place[chosen]]) ** 2
+    return runs.select(
+        *REP, pl.Series("top_mps", top, dtype=pl.Float64), pl.Series("_variance", variance, dtype=pl.Float64), "is_far"
+    )
+
+
+def _stretches(distance: Array, length: Array, time: Array, place: npt.NDArray[np.int64]) -> tuple[Array, Array]:
+    """Return length and time of the stretches of one to four sections that end with each; length -inf where none does.
+
+    ``place``: which section of its run each is, from 0. Sections follow each other where their lengths fill the way.
+    """
+    lengths, times = np.full((len(length), MOST_SECTIONS), -np.inf), np.ones((len(length), MOST_SECTIONS))
+    whole, lasted = np.zeros(len(length)), np.zeros(len(length))
+    for back in range(MOST_SECTIONS):
+        at = np.maximum(np.arange(len(length)) - back, 0)
+        whole, lasted = whole + length[at], lasted + time[at]
+        follows = (place >= back) & (np.abs(distance - distance[at] + length[at] - whole) < TINY_M)
+        lengths[:, back] = np.where(follows, whole, -np.inf)
+        times[:, back] = np.where(follows, lasted, 1.0)
+    return lengths, times
 
 
 def find_bests(tops: pl.DataFrame) -> pl.DataFrame:
@@ -49,19 +71,35 @@ def find_bests(tops: pl.DataFrame) -> pl.DataFrame:
     best = m + B (largest - m): m = mean of the tops within 3 % of the largest, B = max(0, 1 - s^2 / S^2), S^2 their
     variance, s^2 = mean of what timing makes of it. One such run alone: its top. Source: "james_stein_1961".
     """
-    top = pl.col("top_mps")
-    near = top >= NEAR_TOP * top.max()
-    middle = top.filter(near).mean()
-    share = (1.0 - pl.col("_variance").filter(near).mean() / top.filter(near).var()).clip(0.0, 1.0)
-    drawn = middle + pl.when(share.is_nan()).then(0.0).otherwise(share) * (top.max() - middle)
-    return (
-        tops.with_columns(_day="session_date")
-        .sort("athlete_id", "session_date")
-        .rolling(index_column="session_date", period=BEST_WINDOW, closed="right", group_by="athlete_id")
-        .agg(
-            best=pl.when(near.sum() > 1).then(drawn).otherwise(top.max()),
-            timed_days=pl.col("_day").n_unique().cast(pl.Int64),
-            is_start_only=~pl.col("is_far").any(),
-        )
-        .unique(["athlete_id", "session_date"], keep="last", maintain_order=True)
+    found = [_bests_of(own) for _, own in tops.sort(REP[:2]).group_by("athlete_id", maintain_order=True)]
+    schema = {
+        "athlete_id": pl.String, "session_date": pl.Date, "best": pl.Float64, "timed_days": pl.Int64,
+        "is_start_only": pl.Boolean,
+    }  # fmt: skip
+    return pl.concat(found) if found else pl.DataFrame(schema=schema)
+
+
+def _bests_of(own: pl.DataFrame) -> pl.DataFrame:
+    """Return the bests of one athlete, whose runs stand in order of day."""
+    day = own["session_date"].to_physical().to_numpy().astype(np.int64)
+    top, variance, far = (own[name].to_numpy() for name in ("top_mps", "_variance", "is_far"))
+    days = np.unique(day)
+    known = (day[None, :] <= days[:, None]) & (day[None, :] > days[:, None] - BEST_DAYS)
+    largest = np.where(known, top[None, :], -np.inf).max(axis=1)
+    near = known & (top[None, :] >= NEAR_TOP * largest[:, None])
+    number = near.sum(axis=1)
+    middle = np.where(near, top[None, :], 0.0).sum(axis=1) / number
+    spread = (np.where(near, top[None, :] - middle[:, None], 0.0) ** 2).sum(axis=1) / np.maximum(number - 1, 1)
+    by_timing = np.where(near, variance[None, :], 0.0).sum(axis=1) / number
+    share = np.where(spread > 0, 1.0 - by_timing / np.where(spread > 0, spread, 1.0), 0.0).clip(0.0, 1.0)
+    best = np.where(number > 1, middle + share * (largest - middle), largest)
+    timed = np.searchsorted(days, days, side="right") - np.searchsorted(days, days - BEST_DAYS, side="right")
+    return pl.DataFrame(
+        {
+            "athlete_id": own["athlete_id"][:1].extend_constant(own["athlete_id"][0], len(days) - 1),
+            "session_date": pl.Series(days, dtype=pl.Int32).cast(pl.Date),
+            "best": best,
+            "timed_days": pl.Series(timed, dtype=pl.Int64),
+            "is_start_only": ~(known & far[None, :]).any(axis=1),
+        }
     )

@@ -1,0 +1,26 @@
+"""Rows of a query as a frame: many through Arrow, few without it, whose import takes longer than they do."""
+
+import sys
+from collections.abc import Sequence
+from typing import Any
+
+import duckdb
+import polars as pl
+
+FEW = 3000  # rows that are fetched one by one; own choice
+_TYPES: dict[str, Any] = {
+    "VARCHAR": pl.String, "BIGINT": pl.Int64, "DOUBLE": pl.Float64, "BOOLEAN": pl.Boolean, "DATE": pl.Date,
+    "TIMESTAMP": pl.Datetime("us"), "DOUBLE[]": pl.List(pl.Float64),
+}  # fmt: skip
+
+
+def read_rows(con: duckdb.DuckDBPyConnection, query: str, values: Sequence[Any] | dict[str, Any] = ()) -> pl.DataFrame:
+    """Return what a query gives."""
+    if "pyarrow" not in sys.modules:
+        told = con.execute(query, values or None)
+        types = {str(name): _TYPES.get(str(kind)) for name, kind, *_ in told.description or ()}
+        if None not in types.values():
+            rows = told.fetchmany(FEW + 1)
+            if len(rows) <= FEW:
+                return pl.DataFrame(rows, schema=types, orient="row")
+    return con.sql(query, params=values or None).pl()
