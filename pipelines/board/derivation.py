@@ -169,7 +169,6 @@ class _Run:
         self.made = {name: _Made.anew(frame) for name, frame in records.items()}
         self.settings, self.as_of, self.earlier = settings, as_of, earlier
         self.monday = as_of - dt.timedelta(days=as_of.weekday())
-        self.code = fingerprints.of_code()
         self.contents = fingerprints.Contents()
         self.prints: dict[str, str] = {}
         self.athlete_prints: list[pl.DataFrame] = []
@@ -188,7 +187,8 @@ class _Run:
         shared = [t for t in tables if not (apart and self.contents.has_athletes(t))]
         shapes = [(t, self._shape(t)) for t in tables]  # an athlete's fingerprint is of values only
         wholes = [f"{t}={self.contents.whole(t)}" for t in shared]
-        common = fingerprints.of_text(name, self.code, asked, shapes, *wholes)
+        code = fingerprints.of_code_behind(function.__module__, model.__module__)
+        common = fingerprints.of_text(name, code, asked, shapes, *wholes)
         now = None
         if apart:
             now = self.contents.by_athlete([t for t in tables if t not in shared], common)

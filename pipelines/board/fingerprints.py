@@ -1,14 +1,13 @@
 """Fingerprints of tables, whole and athlete by athlete, and of the code: what tells that nothing has changed."""
 
 import hashlib
-import importlib
 from collections.abc import Sequence
 from functools import cache
-from pathlib import Path
 
 import numpy as np
 import polars as pl
 
+from pipelines.board import code_behind
 from schemas.phrase import phrase
 
 ATHLETE = "athlete_id"
@@ -113,12 +112,13 @@ def _as_text(rows: pl.DataFrame) -> pl.DataFrame:
 @cache
 def of_code() -> str:
     """Return a digest of all code that a derived table can depend on; of a process, as it was when first asked for."""
-    digest = hashlib.blake2b(digest_size=16)
-    for package in ("pipelines.derived", "schemas"):
-        folder = Path(next(iter(importlib.import_module(package).__path__)))
-        for path in sorted(folder.rglob("*.py")):
-            digest.update(path.relative_to(folder).as_posix().encode() + path.read_bytes())
-    return digest.hexdigest()
+    return code_behind.of_all(code_behind.sources())
+
+
+@cache
+def of_code_behind(*modules: str) -> str:
+    """Return a digest of the code that some modules hang on, themselves among it."""
+    return code_behind.of_modules(modules, code_behind.sources())
 
 
 def _digest(content: bytes | memoryview) -> str:

@@ -16,12 +16,12 @@ _TYPES: dict[str, Any] = {
 
 def read_rows(con: duckdb.DuckDBPyConnection, query: str, values: Sequence[Any] | dict[str, Any] = ()) -> pl.DataFrame:
     """Return what a query gives."""
-    found = con.sql(query, params=values or None)
     if "pyarrow" not in sys.modules:
-        types = {str(name): _TYPES.get(str(kind)) for name, kind in zip(found.columns, found.types, strict=True)}
-        if None not in types.values():
-            # Read to its end: a result left open keeps the connection from answering anything else.
-            rows = found.limit(FEW + 1).fetchall()
-            if len(rows) <= FEW:
+        [(count,)] = con.execute(f"select count(*) from ({query})", values or None).fetchall()
+        if count <= FEW:
+            told = con.execute(query, values or None)
+            types = {str(name): _TYPES.get(str(kind)) for name, kind, *_ in told.description or ()}
+            rows = told.fetchall()
+            if None not in types.values():
                 return pl.DataFrame(rows, schema=types, orient="row")
-    return found.pl()
+    return con.sql(query, params=values or None).pl()

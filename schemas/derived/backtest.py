@@ -107,6 +107,11 @@ class FlagBacktest(DerivedTable):
     false_flags: float = _count("Flagged weeks without an injury.", "False flags")
     missed: float = _count("Weeks with an injury and no flag; null for flags acted on or not.", "Missed", nullable=True)
     quiet: float = _count("Weeks with neither; null for flags acted on or not.", "Quiet", nullable=True)
+    without_injury: float = _count(
+        "Weeks without an injury: quiet + false_flags; null for flags acted on or not.",
+        "Without an injury",
+        nullable=True,
+    )
     sensitivity: float = _share("hits / injuries.", "Injuries flagged")
     sensitivity_wilson_low: float = _share("Low end, Wilson 95 %.", "Wilson low", "wilson_1927")
     sensitivity_wilson_high: float = _share("High end, Wilson 95 %.", "Wilson high", "wilson_1927")

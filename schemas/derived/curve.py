@@ -35,6 +35,13 @@ class SprintCurve(DerivedTable):
         gt=0,
         label="Timing noise",
     )
+    noise_band_s: float = column(
+        "Twice that noise: about one gate in twenty lies further off the curve by noise alone.",
+        unit="s",
+        source="definition",
+        gt=0,
+        label="Twice the noise",
+    )
     residual_in_noise: float = column(
         "What the gate is off the curve, in standard deviations of the timing noise.",
         source="definition",
@@ -60,6 +67,15 @@ class SprintCurve(DerivedTable):
         nullable=True,
         ge=0,
         label="±",
+    )
+    stretch_speed_low_mps: float = column(
+        "Lower end of its 95 % interval.", unit="m/s", source="definition", nullable=True, label="From"
+    )
+    stretch_speed_high_mps: float = column(
+        "Upper end of its 95 % interval.", unit="m/s", source="definition", nullable=True, label="To"
+    )
+    stretch_middle_m: float = column(
+        "Middle of the stretch, where its speed is drawn.", unit="m", source="definition", nullable=True, label="Middle"
     )
 
     class Config(DerivedTable.Config):

@@ -47,6 +47,8 @@ class SquadTrend(DerivedTable):
     raw_slope_s_per_week_se: float = _slope("Its standard error.", "definition", "±", ge=0)
     pooled_slope_s_per_week: float = _slope("Own slope drawn towards the squad's.", label="Pooled slope")
     pooled_slope_s_per_week_se: float = _slope("Its standard error.", label="±", ge=0)
+    pooled_slope_low_s_per_week: float = _slope("Lower end of its 95 % interval.", label="From")
+    pooled_slope_high_s_per_week: float = _slope("Upper end of its 95 % interval.", label="To")
     shrinkage_weight: float = column(
         "How much of the own slope was kept: 1 all of it, 0 none.",
         unit="1",

@@ -7,6 +7,7 @@ import pytest
 
 from dashboard import wording
 from dashboard.access.viewer import Viewer
+from pipelines import flow
 from tests.dashboard.conftest import ATHLETE, HEAD, OPENERS, STAFF, html_of
 
 SCREENS = {
@@ -16,6 +17,7 @@ SCREENS = {
     "guardian": ("athlete/today", "athlete/my_start", "athlete/my_work", "methods"),
 }
 FIRST = {"head_coach": "week", "staff": "week", "athlete": "athlete/today", "guardian": "athlete/today"}
+OF_NOBODY = {"data", "people", "methods", "hindsight", "check_in"}
 CASES = [(role, page) for role, pages in SCREENS.items() for page in pages]
 
 
@@ -24,6 +26,13 @@ def test_a_page_of_the_role_opens_without_exception(open_as: Callable, role: str
     at = open_as(OPENERS[role], None if page == FIRST[role] else page)
     assert not at.exception
     assert html_of(at)
+
+
+@pytest.mark.parametrize(("role", "page"), CASES)
+def test_a_page_opens_on_a_board_that_the_pipeline_made(open_as: Callable, few_home: flow.Home, role: str, page: str):
+    at = open_as(OPENERS[role], None if page == FIRST[role] else page, at_home=few_home.root, athlete="teo-brandmere")
+    assert not at.exception
+    assert "Teo Brandmere" in html_of(at) or page in OF_NOBODY or "/" in page
 
 
 @pytest.mark.parametrize(("role", "page"), CASES)

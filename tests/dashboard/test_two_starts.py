@@ -35,11 +35,18 @@ def lab_tables() -> dict[str, pl.DataFrame]:
     tables["sprint_curve"] = profile.select(
         *key, distance_m=pl.lit(10.0), elapsed_s=pl.col("t_10_s") + 0.01, fitted_s="t_10_s", residual_s=pl.lit(0.01),
         is_fitted=pl.lit(True), fitted_speed_mps="v_10_mps", stretch_from_m=pl.lit(0.0), stretch_speed_mps=pl.lit(5.2),
-        stretch_speed_mps_se=pl.lit(0.03),
+        stretch_speed_mps_se=pl.lit(0.03), stretch_speed_low_mps=pl.lit(5.14), stretch_speed_high_mps=pl.lit(5.26),
+        stretch_middle_m=pl.lit(5.0), noise_band_s=pl.lit(0.02),
     )  # fmt: skip
     tables["rep"] = tables["rep"].with_columns(resistance_kind=pl.lit(None, pl.String))
     people = tables["athlete"]["athlete_id"].to_list()
-    blank = {"raw_slope_s_per_week_se": 0.001, "pooled_slope_s_per_week_se": 0.0008, "shrinkage_weight": 0.6}
+    blank = {
+        "raw_slope_s_per_week_se": 0.001,
+        "pooled_slope_s_per_week_se": 0.0008,
+        "pooled_slope_low_s_per_week": -0.0041,
+        "pooled_slope_high_s_per_week": -0.0009,
+        "shrinkage_weight": 0.6,
+    }
     tables["squad_trend"] = pl.DataFrame(
         [
             {"athlete_id": a, "metric": "t_10_s", **SERIES, **MEASURED, "days": 12, "raw_slope_s_per_week": -0.004,

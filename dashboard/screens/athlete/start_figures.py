@@ -17,7 +17,6 @@ from dashboard.reads import Opened
 from dashboard.screens.athlete.start_rows import FREE, best_reps, contacts_drawing, rep_key, series_of, trend_drawing
 from dashboard.screens.starts import words as starts_words
 
-NORMAL_95 = 1.96
 RECENT_DAYS = 42
 
 
@@ -166,15 +165,10 @@ def acceleration(opened: Opened, athlete_id: str, own: bool = False) -> None:
             "kind": "stretch",
             "distance_m": g["distance_m"],
             "speed_mps": g["stretch_speed_mps"],
-            **dict(
-                zip(
-                    ("low_mps", "high_mps"),
-                    edges(g["stretch_speed_mps"], g["stretch_speed_mps_se"], NORMAL_95),
-                    strict=True,
-                )
-            ),
+            "low_mps": g["stretch_speed_low_mps"],
+            "high_mps": g["stretch_speed_high_mps"],
             "from_m": g["stretch_from_m"],
-            "middle_m": (g["stretch_from_m"] + g["distance_m"]) / 2,
+            "middle_m": g["stretch_middle_m"],
         }
         for g in gates
         if g["stretch_speed_mps"] is not None and g["stretch_from_m"] is not None
@@ -190,7 +184,7 @@ def acceleration(opened: Opened, athlete_id: str, own: bool = False) -> None:
             {
                 "distance_m": g["distance_m"],
                 "residual_ms": g["residual_s"] * 1000,
-                "noise_ms": 2 * g["noise_s"] * 1000,
+                "noise_ms": g["noise_band_s"] * 1000,
                 "zero": 0.0,
                 "is_fitted": g["is_fitted"],
             }

@@ -62,7 +62,7 @@ def how_sure(opened: Opened, flag: Row) -> None:
     parts = {
         "sensitivity": (flag["hits"], flag["injuries"]),
         "ppv": (flag["hits"], flag["flags"]),
-        "specificity": (flag["quiet"], flag["quiet"] + flag["false_flags"]),
+        "specificity": (flag["quiet"], flag["without_injury"]),
     }
     rows = [
         {

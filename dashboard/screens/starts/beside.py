@@ -112,8 +112,8 @@ def squad(opened: Opened, athlete_id: str) -> None:
             "is_own": r["athlete_id"] == athlete_id,
             "pooled_ms": r["pooled_slope_s_per_week"] * 1000,
             "raw_ms": None if r["raw_slope_s_per_week"] is None else r["raw_slope_s_per_week"] * 1000,
-            "low_ms": (r["pooled_slope_s_per_week"] - 1.96 * r["pooled_slope_s_per_week_se"]) * 1000,
-            "high_ms": (r["pooled_slope_s_per_week"] + 1.96 * r["pooled_slope_s_per_week_se"]) * 1000,
+            "low_ms": r["pooled_slope_low_s_per_week"] * 1000,
+            "high_ms": r["pooled_slope_high_s_per_week"] * 1000,
             "squad_ms": r["squad_slope_s_per_week"] * 1000,
         }
         for r in rows

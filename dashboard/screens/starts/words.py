@@ -246,19 +246,19 @@ def number_row(row: dict) -> dict[str, Any]:
     )
     unit = "ms" if scale > 1 else row["unit"]
 
-    def put(name: str, signed: bool = False, times: float = 1.0) -> str:
+    def put(name: str, signed: bool = False) -> str:
         value = row[name]
-        return number(None if value is None else value * scale * times, places, signed=signed)
+        return number(None if value is None else value * scale, places, signed=signed)
 
     return {
         "step": row.get("step_no"),
         "called": f"{row['called']}, {unit}",
         "a": put("a"),
-        "a_error": put("a_se", times=1.96),
+        "a_error": put("a_reach"),
         "b": put("b"),
-        "b_error": put("b_se", times=1.96),
+        "b_error": put("b_reach"),
         "difference": put("difference", signed=True) + (" ≠" if row["verdict"] == "differs" else ""),
-        "error": put("difference_se", times=1.96),
+        "error": put("difference_reach"),
         "verdict": VERDICTS[row["verdict"]],
     }
 

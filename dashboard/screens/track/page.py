@@ -20,13 +20,16 @@ DAYS_BACK = 14
 
 
 def on_record(opened: Opened, day: dt.date) -> dict[str, dict[str, dict[str, int]]]:
-    """Return the last run on record by day, athlete and session, so that nobody types over what is there."""
+    """Return the last run on record by day, athlete and session (0: none), so that nobody types over what is there."""
     found: dict[str, dict[str, dict[str, int]]] = {}
     names = ["athlete_id", "session_date", "session_no", "rep_no"]
     since = {"session_date": (">=", day - dt.timedelta(days=DAYS_BACK))}
     for row in opened.rows("rep", since, columns=names, order_by=["rep_no"]):
         of_day = found.setdefault(row["session_date"].isoformat(), {})
         of_day.setdefault(row["athlete_id"], {})[str(row["session_no"])] = row["rep_no"]
+    for row in opened.rows("session", since, columns=names[:3]):  # a session without runs, a logged day off too
+        of_day = found.setdefault(row["session_date"].isoformat(), {})
+        of_day.setdefault(row["athlete_id"], {}).setdefault(str(row["session_no"]), 0)
     return found
 
 

@@ -48,7 +48,7 @@ PAGE: dict[str, Any] = {
     "still": "Still to say:",
     "begin": "Begin",
     "change": "Holds from the next run on",
-    "on_record": "Runs of that day are on record already",
+    "on_record": "A session of that day is on record already",
     "go_on": "more of session {0}, from run {1}",
     "another": "session {0}, a new one",
     "people": "athletes",

@@ -76,6 +76,7 @@ def flag_backtest(
     rows += [_part(judged, rule, is_acted, told["weeks"]) for rule, is_acted in _PARTS]
     for row in rows:
         row["flags"] = row["hits"] + row["false_flags"]
+        row["without_injury"] = None if row.get("quiet") is None else row["quiet"] + row["false_flags"]
         row["flagged_share"] = divide(row["flags"], told["judged"])
     common = {
         **told,
@@ -311,7 +312,7 @@ _SCHEMA: dict[str, Any] = {
     ),
     "coverage": pl.Float64,
     **dict.fromkeys(("injuries", "injuries_unjudged", "injuries_not_counted"), pl.Int64),
-    **dict.fromkeys(("flags", "flagged_share", "hits", "false_flags", "missed", "quiet"), pl.Float64),
+    **dict.fromkeys(("flags", "flagged_share", "hits", "false_flags", "missed", "quiet", "without_injury"), pl.Float64),
     **{
         f"{share}{end}": pl.Float64
         for share in SHARES

@@ -16,6 +16,7 @@ from schemas.settings import SquadSettings
 
 POINTS = 49
 NORMAL_95 = 1.96
+BAND = 2.0  # standard deviations of one time's noise that are drawn as its band
 
 Row = Mapping[str, Any]
 
@@ -53,6 +54,7 @@ def sprint_curve(sprint_profile: pl.DataFrame, split: pl.DataFrame) -> pl.DataFr
             fitted_s=pl.Series(fitted, dtype=pl.Float64),
             fitted_speed_mps=pl.Series(speed, dtype=pl.Float64),
             noise_s=noise,
+            noise_band_s=BAND * noise,
             is_fitted=(pl.col("distance_m") <= pl.col("fitted_to_m") + 1e-9).fill_null(False),
             stretch_from_m=first.then(0.0).otherwise(before_m),
             _since=first.then("time_offset_s").otherwise(before_s),
@@ -68,6 +70,12 @@ def sprint_curve(sprint_profile: pl.DataFrame, split: pl.DataFrame) -> pl.DataFr
     rows = rows.with_columns(
         stretch_speed_mps=pl.when(pl.col("_took") > 0).then(stretch),
         stretch_speed_mps_se=pl.when(pl.col("_took") > 0).then(ends * noise * stretch / pl.col("_took")),
+    )
+    timed, reach = pl.col("stretch_speed_mps"), NORMAL_95 * pl.col("stretch_speed_mps_se")
+    rows = rows.with_columns(
+        stretch_speed_low_mps=timed - reach,
+        stretch_speed_high_mps=timed + reach,
+        stretch_middle_m=(pl.col("stretch_from_m") + pl.col("distance_m")) / 2,
     )
     columns = list(SprintCurve.to_schema().columns)
     return rows.select(columns)

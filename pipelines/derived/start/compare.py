@@ -59,8 +59,9 @@ def _set_against(one: Row, other: Row, name: str, called: tuple[str, str, int], 
     words, unit, places = called
     row = {
         "measure": name, "called": words, "unit": unit, "places": places,
-        "a": a, "a_se": a_se, "a_low": _end(a, a_se, -1), "a_high": _end(a, a_se, 1),
-        "b": b, "b_se": b_se, "b_low": _end(b, b_se, -1), "b_high": _end(b, b_se, 1),
+        "a": a, "a_se": a_se, "a_low": _end(a, a_se, -1), "a_high": _end(a, a_se, 1), "a_reach": _reach(a_se),
+        "b": b, "b_se": b_se, "b_low": _end(b, b_se, -1), "b_high": _end(b, b_se, 1), "b_reach": _reach(b_se),
+        "difference_reach": None,
     }  # fmt: skip
     if a is None or b is None:
         return {**row, "difference": None, "difference_se": None, "verdict": "one_missing"}
@@ -68,7 +69,12 @@ def _set_against(one: Row, other: Row, name: str, called: tuple[str, str, int], 
         return {**row, "difference": b - a, "difference_se": None, "verdict": "error_unknown"}
     error = (a_se**2 + b_se**2) ** 0.5
     verdict = "differs" if abs(b - a) > z * error else "within_error"
-    return {**row, "difference": b - a, "difference_se": error, "verdict": verdict}
+    return {**row, "difference": b - a, "difference_se": error, "difference_reach": _reach(error), "verdict": verdict}
+
+
+def _reach(error: float | None) -> float | None:
+    """Return half the width of a 95 % interval."""
+    return None if error is None else NORMAL_95 * error
 
 
 def _end(value: float | None, error: float | None, side: int) -> float | None:
@@ -133,6 +139,6 @@ def _listed(numbers: Sequence[int]) -> str:
 
 
 def _say(row: Row) -> str:
-    change, reach = (pl.Series("x", [row[name]]) for name in ("difference", "difference_se"))
+    change, reach = (pl.Series("x", [row[name]]) for name in ("difference", "difference_reach"))
     number = decimals(change, row["places"], signed=True).item()
-    return f"{row['called']} {number} {row['unit']} (± {decimals(reach * NORMAL_95, row['places']).item()})"
+    return f"{row['called']} {number} {row['unit']} (± {decimals(reach, row['places']).item()})"

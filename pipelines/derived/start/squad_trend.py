@@ -8,6 +8,7 @@ import polars as pl
 
 from pipelines.derived.common.mixed_model import SINGULAR_SHARE, MixedFit, fit_mixed
 from pipelines.derived.common.number_text import decimals
+from pipelines.derived.start.trend import NORMAL_95
 from schemas.derived.progress import SERIES_KEY, SQUAD_KEY
 from schemas.derived.squad_trend import SQUAD_METRICS, SquadTrend
 from schemas.phrase import phrase
@@ -139,9 +140,9 @@ def _one_kind(days: pl.DataFrame) -> pl.DataFrame:
     blank = {
         name: pl.lit(None, dtype=pl.Float64)
         for name in (
-            "pooled_slope_s_per_week", "pooled_slope_s_per_week_se", "shrinkage_weight", "pooled_level_s",
-            "pooled_level_s_se", "squad_slope_s_per_week", "squad_slope_s_per_week_se", "slope_sd_s_per_week",
-            "level_sd_s", "day_sd_s",
+            "pooled_slope_s_per_week", "pooled_slope_s_per_week_se", "pooled_slope_low_s_per_week",
+            "pooled_slope_high_s_per_week", "shrinkage_weight", "pooled_level_s", "pooled_level_s_se",
+            "squad_slope_s_per_week", "squad_slope_s_per_week_se", "slope_sd_s_per_week", "level_sd_s", "day_sd_s",
         )
     }  # fmt: skip
     own_reason = pl.when(~pl.col("_has_line")).then(pl.lit("few_own_days"))
@@ -182,6 +183,8 @@ def _with_fit(lines: pl.DataFrame, fit: MixedFit, extra: Array, middle: float, o
     numbers = {
         "pooled_slope_s_per_week": slope,
         "pooled_slope_s_per_week_se": slope_se,
+        "pooled_slope_low_s_per_week": slope - NORMAL_95 * slope_se,
+        "pooled_slope_high_s_per_week": slope + NORMAL_95 * slope_se,
         "shrinkage_weight": fit.weight(1) if own_slopes else np.zeros(count),
         "pooled_level_s": level + middle,
         "pooled_level_s_se": level_se,

@@ -289,6 +289,7 @@ def test_acted_is_a_change_before_any_onset(topic: str, call: str, at: dt.date, 
     rows = {r["rule"]: r for r in counted(weeks).iter_rows(named=True)}
     assert (rows["acted_on"]["hits"], rows["not_acted_on"]["hits"]) == ((1, 0) if acted else (0, 1))
     assert rows["acted_on"]["missed"] is None
+    assert rows["acted_on"]["without_injury"] is None
 
 
 # --- the counts ---
@@ -352,6 +353,7 @@ def test_a_season_worked_by_hand():
     flag = row_of(found)
     assert (flag["weeks"], flag["athletes"], flag["judged"], flag["injuries"]) == (40, 25, 1000, 10)
     assert (flag["hits"], flag["false_flags"], flag["missed"], flag["quiet"]) == (6, 198, 4, 792)
+    assert flag["without_injury"] == 990  # 1000 - 10
     assert flag["sensitivity"] == 0.6  # 6 / 10
     assert flag["specificity"] == 0.8  # 792 / 990
     assert flag["ppv"] == pytest.approx(0.0294118, abs=1e-7)  # 6 / 204

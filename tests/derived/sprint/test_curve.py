@@ -61,6 +61,10 @@ def test_the_speed_of_a_stretch_is_its_length_over_its_time():
     assert second["stretch_from_m"] == 5.0
     assert second["stretch_speed_mps"] == pytest.approx(6.6667, abs=1e-4)
     assert second["stretch_speed_mps_se"] == pytest.approx(0.1257, abs=1e-4)
+    # by hand: 6.6667 -+ 1.96 x 0.1257; halfway from 5 to 10 m; twice the 0.010 s of one time
+    ends = (second["stretch_speed_low_mps"], second["stretch_speed_high_mps"])
+    assert ends == pytest.approx((6.4203, 6.9131), abs=1e-3)
+    assert (second["stretch_middle_m"], second["noise_band_s"]) == (7.5, 0.020)
 
 
 def test_a_hand_timed_run_has_no_curve_and_no_row():

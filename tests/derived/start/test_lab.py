@@ -98,11 +98,14 @@ def test_a_difference_is_one_only_beyond_the_errors_of_both_and_the_eye():
     assert within["difference_se"] == pytest.approx(2**0.5 * 0.0034)
     assert (within["verdict"], beyond["verdict"]) == ("within_error", "differs")
     assert beyond["difference"] == pytest.approx(0.013)
+    # by hand: 1.96 x 3.4 ms = 6.66 ms a side, 1.96 x 4.81 ms = 9.42 ms between them
+    assert (beyond["a_reach"], beyond["difference_reach"]) == pytest.approx((0.006664, 0.009424), abs=1e-6)
 
 
 def test_without_a_frame_rate_nothing_is_called_a_difference():
     [row] = compare_steps([step(0.180, None)], [step(0.240, None)])
     assert (row["verdict"], row["difference_se"]) == ("error_unknown", None)
+    assert (row["a_reach"], row["difference_reach"]) == (None, None)
     assert say_differences([row], []).startswith("Nothing can be told apart")
 
 
