@@ -18,14 +18,38 @@ NAME_MAKERS = {
 # What else stands between braces of SQL, each looked at: none of it comes from a file, a form or an address.
 LOOKED_AT = {
     "dashboard/access/rules.py": {"ADULT_YEARS", "STAFF_ROWS", "NO_HEALTH_FILE"},
-    "dashboard/board.py": {"inner", "scope", "outer", "guarded[c]", "column", "wanted[0]", "' or '.join(either)"},
+    "dashboard/board.py": {
+        "inner",
+        "scope",
+        "outer",
+        "guarded[c]",
+        "column",
+        "wanted[0]",
+        "' or '.join(either)",
+        "over",
+        "columns",
+        "marks",
+        "text",
+    },  # names of board tables and columns, placeholders
     "pipelines/accounts/file.py": {"table", "column", "VERSION"},
     "pipelines/accounts/accounts.py": {"table"},
     "pipelines/accounts/second.py": {"table"},
     "pipelines/person/erasure.py": {"each", "name"},  # of record tables
     "pipelines/person/keeping.py": {"name"},
     "pipelines/person/export.py": {"name"},  # of a record table
-    "pipelines/board/publish.py": {"order", "str(self.aside).replace(chr(39), chr(39) * 2)", "warehouse.WAITING"},
+    "pipelines/board/publish.py": {
+        "order",
+        "str(self.aside).replace(chr(39), chr(39) * 2)",
+        "warehouse.WAITING",
+        "name",
+        "query",
+        "day",
+        "' union all '.join(parts)",  # of constants in the module
+    },
+    "pipelines/board/following.py": {"ATHLETE"},
+    "pipelines/entry/track.py": {"table", "load.table", "where", "', ' + names if names else ''"},  # keys of MAY_SAY
+    "pipelines/record/left_rows.py": {"table", "spelled", "one", "', '.join((f'v.{one}' for one in key))"},  # of models
+    "pipelines/record/rows.py": {"query"},  # counts the rows of a query it was given whole
     "pipelines/record/warehouse.py": {"WAITING", "order", "where"},
     "pipelines/record/migrations.py": {"table", "column"},  # named in the step itself
     "pipelines/record/run_sets.py": {"held", "own", "number"},  # key columns of a model
