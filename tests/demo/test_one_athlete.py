@@ -128,7 +128,9 @@ def test_an_athletes_first_run_is_fitted_alone_as_among_all(records, whole, sett
         tables = {**one_each, **among.frames, "settings": settings, "as_of": as_of}
         for name in ("sprint_profile", "sprint_session", "start_steps", "start_phase"):
             alone = {
-                table: tables[table].filter(athlete_id=who) if hasattr(tables[table], "filter") else tables[table]
+                table: tables[table].filter(athlete_id=who)
+                if isinstance(tables[table], pl.DataFrame) and "athlete_id" in tables[table].columns
+                else tables[table]
                 for table in derive.inputs_of(derivations()[name])
             }
             rows = Computing(name, derivations()[name], derived_models()[name])(alone)
