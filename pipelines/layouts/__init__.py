@@ -7,6 +7,7 @@ from pipelines.layouts.blocks import blocks_of
 from pipelines.layouts.header_rows import settle
 from pipelines.layouts.obey import obey
 from pipelines.layouts.propose import propose
+from pipelines.layouts.titled import with_person_of_title
 from pipelines.layouts.turning import turned
 from schemas.intake import Cells, LaidOut, LayoutOptions, Part, TextTable, fingerprint
 from schemas.reading import Block, block_from_told
@@ -25,7 +26,7 @@ def plain_tables(table: TextTable, known: frozenset[str] = NOBODY) -> list[TextT
     """
     made = []
     for block in blocks_of(table):
-        for one in turned(block, known):
+        for one in turned(with_person_of_title(block, known), known):
             made.append(settle(one, lambda tried: propose(tried, LayoutOptions(), known, is_trial=True)))
     return made
 

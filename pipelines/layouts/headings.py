@@ -81,6 +81,7 @@ HAM_WORDS = {"ham", "hams", "hamstring", "hamstrings", "hammy", "ischio", "ischi
 TIGHT_WORDS = {"tight", "tightness", "tension", "tensione", "spannung", "verspannung", "raideur", "gene", "rigidez",
                "rigidita", "stiff", "stiffness", "feeling", "feel", "gefuhl", "ressenti", "your", "today", "heute",
                "de", "l", "of", "the", "stramhet", "tirantez", "muscle", "side"}  # fmt: skip
+OUT_OF = re.compile(r"\s*(?:/|\bout of\b|\bof\b|\bvon\b|\bsur\b|\bsu\b|\bav\b)\s*\d{1,3}\s*$", re.I)
 ALSO_DURATIONS = ("time", "zeit", "temps", "tiempo", "tempo", "tid")  # of a session, after all else they may mean
 COUNTED = {"step", "schritt", "pas", "foulee", "paso", "zancada", "set", "satz", "trial", "jump", "versuch"}
 METRES_IN_A_YARD = 0.9144  # m, exact; international yard, 1959 (from memory)
@@ -155,6 +156,9 @@ def read_heading(place: int, text: str) -> Heading:  # noqa: PLR0911, PLR0912 - 
     bare = BRACKETS.sub(" ", text).replace("_", " ").strip()
     phrase = fold(bare)
     names = spellings().get(phrase, ())
+    rated = _rated_out_of(place, text)
+    if rated is not None and not names:
+        return rated
     told = None if names else read_test(place, text) or _felt(place, text)
     if told is not None:
         return told
@@ -217,6 +221,14 @@ def read_test(place: int, text: str) -> Heading | None:
         return None
     at = (("test", test), *((("side", side),) if side and test in FORCE_TESTS else ()))
     return Heading(place, text, (column,), unit, number=number, at=at)
+
+
+def _rated_out_of(place: int, text: str) -> Heading | None:
+    """Return a rating whose heading says the end of its scale: 'Soreness /10', 'RPE out of 10'; None for others."""
+    end = OUT_OF.search(text)
+    names = spellings().get(fold(text[: end.start()]), ()) if end is not None else ()
+    of_scale = tuple(name for name in names if name in RATED) or (("sleep_quality",) if "sleep_h" in names else ())
+    return Heading(place, text, of_scale) if of_scale else None
 
 
 def _felt(place: int, text: str) -> Heading | None:

@@ -259,7 +259,7 @@ def _with_scales(
 def _is_of_ten(one: Heading, cells: Evidence) -> bool:
     """Return whether efforts can only be of a scale of ten: written '7/10', or rising above 5 and beginning below 6."""
     words = set(fold(one.text).split())
-    if cells.of_ten > 0.5 or words & {"cr10", "srpe"}:
+    if cells.of_ten > 0.5 or words & {"cr10", "srpe"} or scales.said_in(one.text, "high").most == 10:
         return True
     low, high = EFFORT_OF_TEN
     return low < cells.most <= high and cells.least < LEAST_BORG

@@ -9,6 +9,7 @@ from pipelines.layouts.evidence import Evidence
 from pipelines.layouts.headings import TEST_SIDE_WORDS, Heading, read_heading, read_test, spellings
 from pipelines.layouts.said import distances_in
 from schemas.intake import TextTable
+from schemas.reading import Fact
 from schemas.spelling import fold
 from schemas.unit_words import unit_word
 
@@ -98,6 +99,27 @@ def _quantity_in(text: str) -> str | None:
                 spelled = phrase if spellings().get(phrase) else phrase.removesuffix("s")
                 return f"{spelled} ({unit})" if unit else spelled
     return None
+
+
+def with_person_of_title(table: TextTable, known: frozenset[str]) -> TextTable:
+    """Return a table without a column of people as that of the one known person whose full name its titles, sheet or
+    file say: 'Rehab log - Cleo Sandys'.
+    """
+    if "athlete_id" in table.facts or not known or any(
+        set(read_heading(0, text).names) & {"athlete_id", "display_name", "first_name"} for text in table.header if text
+    ):  # fmt: skip
+        return table
+    found: dict[str, str] = {}
+    for text in texts_of(table):
+        words = [word for word in re.split(r"[^\w'’-]+|_", text) if word.strip("-")]
+        for size in (2, 3, 4):
+            for begin in range(len(words) - size + 1):
+                name = " ".join(words[begin : begin + size])
+                if fold(name) in known:
+                    found[fold(name)] = name
+    if len(found) != 1:
+        return table
+    return dataclasses.replace(table, facts={**table.facts, "athlete_id": Fact(found.popitem()[1], "title")})
 
 
 # --- columns that a title names --------------------------------------------------------------------------------------

@@ -17,10 +17,11 @@ _TYPES: dict[str, Any] = {
 def read_rows(con: duckdb.DuckDBPyConnection, query: str, values: Sequence[Any] | dict[str, Any] = ()) -> pl.DataFrame:
     """Return what a query gives."""
     if "pyarrow" not in sys.modules:
-        told = con.execute(query, values or None)
-        types = {str(name): _TYPES.get(str(kind)) for name, kind, *_ in told.description or ()}
-        if None not in types.values():
-            rows = told.fetchmany(FEW + 1)
-            if len(rows) <= FEW:
+        [(count,)] = con.execute(f"select count(*) from ({query})", values or None).fetchall()
+        if count <= FEW:
+            told = con.execute(query, values or None)
+            types = {str(name): _TYPES.get(str(kind)) for name, kind, *_ in told.description or ()}
+            rows = told.fetchall()
+            if None not in types.values():
                 return pl.DataFrame(rows, schema=types, orient="row")
     return con.sql(query, params=values or None).pl()

@@ -129,7 +129,7 @@ def test_an_athletes_first_run_is_fitted_alone_as_among_all(records, whole, sett
         for name in ("sprint_profile", "sprint_session", "start_steps", "start_phase"):
             alone = {
                 table: tables[table].filter(athlete_id=who)
-                if isinstance(tables[table], pl.DataFrame) and "athlete_id" in tables[table].columns
+                if "athlete_id" in getattr(tables[table], "columns", ())
                 else tables[table]
                 for table in derive.inputs_of(derivations()[name])
             }
@@ -143,9 +143,10 @@ def test_another_day_takes_over_what_does_not_ask_for_the_day(days, records, who
     after = derived(records, settings, later, earlier=derive.Earlier.of(whole))
     afresh = derived(records, settings, later)
     assert_alike(after, afresh)
-    assert "sprint_profile" in after.reused
-    # What rests on whole weeks is the squad's of this week until the next one begins.
-    assert ("start_noise" in after.reused) == (later.isocalendar().week == as_of.isocalendar().week)
+    assert {"start_steps", "start_phase", "sled_profile"} <= set(after.reused)
+    # What rests on whole weeks is the squad's of this week until the next one begins, and so are a run's errors.
+    for name in ("start_noise", "sprint_noise", "sprint_profile"):
+        assert (name in after.reused) == (later.isocalendar().week == as_of.isocalendar().week), name
 
 
 def test_what_an_athlete_takes_away_is_gone(records, whole, settings, as_of):

@@ -7,6 +7,7 @@ import pytest
 import xlsxwriter
 
 from pipelines.errors import NotUnderstood
+from pipelines.layouts.headings import read_heading
 from tests.intake import rows, take_in
 
 OCT, NOV = dt.date(2026, 10, 10), dt.date(2026, 11, 14)
@@ -123,3 +124,19 @@ def test_a_time_of_day_is_no_length_of_a_session():
     session = take_in(f"Date,Name,Session,Time,RPE\n{lines}", "time_of_day.csv").accepted["session"]
     assert "duration_min" not in session.columns or session["duration_min"].null_count() == 2
     assert sorted(session["effort_0_10"]) == [4, 8]
+
+
+def test_a_log_whose_title_says_the_full_name_of_somebody_known_is_theirs():
+    lines = [["Rehab log - Ana Berg"], ["Date", "What", "How long", "RPE /10"], [OCT, "bike", "40 min", 3]]
+    checked = take_in(book(lines), "rehab.xlsx")
+    assert rows(checked, "session", "athlete_id", "duration_min", "effort_0_10") == [("ana-berg", 40.0, 3.0)]
+
+
+@pytest.mark.parametrize(
+    ("heading", "column"),
+    [("RPE /10", "effort_0_10"), ("Soreness /5", "soreness"), ("Stress out of 10", "stress"),
+     ("Sleep quality /5", "sleep_quality")],
+)  # fmt: skip
+def test_the_end_of_a_scale_in_a_heading_is_no_running_number(heading, column):
+    read = read_heading(0, heading)
+    assert (read.names[:1], read.number) == ((column,), None)

@@ -2,9 +2,11 @@
 
 import subprocess
 import sys
+from types import SimpleNamespace
 
 import duckdb
 
+from pipelines.record import rows
 from pipelines.record.rows import FEW, read_rows
 
 KINDS = "null::varchar as a, 1::bigint as b, 0.5::double as c, true as d, date '2026-01-05' as e, "
@@ -15,7 +17,7 @@ QUERY = f"select {KINDS} union all select 'x', null, 'nan'::double, null, null, 
 def both_ways(monkeypatch, query: str):
     with duckdb.connect() as con:
         through_arrow = con.sql(query).pl()
-        monkeypatch.delitem(sys.modules, "pyarrow", raising=False)
+        monkeypatch.setattr(rows, "sys", SimpleNamespace(modules={}))  # as if Arrow had not been imported yet
         return read_rows(con, query), through_arrow
 
 

@@ -59,7 +59,7 @@ def plan_sentence(row: Mapping[str, Any]) -> str:
     if row["fast_metres"]:
         parts.append(f"{row['fast_metres']:g} m fast")
     said = ", ".join(parts)
-    return f"{said[0].upper()}{said[1:]}.{' ' + row['note'].strip() if row['note'] else ''}"
+    return f"{said[0].upper()}{said[1:]}.{' ' + row['note'].strip() if row.get('note') else ''}"
 
 
 def plan_under(stands: str | None, decided: Sequence[Mapping[str, Any]]) -> str:

@@ -55,7 +55,9 @@ def trials(opened: Opened, athlete_id: str, own: bool = False) -> None:
     who = {"athlete_id": athlete_id}
     jumps = opened.rows("jump_test", who, order_by=["-tested_on", "test", "trial_no"])
     # A height worked out from the time in the air stands under Spring.
-    jumps = [row for row in jumps if row["jump_length_m"] is not None or row["jump_height_m"] is not None][:MOST_TRIALS]
+    jumps = [row for row in jumps if row.get("jump_length_m") is not None or row.get("jump_height_m") is not None][
+        :MOST_TRIALS
+    ]
     forces = opened.rows("force_test", who, order_by=["-tested_on", "test", "side", "trial_no"], limit=MOST_TRIALS)
     if not jumps and not forces:
         return
@@ -93,10 +95,10 @@ def set_positions(opened: Opened, athlete_id: str, own: bool = False) -> None:
 def impulse(opened: Opened, athlete_id: str, own: bool = False) -> None:
     """Show the forward impulse of each contact of the last filmed run that has one."""
     rows = opened.rows("start_steps", {"athlete_id": athlete_id}, order_by=["-session_date", "-rep_no", "step_no"])
-    last = next((row for row in rows if row["impulse_ns_per_kg"] is not None), None)
+    last = next((row for row in rows if row.get("impulse_ns_per_kg") is not None), None)
     if last is None:
         return
-    steps = [row for row in rows if run_of(row) == run_of(last) and row["impulse_ns_per_kg"] is not None]
+    steps = [row for row in rows if run_of(row) == run_of(last) and row.get("impulse_ns_per_kg") is not None]
     finding(wording.IMPULSE_TITLE, wording.IMPULSE_CAPTION)
     fine = {"impulse_ns_per_kg", "impulse_ns_per_kg_se"}
     columns = [(key, label, hundredths if key in fine else wording.cell) for key, label in wording.IMPULSE_COLUMNS]

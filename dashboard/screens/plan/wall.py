@@ -70,4 +70,4 @@ def session_words(row: Row) -> str:
         return "off"
     kind = wording.sentence_case(wording.SESSION_KINDS.get(row["kind"] or "", "session"))
     minutes = "" if row["planned_min"] is None else f", {wording.number(row['planned_min'], 0, 'min')}"
-    return f"{kind}{minutes}" + (f". {row['note']}" if row["note"] else "")
+    return f"{kind}{minutes}" + (f". {row.get('note')}" if row.get("note") else "")
