@@ -84,6 +84,7 @@ ITEMS = {
     "countermovement": "countermovement jump",
     "drop": "drop jump",
     "repeated_hop": "repeated hops",
+    "standing_long_jump": "standing long jump",
 }
 BLOCK_KINDS = {
     "sled": "sled runs",
@@ -112,6 +113,7 @@ CALENDAR_TESTS = {
     "countermovement": "Counter­movement jump",
     "drop": "Drop jump",
     "repeated_hop": "Repeated hops",
+    "standing_long_jump": "Standing long jump",
     "timed_start": "Timed start",
     "body_mass": "Body mass",
 }

@@ -123,7 +123,7 @@ PATTERNS = (
     "head_or_arms_apart",
     "even_growing_rhythm",
 )
-CALENDAR_TESTS = (*FORCE_TESTS, "countermovement", "drop", "repeated_hop", "timed_start", "body_mass")
+CALENDAR_TESTS = (*FORCE_TESTS, *JUMP_TESTS, "timed_start", "body_mass")
 TEST_STATES = ("in_time", "overdue", "never")
 COMPLETENESS_ITEMS = ("days", "checkins", "effort", "splits", "gym_sets", "tests", "plan")
 PLACES_IN_RANGE = ("below", "within", "above")

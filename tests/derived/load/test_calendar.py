@@ -13,6 +13,8 @@ from pipelines.derived.group.spread import group_load, group_spread
 from pipelines.derived.load.amounts import load_day
 from pipelines.derived.load.calendar import completeness_week, exposure_calendar, group_test_calendar
 from pipelines.derived.load.exposure import speed_exposure
+from schemas import labels
+from schemas import vocabulary as words
 from schemas.derived.calendar import CompletenessWeek, ExposureCalendar, GroupTestCalendar
 from schemas.derived.group import GroupLoad, GroupSpread
 from schemas.derived.load import LoadWeek
@@ -296,3 +298,9 @@ def test_the_group_s_weeks_are_counted_each_against_own_range():
     [row] = checked(GroupLoad, group_load(weeks, people)).to_dicts()
     told = ("athletes", "below", "within", "above", "no_range", "unknown")
     assert [row[name] for name in told] == [6, 1, 2, 1, 1, 1]
+
+
+def test_every_test_of_the_record_has_its_place_and_its_words_in_the_calendar():
+    assert {*words.FORCE_TESTS, *words.JUMP_TESTS} <= set(words.CALENDAR_TESTS)
+    assert set(words.CALENDAR_TESTS) == set(labels.CALENDAR_TESTS)
+    assert {*words.FORCE_TESTS, *words.JUMP_TESTS} <= set(labels.ITEMS)
