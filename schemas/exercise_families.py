@@ -1,14 +1,15 @@
-"""Families of common exercises by name, in five languages: what counts until the squad's own list says otherwise.
+"""Families of common exercises by name, in six languages: what counts until the squad's own list says otherwise.
 
-Names as they are stored: lower case, without accents, words joined by '_'. English, German, French, Spanish, Italian;
-common practice, no source. An exercise of neither list has no family, and what rests on families is then unknown.
+Names as they are stored: lower case, without accents, words joined by '_'. English, German, French, Spanish, Italian,
+Nordic; common practice, no source. An exercise of neither list has no family, and what rests on families is then
+unknown.
 """
 
 STARTER: dict[str, tuple[str, ...]] = {
     "hamstring_eccentric": (
         "nordic", "nordics", "nordic_curl", "nordic_hamstring", "nordic_hamstring_curl", "nordic_lowering",
         "eccentric_leg_curl", "eccentric_hamstring_curl", "sliding_leg_curl", "slider_leg_curl", "hamstring_slider",
-        "razor_curl", "yoyo_leg_curl", "flywheel_leg_curl",
+        "razor_curl", "yoyo_leg_curl", "flywheel_leg_curl", "nordisk_hamstring",
         "nordische_beinbeuger", "nordische_beinbeugen", "exzentrische_beinbeuger", "exzentrisches_beinbeugen",
         "leg_curl_exzentrisch",
         "nordique", "ischios_nordiques", "leg_curl_excentrique", "ischios_excentriques",
@@ -18,12 +19,13 @@ STARTER: dict[str, tuple[str, ...]] = {
     "hinge": (
         "romanian_deadlift", "rdl", "deadlift", "stiff_leg_deadlift", "trap_bar_deadlift", "good_morning", "hip_thrust",
         "single_leg_romanian_deadlift", "kreuzheben", "rumanisches_kreuzheben", "souleve_de_terre",
-        "souleve_de_terre_roumain", "peso_muerto", "peso_muerto_rumano", "stacco_da_terra", "stacco_rumeno",
+        "souleve_de_terre_roumain", "peso_muerto", "peso_muerto_rumano", "markloft", "rumensk_markloft",
+        "dodloft", "marklyft", "stacco_da_terra", "stacco_rumeno",
     ),
     "squat": (
         "squat", "back_squat", "front_squat", "split_squat", "bulgarian_split_squat", "half_squat", "step_up", "lunge",
         "kniebeuge", "kniebeugen", "ausfallschritt", "flexion_sur_jambes", "fente", "sentadilla", "zancada",
-        "accosciata", "affondo",
+        "accosciata", "affondo", "kneboy", "frontboy", "utfall", "knabojning",
     ),
     "hip_flexor": (
         "hip_flexion", "cable_hip_flexion", "band_hip_flexion", "huftbeuger", "flechisseurs_de_hanche",

@@ -115,6 +115,9 @@ def read_number(text: str, shape: ColumnShape, unit: str | None, style: Style) -
     if spoken is not None:
         hours = float(spoken[1].replace(",", ".")) + int(spoken[2] or 0) / 60
         return round(hours * 60 if shape.unit == "min" else hours, 9), ""
+    primed = re.fullmatch(r"(\d{1,3})\s*['’′]", plain) if shape.unit == "min" else None
+    if primed is not None:  # 85', the sign of minutes
+        return float(primed[1]), ""
     feet = FEET.fullmatch(plain) if shape.unit == "m" else None
     if feet is not None:
         inches = float((feet[2] or "0").replace(",", "."))

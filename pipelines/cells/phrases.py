@@ -9,7 +9,7 @@ STARTS = {
     "blocks": ("block", "blocks", "block start", "block starts", "blockstart", "blockstarts", "startblock",
                "startblocke",
                "starting blocks", "starting block", "bloc", "blocs", "tacos", "startblocken", "blocchi", "blocco",
-               "ur block"),
+               "ur block", "blokk", "blokkstart", "blokkstarter", "startblokk", "blokstart"),
     "three_point": ("3 point", "3pt", "3 pt", "three point", "three point stance", "3 punkt", "dreipunkt",
                     "dreipunktstart",
                     "drei punkt", "3 appuis", "trois appuis", "tres apoyos", "3 apoyos", "trepunkt", "tre appoggi"),
@@ -17,7 +17,7 @@ STARTS = {
                  "in piedi",
                  "standing starts", "from standing", "staand", "stand up start"),
     "falling": ("falling start", "falling starts", "fallstart"),
-    "rolling": ("rolling start", "flying start", "fliegend", "flying starts"),
+    "rolling": ("rolling start", "flying start", "fliegend", "flying starts", "flygende", "flyvende"),
 }  # fmt: skip
 CLOCKS = {
     "gun": ("from gun", "gun", "from the gun", "startschuss", "pistolet", "pistola", "startskott"),

@@ -147,5 +147,8 @@ def kind_of(text: str) -> str | None:
     if said in known:
         return known[said]
     padded = f" {said} "
-    found = {word for spelling, word in known.items() if len(spelling) > 3 and f" {spelling} " in padded}
-    return found.pop() if len(found) == 1 else None
+    here = {spelling: word for spelling, word in known.items() if f" {spelling} " in padded}
+    found = {word for spelling, word in here.items() if len(spelling) > 3}
+    # A short word alone is too little to go by, and enough to doubt: 'gym + jumps' is neither.
+    doubted = {word for spelling, word in here.items() if len(spelling) == 3}
+    return found.pop() if len(found) == 1 and doubted <= found else None

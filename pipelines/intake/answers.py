@@ -40,6 +40,11 @@ SLIP_SCORE = 88  # of 100 (weighted ratio): above it a new name may be a slip of
 Layouts = dict[str, dict[str, Any]]
 
 
+# A tab that is named after a day or a number ('Test 3.11', '2026-10-24') stays that day's in the workbook that grows
+# from week to week; a file or a tab 'Sheet1' of the same name may be another day's the next time.
+IS_ONE_DAYS = re.compile(r" › .*(?:\d{1,2}[./-]\d{1,2}|\d{2,})")
+
+
 def remembered(home: Home) -> Layouts:
     """Return the answers that are remembered, by layout."""
     with plain_words(home.answers):
@@ -75,6 +80,8 @@ def remember(home: Home, layouts: Layouts, by: str, at: dt.datetime) -> None:
     for name, own in layouts.items():
         before = found.get(name, {})
         lasting = {k: v for k, v in own.items() if k != "days" and not (k == "year" and v != "last")}  # not of one file
+        if days := {place: day for place, day in own.get("days", {}).items() if IS_ONE_DAYS.search(place)}:
+            lasting["days"] = days
         if any(before.get(k) != v for k, v in lasting.items()):
             found[name] = _joined(before, lasting) | {"answered_by": by, "answered_at": at.isoformat()}
     _write(home, found)

@@ -31,12 +31,12 @@ NUMBERED = re.compile(
     r"(?:(?P<before>\d{1,2}) )?(?P<phrase>[a-z%# ]*[a-z])(?: ?(?P<after>\d{1,2}))?(?P<rest>(?: [a-z]+)*)"
 )
 FLY = re.compile(
-    rf"(?:fly|flying|fliegend(?:e|er)?|flg|lance|lanzad[oa]|flygande|lanciat[oi])\s*(?P<gate>\d{{1,3}})\s*{METRES}?|"
-    rf"(?P<before>\d{{1,3}})\s*{METRES}?\s*(?:fly|flying|fliegend|flg|lance|lanzad[oa]|flygande|lanciat[oi])"
+    rf"(?:fly|flying|fliegend(?:e|er)?|flg|lance|lanzad[oa]|flygande|flygende|flyvende|lanciat[oi])\s*(?P<gate>\d{{1,3}})\s*{METRES}?|"
+    rf"(?P<before>\d{{1,3}})\s*{METRES}?\s*(?:fly|flying|fliegend|flg|lance|lanzad[oa]|flygande|flygende|flyvende|lanciat[oi])"
 )
 RUN_WORDS = (
-    r"(?:runs?|reps?|trial|attempt|sprint|lauf|versuch|wdh|lopp|forsok|prova|essai|course|repetition|intento|carrera"
-    r"|serie|r|t)"
+    r"(?:runs?|reps?|trial|attempt|sprint|lauf|versuch|wdh|lopp|lop|lob|forsok|forsog|prova|essai|course|repetition"
+    r"|intento|carrera|serie|r|t)"
 )
 # The run a gate belongs to where several stand side by side: 'run 2', '#2', '2. Lauf', '(2)'.
 RUN_NUMBER = re.compile(
@@ -54,18 +54,21 @@ TEST_WORDS = {
     "calf_isometric": ("iso calf", "calf iso", "isometric calf", "calf isometric"),
     "countermovement": ("cmj", "countermovement", "countermovement jump", "counter movement jump", "vert", "vertical",
                         "vertical jump", "vert jump", "saut vertical", "hochsprung aus dem stand", "salto vertical",
-                        "jump and reach"),
+                        "jump and reach", "svikthopp", "svikthopp uten arm"),
     "drop": ("dj", "drop jump", "depth jump", "tiefsprung"),
     "repeated_hop": ("hops", "repeated hops", "pogo", "pogos"),
     "standing_long_jump": ("slj", "standing long jump", "broad", "broad jump", "standing broad jump", "standweitsprung",
                            "standweit", "saut en longueur sans elan", "salto horizontal", "langdhopp utan ansats",
                            "sbj",
-                           "salto in lungo da fermo", "longueur sans elan", "stw"),
+                           "salto in lungo da fermo", "stille lengde", "lengde uten tillop",
+                           "langdespring uden tillob", "longueur sans elan", "stw"),
 }  # fmt: skip
 FORCE_TESTS = ("eccentric_hamstring", "mid_thigh_pull", "hip_flexor", "calf_isometric")
 TEST_SIDE_WORDS = {
-    "l": ("l", "left", "links", "li", "gauche", "g", "izq", "izquierda", "izquierdo", "vanster", "sx", "sinistra"),
-    "r": ("r", "right", "rechts", "re", "droite", "d", "droit", "der", "derecha", "derecho", "hoger", "dx", "destra"),
+    "l": ("l", "left", "links", "li", "gauche", "g", "izq", "izquierda", "izquierdo", "vanster", "venstre", "sx",
+          "sinistra"),
+    "r": ("r", "right", "rechts", "re", "droite", "d", "droit", "der", "derecha", "derecho", "hoger", "hoyre",
+          "hojre", "dx", "destra"),
     "both": ("both", "beide", "bilateral"),
 }  # fmt: skip
 TEST_MEASURES = {
@@ -245,9 +248,12 @@ def _felt(place: int, text: str) -> Heading | None:
     return Heading(place, text, (f"hamstring_tightness_{side}",))
 
 
+PLAIN_LETTERS = str.maketrans("ºªèéøöåä", "oaeeooaa")  # the signs of a heading stay
+
+
 def _of_run(place: int, text: str, bare: str, unit: str | None) -> Heading | None:
     """Read a heading of several runs side by side: '10 m run 2', 'Lauf 2 10 m', '10 m (2)', or 'Run 2' alone."""
-    plain = re.sub(r"\s+", " ", bare.lower().replace("º", "o").replace("ª", "a").replace("è", "e")).strip()
+    plain = re.sub(r"\s+", " ", bare.lower().translate(PLAIN_LETTERS)).strip()
     counted = next((int(one) for one in BRACKETS.findall(text) if one.strip().isdigit()), None)
     if not counted and GATE.fullmatch(plain):  # 't 20 m', 't10': the number is the gate's
         return None

@@ -54,6 +54,12 @@ LOOSE = {
     "checkin": set(BESIDE["checkin"]) | {"athlete_id", "date", "body_mass_kg"},
     "session": {"athlete_id", "date", "duration_min", "effort_0_10"},
 }
+# Columns that say nothing where they stand alone, by table.
+REMARKS = {
+    "step": {"side", "note"}, "checkin": {"note"}, "set_position": {"note"}, "rep": {"note"},
+    "lift_set": {"side", "note"},
+    "force_test": {"side", "note"}, "jump_test": {"note"},
+}  # fmt: skip
 PROVENANCE = {"load_no", "source_sha256", "source_name", "source_sheet", "source_line", "entered_at"}
 
 
@@ -96,6 +102,19 @@ class Match:
         """How many headings name a column of the main table beyond its key."""
         key = table_shape(self.main).key
         return sum(1 for table, column in self.columns if table == self.main and column not in key)
+
+    def says_something(self, *, is_named: bool) -> bool:
+        """Return whether a row would say anything: a value that is no remark beside values, or where somebody is hurt.
+
+        A side of a step without its times, a remark of a morning without answers are no rows of these tables. A list
+        named after injuries needs no more than who, when and where.
+        """
+        shape = table_shape(self.main)
+        own = [column for table, column in self.columns if table == self.main and column not in shape.key]
+        if self.main == "injury" and is_named and "site" in self.of("injury"):
+            return True
+        told = [column for column in own if column not in REMARKS.get(self.main, ())]
+        return bool(told)
 
     @property
     def unsaid_numbers(self) -> int:
@@ -227,7 +246,7 @@ def match_long(headings: list[Heading], source: str, sheet: str, *, given: froze
         is_named = named_after(shape.name, sheet, source)
         known = len(match.columns) + (match.first_name is not None)
         needs_value = any(name in shape.values for name in shape.columns)
-        says_nothing = needs_value and match.own_values == 0
+        says_nothing = needs_value and not match.says_something(is_named=is_named)
         if shape.name == "athlete" and not may_be_roster(match, headings):
             says_nothing = True
         if match.missing() or says_nothing:

@@ -43,12 +43,13 @@ OFFSET = re.compile(
 FIRST_GATE_AT = re.compile(r"first gate (?:is |stands )?(?:at )?(\d+[.,]\d+)\s*m\b", re.I)
 # A flying run, and the run-in before it: the distance of a run-in is none that is timed.
 FLYING = re.compile(
-    r"(?<![^\W\d_])(?:fly|flys|flying|fliegend\w{0,2}|flg|lanc[ée]e?s?|lanzad[oa]s?|flygande|lanciat[oi])(?![^\W\d_])",
+    r"(?<![^\W\d_])(?:fly|flys|flying|fliegend\w{0,2}|flg|lanc[ée]e?s?|lanzad[oa]s?|flygande|flygende"
+    r"|flyvende|lanciat[oi])(?![^\W\d_])",
     re.I,
 )
 RUN_IN = re.compile(
     r"\d{1,3}(?:[.,]\d)?\s*(?:m|yd|yds|metres?|meters?)\s*(?:-|of\s+)?(?:run[- ]?in|run[- ]?up|build[- ]?up|lead[- ]?in"
-    r"|anlauf|d['’]?[ée]lan|[ée]lan|de lanzamiento|ansats|rincorsa)"
+    r"|anlauf|d['’]?[ée]lan|[ée]lan|de lanzamiento|ansats|till?øp|tilløb|rincorsa)"
     r"|(?:run[- ]?in|build[- ]?up|lead[- ]?in|anlauf|[ée]lan)\s*(?:of|von|de|:)?\s*\d{1,3}\s*(?:m|yd)\b", re.I,
 )  # fmt: skip
 RATE = re.compile(

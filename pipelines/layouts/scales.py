@@ -24,6 +24,8 @@ EVILS = (
     "pain", "schmerz", "schmerzen", "douleur", "dolor", "dolore", "tight", "tightness", "tension", "tensione", "ziehen",
     "gene", "raideur", "verspannung", "fest", "trotthet", "traningsvark", "stel", "stiff", "stiffness", "ache", "aches",
     "exhaustion", "spierpijn", "vermoeidheid", "moe", "rigidita", "rigidez", "dor", "cansaco", "trott", "harte",
+    "omhet", "muskelomhet", "stolhet", "sliten", "slitenhet", "tretthet", "traethed", "stramhet", "stivhet",
+    "smerte", "smerter", "smarta", "vondt",
 )  # fmt: skip
 GOODS = (
     "fresh", "freshness", "energy", "energie", "energia", "frische", "mood", "stimmung", "laune", "humeur", "umore",
@@ -41,6 +43,7 @@ NONE_OF_IT = (
     "ingen", "ingenting", "no", "not", "min", "minimum", "low", "lowest", "niedrig", "sans", "sin", "zero", "never",
     "least",
     "nessuno", "nessuna", "geen", "nenhum", "nenhuma",
+    "ikke", "inte", "intet", "ikke i det hele tatt",
 )  # fmt: skip
 MUCH_OF_IT = (
     "very", "extreme", "extremely", "a lot", "lots", "max", "maximum", "maximal", "severe", "sehr", "sehr stark",
@@ -48,6 +51,7 @@ MUCH_OF_IT = (
     "starkes", "extrem", "tres", "beaucoup", "fort", "forte", "mucho", "mucha", "muy", "molto", "maximo", "massimo",
     "high",
     "highest", "hoch", "mycket", "full", "unbearable", "most", "intense", "veel", "erg", "muito",
+    "svaert", "veldig", "mye", "meget", "ekstremt", "maks", "valdigt",
 )  # fmt: skip
 GOOD_WORDS = (
     "fresh", "great", "good", "excellent", "best", "relaxed", "rested", "perfect", "super", "gut", "sehr gut",
@@ -58,6 +62,7 @@ GOOD_WORDS = (
     "toll", "bra", "utvilad", "buono", "buona", "eccellente", "fantastic", "loose", "locker", "fine", "genial", "top",
     "energetic", "full of energy", "full energy", "ready", "optimal", "goed", "uitgerust", "otimo", "otima", "bom",
     "boa",
+    "god", "godt", "uthvilt", "utmerket", "pigg", "opplagt", "rolig",
 )  # fmt: skip
 BAD_WORDS = (
     "wrecked", "exhausted", "bad", "awful", "terrible", "poor", "worst", "tired", "worn out", "destroyed", "dead",
@@ -68,6 +73,7 @@ BAD_WORDS = (
     "dalig",
     "slut", "terribile", "sad", "knackered", "smashed", "drained", "low energy", "muy mal", "mal", "stiff", "awful",
     "gestresst", "stresse", "pesimo", "pesima", "slecht", "kapot", "uitgeput", "utmattad", "shattered",
+    "darlig", "svaert darlig", "utslitt", "helt utslitt", "sliten", "stresset", "stressad",
 )  # fmt: skip
 
 

@@ -12,7 +12,8 @@ SETS_REPS_LOAD = re.compile(
 )
 # Trade words for a set with the body alone; 'bw + 10 kg' is 10 kg besides it.
 BODY = (
-    r"(?:bw|bodyweight|body weight|body mass|körpergewicht|korpergewicht|eigengewicht|poids (?:de|du) corps|pdc"
+    r"(?:bw|bodyweight|body weight|body mass|körpergewicht|korpergewicht|eigengewicht|kroppsvekt|kropsvægt"
+    r"|kroppsvikt|poids (?:de|du) corps|pdc"
     r"|peso corporal)"
 )
 BODY_AND_LOAD = re.compile(rf"{BODY}(?:\s*\+\s*({NUMBER}{UNIT}))?")
