@@ -26,6 +26,14 @@ NO_ROWS_FOR_FILTER = "No athlete fits this choice. Choose All to see everyone."
 NOT_ALLOWED = "This athlete is not among those you look after, so nothing is shown. Choose one from the list."
 NO_TREND = "Too few timed starts for a line. Time three starts in each of two sessions, same start and same clock."
 NO_STEPS = "No step timings yet. Mark the first steps of three starts on video at 120 pictures a second or more."
+STEPS_UNPLACED = (
+    "Step timings are on record, but of no start that can be shown: what kind of start it was, or its first contacts, "
+    "are not known. Answer what is open for the file under Data, Load files."
+)
+SPLITS_UNPLACED = (
+    "Runs with times are on record, but a curve can be drawn of none: it takes three distances, a start and a clock "
+    "that are known, and times that fit a run. Answer what is open for the file under Data, Load files."
+)
 NO_SPLITS = "No timed rep with splits yet. Load a split sheet with at least three distances a run."
 NO_LOAD = "No logged week yet. Log minutes and effort for each session, and rest days as 0 min."
 NO_STRENGTH = "No lift or strength test yet. Load the gym log."

@@ -80,7 +80,8 @@ def contacts(opened: Opened, athlete_id: str, own: bool = False) -> None:
     """Show the first three contacts of the last session against the range of the own five best starts."""
     drawing = contacts_drawing(opened, athlete_id, own)
     if drawing is None:
-        _nothing(wording.CONTACTS_TITLE, wording.NO_STEPS)
+        has_steps = bool(opened.rows("step", {"athlete_id": athlete_id}, limit=1))
+        _nothing(wording.CONTACTS_TITLE, wording.STEPS_UNPLACED if has_steps else wording.NO_STEPS)
         return
     finding(drawing.title, drawing.caption)
     chart(charts.first_contacts(scheme()), drawing.rows, drawing.alt)
@@ -149,7 +150,8 @@ def acceleration(opened: Opened, athlete_id: str, own: bool = False) -> None:
     where |= {"resistance_kind": FREE, "trust": ["good", "thin"]}
     last = opened.rows("sprint_profile", where, columns=["session_date"], order_by=["-session_date"], limit=1)
     if not last:
-        _nothing(wording.ACCELERATION_TITLE, wording.NO_SPLITS)
+        has_times = bool(opened.rows("split", {"athlete_id": athlete_id}, limit=1))
+        _nothing(wording.ACCELERATION_TITLE, wording.SPLITS_UNPLACED if has_times else wording.NO_SPLITS)
         return
     since = last[0]["session_date"] - dt.timedelta(days=RECENT_DAYS)
     recent = opened.rows(

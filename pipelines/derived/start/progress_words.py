@@ -18,7 +18,7 @@ PHRASES: dict[str, tuple[str, str, str, str, float, int]] = {
     "contact_1_s": ("in the first contact", "shorter", "longer", "ms", 1000.0, 0),
 }
 LIMIT_WORDS: dict[str, str] = {
-    "too_few_reps": "Cannot tell yet: {} of at least 3 days with this start, timing and set-up.",
+    "too_few_reps": "Cannot tell yet: {} of at least 3 days with this same start, clock, timing and set-up.",
     "reference_too_near": "Too early to say: the first of {} days is less than two weeks back.",
     "no_recent_session": "Not timed like this in the last four weeks; {} days before.",
     "too_few_days_now": "Cannot tell yet: one day in the last four weeks, two are needed; {} days in all.",
