@@ -197,6 +197,11 @@ def _layouts(told: Mapping[str, Any], path: Path) -> Layouts:
     for name, own in found.items():
         told = {k: v for k, v in own.items() if k not in TOLD}
         if told.pop(PEOPLE, "") == NEW_PERSON:
+            if not told.get("athletes"):  # whom it would make is said below it, never guessed from a file
+                raise ThirdstepError(
+                    f'{path.name}, [layout.{name}]: {PEOPLE} = "{NEW_PERSON}" stands over no names and does nothing. '
+                    'Keep the lines athletes."..." = "" below it as they were printed.'
+                )
             told["athletes"] = {one: who or NEW_PERSON for one, who in told.get("athletes", {}).items()}
         made[name] = _checked(path, told) | {k: own[k] for k in TOLD if k in own}
     return made

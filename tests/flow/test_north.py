@@ -81,3 +81,10 @@ def test_the_day_of_a_tab_named_after_it_is_asked_once(squad):
     again = flow.load_bytes(squad, "Sesongbok.xlsx", later.getvalue(), "coach", derive_after=False)
     assert [question.ask for question in again.questions if question.ask == "days"] == []
     assert set(flow.table(squad, "split")["session_date"].to_list()) == {dt.date(2026, 11, 3)}
+
+
+def test_new_people_without_their_names_are_told_apart_from_nothing(squad, tmp_path):
+    path = tmp_path / "answers.toml"
+    path.write_text('[layout.0123456789ab]\npeople = "new"\n', encoding="utf-8")
+    with pytest.raises(flow.ThirdstepError, match="stands over no names"):
+        flow.read_answers(path)
