@@ -1,8 +1,8 @@
 """When two tables say the same, made on machines of different kinds.
 
-On one machine the same rows give the same tables to the last bit, whatever the number of its threads. Another kind of
-processor adds up in another order and has other last digits, which a fit carries on: over the whole demo, with and
-without the newer instructions of one processor, by 4e-9 at most in a slope near nought and by 6e-10 elsewhere
+On one machine the same rows give the same tables to the last bit. With another number of threads, or on another kind of
+processor, sums are added up in another order and have other last digits, which a fit carries on: over the whole demo,
+with and without the newer instructions of one processor, by 4e-9 at most in a slope near nought and by 6e-10 elsewhere
 (``tests/bench/bench_machines.py``). No page shows more than four digits.
 """
 
