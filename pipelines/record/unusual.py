@@ -29,6 +29,9 @@ USUAL_OF: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
     "race_result": (("time_s", ("event",)),),
     "checkin": (("sleep_h", ()),),
 }
+# What of a run must be the same as well: a time from the gun is no measure for one from a flying start.
+ALIKE_RUNS = {"split": ("start_kind", "clock_start", "timing_kind", "resistance_kind"),
+              "step": ("start_kind", "resistance_kind")}  # fmt: skip
 FEWEST = 8  # values of an athlete before one is called unusual; own choice
 FAR = 6.0  # robust standard deviations (1.4826 MAD) from the median; own choice
 FAR_SHARE = 0.10  # and at least so far from it, as a share of it; own choice
@@ -155,15 +158,21 @@ def _unusual(
     load_no: int | None,
     athletes: Collection[str] | None,
 ) -> pl.DataFrame:
-    unit, value = _unit(shape, column), quoted(column)
-    group = listed(["athlete_id", *same])
-    on = " and ".join(f"r.{quoted(name)} is not distinct from u.{quoted(name)}" for name in ("athlete_id", *same))
+    unit, value, alike = _unit(shape, column), quoted(column), ALIKE_RUNS.get(shape.name, ())
+    rows = quoted(shape.name)
+    if alike:
+        run = listed(["athlete_id", "session_date", "session_no", "rep_no"])
+        rows = f"(select t.*, {listed(list(alike), 'p')} from {rows} t left join rep p using ({run}))"
+    group = listed(["athlete_id", *same, *alike])
+    on = " and ".join(
+        f"r.{quoted(name)} is not distinct from u.{quoted(name)}" for name in ("athlete_id", *same, *alike)
+    )
     of_load = f"r.load_no = {load_no} and" if load_no else ""
     query = f"""
         select r.load_no, r.athlete_id, r.source_name, r.source_sheet, r.source_line, r.{value} as value, u.was, u.many
-        from {quoted(shape.name)} r join (
+        from {rows} r join (
             select {group}, median({value}) as was, mad({value}) as spread, count({value}) as many
-            from {quoted(shape.name)} where true{_some(athletes)}
+            from {rows} where true{_some(athletes)}
             group by {group} having count({value}) >= {FEWEST}) u on {on}
         where {of_load} u.spread > 0 and abs(r.{value} - u.was) > {FAR} * 1.4826 * u.spread
             and abs(r.{value} - u.was) > {FAR_SHARE} * abs(u.was)"""

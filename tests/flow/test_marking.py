@@ -56,3 +56,12 @@ def test_few_values_are_never_called_unusual(squad, tmp_path):
     rows = "".join(f"ada-reed,2025-11-{n:02},1,1,10,{time}\n" for n, time in enumerate((1.80, 1.81, 1.82, 1.30), 1))
     load(squad, tmp_path / "a", splits=HEADER + rows)
     assert flow.table(squad, "marked").is_empty()
+
+
+def test_a_flying_run_is_not_held_against_starts_from_blocks(squad, tmp_path):
+    header = "athlete_id,session_date,session_no,rep_no,start_kind,distance_m,elapsed_s\n"
+    blocks = "".join(f"ada-reed,2025-11-{day:02d},1,1,blocks,20,3.0{day % 5}\n" for day in range(1, 11))
+    [outcome] = load(squad, tmp_path / "a", times=header + blocks + "ada-reed,2025-11-12,1,1,rolling,20,2.10\n")
+    assert (outcome.stored, flow.table(squad, "marked").height) == (11, 0)
+    [outcome] = load(squad, tmp_path / "b", more=header + "ada-reed,2025-11-13,1,1,blocks,20,2.10\n")
+    assert flow.table(squad, "marked")["kind"].to_list() == ["unusual"]
