@@ -1,6 +1,7 @@
 """A full disk, a folder that may not be written, a damaged file, another writer: one sentence with the way out."""
 
 import os
+import shutil
 import subprocess
 import sys
 import tempfile
@@ -246,28 +247,28 @@ def test_an_erasure_waits_for_a_board_in_the_making_so_that_none_with_the_person
     assert "ada-reed" not in flow.table(home, "athlete")["athlete_id"]
 
 
-def test_the_demo_goes_to_another_machine_and_back_unchanged(own_demo_home, tmp_path, monkeypatch):
+@pytest.mark.parametrize("squad", ["few_home", pytest.param("demo_home", marks=pytest.mark.long)])
+def test_a_home_goes_to_another_machine_and_back_unchanged(request, squad, tmp_path, monkeypatch):
     """Backup, restore to an empty machine, rebuild: the same rows each time, and the sources byte for byte."""
     monkeypatch.undo()  # the real derived tables
-    flow.backup(own_demo_home, tmp_path / "demo.zip")
+    own = Home(tmp_path / "own")
+    shutil.copytree(request.getfixturevalue(squad).root, own.root)
+    flow.backup(own, tmp_path / "all.zip")
     fresh = Home(tmp_path / "machine")
-    flow.restore(fresh, tmp_path / "demo.zip")
+    flow.restore(fresh, tmp_path / "all.zip")
     names = [name for name in flow.table_names() if name not in ("readiness_reason",)]
-    before = {name: flow.table(own_demo_home, name) for name in names}
+    before = {name: flow.table(own, name) for name in names}
     assert sum(frame.height for frame in before.values()) > 10_000
     changed = [name for name in names if not _alike(before[name], flow.table(fresh, name))]
     assert changed == []
     assert flow.rebuild(fresh) == []
     assert [name for name in names if not _alike(before[name], flow.table(fresh, name))] == []
     assert not [said for said in flow.verify(fresh) if said[1]]
-    kept = {
-        path.relative_to(own_demo_home.root): path.read_bytes()
-        for path in own_demo_home.sources.rglob("*")
-        if path.is_file()
-    }
-    assert kept == {
-        path.relative_to(fresh.root): path.read_bytes() for path in fresh.sources.rglob("*") if path.is_file()
-    }
+    assert _files(own.sources) == _files(fresh.sources)
+
+
+def _files(folder: Path) -> dict[Path, bytes]:
+    return {path.relative_to(folder): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
 
 
 def _alike(one: pl.DataFrame, other: pl.DataFrame) -> bool:
