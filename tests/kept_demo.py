@@ -127,7 +127,8 @@ def copy_empty(target: Path) -> flow.Home:
 
 def _copy(kind: str, build: Callable[[flow.Home], object], target: Path) -> flow.Home:
     folder = shelf()
-    kept = folder / f"{key_of(PROJECT, dt.date.today())}{kind}"
+    how = f"{kind}-{hashlib.sha256(Path(__file__).read_bytes()).hexdigest()[:8]}" if kind else ""
+    kept = folder / f"{key_of(PROJECT, dt.date.today())}{how}"
     with FileLock(f"{kept}.lock"):
         if not kept.exists():
             begun = kept.with_suffix(".part")

@@ -163,6 +163,18 @@ class Visit:
         assert wide <= seen + 1, f"the page scrolls sideways: {wide} px in a window of {seen} px"
 
 
+Look = tuple[str, str, bool]  # role, size, whether dark
+
+
+@pytest.fixture(scope="session")
+def contexts(browser: Browser) -> Iterator[dict[Look, BrowserContext]]:
+    """The browser's contexts, one for each role and size, signed in: what a page is made of is fetched once for all."""
+    opened: dict[Look, BrowserContext] = {}
+    yield opened
+    for context in opened.values():
+        context.close()
+
+
 @pytest.fixture(scope="session")
 def signed_in() -> dict[str, StorageState]:
     """The cookies of each role's sign-in: signing in takes a pass-phrase's slow hash and a page more."""
@@ -170,25 +182,39 @@ def signed_in() -> dict[str, StorageState]:
 
 
 @pytest.fixture
-def visit(browser: Browser, served: Served, signed_in: dict[str, StorageState]) -> Iterator[Callable[..., Visit]]:
+def visit(
+    browser: Browser, served: Served, signed_in: dict[str, StorageState], contexts: dict[Look, BrowserContext]
+) -> Iterator[Callable[..., Visit]]:
     """Return a function that opens a page as somebody in a window of its own: visit(role, size, dark=False, at="/").
 
     A role signs in once and its cookies serve the next window, for as long as the gate takes them; with ``anew`` it
-    signs in whatever is kept, and nothing of it is.
+    signs in whatever is kept, and nothing of it is. Windows of one role and size share what they have fetched; nobody's
+    and those signed in anew share nothing.
     """
-    contexts: list[BrowserContext] = []
+    alone: list[BrowserContext] = []
+    pages: list[Page] = []
 
-    def open_as(
-        role: str | None, size: str = "laptop", *, dark: bool = False, at: str = "/", anew: bool = False
-    ) -> Visit:
+    def context_of(role: str | None, size: str, dark: bool, anew: bool) -> BrowserContext:
+        if role is not None and not anew and (role, size, dark) in contexts:
+            return contexts[role, size, dark]
         width, height = SIZES[size]
         context = browser.new_context(
             viewport={"width": width, "height": height}, locale="en-GB", timezone_id="Europe/London",
             color_scheme="dark" if dark else "light", reduced_motion="reduce",
             storage_state=None if anew or role is None else signed_in.get(role),
         )  # fmt: skip
-        contexts.append(context)
+        if role is None or anew:
+            alone.append(context)
+        else:
+            contexts[role, size, dark] = context
+        return context
+
+    def open_as(
+        role: str | None, size: str = "laptop", *, dark: bool = False, at: str = "/", anew: bool = False
+    ) -> Visit:
+        context = context_of(role, size, dark, anew)
         page = context.new_page()
+        pages.append(page)
         errors: list[str] = []
         page.on("pageerror", lambda error: errors.append(str(error)))
         window = Visit(page, served.address, errors)
@@ -208,5 +234,7 @@ def visit(browser: Browser, served: Served, signed_in: dict[str, StorageState]) 
         return window
 
     yield open_as
-    for context in contexts:
+    for page in pages:
+        page.close()
+    for context in alone:
         context.close()

@@ -168,7 +168,7 @@ def test_another_one_s_session_is_not_resumed(served: Served, people: pl.DataFra
 def test_a_forged_viewer_header_changes_nothing(
     visit: Callable[..., Visit], served: Served, people: pl.DataFrame, token: Callable[..., str]
 ):
-    window = visit("athlete")
+    window = visit("athlete", anew=True)  # what it sends besides is no other window's
     window.page.context.set_extra_http_headers({HEADER: f"{token('head_coach')}|{'0' * 64}"})
     window.go("/")
     assert found_in(window.page.content(), others(people, served.names["athlete"])) == []

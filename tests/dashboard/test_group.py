@@ -139,7 +139,8 @@ def test_rows_of_the_new_tables_keep_to_the_viewer(board: Board, table: str):
 @pytest.mark.parametrize("table", ["group_spread", "group_load"])
 def test_tables_of_groups_are_read_for_own_groups_and_by_no_athlete(board: Board, table: str):
     assert set(board.read(STAFF, table)["event_group"]) == {"short_sprints", "hurdles"}
-    assert len(set(board.read(HEAD, table)["event_group"])) == 5
+    # of the fifth there is nobody with data
+    assert len(set(board.read(HEAD, table)["event_group"])) == 4
     with pytest.raises(NotForThisViewer):
         board.read(ATHLETE, table)
     assert board.read(Viewer("New", "staff"), table).is_empty()

@@ -306,7 +306,7 @@ def test_what_chance_alone_would_mark_is_told_to_coaches_and_to_no_athlete(open_
     assert noise["expected_false_notes_per_day"] < 0.2
     told = wording.noise_told(noise)
     assert told in unescape(html_of(open_as(HEAD, "methods", at_home=thin_home)))
-    assert wording.NOISE_TITLE not in html_of(open_as(ATHLETE, "methods", at_home=thin_home))
+    assert told not in unescape(html_of(open_as(ATHLETE, "methods", at_home=thin_home)))
 
 
 def test_what_may_be_incomplete_is_written_as_at_least():

@@ -1,7 +1,6 @@
 """What was just written is on the board at once, and nothing on it is older than it says."""
 
 import datetime as dt
-import shutil
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import ClassVar
@@ -23,7 +22,7 @@ from pipelines.record import opening, unusual, warehouse
 from schemas.base import DerivedTable, column
 from tests.examples import examples
 from tests.flow.conftest import LoadDay, LoadWeek, load_day, load_week
-from tests.flow.squad import ROSTER, SESSIONS, SPLITS, write, write_squad
+from tests.flow.squad import ROSTER, SESSIONS, SPLITS, load_squad, write
 
 HEAD = Viewer("Coach", "head_coach")
 WHO = ("ada-reed", "bo-lind")
@@ -56,17 +55,9 @@ def small_squad_derived():
         yield
 
 
-@pytest.fixture(scope="module")
-def loaded(tmp_path_factory: pytest.TempPathFactory) -> Home:
-    """A home with the squad in it and its board, to copy."""
-    home = Home(tmp_path_factory.mktemp("loaded") / "home")
-    flow.load(home, [write_squad(home.root.parent / "in")], by="coach")
-    return home
-
-
 @pytest.fixture
-def squad(loaded: Home, home: Home) -> Home:
-    shutil.copytree(loaded.root, home.root)
+def squad(home: Home) -> Home:
+    load_squad(home)
     return home
 
 
@@ -150,10 +141,10 @@ OPS = st.one_of(
 
 @given(ops=st.lists(OPS, min_size=2, max_size=6))
 @examples(24)
-def test_after_any_sequence_of_writes_the_board_is_that_of_a_derivation_from_nothing(loaded, ops):
+def test_after_any_sequence_of_writes_the_board_is_that_of_a_derivation_from_nothing(ops):
     with TemporaryDirectory() as folder:
         home = Home(Path(folder) / "home")
-        shutil.copytree(loaded.root, home.root)
+        load_squad(home)
         for what, *more in ops:
             if what == "enter":
                 enter(home, session(*more))

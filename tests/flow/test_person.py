@@ -16,6 +16,7 @@ from pipelines.person import erasure as erasing
 from pipelines.person.traces import find_traces
 from pipelines.record import replacement as swapping
 from pipelines.record.sources import journal
+from tests.flow.squad import load_squad
 
 WHO = "asa-lindenmoor"
 SCHEMA_TYPES = {"string", "integer", "number", "boolean", "date", "datetime", "array", "any"}
@@ -111,11 +112,11 @@ def test_the_next_load_goes_on(erased: tuple):
 
 
 @pytest.mark.parametrize("step", ["before it is decided", "after sources", "after record"])
-def test_an_erasure_that_is_stopped_happens_whole_or_not_at_all(
-    own_few_home: flow.Home, monkeypatch: pytest.MonkeyPatch, step: str
-):
-    home = own_few_home
-    who = erasing.who_is(home, WHO)
+def test_an_erasure_that_is_stopped_happens_whole_or_not_at_all(home: flow.Home, small_derived: None, step: str):
+    load_squad(home)
+    who = erasing.who_is(home, "ada-reed")
+
+    stopping = pytest.MonkeyPatch()  # the small derived tables stay
 
     class Stopped(BaseException):
         pass
@@ -124,20 +125,20 @@ def test_an_erasure_that_is_stopped_happens_whole_or_not_at_all(
         raise Stopped
 
     if step == "before it is decided":
-        monkeypatch.setattr(swapping, "decide", stop)
+        stopping.setattr(swapping, "decide", stop)
     elif step == "after sources":
         real = Path.replace
-        monkeypatch.setattr(Path, "replace", lambda p, to: stop() if p.name == "record.duckdb" else real(p, to))
+        stopping.setattr(Path, "replace", lambda p, to: stop() if p.name == "record.duckdb" else real(p, to))
     else:
-        monkeypatch.setattr(swapping, "_take_boards_away", stop)
+        stopping.setattr(swapping, "_take_boards_away", stop)
     with pytest.raises(Stopped):
-        erasing.erase(home, WHO, "coach")
-    monkeypatch.undo()
+        erasing.erase(home, "ada-reed", "coach")
+    stopping.undo()
     people = flow.table(home, "athlete")["athlete_id"].to_list()  # the next opening repairs what is left
     if step == "before it is decided":
-        assert WHO in people
+        assert "ada-reed" in people
     else:
-        assert WHO not in people
+        assert "ada-reed" not in people
         assert not (home.root / swapping.MARK).exists()
         assert list(find_traces(home, who)) == []
     flow.derive_board(home)

@@ -10,7 +10,7 @@ from pipelines.errors import ThirdstepError
 from pipelines.home.folder import Home
 from pipelines.record import warehouse
 from pipelines.record.sources import journal
-from tests.flow.squad import ROSTER, SPLITS, write, write_squad
+from tests.flow.squad import ROSTER, SPLITS, load_roster, load_squad, write, write_squad
 
 pytestmark = pytest.mark.usefixtures("small_derived")
 # Layouts whose reading settles something of its own: two header rows, runs side by side, sets and outcomes in words.
@@ -57,7 +57,7 @@ def lived_in(home: Home, filled_once) -> Home:
 
 
 def test_undo_takes_a_load_out_of_force_and_redo_puts_it_back(home, tmp_path):
-    flow.load(home, [write_squad(tmp_path / "in")], by="coach")
+    load_squad(home)
     flow.load(home, write(tmp_path / "2", splits=SPLITS.replace("1.80", "1.84")), by="coach")
     flow.undo(home, 4, by="coach")
     assert flow.table(home, "split")["elapsed_s"].to_list() == [1.80, 2.95, 4.00]
@@ -67,7 +67,7 @@ def test_undo_takes_a_load_out_of_force_and_redo_puts_it_back(home, tmp_path):
 
 
 def test_undo_is_seen_on_the_board(home, tmp_path):
-    flow.load(home, [write_squad(tmp_path / "in")], by="coach")
+    load_squad(home)
     assert flow.table(home, "load_day")["minutes"].to_list() == [80.0, 60.0]
     flow.undo(home, 2, by="coach")  # the sessions; Ada's day is still there, implied by her splits
     assert flow.table(home, "load_day").rows()[0][0] == "ada-reed"
@@ -160,7 +160,7 @@ def test_a_damaged_backup_restores_nothing(lived_in, tmp_path):
 
 
 def test_a_record_file_older_than_its_sources_catches_up_by_itself(home, tmp_path):
-    flow.load(home, write(tmp_path / "in", roster=ROSTER), by="coach", derive_after=False)
+    load_roster(home)
     old = home.record.read_bytes()
     for seconds in ("1.80", "1.81"):
         flow.load(home, write(tmp_path / seconds, splits=SPLITS.replace("1.80", seconds)), by="c", derive_after=False)
