@@ -1,7 +1,6 @@
 """A full disk, a folder that may not be written, a damaged file, another writer: one sentence with the way out."""
 
 import os
-import shutil
 import tempfile
 import textwrap
 import time
@@ -253,12 +252,11 @@ def test_an_erasure_waits_for_a_board_in_the_making_so_that_none_with_the_person
     assert "ada-reed" not in flow.table(home, "athlete")["athlete_id"]
 
 
-@pytest.mark.parametrize("squad", ["few_home", pytest.param("demo_home", marks=pytest.mark.long)])
-def test_a_home_goes_to_another_machine_and_back_unchanged(request, squad, tmp_path, monkeypatch):
+@pytest.mark.long  # every day a small home makes the way: test_undo_rebuild.py
+def test_the_demo_goes_to_another_machine_and_back_unchanged(own_demo_home, tmp_path, monkeypatch):
     """Backup, restore to an empty machine, rebuild: the same rows each time, and the sources byte for byte."""
     monkeypatch.undo()  # the real derived tables
-    own = Home(tmp_path / "own")
-    shutil.copytree(request.getfixturevalue(squad).root, own.root)
+    own = own_demo_home
     flow.backup(own, tmp_path / "all.zip")
     fresh = Home(tmp_path / "machine")
     flow.restore(fresh, tmp_path / "all.zip")

@@ -2,6 +2,7 @@
 
 import shutil
 import zipfile
+from pathlib import Path
 
 import pytest
 
@@ -32,6 +33,10 @@ def everything(home):
 
 def assert_alike(one, other):
     assert all(frame.equals(other[name], null_equal=True) for name, frame in one.items())
+
+
+def files_of(folder: Path) -> dict[Path, bytes]:
+    return {path.relative_to(folder): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
 
 
 def live(home: Home) -> None:
@@ -118,15 +123,17 @@ def test_verify_finds_a_changed_source_a_changed_record_and_an_old_board(lived_i
 def test_a_backup_brings_everything_back_on_an_empty_machine(lived_in, tmp_path):
     flow.accounts(lived_in).add("coach", "head_coach", "three-steps-first")
     flow.write_settings(lived_in.settings, flow.settings(lived_in))
-    before = everything(lived_in)
+    before, kept = everything(lived_in), files_of(lived_in.sources)
     flow.backup(lived_in, tmp_path / "away" / "squad.zip")
+    settings = flow.settings(lived_in)
     shutil.rmtree(lived_in.root)
     fresh = Home(tmp_path / "elsewhere")
     flow.restore(fresh, tmp_path / "away" / "squad.zip")
     assert_alike(before, everything(fresh))
     assert not [said for said in flow.verify(fresh) if said[1]]
     assert [one.name for one in flow.accounts(fresh).list()] == ["coach"]
-    assert flow.settings(fresh) == flow.settings(lived_in)
+    assert flow.settings(fresh) == settings
+    assert files_of(fresh.sources) == kept
 
 
 def test_a_backup_holds_how_the_club_signs_in_and_never_the_secret(lived_in, tmp_path):

@@ -96,7 +96,7 @@ def test_chance_alone_gives_a_word_in_at_most_one_trial_of_twenty():
     def three_days() -> Days:
         return [(list(1.9 + 0.02 * rng.standard_normal(3)), list(1.9 + 0.02 * rng.standard_normal(3))) for _ in "123"]
 
-    found = trials({f"athlete {n:03d}": three_days() for n in range(200)})
+    found = trials({f"athlete-{n:03d}": three_days() for n in range(200)})
     assert found.height == 200
     assert (found["word"] != "cannot_tell").mean() <= 0.05 + 3 * (0.05 * 0.95 / 200) ** 0.5
 
