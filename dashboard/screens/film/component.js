@@ -5,8 +5,9 @@ import { fingerprintOf } from "./fingerprint.js";
 import { rateOf } from "./frames.js";
 import { Lane } from "./lane.js";
 import { fill, make, press, table } from "./parts.js";
-import { forgetPictures, keepPicture, picturesOf } from "./pictures.js";
+import { forgetPictures, keepPicture, patternSeen, picturesOf } from "./pictures.js";
 import { Stage } from "./stage.js";
+import { Waiting } from "./waiting.js";
 import { EVENTS, POINTS_AT, Work } from "./work.js";
 
 const KEYS = { d: "touchdown", o: "toeoff", m: "first_movement", p: "push", e: "set" };
@@ -19,6 +20,7 @@ class Desk {
     this.root = root;
     this.words = data.words;
     this.work = new Work();
+    this.waiting = new Waiting(this, data.who);
     this.chosenStep = null; // step said by hand for the next event
     this.chosenPoint = null;
     this.mode = "events"; // or "lane"
@@ -64,7 +66,7 @@ class Desk {
     const right = make("div", { class: "right" }, this.prompt, this.events, this.steps, this.points, this.ends, this.notes, this.list, this.laneBox);
     this.desk = make("div", { class: "desk" }, left, right);
     this.desk.hidden = true;
-    this.root.replaceChildren(make("label", { class: "pick" }, make("span", {}, w.choose), this.input), this.said, this.ask, this.desk, this.results, this.privacy);
+    this.root.replaceChildren(make("label", { class: "pick" }, make("span", {}, w.choose), this.input), this.said, this.ask, this.waiting.root, this.desk, this.results, this.privacy);
     // Keys count wherever nothing else has the focus: a button that was just redrawn leaves it with nobody.
     this.heard = (event) => { if (event.target === document.body || this.root.contains(event.target)) this.key(event); };
     document.addEventListener("keydown", this.heard);
@@ -76,8 +78,10 @@ class Desk {
     const before = this.data?.run;
     this.data = data;
     const isOther = JSON.stringify(before ?? null) !== JSON.stringify(data.run ?? null);
+    this.waiting.heard(data.heard);
     if (isOther || (data.marks_turn !== this.marksTurn)) {
       this.marksTurn = data.marks_turn;
+      this.waiting.open();
       this.work.load(data.marks);
       this.lane.squares = null;
       this.known = data.marks?.film ?? null;
@@ -87,8 +91,13 @@ class Desk {
     this.redraw();
   }
 
+  /** The marks in hand as they are sent. */
+  told() {
+    return this.waiting.keep({ ...this.work.now, run: this.data.run, film: this.film ?? this.known ?? null });
+  }
+
   send() {
-    this.setState("work", { ...this.work.now, run: this.data.run, film: this.film ?? this.known ?? null });
+    this.setState("work", this.told());
   }
 
   changed() {
@@ -274,7 +283,7 @@ class Desk {
   }
 
   keep() {
-    this.setTrigger("keep", { ...this.work.now, run: this.data.run, film: this.film ?? this.known ?? null });
+    this.setTrigger("keep", this.told());
   }
 
   // Drawing
@@ -295,6 +304,7 @@ class Desk {
 
   redraw() {
     this.drawAsk();
+    this.waiting.draw();
     this.drawResults();
     if (!this.stage.isOpen) { this.privacy.hidden = false; return; }
     const w = this.words, n = this.stage.n, here = this.work.at(n);
@@ -361,19 +371,14 @@ class Desk {
     fill(this.notes, results?.notes ?? [], ...(results?.notes ?? []).map((text) => make("p", { class: "fault" }, text)));
     fill(this.results, [results?.tables, results?.lines, results?.patterns, Object.keys(pictures).length], ...(results?.tables ?? []).map(table),
       ...(results?.lines ?? []).map((text) => make("p", { class: "soft" }, text)),
-      results?.patterns?.length ? make("section", {}, make("h2", {}, this.words.patterns), make("ul", { class: "patterns" }, ...results.patterns.map((one) => this.drawPattern(one, pictures)))) : null);
-  }
-
-  drawPattern(one, pictures) {
-    const shown = one.events.map((event) => pictures[event]).find(Boolean);
-    return make("li", {}, shown ? make("img", { src: shown, alt: one.alt, width: 220 }) : make("p", { class: "soft" }, one.instead),
-      make("p", {}, make("b", {}, one.title), " ", one.evidence));
+      results?.patterns?.length ? make("section", {}, make("h2", {}, this.words.patterns), make("ul", { class: "patterns" }, ...results.patterns.map((one) => patternSeen(one, pictures)))) : null);
   }
 
   close() {
     this.playing = false;
     this.film = null;
     document.removeEventListener("keydown", this.heard);
+    this.waiting.close();
     this.sees.disconnect();
     this.stage.close();
     this.beside.close();
