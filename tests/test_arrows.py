@@ -156,7 +156,7 @@ ROOMS: dict[str, str] = {
 # The packages of others that a room may import.
 PACKAGES: dict[str, str] = {
     "schemas": "pandera polars pydantic",
-    "seed_data": "numpy scipy xlsxwriter",
+    "seed_data": "PIL numpy scipy xlsxwriter",  # PIL draws the demo's film, when it is made anew
     "pipelines.cells": "pint polars rapidfuzz",
     "pipelines.checks": "numpy pandera polars rapidfuzz",
     "pipelines.derived": "numpy polars scipy",
