@@ -64,13 +64,16 @@ class Desk {
     this.privacy = make("p", { class: "soft" }, w.pictures_kept, " ", press(w.forget_pictures, "", () => { forgetPictures(); fill(this.said, w.forgotten, w.forgotten); }, { class: "plain" }));
     const left = make("div", { class: "left" }, this.view, this.frameLine, this.slide, this.moves, this.besideBox);
     const right = make("div", { class: "right" }, this.prompt, this.events, this.steps, this.points, this.ends, this.notes, this.list, this.laneBox);
-    this.desk = make("div", { class: "desk" }, left, right);
-    this.desk.hidden = true;
-    this.root.replaceChildren(make("label", { class: "pick" }, make("span", {}, w.choose), this.input), this.said, this.ask, this.waiting.root, this.desk, this.results, this.privacy);
+    this.desk = make("div", { class: "desk" }, left, right, this.results);
+    this.parts = [left, right]; // what stands only while a film is open; results of kept marks stand without one
+    this.showParts(false);
+    this.root.replaceChildren(make("label", { class: "pick" }, make("span", {}, w.choose), this.input), this.said, this.ask, this.waiting.root, this.desk, this.privacy);
     // Keys count wherever nothing else has the focus: a button that was just redrawn leaves it with nobody.
     this.heard = (event) => { if (event.target === document.body || this.root.contains(event.target)) this.key(event); };
     document.addEventListener("keydown", this.heard);
   }
+
+  showParts(isOpen) { for (const part of this.parts) part.hidden = !isOpen; }
 
   // What the page hands over
 
@@ -92,13 +95,8 @@ class Desk {
   }
 
   /** The marks in hand as they are sent. */
-  told() {
-    return this.waiting.keep({ ...this.work.now, run: this.data.run, film: this.film ?? this.known ?? null });
-  }
-
-  send() {
-    this.setState("work", this.told());
-  }
+  told() { return this.waiting.keep({ ...this.work.now, run: this.data.run, film: this.film ?? this.known ?? null }); }
+  send() { this.setState("work", this.told()); }
 
   changed() {
     this.send();
@@ -114,13 +112,13 @@ class Desk {
     try {
       await this.stage.open(file);
     } catch (fault) {
-      this.desk.hidden = true;
+      this.showParts(false);
       const sentence = (w.faults[fault.code] ?? w.faults.broken).replace("{}", fault.detail ?? "");
       fill(this.said, fault.code ?? String(fault), sentence);
       return;
     }
     const film = this.stage.film;
-    this.desk.hidden = false;
+    this.showParts(true);
     this.stage.fit();
     this.stage.draw();
     this.slide.max = this.stage.last;
@@ -273,7 +271,6 @@ class Desk {
 
   undo() { if (this.work.undo()) this.changed(); }
   redo() { if (this.work.redo()) this.changed(); }
-
   turnFoot() {
     const first = this.work.now.marks.find((one) => one.step > 0);
     if (!first) return;

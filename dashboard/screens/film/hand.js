@@ -1,8 +1,8 @@
 // Marks in hand, kept in this browser until the server has them: a line that breaks, or a page that is left, loses none.
 import { runKey } from "./pictures.js";
 
-const MOST_RUNS = 20;
-const KEPT_MS = 30 * 86_400_000; // marks nobody came back to
+const MOST_IN_HAND = 20;
+const IN_HAND_MS = 30 * 86_400_000; // marks nobody came back to
 
 export class Hand {
   constructor(who, storage = globalThis.localStorage, now = () => Date.now()) {
@@ -16,12 +16,12 @@ export class Hand {
     let all = null;
     try { all = JSON.parse(this.storage.getItem(this.place)); } catch { /* none, or none of ours */ }
     if (typeof all !== "object" || all === null || Array.isArray(all)) return {};
-    const old = this.now() - KEPT_MS;
+    const old = this.now() - IN_HAND_MS;
     return Object.fromEntries(Object.entries(all).filter(([, one]) => one?.sent > old));
   }
 
   write(all) {
-    const runs = Object.keys(all).sort((one, other) => all[other].sent - all[one].sent).slice(0, MOST_RUNS);
+    const runs = Object.keys(all).sort((one, other) => all[other].sent - all[one].sent).slice(0, MOST_IN_HAND);
     try {
       this.storage.setItem(this.place, JSON.stringify(Object.fromEntries(runs.map((run) => [run, all[run]]))));
       this.isKept = true;

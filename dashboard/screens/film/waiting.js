@@ -46,7 +46,7 @@ export class Waiting {
   draw() {
     const w = this.desk.words, unheard = this.run ? this.hand.of(this.run) : null;
     if (this.offered) {
-      const day = new Date(this.offered.sent).toLocaleString(document.documentElement.lang || undefined, { dateStyle: "medium", timeStyle: "short" });
+      const day = new Date(this.offered.sent).toLocaleString(undefined, { dateStyle: "medium", timeStyle: "short" });
       const said = w.unsent_before.replace("{day}", day).replace("{marks}", this.offered.work.marks.length);
       fill(this.root, said, make("p", {}, said), make("div", { class: "keys" }, press(w.take_up, "", () => this.takeUp()),
         press(w.throw_away, "", () => this.throwAway(), { class: "plain" })));

@@ -19,7 +19,7 @@ MARKS = ((20, "m"), (60, "p"), (75, "d"), (120, "o"), (130, "d"), (170, "o"), (1
 
 def open_film(window: Visit, name: str = "long_group_240.mp4") -> None:
     window.page.set_input_files(".film .pick input >> nth=0", str(CLIPS / name))
-    window.page.wait_for_selector(".film .desk:not([hidden])", timeout=30_000)
+    window.page.wait_for_selector(".film .left:not([hidden])", timeout=30_000)
     window.settle()
 
 
@@ -108,7 +108,7 @@ def test_what_is_no_film_is_refused_in_a_sentence(visit: Callable[..., Visit], n
     window = visit("head_coach", at=PAGE)
     window.page.set_input_files(".film .pick input >> nth=0", str(CLIPS / name))
     window.page.wait_for_selector(f".film .told:has-text('{said}')", timeout=20_000)
-    assert window.page.locator(".film .desk").is_hidden()
+    assert window.page.locator(".film .left").is_hidden()
 
 
 def test_two_speeds_are_refused_and_a_slow_film_is_asked_about(visit: Callable[..., Visit]):
@@ -163,7 +163,7 @@ def test_marks_that_never_arrived_are_offered_again_by_the_browser_they_were_mad
 def test_the_drawn_start_of_the_demo_opens_under_its_kept_marks(visit: Callable[..., Visit]):
     window = visit("head_coach", at="/film?athlete=teo-brandmere&day=2026-11-16&session=1&run=3")
     window.page.set_input_files(".film .pick input >> nth=0", str(FILM))
-    window.page.wait_for_selector(".film .desk:not([hidden])", timeout=30_000)
+    window.page.wait_for_selector(".film .left:not([hidden])", timeout=30_000)
     window.settle()
     assert window.page.locator(".film .list li").count() == 11  # set, first movement, push, four contacts
     assert "another film" not in window.page.inner_text(".film .told >> nth=0")
