@@ -47,6 +47,7 @@ if TYPE_CHECKING:
     from pipelines.questions.week import since_closing
     from pipelines.record.backup import Agree
     from pipelines.record.loading import Outcome
+    from pipelines.record.looking import Rows
     from schemas.intake import LayoutOptions
     from schemas.rights import Writer
     from schemas.settings import SquadSettings
@@ -83,12 +84,12 @@ __all__ = [
     "as_toml", "backup", "bring_up_to_date", "build_demo", "change_rule", "check_entry", "compare_starts",
     "derive_board", "dictionary", "enter", "entry_columns", "erase_past_keeping", "erase_person", "export_person",
     "film", "find_demo_home", "find_home", "flags_under_rule", "follow", "forget", "frame_error_s", "gathered",
-    "heads_of", "is_sealed", "is_stale", "list_answers", "load", "load_bytes", "load_files", "loads", "machine_state",
-    "mend", "note_taken", "of_questions", "past_keeping", "plan_effect", "plan_needs", "preview", "read_answers",
-    "read_readings", "reason_groups", "rebuild", "redo", "rejected", "restore", "rows_file", "rule_history",
-    "run_curves", "sample", "serve", "settings", "settle", "sheet", "since_closing", "table", "table_names",
-    "template", "track", "undo", "verify", "waiting_row", "watch_inbox", "week_lede", "what_if", "write_file",
-    "write_readings", "write_settings",
+    "heads_of", "is_sealed", "is_stale", "list_answers", "load", "load_bytes", "load_files", "loads", "look",
+    "machine_state", "mend", "note_taken", "of_questions", "past_keeping", "plan_effect", "plan_needs", "preview",
+    "read_answers", "read_readings", "reason_groups", "rebuild", "redo", "rejected", "restore", "rows_file",
+    "rule_history", "run_curves", "sample", "serve", "settings", "settle", "sheet", "since_closing", "table",
+    "table_names", "template", "track", "undo", "verify", "waiting_row", "watch_inbox", "week_lede", "what_if",
+    "write_file", "write_readings", "write_settings",
 ]  # fmt: skip
 
 
@@ -131,6 +132,18 @@ def rejected(home: Home, say: Say = say_nothing) -> pl.DataFrame:
 def loads(home: Home, say: Say = say_nothing) -> pl.DataFrame:
     """Return the log of loads."""
     return table(home, "load", say)
+
+
+def look(home: Home, name: str, say: Say = say_nothing, most: int | None = None) -> Rows:
+    """Return the first rows of a table to print them, 'waiting' for the cells that wait: quicker than as a table."""
+    from pipelines.board.looking import look as quickly
+    from pipelines.record.looking import WAITING_ROWS, Rows
+
+    found = quickly(home, name, say, most)
+    if found is None:
+        frame = rejected(home, say) if name == WAITING_ROWS else table(home, name, say)
+        found = Rows.of(frame, most)
+    return found
 
 
 def table_names() -> list[str]:
