@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from pipelines.entry import film, track
     from pipelines.entry.bringing import enter, load, load_bytes, load_files, preview, redo, undo
     from pipelines.entry.by_hand import check_entry, entry_columns, frame_error_s, mend, settle, waiting_row
-    from pipelines.entry.grouping import reason_groups
+    from pipelines.entry.grouping import needs_nothing, reason_groups
     from pipelines.entry.inbox import watch as watch_inbox
     from pipelines.home.machine import Machine
     from pipelines.home.sealing import is_sealed
@@ -69,7 +69,8 @@ ELSEWHERE = {
     "undo": "pipelines.entry.bringing",
     "of_questions": "pipelines.intake.answers", "plan_needs": "pipelines.questions.plan:needed_for",
     "read_answers": "pipelines.intake.answers", "read_readings": "pipelines.intake.readings",
-    "reason_groups": "pipelines.entry.grouping", "rows_file": "pipelines.outputs.tables",
+    "needs_nothing": "pipelines.entry.grouping", "reason_groups": "pipelines.entry.grouping",
+    "rows_file": "pipelines.outputs.tables",
     "run_curves": "pipelines.questions.runs", "sample": "pipelines.demo", "settle": "pipelines.entry.by_hand",
     "since_closing": "pipelines.questions.week", "template": "pipelines.outputs.dictionary",
     "track": "pipelines.entry",
@@ -84,11 +85,11 @@ __all__ = [
     "derive_board", "dictionary", "enter", "entry_columns", "erase_past_keeping", "erase_person", "export_person",
     "film", "find_demo_home", "find_home", "flags_under_rule", "follow", "forget", "frame_error_s", "gathered",
     "heads_of", "is_sealed", "is_stale", "list_answers", "load", "load_bytes", "load_files", "loads", "machine_state",
-    "mend", "note_taken", "of_questions", "past_keeping", "plan_effect", "plan_needs", "preview", "read_answers",
-    "read_readings", "reason_groups", "rebuild", "redo", "rejected", "restore", "rows_file", "rule_history",
-    "run_curves", "sample", "serve", "settings", "settle", "sheet", "since_closing", "table", "table_names",
-    "template", "track", "undo", "verify", "waiting_row", "watch_inbox", "week_lede", "what_if", "write_file",
-    "write_readings", "write_settings",
+    "mend", "needs_nothing", "note_taken", "of_questions", "past_keeping", "plan_effect", "plan_needs", "preview",
+    "read_answers", "read_readings", "reason_groups", "rebuild", "redo", "rejected", "restore", "rows_file",
+    "rule_history", "run_curves", "sample", "serve", "settings", "settle", "sheet", "since_closing", "table",
+    "table_names", "template", "track", "undo", "verify", "waiting_row", "watch_inbox", "week_lede", "what_if",
+    "write_file", "write_readings", "write_settings",
 ]  # fmt: skip
 
 

@@ -89,6 +89,7 @@ def obey(table: TextTable, block: Block, options: LayoutOptions, questions: Sequ
         asked=tuple(questions),
         facts=facts,
         year=table_year(table, facts),
+        group_column=f"c{sheet.group.place}" if sheet.group is not None else "",
     )
 
 
@@ -119,6 +120,8 @@ def _facts(table: TextTable, block: Block, answers: LayoutOptions) -> dict[str, 
             made[name] = now[name]
         else:
             made[name] = Fact("", "answer") if name in ("date", "athlete_id") else fact
+    if "athlete_id" in made and not made["athlete_id"].text:
+        made["athlete_id"] = Fact(answers.one_person, "answer")
     return {name: fact for name, fact in made.items() if fact.text or name in ("date", "athlete_id")}
 
 
