@@ -104,7 +104,7 @@ def print_questions(console: Console, questions: Sequence[Question]) -> None:
     if unsaid:
         named = ", ".join(unsaid[:3]) + (f" and {len(unsaid) - 3} more" if len(unsaid) > 3 else "")
         words = ", ".join(sorted({question.ask for question in questions if not question.holds_rows}))
-        console.print(Text(f"Stays unknown until it is answered for the layout: {words} of the runs in {named}."))
+        console.print(Text(f"Stays unknown until it is answered for the layout: {words} of {named}."))
 
 
 def layout_said(answer: Mapping[str, Any]) -> str:

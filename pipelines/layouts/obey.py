@@ -66,6 +66,8 @@ def obey(table: TextTable, block: Block, options: LayoutOptions, questions: Sequ
     sheet = dataclasses.replace(sheet, match=dataclasses.replace(sheet.match, given=frozenset(facts)))
     maker = PartMaker(table.rows, sheet.match, facts, sheet.phrased, answers.words)
     named = _named(table, sheet)
+    if sheet.shape == "others" and not sheet.others:
+        named = _unsaid(table, named)
     parts = _parts(maker, sheet, table)
     if sheet.tests and sheet.shape != "long":
         parts += _test_parts(maker, sheet.tests)
@@ -140,8 +142,8 @@ def _parts(maker: PartMaker, sheet: SheetShape, table: TextTable) -> list[Part]:
     if sheet.shape == "numbered":
         numbered = {number: dict(columns) for number, columns in sorted(sheet.numbered.items())}
         return numbered_parts(maker, match, sheet.numbered_table, numbered)
-    if sheet.shape == "tests":
-        return maker.implied(["body_measure"])
+    if sheet.shape in ("tests", "others"):  # their values are parts of their own
+        return maker.implied(["body_measure"]) if sheet.shape == "tests" else []
     return _long_parts(maker, match)
 
 
@@ -203,6 +205,15 @@ def _named(table: TextTable, sheet: SheetShape) -> pl.DataFrame:
     )
     start = _starts(table, match)
     return named if start is None else pl.concat([named, start]).unique("_row", keep="first", maintain_order=True)
+
+
+def _unsaid(table: TextTable, named: pl.DataFrame) -> pl.DataFrame:
+    """Return all rows of a table as waiting for what its columns are."""
+    why = "what its columns hold is not said yet. Row set aside. Answer what they are, or that they are not used."
+    rows = table.rows.with_row_index("_row").select(
+        "_row", column=pl.lit(""), value=pl.lit(None, pl.String), reason=pl.lit(why)
+    )
+    return pl.concat([named, rows.cast(NAMED_SCHEMA)]).unique("_row", keep="first", maintain_order=True)  # type: ignore[arg-type]
 
 
 def _starts(table: TextTable, match: Match) -> pl.DataFrame | None:

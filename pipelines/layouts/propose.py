@@ -29,6 +29,8 @@ RACE_WORDS = {"champs", "championship", "championships", "race", "races", "resul
               "resultados", "gara",
               "gare", "tavling", "comp", "pbs", "pb"}  # fmt: skip
 RACES_M = {60.0, 80.0, 100.0, 150.0, 200.0, 300.0, 400.0}
+PERSON_OR_DAY = {"athlete_id", "display_name", "first_name", "last_name", "date"}
+HALF = 0.5
 EFFORT_OF_TEN = (5.0, 10.0)  # the greatest effort seen, for a scale of ten that is not named to be believed
 LEAST_BORG = 6.0
 WORDY = 4  # words; a cell with so many is a sentence
@@ -85,9 +87,10 @@ def propose(  # noqa: PLR0912, PLR0915 - one for each shape
                 facts["date"] = Fact("", "answer")
         else:
             found = None
+    others = [one for one in headings if one.names == (OTHER,)]
+    found = found or _as_others(headings, others, seen, facts)
     if found is None:
         return _why_not(told, table, given)
-    others = [one for one in headings if one.names == (OTHER,)]
     found = dataclasses.replace(found, zero=zero, others=others, group=_group_of(found.match, facts))
     if found.match.main == "race_result" and "event" not in found.match.of("race_result"):
         timed = found.match.of("race_result")["time_s"]
@@ -108,6 +111,23 @@ def propose(  # noqa: PLR0912, PLR0915 - one for each shape
             questions.append(about_who(table, found.group, facts.get("group"), seen))
         questions += about_columns(table, found, seen)
     return as_block(found, table, dict(facts), {}), questions
+
+
+def _as_others(
+    headings: Sequence[Heading], others: Sequence[Heading], seen: dict[int, Evidence], facts: dict[str, Fact]
+) -> SheetShape | None:
+    """Return a sheet of people, days and numbers that no table has: each is asked about, and kept if wished."""
+    match = assign(OTHER, (OTHER,), [one for one in headings if set(one.names) & PERSON_OR_DAY], given=frozenset(facts))
+    has_day = "date" in facts or (OTHER, "measured_on") in match.columns
+    open_ = [
+        one for one in headings
+        if not one.names and not one.loose and one.text and one.place in seen and seen[one.place].numbers >= HALF
+        and one.gate_m is None and one.number is None and one.run_no is None
+    ]  # fmt: skip
+    if not match.has_athlete or not has_day or not (open_ or others):
+        return None
+    match.ignored += open_
+    return SheetShape("others", match)
 
 
 def _group_of(match: Match, facts: dict[str, Fact]) -> Heading | None:

@@ -8,7 +8,7 @@ from pipelines.cells.ratings import EFFORTS, NONE_TO_TEN, ONE_TO_FIVE
 from pipelines.cells.spoken import rating_of
 from pipelines.layouts.by_cells import fits
 from pipelines.layouts.evidence import Evidence
-from pipelines.layouts.headings import Heading, spellings
+from pipelines.layouts.headings import BRACKETS, Heading, spellings
 from pipelines.layouts.match import targets_of
 from pipelines.layouts.scales import SaidScale
 from pipelines.layouts.sheet_shape import SheetShape
@@ -17,6 +17,7 @@ from schemas.labels import RECORD_TITLES
 from schemas.reading import NOT_USED, Fact
 from schemas.shape import ColumnShape, table_shape
 from schemas.spelling import fold
+from schemas.unit_words import unit_word
 
 EXAMPLES = 5
 SHOWN_CELLS, MOST_MEANINGS = 3, 4  # in the question of a column; own choice
@@ -95,6 +96,7 @@ def likely_meanings(one: Heading, cells: Evidence, found: SheetShape) -> list[tu
     tables = list(
         dict.fromkeys([found.match.main, *(name for name, _ in taken), *targets_of(table_shape(found.match.main))])
     )
+    said = " ".join(word for word in fold(BRACKETS.sub(" ", one.text)).split() if unit_word(word) is None)
     near: list[tuple[float, str, str]] = []
     for name in tables:
         shape = table_shape(name)
@@ -106,7 +108,7 @@ def likely_meanings(one: Heading, cells: Evidence, found: SheetShape) -> list[tu
                 or not _in_range(cells, shape.columns[column])
             ):
                 continue
-            near.append((max(_nearness(fold(one.text), word) for word in _words_of(column)), name, column))
+            near.append((max(_nearness(said, word) for word in _words_of(column)), name, column))
     best = [one for one in sorted(near, key=lambda told: -told[0]) if one[0] >= NEAR_ENOUGH][:MOST_MEANINGS]
     made = [(f"{name}.{column}", f"{column.replace('_', ' ')} of {_title(name)}") for _, name, column in best]
     note = next((name for name in tables if "note" in table_shape(name).columns and (name, "note") not in taken), None)
@@ -153,7 +155,8 @@ def about_columns(table: TextTable, found: SheetShape, seen: dict[int, Evidence]
                 table, "columns", one.text,
                 f"What is '{one.text}'? It holds {shown}. Nothing is taken from it until you say.",
                 [*likely_meanings(one, cells, found), *kept, (NOT_USED, "nothing is taken from it")],
-                holds_rows=False, is_free=True, rows=cells.filled, cells=cells.texts[:EXAMPLES],
+                holds_rows=found.shape == "others" and not found.others, is_free=True, rows=cells.filled,
+                cells=cells.texts[:EXAMPLES],
             )
         )  # fmt: skip
     return asked
