@@ -6,8 +6,7 @@ import polars as pl
 
 from schemas import vocabulary as words
 from schemas.base import DerivedTable, column
-from schemas.records.keys import athlete_key, rep_no, session_date, session_no
-from schemas.records.starts import REP_KEY
+from schemas.records.keys import REP_KEY, athlete_key, rep_no, session_date, session_no
 
 TIME_ZEROS = (
     "gun_reaction", "gun_prior", "first_movement", "release_prior", "gate_known", "gate_unknown", "rolling", "unknown",

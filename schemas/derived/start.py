@@ -6,7 +6,7 @@ import polars as pl
 
 from schemas import vocabulary as words
 from schemas.base import DerivedTable, column
-from schemas.records.starts import REP_KEY
+from schemas.records.keys import REP_KEY
 
 CONTACT_ORDERS = ("longest_first_then_falling", "longest_first", "not_longest_first")
 PATTERN_STRENGTHS = ("slight", "clear")
