@@ -87,13 +87,13 @@ __all__ = [
     "Explored", "Home", "LayoutOptions", "Machine", "Outcome", "Reach", "ThirdstepError", "Writer", "accounts",
     "answers_due", "as_toml", "backup", "bring_up_to_date", "build_demo", "change_rule", "check_entry",
     "compare_starts", "derive_board", "dictionary", "enter", "entry_columns", "erase_past_keeping", "erase_person",
-    "export_person", "film", "find_demo_home", "find_home", "flags_under_rule", "follow", "forget", "frame_error_s", "gathered",
-    "heads_of", "is_sealed", "is_stale", "list_answers", "load", "load_bytes", "load_files", "loads", "machine_state",
-    "mend", "note_taken", "of_questions", "past_keeping", "plan_effect", "plan_needs", "preview", "read_answers",
-    "read_readings", "reason_groups", "rebuild", "redo", "rejected", "restore", "rows_file", "rule_history",
-    "run_curves", "sample", "serve", "settings", "settle", "sheet", "since_closing", "table", "table_names",
-    "template", "track", "undo", "verify", "waiting_row", "watch_inbox", "week_lede", "what_if", "write_file",
-    "write_readings", "write_settings",
+    "export_person", "film", "find_demo_home", "find_home", "flags_under_rule", "follow", "forget", "frame_error_s",
+    "gathered", "heads_of", "is_sealed", "is_stale", "list_answers", "load", "load_bytes", "load_files", "loads",
+    "machine_state", "mend", "note_taken", "of_questions", "past_keeping", "plan_effect", "plan_needs", "preview",
+    "read_answers", "read_readings", "reason_groups", "rebuild", "redo", "rejected", "restore", "rows_file",
+    "rule_history", "run_curves", "sample", "serve", "settings", "settle", "sheet", "since_closing", "table",
+    "table_names", "template", "track", "undo", "verify", "waiting_row", "watch_inbox", "week_lede", "what_if",
+    "write_file", "write_readings", "write_settings",
 ]  # fmt: skip
 
 
