@@ -11,14 +11,14 @@ from pipelines.derived.start.best_contacts import start_best_contact
 from pipelines.derived.start.phase import start_phase, start_steps
 from schemas.derived.best_contacts import StartBestContact
 from schemas.derived.sprint import SprintProfile
-from tests.derived.start.start_frames import DAY, record, rep_row, run_key, step_rows
+from tests.derived.start.start_frames import CONTACTS, DAY, record, rep_row, run_key, step_rows
 
 
 def ranges_of(times: list[float | None], contacts: list[float], **more: object) -> pl.DataFrame:
     """Return the ranges of runs on days one after the other: their 10 m times, and their first contacts."""
     keys = [run_key(DAY + dt.timedelta(days=n)) for n in range(len(times))]
     reps = record("rep", [rep_row(key, **more) for key in keys])
-    rows = [row for key, first in zip(keys, contacts, strict=True) for row in step_rows(key, [first, 0.170, 0.150])]
+    rows = [row for key, first in zip(keys, contacts, strict=True) for row in step_rows(key, [first, *CONTACTS[1:]])]
     steps = record("step", [row for row in rows if row["step_no"] <= 3])
     told = start_steps(reps, steps)
     phase = start_phase(reps, steps, record("set_position"), record("technique_note"), told)
