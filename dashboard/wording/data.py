@@ -127,18 +127,6 @@ def fills(tables: list) -> str:
     return f"Fills {joined([RECORD_TITLES.get(t, t) for t in tables])}."
 
 
-def would_store(outcome: object) -> str:
-    """Say in a sentence what loading would do."""
-    new, changed = getattr(outcome, "stored", 0), getattr(outcome, "replaced", 0)
-    aside, same = getattr(outcome, "set_aside", 0), getattr(outcome, "unchanged", 0)
-    if not new and not changed:
-        said = "Nothing new: every readable row is in already." if same else "No row of this file can be stored."
-    else:
-        said = f"{new + changed} row{'s' if new + changed != 1 else ''} would be stored"
-        said += f", {changed} of them changing a value that is there." if changed else "."
-    return said + (f" {aside} would be set aside." if aside else "")
-
-
 def load_button(rows: int) -> str:
     """Name the button by what it does."""
     return f"Load {rows} row{'s' if rows != 1 else ''}" if rows else "Load"

@@ -55,6 +55,11 @@ class Outcome:
     accepted: dict[str, pl.DataFrame] = field(default_factory=dict)  # first rows of each table, as they are stored
     readings: list[Reading] = field(default_factory=list)  # what its sheets are taken for
 
+    @property
+    def kept(self) -> int:
+        """Rows that say something the record did not: new ones and those that changed a value."""
+        return self.stored + self.replaced
+
 
 @dataclass(frozen=True)
 class Ready:

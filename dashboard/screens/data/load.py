@@ -41,7 +41,7 @@ def counts(outcome: "Outcome") -> str:
     )
     filled = f"<p>{text(wording.fills(outcome.tables))}</p>" if outcome.tables else ""
     notes = "".join(f'<p class="soft">{text(n)}</p>' for n in outcome.notes)
-    return filled + kept + notes
+    return f"{filled}{kept}{notes}"
 
 
 def reasons(rows: list[dict[str, Any]]) -> str:
@@ -82,7 +82,7 @@ def file_lines(outcomes: Sequence["Outcome"]) -> str:
             "file": one.file,
             "what": one.problem or wording.fills(one.tables) if one.tables or one.problem else words.NOTHING_IN_IT,
             "rows": one.rows_read,
-            "new": one.stored + one.replaced,
+            "new": one.kept,
             "same": one.unchanged,
             "aside": one.set_aside,
             "asked": len([question for question in one.questions if question.holds_rows]),
@@ -184,7 +184,7 @@ def draw(viewer: Viewer, board: Board | None) -> None:
     except NotKept as wrong:
         page.show(f'<p class="said wrong">{text(wrong)}</p>')
         return
-    new = sum(one.stored + one.replaced for one in outcomes)
+    new = sum(one.kept for one in outcomes)
     page.show(f"<h3>{words.FILES_TITLE}</h3>{file_lines(outcomes)}")
     if len(outcomes) == 1 and outcomes[0].problem:
         page.show(f'<p class="said wrong">{text(outcomes[0].problem)}</p>')

@@ -256,7 +256,7 @@ def asked_of(question: object) -> str:
 
 def would_store_all(outcomes: list) -> str:
     """Say in a sentence what loading files together would do."""
-    new = sum(one.stored + one.replaced for one in outcomes)
+    new = sum(one.kept for one in outcomes)
     changed = sum(one.replaced for one in outcomes)
     aside = sum(one.set_aside for one in outcomes)
     if not new:
