@@ -99,8 +99,8 @@ ROOMS: dict[str, str] = {
     "dashboard.app": (
         "dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.writes dashboard.parts"
     ),
-    "dashboard.screens.check_in": (
-        "pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.writes "
+    "dashboard.screens.check_in": (  # who is under age has one home, in schemas
+        "schemas pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.writes "
         "dashboard.parts"
     ),
     # Minutes and effort of an athlete's own day: the day and the form are the check-in's.
@@ -128,7 +128,7 @@ ROOMS: dict[str, str] = {
     ),
     "dashboard.screens.methods": "dashboard.wording dashboard.reads dashboard.parts dashboard.screens.hindsight",
     "dashboard.screens.people": (
-        "pipelines.accounts pipelines.outputs pipelines.flow dashboard.home dashboard.wording dashboard.access "
+        "schemas pipelines.accounts pipelines.outputs pipelines.flow dashboard.home dashboard.wording dashboard.access "
         "dashboard.board dashboard.downloads dashboard.writes dashboard.parts dashboard.screens.check_in"
     ),
     "dashboard.screens.plan": (

@@ -1,22 +1,44 @@
-"""A table to be printed, from the record or the board, as quickly as it can be had."""
+"""Looking into a home: a table of the record, of the board or of the log, and what waits to be mended."""
 
-import contextlib
+import polars as pl
 
-from pipelines.board.file import READ_ONLY
-from pipelines.home.folder import Home, Say
-from pipelines.record.looking import Rows, look_at_board, look_at_record
-
-POINTER = "current"
-ENDING = ".duckdb"
+from pipelines.errors import ThirdstepError
+from pipelines.home.folder import Home, Say, say_nothing
+from pipelines.record import opening, warehouse
+from schemas.records import RECORDS
 
 
-def look(home: Home, name: str, say: Say, most: int | None) -> Rows | None:
-    """Return the first rows of a record, log or derived table; null where a slower way must be gone."""
-    found = look_at_record(home, name, say, most)
-    if found is not None:
-        return found
-    with contextlib.suppress(OSError):
-        board = home.board / (home.board / POINTER).read_text(encoding="utf-8").strip()
-        if board.suffix == ENDING and board.is_file():  # and no delta over it
-            return look_at_board(board, name, dict(READ_ONLY), most)
-    return None
+def rejected(home: Home, say: Say = say_nothing) -> pl.DataFrame:
+    """Return the cells that keep a row out and wait to be mended."""
+    with opening.record(home, say, to_look=True) as con:
+        return warehouse.waiting(con)
+
+
+def loads(home: Home, say: Say = say_nothing) -> pl.DataFrame:
+    """Return the log of loads."""
+    return table(home, "load", say)
+
+
+def table_names() -> list[str]:
+    """Return the names of all tables that can be printed."""
+    from schemas.derived.registry import DERIVED  # importing them takes longer than a look into the record
+
+    return [*RECORDS, *DERIVED, *warehouse.LOG_TABLES, "marked"]
+
+
+def table(home: Home, name: str, say: Say = say_nothing) -> pl.DataFrame:
+    """Return a record table with where each row came from, a derived table of the board, or a log table."""
+    if name in warehouse.SHAPES or name in warehouse.LOG_TABLES or name == "marked":
+        from pipelines.record import unusual
+
+        with opening.record(home, say, to_look=True) as con:
+            return unusual.marked(con) if name == "marked" else warehouse.table(con, name)
+    from pipelines.board.reading import current_board, read_board
+    from schemas.derived.registry import DERIVED
+
+    if name not in DERIVED:
+        raise ThirdstepError(f"There is no table '{name}'. The tables are: {', '.join(table_names())}.")
+    board = current_board(home)
+    if board is None:
+        raise ThirdstepError("Nothing has been derived in this home yet. Run 'thirdstep derive'.")
+    return read_board(board, name)

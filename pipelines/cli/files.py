@@ -137,7 +137,7 @@ def answers(ctx: click.Context, as_json: bool) -> None:
         click.echo(
             report.as_json(one)
             if as_json
-            else f"{one['layout']}  {one['ask']}{about} = {one['answer']}  ({one['source']}: {one['headers']}; "
+            else f"{one['layout']}  {one['ask']}{about} = {one['answer']}  ({report.layout_said(one)}; "
             f"{one['answered_by']}, {one['answered_at']})"
         )
     if not told and not as_json:

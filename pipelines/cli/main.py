@@ -1,5 +1,5 @@
 """The command line. Every command says what it did and ends with 0 done, 1 could not be done, 2 wrong usage, 3 done but
-some rows were set aside.
+something waits for somebody: an answer, a row or cell set aside that can be mended, a file that could not be read.
 """
 
 import dataclasses
@@ -154,7 +154,8 @@ def load(
     """Load files, or folders of files, into the record and publish a new board.
 
     Rows that cannot be stored are set aside with their reason and wait to be mended; a file that cannot be read stops
-    no other.
+    no other. Ends with 0 where all is stored, 3 where something waits for you (an answer, a row or cell to mend, a
+    file that cannot be read), 1 where nothing could be read. Means, remarks and repeated rows wait for nobody.
     """
     from pipelines import flow
     from pipelines.entry import report

@@ -10,6 +10,7 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
 from pipelines.entry.grouping import reason_groups
+from schemas.intake import SQUAD
 
 if TYPE_CHECKING:  # what prints for people is imported when something is printed for them
     from rich.console import Console
@@ -103,7 +104,17 @@ def print_questions(console: Console, questions: Sequence[Question]) -> None:
     if unsaid:
         named = ", ".join(unsaid[:3]) + (f" and {len(unsaid) - 3} more" if len(unsaid) > 3 else "")
         words = ", ".join(sorted({question.ask for question in questions if not question.holds_rows}))
-        console.print(Text(f"Stays unknown until it is answered for the layout: {words} of the runs in {named}."))
+        console.print(Text(f"Stays unknown until it is answered for the layout: {words} of {named}."))
+
+
+def layout_said(answer: Mapping[str, Any]) -> str:
+    """Return which tables an answer is for: every file, or those with the headers it was first asked for."""
+    if answer["layout"] == SQUAD:
+        return "for every file"
+    told = [str(answer[name]) for name in ("source", "headers") if answer[name]]
+    if not told and answer["ask"] == "days":
+        return str(answer["about"])  # of answers kept before headers were printed with them
+    return ": ".join(told) or "headers not kept"
 
 
 def in_one_line(one: Outcome) -> str:

@@ -25,7 +25,6 @@ from schemas.phrase import phrase
 SHAPES: dict[str, Shape] = record_shapes()
 LOG_TABLES = tuple(LOG_ORDER)
 Connection = duckdb.DuckDBPyConnection
-
 _OFFLINE: dict[str, str | bool | int | float | list[str]] = {
     "memory_limit": "400MB",  # what goes beyond waits on the disk beside the record; own choice
     "autoinstall_known_extensions": "false",
@@ -172,16 +171,6 @@ def loads_of(con: Connection, sha256: str) -> pl.DataFrame:
     return con.sql(query, params={"sha": sha256}).pl()
 
 
-def athletes(con: Connection) -> pl.DataFrame:
-    """Return who is known: athlete_id, display_name."""
-    return con.sql("select athlete_id, display_name from athlete order by athlete_id").pl()
-
-
-def exercises(con: Connection) -> frozenset[str]:
-    """Return the exercises whose family the squad's own list says."""
-    return frozenset(name for (name,) in con.sql("select exercise from exercise where family is not null").fetchall())
-
-
 def waiting(con: Connection, name: str | None = None) -> pl.DataFrame:
     """Return the set-aside cells that still wait to be mended, of all sources or of those of one name."""
     where = "" if name is None else " and lower(r.source_name) = lower($name)"
@@ -213,6 +202,7 @@ def store(
     set_aside: pl.DataFrame,
     settled: Sequence[int] = (),
     replayed_as: int | None = None,
+    instead_of: Sequence[int] = (),
 ) -> Stored:
     """Store what one source brings. To be called inside a transaction.
 
@@ -224,6 +214,7 @@ def store(
         set_aside: Cells that kept their row out: source_sheet, source_line, column, value, reason, row_json.
         settled: Numbers of waiting rows that this source brings again.
         replayed_as: The number this load had, when the record is made again from its sources; else null.
+        instead_of: Earlier readings of the same bytes, in whose place it stands whole.
     """
     rows, set_aside = _whole_rows(con, accepted, set_aside)
     before = loads_of(con, receipt.sha256)["load_no"].to_list()
@@ -233,7 +224,9 @@ def store(
     for shape in shapes:
         places = rows[shape.name]
         _stage(con, f"new_{shape.name}", merge.one_row_a_key(places, shape))
-        if before:
+        if instead_of:
+            history.keep_what_others_said(con, shape, list(instead_of))
+        elif before:
             history.forget_what_was_said(con, shape, before)
         elif history.is_empty(con, shape.name):
             fresh.append(places)
@@ -251,7 +244,14 @@ def store(
     if load_no is None and not (before and not has_new and _all_waiting(con, before, set_aside)):
         load_no = next_load_no(con)
     if load_no is not None:
-        counts = [rows_read, stored, unchanged, replaced, aside_rows, not before and set_aside.is_empty()]
+        counts = [
+            rows_read,
+            stored,
+            unchanged,
+            replaced,
+            aside_rows,
+            (not before or bool(instead_of)) and set_aside.is_empty(),
+        ]
         told = [load_no, receipt.name, receipt.sha256, receipt.kind, ", ".join(rows), receipt.at, receipt.by, *counts]
         con.execute("insert into load values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, null, null)", told)
         for shape in shapes:

@@ -8,8 +8,7 @@ import duckdb
 import pytest
 
 from pipelines import flow
-from pipelines.board.looking import look
-from pipelines.home.folder import say_nothing
+from pipelines.board.glance import glance
 from pipelines.record import warehouse
 from pipelines.record.looking import Rows
 from schemas.derived.registry import DERIVED
@@ -29,7 +28,7 @@ print("imported:", *[name for name in {heavy} if name in sys.modules], file=sys.
 
 @pytest.mark.parametrize("name", [*RECORDS, *DERIVED, *warehouse.LOG_TABLES])
 def test_rows_looked_at_are_those_of_the_table(few_home: flow.Home, name: str):
-    found = look(few_home, name, say_nothing, None)
+    found = glance(few_home, name)
     assert found is not None
     frame = flow.table(few_home, name)
     assert found == Rows.of(frame)
@@ -56,23 +55,23 @@ def test_a_command_that_only_looks_imports_nothing_that_computes(few_home: flow.
 
 
 def test_what_is_to_be_put_right_first_goes_the_slow_way(own_few_home: flow.Home):
-    assert look(own_few_home, "load", say_nothing, None) is not None
+    assert glance(own_few_home, "load") is not None
     beside = own_few_home.record.with_name("record.duckdb.wal")
     beside.write_bytes(b"")
-    assert look(own_few_home, "load", say_nothing, None) is None
+    assert glance(own_few_home, "load") is None
     beside.unlink()
     with duckdb.connect(str(own_few_home.record)) as con:
         con.execute("update info set value = '1' where name = 'last_event'")  # the log knows more
-    assert look(own_few_home, "load", say_nothing, None) is None
-    assert look(flow.find_home(own_few_home.root / "none"), "load", say_nothing, None) is None
+    assert glance(own_few_home, "load") is None
+    assert glance(flow.find_home(own_few_home.root / "none"), "load") is None
 
 
 def test_a_record_of_other_code_is_brought_up_to_date_before_it_is_looked_at(own_few_home: flow.Home):
     with duckdb.connect(str(own_few_home.record)) as con:
         con.execute("update info set value = 'another' where name = 'record_code'")
-    assert look(own_few_home, "load", say_nothing, None) is None
+    assert glance(own_few_home, "load") is None
     assert flow.look(own_few_home, "load") == Rows.of(flow.loads(own_few_home))
-    assert look(own_few_home, "load", say_nothing, None) is not None
+    assert glance(own_few_home, "load") is not None
 
 
 def test_a_table_with_newer_rows_beside_the_board_goes_the_slow_way(own_few_home: flow.Home):
@@ -81,7 +80,7 @@ def test_a_table_with_newer_rows_beside_the_board_goes_the_slow_way(own_few_home
     row = {"athlete_id": who, "checked_on": day, "sleep_h": 5.5}
     flow.enter(own_few_home, "checkin", [row], "coach", derive_after=False)
     flow.follow(own_few_home)
-    assert look(own_few_home, "readiness_day", say_nothing, None) is None
+    assert glance(own_few_home, "readiness_day") is None
     assert flow.look(own_few_home, "readiness_day") == Rows.of(flow.table(own_few_home, "readiness_day"))
 
 
