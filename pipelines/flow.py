@@ -92,10 +92,10 @@ __all__ = [
     "export_person", "film", "find_demo_home", "find_home", "flags_under_rule", "follow", "forget", "frame_error_s",
     "gathered", "heads_of", "is_sealed", "is_stale", "list_answers", "load", "load_bytes", "load_files", "loads",
     "look", "machine_state", "mend", "needs_nothing", "note_taken", "of_questions", "past_keeping", "plan_effect",
-    "plan_needs", "preview", "read_answers", "read_readings", "reason_groups", "rebuild", "redo", "rejected", "restore", "rows_file",
-    "rule_history", "run_curves", "sample", "serve", "settings", "settle", "sheet", "since_closing", "table",
-    "table_names", "template", "track", "undo", "verify", "waiting_row", "watch_inbox", "week_lede", "what_if",
-    "write_file", "write_readings", "write_settings",
+    "plan_needs", "preview", "read_answers", "read_readings", "reason_groups", "rebuild", "redo", "rejected",
+    "restore", "rows_file", "rule_history", "run_curves", "sample", "serve", "settings", "settle", "sheet",
+    "since_closing", "table", "table_names", "template", "track", "undo", "verify", "waiting_row", "watch_inbox",
+    "week_lede", "what_if", "write_file", "write_readings", "write_settings",
 ]  # fmt: skip
 
 
