@@ -9,9 +9,10 @@ import duckdb
 import polars as pl
 import pytest
 
-from dashboard.access.rules import INJURY_COLUMNS, NotForThisViewer, columns_otherwise, is_minor, quoted, rows_for
+from dashboard.access.rules import INJURY_COLUMNS, NotForThisViewer, columns_otherwise, quoted, rows_for
 from dashboard.access.viewer import Viewer
 from dashboard.wording import INJURY_HIDDEN
+from schemas.age import is_minor
 from schemas.derived.registry import DERIVED
 from schemas.records import RECORDS
 
@@ -167,6 +168,7 @@ def test_the_columns_of_injury_detail_are_these():
 )
 def test_somebody_is_under_age_until_the_eighteenth_birthday(day: tuple[int, int, int], is_under_age: bool):
     assert is_minor(dt.date(2008, 11, 23), dt.date(*day)) is is_under_age
+    assert not is_minor(None, dt.date(*day))
 
 
 @pytest.mark.parametrize("table", ["split", *AS_WRITTEN, "load"])

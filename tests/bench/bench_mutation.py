@@ -39,7 +39,7 @@ class Room:
 
 ROOMS = {
     "access": Room(
-        ("dashboard.access.rules", "dashboard.access.viewer", "schemas.rights"),
+        ("dashboard.access.rules", "dashboard.access.viewer", "schemas.rights", "schemas.age"),
         ("tests/access/test_rules.py", "tests/access/test_rights_rules.py"), None, 1.0,
     ),
     "checks": Room(("pipelines.checks",), ("tests/checks", "tests/layouts", "tests/flow/test_marking.py"), 200, 0.9),
