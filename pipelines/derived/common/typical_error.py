@@ -14,7 +14,7 @@ Array = npt.NDArray[np.float64]
 LEAST_REPEATS = 5  # degrees of freedom below which no typical error is stated
 MOST_ORDERS = 4  # first, second, third, and fourth or later run of a session get a common effect each
 WIDEST = 4.0  # robust SDs to which one run counts in a typical error, source: "yohai_1987"
-MOST_ROUNDS, SETTLED_SHARE = 60, 1e-6  # of the search for the robust fit
+MOST_ROUNDS, SETTLED_SHARE = 60, 1e-4  # of the search for the robust fit
 RANK_SHARE = 1e-9  # below it a direction of the order effects is none
 MDC_FACTOR = NORMAL_95 * 2**0.5  # 95 % of a difference of two single values, sources: "weir_2005"
 
@@ -51,6 +51,14 @@ class _Repeats:
         y = self._within(value[:, None])[:, 0]
         return np.asarray(y - self.base @ (self.base.T @ y))
 
+    def from_medians(self) -> Array:
+        """Return what lies between each run and the median of its session: a start that no wild run can pull far."""
+        order = np.lexsort((self.value, self.where))
+        count = self.count.astype(np.int64)
+        first = np.cumsum(count) - count
+        middle = (self.value[order[first + (count - 1) // 2]] + self.value[order[first + count // 2]]) / 2
+        return np.asarray(self.value - middle[self.where])
+
     def pulled_in(self, rest: Array, width: Array) -> Array:
         """Return the residuals once no run pulls at the fit by more than ``width``: one step (winsorised residuals)."""
         fit = self.value - rest
@@ -76,15 +84,12 @@ def typical_error(session: npt.NDArray[np.int64], order: npt.NDArray[np.int64], 
     if repeats.freedom < LEAST_REPEATS:
         return None
     plain = repeats.left_of(value)
-    alone = repeats.kept > 0  # a run alone on its day says nothing of repeats
-    scale = _capped_scale(repeats, plain, alone)
+    several = repeats.kept > 0  # a run alone on its day says nothing of repeats
+    scale, rest = _capped_scale(repeats, several)
     if not scale > 0:
         return TypicalError(float(np.sqrt(plain @ plain / repeats.freedom)), repeats.freedom)
     width = WIDEST * scale * np.sqrt(repeats.kept)
-    rest = plain
     for _ in range(MOST_ROUNDS):
-        if np.all(np.abs(rest) <= width):
-            break
         before, rest = rest, repeats.pulled_in(rest, width)
         if np.abs(rest - before).max() <= SETTLED_SHARE * scale:
             break
@@ -92,20 +97,21 @@ def typical_error(session: npt.NDArray[np.int64], order: npt.NDArray[np.int64], 
     return TypicalError(float(np.sqrt(rest @ rest / repeats.freedom)), repeats.freedom)
 
 
-def _capped_scale(repeats: _Repeats, rest: Array, some: npt.NDArray[np.bool_]) -> float:
-    """Return the SD of one run by Huber's proposal 2: scale and fit in turn, until neither moves."""
+def _capped_scale(repeats: _Repeats, some: npt.NDArray[np.bool_]) -> tuple[float, Array]:
+    """Return the SD of one run by Huber's proposal 2, and the residuals: scale and fit in turn, until neither moves."""
+    rest = repeats.from_medians()
     spread = np.sqrt(repeats.kept)
     scale = float(np.median(np.abs(rest[some]) / spread[some])) / MEDIAN_SQUARE**0.5
     for _ in range(MOST_ROUNDS):
         if not scale > 0:
-            return 0.0
+            return 0.0, rest
         width = CAP**0.5 * scale * spread
         rest = repeats.pulled_in(rest, width)
         squares = np.minimum(rest**2, width**2).sum() / (CAP_MEAN * repeats.freedom)
         before, scale = scale, float(np.sqrt(squares))
         if abs(scale - before) <= SETTLED_SHARE * before:
             break
-    return scale
+    return scale, rest
 
 
 def change_probabilities(change: Array, error: Array, smallest: Array) -> tuple[Array, Array, Array]:
