@@ -21,12 +21,13 @@ if TYPE_CHECKING:
     from pipelines.accounts.accounts import Accounts
     from pipelines.board.building import is_stale
     from pipelines.board.following import Reach
+    from pipelines.board.glance import look
     from pipelines.board.looking import loads, rejected, table, table_names
     from pipelines.demo import Built, sample
     from pipelines.entry import film, track
     from pipelines.entry.bringing import enter, load, load_bytes, load_files, preview, redo, undo
     from pipelines.entry.by_hand import check_entry, entry_columns, frame_error_s, mend, settle, waiting_row
-    from pipelines.entry.grouping import reason_groups
+    from pipelines.entry.grouping import needs_nothing, reason_groups
     from pipelines.entry.inbox import watch as watch_inbox
     from pipelines.home.machine import Machine
     from pipelines.home.rules import rule_history
@@ -66,12 +67,13 @@ ELSEWHERE = {
     "is_stale": "pipelines.board.building",
     "list_answers": "pipelines.intake.answers:listed", "load": "pipelines.entry.bringing",
     "load_bytes": "pipelines.entry.bringing", "load_files": "pipelines.entry.bringing",
-    "loads": "pipelines.board.looking",
+    "loads": "pipelines.board.looking", "look": "pipelines.board.glance",
     "mend": "pipelines.entry.by_hand", "preview": "pipelines.entry.bringing", "redo": "pipelines.entry.bringing",
     "undo": "pipelines.entry.bringing",
     "of_questions": "pipelines.intake.answers", "past_keeping": "pipelines.person.keeping",
     "plan_effect": "pipelines.questions.plan:effect_of", "plan_needs": "pipelines.questions.plan:needed_for",
     "read_answers": "pipelines.intake.answers", "read_readings": "pipelines.intake.readings",
+    "needs_nothing": "pipelines.entry.grouping",
     "reason_groups": "pipelines.entry.grouping", "rejected": "pipelines.board.looking",
     "rows_file": "pipelines.outputs.tables", "rule_history": "pipelines.home.rules",
     "run_curves": "pipelines.questions.runs", "sample": "pipelines.demo", "settle": "pipelines.entry.by_hand",
@@ -89,11 +91,11 @@ __all__ = [
     "compare_starts", "derive_board", "dictionary", "enter", "entry_columns", "erase_past_keeping", "erase_person",
     "export_person", "film", "find_demo_home", "find_home", "flags_under_rule", "follow", "forget", "frame_error_s",
     "gathered", "heads_of", "is_sealed", "is_stale", "list_answers", "load", "load_bytes", "load_files", "loads",
-    "machine_state", "mend", "note_taken", "of_questions", "past_keeping", "plan_effect", "plan_needs", "preview",
-    "read_answers", "read_readings", "reason_groups", "rebuild", "redo", "rejected", "restore", "rows_file",
-    "rule_history", "run_curves", "sample", "serve", "settings", "settle", "sheet", "since_closing", "table",
-    "table_names", "template", "track", "undo", "verify", "waiting_row", "watch_inbox", "week_lede", "what_if",
-    "write_file", "write_readings", "write_settings",
+    "look", "machine_state", "mend", "needs_nothing", "note_taken", "of_questions", "past_keeping", "plan_effect",
+    "plan_needs", "preview", "read_answers", "read_readings", "reason_groups", "rebuild", "redo", "rejected",
+    "restore", "rows_file", "rule_history", "run_curves", "sample", "serve", "settings", "settle", "sheet",
+    "since_closing", "table", "table_names", "template", "track", "undo", "verify", "waiting_row", "watch_inbox",
+    "week_lede", "what_if", "write_file", "write_readings", "write_settings",
 ]  # fmt: skip
 
 

@@ -179,7 +179,7 @@ PACKAGES: dict[str, str] = {
     "pipelines.intake": "openpyxl polars rapidfuzz tomli_w",
     "pipelines.outputs": "polars segno xlsxwriter",
     "pipelines.record": "duckdb polars",
-    "pipelines.board": "duckdb numpy pandera polars",
+    "pipelines.board": "duckdb numpy pandera polars pyarrow",
     "pipelines.entry": "polars rich",
     "pipelines.person": "duckdb openpyxl polars rapidfuzz tomli_w",
     "pipelines.questions": "polars",

@@ -56,7 +56,7 @@ COLUMN, MEANING, UNIT, RANGE, SOURCE, NOTE, VALUE, SETTING, SENTENCE = (
 )
 DATA_LEDE = "Load the day’s files, mend what was set aside, undo what should not have been loaded."
 LOAD_FILE, LOAD_LEDE = (
-    "Load a file",
+    "Load files",
     (
         "CSV, TSV, XLSX, ODS, Parquet or JSON lines. Nothing is stored before you have seen what becomes of each "
         "row. The same file twice "

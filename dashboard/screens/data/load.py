@@ -15,6 +15,7 @@ from dashboard.screens.data import words
 from dashboard.screens.data.writes import (
     ENDINGS,
     Answers,
+    is_hidden,
     load_uploads,
     preview_uploads,
     proposals,
@@ -143,16 +144,37 @@ def ask(viewer: Viewer, board: Board | None, questions: Sequence["Question"]) ->
     return given
 
 
+def _given() -> list[Any]:
+    """Take files as they are dropped or chosen: single ones and archives, or a whole folder with all in it."""
+    how = st.segmented_control(
+        words.HOW, list(words.HOWS), default="files", key="how", format_func=words.HOWS.__getitem__,
+        label_visibility="collapsed", required=True,
+    )  # fmt: skip
+    if how == "folder":  # no kinds are asked for here: what is no table is named, not left out without a word
+        page.show(html('<p class="soft">{}</p>', words.FOLDER_LEDE))
+        return list(
+            st.file_uploader(
+                words.HOWS["folder"],
+                key="given_folder",
+                label_visibility="collapsed",
+                accept_multiple_files="directory",
+            )
+        )
+    return list(
+        st.file_uploader(
+            wording.FILE, type=list(ENDINGS), key="given", label_visibility="collapsed", accept_multiple_files=True
+        )
+    )
+
+
 def draw(viewer: Viewer, board: Board | None) -> None:
     """Take files, ask what they leave open, say what would become of them, and load them when asked."""
     page.show(html('<h2 class="ruled">{}</h2><p class="soft">{}</p>', wording.LOAD_FILE, wording.LOAD_LEDE))
-    given = st.file_uploader(
-        wording.FILE, type=list(ENDINGS), key="given", label_visibility="collapsed", accept_multiple_files=True
-    )
-    if not given:
+    given = _given()
+    files = [(one.name, one.getvalue()) for one in given if not is_hidden(one.name)]
+    if not files:
         st.session_state.pop("asked", None)
         return
-    files = [(one.name, one.getvalue()) for one in given]
     mark = tuple(one.file_id for one in given)
     try:
         if st.session_state.get("asked", (None,))[0] != mark:  # what is asked stays in place while it is answered
@@ -184,6 +206,6 @@ def draw(viewer: Viewer, board: Board | None) -> None:
                 st.session_state["loaded"] = ("wrong" if all(one.problem for one in done) else "kept", told, said)
             except NotKept as wrong:
                 st.session_state["loaded"] = ("wrong", str(wrong), "")
-        for key in ("given", "asked"):
+        for key in ("given", "given_folder", "asked"):
             st.session_state.pop(key, None)
         st.rerun()
