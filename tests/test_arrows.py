@@ -117,8 +117,8 @@ ROOMS: dict[str, str] = {
     "dashboard.app": (
         "dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.writes dashboard.parts"
     ),
-    "dashboard.screens.check_in": (
-        "pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.writes "
+    "dashboard.screens.check_in": (  # who is under age has one home, in schemas
+        "schemas pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.writes "
         "dashboard.parts"
     ),
     # Minutes and effort of an athlete's own day: the day and the form are the check-in's.
@@ -146,7 +146,7 @@ ROOMS: dict[str, str] = {
     ),
     "dashboard.screens.methods": "dashboard.wording dashboard.reads dashboard.parts dashboard.screens.hindsight",
     "dashboard.screens.people": (
-        "pipelines.accounts pipelines.outputs pipelines.flow dashboard.home dashboard.wording dashboard.access "
+        "schemas pipelines.accounts pipelines.outputs pipelines.flow dashboard.home dashboard.wording dashboard.access "
         "dashboard.board dashboard.downloads dashboard.writes dashboard.parts dashboard.screens.check_in"
     ),
     "dashboard.screens.plan": (
@@ -174,7 +174,7 @@ ROOMS: dict[str, str] = {
 # The packages of others that a room may import.
 PACKAGES: dict[str, str] = {
     "schemas": "pandera polars pydantic",
-    "seed_data": "numpy scipy xlsxwriter",
+    "seed_data": "PIL numpy scipy xlsxwriter",  # PIL draws the demo's film, when it is made anew
     "pipelines.cells": "pint polars rapidfuzz",
     "pipelines.checks": "numpy pandera polars rapidfuzz",
     "pipelines.derived": "numpy polars scipy",
@@ -185,7 +185,7 @@ PACKAGES: dict[str, str] = {
     "pipelines.intake": "openpyxl polars rapidfuzz tomli_w",
     "pipelines.outputs": "polars segno xlsxwriter",
     "pipelines.record": "duckdb polars",
-    "pipelines.board": "duckdb numpy pandera polars",
+    "pipelines.board": "duckdb numpy pandera polars pyarrow",
     "pipelines.entry": "polars rich",
     "pipelines.person": "duckdb openpyxl polars rapidfuzz tomli_w",
     "pipelines.questions": "polars",

@@ -18,7 +18,7 @@ from dashboard.reads import Opened, parsed_day, query_value
 from dashboard.screens.film import words, writes
 from dashboard.screens.film.desk import show_desk
 from dashboard.screens.film.found import told_of
-from dashboard.writes import NotKept
+from dashboard.writes import NotKept, sample_file
 
 Row = dict[str, Any]
 LANE_WIDTH_M = 1.22  # shown first; the marks keep what was really there
@@ -109,6 +109,7 @@ def desk(opened: Opened, run: Row, name: str) -> None:
         hand, kept = writes.in_hand(opened.viewer, told_run), writes.kept(opened.viewer, opened.board, run)
         state["film_opened"], state["film_in_hand"] = turn, hand is not None
         state["film_marks"] = hand or (kept[1] if kept else None)
+        state["film_heard"] = (hand or {}).get("sent")
         state["film_work"] = state["film_marks"]
     if state.get("film_in_hand"):
         _say_in_hand(opened, told_run)
@@ -117,7 +118,8 @@ def desk(opened: Opened, run: Row, name: str) -> None:
         opened.rows("start_pattern", dict(run), order_by=["pattern"]) if "start_pattern" in opened.board.tables else []
     )
     data = {
-        "run": told_run, "words": words.DESK, "marks": state.get("film_marks"), "marks_turn": turn,
+        "run": told_run, "who": opened.viewer.name, "heard": state.get("film_heard"), "words": words.DESK,
+        "marks": state.get("film_marks"), "marks_turn": turn,
         "results": told_of(writes.measured({**work, "run": told_run}) if work and work.get("film") else None, patterns),
         **from_kept(opened, run), "distances": LANE_DISTANCES, "lane_width_m": LANE_WIDTH_M,
     }  # fmt: skip
@@ -128,6 +130,7 @@ def desk(opened: Opened, run: Row, name: str) -> None:
             state["film_work"] = dict(got)
             try:
                 writes.put_by(opened.viewer, opened.board, told_run, got)
+                state["film_heard"] = got.get("sent")
             except NotKept as why:
                 state["film_said"] = str(why)
 
@@ -140,7 +143,7 @@ def desk(opened: Opened, run: Row, name: str) -> None:
         except NotKept as why:
             state["film_said"], state["film_kept"] = str(why), None
             return
-        state["film_in_hand"] = False
+        state["film_in_hand"], state["film_heard"] = False, got.get("sent")
         state["film_said"] = words.KEPT.format(f"{name}, {words.run_label(run)}")
         state["film_kept"] = load_no
 
@@ -251,6 +254,14 @@ def films(opened: Opened, athlete_id: str) -> None:
     )  # fmt: skip
 
 
+def _to_try(opened: Opened) -> str:
+    found = sample_file("film")
+    if found is None:
+        return ""
+    address = offer(opened.viewer, found[0], partial(bytes, found[1]))
+    return f'<p><a href="{text(address)}" download>{words.TRY_IT}</a>. {words.TRY_IT_NEXT}</p>'
+
+
 def draw() -> None:
     """Draw the page."""
     opened = open_page(words.FILM, coach_only=True)
@@ -267,7 +278,7 @@ def draw() -> None:
     run = choose_run(opened, athlete_id)
     page.show(f'<p class="soft">{words.LEDE}</p>')
     with st.expander(words.SETTING_UP_TITLE):
-        page.show(f"<p>{text(words.SETTING_UP)}</p>")
+        page.show(f"<p>{text(words.SETTING_UP)}</p>{_to_try(opened)}")
     desk(opened, run, names[athlete_id])
     films(opened, athlete_id)
     page.show(caution())
