@@ -76,10 +76,28 @@ ROOMS: dict[str, str] = {
         "pipelines.derived.start pipelines.derived.week pipelines.derived.registry pipelines.home pipelines.record "
         "pipelines.board"
     ),
+    # One squad at a time, as on its own machine: a task knows no engine.
+    "pipelines.federation": (
+        "schemas pipelines.errors pipelines.home pipelines.record pipelines.board pipelines.derived.registry"
+    ),
+    "pipelines.federation.lake": "schemas pipelines.errors pipelines.home",
+    "pipelines.federation.questions": "schemas pipelines.federation.lake",
+    "pipelines.federation.spark": (
+        "schemas pipelines.errors pipelines.home pipelines.federation pipelines.federation.lake "
+        "pipelines.federation.questions"
+    ),
+    "pipelines.federation.running": (
+        "schemas pipelines.errors pipelines.home pipelines.board pipelines.federation pipelines.federation.lake "
+        "pipelines.federation.questions"
+    ),
+    "pipelines.federation.demo": (
+        "schemas seed_data pipelines.errors pipelines.home pipelines.record pipelines.entry pipelines.federation"
+    ),
     "pipelines.flow": (
         "schemas pipelines.errors "
         "pipelines.accounts pipelines.home pipelines.intake pipelines.outputs pipelines.record pipelines.board "
-        "pipelines.entry pipelines.demo pipelines.person pipelines.questions"
+        "pipelines.entry pipelines.demo pipelines.person pipelines.questions pipelines.federation "
+        "pipelines.federation.spark pipelines.federation.running pipelines.federation.demo"
     ),
     "pipelines.cli": (
         "pipelines.errors pipelines.accounts pipelines.outputs pipelines.record pipelines.entry pipelines.flow"
@@ -168,7 +186,7 @@ ROOMS: dict[str, str] = {
 PACKAGES: dict[str, str] = {
     "schemas.html": "markupsafe",
     "schemas": "pandera polars pydantic",
-    "seed_data": "numpy scipy xlsxwriter",
+    "seed_data": "PIL numpy scipy xlsxwriter",  # PIL draws the demo's film, when it is made anew
     "pipelines.cells": "pint polars rapidfuzz",
     "pipelines.checks": "numpy pandera polars rapidfuzz",
     "pipelines.derived": "numpy polars scipy",
@@ -183,6 +201,11 @@ PACKAGES: dict[str, str] = {
     "pipelines.entry": "polars rich",
     "pipelines.person": "duckdb openpyxl polars rapidfuzz tomli_w",
     "pipelines.questions": "polars",
+    "pipelines.federation": "polars",
+    # Of the extra: nothing else may import these, and nothing imports these modules before it is asked to.
+    "pipelines.federation.lake": "deltalake pyarrow",
+    "pipelines.federation.questions": "ibis",
+    "pipelines.federation.spark": "ibis pyarrow pyspark",
     "pipelines.flow": "polars",
     "pipelines.cli": "click",
     "dashboard.charts": "altair vl_convert",

@@ -18,7 +18,7 @@ from dashboard.reads import Opened, parsed_day, query_value
 from dashboard.screens.film import words, writes
 from dashboard.screens.film.desk import show_desk
 from dashboard.screens.film.found import told_of
-from dashboard.writes import NotKept
+from dashboard.writes import NotKept, sample_file
 from schemas.html import html, join_html
 
 Row = dict[str, Any]
@@ -112,6 +112,7 @@ def desk(opened: Opened, run: Row, name: str) -> None:
         hand, kept = writes.in_hand(opened.viewer, told_run), writes.kept(opened.viewer, opened.board, run)
         state["film_opened"], state["film_in_hand"] = turn, hand is not None
         state["film_marks"] = hand or (kept[1] if kept else None)
+        state["film_heard"] = (hand or {}).get("sent")
         state["film_work"] = state["film_marks"]
     if state.get("film_in_hand"):
         _say_in_hand(opened, told_run)
@@ -120,7 +121,8 @@ def desk(opened: Opened, run: Row, name: str) -> None:
         opened.rows("start_pattern", dict(run), order_by=["pattern"]) if "start_pattern" in opened.board.tables else []
     )
     data = {
-        "run": told_run, "words": words.DESK, "marks": state.get("film_marks"), "marks_turn": turn,
+        "run": told_run, "who": opened.viewer.name, "heard": state.get("film_heard"), "words": words.DESK,
+        "marks": state.get("film_marks"), "marks_turn": turn,
         "results": told_of(writes.measured({**work, "run": told_run}) if work and work.get("film") else None, patterns),
         **from_kept(opened, run), "distances": LANE_DISTANCES, "lane_width_m": LANE_WIDTH_M,
     }  # fmt: skip
@@ -131,6 +133,7 @@ def desk(opened: Opened, run: Row, name: str) -> None:
             state["film_work"] = dict(got)
             try:
                 writes.put_by(opened.viewer, opened.board, told_run, got)
+                state["film_heard"] = got.get("sent")
             except NotKept as why:
                 state["film_said"] = str(why)
 
@@ -143,7 +146,7 @@ def desk(opened: Opened, run: Row, name: str) -> None:
         except NotKept as why:
             state["film_said"], state["film_kept"] = str(why), None
             return
-        state["film_in_hand"] = False
+        state["film_in_hand"], state["film_heard"] = False, got.get("sent")
         state["film_said"] = words.KEPT.format(f"{name}, {words.run_label(run)}")
         state["film_kept"] = load_no
 
@@ -259,6 +262,14 @@ def films(opened: Opened, athlete_id: str) -> None:
     page.show_sheet(drawn, "film_list", act)
 
 
+def _to_try(opened: Opened) -> str:
+    found = sample_file("film")
+    if found is None:
+        return ""
+    address = offer(opened.viewer, found[0], partial(bytes, found[1]))
+    return html('<p><a href="{}" download>{}</a>. {}</p>', address, words.TRY_IT, words.TRY_IT_NEXT)
+
+
 def draw() -> None:
     """Draw the page."""
     opened = open_page(words.FILM, coach_only=True)
@@ -275,7 +286,7 @@ def draw() -> None:
     run = choose_run(opened, athlete_id)
     page.show(html('<p class="soft">{}</p>', words.LEDE))
     with st.expander(words.SETTING_UP_TITLE):
-        page.show(html("<p>{}</p>", words.SETTING_UP))
+        page.show(html("<p>{}</p>{}", words.SETTING_UP, _to_try(opened)))
     desk(opened, run, names[athlete_id])
     films(opened, athlete_id)
     page.show(caution())
