@@ -191,7 +191,7 @@ def test_the_head_coach_changes_a_number_and_it_is_told(open_as: Callable, own_h
     at.run()
     assert not at.exception
     said = html_of(at)
-    assert "Kept: pain from which the call is &#x27;talk first&#x27; is now 4." in said
+    assert "Kept: pain from which the call is &#39;talk first&#39; is now 4." in said
     assert "three talks about nothing" in said
     assert "(came as 3)" in said
     assert "pain of at least 4 of 10" in said
