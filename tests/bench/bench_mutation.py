@@ -56,7 +56,7 @@ def drawn(room: Room, sample: int | None, seed: int) -> list[Fault]:
     every = [fault for module in modules for fault in faults_of(module)]
     if sample is None or sample >= len(every):
         return every
-    return random.Random(seed).sample(every, sample)
+    return random.Random(seed).sample(every, len(every))[:sample]  # a larger sample holds every smaller one
 
 
 def nearest(module: str, room: Room) -> tuple[list[str], list[str]]:
