@@ -32,6 +32,7 @@ RACE_WORDS = {"champs", "championship", "championships", "race", "races", "resul
 RACES_M = {60.0, 80.0, 100.0, 150.0, 200.0, 300.0, 400.0}
 PERSON_OR_DAY = {"athlete_id", "display_name", "first_name", "last_name", "date"}
 HALF = 0.5
+FEWEST_ASKED = 2  # rows of a sheet that is not understood, for its columns to be asked about; own choice
 EFFORT_OF_TEN = (5.0, 10.0)  # the greatest effort seen, for a scale of ten that is not named to be believed
 LEAST_BORG = 6.0
 WORDY = 4  # words; a cell with so many is a sentence
@@ -95,6 +96,8 @@ def propose(  # noqa: PLR0912, PLR0915 - one for each shape
             found = None
     others = [one for one in headings if one.names == (OTHER,)]
     found = found or _as_others(headings, others, seen, facts)
+    if found is None and not is_trial:
+        found = _as_unknown(headings, table, seen)
     if found is None:
         return _why_not(told, table, given)
     found = dataclasses.replace(found, zero=zero, others=others, group=_group_of(found.match, facts))
@@ -132,6 +135,20 @@ def _as_others(
     ]  # fmt: skip
     if not match.has_athlete or not has_day or not (open_ or others):
         return None
+    match.ignored += open_
+    return SheetShape("others", match)
+
+
+def _as_unknown(headings: Sequence[Heading], table: TextTable, seen: dict[int, Evidence]) -> SheetShape | None:
+    """Return a sheet of which people or days are understood and what was measured is not: its columns are asked about.
+
+    None where neither is understood: a legend, a letter, a page of formulas asks nothing.
+    """
+    known = {name for one in headings for name in one.names}
+    open_ = [one for one in headings if not one.names and one.text and not seen[one.place].is_empty]
+    if table.rows.height < FEWEST_ASKED or not open_ or not known & PERSON_OR_DAY:
+        return None
+    match = assign(OTHER, (OTHER,), [one for one in headings if set(one.names) & PERSON_OR_DAY], given=frozenset())
     match.ignored += open_
     return SheetShape("others", match)
 

@@ -103,6 +103,8 @@ def _with_loads(reps: list[str], loads: str | None) -> Sets | None:
     if loads is None:
         return [(rep, None) for rep in reps]
     loads = beside_body(loads)
+    if "(" in loads or "[" in loads:  # a remark may say that a set was not done: nothing of the cell is taken
+        return None
     if not LOADS.fullmatch(loads.strip()):
         return [(rep, loads) for rep in reps]  # the load is told as it stands, and set aside alone
     listed = [load.strip() for load in re.split(r"[/;-]", loads)]
