@@ -13,10 +13,10 @@ from pipelines.entry.grouping import reason_groups
 from schemas.intake import SQUAD
 
 if TYPE_CHECKING:  # what prints for people is imported when something is printed for them
-    import polars as pl
     from rich.console import Console
 
     from pipelines.record.loading import Outcome
+    from pipelines.record.looking import Rows
     from schemas.intake import Question
 
 REASONS_SHOWN = 5  # a file; the rest is one command away
@@ -167,7 +167,7 @@ def as_json(told: Any) -> str:
     return json.dumps(told, ensure_ascii=False, default=spell)
 
 
-def print_frame(frame: pl.DataFrame, *, shown: int = ROWS_SHOWN) -> None:
+def print_rows(rows: Rows) -> None:
     """Print the first rows of a table; unknown values are blank."""
     from rich import box
     from rich.table import Table
@@ -175,13 +175,14 @@ def print_frame(frame: pl.DataFrame, *, shown: int = ROWS_SHOWN) -> None:
 
     console = out()
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
-    for name, kind in frame.schema.items():
-        table.add_column(name, justify="right" if kind.is_numeric() else "left", overflow="fold")
-    for row in frame.head(shown).iter_rows():
+    for name, is_number in zip(rows.columns, rows.is_number, strict=True):
+        table.add_column(name, justify="right" if is_number else "left", overflow="fold")
+    for row in rows.values:
         table.add_row(*(Text("" if value is None else _short(value)) for value in row))
     console.print(table)
-    if frame.height > shown:
-        console.print(f"... and {frame.height - shown:,} more rows. '--csv -' prints them all, '--count' their number.")
+    left = rows.count - len(rows.values)
+    if left > 0:
+        console.print(f"... and {left:,} more rows. '--csv -' prints them all, '--count' their number.")
 
 
 def _short(value: Any) -> str:

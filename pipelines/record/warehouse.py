@@ -15,6 +15,7 @@ from pipelines.errors import ThirdstepError
 from pipelines.home.durable import move_durably
 from pipelines.home.trouble import plain_words
 from pipelines.record import history, merge
+from pipelines.record.looking import CODE, KEYS, LOG_ORDER, WAITING, record_code
 from pipelines.record.migrations import SCHEMA_VERSION, migrate, refuse_foreign
 from pipelines.record.rows import read_rows
 from pipelines.record.shape import Shape, in_shape, record_shapes
@@ -22,7 +23,6 @@ from pipelines.record.sources import checksum
 from schemas.phrase import phrase
 
 SHAPES: dict[str, Shape] = record_shapes()
-LOG_ORDER = {"load": "load_no", "rejected": "reject_no", "mended": 'load_no, "column"'}
 LOG_TABLES = tuple(LOG_ORDER)
 Connection = duckdb.DuckDBPyConnection
 _OFFLINE: dict[str, str | bool | int | float | list[str]] = {
@@ -47,11 +47,6 @@ _LOG = """
 """
 # Every column of every table: a record made with fewer gets the new ones when it is opened.
 _SHAPES_TOLD = checksum(repr([_LOG, *[(s.name, list(s.types.items())) for s in SHAPES.values()]]).encode())
-# A row waits while its load is in force and no load in force has settled it.
-WAITING = """
-    select r.* from rejected r join load l on l.load_no = r.load_no and l.undone_at is null
-    left join load s on s.load_no = r.resolved_by_load and s.undone_at is null where s.load_no is null
-"""
 
 
 @dataclass(frozen=True)
@@ -121,7 +116,8 @@ def in_memory() -> Connection:
 def _bring_up_to_date(con: Connection, path: Path) -> None:
     has_info = _one(con, "select count(*) from information_schema.tables where table_name = 'info'")
     found = dict(con.execute("select name, value from info").fetchall()) if has_info else {}
-    if found.get("schema_version") == str(SCHEMA_VERSION) and found.get("shapes") == _SHAPES_TOLD:
+    is_ours = found.get("schema_version") == str(SCHEMA_VERSION) and found.get("shapes") == _SHAPES_TOLD
+    if is_ours and found.get(CODE) == record_code():
         return
     with transaction(con):
         if found:
@@ -131,8 +127,11 @@ def _bring_up_to_date(con: Connection, path: Path) -> None:
         con.execute(_LOG)
         if not found:
             con.execute("insert into info values ('schema_version', ?), ('last_event', '0')", [str(SCHEMA_VERSION)])
-        con.execute("delete from info where name = 'shapes'")
-        con.execute("insert into info values ('shapes', ?)", [_SHAPES_TOLD])
+        con.execute("delete from info where name in ('shapes', ?, ?)", [CODE, KEYS])
+        keys = json.dumps({name: shape.key for name, shape in SHAPES.items()})
+        con.execute(
+            "insert into info values ('shapes', ?), (?, ?), (?, ?)", [_SHAPES_TOLD, CODE, record_code(), KEYS, keys]
+        )
         for shape in SHAPES.values():
             history.create_tables(con, shape)
 
