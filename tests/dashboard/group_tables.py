@@ -5,9 +5,11 @@ from typing import Any
 
 import polars as pl
 
-from pipelines.derived.group.spread import group_load, group_spread
-from pipelines.derived.load.calendar import completeness_week, exposure_calendar, group_test_calendar
-from pipelines.derived.load.planning import plan_done
+from pipelines.derived.group.load import group_load
+from pipelines.derived.group.spread import group_spread
+from pipelines.derived.load.calendar import completeness_week, group_test_calendar
+from pipelines.derived.load.exposure_calendar import exposure_calendar
+from pipelines.derived.load.plan_done import plan_done
 from pipelines.derived.readiness.ladder import return_ladder
 from schemas.derived.registry import derived_models
 from schemas.records import RECORDS
