@@ -108,6 +108,20 @@ def __getattr__(name: str) -> Any:
 # --- questions -------------------------------------------------------------------------------------------------------
 
 
+def draw_lots(sessions: int, runs: int, seed: int | None = None) -> list[dict[str, int | str]]:
+    """Draw lots for a trial of two ways to start; a seed that nobody chose where none is given."""
+    from pipelines.questions import lots
+
+    return lots.draw_lots(seed or lots.new_seed(), sessions, runs)
+
+
+def lots_as_sheet(rows: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
+    """Return lots a line a session, as they are run."""
+    from pipelines.questions import lots
+
+    return lots.lots_as_sheet(rows)
+
+
 def plan_effect(
     frames: Mapping[str, pl.DataFrame], rows: Sequence[Mapping[str, Any]], *, settings: SquadSettings, as_of: dt.date
 ) -> pl.DataFrame:

@@ -71,8 +71,9 @@ ROOMS: dict[str, str] = {
         "pipelines.intake pipelines.outputs pipelines.record pipelines.board"
     ),
     "pipelines.questions": (
-        "schemas pipelines.derived.common pipelines.derived.load pipelines.derived.readiness pipelines.derived.sprint "
-        "pipelines.derived.start pipelines.derived.week pipelines.derived.registry pipelines.home pipelines.record "
+        "schemas pipelines.errors pipelines.derived.common pipelines.derived.load pipelines.derived.readiness "
+        "pipelines.derived.sprint pipelines.derived.start pipelines.derived.week pipelines.derived.registry "
+        "pipelines.home pipelines.record "
         "pipelines.board"
     ),
     "pipelines.flow": (
@@ -135,8 +136,10 @@ ROOMS: dict[str, str] = {
         "schemas pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.board "
         "dashboard.reads dashboard.writes dashboard.parts"
     ),
+    # lots for a trial are drawn and kept on the page that shows what trials found
     "dashboard.screens.starts": (
-        "dashboard.charts dashboard.questions dashboard.wording dashboard.reads dashboard.parts"
+        "pipelines.flow dashboard.charts dashboard.questions dashboard.wording dashboard.access dashboard.reads "
+        "dashboard.writes dashboard.parts"
     ),
     "dashboard.screens.athlete": (
         "dashboard.charts dashboard.questions dashboard.wording dashboard.reads dashboard.parts "
@@ -160,7 +163,7 @@ PACKAGES: dict[str, str] = {
     "pipelines.cells": "pint polars rapidfuzz",
     "pipelines.checks": "numpy pandera polars rapidfuzz",
     "pipelines.derived": "numpy polars scipy",
-    "pipelines.accounts": "argon2 pyotp zxcvbn",
+    "pipelines.accounts": "argon2 cryptography pyotp zxcvbn",
     "pipelines.home": "cryptography duckdb filelock platformdirs polars pydantic tomli_w",
     "pipelines.layouts": "polars",
     "pipelines.readers": "charset_normalizer numpy openpyxl polars scipy",

@@ -165,9 +165,8 @@ def speed(opened: Opened, pair: tuple[Start, Start]) -> None:
         )
     parts = [line for who, start in zip(WHO, pair, strict=True) if (line := words.error_line(who, start.profile))]
     if parts:
-        page.show(
-            f'<p class="soft">{words.ERROR_PARTS} {" ".join(parts)} {words.push_line([s.profile for s in pair])}</p>'
-        )
+        late = words.late_line([s.profile for s in pair], lambda code: caveat(opened, code))
+        page.show(f'<p class="soft">{text(" ".join([words.ERROR_PARTS, *parts, late]))}</p>')
     numbers("speed", lambda: "".join(_gates(opened, who, start) for who, start in zip(WHO, pair, strict=True)))
     explain(
         opened,

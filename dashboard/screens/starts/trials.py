@@ -7,9 +7,10 @@ from dashboard.parts.figure import Column, explain, finding, table
 from dashboard.parts.marks import empty, text
 from dashboard.reads import Opened
 from dashboard.screens.starts import words
+from dashboard.screens.starts.lots import lots
 
 
-def trials(opened: Opened, athlete_id: str) -> None:
+def trials(opened: Opened, athlete_id: str, name: str) -> None:
     """Show the athlete's trials of A against B, and the runs it takes to see a change at all."""
     rows = opened.rows("start_trial_result", {"athlete_id": athlete_id}, order_by=["-last_on", "tried"])
     progress = main_progress(opened, athlete_id)
@@ -32,6 +33,7 @@ def trials(opened: Opened, athlete_id: str) -> None:
     if progress and progress["plan_sentence"]:
         page.show(f"<p>{words.OVER_WEEKS} {text(progress['plan_sentence'])}.</p>")
     page.show(f'<p class="soft">{words.TRIALS_KEY}</p>')
+    lots(opened, athlete_id, name)
     explain(
         opened,
         "trials",
