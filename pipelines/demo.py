@@ -12,10 +12,12 @@ from pipelines.errors import ThirdstepError
 from pipelines.home.folder import Home, Say
 from pipelines.home.settings import read_settings, write_settings
 from pipelines.intake.files import gather
-from pipelines.record import opening, warehouse
+from pipelines.record import opening
+from pipelines.record.known import athletes
 from pipelines.record.loading import Outcome
 from schemas.intake import LayoutOptions
 from schemas.rights import Writer
+from seed_data.film import FILM
 
 DEMO_WORDS = "Everything in this folder is invented: the squad, its people and their numbers. It may be deleted.\n"
 HEAD_COACH = Writer("coach", "head_coach")  # of the invented squad, who brings its files
@@ -48,12 +50,12 @@ Built = tuple[list[Outcome], list[SignIn]]
 
 
 def sample(table: str) -> tuple[str, bytes]:
-    """Return the name and bytes of a file of the invented squad.
+    """Return the name and bytes of a file of the invented squad; of 'film', a drawn start whose marks are in the demo.
 
     Raises:
         ThirdstepError: There is none for this table, or the files are not there.
     """
-    path = Path(seed_data.FILES) / SAMPLES.get(table, "")
+    path = Path(FILM) if table == "film" else Path(seed_data.FILES) / SAMPLES.get(table, "")
     if not path.is_file():
         raise ThirdstepError(f"There is no sample file for '{table}'. There are some for: {', '.join(SAMPLES)}.")
     return path.name, path.read_bytes()
@@ -88,7 +90,7 @@ def build_demo(home: Home, say: Say, tell: Tell) -> Built:
 def add_sign_ins(home: Home, say: Say) -> list[SignIn]:
     """Make the three demo accounts where they are not there, and return them."""
     with opening.record(home, say, to_look=True) as con:
-        who = warehouse.athletes(con)["athlete_id"].to_list()
+        who = athletes(con)["athlete_id"].to_list()
     if not who:
         raise ThirdstepError("The demo's files hold no athletes. Install thirdstep again.")
     athlete = who[0]

@@ -17,8 +17,10 @@ def new_seed() -> int:
     return 1 + secrets.randbelow(MOST_SEED)
 
 
-def draw_lots(seed: int, sessions: int, runs: int) -> list[dict[str, int | str]]:
+def draw_lots(sessions: int, runs: int, seed: int | None = None) -> list[dict[str, int | str]]:
     """Return which way each run of a trial is run: in every session as many of A as of B, in an order by lot.
+
+    Without a seed one is taken that nobody chose.
 
     A session's runs are put in the order of SHA-256('seed|session|run'); the first half of them are A. Every order with
     as many of A as of B is as likely as any other over all seeds, which is what dealing the runs anew reckons with
@@ -38,6 +40,7 @@ def draw_lots(seed: int, sessions: int, runs: int) -> list[dict[str, int | str]]
             f"{sessions} sessions of {runs} runs can be dealt in {ways} ways, and {LEAST_DEALINGS} are needed to rule "
             "chance out. Plan more sessions, or more runs in each."
         )
+    seed = seed or new_seed()
     found: list[dict[str, int | str]] = []
     for session in range(1, sessions + 1):
         order = sorted(range(1, runs + 1), key=lambda run, s=session: _lot(seed, s, run))  # type: ignore[misc]

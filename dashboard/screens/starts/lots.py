@@ -8,10 +8,10 @@ import streamlit as st
 from dashboard.access.viewer import Viewer
 from dashboard.parts import page
 from dashboard.parts.figure import table
-from dashboard.parts.marks import text
 from dashboard.reads import Opened
 from dashboard.screens.starts import words
 from dashboard.writes import NotKept, enter, in_words, publish_soon, undo_load
+from schemas.html import html
 
 Row = dict[str, Any]
 SAID, KEPT = "lots_said", "lots_kept"
@@ -59,7 +59,7 @@ def lots(opened: Opened, athlete_id: str, name: str) -> None:
     kept: list[tuple[str, int]] = st.session_state.setdefault(KEPT, [])
     said = st.session_state.pop(SAID, None)
     if said:
-        page.show(f'<p class="said {text(said[0])}" role="status">{text(said[1])}</p>')
+        page.show(html('<p class="said {}" role="status">{}</p>', *said))
     if rows:
         page.use_house_style(ONLY_THE_LOTS)
         with st.container(key="lots"):
@@ -67,9 +67,9 @@ def lots(opened: Opened, athlete_id: str, name: str) -> None:
                 some = [row for row in rows if row["tried"] == tried]
                 sheet = table(flow.lots_as_sheet(some), [(k, label, None) for k, label in words.LOT_COLUMNS])
                 head = words.lots_title(name, tried)
-                page.show(f"<h3>{text(head)}</h3>{sheet}<p class='soft'>{text(words.lots_line(some[0]))}</p>")
+                page.show(html('<h3>{}</h3>{}<p class="soft">{}</p>', head, sheet, words.lots_line(some[0])))
     with st.expander(words.LOTS_DRAW, key="draw_lots"):
-        page.show(f'<p class="soft">{text(words.LOTS_LEDE)}</p>')
+        page.show(html('<p class="soft">{}</p>', words.LOTS_LEDE))
         tried = st.text_input(words.LOTS_NAME, key=f"lots_name_{athlete_id}", max_chars=80, placeholder=words.LOTS_LIKE)
         left, right = st.columns(2)
         sessions = left.number_input(words.LOTS_SESSIONS, SESSIONS[0], SESSIONS[2], SESSIONS[1], key="lots_sessions")
@@ -93,4 +93,4 @@ def lots(opened: Opened, athlete_id: str, name: str) -> None:
             st.session_state[SAID] = ("wrong", str(wrong))
         st.rerun()
     if rows:
-        page.show(f'<p class="soft">{text(words.LOTS_SAFE)}</p>')
+        page.show(html('<p class="soft">{}</p>', words.LOTS_SAFE))

@@ -10,6 +10,7 @@ from pipelines.derived.sprint.fit_core import quadratic_form
 from pipelines.derived.sprint.motion import FloatArray, speed_at, time_at, time_slopes
 from pipelines.derived.sprint.run_error import Parts, part_errors
 from pipelines.derived.sprint.trust import Verdict, initial_acceleration
+from schemas.normal import NORMAL_95
 
 Columns: TypeAlias = dict[str, FloatArray]
 
@@ -98,6 +99,8 @@ def put_parts(columns: Columns, fitted: Fitted, parts: Parts) -> BoolArray:
         shown = np.isfinite(columns[name]) & np.isfinite(fitted.tau_s)
         for part, error in part_errors(slope, parts).items():
             columns[f"{stem}_{part}_error_{unit}"] = np.where(shown, error, np.nan)
+            if name == "t_10_s":
+                columns[f"{stem}_{part}_half_width_{unit}"] = np.where(shown, NORMAL_95 * error, np.nan)
     return np.asarray(shown)
 
 
