@@ -18,7 +18,8 @@ from pipelines.federation.export import Torn, export, read_export, read_table, s
 from pipelines.federation.lake import Current, Lake
 from pipelines.federation.questions import on_duckdb
 from pipelines.federation.task import Told, Wish, derive_frames, do_one, kept_path
-from pipelines.home.folder import Home
+from pipelines.home.durable import make_folder
+from pipelines.home.folder import Home, only_federation
 from pipelines.home.telling import Tell, tell_nothing
 from schemas.tolerance import are_alike
 
@@ -96,6 +97,14 @@ def run(
         ThirdstepError: Two homes are one squad, a task died again and again, or the engine's results are not ours.
     """
     squads = squads_of(homes)
+    make_folder(folder)
+    with only_federation(folder, stage):
+        return _run(squads, folder, engine, again=again, tell=tell, stage=stage)
+
+
+def _run(
+    squads: Mapping[str, Home], folder: Path, engine: Engine, *, again: bool, tell: Tell, stage: Callable[[str], None]
+) -> Report:
     lake = Lake(folder / "lake")
     report = Report(current=lake.current())
     stage("Looking what is new")
