@@ -7,7 +7,7 @@ import shutil
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, Protocol
+from typing import Protocol
 
 import polars as pl
 
@@ -16,7 +16,7 @@ from pipelines.errors import ThirdstepError
 from pipelines.federation import reference
 from pipelines.federation.export import Torn, export, read_export, read_table, squads_of, state_of
 from pipelines.federation.lake import Current, Lake
-from pipelines.federation.questions import on_duckdb
+from pipelines.federation.questions import Answers, on_duckdb
 from pipelines.federation.task import Told, Wish, derive_frames, do_one, kept_path
 from pipelines.home.durable import make_folder
 from pipelines.home.folder import Home, only_federation
@@ -24,7 +24,6 @@ from pipelines.home.telling import Tell, tell_nothing
 from schemas.tolerance import are_alike
 
 ALIKE_ENGINES = 1e-12  # share: two engines add the same numbers up in another order
-Answers = dict[str, list[dict[str, Any]]]
 
 
 class Engine(Protocol):

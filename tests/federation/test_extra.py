@@ -41,7 +41,7 @@ def test_without_the_extra_a_command_says_how_to_run_it(command, monkeypatch, tm
 def test_without_java_it_is_said_and_what_to_install(monkeypatch, tmp_path):
     monkeypatch.delenv("JAVA_HOME", raising=False)
     monkeypatch.setenv("PATH", str(tmp_path))
-    with pytest.raises(ThirdstepError, match="There is no Java on this machine.*Install Java 17 or newer.*--here"):
+    with pytest.raises(ThirdstepError, match=r"There is no Java on this machine.*Install Java 17 or newer.*--here"):
         extra.need_java()
 
 
@@ -52,7 +52,7 @@ def test_an_old_java_is_named_with_the_one_that_is_needed(monkeypatch, tmp_path)
     java.write_text("#!/bin/sh\necho 'openjdk version \"11.0.2\"' >&2\n")
     java.chmod(0o755)
     monkeypatch.setenv("JAVA_HOME", str(tmp_path))
-    with pytest.raises(ThirdstepError, match="is Java 11, and Spark needs 17"):
+    with pytest.raises(ThirdstepError, match=r"is Java 11, and Spark needs 17"):
         extra.need_java()
 
 

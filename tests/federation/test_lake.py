@@ -8,10 +8,10 @@ import pytest
 
 pytest.importorskip("deltalake", reason="needs the extra: uv run --extra federation pytest")
 
-from pipelines.errors import ThirdstepError  # noqa: E402
-from pipelines.federation import lake as lakes  # noqa: E402
-from pipelines.federation.lake import Lake  # noqa: E402
-from schemas.shared import SHARED  # noqa: E402
+from pipelines.errors import ThirdstepError
+from pipelines.federation import lake as lakes
+from pipelines.federation.lake import Lake
+from schemas.shared import SHARED
 
 
 def rows(squad: str, *people: str) -> dict[str, pl.DataFrame]:
@@ -90,7 +90,7 @@ def test_a_squad_of_whom_nobody_shares_is_there_with_no_rows(lake: Lake):
 
 def test_a_damaged_pointer_says_what_to_do(lake: Lake):
     (lake.root / lakes.POINTER).write_text('{"number": 2')
-    with pytest.raises(ThirdstepError, match="is damaged.*Take the folder .* away and run it again"):
+    with pytest.raises(ThirdstepError, match=r"is damaged.*Take the folder .* away and run it again"):
         lake.current()
 
 

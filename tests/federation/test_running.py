@@ -12,19 +12,19 @@ import pytest
 pytest.importorskip("ibis", reason="needs the extra: uv run --extra federation pytest")
 pytest.importorskip("deltalake", reason="needs the extra: uv run --extra federation pytest")
 
-from pipelines.entry.bringing import load_files  # noqa: E402
-from pipelines.errors import ThirdstepError  # noqa: E402
-from pipelines.federation import demo, running  # noqa: E402
-from pipelines.federation.export import LIST, SECRET, export, join, secret_of, squads_of  # noqa: E402
-from pipelines.federation.lake import Lake  # noqa: E402
-from pipelines.federation.share import pseudonym  # noqa: E402
-from pipelines.federation.task import Told, kept_path  # noqa: E402
-from pipelines.home.folder import Home  # noqa: E402
-from pipelines.record import opening  # noqa: E402
-from schemas.shared import SHARED  # noqa: E402
-from seed_data import federation as seed  # noqa: E402
-from seed_data.squad import LAST_DAY  # noqa: E402
-from tests.federation.conftest import ATHLETES, SQUADS, home_of, homes_of  # noqa: E402
+from pipelines.entry.bringing import load_files
+from pipelines.errors import ThirdstepError
+from pipelines.federation import demo, running
+from pipelines.federation.export import LIST, SECRET, export, join, secret_of, squads_of
+from pipelines.federation.lake import Lake
+from pipelines.federation.share import pseudonym
+from pipelines.federation.task import Told, kept_path
+from pipelines.home.folder import Home
+from pipelines.record import opening
+from schemas.shared import SHARED
+from seed_data import federation as seed
+from seed_data.squad import LAST_DAY
+from tests.federation.conftest import ATHLETES, SQUADS, home_of, homes_of
 
 FIRST = "coldmere"
 
@@ -91,7 +91,9 @@ def test_a_second_run_with_nothing_new_does_nothing(federation: Path):
     assert not report.derived
     assert not report.answers
     after = {path: path.stat().st_mtime_ns for path in federation.rglob("*") if path.is_file()}
-    moved = {path.name for path in after if after[path] != files.get(path)} | {p.name for p in files.keys() - after.keys()}
+    moved = {path.name for path in after if after[path] != files.get(path)} | {
+        p.name for p in files.keys() - after.keys()
+    }
     assert not moved - {"record.duckdb", "record.lock"}  # opened to look
 
 
@@ -126,7 +128,9 @@ def test_nothing_that_names_anybody_stands_in_any_published_byte(federation: Pat
 def test_no_day_and_no_word_of_an_injury_is_in_the_lake(federation: Path):
     said = everything_in(federation / "lake")
     assert b"hamstring" not in said
-    assert not [column for name in SHARED for column in Lake(federation / "lake").read(name).columns if "date" in column]
+    assert not [
+        column for name in SHARED for column in Lake(federation / "lake").read(name).columns if "date" in column
+    ]
     assert b"2026-11-1" not in said
 
 
@@ -141,7 +145,9 @@ def test_who_takes_the_consent_back_is_gone_from_every_byte_after_the_next_run(f
     running.run(homes_of(federation), federation, running.Here())
     assert name not in everything_in(federation / "lake")
     assert name not in everything_in(home.federation)
-    assert Lake(federation / "lake").read("shared_run").filter(squad=FIRST)["person"].n_unique() == 2  # of 4; 1 never agreed
+    assert (
+        Lake(federation / "lake").read("shared_run").filter(squad=FIRST)["person"].n_unique() == 2
+    )  # of 4; 1 never agreed
 
 
 def test_a_squad_that_leaves_is_taken_out_for_good(federation: Path):
@@ -205,7 +211,7 @@ def test_a_full_disk_in_a_task_is_said_of_its_squad(federation: Path):
 def test_two_homes_of_one_key_are_both_named_and_nothing_is_derived(federation: Path):
     other = home_of(federation, "elmstrand")
     (other.root / "federation.toml").write_text(f'squad = "{FIRST}"\n')
-    with pytest.raises(ThirdstepError, match="Two homes are squad 'coldmere'.*coldmere.*elmstrand"):
+    with pytest.raises(ThirdstepError, match=r"Two homes are squad 'coldmere'.*coldmere.*elmstrand"):
         running.run(homes_of(federation), federation, Never())
 
 
@@ -252,7 +258,7 @@ def test_another_processors_last_digits_are_taken_and_more_is_refused(federation
     if is_taken:
         assert running.run(homes_of(federation), federation, engine).compared == FIRST
     else:
-        with pytest.raises(ThirdstepError, match="are not those of this machine: sprint_profile"):
+        with pytest.raises(ThirdstepError, match=r"are not those of this machine: sprint_profile"):
             running.run(homes_of(federation), federation, engine)
         assert Lake(federation / "lake").current() == before
 
@@ -265,15 +271,15 @@ def test_a_lost_secret_is_said_and_no_new_pseudonyms_are_made(federation: Path):
 
 def test_a_home_that_joined_nothing_says_how_to(tmp_path: Path):
     home = Home(tmp_path)
-    with pytest.raises(ThirdstepError, match="belongs to no federation.*federation join KEY"):
+    with pytest.raises(ThirdstepError, match=r"belongs to no federation.*federation join KEY"):
         squads_of([home])
-    with pytest.raises(ThirdstepError, match="'Café U20' cannot be a squad's key"):
+    with pytest.raises(ThirdstepError, match=r"'Café U20' cannot be a squad's key"):
         join(home, "Café U20")
     join(home, "cafe-u20")
     secret = secret_of(home)
     join(home, "cafe-u20")
     assert secret_of(home) == secret
-    with pytest.raises(ThirdstepError, match="is squad 'cafe-u20' already"):
+    with pytest.raises(ThirdstepError, match=r"is squad 'cafe-u20' already"):
         join(home, "other")
 
 

@@ -13,21 +13,21 @@ pytest.importorskip("pyspark", reason="needs the extra: uv run --extra federatio
 pytest.importorskip("ibis", reason="needs the extra: uv run --extra federation pytest")
 pytest.importorskip("deltalake", reason="needs the extra: uv run --extra federation pytest")
 
-from pipelines.errors import ThirdstepError  # noqa: E402
-from pipelines.federation import extra  # noqa: E402
+from pipelines.errors import ThirdstepError
+from pipelines.federation import extra
 
 try:
     extra.need_java()
 except ThirdstepError as missing:
     pytest.skip(missing.message, allow_module_level=True)
 
-from pipelines.federation import running, spark  # noqa: E402
-from pipelines.federation.export import export, read_export, squad_of  # noqa: E402
-from pipelines.federation.lake import Lake  # noqa: E402
-from pipelines.federation.task import Told, Wish, derive_frames, kept_path  # noqa: E402
-from schemas.shared import SHARED  # noqa: E402
-from schemas.tolerance import are_alike  # noqa: E402
-from tests.federation.conftest import SQUADS, homes_of  # noqa: E402
+from pipelines.federation import running, spark
+from pipelines.federation.export import export, read_export, squad_of
+from pipelines.federation.lake import Lake
+from pipelines.federation.task import Told, Wish, derive_frames, kept_path
+from schemas.shared import SHARED
+from schemas.tolerance import are_alike
+from tests.federation.conftest import SQUADS, homes_of
 
 pytestmark = pytest.mark.long
 
@@ -112,5 +112,5 @@ def test_a_task_that_fails_on_every_worker_is_said_in_a_sentence(engine: spark.E
     def fails(_: str) -> str:
         raise RuntimeError("no such luck")
 
-    with pytest.raises(ThirdstepError, match="failed on every worker.*Nothing was published"):
+    with pytest.raises(ThirdstepError, match=r"failed on every worker.*Nothing was published"):
         spark.derive(engine.spark, ["{}"], do=fails)
