@@ -60,7 +60,7 @@ def test_what_was_replaced_stands_in_no_file_and_in_no_line_of_the_log(lake: Lak
     for path in lake.root.rglob("*"):
         if path.is_file():
             assert "ab".ljust(24, "0").encode() not in path.read_bytes(), path
-    names = {path for path in lake.root.rglob("*.parquet")}
+    names = set(lake.root.rglob("*.parquet"))
     assert names == {Path(one) for name in SHARED for one in lake.files(name)}  # only what is in force
 
 
