@@ -204,7 +204,7 @@ PACKAGES: dict[str, str] = {
     "pipelines.federation": "polars",
     # Of the extra: nothing else may import these, and nothing imports these modules before it is asked to.
     "pipelines.federation.lake": "deltalake pyarrow",
-    "pipelines.federation.questions": "ibis",
+    "pipelines.federation.questions": "ibis pyarrow",
     "pipelines.federation.spark": "ibis pyarrow pyspark",
     "pipelines.flow": "polars",
     "pipelines.cli": "click",

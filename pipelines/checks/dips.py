@@ -16,7 +16,8 @@ from pipelines.checks.keys import key_code
 
 # Shares of the speed beside it below which a stretch is none of a sprint; common practice, no source. A first stretch
 # holds the reaction and the push off; at the end of a run somebody may have pulled up, which is true and stays.
-BETWEEN, FIRST, LAST = 1 / 2, 1 / 6, 1 / 3
+BETWEEN, FIRST, LAST = 0.5, 0.3, 1 / 3
+FIRST_FROM_M = 5.0  # m; a shorter first stretch is mostly reaction and is not judged
 TWICE = 2.0  # times the speed of the faster of both neighbours
 MOST_SHARE, ALWAYS_FEW = 0.2, 2  # odd runs of a sheet up to which they are slips; beyond, the sheet is of other running
 
@@ -55,11 +56,11 @@ class Stretches:
         return other
 
 
-def pace_faults(split: pl.DataFrame, notes: list[str]) -> pl.DataFrame:
+def dip_faults(split: pl.DataFrame, notes: list[str]) -> pl.DataFrame:
     """Return the splits from the first stretch on that fits none beside it, as faults.
 
     Speed v = metres / seconds of each stretch. Odd: between two others, v under half of the slower or over twice the
-    faster; the first, under a sixth of the next; the last, under a third of the one before. Where more than a fifth of
+    faster; the first, from 5 m on, under 0.3 of the next; the last, under a third of the one before. Where more than a fifth of
     the runs (and more than two) hold one, they are no slips: nothing is set aside, and a note says so. ``split``: sound
     rows with ``_header``, times since the start that rise.
     """
@@ -71,7 +72,7 @@ def pace_faults(split: pl.DataFrame, notes: list[str]) -> pl.DataFrame:
         before, after = made.beside(speed, -1), made.beside(speed, 1)
         inner = np.isfinite(before) & np.isfinite(after)
         odd = inner & ((speed < BETWEEN * np.minimum(before, after)) | (speed > TWICE * np.maximum(before, after)))
-        odd |= np.isnan(before) & (speed < FIRST * after)
+        odd |= np.isnan(before) & (made.end_m >= FIRST_FROM_M) & (speed < FIRST * after)
         odd |= np.isnan(after) & (speed < LAST * before)
     if not odd.any():
         return pl.DataFrame(schema=FAULT_SCHEMA)
@@ -90,17 +91,21 @@ def pace_faults(split: pl.DataFrame, notes: list[str]) -> pl.DataFrame:
         places = np.flatnonzero(made.run == run)
         first = places[odd[places]][0]
         said = _say(made, int(first), speed, float(before[first]), float(after[first]))
-        later = f"it lies behind a stretch that cannot be right ({made.start_m[first]:g} to {made.end_m[first]:g} m)."
+        later = f"{_stretch(made, int(first))} is not possible, and this time is counted on from it."
         for place in places[places >= first]:
             at = int(made.order[place])
-            why = said if place == first else f"{later} {SET_ASIDE} Mend that one."
+            why = said if place == first else f"{later} {SET_ASIDE} Mend that cell."
             found.append((rows[at], parts[at], headers[at], f"{elapsed[at]:g}", why, RECORD))
     return pl.DataFrame(found, schema=FAULT_SCHEMA, orient="row")
 
 
+def _stretch(made: Stretches, place: int) -> str:
+    return f"{made.start_m[place]:g} to {made.end_m[place]:g} m in {made.seconds[place]:.2f} s"
+
+
 def _say(made: Stretches, place: int, speed: Floats, before: float, after: float) -> str:
-    near = [f"{one:.1f} m/s {where}" for one, where in ((before, "before"), (after, "after")) if np.isfinite(one)]
+    beside = " and ".join(f"{one:.1f} m/s" for one in (before, after) if np.isfinite(one))
     return (
-        f"{made.seconds[place]:.2f} s from {made.start_m[place]:g} to {made.end_m[place]:g} m is {speed[place]:.1f} "
-        f"m/s, with {' and '.join(near)} it: no sprint goes so. {SET_ASIDE} Check the digits of the time."
+        f"{_stretch(made, place)} is {speed[place]:.1f} m/s, beside {beside}: no sprint goes so. It and the times after "
+        f"it in this run are not stored. {SET_ASIDE} Look whether a digit is missing, and mend the cell."
     )

@@ -30,7 +30,7 @@ def test_a_missed_digit_between_two_gates_is_set_aside_with_all_that_lies_behind
     checked = take_in(stretches(changed((1, 1), 7.8)))
     assert lines_set_aside(checked) == [3]
     # 5 m / 7.80 s = 0.64 m/s; 5 / 1.19 = 4.2 before it, 10 / 1.32 = 7.6 after it
-    assert "7.80 s from 5 to 10 m is 0.6 m/s, with 4.2 m/s before and 7.6 m/s after it" in reasons(checked, 3)
+    assert "5 to 10 m in 7.80 s is 0.6 m/s, beside 4.2 m/s and 7.6 m/s: no sprint goes so." in reasons(checked, 3)
     assert kept(checked, "2026-03-02") == [5.0]
     assert kept(checked, "2026-03-01") == [5.0, 10.0, 20.0, 30.0]
 
