@@ -60,9 +60,9 @@ def dip_faults(split: pl.DataFrame, notes: list[str]) -> pl.DataFrame:
     """Return the splits from the first stretch on that fits none beside it, as faults.
 
     Speed v = metres / seconds of each stretch. Odd: between two others, v under half of the slower or over twice the
-    faster; the first, from 5 m on, under 0.3 of the next; the last, under a third of the one before. Where more than a fifth of
-    the runs (and more than two) hold one, they are no slips: nothing is set aside, and a note says so. ``split``: sound
-    rows with ``_header``, times since the start that rise.
+    faster; the first, from 5 m on, under 0.3 of the next; the last, under a third of the one before. Where more than a
+    fifth of the runs (and more than two) hold one, they are no slips: nothing is set aside, and a note says so.
+    ``split``: sound rows with ``_header``, times since the start that rise.
     """
     if split.height < 2:
         return pl.DataFrame(schema=FAULT_SCHEMA)
@@ -106,6 +106,6 @@ def _stretch(made: Stretches, place: int) -> str:
 def _say(made: Stretches, place: int, speed: Floats, before: float, after: float) -> str:
     beside = " and ".join(f"{one:.1f} m/s" for one in (before, after) if np.isfinite(one))
     return (
-        f"{_stretch(made, place)} is {speed[place]:.1f} m/s, beside {beside}: no sprint goes so. It and the times after "
-        f"it in this run are not stored. {SET_ASIDE} Look whether a digit is missing, and mend the cell."
+        f"{_stretch(made, place)} is {speed[place]:.1f} m/s, beside {beside}: no sprint goes so. It and the times "
+        f"after it in this run are not stored. {SET_ASIDE} Look whether a digit is missing, and mend the cell."
     )
