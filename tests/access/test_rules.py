@@ -23,8 +23,10 @@ GRANTED = Viewer("Physio", "staff", event_groups=("hurdles",), may_read_injuries
 ADA = Viewer("Ada", "athlete", athlete_id="ada")
 PARENT = Viewer("Parent", "guardian", athlete_id="ada")
 EVERYBODY = (HEAD, STAFF, GRANTED, ADA, PARENT)
-OPEN = ("method", "column_doc", "knowledge", "caveat", "setting", "board_info", "exercise", "seen", "attention_rate",
-        "attention_budget")  # fmt: skip
+OPEN = (
+    "method", "column_doc", "knowledge", "caveat", "setting", "board_info", "exercise", "seen", "run_error",
+    "attention_rate", "attention_budget",
+)  # fmt: skip
 OF_COACHES = ("load", "squad_week", "readiness_noise", "start_shift")
 AS_WRITTEN = ("rejected", "mended", "marked")
 OF_HEAD_COACH = ("entry_day", "flag_backtest", "flag_backtest_week")
