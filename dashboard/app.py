@@ -39,6 +39,7 @@ def pages_for(viewer: Viewer) -> list:
         st.Page(SCREENS / "athlete/page.py", title="Athletes", url_path="athlete"),
         st.Page(SCREENS / "starts/page.py", title="Two starts", url_path="two-starts"),
         st.Page(SCREENS / "followed/page.py", title="What followed", url_path="what-followed"),
+        st.Page(SCREENS / "library/page.py", title="Drills", url_path="drills"),
         st.Page(SCREENS / "film/page.py", title="Film", url_path="film"),
         st.Page(SCREENS / "data/page.py", title="Data", url_path="data"),
         *(

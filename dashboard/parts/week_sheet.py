@@ -5,6 +5,7 @@ from typing import Any
 from urllib.parse import urlencode
 
 from dashboard import wording
+from dashboard.parts.drills import drill_buttons
 from dashboard.parts.lines import load_bars, trend_line
 from dashboard.parts.marks import empty, mark, prose, text
 
@@ -98,19 +99,30 @@ def filter_line(
 
 
 def sheet_table(
-    rows: Sequence[Row], athletes: Mapping[str, Row], decided: Mapping[str, Row], may_decide: bool = True
+    rows: Sequence[Row],
+    athletes: Mapping[str, Row],
+    decided: Mapping[str, Row],
+    may_decide: bool = True,
+    drills: Mapping[str, Sequence[Row]] | None = None,
 ) -> str:
     """Return the sheet: a row per athlete with the three calls, each with its strongest reason."""
     if not rows:
         return empty(wording.NO_ROWS_FOR_FILTER)
     head = "".join(f'<th scope="col" style="width:{width}">{title}</th>' for title, width in wording.SHEET_HEADINGS)
     body = "".join(
-        _sheet_row(row, athletes[row["athlete_id"]], decided.get(row["athlete_id"]), may_decide) for row in rows
+        _sheet_row(
+            row,
+            athletes[row["athlete_id"]],
+            decided.get(row["athlete_id"]),
+            may_decide,
+            drill_buttons(row["athlete_id"], (drills or {}).get(row["athlete_id"], [])),
+        )
+        for row in rows
     )
     return f'<table class="sheet"><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>'
 
 
-def _sheet_row(row: Row, athlete: Row, decision: Row | None, may_decide: bool) -> str:
+def _sheet_row(row: Row, athlete: Row, decision: Row | None, may_decide: bool, drills: str) -> str:
     athlete_id = text(row["athlete_id"])
     word = wording.PROGRESS.get(row["progress_word"] or "", "–")
     loud = "word" if row["progress_word"] in ("improving", "slipping") else "word soft"
@@ -140,33 +152,33 @@ def _sheet_row(row: Row, athlete: Row, decision: Row | None, may_decide: bool) -
         f"<td{shut['training']}>{label[0]}{training}</td><td{shut['hamstring']}>{label[1]}{hamstring}</td>"
         f"<td{shut['start']}>{label[2]}{trend}</td><td{shut['start']}>{label[3]}{progress}</td>"
         f"<td{shut['load']}>{label[4]}{load}</td>"
-        f'<td class="next">{label[5]}{work} {_decide(athlete_id, row, decision, may_decide)}</td></tr>'
+        f'<td class="next">{label[5]}{work} {_decide(athlete_id, row, decision, may_decide, drills)}</td></tr>'
     )
 
 
-def _decide(athlete_id: str, row: Row, decision: Row | None, may_decide: bool) -> str:
+def _decide(athlete_id: str, row: Row, decision: Row | None, may_decide: bool, drills: str) -> str:
     """Return the box that records what was decided, or what has been decided."""
     if decision is not None:
         by = f' <span class="soft by">{text(decision["decided_by"])}</span>' if decision["decided_by"] else ""
-        again = _change_form(athlete_id, row, wording.CHANGE_AGAIN) if may_decide else ""
+        again = _change_form(athlete_id, row, wording.CHANGE_AGAIN, drills) if may_decide else ""
         said = wording.decided_text(decision["call"], dict(row))
         return f'<div class="decide"><span class="decided">{text(said)}</span>{by} {again}</div>'
     if not may_decide:
         return ""
     return (
         f'<div class="decide"><button data-act="agree" data-athlete="{athlete_id}">{wording.AGREE}</button> '
-        f"{_change_form(athlete_id, row, wording.CHANGE)}</div>"
+        f"{_change_form(athlete_id, row, wording.CHANGE, drills)}</div>"
     )
 
 
-def _change_form(athlete_id: str, row: Row, label: str) -> str:
+def _change_form(athlete_id: str, row: Row, label: str, drills: str) -> str:
     options = "".join(
         f'<option value="{slug}"{" selected" if slug == row["training_call"] else ""}>'
         f"{text(wording.DECIDED[slug])}</option>"
         for slug in TRAINING_CHOICES
     )
     return (
-        f'<details><summary>{label}</summary><form data-athlete="{athlete_id}">'
+        f'<details><summary>{label}</summary><form data-athlete="{athlete_id}">{drills}'
         f'<select name="training" aria-label="{wording.TRAINING_LABEL}">{options}</select>'
         f'<input name="work" maxlength="200" value="{text(row["focus_headline"])}" aria-label="{wording.WORK_LABEL}">'
         f'<input name="note" maxlength="400" placeholder="{wording.NOTE_LABEL}" aria-label="{wording.NOTE_LABEL}">'

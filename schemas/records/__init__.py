@@ -3,6 +3,7 @@
 from schemas.base import RecordTable
 from schemas.records.consent import Consent
 from schemas.records.gym import Exercise, ForceTest, JumpTest, LiftSet
+from schemas.records.library import Drill, RestDay, WeekTemplate
 from schemas.records.other import OtherMeasure
 from schemas.records.people import Athlete, BodyMeasure
 from schemas.records.reviews import ReviewLine
@@ -35,6 +36,9 @@ RECORDS: dict[str, type[RecordTable]] = {
     "return_step": ReturnStep,
     "race_result": RaceResult,
     "plan": Plan,
+    "rest_day": RestDay,
+    "drill": Drill,
+    "week_template": WeekTemplate,
     "decision": Decision,
     "review_line": ReviewLine,
     "consent": Consent,

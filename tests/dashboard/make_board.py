@@ -15,6 +15,7 @@ import polars as pl
 from pipelines.derived.hindsight.attention import attention_budget, attention_rate
 from schemas.settings import SquadSettings
 from tests.dashboard.invented import START, TODAY, WEEK, athletes, call_of
+from tests.dashboard.invented_library import library_tables
 from tests.dashboard.invented_tables import derived_tables
 from tests.dashboard.invented_words import knowledge_tables
 
@@ -211,6 +212,7 @@ def record_tables(seed: int = 3) -> Frames:  # noqa: PLR0912 - one long recipe r
                     "start_work",
                     "heavy sled twice",
                     None,
+                    None,
                     "Head coach",
                     dt.datetime(2026, 11, 15, 9),
                 ),
@@ -220,11 +222,12 @@ def record_tables(seed: int = 3) -> Frames:  # noqa: PLR0912 - one long recipe r
                     "start_work",
                     "longer first push",
                     None,
+                    None,
                     "Head coach",
                     dt.datetime(2026, 11, 15, 9, 5),
                 ),
             ],
-            schema=["athlete_id", "week_of", "topic", "call", "note", "decided_by", "decided_at"],
+            schema=["athlete_id", "week_of", "topic", "call", "drill", "note", "decided_by", "decided_at"],
             orient="row",
         ),
         "hand entry",
@@ -237,7 +240,7 @@ def record_tables(seed: int = 3) -> Frames:  # noqa: PLR0912 - one long recipe r
         ),
         "plan.csv",
     )
-    return out
+    return out | library_tables()
 
 
 def loads_and_rejected() -> Frames:

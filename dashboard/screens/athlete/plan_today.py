@@ -3,6 +3,7 @@
 from typing import Any
 
 from dashboard import wording
+from dashboard.parts.drills import chosen_drills, drill_text
 from dashboard.parts.marks import empty, text
 from dashboard.reads import Opened, monday_of
 from dashboard.screens.after import words
@@ -21,16 +22,22 @@ def plan_today(opened: Opened, athlete_id: str, told: dict[str, Any] | None) -> 
         for row in opened.rows("decision", {"athlete_id": athlete_id, "week_of": monday}, order_by=["topic"])
         if row["topic"] in SHOWN and row["call"]
     ]
-    under = words.plan_under(told["stands"] if told else None, decided) if rows else ""
-    plan = "".join(f"<p>{text(words.plan_sentence(row))}</p>" for row in rows) or empty(words.NO_PLAN)
+    own = opened.viewer.is_own
+    stands = told["stands"] if told else None
+    read = words.plan_under if own else words.plan_under_for_guardian
+    under = read(stands, decided) if rows else ""
+    nothing = words.NO_PLAN if own else wording.NO_PLAN_TO_GUARDIAN
+    plan = "".join(f"<p>{text(words.plan_sentence(row))}</p>" for row in rows) or empty(nothing)
     parts = [
         f'<div class="card"><h2>{words.PLAN_TITLE}</h2>{plan}{f"<p><b>{text(under)}</b></p>" if under else ""}</div>'
     ]
     if decided:
+        title = words.DECIDED_TITLE if own else wording.DECIDED_TO_GUARDIAN
         lines = "".join(
             f"<li>{text(wording.sentence_case(wording.TOPICS[row['topic']]))}: {text(row['call'])}"
             f"<small>{text(row['decided_by'] or '')}, {text(wording.day(row['week_of']))}</small></li>"
             for row in decided
         )
-        parts.append(f'<div class="card"><h2>{words.DECIDED_TITLE}</h2><ul class="notes">{lines}</ul></div>')
+        shown = "".join(drill_text(one) for one in chosen_drills(opened, decided))
+        parts.append(f'<div class="card"><h2>{title}</h2><ul class="notes">{lines}</ul>{shown}</div>')
     return "".join(parts)

@@ -2,7 +2,7 @@
 
 from dashboard import wording
 from dashboard.parts import page
-from dashboard.parts.advice import advice_of
+from dashboard.parts.advice import advice_of, spoken_to
 from dashboard.parts.calls import latest, readiness_rows
 from dashboard.parts.entrance import open_page
 from dashboard.parts.figure import explain
@@ -30,8 +30,7 @@ def draw() -> None:
         else []
     )
     told = advice_of(opened, athlete_id)
-    headline = told["own_headline"] if told else wording.NO_ADVICE_HEADLINE
-    sentence = told["own_sentence"] if told else wording.NO_ADVICE
+    headline, sentence = spoken_to(opened, told)
     items = "".join(f"<li>{text(wording.sentence_case(r['sentence'] or ''))}</li>" for r in reasons)
     why = f"<ul class=notes>{items}</ul>" if items else ""
     page.show(f'<div class="card first"><h1>{text(headline)}</h1><p>{text(sentence)}</p>{why}</div>')

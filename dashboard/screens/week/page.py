@@ -13,6 +13,7 @@ from dashboard.access.viewer import Viewer
 from dashboard.board import Board
 from dashboard.home import home_folder
 from dashboard.parts import page
+from dashboard.parts.drills import offered
 from dashboard.parts.entrance import open_page
 from dashboard.parts.in_parts import LINES, PART, part_links, part_of
 from dashboard.parts.marks import caution, empty, lede, take_links, text
@@ -74,7 +75,7 @@ def act_on(act: dict[str, Any]) -> None:
             close(viewer)
         elif act.get("act") == "rest":
             agree_rest(viewer)
-        elif act.get("act") in ("agree", "change"):
+        elif act.get("act") in ("agree", "change", "drill"):
             decide(viewer, act)
     except NotKept as wrong:
         st.session_state["said"] = ("wrong", str(wrong), None)
@@ -91,6 +92,8 @@ def decide(viewer: Viewer, act: dict[str, Any]) -> None:
     if week is None:
         return
     changed = {k: str(act[k])[:400] for k in ("training", "work", "note") if act["act"] == "change" and act.get(k)}
+    if act["act"] == "drill":
+        changed = {"drill": str(act.get("drill", ""))[:100]}
     kept = keep_decision(viewer, Board(home_folder()), str(act.get("athlete", "")), week, **changed)
     st.session_state["said"] = ("kept", kept.sentence, kept.load_no)
     if kept.load_no is not None:
@@ -222,12 +225,14 @@ def draw() -> None:
         ),
     )
     lines, part = part_of(week.rows, query_value(PART), LINES)
+    newest = monday == weeks[0] and not week.closed
+    drills = offered(opened, [row["athlete_id"] for row in lines]) if newest else {}
     parts = part_links(len(week.rows), part, chosen, LINES)
+    sheet = sheet_table(lines, week.athletes, week.decided, not week.closed, drills)
     html = (
         f"{title_line(week, chosen)}{lede(week.lede) if week.lede else ''}{state_line(week, chosen)}"
         f"{filter_line(list(week.athletes.values()), week.calls, chosen, printed, week.levels)}"
-        f'<div class="cols"><div>{parts}{sheet_table(lines, week.athletes, week.decided, not week.closed)}{parts}</div>'
-        f"{side}</div>"
+        f'<div class="cols"><div>{parts}{sheet}{parts}</div>{side}</div>'
     )
     files = taking.rows_links(opened.viewer, f"week-{monday}", [as_file(week, row) for row in week.rows])
     html += f'<p class="take">{wording.TAKE_SHEET} {take_links(files)}</p>' if week.rows else ""

@@ -1,0 +1,87 @@
+"""The squad's own drills: those for an athlete's advised work, and one with its cue as the athlete reads it."""
+
+from collections.abc import Collection, Mapping, Sequence
+from typing import Any
+from urllib.parse import urlsplit
+
+from dashboard import wording
+from dashboard.parts.marks import text
+from dashboard.reads import Opened
+
+Row = dict[str, Any]
+MOST_OFFERED = 4
+ANY = "any"
+
+
+def drills_in_use(opened: Opened) -> list[Row]:
+    """Return the drills that may be chosen, by limit and name."""
+    if "drill" not in opened.board.tables:
+        return []
+    return opened.rows("drill", {"is_used": True}, order_by=["limit", "drill"])
+
+
+def offered(opened: Opened, athlete_ids: Collection[str]) -> dict[str, list[Row]]:
+    """Return for each athlete the drills for the work that is advised, those for the better supported limit first.
+
+    Work that is held back (a talk, the way back, 'adapt') is not advised, and no drill is offered for it.
+    """
+    every = drills_in_use(opened)
+    if not every or "advised_work" not in opened.board.tables:
+        return {}
+    by_limit: dict[str, list[Row]] = {}
+    for drill in every:
+        by_limit.setdefault(drill["limit"], []).append(drill)
+    found: dict[str, list[Row]] = {}
+    for work in opened.rows("advised_work", {"athlete_id": list(athlete_ids)}, order_by=["athlete_id", "rank"]):
+        chosen = found.setdefault(work["athlete_id"], [])
+        names = {one["drill"] for one in chosen}
+        chosen += [one for one in by_limit.get(work["limit"], by_limit.get(ANY, [])) if one["drill"] not in names]
+    return {who: some[:MOST_OFFERED] for who, some in found.items()}
+
+
+def drill_buttons(athlete_id: str, drills: Sequence[Mapping[str, Any]]) -> str:
+    """Return a button for each drill: pressed, it is what was decided."""
+    if not drills:
+        return ""
+    keys = "".join(
+        f'<button type="button" class="plain" data-act="drill" data-athlete="{text(athlete_id)}" '
+        f'data-drill="{text(one["drill"])}" title="{text(wording.drill_short(one))}">'
+        f"{text(wording.drill_title(one['drill']))}</button>"
+        for one in drills
+    )
+    return f'<div class="drills" role="group" aria-label="{wording.DRILLS_OFFERED}">{keys}</div>'
+
+
+def drill_text(drill: Mapping[str, Any]) -> str:
+    """Return a drill with its cue, why, how much, what to mind and where to see it."""
+    facts = (
+        (wording.DRILL_CUE, drill["cue"]),
+        (wording.DRILL_AMOUNT, drill["amount"]),
+        (wording.DRILL_WHY, drill["why"]),
+        (wording.DRILL_MIND, " ".join(part for part in (_sentence(drill["caution"]), wording.DRILL_PAIN) if part)),
+    )
+    said = "".join(f"<dt>{name}</dt><dd>{text(fact)}</dd>" for name, fact in facts if fact)
+    see = ""
+    if drill["link"] and urlsplit(drill["link"]).scheme == "https":
+        place = urlsplit(drill["link"]).netloc
+        see = (
+            f'<dt>{wording.DRILL_LINK}</dt><dd><a href="{text(drill["link"])}" target="_blank" '
+            f'rel="noopener noreferrer">{text(place)}</a></dd>'
+        )
+    title = wording.drill_title(drill["drill"])
+    return f'<div class="focus"><p class="big">{text(title)}</p><dl>{said}{see}</dl></div>'
+
+
+def _sentence(said: str | None) -> str:
+    return "" if not said else said[:1].upper() + said[1:].rstrip(".") + "."
+
+
+def chosen_drills(opened: Opened, decisions: Sequence[Mapping[str, Any]]) -> list[Row]:
+    """Return the drills that were chosen with some decisions, each once."""
+    names = {row["drill"] for row in decisions if row.get("drill")}
+    if not names or "drill" not in opened.board.tables:
+        return []
+    found: dict[str, Row] = {}
+    for row in opened.rows("drill", {"drill": sorted(names)}, order_by=["drill", "limit"]):
+        found.setdefault(row["drill"], row)
+    return list(found.values())
