@@ -12,7 +12,8 @@ from pipelines.errors import ThirdstepError
 from pipelines.home.folder import Home, Say
 from pipelines.home.settings import read_settings, write_settings
 from pipelines.intake.files import gather
-from pipelines.record import opening, warehouse
+from pipelines.record import opening
+from pipelines.record.known import athletes
 from pipelines.record.loading import Outcome
 from schemas.intake import LayoutOptions
 from schemas.rights import Writer
@@ -88,7 +89,7 @@ def build_demo(home: Home, say: Say, tell: Tell) -> Built:
 def add_sign_ins(home: Home, say: Say) -> list[SignIn]:
     """Make the three demo accounts where they are not there, and return them."""
     with opening.record(home, say, to_look=True) as con:
-        who = warehouse.athletes(con)["athlete_id"].to_list()
+        who = athletes(con)["athlete_id"].to_list()
     if not who:
         raise ThirdstepError("The demo's files hold no athletes. Install thirdstep again.")
     athlete = who[0]

@@ -8,29 +8,29 @@ compute.
 
 from __future__ import annotations
 
-import datetime as dt
 import importlib
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from pipelines.errors import ThirdstepError
 from pipelines.home.folder import Home, Say, find_demo_home, find_home, only_writer, say_nothing
 from pipelines.home.telling import Tell, tell_nothing
 
 if TYPE_CHECKING:
-    import polars as pl
-
     from pipelines.accounts.accounts import Accounts
     from pipelines.board.building import is_stale
     from pipelines.board.following import Reach
+    from pipelines.board.glance import look
+    from pipelines.board.looking import loads, rejected, table, table_names
     from pipelines.demo import Built, sample
     from pipelines.entry import film, track
     from pipelines.entry.bringing import enter, load, load_bytes, load_files, preview, redo, undo
     from pipelines.entry.by_hand import check_entry, entry_columns, frame_error_s, mend, settle, waiting_row
-    from pipelines.entry.grouping import reason_groups
+    from pipelines.entry.grouping import needs_nothing, reason_groups
     from pipelines.entry.inbox import watch as watch_inbox
     from pipelines.home.machine import Machine
+    from pipelines.home.rules import rule_history
     from pipelines.home.sealing import is_sealed
     from pipelines.home.settings import write_settings
     from pipelines.intake.answers import as_toml, forget, gathered, of_questions, read_answers
@@ -39,10 +39,12 @@ if TYPE_CHECKING:
     from pipelines.outputs.dictionary import dictionary, template
     from pipelines.outputs.tables import rows_file
     from pipelines.person.erasure import Erased
+    from pipelines.person.keeping import past_keeping
     from pipelines.questions.due import answers_due
     from pipelines.questions.flags import flags_under as flags_under_rule
+    from pipelines.questions.plan import effect_of as plan_effect
     from pipelines.questions.plan import needed_for as plan_needs
-    from pipelines.questions.runs import compare_starts, run_curves, what_if
+    from pipelines.questions.runs import Explored, compare_starts, run_curves, what_if
     from pipelines.questions.week import lede_of as week_lede
     from pipelines.questions.week import since_closing
     from pipelines.record.backup import Agree
@@ -53,7 +55,7 @@ if TYPE_CHECKING:
 
 # What a room does as it stands there: name -> module, and its name in it where that is another one.
 ELSEWHERE = {
-    "LayoutOptions": "schemas.intake", "Machine": "pipelines.home.machine",
+    "Explored": "pipelines.questions.runs", "LayoutOptions": "schemas.intake", "Machine": "pipelines.home.machine",
     "Outcome": "pipelines.record.loading", "Reach": "pipelines.board.following",
     "Writer": "schemas.rights", "answers_due": "pipelines.questions.due", "as_toml": "pipelines.intake.answers",
     "check_entry": "pipelines.entry.by_hand", "compare_starts": "pipelines.questions.runs",
@@ -65,13 +67,18 @@ ELSEWHERE = {
     "is_stale": "pipelines.board.building",
     "list_answers": "pipelines.intake.answers:listed", "load": "pipelines.entry.bringing",
     "load_bytes": "pipelines.entry.bringing", "load_files": "pipelines.entry.bringing",
+    "loads": "pipelines.board.looking", "look": "pipelines.board.glance",
     "mend": "pipelines.entry.by_hand", "preview": "pipelines.entry.bringing", "redo": "pipelines.entry.bringing",
     "undo": "pipelines.entry.bringing",
-    "of_questions": "pipelines.intake.answers", "plan_needs": "pipelines.questions.plan:needed_for",
+    "of_questions": "pipelines.intake.answers", "past_keeping": "pipelines.person.keeping",
+    "plan_effect": "pipelines.questions.plan:effect_of", "plan_needs": "pipelines.questions.plan:needed_for",
     "read_answers": "pipelines.intake.answers", "read_readings": "pipelines.intake.readings",
-    "reason_groups": "pipelines.entry.grouping", "rows_file": "pipelines.outputs.tables",
+    "needs_nothing": "pipelines.entry.grouping",
+    "reason_groups": "pipelines.entry.grouping", "rejected": "pipelines.board.looking",
+    "rows_file": "pipelines.outputs.tables", "rule_history": "pipelines.home.rules",
     "run_curves": "pipelines.questions.runs", "sample": "pipelines.demo", "settle": "pipelines.entry.by_hand",
-    "since_closing": "pipelines.questions.week", "template": "pipelines.outputs.dictionary",
+    "since_closing": "pipelines.questions.week", "table": "pipelines.board.looking",
+    "table_names": "pipelines.board.looking", "template": "pipelines.outputs.dictionary",
     "track": "pipelines.entry",
     "waiting_row": "pipelines.entry.by_hand", "watch_inbox": "pipelines.entry.inbox:watch",
     "week_lede": "pipelines.questions.week:lede_of", "what_if": "pipelines.questions.runs",
@@ -79,85 +86,35 @@ ELSEWHERE = {
 }  # fmt: skip
 
 __all__ = [
-    "Home", "LayoutOptions", "Machine", "Outcome", "Reach", "ThirdstepError", "Writer", "accounts", "answers_due",
-    "as_toml", "backup", "bring_up_to_date", "build_demo", "change_rule", "check_entry", "compare_starts",
-    "derive_board", "dictionary", "enter", "entry_columns", "erase_past_keeping", "erase_person", "export_person",
-    "film", "find_demo_home", "find_home", "flags_under_rule", "follow", "forget", "frame_error_s", "gathered",
-    "heads_of", "is_sealed", "is_stale", "list_answers", "load", "load_bytes", "load_files", "loads", "machine_state",
-    "mend", "note_taken", "of_questions", "past_keeping", "plan_effect", "plan_needs", "preview", "read_answers",
-    "read_readings", "reason_groups", "rebuild", "redo", "rejected", "restore", "rows_file", "rule_history",
-    "run_curves", "sample", "serve", "settings", "settle", "sheet", "since_closing", "table", "table_names",
-    "template", "track", "undo", "verify", "waiting_row", "watch_inbox", "week_lede", "what_if", "write_file",
-    "write_readings", "write_settings",
+    "Explored", "Home", "LayoutOptions", "Machine", "Outcome", "Reach", "ThirdstepError", "Writer", "accounts",
+    "answers_due", "as_toml", "backup", "bring_up_to_date", "build_demo", "change_rule", "check_entry",
+    "compare_starts", "derive_board", "dictionary", "enter", "entry_columns", "erase_past_keeping", "erase_person",
+    "export_person", "film", "find_demo_home", "find_home", "flags_under_rule", "follow", "forget", "frame_error_s",
+    "gathered", "heads_of", "is_sealed", "is_stale", "list_answers", "load", "load_bytes", "load_files", "loads",
+    "look", "machine_state", "mend", "needs_nothing", "note_taken", "of_questions", "past_keeping", "plan_effect",
+    "plan_needs", "preview", "read_answers", "read_readings", "reason_groups", "rebuild", "redo", "rejected",
+    "restore", "rows_file", "rule_history", "run_curves", "sample", "serve", "settings", "settle", "sheet",
+    "since_closing", "table", "table_names", "template", "track", "undo", "verify", "waiting_row", "watch_inbox",
+    "week_lede", "what_if", "write_file", "write_readings", "write_settings",
 ]  # fmt: skip
 
 
-def __getattr__(name: str) -> Any:
-    """Return what stands elsewhere, imported when it is first asked for."""
-    if name not in ELSEWHERE:
-        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    module, _, there = ELSEWHERE[name].partition(":")
-    if module == "pipelines.entry":
-        found: Any = importlib.import_module(f"{module}.{name}")
-    else:
-        found = getattr(importlib.import_module(module), there or name)
-    globals()[name] = found
-    return found
+if not TYPE_CHECKING:  # who checks types reads the imports above, and knows a name that is not there
 
-
-# --- questions -------------------------------------------------------------------------------------------------------
-
-
-def plan_effect(
-    frames: Mapping[str, pl.DataFrame], rows: Sequence[Mapping[str, Any]], *, settings: SquadSettings, as_of: dt.date
-) -> pl.DataFrame:
-    """Say what planned sessions would mean, from tables as their reader may see them; nothing is stored."""
-    from pipelines.questions.plan import effect_of
-
-    return effect_of(frames, rows, settings, as_of)
+    def __getattr__(name: str) -> object:
+        """Return what stands elsewhere, imported when it is first asked for."""
+        if name not in ELSEWHERE:
+            raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+        module, _, there = ELSEWHERE[name].partition(":")
+        if module == "pipelines.entry":
+            found = importlib.import_module(f"{module}.{name}")
+        else:
+            found = getattr(importlib.import_module(module), there or name)
+        globals()[name] = found
+        return found
 
 
 # --- the record: looking into it, undoing, making it again -----------------------------------------------------------
-
-
-def rejected(home: Home, say: Say = say_nothing) -> pl.DataFrame:
-    """Return the cells that keep a row out and wait to be mended."""
-    from pipelines.record import opening, warehouse
-
-    with opening.record(home, say, to_look=True) as con:
-        return warehouse.waiting(con)
-
-
-def loads(home: Home, say: Say = say_nothing) -> pl.DataFrame:
-    """Return the log of loads."""
-    return table(home, "load", say)
-
-
-def table_names() -> list[str]:
-    """Return the names of all tables that can be printed."""
-    from pipelines.record import warehouse
-    from schemas.derived.registry import DERIVED
-    from schemas.records import RECORDS
-
-    return [*RECORDS, *DERIVED, *warehouse.LOG_TABLES, "marked"]
-
-
-def table(home: Home, name: str, say: Say = say_nothing) -> pl.DataFrame:
-    """Return a record table with where each row came from, a derived table of the board, or a log table."""
-    from pipelines.record import opening, unusual, warehouse
-
-    if name in warehouse.SHAPES or name in warehouse.LOG_TABLES or name == "marked":
-        with opening.record(home, say, to_look=True) as con:
-            return unusual.marked(con) if name == "marked" else warehouse.table(con, name)
-    from pipelines.board.reading import current_board, read_board
-    from schemas.derived.registry import DERIVED
-
-    if name not in DERIVED:
-        raise ThirdstepError(f"There is no table '{name}'. The tables are: {', '.join(table_names())}.")
-    board = current_board(home)
-    if board is None:
-        raise ThirdstepError("Nothing has been derived in this home yet. Run 'thirdstep derive'.")
-    return read_board(board, name)
 
 
 def rebuild(home: Home, *, dropping: bool = False, say: Say = say_nothing, tell: Tell = tell_nothing) -> list[str]:
@@ -262,23 +219,9 @@ def serve(
     if not on_network:
         run(home, port, open_browser, announce, names)
         return
-    from pipelines.home.certificate import certificate_for
-    from pipelines.home.trouble import plain_words
-    from pipelines.outputs.network import chosen_address, square
+    from pipelines.outputs.network import listen_on
 
-    here = chosen_address(address)
-    with plain_words(home.root):
-        certificate = certificate_for(home.root, here, dt.datetime.now().date())
-
-    def announce_all(link: str) -> None:
-        announce(link)
-        guide(square(link))
-        guide(
-            f"A phone on the same network scans this or types {link}\n"
-            "It warns once, because the certificate was made on this machine. To trust it for good, open "
-            f"{link}/certificate on the phone, and install it only where its SHA-256 is\n  {certificate.fingerprint}"
-        )
-
+    here, certificate, announce_all = listen_on(home, address, announce, guide)
     run(home, port, open_browser, announce_all, names, here, certificate)
 
 
@@ -307,13 +250,6 @@ def change_rule(
         trail.note(home, by, f"rule changed: {name} to {value:g}")
     if derive_after:
         derive_board(home, say=say)
-
-
-def rule_history(home: Home) -> pl.DataFrame:
-    """Return every change of the rules: what, from, to, who, when, why, and the versions from then on."""
-    from pipelines.home import rules as ruling
-
-    return ruling.rule_history(home)
 
 
 def machine_state(home: Home) -> Machine:
@@ -404,18 +340,6 @@ def erase_person(home: Home, athlete_id: str, by: str, *, say: Say = say_nothing
     return receipt
 
 
-def past_keeping(home: Home, *, say: Say = say_nothing) -> pl.DataFrame:
-    """List what is older than the squad's settings say it is kept; nothing is erased by itself."""
-    from pipelines.home.settings import read_settings
-    from pipelines.person import retention as keeping
-    from pipelines.record import opening, warehouse
-
-    with opening.record(home, say, to_look=True) as con:
-        frames = warehouse.record_frames(con)
-    squad = read_settings(home.settings)
-    return keeping.past_keeping(frames, squad, opening.looking_from(squad))
-
-
 def erase_past_keeping(
     home: Home, by: str, *, say: Say = say_nothing, tell: Tell = tell_nothing
 ) -> tuple[dict[str, int], dict[str, int], int]:
@@ -424,9 +348,9 @@ def erase_past_keeping(
     Returns:
         Rows erased by table, rows that stay because their line of a source says something else too, people erased.
     """
-    from pipelines.person.keeping import erase_past
+    from pipelines.person.keeping import erase_past, past_keeping
 
-    gone = [row["athlete_id"] for row in past_keeping(home, say=say).to_dicts() if row["what"] == "athlete"]
+    gone = [row["athlete_id"] for row in past_keeping(home, say).to_dicts() if row["what"] == "athlete"]
     for athlete_id in gone:
         erase_person(home, athlete_id, by, say=say, tell=tell)
     done = erase_past(home, by, settings(home), say, tell)

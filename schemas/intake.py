@@ -15,6 +15,9 @@ from schemas.spelling import fold
 LEAVE_UNKNOWN = "unknown"  # the answer that asks for nothing to be filled in, and not to be asked again
 SQUAD = "squad"  # in place of a layout: answers that hold for every file to come
 NEW_PERSON = "new"  # the answer that a name is of somebody not known yet
+EVERYBODY = "everybody"  # the answer that rows without athletes hold for all of them
+GROUPS = "groups"  # the answer that they hold for everybody of the group that a column, a tab or a title names
+NOBODY = "nobody"  # the answer that a word for a group means nobody of the squad
 
 
 @dataclass(frozen=True)
@@ -50,7 +53,7 @@ class LayoutOptions:
     timing_kind: str | None = None
     gate_offset: str | None = None  # how far the start line lies behind the first gate, where that starts the clock
     year: str | None = None  # of days written without one: a year, or 'last' for the last time that day was
-    who: str | None = None  # whose rows a sheet without athletes holds: 'everybody', or a name
+    who: str | None = None  # whose rows a sheet without athletes holds: 'everybody', 'groups', a name
     days: dict[str, str] = field(default_factory=dict)  # file › sheet -> its day, where nothing in it says one
     scales: dict[str, str] = field(default_factory=dict)  # header -> '1 to 5, 5 is good'
     columns: dict[str, str] = field(default_factory=dict)  # header -> 'not_used', 'other_measure' or 'table.column'
@@ -59,12 +62,14 @@ class LayoutOptions:
     units: dict[str, str] = field(default_factory=dict)  # header, or record column -> unit as people write it
     families: dict[str, str] = field(default_factory=dict)  # exercise -> the family it counts in, or 'unknown'
     athletes: dict[str, str] = field(default_factory=dict)  # name as written -> athlete_id, or 'new'
+    groups: dict[str, str] = field(default_factory=dict)  # word for a group -> event group, 'squad: senior', names
     layouts: dict[str, dict[str, Any]] = field(default_factory=dict)  # layout -> answers for it alone
     corrections: list[dict[str, Any]] = field(
         default_factory=list
     )  # cells mended by hand: see ``pipelines.intake.mending``
     others: list[str] = field(default_factory=list)  # names of the files given together that are nobody's on the roster
     held: list[dict[str, Any]] = field(default_factory=list)  # cells on which another file given with it says otherwise
+    rereads: list[int] = field(default_factory=list)  # loads of the same bytes in whose place this reading is stored
     for_groups: list[str] = field(default_factory=list)  # of loads logged before ``writer`` was: their writer's groups
     writer: dict[str, Any] = field(default_factory=dict)  # who brings it (``schemas.rights``): rows not theirs stay out
 
@@ -77,6 +82,11 @@ class LayoutOptions:
         for name in NAMED:
             told[name] = {**told.get(name, {}), **own.pop(name, {})}
         return dataclasses.replace(self, **{**told, **own}, layouts={})
+
+    @property
+    def one_person(self) -> str:
+        """The one athlete whose rows a sheet without athletes was said to hold, '' where nothing of the kind was."""
+        return "" if self.who in (None, EVERYBODY, GROUPS) else self.who or ""
 
     def only_for(self, layouts: Iterable[str]) -> "LayoutOptions":
         """Return the answers without those for other layouts."""
@@ -92,10 +102,11 @@ NAMED = (
     "units",
     "families",
     "athletes",
+    "groups",
 )  # answers about one header, cell, sheet or name
 ANSWERED = ("date_order", "year", "split_times", "who", "start_kind", "clock_start", "timing_kind", "gate_offset",
             *NAMED)  # fmt: skip
-OF_THE_SQUAD = ("athletes", "families")  # asked once for all files
+OF_THE_SQUAD = ("athletes", "families", "groups")  # asked once for all files
 
 
 def fingerprint(header: Iterable[str]) -> str:
@@ -172,6 +183,8 @@ class LaidOut:
     asked: tuple[Question, ...] = ()  # what the layout leaves open
     facts: dict[str, Fact] = field(default_factory=dict)  # what titles and names say of all rows
     year: int | None = None  # of days without one, where titles or names say it
+    group_column: str = ""  # c-column that names the group each row is for
+    is_of_several: bool = False  # its rows hold for several people, and were made one for each of them
 
     @property
     def layout(self) -> str:

@@ -79,6 +79,7 @@ METRICS = {
 ITEMS = {
     "eccentric_hamstring": "eccentric hamstring",
     "hip_flexor": "hip flexor",
+    "hip_adduction": "hip adduction",
     "calf_isometric": "calf, isometric",
     "mid_thigh_pull": "mid-thigh pull",
     "countermovement": "countermovement jump",
@@ -108,6 +109,7 @@ SESSION_KINDS = {
 CALENDAR_TESTS = {
     "eccentric_hamstring": "Eccentric hamstring",
     "hip_flexor": "Hip flexor",
+    "hip_adduction": "Hip adduction",
     "calf_isometric": "Calf, isometric",
     "mid_thigh_pull": "Mid-thigh pull",
     "countermovement": "Counter­movement jump",

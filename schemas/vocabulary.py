@@ -58,7 +58,7 @@ EXERCISE_FAMILIES = (
     "upper",
     "trunk",
 )
-FORCE_TESTS = ("eccentric_hamstring", "hip_flexor", "calf_isometric", "mid_thigh_pull")
+FORCE_TESTS = ("eccentric_hamstring", "hip_flexor", "hip_adduction", "calf_isometric", "mid_thigh_pull")
 JUMP_TESTS = ("countermovement", "drop", "repeated_hop", "standing_long_jump")
 
 INJURY_SITES = (

@@ -99,8 +99,8 @@ ROOMS: dict[str, str] = {
     "dashboard.app": (
         "dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.writes dashboard.parts"
     ),
-    "dashboard.screens.check_in": (
-        "pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.writes "
+    "dashboard.screens.check_in": (  # who is under age has one home, in schemas
+        "schemas pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.writes "
         "dashboard.parts"
     ),
     # Minutes and effort of an athlete's own day: the day and the form are the check-in's.
@@ -128,7 +128,7 @@ ROOMS: dict[str, str] = {
     ),
     "dashboard.screens.methods": "dashboard.wording dashboard.reads dashboard.parts dashboard.screens.hindsight",
     "dashboard.screens.people": (
-        "pipelines.accounts pipelines.outputs pipelines.flow dashboard.home dashboard.wording dashboard.access "
+        "schemas pipelines.accounts pipelines.outputs pipelines.flow dashboard.home dashboard.wording dashboard.access "
         "dashboard.board dashboard.downloads dashboard.writes dashboard.parts dashboard.screens.check_in"
     ),
     "dashboard.screens.plan": (
@@ -167,7 +167,7 @@ PACKAGES: dict[str, str] = {
     "pipelines.intake": "openpyxl polars rapidfuzz tomli_w",
     "pipelines.outputs": "polars segno xlsxwriter",
     "pipelines.record": "duckdb polars",
-    "pipelines.board": "duckdb numpy pandera polars",
+    "pipelines.board": "duckdb numpy pandera polars pyarrow",
     "pipelines.entry": "polars rich",
     "pipelines.person": "duckdb openpyxl polars rapidfuzz tomli_w",
     "pipelines.questions": "polars",

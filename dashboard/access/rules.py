@@ -5,12 +5,12 @@ groups, the head coach all. A table that is neither open to all nor keyed by ath
 coach. Within a row, words that rest on the injury record are replaced for staff without the grant.
 """
 
-import datetime as dt
 from collections.abc import Sequence
 from typing import Any
 
 from dashboard.access.viewer import Viewer
 from dashboard.wording.general import INJURY_HIDDEN
+from schemas.age import ADULT_YEARS
 
 OPEN_TABLES = frozenset(
     {
@@ -81,7 +81,6 @@ INJURY_WORDS = {
         ("hamstring_reads_injury", "hamstring_reason", ("hamstring_words",)),
     ),
 }
-ADULT_YEARS = 18  # a guardian's page closes on this birthday; the age of majority in most of Europe, from memory
 STAFF_ROWS = "athlete_id in (select a.athlete_id from athlete a where list_contains(?::varchar[], a.event_group))"
 # Only while the athlete is known to be a minor on the day the board looks from.
 GUARDIAN_ROWS = f"""athlete_id = ? and athlete_id in (
@@ -91,12 +90,6 @@ GUARDIAN_ROWS = f"""athlete_id = ? and athlete_id in (
 
 class NotForThisViewer(PermissionError):  # noqa: N818 - reads as a sentence where it is raised
     """A table that this viewer may not read."""
-
-
-def is_minor(born: dt.date, day: dt.date) -> bool:
-    """Return whether somebody is under age on a day: until the birthday, as for the page of a guardian."""
-    years = day.year - born.year - ((day.month, day.day) < (born.month, born.day))
-    return years < ADULT_YEARS
 
 
 def quoted(name: str) -> str:

@@ -104,7 +104,7 @@ def _hamstring(opened: Opened, athlete_id: str) -> str:
             )
     rest = f'<li class="soft">{text(wording.quiet_families(quiet))}</li>' if quiet else ""
     return (
-        f"{mark(flags[0]['level'], level_words(flags[0]))}<ul>{''.join(speaking + lacking)}{rest}</ul>"
+        f"{mark(flags[0]['level'], level_words(flags[0]))}<ul>{''.join([*speaking, *lacking])}{rest}</ul>"
         f"{_soft(wording.HAMSTRING_CAUTION) if speaking else ''}{_soft(flags[0].get('caution') if speaking else None)}"
     )
 

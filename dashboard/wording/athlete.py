@@ -199,7 +199,7 @@ def contacts_caption(last_on: dt.date, own: bool, on_paper: bool = False) -> str
     whose = "your own" if own else "own"
     return (
         f"Milliseconds. Grey: range of {whose} five best starts. {filled}: {long_day(last_on)}, the fastest "
-        "start with its measuring error, no bar where that is not known; open circles: the others."
+        "start with its measuring error (95 %), no bar where that is not known; open circles: the others."
     )
 
 

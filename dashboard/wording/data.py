@@ -56,7 +56,7 @@ COLUMN, MEANING, UNIT, RANGE, SOURCE, NOTE, VALUE, SETTING, SENTENCE = (
 )
 DATA_LEDE = "Load the day’s files, mend what was set aside, undo what should not have been loaded."
 LOAD_FILE, LOAD_LEDE = (
-    "Load a file",
+    "Load files",
     (
         "CSV, TSV, XLSX, ODS, Parquet or JSON lines. Nothing is stored before you have seen what becomes of each "
         "row. The same file twice "
@@ -125,18 +125,6 @@ def nothing_found(words: str) -> str:
 def fills(tables: list) -> str:
     """Say which tables a file fills."""
     return f"Fills {joined([RECORD_TITLES.get(t, t) for t in tables])}."
-
-
-def would_store(outcome: object) -> str:
-    """Say in a sentence what loading would do."""
-    new, changed = getattr(outcome, "stored", 0), getattr(outcome, "replaced", 0)
-    aside, same = getattr(outcome, "set_aside", 0), getattr(outcome, "unchanged", 0)
-    if not new and not changed:
-        said = "Nothing new: every readable row is in already." if same else "No row of this file can be stored."
-    else:
-        said = f"{new + changed} row{'s' if new + changed != 1 else ''} would be stored"
-        said += f", {changed} of them changing a value that is there." if changed else "."
-    return said + (f" {aside} would be set aside." if aside else "")
 
 
 def load_button(rows: int) -> str:

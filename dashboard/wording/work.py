@@ -105,7 +105,7 @@ def _plan_done(plan: Row | None, sentences: Mapping[str, str]) -> tuple[str, str
         fast = (
             f"; fast metres {number(plan['done_fast_metres'], 0)} of {number(plan['planned_fast_metres'], 0)} planned"
         )
-    return percent, done + fast
+    return percent, f"{done}{fast}"
 
 
 def _said(row: Row, sentences: Mapping[str, str]) -> str:

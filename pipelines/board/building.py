@@ -1,16 +1,17 @@
 """From the record to the published board: derive, publish, and know whether the board is of now."""
 
 import contextlib
+import datetime as dt
 from collections.abc import Mapping
 from pathlib import Path
 
 import polars as pl
 
 from pipelines.board import derivation as derive
-from pipelines.board import fingerprints, publish
+from pipelines.board import fingerprints, publish, sharing
 from pipelines.board.computing import DerivationFailed
 from pipelines.board.entry_days import entry_days
-from pipelines.derived.registry import BY_ATHLETE, Derivation, derivations
+from pipelines.derived.registry import BY_ATHLETE, OF_THE_SQUAD, Derivation, derivations
 from pipelines.errors import ThirdstepError
 from pipelines.home.durable import sweep
 from pipelines.home.folder import Home, Say, only_publisher, say_nothing
@@ -41,14 +42,11 @@ def derive_board(home: Home, say: Say = say_nothing, tell: Tell = tell_nothing) 
                 build.copy_record(con)
                 reach = publish.data_to(con, as_of)
             build.add("entry_day", frames["entry_day"])
-            functions, models = functions_and_models()
             handed = [frames]  # to be let go of table by table, as they are read for the last time
             del frames
+            functions, models = functions_and_models()
             with publish.earlier(last) as before:
-                done = derive.derive_all(
-                    handed.pop(), settings, as_of, functions=functions, models=models, by_athlete=BY_ATHLETE,
-                    earlier=before, tell=tell, put=build.add,
-                )  # fmt: skip
+                done = _derive(home, handed, settings, as_of, before, last, build, tell)
             info = {
                 "squad_name": settings.squad_name,
                 "as_of": as_of,
@@ -74,6 +72,34 @@ def derive_board(home: Home, say: Say = say_nothing, tell: Tell = tell_nothing) 
         except BaseException:
             build.abandon()
             raise
+
+
+def _derive(
+    home: Home,
+    handed: list[dict[str, pl.DataFrame]],
+    settings: SquadSettings,
+    as_of: dt.date,
+    before: derive.Earlier,
+    last: Path | None,
+    build: publish.Build,
+    tell: Tell,
+) -> derive.Derived:
+    """Compute the derived tables into a board in the making; those of a large squad in several processes.
+
+    Where day, settings and code are those of the last board, few athletes' rows are to be computed, and one does that.
+    """
+    functions, models = functions_and_models()
+    told = publish.board_info(publish.base_of(last)) if last else {}
+    is_same = bool(before.fingerprints) and all(told.get(n) == v for n, v in say_state(home, settings).items())
+    if is_same or not sharing.is_worth_sharing(handed[0]):
+        return derive.derive_all(
+            handed.pop(), settings, as_of, functions=functions, models=models, by_athlete=BY_ATHLETE,
+            earlier=before, tell=tell, put=build.add,
+        )  # fmt: skip
+    return sharing.derive_shared(
+        handed.pop(), settings, as_of, functions=functions, models=models, of_the_squad=OF_THE_SQUAD,
+        folder=build.spool, put=build.add, earlier=before, board=publish.base_of(last) if last else None, tell=tell,
+    )  # fmt: skip
 
 
 def is_stale(home: Home) -> bool:

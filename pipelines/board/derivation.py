@@ -62,7 +62,7 @@ EVERYBODY = pl.lit(value=True)
 
 
 @dataclass(frozen=True)
-class _Made:
+class Made:
     """A table, and which of its rows are not those of last time."""
 
     frame: pl.DataFrame
@@ -70,7 +70,8 @@ class _Made:
     kept: pl.Expr | None  # the athletes whose rows are those of last time; the fresh ones are all others'
 
     @classmethod
-    def anew(cls, frame: pl.DataFrame) -> "_Made":
+    def anew(cls, frame: pl.DataFrame) -> "Made":
+        """Return a table of which every row is fresh."""
         return cls(frame, frame, None)
 
 
@@ -135,7 +136,7 @@ def derive_all(
     Raises:
         DerivationFailed: A table is not there, fails, or does not fit its model.
     """
-    run = _Run(records, settings, as_of, earlier)
+    run = Run({name: Made.anew(frame) for name, frame in records.items()}, settings, as_of, earlier)
     order = order_of(functions, records)
     del records  # the run has them; who called may have let go of them
     last = {name: place for place, reader in enumerate(order) for name in inputs_of(functions[reader])}
@@ -160,17 +161,16 @@ def derive_all(
     )
 
 
-class _Run:
+class Run:
     """One derivation of all tables: the tables so far, and what is known of the last time."""
 
-    def __init__(
-        self, records: Mapping[str, pl.DataFrame], settings: SquadSettings, as_of: dt.date, earlier: Earlier
-    ) -> None:
-        self.made = {name: _Made.anew(frame) for name, frame in records.items()}
+    def __init__(self, made: dict[str, Made], settings: SquadSettings, as_of: dt.date, earlier: Earlier) -> None:
+        self.made = made
         self.settings, self.as_of, self.earlier = settings, as_of, earlier
         self.monday = as_of - dt.timedelta(days=as_of.weekday())
         self.contents = fingerprints.Contents()
         self.prints: dict[str, str] = {}
+        self.common: dict[str, str] = {}  # of each table: what its fingerprint holds beside the athletes' own
         self.athlete_prints: list[pl.DataFrame] = []
         self.athlete_contents: list[pl.DataFrame] = []
         self.reused: list[str] = []
@@ -181,29 +181,29 @@ class _Run:
         parameters = parameters_of(function)
         tables = [parameter for parameter in parameters if parameter not in WORDS]
         for table in tables:
-            self._take_in(table)
+            self.take_in(table)
         # A changed setting, day or line of code computes anew what asks for it.
         asked = {word: self._given(word) for word in parameters if word in WORDS}
         shared = [t for t in tables if not (apart and self.contents.has_athletes(t))]
         shapes = [(t, self._shape(t)) for t in tables]  # an athlete's fingerprint is of values only
         wholes = [f"{t}={self.contents.whole(t)}" for t in shared]
         code = fingerprints.of_code_behind(function.__module__, model.__module__)
-        common = fingerprints.of_text(name, code, asked, shapes, *wholes)
+        common = self.common[name] = fingerprints.of_text(name, code, asked, shapes, *wholes)
         now = None
         if apart:
             now = self.contents.by_athlete([t for t in tables if t not in shared], common)
-            self.athlete_prints.append(_named(name, now))
+            self.athlete_prints.append(named(name, now))
         self.prints[name] = common if now is None else fingerprints.of_text(common, fingerprints.of_table(now))
         if self.earlier.fingerprints.get(name) == self.prints[name]:
             before = self.earlier.read(name)
-            self.made[name] = _Made(before, before.clear(), EVERYBODY)
+            self.made[name] = Made(before, before.clear(), EVERYBODY)
             self.reused.append(name)
             return
         compute = Computing(name, function, model)
         given = {parameter: self._given(parameter) for parameter in parameters}
-        self.made[name] = _Made.anew(compute(given)) if now is None else self._mixed(compute, given, now)
+        self.made[name] = Made.anew(compute(given)) if now is None else self._mixed(compute, given, now)
 
-    def _mixed(self, compute: Computing, given: Mapping[str, object], now: pl.DataFrame) -> _Made:
+    def _mixed(self, compute: Computing, given: Mapping[str, object], now: pl.DataFrame) -> Made:
         """Return the rows of last time of the athletes of whom nothing has changed, among those computed anew."""
         name, model = compute.name, compute.model
         same = self._unchanged(name, now)
@@ -211,21 +211,19 @@ class _Run:
         changed = now.filter(~is_kept)[ATHLETE]
         parts = all_parts(compute, parts_of(given, changed, everybody=same.is_empty()))
         if same.is_empty():
-            return _Made.anew(parts[0] if len(parts) == 1 else in_order(name, pl.concat(parts), model))
+            return Made.anew(parts[0] if len(parts) == 1 else in_order(name, pl.concat(parts), model))
         self.recomputed[name] = changed.len()
         before = self.earlier.read(name)
         fresh = in_order(name, pl.concat([before.clear(), *parts]), model)
         if table_key(model)[:1] == [ATHLETE]:
-            return _Made(put_among(before, fresh, keep=same), fresh, is_kept)
-        return _Made(in_order(name, pl.concat([before.filter(is_kept), fresh]), model), fresh, is_kept)
+            return Made(put_among(before, fresh, keep=same), fresh, is_kept)
+        return Made(in_order(name, pl.concat([before.filter(is_kept), fresh]), model), fresh, is_kept)
 
-    def _take_in(self, parameter: str) -> None:
+    def take_in(self, parameter: str) -> None:
         """Fingerprint the rows of a table that is read; those known to be as last time have last time's."""
         if parameter in self.contents:
             return
-        made, label = self.made[parameter.removesuffix(SETTLED)], parameter
-        if parameter.endswith(SETTLED):
-            label = f"{parameter} before {self.monday}"
+        made, label = self.made[parameter.removesuffix(SETTLED)], self.label_of(parameter)
         known = self.earlier.athlete_contents.filter(table_name=label)
         if made.kept is None or known.is_empty():
             self.contents.add(parameter, self._cut(made.frame, parameter))
@@ -233,7 +231,11 @@ class _Run:
             kept = known.filter(made.kept).drop("table_name")
             self.contents.add(parameter, self._cut(made.fresh, parameter), kept)
         if self.contents.has_athletes(parameter):
-            self.athlete_contents.append(_named(label, self.contents.of(parameter)))
+            self.athlete_contents.append(named(label, self.contents.of(parameter)))
+
+    def label_of(self, parameter: str) -> str:
+        """Return what the fingerprints of a table that is read are kept under; rows of settled weeks under the week."""
+        return f"{parameter} before {self.monday}" if parameter.endswith(SETTLED) else parameter
 
     def _shape(self, parameter: str) -> dict[str, pl.DataType]:
         return dict(self.made[parameter.removesuffix(SETTLED)].frame.schema)
@@ -258,5 +260,6 @@ class _Run:
         return now.join(then, on=[ATHLETE, "value"], how="semi")[ATHLETE]
 
 
-def _named(name: str, rows: pl.DataFrame) -> pl.DataFrame:
+def named(name: str, rows: pl.DataFrame) -> pl.DataFrame:
+    """Return fingerprints as they are kept: with the table they are of."""
     return rows.select(pl.lit(name).alias("table_name"), *fingerprints.PRINTS)

@@ -71,10 +71,14 @@ class Contents:
         """
         if ATHLETE in frame.columns:
             prints = of_athletes(frame)
-            self._athletes[name] = prints if kept is None else pl.concat([prints, kept]).sort(ATHLETE)
-            self._whole[name] = of_text(of_table(self._athletes[name]), dict(frame.schema))
+            self.add_known(name, prints if kept is None else pl.concat([prints, kept]).sort(ATHLETE), frame)
         else:
             self._whole[name] = of_table(frame)
+
+    def add_known(self, name: str, prints: pl.DataFrame, frame: pl.DataFrame) -> None:
+        """Take in a table with athletes whose fingerprints are known: athlete_id, value, in the order of athletes."""
+        self._athletes[name] = prints
+        self._whole[name] = of_text(of_table(prints), dict(frame.schema))
 
     def __contains__(self, name: str) -> bool:
         return name in self._whole

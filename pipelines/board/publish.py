@@ -7,6 +7,7 @@ a writer never touches a published file.
 import contextlib
 import datetime as dt
 import inspect
+import shutil
 from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
@@ -18,7 +19,7 @@ from pipelines.board.delta import ENDING, MARK, Delta, Piece, base_of, number_of
 from pipelines.board.reading import POINTER, board_info, current_board, differing, earlier, read_board
 from pipelines.board.seen_table import seen_rows
 from pipelines.derived.registry import Derivation
-from pipelines.home.durable import move_durably, write_durably
+from pipelines.home.durable import move_durably, sweep, write_durably
 from pipelines.home.folder import Home, only_writer
 from pipelines.home.trouble import plain_words
 from pipelines.record import unusual as marking
@@ -47,7 +48,7 @@ LOG_QUERIES = {
 WHOLE = frozenset(LOG_QUERIES)
 UNDER = ("as_of", "settings", "code")  # what a board is made under
 
-__all__ = ["Build", "board_info", "current_board", "differing", "earlier", "pairs", "read_board", "words"]
+__all__ = ["Build", "base_of", "board_info", "current_board", "differing", "earlier", "pairs", "read_board", "words"]
 
 
 class Build:
@@ -56,11 +57,11 @@ class Build:
     def __init__(self, home: Home) -> None:
         self.home = home
         home.board.mkdir(parents=True, exist_ok=True)
-        for left in home.board.glob("*.part*"):  # of a build that was stopped; the publish lock is held
-            left.unlink(missing_ok=True)
+        sweep(home.board, "*.part*")  # of a build that was stopped; the publish lock is held
         self.number = 1 + max((_number(path) for path in home.board.glob("board-*.duckdb")), default=0)
         self.path = home.board / f"board-{self.number:06d}.duckdb"
         self.aside = self.path.with_suffix(".part")
+        self.spool = self.path.with_suffix(".part-tables")  # for tables on their way, where several processes make them
         self._con: duckdb.DuckDBPyConnection | None = None
 
     def copy_record(self, record: duckdb.DuckDBPyConnection) -> None:
@@ -106,6 +107,7 @@ class Build:
         """
         with plain_words(self.path), only_writer(self.home):
             self._close()
+            shutil.rmtree(self.spool, ignore_errors=True)
             before = current_board(self.home)
             move_durably(self.aside, self.path)
             newer = _carried(before, self.path, dict(pairs(info).iter_rows())) if before is not None else None
@@ -122,6 +124,7 @@ class Build:
             self._close()
         for left in (self.aside, self.aside.with_name(self.aside.name + ".wal")):
             left.unlink(missing_ok=True)
+        shutil.rmtree(self.spool, ignore_errors=True)
 
 
 def _carried(before: Path, board: Path, info: Mapping[str, str]) -> Delta | None:

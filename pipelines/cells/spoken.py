@@ -137,6 +137,27 @@ def is_known_word(text: str, column: str, words: tuple[str, ...]) -> bool:
     return fold(text) in _spellings(column, words)
 
 
+def group_of(text: str) -> str | None:
+    """Return the event group that a text names as a whole, with or without the word for a group; None for others."""
+    said = re.sub(r"^(?:gruppe|group|groupe|grupo|gruppo|grupp) | (?:gruppe|group|groupe|grupo|gruppo|grupp)$", "",
+                  fold(text))  # fmt: skip
+    found = _spellings("event_group", vocabulary.EVENT_GROUPS).get(said)
+    return None if found == "other" else found
+
+
+def group_inside(text: str) -> str:
+    """Return the words of a title that name one event group ('Plan Langsprint KW 49'), '' where none or several."""
+    padded = f" {fold(text)} "
+    known = _spellings("event_group", vocabulary.EVENT_GROUPS)
+    here = [word for word in known if f" {word} " in padded and known[word] != "other" and not word.isdigit()]
+    longest = max(here, key=len, default="")
+    return (
+        longest
+        if len({known[word] for word in here if f" {word} " not in f" {longest} " or word == longest}) == 1
+        else ""
+    )
+
+
 def kind_of(text: str) -> str | None:
     """Return the kind of session that a free text names: a word of the vocabulary, or the only one said inside it."""
     words = vocabulary.SESSION_KINDS

@@ -1,25 +1,20 @@
 """Checks: text becomes typed values in SI units; every source row is accepted whole or set aside with its reasons."""
 
 import dataclasses
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
 import polars as pl
 
+from pipelines.checks import whose
 from pipelines.checks.faults import SET_ASIDE_SCHEMA
 from pipelines.checks.names import Roster
 from pipelines.checks.sheet import SheetCheck
-from schemas.intake import NAMED_SCHEMA, LaidOut, Question
-from schemas.reading import Fact
-from schemas.spelling import fold
+from schemas.intake import LaidOut, Question
 
 __all__ = ["RUN_TABLES", "Checked", "Known", "check", "counted_on", "sentence"]
 
-EVERYBODY = "everybody"  # the answer that the rows of a sheet without athletes hold for all of them
-ABSENT = {"absent", "absents", "missing", "away", "not there", "fehlt", "fehlend", "abwesend", "ausente",
-"ausentes", "assenti",
-          "franvarande", "out"}  # fmt: skip
 RUN_TABLES = {"rep", "split", "step", "set_position", "technique_note", "start_trial"}
 RUN_OF = ["athlete_id", "session_date", "session_no", "rep_no"]
 
@@ -28,7 +23,7 @@ RUN_OF = ["athlete_id", "session_date", "session_no", "rep_no"]
 class Known:
     """What the record knows already, and the day it is looked at from."""
 
-    athletes: pl.DataFrame  # athlete_id, display_name
+    athletes: pl.DataFrame  # athlete_id, display_name; event_group, squad, sex, joined_on, left_on where known
     as_of: date
     others: frozenset[str] = frozenset()  # names of the files given together who are nobody on the roster
     exercises: frozenset[str] = frozenset()  # whose family the squad's own list says
@@ -63,12 +58,14 @@ def check(laid: Sequence[LaidOut], known: Known) -> Checked:
     waiting = sorted(laid, key=_order_of)
     while waiting:
         first, *waiting = waiting
-        if _is_for_everybody(first, roster):
-            first, *more = _for_everybody(first, roster)
-            waiting = [*more, *waiting]
-        one = first
+        one, asked = whose.for_several(first, roster) or (first, [])
+        questions += asked
         result = SheetCheck(one, roster, known.as_of, known.exercises).run()
-        roster = roster.with_new(result.new_athletes) if result.new_athletes else roster
+        if one.is_of_several:
+            kept, told = whose.in_force(one, result.accepted, result.set_aside, roster)
+            result = dataclasses.replace(result, accepted=kept, set_aside=told)
+        if result.new_athletes:
+            roster = roster.with_new(result.new_athletes, result.accepted.get("athlete"))
         lines = one.rows["_line"].unique().to_list()
         seen = read.setdefault(one.sheet, set())
         rows_read += len(set(lines) - seen)
@@ -92,38 +89,10 @@ def check(laid: Sequence[LaidOut], known: Known) -> Checked:
 
 
 def _order_of(laid: LaidOut) -> int:
-    """Return when a table's turn is: rosters first, those whose rows hold for everybody when all are known."""
+    """Return when a table's turn is: rosters first, those whose rows may hold for several when all are known."""
     if "athlete" in laid.tables:
         return 0
-    return 2 if laid.options.who == EVERYBODY and "athlete_id" in laid.facts else 1
-
-
-def _is_for_everybody(one: LaidOut, roster: Roster) -> bool:
-    asked = one.facts.get("athlete_id")
-    return one.options.who == EVERYBODY and asked is not None and not asked.text and bool(roster.names)
-
-
-def _for_everybody(one: LaidOut, roster: Roster) -> Iterator[LaidOut]:
-    """Yield a table whose rows hold for everybody once for each athlete, but for whom a row names as absent."""
-    away = next((f"c{n}" for n, text in enumerate(one.header) if fold(text) in ABSENT), None)
-    for athlete_id, name in sorted(roster.names.items()):
-        rows = one.rows
-        here = pl.Series([True] * rows.height)
-        if away is not None and away in rows.columns:
-            words = [set(fold(text or "").split()) for text in rows[away].to_list()]
-            here = pl.Series([not set(fold(name or athlete_id).split()) & said for said in words])
-        parts = [
-            dataclasses.replace(part, frame=part.frame.with_columns(athlete_id=pl.when(here).then(pl.lit(athlete_id))))
-            if "athlete_id" in part.frame.columns else part
-            for part in one.parts
-        ]  # fmt: skip
-        gone = rows.with_row_index("_row").filter(~here).select("_row")
-        why = "somebody is named as absent. Row set aside. Nothing to do."
-        told = gone.select("_row", column=pl.lit(""), value=pl.lit(name), reason=pl.lit(why))
-        named = told.cast(NAMED_SCHEMA)  # type: ignore[arg-type]
-        facts = {**one.facts, "athlete_id": Fact(athlete_id, "answer")}
-        named = pl.concat([one.named, named]).unique("_row", keep="first")
-        yield dataclasses.replace(one, parts=parts, named=named, facts=facts)
+    return 2 if whose.may_be_several(laid) else 1
 
 
 def _counted_on(before: dict[str, list[pl.DataFrame]], now: dict[str, pl.DataFrame]) -> dict[str, pl.DataFrame]:

@@ -4,7 +4,7 @@ import datetime as dt
 from collections.abc import Sequence
 
 from pipelines.checks.names import Roster, new_key
-from schemas.intake import LEAVE_UNKNOWN, NEW_PERSON, SQUAD, LaidOut, Question
+from schemas.intake import EVERYBODY, LEAVE_UNKNOWN, NEW_PERSON, NOBODY, SQUAD, LaidOut, Question
 from schemas.shape import ColumnShape
 from schemas.unit_words import UNIT_WORDS
 from schemas.vocabulary import EXERCISE_FAMILIES
@@ -112,6 +112,19 @@ class Asking:
             "athletes", text.strip(), f"Who is '{text.strip()}'? {why}.", answers, rows, layout=SQUAD, is_free=True,
         )  # fmt: skip
 
+    def group(self, word: str, roster: Roster, rows: int) -> None:
+        """Ask who is meant by a word for a group: an event group or squad of the roster, everybody, some, nobody."""
+        answers = [
+            (group, f"{group.replace('_', ' ')}: {people(number)} of the roster")
+            for group, number in roster.words_of("event_group").items()
+        ]
+        answers += [(f"squad: {name}", people(number)) for name, number in roster.words_of("squad").items()]
+        answers += [(EVERYBODY, "everybody of the squad"), (NOBODY, "nobody of the squad: these rows stay out")]
+        self._ask(
+            "groups", word, f"Who is meant by '{word}'? It stands for a group, and the roster names none so.", answers,
+            rows, layout=SQUAD, is_free=True,
+        )  # fmt: skip
+
     def gate_offset(self, rows: int) -> None:
         """Ask how far behind the first gate runs begin where that gate starts the clock; else it stays unknown."""
         self._ask(
@@ -142,6 +155,11 @@ class Asking:
 def short_unit(unit: str | None) -> str:
     """Return a unit as a coach writes it."""
     return SHORT_UNITS.get(unit or "", unit or "")
+
+
+def people(number: int) -> str:
+    """Count people."""
+    return "1 person" if number == 1 else f"{number} people"
 
 
 def _day(month: int, day: int) -> str:

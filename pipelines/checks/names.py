@@ -1,6 +1,7 @@
 """Athletes: a name or key in a file matched to the roster, never guessed."""
 
 from collections.abc import Collection, Iterable
+from datetime import date
 
 import polars as pl
 
@@ -10,6 +11,7 @@ from schemas.spelling import fold, slug
 NEAR_SCORE = 60  # of 100: below it a name is not worth naming
 NEAR_NAMES = 4
 SHORTENED_SCORE = 95.0  # of 100: 'J. Castell' for Jana Castell; own choice
+ABOUT = ("event_group", "squad", "sex", "joined_on", "left_on")  # what is known of people beyond their names
 SAME_PERSON_SCORE = 85  # of 100: above it a new name of a roster may be a slip of one that is there; own choice
 
 
@@ -45,6 +47,8 @@ class Roster:
         self._shown = shown
         self.names: dict[str, str] = dict(athletes.select("athlete_id", "display_name").iter_rows())
         self.others = others  # names of the files given together who are nobody on the roster
+        self._athletes = athletes
+        self._about = {row["athlete_id"]: row for row in athletes.iter_rows(named=True)}
         self._by_key: dict[str, set[str]] = {}
         for athlete_id, name in self.names.items():
             for text in (athlete_id, name or athlete_id):
@@ -126,15 +130,46 @@ class Roster:
         named = sorted(best, key=lambda one: (-best[one], keys[one]))
         return [(one, self.names[one] or one, best[one]) for one in named if best[one] >= NEAR_SCORE][:NEAR_NAMES]
 
-    def with_new(self, athletes: Iterable[tuple[str, str]]) -> "Roster":
-        """Return a roster that also holds the athletes given as (athlete_id, display_name)."""
+    def having(self, column: str, word: str) -> list[str]:
+        """Return who has a word in a column of the roster, however it is spelled: an event group, a squad, a sex."""
+        return [
+            athlete_id
+            for athlete_id, row in self._about.items()
+            if fold(str(row.get(column) or "")) == fold(word) != ""
+        ]
+
+    def words_of(self, column: str) -> dict[str, int]:
+        """Return the words of a column of the roster, and how many people have each."""
+        found: dict[str, int] = {}
+        for row in self._about.values():
+            if row.get(column):
+                found[row[column]] = found.get(row[column], 0) + 1
+        return dict(sorted(found.items()))
+
+    def is_with_squad(self, athlete_id: str | None, on: date | None) -> bool:
+        """Return whether somebody was with the squad on a day; a day of joining or leaving that is unknown bounds
+        nothing.
+        """
+        row = self._about.get(athlete_id or "", {})
+        joined, left = row.get("joined_on"), row.get("left_on")
+        return on is None or ((joined is None or joined <= on) and (left is None or on <= left))
+
+    def with_new(self, athletes: Iterable[tuple[str, str]], told: pl.DataFrame | None = None) -> "Roster":
+        """Return a roster that also holds the athletes given as (athlete_id, display_name), with what ``told`` says
+        of them.
+        """
         new = dict(athletes)
-        names = self.names | new
+        added = pl.DataFrame(
+            {"athlete_id": list(new), "display_name": list(new.values())},
+            schema={"athlete_id": pl.String, "display_name": pl.String},
+        )
+        here = [name for name in ABOUT if told is not None and name in told.columns]
+        if told is not None and here:
+            added = added.join(told.select("athlete_id", *here).unique("athlete_id"), on="athlete_id", how="left")
+        rows = pl.concat([self._athletes, added], how="diagonal_relaxed")
+        last = [pl.col(name).drop_nulls().last() for name in rows.columns if name != "athlete_id"]
         return Roster(
-            pl.DataFrame(
-                {"athlete_id": list(names), "display_name": list(names.values())},
-                schema={"athlete_id": pl.String, "display_name": pl.String},
-            ),
+            rows.group_by("athlete_id", maintain_order=True).agg(last),
             self.others,
             None if self._shown is None else {*self._shown, *new} - (set(self.names) - set(self._shown)),
         )

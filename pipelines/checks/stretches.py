@@ -1,8 +1,11 @@
 """Times that are not yet splits or steps: stretches named in a header, frame numbers of a video."""
 
+from collections.abc import Sequence
+
 import polars as pl
 
 from pipelines.checks.faults import SET_ASIDE, Faults
+from schemas.intake import Part
 
 FRAME_COLUMNS = ("contact_frame", "toeoff_frame")
 REP_KEY = ["athlete_id", "session_date", "session_no", "rep_no"]
@@ -37,6 +40,16 @@ def times_from_frames(step: pl.DataFrame, faults: Faults) -> pl.DataFrame:
     return ordered.with_columns(
         contact_s=pl.coalesce("contact_s", contact.round(9)), flight_s=pl.coalesce("flight_s", flight.round(9))
     ).drop(FRAME_COLUMNS)
+
+
+def times_from_stretches(parts: Sequence[Part], typed: list[pl.DataFrame]) -> None:
+    """Put times since the start in place of those of stretches, in the frames of the parts of a wide sheet."""
+    places = [n for n, part in enumerate(parts) if part.table == "split" and "distance_m" in typed[n].columns]
+    if not any(parts[n].stretch_from_m is not None for n in places):
+        return
+    frames = [(float(typed[n]["distance_m"][0] or 0), parts[n].stretch_from_m, typed[n]["elapsed_s"]) for n in places]
+    for place, times in elapsed_from_stretches(frames).items():
+        typed[places[place]] = typed[places[place]].with_columns(elapsed_s=times)
 
 
 def elapsed_from_stretches(frames: list[tuple[float, float | None, pl.Series]]) -> dict[int, pl.Series]:

@@ -40,7 +40,16 @@ def table(
     """Print a record table, a derived table or a log table, or write it to a file."""
     from pipelines import flow
     from pipelines.entry import report
+
+    if not any((csv_file, xlsx_file, parquet_file, athletes, first, last)):
+        rows = flow.look(session.home, name, session.say, most=0 if count else report.ROWS_SHOWN)
+        if count:
+            click.echo(rows.count)
+        else:
+            report.print_rows(rows)
+        return
     from pipelines.outputs import tables as exports
+    from pipelines.record.looking import Rows
 
     frame = flow.table(session.home, name, session.say)
     frame = exports.narrowed(frame, athletes, first.date() if first else None, last.date() if last else None)
@@ -59,7 +68,7 @@ def table(
             flow.note_taken(session.home, whoami(), f"table taken away: {name}", athletes[0] if athletes else "")
             session.done(f"{frame.height} rows written to {file}.")
     if not any((csv_file, xlsx_file, parquet_file)):
-        report.print_frame(frame)
+        report.print_rows(Rows.of(frame, report.ROWS_SHOWN))
 
 
 @click.command()
@@ -128,7 +137,7 @@ def answers(ctx: click.Context, as_json: bool) -> None:
         click.echo(
             report.as_json(one)
             if as_json
-            else f"{one['layout']}  {one['ask']}{about} = {one['answer']}  ({one['source']}: {one['headers']}; "
+            else f"{one['layout']}  {one['ask']}{about} = {one['answer']}  ({report.layout_said(one)}; "
             f"{one['answered_by']}, {one['answered_at']})"
         )
     if not told and not as_json:

@@ -1,5 +1,5 @@
 """The command line. Every command says what it did and ends with 0 done, 1 could not be done, 2 wrong usage, 3 done but
-some rows were set aside.
+something waits for somebody: an answer, a row or cell set aside that can be mended, a file that could not be read.
 """
 
 import dataclasses
@@ -154,7 +154,8 @@ def load(
     """Load files, or folders of files, into the record and publish a new board.
 
     Rows that cannot be stored are set aside with their reason and wait to be mended; a file that cannot be read stops
-    no other.
+    no other. Ends with 0 where all is stored, 3 where something waits for you (an answer, a row or cell to mend, a
+    file that cannot be read), 1 where nothing could be read. Means, remarks and repeated rows wait for nobody.
     """
     from pipelines import flow
     from pipelines.entry import report
@@ -195,17 +196,17 @@ def rejected(session: Session, as_json: bool) -> None:
     from pipelines import flow
     from pipelines.entry import report
 
-    waiting = flow.rejected(session.home, session.say)
+    waiting = [*flow.look(session.home, "waiting", session.say).named()]
     if as_json:
-        for row in waiting.iter_rows(named=True):
+        for row in waiting:
             click.echo(report.as_json(row))
         return
-    for row in waiting.iter_rows(named=True):
+    for row in waiting:
         place = report.place_of(row["source_name"], row["source_sheet"], row["source_line"])
         click.echo(
             f"{row['reject_no']:>5}  load {row['load_no']}  {report.where(place, row['column'])}: {row['reason']}"
         )
-    rows = waiting.select("load_no", "source_sheet", "source_line").n_unique() if waiting.height else 0
+    rows = len({(row["load_no"], row["source_sheet"], row["source_line"]) for row in waiting})
     session.done(
         f"{rows} rows wait. Mend a cell with 'thirdstep mend NUMBER COLUMN VALUE', or load a corrected file."
         if rows
@@ -221,12 +222,12 @@ def loads(session: Session, as_json: bool) -> None:
     from pipelines import flow
     from pipelines.entry import report
 
-    log = flow.loads(session.home, session.say)
+    log = flow.look(session.home, "load", session.say)
     if as_json:
-        for row in log.iter_rows(named=True):
+        for row in log.named():
             click.echo(report.as_json(row))
     else:
-        report.print_frame(log.drop("source_sha256", "is_whole", "kind", "tables"), shown=log.height)
+        report.print_rows(log.without("source_sha256", "is_whole", "kind", "tables"))
 
 
 @main.command()

@@ -85,10 +85,22 @@ def derive(session: Session) -> None:
 
 
 def exit_code(outcomes: Sequence["Outcome"]) -> int:
-    """Return the exit code of a load: 1 where no file could be loaded, 3 where something was left out."""
+    """Return the exit code of a load: 1 where no file could be loaded, 3 where something waits for somebody, else 0.
+
+    What waits: a file that could not be read, a cell or row set aside that can be mended, a question that holds rows.
+    Means, remarks, outcomes and rows that stand there twice wait for nobody.
+    """
+    from pipelines.entry.grouping import needs_nothing
+
     if all(one.problem for one in outcomes):
         return COULD_NOT
-    return SET_ASIDE if any(one.problem or one.set_aside for one in outcomes) else DONE
+    waits = any(
+        one.problem
+        or any(not needs_nothing(cell["reason"]) for cell in one.reasons)
+        or any(question.holds_rows for question in one.questions)
+        for one in outcomes
+    )
+    return SET_ASIDE if waits else DONE
 
 
 def whoami() -> str:

@@ -53,6 +53,7 @@ def derivations() -> dict[str, Derivation]:
     from pipelines.derived.sprint.profile import sprint_profile, sprint_session
     from pipelines.derived.sprint.run_error import sprint_noise
     from pipelines.derived.sprint.sled import sled_profile
+    from pipelines.derived.start.best_contacts import start_best_contact
     from pipelines.derived.start.focus import start_focus
     from pipelines.derived.start.followup import focus_followup
     from pipelines.derived.start.left_out import start_left_out
@@ -80,6 +81,7 @@ def derivations() -> dict[str, Derivation]:
         start_steps,
         start_phase,
         start_pattern,
+        start_best_contact,
         start_noise,
         start_trend,
         start_shift,

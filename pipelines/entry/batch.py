@@ -8,6 +8,7 @@ from functools import partial
 
 from pipelines.entry import disputes, together, trail
 from pipelines.entry.later import note_later
+from pipelines.errors import ThirdstepError
 from pipelines.home.folder import Home, Say, say_nothing
 from pipelines.home.settings import read_settings
 from pipelines.home.telling import Tell, tell_nothing
@@ -17,6 +18,7 @@ from pipelines.intake.files import Found, read_bytes
 from pipelines.intake.mending import Correction
 from pipelines.intake.passage import Given, read_given
 from pipelines.record import loading, opening, warehouse
+from pipelines.record.known import athletes, known_names
 from pipelines.record.left_rows import base_name, is_correction
 from pipelines.record.loading import Outcome
 from pipelines.record.rights import as_writer, refuse_undo
@@ -80,7 +82,9 @@ def load_found(
             given[place] = dataclasses.replace(read, options=own)
     given = together.settled(given, people)
     order = sorted(given, key=lambda place: (*_rank(given[place]), *_name_rank(given[place].name), place))
-    for place, cells in disputes.held_of(home, given, order, say).items():
+    held, checked = disputes.held_of(home, given, order, say)
+    given = {place: dataclasses.replace(one, checked_as=checked.get(place)) for place, one in given.items()}
+    for place, cells in held.items():
         given[place] = disputes.with_held(given[place], cells)
     if check_only:
         outcomes |= _try_all(home, {place: given[place] for place in order}, say)
@@ -121,11 +125,22 @@ def _store_all(
                 ready = loading.make_ready(con, given.pop(place), opening.last_possible_day(home), options)
                 at_stage(told, 3, name)
                 outcome = loading.store_ready(con, home, ready, by=by, at=opening.now())
-                outcome = _with_later(outcome, ready, looks_from)
+                outcome = _with_later(_without_earlier(con, home, ready, outcome, by), ready, looks_from)
                 trail.note_consent(home, by, ready, outcome)
                 del ready
                 told += 1
                 yield place, outcome
+
+
+def _without_earlier(con: warehouse.Connection, home: Home, ready: loading.Ready, outcome: Outcome, by: str) -> Outcome:
+    """Take earlier readings of the same bytes out of force, once the new one is in their place; say which are not."""
+    notes = list(outcome.notes)
+    for load_no in ready.left.loads if outcome.load_no is not None else ():
+        try:
+            loading.set_undone(con, home, load_no, "undo", by, opening.now())
+        except ThirdstepError as trouble:  # athletes it brought are leant on: told, and left as it is
+            notes.append(trouble.message)
+    return dataclasses.replace(outcome, notes=notes)
 
 
 def store_one(home: Home, given: Given, writer: Writer, say: Say) -> Outcome:
@@ -177,4 +192,4 @@ def _look(home: Home, say: Say) -> tuple[dict[str, Outcome], dict[str, list[Corr
     """Return which sources are in whole, which cells of which sources were mended by hand, and who is known."""
     with opening.record(home, say, to_look=True) as con:
         whole = loading.loaded_whole(con, answers.last_changed(home))
-        return whole, warehouse.corrections(con), loading.known_names(warehouse.athletes(con))
+        return whole, warehouse.corrections(con), known_names(athletes(con))

@@ -7,7 +7,7 @@ from typing import Any
 import polars as pl
 
 from pipelines.home.folder import Home, Say
-from pipelines.intake.passage import Given
+from pipelines.intake.passage import CheckedAs, Given
 from pipelines.record import loading, opening
 from pipelines.record.left_rows import base_name
 from pipelines.record.merge import PLACE
@@ -16,14 +16,21 @@ from schemas.shape import TableShape, table_shape
 MOST_FILES, MOST_BYTES = 40, 4_000_000  # given together, for their values to be set against each other; own choice
 
 
-def held_of(home: Home, given: Mapping[int, Given], order: Sequence[int], say: Say) -> dict[int, list[dict[str, Any]]]:
-    """Return by file the cells on which files given together disagree: table, sheet, line, column, value, reason.
+Held = dict[int, list[dict[str, Any]]]
+
+
+def held_of(
+    home: Home, given: Mapping[int, Given], order: Sequence[int], say: Say
+) -> tuple[Held, dict[int, CheckedAs | None]]:
+    """Return by file the cells on which files given together disagree: table, sheet, line, column, value, reason; and
+    what each file was checked to, so that it need not be checked twice.
 
     Nothing is kept of looking for them. A file that says by its name that it corrects another is in no dispute with it.
     """
     files = [place for place in order if not given[place].problem and given[place].kind == "file"]
     if not 2 <= len(files) <= MOST_FILES or sum(len(given[place].content) for place in files) > MOST_BYTES:
-        return {}
+        return {}, {}
+    checked: dict[int, CheckedAs | None] = {}
     frames: dict[str, list[tuple[int, pl.DataFrame]]] = {}
     with opening.record(home, say, to_look=True) as con:
         con.execute("begin")
@@ -32,24 +39,25 @@ def held_of(home: Home, given: Mapping[int, Given], order: Sequence[int], say: S
             for place in files:
                 ready = loading.make_ready(con, given[place], as_of, given[place].options)
                 accepted = ready.checked.accepted if ready.checked else {}
+                checked[place] = ready.checked_as
                 if {"athlete", "rep"} & set(accepted):  # what the files after it are checked against
                     loading.store_ready(con, None, ready, by="", at=opening.now(), is_told=False)
                 for table, frame in accepted.items():
                     frames.setdefault(table, []).append((place, frame))
         finally:
             con.execute("rollback")
-    found: dict[int, list[dict[str, Any]]] = {}
+    found: Held = {}
     for table, some in frames.items():
         if len(some) > 1 and table != "athlete":
             _disputes(table_shape(table), some, {place: given[place].name for place in files}, found)
-    return found
+    return found, checked
 
 
 def _disputes(
     shape: TableShape,
     some: list[tuple[int, pl.DataFrame]],
     names: dict[int, str],
-    found: dict[int, list[dict[str, Any]]],
+    found: Held,
 ) -> None:
     """Add the cells of one table that files say differently."""
     values = [name for name in shape.values if name != "note"]

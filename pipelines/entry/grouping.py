@@ -11,6 +11,8 @@ if TYPE_CHECKING:
 
 LINES_SHOWN = 8
 VALUES_SHOWN = 4
+NEEDS_NOTHING = ("Nothing to do.", "Nothing to do if that is right.")
+SAME_AGAIN = "the same row stands at"
 QUOTED = re.compile(r"'[^']*'")
 NUMBER = re.compile(r"\d+(?:[.,:]\d+)*")
 
@@ -18,6 +20,11 @@ NUMBER = re.compile(r"\d+(?:[.,:]\d+)*")
 def kind_of_reason(reason: str) -> str:
     """Return a reason without the values of its row: rows set aside for the same reason are then one group."""
     return NUMBER.sub("#", QUOTED.sub("'…'", reason))
+
+
+def needs_nothing(reason: str) -> bool:
+    """Return whether a cell set aside waits for nobody: a mean, a remark, an outcome, a row that stands there twice."""
+    return reason.endswith(NEEDS_NOTHING) or reason.startswith(SAME_AGAIN)
 
 
 def reason_groups(outcomes: Iterable[Outcome]) -> list[dict[str, Any]]:

@@ -10,12 +10,13 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
 from pipelines.entry.grouping import reason_groups
+from schemas.intake import SQUAD
 
 if TYPE_CHECKING:  # what prints for people is imported when something is printed for them
-    import polars as pl
     from rich.console import Console
 
     from pipelines.record.loading import Outcome
+    from pipelines.record.looking import Rows
     from schemas.intake import Question
 
 REASONS_SHOWN = 5  # a file; the rest is one command away
@@ -103,7 +104,17 @@ def print_questions(console: Console, questions: Sequence[Question]) -> None:
     if unsaid:
         named = ", ".join(unsaid[:3]) + (f" and {len(unsaid) - 3} more" if len(unsaid) > 3 else "")
         words = ", ".join(sorted({question.ask for question in questions if not question.holds_rows}))
-        console.print(Text(f"Stays unknown until it is answered for the layout: {words} of the runs in {named}."))
+        console.print(Text(f"Stays unknown until it is answered for the layout: {words} of {named}."))
+
+
+def layout_said(answer: Mapping[str, Any]) -> str:
+    """Return which tables an answer is for: every file, or those with the headers it was first asked for."""
+    if answer["layout"] == SQUAD:
+        return "for every file"
+    told = [str(answer[name]) for name in ("source", "headers") if answer[name]]
+    if not told and answer["ask"] == "days":
+        return str(answer["about"])  # of answers kept before headers were printed with them
+    return ": ".join(told) or "headers not kept"
 
 
 def in_one_line(one: Outcome) -> str:
@@ -155,7 +166,7 @@ def as_json(told: Any) -> str:
     return json.dumps(told, ensure_ascii=False, default=spell)
 
 
-def print_frame(frame: pl.DataFrame, *, shown: int = ROWS_SHOWN) -> None:
+def print_rows(rows: Rows) -> None:
     """Print the first rows of a table; unknown values are blank."""
     from rich import box
     from rich.table import Table
@@ -163,13 +174,14 @@ def print_frame(frame: pl.DataFrame, *, shown: int = ROWS_SHOWN) -> None:
 
     console = out()
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
-    for name, kind in frame.schema.items():
-        table.add_column(name, justify="right" if kind.is_numeric() else "left", overflow="fold")
-    for row in frame.head(shown).iter_rows():
+    for name, is_number in zip(rows.columns, rows.is_number, strict=True):
+        table.add_column(name, justify="right" if is_number else "left", overflow="fold")
+    for row in rows.values:
         table.add_row(*(Text("" if value is None else _short(value)) for value in row))
     console.print(table)
-    if frame.height > shown:
-        console.print(f"... and {frame.height - shown:,} more rows. '--csv -' prints them all, '--count' their number.")
+    left = rows.count - len(rows.values)
+    if left > 0:
+        console.print(f"... and {left:,} more rows. '--csv -' prints them all, '--count' their number.")
 
 
 def _short(value: Any) -> str:

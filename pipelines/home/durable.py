@@ -2,6 +2,7 @@
 
 import contextlib
 import os
+import shutil
 from pathlib import Path
 
 
@@ -69,7 +70,10 @@ def flush_tree(folder: Path) -> None:
 def sweep(folder: Path, names: str = "*.part") -> None:
     """Take away what a stopped writer left half-written in a folder. Nobody may be writing such files there."""
     for left in folder.glob(names):
-        left.unlink(missing_ok=True)
+        if left.is_dir():
+            shutil.rmtree(left, ignore_errors=True)
+        else:
+            left.unlink(missing_ok=True)
 
 
 def _flush_file(path: Path) -> None:

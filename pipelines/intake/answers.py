@@ -154,6 +154,8 @@ def as_toml(questions: Iterable[Question]) -> str:
         place = f"{some[0].source}, sheet '{some[0].sheet}'" if some[0].sheet else some[0].source
         said = "names, asked once for every file" if layout == SQUAD else f"{place}: {'; '.join(some[0].header)}"
         lines += [f"[layout.{layout}]  # {said}".replace("\n", " ")]
+        if layout != SQUAD:  # kept with the answers, so that they can be told apart later
+            lines += [f"source = {_spelled(some[0].source)}", f"headers = {_spelled('; '.join(some[0].header))}"]
         for question in sorted(some, key=lambda one: one.ask in NAMED):
             if question.ask == PEOPLE:
                 lines += _people_lines(question)

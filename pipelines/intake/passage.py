@@ -29,6 +29,30 @@ GATE = re.compile(r"\d+(?:\.\d+)? m")  # a time since the start at a gate, typed
 
 
 @dataclass(frozen=True)
+class CheckedAs:
+    """What a source was checked to, and against whom: against the same it comes out the same and is not done again."""
+
+    athletes: pl.DataFrame
+    others: frozenset[str]
+    shown: frozenset[str] | None
+    exercises: frozenset[str]
+    as_of: dt.date
+    checked: Checked
+
+    def holds(
+        self,
+        athletes: pl.DataFrame,
+        as_of: dt.date,
+        others: frozenset[str],
+        shown: frozenset[str] | None,
+        exercises: frozenset[str],
+    ) -> bool:
+        """Return whether checking against these would give the same."""
+        told = (self.others, self.shown, self.exercises, self.as_of)
+        return told == (others, shown, exercises, as_of) and self.athletes.equals(athletes)
+
+
+@dataclass(frozen=True)
 class Given:
     """A source as it was given, read and laid out, or the reason why it could not be."""
 
@@ -43,6 +67,7 @@ class Given:
     only: tuple[str, int] | None = None  # the one row of it that is meant: sheet and line; else all
     mended: Correction | None = None  # the row mended by hand that this source is
     options: LayoutOptions = field(default_factory=LayoutOptions)  # answers it was read with
+    checked_as: CheckedAs | None = None  # where it was checked already, to be set against others given with it
 
     @property
     def tables(self) -> list[str]:

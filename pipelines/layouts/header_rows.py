@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from itertools import pairwise
 from typing import Any
 
+from pipelines.cells.dates import is_day
 from pipelines.layouts.headings import Heading, read_heading
 from schemas.intake import TextTable
 from schemas.reading import Block
@@ -36,7 +37,7 @@ def settle(table: TextTable, attempt: Try) -> TextTable:
     if heard >= 0:
         return dataclasses.replace(best, above=[])
     for lower in range(min(TITLE_ROWS, table.rows.height - 1)):
-        if not _may_be_header(_texts(table, lower)):
+        if not _may_be_header(_texts(table, lower)) or _is_row_of_days(table, lower):
             continue
         again = _with_header(table, lower)
         for one in (*_joined(again), again):
@@ -49,6 +50,12 @@ def _may_be_header(texts: list[str]) -> bool:
     """Return whether a row may be a header: it has two headings that are understood, and no number with decimals."""
     heard = sum(1 for place, text in enumerate(texts) if text and _is_heard(read_heading(place, text)))
     return heard >= 2 and not any(re.fullmatch(r"\d+[.,]\d+", text) for text in texts)
+
+
+def _is_row_of_days(table: TextTable, place: int) -> bool:
+    """Return whether a row has a day where the row below has one too: both are measurements, neither is a header."""
+    here, below = _texts(table, place), _texts(table, place + 1)
+    return any(is_day(one) and is_day(other) for one, other in zip(here, below, strict=True) if one and other)
 
 
 def _is_worth_joining(joined: TextTable, table: TextTable) -> bool:

@@ -51,6 +51,9 @@ TEST_WORDS = {
                             "isquios excentrico", "ischios excentrique", "eccentric knee flexor", "nordic strength"),
     "mid_thigh_pull": ("imtp", "mid thigh pull", "isometric mid thigh pull"),
     "hip_flexor": ("hip flexor", "hip flexors", "hip flexion"),
+    "hip_adduction": ("adduction", "hip adduction", "hip add", "adductor", "adductors", "adductor squeeze",
+                      "adductor strength", "groin squeeze", "squeeze", "adduktion", "adduktoren", "adducteurs",
+                      "aductores", "aduccion", "adduttori", "adduzione", "adduktorer"),
     "calf_isometric": ("iso calf", "calf iso", "isometric calf", "calf isometric"),
     "countermovement": ("cmj", "countermovement", "countermovement jump", "counter movement jump", "vert", "vertical",
                         "vertical jump", "vert jump", "saut vertical", "hochsprung aus dem stand", "salto vertical",
@@ -63,7 +66,7 @@ TEST_WORDS = {
                            "salto in lungo da fermo", "stille lengde", "lengde uten tillop",
                            "langdespring uden tillob", "longueur sans elan", "stw"),
 }  # fmt: skip
-FORCE_TESTS = ("eccentric_hamstring", "mid_thigh_pull", "hip_flexor", "calf_isometric")
+FORCE_TESTS = ("eccentric_hamstring", "mid_thigh_pull", "hip_flexor", "hip_adduction", "calf_isometric")
 TEST_SIDE_WORDS = {
     "l": ("l", "left", "links", "li", "gauche", "g", "izq", "izquierda", "izquierdo", "vanster", "venstre", "sx",
           "sinistra"),

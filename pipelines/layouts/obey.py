@@ -66,6 +66,8 @@ def obey(table: TextTable, block: Block, options: LayoutOptions, questions: Sequ
     sheet = dataclasses.replace(sheet, match=dataclasses.replace(sheet.match, given=frozenset(facts)))
     maker = PartMaker(table.rows, sheet.match, facts, sheet.phrased, answers.words)
     named = _named(table, sheet)
+    if sheet.shape == "others" and not sheet.others:
+        named = _unsaid(table, named)
     parts = _parts(maker, sheet, table)
     if sheet.tests and sheet.shape != "long":
         parts += _test_parts(maker, sheet.tests)
@@ -89,6 +91,7 @@ def obey(table: TextTable, block: Block, options: LayoutOptions, questions: Sequ
         asked=tuple(questions),
         facts=facts,
         year=table_year(table, facts),
+        group_column=f"c{sheet.group.place}" if sheet.group is not None else "",
     )
 
 
@@ -119,6 +122,8 @@ def _facts(table: TextTable, block: Block, answers: LayoutOptions) -> dict[str, 
             made[name] = now[name]
         else:
             made[name] = Fact("", "answer") if name in ("date", "athlete_id") else fact
+    if "athlete_id" in made and not made["athlete_id"].text:
+        made["athlete_id"] = Fact(answers.one_person, "answer")
     return {name: fact for name, fact in made.items() if fact.text or name in ("date", "athlete_id")}
 
 
@@ -137,8 +142,8 @@ def _parts(maker: PartMaker, sheet: SheetShape, table: TextTable) -> list[Part]:
     if sheet.shape == "numbered":
         numbered = {number: dict(columns) for number, columns in sorted(sheet.numbered.items())}
         return numbered_parts(maker, match, sheet.numbered_table, numbered)
-    if sheet.shape == "tests":
-        return maker.implied(["body_measure"])
+    if sheet.shape in ("tests", "others"):  # their values are parts of their own
+        return maker.implied(["body_measure"]) if sheet.shape == "tests" else []
     return _long_parts(maker, match)
 
 
@@ -200,6 +205,15 @@ def _named(table: TextTable, sheet: SheetShape) -> pl.DataFrame:
     )
     start = _starts(table, match)
     return named if start is None else pl.concat([named, start]).unique("_row", keep="first", maintain_order=True)
+
+
+def _unsaid(table: TextTable, named: pl.DataFrame) -> pl.DataFrame:
+    """Return all rows of a table as waiting for what its columns are."""
+    why = "what its columns hold is not said yet. Row set aside. Answer what they are, or that they are not used."
+    rows = table.rows.with_row_index("_row").select(
+        "_row", column=pl.lit(""), value=pl.lit(None, pl.String), reason=pl.lit(why)
+    )
+    return pl.concat([named, rows.cast(NAMED_SCHEMA)]).unique("_row", keep="first", maintain_order=True)  # type: ignore[arg-type]
 
 
 def _starts(table: TextTable, match: Match) -> pl.DataFrame | None:

@@ -4,11 +4,12 @@ import dataclasses
 import re
 from collections.abc import Sequence
 
+from pipelines.cells.spoken import group_inside
 from pipelines.layouts import scales
 from pipelines.layouts.by_cells import by_their_cells, said_by_headings
 from pipelines.layouts.evidence import Evidence, looks_like_name
 from pipelines.layouts.groups import UNCLEAR
-from pipelines.layouts.headings import Heading, read_heading
+from pipelines.layouts.headings import Heading, read_heading, spellings
 from pipelines.layouts.match import PROVENANCE, RUN_TABLES, Match, assign, match_canonical, match_long
 from pipelines.layouts.questions import about_columns, about_day, about_scale, about_who, about_words
 from pipelines.layouts.said import distances_in, said_by
@@ -16,7 +17,7 @@ from pipelines.layouts.sheet_shape import SheetShape, as_block
 from pipelines.layouts.side_by_side import match_measures, match_runs
 from pipelines.layouts.titled import with_counted, with_value_of_title
 from pipelines.layouts.wide import match_gates, match_numbered
-from schemas.intake import LayoutOptions, Question, TextTable, fingerprint
+from schemas.intake import GROUPS, LayoutOptions, Question, TextTable, fingerprint
 from schemas.reading import NOT_USED, Block, Fact, Scale
 from schemas.shape import table_shape
 from schemas.spelling import fold
@@ -28,10 +29,13 @@ RACE_WORDS = {"champs", "championship", "championships", "race", "races", "resul
               "resultados", "gara",
               "gare", "tavling", "comp", "pbs", "pb"}  # fmt: skip
 RACES_M = {60.0, 80.0, 100.0, 150.0, 200.0, 300.0, 400.0}
+PERSON_OR_DAY = {"athlete_id", "display_name", "first_name", "last_name", "date"}
+HALF = 0.5
 EFFORT_OF_TEN = (5.0, 10.0)  # the greatest effort seen, for a scale of ten that is not named to be believed
 LEAST_BORG = 6.0
 WORDY = 4  # words; a cell with so many is a sentence
 LONGEST_TEXT, SAMPLE_ROWS = 500, 40  # lines of a file that may be a text, and those looked at; own choice
+PLAIN_TABS = {"sheet", "tabelle", "feuil", "hoja", "foglio", "blad", "ark", "plan", "training", "log", "sessions"}
 Proposal = tuple[Block, list[Question]]
 
 
@@ -78,15 +82,16 @@ def propose(  # noqa: PLR0912, PLR0915 - one for each shape
         more = given | {"athlete_id"} | ({"date"} if "date" not in given else set())
         found = _shape(told, table, seen, given | {"athlete_id"}) or _shape(told, table, seen, more)
         if found is not None and found.match.main in ("session", "plan") and (_has_day(found.match) or "date" in given):
-            facts["athlete_id"] = Fact("", "answer")
+            facts["athlete_id"] = Fact(answers.one_person, "answer")
             if "date" not in given and not _has_day(found.match):
                 facts["date"] = Fact("", "answer")
         else:
             found = None
+    others = [one for one in headings if one.names == (OTHER,)]
+    found = found or _as_others(headings, others, seen, facts)
     if found is None:
         return _why_not(told, table, given)
-    others = [one for one in headings if one.names == (OTHER,)]
-    found = dataclasses.replace(found, zero=zero, others=others)
+    found = dataclasses.replace(found, zero=zero, others=others, group=_group_of(found.match, facts))
     if found.match.main == "race_result" and "event" not in found.match.of("race_result"):
         timed = found.match.of("race_result")["time_s"]
         facts["event"] = Fact(dict(timed.at)["event"], "header")
@@ -100,10 +105,46 @@ def propose(  # noqa: PLR0912, PLR0915 - one for each shape
         questions += scaled
         if "date" in facts and not facts["date"].text:
             questions.append(about_day(table, found.match.main))
-        if "athlete_id" in facts and not facts["athlete_id"].text:
-            questions.append(about_who(table))
+        names_groups = found.group is not None or "group" in facts
+        is_told = answers.who is not None and (answers.who != GROUPS or names_groups)
+        if "athlete_id" in facts and not facts["athlete_id"].text and not is_told:
+            questions.append(about_who(table, found.group, facts.get("group"), seen))
         questions += about_columns(table, found, seen)
     return as_block(found, table, dict(facts), {}), questions
+
+
+def _as_others(
+    headings: Sequence[Heading], others: Sequence[Heading], seen: dict[int, Evidence], facts: dict[str, Fact]
+) -> SheetShape | None:
+    """Return a sheet of people, days and numbers that no table has: each is asked about, and kept if wished."""
+    match = assign(OTHER, (OTHER,), [one for one in headings if set(one.names) & PERSON_OR_DAY], given=frozenset(facts))
+    has_day = "date" in facts or (OTHER, "measured_on") in match.columns
+    open_ = [
+        one for one in headings
+        if not one.names and not one.loose and one.text and one.place in seen and seen[one.place].numbers >= HALF
+        and one.gate_m is None and one.number is None and one.run_no is None
+    ]  # fmt: skip
+    if not match.has_athlete or not has_day or not (open_ or others):
+        return None
+    match.ignored += open_
+    return SheetShape("others", match)
+
+
+def _group_of(match: Match, facts: dict[str, Fact]) -> Heading | None:
+    """Return the column that says for which group a row is, where no column says whose it is; else take out what names
+    say of groups.
+    """
+    asked = facts.get("athlete_id")
+    if asked is None or asked.text:
+        facts.pop("group", None)
+        return None
+    found = next(
+        (one for one in match.ignored if set(spellings().get(fold(one.text), ())) & {"event_group", "squad"}), None
+    )
+    if found is not None:
+        match.ignored.remove(found)
+        facts.pop("group", None)
+    return found
 
 
 def _is_prose(table: TextTable) -> bool:
@@ -127,6 +168,9 @@ def facts_of(table: TextTable, answers: LayoutOptions) -> dict[str, Fact]:
         if len(distances) == 1:
             facts.setdefault("distance_m", Fact(distances[0], "title"))
             break
+    group = next((word for text in (*titles, table.sheet, stem) if (word := group_inside(text))), "")
+    if group or (table.sheet and looks_like_name(table.sheet) and fold(table.sheet) not in PLAIN_TABS):
+        facts["group"] = Fact(group or table.sheet, "title" if group else "sheet name")
     if "athlete_id" not in facts and _is_person(table.sheet):
         facts["athlete_id"] = Fact(table.sheet, "sheet name")
     place = f"{table.source} › {table.sheet}" if table.sheet else table.source

@@ -2,17 +2,26 @@
 they are about.
 """
 
+from functools import cache
+
 from pipelines.cells.ratings import EFFORTS, NONE_TO_TEN, ONE_TO_FIVE
 from pipelines.cells.spoken import rating_of
+from pipelines.layouts.by_cells import fits
 from pipelines.layouts.evidence import Evidence
-from pipelines.layouts.headings import Heading
+from pipelines.layouts.headings import BRACKETS, Heading, spellings
+from pipelines.layouts.match import targets_of
 from pipelines.layouts.scales import SaidScale
 from pipelines.layouts.sheet_shape import SheetShape
-from schemas.intake import LayoutOptions, Question, TextTable, fingerprint
-from schemas.reading import NOT_USED
-from schemas.shape import table_shape
+from schemas.intake import EVERYBODY, GROUPS, LayoutOptions, Question, TextTable, fingerprint
+from schemas.labels import RECORD_TITLES
+from schemas.reading import NOT_USED, Fact
+from schemas.shape import ColumnShape, table_shape
+from schemas.spelling import fold
+from schemas.unit_words import unit_word
 
 EXAMPLES = 5
+SHOWN_CELLS, MOST_MEANINGS = 3, 4  # in the question of a column; own choice
+NEAR_ENOUGH = 0.5  # of the words: a record column further from the header is not offered; own choice
 MOST_WORDS = 9  # different words of a rating that are asked for
 
 
@@ -43,13 +52,18 @@ def about_day(table: TextTable, main: str) -> Question:
     )  # fmt: skip
 
 
-def about_who(table: TextTable) -> Question:
-    """Ask whose rows they are where no column names athletes."""
-    return _question(
-        table, "who", "", "Whose rows are these? No column names an athlete.",
-        [("everybody", "each row holds for everybody on the roster"), ("name", "the name of one athlete")],
-        is_free=True,
-    )  # fmt: skip
+def about_who(table: TextTable, group: Heading | None, said: Fact | None, seen: dict[int, Evidence]) -> Question:
+    """Ask whose rows they are where no column names athletes; where something names groups, whether they are theirs."""
+    answers = [(EVERYBODY, "each row holds for everybody on the roster"), ("name", "the name of one athlete")]
+    sentence = "Whose rows are these? No column names an athlete."
+    cells: tuple[str, ...] = ()
+    if group is not None:
+        cells = seen[group.place].texts[:EXAMPLES] if group.place in seen else ()
+        answers.insert(0, (GROUPS, f"each row holds for everybody of the group that '{group.text}' names"))
+        sentence += f" '{group.text}' names groups ({', '.join(cells)})."
+    elif said is not None and said.text:
+        answers.append((GROUPS, f"all rows hold for everybody of the group that is named here: '{said.text}'"))
+    return _question(table, "who", "", sentence, answers, is_free=True, cells=cells)
 
 
 def about_scale(table: TextTable, one: Heading, said: SaidScale, cells: Evidence) -> Question:
@@ -74,6 +88,59 @@ def about_scale(table: TextTable, one: Heading, said: SaidScale, cells: Evidence
     )  # fmt: skip
 
 
+def likely_meanings(one: Heading, cells: Evidence, found: SheetShape) -> list[tuple[str, str]]:
+    """Return the record columns a column may be, the likeliest first: free ones of the tables the sheet fills, whose
+    cells fit, by the share of words that their names and the header have in common; a remark is last.
+    """
+    taken = set(found.match.columns)
+    tables = list(
+        dict.fromkeys([found.match.main, *(name for name, _ in taken), *targets_of(table_shape(found.match.main))])
+    )
+    said = " ".join(word for word in fold(BRACKETS.sub(" ", one.text)).split() if unit_word(word) is None)
+    near: list[tuple[float, str, str]] = []
+    for name in tables:
+        shape = table_shape(name)
+        for column in shape.values:
+            if (
+                (name, column) in taken
+                or column == "note"
+                or not fits(column, cells)
+                or not _in_range(cells, shape.columns[column])
+            ):
+                continue
+            near.append((max(_nearness(said, word) for word in _words_of(column)), name, column))
+    best = [one for one in sorted(near, key=lambda told: -told[0]) if one[0] >= NEAR_ENOUGH][:MOST_MEANINGS]
+    made = [(f"{name}.{column}", f"{column.replace('_', ' ')} of {_title(name)}") for _, name, column in best]
+    note = next((name for name in tables if "note" in table_shape(name).columns and (name, "note") not in taken), None)
+    if note is not None and cells.words >= 0.5:
+        made.append((f"{note}.note", f"a remark beside the {_title(note)}"))
+    return made
+
+
+def _nearness(text: str, word: str) -> float:
+    """Return the share of the shorter one's words that the other has too, or begins with four letters of."""
+    some, others = sorted((text.split(), word.split()), key=len)
+    if not some:
+        return 0.0
+    return sum(1 for one in some if any(one == other or one[:4] == other[:4] != "" for other in others)) / len(some)
+
+
+@cache
+def _words_of(column: str) -> tuple[str, ...]:
+    return (column.replace("_", " "), *(word for word, names in spellings().items() if column in names))
+
+
+def _title(table: str) -> str:
+    return RECORD_TITLES.get(table, table.replace("_", " "))
+
+
+def _in_range(cells: Evidence, column: ColumnShape) -> bool:
+    """Return whether the numbers of a column, as written, lie where the record's may; other cells always fit."""
+    if cells.numbers < 0.5:
+        return True
+    return (column.least is None or cells.least >= column.least) and (column.most is None or cells.most <= column.most)
+
+
 def about_columns(table: TextTable, found: SheetShape, seen: dict[int, Evidence]) -> list[Question]:
     """Ask what columns are that no table has; unanswered, nothing is taken from them."""
     asked = []
@@ -81,14 +148,15 @@ def about_columns(table: TextTable, found: SheetShape, seen: dict[int, Evidence]
         cells = seen.get(one.place)
         if cells is None or cells.is_empty or not one.text:
             continue
-        shown = ", ".join(cells.texts[:EXAMPLES])
+        shown = ", ".join(f"'{text}'" for text in cells.texts[:SHOWN_CELLS])
+        kept = [("other_measure", "kept as it is: exported, drawn, never judged")] if cells.numbers >= 0.5 else []
         asked.append(
             _question(
-                table, "columns", one.text, f"What is '{one.text}' ({shown})? Nothing is taken from it.",
-                [(NOT_USED, "nothing is taken from it"),
-                 ("other_measure", "kept as it is: exported, drawn, never judged"),
-                 ("session.note", "a column of ours, as table.column")],
-                holds_rows=False, is_free=True, rows=cells.filled, cells=cells.texts[:EXAMPLES],
+                table, "columns", one.text,
+                f"What is '{one.text}'? It holds {shown}. Nothing is taken from it until you say.",
+                [*likely_meanings(one, cells, found), *kept, (NOT_USED, "nothing is taken from it")],
+                holds_rows=found.shape == "others" and not found.others, is_free=True, rows=cells.filled,
+                cells=cells.texts[:EXAMPLES],
             )
         )  # fmt: skip
     return asked

@@ -28,6 +28,7 @@ class SheetShape:
     phrased: dict[str, Heading] = field(default_factory=dict)
     zero: list[Heading] = field(default_factory=list)  # gates at 0 m: there the clock starts
     others: list[Heading] = field(default_factory=list)  # measures that no table has, kept as they are
+    group: Heading | None = None  # names the group that a row is for
 
 
 def as_block(  # noqa: PLR0912 - one for each role of a column
@@ -71,6 +72,7 @@ def as_block(  # noqa: PLR0912 - one for each role of a column
         use(heading, "rep", "clock_start", "zero")
     for heading in sheet.others:
         use(heading, "other_measure", "value", "other")
+    use(sheet.group, "athlete", "event_group", "group")
     for place, text in enumerate(table.header):
         if text and place not in uses:
             uses[place] = Use(place, text, "", NOT_USED, why=why.get(place, ""))
@@ -100,6 +102,7 @@ def from_block(block: Block) -> SheetShape:  # noqa: PLR0912 - one for each role
     sheet = SheetShape(block.shape, match)
     distance = None
     named_by = None
+    group = None
     for use in block.uses:
         heading = Heading(
             use.place, use.header, (use.column,), use.unit, use.unit_is_certain, use.gate_m, use.from_m,
@@ -131,6 +134,8 @@ def from_block(block: Block) -> SheetShape:  # noqa: PLR0912 - one for each role
             sheet.zero.append(heading)
         elif use.role == "other":
             sheet.others.append(heading)
+        elif use.role == "group":
+            group = heading
         else:
             match.columns[use.table, use.column] = heading
     has_gates = any(heading.gate_m is not None for some in sheet.runs.values() for heading in some)
@@ -141,4 +146,4 @@ def from_block(block: Block) -> SheetShape:  # noqa: PLR0912 - one for each role
         for column, heading in next(iter(sheet.numbered.values())).items():  # the first of them stands for all
             if column in table_shape(match.main).columns:
                 match.columns.setdefault((match.main, column), heading)
-    return dataclasses.replace(sheet, distance=distance, named_by=named_by, numbered_table=numbered_table)
+    return dataclasses.replace(sheet, distance=distance, named_by=named_by, numbered_table=numbered_table, group=group)

@@ -3,6 +3,7 @@ to scan.
 """
 
 import contextlib
+import datetime as dt
 import io
 import ipaddress
 import socket
@@ -11,7 +12,9 @@ from urllib.parse import urlsplit
 import segno
 
 from pipelines.errors import ThirdstepError
-from pipelines.home.certificate import OWN_NETWORKS
+from pipelines.home.certificate import OWN_NETWORKS, Certificate, certificate_for
+from pipelines.home.folder import Home, Say
+from pipelines.home.trouble import plain_words
 
 # Documentation addresses, which no network routes (RFC 5737, RFC 3849): asking which way they lie sends nothing.
 _ELSEWHERE = ((socket.AF_INET, "192.0.2.1"), (socket.AF_INET6, "2001:db8::1"))
@@ -59,6 +62,27 @@ def chosen_address(wanted: str | None) -> str:
             "This machine is on no network of its own. Join the club's network, or give the address: --address ADDRESS."
         )
     return there[0]
+
+
+def listen_on(home: Home, wanted: str | None, announce: Say, guide: Say) -> tuple[str, Certificate, Say]:
+    """Return where to listen on the club's own network, with which certificate, and how the link is announced there.
+
+    ``guide`` is told how a phone gets to the link and what it must compare before it trusts it.
+    """
+    here = chosen_address(wanted)
+    with plain_words(home.root):
+        certificate = certificate_for(home.root, here, dt.datetime.now().date())
+
+    def announce_all(link: str) -> None:
+        announce(link)
+        guide(square(link))
+        guide(
+            f"A phone on the same network scans this or types {link}\n"
+            "It warns once, because the certificate was made on this machine. To trust it for good, open "
+            f"{link}/certificate on the phone, and install it only where its SHA-256 is\n  {certificate.fingerprint}"
+        )
+
+    return here, certificate, announce_all
 
 
 def as_host(address: str) -> str:

@@ -15,8 +15,9 @@ import polars as pl
 
 from pipelines.errors import ThirdstepError
 from pipelines.home.folder import Home, Say, only_publisher, say_nothing
+from pipelines.home.settings import read_settings
 from pipelines.intake.passage import read_texts
-from pipelines.person import cutting
+from pipelines.person import cutting, retention
 from pipelines.person.cutting import Cut
 from pipelines.person.erasure import copy_the_rest, keep_again, write_log
 from pipelines.person.naming import Named
@@ -38,6 +39,14 @@ class Past:
     left: dict[str, int]
     sources_changed: int
     sources_gone: int
+
+
+def past_keeping(home: Home, say: Say = say_nothing) -> pl.DataFrame:
+    """List what is older than the squad's settings say it is kept; nothing is erased by itself."""
+    with opening.record(home, say, to_look=True) as con:
+        frames = warehouse.record_frames(con)
+    squad = read_settings(home.settings)
+    return retention.past_keeping(frames, squad, opening.looking_from(squad))
 
 
 def erase_past(

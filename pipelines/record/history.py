@@ -78,6 +78,29 @@ def forget_what_was_said(con: duckdb.DuckDBPyConnection, shape: Shape, loads: li
     con.execute(f"alter table {quoted('left_' + shape.name)} rename to {table}")
 
 
+def keep_what_others_said(con: duckdb.DuckDBPyConnection, shape: Shape, loads: list[int]) -> None:
+    """Empty the cells of the new rows which an earlier reading said alike and another source has replaced since."""
+    if not shape.values:
+        return
+    table, versions = quoted(f"new_{shape.name}"), quoted(f"version_{shape.name}")
+    said = ", ".join(f"arg_max({quoted(c)}, load_no) as {quoted(c)}" for c in shape.values)
+    cells = ", ".join(
+        f"case when s.{quoted(c)} is not distinct from n.{quoted(c)} and o.{quoted(c)} is distinct from n.{quoted(c)}"
+        f" then null else n.{quoted(c)} end as {quoted(c)}"
+        for c in shape.values
+    )
+    con.execute(
+        f"""create or replace temp table {quoted("kept_" + shape.name)} as
+        select {listed(shape.key, "n")}, {cells}, n.source_sheet, n.source_line from {table} n
+        left join (select {listed(shape.key)}, {said} from {versions} where load_no in (select unnest(?))
+            group by {listed(shape.key)}) s on {_on_key(shape, "n", "s")}
+        left join {quoted(shape.name)} o on {_on_key(shape, "n", "o")}""",
+        [loads],
+    )
+    con.execute(f"drop table {table}")
+    con.execute(f"alter table {quoted('kept_' + shape.name)} rename to {table}")
+
+
 def is_empty(con: duckdb.DuckDBPyConnection, table: str) -> bool:
     """Return whether a table has no rows."""
     return not con.execute(f"select 1 from {quoted(table)} limit 1").fetchall()

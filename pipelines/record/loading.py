@@ -15,22 +15,24 @@ from pipelines.errors import ThirdstepError
 from pipelines.home.folder import Home
 from pipelines.home.trouble import plain_words
 from pipelines.intake.mending import BOTH, Correction, read_mend
-from pipelines.intake.passage import Given, cells_at, check_given, read_given, read_mended
+from pipelines.intake.passage import CheckedAs, Given, cells_at, check_given, read_given, read_mended
 from pipelines.intake.readings import readings_of
+from pipelines.record import known, warehouse
 from pipelines.record import unusual as marking
-from pipelines.record import warehouse
 from pipelines.record.held import hold
 from pipelines.record.left_rows import left_by
 from pipelines.record.merge import rows_seen_again
 from pipelines.record.outsiders import let_in
+from pipelines.record.rereading import Left, left_behind, with_people_of
+from pipelines.record.rereading import told as left_told
 from pipelines.record.rights import names_shown, only_of_writer
 from pipelines.record.run_sets import beside, set_of_their_own
 from pipelines.record.sources import checksum, journal, keep, read_source
 from schemas.intake import LayoutOptions, Question
 from schemas.reading import Reading, block_told
-from schemas.spelling import fold
 from schemas.tolerance import are_alike
 
+NOTHING_LEFT = Left()
 ROWS_SHOWN = 20  # of each table, before it is stored
 
 
@@ -53,6 +55,11 @@ class Outcome:
     accepted: dict[str, pl.DataFrame] = field(default_factory=dict)  # first rows of each table, as they are stored
     readings: list[Reading] = field(default_factory=list)  # what its sheets are taken for
 
+    @property
+    def kept(self) -> int:
+        """Rows that say something the record did not: new ones and those that changed a value."""
+        return self.stored + self.replaced
+
 
 @dataclass(frozen=True)
 class Ready:
@@ -71,6 +78,8 @@ class Ready:
     options: LayoutOptions = field(default_factory=LayoutOptions)
     problem: str = ""
     readings: list[Reading] = field(default_factory=list)
+    checked_as: CheckedAs | None = None
+    left: Left = NOTHING_LEFT  # what earlier readings of the same bytes made and this one does not
 
 
 def options_told(options: LayoutOptions) -> dict[str, Any]:
@@ -113,14 +122,24 @@ def make_ready(con: warehouse.Connection, given: Given, as_of: dt.date, options:
         return Ready(given.name, problem=given.problem)
     try:
         others = frozenset(options.others)
-        listed = warehouse.exercises(con) if "lift_set" in given.tables else NO_EXERCISES
-        checked = check_given(given, warehouse.athletes(con), as_of, others, names_shown(con, options), listed)
+        listed = known.exercises(con) if "lift_set" in given.tables else NO_EXERCISES
+        against = (known.athletes(con), as_of, others, names_shown(con, options), listed)
+        before = given.checked_as
+        checked = before.checked if before and before.holds(*against) else check_given(given, *against)
+        people, _, _, shown, _ = against
+        checked_as = CheckedAs(people, others, shown, listed, as_of, checked)
         checked = set_of_their_own(con, given.name, checked)
         if given.mended and given.mended.get("settle") == BOTH:
             checked = beside(con, checked)
         checked = hold(only_of_writer(con, checked, options, given.kind), options.held)
     except ThirdstepError as trouble:
         return Ready(given.name, problem=trouble.message)
+    left = NOTHING_LEFT
+    if given.kind == "file" and not options.rereads:
+        left = left_behind(con, checksum(given.content), checked.accepted, checked.set_aside)
+        options = dataclasses.replace(options, rereads=list(left.loads))
+    if options.rereads:
+        checked = dataclasses.replace(checked, accepted=with_people_of(con, options.rereads, checked.accepted))
     return Ready(
         given.name,
         given.content,
@@ -134,6 +153,8 @@ def make_ready(con: warehouse.Connection, given: Given, as_of: dt.date, options:
         as_of,
         _remarksreadings(given, options.only_for(laid.layout for laid in given.laid)),
         readings=readings_of(given.name, given.laid) if given.kind == "file" else [],
+        left=left,
+        checked_as=checked_as,
     )
 
 
@@ -178,8 +199,9 @@ def store_ready(
     receipt = warehouse.Receipt(ready.name, sha256, ready.kind, by, at)
     with _one_step(con, home):
         stored = warehouse.store(
-            con, receipt, checked.rows_read, checked.accepted, checked.set_aside, ready.settled, replayed_as
-        )
+            con, receipt, checked.rows_read, checked.accepted, checked.set_aside, ready.settled, replayed_as,
+            ready.options.rereads,
+        )  # fmt: skip
         if ready.mended and stored.load_no is not None:
             warehouse.note_mended(con, stored.load_no, ready.name, ready.mended)
         if home and stored.load_no is not None:
@@ -198,6 +220,8 @@ def store_ready(
             if not is_told or replayed_as or stored.load_no is None
             else marking.said(marking.marked(con, stored.load_no))
         )
+    if stored.load_no is not None and (ready.left or ready.left.is_waiting):
+        left.append(left_told(ready.left, stored.load_no, ready.name))
     return _outcome(ready, stored, checked, [*left, *([marks] if marks else [])])
 
 
@@ -351,27 +375,21 @@ def _replay_event(con: warehouse.Connection, home: Home, event: journal.Event) -
         set_undone(con, None, event.load_no, event.what, event.by, event.at)
         return
     options = LayoutOptions(**event.options)
-    known = known_names(warehouse.athletes(con))
-    given = given_again(home, event.name, event.sha256, event.kind, options, known)
+    names = known.known_names(known.athletes(con))
+    given = given_again(home, event.name, event.sha256, event.kind, options, names)
     if given.problem:
         raise ThirdstepError(given.problem)
     as_of = event.as_of or event.at.date()
     load_given(con, None, given, by=event.by, at=event.at, as_of=as_of, options=options, replayed_as=event.load_no)
 
 
-def known_names(athletes: pl.DataFrame) -> frozenset[str]:
-    """Return the names of the people who are known, folded."""
-    every = [*athletes["display_name"].drop_nulls().to_list(), *athletes["athlete_id"].to_list()]
-    return frozenset(fold(name) for name in every)
-
-
 def given_again(
-    home: Home, name: str, sha256: str, kind: str, options: LayoutOptions, known: frozenset[str] = frozenset()
+    home: Home, name: str, sha256: str, kind: str, options: LayoutOptions, names: frozenset[str] = frozenset()
 ) -> Given:
     """Return a kept source as it was given; a mended row with the source it is a row of."""
     content = read_source(home.sources, sha256)
     if kind != "mend":
-        return read_given(name, content, options, kind, known=known)
+        return read_given(name, content, options, kind, known=names)
     return read_mended(content, read_source(home.sources, read_mend(content).sha256), options)
 
 

@@ -15,6 +15,7 @@ from pipelines.errors import ThirdstepError
 from pipelines.home.durable import move_durably
 from pipelines.home.trouble import plain_words
 from pipelines.record import history, merge
+from pipelines.record.looking import CODE, KEYS, LOG_ORDER, WAITING, record_code
 from pipelines.record.migrations import SCHEMA_VERSION, migrate, refuse_foreign
 from pipelines.record.rows import read_rows
 from pipelines.record.shape import Shape, in_shape, record_shapes
@@ -22,10 +23,8 @@ from pipelines.record.sources import checksum
 from schemas.phrase import phrase
 
 SHAPES: dict[str, Shape] = record_shapes()
-LOG_ORDER = {"load": "load_no", "rejected": "reject_no", "mended": 'load_no, "column"'}
 LOG_TABLES = tuple(LOG_ORDER)
 Connection = duckdb.DuckDBPyConnection
-
 _OFFLINE: dict[str, str | bool | int | float | list[str]] = {
     "memory_limit": "400MB",  # what goes beyond waits on the disk beside the record; own choice
     "autoinstall_known_extensions": "false",
@@ -48,11 +47,6 @@ _LOG = """
 """
 # Every column of every table: a record made with fewer gets the new ones when it is opened.
 _SHAPES_TOLD = checksum(repr([_LOG, *[(s.name, list(s.types.items())) for s in SHAPES.values()]]).encode())
-# A row waits while its load is in force and no load in force has settled it.
-WAITING = """
-    select r.* from rejected r join load l on l.load_no = r.load_no and l.undone_at is null
-    left join load s on s.load_no = r.resolved_by_load and s.undone_at is null where s.load_no is null
-"""
 
 
 @dataclass(frozen=True)
@@ -122,7 +116,8 @@ def in_memory() -> Connection:
 def _bring_up_to_date(con: Connection, path: Path) -> None:
     has_info = _one(con, "select count(*) from information_schema.tables where table_name = 'info'")
     found = dict(con.execute("select name, value from info").fetchall()) if has_info else {}
-    if found.get("schema_version") == str(SCHEMA_VERSION) and found.get("shapes") == _SHAPES_TOLD:
+    is_ours = found.get("schema_version") == str(SCHEMA_VERSION) and found.get("shapes") == _SHAPES_TOLD
+    if is_ours and found.get(CODE) == record_code():
         return
     with transaction(con):
         if found:
@@ -132,8 +127,11 @@ def _bring_up_to_date(con: Connection, path: Path) -> None:
         con.execute(_LOG)
         if not found:
             con.execute("insert into info values ('schema_version', ?), ('last_event', '0')", [str(SCHEMA_VERSION)])
-        con.execute("delete from info where name = 'shapes'")
-        con.execute("insert into info values ('shapes', ?)", [_SHAPES_TOLD])
+        con.execute("delete from info where name in ('shapes', ?, ?)", [CODE, KEYS])
+        keys = json.dumps({name: shape.key for name, shape in SHAPES.items()})
+        con.execute(
+            "insert into info values ('shapes', ?), (?, ?), (?, ?)", [_SHAPES_TOLD, CODE, record_code(), KEYS, keys]
+        )
         for shape in SHAPES.values():
             history.create_tables(con, shape)
 
@@ -173,16 +171,6 @@ def loads_of(con: Connection, sha256: str) -> pl.DataFrame:
     return con.sql(query, params={"sha": sha256}).pl()
 
 
-def athletes(con: Connection) -> pl.DataFrame:
-    """Return who is known: athlete_id, display_name."""
-    return con.sql("select athlete_id, display_name from athlete order by athlete_id").pl()
-
-
-def exercises(con: Connection) -> frozenset[str]:
-    """Return the exercises whose family the squad's own list says."""
-    return frozenset(name for (name,) in con.sql("select exercise from exercise where family is not null").fetchall())
-
-
 def waiting(con: Connection, name: str | None = None) -> pl.DataFrame:
     """Return the set-aside cells that still wait to be mended, of all sources or of those of one name."""
     where = "" if name is None else " and lower(r.source_name) = lower($name)"
@@ -214,6 +202,7 @@ def store(
     set_aside: pl.DataFrame,
     settled: Sequence[int] = (),
     replayed_as: int | None = None,
+    instead_of: Sequence[int] = (),
 ) -> Stored:
     """Store what one source brings. To be called inside a transaction.
 
@@ -225,6 +214,7 @@ def store(
         set_aside: Cells that kept their row out: source_sheet, source_line, column, value, reason, row_json.
         settled: Numbers of waiting rows that this source brings again.
         replayed_as: The number this load had, when the record is made again from its sources; else null.
+        instead_of: Earlier readings of the same bytes, in whose place it stands whole.
     """
     rows, set_aside = _whole_rows(con, accepted, set_aside)
     before = loads_of(con, receipt.sha256)["load_no"].to_list()
@@ -234,7 +224,9 @@ def store(
     for shape in shapes:
         places = rows[shape.name]
         _stage(con, f"new_{shape.name}", merge.one_row_a_key(places, shape))
-        if before:
+        if instead_of:
+            history.keep_what_others_said(con, shape, list(instead_of))
+        elif before:
             history.forget_what_was_said(con, shape, before)
         elif history.is_empty(con, shape.name):
             fresh.append(places)
@@ -252,7 +244,14 @@ def store(
     if load_no is None and not (before and not has_new and _all_waiting(con, before, set_aside)):
         load_no = next_load_no(con)
     if load_no is not None:
-        counts = [rows_read, stored, unchanged, replaced, aside_rows, not before and set_aside.is_empty()]
+        counts = [
+            rows_read,
+            stored,
+            unchanged,
+            replaced,
+            aside_rows,
+            (not before or bool(instead_of)) and set_aside.is_empty(),
+        ]
         told = [load_no, receipt.name, receipt.sha256, receipt.kind, ", ".join(rows), receipt.at, receipt.by, *counts]
         con.execute("insert into load values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, null, null)", told)
         for shape in shapes:

@@ -3,8 +3,7 @@
 import polars as pl
 
 from schemas.base import DerivedTable, column
-from schemas.records.keys import athlete_key, rep_no, session_date, session_no
-from schemas.records.starts import REP_KEY
+from schemas.records.keys import REP_KEY, athlete_key, rep_no, session_date, session_no
 
 
 class SprintCurve(DerivedTable):

@@ -4,6 +4,7 @@ from schemas.base import Table
 from schemas.derived.advice import Advice, AdvisedWork
 from schemas.derived.attention import AttentionBudget, AttentionRate
 from schemas.derived.backtest import FlagBacktest, FlagBacktestWeek
+from schemas.derived.best_contacts import StartBestContact
 from schemas.derived.blocks import FocusFollowup, TrainingBlock
 from schemas.derived.calendar import CompletenessWeek, ExposureCalendar, GroupTestCalendar
 from schemas.derived.curve import SprintCurve
@@ -44,6 +45,7 @@ DERIVED: dict[str, type[Table]] = {
     "start_steps": StartSteps,
     "start_phase": StartPhase,
     "start_pattern": StartPattern,
+    "start_best_contact": StartBestContact,
     "start_noise": StartNoise,
     "start_trend": StartTrend,
     "start_shift": StartShift,

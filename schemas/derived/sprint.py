@@ -6,8 +6,7 @@ import polars as pl
 
 from schemas import vocabulary as words
 from schemas.base import DerivedTable, column
-from schemas.records.keys import athlete_key, rep_no, session_date, session_no
-from schemas.records.starts import REP_KEY
+from schemas.records.keys import REP_KEY, athlete_key, rep_no, session_date, session_no
 
 TIME_ZEROS = (
     "gun_reaction", "gun_prior", "first_movement", "release_prior", "gate_known", "gate_unknown", "rolling", "unknown",
@@ -24,6 +23,11 @@ def _estimate(description: str, unit: str, source: str = "samozino_2016", label:
 
 def _error(of: str, unit: str) -> Any:
     return column(f"Standard error of {of}.", unit=unit, source="definition", nullable=True, ge=0, label="±")
+
+
+def _half_width(of: str, unit: str) -> Any:
+    said = f"Half the 95 % interval of {of}."
+    return column(said, unit=unit, source="definition", nullable=True, ge=0, label="± 95 %")
 
 
 def _word(description: str, allowed: tuple[str, ...], label: str) -> Any:
@@ -91,6 +95,8 @@ class SprintProfile(DerivedTable):
     t_10_s_se: float = _error("the time to 10 m", "s")
     t_10_timing_error_s: float = _error("the time to 10 m, from the timing alone", "s")
     t_10_zero_error_s: float = _error("the time to 10 m, from when the body started to move", "s")
+    t_10_timing_half_width_s: float = _half_width("the time to 10 m, from the timing alone", "s")
+    t_10_zero_half_width_s: float = _half_width("the time to 10 m, from when the body started to move", "s")
     t_10_model_late_s: float = _estimate(
         "What the curve reads the 10 m later than a gate there, from blocks, on average: the push is not in the model. "
         "Stated, not taken off.",

@@ -6,7 +6,7 @@ import polars as pl
 
 from schemas import vocabulary as words
 from schemas.base import DerivedTable, column
-from schemas.records.starts import REP_KEY
+from schemas.records.keys import REP_KEY
 
 CONTACT_ORDERS = ("longest_first_then_falling", "longest_first", "not_longest_first")
 PATTERN_STRENGTHS = ("slight", "clear")
@@ -37,6 +37,13 @@ def _error(of: str, unit: str, source: str = "frame_quantisation") -> Any:
     return column(f"Standard error of {of}.", unit=unit, source=source, nullable=True, ge=0, label="±")
 
 
+def _end(which: str, of: str, unit: str) -> Any:
+    what = f"{which} end of the 95 % interval of {of}; empty where its error is not known."
+    return column(
+        what, unit=unit, source="frame_quantisation", nullable=True, label="From" if which == "Lower" else "To"
+    )
+
+
 class StartSteps(DerivedTable):
     """One row per step: how long, how fast, how much speed it brought.
 
@@ -53,12 +60,16 @@ class StartSteps(DerivedTable):
     side: str = column("Foot on the ground.", source="definition", isin=words.SIDES, nullable=True, label="Side")
     contact_s: float = _value("Touchdown to toe-off.", "s", label="Contact", gt=0)
     contact_s_se: float = _error("the contact", "s")
+    contact_low_s: float = _end("Lower", "the contact", "s")
+    contact_high_s: float = _end("Upper", "the contact", "s")
     flight_s: float = _value("Toe-off to the next touchdown.", "s", label="Flight", ge=0)
     flight_s_se: float = _error("the flight", "s")
     step_time_s: float = _value("Contact and the flight after it.", "s", label="Step time", gt=0)
     step_time_s_se: float = _error("the step time", "s")
     step_frequency_hz: float = _value("1 / step time.", "Hz", label="Frequency", gt=0)
     step_frequency_hz_se: float = _error("the step frequency", "Hz")
+    step_frequency_low_hz: float = _end("Lower", "the step frequency", "Hz")
+    step_frequency_high_hz: float = _end("Upper", "the step frequency", "Hz")
     step_length_m: float = _value("Previous touchdown (or start line) to this one, toe to toe.", "m", label="Length")
     step_length_m_se: float = _error("the step length", "m", "step_length_error")
     distance_m: float = _value("This touchdown from the start line: the sum of the lengths so far.", "m", label="At")

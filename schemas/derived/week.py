@@ -101,6 +101,11 @@ class WeekSheet(DerivedTable):
         ge=0,
         unit="d",
     )
+    checkin_missing: bool = column(
+        "Yes where the last check-in is older than one stays good for (a setting), or there was none yet.",
+        source="definition",
+        label="No check-in",
+    )
     loudness: int = column(
         "Order of 'exceptions first'; larger stands higher. It is no score and is not shown.", source="definition", ge=0
     )

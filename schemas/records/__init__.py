@@ -2,13 +2,16 @@
 
 from schemas.base import RecordTable
 from schemas.records.consent import Consent
+from schemas.records.films import Film
 from schemas.records.gym import Exercise, ForceTest, JumpTest, LiftSet
 from schemas.records.library import Drill, RestDay, WeekTemplate
 from schemas.records.other import OtherMeasure
 from schemas.records.people import Athlete, BodyMeasure
+from schemas.records.races import RaceResult
 from schemas.records.reviews import ReviewLine
+from schemas.records.runs import Rep, Split
 from schemas.records.sessions import DayLog, Decision, Plan, Session
-from schemas.records.starts import Film, RaceResult, Rep, SetPosition, Split, Step, TechniqueNote
+from schemas.records.steps import SetPosition, Step, TechniqueNote
 from schemas.records.trials import StartTrial
 from schemas.records.wellness import Checkin, Injury, ReturnStep
 

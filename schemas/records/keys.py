@@ -6,6 +6,8 @@ from schemas.base import column
 
 SLUG = r"[a-z0-9]+(?:-[a-z0-9]+)*"
 NAME_WORD = r"[a-z0-9]+(?:_[a-z0-9]+)*"
+REP_KEY = ["athlete_id", "session_date", "session_no", "rep_no"]
+REP_PARENTS = ["rep", "session", "athlete"]
 
 
 def athlete_key() -> Any:

@@ -3,8 +3,7 @@
 import polars as pl
 
 from schemas.base import RecordTable, column
-from schemas.records.keys import athlete_key, note, rep_no, session_date, session_no
-from schemas.records.starts import REP_KEY, REP_PARENTS
+from schemas.records.keys import REP_KEY, REP_PARENTS, athlete_key, note, rep_no, session_date, session_no
 
 WAYS = ("a", "b")
 

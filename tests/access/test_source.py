@@ -49,6 +49,7 @@ LOOKED_AT = {
     "pipelines/board/following.py": {"ATHLETE"},
     "pipelines/entry/track.py": {"table", "load.table", "where", "', ' + names if names else ''"},  # keys of MAY_SAY
     "pipelines/record/left_rows.py": {"table", "spelled", "one", "', '.join((f'v.{one}' for one in key))"},  # of models
+    "pipelines/record/looking.py": {"WAITING", "name", "LOG_ORDER[name]", "order", "query", "most"},  # names it knows
     "pipelines/record/rows.py": {"query"},  # counts the rows of a query it was given whole
     "pipelines/record/warehouse.py": {"WAITING", "order", "where"},
     "pipelines/record/migrations.py": {"table", "column"},  # named in the step itself

@@ -184,6 +184,8 @@ def _start(add, aid: str, case: str, rng) -> tuple[list[float], str, str]:
                 t_5_s_se=0.006,
                 t_10_s=value,
                 t_10_s_se=0.006,
+                t_10_timing_half_width_s=0.008,
+                t_10_zero_half_width_s=0.01,
                 t_20_s=value + 1.16,
                 t_20_s_se=0.008,
                 t_30_s=value + 2.26,
@@ -201,6 +203,10 @@ def _start(add, aid: str, case: str, rng) -> tuple[list[float], str, str]:
             )
             if week >= 6:
                 _steps(add, aid, case, on, rep_no, week, rng)
+    kind, clock, timing = KEY_SERIES
+    for step_no, low in ((1, 0.192), (2, 0.175), (3, 0.160)):
+        series = {"athlete_id": aid, "start_kind": kind, "clock_start": clock, "timing_kind": timing}
+        add("start_best_contact", **series, step_no=step_no, starts=5, low_s=low, high_s=low + 0.006)
     word = {
         "adapt": "improving",
         "improving": "improving",
@@ -347,12 +353,16 @@ def _steps(add, aid: str, case: str, on: dt.date, rep_no: int, week: int, rng) -
             side="lr"[step_no % 2],
             contact_s=contact,
             contact_s_se=0.0025,
+            contact_low_s=contact - 0.0049,
+            contact_high_s=contact + 0.0049,
             flight_s=flight,
             flight_s_se=0.0025,
             step_time_s=step_time,
             step_time_s_se=0.003,
             step_frequency_hz=1 / step_time,
             step_frequency_hz_se=0.06,
+            step_frequency_low_hz=1 / step_time - 0.12,
+            step_frequency_high_hz=1 / step_time + 0.12,
             step_length_m=length,
             distance_m=distance,
             speed_mps=(length + 0.1) / step_time,
@@ -594,6 +604,7 @@ def _sheet(add, aid: str, case: str, points: list[float], word: str, sentence: s
             focus_caution="Build up over weeks." if case in ("adapt", "spike") else None,
             work_reads_injury=False,
             checkin_gap_days=4 if case == "silent" else 0,
+            checkin_missing=case == "silent",
             loudness={"talk": 90, "adapt": 60, "spike": 58, "silent": 40, "returning": 30}.get(case, 0),
             changed=changed if back == 0 else None,
             caution=None,

@@ -8,12 +8,12 @@ import polars as pl
 import pytest
 
 from dashboard import wording
-from dashboard.access.rules import is_minor
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board
 from dashboard.screens.after import words, writes
 from dashboard.screens.check_in import writes as checking_in
 from dashboard.writes import NotKept
+from schemas.age import is_minor
 from schemas.vocabulary import ADVICE
 from tests.dashboard.conftest import ATHLETE, GUARDIAN, html_of
 from tests.dashboard.make_board import board_tables, write_board

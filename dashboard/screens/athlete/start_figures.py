@@ -9,7 +9,6 @@ from dashboard.charts import start as charts
 from dashboard.parts import page
 from dashboard.parts.advice import advice_html, advice_of, works_of
 from dashboard.parts.calls import Row, main_progress
-from dashboard.parts.edges import edges
 from dashboard.parts.figure import chart, explain, finding, record_table, scheme, table
 from dashboard.parts.film_link import film_line
 from dashboard.parts.marks import empty, text
@@ -114,15 +113,14 @@ def rhythm(opened: Opened, athlete_id: str, own: bool = False) -> None:
         key = tuple(rep_key(r).values())
         if key not in allowed or r["step_frequency_hz"] is None or r["distance_m"] is None:
             continue
-        low, high = edges(r["step_frequency_hz"], r.get("step_frequency_hz_se"))
         drawn.append(
             {
                 "start": f"{r['session_date']} {r['rep_no']}",
                 "is_last": key == tuple(rep_key(last).values()),
                 "distance_m": r["distance_m"],
                 "hz": r["step_frequency_hz"],
-                "low_hz": low,
-                "high_hz": high,
+                "low_hz": r["step_frequency_low_hz"],
+                "high_hz": r["step_frequency_high_hz"],
             }
         )
     if not any(d["is_last"] for d in drawn):

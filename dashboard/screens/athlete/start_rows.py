@@ -7,13 +7,11 @@ from dashboard import wording
 from dashboard.charts import start as charts
 from dashboard.parts.block_rows import COLUMNS, blocks_between, lanes_of
 from dashboard.parts.calls import Row, main_progress
-from dashboard.parts.edges import edges
 from dashboard.reads import Opened
 
 REP_KEY = ("athlete_id", "session_date", "session_no", "rep_no")
 SERIES = ("start_kind", "clock_start", "timing_kind")
 LINE = (*SERIES, "measured_by", "set_up")  # what tells one line over time from another
-OWN_BEST = 5
 FREE = ["none", None]  # a run against a sled or a slope is named so; where nothing is said the run was free
 
 
@@ -125,38 +123,29 @@ def contacts_drawing(opened: Opened, athlete_id: str, own: bool = False, on_pape
         return None
     last_on = phases[0]["session_date"]
     by_time = [tuple(rep_key(r).values()) for r in best_reps(opened, athlete_id, progress)]
-    best = by_time[:OWN_BEST]
     fastest = next((k for k in by_time if k[1] == last_on), tuple(rep_key(phases[0]).values()))
     steps = opened.rows(
         "start_steps",
-        {"athlete_id": athlete_id, "step_no": [1, 2, 3]},
-        columns=(*REP_KEY, "step_no", "contact_s", "contact_s_se"),
+        {"athlete_id": athlete_id, "session_date": last_on, "step_no": [1, 2, 3]},
+        columns=(*REP_KEY, "step_no", "contact_s", "contact_low_s", "contact_high_s"),
         order_by=["session_date", "rep_no", "step_no"],
     )
+    shown = progress or next(p for p in phases if tuple(rep_key(p).values()) == fastest)
+    own_best = {row["step_no"]: row for row in opened.rows("start_best_contact", series_of(shown))}
     drawn: list[Row] = []
     for number in (1, 2, 3):
         name = f"step {number}"
-        usual = [
-            r["contact_s"] * 1000
-            for r in steps
-            if r["step_no"] == number and r["contact_s"] is not None and tuple(rep_key(r).values()) in best
-        ]
-        if usual:
+        if number in own_best:
+            low, high = (_ms(own_best[number][end]) for end in ("low_s", "high_s"))
             drawn.append(
-                {
-                    "step": name,
-                    "who": "own",
-                    "low_ms": min(usual),
-                    "high_ms": max(usual),
-                    "own_text": f"{min(usual):.0f}–{max(usual):.0f}",
-                }
+                {"step": name, "who": "own", "low_ms": low, "high_ms": high, "own_text": f"{low:.0f}–{high:.0f}"}
             )
         for r in steps:
-            if r["step_no"] == number and r["session_date"] == last_on and r["contact_s"] is not None:
-                ms = r["contact_s"] * 1000
-                low, high = edges(ms, r.get("contact_s_se"), 1000)
+            if r["step_no"] == number and r["contact_s"] is not None:
                 who = "last" if tuple(rep_key(r).values()) == fastest else "other"
-                drawn.append({"step": name, "who": who, "value_ms": ms, "error_low_ms": low, "error_high_ms": high})
+                low, high = _ms(r["contact_low_s"]), _ms(r["contact_high_s"])
+                value = _ms(r["contact_s"])
+                drawn.append({"step": name, "who": who, "value_ms": value, "error_low_ms": low, "error_high_ms": high})
     if not drawn:
         return None
     said = wording.contacts_caption(last_on, own, on_paper)
@@ -164,6 +153,10 @@ def contacts_drawing(opened: Opened, athlete_id: str, own: bool = False, on_pape
     return Drawing(
         title, said, _even(drawn), f"{title}. {said}", [p for p in phases if p["session_date"] == last_on], progress
     )
+
+
+def _ms(seconds: float | None) -> float | None:
+    return None if seconds is None else seconds * 1000
 
 
 def _even(rows: list[Row]) -> list[Row]:

@@ -9,11 +9,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from dashboard import wording
-from dashboard.access.rules import is_minor
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board
 from dashboard.home import home_folder
 from dashboard.writes import NotKept, enter, publish_soon
+from schemas.age import is_minor
 
 Row = dict[str, Any]
 MOST_NOTE = 400  # characters
@@ -70,7 +70,7 @@ def waits_for_consent(viewer: Viewer, board: Board, day: dt.date) -> bool:
     """
     people = board.rows(viewer, "athlete", {"athlete_id": viewer.athlete_id})
     born = people[0].get("birth_date") if people else None
-    if born is None or not is_minor(born, day):
+    if not is_minor(born, day):
         return False
     given = board.rows(viewer, "consent", {"athlete_id": viewer.athlete_id, "topic": "health"})
     return not any(row["given_on"] <= day for row in given)

@@ -16,6 +16,7 @@ from dashboard.screens.data import words
 from dashboard.screens.data.writes import (
     ENDINGS,
     Answers,
+    is_hidden,
     load_uploads,
     preview_uploads,
     proposals,
@@ -40,7 +41,7 @@ def counts(outcome: "Outcome") -> str:
     )
     filled = f"<p>{text(wording.fills(outcome.tables))}</p>" if outcome.tables else ""
     notes = "".join(f'<p class="soft">{text(n)}</p>' for n in outcome.notes)
-    return filled + kept + notes
+    return f"{filled}{kept}{notes}"
 
 
 def reasons(rows: list[dict[str, Any]]) -> str:
@@ -81,7 +82,7 @@ def file_lines(outcomes: Sequence["Outcome"]) -> str:
             "file": one.file,
             "what": one.problem or wording.fills(one.tables) if one.tables or one.problem else words.NOTHING_IN_IT,
             "rows": one.rows_read,
-            "new": one.stored + one.replaced,
+            "new": one.kept,
             "same": one.unchanged,
             "aside": one.set_aside,
             "asked": len([question for question in one.questions if question.holds_rows]),
@@ -141,16 +142,37 @@ def ask(viewer: Viewer, board: Board | None, questions: Sequence["Question"]) ->
     return given
 
 
+def _given() -> list[Any]:
+    """Take files as they are dropped or chosen: single ones and archives, or a whole folder with all in it."""
+    how = st.segmented_control(
+        words.HOW, list(words.HOWS), default="files", key="how", format_func=words.HOWS.__getitem__,
+        label_visibility="collapsed", required=True,
+    )  # fmt: skip
+    if how == "folder":  # no kinds are asked for here: what is no table is named, not left out without a word
+        page.show(f'<p class="soft">{words.FOLDER_LEDE}</p>')
+        return list(
+            st.file_uploader(
+                words.HOWS["folder"],
+                key="given_folder",
+                label_visibility="collapsed",
+                accept_multiple_files="directory",
+            )
+        )
+    return list(
+        st.file_uploader(
+            wording.FILE, type=list(ENDINGS), key="given", label_visibility="collapsed", accept_multiple_files=True
+        )
+    )
+
+
 def draw(viewer: Viewer, board: Board | None) -> None:
     """Take files, ask what they leave open, say what would become of them, and load them when asked."""
     page.show(f'<h2 class="ruled">{wording.LOAD_FILE}</h2><p class="soft">{wording.LOAD_LEDE}</p>')
-    given = st.file_uploader(
-        wording.FILE, type=list(ENDINGS), key="given", label_visibility="collapsed", accept_multiple_files=True
-    )
-    if not given:
+    given = _given()
+    files = [(one.name, one.getvalue()) for one in given if not is_hidden(one.name)]
+    if not files:
         st.session_state.pop("asked", None)
         return
-    files = [(one.name, one.getvalue()) for one in given]
     mark = tuple(one.file_id for one in given)
     try:
         if st.session_state.get("asked", (None,))[0] != mark:  # what is asked stays in place while it is answered
@@ -162,7 +184,7 @@ def draw(viewer: Viewer, board: Board | None) -> None:
     except NotKept as wrong:
         page.show(f'<p class="said wrong">{text(wrong)}</p>')
         return
-    new = sum(one.stored + one.replaced for one in outcomes)
+    new = sum(one.kept for one in outcomes)
     page.show(f"<h3>{words.FILES_TITLE}</h3>{file_lines(outcomes)}")
     if len(outcomes) == 1 and outcomes[0].problem:
         page.show(f'<p class="said wrong">{text(outcomes[0].problem)}</p>')
@@ -182,6 +204,6 @@ def draw(viewer: Viewer, board: Board | None) -> None:
                 st.session_state["loaded"] = ("wrong" if all(one.problem for one in done) else "kept", told, said)
             except NotKept as wrong:
                 st.session_state["loaded"] = ("wrong", str(wrong), "")
-        for key in ("given", "asked"):
+        for key in ("given", "given_folder", "asked"):
             st.session_state.pop(key, None)
         st.rerun()

@@ -88,7 +88,7 @@ def _start(columns: list[Row], shared: Row, gates: list[str], rate: float | None
 def typed_rows(frame: pl.DataFrame, columns: list[Row], people: dict[str, str]) -> list[Row]:
     """Return the rows in which something stands beyond what was filled in, athletes by their key."""
     filled_in = {told["name"] for told in columns if told["must"]} | {"frame_rate_hz"}
-    chosen = {told["name"] for told in columns if told["must"] and told["kind"] == "text"} - {"athlete_id"}
+    chosen = {t["name"] for t in columns if t["must"] and t["kind"] == "text" and t["name"] != "athlete_id"}
     rows = []
     for row in frame.to_dicts():
         said = {name: value for name, value in row.items() if value not in (None, "")}
@@ -158,7 +158,7 @@ def draw(viewer: Viewer, board: Board) -> None:
         return
     notes = "".join(f'<p class="soft">{text(note)}</p>' for note in tried.notes)
     page.show(f"<p>{text(words.would_keep(tried))}</p>{notes}{reasons(tried.reasons)}")
-    if st.button(words.save_button(tried.stored + tried.replaced), key="type_save", disabled=bool(tried.reasons)):
+    if st.button(words.save_button(tried.kept), key="type_save", disabled=bool(tried.reasons)):
         try:
             done = keep_typed(viewer, board, name, rows)
             st.session_state["typed"] = (" ".join([words.typed(done.rows_read, name), *done.notes]), done.load_no)

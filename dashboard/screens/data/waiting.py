@@ -17,7 +17,6 @@ from dashboard.writes import NotKept
 
 MOST_ROWS = 100
 CONFLICT = "with different values of"  # what the reason of every conflict says
-NEEDS_NOTHING = ("Nothing to do.", "Nothing to do if that is right.", "Row set aside.")
 PLACE = ("source_name", "source_sheet", "source_line")
 Row = dict[str, Any]
 
@@ -31,8 +30,9 @@ def _cells(row: Row) -> dict[str, str]:
 
 
 def _needs_nothing(row: Row) -> bool:
-    reason = row["reason"] or ""
-    return reason.endswith(NEEDS_NOTHING[:2]) or reason.startswith("the same row stands at")
+    from pipelines import flow
+
+    return flow.needs_nothing(row["reason"] or "")
 
 
 def mend_group(viewer: Viewer, board: Board, key: str, column: str, rows: list[Row]) -> None:

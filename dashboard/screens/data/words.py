@@ -20,6 +20,12 @@ VIEWS = {
     "answers": "Answers",
     "templates": "Templates",
 }
+HOW = "What you bring"
+HOWS = {"files": "Files or a zip", "folder": "A whole folder"}
+FOLDER_LEDE = (
+    "Everything in the folder and the folders in it is looked at together. Most phones cannot hand over a folder: "
+    "choose its files there, all at once, or a zip of it."
+)
 NOT_YOURS = "One of these rows is about nobody you look after. Choose one of your athletes."
 NOT_YET = "A row is not right yet: see its reason. Nothing was stored."
 
@@ -126,6 +132,13 @@ ASKS = {
     "families": "family of",
     "units": "unit of",
     "athletes": "who is",
+    "groups": "who is meant by",
+    "who": "whose rows they are",
+    "year": "year of days without one",
+    "days": "day of",
+    "scales": "scale of",
+    "columns": "what is taken from",
+    "words": "number for",
 }
 ANSWER_COLUMNS = (
     ("asked", "question"),
@@ -216,6 +229,14 @@ def not_this_kind(endings: Sequence[str]) -> str:
     return f"Files of this kind are not read. Save it as one of: {', '.join(endings)}."
 
 
+def too_much(files: int, megabytes: int) -> str:
+    """Say how much can be brought at once."""
+    return (
+        f"This is more than {files} files or {megabytes} MB at once. Bring a part of it at a time; order does not "
+        "matter. Larger ones are loaded on the machine itself, with 'thirdstep load'."
+    )
+
+
 def optional(count: int) -> str:
     """Name the box of questions that may stay open."""
     return f"{count} question{'s' if count != 1 else ''} that may stay open"
@@ -235,7 +256,7 @@ def asked_of(question: object) -> str:
 
 def would_store_all(outcomes: list) -> str:
     """Say in a sentence what loading files together would do."""
-    new = sum(one.stored + one.replaced for one in outcomes)
+    new = sum(one.kept for one in outcomes)
     changed = sum(one.replaced for one in outcomes)
     aside = sum(one.set_aside for one in outcomes)
     if not new:

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from schemas.intake import Question
 
 MOST_BYTES = 20 * 1024 * 1024  # as in server.maxUploadSize
+MOST_FILES, MOST_AT_ONCE = 300, 100 * 1024 * 1024  # files, bytes brought together; own choice
 ENDINGS = ("csv", "tsv", "txt", "xlsx", "ods", "parquet", "jsonl", "ndjson", "marks", "zip")
 
 Row = dict[str, Any]
@@ -60,15 +61,42 @@ def load_upload(viewer: Viewer, name: str, content: bytes, answers: Sequence[tup
     return outcome
 
 
+def is_hidden(name: str) -> bool:
+    """Return whether a file of a folder is none of the coach's: hidden, or the lock file of an open spreadsheet."""
+    return any(part.startswith((".", "~$", "__MACOSX")) or part in ("Thumbs.db", "desktop.ini")
+               for part in name.replace("\\", "/").split("/"))  # fmt: skip
+
+
+def _sorted_out(files: Files) -> tuple[Files, list["Outcome"]]:
+    """Return the files that may be read, and of the others why not: one that is no table stops no other.
+
+    Raises:
+        NotKept: It is too much at once, or none of them may be read.
+    """
+    from pipelines import flow
+
+    if len(files) > MOST_FILES or sum(len(content) for _, content in files) > MOST_AT_ONCE:
+        raise NotKept(words.too_much(MOST_FILES, MOST_AT_ONCE // 1024**2))
+    good, refused = [], []
+    for name, content in files:
+        try:
+            _must_be_a_file(name, content)
+            good.append((name, content))
+        except NotKept as wrong:
+            refused.append((name, str(wrong)))
+    if not good and refused:
+        raise NotKept(refused[0][1])
+    return good, [flow.Outcome(name, problem=why) for name, why in refused]
+
+
 def preview_uploads(viewer: Viewer, files: Files, answers: Answers) -> list["Outcome"]:
     """Return what loading files together would do with these answers; nothing is stored or remembered."""
     from pipelines import flow
 
     _only_coaches(viewer)
-    for name, content in files:
-        _must_be_a_file(name, content)
+    good, refused = _sorted_out(files)
     with in_words():
-        return flow.load_files(squad_home(), files, viewer.writer, _options(answers), check_only=True)
+        return [*flow.load_files(squad_home(), good, viewer.writer, _options(answers), check_only=True), *refused]
 
 
 def load_uploads(viewer: Viewer, files: Files, answers: Answers) -> list["Outcome"]:
@@ -76,13 +104,12 @@ def load_uploads(viewer: Viewer, files: Files, answers: Answers) -> list["Outcom
     from pipelines import flow
 
     _only_coaches(viewer)
-    for name, content in files:
-        _must_be_a_file(name, content)
+    good, refused = _sorted_out(files)
     with in_words():
-        outcomes = flow.load_files(squad_home(), files, viewer.writer, _options(answers), derive_after=False)
+        outcomes = flow.load_files(squad_home(), good, viewer.writer, _options(answers), derive_after=False)
     if any(outcome.load_no for outcome in outcomes):
         publish_at_once()
-    return outcomes
+    return [*outcomes, *refused]
 
 
 def questions_of(outcomes: Sequence["Outcome"]) -> list["Question"]:

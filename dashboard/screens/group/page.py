@@ -92,7 +92,7 @@ def trends(opened: Opened, names: dict[str, str], progress: dict[str, Row], as_o
     series = f" Mostly {words.series_differs(dict(zip(SERIES, usual, strict=True)))}." if usual else ""
     page.show_sheet(
         f'<div class="finding"><h2>{words.TREND_TITLE}</h2>'
-        f'<p class="soft">{text(words.TREND_CAPTION + series)}</p></div><div class="many">{"".join(figures)}</div>',
+        f'<p class="soft">{text(f"{words.TREND_CAPTION}{series}")}</p></div><div class="many">{"".join(figures)}</div>',
         "group_trends",
         act_on,
     )

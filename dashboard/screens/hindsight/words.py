@@ -221,7 +221,7 @@ def in_words(flag: Row) -> str:
             f"{plural(flag['injuries_not_counted'], 'injury', 'injuries')} came during another one or outside an "
             "athlete’s weeks, and is not counted."
         )
-    return " ".join([found, followed + each + rate, *rest])
+    return " ".join([found, f"{followed}{each}{rate}", *rest])
 
 
 def chance_told(flag: Row) -> str:
@@ -251,10 +251,10 @@ def beside_alt(rows: Sequence[Row]) -> str:
 def acted_told(acted: Row, other: Row) -> str:
     """Say how many flags were acted on, and what that leaves open."""
     done, left = acted["flags"], other["flags"]
-    if not done + left:
+    if not done and not left:
         return "There was no flag to act on."
     return (
-        f"{plural(done, 'flag', 'flags')} of {count(done + left)} came with a decision other than as planned. "
+        f"{plural(done, 'flag', 'flags')} came with a decision other than as planned, {count(left)} did not. "
         "An injury that acting prevented would count as a false flag, so the two rows cannot be set against each other."
     )
 

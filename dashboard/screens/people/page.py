@@ -9,7 +9,6 @@ import streamlit as st
 
 from dashboard import wording
 from dashboard.access.current import current_viewer, prove_again
-from dashboard.access.rules import ADULT_YEARS
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board
 from dashboard.downloads import offer
@@ -27,7 +26,6 @@ from dashboard.screens.people.writes import (
     erase_person,
     export_person,
     invite,
-    is_minor,
     keep_consent,
     past_keeping,
     set_email,
@@ -36,6 +34,7 @@ from dashboard.screens.people.writes import (
 )
 from dashboard.writes import NotKept, in_words
 from pipelines.outputs.network import opens_elsewhere, square_svg
+from schemas.age import is_minor
 
 if TYPE_CHECKING:
     from pipelines.accounts.accounts import Account
@@ -206,9 +205,7 @@ def consent(viewer: Viewer, board: Board, names: dict[str, str], today: dt.date)
     people = board.rows(viewer, "athlete", columns=["athlete_id", "birth_date"])
     agreed = {r["athlete_id"] for r in given if r["topic"] == "health" and r["is_guardian"] and not r["withdrawn_on"]}
     without = [
-        names[p["athlete_id"]]
-        for p in people
-        if is_minor(p["birth_date"], today, ADULT_YEARS) and p["athlete_id"] not in agreed
+        names[p["athlete_id"]] for p in people if is_minor(p["birth_date"], today) and p["athlete_id"] not in agreed
     ]
     if without:
         page.show(f'<p class="said wrong">{text(wording.minors_without(without))}</p>')

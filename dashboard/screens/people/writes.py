@@ -1,6 +1,5 @@
 """What the People page does: accounts, consent, one person's data. Every step asks again who asks for it."""
 
-import datetime as dt
 import json
 import subprocess
 import sys
@@ -143,11 +142,3 @@ def past_keeping(viewer: Viewer) -> list[dict[str, Any]]:
 
     with keeper(viewer):
         return flow.past_keeping(flow.Home(home_folder())).to_dicts()
-
-
-def is_minor(birth_date: dt.date | None, on: dt.date, adult_years: int) -> bool:
-    """Return whether somebody is known to be under age on a day. The 29th of February counts as the 1st of March."""
-    if birth_date is None:
-        return False
-    age = on.year - birth_date.year - ((on.month, on.day) < (birth_date.month, birth_date.day))
-    return age < adult_years

@@ -182,10 +182,11 @@ NUMBER_COLUMNS = (
 
 def error_line(who: str, profile: dict[str, Any]) -> str | None:
     """Write the parts of a run's error at 10 m (95 %); None where it has no curve there."""
-    if profile.get("t_10_timing_error_s") is None:
+    timing, zero = profile.get("t_10_timing_half_width_s"), profile.get("t_10_zero_half_width_s")
+    if timing is None or zero is None:
         return None
-    timing, zero = (number(1960 * profile[name], 0, "ms") for name in ("t_10_timing_error_s", "t_10_zero_error_s"))
-    return f"{who}: ± {timing} by the timing, ± {zero} by when the body started to move."
+    by_timing, by_zero = number(1000 * timing, 0, "ms"), number(1000 * zero, 0, "ms")
+    return f"{who}: ± {by_timing} by the timing, ± {by_zero} by when the body started to move."
 
 
 def push_line(profiles: Sequence[dict[str, Any]]) -> str:

@@ -5,8 +5,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-import polars as pl
-
 from dashboard import questions, wording
 from dashboard.parts.week_sheet import LEVELS_OF
 from dashboard.reads import Opened, parsed_day
@@ -211,11 +209,11 @@ def decided_last_week(opened: Opened, week: Week) -> list[tuple[str, str, str]]:
 def missing(opened: Opened, week: Week) -> list[tuple[str, str | None]]:
     """Return what is missing: check-ins, overdue tests, rows set aside (these with the page to go to)."""
     found: list[tuple[str, str | None]] = []
-    gaps = [
-        (week.name(r["athlete_id"]), r["checkin_gap_days"])
-        for r in week.every
-        if r["checkin_gap_days"] is None or r["checkin_gap_days"] >= 2
-    ]
+    here = {r["athlete_id"] for r in week.every}
+    silent = opened.rows(
+        "week_sheet", {"week_of": week.monday, "checkin_missing": True}, columns=["athlete_id", "checkin_gap_days"]
+    )
+    gaps = [(week.name(r["athlete_id"]), r["checkin_gap_days"]) for r in silent if r["athlete_id"] in here]
     if gaps:
         gaps.sort(key=lambda g: -(g[1] if g[1] is not None else 10_000))
         found.append((wording.missing_checkins(gaps), None))
@@ -233,13 +231,10 @@ def missing(opened: Opened, week: Week) -> list[tuple[str, str | None]]:
 
 
 def _overdue(opened: Opened, week: Week) -> tuple[list[str], int]:
+    """Return whose test is overdue today; of a week gone by nothing is said."""
     limit = int(opened.setting("test_overdue_days"))
-    if "force_test" not in opened.board.tables:
+    if week.monday != week.weeks[0]:
         return [], limit
-    tests = opened.board.read(
-        opened.viewer, "force_test", {"test": "eccentric_hamstring"}, columns=["athlete_id", "tested_on"]
-    )
-    last = dict(tests.group_by("athlete_id").agg(pl.col("tested_on").max()).iter_rows())
-    end = week.monday + dt.timedelta(days=6)
-    ids = [r["athlete_id"] for r in week.every]
-    return [week.name(i) for i in ids if i in last and (end - last[i]).days > limit], limit
+    overdue = opened.rows("group_test_calendar", {"test": "eccentric_hamstring", "state": "overdue"})
+    late = {row["athlete_id"] for row in overdue}
+    return [week.name(r["athlete_id"]) for r in week.every if r["athlete_id"] in late], limit

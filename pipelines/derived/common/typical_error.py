@@ -6,11 +6,13 @@ import numpy as np
 import numpy.typing as npt
 from scipy.special import ndtr
 
+from schemas.normal import NORMAL_95
+
 Array = npt.NDArray[np.float64]
 
 LEAST_REPEATS = 5  # degrees of freedom below which no typical error is stated
 MOST_ORDERS = 4  # first, second, third, and fourth or later run of a session get a common effect each
-MDC_FACTOR = 1.96 * 2**0.5  # 95 % of a difference of two single values, sources: "weir_2005"
+MDC_FACTOR = NORMAL_95 * 2**0.5  # 95 % of a difference of two single values, sources: "weir_2005"
 
 
 @dataclass(frozen=True)

@@ -5,12 +5,12 @@ from scipy.special import chdtrc
 
 from pipelines.derived.common.number_text import decimals
 from schemas.derived.progress import NOT_STATED
+from schemas.normal import NORMAL_95
 from schemas.phrase import phrase
 
 SERIES = ["start_kind", "clock_start", "timing_kind", "measured_by", "stands"]
 GROUP = ["event_group", "sex", *SERIES]
 LEAST_ATHLETES = 3  # levels from which a spread is stated, source: "common_practice"
-NORMAL_95 = 1.96
 
 
 def group_spread(start_progress: pl.DataFrame, athlete: pl.DataFrame) -> pl.DataFrame:

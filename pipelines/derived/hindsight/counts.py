@@ -7,9 +7,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from scipy.special import betaincinv, gammaincinv
+from scipy.special import betaincinv, gammaincinv, ndtri
 
-Z_95 = 1.959964  # no unit, normal quantile of a two-sided 95 % interval
 LEAST_INJURIES = 10  # injuries below which nothing can be concluded; our own rule
 
 Interval = tuple[float, float]
@@ -87,15 +86,16 @@ def compute_ppv_at(sensitivity: float, specificity: float, base_rate: float) -> 
     return divide(true, true + (1 - specificity) * (1 - base_rate))
 
 
-def compute_wilson(count: int, of: int, z: float = Z_95) -> Interval | None:
+def compute_wilson(count: int, of: int, level: float = 0.95) -> Interval | None:
     """Return Wilson's score interval of a share.
 
-    centre (p + z^2 / 2n) / (1 + z^2 / n), half-width z sqrt(p (1 - p) / n + z^2 / 4 n^2) / (1 + z^2 / n).
+    centre (p + z^2 / 2n) / (1 + z^2 / n), half-width z sqrt(p (1 - p) / n + z^2 / 4 n^2) / (1 + z^2 / n),
+    z the normal quantile of (1 + level) / 2.
     Source: "wilson_1927". Kept within 0 and 1. Null when ``of`` is 0.
     """
     if of == 0:
         return None
-    share = count / of
+    share, z = count / of, float(ndtri((1 + level) / 2))
     scale = 1 + z * z / of
     centre = (share + z * z / (2 * of)) / scale
     half = z * math.sqrt(share * (1 - share) / of + z * z / (4 * of * of)) / scale

@@ -118,7 +118,7 @@ def exposure_calendar(
         .explode("day_on")
     )
     recent = pl.col("session_date").is_between(first, as_of)
-    runs = judged_runs(split, rep, as_of).filter(recent)
+    runs = judged_runs(split, rep, as_of, first).filter(recent)
     free = free_runs(rep).filter(recent)
     resisted = rep.filter(recent & (pl.col("outcome") != "false_start").fill_null(True)).join(
         free, on=[*SESSION, "rep_no"], how="anti"

@@ -178,8 +178,11 @@ def _sections(split: pl.DataFrame, rep: pl.DataFrame, as_of: dt.date) -> pl.Data
     )
 
 
-def judged_runs(split: pl.DataFrame, rep: pl.DataFrame, as_of: dt.date) -> pl.DataFrame:
-    """Return one row per judged run: its fastest share of own best and the metres at 90 and 95 %."""
+def judged_runs(split: pl.DataFrame, rep: pl.DataFrame, as_of: dt.date, since: dt.date | None = None) -> pl.DataFrame:
+    """Return one row per judged run: its fastest share of own best and the metres at 90 and 95 %.
+
+    With ``since`` only the runs from that day on are judged, against the bests of the year before it.
+    """
     sections = _sections(split, rep, as_of).filter(pl.col("timing_kind").is_in(JUDGED_TIMING))
     kinds = (
         sections.select(*REP, "timing_kind")
@@ -192,12 +195,15 @@ def judged_runs(split: pl.DataFrame, rep: pl.DataFrame, as_of: dt.date) -> pl.Da
         "athlete_id", keep="first", maintain_order=True
     )
     sections = sections.join(own.select("athlete_id", "timing_kind"), on=["athlete_id", "timing_kind"], how="inner")
+    if since is not None:
+        sections = sections.filter(pl.col("session_date") > since - dt.timedelta(days=BEST_DAYS))
     tops = find_tops(sections)
     best = find_bests(tops)
     share, top = pl.col("speed_mps") / pl.col("best"), pl.col("top_mps") / pl.col("best")
     at = {percent: share >= percent / 100 - ROUNDING for percent in (90, 95)}
+    judged = sections if since is None else sections.filter(pl.col("session_date") >= since)
     return (
-        sections.join(best, on=["athlete_id", "session_date"], how="inner")
+        judged.join(best, on=["athlete_id", "session_date"], how="inner")
         .join(tops.select(*REP, "top_mps"), on=REP, how="inner")
         .group_by(*REP, "timing_kind", "timed_days", "is_start_only", "best", maintain_order=True)
         .agg(

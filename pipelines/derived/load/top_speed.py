@@ -7,12 +7,15 @@ import polars as pl
 from pipelines.derived.sprint.time_zero import NOISE_S, NOISE_UNKNOWN_S
 
 Array = npt.NDArray[np.float64]
+Days = npt.NDArray[np.int64]
+Flags = npt.NDArray[np.bool_]
 
 REP = ["athlete_id", "session_date", "session_no", "rep_no"]
 TOP_OVER_M = 20.0  # m, a stretch that long halves what timing does to a speed over 10 m, own rule
 MOST_SECTIONS = 4  # sections a stretch is made of: gates every 5 m make 20 m of it
 NEAR_TOP = 0.97  # share of the largest from which a run counts as one of the fast ones, own rule
 BEST_DAYS = 365
+DAYS_AT_ONCE = 64
 TINY_M = 1e-6
 
 
@@ -71,35 +74,55 @@ def find_bests(tops: pl.DataFrame) -> pl.DataFrame:
     best = m + B (largest - m): m = mean of the tops within 3 % of the largest, B = max(0, 1 - s^2 / S^2), S^2 their
     variance, s^2 = mean of what timing makes of it. One such run alone: its top. Source: "james_stein_1961".
     """
-    found = [_bests_of(own) for _, own in tops.sort(REP[:2]).group_by("athlete_id", maintain_order=True)]
+    rows = tops.sort(REP[:2])
     schema = {
         "athlete_id": pl.String, "session_date": pl.Date, "best": pl.Float64, "timed_days": pl.Int64,
         "is_start_only": pl.Boolean,
     }  # fmt: skip
-    return pl.concat(found) if found else pl.DataFrame(schema=schema)
-
-
-def _bests_of(own: pl.DataFrame) -> pl.DataFrame:
-    """Return the bests of one athlete, whose runs stand in order of day."""
-    day = own["session_date"].to_physical().to_numpy().astype(np.int64)
-    top, variance, far = (own[name].to_numpy() for name in ("top_mps", "_variance", "is_far"))
-    days = np.unique(day)
-    known = (day[None, :] <= days[:, None]) & (day[None, :] > days[:, None] - BEST_DAYS)
-    largest = np.where(known, top[None, :], -np.inf).max(axis=1)
-    near = known & (top[None, :] >= NEAR_TOP * largest[:, None])
-    number = near.sum(axis=1)
-    middle = np.where(near, top[None, :], 0.0).sum(axis=1) / number
-    spread = (np.where(near, top[None, :] - middle[:, None], 0.0) ** 2).sum(axis=1) / np.maximum(number - 1, 1)
-    by_timing = np.where(near, variance[None, :], 0.0).sum(axis=1) / number
-    share = np.where(spread > 0, 1.0 - by_timing / np.where(spread > 0, spread, 1.0), 0.0).clip(0.0, 1.0)
-    best = np.where(number > 1, middle + share * (largest - middle), largest)
-    timed = np.searchsorted(days, days, side="right") - np.searchsorted(days, days - BEST_DAYS, side="right")
+    if not rows.height:
+        return pl.DataFrame(schema=schema)
+    day = rows["session_date"].to_physical().to_numpy().astype(np.int64)
+    top, variance, far = (rows[name].to_numpy() for name in ("top_mps", "_variance", "is_far"))
+    own = rows["athlete_id"].rle().struct.unnest()
+    ends = own["len"].cast(pl.Int64).cum_sum().to_list()
+    found, days_of = [], []
+    for first, end in zip([0, *ends], ends, strict=False):
+        one = _bests_of(day[first:end], top[first:end], variance[first:end], far[first:end])
+        found.append(one)
+        days_of.append(len(one[0]))
+    days, best, timed, start_only = (np.concatenate(parts) for parts in zip(*found, strict=True))
     return pl.DataFrame(
         {
-            "athlete_id": own["athlete_id"][:1].extend_constant(own["athlete_id"][0], len(days) - 1),
+            "athlete_id": own["value"].repeat_by(pl.Series(days_of)).explode(),
             "session_date": pl.Series(days, dtype=pl.Int32).cast(pl.Date),
             "best": best,
             "timed_days": pl.Series(timed, dtype=pl.Int64),
-            "is_start_only": ~(known & far[None, :]).any(axis=1),
-        }
+            "is_start_only": start_only,
+        },
+        schema=schema,
     )
+
+
+def _bests_of(day: Days, top: Array, variance: Array, far: Flags) -> tuple[Days, Array, Days, Flags]:
+    """Return days, bests, timed days and whether starts are all there was, of one athlete's runs in order of day.
+
+    Some days at a time against the runs of their year: against the runs of all years it grew with their square.
+    """
+    days = np.unique(day)
+    best, start_only = np.empty(len(days)), np.empty(len(days), dtype=bool)
+    for first in range(0, len(days), DAYS_AT_ONCE):
+        some = days[first : first + DAYS_AT_ONCE]
+        reach = slice(np.searchsorted(day, some[0] - BEST_DAYS, side="right"), np.searchsorted(day, some[-1], "right"))
+        at, tops = day[reach], top[reach]
+        known = (at[None, :] <= some[:, None]) & (at[None, :] > some[:, None] - BEST_DAYS)
+        largest = np.where(known, tops[None, :], -np.inf).max(axis=1)
+        near = known & (tops[None, :] >= NEAR_TOP * largest[:, None])
+        number = near.sum(axis=1)
+        middle = np.where(near, tops[None, :], 0.0).sum(axis=1) / number
+        spread = (np.where(near, tops[None, :] - middle[:, None], 0.0) ** 2).sum(axis=1) / np.maximum(number - 1, 1)
+        by_timing = np.where(near, variance[None, reach], 0.0).sum(axis=1) / number
+        share = np.where(spread > 0, 1.0 - by_timing / np.where(spread > 0, spread, 1.0), 0.0).clip(0.0, 1.0)
+        best[first : first + len(some)] = np.where(number > 1, middle + share * (largest - middle), largest)
+        start_only[first : first + len(some)] = ~(known & far[None, reach]).any(axis=1)
+    timed = np.searchsorted(days, days, side="right") - np.searchsorted(days, days - BEST_DAYS, side="right")
+    return days, best, timed, start_only

@@ -12,10 +12,10 @@ from pipelines.derived.sprint.force_velocity import SLOPE_STEP, profile_force
 from pipelines.derived.sprint.motion import FloatArray, speed_at, time_at, time_slopes
 from pipelines.derived.sprint.time_zero import NOISE_S, NOISE_UNKNOWN_S
 from schemas.derived.curve import SprintCurve
+from schemas.normal import NORMAL_95
 from schemas.settings import SquadSettings
 
 POINTS = 49
-NORMAL_95 = 1.96
 BAND = 2.0  # standard deviations of one time's noise that are drawn as its band
 
 Row = Mapping[str, Any]

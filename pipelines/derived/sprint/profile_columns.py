@@ -11,6 +11,7 @@ from pipelines.derived.sprint.fit_core import quadratic_form
 from pipelines.derived.sprint.motion import FloatArray, speed_at, time_at, time_slopes
 from pipelines.derived.sprint.run_error import MODEL_LATE_S, Parts, part_errors
 from pipelines.derived.sprint.trust import Verdict, initial_acceleration
+from schemas.normal import NORMAL_95
 
 Columns: TypeAlias = dict[str, FloatArray]
 
@@ -98,6 +99,8 @@ def put_parts(columns: Columns, fitted: Fitted, parts: Parts, from_blocks: pl.Se
         shown = np.isfinite(columns[name]) & np.isfinite(fitted.tau_s)
         for part, error in part_errors(slope, parts).items():
             columns[f"{stem}_{part}_error_{unit}"] = np.where(shown, error, np.nan)
+            if name == "t_10_s":
+                columns[f"{stem}_{part}_half_width_{unit}"] = np.where(shown, NORMAL_95 * error, np.nan)
     late = shown & from_blocks.fill_null(value=False).to_numpy()
     columns["t_10_model_late_s"] = np.where(late, MODEL_LATE_S, np.nan)
 

@@ -24,6 +24,7 @@ from pipelines.derived.sprint.fit import POOR_RMSE_S, Fitted, Runs, fit_runs
 from pipelines.derived.sprint.fit_core import quadratic_form
 from pipelines.derived.sprint.motion import FloatArray
 from pipelines.derived.sprint.time_zero import name_time_zero, set_up_runs, spread_splits, timing_noise
+from schemas.normal import NORMAL_95
 
 Parts: TypeAlias = dict[str, FloatArray]
 
@@ -100,7 +101,7 @@ def put_errors(rep: pl.DataFrame, fitted: Fitted, runs: Runs, time_zero: np.ndar
     session = own.select(pl.col("_squares", "_freedom").sum().over(SESSION_KEY))
     df = POOL_FREEDOM + session["_freedom"].to_numpy()
     variance = (POOL_FREEDOM * runs.noise_s**2 + session["_squares"].to_numpy()) / df
-    wider = variance / runs.noise_s**2 * (stdtrit(df, 0.975) / 1.96) ** 2
+    wider = variance / runs.noise_s**2 * (stdtrit(df, 0.975) / NORMAL_95) ** 2
 
     both = fitted.covariance[:, :2, :2].copy()
     held = _hold_rule(fitted, runs)

@@ -7,6 +7,7 @@ import polars as pl
 
 from pipelines.derived.common.number_text import decimals
 from pipelines.derived.common.step_error import OPERATOR_FACTOR, Z_CLEAR
+from schemas.normal import NORMAL_95
 
 Row = Mapping[str, Any]
 
@@ -29,7 +30,6 @@ RUN_MEASURES: dict[str, tuple[str, str, int]] = {
 }
 MARKED_TIMES = ("contact_s", "flight_s", "contact_sum_s")  # read off video by eye: the marking adds to the frames
 CALLED_STEPS = 3  # the steps whose differences are put in words
-NORMAL_95 = 1.96
 
 
 def _error(row: Row, name: str) -> float | None:

@@ -9,12 +9,12 @@ from pipelines.derived.common.step_error import is_free_run
 from pipelines.derived.common.weeks import LAST_DAY, monday
 from pipelines.derived.load.blocks import work_days
 from schemas.derived.blocks import FocusFollowup
+from schemas.normal import NORMAL_95
 from schemas.phrase import phrase
 
 TOPIC = "start_work"
 BEFORE_DAYS = 28
 AFTER_DAYS = 28  # from the decision's Monday
-NORMAL_95 = 1.96
 
 # Words of a decision and the kind of work they name, the first that fits; source: "common_practice".
 WORK_WORDS = (

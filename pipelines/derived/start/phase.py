@@ -15,6 +15,7 @@ from pipelines.derived.common.step_error import (
 from pipelines.derived.start.signs import find_patterns
 from pipelines.derived.start.step_curve import step_curves
 from schemas.derived.start import StartPattern, StartPhase, StartSteps
+from schemas.normal import NORMAL_95
 
 RHYTHM_AT_M = 10.0  # m from the start line
 BEST_FREQUENCY_DAYS = 60
@@ -50,7 +51,7 @@ def start_steps(rep: pl.DataFrame, step: pl.DataFrame) -> pl.DataFrame:
     force within a contact is even and neighbouring impulses lie on a line (about 8 % high at the second contact).
     Errors: SD of a contact, a flight or a step time = 1 / (fps sqrt 6); neighbours share an event (correlation -0.5);
     one length what its film gives, 0.03 m where it was typed; lengths taken as independent. Marking by eye adds to
-    that and is counted where runs are compared.
+    that and is counted where runs are compared. Ends of 95 % intervals: value -+ 1.96 errors.
 
     Source: frame_quantisation, step_length_error; definitions otherwise. Null: speed needs the next step's length, gain
     the step before, impulse both; without a frame rate every error of a time is null and the reason says so. The first
@@ -108,11 +109,16 @@ def start_steps(rep: pl.DataFrame, step: pl.DataFrame) -> pl.DataFrame:
     def known(value: str, error: pl.Expr) -> pl.Expr:
         return pl.when(pl.col(value).is_not_null()).then(error)
 
+    contact_reach, frequency_reach = NORMAL_95 * pl.col("_sd"), NORMAL_95 * pl.col("_sd") / time**2
     frame = frame.with_columns(
         contact_s_se=known("contact_s", pl.col("_sd")),
+        contact_low_s=contact - contact_reach,
+        contact_high_s=contact + contact_reach,
         flight_s_se=known("flight_s", pl.col("_sd")),
         step_time_s_se=known("step_time_s", pl.col("_sd")),
         step_frequency_hz_se=pl.col("_sd") / time**2,
+        step_frequency_low_hz=1 / time - frequency_reach,
+        step_frequency_high_hz=1 / time + frequency_reach,
         step_length_m_se=known("step_length_m", length),
         distance_m_se=known("distance_m", (length**2).cum_sum().over("_run").sqrt()),
         speed_mps_se=((pull * pl.col("_sd")) ** 2 + known("speed_mps", (following / time) ** 2)).sqrt(),

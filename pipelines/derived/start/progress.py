@@ -23,6 +23,7 @@ from pipelines.derived.start.noise import Grid, placed
 from pipelines.derived.start.progress_words import add_sentence
 from schemas.derived.noise import NOISE_KEY
 from schemas.derived.progress import SERIES_KEY, StartProgress
+from schemas.normal import NORMAL_95
 from schemas.settings import SquadSettings
 
 DAY_SERIES = ["_on", *SERIES_KEY]  # one comparison: of a series, as it stood on a day
@@ -31,7 +32,6 @@ LEAST_SESSIONS = 3
 LEAST_REFERENCE_DAYS = 14
 READ_DAYS = 200  # days back that a comparison reads
 MAIN_METRICS = ("t_10_s", "t_20_s", "t_30_s", "t_5_s")  # the first that is measured is the one to show
-NORMAL_95 = 1.96
 
 # Unit and better direction of each measure. A first contact has none: longer and shorter can both be right.
 BETTER_IS: dict[str, tuple[str, str | None]] = {

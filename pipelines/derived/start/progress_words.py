@@ -4,6 +4,7 @@ import polars as pl
 
 from pipelines.derived.common.number_text import decimals
 from pipelines.derived.common.window_contrast import POWER
+from schemas.normal import NORMAL_95
 from schemas.phrase import phrase
 
 # Where the measure is taken, the words for less and for more, the unit it is said in, its factor and decimals.
@@ -62,7 +63,7 @@ def percent(name: str) -> pl.Expr:
 
 def add_sentence(frame: pl.DataFrame, *, see_s: float) -> pl.DataFrame:
     """Add ``sentence`` (what changed, by how much, real or not, worthwhile or not) and ``plan_sentence``."""
-    frame = frame.with_columns(_half=1.96 * pl.col("change_se"))
+    frame = frame.with_columns(_half=NORMAL_95 * pl.col("change_se"))
     unit, where = part_of(3), part_of(0)
     half, seen, swc = (say(frame, name) for name in ("_half", "detectable", "swc"))
     size, signed = say(frame, "change", absolute=True), say(frame, "change", signed=True)

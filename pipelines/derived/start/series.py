@@ -3,10 +3,10 @@
 import polars as pl
 
 from pipelines.derived.common.step_error import REP_KEY
+from schemas.age import ADULT_YEARS
 from schemas.derived.progress import NOT_STATED
 from schemas.phrase import phrase
 
-YOUTH_UNDER_YEARS = 18
 ADULT, YOUTH = "adult", "under_18"
 SESSION = ["athlete_id", "session_date", "session_no"]
 SETTING = ["athlete_id", "start_kind", "clock_start", "timing_kind"]  # within which shoes and ground are told apart
@@ -18,7 +18,7 @@ def age_group(rows: pl.DataFrame, athlete: pl.DataFrame) -> pl.DataFrame:
     Youth grow and vary more from day to day, so their noise is pooled apart. Source: "common_practice".
     """
     known = athlete.select("athlete_id", "birth_date")
-    is_youth = pl.col("session_date") < pl.col("birth_date").dt.offset_by(f"{YOUTH_UNDER_YEARS}y")
+    is_youth = pl.col("session_date") < pl.col("birth_date").dt.offset_by(f"{ADULT_YEARS}y")
     return (
         rows.join(known, on="athlete_id", how="left", maintain_order="left")
         .with_columns(age_group=pl.when(is_youth).then(pl.lit(YOUTH)).otherwise(pl.lit(ADULT)))

@@ -8,9 +8,9 @@ import polars as pl
 
 from pipelines.derived.common.mixed_model import SINGULAR_SHARE, MixedFit, fit_mixed
 from pipelines.derived.common.number_text import decimals
-from pipelines.derived.start.trend import NORMAL_95
 from schemas.derived.progress import SERIES_KEY, SQUAD_KEY
 from schemas.derived.squad_trend import SQUAD_METRICS, SquadTrend
+from schemas.normal import NORMAL_95
 from schemas.phrase import phrase
 
 WINDOW_WEEKS = 12

@@ -11,8 +11,8 @@ from pipelines.derived.start.noise import Grid, placed
 from pipelines.derived.start.trend_runs import trend_days, trend_runs
 from schemas.derived.noise import NOISE_KEY
 from schemas.derived.progress import SERIES_KEY, StartTrend
+from schemas.normal import NORMAL_95
 
-NORMAL_95 = 1.96
 NUMBERS = ("own_share", "level", "level_se")
 
 

@@ -15,12 +15,13 @@ from pipelines.derived.start.progress import MAIN_METRICS
 from pipelines.derived.start.trend_runs import trend_runs
 from schemas.derived.progress import SERIES_KEY
 from schemas.derived.trial import StartTrialResult
+from schemas.normal import NORMAL_95
 from schemas.settings import SquadSettings
 
 MOST_DEALINGS = 20_000  # ways to deal that are all looked at; beyond, as many are drawn by lot
 LEAST_DEALINGS = 40  # below it even the farthest dealing, either way, is no rarer than one in twenty
 SURE = 0.05
-POWER_ERRORS = 1.96 + 0.84  # standard errors of a difference that is seen four times of five
+POWER_ERRORS = NORMAL_95 + 0.84  # standard errors of a difference that is seen four times of five
 DRAWN_BY = 20261130  # seed of the lots: the same runs always give the same answer
 WHERE = {"t_10_s": "10 m", "t_20_s": "20 m", "t_30_s": "30 m", "t_5_s": "5 m"}
 

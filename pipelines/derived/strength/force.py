@@ -13,12 +13,12 @@ from pipelines.derived.common.change import (
     pool_test_error,
 )
 from pipelines.derived.strength.own_change import add_own_change
+from schemas.normal import NORMAL_95
 from schemas.phrase import phrase
 from schemas.settings import SquadSettings
 
 SERIES = ["athlete_id", "item", "side"]
 DAY = ["athlete_id", "measured_on", "item"]
-NORMAL_95 = 1.96  # standard errors in a 95 % half-width, source: "definition"
 TESTS_RUNNING = 3  # tests that must show the same side, source: "bishop_2016"
 FAMILIES = {"eccentric_hamstring": "hamstring_eccentric", "hip_flexor": "hip_flexor", "calf_isometric": "calf_ankle"}
 

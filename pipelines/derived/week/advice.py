@@ -8,13 +8,13 @@ from pipelines.derived.common.sentences import add_age, say_day
 from pipelines.derived.sprint.body import add_body_mass
 from pipelines.derived.week import advice_words as said
 from pipelines.derived.week.squad_words import WATCHED
+from schemas.age import ADULT_YEARS
 from schemas.derived.advice import Advice, AdvisedWork
 from schemas.knowledge.hamstring import MAXIMAL_KINDS, PLAN_AHEAD_DAYS
 from schemas.phrase import phrase
 from schemas.vocabulary import ADAPTATIONS
 
 WEEK = ["athlete_id", "week_of"]
-ADULT_YEARS = 18
 
 
 def advice(

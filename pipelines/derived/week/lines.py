@@ -5,6 +5,7 @@ import polars as pl
 from pipelines.derived.common.weeks import monday
 from pipelines.derived.start.progress_words import part_of, percent, say
 from schemas.derived.progress import SERIES_KEY
+from schemas.normal import NORMAL_95
 from schemas.phrase import phrase
 
 WEEK = ["athlete_id", "week_of"]
@@ -81,7 +82,7 @@ def say_progress(main: pl.DataFrame) -> pl.DataFrame:
     tell yet: "+4 ms at 10 m, ± 12; under 22 ms not seen"; where nothing can be compared the sentence of
     ``start_progress``.
     """
-    main = main.with_columns(_half=1.96 * pl.col("change_se"))
+    main = main.with_columns(_half=NORMAL_95 * pl.col("change_se"))
     size, signed = say(main, "change", absolute=True), say(main, "change", signed=True)
     half, seen = say(main, "_half"), say(main, "detectable")
     side = pl.when(pl.col("change") < 0).then(part_of(1)).otherwise(part_of(2))

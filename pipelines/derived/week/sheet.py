@@ -56,7 +56,7 @@ def week_sheet(
         .agg(day_on=pl.col("day").max())
         .filter((pl.col("day_on") == as_of) | (pl.col("day_on") == pl.col("week_of") + pl.duration(days=6)))
     )
-    rows = _add_training(readiness_day.join(days, on="day_on", how="inner"))
+    rows = _add_training(readiness_day.join(days, on="day_on", how="inner"), settings.checkin_stale_days)
     rows = rows.join(_hamstring(hamstring_flag), on=["athlete_id", "day_on"], how="left")
     progress = _progress_by_week(start_progress, start_trend, start_noise, start_shift, days, settings, as_of)
     rows = rows.join(progress, on=WEEK, how="left")
@@ -78,7 +78,7 @@ def week_sheet(
     ).select(list(WeekSheet.to_schema().columns)).sort("week_of", "athlete_id")  # fmt: skip
 
 
-def _add_training(rows: pl.DataFrame) -> pl.DataFrame:
+def _add_training(rows: pl.DataFrame, stale_days: int) -> pl.DataFrame:
     gap = (pl.col("day_on") - pl.col("last_checkin_on")).dt.total_days()
     unheard = (
         pl.when(pl.col("last_checkin_on").is_null())
@@ -96,6 +96,7 @@ def _add_training(rows: pl.DataFrame) -> pl.DataFrame:
         training_reason=pl.when(is_unheard).then(unheard).otherwise("strongest"),
         training_more=(pl.col("reason_count") - pl.when(is_unheard).then(0).otherwise(1)).clip(0),
         checkin_gap_days=gap,
+        checkin_missing=gap.is_null() | (gap > stale_days),
         training_reads_injury=pl.col("reads_injury") & ~is_unheard,
     )
 

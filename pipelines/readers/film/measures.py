@@ -11,6 +11,7 @@ from pipelines.readers.film import places
 from pipelines.readers.film.camera import Camera, NoCamera, find_camera
 from pipelines.readers.film.marks import STEPS, Mark, Marks
 from pipelines.readers.film.speed import Speed, find_speed
+from schemas.normal import NORMAL_95
 
 MOST_SHIFT_PX = (
     4.0  # px at 1920 wide; lane marks that lie further off in another frame: the phone was moved; own choice
@@ -19,7 +20,6 @@ MOST_TURN_DEG = 30.0  # a view turned further from straight across the lane give
 LENGTH_SD_LIMIT_M = 0.10  # a length known no better than this says nothing about a step; own choice
 ANGLE_SD_LIMIT_DEG = 6.0
 PICTURE_WIDTH_PX = 1920
-Z_95 = 1.96
 OPERATOR_FACTOR = (
     2.0  # frames and the eye together over frames alone: half a frame an event, sources: "video_operator_error"
 )
@@ -204,7 +204,7 @@ def _faults(marks: Marks) -> list[tuple[str, str]]:
 
 
 def _half_width(name: str, value: Value) -> float | None:
-    return None if value.error is None else Z_95 * value.error * (OPERATOR_FACTOR if name.endswith("_s") else 1.0)
+    return None if value.error is None else NORMAL_95 * value.error * (OPERATOR_FACTOR if name.endswith("_s") else 1.0)
 
 
 def as_told(film: Film) -> dict[str, Any]:

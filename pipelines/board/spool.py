@@ -1,0 +1,62 @@
+"""The tables of a derivation that is under way, as files: a table is a folder, with a file for each share of athletes.
+
+Files are mapped into memory, not read: of a wide table only the columns that are looked at come from the disk, and the
+system takes their memory back where it is short.
+"""
+
+import shutil
+from collections.abc import Sequence
+from pathlib import Path
+
+import polars as pl
+import pyarrow as pa
+import pyarrow.ipc
+
+from pipelines.board.fingerprints import ATHLETE
+
+EVERYBODY = "all"  # the file of a table without athletes
+
+
+class Spool:
+    """A folder of tables by share of athletes. ``shares`` are the athletes of each, in order."""
+
+    def __init__(self, folder: Path, shares: Sequence[Sequence[str]]) -> None:
+        self.folder = folder
+        self.shares = shares
+
+    def put(self, name: str, rows: pl.DataFrame, share: int | None = None) -> None:
+        """Keep a table, or a share's rows of it. A table with athletes that comes whole is kept by shares."""
+        (self.folder / name).mkdir(parents=True, exist_ok=True)
+        if share is not None or ATHLETE not in rows.columns:
+            rows.write_ipc(self._path(name, share))
+            return
+        for number, athletes in enumerate(self.shares):
+            here = pl.col(ATHLETE).is_between(pl.lit(athletes[0]), pl.lit(athletes[-1]))
+            rows.filter(here).write_ipc(self._path(name, number))
+
+    def get(self, name: str, share: int | None = None) -> pl.DataFrame:
+        """Return a table, or a share's rows of it; one without athletes always whole."""
+        if self._path(name, None).exists():
+            return _mapped(self._path(name, None))
+        if share is not None:
+            return _mapped(self._path(name, share))
+        return pl.concat([_mapped(self._path(name, number)) for number in range(len(self.shares))])
+
+    def holds(self, name: str, share: int | None = None) -> bool:
+        """Return whether a table, or a share's rows of it, was kept."""
+        if self._path(name, None).exists():
+            return True
+        wanted = range(len(self.shares)) if share is None else [share]
+        return all(self._path(name, number).exists() for number in wanted)
+
+    def drop(self, name: str) -> None:
+        """Take a table away. What still looks at it keeps it, where the system lets files go that are open."""
+        shutil.rmtree(self.folder / name, ignore_errors=True)
+
+    def _path(self, name: str, share: int | None) -> Path:
+        return self.folder / name / (f"{EVERYBODY}.arrow" if share is None else f"{share:05d}.arrow")
+
+
+def _mapped(path: Path) -> pl.DataFrame:
+    with pa.memory_map(str(path)) as mapped:
+        return pl.DataFrame(pa.ipc.open_file(mapped).read_all())

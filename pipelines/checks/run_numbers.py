@@ -1,0 +1,117 @@
+"""Sessions and runs of a sheet get their numbers: those it gives, counted on, or in its own order."""
+
+from dataclasses import dataclass
+
+import polars as pl
+
+from pipelines.checks.faults import SET_ASIDE, Faults
+from pipelines.checks.keys import number_in_order, number_runs
+from pipelines.checks.told import is_said
+from schemas.intake import LaidOut
+from schemas.phrase import phrase
+from schemas.shape import NUMBERED, TableShape, table_shape
+
+SESSION = ["athlete_id", "session_date", "session_no"]
+CONTEXT = ("start_kind", "clock_start", "timing_kind", "resistance_kind", "resistance_load_kg", "gate_offset_m")
+RISING = {"split": "distance_m", "step": "step_no"}  # what rises within a run, in tables of several rows a run
+
+
+@dataclass(frozen=True)
+class RunNumbers:
+    """Numbers the sessions and runs of one sheet; ``give`` does it."""
+
+    laid: LaidOut
+    rows: pl.Series  # the rows that are checked, by their place in the sheet
+    mask: pl.Series | None  # which rows of the sheet those are; None: all
+    faults: Faults
+    notes: list[str]  # what was taken to be so
+
+    def give(self, typed: list[pl.DataFrame]) -> bool:
+        """Put the numbers into the frames of the parts; return whether the run numbers are ours, not the file's."""
+        for n, part in enumerate(self.laid.parts):
+            if "session_no" in table_shape(part.table).key:
+                given = (
+                    pl.col("session_no").fill_null(1) if "session_no" in typed[n].columns else pl.lit(1, dtype=pl.Int64)
+                )
+                typed[n] = typed[n].with_columns(session_no=given)
+        runs = [n for n, part in enumerate(self.laid.parts) if "rep_no" in table_shape(part.table).key]
+        if not runs:
+            return False
+        if any(is_said(typed[n], "rep_no") for n in runs):
+            told = [n for n in runs if "rep_no" in self.laid.parts[n].cells]
+            is_ours = not any(self.laid.parts[n].cells["rep_no"].origin for n in told)
+            if not is_ours:
+                self._count_on(typed, runs)
+            return is_ours
+        again = self._same_rows_again()
+        base = typed[runs[0]].filter(~again)
+        if any(name not in base.columns for name in SESSION):
+            return True
+        rising = RISING.get(self.laid.parts[runs[0]].table)
+        if not self.laid.parts[runs[0]].is_main or rising is None:
+            number = number_in_order(base, SESSION)
+        elif is_said(base, rising):
+            number = number_runs(base, SESSION, rising)
+        else:
+            number = pl.Series([1] * base.height, dtype=pl.Int64)
+        numbers = pl.DataFrame({"_row": base["_row"], "rep_no": number})
+        for n in runs:
+            frame = typed[n].drop("rep_no", strict=False)
+            typed[n] = frame.join(numbers, on="_row", how="left", maintain_order="left")
+        return True
+
+    def _count_on(self, typed: list[pl.DataFrame], runs: list[int]) -> None:
+        """Count runs on where their numbers begin anew for each kind of start (or clock, or resistance) of a day."""
+        told = next((n for n in runs if self.laid.parts[n].table == "rep"), None)
+        if told is None or self.laid.is_canonical or not {*SESSION, "rep_no"} <= set(typed[told].columns):
+            return
+        context = [name for name in CONTEXT if is_said(typed[told], name) and not typed[told][name].null_count()]
+        frame = typed[told].select("_row", *SESSION, "rep_no", *context)
+        if not context or frame.select(pl.struct(context).n_unique()).item() < 2:
+            return
+        rising = RISING.get(self.laid.parts[runs[0]].table, "")
+        place = typed[runs[0]].get_column(rising, default=None) if self.laid.parts[runs[0]].is_main else None
+        again = frame if place is None else frame.with_columns(place.alias("_place"))
+        if not again.select(pl.struct(again.drop("_row", *context).columns).is_duplicated().any()).item():
+            return
+        each = frame.group_by([*SESSION, "rep_no", *context], maintain_order=True).agg(first=pl.col("_row").min())
+        if not each.select(pl.struct([*SESSION, "rep_no"]).is_duplicated().any()).item():
+            return
+        each = each.sort("first").with_columns(number=pl.int_range(1, pl.len() + 1, dtype=pl.Int64).over(SESSION))
+        numbers = frame.join(
+            each, on=[*SESSION, "rep_no", *context], how="left", nulls_equal=True, maintain_order="left"
+        )
+        numbers = numbers.select("_row", rep_no=pl.when(pl.col("rep_no").is_not_null()).then("number"))
+        for n in runs:
+            if "rep_no" in typed[n].columns:
+                typed[n] = typed[n].drop("rep_no").join(numbers, on="_row", how="left", maintain_order="left")
+        self.notes.append("The run numbers begin anew for each kind of start; the runs of a day were counted on.")
+
+    def _same_rows_again(self) -> pl.Series:
+        """Mark rows whose every cell repeats an earlier row: without numbers they would become runs of their own."""
+        cells = self.laid.rows.select(pl.col("^c\\d+$"))
+        cells = cells if self.mask is None else cells.filter(self.mask)
+        numbered = cells.with_row_index("_place")
+        first = numbered.select(pl.col("_place").min().over(cells.columns)).to_series()
+        again = first != numbered["_place"]
+        if again.any():
+            lines = self.laid.rows["_line"].gather(self.rows.gather(first.filter(again)))
+            why = pl.select(phrase("the same row stands at line {}. {}", lines, pl.lit(SET_ASIDE))).to_series()
+            self.faults.add(self.rows.filter(again), "", None, why)
+        return again
+
+
+def with_own_numbers(shape: TableShape, frames: list[pl.DataFrame]) -> pl.DataFrame:
+    """Return the frames of one record table as one, what its key leaves unsaid filled in, its own rows numbered."""
+    frame = pl.concat(frames, how="diagonal") if len(frames) > 1 else frames[0]
+    for name in shape.key:
+        unsaid = shape.unsaid(name)
+        if unsaid is not None:
+            given = pl.col(name).fill_null(unsaid) if name in frame.columns else pl.lit(unsaid)
+            frame = frame.with_columns(given.alias(name))
+    own = next((name for name in shape.key if name in NUMBERED and name not in ("session_no", "rep_no")), None)
+    if own is not None and not is_said(frame, own):
+        within = [name for name in shape.key if name != own and name in frame.columns]
+        frame = frame.sort("_row", "_part") if len(frames) > 1 else frame
+        frame = frame.drop(own, strict=False).with_columns(number_in_order(frame, within).alias(own))
+    return frame

@@ -1,0 +1,24 @@
+"""Who and what the record knows already: what a file is checked against."""
+
+import polars as pl
+
+from pipelines.record.warehouse import Connection
+from schemas.spelling import fold
+
+
+def athletes(con: Connection) -> pl.DataFrame:
+    """Return who is known: their keys, names, event groups, squads, sexes, days of joining and leaving."""
+    return con.sql(
+        "select athlete_id, display_name, event_group, squad, sex, joined_on, left_on from athlete order by athlete_id"
+    ).pl()
+
+
+def exercises(con: Connection) -> frozenset[str]:
+    """Return the exercises whose family the squad's own list says."""
+    return frozenset(name for (name,) in con.sql("select exercise from exercise where family is not null").fetchall())
+
+
+def known_names(people: pl.DataFrame) -> frozenset[str]:
+    """Return the names of the people who are known, folded."""
+    every = [*people["display_name"].drop_nulls().to_list(), *people["athlete_id"].to_list()]
+    return frozenset(fold(name) for name in every)

@@ -1,0 +1,120 @@
+"""A row of a plan or a log may hold for a group: whom a word means is asked once, and each gets a row of that day."""
+
+import datetime as dt
+
+import polars as pl
+
+from pipelines.checks import Known
+from tests.intake import AS_OF, reasons, take_in
+
+PEOPLE = pl.DataFrame(
+    {
+        "athlete_id": ["ana-berg", "bea-lund", "cleo-dahl", "dora-ek"],
+        "display_name": ["Ana Berg", "Bea Lund", "Cleo Dahl", "Dora Ek"],
+        "event_group": ["short_sprints", "short_sprints", "hurdles", "long_sprints"],
+        "squad": ["senior", "u18", "u18", "senior"],
+        "sex": ["f", "f", "f", "m"],
+        "joined_on": [None, dt.date(2026, 11, 11), None, None],
+        "left_on": [None, None, None, dt.date(2026, 11, 12)],
+    }
+)  # fmt: skip
+KNOWN = Known(PEOPLE, AS_OF)
+PLAN = "Tag;Gruppe;Plan;Dauer;Anstrengung Ziel (0-10)\n"
+
+
+def planned(checked):
+    """Return who has which minutes planned, from which line."""
+    if "plan" not in checked.accepted:
+        return []
+    return sorted(checked.accepted["plan"].select("athlete_id", "planned_min", "source_line").rows())
+
+
+def test_a_column_of_groups_is_asked_about_once_with_the_word_that_nobody_knows():
+    checked = take_in(f"{PLAN}10.11.2026;Sprint;Kraft;90;6\n14.11.2026;Gelb;Kraft;50;5\n", "Plan.csv", KNOWN)
+    asked = {(one.ask, one.about): one for one in checked.questions}
+    assert set(asked) == {("who", ""), ("groups", "Gelb")}
+    assert asked["who", ""].answers[0][0] == "groups"
+    assert asked["groups", "Gelb"].rows == 1
+    assert planned(checked) == []
+
+
+def test_a_row_for_a_group_is_a_row_for_each_who_is_in_it_from_the_one_line():
+    text = f"{PLAN}13.11.2026;Sprint;Kraft;90 min;6\n13.11.2026;Hürden;Technik;60 min;5\n"
+    checked = take_in(text, "Plan.csv", KNOWN, who="groups")
+    assert planned(checked) == [("ana-berg", 90.0, 2), ("bea-lund", 90.0, 2), ("cleo-dahl", 60.0, 3)]
+    assert (checked.rows_read, checked.set_aside.height) == (2, 0)
+
+
+def test_a_row_holds_only_for_who_was_with_the_squad_on_that_day():
+    text = f"{PLAN}10.11.2026;Sprint;Kraft;90;6\n13.11.2026;400;Tempo;60;5\n"
+    checked = take_in(text, "Plan.csv", KNOWN, who="groups")
+    assert planned(checked) == [("ana-berg", 90.0, 2)]  # Bea joined on the 11th
+    assert "with the squad on that day" in reasons(checked, 3)  # Dora left on the 12th: told, and lost to nobody
+    everybody = take_in("Tag;Plan;Dauer\n13.11.2026;Kraft;90\n", "Plan.csv", KNOWN, who="everybody")
+    assert {who for who, *_ in planned(everybody)} == {"ana-berg", "bea-lund", "cleo-dahl"}
+
+
+def test_several_groups_all_and_a_name_may_stand_in_one_column():
+    text = (
+        f"{PLAN}11.11.2026;Sprint + Hürden;Kraft;90;6\n12.11.2026;alle;Test;60;7\n"
+        "13.11.2026;Cleo Dahl;Technik;45;4\n14.11.2026;U18;Kraft;30;3\n"
+    )
+    checked = take_in(text, "Plan.csv", KNOWN, who="groups")
+    by_line: dict[int, list[str]] = {}
+    for who, _, line in planned(checked):
+        by_line.setdefault(line, []).append(who)
+    assert by_line == {
+        2: ["ana-berg", "bea-lund", "cleo-dahl"], 3: ["ana-berg", "bea-lund", "cleo-dahl", "dora-ek"],
+        4: ["cleo-dahl"], 5: ["bea-lund", "cleo-dahl"],
+    }  # fmt: skip
+
+
+def test_the_answer_for_a_word_may_be_a_group_a_squad_names_or_nobody():
+    text = f"{PLAN}11.11.2026;Gelb;Kraft;90;6\n"
+    for answer, who in (
+        ("long_sprints", ["dora-ek"]), ("squad: u18", ["bea-lund", "cleo-dahl"]), ("everybody", 4),
+        ("long_sprints, Cleo Dahl", ["cleo-dahl", "dora-ek"]), ("women", 3), ("nobody", []),
+    ):  # fmt: skip
+        checked = take_in(text, "Plan.csv", KNOWN, who="groups", groups={"Gelb": answer})
+        made = [one for one, *_ in planned(checked)]
+        assert (len(made) if isinstance(who, int) else made) == who
+        assert [one.ask for one in checked.questions] == []
+        assert checked.set_aside.height == (not made)
+
+
+def test_an_empty_group_is_never_everybody():
+    checked = take_in(f"{PLAN}11.11.2026;Sprint;Kraft;90;6\n12.11.2026;;Kraft;40;5\n", "Plan.csv", KNOWN, who="groups")
+    assert {line for *_, line in planned(checked)} == {2}
+    assert "nobody knows for whom" in reasons(checked, 3)
+
+
+def test_a_bad_cell_of_a_row_for_several_is_told_once():
+    checked = take_in(
+        f"{PLAN}12.11.2026;Sprint;Kraft;neunzig;6\n13.11.2026;Sprint;Kraft;90;6\n14.11.2026;Sprint;Kraft;60;6\n",
+        "Plan.csv",
+        KNOWN,
+        who="groups",
+    )
+    assert len([cell for cell in checked.set_aside.iter_rows() if "neunzig" in str(cell)]) == 1
+    assert checked.accepted["plan"]["planned_effort_0_10"].to_list() == [6.0] * 6  # the rest of the row is stored
+
+
+def test_a_column_of_athletes_may_name_a_group_beside_athletes():
+    text = (
+        "Datum;Name;Einheit;Dauer;RPE (0-10)\n12.11.2026;Ana Berg;Kraft;70;5\n"
+        "12.11.2026;Hürden;Technik;50;4\n13.11.2026;alle;Tempo;40;6\n"
+    )
+    checked = take_in(text, "log.csv", KNOWN)
+    told = checked.accepted["session"].select("athlete_id", "duration_min").sort("athlete_id", "duration_min").rows()
+    assert told == [
+        ("ana-berg", 40.0),
+        ("ana-berg", 70.0),
+        ("bea-lund", 40.0),
+        ("cleo-dahl", 40.0),
+        ("cleo-dahl", 50.0),
+    ]
+
+
+def test_one_person_may_be_the_answer_for_a_sheet_without_athletes():
+    checked = take_in("Tag;Plan;Dauer\n13.11.2026;Kraft;90\n", "Plan.csv", KNOWN, who="Bea Lund")
+    assert planned(checked) == [("bea-lund", 90.0, 2)]
