@@ -81,13 +81,19 @@ def earlier_decisions() -> list[dict[str, object]]:
                 "knee locks at toe-off",
             ),
             (cases.RETURNS, dt.date(2026, 10, 19), "hamstring", "whole session, no racing starts yet", None),
-            ("jory-threlkeld", dt.date(2026, 10, 19), "start_work", "heavy sled twice", "level since August"),
+            (
+                "jory-threlkeld",
+                dt.date(2026, 10, 19),
+                "start_work",
+                "hip-flexor cable work three times",
+                "level since August",
+            ),
             (
                 "jory-threlkeld",
                 dt.date(2026, 10, 26),
                 "start_work",
-                "heavy sled twice",
-                "not done: both sleds were in use",
+                "hip-flexor cable work three times",
+                "once only: the cable was in use",
             ),
         ]
     )

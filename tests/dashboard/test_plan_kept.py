@@ -131,7 +131,7 @@ def test_a_day_that_is_always_off_says_so_on_the_wall_and_in_the_grid():
     rows = [{"athlete_id": "a", "planned_on": MONDAY, "planned_min": 60.0, "kind": "tempo", "note": None}]
     lines = wall.wall_lines(rows, names, MONDAY, {"a": [7], "b": [7]})
     assert [(who, days[0], days[6]) for who, days in lines] == [
-        (["a"], ["Tempo, 60 min"], [words.OFF]),
+        (["a"], ["Tempo, 60\u202fmin"], [words.OFF]),
         (["b"], ["\N{EN DASH}"], [words.OFF]),
     ]
     slots = planning.slots_of(MONDAY, {}, two_a_day=False)
@@ -142,7 +142,9 @@ def test_a_day_that_is_always_off_says_so_on_the_wall_and_in_the_grid():
 def told(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """Note what a printed plan says instead of typesetting it."""
     noted: list[str] = []
-    monkeypatch.setattr(plan, "pdf", lambda template, said: noted.append(json.dumps(said)) or b"%PDF")
+    monkeypatch.setattr(
+        plan, "pdf", lambda template, said: noted.append(json.dumps(said, ensure_ascii=False)) or b"%PDF"
+    )
     return noted
 
 
