@@ -53,6 +53,8 @@ def _people() -> list[SeedFile]:
             C("Athlete", "name"), C("Measured on", "measured_on"), C("Height (cm)", "height_m", "cm"),
             C("Leg length (cm)", "leg_length_m", "cm"),
         ], heights),)),
+        SeedFile("consents.csv", (Sheet("", _own("athlete_id topic given_on given_by is_guardian"),
+                                        wellness.consents()),)),
         SeedFile("heights_under_18.csv", (Sheet("", [
             C("Athlete", "name"), C("Measured on", "measured_on"), C("Height (cm)", "height_m", "cm1"),
             C("Sitting height (cm)", "sitting_height_m", "cm1"),

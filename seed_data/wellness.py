@@ -151,6 +151,16 @@ def growing_heights() -> list[dict[str, object]]:
     return rows
 
 
+def consents() -> list[dict[str, object]]:
+    """Return the guardians' consent to health data for who is under 18 in the season, and to film."""
+    return [
+        {"athlete_id": who, "topic": topic, "given_on": dt.date(2025, 10, 1), "given_by": "guardian",
+         "is_guardian": True}
+        for who in cases.MINORS
+        for topic in ("health", "video")
+    ]  # fmt: skip
+
+
 def injuries() -> list[dict[str, object]]:
     """Return the injuries on record: a few old ones and the strain of this autumn."""
     date = dt.date

@@ -135,6 +135,10 @@ ROOMS: dict[str, str] = {
         "schemas pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.board "
         "dashboard.reads dashboard.writes dashboard.parts"
     ),
+    # Drills of the squad's own: written down, proposed, used.
+    "dashboard.screens.library": (
+        "schemas dashboard.wording dashboard.access dashboard.reads dashboard.writes dashboard.parts"
+    ),
     "dashboard.screens.starts": (
         "dashboard.charts dashboard.questions dashboard.wording dashboard.reads dashboard.parts"
     ),
@@ -148,7 +152,7 @@ ROOMS: dict[str, str] = {
     ),
     "dashboard.sheets": (
         "dashboard.charts dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.reads "
-        "dashboard.writes dashboard.parts dashboard.screens.athlete dashboard.screens.week"
+        "dashboard.writes dashboard.parts dashboard.screens.athlete dashboard.screens.plan dashboard.screens.week"
     ),
     "dashboard.run": "pipelines.flow dashboard.access dashboard.board dashboard.downloads dashboard.sheets",
 }

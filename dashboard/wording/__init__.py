@@ -6,6 +6,7 @@ from dashboard.wording.data import *  # noqa: F403
 from dashboard.wording.drills import *  # noqa: F403
 from dashboard.wording.forms import *  # noqa: F403
 from dashboard.wording.general import *  # noqa: F403
+from dashboard.wording.growth import *  # noqa: F403
 from dashboard.wording.guardian import *  # noqa: F403
 from dashboard.wording.people import *  # noqa: F403
 from dashboard.wording.strip import *  # noqa: F403

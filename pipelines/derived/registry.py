@@ -66,6 +66,7 @@ def derivations() -> dict[str, Derivation]:
     from pipelines.derived.start.trial import start_trial_result
     from pipelines.derived.strength.spring import spring_state
     from pipelines.derived.strength.state import strength_state
+    from pipelines.derived.strength.stature import body_growth
     from pipelines.derived.week.advice import advice, advised_work
     from pipelines.derived.week.sheet import squad_week, week_sheet
     from pipelines.derived.week.since_review import review_change, review_since
@@ -99,6 +100,7 @@ def derivations() -> dict[str, Derivation]:
         work_week,
         strength_state,
         spring_state,
+        body_growth,
         checkin_answer,
         readiness_day,
         readiness_reason,

@@ -13,6 +13,7 @@ from schemas.derived.exposure import SpeedExposure
 from schemas.derived.focus import StartFocus
 from schemas.derived.gate_best import GateBest
 from schemas.derived.group import GroupLoad, GroupSpread
+from schemas.derived.growth import BodyGrowth
 from schemas.derived.hamstring import HamstringFlag
 from schemas.derived.left_out import StartLeftOut
 from schemas.derived.load import LoadDay, LoadWeek
@@ -63,6 +64,7 @@ DERIVED: dict[str, type[Table]] = {
     "work_week": WorkWeek,
     "strength_state": StrengthState,
     "spring_state": SpringState,
+    "body_growth": BodyGrowth,
     "checkin_answer": CheckinAnswer,
     "readiness_day": ReadinessDay,
     "readiness_reason": ReadinessReason,

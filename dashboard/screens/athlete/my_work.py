@@ -4,7 +4,7 @@ from dashboard import wording
 from dashboard.parts import page
 from dashboard.parts.entrance import open_page
 from dashboard.parts.marks import caution, empty
-from dashboard.screens.athlete import start_figures, work_figures
+from dashboard.screens.athlete import growth, start_figures, work_figures
 
 
 def draw() -> None:
@@ -24,6 +24,7 @@ def draw() -> None:
         work_figures.work_by_kind,
         work_figures.strength,
         work_figures.spring,
+        growth.growth,
         work_figures.races,
     ):
         figure(opened, athlete_id, own=opened.viewer.is_own)

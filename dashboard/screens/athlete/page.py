@@ -13,7 +13,7 @@ from dashboard.parts.marks import caution, empty, text
 from dashboard.parts.return_ladder import return_ladders
 from dashboard.parts.strip import strip
 from dashboard.reads import query_value
-from dashboard.screens.athlete import raw, start_figures, work_figures
+from dashboard.screens.athlete import growth, raw, start_figures, work_figures
 from dashboard.screens.check_in.writes import viewers_day
 
 # What stands on each side, in parts: a phone shows one part at a time, a wide window all of them.
@@ -26,7 +26,7 @@ LEFT = (
 RIGHT = (
     ("now_right", (start_figures.focus,)),
     ("work", (work_figures.load, work_figures.exposure, work_figures.work_by_kind)),
-    ("strength", (work_figures.strength, work_figures.spring, raw.trials)),
+    ("strength", (work_figures.strength, work_figures.spring, raw.trials, growth.growth)),
     ("record_right", (lambda opened, athlete_id: return_ladders(opened, [athlete_id]), work_figures.decisions)),
 )
 PARTS = ("now", "start", "steps", "work", "strength", "record")

@@ -1,0 +1,35 @@
+"""Growth of who is under 18: what was measured, and its speed with its error; nothing is foretold."""
+
+from dashboard import wording
+from dashboard.parts import page
+from dashboard.parts.calls import Row
+from dashboard.parts.figure import explain, finding, table
+from dashboard.parts.marks import SCROLL, text
+from dashboard.reads import Opened
+
+MOST_DAYS = 8
+
+
+def growth(opened: Opened, athlete_id: str, own: bool = False) -> None:
+    """Show height, sitting height and mass over time, and the speed of growth; nothing for an adult."""
+    if "body_growth" not in opened.board.tables:
+        return
+    rows = opened.rows("body_growth", {"athlete_id": athlete_id}, order_by=["-measured_on"])
+    if not rows:
+        return
+    tall = next((row for row in rows if row["height_m"] is not None), None)
+    finding(wording.growth_title(tall), wording.growth_caption(tall))
+    filled = [
+        (key, label, wording.age_text if key == "age_years" else wording.cell)
+        for key, label in wording.GROWTH_COLUMNS
+        if any(row[key] is not None for row in rows[:MOST_DAYS])
+    ]
+    cautions = (wording.GROWTH_NOT_TOLD, wording.GROWTH_SORE_OWN if own else wording.GROWTH_SORE)
+    said = "".join(f'<p class="soft">{text(one)}</p>' for one in cautions)
+    page.show(f"{SCROLL}{table(rows[:MOST_DAYS], filled)}</div>{said}")
+
+    def behind() -> list[tuple[str, list[Row]]]:
+        measured = opened.rows("body_measure", {"athlete_id": athlete_id}, order_by=["-measured_on"])
+        return [("body_growth", rows), ("body_measure", measured)]
+
+    explain(opened, "growth", ("body_growth",), behind)
