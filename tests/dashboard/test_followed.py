@@ -63,3 +63,23 @@ def test_without_a_decision_the_page_says_what_to_do(open_as: Callable):
 
 def test_an_athlete_is_not_shown_the_squad_s_decisions(open_as: Callable):
     assert words.LEDE not in html_of(open_as(ATHLETE))
+
+
+def test_trials_stand_over_the_squad_for_whom_the_reader_looks_after(open_as: Callable, tmp_path: Path):
+    tables = board_tables()
+    found = [
+        {"athlete_id": who, "tried": f"way of {who}", "last_on": dt.date(2026, 11, 9), "days": 4, "runs_a": 8,
+         "runs_b": 8, "sentence": f"Not told apart by {who}.", "word": "not_clear"}
+        for who in ("marit-oakhollow", "rune-halvard-okoro")
+    ]  # fmt: skip
+    write_board(tmp_path, tables | {"start_trial_result": pl.DataFrame(found)})
+    head = html_of(open_as(HEAD, "followed", at_home=tmp_path))
+    assert "way of marit-oakhollow" in head
+    assert "Not told apart by rune-halvard-okoro." in head
+    staff = html_of(open_as(STAFF, "followed", at_home=tmp_path))
+    assert "way of marit-oakhollow" in staff
+    assert "rune-halvard-okoro" not in staff
+
+
+def test_without_a_trial_the_page_says_how_to_come_by_one(open_as: Callable):
+    assert words.NO_TRIALS in html_of(open_as(HEAD, "followed"))

@@ -33,7 +33,7 @@ def grown(rows: list[dict], *consents: dict, born: dt.date | None = BORN) -> pl.
     people = record("athlete", {"athlete_id": "ada", "display_name": "Ada", "birth_date": born})
     agreed = record("consent", *(consents or (AGREED,)))
     found = body_growth(record("body_measure", *rows), people, agreed, as_of=AS_OF)
-    BodyGrowth.to_schema().validate(found)
+    BodyGrowth.as_pandera().validate(found)
     return found
 
 
