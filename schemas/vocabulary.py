@@ -89,6 +89,7 @@ RETURN_RUNGS = (
 )
 RETURN_SYMPTOMS = ("none", "slight", "stopped")
 CONSENT_TOPICS = ("health", "video", "sharing")
+REFERENCE_QUESTIONS = ("typical_error", "norm", "flags", "improvement")
 DECISION_TOPICS = ("training", "hamstring", "start_work")
 
 # Words that derived tables use.

@@ -5,8 +5,8 @@ from typing import Any
 from urllib.parse import urlsplit
 
 from dashboard import wording
-from dashboard.parts.marks import text
 from dashboard.reads import Opened
+from schemas.html import Markup, html, join_html
 
 Row = dict[str, Any]
 MOST_OFFERED = 4
@@ -39,20 +39,25 @@ def offered(opened: Opened, athlete_ids: Collection[str]) -> dict[str, list[Row]
     return {who: some[:MOST_OFFERED] for who, some in found.items()}
 
 
-def drill_buttons(athlete_id: str, drills: Sequence[Mapping[str, Any]]) -> str:
+def drill_buttons(athlete_id: str, drills: Sequence[Mapping[str, Any]]) -> Markup:
     """Return a button for each drill: pressed, it is what was decided."""
-    if not drills:
-        return ""
-    keys = "".join(
-        f'<button type="button" class="plain" data-act="drill" data-athlete="{text(athlete_id)}" '
-        f'data-drill="{text(one["drill"])}" title="{text(wording.drill_short(one))}">'
-        f"{text(wording.drill_title(one['drill']))}</button>"
+    keys = join_html(
+        html(
+            '<button type="button" class="plain" data-act="drill" data-athlete="{}" data-drill="{}" title="{}">{}'
+            "</button>",
+            athlete_id,
+            one["drill"],
+            wording.drill_short(one),
+            wording.drill_title(one["drill"]),
+        )
         for one in drills
     )
-    return f'<div class="drills" role="group" aria-label="{wording.DRILLS_OFFERED}">{keys}</div>'
+    if not drills:
+        return html("")
+    return html('<div class="drills" role="group" aria-label="{}">{}</div>', wording.DRILLS_OFFERED, keys)
 
 
-def drill_text(drill: Mapping[str, Any]) -> str:
+def drill_text(drill: Mapping[str, Any]) -> Markup:
     """Return a drill with its cue, why, how much, what to mind and where to see it."""
     facts = (
         (wording.DRILL_CUE, drill["cue"]),
@@ -60,16 +65,17 @@ def drill_text(drill: Mapping[str, Any]) -> str:
         (wording.DRILL_WHY, drill["why"]),
         (wording.DRILL_MIND, " ".join(part for part in (_sentence(drill["caution"]), wording.DRILL_PAIN) if part)),
     )
-    said = "".join(f"<dt>{name}</dt><dd>{text(fact)}</dd>" for name, fact in facts if fact)
-    see = ""
+    said = join_html(html("<dt>{}</dt><dd>{}</dd>", name, fact) for name, fact in facts if fact)
     if drill["link"] and urlsplit(drill["link"]).scheme == "https":
         place = urlsplit(drill["link"]).netloc
-        see = (
-            f'<dt>{wording.DRILL_LINK}</dt><dd><a href="{text(drill["link"])}" target="_blank" '
-            f'rel="noopener noreferrer">{text(place)}</a></dd>'
+        said += html(
+            '<dt>{}</dt><dd><a href="{}" target="_blank" rel="noopener noreferrer">{}</a></dd>',
+            wording.DRILL_LINK,
+            drill["link"],
+            place,
         )
     title = wording.drill_title(drill["drill"])
-    return f'<div class="focus"><p class="big">{text(title)}</p><dl>{said}{see}</dl></div>'
+    return html('<div class="focus"><p class="big">{}</p><dl>{}</dl></div>', title, said)
 
 
 def _sentence(said: str | None) -> str:

@@ -68,6 +68,11 @@ class Home:
         return self.root / "backups"
 
     @property
+    def federation(self) -> Path:
+        """What is made for a federation: the export its task reads, and the rows that are shared."""
+        return self.root / "federation"
+
+    @property
     def dashboard_log(self) -> Path:
         """What the dashboard said while it ran, faults with all that is known of them."""
         return self.root / "dashboard.log"

@@ -3,6 +3,7 @@
 import datetime as dt
 import json
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 
@@ -19,8 +20,17 @@ MONDAY = dt.date(2026, 11, 23)
 DAY = dt.timedelta(days=1)
 
 
-def test_a_saved_week_is_laid_over_any_week_and_athlete_without_what_was_dropped(board: Board):
-    saved = templates.templates_of(Opened(HEAD, board))
+SPEED_WEEK = [
+    {"template": "speed_week", "weekday": 1, "plan_no": 1, "kind": "acceleration", "fast_metres": 40.0,
+     "planned_min": 90.0, "planned_effort_0_10": 6.0, "note": "4 x 30 m from blocks", "is_dropped": False},
+    {"template": "speed_week", "weekday": 3, "plan_no": 1, "kind": "top_speed", "planned_min": 80.0},
+    {"template": "speed_week", "weekday": 5, "plan_no": 1, "kind": "tempo", "planned_min": 60.0, "is_dropped": True},
+]  # fmt: skip
+OFF = [{"athlete_id": "marit-oakhollow", "weekday": 7, "from_on": MONDAY - 7 * DAY}]
+
+
+def test_a_saved_week_is_laid_over_any_week_and_athlete_without_what_was_dropped(board_like: Callable[..., Path]):
+    saved = templates.templates_of(Opened(HEAD, Board(board_like(week_template=SPEED_WEEK))))
     assert list(saved) == ["speed_week"]
     weeks = templates.as_weeks(saved["speed_week"], MONDAY, ["a", "b"])
     assert set(weeks) == {"a", "b"}
@@ -77,18 +87,18 @@ def test_a_day_that_is_no_longer_off_ends_with_the_week_before():
     ]
 
 
-def test_a_day_off_holds_from_its_first_week_to_its_last(board: Board):
-    opened = Opened(HEAD, board)
+def test_a_day_off_holds_from_its_first_week_to_its_last(board_like: Callable[..., Path]):
+    opened = Opened(HEAD, Board(board_like(rest_day=OFF)))
     ids = ["marit-oakhollow", "teo-brandmere"]
     assert off_days.off_days(opened, ids, MONDAY) == {"marit-oakhollow": {7: MONDAY - 7 * DAY}, "teo-brandmere": {}}
     assert off_days.off_days(opened, ids, MONDAY - 14 * DAY)["marit-oakhollow"] == {}
 
 
 def test_the_page_lays_a_saved_week_over_the_grid_before_anything_is_saved(open_as: Callable):
-    at = open_as(HEAD, "plan", group="short_sprints", copy="week.speed_week", week=MONDAY.isoformat())
+    at = open_as(HEAD, "plan", group="short_sprints", copy="week.race_week", week=MONDAY.isoformat())
     assert not at.exception
     page = html_of(at)
-    assert "speed week laid over it: not saved yet" in page
+    assert "race week laid over it: not saved yet" in page
     assert words.EFFECT_CAPTION in page
     refused = open_as(HEAD, "plan", copy="week.nobody_s", week=MONDAY.isoformat())
     assert not refused.exception
@@ -110,9 +120,9 @@ def test_a_week_is_saved_from_the_page_and_taken_back(open_as: Callable, monkeyp
     assert not at.exception
     [(table, rows)] = kept
     assert table == "week_template"
-    assert {(row["template"], row["weekday"], row["saved_by"]) for row in rows} == {
-        ("speed_first_week", 1, "Head coach")
-    }
+    # the demo's short sprints have the same week of six days, two sessions on one of them
+    assert {(row["template"], row["saved_by"]) for row in rows} == {("speed_first_week", "Head coach")}
+    assert sorted(row["weekday"] for row in rows) == [1, 2, 3, 3, 4, 5, 6]
     assert "Saved to plan by: speed first week." in html_of(at)
     at.button(key="undo_plan").click().run()
     assert undone == [12]

@@ -46,7 +46,7 @@ def test_simulating_again_gives_the_committed_files():
 
 def test_the_folder_stays_small():
     assert sum(path.stat().st_size for path in FILES.iterdir()) < 4_000_000
-    assert 30 <= len(list(FILES.iterdir())) <= 60
+    assert 30 <= len(list(FILES.iterdir())) <= 75
 
 
 def test_the_demo_ends_on_the_last_simulated_day():

@@ -4,8 +4,9 @@ from dashboard import wording
 from dashboard.parts import page
 from dashboard.parts.calls import Row
 from dashboard.parts.figure import explain, finding, table
-from dashboard.parts.marks import SCROLL, text
+from dashboard.parts.marks import SCROLL
 from dashboard.reads import Opened
+from schemas.html import html, join_html
 
 MOST_DAYS = 8
 
@@ -25,8 +26,8 @@ def growth(opened: Opened, athlete_id: str, own: bool = False) -> None:
         if any(row[key] is not None for row in rows[:MOST_DAYS])
     ]
     cautions = (wording.GROWTH_NOT_TOLD, wording.GROWTH_SORE_OWN if own else wording.GROWTH_SORE)
-    said = "".join(f'<p class="soft">{text(one)}</p>' for one in cautions)
-    page.show(f"{SCROLL}{table(rows[:MOST_DAYS], filled)}</div>{said}")
+    said = join_html(html('<p class="soft">{}</p>', one) for one in cautions)
+    page.show(html("{}{}</div>{}", SCROLL, table(rows[:MOST_DAYS], filled), said))
 
     def behind() -> list[tuple[str, list[Row]]]:
         measured = opened.rows("body_measure", {"athlete_id": athlete_id}, order_by=["-measured_on"])

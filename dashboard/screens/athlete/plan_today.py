@@ -4,10 +4,11 @@ from typing import Any
 
 from dashboard import wording
 from dashboard.parts.drills import chosen_drills, drill_text
-from dashboard.parts.marks import empty, text
+from dashboard.parts.marks import empty
 from dashboard.reads import Opened, monday_of
 from dashboard.screens.after import words
 from dashboard.screens.check_in.writes import viewers_day
+from schemas.html import html, join_html
 
 SHOWN = ("training", "start_work")
 
@@ -27,17 +28,27 @@ def plan_today(opened: Opened, athlete_id: str, told: dict[str, Any] | None) -> 
     read = words.plan_under if own else words.plan_under_for_guardian
     under = read(stands, decided) if rows else ""
     nothing = words.NO_PLAN if own else wording.NO_PLAN_TO_GUARDIAN
-    plan = "".join(f"<p>{text(words.plan_sentence(row))}</p>" for row in rows) or empty(nothing)
+    plan = join_html(html("<p>{}</p>", words.plan_sentence(row)) for row in rows) or empty(nothing)
     parts = [
-        f'<div class="card"><h2>{words.PLAN_TITLE}</h2>{plan}{f"<p><b>{text(under)}</b></p>" if under else ""}</div>'
+        html(
+            '<div class="card"><h2>{}</h2>{}{}</div>',
+            words.PLAN_TITLE,
+            plan,
+            html("<p><b>{}</b></p>", under) if under else "",
+        )
     ]
     if decided:
-        title = words.DECIDED_TITLE if own else wording.DECIDED_TO_GUARDIAN
-        lines = "".join(
-            f"<li>{text(wording.sentence_case(wording.TOPICS[row['topic']]))}: {text(row['call'])}"
-            f"<small>{text(row['decided_by'] or '')}, {text(wording.day(row['week_of']))}</small></li>"
+        lines = join_html(
+            html(
+                "<li>{}: {}<small>{}, {}</small></li>",
+                wording.sentence_case(wording.TOPICS[row["topic"]]),
+                row["call"],
+                row["decided_by"] or "",
+                wording.day(row["week_of"]),
+            )
             for row in decided
         )
-        shown = "".join(drill_text(one) for one in chosen_drills(opened, decided))
-        parts.append(f'<div class="card"><h2>{title}</h2><ul class="notes">{lines}</ul>{shown}</div>')
-    return "".join(parts)
+        title = words.DECIDED_TITLE if own else wording.DECIDED_TO_GUARDIAN
+        shown = join_html(drill_text(one) for one in chosen_drills(opened, decided))
+        parts.append(html('<div class="card"><h2>{}</h2><ul class="notes">{}</ul>{}</div>', title, lines, shown))
+    return join_html(parts)

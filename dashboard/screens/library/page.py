@@ -10,11 +10,12 @@ from dashboard.parts import page
 from dashboard.parts.drills import drill_text
 from dashboard.parts.entrance import open_page
 from dashboard.parts.figure import finding
-from dashboard.parts.marks import caution, empty, lede, text
+from dashboard.parts.marks import caution, empty, lede
 from dashboard.reads import Opened
 from dashboard.screens.library import words
 from dashboard.screens.library.writes import TEXTS, drill_row, keep_drills, take_back, use_drill
 from dashboard.writes import NotKept
+from schemas.html import Markup, html, join_html
 
 Row = dict[str, Any]
 
@@ -58,44 +59,48 @@ def act_for(opened: Opened, rows: list[Row]) -> Callable[[Row], None]:
     return act
 
 
-def card(row: Row, viewer_role: str, name: str) -> str:
+def card(row: Row, viewer_role: str, name: str) -> Markup:
     """Return a drill with what may be done with it."""
     keys = []
-    mine = viewer_role == "head_coach" or (row["is_used"] is None and row["proposed_by"] == name)
-    if mine:
+    if viewer_role == "head_coach" or (row["is_used"] is None and row["proposed_by"] == name):
         keys.append(("edit", words.EDIT))
     if viewer_role == "head_coach":
-        keys.append(
-            ("away", words.PUT_AWAY)
-            if row["is_used"]
-            else ("use", words.USE if row["is_used"] is None else words.USE_AGAIN)
-        )
-    pressed = " ".join(
-        f'<button class="plain" data-act="{act}" data-drill="{text(row["drill"])}" data-limit="{row["limit"]}" '
-        f'aria-label="{text(label)}: {text(wording.drill_title(row["drill"]))}">{label}</button>'
-        for act, label in keys
+        again = words.USE if row["is_used"] is None else words.USE_AGAIN
+        keys.append(("away", words.PUT_AWAY) if row["is_used"] else ("use", again))
+    pressed = join_html(
+        (
+            html(
+                '<button class="plain" data-act="{}" data-drill="{}" data-limit="{}" aria-label="{}">{}</button>',
+                act,
+                row["drill"],
+                row["limit"],
+                f"{label}: {wording.drill_title(row['drill'])}",
+                label,
+            )
+            for act, label in keys
+        ),
+        " ",
     )
-    told = f'<p class="soft">{text(words.told_by([row["proposed_by"] or "?"]))}</p>' if row["is_used"] is None else ""
-    return f'<div class="drill">{drill_text(row)}{told}<p>{pressed}</p></div>'
+    told = html('<p class="soft">{}</p>', words.told_by([row["proposed_by"] or "?"])) if row["is_used"] is None else ""
+    return html('<div class="drill">{}{}<p>{}</p></div>', drill_text(row), told, pressed)
 
 
-def listed(rows: list[Row], role: str, name: str) -> str:
+def listed(rows: list[Row], role: str, name: str) -> Markup:
     """Return the library: those in use by what they are for, then what is proposed, then what is put away."""
-    parts = []
-    for limit, said in wording.LIMIT_WORDS.items():
-        some = [row for row in rows if row["limit"] == limit and row["is_used"]]
-        if some:
-            title = wording.sentence_case(words.FOR.format(said))
-            parts.append(f'<h2>{text(title)}</h2><div class="drill-list">')
-            parts += [card(row, role, name) for row in some]
-            parts.append("</div>")
-    for title, state in ((words.PROPOSED_TITLE, None), (words.AWAY_TITLE, False)):
-        some = [row for row in rows if row["is_used"] is state]
-        if some:
-            parts.append(f'<h2>{title}</h2><div class="drill-list">')
-            parts += [card(row, role, name) for row in some]
-            parts.append("</div>")
-    return "".join(parts) or empty(words.EMPTY)
+    shelves = [
+        (wording.sentence_case(words.FOR.format(said)), [r for r in rows if r["limit"] == limit and r["is_used"]])
+        for limit, said in wording.LIMIT_WORDS.items()
+    ]
+    shelves += [
+        (title, [row for row in rows if row["is_used"] is state])
+        for title, state in ((words.PROPOSED_TITLE, None), (words.AWAY_TITLE, False))
+    ]
+    drawn = join_html(
+        html('<h2>{}</h2><div class="drill-list">{}</div>', title, join_html(card(row, role, name) for row in some))
+        for title, some in shelves
+        if some
+    )
+    return drawn or empty(words.EMPTY)
 
 
 def form(opened: Opened, rows: list[Row]) -> None:
@@ -133,15 +138,17 @@ def form(opened: Opened, rows: list[Row]) -> None:
         st.rerun()
 
 
-def spoken() -> str:
+def spoken() -> Markup:
     """Return what is to be said of the last press, once, with the undo of what was kept."""
     said = st.session_state.pop("drill_said", None)
     undo = (
-        f' <button class="plain" data-act="undo">{words.UNDO}</button>' if st.session_state.get("drills_kept") else ""
+        html(' <button class="plain" data-act="undo">{}</button>', words.UNDO)
+        if st.session_state.get("drills_kept")
+        else html("")
     )
     if not said:
-        return f"<p>{undo}</p>" if undo else ""
-    return f'<p class="said {text(said[0])}" role="status">{text(said[1])}{undo}</p>'
+        return html("<p>{}</p>", undo) if undo else html("")
+    return html('<p class="said {}" role="status">{}{}</p>', said[0], said[1], undo)
 
 
 def draw() -> None:
@@ -151,7 +158,8 @@ def draw() -> None:
         return
     rows = opened.rows("drill", order_by=["limit", "drill"]) if "drill" in opened.board.tables else []
     page.show_sheet(
-        f"<h1>{words.LIBRARY}</h1>{lede(words.LEDE)}{spoken()}{listed(rows, opened.viewer.role, opened.viewer.name)}",
+        html("<h1>{}</h1>{}{}", words.LIBRARY, lede(words.LEDE), spoken())
+        + listed(rows, opened.viewer.role, opened.viewer.name),
         "drills",
         act_for(opened, rows),
     )

@@ -8,12 +8,12 @@ import polars as pl
 import streamlit as st
 
 from dashboard import wording
-from dashboard.parts.marks import text
 from dashboard.reads import Opened
 from dashboard.screens.plan import grid as planning
 from dashboard.screens.plan import off_days, templates, words
 from dashboard.screens.plan.grid import Slot
 from dashboard.writes import NotKept
+from schemas.html import Markup, html
 from schemas.spelling import slug
 
 Row = dict[str, Any]
@@ -48,10 +48,10 @@ def take_back(opened: Opened) -> None:
         st.session_state["plan_said"] = ("wrong", str(wrong))
 
 
-def spoken() -> str:
+def spoken() -> Markup:
     """Return what is to be said of the last save, once."""
     said = st.session_state.pop("plan_said", None)
-    return f'<p class="said {text(said[0])}" role="status">{text(said[1])}</p>' if said else ""
+    return html('<p class="said {}" role="status">{}</p>', said[0], said[1]) if said else html("")
 
 
 def template_box(

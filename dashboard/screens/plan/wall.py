@@ -7,10 +7,11 @@ from urllib.parse import urlencode
 
 from dashboard import wording
 from dashboard.parts import page
-from dashboard.parts.marks import SCROLL, empty, text
+from dashboard.parts.marks import SCROLL, empty
 from dashboard.reads import Opened
 from dashboard.screens.plan import words
 from dashboard.screens.plan.off_days import off_days
+from schemas.html import Markup, html, join_html
 
 Row = dict[str, Any]
 DAYS = 7
@@ -26,7 +27,9 @@ def planned_rows(opened: Opened, monday: dt.date, names: Collection[str]) -> lis
 def wall(opened: Opened, monday: dt.date, names: dict[str, str], chosen: Mapping[str, str | None]) -> None:
     """Show the week as it is saved, with calls and flags beside the names; these are not printed."""
     rows = planned_rows(opened, monday, names)
-    head = f'<div class="finding"><h2>{words.WALL_TITLE}</h2><p class="soft noprint">{words.WALL_CAPTION}</p></div>'
+    head = html(
+        '<div class="finding"><h2>{}</h2><p class="soft noprint">{}</p></div>', words.WALL_TITLE, words.WALL_CAPTION
+    )
     if not rows:
         page.show(head + empty(words.WALL_NONE))
         return
@@ -35,12 +38,16 @@ def wall(opened: Opened, monday: dt.date, names: dict[str, str], chosen: Mapping
     page.show(head + table + _print_links(monday, chosen))
 
 
-def _print_links(monday: dt.date, chosen: Mapping[str, str | None]) -> str:
+def _print_links(monday: dt.date, chosen: Mapping[str, str | None]) -> Markup:
     """Return the links to the week as PDF: for the wall without calls, for coaches with them."""
     asked = urlencode({"week": monday.isoformat(), **{name: value for name, value in chosen.items() if value}})
-    return (
-        f'<p class="take noprint"><a href="sheet/plan.pdf?{text(asked)}" target="_blank">{words.WALL_PDF}</a>'
-        f'<a href="sheet/plan.pdf?{text(asked)}&amp;calls=1" target="_blank">{words.COACHES_PDF}</a></p>'
+    return html(
+        '<p class="take noprint"><a href="sheet/plan.pdf?{}" target="_blank">{}</a>'
+        '<a href="sheet/plan.pdf?{}&amp;calls=1" target="_blank">{}</a></p>',
+        asked,
+        words.WALL_PDF,
+        asked,
+        words.COACHES_PDF,
     )
 
 
@@ -78,22 +85,25 @@ def wall_table(
     monday: dt.date,
     said: dict[str, str],
     off: Mapping[str, Collection[int]] | None = None,
-) -> str:
+) -> Markup:
     """Return the week as a table: a line for each different plan, with the names of who has it."""
-    head = "".join(f'<th scope="col">{text(wording.day(monday + dt.timedelta(days=n)))}</th>' for n in range(DAYS))
-    body = ""
+    head = join_html(html('<th scope="col">{}</th>', wording.day(monday + dt.timedelta(days=n))) for n in range(DAYS))
+    body = html("")
     for people, cells in wall_lines(rows, names, monday, off or {}):
-        who_ = "".join(
-            f"<div>{text(names[one])}"
-            + (f' <small class="noprint">{text(said[one])}</small>' if said.get(one) else "")
-            + "</div>"
+        who = join_html(
+            html("<div>{}", names[one])
+            + (html(' <small class="noprint">{}</small>', said[one]) if said.get(one) else "")
+            + html("</div>")
             for one in people
         )
-        days = "".join(f"<td>{'<br>'.join(text(one) for one in cell)}</td>" for cell in cells)
-        body += f'<tr><th scope="row">{who_}</th>{days}</tr>'
-    return (
-        f'{SCROLL}<table class="plain wall"><thead><tr><th scope="col">{words.WALL_WHO}</th>{head}</tr></thead>'
-        f"<tbody>{body}</tbody></table></div>"
+        days = join_html(html("<td>{}</td>", join_html(cell, html("<br>"))) for cell in cells)
+        body += html('<tr><th scope="row">{}</th>{}</tr>', who, days)
+    return html(
+        '{}<table class="plain wall"><thead><tr><th scope="col">{}</th>{}</tr></thead><tbody>{}</tbody></table></div>',
+        SCROLL,
+        words.WALL_WHO,
+        head,
+        body,
     )
 
 

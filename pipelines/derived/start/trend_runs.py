@@ -7,6 +7,7 @@ import polars as pl
 
 from pipelines.derived.common.step_error import REP_KEY, is_free_run, method_class
 from pipelines.derived.sprint.wind import still_air_time
+from pipelines.derived.start.lone_runs import add_lone
 from pipelines.derived.start.series import add_set_up, age_group
 from schemas.derived.noise import NOISE_KEY
 from schemas.derived.progress import NOT_STATED, SERIES_KEY, TREND_TIMINGS
@@ -96,7 +97,7 @@ def trend_runs(
     """Return one row per run and measure that may stand in a trend, up to a day if one is given.
 
     The rule is in the ``StartTrend`` model. Raw before model: where a gate stands at the distance, its time counts and
-    the curve's does not.
+    the curve's does not. A run that stands alone (``add_lone``) counts in none: neither trend nor noise.
     """
     counted = counted_runs(rep.filter(pl.col("session_date") <= (up_to or dt.date.max)), session, athlete)
     gates = gate_times(counted, split).with_columns(_method=pl.lit("gate"))
@@ -115,7 +116,8 @@ def trend_runs(
         .unique(SERIES_KEY, keep="first", maintain_order=True)
         .drop("len")
     )
-    return runs.join(most, on=[*SERIES_KEY, "_method"], how="semi").drop("_method").sort(*SERIES_KEY, *REP_KEY[1:])
+    one_method = runs.join(most, on=[*SERIES_KEY, "_method"], how="semi").drop("_method")
+    return add_lone(one_method).filter(~pl.col("is_alone")).drop("around", "is_alone")
 
 
 def trend_days(runs: pl.DataFrame, noise: pl.DataFrame) -> pl.DataFrame:
