@@ -6,14 +6,14 @@ from typing import Any
 from dashboard.wording.forms import number
 
 GROWTH_TITLE = "Growth"
-GROWTH_COLUMNS = (
+HEIGHT_COLUMNS = (
     ("measured_on", "Day"),
     ("age_years", "Age"),
     ("height_m", "Height, m"),
     ("sitting_height_m", "Sitting height, m"),
     ("leg_part_m", "Legs, m"),
-    ("body_mass_kg", "Body mass, kg"),
 )
+MASS_COLUMNS = (("measured_on", "Day"), ("body_mass_kg", "Body mass, kg"))
 GROWTH_NOT_TOLD = (
     "No stage of maturity, no age at peak growth and no adult height is worked out: such formulas err by about a year "
     "and lean to the mean (Malina, Koziel 2014, J Sports Sci 32:424–437). Measure at the same hour: one shrinks over "

@@ -40,6 +40,7 @@ TO_GUARDIAN: dict[str, tuple[str, str]] = {
         "Nothing unusual was answered today. The coach asks how the hamstrings feel before fast running.",
     ),
 }
+THE_START, THE_WORK = "The start", "The work"
 PLAN_TO_GUARDIAN = {
     "talk": "The coach talks with the athlete before the start: this was planned before today’s answers.",
     "ask": "The coach will ask something first: this was planned before today’s answers.",

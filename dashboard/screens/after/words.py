@@ -81,3 +81,8 @@ def plan_under_for_guardian(stands: str | None, decided: Sequence[Mapping[str, A
     if any(row["topic"] == "training" for row in decided):
         return READ_WITH_DECIDED
     return NO_ADVICE_TO_GUARDIAN if stands is None else PLAN_TO_GUARDIAN.get(stands, "")
+
+
+def next_planned(day: dt.date) -> str:
+    """Head what is planned next, where nothing is today."""
+    return f"Next, {long_day(day)}:"

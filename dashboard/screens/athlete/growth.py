@@ -6,9 +6,19 @@ from dashboard.parts.calls import Row
 from dashboard.parts.figure import explain, finding, table
 from dashboard.parts.marks import SCROLL
 from dashboard.reads import Opened
-from schemas.html import html, join_html
+from schemas.html import Markup, html, join_html
 
-MOST_DAYS = 8
+MOST_DAYS, MOST_MASSES = 8, 4
+
+
+def _table(rows: list[Row], columns: tuple[tuple[str, str], ...]) -> Markup:
+    """Return a table of the columns that hold something; nothing without a row."""
+    filled = [
+        (key, label, wording.age_text if key == "age_years" else wording.cell)
+        for key, label in columns
+        if any(row[key] is not None for row in rows)
+    ]
+    return html("{}", table(rows, filled)) if rows else html("")
 
 
 def growth(opened: Opened, athlete_id: str, own: bool = False) -> None:
@@ -20,14 +30,12 @@ def growth(opened: Opened, athlete_id: str, own: bool = False) -> None:
         return
     tall = next((row for row in rows if row["height_m"] is not None), None)
     finding(wording.growth_title(tall), wording.growth_caption(tall))
-    filled = [
-        (key, label, wording.age_text if key == "age_years" else wording.cell)
-        for key, label in wording.GROWTH_COLUMNS
-        if any(row[key] is not None for row in rows[:MOST_DAYS])
-    ]
+    heights = [row for row in rows if row["height_m"] is not None or row["sitting_height_m"] is not None][:MOST_DAYS]
+    masses = [row for row in rows if row["body_mass_kg"] is not None][:MOST_MASSES]
     cautions = (wording.GROWTH_NOT_TOLD, wording.GROWTH_SORE_OWN if own else wording.GROWTH_SORE)
     said = join_html(html('<p class="soft">{}</p>', one) for one in cautions)
-    page.show(html("{}{}</div>{}", SCROLL, table(rows[:MOST_DAYS], filled), said))
+    tables = _table(heights, wording.HEIGHT_COLUMNS) + _table(masses, wording.MASS_COLUMNS)
+    page.show(html("{}{}</div>{}", SCROLL, tables, said))
 
     def behind() -> list[tuple[str, list[Row]]]:
         measured = opened.rows("body_measure", {"athlete_id": athlete_id}, order_by=["-measured_on"])

@@ -37,7 +37,11 @@ def draw() -> None:
     page.show(html('<div class="card first"><h1>{}</h1><p>{}</p>{}</div>', headline, sentence, why))
     page.show(plan_today(opened, athlete_id, told))
     explain(
-        opened, "calls", ("readiness_day",), lambda: readiness_rows(opened, athlete_id), wording.why_label(len(reasons))
+        opened,
+        "calls",
+        ("readiness_day",),
+        lambda: readiness_rows(opened, athlete_id),
+        wording.why_label(len(reasons), own=own),
     )
     start_figures.trend(opened, athlete_id, own=own)
     start_figures.contacts(opened, athlete_id, own=own)
