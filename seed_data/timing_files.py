@@ -8,7 +8,7 @@ from seed_data import cases
 from seed_data.runs import Run
 from seed_data.sheets import Column, Row, SeedFile, Sheet
 from seed_data.squad import BY_ID, WEEKS, week_number, week_start
-from seed_data.starts import notes_of, set_position, steps_of
+from seed_data.starts import arms_and_head, notes_of, set_position, steps_of
 from seed_data.wellness import body_mass_kg
 
 C = Column
@@ -220,16 +220,21 @@ def video_files(runs: list[Run]) -> list[SeedFile]:
         SeedFile("steps_2026_summer.csv", (Sheet("", [C(n, n, forms.get(n, "")) for n in names], early),)),
         SeedFile("steps_2026_autumn.csv", (Sheet("", free, late),)),
         SeedFile("steps_under-20_autumn.csv", (Sheet("", wide_columns, wide_rows),), delimiter=";"),
-        *_seen(filmed),
+        *_seen(filmed, runs),
     ]
 
 
-def _seen(filmed: list[Run]) -> list[SeedFile]:
+def _seen(filmed: list[Run], runs: list[Run]) -> list[SeedFile]:
     blocks = [{**run_row(run), **set_position(run)} for run in filmed if run.start_kind == "blocks"]
     notes = [
         {**run_row(run), "item": item, "seen": seen, "note": note}
         for run in filmed
         for item, seen, note in notes_of(run)
+    ] + [
+        {**run_row(run), "item": item, "seen": seen, "note": None}
+        for run in runs
+        if run.athlete_id in cases.SLED and (run.is_filmed or run.resistance_load_kg)
+        for item, seen in arms_and_head(run)
     ]
     keys = ("athlete_id", "session_date", "session_no", "rep_no")
     positions = [

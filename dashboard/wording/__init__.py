@@ -10,6 +10,8 @@ from dashboard.wording.growth import *  # noqa: F403
 from dashboard.wording.guardian import *  # noqa: F403
 from dashboard.wording.people import *  # noqa: F403
 from dashboard.wording.strip import *  # noqa: F403
+from dashboard.wording.technique import *  # noqa: F403
 from dashboard.wording.week import *  # noqa: F403
 from dashboard.wording.work import *  # noqa: F403
+from dashboard.wording.worked import *  # noqa: F403
 from schemas.labels import *  # noqa: F403

@@ -62,6 +62,7 @@ def derivations() -> dict[str, Derivation]:
     from pipelines.derived.start.progress import start_progress
     from pipelines.derived.start.shift import start_shift
     from pipelines.derived.start.squad_trend import squad_trend
+    from pipelines.derived.start.technique import technique_seen
     from pipelines.derived.start.trend import start_trend
     from pipelines.derived.start.trial import start_trial_result
     from pipelines.derived.strength.spring import spring_state
@@ -89,6 +90,7 @@ def derivations() -> dict[str, Derivation]:
         start_left_out,
         start_progress,
         start_trial_result,
+        technique_seen,
         start_focus,
         squad_trend,
         training_block,

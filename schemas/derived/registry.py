@@ -31,6 +31,7 @@ from schemas.derived.sprint import SprintNoise, SprintProfile, SprintSession
 from schemas.derived.squad_trend import SquadTrend
 from schemas.derived.start import StartPattern, StartPhase, StartSteps
 from schemas.derived.strength import StrengthState
+from schemas.derived.technique import TechniqueSeen
 from schemas.derived.trial import StartTrialResult
 from schemas.derived.week import SquadWeek, WeekSheet
 from schemas.derived.work import WorkWeek
@@ -53,6 +54,7 @@ DERIVED: dict[str, type[Table]] = {
     "start_left_out": StartLeftOut,
     "start_progress": StartProgress,
     "start_trial_result": StartTrialResult,
+    "technique_seen": TechniqueSeen,
     "start_focus": StartFocus,
     "squad_trend": SquadTrend,
     "training_block": TrainingBlock,

@@ -20,7 +20,7 @@ from schemas.html import html
 LEFT = (
     ("now_left", (start_figures.trend,)),
     ("steps", (start_figures.contacts, raw.impulse, raw.set_positions, start_figures.rhythm)),
-    ("start", (raw.raw_bests, start_figures.acceleration, start_figures.patterns)),
+    ("start", (raw.raw_bests, start_figures.acceleration, start_figures.patterns, start_figures.technique)),
     ("record_left", (work_figures.races,)),
 )
 RIGHT = (
