@@ -20,7 +20,8 @@ def worked_trend(progress: Mapping[str, Any] | None) -> list[str]:
         )
     lines.append(
         f"The means: {_count(progress['days_now'], 'day')} of the last four weeks less "
-        f"{_count(progress['days_before'], 'day')} before is {_ms(progress['change'])}, error {_ms(progress['change_se'], signed=False)}."
+        f"{_count(progress['days_before'], 'day')} before is {_ms(progress['change'])}, "
+        f"error {_ms(progress['change_se'], signed=False)}."
     )
     if progress["detectable"] is not None:
         lines.append(f"A lasting change under {_ms(progress['detectable'], signed=False)} would not be seen.")
@@ -58,7 +59,8 @@ def worked_exposure(week: Mapping[str, Any]) -> list[str]:
     if week["metres_95"] is not None:
         lines.append(
             f"Week of {day(week['week_of'])}: {_count(week['efforts_95'], 'run')} and "
-            f"{number(week['metres_95'], 0, 'm')} of sections; fastest run at {number(week['fastest_share'], 3)} of own best."
+            f"{number(week['metres_95'], 0, 'm')} of sections; fastest run at "
+            f"{number(week['fastest_share'], 3)} of own best."
         )
     return lines
 
