@@ -57,13 +57,13 @@ def drill_buttons(athlete_id: str, drills: Sequence[Mapping[str, Any]]) -> Marku
     return html('<div class="drills" role="group" aria-label="{}">{}</div>', wording.DRILLS_OFFERED, keys)
 
 
-def drill_text(drill: Mapping[str, Any]) -> Markup:
-    """Return a drill with its cue, why, how much, what to mind and where to see it."""
+def drill_text(drill: Mapping[str, Any], *, to_athlete: bool = True) -> Markup:
+    """Return a drill with its cue, why, how much, what to mind and where to see it; to an athlete with a word on pain."""
     facts = (
         (wording.DRILL_CUE, drill["cue"]),
         (wording.DRILL_AMOUNT, drill["amount"]),
         (wording.DRILL_WHY, drill["why"]),
-        (wording.DRILL_MIND, " ".join(part for part in (_sentence(drill["caution"]), wording.DRILL_PAIN) if part)),
+        (wording.DRILL_MIND, " ".join([_sentence(drill["caution"]), *([wording.DRILL_PAIN] if to_athlete else [])])),
     )
     said = join_html(html("<dt>{}</dt><dd>{}</dd>", name, fact) for name, fact in facts if fact)
     if drill["link"] and urlsplit(drill["link"]).scheme == "https":

@@ -82,7 +82,7 @@ def card(row: Row, viewer_role: str, name: str) -> Markup:
         " ",
     )
     told = html('<p class="soft">{}</p>', words.told_by([row["proposed_by"] or "?"])) if row["is_used"] is None else ""
-    return html('<div class="drill">{}{}<p>{}</p></div>', drill_text(row), told, pressed)
+    return html('<div class="drill">{}{}<p>{}</p></div>', drill_text(row, to_athlete=False), told, pressed)
 
 
 def listed(rows: list[Row], role: str, name: str) -> Markup:
@@ -116,15 +116,16 @@ def form(opened: Opened, rows: list[Row]) -> None:
     limits = list(wording.LIMIT_WORDS)
     count = len(st.session_state.get("drills_kept", []))
     with st.form(f"drill_{key}_{count}", border=False):
+        left, right = st.columns(2, gap="large")
         if before:
             name, limit = before["drill"], before["limit"]
         else:
-            name = st.text_input(words.NAME, max_chars=60)
-            limit = st.selectbox(words.LIMIT, limits, format_func=lambda one: wording.LIMIT_WORDS[one])
-        said = {
-            one: st.text_input(label, value=(before[one] or "") if before else "", max_chars=300)
-            for one, label in labels.items()
-        }
+            name = left.text_input(words.NAME, max_chars=60)
+            limit = right.selectbox(words.LIMIT, limits, format_func=lambda one: wording.LIMIT_WORDS[one])
+        said = {}
+        for one, label in labels.items():
+            side = left if one in ("cue", "amount", "link") else right
+            said[one] = side.text_input(label, value=(before[one] or "") if before else "", max_chars=300)
         if st.form_submit_button(words.SAVE):
             try:
                 row = drill_row(opened.viewer, name, limit, said)
