@@ -58,7 +58,7 @@ def drill_buttons(athlete_id: str, drills: Sequence[Mapping[str, Any]]) -> Marku
 
 
 def drill_text(drill: Mapping[str, Any], *, to_athlete: bool = True) -> Markup:
-    """Return a drill with its cue, why, how much, what to mind and where to see it; to an athlete with a word on pain."""
+    """Return a drill with its cue, why, how much, what to mind and where to see it; for an athlete also of pain."""
     facts = (
         (wording.DRILL_CUE, drill["cue"]),
         (wording.DRILL_AMOUNT, drill["amount"]),
