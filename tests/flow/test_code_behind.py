@@ -1,5 +1,6 @@
 """A changed comma derives anew what says it and no number below it, a changed formula all that rests on it."""
 
+import ast
 import json
 import subprocess
 import sys
@@ -23,6 +24,18 @@ def changed_by(name: str) -> set[str]:
         for table, names in modules.items()
         if code_behind.of_modules(names, CODE) != code_behind.of_modules(names, other)
     }
+
+
+def test_every_import_that_stands_in_the_code_is_followed():
+    known = frozenset(CODE)
+    for name, content in CODE.items():
+        found: set[str] = set()
+        for node in ast.walk(ast.parse(content, name)):
+            if isinstance(node, ast.Import):
+                found |= {alias.name for alias in node.names}
+            elif isinstance(node, ast.ImportFrom) and node.module:
+                found |= {node.module, *(f"{node.module}.{alias.name}" for alias in node.names)}
+        assert code_behind._imported(name, content, known) == found & known, name
 
 
 @pytest.mark.parametrize(
