@@ -11,8 +11,8 @@ from dashboard.board import Board, noting_older
 from dashboard.home import NoBoard, home_folder
 from dashboard.parts import page
 from dashboard.parts.faults import in_own_words
-from dashboard.parts.marks import text
 from dashboard.writes import is_behind
+from schemas.html import html
 
 LOOK_AGAIN_S = 1.0
 SCREENS = Path(__file__).parent / "screens"
@@ -69,7 +69,7 @@ def top_bar(viewer: Viewer, pages: list, here: object) -> None:
         pass
     brand = name if viewer.is_tied else info.get("squad_name", "thirdstep")
     with st.container(horizontal=True, key="topbar", vertical_alignment="bottom"):
-        st.html(f'<div class="brand">{text(brand)}</div>', width="content")
+        st.html(html('<div class="brand">{}</div>', brand), width="content")
         for entry in pages:
             st.page_link(entry, label=entry.title)
         who = [] if viewer.is_own else [wording.ROLES[viewer.role]]
@@ -77,15 +77,21 @@ def top_bar(viewer: Viewer, pages: list, here: object) -> None:
         who.extend([reach] if reach else [])
         said = " · ".join(who)
         st.html(
-            f'<div class="who"><span class="reach">{text(said)}</span><a href="/logout">{wording.SIGN_OUT}</a></div>',
+            html(
+                '<div class="who"><span class="reach">{}</span><a href="/logout">{}</a></div>', said, wording.SIGN_OUT
+            ),
             width="content",
         )
     position = pages.index(here) + 2
     page.use_house_style(
-        f".st-key-topbar > div:nth-child({position}) [data-testid='stPageLink-NavLink']"
-        "{border-bottom-color:var(--ink)}"
-        f".st-key-topbar > div:nth-child({position}) [data-testid='stPageLink-NavLink'] :is(p,span)"
-        "{color:var(--ink)!important}"
+        html(
+            ".st-key-topbar > div:nth-child({}) "
+            "[data-testid='stPageLink-NavLink']{{border-bottom-color:var(--ink)}}.st-key-topbar > "
+            "div:nth-child({}) [data-testid='stPageLink-NavLink'] "
+            ":is(p,span){{color:var(--ink)!important}}",
+            position,
+            position,
+        )
     )
 
 
@@ -101,7 +107,7 @@ def say_older() -> None:
         return
     if is_older or is_behind():
         said = wording.PAGE_BEHIND if is_behind() else wording.SQUAD_OLDER
-        page.show(f'<p class="soft" role="status">{said}</p>')
+        page.show(html('<p class="soft" role="status">{}</p>', said))
     elif st.button(wording.SQUAD_FOLLOWED, key="show_followed", type="tertiary"):
         st.rerun()
 
@@ -113,8 +119,12 @@ def main() -> None:
     if viewer is None:
         page.use_house_style()
         page.show(
-            f'<h1>{wording.NO_ACCESS_TITLE}</h1><p class="lede">{wording.NO_ACCESS}</p>'
-            f'<p><a href="/login">{wording.SIGN_IN}</a></p>'
+            html(
+                '<h1>{}</h1><p class="lede">{}</p><p><a href="/login">{}</a></p>',
+                wording.NO_ACCESS_TITLE,
+                wording.NO_ACCESS,
+                wording.SIGN_IN,
+            )
         )
         return
     pages = pages_for(viewer)

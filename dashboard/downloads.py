@@ -29,6 +29,7 @@ KINDS = {
     "svg": "image/svg+xml",
     "png": "image/png",
     "zip": "application/zip",
+    "mp4": "video/mp4",
 }
 
 

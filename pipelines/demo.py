@@ -17,6 +17,7 @@ from pipelines.record.known import athletes
 from pipelines.record.loading import Outcome
 from schemas.intake import LayoutOptions
 from schemas.rights import Writer
+from seed_data.film import FILM
 
 DEMO_WORDS = "Everything in this folder is invented: the squad, its people and their numbers. It may be deleted.\n"
 HEAD_COACH = Writer("coach", "head_coach")  # of the invented squad, who brings its files
@@ -49,12 +50,12 @@ Built = tuple[list[Outcome], list[SignIn]]
 
 
 def sample(table: str) -> tuple[str, bytes]:
-    """Return the name and bytes of a file of the invented squad.
+    """Return the name and bytes of a file of the invented squad; of 'film', a drawn start whose marks are in the demo.
 
     Raises:
         ThirdstepError: There is none for this table, or the files are not there.
     """
-    path = Path(seed_data.FILES) / SAMPLES.get(table, "")
+    path = Path(FILM) if table == "film" else Path(seed_data.FILES) / SAMPLES.get(table, "")
     if not path.is_file():
         raise ThirdstepError(f"There is no sample file for '{table}'. There are some for: {', '.join(SAMPLES)}.")
     return path.name, path.read_bytes()

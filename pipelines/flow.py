@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from pipelines.entry.by_hand import check_entry, entry_columns, frame_error_s, mend, settle, waiting_row
     from pipelines.entry.grouping import needs_nothing, reason_groups
     from pipelines.entry.inbox import watch as watch_inbox
+    from pipelines.federation.running import Report
     from pipelines.home.machine import Machine
     from pipelines.home.rules import rule_history
     from pipelines.home.sealing import is_sealed
@@ -87,15 +88,16 @@ ELSEWHERE = {
 
 __all__ = [
     "Explored", "Home", "LayoutOptions", "Machine", "Outcome", "Reach", "ThirdstepError", "Writer", "accounts",
-    "answers_due", "as_toml", "backup", "bring_up_to_date", "build_demo", "change_rule", "check_entry",
-    "compare_starts", "derive_board", "dictionary", "enter", "entry_columns", "erase_past_keeping", "erase_person",
-    "export_person", "film", "find_demo_home", "find_home", "flags_under_rule", "follow", "forget", "frame_error_s",
-    "gathered", "heads_of", "is_sealed", "is_stale", "list_answers", "load", "load_bytes", "load_files", "loads",
-    "look", "machine_state", "mend", "needs_nothing", "note_taken", "of_questions", "past_keeping", "plan_effect",
-    "plan_needs", "preview", "read_answers", "read_readings", "reason_groups", "rebuild", "redo", "rejected",
-    "restore", "rows_file", "rule_history", "run_curves", "sample", "serve", "settings", "settle", "sheet",
-    "since_closing", "table", "table_names", "template", "track", "undo", "verify", "waiting_row", "watch_inbox",
-    "week_lede", "what_if", "write_file", "write_readings", "write_settings",
+    "answers_due", "as_toml", "backup", "bring_up_to_date", "build_demo", "build_federation_demo", "change_rule",
+    "check_entry", "compare_starts", "derive_board", "dictionary", "enter", "entry_columns", "erase_past_keeping",
+    "erase_person", "export_person", "film", "find_demo_home", "find_home", "flags_under_rule", "follow", "forget",
+    "frame_error_s", "gathered", "heads_of", "is_sealed", "is_stale", "join_federation", "list_answers", "load",
+    "load_bytes", "load_files", "loads", "look", "machine_state", "mend", "needs_nothing", "note_taken",
+    "of_questions", "past_keeping", "plan_effect", "plan_needs", "preview", "read_answers", "read_readings",
+    "reason_groups", "rebuild", "redo", "rejected", "restore", "rows_file", "rule_history", "run_curves",
+    "run_federation", "sample", "serve", "settings", "settle", "sheet", "since_closing", "table", "table_names",
+    "template", "track", "undo", "verify", "waiting_row", "watch_inbox", "week_lede", "what_if", "write_file",
+    "write_readings", "write_settings",
 ]  # fmt: skip
 
 
@@ -223,6 +225,58 @@ def serve(
 
     here, certificate, announce_all = listen_on(home, address, announce, guide)
     run(home, port, open_browser, announce_all, names, here, certificate)
+
+
+# --- federation: many squads together, with the extra of that name --------------------------------------------------
+
+
+def join_federation(home: Home, key: str) -> None:
+    """Say which squad of a federation a home is."""
+    from pipelines.federation import export
+
+    export.join(home, key)
+
+
+def run_federation(
+    homes: Sequence[Home],
+    folder: Path,
+    *,
+    master: str | None,
+    again: bool = False,
+    tell: Tell = tell_nothing,
+    stage: Say = say_nothing,
+) -> Report:
+    """Derive squads, publish what they share, ask, and write the reference tables.
+
+    Args:
+        homes: The squads' homes.
+        folder: Where lake and reference tables lie.
+        master: The Spark cluster; "" for two workers on this machine; null for this process alone.
+        again: Write this quarter's reference tables once more.
+        tell: Is told how far it is.
+        stage: Is told what comes next.
+    """
+    from pipelines.federation.extra import need_extra
+
+    need_extra()
+    from pipelines.federation import running
+
+    if master is None:
+        return running.run(homes, folder, running.Here(), again=again, tell=tell, stage=stage)
+    from pipelines.federation.spark import SEPARATE_WORKERS, Engine
+
+    with Engine(master or SEPARATE_WORKERS, folder / "spark.log") as engine:
+        return running.run(homes, folder, engine, again=again, tell=tell, stage=stage)
+
+
+def build_federation_demo(folder: Path, squads: int, *, tell: Tell = tell_nothing) -> list[Home]:
+    """Fill the homes of so many invented squads; those that are there stay."""
+    from pipelines.federation.extra import need_extra
+
+    need_extra()
+    from pipelines.federation import demo
+
+    return demo.build(folder, squads, tell)
 
 
 # --- settings, backups, accounts -------------------------------------------------------------------------------------

@@ -59,7 +59,7 @@ EXERCISE_FAMILIES = (
     "trunk",
 )
 FORCE_TESTS = ("eccentric_hamstring", "hip_flexor", "hip_adduction", "calf_isometric", "mid_thigh_pull")
-JUMP_TESTS = ("countermovement", "drop", "repeated_hop", "standing_long_jump")
+JUMP_TESTS = ("countermovement", "squat", "drop", "repeated_hop", "standing_long_jump")
 
 INJURY_SITES = (
     "hamstring",
@@ -89,6 +89,7 @@ RETURN_RUNGS = (
 )
 RETURN_SYMPTOMS = ("none", "slight", "stopped")
 CONSENT_TOPICS = ("health", "video", "sharing")
+REFERENCE_QUESTIONS = ("typical_error", "norm", "flags", "improvement")
 DECISION_TOPICS = ("training", "hamstring", "start_work")
 
 # Words that derived tables use.

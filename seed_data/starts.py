@@ -13,6 +13,7 @@ CONTACT_REP_SD, FLIGHT_REP_SD = 0.012, 0.025  # share, one run
 CONTACT_STEP_SD, FLIGHT_STEP_SD = 0.015, 0.025  # share, one step
 LENGTH_SD_M = 0.02  # m, reading a touchdown off the picture (common practice, no source)
 BODY_BEHIND_LINE_M = 0.15  # m, body behind the start line in set
+FIRST_FOOT_DOWN_S = BLOCK_EXIT_S + FLIGHT_0_S  # s from first movement to the first touchdown, out of blocks
 STANDING_EXIT_S = 0.28  # s from first movement to leaving the ground, standing
 ANGLE_SD_DEG = 1.2  # two points read off the picture (common practice, no source)
 

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from seed_data import FILES, TRUTH, cases, gym, truth, wellness
 from seed_data.daily_files import daily_files
+from seed_data.film.marks import filmed_runs, mark_files
 from seed_data.runs import Run, timed_runs, true_ten
 from seed_data.sheets import SeedFile
 from seed_data.squad import ATHLETES, WEEKS, chance, week_start
@@ -29,7 +30,8 @@ def everything() -> tuple[dict[str, bytes], dict[str, bytes]]:
                        "from": one.first_day.isoformat(), "to": one.last_day.isoformat()} for one in cases.CASES],
         "wrong_rows.csv": wrong_rows(files),
     }  # fmt: skip
-    return {file.name: file.content() for file in files}, {name: _csv(rows) for name, rows in told.items()}
+    contents = {file.name: file.content() for file in files} | mark_files(runs)
+    return contents, {name: _csv(rows) for name, rows in told.items()}
 
 
 def write(files_to: Path = FILES, truth_to: Path = TRUTH) -> int:
@@ -92,8 +94,10 @@ def _weeks() -> list[dict[str, object]]:
 
 def _reps(runs: list[Run]) -> list[dict[str, object]]:
     rows: list[dict[str, object]] = []
+    marked = {id(run) for run in filmed_runs(runs)}
     for run in runs:
-        steps = steps_of(run) if run.is_filmed and run.outcome == "completed" else []
+        is_seen = id(run) in marked or (run.is_filmed and run.outcome == "completed")
+        steps = steps_of(run) if is_seen else []
         rows.append({
             "athlete_id": run.athlete_id, "session_date": run.session_date, "session_no": run.session_no,
             "rep_no": run.rep_no, "sheet": run.sheet, "start_kind": run.start_kind, "clock_start": run.clock_start,

@@ -1,7 +1,9 @@
 """What several rooms' tests share: the demo, built once."""
 
+import os
 import shutil
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -10,14 +12,35 @@ from tests.examples import register_profiles
 from tests.kept_demo import copy_demo, copy_few
 
 register_profiles()
-# The files that take longest begin, so that at the end no core waits for another's long one: the first to open pages,
-# which waits for the demo's build, beside the first that needs none. By default the files with the most tests would.
-FIRST = ("browser/test_pages.py", "flow/", "browser/", "demo/", "dashboard/")
+# The rooms that take longest begin, so that at the end no core waits for another's long file: those that open pages in
+# a browser and wait for the demo's build, beside those that need none.
+FIRST = ("browser/", "flow/", "demo/", "dashboard/")
 
 
 def pytest_configure(config: pytest.Config) -> None:
     if hasattr(config.option, "loadscopereorder"):
-        config.option.loadscopereorder = False
+        config.option.loadscopereorder = False  # by default the files with the most tests would begin
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_auto_num_workers() -> int:
+    """One process more than there are cores: the one that opens pages waits for the browser and the server."""
+    return (os.cpu_count() or 1) + 1
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> object:
+    """Give a file to a process, and all that opens pages in a browser to one: one server and one browser for all."""
+    if config.getvalue("dist") != "loadfile":
+        return None
+    from xdist.scheduler import LoadFileScheduling
+
+    class Rooms(LoadFileScheduling):
+        def _split_scope(self, nodeid: str) -> str:
+            file = super()._split_scope(nodeid)
+            return "tests/browser" if file.startswith("tests/browser/") else file
+
+    return Rooms(config, log)
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -38,7 +61,7 @@ def demo_home(tmp_path_factory: pytest.TempPathFactory) -> flow.Home:
 
 @pytest.fixture(scope="session")
 def few_home(tmp_path_factory: pytest.TempPathFactory) -> flow.Home:
-    """A real home of six of the demo's athletes, to read only, where the whole squad would prove no more."""
+    """A real home of a few of the demo's athletes, to read only, where the whole squad would prove no more."""
     return copy_few(tmp_path_factory.mktemp("few") / "home")
 
 
@@ -51,6 +74,6 @@ def own_demo_home(demo_home: flow.Home, tmp_path: Path) -> flow.Home:
 
 @pytest.fixture
 def own_few_home(few_home: flow.Home, tmp_path: Path) -> flow.Home:
-    """A copy of the home of six, to change."""
+    """A copy of the home of the few, to change."""
     shutil.copytree(few_home.root, tmp_path / "home")
     return flow.find_home(tmp_path / "home")

@@ -21,14 +21,28 @@ import polars as pl
 from filelock import FileLock, Timeout
 
 from pipelines import flow
+from schemas.base import table_key
 from schemas.records import RECORDS
 
 PROJECT = Path(__file__).resolve().parents[1]
 DECIDES = ("pipelines", "schemas", "seed_data")
 ENVIRONMENT = ("POLARS_MAX_THREADS", "NPY_DISABLE_CPU_FEATURES")
-# The cases of the demo in which most of what a page can say is said: better by the start and the sled, back from a
-# strain, tight on the left, silent for days, never checked in, and one with nothing wrong.
-FEW = ("teo-brandmere", "caspian-wray", "marit-oakhollow", "noemi-starling-pace", "per-ashdown", "asa-lindenmoor")
+# The cases of the demo in which most of what a page can say is said, and from which day on their rows are taken.
+FROM = {
+    "teo-brandmere": None,  # better by the start and the sled, with decisions
+    "dilys-fernbank": None,  # slips: pushes cut short
+    "marit-oakhollow": None,  # talk first: tight on the left
+    "ines-quarrington": None,  # adapt: a load above the own range
+    "caspian-wray": None,  # back from a strain
+    "asa-lindenmoor": None,  # nothing wrong
+    "noemi-starling-pace": None,  # silent for days
+    "per-ashdown": None,  # never checked in
+    "luca-pemberwick": dt.date(2026, 11, 2),  # under 18, and too little to say anything: three weeks
+    "rune-halvard-okoro": dt.date(2027, 1, 1),  # on the roster, with no row
+}
+# What the demo's own files leave empty and a page must not show to everybody.
+INJURY_NOTE = ("caspian-wray", "Told only to the head coach")
+DAYS = ("_date", "_on", "week_of")  # how the column with the day of a row is named, in this order of the key
 MOST_KEPT = 12
 SURELY_COPIED_S = 3600.0  # nobody copies longer than this
 
@@ -68,7 +82,7 @@ def copy_demo(target: Path) -> flow.Home:
 
 
 def copy_few(target: Path) -> flow.Home:
-    """Do so with a home of the same kind that holds six of the demo's athletes: their whole record and its board."""
+    """Do so with a home of the same kind that holds a few of the demo's athletes, and the board of their rows."""
     return _copy("-few", build_few, target)
 
 
@@ -79,11 +93,9 @@ def build_few(home: flow.Home) -> None:
         files = Path(folder) / "files"
         files.mkdir()
         for name in RECORDS:
-            frame = flow.table(demo, name)
-            own = frame.select([one for one in RECORDS[name].to_schema().columns if one in frame.columns])
-            own = own.filter(pl.col("athlete_id").is_in(FEW)) if "athlete_id" in own.columns else own
-            if own.height:
-                own.write_csv(files / f"{name}.csv")
+            frame = few_of(name, flow.table(demo, name))
+            if frame.height:
+                frame.write_csv(files / f"{name}.csv")
         home.prepare()
         home.settings.write_bytes(demo.settings.read_bytes())
         for outcome in flow.load(home, [files], by=flow.Writer("coach", "head_coach")):
@@ -91,9 +103,32 @@ def build_few(home: flow.Home) -> None:
             assert not outcome.set_aside, f"{outcome.file}: {outcome.reasons}"
 
 
+def few_of(name: str, rows: pl.DataFrame) -> pl.DataFrame:
+    """Return the rows of a record table that the few have, in the table's own columns."""
+    model = RECORDS[name]
+    own = rows.select([one for one in model.to_schema().columns if one in rows.columns])
+    if "athlete_id" not in own.columns:
+        return own
+    own = own.filter(pl.col("athlete_id").is_in(list(FROM)))
+    if name == "injury":
+        who, note = INJURY_NOTE
+        own = own.with_columns(note=pl.when(pl.col("athlete_id") == who).then(pl.lit(note)).otherwise("note"))
+    day = next((one for one in table_key(model) if one.endswith(DAYS)), None)
+    if name == "athlete" or day is None:
+        return own
+    begins = pl.col("athlete_id").replace_strict(FROM, return_dtype=pl.Date)
+    return own.filter(begins.is_null() | (pl.col(day) >= begins))
+
+
+def copy_empty(target: Path) -> flow.Home:
+    """Do so with a home that holds no row, and the board of none."""
+    return _copy("-empty", flow.derive_board, target)
+
+
 def _copy(kind: str, build: Callable[[flow.Home], object], target: Path) -> flow.Home:
     folder = shelf()
-    kept = folder / f"{key_of(PROJECT, dt.date.today())}{kind}"
+    how = f"{kind}-{hashlib.sha256(Path(__file__).read_bytes()).hexdigest()[:8]}" if kind else ""
+    kept = folder / f"{key_of(PROJECT, dt.date.today())}{how}"
     with FileLock(f"{kept}.lock"):
         if not kept.exists():
             begun = kept.with_suffix(".part")

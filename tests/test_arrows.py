@@ -17,6 +17,7 @@ OURS = ("schemas", "pipelines", "dashboard", "seed_data")
 # Every room, from the ground up, with the rooms it may import. A room names only rooms above it in this list, so there
 # is no circle. A module that stands alone in its package is a room of its own.
 ROOMS: dict[str, str] = {
+    "schemas.html": "",  # how HTML is filled; apart, so that a page that draws needs no model
     "schemas": "",
     "seed_data": "",
     "pipelines.cells": "schemas",
@@ -67,7 +68,7 @@ ROOMS: dict[str, str] = {
         "pipelines.board pipelines.entry"
     ),
     "pipelines.person": (
-        "schemas pipelines.checks pipelines.errors pipelines.accounts pipelines.home pipelines.readers "
+        "schemas.html schemas pipelines.checks pipelines.errors pipelines.accounts pipelines.home pipelines.readers "
         "pipelines.intake pipelines.outputs pipelines.record pipelines.board"
     ),
     "pipelines.questions": (
@@ -75,10 +76,28 @@ ROOMS: dict[str, str] = {
         "pipelines.derived.start pipelines.derived.week pipelines.derived.registry pipelines.home pipelines.record "
         "pipelines.board"
     ),
+    # One squad at a time, as on its own machine: a task knows no engine.
+    "pipelines.federation": (
+        "schemas pipelines.errors pipelines.home pipelines.record pipelines.board pipelines.derived.registry"
+    ),
+    "pipelines.federation.lake": "schemas pipelines.errors pipelines.home",
+    "pipelines.federation.questions": "schemas pipelines.federation.lake",
+    "pipelines.federation.spark": (
+        "schemas pipelines.errors pipelines.home pipelines.federation pipelines.federation.lake "
+        "pipelines.federation.questions"
+    ),
+    "pipelines.federation.running": (
+        "schemas pipelines.errors pipelines.home pipelines.board pipelines.federation pipelines.federation.lake "
+        "pipelines.federation.questions"
+    ),
+    "pipelines.federation.demo": (
+        "schemas seed_data pipelines.errors pipelines.home pipelines.record pipelines.entry pipelines.federation"
+    ),
     "pipelines.flow": (
         "schemas pipelines.errors "
         "pipelines.accounts pipelines.home pipelines.intake pipelines.outputs pipelines.record pipelines.board "
-        "pipelines.entry pipelines.demo pipelines.person pipelines.questions"
+        "pipelines.entry pipelines.demo pipelines.person pipelines.questions pipelines.federation "
+        "pipelines.federation.spark pipelines.federation.running pipelines.federation.demo"
     ),
     "pipelines.cli": (
         "pipelines.errors pipelines.accounts pipelines.outputs pipelines.record pipelines.entry pipelines.flow"
@@ -87,63 +106,73 @@ ROOMS: dict[str, str] = {
     "dashboard.home": "pipelines.flow",  # the home that is served, as the flow takes it
     "dashboard.questions": "pipelines.flow dashboard.home",
     "dashboard.wording": "schemas",
-    "dashboard.access": "schemas pipelines.errors pipelines.accounts pipelines.home dashboard.home dashboard.wording",
+    "dashboard.access": (
+        "schemas.html schemas pipelines.errors pipelines.accounts pipelines.home dashboard.home dashboard.wording"
+    ),
     "dashboard.board": "pipelines.board dashboard.home dashboard.access",
     "dashboard.downloads": "pipelines.flow dashboard.charts dashboard.wording dashboard.access",
     "dashboard.reads": "dashboard.access dashboard.board",
     "dashboard.writes": "pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.board",
     "dashboard.parts": (
-        "schemas dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.downloads "
+        "schemas.html schemas dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.downloads "
         "dashboard.reads dashboard.writes"
     ),
     "dashboard.app": (
-        "dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.writes dashboard.parts"
+        "schemas.html dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.writes "
+        "dashboard.parts"
     ),
     "dashboard.screens.check_in": (  # who is under age has one home, in schemas
-        "schemas pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.writes "
+        "schemas.html schemas pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.board "
+        "dashboard.writes "
         "dashboard.parts"
     ),
     # Minutes and effort of an athlete's own day: the day and the form are the check-in's.
     "dashboard.screens.after": (
-        "pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.reads dashboard.writes "
+        "schemas.html pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.reads "
+        "dashboard.writes "
         "dashboard.parts dashboard.screens.check_in"
     ),
     "dashboard.screens.track": (
-        "pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.reads dashboard.writes "
+        "schemas.html pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.reads "
+        "dashboard.writes "
         "dashboard.parts dashboard.screens.check_in"
     ),
     "dashboard.screens.data": (
-        "schemas pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.board "
+        "schemas.html schemas pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.board "
         "dashboard.downloads dashboard.writes dashboard.parts"
     ),
     "dashboard.screens.film": (
-        "pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.downloads "
+        "schemas.html pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.board "
+        "dashboard.downloads "
         "dashboard.reads dashboard.writes dashboard.parts"
     ),
-    "dashboard.screens.followed": "dashboard.wording dashboard.reads dashboard.parts",
-    "dashboard.screens.group": "dashboard.wording dashboard.reads dashboard.parts",
+    "dashboard.screens.followed": "schemas.html dashboard.wording dashboard.reads dashboard.parts",
+    "dashboard.screens.group": "schemas.html dashboard.wording dashboard.reads dashboard.parts",
     "dashboard.screens.hindsight": (
-        "schemas pipelines.flow dashboard.charts dashboard.home dashboard.wording dashboard.access "
+        "schemas.html schemas pipelines.flow dashboard.charts dashboard.home dashboard.wording dashboard.access "
         "dashboard.reads dashboard.writes dashboard.parts"
     ),
-    "dashboard.screens.methods": "dashboard.wording dashboard.reads dashboard.parts dashboard.screens.hindsight",
+    "dashboard.screens.methods": (
+        "schemas.html dashboard.wording dashboard.reads dashboard.parts dashboard.screens.hindsight"
+    ),
     "dashboard.screens.people": (
-        "schemas pipelines.accounts pipelines.outputs pipelines.flow dashboard.home dashboard.wording dashboard.access "
+        "schemas.html schemas pipelines.accounts pipelines.outputs pipelines.flow dashboard.home dashboard.wording "
+        "dashboard.access "
         "dashboard.board dashboard.downloads dashboard.writes dashboard.parts dashboard.screens.check_in"
     ),
     "dashboard.screens.plan": (
-        "schemas pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.board "
+        "schemas.html schemas pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.board "
         "dashboard.reads dashboard.writes dashboard.parts"
     ),
     "dashboard.screens.starts": (
-        "dashboard.charts dashboard.questions dashboard.wording dashboard.reads dashboard.parts"
+        "schemas.html dashboard.charts dashboard.questions dashboard.wording dashboard.reads dashboard.parts"
     ),
     "dashboard.screens.athlete": (
-        "dashboard.charts dashboard.questions dashboard.wording dashboard.reads dashboard.parts "
+        "schemas.html dashboard.charts dashboard.questions dashboard.wording dashboard.reads dashboard.parts "
         "dashboard.screens.check_in dashboard.screens.after dashboard.screens.starts"
     ),
     "dashboard.screens.week": (
-        "dashboard.home dashboard.questions dashboard.wording dashboard.access dashboard.board "
+        "schemas.html dashboard.home dashboard.questions dashboard.wording dashboard.access dashboard.board "
         "dashboard.downloads dashboard.reads dashboard.writes dashboard.parts"
     ),
     "dashboard.sheets": (
@@ -155,8 +184,9 @@ ROOMS: dict[str, str] = {
 
 # The packages of others that a room may import.
 PACKAGES: dict[str, str] = {
+    "schemas.html": "markupsafe",
     "schemas": "pandera polars pydantic",
-    "seed_data": "numpy scipy xlsxwriter",
+    "seed_data": "PIL numpy scipy xlsxwriter",  # PIL draws the demo's film, when it is made anew
     "pipelines.cells": "pint polars rapidfuzz",
     "pipelines.checks": "numpy pandera polars rapidfuzz",
     "pipelines.derived": "numpy polars scipy",
@@ -171,6 +201,11 @@ PACKAGES: dict[str, str] = {
     "pipelines.entry": "polars rich",
     "pipelines.person": "duckdb openpyxl polars rapidfuzz tomli_w",
     "pipelines.questions": "polars",
+    "pipelines.federation": "polars",
+    # Of the extra: nothing else may import these, and nothing imports these modules before it is asked to.
+    "pipelines.federation.lake": "deltalake pyarrow",
+    "pipelines.federation.questions": "ibis pyarrow",
+    "pipelines.federation.spark": "ibis pyarrow pyspark",
     "pipelines.flow": "polars",
     "pipelines.cli": "click",
     "dashboard.charts": "altair vl_convert",

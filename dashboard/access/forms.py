@@ -7,7 +7,6 @@ import hashlib
 import hmac
 import secrets
 from contextlib import suppress
-from html import escape
 
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
@@ -19,6 +18,7 @@ from dashboard.wording import CAUTION_SHORT
 from pipelines.accounts.accounts import SIGN_IN_HOURS, token_sha256
 from pipelines.accounts.file import CannotWrite
 from pipelines.accounts.limits import KNOWN_DAYS
+from schemas.html import Markup, as_html, html
 
 STYLE = """@font-face{font-family:HouseSerif;src:url(/app/static/serif.woff2);font-weight:200 900}
 @font-face{font-family:HouseSans;src:url(/app/static/sans.woff2);font-weight:200 800}
@@ -47,16 +47,23 @@ small.name{color:var(--soft)} p.last{margin-top:2rem} noscript p{color:var(--ink
 """
 
 
-def plain_page(request: Request, title: str, inner: str, path: str, status: int = 200, *, script: str = "") -> Response:
-    """Return a page with one form; ``inner`` holds ``{form}`` where the form's secret goes, and may run one script."""
+# Where a form's secret goes. It holds a tag, so that nobody's name or device can be taken for it.
+SECRET = html('<input type="hidden" name="form">')
+
+
+def plain_page(
+    request: Request, title: str, inner: Markup, path: str, status: int = 200, *, script: str = ""
+) -> Response:
+    """Return a page with one form; ``inner`` holds ``SECRET`` where the form's secret goes, and may run one script."""
     nonce = secrets.token_urlsafe(24)
     form = form_token(nonce, request.cookies.get(sign_in_cookie(request.scope), ""))
     if script:
-        inner += f"<script>{script}</script>"
+        inner += html("<script>{}</script>", as_html(script))
+    filled = html('<input type="hidden" name="form" value="{}">', form).join(inner.split(SECRET))
     page = (
-        f'<!doctype html><html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width">'
-        f"{on_phone.HEAD}<title>{escape(title)}</title><style>{STYLE}</style><main>{inner.replace('{form}', form)}"
-        f'<p class="last"><small>{escape(CAUTION_SHORT)}</small></p></main></html>'
+        html('<!doctype html><html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width">')
+        + html("{}<title>{}</title><style>{}</style>", on_phone.HEAD, title, as_html(STYLE))
+        + html('<main>{}<p class="last"><small>{}</small></p></main></html>', filled, CAUTION_SHORT)
     )
     response = HTMLResponse(page, status_code=status, headers={"cache-control": "no-store"})
     response.headers["content-security-policy"] = _policy(script)
@@ -86,10 +93,11 @@ def is_own_form(request: Request, told: str) -> bool:
 
 def go_on(address: str) -> Response:
     """Lead to another origin from a form of ours, which itself leads to ours alone (``form-action``)."""
-    told = escape(address, quote=True)
-    page = (
-        f'<!doctype html><html lang="en"><meta charset="utf-8"><meta http-equiv="refresh" content="0;url={told}">'
-        f'<title>Sign out</title><p><a href="{told}">Go on</a></p></html>'
+    page = html(
+        '<!doctype html><html lang="en"><meta charset="utf-8"><meta http-equiv="refresh" content="0;url={}">'
+        '<title>Sign out</title><p><a href="{}">Go on</a></p></html>',
+        address,
+        address,
     )
     return HTMLResponse(page, headers={"cache-control": "no-store", "referrer-policy": "no-referrer"})
 

@@ -3,7 +3,6 @@
 from collections.abc import Callable
 from contextlib import suppress
 from functools import partial
-from html import escape
 from typing import TypeVar
 
 import anyio
@@ -16,6 +15,7 @@ from starlette.routing import Route
 from dashboard.access import openid
 from dashboard.access.cookies import KNOWN, cookie_name
 from dashboard.access.forms import (
+    SECRET,
     address_of,
     device_of,
     go_on,
@@ -32,6 +32,7 @@ from pipelines.accounts.file import CannotWrite
 from pipelines.accounts.invitations import SPENT, SignInNow
 from pipelines.accounts.second import NO_CODE
 from pipelines.errors import ThirdstepError
+from schemas.html import Markup, html
 
 HASHES_AT_ONCE, KNOWN_AT_ONCE = 2, 1  # pass-phrases looked at together, some 64 MB each
 MOST_WAITING = 20  # that wait for it
@@ -40,34 +41,65 @@ T = TypeVar("T")
 _places: dict[str, anyio.CapacityLimiter] = {}
 FORM_OLD = "This form was open too long. Please try again."
 # The token stands behind the '#' of the link: a browser keeps that part to itself, so it is in no log on the way.
-_OPEN = """<h1>Join</h1><p>Opening your invitation…</p><hr>
-<form method="post" action="/join" id="open"><input type="hidden" name="form" value="{form}">
+_OPEN = html(
+    """<h1>Join</h1><p>Opening your invitation…</p><hr>
+<form method="post" action="/join" id="open">{}
 <noscript><p>Paste the part of your link behind the #.</p></noscript>
 <label for="token">Invitation</label><input id="token" name="token" required autocomplete="off">
-<button>Open</button></form>"""
+<button>Open</button></form>""",
+    SECRET,
+)
 _SEND_ON = """
 const told=location.hash.slice(1);
 if(told){history.replaceState(null,'','/join');document.getElementById('token').value=told;
 document.getElementById('open').submit()}"""
-_SIGN_OUT = """<h1>Sign out</h1><p>Signed in as <b>%s</b>.</p><hr>
-<form method="post" action="/logout"><input type="hidden" name="form" value="{form}">
+
+
+def _sign_out_form(name: str) -> Markup:
+    """Ask whether to sign out here or everywhere."""
+    return html(
+        """<h1>Sign out</h1><p>Signed in as <b>{}</b>.</p><hr>
+<form method="post" action="/logout">{}
 <button>Sign out</button> <button name="everywhere" value="1">Sign out on all devices</button></form>
 <p><a class="club" href="/account">Your devices and second factor</a></p>
-<p><a class="club" href="/">Stay signed in</a></p>"""
-_CODE = """<h1>Second factor</h1><p>The six digits that your phone shows now, or one of your recovery codes.</p><hr>
-<form method="post" action="/login/code"><input type="hidden" name="form" value="{form}">%s
-<input type="hidden" name="due" value="%s">
+<p><a class="club" href="/">Stay signed in</a></p>""",
+        name,
+        SECRET,
+    )
+
+
+def _code_form(due: str, wrong: str = "") -> Markup:
+    """Ask for the code of the second factor."""
+    return html(
+        """<h1>Second factor</h1><p>The six digits that your phone shows now, or one of your recovery codes.</p><hr>
+<form method="post" action="/login/code">{}{}
+<input type="hidden" name="due" value="{}">
 <label for="code">Code</label>
 <input id="code" name="code" autocomplete="one-time-code" required autofocus maxlength="60" spellcheck="false">
-<button>Sign in</button></form>"""
-_JOIN = """<h1>Choose your pass-phrase</h1>
-<p>Three or four words of your own do well. Your sign-in name is <b>%s</b>.</p><hr>
-<form method="post" action="/join"><input type="hidden" name="form" value="{form}">%s
-<input type="hidden" name="token" value="%s">
-<input name="username" autocomplete="username" value="%s" readonly hidden>
+<button>Sign in</button></form>""",
+        SECRET,
+        wrong_line(wrong),
+        due,
+    )
+
+
+def _join_form(name: str, token: str, wrong: str) -> Markup:
+    """Ask an invited person for a pass-phrase."""
+    return html(
+        """<h1>Choose your pass-phrase</h1>
+<p>Three or four words of your own do well. Your sign-in name is <b>{}</b>.</p><hr>
+<form method="post" action="/join">{}{}
+<input type="hidden" name="token" value="{}">
+<input name="username" autocomplete="username" value="{}" readonly hidden>
 <label for="passphrase">Pass-phrase, 12 characters or more</label>
 <input id="passphrase" name="passphrase" type="password" autocomplete="new-password" minlength="12" required autofocus>
-<button>Keep it and go on</button></form>"""
+<button>Keep it and go on</button></form>""",
+        name,
+        SECRET,
+        wrong_line(wrong),
+        token,
+        name,
+    )
 
 
 class Busy(Exception):  # noqa: N818 - reads as a sentence where it is raised
@@ -108,7 +140,7 @@ async def sign_in(request: Request) -> Response:
     except Busy:
         return sign_in_page(request, 503, BUSY, name)
     if due:
-        return plain_page(request, "Sign in", _CODE % ("", escape(due, quote=True)), "/login")
+        return plain_page(request, "Sign in", _code_form(due), "/login")
     response = signed_in(request, token, "/login")
     known_from_now_on(request, response, known)
     return response
@@ -126,8 +158,7 @@ async def give_code(request: Request) -> Response:
         token, known, _ = await run_in_threadpool(finish)
     except ThirdstepError as error:
         if str(error) == NO_CODE:
-            inner = _CODE % (wrong_line(NO_CODE), escape(due, quote=True))
-            return plain_page(request, "Sign in", inner, "/login", 401)
+            return plain_page(request, "Sign in", _code_form(due, NO_CODE), "/login", 401)
         return sign_in_page(request, 401, str(error))
     response = signed_in(request, token, "/login")
     known_from_now_on(request, response, known)
@@ -147,7 +178,7 @@ async def join(request: Request) -> Response:
         return plain_page(request, "Join", wrong_line(FORM_OLD) + _OPEN, "/join", 400, script=_SEND_ON)
     account = await run_in_threadpool(accounts_of_home().invited, token)
     if account is None:
-        return plain_page(request, "Join", f"<h1>Join</h1>{wrong_line(SPENT)}", "/join", 410)
+        return plain_page(request, "Join", html("<h1>Join</h1>{}", wrong_line(SPENT)), "/join", 410)
     wrong = ""
     if passphrase is not None:
         try:
@@ -159,8 +190,7 @@ async def join(request: Request) -> Response:
             wrong = str(error)
         except Busy:
             wrong = BUSY
-    name = escape(account.name, quote=True)
-    inner = _JOIN % (name, wrong_line(wrong), escape(token, quote=True), name)
+    inner = _join_form(account.name, token, wrong)
     return plain_page(request, "Join", inner, "/join", 400 if wrong else 200)
 
 
@@ -170,7 +200,7 @@ async def show_sign_out(request: Request) -> Response:
     account = await run_in_threadpool(accounts_of_home().account_of, token_sha256(token)) if token else None
     if account is None:
         return RedirectResponse("/login", status_code=303)
-    return plain_page(request, "Sign out", _SIGN_OUT % escape(account.name), "/logout")
+    return plain_page(request, "Sign out", _sign_out_form(account.name), "/logout")
 
 
 async def sign_out(request: Request) -> Response:

@@ -13,14 +13,17 @@ from starlette.routing import Route
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from pipelines.home.certificate import AUTHORITY, FOLDER
+from schemas.html import html
 
 CERTIFICATE, MANIFEST = "/certificate", "/app.webmanifest"
 ICONS = {size: f"/app/static/icon-{size}.png" for size in (180, 192, 512)}  # px; 180 is what iOS asks for
 NO_CERTIFICATE = "This dashboard has no certificate of its own: it is open on this machine alone."
 PAPER, INK = "#FBFAF6", "#14181D"
-HEAD = (
-    f'<link rel="manifest" href="{MANIFEST}"><link rel="apple-touch-icon" href="{ICONS[180]}">'
-    f'<meta name="theme-color" content="{PAPER}">'
+HEAD = html(
+    '<link rel="manifest" href="{}"><link rel="apple-touch-icon" href="{}"><meta name="theme-color" content="{}">',
+    MANIFEST,
+    ICONS[180],
+    PAPER,
 )
 
 

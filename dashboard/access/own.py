@@ -1,7 +1,6 @@
 """One's own sign-in: on which devices one is signed in, and a second factor. A plain page, behind the gate."""
 
 import io
-from html import escape
 
 import segno
 from starlette.concurrency import run_in_threadpool
@@ -9,7 +8,7 @@ from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
-from dashboard.access.forms import is_own_form, plain_page
+from dashboard.access.forms import SECRET, is_own_form, plain_page
 from dashboard.access.gate import HEADER, accounts_of_home, sign_in_cookie, viewer_from_header
 from dashboard.access.sign_in import wrong_line
 from dashboard.access.viewer import Viewer
@@ -17,80 +16,87 @@ from pipelines.accounts.accounts import token_sha256
 from pipelines.accounts.devices import SHORT
 from pipelines.accounts.second import address_of
 from pipelines.errors import ThirdstepError
+from schemas.html import Markup, as_html, html, join_html
 
 PATH = "/account"
 FORM_OLD = "This form was open too long. Please try again."
-_AGAIN = (
-    '<label for="again-{do}">Your pass-phrase, again</label><input id="again-{do}" name="passphrase" type="password"'
-    ' autocomplete="current-password" required>'
-)
 
 
-def _form(do: str, button: str, inner: str = "") -> str:
-    return (
-        f'<form method="post" action="{PATH}"><input type="hidden" name="form" value="{{form}}">'
-        f'<input type="hidden" name="do" value="{do}">{inner}<button>{escape(button)}</button></form>'
+def _again(do: str) -> Markup:
+    return html(
+        '<label for="again-{}">Your pass-phrase, again</label><input id="again-{}" name="passphrase" type="password"'
+        ' autocomplete="current-password" required>',
+        do,
+        do,
     )
 
 
-def _devices(viewer: Viewer, here: str) -> str:
+def _form(do: str, button: str, inner: Markup) -> Markup:
+    return html(
+        '<form method="post" action="{}">{}<input type="hidden" name="do" value="{}">', PATH, SECRET, do
+    ) + html("{}<button>{}</button></form>", inner, button)
+
+
+def _devices(viewer: Viewer, here: str) -> Markup:
     rows = []
     for one in accounts_of_home().devices_of(viewer.name):
-        when = f"since {_time(one.started_at)}<br>seen {_time(one.seen_at)}"
-        inner = f'<input type="hidden" name="which" value="{escape(one.short, quote=True)}">'
+        when = html("since {}<br>seen {}", _time(one.started_at), _time(one.seen_at))
+        inner = html('<input type="hidden" name="which" value="{}">', one.short)
         act = "this one" if one.short == here[:SHORT] else _form("end", "Sign out", inner)
-        name = escape(one.device or "A browser")
-        rows.append(f'<tr><td>{name}<br><small class="name">{when}</small></td><td class="act">{act}</td></tr>')
-    return f"<h2>Signed in on</h2><table>{''.join(rows)}</table>"
+        rows.append(
+            html('<tr><td>{}<br><small class="name">{}</small></td>', one.device or "A browser", when)
+            + html('<td class="act">{}</td></tr>', act)
+        )
+    return html("<h2>Signed in on</h2><table>{}</table>", join_html(rows))
 
 
 def _time(at: str) -> str:
-    return escape(at[:16].replace("T", " ")) + " UTC"
+    return f"{at[:16].replace('T', ' ')} UTC"
 
 
-def _square(text: str) -> str:
+def _square(text: str) -> Markup:
     told = io.BytesIO()
     segno.make(text, error="m").save(
         told, kind="svg", scale=4, border=2, xmldecl=False, svgclass="square", lineclass=None
     )
-    return told.getvalue().decode()
+    return as_html(told.getvalue().decode())
 
 
-def _second(viewer: Viewer, here: str) -> str:
-    accounts, head = accounts_of_home(), "<h2>Second factor</h2>"
+def _second(viewer: Viewer, here: str) -> Markup:
+    accounts, head = accounts_of_home(), html("<h2>Second factor</h2>")
     if accounts.has_second(viewer.name):
-        inner = _AGAIN.replace("{do}", "off")
-        return f"{head}<p>On: signing in asks for a code of your phone.</p>{_form('off', 'Take it off', inner)}"
+        said = html("<p>On: signing in asks for a code of your phone.</p>")
+        return head + said + _form("off", "Take it off", _again("off"))
     secret = accounts.second_begun(viewer.name) if accounts.is_fresh(here) else ""  # no open laptop shows it
     if secret:
         square = _square(address_of(viewer.name, secret))
-        inner = (
+        inner = html(
             '<label for="code">The six digits it shows now</label>'
             '<input id="code" name="code" autocomplete="one-time-code" inputmode="numeric" required>'
         )
-        return (
-            f"{head}<p>Scan this with an authenticator on your phone, or type the key.</p>{square}"
-            f"<p><code>{escape(secret)}</code></p>{_form('confirm', 'Turn it on', inner)}"
-        )
-    said = "Off. With it, a pass-phrase alone signs nobody in: a code of your phone is asked too."
-    inner = _AGAIN.replace("{do}", "begin")
-    return f"{head}<p>{said}</p>{_form('begin', 'Set it up', inner)}"
+        how = html("<p>Scan this with an authenticator on your phone, or type the key.</p>{}", square)
+        return head + how + html("<p><code>{}</code></p>", secret) + _form("confirm", "Turn it on", inner)
+    off = "Off. With it, a pass-phrase alone signs nobody in: a code of your phone is asked too."
+    return head + html("<p>{}</p>", off) + _form("begin", "Set it up", _again("begin"))
 
 
-def _page(request: Request, viewer: Viewer, here: str, said: str = "", status: int = 200) -> Response:
+def _page(request: Request, viewer: Viewer, here: str, said: Markup | None = None, status: int = 200) -> Response:
     inner = (
-        f"<h1>Your sign-in</h1><p>Signed in as <b>{escape(viewer.name)}</b>.</p><hr>{said}{_devices(viewer, here)}"
-        f'{_second(viewer, here)}<p><a class="club" href="/">Back to the dashboard</a></p>'
-        f'<p><a class="club" href="/logout">Sign out</a></p>'
+        html("<h1>Your sign-in</h1><p>Signed in as <b>{}</b>.</p><hr>{}", viewer.name, said)
+        + _devices(viewer, here)
+        + _second(viewer, here)
+        + html('<p><a class="club" href="/">Back to the dashboard</a></p>')
+        + html('<p><a class="club" href="/logout">Sign out</a></p>')
     )
     return plain_page(request, "Your sign-in", inner, PATH, status)
 
 
-def _codes(codes: list[str]) -> str:
-    items = "".join(f"<li><code>{escape(one)}</code></li>" for one in codes)
-    return (
+def _codes(codes: list[str]) -> Markup:
+    items = join_html(html("<li><code>{}</code></li>", one) for one in codes)
+    return html(
         "<h2>Recovery codes</h2><p><b>Print these now, or write them down: they are shown once.</b> Each signs you in "
-        f'once, when your phone is lost.</p><ol class="codes">{items}</ol>'
+        'once, when your phone is lost.</p><ol class="codes">{}</ol>',
+        items,
     )
 
 
@@ -116,21 +122,21 @@ async def act(request: Request) -> Response:
     return _page(request, viewer, here, said)
 
 
-def _do(viewer: Viewer, here: str, told: dict[str, str]) -> str:
+def _do(viewer: Viewer, here: str, told: dict[str, str]) -> Markup:
     accounts = accounts_of_home()
     if told["do"] == "end":
         accounts.end_one(viewer.name, told["which"])
-        return "<p>Signed out there.</p>"
+        return html("<p>Signed out there.</p>")
     if told["do"] == "confirm":
         return _codes(accounts.confirm_second(viewer.name, told["code"]))
     if told["do"] in ("begin", "off"):
         accounts.prove_again(here, told["passphrase"])
         if told["do"] == "begin":
             accounts.begin_second(viewer.name)
-            return ""
+            return Markup()
         accounts.remove_second(viewer.name)
-        return "<p>The second factor is off.</p>"
-    return ""
+        return html("<p>The second factor is off.</p>")
+    return Markup()
 
 
 def _who(request: Request) -> tuple[Viewer | None, str]:

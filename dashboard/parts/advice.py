@@ -3,8 +3,9 @@
 from typing import Any
 
 from dashboard import wording
-from dashboard.parts.marks import empty, text
+from dashboard.parts.marks import empty
 from dashboard.reads import Opened
+from schemas.html import html, join_html
 
 Row = dict[str, Any]
 
@@ -28,22 +29,26 @@ def advice_html(told: Row | None, works: list[Row], own: bool) -> str:
     if told is None:
         return empty(wording.NO_FOCUS)
     sentence = told["own_sentence"] if own else told["sentence"]
-    parts = [f"<p>{text(sentence)}</p>"]
+    parts = [html("<p>{}</p>", sentence)]
     if told["stands"] not in wording.GOES_ON:
         head = told["own_headline"] if own else told["headline"]
-        parts.insert(0, f'<p class="big">{text(head)}</p>')
+        parts.insert(0, html('<p class="big">{}</p>', head))
     if told["waits"]:
-        parts.append(f'<p class="soft">{text(told["waits"])}</p>')
+        parts.append(html('<p class="soft">{}</p>', told["waits"]))
     for row in works:
-        first = f"<p>{text(row['when'])}</p>" if row["when"] and not own else ""
+        first = html("<p>{}</p>", row["when"]) if row["when"] and not own else ""
         caution = f"{row['caution']} {wording.OWN_CAUTION}" if own else row["caution"]
         parts.append(
-            f'<div class="focus"><p class="big">{text(wording.sentence_case(row["headline"]))}</p>{first}'
-            f"<p>{text(row['work'])}</p><dl><dt>{wording.WHY}</dt><dd>{text(row['why'])}</dd>"
-            f"<dt>{wording.WOULD_SHOW}</dt><dd>{text(row['would_show'])}</dd>"
-            f"<dt>{wording.EVIDENCE}</dt><dd>{text(wording.STRENGTHS.get(row['strength'], row['strength']))}</dd></dl>"
-            f'<p class="soft">{text(caution)}</p></div>'
+            html('<div class="focus"><p class="big">{}</p>{}', wording.sentence_case(row["headline"]), first)
+            + html("<p>{}</p><dl><dt>{}</dt><dd>{}</dd>", row["work"], wording.WHY, row["why"])
+            + html("<dt>{}</dt><dd>{}</dd>", wording.WOULD_SHOW, row["would_show"])
+            + html(
+                '<dt>{}</dt><dd>{}</dd></dl><p class="soft">{}</p></div>',
+                wording.EVIDENCE,
+                wording.STRENGTHS.get(row["strength"], row["strength"]),
+                caution,
+            )
         )
     if told["caution"] and not own:
-        parts.append(f'<p class="soft">{text(told["caution"])}</p>')
-    return "".join(parts)
+        parts.append(html('<p class="soft">{}</p>', told["caution"]))
+    return join_html(parts)

@@ -4,6 +4,7 @@ from dashboard.parts.figure import table
 from dashboard.parts.marks import prose
 from dashboard.reads import Opened
 from dashboard.wording import attention as words
+from schemas.html import html, join_html
 
 
 def attention_tables(opened: Opened, *, is_alone: bool = False) -> str:
@@ -16,10 +17,9 @@ def attention_tables(opened: Opened, *, is_alone: bool = False) -> str:
         (words.CLEAN_COLUMNS, words.clean_rows(rates)),
         (words.FOUND_COLUMNS, words.found_rows(rates)),
     ]
-    shown = "".join(table(rows, [(key, label, None) for key, label in columns]) for columns, rows in parts)
+    shown = join_html((table(rows, [(key, label, None) for key, label in columns]) for columns, rows in parts))
     others = table(words.budget_rows(budgets), [(key, label, None) for key, label in words.BUDGET_COLUMNS])
-    heading = "" if is_alone else f'<h2 class="ruled">{words.ATTENTION}</h2>'
-    return (
-        f'{heading}<p class="soft">{prose(words.ATTENTION_LEDE)}</p>{shown}'
-        f'<h3>{words.BUDGETS}</h3><p class="soft">{prose(words.BUDGETS_LEDE)}</p>{others}'
+    heading = "" if is_alone else html('<h2 class="ruled">{}</h2>', words.ATTENTION)
+    return html('{}<p class="soft">{}</p>{}', heading, prose(words.ATTENTION_LEDE), shown) + html(
+        '<h3>{}</h3><p class="soft">{}</p>{}', words.BUDGETS, prose(words.BUDGETS_LEDE), others
     )

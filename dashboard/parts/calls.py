@@ -3,8 +3,9 @@
 from typing import Any
 
 from dashboard import wording
-from dashboard.parts.marks import mark, prose, text
+from dashboard.parts.marks import mark, prose
 from dashboard.reads import Opened
+from schemas.html import html, join_html
 
 Row = dict[str, Any]
 
@@ -35,29 +36,33 @@ def three_calls(opened: Opened, athlete_id: str) -> str:
         else []
     )
     return (
-        f'<div class="three"><div><h2>{wording.TRAINING_TODAY}</h2>{_training(day[0] if day else None, reasons)}</div>'
-        f"<div><h2>{wording.HAMSTRING_TITLE}</h2>{_hamstring(opened, athlete_id)}</div>"
-        f"<div><h2>{wording.START_TITLE}</h2>{_start(main_progress(opened, athlete_id))}</div></div>"
+        html(
+            '<div class="three"><div><h2>{}</h2>{}</div>',
+            wording.TRAINING_TODAY,
+            _training(day[0] if day else None, reasons),
+        )
+        + html("<div><h2>{}</h2>{}</div>", wording.HAMSTRING_TITLE, _hamstring(opened, athlete_id))
+        + html("<div><h2>{}</h2>{}</div></div>", wording.START_TITLE, _start(main_progress(opened, athlete_id)))
     )
 
 
 def _training(day: Row | None, reasons: list[Row]) -> str:
     if day is None:
-        return f'{mark("no_call", wording.TRAINING)}<p class="soft">{wording.NO_CALL}</p>'
+        return html('{}<p class="soft">{}</p>', mark("no_call", wording.TRAINING), wording.NO_CALL)
     planned = day["call"] == "as_planned"
-    items = "".join(f"<li>{prose(r['sentence'])}{_since(r)}</li>" for r in reasons)
+    items = join_html(html("<li>{}{}</li>", prose(r["sentence"]), _since(r)) for r in reasons)
     if not reasons:
         # A call with a reason rests on less than it should: its own sentence says on what.
         is_plain = planned and not day.get("reason")
-        items = f'<li class="soft">{text(wording.NOTHING_UNUSUAL if is_plain else day["sentence"])}</li>'
+        items = html('<li class="soft">{}</li>', wording.NOTHING_UNUSUAL if is_plain else day["sentence"])
     minor = None if planned else day.get("caution")  # said where somebody acts on it
-    return f"{mark(day['call'], wording.TRAINING)}<ol>{items}</ol>{_checkin(day)}{_soft(minor)}"
+    return html("{}<ol>{}</ol>{}{}", mark(day["call"], wording.TRAINING), items, _checkin(day), _soft(minor))
 
 
 def _since(row: Row) -> str:
     if row.get("since_on") is None or row["since_on"] == row["day_on"]:
         return ""
-    return f" <small>{text(wording.since(row['since_on']))}</small>"
+    return html(" <small>{}</small>", wording.since(row["since_on"]))
 
 
 def _checkin(day: Row) -> str:
@@ -66,13 +71,13 @@ def _checkin(day: Row) -> str:
 
 
 def _soft(sentence: str | None) -> str:
-    return f'<p class="soft under">{text(sentence)}</p>' if sentence else ""
+    return html('<p class="soft under">{}</p>', sentence) if sentence else ""
 
 
 def _hamstring(opened: Opened, athlete_id: str) -> str:
     flags = latest(opened.rows("hamstring_flag", {"athlete_id": athlete_id}), "day_on")
     if not flags:
-        return f'{mark("cannot_say", wording.HAMSTRING)}<p class="soft">{wording.NO_FLAGS}</p>'
+        return html('{}<p class="soft">{}</p>', mark("cannot_say", wording.HAMSTRING), wording.NO_FLAGS)
     caveats = {c["code"]: c["sentence"] for c in opened.rows("caveat")}
     sources = {f["source"] for f in flags if f["state"] == "speaks" and f["source"]}
     cited = opened.rows("knowledge", {"source_key": sorted(sources)}) if sources else []
@@ -84,35 +89,38 @@ def _hamstring(opened: Opened, athlete_id: str) -> str:
         if flag is None:
             continue
         if flag["state"] == "speaks":
-            how = f"<small class='soft'>{text(wording.flag_basis(flag))}</small>"
-            how += f"<small class='soft'>{text(wording.evidence_of(flag, citations))}</small>"
-            how += f"<small class='soft'>{text(flag['context'])}</small>" if flag.get("context") else ""
+            how = html("<small class='soft'>{}</small>", wording.flag_basis(flag))
+            how += html("<small class='soft'>{}</small>", wording.evidence_of(flag, citations))
+            how += html("<small class='soft'>{}</small>", flag["context"]) if flag.get("context") else ""
             speaking.append(
-                f'<li class="family speaks"><b>{text(label)}</b><span>{prose(flag["sentence"])}{how}</span></li>'
+                html('<li class="family speaks"><b>{}</b><span>{}{}</span></li>', label, prose(flag["sentence"]), how)
             )
         elif flag["state"] == "quiet" and flag["sentence"]:
             # What a quiet family knows is shown: weeks since return for a year, days since eccentric work, own range.
             lacking.append(
-                f'<li class="family none"><span>{text(label)}</span><span>{prose(flag["sentence"])}</span></li>'
+                html('<li class="family none"><span>{}</span><span>{}</span></li>', label, prose(flag["sentence"]))
             )
         elif flag["state"] == "quiet":
             quiet.append(label)
         else:
             why = caveats.get(flag["reason"] or "", flag["sentence"] or wording.DATA_MISSING)
             lacking.append(
-                f'<li class="family none"><span>{text(label)}</span><span>{wording.CANNOT_SAY}: {text(why)}</span></li>'
+                html('<li class="family none"><span>{}</span><span>{}: {}</span></li>', label, wording.CANNOT_SAY, why)
             )
-    rest = f'<li class="soft">{text(wording.quiet_families(quiet))}</li>' if quiet else ""
-    return (
-        f"{mark(flags[0]['level'], level_words(flags[0]))}<ul>{''.join([*speaking, *lacking])}{rest}</ul>"
-        f"{_soft(wording.HAMSTRING_CAUTION) if speaking else ''}{_soft(flags[0].get('caution') if speaking else None)}"
+    rest = html('<li class="soft">{}</li>', wording.quiet_families(quiet)) if quiet else ""
+    return html(
+        "{}<ul>{}{}</ul>", mark(flags[0]["level"], level_words(flags[0])), join_html([*speaking, *lacking]), rest
+    ) + html(
+        "{}{}",
+        _soft(wording.HAMSTRING_CAUTION) if speaking else "",
+        _soft(flags[0].get("caution") if speaking else None),
     )
 
 
 def _start(progress: Row | None) -> str:
     if progress is None:
-        word = f'<span class="word">{wording.PROGRESS["not_clear"]}</span>'
-        return f'{word}<ul><li class="soft">{wording.NO_TREND}</li></ul>'
+        word = html('<span class="word">{}</span>', wording.PROGRESS["not_clear"])
+        return html('{}<ul><li class="soft">{}</li></ul>', word, wording.NO_TREND)
     name = wording.series_name(
         progress["metric"],
         progress["start_kind"],
@@ -122,10 +130,12 @@ def _start(progress: Row | None) -> str:
         progress["set_up"],
     )
     facts = wording.noise_facts(progress)
-    return (
-        f'<span class="word">{text(wording.PROGRESS.get(progress["word"], progress["word"]))}</span>'
-        f"<ul><li>{text(progress['sentence'])}</li><li class='soft'>{text(wording.sentence_case(name))}.</li>"
-        f"<li class='soft'>{text(facts)}</li></ul>"
+    return html(
+        "<span class=\"word\">{}</span><ul><li>{}</li><li class='soft'>{}.</li><li class='soft'>{}</li></ul>",
+        wording.PROGRESS.get(progress["word"], progress["word"]),
+        progress["sentence"],
+        wording.sentence_case(name),
+        facts,
     )
 
 

@@ -12,7 +12,7 @@ import streamlit as st
 
 from dashboard import wording
 from dashboard.parts import page
-from dashboard.parts.marks import text
+from schemas.html import html, join_html
 
 
 @contextmanager
@@ -28,13 +28,13 @@ def in_own_words() -> Iterator[None]:
             raise
         page.use_house_style()
         said, what_next = wording.page_fault(_note(fault))
-        page.show(f'<div role="alert"><h2>{text(said)}</h2><p>{text(what_next)}</p></div>')
+        page.show(html('<div role="alert"><h2>{}</h2><p>{}</p></div>', said, what_next))
 
 
 def _note(fault: BaseException) -> str:
     """Write a fault where ``thirdstep open`` keeps what the dashboard says, and return its reference."""
     reference = secrets.token_hex(4)
     when = dt.datetime.now(dt.UTC).isoformat(timespec="seconds")
-    told = "".join(traceback.format_exception(fault))
+    told = join_html(traceback.format_exception(fault))
     print(f"{when} fault {reference}\n{told}", file=sys.stderr, flush=True)
     return reference

@@ -9,8 +9,9 @@ import streamlit as st
 from dashboard import downloads as taking
 from dashboard import wording
 from dashboard.parts import page
-from dashboard.parts.marks import SCROLL, prose, take_links, text
+from dashboard.parts.marks import SCROLL, prose, take_links
 from dashboard.reads import Opened
+from schemas.html import html, join_html
 
 MOST_ROWS = 60
 TITLED, DRAWN = "figure_titled", "figure_drawn"  # the figure above the next "How this is computed"
@@ -32,7 +33,7 @@ def chart(spec: dict[str, Any], rows: Sequence[Mapping[str, Any]], alt: str) -> 
 
 def finding(title: str, caption: str) -> None:
     """Say what a figure shows before it is seen."""
-    page.show(f'<div class="finding"><h2>{text(title)}</h2><p class="soft">{prose(caption)}</p></div>')
+    page.show(html('<div class="finding"><h2>{}</h2><p class="soft">{}</p></div>', title, prose(caption)))
     st.session_state[TITLED], st.session_state[DRAWN] = title, []
 
 
@@ -40,7 +41,7 @@ def table(rows: Sequence[Mapping[str, Any]], columns: Sequence[Column], caption:
     """Return a plain table, numbers to the right, unknown values as a dash."""
     if not rows:
         return ""
-    head = "".join(f'<th scope="col"{_align(rows, key)}>{text(label)}</th>' for key, label, _ in columns)
+    head = join_html((html('<th scope="col"{}>{}</th>', _align(rows, key), label) for key, label, _ in columns))
     body = []
     for row in rows:
         cells = []
@@ -55,11 +56,11 @@ def table(rows: Sequence[Mapping[str, Any]], columns: Sequence[Column], caption:
                 if written
                 else value
             )
-            cells.append(f"<td{_align(rows, key, str(shown))}>{text(shown)}</td>")
-        body.append(f"<tr>{''.join(cells)}</tr>")
-    said = f"<caption>{text(caption)}</caption>" if caption else ""
-    inner = f"{said}<thead><tr>{head}</tr></thead><tbody>{''.join(body)}</tbody>"
-    return f'{SCROLL}<table class="plain">{inner}</table></div>'
+            cells.append(html("<td{}>{}</td>", _align(rows, key, str(shown)), shown))
+        body.append(html("<tr>{}</tr>", join_html(cells)))
+    said = html("<caption>{}</caption>", caption) if caption else ""
+    inner = html("{}<thead><tr>{}</tr></thead><tbody>{}</tbody>", said, head, join_html(body))
+    return html('{}<table class="plain">{}</table></div>', SCROLL, inner)
 
 
 def _align(rows: Sequence[Mapping[str, Any]], key: str, shown: str = "") -> str:
@@ -67,13 +68,13 @@ def _align(rows: Sequence[Mapping[str, Any]], key: str, shown: str = "") -> str:
     first = next((r[key] for r in rows if r.get(key) is not None), None)
     is_number = isinstance(first, (int, float)) and not isinstance(first, bool)
     names = ["num"] * is_number + ["short"] * (0 < len(shown) <= SHORT)
-    return f' class="{" ".join(names)}"' if names else ""
+    return html(' class="{}"', " ".join(names)) if names else ""
 
 
 def record_table(opened: Opened, name: str, rows: Sequence[Mapping[str, Any]]) -> str:
     """Return rows of a board table under their labels, with file, sheet and line where each came from."""
     if not rows:
-        return f'<p class="soft">{wording.NO_ROWS_BEHIND}</p>'
+        return html('<p class="soft">{}</p>', wording.NO_ROWS_BEHIND)
     docs = {d["column_name"]: d for d in opened.rows("column_doc", {"table_name": name})}
     skipped = {"athlete_id", "load_no", "source_sha256", "entered_at", *PROVENANCE}
     keys = [k for k in rows[0] if k not in skipped and any(r[k] is not None for r in rows)]
@@ -81,7 +82,7 @@ def record_table(opened: Opened, name: str, rows: Sequence[Mapping[str, Any]]) -
     shown = [{**r, "_from": wording.place(r)} for r in rows[:MOST_ROWS]]
     if any(r["_from"] for r in shown):
         columns.append(("_from", wording.FROM_FILE, None))
-    more = f'<p class="soft">{wording.more_rows(len(rows) - MOST_ROWS)}</p>' if len(rows) > MOST_ROWS else ""
+    more = html('<p class="soft">{}</p>', wording.more_rows(len(rows) - MOST_ROWS)) if len(rows) > MOST_ROWS else ""
     return table(shown, columns) + more
 
 
@@ -103,14 +104,17 @@ def explain(
             method = opened.rows("method", {"table_name": name})
             if method:
                 parts.append(
-                    f'<h3>{text(method[0]["title"])}</h3><div class="method">'
-                    f"{text(wording.unindented(method[0]['docstring']))}</div>"
+                    html(
+                        '<h3>{}</h3><div class="method">{}</div>',
+                        method[0]["title"],
+                        wording.unindented(method[0]["docstring"]),
+                    )
                 )
             parts.append(sources(opened, name))
         for name, rows in behind():
-            heading = f"<h3>{text(wording.rows_behind(name))}{take_rows(opened, name, rows)}</h3>"
+            heading = html("<h3>{}{}</h3>", wording.rows_behind(name), take_rows(opened, name, rows))
             parts.append(heading + record_table(opened, name, rows))
-        page.show("".join(parts))
+        page.show(join_html(parts))
 
 
 def take_rows(opened: Opened, name: str, rows: Sequence[Mapping[str, Any]]) -> str:
@@ -118,7 +122,7 @@ def take_rows(opened: Opened, name: str, rows: Sequence[Mapping[str, Any]]) -> s
     if not rows:
         return ""
     links = taking.rows_links(opened.viewer, name, rows)
-    return f' <span class="take">{take_links(links)}</span>'
+    return html(' <span class="take">{}</span>', take_links(links))
 
 
 def _pictures(
@@ -131,15 +135,15 @@ def _pictures(
         take_links(taking.picture_links(opened.viewer, f"{key}-{number}" if number > 1 else key, title, spec, rows))
         for number, (spec, rows) in enumerate(pictures, start=1)
     ]
-    return f'<p class="take">{wording.AS_PICTURE} {", ".join(said)}</p>'
+    return html('<p class="take">{} {}</p>', wording.AS_PICTURE, join_html(said, ", "))
 
 
 def sources(opened: Opened, name: str) -> str:
     """Return the sources of knowledge that a table's columns name."""
     keys = sorted({d["source"] for d in opened.rows("column_doc", {"table_name": name}) if d["source"]})
     found = opened.rows("knowledge", {"source_key": keys}) if keys else []
-    items = "".join(
-        f'<li>{text(k["citation"])} <span class="soft">{text(wording.strength(k["strength"], k["read"]))}</span></li>'
+    items = join_html(
+        html('<li>{} <span class="soft">{}</span></li>', k["citation"], wording.strength(k["strength"], k["read"]))
         for k in found
     )
-    return f"<ul>{items}</ul>" if items else ""
+    return html("<ul>{}</ul>", items) if items else ""

@@ -4,8 +4,8 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from dashboard import wording
-from dashboard.parts.marks import text
 from dashboard.reads import Opened
+from schemas.html import html, join_html
 
 RUN = ("athlete_id", "session_date", "session_no", "rep_no")
 
@@ -32,9 +32,12 @@ def film_line(opened: Opened, runs: Iterable[Mapping[str, Any]]) -> str:
     found = [asked[key] for key in sorted(asked) if key in marked]
     if not found:
         address = film_address(asked[max(asked)])
-        return f'<p class="soft">{wording.TYPED_STEPS} <a href="{text(address)}">{wording.MARK_FILM}</a></p>'
-    links = ", ".join(
-        f'<a href="{text(film_address(run))}">{text(wording.film_run(run["session_date"], run["rep_no"]))}</a>'
-        for run in found
+        return html('<p class="soft">{} <a href="{}">{}</a></p>', wording.TYPED_STEPS, address, wording.MARK_FILM)
+    links = join_html(
+        (
+            html('<a href="{}">{}</a>', film_address(run), wording.film_run(run["session_date"], run["rep_no"]))
+            for run in found
+        ),
+        ", ",
     )
-    return f'<p class="soft">{wording.MARKS_OF_FILM} {links}</p>'
+    return html('<p class="soft">{} {}</p>', wording.MARKS_OF_FILM, links)

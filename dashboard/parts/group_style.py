@@ -5,6 +5,8 @@ from pathlib import Path
 
 import streamlit as st
 
+from schemas.html import as_html, html
+
 _STYLE = Path(__file__).with_name("group.css")
 
 
@@ -15,4 +17,4 @@ def _style() -> str:
 
 def use_group_style() -> None:
     """Put the added style on the page."""
-    st.html(f"<style>{_style()}</style>")
+    st.html(html("<style>{}</style>", as_html(_style())))

@@ -5,6 +5,7 @@ from typing import TypeVar
 
 from dashboard import wording
 from dashboard.parts.week_sheet import link
+from schemas.html import html, join_html
 
 PART = "part"  # its name in the address
 LINES = 60  # of a sheet in a part; a squad of 40 stands on one page
@@ -23,12 +24,14 @@ def part_links(count: int, number: int, chosen: Mapping[str, str | None], size: 
     """Return the links to the parts of a list; nothing where it is all in one."""
     if count <= size:
         return ""
-    links = "".join(
-        link(
-            wording.part_name(first + 1, min(first + size, count)),
-            {**chosen, PART: str(place) if place > 1 else None},
-            place == number,
+    links = join_html(
+        (
+            link(
+                wording.part_name(first + 1, min(first + size, count)),
+                {**chosen, PART: str(place) if place > 1 else None},
+                place == number,
+            )
+            for place, first in enumerate(range(0, count, size), 1)
         )
-        for place, first in enumerate(range(0, count, size), 1)
     )
-    return f'<nav class="filters" aria-label="{wording.PART_NAV}">{links}</nav>'
+    return html('<nav class="filters" aria-label="{}">{}</nav>', wording.PART_NAV, links)

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from dashboard import wording
+from schemas.html import html, join_html
 
 WIDE, HIGH, LOAD_WIDE, PAD = 112.0, 30.0, 96.0, 4.0
 
@@ -18,7 +19,7 @@ def trend_line(points: Points, lows: Points, highs: Points, better_is: str = "lo
     high = next((v for v in reversed(highs or []) if v is not None), None)
     known = [(i, p) for i, p in enumerate(points or []) if p is not None]
     if not known:
-        return '<span class="soft">no timed start</span>'
+        return html('<span class="soft">no timed start</span>')
     values = [p for _, p in known]
     band = [v for v in (low, high) if v is not None]
     least, most = min(values + band), max(values + band)
@@ -35,23 +36,26 @@ def trend_line(points: Points, lows: Points, highs: Points, better_is: str = "lo
     shade = ""
     if low is not None and high is not None:
         top, bottom = sorted((y(low), y(high)))
-        shade = f'<rect class="noise" x="0" y="{top:.1f}" width="{WIDE:.0f}" height="{max(bottom - top, 1):.1f}"/>'
+        shade = html(
+            '<rect class="noise" x="0" y="{:.1f}" width="{:.0f}" height="{:.1f}"/>', top, WIDE, max(bottom - top, 1)
+        )
     runs: list[list[str]] = [[]]
     for index, value in enumerate(points or []):
         if value is None:
             runs.append([])
         else:
             runs[-1].append(f"{x(index):.1f},{y(value):.1f}")
-    path = "".join(f'<polyline class="line" points="{" ".join(run)}"/>' for run in runs if len(run) > 1)
-    dots = "".join(
-        f'<circle class="dot" cx="{x(i):.1f}" cy="{y(v):.1f}" r="{2.6 if i == known[-1][0] else 1.5}"/>'
-        for i, v in known
+    path = join_html(html('<polyline class="line" points="{}"/>', " ".join(run)) for run in runs if len(run) > 1)
+    dots = join_html(
+        (
+            html('<circle class="dot" cx="{:.1f}" cy="{:.1f}" r="{}"/>', x(i), y(v), 2.6 if i == known[-1][0] else 1.5)
+            for i, v in known
+        )
     )
     said = f"weekly level from {wording.number(values[0], 2)} to {wording.number(values[-1], 2)} s"
-    return (
-        f'<svg width="{WIDE:.0f}" height="{HIGH:.0f}" viewBox="0 0 {WIDE:.0f} {HIGH:.0f}" role="img" '
-        f'aria-label="{said}">{shade}{path}{dots}</svg>'
-    )
+    return html(
+        '<svg width="{:.0f}" height="{:.0f}" viewBox="0 0 {:.0f} {:.0f}" role="img" ', WIDE, HIGH, WIDE, HIGH
+    ) + html('aria-label="{}">{}{}{}</svg>', said, shade, path, dots)
 
 
 def load_bars(points: Points, low: float | None, high: float | None, above: bool | None) -> str:
@@ -59,7 +63,7 @@ def load_bars(points: Points, low: float | None, high: float | None, above: bool
     weeks = list(points or [])
     known = [p for p in weeks if p is not None]
     if not known:
-        return '<span class="soft">no known week</span>'
+        return html('<span class="soft">no known week</span>')
     most = max([*known, high or 0.0]) * 1.05
     step = LOAD_WIDE / max(len(weeks), 1)
 
@@ -68,25 +72,31 @@ def load_bars(points: Points, low: float | None, high: float | None, above: bool
 
     shade = ""
     if low is not None and high is not None:
-        shade = (
-            f'<rect class="range" x="0" y="{y(high):.1f}" width="{LOAD_WIDE:.0f}" '
-            f'height="{max(y(low) - y(high), 1):.1f}"/>'
+        shade = html(
+            '<rect class="range" x="0" y="{:.1f}" width="{:.0f}" height="{:.1f}"/>',
+            y(high),
+            LOAD_WIDE,
+            max(y(low) - y(high), 1),
         )
     bars = []
     for index, value in enumerate(weeks):
         left = index * step + 3
         if value is None:
-            bars.append(f'<rect class="gap" x="{left:.1f}" y="12" width="10" height="17.5"/>')
+            bars.append(html('<rect class="gap" x="{:.1f}" y="12" width="10" height="17.5"/>', left))
             continue
         over = bool(above) and index == len(weeks) - 1
         bars.append(
-            f'<rect class="bar{" over" if over else ""}" x="{left:.1f}" y="{y(value):.1f}" width="10" '
-            f'height="{HIGH - y(value):.1f}"/>'
+            html(
+                '<rect class="bar{}" x="{:.1f}" y="{:.1f}" width="10" height="{:.1f}"/>',
+                " over" if over else "",
+                left,
+                y(value),
+                HIGH - y(value),
+            )
         )
     said = f"week load, last {wording.number(weeks[-1], 0) if weeks[-1] is not None else 'unknown'}"
     if above:
         said += ", above own range"
-    return (
-        f'<svg width="{LOAD_WIDE:.0f}" height="{HIGH:.0f}" viewBox="0 0 {LOAD_WIDE:.0f} {HIGH:.0f}" role="img" '
-        f'aria-label="{said}">{shade}{"".join(bars)}</svg>'
-    )
+    return html(
+        '<svg width="{:.0f}" height="{:.0f}" viewBox="0 0 {:.0f} {:.0f}" role="img" ', LOAD_WIDE, HIGH, LOAD_WIDE, HIGH
+    ) + html('aria-label="{}">{}{}</svg>', said, shade, join_html(bars))

@@ -5,9 +5,9 @@ One line: adapt. Filled square: talk first. Dotted: cannot say. None: quiet.
 
 import re
 from collections.abc import Mapping
-from html import escape
 
 from dashboard import wording
+from schemas.html import Markup, as_html, escape, html, join_html
 
 _UNIT = re.compile(r"(\d|≥|≤|±) (%|s|ms|m|cm|kg|N|h|\d)(?![\w])")
 RULES = {
@@ -25,12 +25,12 @@ RULES = {
 
 
 # Opens what may be wider than the page: it scrolls sideways, and by the keyboard too, which needs a place to stand.
-SCROLL = f'<div class="scroll" tabindex="0" role="group" aria-label="{wording.WIDE_TABLE}">'
+SCROLL = html('<div class="scroll" tabindex="0" role="group" aria-label="{}">', wording.WIDE_TABLE)
 
 
-def text(value: object) -> str:
-    """Escape a value for HTML; unknown is empty. Every value on a page passes here."""
-    return "" if value is None else escape(str(value), quote=True)
+def text(value: object) -> Markup:
+    """Escape a value for HTML; unknown is empty."""
+    return Markup() if value is None else escape(value)
 
 
 def bind_units(sentence: str, space: str = wording.NARROW) -> str:
@@ -38,36 +38,37 @@ def bind_units(sentence: str, space: str = wording.NARROW) -> str:
     return _UNIT.sub(f"\\1{space}\\2", sentence)
 
 
-def prose(value: object) -> str:
+def prose(value: object) -> Markup:
     """Escape a sentence and keep a number and its unit on one line."""
-    return bind_units(text(value))
+    return as_html(bind_units(text(value)))
 
 
-def mark(slug: str | None, labels: dict[str, str], why: str | None = None, more: int = 0) -> str:
+def mark(slug: str | None, labels: dict[str, str], why: str | None = None, more: int = 0) -> Markup:
     """Return the word of a call or level with its rule and its strongest reason."""
     slug = slug or "cannot_say"
     label = labels.get(slug, wording.HAMSTRING.get(slug, slug.replace("_", " ")))
     rest = f" and {more} more" if more else ""
-    reason = f'<span class="why">{prose(why)}{rest}</span>' if why else ""
-    return f'<span class="call {RULES.get(slug, "quiet")}">{text(label)}</span>{reason}'
+    reason = html('<span class="why">{}{}</span>', prose(why), rest) if why else ""
+    return html('<span class="call {}">{}</span>{}', RULES.get(slug, "quiet"), label, reason)
 
 
-def lede(sentence: str) -> str:
+def lede(sentence: str) -> Markup:
     """Return the sentence that stands before a table."""
-    return f'<p class="lede">{prose(sentence)}</p>'
+    return html('<p class="lede">{}</p>', prose(sentence))
 
 
-def empty(sentence: str, next_step: str = "") -> str:
+def empty(sentence: str, next_step: str = "") -> Markup:
     """Return a plain sentence for what is not there, with the next step."""
-    more = f' <span class="soft">{text(next_step)}</span>' if next_step else ""
-    return f'<p class="empty">{text(sentence)}{more}</p>'
+    more = html(' <span class="soft">{}</span>', next_step) if next_step else ""
+    return html('<p class="empty">{}{}</p>', sentence, more)
 
 
-def take_links(files: Mapping[str, str]) -> str:
+def take_links(files: Mapping[str, str]) -> Markup:
     """Return the links that take a file away: label to address."""
-    return " ".join(f'<a href="{text(address)}" download>{text(label)}</a>' for label, address in files.items())
+    links = (html('<a href="{}" download>{}</a>', address, label) for label, address in files.items())
+    return join_html(links, " ")
 
 
-def caution(sentence: str = wording.CAUTION_LINE) -> str:
+def caution(sentence: str = wording.CAUTION_LINE) -> Markup:
     """Return the line of caution that closes a page or a section."""
-    return f'<p class="caution">{text(sentence)}</p>'
+    return html('<p class="caution">{}</p>', sentence)

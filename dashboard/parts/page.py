@@ -7,9 +7,11 @@ from typing import Any
 
 import streamlit as st
 
+from schemas.html import as_html, escape, html, join_html
+
 _STYLE = Path(__file__).with_name("house.css")
 
-# One listener for the whole sheet. Values reach it escaped; it builds no HTML of its own.
+# One listener for the whole sheet. What reaches it is HTML of ours, values escaped; it builds no HTML of its own.
 _SCRIPT = """
 export default function (component) {
   const { parentElement, data, setTriggerValue } = component;
@@ -44,15 +46,15 @@ def _style() -> str:
 
 def use_house_style(extra: str = "") -> None:
     """Put the house style on the page."""
-    st.html(f"<style>{_style()}\n{extra}</style>")
+    st.html(html("<style>{}\n{}</style>", as_html(_style()), as_html(extra)))
 
 
-def show(html: str) -> None:
-    """Show HTML of ours. Every value in it has been escaped by the parts that built it."""
-    st.html(f'<div class="house">{html}</div>')
+def show(*pieces: object) -> None:
+    """Show HTML of ours; a piece that is none is shown as text."""
+    st.html(html('<div class="house">{}</div>', join_html(pieces)))
 
 
-def show_sheet(html: str, key: str, on_act: Callable[[dict[str, Any]], None]) -> dict[str, Any] | None:
+def show_sheet(drawn: str, key: str, on_act: Callable[[dict[str, Any]], None]) -> dict[str, Any] | None:
     """Show HTML whose links and buttons are reported back; ``on_act`` runs before the page is drawn again.
 
     Returns what was clicked in this run, or null, so that the page can go elsewhere.
@@ -65,6 +67,6 @@ def show_sheet(html: str, key: str, on_act: Callable[[dict[str, Any]], None]) ->
             on_act(act)
 
     sheet = st.components.v2.component("thirdstep_sheet", js=_SCRIPT, isolate_styles=False)
-    result = sheet(data={"html": html}, key=key, on_act_change=heard)
+    result = sheet(data={"html": str(escape(drawn))}, key=key, on_act_change=heard)
     act = result.get("act")
     return act if isinstance(act, dict) else None

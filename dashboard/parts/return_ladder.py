@@ -13,6 +13,7 @@ from dashboard.parts.marks import SCROLL, caution, empty, text
 from dashboard.reads import Opened
 from dashboard.wording import returning as words
 from dashboard.writes import NotKept, enter
+from schemas.html import html, join_html
 
 Row = dict[str, Any]
 INJURY = ("athlete_id", "onset_on", "site", "side")
@@ -39,14 +40,18 @@ def return_ladders(opened: Opened, athlete_ids: list[str], *, own_heading: bool 
         return
     names = {a["athlete_id"]: a["display_name"] for a in opened.board.allowed_athletes(opened.viewer).to_dicts()}
     said = st.session_state.pop("step_said", None)
-    spoken = f'<p class="said {said[0]}" role="status">{text(said[1])}</p>' if said else ""
-    heading = f"<h2>{words.LADDER_TITLE}</h2>" if own_heading else ""
-    page.show(f'<div class="finding">{heading}{caution(words.LADDER_CAUTION)}{spoken}</div>')
+    spoken = html('<p class="said {}" role="status">{}</p>', said[0], said[1]) if said else ""
+    heading = html("<h2>{}</h2>", words.LADDER_TITLE) if own_heading else ""
+    page.show(html('<div class="finding">{}{}{}</div>', heading, caution(words.LADDER_CAUTION), spoken))
     for row in rows:
         steps = opened.rows("return_step", {k: row[k] for k in INJURY}, order_by=["rung_no", "done_on"])
         page.show(
-            f"<h3>{text(words.ladder_title(names[row['athlete_id']], row))}</h3>"
-            f'<p class="ladder-state">{text(words.ladder_state(row))}</p>{ladder_table(steps)}'
+            html(
+                '<h3>{}</h3><p class="ladder-state">{}</p>{}',
+                words.ladder_title(names[row["athlete_id"]], row),
+                words.ladder_state(row),
+                ladder_table(steps),
+            )
         )
         _form(opened, row)
     explain(
@@ -68,18 +73,20 @@ def ladder_table(steps: list[Row]) -> str:
     numbers = sorted({*range(1, len(words.RUNGS) + 1), *by_rung})
     body = []
     for number in numbers:
-        head = f'<th scope="row">{text(words.rung(number))}</th>'
+        head = html('<th scope="row">{}</th>', words.rung(number))
         done = by_rung.get(number)
         if not done:
-            body.append(f'<tr>{head}<td class="soft">{words.NOT_DONE}</td><td></td><td></td><td></td></tr>')
+            body.append(html('<tr>{}<td class="soft">{}</td><td></td><td></td><td></td></tr>', head, words.NOT_DONE))
             continue
         for place, step in enumerate(done):
-            first = head if place == 0 else "<td></td>"
-            body.append(f"<tr>{first}{_step_cells(step)}</tr>")
-    titles = "".join(f'<th scope="col">{title}</th>' for title in words.LADDER_COLUMNS)
-    return (
-        f'{SCROLL}<table class="group ladder"><thead><tr>{titles}</tr></thead>'
-        f"<tbody>{''.join(body)}</tbody></table></div>"
+            first = head if place == 0 else html("<td></td>")
+            body.append(html("<tr>{}{}</tr>", first, _step_cells(step)))
+    titles = join_html(html('<th scope="col">{}</th>', title) for title in words.LADDER_COLUMNS)
+    return html(
+        '{}<table class="group ladder"><thead><tr>{}</tr></thead><tbody>{}</tbody></table></div>',
+        SCROLL,
+        titles,
+        join_html(body),
     )
 
 
@@ -88,10 +95,9 @@ def _step_cells(step: Row) -> str:
     shown = words.SYMPTOMS.get(felt, felt) if felt else words.NOT_SAID
     mark = {"none": "quiet", "slight": "adapt", "stopped": "talk"}.get(felt or "", "none")
     what = " · ".join(part for part in (step["work_done"], step["note"]) if part)
-    by = text(step["signed_by"]) if step["signed_by"] else f'<span class="soft">{words.NOT_SIGNED}</span>'
-    return (
-        f'<td>{text(wording.day(step["done_on"]))}</td><td class="words">{text(what)}</td>'
-        f'<td><span class="call {mark}">{text(shown)}</span></td><td>{by}</td>'
+    by = text(step["signed_by"]) if step["signed_by"] else html('<span class="soft">{}</span>', words.NOT_SIGNED)
+    return html('<td>{}</td><td class="words">{}</td>', wording.day(step["done_on"]), what) + html(
+        '<td><span class="call {}">{}</span></td><td>{}</td>', mark, shown, by
     )
 
 
@@ -102,7 +108,7 @@ def _form(opened: Opened, row: Row) -> None:
     if not box.open:
         return
     with box, st.form(f"step_form_{key}", border=False):
-        page.show(f'<p class="soft">{text(words.STEP_PURPOSE)} {text(_read_by(opened, row["athlete_id"]))}</p>')
+        page.show(html('<p class="soft">{} {}</p>', words.STEP_PURPOSE, _read_by(opened, row["athlete_id"])))
         with st.container(horizontal=True, vertical_alignment="bottom"):
             number = st.selectbox(
                 words.STEP_RUNG,

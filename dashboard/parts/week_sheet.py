@@ -7,6 +7,7 @@ from urllib.parse import urlencode
 from dashboard import wording
 from dashboard.parts.lines import load_bars, trend_line
 from dashboard.parts.marks import empty, mark, prose, text
+from schemas.html import html, join_html
 
 Row = Mapping[str, Any]
 LEVELS_OF = {"watch": ("one_family", "several_families"), "nothing": ("none",), "cannot_say": ("cannot_say",)}
@@ -16,8 +17,8 @@ TRAINING_CHOICES = ("as_planned", "adapt", *wording.ADAPTED, "talk_first")
 def link(label: str, query: Mapping[str, str | None], current: bool = False) -> str:
     """Return a link that keeps the choice in the address."""
     kept = {k: v for k, v in query.items() if v}
-    here = ' aria-current="true"' if current else ""
-    return f'<a href="?{text(urlencode(kept))}" data-go="{text(urlencode(kept))}"{here}>{text(label)}</a>'
+    here = html(' aria-current="true"') if current else ""
+    return html('<a href="?{}" data-go="{}"{}>{}</a>', urlencode(kept), urlencode(kept), here, label)
 
 
 def hamstring_words(row: Row) -> dict[str, str]:
@@ -84,16 +85,16 @@ def filter_line(
             on = chosen.get("hamstring") == slug
             third.append(link(f"{label} {many}", having(hamstring=None if on else slug), on))
     if third:
-        second.append(f"<span>{wording.HAMSTRING_FILTER_LABEL}:</span>{''.join(third)}")
+        second.append(html("<span>{}:</span>{}", wording.HAMSTRING_FILTER_LABEL, join_html(third)))
     orders = [
         link(label, having(sort=None if slug == "exceptions" else slug), (chosen.get("sort") or "exceptions") == slug)
         for slug, label in wording.SORTS.items()
     ]
-    print_it = f'<a href="sheet/week.pdf?{text(printed)}" target="_blank">{wording.PRINT_SHEET}</a>'
+    print_it = html('<a href="sheet/week.pdf?{}" target="_blank">{}</a>', printed, wording.PRINT_SHEET)
     return (
-        f'<nav class="filters" aria-label="{wording.FILTER_LABEL}">{"".join(left)}</nav>'
-        f'<nav class="filters" aria-label="{wording.ORDER_LABEL}">{"".join(second)}'
-        f'<span class="push">{"".join(orders)}{print_it}</span></nav>'
+        html('<nav class="filters" aria-label="{}">{}</nav>', wording.FILTER_LABEL, join_html(left))
+        + html('<nav class="filters" aria-label="{}">{}', wording.ORDER_LABEL, join_html(second))
+        + html('<span class="push">{}{}</span></nav>', join_html(orders), print_it)
     )
 
 
@@ -103,11 +104,14 @@ def sheet_table(
     """Return the sheet: a row per athlete with the three calls, each with its strongest reason."""
     if not rows:
         return empty(wording.NO_ROWS_FOR_FILTER)
-    head = "".join(f'<th scope="col" style="width:{width}">{title}</th>' for title, width in wording.SHEET_HEADINGS)
-    body = "".join(
+    head = join_html(
+        html('<th scope="col" style="width:{}">{}</th>', width, join_html(title.split("\n"), html("<br>")))
+        for title, width in wording.SHEET_HEADINGS
+    )
+    body = join_html(
         _sheet_row(row, athletes[row["athlete_id"]], decided.get(row["athlete_id"]), may_decide) for row in rows
     )
-    return f'<table class="sheet"><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>'
+    return html('<table class="sheet"><thead><tr>{}</tr></thead><tbody>{}</tbody></table>', head, body)
 
 
 def _sheet_row(row: Row, athlete: Row, decision: Row | None, may_decide: bool) -> str:
@@ -116,9 +120,9 @@ def _sheet_row(row: Row, athlete: Row, decision: Row | None, may_decide: bool) -
     loud = "word" if row["progress_word"] in ("improving", "slipping") else "word soft"
     quiet = ""
     if row["training_call"] == "as_planned" and row["hamstring_level"] == "none" and loud != "word":
-        quiet = ' class="calm"'
-    label = [f'<span class="label">{name}</span>' for name in wording.CARD_LABELS]
-    name = f"<b>{text(athlete['display_name'])}</b>"
+        quiet = html(' class="calm"')
+    label = [html('<span class="label">{}</span>', name) for name in wording.CARD_LABELS]
+    name = html("<b>{}</b>", athlete["display_name"])
     about = wording.about_athlete(athlete["event_group"], dict(row))
     still = {
         "training": row["training_call"] == "as_planned",
@@ -126,49 +130,69 @@ def _sheet_row(row: Row, athlete: Row, decision: Row | None, may_decide: bool) -
         "start": loud != "word",
         "load": not row["load_above"],
     }
-    shut = {name: ' class="still"' if is_still else "" for name, is_still in still.items()}
+    shut = {name: html(' class="still"') if is_still else "" for name, is_still in still.items()}
     training = mark(row["training_call"], wording.TRAINING, row["training_reason"], row["training_more"] or 0)
     hamstring = mark(row["hamstring_level"], hamstring_words(row), hamstring_said(row))
     trend = trend_line(row["trend_points"], row["trend_low"], row["trend_high"])
     load = load_bars(row["load_points"], row["load_low"], row["load_high"], row["load_above"])
-    mind = f"<small>{text(row['focus_caution'])}</small>" if row.get("focus_caution") else ""
-    work = f'<span class="focus-line">{text(row["focus_headline"])}</span>{mind}'
-    progress = f'<span class="{loud}">{text(word)}</span><small>{prose(row["progress_sentence"])}</small>'
+    mind = html("<small>{}</small>", row["focus_caution"]) if row.get("focus_caution") else ""
+    work = html('<span class="focus-line">{}</span>{}', row["focus_headline"], mind)
+    progress = html('<span class="{}">{}</span><small>{}</small>', loud, word, prose(row["progress_sentence"]))
     return (
-        f'<tr data-athlete="{athlete_id}"{quiet}><td class="who"><a href="athlete?athlete={athlete_id}" '
-        f'data-athlete="{athlete_id}" data-act="open">{name}</a><small>{text(about)}</small></td>'
-        f"<td{shut['training']}>{label[0]}{training}</td><td{shut['hamstring']}>{label[1]}{hamstring}</td>"
-        f"<td{shut['start']}>{label[2]}{trend}</td><td{shut['start']}>{label[3]}{progress}</td>"
-        f"<td{shut['load']}>{label[4]}{load}</td>"
-        f'<td class="next">{label[5]}{work} {_decide(athlete_id, row, decision, may_decide)}</td></tr>'
+        html('<tr data-athlete="{}"{}><td class="who"><a href="athlete?athlete={}" ', athlete_id, quiet, athlete_id)
+        + html('data-athlete="{}" data-act="open">{}</a><small>{}</small></td>', athlete_id, name, about)
+        + html(
+            "<td{}>{}{}</td><td{}>{}{}</td>",
+            shut["training"],
+            label[0],
+            training,
+            shut["hamstring"],
+            label[1],
+            hamstring,
+        )
+        + html("<td{}>{}{}</td><td{}>{}{}</td>", shut["start"], label[2], trend, shut["start"], label[3], progress)
+        + html("<td{}>{}{}</td>", shut["load"], label[4], load)
+        + html('<td class="next">{}{} {}</td></tr>', label[5], work, _decide(athlete_id, row, decision, may_decide))
     )
 
 
 def _decide(athlete_id: str, row: Row, decision: Row | None, may_decide: bool) -> str:
     """Return the box that records what was decided, or what has been decided."""
     if decision is not None:
-        by = f' <span class="soft by">{text(decision["decided_by"])}</span>' if decision["decided_by"] else ""
+        by = html(' <span class="soft by">{}</span>', decision["decided_by"]) if decision["decided_by"] else ""
         again = _change_form(athlete_id, row, wording.CHANGE_AGAIN) if may_decide else ""
         said = wording.decided_text(decision["call"], dict(row))
-        return f'<div class="decide"><span class="decided">{text(said)}</span>{by} {again}</div>'
+        return html('<div class="decide"><span class="decided">{}</span>{} {}</div>', said, by, again)
     if not may_decide:
         return ""
-    return (
-        f'<div class="decide"><button data-act="agree" data-athlete="{athlete_id}">{wording.AGREE}</button> '
-        f"{_change_form(athlete_id, row, wording.CHANGE)}</div>"
+    return html(
+        '<div class="decide"><button data-act="agree" data-athlete="{}">{}</button> {}</div>',
+        athlete_id,
+        wording.AGREE,
+        _change_form(athlete_id, row, wording.CHANGE),
     )
 
 
 def _change_form(athlete_id: str, row: Row, label: str) -> str:
-    options = "".join(
-        f'<option value="{slug}"{" selected" if slug == row["training_call"] else ""}>'
-        f"{text(wording.DECIDED[slug])}</option>"
+    options = join_html(
+        html(
+            '<option value="{}"{}>{}</option>',
+            slug,
+            html(" selected") if slug == row["training_call"] else "",
+            wording.DECIDED[slug],
+        )
         for slug in TRAINING_CHOICES
     )
     return (
-        f'<details><summary>{label}</summary><form data-athlete="{athlete_id}">'
-        f'<select name="training" aria-label="{wording.TRAINING_LABEL}">{options}</select>'
-        f'<input name="work" maxlength="200" value="{text(row["focus_headline"])}" aria-label="{wording.WORK_LABEL}">'
-        f'<input name="note" maxlength="400" placeholder="{wording.NOTE_LABEL}" aria-label="{wording.NOTE_LABEL}">'
-        f"<span><button>{wording.SAVE}</button></span></form></details>"
+        html('<details><summary>{}</summary><form data-athlete="{}">', label, athlete_id)
+        + html('<select name="training" aria-label="{}">{}</select>', wording.TRAINING_LABEL, options)
+        + html(
+            '<input name="work" maxlength="200" value="{}" aria-label="{}">', row["focus_headline"], wording.WORK_LABEL
+        )
+        + html(
+            '<input name="note" maxlength="400" placeholder="{}" aria-label="{}">',
+            wording.NOTE_LABEL,
+            wording.NOTE_LABEL,
+        )
+        + html("<span><button>{}</button></span></form></details>", wording.SAVE)
     )

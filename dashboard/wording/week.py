@@ -10,9 +10,9 @@ SHEET_HEADINGS = (
     ("Athlete", "138px"),
     ("Training today", "182px"),
     ("Hamstring", "160px"),
-    ("Start, 10 m time,<br>six weeks; band =<br>own noise", "124px"),
+    ("Start, 10 m time,\nsix weeks; band =\nown noise", "124px"),
     ("Progress", "126px"),
-    ("Week load,<br>band = own<br>range", "108px"),
+    ("Week load,\nband = own\nrange", "108px"),
     ("Work on next", "170px"),
 )
 CARD_LABELS = ("Training today", "Hamstring", "Start, 10 m, six weeks", "Progress", "Week load", "Work on next")

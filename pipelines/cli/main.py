@@ -10,6 +10,7 @@ from typing import Any
 import click
 
 from pipelines.cli import backups as cli_keeping
+from pipelines.cli import federation as cli_federation
 from pipelines.cli import files as cli_files
 from pipelines.cli import people as cli_people
 from pipelines.cli import sheets as cli_sheets
@@ -305,7 +306,13 @@ def dictionary(as_json: bool) -> None:
     click.echo(flow.dictionary(as_json=as_json))
 
 
-for command in (*cli_files.COMMANDS, *cli_keeping.COMMANDS, *cli_people.COMMANDS, *cli_sheets.COMMANDS):
+for command in (
+    *cli_federation.COMMANDS,
+    *cli_files.COMMANDS,
+    *cli_keeping.COMMANDS,
+    *cli_people.COMMANDS,
+    *cli_sheets.COMMANDS,
+):
     main.add_command(command)
 
 if __name__ == "__main__":

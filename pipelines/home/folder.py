@@ -68,6 +68,11 @@ class Home:
         return self.root / "backups"
 
     @property
+    def federation(self) -> Path:
+        """What is made for a federation: the export its task reads, and the rows that are shared."""
+        return self.root / "federation"
+
+    @property
     def dashboard_log(self) -> Path:
         """What the dashboard said while it ran, faults with all that is known of them."""
         return self.root / "dashboard.log"
@@ -127,6 +132,13 @@ def _in_words(trouble: OSError, path: Path) -> ThirdstepError:
 def only_follower(home: Home, say: Say = say_nothing, *, wait_s: float = LOCK_WAIT_S) -> Iterator[None]:
     """Be the only one that puts single athletes' rows on the board while the block runs."""
     with _locked(home.root / "follow.lock", "The board is being written by another thirdstep", say, wait_s):
+        yield
+
+
+@contextmanager
+def only_federation(folder: Path, say: Say = say_nothing, *, wait_s: float = LOCK_WAIT_S) -> Iterator[None]:
+    """Be the only one that writes the lake of a federation while the block runs."""
+    with _locked(folder / "run.lock", "The federation is being run by another thirdstep", say, wait_s):
         yield
 
 

@@ -118,6 +118,7 @@ def erase(home: Home, athlete_id: str, by: str, say: Say = say_nothing, tell: Te
             raise ThirdstepError(f"Nothing was erased: {what}. Please report this.")
         accounts = len(who.signers)
         log_lines = blot_logs(home, who)
+        shutil.rmtree(home.federation, ignore_errors=True)  # made again, without them, when next asked for
         swapping.decide(home, athlete_id, ERASED if by in who.signers else by)
         swapping.finish(home)
     log_lines += blot_logs(home, who)  # what the dashboard said meanwhile

@@ -7,7 +7,6 @@ import io
 import json
 import zipfile
 from collections.abc import Iterator, Mapping
-from html import escape
 from typing import Any
 
 import polars as pl
@@ -20,6 +19,7 @@ from pipelines.record import opening, warehouse
 from schemas.base import Table
 from schemas.derived.registry import derived_models
 from schemas.dictionary import table_schema
+from schemas.html import Markup, as_html, html, join_html
 from schemas.records import RECORDS
 
 FORMAT = "thirdstep-person-1"
@@ -116,29 +116,27 @@ def _plain_fields(frame: pl.DataFrame) -> list[dict[str, str]]:
 def _page(
     athlete_id: str, tables: Mapping[str, pl.DataFrame], models: Mapping[str, type[Table]], at: dt.datetime
 ) -> str:
-    body = "".join(_section(name, frame, models) for name, frame in tables.items())
     return (
-        f'<!doctype html><html lang="en"><meta charset="utf-8"><title>All data of {escape(athlete_id)}</title>'
-        f"<style>{_STYLE}</style><h1>All data of {escape(athlete_id)}</h1>"
-        f"<p>Made on {at:%d %B %Y, %H:%M}. Each table stands here, as CSV for a spreadsheet, and as JSON with a "
-        "description of every column in datapackage.json. It holds health data: keep it safe.</p>"
-        f"{body}</html>"
+        html('<!doctype html><html lang="en"><meta charset="utf-8"><title>All data of {}</title>', athlete_id)
+        + html("<style>{}</style><h1>All data of {}</h1>", as_html(_STYLE), athlete_id)
+        + html("<p>Made on {}. Each table stands here, as CSV for a spreadsheet, and as ", f"{at:%d %B %Y, %H:%M}")
+        + html("JSON with a description of every column in datapackage.json. It holds health data: keep it safe.</p>")
+        + join_html(_section(name, frame, models) for name, frame in tables.items())
+        + html("</html>")
     )
 
 
-def _section(name: str, frame: pl.DataFrame, models: Mapping[str, type[Table]]) -> str:
+def _section(name: str, frame: pl.DataFrame, models: Mapping[str, type[Table]]) -> Markup:
     schema: Any = models[name].to_schema().columns if name in models else {}
-    heads = "".join(
-        f'<th title="{escape(schema[c].description or "", quote=True) if c in schema else ""}">'
-        f"{escape(c.replace('_', ' '))}</th>"
+    heads = join_html(
+        html('<th title="{}">{}</th>', schema[c].description if c in schema else "", c.replace("_", " "))
         for c in frame.columns
     )
-    return (
-        f"<h2>{escape(name.replace('_', ' '))}</h2><p>{frame.height} rows</p>"
-        f"<table><thead><tr>{heads}</tr></thead><tbody>{''.join(_rows(frame))}</tbody></table>"
+    return html("<h2>{}</h2><p>{} rows</p>", name.replace("_", " "), frame.height) + html(
+        "<table><thead><tr>{}</tr></thead><tbody>{}</tbody></table>", heads, join_html(_rows(frame))
     )
 
 
-def _rows(frame: pl.DataFrame) -> Iterator[str]:
+def _rows(frame: pl.DataFrame) -> Iterator[Markup]:
     for row in frame.iter_rows():
-        yield "<tr>" + "".join(f"<td>{'' if v is None else escape(str(v))}</td>" for v in row) + "</tr>"
+        yield html("<tr>{}</tr>", join_html(html("<td>{}</td>", None if v is None else str(v)) for v in row))

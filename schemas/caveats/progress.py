@@ -6,6 +6,8 @@ CAVEATS: dict[str, str] = {
     "too_few_days_before": "Fewer than four days in the weeks that ended six weeks ago, so there is nothing to compare "
     "with.",
     "no_gate_and_no_curve": "No gate at 5, 10, 20 or 30 m, and too few or unfit times for a curve.",
+    "stands_alone": "A time so far from the runs around it that a slip is likelier than a run: over 10 % and six "
+    "robust standard deviations off. Neither trend nor noise counts it; mend the cell where it is one.",
     "shared_step": "All athletes' times stepped on one day: a gate, a clock or the ground was changed. Days on the two "
     "sides of it are not compared.",
     "reference_too_near": "The first session of this kind was less than two weeks ago.",

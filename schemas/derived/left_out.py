@@ -7,7 +7,7 @@ from schemas.derived.start import athlete_key
 
 LEFT_OUT_REASONS = (
     "resisted", "false_start", "stopped_early", "submaximal_effort", "rolling_start", "hand_timed", "timing_unknown",
-    "reaction_doubtful", "no_splits", "no_gate_and_no_curve",
+    "reaction_doubtful", "stands_alone", "no_splits", "no_gate_and_no_curve",
 )  # fmt: skip
 
 

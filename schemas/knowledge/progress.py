@@ -32,6 +32,10 @@ SOURCES: dict[str, Source] = {
         "Huber 1964, Ann Math Stat 35:73-101: a scale from squares that are capped (proposal 2).",
         read="memory",
     ),
+    "yohai_1987": Source(
+        "Yohai 1987, Ann Stat 15:642-656: a scale that withstands many wild values, then an efficient second step.",
+        read="memory",
+    ),
     "hampel_1974": Source(
         "Hampel 1974, J Am Stat Assoc 69:383-393: the influence curve; a value far from the median is drawn in.",
         read="memory",

@@ -3,13 +3,16 @@
 What is hidden stands here a second time on purpose: a column that falls out of the rule is a column that leaks.
 """
 
+import datetime as dt
+
 import duckdb
 import polars as pl
 import pytest
 
-from dashboard.access.rules import NotForThisViewer, columns_otherwise, quoted, rows_for
+from dashboard.access.rules import INJURY_COLUMNS, NotForThisViewer, columns_otherwise, quoted, rows_for
 from dashboard.access.viewer import Viewer
 from dashboard.wording import INJURY_HIDDEN
+from schemas.age import is_minor
 from schemas.derived.registry import DERIVED
 from schemas.records import RECORDS
 
@@ -20,8 +23,9 @@ GRANTED = Viewer("Physio", "staff", event_groups=("hurdles",), may_read_injuries
 ADA = Viewer("Ada", "athlete", athlete_id="ada")
 PARENT = Viewer("Parent", "guardian", athlete_id="ada")
 EVERYBODY = (HEAD, STAFF, GRANTED, ADA, PARENT)
-OPEN = ("method", "column_doc", "knowledge", "caveat", "setting", "board_info", "exercise")
-OF_COACHES = ("load", "squad_week", "readiness_noise")
+OPEN = ("method", "column_doc", "knowledge", "caveat", "setting", "board_info", "exercise", "seen", "attention_rate",
+        "attention_budget")  # fmt: skip
+OF_COACHES = ("load", "squad_week", "readiness_noise", "start_shift")
 AS_WRITTEN = ("rejected", "mended", "marked")
 OF_HEAD_COACH = ("entry_day", "flag_backtest", "flag_backtest_week")
 
@@ -152,6 +156,30 @@ def test_injury_detail_is_null_for_staff_without_the_grant_in_exactly_these_colu
         read = columns_otherwise(STAFF, table, known)
         assert set(read) == HIDDEN.get(table, set()) | resting.get(table, set()), table
         assert all(read[name] == "null" for name in HIDDEN.get(table, ())), table
+
+
+def test_the_columns_of_injury_detail_are_these():
+    assert {table: set(columns) for table, columns in INJURY_COLUMNS.items()} == HIDDEN
+
+
+@pytest.mark.parametrize(
+    ("day", "is_under_age"),
+    [((2026, 11, 22), True), ((2026, 11, 23), False), ((2026, 12, 1), False), ((2025, 12, 1), True)],
+)
+def test_somebody_is_under_age_until_the_eighteenth_birthday(day: tuple[int, int, int], is_under_age: bool):
+    assert is_minor(dt.date(2008, 11, 23), dt.date(*day)) is is_under_age
+    assert not is_minor(None, dt.date(*day))
+
+
+@pytest.mark.parametrize("table", ["split", *AS_WRITTEN, "load"])
+@pytest.mark.parametrize("viewer", EVERYBODY)
+def test_staff_read_of_a_file_s_name_its_ending_alone_but_where_the_rows_are_their_own(con, viewer: Viewer, table: str):
+    names = ["gates of Bo Lind.csv", "typed: checkin", "no ending"]
+    con.register("row", pl.DataFrame({"source_name": names}))
+    read = columns_otherwise(viewer, table, ["source_name"]).get("source_name", "source_name")
+    shown = [name for (name,) in con.execute(f"select {read} from row").fetchall()]
+    hides = viewer.role == "staff" and table == "split"
+    assert shown == ([".csv", "typed: checkin", ""] if hides else names)
 
 
 @pytest.mark.parametrize("viewer", [HEAD, GRANTED, ADA])

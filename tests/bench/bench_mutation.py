@@ -1,51 +1,134 @@
 """Which small faults in the rules no test notices: ``pytest -s tests/bench/bench_mutation.py``.
 
-``THIRDSTEP_MUTATE=module:sample`` tries one module, and of its mutants every so many at most.
+Access is tried whole; of the derivations and the checks a sample, drawn by lot with a seed. What was tried is kept in
+``.artifacts/mutation.jsonl`` and not tried again while the module and its tests are as they were: a run that is
+stopped goes on where it was, and two may run side by side. In the environment: ``MUTATE`` (a room or a module
+instead), ``MUTATE_SAMPLE``, ``MUTATE_SEED``, ``MUTATE_MINUTES`` (of each room; 60), ``MUTATE_PART`` (``1/2`` and
+``2/2`` share the work).
 """
 
+import hashlib
+import json
 import os
 import random
+import time
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
 
 import duckdb  # noqa: F401 - in memory before the mutants are forked
 import pandera.polars  # noqa: F401
 import pytest
 import scipy.stats  # noqa: F401
 
-from tests.bench.mutation import ROOT, is_killed, load_tests, mutants_of
+from tests.bench.equivalent import EQUIVALENT
+from tests.bench.mutation import ROOT, Fault, ends, faults_of, load_tests, modules_of, path_of, tests_of
 
-# Module, tests that hold it, and how many mutants are tried at most (None: all).
-MODULES: dict[str, tuple[tuple[str, ...], int | None]] = {
-    "dashboard.access.rules": (("tests/access/test_rules.py",), None),
-    "dashboard.access.viewer": (("tests/access/test_rules.py",), None),
-    "schemas.rights": (("tests/access/test_rights_rules.py",), None),
-    "pipelines.checks.dates": (("tests/checks/test_values.py", "tests/checks/test_rules.py"), 60),
-    "pipelines.checks.numbers": (("tests/checks/test_values.py", "tests/checks/test_rules.py"), 60),
-    "pipelines.checks.ranges": (("tests/checks/test_rules.py", "tests/checks/test_values.py"), 60),
-    "pipelines.checks.split_times": (("tests/checks/test_rules.py", "tests/checks/test_values.py"), 60),
-    "pipelines.derived.readiness.call": (("tests/derived/readiness",), 60),
-    "pipelines.derived.readiness.reason_rows": (("tests/derived/readiness",), 60),
-    "pipelines.derived.hamstring.signs": (("tests/derived/hamstring",), 60),
-    "pipelines.derived.sprint.motion": (("tests/derived/sprint/test_motion.py",), 60),
-    "pipelines.derived.start.phase": (("tests/derived/start",), 60),
-}
-LEAST = {"dashboard.access.rules": 1.0, "dashboard.access.viewer": 1.0, "schemas.rights": 1.0}
-SEED = 20261130
+KEPT = ROOT / ".artifacts" / "mutation.jsonl"
 
 
-@pytest.mark.parametrize("module", MODULES)
-def test_small_faults_are_noticed(module: str):
-    chosen, _, most = os.environ.get("THIRDSTEP_MUTATE", "").partition(":")
-    if chosen and chosen != module:
-        pytest.skip("another module was asked for")
-    tests, sample = MODULES[module]
-    mutants = list(mutants_of((ROOT / (module.replace(".", "/") + ".py")).read_text(encoding="utf-8")))
-    tried = int(most) if most else sample
-    if tried and tried < len(mutants):
-        mutants = sorted(random.Random(SEED).sample(mutants, tried), key=lambda m: m.line)
-    load_tests(tests)
-    survivors = [mutant for mutant in mutants if not is_killed(module, mutant, tests)]
-    share = 1 - len(survivors) / len(mutants)
-    print(f"\n{module}: {len(mutants) - len(survivors)} of {len(mutants)} killed ({share:.0%})")
-    for mutant in survivors:
-        print(f"  line {mutant.line}: {mutant.fault}")
-    assert share >= LEAST.get(module, 0.9)
+@dataclass(frozen=True)
+class Room:
+    """Some modules, the tests that hold them, how many faults are tried (None: all) and how many must be noticed."""
+
+    modules: tuple[str, ...]
+    tests: tuple[str, ...]
+    sample: int | None
+    least: float
+
+
+ROOMS = {
+    "access": Room(
+        ("dashboard.access.rules", "dashboard.access.viewer", "schemas.rights", "schemas.age"),
+        ("tests/access/test_rules.py", "tests/access/test_rights_rules.py"), None, 1.0,
+    ),
+    "checks": Room(("pipelines.checks",), ("tests/checks", "tests/layouts", "tests/flow/test_marking.py"), 200, 0.9),
+    "derived": Room(("pipelines.derived",), ("tests/derived",), 400, 0.9),
+}  # fmt: skip
+
+
+def drawn(room: Room, sample: int | None, seed: int) -> list[Fault]:
+    """Return the faults to try: all, or so many by lot, each as likely as any other."""
+    asked = os.environ.get("MUTATE")
+    modules = [one for name in room.modules for one in modules_of(name)]
+    if asked:
+        modules = [one for one in modules if one == asked or one.startswith(f"{asked}.")]
+    every = [fault for module in modules for fault in faults_of(module)]
+    if sample is None or sample >= len(every):
+        return every
+    return random.Random(seed).sample(every, sample)
+
+
+def nearest(module: str, room: Room) -> tuple[list[str], list[str]]:
+    """Return the test files that import a module, and those of its own room that do not."""
+    direct, others = tests_of(module, room.tests)
+    place = module.split(".")[-2]
+    return direct, [one for one in others if f"/{place}/" in one] or others
+
+
+def key_of(fault: Fault, tests: Sequence[str]) -> str:
+    """Return what a result rests on: the module, its tests and the fault."""
+    told = hashlib.sha256(path_of(fault.module).read_bytes())
+    for one in tests:
+        told.update(Path(ROOT / one).read_bytes())
+    return f"{told.hexdigest()[:16]} {fault.number}"
+
+
+def kept() -> dict[str, str]:
+    """Return how each fault tried so far ended."""
+    if not KEPT.exists():
+        return {}
+    rows = (json.loads(line) for line in KEPT.read_text(encoding="utf-8").splitlines())
+    return {row["key"]: row["ended"] for row in rows}
+
+
+def try_one(fault: Fault, stages: Sequence[list[str]], in_time: dict[str, int]) -> str:
+    """Return how a fault ends: failed or no end (noticed) or passed."""
+    for tests in stages:
+        told = " ".join(tests)
+        if told not in in_time:  # as they are, they pass; and how long that takes
+            begun = time.monotonic()
+            load_tests(tests)
+            assert ends(None, fault.module, tests, 600) == "passed", f"they fail without a fault: {told}"
+            in_time[told] = 20 + round(3 * (time.monotonic() - begun))
+        ended = ends(fault, fault.module, tests, in_time[told])
+        if ended != "passed":
+            return ended
+    return "passed"
+
+
+@pytest.mark.parametrize("name", ROOMS)
+def test_small_faults_are_noticed(name: str):
+    room = ROOMS[name]
+    sample = os.environ.get("MUTATE_SAMPLE")
+    faults = drawn(room, int(sample) if sample else room.sample, int(os.environ.get("MUTATE_SEED", "20261130")))
+    part, _, parts = os.environ.get("MUTATE_PART", "1/1").partition("/")
+    until = time.monotonic() + 60 * float(os.environ.get("MUTATE_MINUTES", "60"))
+    KEPT.parent.mkdir(exist_ok=True)
+    known, in_time = kept(), {}
+    found: list[tuple[Fault, str]] = []
+    for place, fault in enumerate(sorted(faults, key=lambda one: (one.module, one.number))):
+        stages = [one for one in nearest(fault.module, room) if one]
+        key = key_of(fault, [one for stage in stages for one in stage])
+        if key not in known:
+            if place % int(parts) != int(part) - 1 or time.monotonic() > until:
+                continue
+            known[key] = try_one(fault, stages, in_time)
+            with KEPT.open("a", encoding="utf-8") as file:
+                line = {"key": key, "ended": known[key], "fault": fault.name, "line": fault.line}
+                file.write(json.dumps(line, ensure_ascii=False) + "\n")
+        found.append((fault, known[key]))
+    if not found:
+        pytest.skip("none of this room was asked for")
+    alive = [fault for fault, ended in found if ended == "passed"]
+    same = [fault for fault in alive if fault.name in EQUIVALENT]
+    slow = sum(ended == "no end" for _, ended in found)
+    counted = len(found) - len(same)
+    killed = counted - len(alive) + len(same)
+    print(
+        f"\n{name}: {len(found)} of {len(faults)} tried; {killed} of {counted} noticed ({killed / counted:.1%}), "
+        f"{slow} of them by no end; {len(same)} more change nothing"
+    )
+    for fault in alive:
+        print(f"  {'=' if fault in same else ' '} {fault.module}:{fault.line}: {fault.what}: {fault.where}")
+    assert killed / counted >= room.least

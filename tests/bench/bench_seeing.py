@@ -5,7 +5,7 @@ Run it:  python -m tests.bench.bench_seeing          (half an hour on one core; 
 
 Every row goes from record frames through sprint_profile, start_noise, start_trend, start_shift and start_progress at 24
 weekly looks. The plain contrast (last three days against the ten before) stands beside it, with the day SD known to
-it and its threshold set so that ten of a hundred flat athletes get a word.
+it and its threshold set so that ten of a hundred flat athletes get a word; mistyped runs it does not see at all.
 """
 
 import csv
@@ -36,6 +36,7 @@ FLAT = [
     Squads("flat, 5 % of days 40 ms slow", outliers=0.05),
     Squads("flat, athletes noisier or steadier (x/ 1.35)", uneven=0.30),
     Squads("flat, a third of days by stopwatch", stopwatch=1 / 3),
+    Squads("flat, one run of 100 mistyped by 7 s", mistyped=0.01),
     Squads("flat, gate moved: everybody 30 ms faster", gate_moved=30.0),
     Squads("waves of a month, 8 ms, nothing lasting", wave=8.0),
     Squads("waves of a month, 15 ms, nothing lasting", wave=15.0),
@@ -54,6 +55,7 @@ CHANGED = [
     replace(RAMP, name="20 ms, half, twice a week", size=20.0, days_a_week=2),
     replace(RAMP, name="20 ms, half, one run a day", size=20.0, runs=(1, 1)),
     replace(RAMP, name="20 ms, half, 40 % of days missing", size=20.0, missing=0.4),
+    replace(RAMP, name="20 ms, half, one run of 100 mistyped by 7 s", size=20.0, mistyped=0.01),
     replace(RAMP, name="30 ms, half, 5 % of days 40 ms slow", size=30.0, outliers=0.05),
     replace(RAMP, name="30 ms, half, a third of days by stopwatch", size=30.0, stopwatch=1 / 3),
     replace(RAMP, name="30 ms, half, on waves of 8 ms", size=30.0, wave=8.0),

@@ -1,17 +1,20 @@
 """Small faults put into a module, one at a time, to see whether its tests notice: comparisons, numbers, words, signs.
 
 A mutant's module is put in place of the real one in a process of its own, so no file is changed. Forked from a process
-that has the large libraries in memory: POSIX only, like every bench that kills.
+that has the large libraries in memory: POSIX only, like every bench that kills. The test files that import the module
+come first, then the others of its room; the first that fails ends it.
 """
 
 import ast
 import contextlib
-import copy
+import functools
 import importlib
 import importlib.abc
 import importlib.util
 import os
+import signal
 import sys
+import tempfile
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from importlib.machinery import ModuleSpec
@@ -19,6 +22,7 @@ from pathlib import Path
 from types import ModuleType
 
 import pytest
+from hypothesis.configuration import set_hypothesis_home_dir
 
 ROOT = Path(__file__).parents[2]
 COMPARED: dict[type, type] = {
@@ -31,35 +35,82 @@ RECKONED: dict[type, type] = {
 }  # fmt: skip
 OURS = ("schemas", "pipelines", "dashboard", "tests")
 STANDS_FOR = "mutated"  # in place of a word
+NO_TEST = 5  # how pytest ends where it found none
 CODE_WORDS = 40  # characters: a longer text is a sentence for people, and a comma in it no fault of the rule
 
 
 @dataclass(frozen=True)
-class Mutant:
-    """One fault: where it is, and the source with it."""
+class Fault:
+    """One fault that a module can have: which of them, where it is, and what becomes of what."""
 
+    module: str
+    number: int
     line: int
-    fault: str
-    source: str
+    what: str
+    where: str  # the line of code, by which it is known again when lines move
+
+    @property
+    def name(self) -> str:
+        """What it is known by."""
+        return f"{self.module} | {self.where} | {self.what}"
 
 
-def mutants_of(source: str) -> Iterator[Mutant]:
-    """Yield every mutant of a module's source, in the order of its lines."""
-    tree = ast.parse(source)
-    docs = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
-    places = [
-        (number, fault, change)
-        for number, node in enumerate(ast.walk(tree))
-        if id(node) not in docs
-        for fault, change in _faults(node)
+def source_of(module: str) -> str:
+    """Return the source of a module of ours."""
+    return path_of(module).read_text(encoding="utf-8")
+
+
+def path_of(module: str) -> Path:
+    """Return where a module of ours lies."""
+    plain = ROOT / (module.replace(".", "/") + ".py")
+    return plain if plain.exists() else ROOT / module.replace(".", "/") / "__init__.py"
+
+
+def modules_of(room: str) -> list[str]:
+    """Return the modules of a room, or the one that is named."""
+    folder = ROOT / room.replace(".", "/")
+    if not folder.is_dir():
+        return [room]
+    found = (path.relative_to(ROOT).with_suffix("") for path in sorted(folder.rglob("*.py")))
+    return [".".join(path.parts).removesuffix(".__init__") for path in found]
+
+
+def faults_of(module: str) -> list[Fault]:
+    """Return every fault that a module can have, in the order of its tree."""
+    source = source_of(module)
+    lines = source.splitlines()
+    return [
+        Fault(module, number, node.lineno, what, " ".join(lines[node.lineno - 1].split()))
+        for number, (node, what, _) in enumerate(_places(ast.parse(source)))
     ]
-    for number, fault, change in places:
-        changed = copy.deepcopy(tree)
-        node = next(node for place, node in enumerate(ast.walk(changed)) if place == number)
-        change(node)
-        text = ast.unparse(ast.fix_missing_locations(changed))
-        if text != ast.unparse(tree):
-            yield Mutant(getattr(node, "lineno", 0), fault, text)
+
+
+def put_in(fault: Fault) -> str:
+    """Return the source of the fault's module with it."""
+    tree = ast.parse(source_of(fault.module))
+    node, _, change = _places(tree)[fault.number]
+    change(node)
+    return ast.unparse(ast.fix_missing_locations(tree))
+
+
+def _places(tree: ast.Module) -> list[tuple]:
+    docs = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
+    typed = {id(part) for node in ast.walk(tree) for part in _annotations(node)}
+    out_of_reach = docs | typed
+    return [
+        (node, what, change)
+        for node in list(ast.walk(tree))
+        if id(node) not in out_of_reach and hasattr(node, "lineno")
+        for what, change in _faults(node)
+    ]
+
+
+def _annotations(node: ast.AST) -> Iterator[ast.AST]:
+    """Yield what says a type: nothing runs it."""
+    said = [getattr(node, "annotation", None), getattr(node, "returns", None)]
+    for one in said:
+        if one is not None:
+            yield from ast.walk(one)
 
 
 def _faults(node: ast.AST) -> Iterator[tuple]:
@@ -122,8 +173,9 @@ class _InPlace(importlib.abc.MetaPathFinder, importlib.abc.InspectLoader):
         """Return where the module comes from; null for every other module."""
         if name != self.name:
             return None
-        file = ROOT / (name.replace(".", "/") + ".py")
-        return importlib.util.spec_from_file_location(name, file, loader=self)
+        file = path_of(name)
+        within = [str(file.parent)] if file.name == "__init__.py" else None
+        return importlib.util.spec_from_file_location(name, file, loader=self, submodule_search_locations=within)
 
     def get_source(self, fullname: str) -> str:
         """Return the source with its fault."""
@@ -131,22 +183,38 @@ class _InPlace(importlib.abc.MetaPathFinder, importlib.abc.InspectLoader):
 
     def get_filename(self, fullname: str) -> str:
         """Return the module's file: what lies beside it is found there."""
-        return str(ROOT / (fullname.replace(".", "/") + ".py"))
+        return str(path_of(fullname))
+
+
+def tests_of(module: str, room: Sequence[str]) -> tuple[list[str], list[str]]:
+    """Return the test files of some rooms that import a module, those named after it first, and the others."""
+    files = [path for one in room for path in ([ROOT / one] if one.endswith(".py") else _tests_in(ROOT / one))]
+    own = module.rpartition(".")[2]
+    direct = [path for path in files if module in _imported_by(path)]
+    direct.sort(key=lambda path: own not in path.stem)
+    rest = [path for path in files if path not in direct]
+    return [str(path.relative_to(ROOT)) for path in direct], [str(path.relative_to(ROOT)) for path in rest]
+
+
+def _tests_in(folder: Path) -> list[Path]:
+    return sorted(folder.rglob("test_*.py"))
 
 
 def load_tests(tests: Sequence[str]) -> None:
     """Load what some tests need, once, before mutants are tried: a mutant then loads only what rests on its module."""
     for path in tests:
-        for file in [ROOT / path] if path.endswith(".py") else sorted((ROOT / path).rglob("test_*.py")):
-            for name in _imports_of(file.read_text(encoding="utf-8")):
-                with contextlib.suppress(ImportError):
-                    importlib.import_module(name)
+        for name in _imported_by(ROOT / path):
+            with contextlib.suppress(ImportError):
+                importlib.import_module(name)
+    for one in [*sys.modules.values()]:  # read once, not in every child
+        if one.__name__.split(".")[0] in OURS and getattr(one, "__file__", None):
+            _imported_by(Path(str(one.__file__)))
 
 
 def forget(module: str) -> None:
     """Forget a module and every one of ours that rests on it, so that they are loaded again."""
     ours = {name: getattr(one, "__file__", None) for name, one in sys.modules.items() if name.split(".")[0] in OURS}
-    needs = {name: _imports_of(Path(file).read_text(encoding="utf-8")) for name, file in ours.items() if file}
+    needs = {name: _imported_by(Path(file)) for name, file in ours.items() if file}
     gone = {module}
     while more := {name for name, needed in needs.items() if name not in gone and needed & gone}:
         gone |= more
@@ -157,19 +225,25 @@ def forget(module: str) -> None:
             delattr(sys.modules[above], own)
 
 
-def _imports_of(source: str) -> set[str]:
-    """Return the names a source imports; a name out of a package may be a module, and counts as one."""
+@functools.cache
+def _imported_by(file: Path) -> frozenset[str]:
+    """Return the names a file imports; a name out of a package may be a module, and counts as one."""
     found: set[str] = set()
-    for node in ast.walk(ast.parse(source)):
+    for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
         if isinstance(node, ast.Import):
             found |= {alias.name for alias in node.names}
         elif isinstance(node, ast.ImportFrom) and node.module:
             found |= {node.module} | {f"{node.module}.{alias.name}" for alias in node.names}
-    return found
+    return frozenset(found)
 
 
-def is_killed(module: str, mutant: Mutant, tests: Sequence[str], most_s: int = 120) -> bool:
-    """Return whether the tests fail with the mutant, in a process of its own; one that never ends is killed too."""
+def ends(fault: Fault | None, module: str, tests: Sequence[str], most_s: int) -> str:
+    """Return how tests end with a fault in their module, or with none: passed, failed, or no end in time.
+
+    They run in a process of its own.
+    """
+    if not tests:
+        return "passed"
     child = os.fork()
     if not child:
         code = 1
@@ -177,13 +251,15 @@ def is_killed(module: str, mutant: Mutant, tests: Sequence[str], most_s: int = 1
             quiet = os.open(os.devnull, os.O_WRONLY)
             os.dup2(quiet, 1)
             os.dup2(quiet, 2)
-            import signal
-
             signal.alarm(most_s)
-            forget(module)
-            sys.meta_path.insert(0, _InPlace(module, mutant.source))
-            code = int(pytest.main(["-x", "-q", "-p", "no:cacheprovider", "-p", "no:xdist", *tests]))
+            set_hypothesis_home_dir(Path(tempfile.gettempdir()) / "thirdstep-mutated")  # its examples are nobody else's
+            if fault is not None:
+                forget(module)
+                sys.meta_path.insert(0, _InPlace(module, put_in(fault)))
+            code = int(pytest.main(["-x", "-q", "-p", "no:cacheprovider", "-p", "no:xdist", "-m", "not long", *tests]))
         finally:
             os._exit(code)
     _, status = os.waitpid(child, 0)
-    return status != 0
+    if os.WIFSIGNALED(status) and os.WTERMSIG(status) == signal.SIGALRM:
+        return "no end"
+    return "passed" if os.waitstatus_to_exitcode(status) in (0, NO_TEST) else "failed"

@@ -58,6 +58,7 @@ class Squads:
     uneven: float = 0.0  # SD of log noise between athletes
     gate_moved: float = 0.0  # step in everybody's times at week 20
     stopwatch: float = 0.0  # share of days timed by hand
+    mistyped: float = 0.0  # share of runs entered 7 s too long: one digit missed between two gates
 
 
 @dataclass(frozen=True)
@@ -111,6 +112,7 @@ def make(row: Squads, squads: int, seed: int) -> Made:
     )
     times = np.where(by_hand[:, :, None], np.round(times - 0.2 + 0.03 * rng.standard_normal(times.shape), 1), times)
     ran = done[:, :, None] & (np.arange(most) < runs[:, :, None])
+    entered = times + 7.02 * (rng.random(times.shape) < row.mistyped) if row.mistyped else times
     who, day, no = np.nonzero(ran)
     kind = np.arange(count) // row.athletes
     base = pl.DataFrame({
@@ -128,7 +130,7 @@ def make(row: Squads, squads: int, seed: int) -> Made:
         timing_kind=pl.when("_hand").then(pl.lit("hand")).otherwise("timing_kind")
     )
     rep = _as_record("rep", base.with_columns(distance_m=pl.lit(10.0)))
-    split = _as_record("split", base.with_columns(distance_m=pl.lit(10.0), elapsed_s=pl.Series(times[who, day, no])))
+    split = _as_record("split", base.with_columns(distance_m=pl.lit(10.0), elapsed_s=pl.Series(entered[who, day, no])))
     athlete = _as_record(
         "athlete",
         pl.DataFrame({"athlete_id": names, "display_name": names, "sex": ["m"] * count}).with_columns(

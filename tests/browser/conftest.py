@@ -1,5 +1,6 @@
 """A real server and a real browser: the dashboard as people meet it, gate and all."""
 
+import os
 import shutil
 import socket
 import subprocess
@@ -15,7 +16,8 @@ from playwright.sync_api import Browser, BrowserContext, Page, StorageState, syn
 
 from dashboard.access.cookies import SIGN_IN, cookie_name
 from pipelines import flow
-from pipelines.demo import add_sign_ins
+from pipelines.accounts.accounts import Accounts
+from pipelines.demo import SignIn, add_sign_ins
 
 CHROMIUM = next(
     (found for name in ("chromium", "chromium-browser", "google-chrome") if (found := shutil.which(name))), None
@@ -24,6 +26,7 @@ FLAGS = [
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
     "--disable-component-update", "--disable-sync",
 ]  # fmt: skip
+MINOR = "luca-pemberwick"
 SIZES = {"laptop": (1366, 768), "phone": (390, 844)}
 SHOTS = Path(__file__).parents[2] / ".artifacts" / "screens"
 SETTLED = "[data-testid='stApp'][data-test-script-state='notRunning']"
@@ -83,11 +86,13 @@ def served(served_home: flow.Home) -> Iterator[Served]:
                 pytest.fail(f"the dashboard did not start:\n{child.communicate()[0]}")
             time.sleep(0.2)
     sign_ins = add_sign_ins(served_home, lambda _: None)
+    parent = SignIn("parent", "beside-the-long-track", "guardian", "the page of one minor")
+    Accounts(served_home.access).add(parent.name, "guardian", parent.passphrase, athlete_id=MINOR)
     yield Served(
         address,
         cookie_name(SIGN_IN, served_home.root),
-        passphrases={one.role: one.passphrase for one in sign_ins},
-        names={one.role: one.name for one in sign_ins},
+        passphrases={one.role: one.passphrase for one in (*sign_ins, parent)},
+        names={one.role: one.name for one in (*sign_ins, parent)},
     )
     child.terminate()
     child.wait(20)
@@ -115,20 +120,27 @@ class Visit:
     def go(self, path: str = "/") -> None:
         """Open a page and wait until it is drawn."""
         self.page.goto(self.address + path)
-        self.settle()
+        self.settle_anew()
 
-    def settle(self) -> None:
+    def settle_anew(self) -> None:
+        """Wait until a page that was just asked for is drawn: its heading is there, and then all of it."""
+        self.page.wait_for_selector("h1", timeout=30_000)
+        self.settle(looks=1)
+
+    def settle(self, looks: int = 2) -> None:
         """Wait until the script has run, the fonts are there and nothing moves.
 
         Looked at twice: on a busy machine the run that a click asks for begins a moment later.
         """
-        for _ in range(2):
+        for _ in range(looks):
             self.page.wait_for_selector(SETTLED, timeout=30_000)
             self.page.wait_for_timeout(350)
         self.page.evaluate("document.fonts.ready.then(() => true)")
 
-    def shoot(self, name: str) -> Path:
-        """Keep a picture of the whole page."""
+    def shoot(self, name: str) -> None:
+        """Keep a picture of the whole page, where pictures are asked for (``THIRDSTEP_PICTURES=1``)."""
+        if not os.environ.get("THIRDSTEP_PICTURES"):
+            return
         SHOTS.mkdir(parents=True, exist_ok=True)
         size = self.page.viewport_size
         assert size is not None
@@ -137,10 +149,8 @@ class Visit:
         )
         self.page.set_viewport_size({"width": size["width"], "height": max(size["height"], min(height + 20, 12_000))})
         self.page.wait_for_timeout(300)
-        path = SHOTS / f"{name}.png"
-        self.page.screenshot(path=path)
+        self.page.screenshot(path=SHOTS / f"{name}.png")
         self.page.set_viewport_size(size)
-        return path
 
     def assert_sound(self) -> None:
         """No exception on the page, none in the console, and no sideways scroll."""
@@ -153,6 +163,18 @@ class Visit:
         assert wide <= seen + 1, f"the page scrolls sideways: {wide} px in a window of {seen} px"
 
 
+Look = tuple[str, str, bool]  # role, size, whether dark
+
+
+@pytest.fixture(scope="session")
+def contexts(browser: Browser) -> Iterator[dict[Look, BrowserContext]]:
+    """The browser's contexts, one for each role and size, signed in: what a page is made of is fetched once for all."""
+    opened: dict[Look, BrowserContext] = {}
+    yield opened
+    for context in opened.values():
+        context.close()
+
+
 @pytest.fixture(scope="session")
 def signed_in() -> dict[str, StorageState]:
     """The cookies of each role's sign-in: signing in takes a pass-phrase's slow hash and a page more."""
@@ -160,25 +182,39 @@ def signed_in() -> dict[str, StorageState]:
 
 
 @pytest.fixture
-def visit(browser: Browser, served: Served, signed_in: dict[str, StorageState]) -> Iterator[Callable[..., Visit]]:
+def visit(
+    browser: Browser, served: Served, signed_in: dict[str, StorageState], contexts: dict[Look, BrowserContext]
+) -> Iterator[Callable[..., Visit]]:
     """Return a function that opens a page as somebody in a window of its own: visit(role, size, dark=False, at="/").
 
     A role signs in once and its cookies serve the next window, for as long as the gate takes them; with ``anew`` it
-    signs in whatever is kept, and nothing of it is.
+    signs in whatever is kept, and nothing of it is. Windows of one role and size share what they have fetched; nobody's
+    and those signed in anew share nothing.
     """
-    contexts: list[BrowserContext] = []
+    alone: list[BrowserContext] = []
+    pages: list[Page] = []
 
-    def open_as(
-        role: str | None, size: str = "laptop", *, dark: bool = False, at: str = "/", anew: bool = False
-    ) -> Visit:
+    def context_of(role: str | None, size: str, dark: bool, anew: bool) -> BrowserContext:
+        if role is not None and not anew and (role, size, dark) in contexts:
+            return contexts[role, size, dark]
         width, height = SIZES[size]
         context = browser.new_context(
             viewport={"width": width, "height": height}, locale="en-GB", timezone_id="Europe/London",
             color_scheme="dark" if dark else "light", reduced_motion="reduce",
             storage_state=None if anew or role is None else signed_in.get(role),
         )  # fmt: skip
-        contexts.append(context)
+        if role is None or anew:
+            alone.append(context)
+        else:
+            contexts[role, size, dark] = context
+        return context
+
+    def open_as(
+        role: str | None, size: str = "laptop", *, dark: bool = False, at: str = "/", anew: bool = False
+    ) -> Visit:
+        context = context_of(role, size, dark, anew)
         page = context.new_page()
+        pages.append(page)
         errors: list[str] = []
         page.on("pageerror", lambda error: errors.append(str(error)))
         window = Visit(page, served.address, errors)
@@ -194,9 +230,11 @@ def visit(browser: Browser, served: Served, signed_in: dict[str, StorageState]) 
                 page.goto(served.address + at)
             if not anew:
                 signed_in[role] = context.storage_state()
-        window.settle()
+        window.settle_anew()
         return window
 
     yield open_as
-    for context in contexts:
+    for page in pages:
+        page.close()
+    for context in alone:
         context.close()

@@ -25,6 +25,7 @@ PAGES = {
     ],
     "staff": ["/", "/track", "/athlete", "/group", "/plan", "/data"],
     "athlete": ["/", "/check-in", "/after-training", "/my-start", "/my-work", "/methods"],
+    "guardian": ["/", "/my-start", "/my-work", "/methods"],
 }
 CASES = [(role, path, size) for role, paths in PAGES.items() for path in paths for size in SIZES]
 # What the framework's own widgets bring and we cannot mend from outside.

@@ -1,42 +1,63 @@
-"""One invented home for all page tests, and a way to open a page as somebody."""
+"""One small real home for all page tests, boards like its own, and a way to open a page as somebody."""
 
+import itertools
+import shutil
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
+import polars as pl
 import pytest
 from streamlit.testing.v1 import AppTest
 
 from dashboard.access import current
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board
-from tests.dashboard.make_board import board_tables, empty_tables, write_board
+from pipelines import flow
+from tests.dashboard.small_board import put_board, rows_of
+from tests.kept_demo import copy_empty
 
 APP = Path(__file__).resolve().parents[2] / "dashboard" / "app.py"
 HEAD = Viewer("Head coach", "head_coach", may_read_injuries=True, is_fresh=True)
 STAFF = Viewer("Staff coach", "staff", event_groups=("short_sprints", "hurdles"))
 STAFF_WITH_GRANT = Viewer("Physio", "staff", event_groups=("horizontal_jumps",), may_read_injuries=True)
 ATHLETE = Viewer("Teo", "athlete", athlete_id="teo-brandmere")
-GUARDIAN = Viewer("Parent", "guardian", athlete_id="teo-brandmere")
+GUARDIAN = Viewer("Parent", "guardian", athlete_id="luca-pemberwick")  # who is under 18
+_hashes: dict[str, str] = {}  # of the pages opened so far: the same for everybody who has them
 OPENERS = {"head_coach": HEAD, "staff": STAFF, "athlete": ATHLETE, "guardian": GUARDIAN}
 
 
 @pytest.fixture(scope="session")
-def home(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("home")
-    write_board(folder, board_tables())
+def home(few_home: flow.Home, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The home of the few, to read; what pages write beside it (who read injury detail) stays this room's."""
+    folder = tmp_path_factory.mktemp("pages") / "home"
+    shutil.copytree(few_home.root, folder)
     return folder
 
 
 @pytest.fixture(scope="session")
 def empty_home(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("empty")
-    write_board(folder, empty_tables())
-    return folder
+    return copy_empty(tmp_path_factory.mktemp("empty") / "home").root
 
 
 @pytest.fixture
 def board(home: Path) -> Board:
     return Board(home)
+
+
+@pytest.fixture
+def board_like(home: Path, tmp_path: Path) -> Callable[..., Path]:
+    """Return a function that makes a home with the board of the few but for the tables given, whole or as rows."""
+    made = itertools.count(1)
+
+    def make(**tables: pl.DataFrame | list[dict[str, Any]]) -> Path:
+        frames = {
+            name: given if isinstance(given, pl.DataFrame) else rows_of(home, name, given)
+            for name, given in tables.items()
+        }
+        return put_board(tmp_path / f"like-{next(made)}", home, frames)
+
+    return make
 
 
 @pytest.fixture
@@ -54,10 +75,16 @@ def open_as(home: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., AppTes
         if page is None:
             at.query_params.update(query)
             return at.run()
-        at.run()
-        at.switch_page(f"screens/{page}.py" if "/" in page else f"screens/{page}/page.py")
+        file = f"screens/{page}.py" if "/" in page else f"screens/{page}/page.py"
+        if page not in _hashes:
+            at.run()
+            at.switch_page(file)
+            _hashes[page] = at._page_hash
+        at._page_hash = _hashes[page]  # as by its address: the first page need not be drawn before
         at.query_params.update(query)
-        return at.run()
+        at.run()
+        at.switch_page(file)  # raises where the page is not among this viewer's
+        return at
 
     return opened
 

@@ -4,7 +4,6 @@ import datetime as dt
 from collections.abc import Callable
 from pathlib import Path
 
-import polars as pl
 import pytest
 
 from dashboard import wording
@@ -16,7 +15,6 @@ from dashboard.writes import NotKept
 from schemas.age import is_minor
 from schemas.vocabulary import ADVICE
 from tests.dashboard.conftest import ATHLETE, GUARDIAN, html_of
-from tests.dashboard.make_board import board_tables, write_board
 
 DAY = dt.date(2026, 11, 22)
 OFFERED = {"2026-11-22 1": (DAY, 1)}
@@ -79,34 +77,19 @@ def test_the_page_opens_with_no_answer_chosen(open_as: Callable):
     assert 'name=\\"effort\\" value=\\"7\\" checked' not in html
 
 
-@pytest.fixture
-def board_of_a_minor(tmp_path: Path) -> Callable[..., Board]:
-    """Return a board on which the viewer is a minor, with or without consent on record."""
-
-    def made(*, has_consent: bool) -> Board:
-        tables = board_tables()
-        own = pl.col("athlete_id") == "teo-brandmere"
-        born = pl.when(own).then(pl.date(2010, 3, 1)).otherwise("birth_date")
-        row = {"athlete_id": "teo-brandmere", "topic": "health", "given_on": DAY, "withdrawn_on": None}
-        types = {"athlete_id": pl.String, "topic": pl.String, "given_on": pl.Date, "withdrawn_on": pl.Date}
-        given = pl.DataFrame([row] if has_consent else [], schema=types)
-        folder = tmp_path / f"consent_{has_consent}"
-        folder.mkdir()
-        write_board(folder, tables | {"athlete": tables["athlete"].with_columns(birth_date=born), "consent": given})
-        return Board(folder)
-
-    return made
+YOUNG = Viewer("Luca", "athlete", athlete_id="luca-pemberwick")  # 17 on the day
+GIVEN = {"athlete_id": "luca-pemberwick", "topic": "health", "given_on": DAY}
 
 
-def test_a_minor_s_check_in_opens_once_consent_is_on_record(board_of_a_minor: Callable[..., Board]):
-    assert checking_in.waits_for_consent(ATHLETE, board_of_a_minor(has_consent=False), DAY)
-    assert not checking_in.waits_for_consent(ATHLETE, board_of_a_minor(has_consent=True), DAY)
+def test_a_minor_s_check_in_opens_once_consent_is_on_record(board: Board, board_like: Callable[..., Path]):
+    assert checking_in.waits_for_consent(YOUNG, board, DAY)
+    assert not checking_in.waits_for_consent(YOUNG, Board(board_like(consent=[GIVEN])), DAY)
 
 
-def test_a_minor_without_consent_saves_nothing(board_of_a_minor: Callable[..., Board], monkeypatch: pytest.MonkeyPatch):
+def test_a_minor_without_consent_saves_nothing(board: Board, monkeypatch: pytest.MonkeyPatch):
     monkeypatch.setattr(checking_in, "viewers_day", lambda: DAY)
     with pytest.raises(NotKept, match="under age"):
-        checking_in.save(ATHLETE, board_of_a_minor(has_consent=False), {"mood": "4"})
+        checking_in.save(YOUNG, board, {"mood": "4"})
 
 
 def test_a_grown_athlete_and_one_without_a_birth_date_are_asked_for_no_guardian(board: Board):

@@ -16,7 +16,6 @@ from dashboard.screens.check_in.form import form
 from dashboard.writes import NotKept
 from pipelines import flow
 from tests.dashboard.conftest import ATHLETE, GUARDIAN, HEAD, STAFF, html_of
-from tests.dashboard.make_board import board_tables, write_board
 
 DAY = dt.date(2026, 11, 22)
 
@@ -47,11 +46,9 @@ def kept(home: Path, monkeypatch: pytest.MonkeyPatch) -> list:
 
 
 @pytest.fixture
-def unanswered(tmp_path: Path) -> Board:
+def unanswered(board_like: Callable[..., Path]) -> Board:
     """A board on which nobody has checked in."""
-    tables = board_tables()
-    write_board(tmp_path, tables | {"checkin": tables["checkin"].clear()})
-    return Board(tmp_path)
+    return Board(board_like(checkin=[]))
 
 
 def test_no_answer_is_chosen_beforehand():
@@ -160,11 +157,11 @@ def test_nothing_answered_is_nothing_saved(unanswered: Board, kept: list):
         ([(dt.date(2026, 1, 1), dt.date(2026, 11, 1)), (dt.date(2026, 11, 10), None)], False),  # given again
     ],
 )
-def test_withdrawn_consent_closes_the_check_in(tmp_path: Path, kept: list, given: list, is_closed: bool):
-    rows = [("teo-brandmere", "health", on, until) for on, until in given]
-    schema = {"athlete_id": pl.String, "topic": pl.String, "given_on": pl.Date, "withdrawn_on": pl.Date}
-    write_board(tmp_path, board_tables() | {"consent": pl.DataFrame(rows, schema=schema, orient="row")})
-    board = Board(tmp_path)
+def test_withdrawn_consent_closes_the_check_in(
+    board_like: Callable[..., Path], kept: list, given: list, is_closed: bool
+):
+    said = {"athlete_id": "teo-brandmere", "topic": "health"}
+    board = Board(board_like(consent=[{**said, "given_on": on, "withdrawn_on": until} for on, until in given]))
     assert checking_in.is_withdrawn(ATHLETE, board, DAY) is is_closed
     if is_closed:
         with pytest.raises(NotKept, match="withdrawn"):
@@ -172,22 +169,21 @@ def test_withdrawn_consent_closes_the_check_in(tmp_path: Path, kept: list, given
         assert kept == []
 
 
-def test_today_says_that_the_check_in_is_missing_and_not_when_it_is_there(open_as: Callable, tmp_path: Path):
-    tables = board_tables()
-    write_board(tmp_path, tables | {"checkin": tables["checkin"].clear()})
-    assert wording.NOT_CHECKED_IN in html_of(open_as(ATHLETE, at_home=tmp_path))
+def test_today_says_that_the_check_in_is_missing_and_not_when_it_is_there(open_as: Callable, board_like: Callable):
+    assert wording.NOT_CHECKED_IN in html_of(open_as(ATHLETE, at_home=board_like(checkin=[])))
+    assert wording.NOT_CHECKED_IN not in html_of(open_as(ATHLETE))
 
 
-def test_the_page_names_who_reads(open_as: Callable, home: Path, tmp_path: Path):
+def test_the_page_names_who_reads(open_as: Callable, board_like: Callable):
     from pipelines.accounts.accounts import Accounts
 
-    write_board(tmp_path, board_tables())
-    accounts = Accounts(tmp_path / "access.sqlite")
+    own = board_like()
+    accounts = Accounts(own / "access.sqlite")
     accounts.add("head", "head_coach", None)
     accounts.add("sprints", "staff", None, groups=["short_sprints"])
     accounts.add("physio", "staff", None, groups=["short_sprints"], reads_injuries=True)
     accounts.add("jumps", "staff", None, groups=["horizontal_jumps"], reads_injuries=True)
-    said = html_of(open_as(ATHLETE, "check_in", at_home=tmp_path))
+    said = html_of(open_as(ATHLETE, "check_in", at_home=own))
     assert "Read by head, physio, sprints and you." in said
     assert "Read by head, physio and you, nobody else." in said
     assert "jumps" not in said

@@ -28,6 +28,7 @@ def written(home: Path, monkeypatch: pytest.MonkeyPatch) -> list:
 
     monkeypatch.setenv("THIRDSTEP_HOME", str(home))
     monkeypatch.setattr(flow, "enter", enter)
+    monkeypatch.setattr(flow, "follow", lambda at: flow.Reach.NOTHING)
     monkeypatch.setattr(deciding, "publish_now", lambda at: notes.append("published"))
     return notes
 
@@ -38,16 +39,16 @@ def wait_for_publish() -> None:
 
 
 def test_agreeing_is_kept_under_the_name_of_the_one_who_decides(board: Board, written: list):
-    kept = deciding.keep_decision(HEAD, board, "teo-brandmere", WEEK)
+    kept = deciding.keep_decision(HEAD, board, "marit-oakhollow", WEEK)
     wait_for_publish()
     table, rows, by = written[0]
     assert (table, by) == ("decision", "Head coach")
     assert {r["topic"]: r["call"] for r in rows} == {
-        "training": "adapt",
-        "start_work": "heavy sled, 3 then 6 steps",
-        "hamstring": "watch: fast running",
+        "training": "talk first",
+        "start_work": "No maximal runs before the talk",
+        "hamstring": "watch: tightness",
     }
-    assert kept.sentence == "Kept for Teo Brandmere: adapt; heavy sled, 3 then 6 steps."
+    assert kept.sentence == "Kept for Marit Oakhollow: talk first; No maximal runs before the talk."
     assert kept.load_no == 7
     assert "published" in written
 

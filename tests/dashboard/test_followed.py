@@ -1,30 +1,25 @@
 """What followed: every decision over the squad, for whom its reader looks after, never without its caution."""
 
-import datetime as dt
 from collections.abc import Callable
 from pathlib import Path
 
-import polars as pl
 import pytest
 
 from dashboard.board import Board
 from dashboard.screens.followed import words
 from tests.dashboard.conftest import ATHLETE, HEAD, STAFF, html_of
-from tests.dashboard.make_board import board_tables, write_board
+from tests.dashboard.small_board import WEEK, table_of
 
 
 @pytest.fixture
-def followed_home(tmp_path: Path) -> Path:
+def followed_home(home: Path, board_like: Callable[..., Path]) -> Path:
     """A home whose board holds one decision on the start of every athlete."""
-    tables = board_tables()
     rows = [
-        {"athlete_id": who, "week_of": dt.date(2026, 11, 9), "call": f"work of {who}",
-         "work": "sled" if n % 2 else None,
+        {"athlete_id": who, "week_of": WEEK, "call": f"work of {who}", "work": "sled" if n % 2 else None,
          "done_sentence": f"Done 2 of 2 by {who}.", "change_sentence": None, "days_before": 7, "days_after": 0}
-        for n, who in enumerate(tables["athlete"]["athlete_id"])
+        for n, who in enumerate(table_of(home, "athlete")["athlete_id"])
     ]  # fmt: skip
-    write_board(tmp_path, tables | {"focus_followup": pl.DataFrame(rows, infer_schema_length=None)})
-    return tmp_path
+    return board_like(focus_followup=rows)
 
 
 def test_the_caution_of_regression_to_the_mean_stands_over_the_list(open_as: Callable, followed_home: Path):
@@ -57,8 +52,15 @@ def test_staff_read_of_their_groups_alone(open_as: Callable, followed_home: Path
     assert theirs < {row["athlete_id"] for row in rows}
 
 
-def test_without_a_decision_the_page_says_what_to_do(open_as: Callable):
-    assert words.NOTHING in html_of(open_as(HEAD, "followed"))
+def test_the_demo_s_own_decisions_stand_with_what_followed(open_as: Callable, board: Board):
+    html = html_of(open_as(HEAD, "followed"))
+    rows = board.rows(HEAD, "focus_followup")
+    assert {row["athlete_id"] for row in rows} >= {"teo-brandmere", "dilys-fernbank"}
+    assert all(row["call"] in html for row in rows)
+
+
+def test_without_a_decision_the_page_says_what_to_do(open_as: Callable, board_like: Callable[..., Path]):
+    assert words.NOTHING in html_of(open_as(HEAD, "followed", at_home=board_like(focus_followup=[])))
 
 
 def test_an_athlete_is_not_shown_the_squad_s_decisions(open_as: Callable):

@@ -19,7 +19,7 @@ from pipelines import flow
 from pipelines.derived.hindsight.backtest import flag_backtest
 from schemas.settings import SquadSettings
 from tests.dashboard.conftest import ATHLETE, HEAD, STAFF, html_of
-from tests.dashboard.make_board import board_tables, write_board
+from tests.dashboard.small_board import put_board
 
 MONDAY = dt.date(2026, 5, 25)
 NAMES = ("marit-oakhollow", "teo-brandmere", "ines-quarrington")
@@ -42,8 +42,8 @@ def weeks(hits: int, false_flags: int, missed: int, quiet: int, acted: int = 0) 
     return pl.DataFrame(rows, infer_schema_length=None, schema_overrides={"families": pl.String, "reason": pl.String})
 
 
-def board_with(folder: Path, judged: pl.DataFrame) -> Path:
-    """Write the invented board with a look back on it."""
+def board_with(home: Path, folder: Path, judged: pl.DataFrame) -> Path:
+    """Put the board of the few with another look back on it in a folder."""
     hurt = judged.drop_nulls("injured_on").select(
         "athlete_id", onset_on="injured_on", site=pl.lit("hamstring"), side=pl.lit("l"),
         stopped_training=pl.lit(value=True), returned_on=pl.lit(None, pl.Date),
@@ -53,14 +53,13 @@ def board_with(folder: Path, judged: pl.DataFrame) -> Path:
         table_name=pl.lit("checkin"), entered_on=pl.lit(dt.date(2026, 11, 25)), load_no=pl.lit(1, pl.Int64)
     )
     found = flag_backtest(judged, hurt, entered, settings=SquadSettings(), as_of=dt.date(2026, 11, 22))
-    write_board(folder, {**board_tables(), "flag_backtest": found, "flag_backtest_week": judged})
-    return folder
+    return put_board(folder, home, {"flag_backtest": found, "flag_backtest_week": judged})
 
 
 @pytest.fixture(scope="module")
-def three_injuries(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def three_injuries(home: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     # 26 weeks of three athletes: 2 + 15 + 1 + 60 = 78
-    return board_with(tmp_path_factory.mktemp("three"), weeks(2, 15, 1, 60, acted=3))
+    return board_with(home, tmp_path_factory.mktemp("three"), weeks(2, 15, 1, 60, acted=3))
 
 
 def test_the_sentence_stands_first(open_as: Callable, three_injuries: Path):
@@ -131,14 +130,14 @@ def test_each_chart_opens_to_its_formula_and_its_own_picture(open_as: Callable, 
     assert said.count(wording.AS_PICTURE) == 1
 
 
-def test_ten_injuries_may_be_spoken_of(open_as: Callable, tmp_path: Path):
-    said = html_of(open_as(HEAD, "hindsight", at_home=board_with(tmp_path, weeks(6, 12, 4, 56))))
+def test_ten_injuries_may_be_spoken_of(open_as: Callable, home: Path, tmp_path: Path):
+    said = html_of(open_as(HEAD, "hindsight", at_home=board_with(home, tmp_path, weeks(6, 12, 4, 56))))
     assert "In 26 weeks: 6 of 10 injuries were flagged (26 to 88 %" in said.replace("\u202f", " ")
     assert "nothing can be concluded" not in said
 
 
-def test_no_flag_at_all_divides_nothing_by_nothing(open_as: Callable, tmp_path: Path):
-    at = open_as(HEAD, "hindsight", at_home=board_with(tmp_path, weeks(0, 0, 0, 30)))
+def test_no_flag_at_all_divides_nothing_by_nothing(open_as: Callable, home: Path, tmp_path: Path):
+    at = open_as(HEAD, "hindsight", at_home=board_with(home, tmp_path, weeks(0, 0, 0, 30)))
     assert not at.exception
     said = html_of(at)
     assert "0 injuries in 10 weeks: nothing can be concluded." in said
@@ -146,8 +145,8 @@ def test_no_flag_at_all_divides_nothing_by_nothing(open_as: Callable, tmp_path: 
     assert "There was no flag." in said
 
 
-def test_a_board_without_a_look_back_says_so(open_as: Callable):
-    said = html_of(open_as(HEAD, "hindsight"))
+def test_a_board_without_a_look_back_says_so(open_as: Callable, board_like: Callable[..., Path]):
+    said = html_of(open_as(HEAD, "hindsight", at_home=board_like(flag_backtest=[], flag_backtest_week=[])))
     assert words.NOTHING_YET in said
 
 
@@ -176,10 +175,10 @@ def test_others_cannot_read_the_counts_nor_touch_the_rules(
 
 
 @pytest.fixture
-def own_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+def own_home(home: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A home whose rules may be changed; the board is not derived anew, as there is no record behind it."""
     monkeypatch.setattr(ruling, "publish_soon", lambda: None)
-    return board_with(tmp_path, weeks(2, 15, 1, 60))
+    return board_with(home, tmp_path, weeks(2, 15, 1, 60))
 
 
 def test_the_head_coach_changes_a_number_and_it_is_told(open_as: Callable, own_home: Path):
@@ -192,7 +191,7 @@ def test_the_head_coach_changes_a_number_and_it_is_told(open_as: Callable, own_h
     at.run()
     assert not at.exception
     said = html_of(at)
-    assert "Kept: pain from which the call is &#x27;talk first&#x27; is now 4." in said
+    assert "Kept: pain from which the call is &#39;talk first&#39; is now 4." in said
     assert "three talks about nothing" in said
     assert "(came as 3)" in said
     assert "pain of at least 4 of 10" in said

@@ -10,16 +10,16 @@ from dashboard import wording
 from dashboard import writes as deciding
 from pipelines.board.delta import Delta, write_delta
 from tests.dashboard.conftest import ATHLETE, HEAD, html_of
-from tests.dashboard.make_board import board_tables, write_board
 
 
 @pytest.fixture
-def followed(tmp_path: Path) -> Path:
+def followed(board_like: Callable[..., Path]) -> Path:
     """A home whose board is followed by a delta: the week's sheet and the squad's sentence are of before."""
-    base = write_board(tmp_path, board_tables())
+    own = board_like()
+    base = own / "board" / "board-000001.duckdb"
     delta = write_delta(base.parent, Delta(base.name, 1, {}, {}, {"older": "week_sheet squad_week"}))
     (base.parent / "current").write_text(delta.name, encoding="utf-8")
-    return tmp_path
+    return own
 
 
 def test_a_page_that_reads_an_older_table_says_that_it_follows(open_as: Callable, followed: Path):

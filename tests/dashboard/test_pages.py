@@ -7,32 +7,34 @@ import pytest
 
 from dashboard import wording
 from dashboard.access.viewer import Viewer
-from pipelines import flow
-from tests.dashboard.conftest import ATHLETE, HEAD, OPENERS, STAFF, html_of
+from tests.dashboard.conftest import APP, ATHLETE, HEAD, OPENERS, STAFF, html_of
 
+OF_COACHES = ("week", "track", "group", "plan", "athlete", "starts", "followed", "film", "data")
+OF_ONE = ("athlete/my_start", "athlete/my_work", "methods")
 SCREENS = {
-    "head_coach": ("week", "group", "plan", "athlete", "data", "hindsight", "people", "methods"),
-    "staff": ("week", "group", "plan", "athlete", "data", "methods"),
-    "athlete": ("athlete/today", "check_in", "athlete/my_start", "athlete/my_work", "methods"),
-    "guardian": ("athlete/today", "athlete/my_start", "athlete/my_work", "methods"),
+    "head_coach": (*OF_COACHES, "hindsight", "people", "methods"),
+    "staff": (*OF_COACHES, "methods"),
+    "athlete": ("athlete/today", "check_in", "after", *OF_ONE),
+    "guardian": ("athlete/today", *OF_ONE),
 }
 FIRST = {"head_coach": "week", "staff": "week", "athlete": "athlete/today", "guardian": "athlete/today"}
-OF_NOBODY = {"data", "people", "methods", "hindsight", "check_in"}
 CASES = [(role, page) for role, pages in SCREENS.items() for page in pages]
+
+
+@pytest.mark.parametrize("role", SCREENS)
+def test_these_are_the_pages_of_the_role_and_there_is_no_other(open_as: Callable, role: str):
+    registered = open_as(OPENERS[role])._registered_pages.values()
+    files = [Path(one["script_path"]).relative_to(APP.parent / "screens").with_suffix("") for one in registered]
+    assert [one.as_posix().removesuffix("/page") for one in files] == list(SCREENS[role])
 
 
 @pytest.mark.parametrize(("role", "page"), CASES)
 def test_a_page_of_the_role_opens_without_exception(open_as: Callable, role: str, page: str):
-    at = open_as(OPENERS[role], None if page == FIRST[role] else page)
+    at = open_as(OPENERS[role], None if page == FIRST[role] else page, athlete="teo-brandmere")
     assert not at.exception
-    assert html_of(at)
-
-
-@pytest.mark.parametrize(("role", "page"), CASES)
-def test_a_page_opens_on_a_board_that_the_pipeline_made(open_as: Callable, few_home: flow.Home, role: str, page: str):
-    at = open_as(OPENERS[role], None if page == FIRST[role] else page, at_home=few_home.root, athlete="teo-brandmere")
-    assert not at.exception
-    assert "Teo Brandmere" in html_of(at) or page in OF_NOBODY or "/" in page
+    said = html_of(at)
+    assert "<h1>" in said
+    assert "Teo Brandmere" in said or page not in ("week", "group", "plan", "athlete", "starts")
 
 
 @pytest.mark.parametrize(("role", "page"), CASES)
@@ -93,16 +95,16 @@ def test_staff_see_only_their_groups_on_the_sheet(open_as: Callable):
 
 def test_filters_come_from_the_address(open_as: Callable):
     said = html_of(open_as(HEAD, group="hurdles"))
-    assert said.count("tr data-athlete") == 4
+    assert said.count("tr data-athlete") == 3
     assert "Ines Quarrington" in said
-    # by hand: Teo (short sprints) and Ines (hurdles) adapt; only Ines is left
+    # by hand: of the three only Ines is to adapt
     assert html_of(open_as(HEAD, group="hurdles", call="adapt")).count("tr data-athlete") == 1
-    assert html_of(open_as(HEAD, squad="B")).count("tr data-athlete") == 10
+    assert html_of(open_as(HEAD, squad="under-20")).count("tr data-athlete") == 1
 
 
 def test_an_unknown_choice_in_the_address_is_left_out(open_as: Callable):
     said = html_of(open_as(HEAD, group="'; drop", week="1999-99-99", sort="x"))
-    assert said.count("tr data-athlete") == 24
+    assert said.count("tr data-athlete") == 10
 
 
 def test_an_earlier_week_is_shown_by_its_monday(open_as: Callable):
@@ -114,7 +116,7 @@ def test_the_loudest_row_stands_first_and_by_name_the_first_name(open_as: Callab
         return said[said.index("tr data-athlete") :][:60]
 
     assert "marit-oakhollow" in first(html_of(open_as(HEAD)))
-    assert "alban-quill" in first(html_of(open_as(HEAD, sort="name")))
+    assert "caspian-wray" in first(html_of(open_as(HEAD, sort="name")))
 
 
 @pytest.mark.parametrize("opened", ["how_calls", "how_trend", "how_contacts", "how_load", "how_strength"])
@@ -134,7 +136,7 @@ def test_a_coach_reads_all_five_families_with_what_is_missing(open_as: Callable)
     shared = said.split("Quiet: ", 1)[1].split("</li>", 1)[0] if "Quiet: " in said else ""
     for family in wording.FAMILIES.values():
         assert f"<span>{family}</span>" in said or f"<b>{family}</b>" in said or family in shared
-    assert "No check-in within two days." in said
+    assert "no check-in for 4 days" in said
 
 
 def test_notes_need_the_grant_on_the_page_too(open_as: Callable):
@@ -143,8 +145,8 @@ def test_notes_need_the_grant_on_the_page_too(open_as: Callable):
         at.session_state["how_calls"] = True
         return html_of(at.run())
 
-    assert "Felt it on the bend" in opened(HEAD)
-    assert "Felt it on the bend" not in opened(STAFF)
+    assert "left hamstring feels tight when I stand up" in opened(HEAD)
+    assert "left hamstring feels tight when I stand up" not in opened(STAFF)
 
 
 def test_an_upload_says_what_would_become_of_each_row_and_stores_nothing(open_as: Callable, tmp_path: Path):

@@ -11,14 +11,18 @@ from dashboard.screens.people import writes as managing
 from dashboard.writes import NotKept
 from pipelines.accounts.accounts import Accounts
 from tests.dashboard.conftest import ATHLETE, GUARDIAN, HEAD, STAFF, html_of
-from tests.dashboard.make_board import board_tables, write_board
 
 
 @pytest.fixture
-def kept(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Accounts:
-    monkeypatch.setenv("THIRDSTEP_HOME", str(tmp_path))
-    write_board(tmp_path, board_tables())
-    accounts = Accounts(tmp_path / "access.sqlite")
+def own(board_like: Callable[..., Path], monkeypatch: pytest.MonkeyPatch) -> Path:
+    folder = board_like()
+    monkeypatch.setenv("THIRDSTEP_HOME", str(folder))
+    return folder
+
+
+@pytest.fixture
+def kept(own: Path) -> Accounts:
+    accounts = Accounts(own / "access.sqlite")
     accounts.add("head coach", "head_coach", None)
     accounts.add("staff", "staff", None, groups=["hurdles"])
     return accounts
@@ -46,16 +50,16 @@ def test_nobody_but_the_head_coach_opens_or_does_anything(open_as: Callable, kep
     assert [one.reads_injuries for one in kept.list()] == [True, False]
 
 
-def test_the_page_lists_who_reads_what(open_as: Callable, kept: Accounts, tmp_path: Path):
-    at = open_as(HEAD, "people", at_home=tmp_path)
+def test_the_page_lists_who_reads_what(open_as: Callable, kept: Accounts, own: Path):
+    at = open_as(HEAD, "people", at_home=own)
     assert not at.exception
     said = html_of(at)
     assert "hurdles; no injury detail" in said
     assert wording.NOT_JOINED in said
 
 
-def test_adding_an_account_gives_a_link_that_joins(open_as: Callable, kept: Accounts, tmp_path: Path):
-    at = open_as(HEAD, "people", at_home=tmp_path)
+def test_adding_an_account_gives_a_link_that_joins(open_as: Callable, kept: Accounts, own: Path):
+    at = open_as(HEAD, "people", at_home=own)
     at.selectbox(key="role").set_value("athlete").run()
     at.selectbox(key="new_for").set_value("teo-brandmere").run()
     at.text_input(key="new_name").set_value("Teo").run()
@@ -69,7 +73,7 @@ def test_adding_an_account_gives_a_link_that_joins(open_as: Callable, kept: Acco
 
 
 def test_what_cannot_be_undone_is_refused_until_the_pass_phrase_is_given_again(
-    open_as: Callable, kept: Accounts, tmp_path: Path
+    open_as: Callable, kept: Accounts, own: Path
 ):
     left = dataclasses.replace(HEAD, is_fresh=False)
     for step in (
@@ -85,7 +89,7 @@ def test_what_cannot_be_undone_is_refused_until_the_pass_phrase_is_given_again(
             step()
     assert [one.reads_injuries for one in kept.list()] == [True, False]
     managing.sign_out_everywhere(left, "staff")  # what only takes rights away is not kept up
-    at = open_as(left, "people", at_home=tmp_path)
+    at = open_as(left, "people", at_home=own)
     assert not at.exception
     assert wording.ASK_AGAIN in html_of(at)
     assert not [one for one in at.button if one.key in ("add_account", "erase")]
@@ -96,18 +100,18 @@ def test_a_mistyped_key_erases_nobody(kept: Accounts):
         managing.erase_person(HEAD, "teo-brandmere", "teo-brandmer")
 
 
-def test_closing_the_last_head_coach_is_refused_on_the_page(open_as: Callable, kept: Accounts, tmp_path: Path):
-    at = open_as(HEAD, "people", at_home=tmp_path)
+def test_closing_the_last_head_coach_is_refused_on_the_page(open_as: Callable, kept: Accounts, own: Path):
+    at = open_as(HEAD, "people", at_home=own)
     at.selectbox(key="chosen_account").set_value("head coach").run()
     at.button(key="close_account").click().run()
     assert "last head coach" in html_of(at)
     assert all(one.closed_at is None for one in kept.list())
 
 
-def test_reads_of_injury_detail_leave_a_line_once_a_day(kept: Accounts, tmp_path: Path):
+def test_reads_of_injury_detail_leave_a_line_once_a_day(kept: Accounts, own: Path):
     from dashboard.board import Board
 
-    board = Board(tmp_path)
+    board = Board(own)
     for _ in range(2):
         board.rows(HEAD, "injury", {"athlete_id": "caspian-wray"})
     board.rows(STAFF, "injury")  # without the grant there is nothing to read

@@ -19,69 +19,62 @@ from dashboard.screens.plan.wall import wall_table
 from dashboard.writes import NotKept
 from pipelines import flow
 from tests.dashboard.conftest import ATHLETE, HEAD, STAFF, html_of
-from tests.dashboard.group_tables import group_board
-from tests.dashboard.make_board import write_board
 
-MONDAY = dt.date(2026, 11, 23)  # the day after the invented squad's last day
-
-
-@pytest.fixture(scope="module")
-def group_home(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("plan")
-    write_board(folder, group_board())
-    return folder
+SPRINTERS = ["teo-brandmere", "dilys-fernbank", "marit-oakhollow", "per-ashdown"]
+MONDAY = dt.date(2026, 11, 23)  # the day after the demo's last day
 
 
-def test_the_coming_week_is_offered_with_what_is_planned(open_as: Callable, group_home: Path):
-    at = open_as(HEAD, "plan", at_home=group_home)
+def test_the_coming_week_is_offered_with_what_is_planned(open_as: Callable):
+    at = open_as(HEAD, "plan")
     assert not at.exception
     page = html_of(at)
     assert "Plan, week of 23 November" in page
-    # every invented athlete has 70 min x 6 on Monday: 420 AU
-    assert "420 AU planned" in page
+    # Teo's week of the demo: 90 x 6 + 75 x 6 + 80 x 7 + 35 x 4 + 30 x 2 + 70 x 6 + 85 x 7 = 2765 AU
+    assert "2765 AU planned" in page
     assert words.AS_SAVED in page
 
 
-def test_one_athlete_or_a_group_and_the_week_stand_in_the_address(open_as: Callable, group_home: Path):
-    at = open_as(HEAD, "plan", at_home=group_home, athlete="ines-quarrington", week="2026-12-02")
+def test_one_athlete_or_a_group_and_the_week_stand_in_the_address(open_as: Callable):
+    at = open_as(HEAD, "plan", athlete="ines-quarrington", week="2026-12-09")
     assert not at.exception
     page = html_of(at)
-    assert "Plan, week of 30 November" in page
+    assert "Plan, week of 7 December" in page
     assert words.GRID_ONE in page
     assert words.NOTHING_TYPED in page
 
 
-def test_copying_the_week_before_shows_its_effect_before_it_is_saved(open_as: Callable, group_home: Path):
-    at = open_as(HEAD, "plan", at_home=group_home, week="2026-11-30", copy="last")
+def test_copying_the_week_before_shows_its_effect_before_it_is_saved(open_as: Callable, home: Path):
+    at = open_as(HEAD, "plan", week="2026-11-30", copy="last")
     assert not at.exception
     page = html_of(at)
     assert words.EFFECT_CAPTION in page
-    assert "420 AU planned" in page
-    assert "8 planned sessions of 8 athletes would be new or changed." in page
+    assert "2765 AU planned" in page
+    sessions = Board(home).read(HEAD, "plan", {"athlete_id": SPRINTERS, "planned_on": (">=", MONDAY)})
+    assert f"{sessions.height} planned sessions of {len(SPRINTERS)} athletes would be new or changed." in page
 
 
-def test_staff_plan_for_their_own_groups_only(open_as: Callable, group_home: Path):
-    at = open_as(STAFF, "plan", at_home=group_home, athlete="rune-halvard-okoro")
+def test_staff_plan_for_their_own_groups_only(open_as: Callable):
+    at = open_as(STAFF, "plan", athlete="rune-halvard-okoro")
     assert not at.exception
     page = html_of(at)
     assert "Rune Halvard-Okoro" not in page
     assert "Marit Oakhollow" in page
 
 
-def test_an_athlete_has_no_such_page(open_as: Callable, group_home: Path):
+def test_an_athlete_has_no_such_page(open_as: Callable):
     with pytest.raises(ValueError, match="page"):
-        open_as(ATHLETE, "plan", at_home=group_home)
+        open_as(ATHLETE, "plan")
 
 
 @pytest.mark.parametrize("viewer", [STAFF, ATHLETE, Viewer("New", "staff")])
-def test_a_plan_for_somebody_else_s_athlete_is_refused(group_home: Path, viewer: Viewer):
+def test_a_plan_for_somebody_else_s_athlete_is_refused(board: Board, viewer: Viewer):
     rows = [{"athlete_id": "rune-halvard-okoro", "planned_on": MONDAY, "plan_no": 1, "planned_min": 60.0}]
     with pytest.raises(NotKept, match="not among those"):
-        planning.keep_plan(viewer, Board(group_home), rows)
+        planning.keep_plan(viewer, board, rows)
 
 
 def test_saving_hands_the_rows_to_the_flow_and_undo_takes_that_load_back(
-    open_as: Callable, group_home: Path, monkeypatch: pytest.MonkeyPatch
+    open_as: Callable, board: Board, monkeypatch: pytest.MonkeyPatch
 ):
     entered: list[Any] = []
     undone: list[int] = []
@@ -94,14 +87,18 @@ def test_saving_hands_the_rows_to_the_flow_and_undo_takes_that_load_back(
     )
     monkeypatch.setattr(planning, "undo_load", lambda viewer, load_no, publish: undone.append(load_no))
     monkeypatch.setattr(planning, "publish_soon", lambda: None)
-    at = open_as(HEAD, "plan", at_home=group_home, athlete="ines-quarrington", week="2026-11-30", copy="last")
+    at = open_as(HEAD, "plan", athlete="ines-quarrington", week="2026-11-30", copy="last")
     at.button(key="save_plan").click().run()
     assert not at.exception
     [(rows, table, by)] = entered
     assert (table, by) == ("plan", "Head coach")
-    wanted = {"kind": "acceleration", "fast_metres": 180.0, "planned_min": 70.0, "planned_effort_0_10": 6.0}
-    assert rows == [{"athlete_id": "ines-quarrington", "planned_on": dt.date(2026, 11, 30), "plan_no": 1} | wanted]
-    assert "Saved: 1 planned session of 1 athlete." in html_of(at)
+    said = ("kind", "fast_metres", "planned_min", "planned_effort_0_10")
+    planned = board.rows(HEAD, "plan", {"athlete_id": "ines-quarrington", "planned_on": (">=", MONDAY)})
+    assert len(rows) == len(planned) > 4
+    for row, last in zip(rows, sorted(planned, key=lambda one: (one["planned_on"], one["plan_no"])), strict=True):
+        assert row["planned_on"] - last["planned_on"] == dt.timedelta(days=7)
+        assert {name: row[name] for name in said} == {name: last[name] for name in said}
+    assert f"Saved: {len(rows)} planned sessions of 1 athlete." in html_of(at)
     at.button(key="undo_plan").click().run()
     assert undone == [41]
     assert words.PLAN_BACK in html_of(at)

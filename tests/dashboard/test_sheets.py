@@ -1,6 +1,7 @@
 """Printed sheets and files to take away: what is on them, and that only the right viewer gets them."""
 
 import io
+from collections.abc import Callable
 from pathlib import Path
 
 import polars as pl
@@ -23,7 +24,7 @@ from dashboard.sheets import athlete, route, typeset, week
 from dashboard.sheets.typeset import small_line
 from pipelines.cli.main import main as cli
 from tests.dashboard.conftest import ATHLETE, HEAD, STAFF
-from tests.dashboard.make_board import board_tables, write_board
+from tests.dashboard.small_board import table_of
 
 EVIL = '#panic("no") $x$ *bold* <img> \\ "'
 
@@ -86,11 +87,9 @@ def test_nobody_prints_an_athlete_they_do_not_look_after(board: Board):
     assert athlete.athlete_sheet(Opened(HEAD, board), "nobody") is None
 
 
-def test_what_is_told_is_text_and_never_markup(tmp_path: Path):
-    tables = board_tables()
-    tables["athlete"] = tables["athlete"].with_columns(display_name=pl.lit(EVIL))
-    write_board(tmp_path, tables)
-    content = week.week_sheet(Opened(HEAD, Board(tmp_path)), {})
+def test_what_is_told_is_text_and_never_markup(home: Path, board_like: Callable[..., Path]):
+    evil = board_like(athlete=table_of(home, "athlete").with_columns(display_name=pl.lit(EVIL)))
+    content = week.week_sheet(Opened(HEAD, Board(evil)), {})
     assert content is not None
     assert content.startswith(b"%PDF-")
 

@@ -1,16 +1,20 @@
 """A home of its own for every test, and derived tables small enough to work out by hand."""
 
-import shutil
-from collections.abc import Callable
-from pathlib import Path
+from collections.abc import Callable, Iterator
 from typing import ClassVar
 
 import polars as pl
 import pytest
+from argon2 import PasswordHasher
 
+from pipelines.accounts import phrases
 from pipelines.board import building
 from pipelines.home.folder import Home
 from schemas.base import DerivedTable, column
+from tests.flow import squad
+from tests.flow.forked import Mother
+
+CHEAP = PasswordHasher(time_cost=1, memory_cost=64, parallelism=1)
 
 
 class LoadDay(DerivedTable):
@@ -61,18 +65,26 @@ def small_derived(monkeypatch):
     monkeypatch.setattr(building, "derived_models", lambda: {"load_week": LoadWeek, "load_day": LoadDay})
 
 
+@pytest.fixture(autouse=True)
+def _cheap_hashes(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Make a pass-phrase's hash cheap here: what a guess costs is held in tests/access."""
+    monkeypatch.setattr(phrases, "_hasher", CHEAP)
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _place(tmp_path_factory: pytest.TempPathFactory) -> None:
+    squad.place_of_the_made.append(tmp_path_factory.mktemp("filled"))
+
+
 @pytest.fixture(scope="session")
-def filled_once(tmp_path_factory: pytest.TempPathFactory) -> Callable[[Home, Callable[[Home], object]], Home]:
+def filled_once() -> Callable[[Home, Callable[[Home], object]], Home]:
     """Return a function that fills a home, by a function that does so: once a process, and from then on by a copy."""
-    made: dict[str, Path] = {}
+    return squad.fill
 
-    def fill(home: Home, how: Callable[[Home], object]) -> Home:
-        name = f"{how.__module__}.{how.__qualname__}"
-        if name not in made:
-            first = Home(tmp_path_factory.mktemp("filled") / "home")
-            how(first)
-            made[name] = first.root
-        shutil.copytree(made[name], home.root)
-        return home
 
-    return fill
+@pytest.fixture(scope="session")
+def forked() -> Iterator[Mother]:
+    """What runs code in a process of its own, with everything imported beforehand."""
+    mother = Mother()
+    yield mother
+    mother.close()

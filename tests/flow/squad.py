@@ -1,6 +1,12 @@
 """Files with the record's own column names, for a squad of two."""
 
+import shutil
+from collections.abc import Callable
 from pathlib import Path
+
+from pipelines import flow
+from pipelines.board import building
+from pipelines.home.folder import Home
 
 ROSTER = "athlete_id,display_name\nada-reed,Ada Reed\nbo-lind,Bo Lind\n"
 SESSIONS = (
@@ -30,3 +36,36 @@ def write_squad(folder: Path) -> Path:
     """Write the squad's three files into a folder and return it."""
     write(folder, **{name.removesuffix(".csv"): text for name, text in FILES.items()})
     return folder
+
+
+_made: dict[str, Path] = {}  # homes filled once in this process, to copy
+place_of_the_made: list[Path] = []  # one folder, given by conftest.py
+
+
+def fill(home: Home, how: Callable[[Home], object]) -> Home:
+    """Fill a home that is not there yet: by a function the first time in this process, from then on by a copy."""
+    name = f"{how.__module__}.{how.__qualname__} {sorted(building.derivations())}"
+    if name not in _made:
+        first = Home(place_of_the_made[-1] / str(len(_made)) / "home")
+        how(first)
+        _made[name] = first.root
+    shutil.copytree(_made[name], home.root)
+    return home
+
+
+def load_roster(home: Home) -> None:
+    """Fill a home with the roster alone, and no board."""
+    fill(home, _roster)
+
+
+def load_squad(home: Home) -> None:
+    """Fill a home with the squad's three files and publish its board."""
+    fill(home, _squad)
+
+
+def _roster(home: Home) -> None:
+    flow.load(home, write(home.root.parent / "in", roster=ROSTER), by="coach", derive_after=False)
+
+
+def _squad(home: Home) -> None:
+    flow.load(home, [write_squad(home.root.parent / "in")], by="coach")

@@ -3,8 +3,6 @@
 import datetime as dt
 import os
 import sqlite3
-import subprocess
-import sys
 import tempfile
 import textwrap
 from contextlib import closing, contextmanager
@@ -29,18 +27,22 @@ from pipelines.errors import ThirdstepError
 from pipelines.home.folder import Home
 from pipelines.record import warehouse
 from tests.access.test_gate import client_of, sign_in, sign_out
-from tests.flow.squad import ROSTER, SPLITS, write
+from tests.flow.squad import SPLITS, fill, load_roster, write
 
 pytestmark = pytest.mark.usefixtures("small_derived")
 PHRASE = "four quiet lanes at dawn"
 ODD = "ada-reeed,2025-11-05,1,9,10,1.8O\nReed,2025-11-05,1,9,10,1.8\nBo Lind,2025-11-05,1,9,10,1.9O\n"
 
 
-@pytest.fixture
-def squad(home, tmp_path, monkeypatch) -> Home:
-    flow.load(home, write(tmp_path / "in", roster=ROSTER), by="coach", derive_after=False)
-    flow.load(home, write(tmp_path / "in2", splits=SPLITS + ODD), by="coach", derive_after=False)
+def live(home: Home) -> None:
+    load_roster(home)
+    flow.load(home, write(home.root.parent / "in2", splits=SPLITS + ODD), by="coach", derive_after=False)
     flow.accounts(home).add("coach", "head_coach", PHRASE)
+
+
+@pytest.fixture
+def squad(home, monkeypatch) -> Home:
+    fill(home, live)
     monkeypatch.setenv("THIRDSTEP_HOME", str(home.root))
     return home
 
@@ -212,15 +214,13 @@ COMMANDS = textwrap.dedent(
 
 @pytest.mark.skipif(os.name != "posix", reason="limits and permissions are those of POSIX")
 @pytest.mark.parametrize("how", ["full", "read-only"])
-def test_commands_speak_in_sentences_on_a_full_or_read_only_home(tmp_path, how):
+def test_commands_speak_in_sentences_on_a_full_or_read_only_home(tmp_path, how, forked):
     with tempfile.TemporaryDirectory() as place:
         Path(place).chmod(0o755)
         home = Home(Path(place) / "home")
-        flow.load(home, write(tmp_path / "in", roster=ROSTER), by="coach", derive_after=False)
+        load_roster(home)
         flow.accounts(home).add("coach", "head_coach", PHRASE)
-        done = subprocess.run(
-            [sys.executable, "-c", COMMANDS, how, str(home.root)], capture_output=True, text=True, check=False
-        )
+        done = forked.run(COMMANDS, how, home.root)
         for folder, _, _ in os.walk(home.root):
             Path(folder).chmod(0o700)
     assert done.returncode == 0, done.stderr

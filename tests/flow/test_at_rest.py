@@ -18,7 +18,7 @@ from pipelines.home import permissions, sealing
 from pipelines.home.folder import Home
 from pipelines.home.sealing import Sealer, unseal
 from pipelines.record import unpacking
-from tests.flow.squad import ROSTER, write
+from tests.flow.squad import ROSTER, fill, load_roster
 
 pytestmark = pytest.mark.usefixtures("small_derived")
 PHRASE = "six dry words on a shelf"
@@ -34,11 +34,14 @@ def _cheap_key(monkeypatch):
     monkeypatch.setattr(sealing, "COST", 1 << 4)  # these tests are about the pieces, not about the cost of a guess
 
 
-@pytest.fixture
-def squad(home, tmp_path) -> Home:
-    flow.load(home, write(tmp_path / "in", roster=ROSTER), by="coach", derive_after=False)
+def with_a_coach(home: Home) -> None:
+    load_roster(home)
     flow.accounts(home).add("coach", "head_coach", "three-steps-first")
-    return home
+
+
+@pytest.fixture
+def squad(home) -> Home:
+    return fill(home, with_a_coach)
 
 
 @posix

@@ -13,15 +13,14 @@ from pipelines.accounts import file as account_file
 from pipelines.cli.main import main
 from pipelines.home.folder import Home
 from pipelines.record.sources import journal
-from tests.flow.squad import ROSTER, SPLITS, write
+from tests.flow.squad import SPLITS, fill, load_roster, write
 
 pytestmark = pytest.mark.usefixtures("small_derived")
 
 
-@pytest.fixture
-def squad(home, tmp_path) -> Home:
-    flow.load(home, write(tmp_path / "in", roster=ROSTER), by="coach", derive_after=False)
-    flow.load(home, write(tmp_path / "in2", splits=SPLITS), by="coach", derive_after=False)
+def live(home: Home) -> None:
+    load_roster(home)
+    flow.load(home, write(home.root.parent / "in2", splits=SPLITS), by="coach", derive_after=False)
     flow.undo(home, 2, by="coach", derive_after=False)
     flow.redo(home, 2, by="coach", derive_after=False)
     accounts = flow.accounts(home)
@@ -29,7 +28,11 @@ def squad(home, tmp_path) -> Home:
     accounts.note("coach", "sheet printed: week", "")
     accounts.note("coach", "injury detail read", "ada-reed")
     flow.derive_board(home)
-    return home
+
+
+@pytest.fixture
+def squad(home: Home) -> Home:
+    return fill(home, live)
 
 
 def wrong(home, **more) -> dict[str, str]:

@@ -3,8 +3,6 @@
 import errno
 import os
 import signal
-import subprocess
-import sys
 import textwrap
 
 import duckdb
@@ -17,7 +15,8 @@ from pipelines.home import folder as home_room
 from pipelines.home.folder import only_writer
 from pipelines.record import loading
 from pipelines.record.sources import journal
-from tests.flow.squad import ROSTER, SPLITS, write
+from tests.flow.forked import COMMAND
+from tests.flow.squad import ROSTER, SPLITS, load_roster, write
 
 # Loads a file and kills itself just before the named step of storing it.
 DIES = textwrap.dedent(
@@ -40,10 +39,12 @@ DIES = textwrap.dedent(
 
 
 @pytest.mark.parametrize("step", ["keep", "store", "merge", "log", "commit"])
-def test_a_load_killed_in_the_middle_is_whole_or_not_there_and_the_next_start_repairs_itself(home, tmp_path, step):
+def test_a_load_killed_in_the_middle_is_whole_or_not_there_and_the_next_start_repairs_itself(
+    home, forked, tmp_path, step
+):
     roster, splits = write(tmp_path / "in", roster=ROSTER, splits=SPLITS)
     flow.load(home, [roster], by="coach", derive_after=False)
-    killed = subprocess.run([sys.executable, "-c", DIES, str(home.root), str(splits), step], check=False)
+    killed = forked.run(DIES, home.root, splits, step)
     assert killed.returncode == -signal.SIGKILL
     was_logged = step == "commit"  # from then on the next one who opens the record does what the log says
     assert flow.table(home, "split").height == (3 if was_logged else 0)
@@ -53,10 +54,10 @@ def test_a_load_killed_in_the_middle_is_whole_or_not_there_and_the_next_start_re
     assert (again.stored, again.unchanged, again.load_no) == ((0, 3, None) if was_logged else (3, 0, 2))
 
 
-def test_a_kill_between_two_files_keeps_the_first_and_nothing_of_the_second(home, tmp_path):
+def test_a_kill_between_two_files_keeps_the_first_and_nothing_of_the_second(home, forked, tmp_path):
     write(tmp_path / "in", roster=ROSTER, splits=SPLITS)
     script = DIES.replace("setattr(room, step, die)", _only_of_the_second())
-    killed = subprocess.run([sys.executable, "-c", script, str(home.root), str(tmp_path / "in"), "merge"], check=False)
+    killed = forked.run(script, home.root, tmp_path / "in", "merge")
     assert killed.returncode == -signal.SIGKILL
     assert flow.table(home, "athlete").height == 2
     assert flow.table(home, "split").is_empty()
@@ -74,18 +75,16 @@ def _only_of_the_second() -> str:
     )
 
 
-def test_two_writers_at_once_both_store_everything(home, tmp_path):
-    write(tmp_path / "in", roster=ROSTER)
-    flow.load(home, [tmp_path / "in"], by="coach", derive_after=False)
-    code = "from pipelines.cli.main import main; main()"
+def test_two_writers_at_once_both_store_everything(home, forked, tmp_path):
+    load_roster(home)
     writers = []
     for number in range(2):
         for rep in range(4):
             text = SPLITS.replace(",1,1,", f",{number + 1},{rep + 1},")
             write(tmp_path / f"w{number}", **{f"splits-{rep}": text})
-        command = [sys.executable, "-c", code, "--home", str(home.root), "--quiet", "load", "--no-derive"]
-        writers.append(subprocess.Popen([*command, str(tmp_path / f"w{number}")]))
-    assert [writer.wait(timeout=300) for writer in writers] == [0, 0]
+        told = ["--home", home.root, "--quiet", "load", "--no-derive", tmp_path / f"w{number}"]
+        writers.append(forked.begin(COMMAND, *told))
+    assert [writer.wait() for writer in writers] == [0, 0]
     assert flow.table(home, "split").height == 2 * 4 * 3
     assert flow.loads(home)["load_no"].to_list() == list(range(1, 10))
 
@@ -122,7 +121,7 @@ def loading_only_rebuild(home):
 
 
 def test_a_record_with_fewer_columns_gets_the_new_ones(home, tmp_path):
-    flow.load(home, write(tmp_path / "in", roster=ROSTER), by="coach", derive_after=False)
+    load_roster(home)
     with duckdb.connect(str(home.record)) as con:
         for table in ("athlete", "version_athlete"):
             con.execute(f"alter table {table} drop column squad")
@@ -138,7 +137,7 @@ def test_a_record_with_fewer_columns_gets_the_new_ones(home, tmp_path):
 def test_a_full_disk_or_a_read_only_folder_is_one_sentence_and_stores_nothing(
     home, tmp_path, monkeypatch, number, sentence
 ):
-    flow.load(home, write(tmp_path / "in", roster=ROSTER), by="coach", derive_after=False)
+    load_roster(home)
 
     def refuse(*_args, **_more):
         raise OSError(number, os.strerror(number), str(home.sources))

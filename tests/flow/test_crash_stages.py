@@ -10,7 +10,7 @@ import pytest
 from tests.flow.crashed import Killed
 from tests.flow.crashing import Mother
 
-SAMPLE = {"load": 2, "undo": 1, "follow": 2, "publish": 1, "erase": 2}
+SAMPLE = {"load": 2, "undo": 1, "follow": 1, "publish": 1, "erase": 1}
 
 
 @pytest.fixture(scope="module")

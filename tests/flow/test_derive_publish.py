@@ -18,7 +18,7 @@ from pipelines.board.fingerprints import of_athletes, of_table
 from pipelines.errors import ThirdstepError
 from schemas.settings import SETTINGS, SquadSettings, capital
 from tests.flow.conftest import LoadDay, LoadWeek, load_day, load_week
-from tests.flow.squad import ROSTER, SESSIONS, write, write_squad
+from tests.flow.squad import SESSIONS, load_roster, load_squad, write
 
 FUNCTIONS = {"load_week": load_week, "load_day": load_day}
 MODELS = {"load_week": LoadWeek, "load_day": LoadDay}
@@ -147,7 +147,7 @@ class TestBoard:
     """The published file."""
 
     def test_it_holds_record_and_derived_tables_and_the_words_that_explain_them(self, home, tmp_path):
-        flow.load(home, [write_squad(tmp_path / "in")], by="coach")
+        load_squad(home)
         board = publish.current_board(home)
         assert publish.read_board(board, "split").columns[-6:] == [
             "load_no", "source_sha256", "source_name", "source_sheet", "source_line", "entered_at",
@@ -175,7 +175,7 @@ class TestBoard:
         ]
 
     def test_a_build_that_fails_leaves_the_old_board_in_force(self, home, tmp_path, monkeypatch):
-        flow.load(home, [write_squad(tmp_path / "in")], by="coach")
+        load_squad(home)
         before = publish.current_board(home)
 
         def load_day(session):
@@ -191,7 +191,7 @@ class TestBoard:
         assert "load_day" in flow.bring_up_to_date(home)
 
     def test_it_is_stale_after_a_load_a_setting_or_a_day(self, home, tmp_path):
-        flow.load(home, [write_squad(tmp_path / "in")], by="coach")
+        load_squad(home)
         assert not flow.is_stale(home)
         flow.load(home, write(tmp_path / "2", sessions=SESSIONS.replace("80", "85")), by="c", derive_after=False)
         assert flow.is_stale(home)
@@ -200,7 +200,7 @@ class TestBoard:
         assert flow.is_stale(home)
 
     def test_readers_see_whole_builds_only_while_boards_are_swapped(self, home, tmp_path):
-        flow.load(home, write(tmp_path / "in", roster=ROSTER), by="coach", derive_after=False)
+        load_roster(home)
         flow.enter(home, "session", [session(minutes=1)], by="c")
         seen, wrong, stop = [], [], threading.Event()
 

@@ -7,7 +7,7 @@ from typing import ClassVar
 
 import polars as pl
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from dashboard.access.viewer import Viewer
@@ -20,8 +20,9 @@ from pipelines.errors import ThirdstepError
 from pipelines.home.folder import Home
 from pipelines.record import opening, unusual, warehouse
 from schemas.base import DerivedTable, column
+from tests.examples import examples
 from tests.flow.conftest import LoadDay, LoadWeek, load_day, load_week
-from tests.flow.squad import ROSTER, SESSIONS, SPLITS, write, write_squad
+from tests.flow.squad import ROSTER, SESSIONS, SPLITS, load_squad, write
 
 HEAD = Viewer("Coach", "head_coach")
 WHO = ("ada-reed", "bo-lind")
@@ -55,8 +56,8 @@ def small_squad_derived():
 
 
 @pytest.fixture
-def squad(home: Home, tmp_path: Path) -> Home:
-    flow.load(home, [write_squad(tmp_path / "in")], by="coach")
+def squad(home: Home) -> Home:
+    load_squad(home)
     return home
 
 
@@ -138,12 +139,12 @@ OPS = st.one_of(
 )
 
 
-@given(st.lists(OPS, min_size=2, max_size=6))
-@settings(max_examples=6, deadline=None)
+@given(ops=st.lists(OPS, min_size=2, max_size=6))
+@examples(24)
 def test_after_any_sequence_of_writes_the_board_is_that_of_a_derivation_from_nothing(ops):
     with TemporaryDirectory() as folder:
         home = Home(Path(folder) / "home")
-        flow.load(home, [write_squad(Path(folder) / "in")], by="coach")
+        load_squad(home)
         for what, *more in ops:
             if what == "enter":
                 enter(home, session(*more))

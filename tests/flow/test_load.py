@@ -8,7 +8,7 @@ import pytest
 
 from pipelines import flow
 from pipelines.record.sources import journal
-from tests.flow.squad import FILES, ROSTER, SESSIONS, SPLITS, write, write_squad
+from tests.flow.squad import FILES, ROSTER, SESSIONS, SPLITS, load_roster, load_squad, write, write_squad
 
 pytestmark = pytest.mark.usefixtures("small_derived")
 
@@ -26,7 +26,7 @@ def test_files_given_together_load_in_the_order_their_tables_need(home, tmp_path
 
 
 def test_every_row_knows_its_file_and_line(home, tmp_path):
-    flow.load(home, [write_squad(tmp_path / "in")], by="coach")
+    load_squad(home)
     last = flow.table(home, "split").row(-1, named=True)
     assert (last["source_name"], last["source_line"], last["distance_m"]) == ("splits.csv", 4, 30.0)
     assert len(last["source_sha256"]) == 64
@@ -85,7 +85,7 @@ def test_check_only_says_the_same_and_makes_nothing(home, tmp_path):
 
 
 def test_check_only_on_a_full_record_leaves_it_as_it_is(home, tmp_path):
-    flow.load(home, [write_squad(tmp_path / "in")], by="coach")
+    load_squad(home)
     changed = write(tmp_path / "next", splits=SPLITS.replace("1.80", "1.84"))
     before = flow.table(home, "split")
     [tried] = flow.load(home, changed, by="coach", check_only=True)
@@ -209,7 +209,7 @@ def test_progress_moves_within_one_file_and_over_several(home, tmp_path):
 
 
 def test_rows_after_the_day_a_frozen_squad_looks_from_are_kept_and_told(home, tmp_path):
-    flow.load(home, write(tmp_path / "in", roster=ROSTER), by="coach", derive_after=False)
+    load_roster(home)
     home.settings.write_text("as_of = 2025-11-03\n", encoding="utf-8")
     typed = {"athlete_id": "ada-reed", "onset_on": dt.date(2025, 11, 4), "site": "hamstring", "side": "l"}
     tried = flow.check_entry(home, "injury", [typed], "coach")

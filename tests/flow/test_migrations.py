@@ -7,7 +7,7 @@ from pipelines import flow
 from pipelines.errors import ThirdstepError
 from pipelines.record import migrations as migrating
 from pipelines.record import warehouse
-from tests.flow.squad import ROSTER, SESSIONS, SPLITS, write
+from tests.flow.squad import ROSTER, SESSIONS, SPLITS, load_roster, write
 
 pytestmark = pytest.mark.usefixtures("small_derived")
 
@@ -139,7 +139,7 @@ def test_a_database_of_something_else_is_refused_and_not_changed(home):
 
 
 def test_a_new_record_says_this_version(home, tmp_path):
-    flow.load(home, write(tmp_path / "in", roster=ROSTER), by="coach", derive_after=False)
+    load_roster(home)
     with warehouse.connect(home.record) as con:
         assert con.execute("select value from info where name = 'schema_version'").fetchall() == [
             (str(migrating.SCHEMA_VERSION),)

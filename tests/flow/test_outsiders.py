@@ -4,7 +4,7 @@ import pytest
 
 from pipelines import flow
 from pipelines.errors import ThirdstepError
-from tests.flow.squad import write
+from tests.flow.squad import load_roster
 
 pytestmark = pytest.mark.usefixtures("small_derived")
 
@@ -20,7 +20,7 @@ HURDLES = flow.Writer("assistant", "staff", event_groups=("hurdles",), reads_inj
 
 @pytest.fixture
 def squad(home, tmp_path):
-    flow.load(home, write(tmp_path / "in", roster=ROSTER), by="coach", derive_after=False)
+    load_roster(home)
     return home
 
 

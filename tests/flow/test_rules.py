@@ -9,7 +9,7 @@ from pipelines import flow
 from pipelines.errors import ThirdstepError
 from pipelines.home.rules import BY_HAND
 from schemas.settings import NUMBERS, SquadSettings, version_of
-from tests.flow.squad import write_squad
+from tests.flow.squad import load_squad
 
 
 def change(home, name, value, why="too many talks about nothing"):
@@ -124,7 +124,7 @@ class TestKept:
     """With a record and a board."""
 
     def test_the_board_is_derived_anew_after_a_change(self, home, tmp_path):
-        flow.load(home, [write_squad(tmp_path / "in")], by="coach")
+        load_squad(home)
         flow.change_rule(home, "unusual_z", 2.5, "Head coach", "fewer notes a day")
         assert not flow.is_stale(home)
         from pipelines.board import publish
@@ -133,7 +133,7 @@ class TestKept:
         assert told.filter(name="unusual_z")["number"].item() == 2.5
 
     def test_a_backup_brings_the_changes_back_and_a_rebuild_leaves_them(self, home, tmp_path):
-        flow.load(home, [write_squad(tmp_path / "in")], by="coach")
+        load_squad(home)
         change(home, "unusual_z", 2.5)
         kept = flow.rule_history(home)
         assert flow.rebuild(home) == []
@@ -146,7 +146,7 @@ class TestKept:
         assert json.loads((again.sources / "rules" / "00000001.json").read_text(encoding="utf-8"))["after"] == 2.5
 
     def test_what_was_entered_when_stands_on_the_board(self, home, tmp_path):
-        flow.load(home, [write_squad(tmp_path / "in")], by="coach")
+        load_squad(home)
         from pipelines.board import publish
 
         entered = publish.read_board(publish.current_board(home), "entry_day")

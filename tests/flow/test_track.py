@@ -4,7 +4,7 @@ import pytest
 
 from pipelines import flow
 from pipelines.errors import ThirdstepError
-from tests.flow.squad import write
+from tests.flow.squad import fill, write
 
 pytestmark = pytest.mark.usefixtures("small_derived")
 
@@ -38,10 +38,13 @@ def efforts(home):
     return dict(flow.table(home, "session").select("athlete_id", "effort_0_10").iter_rows())
 
 
+def load_groups(home):
+    flow.load(home, write(home.root.parent / "in", roster=ROSTER), by=COACH, derive_after=False)
+
+
 @pytest.fixture
-def squad(home, tmp_path):
-    flow.load(home, write(tmp_path / "in", roster=ROSTER), by=COACH, derive_after=False)
-    return home
+def squad(home):
+    return fill(home, load_groups)
 
 
 def test_an_entry_sent_twice_is_kept_once_and_confirmed_twice(squad):

@@ -1,11 +1,10 @@
 """A full disk, a folder that may not be written, a damaged file, another writer: one sentence with the way out."""
 
 import os
-import subprocess
-import sys
 import tempfile
 import textwrap
 import time
+from collections.abc import Callable
 from pathlib import Path
 
 import duckdb
@@ -21,7 +20,8 @@ from pipelines.errors import ThirdstepError
 from pipelines.home.durable import flush_folder, make_folder
 from pipelines.home.folder import Home
 from pipelines.record import backup_index
-from tests.flow.squad import ROSTER, SPLITS, write, write_squad
+from tests.flow.forked import COMMAND, Mother
+from tests.flow.squad import SPLITS, load_roster, load_squad, write, write_squad
 
 pytestmark = pytest.mark.usefixtures("small_derived")
 
@@ -63,15 +63,19 @@ NOT_ALLOWED = textwrap.dedent(
 )
 
 
-def run(code: str, *told: object) -> str:
-    done = subprocess.run([sys.executable, "-c", code, *map(str, told)], capture_output=True, text=True, check=False)
-    assert done.returncode == 0, done.stderr
-    return done.stdout.strip()
+@pytest.fixture
+def run(forked: Mother) -> Callable[..., str]:
+    def in_a_child(code: str, *told: object) -> str:
+        done = forked.run(code, *told)
+        assert done.returncode == 0, done.stderr
+        return done.stdout.strip()
+
+    return in_a_child
 
 
 @pytest.mark.parametrize("room", [200, 100_000])
-def test_no_room_on_the_disk_is_one_sentence_and_the_load_goes_in_once_there_is(home, tmp_path, room):
-    flow.load(home, write(tmp_path / "in", roster=ROSTER), by="coach", derive_after=False)
+def test_no_room_on_the_disk_is_one_sentence_and_the_load_goes_in_once_there_is(home, run, tmp_path, room):
+    load_roster(home)
     lines = "".join(f"ada-reed,2025-11-{day:02d},1,{rep},10,1.8{rep}\n" for day in range(1, 9) for rep in range(1, 101))
     [file] = write(tmp_path / "2", splits=SPLITS.splitlines(keepends=True)[0] + lines)
     said = run(SHORT_OF_ROOM, home.root, file, room)
@@ -86,15 +90,15 @@ def test_no_room_on_the_disk_is_one_sentence_and_the_load_goes_in_once_there_is(
 
 
 @pytest.mark.parametrize("mode", [0o000, 0o555], ids=["not to be looked into", "read-only"])
-def test_a_folder_that_may_not_be_written_is_one_sentence_and_stores_nothing(tmp_path, mode):
+def test_a_folder_that_may_not_be_written_is_one_sentence_and_stores_nothing(run, tmp_path, mode):
     with tempfile.TemporaryDirectory() as place:  # that of the tests may be its owner's alone
         Path(place).chmod(0o755)
         home = Home(Path(place) / "home")
-        _try_without_permission(home, tmp_path, mode)
+        _try_without_permission(run, home, tmp_path, mode)
 
 
-def _try_without_permission(home, tmp_path, mode):
-    flow.load(home, write(tmp_path / "in", roster=ROSTER), by="coach", derive_after=False)
+def _try_without_permission(run, home, tmp_path, mode):
+    load_roster(home)
     [file] = write(tmp_path / "2", splits=SPLITS)
     flow.accounts(home)
     code = NOT_ALLOWED.replace("if os.getuid() == 0:", f"home.root.chmod({mode})\nif os.getuid() == 0:")
@@ -130,9 +134,11 @@ def test_a_damaged_record_is_one_sentence_and_rebuild_brings_all_of_it_back(home
     assert not [said for said in flow.verify(home) if said[1]]
 
 
-def test_a_torn_tail_of_changes_not_yet_written_into_the_record_never_loses_what_was_acknowledged(home, tmp_path):
+def test_a_torn_tail_of_changes_not_yet_written_into_the_record_never_loses_what_was_acknowledged(
+    home, forked, tmp_path
+):
     """Power lost while the database's own log is written: it may end anywhere."""
-    flow.load(home, write(tmp_path / "in", roster=ROSTER), by="coach", derive_after=False)
+    load_roster(home)
     wal = home.record.with_name(home.record.name + ".wal")
     code = textwrap.dedent(
         """
@@ -152,7 +158,7 @@ def test_a_torn_tail_of_changes_not_yet_written_into_the_record_never_loses_what
         """
     )
     [file] = write(tmp_path / "2", splits=SPLITS)
-    assert subprocess.run([sys.executable, "-c", code, str(home.root), str(file)], check=False).returncode == 9
+    assert forked.run(code, home.root, file).returncode == 9
     record, tail = home.record.read_bytes(), wal.read_bytes()
     assert tail
     for cut in sorted({0, 7, len(tail) // 3, len(tail) // 2, len(tail) - 1, len(tail)}):
@@ -165,7 +171,7 @@ def test_a_torn_tail_of_changes_not_yet_written_into_the_record_never_loses_what
 
 
 def test_a_reader_of_the_board_never_waits_for_a_writer_or_a_publisher(home, tmp_path):
-    flow.load(home, [write_squad(tmp_path / "in")], by="coach")
+    load_squad(home)
     board = publish.current_board(home)
     assert board
     with (
@@ -195,15 +201,13 @@ def test_a_new_folder_s_name_is_flushed_before_anything_is_put_into_it(tmp_path,
 # --- backups ---------------------------------------------------------------------------------------------------------
 
 
-def test_a_backup_made_while_others_write_is_one_moment_and_restores_whole(home, tmp_path):
-    flow.load(home, [write_squad(tmp_path / "in")], by="coach")
-    code = "from pipelines.cli.main import main; main()"
+def test_a_backup_made_while_others_write_is_one_moment_and_restores_whole(home, forked, tmp_path):
+    load_squad(home)
     for rep in range(4):
         write(tmp_path / "more", **{f"s{rep}": SPLITS.replace(",1,1,", f",2,{rep + 1},")})
-    command = [sys.executable, "-c", code, "--home", str(home.root), "--quiet", "load", "--no-derive"]
-    writer = subprocess.Popen([*command, str(tmp_path / "more")])
+    writer = forked.begin(COMMAND, "--home", home.root, "--quiet", "load", "--no-derive", tmp_path / "more")
     made = 0
-    while writer.poll() is None or not made:
+    while writer.returncode is None or not made:
         made += 1
         flow.backup(home, tmp_path / f"{made}.zip")
     assert writer.returncode == 0
@@ -214,7 +218,7 @@ def test_a_backup_made_while_others_write_is_one_moment_and_restores_whole(home,
 
 
 def test_backups_made_are_listed_and_those_that_hold_somebody_erased_are_named_until_they_are_gone(home, tmp_path):
-    flow.load(home, [write_squad(tmp_path / "in")], by="coach")
+    load_squad(home)
     flow.backup(home, tmp_path / "away" / "one.zip")
     flow.backup(home, home.backups / "two.zip")
     assert [one.holds_erased for one in backup_index.made(home)] == [False, False]
@@ -230,44 +234,45 @@ def test_backups_made_are_listed_and_those_that_hold_somebody_erased_are_named_u
     assert flow.table(fresh, "athlete")["athlete_id"].to_list() == ["bo-lind"]
 
 
-def test_an_erasure_waits_for_a_board_in_the_making_so_that_none_with_the_person_comes_out_after_it(home, tmp_path):
-    flow.load(home, [write_squad(tmp_path / "in")], by="coach")
+def test_an_erasure_waits_for_a_board_in_the_making_so_that_none_with_the_person_comes_out_after_it(
+    home, forked, tmp_path
+):
+    load_squad(home)
     code = (
         "import sys; from pathlib import Path; from pipelines.person import erasure;"
         "from pipelines.home.folder import Home;"
         "erasure.erase(Home(Path(sys.argv[1])), 'ada-reed', 'coach')"
     )
     with filelock.FileLock(home.root / "publish.lock"):
-        child = subprocess.Popen([sys.executable, "-c", code, str(home.root)])
-        time.sleep(4.0)
-        assert child.poll() is None
+        child = forked.begin(code, home.root)
+        time.sleep(1.5)
+        assert child.returncode is None
         assert "ada-reed" in flow.table(home, "athlete")["athlete_id"]
-    assert child.wait(300) == 0
+    assert child.wait() == 0
     assert "ada-reed" not in flow.table(home, "athlete")["athlete_id"]
 
 
+@pytest.mark.long  # every day a small home makes the way: test_undo_rebuild.py
 def test_the_demo_goes_to_another_machine_and_back_unchanged(own_demo_home, tmp_path, monkeypatch):
     """Backup, restore to an empty machine, rebuild: the same rows each time, and the sources byte for byte."""
     monkeypatch.undo()  # the real derived tables
-    flow.backup(own_demo_home, tmp_path / "demo.zip")
+    own = own_demo_home
+    flow.backup(own, tmp_path / "all.zip")
     fresh = Home(tmp_path / "machine")
-    flow.restore(fresh, tmp_path / "demo.zip")
+    flow.restore(fresh, tmp_path / "all.zip")
     names = [name for name in flow.table_names() if name not in ("readiness_reason",)]
-    before = {name: flow.table(own_demo_home, name) for name in names}
+    before = {name: flow.table(own, name) for name in names}
     assert sum(frame.height for frame in before.values()) > 10_000
     changed = [name for name in names if not _alike(before[name], flow.table(fresh, name))]
     assert changed == []
     assert flow.rebuild(fresh) == []
     assert [name for name in names if not _alike(before[name], flow.table(fresh, name))] == []
     assert not [said for said in flow.verify(fresh) if said[1]]
-    kept = {
-        path.relative_to(own_demo_home.root): path.read_bytes()
-        for path in own_demo_home.sources.rglob("*")
-        if path.is_file()
-    }
-    assert kept == {
-        path.relative_to(fresh.root): path.read_bytes() for path in fresh.sources.rglob("*") if path.is_file()
-    }
+    assert _files(own.sources) == _files(fresh.sources)
+
+
+def _files(folder: Path) -> dict[Path, bytes]:
+    return {path.relative_to(folder): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
 
 
 def _alike(one: pl.DataFrame, other: pl.DataFrame) -> bool:

@@ -2,6 +2,7 @@
 
 import shutil
 import zipfile
+from pathlib import Path
 
 import pytest
 
@@ -10,7 +11,7 @@ from pipelines.errors import ThirdstepError
 from pipelines.home.folder import Home
 from pipelines.record import warehouse
 from pipelines.record.sources import journal
-from tests.flow.squad import ROSTER, SPLITS, write, write_squad
+from tests.flow.squad import ROSTER, SPLITS, load_roster, load_squad, write, write_squad
 
 pytestmark = pytest.mark.usefixtures("small_derived")
 # Layouts whose reading settles something of its own: two header rows, runs side by side, sets and outcomes in words.
@@ -32,6 +33,10 @@ def everything(home):
 
 def assert_alike(one, other):
     assert all(frame.equals(other[name], null_equal=True) for name, frame in one.items())
+
+
+def files_of(folder: Path) -> dict[Path, bytes]:
+    return {path.relative_to(folder): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
 
 
 def live(home: Home) -> None:
@@ -57,7 +62,7 @@ def lived_in(home: Home, filled_once) -> Home:
 
 
 def test_undo_takes_a_load_out_of_force_and_redo_puts_it_back(home, tmp_path):
-    flow.load(home, [write_squad(tmp_path / "in")], by="coach")
+    load_squad(home)
     flow.load(home, write(tmp_path / "2", splits=SPLITS.replace("1.80", "1.84")), by="coach")
     flow.undo(home, 4, by="coach")
     assert flow.table(home, "split")["elapsed_s"].to_list() == [1.80, 2.95, 4.00]
@@ -67,7 +72,7 @@ def test_undo_takes_a_load_out_of_force_and_redo_puts_it_back(home, tmp_path):
 
 
 def test_undo_is_seen_on_the_board(home, tmp_path):
-    flow.load(home, [write_squad(tmp_path / "in")], by="coach")
+    load_squad(home)
     assert flow.table(home, "load_day")["minutes"].to_list() == [80.0, 60.0]
     flow.undo(home, 2, by="coach")  # the sessions; Ada's day is still there, implied by her splits
     assert flow.table(home, "load_day").rows()[0][0] == "ada-reed"
@@ -118,15 +123,17 @@ def test_verify_finds_a_changed_source_a_changed_record_and_an_old_board(lived_i
 def test_a_backup_brings_everything_back_on_an_empty_machine(lived_in, tmp_path):
     flow.accounts(lived_in).add("coach", "head_coach", "three-steps-first")
     flow.write_settings(lived_in.settings, flow.settings(lived_in))
-    before = everything(lived_in)
+    before, kept = everything(lived_in), files_of(lived_in.sources)
     flow.backup(lived_in, tmp_path / "away" / "squad.zip")
+    settings = flow.settings(lived_in)
     shutil.rmtree(lived_in.root)
     fresh = Home(tmp_path / "elsewhere")
     flow.restore(fresh, tmp_path / "away" / "squad.zip")
     assert_alike(before, everything(fresh))
     assert not [said for said in flow.verify(fresh) if said[1]]
     assert [one.name for one in flow.accounts(fresh).list()] == ["coach"]
-    assert flow.settings(fresh) == flow.settings(lived_in)
+    assert flow.settings(fresh) == settings
+    assert files_of(fresh.sources) == kept
 
 
 def test_a_backup_holds_how_the_club_signs_in_and_never_the_secret(lived_in, tmp_path):
@@ -160,7 +167,7 @@ def test_a_damaged_backup_restores_nothing(lived_in, tmp_path):
 
 
 def test_a_record_file_older_than_its_sources_catches_up_by_itself(home, tmp_path):
-    flow.load(home, write(tmp_path / "in", roster=ROSTER), by="coach", derive_after=False)
+    load_roster(home)
     old = home.record.read_bytes()
     for seconds in ("1.80", "1.81"):
         flow.load(home, write(tmp_path / seconds, splits=SPLITS.replace("1.80", seconds)), by="c", derive_after=False)

@@ -19,7 +19,7 @@ class Copy:
     def __init__(self, folder: Path) -> None:
         self.folder = folder
         for room in ("schemas", "pipelines", "dashboard"):
-            shutil.copytree(ROOT / room, folder / room, ignore=shutil.ignore_patterns("__pycache__", "static"))
+            shutil.copytree(ROOT / room, folder / room, ignore=shutil.ignore_patterns("static"))
         self.touched: list[str] = []
 
     def add(self, path: str, text: str) -> None:

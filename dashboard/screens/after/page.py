@@ -10,12 +10,13 @@ from dashboard import wording
 from dashboard.access.current import current_viewer
 from dashboard.parts import page
 from dashboard.parts.entrance import open_page
-from dashboard.parts.marks import caution, empty, text
+from dashboard.parts.marks import caution, empty
 from dashboard.reads import Opened
 from dashboard.screens.after import words, writes
 from dashboard.screens.check_in.form import keys_of, show_form, style
 from dashboard.screens.check_in.writes import viewers_day
 from dashboard.writes import NotKept
+from schemas.html import html, join_html
 
 Row = dict[str, Any]
 
@@ -44,20 +45,31 @@ def form_of(
     minutes = answers.get("minutes")
     efforts = [(str(step), str(step)) for step in range(11)]
     parts = [
-        f'<fieldset class="item"><legend>{words.WHICH}</legend>{keys_of("which", which, chosen, "one", ("", ""))}'
-        "</fieldset>",
-        f'<fieldset class="item"><legend>{words.MINUTES}</legend>'
-        f"{keys_of('minutes', [(one, one) for one in words.MINUTES_OFFERED], minutes, 'five', ('', ''))}"
-        f'<label class="own">{words.OTHER_MINUTES} <input name="own_minutes" inputmode="decimal" size="5"></label>'
-        "</fieldset>",
-        f'<fieldset class="item"><legend>{words.EFFORT}</legend>'
-        f"{keys_of('effort', efforts, answers.get('effort'), 'six', (words.EASY, words.HARD))}"
-        f'<p class="soft why">{words.READ_BY}</p></fieldset>',
+        html(
+            '<fieldset class="item"><legend>{}</legend>{}</fieldset>',
+            words.WHICH,
+            keys_of("which", which, chosen, "one", ("", "")),
+        ),
+        html(
+            '<fieldset class="item"><legend>{}</legend>{}<label class="own">{} <input '
+            'name="own_minutes" inputmode="decimal" size="5"></label></fieldset>',
+            words.MINUTES,
+            keys_of("minutes", [(one, one) for one in words.MINUTES_OFFERED], minutes, "five", ("", "")),
+            words.OTHER_MINUTES,
+        ),
+        html(
+            '<fieldset class="item"><legend>{}</legend>{}<p class="soft why">{}</p></fieldset>',
+            words.EFFORT,
+            keys_of("effort", efforts, answers.get("effort"), "six", (words.EASY, words.HARD)),
+            words.READ_BY,
+        ),
     ]
-    back = f'<button type="button" class="plain" data-back>{words.TAKE_BACK}</button>' if may_take_back else ""
-    return (
-        f'<form class="checkin">{"".join(parts)}<div class="send"><button type="submit" class="save">{words.SAVE}'
-        f"</button>{back}</div></form>"
+    back = html('<button type="button" class="plain" data-back>{}</button>', words.TAKE_BACK) if may_take_back else ""
+    return html(
+        '<form class="checkin">{}<div class="send"><button type="submit" class="save">{}</button>{}</div></form>',
+        join_html(parts),
+        words.SAVE,
+        back,
     )
 
 
@@ -93,7 +105,7 @@ def draw() -> None:
         return
     viewer = opened.viewer
     if viewer.role != "athlete" or viewer.athlete_id is None:
-        page.show(f"<h1>{words.AFTER}</h1>{empty(words.FOR_ATHLETES)}")
+        page.show(html("<h1>{}</h1>{}", words.AFTER, empty(words.FOR_ATHLETES)))
         return
     extra = (
         ".checkin .one{grid-template-columns:1fr} .checkin .one span{justify-items:start;padding:2px 12px}"
@@ -106,24 +118,28 @@ def draw() -> None:
     sessions = sessions_of(opened, viewer.athlete_id, today)
     st.session_state["after_offered"] = {key_of(one): (one["day"], one["no"]) for one in sessions}
     said = st.session_state.get("after_said")
-    line = f'<p class="said {said[0]}" role="status">{text(said[1])}</p>' if said else ""
-    page.show(f'<h1>{words.AFTER}</h1>{line}<p class="soft">{words.LEDE}</p>{_on_record(sessions, today)}')
+    line = html('<p class="said {}" role="status">{}</p>', said[0], said[1]) if said else ""
+    page.show(html('<h1>{}</h1>{}<p class="soft">{}</p>{}', words.AFTER, line, words.LEDE, _on_record(sessions, today)))
     open_ = [one for one in sessions if one.get("effort_0_10") is None]
     only = key_of(open_[0]) if len(open_) == 1 and len(sessions) == 1 else ""
-    html = form_of(sessions, today, only, {}, may_take_back=bool(st.session_state.get("after_load")))
-    show_form(html, "after_form", act_on)
+    drawn = form_of(sessions, today, only, {}, may_take_back=bool(st.session_state.get("after_load")))
+    show_form(drawn, "after_form", act_on)
     page.show(caution(wording.OWN_CAUTION + " " + wording.CAUTION_LINE))
 
 
 def _on_record(sessions: list[Row], today: dt.date) -> str:
     """Say what stands on record already, so that nobody answers twice without knowing."""
     lines = [
-        f"<li>{text(words.session_name(one['kind'], one['no'], one['day'], today))}: "
-        f"{one['duration_min']:g} min, effort {one['effort_0_10']:g}</li>"
+        html(
+            "<li>{}: {:g} min, effort {:g}</li>",
+            words.session_name(one["kind"], one["no"], one["day"], today),
+            one["duration_min"],
+            one["effort_0_10"],
+        )
         for one in sessions
         if one.get("duration_min") is not None and one.get("effort_0_10") is not None
     ]
-    return f'<ul class="notes">{"".join(lines)}</ul>' if lines else ""
+    return html('<ul class="notes">{}</ul>', join_html(lines)) if lines else ""
 
 
 draw()

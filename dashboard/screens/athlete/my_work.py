@@ -5,6 +5,7 @@ from dashboard.parts import page
 from dashboard.parts.entrance import open_page
 from dashboard.parts.marks import caution, empty
 from dashboard.screens.athlete import start_figures, work_figures
+from schemas.html import html
 
 
 def draw() -> None:
@@ -14,9 +15,9 @@ def draw() -> None:
         return
     athlete_id = opened.viewer.athlete_id
     if not opened.viewer.is_tied or athlete_id is None:
-        page.show(f"<h1>{wording.MY_WORK}</h1>{empty(wording.NO_ATHLETE_TIED)}")
+        page.show(html("<h1>{}</h1>{}", wording.MY_WORK, empty(wording.NO_ATHLETE_TIED)))
         return
-    page.show(f"<h1>{wording.MY_WORK}</h1>")
+    page.show(html("<h1>{}</h1>", wording.MY_WORK))
     start_figures.focus(opened, athlete_id, own=opened.viewer.is_own)
     for figure in (
         work_figures.load,

@@ -9,12 +9,13 @@ from dashboard.parts import page
 from dashboard.parts.calls import readiness_rows, three_calls
 from dashboard.parts.entrance import open_page
 from dashboard.parts.figure import explain
-from dashboard.parts.marks import caution, empty, text
+from dashboard.parts.marks import caution, empty
 from dashboard.parts.return_ladder import return_ladders
 from dashboard.parts.strip import strip
 from dashboard.reads import query_value
 from dashboard.screens.athlete import raw, start_figures, work_figures
 from dashboard.screens.check_in.writes import viewers_day
+from schemas.html import html, join_html
 
 # What stands on each side, in parts: a phone shows one part at a time, a wide window all of them.
 LEFT = (
@@ -48,13 +49,17 @@ def parts_of_phone() -> None:
         if said.get("act") == "part" and said.get("part") in PARTS:
             st.query_params["part"] = said["part"]
 
-    keys = "".join(
-        f'<button data-act="part" data-part="{name}" aria-pressed="{str(name == chosen).lower()}">'
-        f"{wording.ATHLETE_PARTS[name]}</button>"
+    keys = join_html(
+        html(
+            '<button data-act="part" data-part="{}" aria-pressed="{}">{}</button>',
+            name,
+            str(name == chosen).lower(),
+            wording.ATHLETE_PARTS[name],
+        )
         for name in PARTS
     )
     with st.container(key="athlete_parts"):
-        page.show_sheet(f'<div class="parts" role="group">{keys}</div>', "athlete_part", act)
+        page.show_sheet(html('<div class="parts" role="group">{}</div>', keys), "athlete_part", act)
 
 
 def draw() -> None:
@@ -64,7 +69,9 @@ def draw() -> None:
         return
     people = opened.board.allowed_athletes(opened.viewer).to_dicts()
     if not people:
-        page.show(f"<h1>{wording.ATHLETES}</h1>{empty(wording.NO_ATHLETES, wording.NO_ATHLETES_NEXT)}{caution()}")
+        page.show(
+            html("<h1>{}</h1>{}{}", wording.ATHLETES, empty(wording.NO_ATHLETES, wording.NO_ATHLETES_NEXT), caution())
+        )
         return
     names = {p["athlete_id"]: p["display_name"] for p in people}
     asked = query_value("athlete")
@@ -87,16 +94,16 @@ def draw() -> None:
         st.query_params["athlete"] = chosen
         st.rerun()
     if athlete_id is None:
-        heading.html(f'<div class="house"><h1>{wording.ATHLETES}</h1></div>')
+        heading.html(html('<div class="house"><h1>{}</h1></div>', wording.ATHLETES))
         page.show((empty(wording.NOT_ALLOWED) if refused else empty(wording.CHOOSE_NEXT)) + caution())
         return
     person = next(p for p in people if p["athlete_id"] == athlete_id)
     group = wording.EVENT_GROUPS.get(person["event_group"] or "", "")
     place = " · ".join(p for p in (group, f"squad {person['squad']}" if person["squad"] else "") if p)
     heading.html(
-        f'<div class="house"><h1>{text(names[athlete_id])}</h1><small>{text(place)} · '
-        f'<a href="sheet/{text(athlete_id)}.pdf" target="_blank">{wording.PRINT_ATHLETE}</a>, '
-        f'<a href="sheet/{text(athlete_id)}.pdf?own=1" target="_blank">{wording.PRINT_OWN}</a></small></div>'
+        html('<div class="house"><h1>{}</h1><small>{} · ', names[athlete_id], place)
+        + html('<a href="sheet/{}.pdf" target="_blank">{}</a>, ', athlete_id, wording.PRINT_ATHLETE)
+        + html('<a href="sheet/{}.pdf?own=1" target="_blank">{}</a></small></div>', athlete_id, wording.PRINT_OWN)
     )
     page.show(three_calls(opened, athlete_id))
     explain(opened, "calls", ("readiness_day", "hamstring_flag"), lambda: readiness_rows(opened, athlete_id))

@@ -3,10 +3,11 @@
 from typing import Any
 
 from dashboard import wording
-from dashboard.parts.marks import empty, text
+from dashboard.parts.marks import empty
 from dashboard.reads import Opened, monday_of
 from dashboard.screens.after import words
 from dashboard.screens.check_in.writes import viewers_day
+from schemas.html import html, join_html
 
 SHOWN = ("training", "start_work")
 
@@ -22,15 +23,25 @@ def plan_today(opened: Opened, athlete_id: str, told: dict[str, Any] | None) -> 
         if row["topic"] in SHOWN and row["call"]
     ]
     under = words.plan_under(told["stands"] if told else None, decided) if rows else ""
-    plan = "".join(f"<p>{text(words.plan_sentence(row))}</p>" for row in rows) or empty(words.NO_PLAN)
+    plan = join_html(html("<p>{}</p>", words.plan_sentence(row)) for row in rows) or empty(words.NO_PLAN)
     parts = [
-        f'<div class="card"><h2>{words.PLAN_TITLE}</h2>{plan}{f"<p><b>{text(under)}</b></p>" if under else ""}</div>'
+        html(
+            '<div class="card"><h2>{}</h2>{}{}</div>',
+            words.PLAN_TITLE,
+            plan,
+            html("<p><b>{}</b></p>", under) if under else "",
+        )
     ]
     if decided:
-        lines = "".join(
-            f"<li>{text(wording.sentence_case(wording.TOPICS[row['topic']]))}: {text(row['call'])}"
-            f"<small>{text(row['decided_by'] or '')}, {text(wording.day(row['week_of']))}</small></li>"
+        lines = join_html(
+            html(
+                "<li>{}: {}<small>{}, {}</small></li>",
+                wording.sentence_case(wording.TOPICS[row["topic"]]),
+                row["call"],
+                row["decided_by"] or "",
+                wording.day(row["week_of"]),
+            )
             for row in decided
         )
-        parts.append(f'<div class="card"><h2>{words.DECIDED_TITLE}</h2><ul class="notes">{lines}</ul></div>')
-    return "".join(parts)
+        parts.append(html('<div class="card"><h2>{}</h2><ul class="notes">{}</ul></div>', words.DECIDED_TITLE, lines))
+    return join_html(parts)

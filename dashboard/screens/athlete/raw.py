@@ -8,6 +8,7 @@ from dashboard.parts import page
 from dashboard.parts.figure import explain, finding, table
 from dashboard.parts.marks import SCROLL, empty
 from dashboard.reads import Opened
+from schemas.html import html, join_html
 
 Row = dict[str, Any]
 RECENT_DAYS = 120  # raw bests of ways of starting and timing used since, the others in the rows behind
@@ -19,7 +20,7 @@ def raw_bests(opened: Opened, athlete_id: str, own: bool = False) -> None:
     """Show raw bests by gate beside the last day's, each way of starting and timing by itself."""
     rows = opened.rows("gate_best", {"athlete_id": athlete_id}, order_by=["-last_on", "distance_m"])
     if not rows:
-        page.show(f'<div class="finding"><h2>{wording.BESTS_TITLE}</h2>{empty(wording.NO_BESTS)}</div>')
+        page.show(html('<div class="finding"><h2>{}</h2>{}</div>', wording.BESTS_TITLE, empty(wording.NO_BESTS)))
         return
     newest = max(row["last_on"] for row in rows)
     recent = [row for row in rows if row["last_on"] >= newest - dt.timedelta(days=RECENT_DAYS)]
@@ -30,8 +31,8 @@ def raw_bests(opened: Opened, athlete_id: str, own: bool = False) -> None:
     columns = [(key, label, written.get(key, wording.cell)) for key, label in wording.BEST_COLUMNS]
     ways = dict.fromkeys(way_of(row) for row in shown)
     parts = [table([row for row in shown if way_of(row) == way], columns, wording.sentence_case(way)) for way in ways]
-    more = f'<p class="soft">{wording.BESTS_OLDER}</p>' if len(shown) < len(rows) else ""
-    page.show("".join(parts) + more)
+    more = html('<p class="soft">{}</p>', wording.BESTS_OLDER) if len(shown) < len(rows) else ""
+    page.show(join_html(parts) + more)
     explain(opened, "bests", ("gate_best",), lambda: [("gate_best", rows)])
 
 
@@ -66,7 +67,7 @@ def trials(opened: Opened, athlete_id: str, own: bool = False) -> None:
     for rows, columns in ((jumps, wording.JUMP_TRIAL_COLUMNS), (forces, wording.FORCE_TRIAL_COLUMNS)):
         filled = [(key, label, wording.cell) for key, label in columns if any(row.get(key) is not None for row in rows)]
         parts.append(table(rows, filled))
-    page.show("".join(parts))
+    page.show(join_html(parts))
 
 
 def set_positions(opened: Opened, athlete_id: str, own: bool = False) -> None:
@@ -74,7 +75,7 @@ def set_positions(opened: Opened, athlete_id: str, own: bool = False) -> None:
     who = {"athlete_id": athlete_id}
     rows = opened.rows("set_position", who, order_by=["-session_date", "-session_no", "-rep_no"], limit=MOST_TRIALS)
     if not rows:
-        page.show(f'<div class="finding"><h2>{wording.SET_TITLE}</h2>{empty(wording.NO_SET)}</div>')
+        page.show(html('<div class="finding"><h2>{}</h2>{}</div>', wording.SET_TITLE, empty(wording.NO_SET)))
         return
     since = {**who, "session_date": (">=", rows[-1]["session_date"])}
     after: dict[tuple[Any, ...], Row] = {}
@@ -88,7 +89,7 @@ def set_positions(opened: Opened, athlete_id: str, own: bool = False) -> None:
         for key, label in wording.SET_COLUMNS
         if any(row.get(key) is not None for row in told)
     ]
-    page.show(f"{SCROLL}{table(told, filled)}</div>")
+    page.show(html("{}{}</div>", SCROLL, table(told, filled)))
     explain(opened, "set", ("start_phase",), lambda: [("set_position", rows)])
 
 
@@ -102,7 +103,7 @@ def impulse(opened: Opened, athlete_id: str, own: bool = False) -> None:
     finding(wording.IMPULSE_TITLE, wording.IMPULSE_CAPTION)
     fine = {"impulse_ns_per_kg", "impulse_ns_per_kg_se"}
     columns = [(key, label, hundredths if key in fine else wording.cell) for key, label in wording.IMPULSE_COLUMNS]
-    page.show(f"{SCROLL}{table(steps[:MOST_TRIALS], columns)}</div>")
+    page.show(html("{}{}</div>", SCROLL, table(steps[:MOST_TRIALS], columns)))
     explain(opened, "impulse", ("start_steps",), lambda: [("start_steps", steps)])
 
 

@@ -11,16 +11,17 @@ from dashboard.parts.advice import advice_html, advice_of, works_of
 from dashboard.parts.calls import Row, main_progress
 from dashboard.parts.figure import chart, explain, finding, record_table, scheme, table
 from dashboard.parts.film_link import film_line
-from dashboard.parts.marks import empty, text
+from dashboard.parts.marks import empty
 from dashboard.reads import Opened
 from dashboard.screens.athlete.start_rows import FREE, best_reps, contacts_drawing, rep_key, series_of, trend_drawing
 from dashboard.screens.starts import words as starts_words
+from schemas.html import html, join_html
 
 RECENT_DAYS = 42
 
 
 def _nothing(title: str, sentence: str) -> None:
-    page.show(f'<div class="finding"><h2>{text(title)}</h2>{empty(sentence)}</div>')
+    page.show(html('<div class="finding"><h2>{}</h2>{}</div>', title, empty(sentence)))
 
 
 def trend(opened: Opened, athlete_id: str, own: bool = False) -> None:
@@ -32,12 +33,12 @@ def trend(opened: Opened, athlete_id: str, own: bool = False) -> None:
         return
     finding(drawing.title, drawing.caption)
     chart(drawing.trend_spec(scheme()), drawing.rows, drawing.alt)
-    page.show(f'<p class="soft">{text(wording.TREND_KEY)}</p>')
+    page.show(html('<p class="soft">{}</p>', wording.TREND_KEY))
     left_out = opened.rows("start_left_out", {"athlete_id": athlete_id}, order_by=["-runs"])
     page.show(trend_notes(drawing.progress, left_out))
     blocks = _blocks_beside(opened, athlete_id, drawing.progress)
     if blocks:
-        page.show(f"<p>{text(starts_words.blocks_sentence(blocks))}</p>")
+        page.show(html("<p>{}</p>", starts_words.blocks_sentence(blocks)))
 
     def behind() -> list[tuple[str, list[Row]]]:
         days = [r["session_date"] for r in drawing.behind][-6:]
@@ -62,7 +63,7 @@ def trend_notes(progress: Row | None, left_out: list[Row]) -> str:
     """Return what it takes to see a change, and which runs are not in the trend and why."""
     said = [progress["plan_sentence"]] if progress and progress["plan_sentence"] else []
     said += [row["sentence"] for row in left_out]
-    return f"<ul class='soft'>{''.join(f'<li>{text(s)}.</li>' for s in said)}</ul>" if said else ""
+    return html("<ul class='soft'>{}</ul>", join_html(html("<li>{}.</li>", s) for s in said)) if said else ""
 
 
 def _blocks_beside(opened: Opened, athlete_id: str, progress: Row | None) -> list[Row]:
@@ -191,7 +192,7 @@ def acceleration(opened: Opened, athlete_id: str, own: bool = False) -> None:
             for g in gates
         ]
         told = wording.residual_caption(gates, rep)
-        page.show(f'<p class="soft">{text(told)}</p>')
+        page.show(html('<p class="soft">{}</p>', told))
         chart(charts.residuals(scheme()), off, told)
     page.show(
         table([rep], [(k, label, wording.cell) for k, label in wording.PROFILE_COLUMNS if rep.get(k) is not None])
@@ -218,14 +219,20 @@ def patterns(opened: Opened, athlete_id: str, own: bool = False) -> None:
     seen: dict[str, Row] = {}
     for row in last:
         seen.setdefault(row["pattern"], row)
-    items = "".join(
-        f"<li><b>{text(wording.PATTERNS.get(p, p))}</b> <span class='soft'>{text(r['strength'])}</span><br>"
-        f"{text(r['sentence'])} <small>{text(r['evidence'])}. {text(r['what_it_is_not'])}</small></li>"
-        for p, r in seen.items()
+    items = join_html(
+        (
+            html("<li><b>{}</b> <span class='soft'>{}</span><br>", wording.PATTERNS.get(p, p), r["strength"])
+            + html("{} <small>{}. {}</small></li>", r["sentence"], r["evidence"], r["what_it_is_not"])
+            for p, r in seen.items()
+        )
     )
     page.show(
-        f'<div class="finding"><h2>{text(wording.patterns_title(rows[0]["session_date"]))}</h2>'
-        f'<ul class="notes">{items}</ul>{film_line(opened, last)}</div>'
+        html(
+            '<div class="finding"><h2>{}</h2><ul class="notes">{}</ul>{}</div>',
+            wording.patterns_title(rows[0]["session_date"]),
+            items,
+            film_line(opened, last),
+        )
     )
     explain(opened, "patterns", ("start_pattern",), lambda: [("start_pattern", last)])
 
@@ -235,7 +242,7 @@ def focus(opened: Opened, athlete_id: str, own: bool = False) -> None:
     told = advice_of(opened, athlete_id)
     works = works_of(opened, told)
     title = wording.WORK_TITLE_OWN if own else wording.WORK_TITLE
-    page.show(f'<div class="finding"><h2>{title}</h2>{advice_html(told, works, own)}</div>')
+    page.show(html('<div class="finding"><h2>{}</h2>{}</div>', title, advice_html(told, works, own)))
     if told is not None:
         found = opened.rows("start_focus", {"athlete_id": athlete_id, "week_of": told["week_of"]}, order_by=["rank"])
         behind = ("advice", "advised_work", "start_focus")

@@ -6,10 +6,11 @@ from dashboard.parts.advice import advice_of
 from dashboard.parts.calls import latest, readiness_rows
 from dashboard.parts.entrance import open_page
 from dashboard.parts.figure import explain
-from dashboard.parts.marks import caution, empty, text
+from dashboard.parts.marks import caution, empty
 from dashboard.screens.athlete import start_figures
 from dashboard.screens.athlete.plan_today import plan_today
 from dashboard.screens.athlete.tied import tied_line
+from schemas.html import html, join_html
 
 
 def draw() -> None:
@@ -19,7 +20,7 @@ def draw() -> None:
         return
     athlete_id = opened.viewer.athlete_id
     if not opened.viewer.is_tied or athlete_id is None:
-        page.show(f"<h1>{wording.TODAY}</h1>{empty(wording.NO_ATHLETE_TIED)}")
+        page.show(html("<h1>{}</h1>{}", wording.TODAY, empty(wording.NO_ATHLETE_TIED)))
         return
     own = opened.viewer.is_own
     tied_line(opened)
@@ -32,9 +33,9 @@ def draw() -> None:
     told = advice_of(opened, athlete_id)
     headline = told["own_headline"] if told else wording.NO_ADVICE_HEADLINE
     sentence = told["own_sentence"] if told else wording.NO_ADVICE
-    items = "".join(f"<li>{text(wording.sentence_case(r['sentence'] or ''))}</li>" for r in reasons)
-    why = f"<ul class=notes>{items}</ul>" if items else ""
-    page.show(f'<div class="card first"><h1>{text(headline)}</h1><p>{text(sentence)}</p>{why}</div>')
+    items = join_html(html("<li>{}</li>", wording.sentence_case(r["sentence"] or "")) for r in reasons)
+    why = html("<ul class=notes>{}</ul>", items) if items else ""
+    page.show(html('<div class="card first"><h1>{}</h1><p>{}</p>{}</div>', headline, sentence, why))
     page.show(plan_today(opened, athlete_id, told))
     explain(
         opened, "calls", ("readiness_day",), lambda: readiness_rows(opened, athlete_id), wording.why_label(len(reasons))
@@ -42,8 +43,8 @@ def draw() -> None:
     start_figures.trend(opened, athlete_id, own=own)
     start_figures.contacts(opened, athlete_id, own=own)
     start_figures.focus(opened, athlete_id, own=own)
-    print_it = f'<a href="sheet/{text(athlete_id)}.pdf" target="_blank">{wording.PRINT_MINE}</a>'
-    page.show(f'<p class="take">{print_it}</p>{caution()}')
+    print_it = html('<a href="sheet/{}.pdf" target="_blank">{}</a>', athlete_id, wording.PRINT_MINE)
+    page.show(html('<p class="take">{}</p>{}', print_it, caution()))
 
 
 draw()

@@ -7,8 +7,9 @@ from dashboard.charts import work as charts
 from dashboard.parts import page
 from dashboard.parts.calls import Row
 from dashboard.parts.figure import chart, explain, finding, scheme, table
-from dashboard.parts.marks import empty, prose, text
+from dashboard.parts.marks import empty, prose
 from dashboard.reads import Opened
+from schemas.html import html, join_html
 
 WEEKS, TOLD_WEEKS = 12, 6
 
@@ -19,7 +20,7 @@ def reason_sentences(opened: Opened) -> dict[str, str]:
 
 
 def _nothing(title: str, sentence: str) -> None:
-    page.show(f'<div class="finding"><h2>{text(title)}</h2>{empty(sentence)}</div>')
+    page.show(html('<div class="finding"><h2>{}</h2>{}</div>', title, empty(sentence)))
 
 
 def load(opened: Opened, athlete_id: str, own: bool = False) -> None:
@@ -49,7 +50,7 @@ def load(opened: Opened, athlete_id: str, own: bool = False) -> None:
     facts = wording.load_facts(
         last, plan[0] if plan else None, reason_sentences(opened), int(opened.setting("percentile_least_weeks"))
     )
-    hurt = f'<p class="soft">{wording.INJURY_WEEK}</p>' if last["injury_week"] else ""
+    hurt = html('<p class="soft">{}</p>', wording.INJURY_WEEK) if last["injury_week"] else ""
     page.show(table(facts, [(k, label, None) for k, label in wording.FACT_COLUMNS]) + hurt)
 
     def behind() -> list[tuple[str, list[Row]]]:
@@ -94,7 +95,7 @@ def exposure(opened: Opened, athlete_id: str, own: bool = False) -> None:
     why = wording.week_reasons(told, reason_sentences(opened))
     page.show(
         table(wording.run_rows(told), [(k, label, wording.cell) for k, label in wording.RUN_COLUMNS])
-        + (f'<p class="soft">{prose(why)}</p>' if why else "")
+        + (html('<p class="soft">{}</p>', prose(why)) if why else "")
     )
     explain(
         opened,
@@ -121,7 +122,7 @@ def work_by_kind(opened: Opened, athlete_id: str, own: bool = False) -> None:
         if len(columns) > 1
     ]
     why = wording.week_reasons(rows, reason_sentences(opened))
-    page.show("".join(parts) + (f'<p class="soft">{prose(why)}</p>' if why else ""))
+    page.show(join_html(parts) + (html('<p class="soft">{}</p>', prose(why)) if why else ""))
     since = {"athlete_id": athlete_id, "session_date": (">=", rows[-1]["week_of"])}
     explain(
         opened,
@@ -170,14 +171,14 @@ def strength(opened: Opened, athlete_id: str, own: bool = False) -> None:
             )
         )
     why = wording.item_reasons([*newest.values()], reason_sentences(opened))
-    page.show("".join(parts) + (f'<p class="soft">{prose(why)}</p>' if why else ""))
+    page.show(join_html(parts) + (html('<p class="soft">{}</p>', prose(why)) if why else ""))
     sided: list[dict[str, Any]] = [
         {"on": r["measured_on"], "value": r["peak_force_n"], "side_name": wording.SIDES[r["side"]]}
         for r in reversed(rows)
         if r["item"] == "eccentric_hamstring" and r["side"] in ("l", "r") and r["peak_force_n"]
     ]
     if len(sided) > 2:
-        page.show(f'<p class="soft">{wording.SIDES_CAPTION}</p>')
+        page.show(html('<p class="soft">{}</p>', wording.SIDES_CAPTION))
         chart(charts.two_sides(scheme(), "N"), sided, wording.SIDES_CAPTION)
     explain(
         opened,
@@ -208,7 +209,7 @@ def spring(opened: Opened, athlete_id: str, own: bool = False) -> None:
                 if any(r.get(k) is not None for r in rows[:6])
             ],
         )
-        + (f'<p class="soft">{prose(why)}</p>' if why else "")
+        + (html('<p class="soft">{}</p>', prose(why)) if why else "")
     )
     explain(
         opened,
@@ -228,9 +229,9 @@ def races(opened: Opened, athlete_id: str, own: bool = False) -> None:
         _nothing(wording.RACES_TITLE, wording.NO_RACES)
         return
     page.show(
-        f'<div class="finding"><h2>{wording.RACES_TITLE}</h2>'
+        html('<div class="finding"><h2>{}</h2>', wording.RACES_TITLE)
         + table(rows, [(k, label, wording.cell) for k, label in wording.RACE_COLUMNS])
-        + "</div>"
+        + html("</div>")
     )
     explain(
         opened,
@@ -251,9 +252,9 @@ def decisions(opened: Opened, athlete_id: str) -> None:
         return
     shown = [{**r, "topic": wording.TOPICS.get(r["topic"], r["topic"])} for r in rows]
     page.show(
-        f'<div class="finding"><h2>{wording.DECISIONS_TITLE}</h2>'
+        html('<div class="finding"><h2>{}</h2>', wording.DECISIONS_TITLE)
         + table(shown, [(k, label, wording.cell) for k, label in wording.DECISION_COLUMNS])
-        + "</div>"
+        + html("</div>")
     )
     explain(
         opened,

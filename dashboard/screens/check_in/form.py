@@ -11,7 +11,7 @@ from typing import Any
 import streamlit as st
 
 from dashboard import wording
-from dashboard.parts.marks import text
+from schemas.html import escape, html, join_html
 
 _STYLE = Path(__file__).with_name("check_in.css")
 _HALF_HOURS = (*(h / 2 for h in range(6, 21)), 11.0)  # 3 to 10 h by halves, and 11
@@ -65,28 +65,36 @@ def style() -> str:
 
 def keys_of(name: str, choices: Sequence[tuple[str, str]], chosen: str | None, kind: str, ends: tuple[str, str]) -> str:
     """Return radio buttons drawn as keys."""
-    keys = "".join(
-        f'<label><input type="radio" name="{name}" value="{text(value)}"'
-        f"{' checked' if value == chosen else ''}{_described(place, len(choices), ends)}>"
-        f"<span>{text(label)}</span></label>"
-        for place, (value, label) in enumerate(choices)
+    keys = join_html(
+        (
+            html('<label><input type="radio" name="{}" value="{}"', name, value)
+            + html(
+                "{}{}><span>{}</span></label>",
+                html(" checked") if value == chosen else "",
+                _described(place, len(choices), ends),
+                label,
+            )
+            for place, (value, label) in enumerate(choices)
+        )
     )
     words = (
-        f'<div class="ends" aria-hidden="true"><span>{ends[0]}</span><span>{ends[1]}</span></div>' if any(ends) else ""
+        html('<div class="ends" aria-hidden="true"><span>{}</span><span>{}</span></div>', ends[0], ends[1])
+        if any(ends)
+        else ""
     )
-    return f'<div class="keys {kind}">{keys}</div>{words}'
+    return html('<div class="keys {}">{}</div>{}', kind, keys, words)
 
 
 def _described(place: int, count: int, ends: tuple[str, str]) -> str:
     """Name what the first and the last key mean, for those who hear the page."""
     said = ends[0] if place == 0 else ends[1] if place == count - 1 else ""
-    return f' aria-description="{text(said)}"' if said else ""
+    return html(' aria-description="{}"', said) if said else ""
 
 
 def _item(name: str, question: str, inner: str, read_by: str, extra: str = "") -> str:
     """Return one question with its keys, and beneath them what the answer is for and who reads it."""
-    why = f'<p class="soft why">{text(wording.CHECKIN_PURPOSE[name])} {text(read_by)}</p>'
-    return f'<fieldset class="item{extra}"><legend>{text(question)}</legend>{inner}{why}</fieldset>'
+    why = html('<p class="soft why">{} {}</p>', wording.CHECKIN_PURPOSE[name], read_by)
+    return html('<fieldset class="item{}"><legend>{}</legend>{}{}</fieldset>', extra, question, inner, why)
 
 
 def _hours(value: float) -> str:
@@ -112,7 +120,7 @@ def form(answers: Mapping[str, Any], read_by: str, note_read_by: str, *, is_chan
     for name, question, low, high in wording.CHECKIN_SCALES:
         five = [(str(n), str(n)) for n in range(1, 6)]
         parts.append(_item(name, question, keys_of(name, five, told(name), "five", (low, high)), read_by))
-    parts.append(f'<button type="button" class="well" data-well>{wording.CHECKIN_ALL_WELL}</button>')
+    parts.append(html('<button type="button" class="well" data-well>{}</button>', wording.CHECKIN_ALL_WELL))
     for name, question, low, high in wording.CHECKIN_TENS:
         inner = keys_of(name, [(str(n), str(n)) for n in range(11)], told(name), "six", (low, high))
         inner += _place(told("pain_site")) if name == "pain" else ""
@@ -122,15 +130,17 @@ def form(answers: Mapping[str, Any], read_by: str, note_read_by: str, *, is_chan
     parts.append(_item("ill", wording.CHECKIN_ILL, keys_of("ill", yes_no, ill, "two", ("", "")), read_by))
     label = wording.CHECKIN_SAVE_AGAIN if is_change else wording.CHECKIN_SAVE
     back = (
-        f'<button type="button" class="plain" data-back>{wording.CHECKIN_TAKE_BACK}</button>' if may_take_back else ""
+        html('<button type="button" class="plain" data-back>{}</button>', wording.CHECKIN_TAKE_BACK)
+        if may_take_back
+        else ""
     )
     return (
-        f'<form class="checkin">{"".join(parts)}'
-        f'<div class="item"><label for="note">{wording.CHECKIN_NOTE}</label>'
-        f'<textarea id="note" name="note" rows="2" maxlength="400" aria-describedby="note_readers">'
-        f'{text(told("note"))}</textarea><p class="soft why" id="note_readers">{text(wording.CHECKIN_PURPOSE["note"])} '
-        f"{text(note_read_by)}</p></div>"
-        f'<div class="send"><button type="submit" class="save">{label}</button>{back}</div></form>'
+        html('<form class="checkin">{}', join_html(parts))
+        + html('<div class="item"><label for="note">{}</label>', wording.CHECKIN_NOTE)
+        + html('<textarea id="note" name="note" rows="2" maxlength="400" aria-describedby="note_readers">')
+        + html('{}</textarea><p class="soft why" id="note_readers">{} ', told("note"), wording.CHECKIN_PURPOSE["note"])
+        + html("{}</p></div>", note_read_by)
+        + html('<div class="send"><button type="submit" class="save">{}</button>{}</div></form>', label, back)
     )
 
 
@@ -140,13 +150,16 @@ def _place(site: str | None) -> str:
     place = next((p for p in wording.CHECKIN_PLACES if said.endswith(p)), None)
     sides = keys_of("side", [(s, s) for s in wording.CHECKIN_SIDES], side, "three-keys", ("", ""))
     places = keys_of("place", [(p, p) for p in wording.CHECKIN_PLACES], place, "three-keys", ("", ""))
-    return (
-        f'<div class="where"><fieldset><legend>{wording.CHECKIN_PLACE}</legend>{places}</fieldset>'
-        f"<fieldset><legend>{wording.CHECKIN_SIDE}</legend>{sides}</fieldset></div>"
+    return html(
+        '<div class="where"><fieldset><legend>{}</legend>{}</fieldset><fieldset><legend>{}</legend>{}</fieldset></div>',
+        wording.CHECKIN_PLACE,
+        places,
+        wording.CHECKIN_SIDE,
+        sides,
     )
 
 
-def show_form(html: str, key: str, on_act: Callable[[dict[str, Any]], None]) -> None:
+def show_form(drawn: str, key: str, on_act: Callable[[dict[str, Any]], None]) -> None:
     """Show the form; ``on_act`` runs with what was sent before the page is drawn again."""
 
     def heard() -> None:
@@ -156,5 +169,5 @@ def show_form(html: str, key: str, on_act: Callable[[dict[str, Any]], None]) -> 
             on_act(act)
 
     st.components.v2.component("thirdstep_check_in", js=_SCRIPT, isolate_styles=False)(
-        data={"html": html}, key=key, on_act_change=heard
+        data={"html": str(escape(drawn))}, key=key, on_act_change=heard
     )

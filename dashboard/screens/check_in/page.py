@@ -11,7 +11,7 @@ from dashboard.board import Board
 from dashboard.home import home_folder
 from dashboard.parts import page
 from dashboard.parts.entrance import open_page
-from dashboard.parts.marks import caution, empty, text
+from dashboard.parts.marks import caution, empty
 from dashboard.parts.strip import strip
 from dashboard.screens.check_in.form import form, show_form, style
 from dashboard.screens.check_in.writes import (
@@ -24,6 +24,7 @@ from dashboard.screens.check_in.writes import (
     welfare_contact,
 )
 from dashboard.writes import NotKept
+from schemas.html import html
 
 
 def act_on(act: dict[str, Any]) -> None:
@@ -51,11 +52,11 @@ def draw() -> None:
         return
     viewer = opened.viewer
     if viewer.role != "athlete" or viewer.athlete_id is None:
-        page.show(f"<h1>{wording.CHECK_IN}</h1>{empty(wording.CHECKIN_FOR_ATHLETES)}")
+        page.show(html("<h1>{}</h1>{}", wording.CHECK_IN, empty(wording.CHECKIN_FOR_ATHLETES)))
         return
     page.use_house_style(style())
     day = viewers_day()
-    head = f"<h1>{wording.CHECK_IN}</h1><p class='soft'>{text(wording.long_day(day))}</p>"
+    head = html("<h1>{}</h1><p class='soft'>{}</p>", wording.CHECK_IN, wording.long_day(day))
     if is_withdrawn(viewer, opened.board, day):
         page.show(head + empty(wording.CHECKIN_WITHDRAWN))
         return
@@ -66,22 +67,22 @@ def draw() -> None:
     said = st.session_state.pop("checkin_said", None)
     if said is None and mine is not None:
         said = ("kept", wording.checkin_there(day) if mine.is_typed else wording.CHECKIN_OF_FILE)
-    line = f'<p class="said {said[0]}" role="status">{text(said[1])}</p>' if said else ""
-    page.show(f'{head}{line}<p>{wording.CHECKIN_LEDE} <span class="soft">{wording.CHECKIN_WHY}</span></p>')
+    line = html('<p class="said {}" role="status">{}</p>', said[0], said[1]) if said else ""
+    page.show(html('{}{}<p>{} <span class="soft">{}</span></p>', head, line, wording.CHECKIN_LEDE, wording.CHECKIN_WHY))
     own = opened.rows("athlete", {"athlete_id": viewer.athlete_id})
     readers = readers_of(viewer.athlete_id, own[0]["event_group"] if own else None)
-    html = form(
+    drawn = form(
         mine.row if mine else {},
         wording.read_by(readers.answers, readers.has_guardian),
         wording.note_read_by(readers.notes),
         is_change=mine is not None,
         may_take_back=mine is not None and mine.is_typed,
     )
-    show_form(html, "check_in_form", act_on)
+    show_form(drawn, "check_in_form", act_on)
     strip(opened, viewer.athlete_id, day, own=True)
     contact = welfare_contact()
-    more = f'<p class="soft">{text(wording.welfare_line(contact))}</p>' if contact else ""
-    page.show(f"{more}{caution(wording.OWN_CAUTION + ' ' + wording.CAUTION_LINE)}")
+    more = html('<p class="soft">{}</p>', wording.welfare_line(contact)) if contact else ""
+    page.show(more, caution(f"{wording.OWN_CAUTION} {wording.CAUTION_LINE}"))
 
 
 draw()

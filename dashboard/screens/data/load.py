@@ -11,7 +11,6 @@ from dashboard.access.viewer import Viewer
 from dashboard.board import Board
 from dashboard.parts import page
 from dashboard.parts.figure import table
-from dashboard.parts.marks import text
 from dashboard.screens.data import words
 from dashboard.screens.data.writes import (
     ENDINGS,
@@ -24,6 +23,7 @@ from dashboard.screens.data.writes import (
     reasons_of,
 )
 from dashboard.writes import NotKept
+from schemas.html import html, join_html
 
 if TYPE_CHECKING:
     from pipelines.flow import Outcome
@@ -39,9 +39,9 @@ def counts(outcome: "Outcome") -> str:
         [{"what": label, "rows": getattr(outcome, name)} for name, label in wording.OUTCOMES],
         [("what", wording.ROWS_ARE, None), ("rows", wording.ROWS, wording.cell)],
     )
-    filled = f"<p>{text(wording.fills(outcome.tables))}</p>" if outcome.tables else ""
-    notes = "".join(f'<p class="soft">{text(n)}</p>' for n in outcome.notes)
-    return f"{filled}{kept}{notes}"
+    filled = html("<p>{}</p>", wording.fills(outcome.tables)) if outcome.tables else ""
+    notes = join_html(html('<p class="soft">{}</p>', n) for n in outcome.notes)
+    return join_html([filled, kept, notes])
 
 
 def reasons(rows: list[dict[str, Any]]) -> str:
@@ -56,15 +56,17 @@ def reasons(rows: list[dict[str, Any]]) -> str:
         ("reason", wording.REASON, None),
     ]
     shown = table(rows[:MOST_REASONS], columns if any(row["sheet"] for row in rows) else columns[1:])
-    more = f'<p class="soft">{wording.more_rows(len(rows) - MOST_REASONS)}</p>' if len(rows) > MOST_REASONS else ""
-    return f'<h3>{wording.SET_ASIDE}</h3><p class="soft">{wording.SET_ASIDE_LEDE}</p>{shown}{more}'
+    more = (
+        html('<p class="soft">{}</p>', wording.more_rows(len(rows) - MOST_REASONS)) if len(rows) > MOST_REASONS else ""
+    )
+    return html('<h3>{}</h3><p class="soft">{}</p>{}{}', wording.SET_ASIDE, wording.SET_ASIDE_LEDE, shown, more)
 
 
 def first_rows(outcome: "Outcome") -> None:
     """Show the first rows of each table as they would be stored."""
     if not outcome.accepted:
         return
-    page.show(f'<h3>{words.WOULD_BE}</h3><p class="soft">{words.FIRST_ROWS}</p>')
+    page.show(html('<h3>{}</h3><p class="soft">{}</p>', words.WOULD_BE, words.FIRST_ROWS))
     for name, frame in outcome.accepted.items():
         rows = frame.to_dicts()
         said = [
@@ -102,7 +104,7 @@ def grouped(rows: list[dict[str, Any]]) -> str:
                ("rows", wording.ROWS, wording.cell), ("lines", wording.LINE, None),
                ("reason", wording.REASON, None)]  # fmt: skip
     shown = table(rows[:MOST_REASONS], columns)
-    return f'<h3>{wording.SET_ASIDE}</h3><p class="soft">{wording.SET_ASIDE_LEDE}</p>{shown}'
+    return html('<h3>{}</h3><p class="soft">{}</p>{}', wording.SET_ASIDE, wording.SET_ASIDE_LEDE, shown)
 
 
 def _meaning(meanings: dict[str, str], answer: str) -> str:
@@ -121,7 +123,7 @@ def ask(viewer: Viewer, board: Board | None, questions: Sequence["Question"]) ->
             continue
         box = st.container() if some is holding else st.expander(words.optional(len(some)))
         with box:
-            page.show(f'<h3>{title}</h3><p class="soft">{lede}</p>')
+            page.show(html('<h3>{}</h3><p class="soft">{}</p>', title, lede))
             for question in some[:MOST_QUESTIONS]:
                 meanings = dict(proposals(viewer, board, question))
                 answer = st.selectbox(
@@ -138,7 +140,7 @@ def ask(viewer: Viewer, board: Board | None, questions: Sequence["Question"]) ->
                 if answer is not None:
                     given.append((question, answer))
             if len(some) > MOST_QUESTIONS:
-                page.show(f'<p class="soft">{words.more_questions(len(some) - MOST_QUESTIONS)}</p>')
+                page.show(html('<p class="soft">{}</p>', words.more_questions(len(some) - MOST_QUESTIONS)))
     return given
 
 
@@ -149,7 +151,7 @@ def _given() -> list[Any]:
         label_visibility="collapsed", required=True,
     )  # fmt: skip
     if how == "folder":  # no kinds are asked for here: what is no table is named, not left out without a word
-        page.show(f'<p class="soft">{words.FOLDER_LEDE}</p>')
+        page.show(html('<p class="soft">{}</p>', words.FOLDER_LEDE))
         return list(
             st.file_uploader(
                 words.HOWS["folder"],
@@ -167,7 +169,7 @@ def _given() -> list[Any]:
 
 def draw(viewer: Viewer, board: Board | None) -> None:
     """Take files, ask what they leave open, say what would become of them, and load them when asked."""
-    page.show(f'<h2 class="ruled">{wording.LOAD_FILE}</h2><p class="soft">{wording.LOAD_LEDE}</p>')
+    page.show(html('<h2 class="ruled">{}</h2><p class="soft">{}</p>', wording.LOAD_FILE, wording.LOAD_LEDE))
     given = _given()
     files = [(one.name, one.getvalue()) for one in given if not is_hidden(one.name)]
     if not files:
@@ -182,24 +184,24 @@ def draw(viewer: Viewer, board: Board | None) -> None:
         answers = ask(viewer, board, questions_of(first))
         outcomes = preview_uploads(viewer, files, answers) if answers else first
     except NotKept as wrong:
-        page.show(f'<p class="said wrong">{text(wrong)}</p>')
+        page.show(html('<p class="said wrong">{}</p>', wrong))
         return
     new = sum(one.kept for one in outcomes)
-    page.show(f"<h3>{words.FILES_TITLE}</h3>{file_lines(outcomes)}")
+    page.show(html("<h3>{}</h3>{}", words.FILES_TITLE, file_lines(outcomes)))
     if len(outcomes) == 1 and outcomes[0].problem:
-        page.show(f'<p class="said wrong">{text(outcomes[0].problem)}</p>')
+        page.show(html('<p class="said wrong">{}</p>', outcomes[0].problem))
         return
-    page.show(f"<p>{text(words.would_store_all(outcomes))}</p>")
+    page.show(html("<p>{}</p>", words.would_store_all(outcomes)))
     for one in outcomes:
         if one.accepted:
-            page.show(f"<h3>{text(one.file)}</h3>{counts(one)}")
+            page.show(html("<h3>{}</h3>{}", one.file, counts(one)))
             first_rows(one)
     page.show(grouped(reasons_of(outcomes)))
     if st.button(wording.load_button(new), key="load", disabled=not any(one.rows_read for one in outcomes)):
         with st.spinner(wording.LOADING):
             try:
                 done = load_uploads(viewer, files, answers)
-                said = "".join(f"<p>{text(one.file)}</p>{counts(one)}" for one in done if not one.problem)
+                said = join_html(html("<p>{}</p>{}", one.file, counts(one)) for one in done if not one.problem)
                 told = words.all_loaded(done)
                 st.session_state["loaded"] = ("wrong" if all(one.problem for one in done) else "kept", told, said)
             except NotKept as wrong:

@@ -13,18 +13,19 @@ from dashboard.downloads import offer
 from dashboard.home import NoBoard, home_folder
 from dashboard.parts import page
 from dashboard.parts.figure import table
-from dashboard.parts.marks import caution, empty, text
+from dashboard.parts.marks import caution, empty
 from dashboard.screens.data import load as data_load
 from dashboard.screens.data import type_in as data_enter
 from dashboard.screens.data import waiting as data_waiting
 from dashboard.screens.data import words
 from dashboard.screens.data.writes import answers_kept, forget_answer, machine_now
 from dashboard.writes import NotKept, template_bytes, undo_load
+from schemas.html import html, join_html
 
 
 def loads(viewer: Viewer, board: Board) -> None:
     """List the loads, newest first, each with its undo."""
-    page.show(f'<h2 class="ruled">{wording.LOADS}</h2>')
+    page.show(html('<h2 class="ruled">{}</h2>', wording.LOADS))
     rows = board.rows(viewer, "load", order_by=["-load_no"], limit=60)
     if not rows:
         page.show(empty(wording.NO_LOADS))
@@ -52,7 +53,7 @@ def loads(viewer: Viewer, board: Board) -> None:
 
 def templates(viewer: Viewer) -> None:
     """Offer an empty file for each record table."""
-    page.show(f'<h2 class="ruled">{wording.TEMPLATES}</h2><p class="soft">{wording.TEMPLATES_LEDE}</p>')
+    page.show(html('<h2 class="ruled">{}</h2><p class="soft">{}</p>', wording.TEMPLATES, wording.TEMPLATES_LEDE))
     with st.container(horizontal=True, vertical_alignment="bottom"):
         name = st.selectbox(
             wording.TEMPLATE_FOR,
@@ -61,24 +62,28 @@ def templates(viewer: Viewer) -> None:
             width=210,
             key="template",
         )
-        links = "".join(
-            f'<a href="/{text(offer(viewer, f"{name}.{ending}", partial(bytes, content)))}" download class="btn">'
-            f"{wording.DOWNLOAD} .{ending}</a> "
+        links = join_html(
+            html(
+                '<a href="/{}" download class="btn">{} .{}</a> ',
+                offer(viewer, f"{name}.{ending}", partial(bytes, content)),
+                wording.DOWNLOAD,
+                ending,
+            )
             for ending in ("csv", "xlsx")
             if (content := template_bytes(name, ending)) is not None
         )
-        page.show(f"<p>{links}</p>")
+        page.show(html("<p>{}</p>", links))
 
 
 def answers(viewer: Viewer) -> None:
     """List what was asked of layouts and answered; each answer can be taken away."""
-    page.show(f'<h2 class="ruled">{words.ANSWERS}</h2>')
+    page.show(html('<h2 class="ruled">{}</h2>', words.ANSWERS))
     kept = [{**row, "asked": words.asked(row)} for row in answers_kept(viewer)]
     if not kept:
         page.show(empty(words.NO_ANSWERS))
         return
     shown = table(kept, [(name, label, None) for name, label in words.ANSWER_COLUMNS])
-    page.show(f'<p class="soft">{words.ANSWERS_LEDE}</p>{shown}')
+    page.show(html('<p class="soft">{}</p>{}', words.ANSWERS_LEDE, shown))
     with st.container(horizontal=True, vertical_alignment="bottom"):
         chosen = st.selectbox(
             words.ANSWERS, range(len(kept)), index=None, key="answer", width=420, placeholder=words.NO_ANSWER,
@@ -100,17 +105,17 @@ def machine(viewer: Viewer, board: Board | None) -> None:
     built_at = dt.datetime.fromisoformat(told) if told else None
     state = machine_now()
     if state.has_little_room:
-        page.show(f'<p class="said wrong" role="alert">{text(words.LITTLE_ROOM)}</p>')
-    page.show(f'<p class="soft">{text(words.machine(built_at, dt.datetime.now(), state))}</p>')
+        page.show(html('<p class="said wrong" role="alert">{}</p>', words.LITTLE_ROOM))
+    page.show(html('<p class="soft">{}</p>', words.machine(built_at, dt.datetime.now(), state)))
 
 
 def draw() -> None:
     """Draw the page."""
     viewer = current_viewer()
     if viewer is None or not viewer.is_coach:
-        page.show(f'<h1>{wording.DATA}</h1><p class="lede">{wording.NO_ACCESS}</p>')
+        page.show(html('<h1>{}</h1><p class="lede">{}</p>', wording.DATA, wording.NO_ACCESS))
         return
-    page.show(f'<h1>{wording.DATA}</h1><p class="lede">{wording.DATA_LEDE}</p>')
+    page.show(html('<h1>{}</h1><p class="lede">{}</p>', wording.DATA, wording.DATA_LEDE))
     board = None
     try:
         home_folder()
@@ -123,7 +128,7 @@ def draw() -> None:
     )  # fmt: skip
     said = st.session_state.pop("loaded", None)
     if said:
-        page.show(f'<p class="said {said[0]}" role="status">{text(said[1])}</p>{said[2]}')
+        page.show(html('<p class="said {}" role="status">{}</p>{}', said[0], said[1], said[2]))
     data_enter.confirm(viewer)
     if view == "load":
         data_load.draw(viewer, board)

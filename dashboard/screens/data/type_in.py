@@ -11,11 +11,12 @@ from dashboard import wording
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board
 from dashboard.parts import page
-from dashboard.parts.marks import empty, text
+from dashboard.parts.marks import empty
 from dashboard.screens.data import words
 from dashboard.screens.data.load import first_rows, reasons
 from dashboard.screens.data.writes import check_typed, columns_of, frame_error_s, keep_typed
 from dashboard.writes import NotKept, undo_load
+from schemas.html import html, join_html
 
 EMPTY_ROWS = 5
 USUAL_GATES = "10, 20, 30"
@@ -108,7 +109,7 @@ def what_lacks(rows: list[Row], columns: list[Row]) -> str:
 
 def draw(viewer: Viewer, board: Board) -> None:
     """Draw the grid of one table."""
-    page.show(f'<h2 class="ruled">{words.TYPE_IN}</h2><p class="soft">{words.TYPE_LEDE}</p>')
+    page.show(html('<h2 class="ruled">{}</h2><p class="soft">{}</p>', words.TYPE_IN, words.TYPE_LEDE))
     athletes = board.allowed_athletes(viewer)
     if athletes.is_empty():
         page.show(empty(words.NO_ATHLETE))
@@ -121,7 +122,7 @@ def draw(viewer: Viewer, board: Board) -> None:
     name = st.selectbox(words.WHAT, words.tables_for(viewer.writer), format_func=words.ENTER_TABLES.__getitem__,
                         key="type_table", width=260)  # fmt: skip
     if name in words.HEALTH:
-        page.show(f'<p class="soft">{text(words.HEALTH[name])}</p>')
+        page.show(html('<p class="soft">{}</p>', words.HEALTH[name]))
     shared, gates, rate = _controls(name, people)
     columns = [
         told for told in columns_of(name) if told["name"] not in HIDDEN.get(name, ()) and told["kind"] != "moment"
@@ -142,22 +143,22 @@ def draw(viewer: Viewer, board: Board) -> None:
         column_config=config,
     )
     if rate:
-        page.show(f'<p class="soft">{text(words.frame_error(rate, frame_error_s(rate)))}</p>')
+        page.show(html('<p class="soft">{}</p>', words.frame_error(rate, frame_error_s(rate))))
     rows = typed_rows(edited, columns, people)
     if not rows:
-        page.show(f'<p class="soft">{words.NOTHING_TYPED}</p>')
+        page.show(html('<p class="soft">{}</p>', words.NOTHING_TYPED))
         return
     lacking = what_lacks(rows, columns)
     if lacking:
-        page.show(f'<p class="said wrong">{text(lacking)}</p>')
+        page.show(html('<p class="said wrong">{}</p>', lacking))
         return
     try:
         tried = check_typed(viewer, board, name, rows)
     except NotKept as wrong:
-        page.show(f'<p class="said wrong">{text(wrong)}</p>')
+        page.show(html('<p class="said wrong">{}</p>', wrong))
         return
-    notes = "".join(f'<p class="soft">{text(note)}</p>' for note in tried.notes)
-    page.show(f"<p>{text(words.would_keep(tried))}</p>{notes}{reasons(tried.reasons)}")
+    notes = join_html(html('<p class="soft">{}</p>', note) for note in tried.notes)
+    page.show(html("<p>{}</p>{}{}", words.would_keep(tried), notes, reasons(tried.reasons)))
     if st.button(words.save_button(tried.kept), key="type_save", disabled=bool(tried.reasons)):
         try:
             done = keep_typed(viewer, board, name, rows)
@@ -175,7 +176,7 @@ def confirm(viewer: Viewer) -> None:
     if not said:
         return
     with st.container(horizontal=True, vertical_alignment="center"):
-        page.show(f'<p class="said kept" role="status">{text(said[0])}</p>')
+        page.show(html('<p class="said kept" role="status">{}</p>', said[0]))
         if said[1] is not None and st.button(words.SAVE_UNDO, key="type_undo"):
             try:
                 undo_load(viewer, said[1])

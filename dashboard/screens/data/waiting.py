@@ -10,10 +10,11 @@ from dashboard.access.viewer import Viewer
 from dashboard.board import Board
 from dashboard.parts import page
 from dashboard.parts.figure import table
-from dashboard.parts.marks import empty, text
+from dashboard.parts.marks import empty
 from dashboard.screens.data import words
 from dashboard.screens.data.writes import mend_rows, settle_conflict
 from dashboard.writes import NotKept
+from schemas.html import html
 
 MOST_ROWS = 100
 CONFLICT = "with different values of"  # what the reason of every conflict says
@@ -65,7 +66,7 @@ def mend_group(viewer: Viewer, board: Board, key: str, column: str, rows: list[R
             fixes[row["reject_no"]] = changed
     with st.container(horizontal=True, vertical_alignment="center"):
         pressed = st.button(words.STORE_MENDED, key=f"store_{key}", disabled=not fixes)
-        page.show(f'<span class="soft">{words.MEND_HELP if not fixes else ""}</span>')
+        page.show(html('<span class="soft">{}</span>', words.MEND_HELP if not fixes else ""))
     if pressed:
         with st.spinner(wording.LOADING):
             try:
@@ -78,7 +79,7 @@ def mend_group(viewer: Viewer, board: Board, key: str, column: str, rows: list[R
 
 def settle_group(viewer: Viewer, board: Board, key: str, rows: list[Row]) -> None:
     """Offer to settle a conflict in one press: a line for each side, and both or none."""
-    page.show(f'<p class="soft">{words.CONFLICT_LEDE}</p>')
+    page.show(html('<p class="soft">{}</p>', words.CONFLICT_LEDE))
     presses = [
         (row["reject_no"], "keep", f"{words.KEEP_THIS}: {row['value']} (line {row['source_line']})") for row in rows
     ]
@@ -97,18 +98,18 @@ def settle_group(viewer: Viewer, board: Board, key: str, rows: list[Row]) -> Non
 def draw(viewer: Viewer, board: Board) -> None:
     """List the rows set aside, grouped by file and reason, and those mended by hand."""
     rows = board.rows(viewer, "rejected", order_by=["source_name", "source_line"])
-    page.show(f'<h2 class="ruled">{wording.WAITING}</h2>')
+    page.show(html('<h2 class="ruled">{}</h2>', wording.WAITING))
     loud = [row for row in rows if not _needs_nothing(row)]
     quiet = [row for row in rows if _needs_nothing(row)]
     if not loud:
         page.show(empty(wording.NOTHING_WAITS))
     else:
-        page.show(f'<p class="soft">{wording.WAITING_LEDE} {words.MEND_LEDE}</p>')
+        page.show(html('<p class="soft">{} {}</p>', wording.WAITING_LEDE, words.MEND_LEDE))
     files: dict[str, dict[tuple[str, str], list[Row]]] = {}
     for row in loud:
         files.setdefault(row["source_name"], {}).setdefault((row["column"] or "", row["reason"] or ""), []).append(row)
     for name, groups in files.items():
-        page.show(f"<h3>{text(name)}</h3>")
+        page.show(html("<h3>{}</h3>", name))
         for (column, reason), some in groups.items():
             key = f"{name}_{column}_{reason}"
             box = st.expander(wording.waiting_group(column, reason, len(some)), key=f"wait_{key}", on_change="rerun")
@@ -119,15 +120,15 @@ def draw(viewer: Viewer, board: Board) -> None:
         box = st.expander(f"{words.QUIET_ROWS} ({len(quiet)})", key="wait_quiet", on_change="rerun")
         if box.open:
             with box:
-                page.show(f'<p class="soft">{words.QUIET_LEDE}</p>' + table(quiet[:MOST_ROWS], [
+                page.show(html('<p class="soft">{}</p>', words.QUIET_LEDE) + table(quiet[:MOST_ROWS], [
                     ("source_name", words.MENDED_COLUMNS[0][1], None), ("source_line", wording.LINE, wording.cell),
                     ("value", wording.VALUE, None), ("reason", wording.REASON, None)]))  # fmt: skip
     marks = board.rows(viewer, "marked", order_by=["-load_no", "source_line"], limit=MOST_ROWS)
     if marks:
         shown = table(marks, [(name, label, None) for name, label in words.MARKED_COLUMNS])
-        page.show(f'<h2 class="ruled">{words.MARKED}</h2><p class="soft">{words.MARKED_LEDE}</p>{shown}')
+        page.show(html('<h2 class="ruled">{}</h2><p class="soft">{}</p>{}', words.MARKED, words.MARKED_LEDE, shown))
     fixed = board.rows(viewer, "mended", order_by=["-load_no"], limit=MOST_ROWS)
     if fixed:
         shown = table(fixed, [(name, label, wording.cell if name == "loaded_at" else None)
                               for name, label in words.MENDED_COLUMNS])  # fmt: skip
-        page.show(f'<h2 class="ruled">{words.MENDED}</h2><p class="soft">{words.MENDED_LEDE}</p>{shown}')
+        page.show(html('<h2 class="ruled">{}</h2><p class="soft">{}</p>{}', words.MENDED, words.MENDED_LEDE, shown))

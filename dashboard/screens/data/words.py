@@ -133,6 +133,7 @@ ASKS = {
     "units": "unit of",
     "athletes": "who is",
     "groups": "who is meant by",
+    "frame_rate": "pictures a second",
     "who": "whose rows they are",
     "year": "year of days without one",
     "days": "day of",

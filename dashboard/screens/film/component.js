@@ -5,8 +5,9 @@ import { fingerprintOf } from "./fingerprint.js";
 import { rateOf } from "./frames.js";
 import { Lane } from "./lane.js";
 import { fill, make, press, table } from "./parts.js";
-import { forgetPictures, keepPicture, picturesOf } from "./pictures.js";
+import { forgetPictures, keepPicture, patternSeen, picturesOf } from "./pictures.js";
 import { Stage } from "./stage.js";
+import { Waiting } from "./waiting.js";
 import { EVENTS, POINTS_AT, Work } from "./work.js";
 
 const KEYS = { d: "touchdown", o: "toeoff", m: "first_movement", p: "push", e: "set" };
@@ -19,6 +20,7 @@ class Desk {
     this.root = root;
     this.words = data.words;
     this.work = new Work();
+    this.waiting = new Waiting(this, data.who);
     this.chosenStep = null; // step said by hand for the next event
     this.chosenPoint = null;
     this.mode = "events"; // or "lane"
@@ -62,13 +64,16 @@ class Desk {
     this.privacy = make("p", { class: "soft" }, w.pictures_kept, " ", press(w.forget_pictures, "", () => { forgetPictures(); fill(this.said, w.forgotten, w.forgotten); }, { class: "plain" }));
     const left = make("div", { class: "left" }, this.view, this.frameLine, this.slide, this.moves, this.besideBox);
     const right = make("div", { class: "right" }, this.prompt, this.events, this.steps, this.points, this.ends, this.notes, this.list, this.laneBox);
-    this.desk = make("div", { class: "desk" }, left, right);
-    this.desk.hidden = true;
-    this.root.replaceChildren(make("label", { class: "pick" }, make("span", {}, w.choose), this.input), this.said, this.ask, this.desk, this.results, this.privacy);
+    this.desk = make("div", { class: "desk" }, left, right, this.results);
+    this.parts = [left, right]; // what stands only while a film is open; results of kept marks stand without one
+    this.showParts(false);
+    this.root.replaceChildren(make("label", { class: "pick" }, make("span", {}, w.choose), this.input), this.said, this.ask, this.waiting.root, this.desk, this.privacy);
     // Keys count wherever nothing else has the focus: a button that was just redrawn leaves it with nobody.
     this.heard = (event) => { if (event.target === document.body || this.root.contains(event.target)) this.key(event); };
     document.addEventListener("keydown", this.heard);
   }
+
+  showParts(isOpen) { for (const part of this.parts) part.hidden = !isOpen; }
 
   // What the page hands over
 
@@ -76,8 +81,10 @@ class Desk {
     const before = this.data?.run;
     this.data = data;
     const isOther = JSON.stringify(before ?? null) !== JSON.stringify(data.run ?? null);
+    this.waiting.heard(data.heard);
     if (isOther || (data.marks_turn !== this.marksTurn)) {
       this.marksTurn = data.marks_turn;
+      this.waiting.open();
       this.work.load(data.marks);
       this.lane.squares = null;
       this.known = data.marks?.film ?? null;
@@ -87,9 +94,9 @@ class Desk {
     this.redraw();
   }
 
-  send() {
-    this.setState("work", { ...this.work.now, run: this.data.run, film: this.film ?? this.known ?? null });
-  }
+  /** The marks in hand as they are sent. */
+  told() { return this.waiting.keep({ ...this.work.now, run: this.data.run, film: this.film ?? this.known ?? null }); }
+  send() { this.setState("work", this.told()); }
 
   changed() {
     this.send();
@@ -105,13 +112,13 @@ class Desk {
     try {
       await this.stage.open(file);
     } catch (fault) {
-      this.desk.hidden = true;
+      this.showParts(false);
       const sentence = (w.faults[fault.code] ?? w.faults.broken).replace("{}", fault.detail ?? "");
       fill(this.said, fault.code ?? String(fault), sentence);
       return;
     }
     const film = this.stage.film;
-    this.desk.hidden = false;
+    this.showParts(true);
     this.stage.fit();
     this.stage.draw();
     this.slide.max = this.stage.last;
@@ -264,7 +271,6 @@ class Desk {
 
   undo() { if (this.work.undo()) this.changed(); }
   redo() { if (this.work.redo()) this.changed(); }
-
   turnFoot() {
     const first = this.work.now.marks.find((one) => one.step > 0);
     if (!first) return;
@@ -274,7 +280,7 @@ class Desk {
   }
 
   keep() {
-    this.setTrigger("keep", { ...this.work.now, run: this.data.run, film: this.film ?? this.known ?? null });
+    this.setTrigger("keep", this.told());
   }
 
   // Drawing
@@ -295,6 +301,7 @@ class Desk {
 
   redraw() {
     this.drawAsk();
+    this.waiting.draw();
     this.drawResults();
     if (!this.stage.isOpen) { this.privacy.hidden = false; return; }
     const w = this.words, n = this.stage.n, here = this.work.at(n);
@@ -361,19 +368,14 @@ class Desk {
     fill(this.notes, results?.notes ?? [], ...(results?.notes ?? []).map((text) => make("p", { class: "fault" }, text)));
     fill(this.results, [results?.tables, results?.lines, results?.patterns, Object.keys(pictures).length], ...(results?.tables ?? []).map(table),
       ...(results?.lines ?? []).map((text) => make("p", { class: "soft" }, text)),
-      results?.patterns?.length ? make("section", {}, make("h2", {}, this.words.patterns), make("ul", { class: "patterns" }, ...results.patterns.map((one) => this.drawPattern(one, pictures)))) : null);
-  }
-
-  drawPattern(one, pictures) {
-    const shown = one.events.map((event) => pictures[event]).find(Boolean);
-    return make("li", {}, shown ? make("img", { src: shown, alt: one.alt, width: 220 }) : make("p", { class: "soft" }, one.instead),
-      make("p", {}, make("b", {}, one.title), " ", one.evidence));
+      results?.patterns?.length ? make("section", {}, make("h2", {}, this.words.patterns), make("ul", { class: "patterns" }, ...results.patterns.map((one) => patternSeen(one, pictures)))) : null);
   }
 
   close() {
     this.playing = false;
     this.film = null;
     document.removeEventListener("keydown", this.heard);
+    this.waiting.close();
     this.sees.disconnect();
     this.stage.close();
     this.beside.close();

@@ -21,6 +21,8 @@ PARTS = (
     "work",
     "steady",
     "pictures",
+    "hand",
+    "waiting",
     "beside",
     "lane",
     "component",

@@ -18,7 +18,8 @@ from dashboard.reads import Opened, parsed_day, query_value
 from dashboard.screens.film import words, writes
 from dashboard.screens.film.desk import show_desk
 from dashboard.screens.film.found import told_of
-from dashboard.writes import NotKept
+from dashboard.writes import NotKept, sample_file
+from schemas.html import html, join_html
 
 Row = dict[str, Any]
 LANE_WIDTH_M = 1.22  # shown first; the marks keep what was really there
@@ -34,7 +35,7 @@ def choose_athlete(opened: Opened, names: Mapping[str, str]) -> str | None:
     ids = list(names)
     with st.container(horizontal=True, key="who", vertical_alignment="bottom"):
         said = f": {text(names[athlete_id])}" if athlete_id else ""
-        st.html(f'<div class="house"><h1>{words.FILM}{said}</h1></div>', width="content")
+        st.html(html('<div class="house"><h1>{}{}</h1></div>', words.FILM, said), width="content")
         chosen = st.selectbox(
             wording.CHOOSE_ATHLETE,
             ids,
@@ -51,7 +52,9 @@ def choose_athlete(opened: Opened, names: Mapping[str, str]) -> str | None:
         st.rerun()
     if athlete_id is None:
         page.show(
-            f'<p class="lede">{words.LEDE}</p>' + empty(wording.NOT_ALLOWED if asked else words.CHOOSE_NEXT) + caution()
+            html('<p class="lede">{}</p>', words.LEDE)
+            + empty(wording.NOT_ALLOWED if asked else words.CHOOSE_NEXT)
+            + caution()
         )
     return athlete_id
 
@@ -109,6 +112,7 @@ def desk(opened: Opened, run: Row, name: str) -> None:
         hand, kept = writes.in_hand(opened.viewer, told_run), writes.kept(opened.viewer, opened.board, run)
         state["film_opened"], state["film_in_hand"] = turn, hand is not None
         state["film_marks"] = hand or (kept[1] if kept else None)
+        state["film_heard"] = (hand or {}).get("sent")
         state["film_work"] = state["film_marks"]
     if state.get("film_in_hand"):
         _say_in_hand(opened, told_run)
@@ -117,7 +121,8 @@ def desk(opened: Opened, run: Row, name: str) -> None:
         opened.rows("start_pattern", dict(run), order_by=["pattern"]) if "start_pattern" in opened.board.tables else []
     )
     data = {
-        "run": told_run, "words": words.DESK, "marks": state.get("film_marks"), "marks_turn": turn,
+        "run": told_run, "who": opened.viewer.name, "heard": state.get("film_heard"), "words": words.DESK,
+        "marks": state.get("film_marks"), "marks_turn": turn,
         "results": told_of(writes.measured({**work, "run": told_run}) if work and work.get("film") else None, patterns),
         **from_kept(opened, run), "distances": LANE_DISTANCES, "lane_width_m": LANE_WIDTH_M,
     }  # fmt: skip
@@ -128,6 +133,7 @@ def desk(opened: Opened, run: Row, name: str) -> None:
             state["film_work"] = dict(got)
             try:
                 writes.put_by(opened.viewer, opened.board, told_run, got)
+                state["film_heard"] = got.get("sent")
             except NotKept as why:
                 state["film_said"] = str(why)
 
@@ -140,7 +146,7 @@ def desk(opened: Opened, run: Row, name: str) -> None:
         except NotKept as why:
             state["film_said"], state["film_kept"] = str(why), None
             return
-        state["film_in_hand"] = False
+        state["film_in_hand"], state["film_heard"] = False, got.get("sent")
         state["film_said"] = words.KEPT.format(f"{name}, {words.run_label(run)}")
         state["film_kept"] = load_no
 
@@ -150,7 +156,7 @@ def desk(opened: Opened, run: Row, name: str) -> None:
 
 def _say_in_hand(opened: Opened, told_run: Mapping[str, Any]) -> None:
     with st.container(horizontal=True, vertical_alignment="center"):
-        page.show(f'<p class="soft">{text(words.IN_HAND.format(told_run["session_date"]))}</p>')
+        page.show(html('<p class="soft">{}</p>', words.IN_HAND.format(told_run["session_date"])))
         if st.button(words.DROP_IN_HAND, key="film_drop"):
             writes.drop_in_hand(opened.viewer, told_run)
             st.session_state["film_turn"] = st.session_state.get("film_turn", 0) + 1
@@ -170,7 +176,7 @@ def _say_kept(opened: Opened, work: Mapping[str, Any] | None, run: Mapping[str, 
         page.show(empty(words.TWICE.format(f"{names[twice[0]['athlete_id']]}, {words.run_label(twice[0])}")))
     if state.get("film_said"):
         with st.container(horizontal=True, vertical_alignment="center", key="film_said_box"):
-            page.show(f'<p role="status"><b>{text(state["film_said"])}</b></p>')
+            page.show(html('<p role="status"><b>{}</b></p>', state["film_said"]))
             if state.get("film_kept") and st.button(words.KEPT_UNDO, key="film_undo"):
                 try:
                     writes.take_back(opened.viewer, state["film_kept"])
@@ -221,7 +227,7 @@ def films(opened: Opened, athlete_id: str) -> None:
     """List the films kept of the athlete: open one, take its marks away, take it back."""
     rows = opened.rows("film", {"athlete_id": athlete_id}, order_by=["-session_date", "-rep_no"], limit=RUNS_OFFERED)
     if not rows:
-        page.show(f'<div class="finding"><h2>{words.FILMS_TITLE}</h2>{empty(words.NO_FILMS)}</div>')
+        page.show(html('<div class="finding"><h2>{}</h2>{}</div>', words.FILMS_TITLE, empty(words.NO_FILMS)))
         return
     lines = []
     for row in rows:
@@ -230,10 +236,16 @@ def films(opened: Opened, athlete_id: str) -> None:
             opened.viewer, f"{athlete_id}_{row['session_date']}_{row['rep_no']}.marks", partial(writes.file_of, row)
         )
         lines.append(
-            f"<tr><td>{text(words.run_label(row))}</td><td>{text(row['film_name'])}</td>"
-            f"<td>{text(row['marked_by'])}, {text(wording.cell(row['marked_at']))}</td>"
-            f'<td><a href="{text(address)}">{words.OPEN}</a> · <a href="{text(file)}" download>{words.TAKE_AWAY}</a> · '
-            f'<button class="plain" data-act="back" data-load="{row["load_no"]}">{words.TAKE_BACK}</button></td></tr>'
+            html("<tr><td>{}</td><td>{}</td>", words.run_label(row), row["film_name"])
+            + html("<td>{}, {}</td>", row["marked_by"], wording.cell(row["marked_at"]))
+            + html(
+                '<td><a href="{}">{}</a> · <a href="{}" download>{}</a> · ', address, words.OPEN, file, words.TAKE_AWAY
+            )
+            + html(
+                '<button class="plain" data-act="back" data-load="{}">{}</button></td></tr>',
+                row["load_no"],
+                words.TAKE_BACK,
+            )
         )
 
     def act(said: Row) -> None:
@@ -244,11 +256,18 @@ def films(opened: Opened, athlete_id: str) -> None:
             except NotKept as why:
                 st.session_state["film_said"] = str(why)
 
-    head = "".join(f'<th scope="col">{one}</th>' for one in words.KEPT_COLUMNS)
-    page.show_sheet(
-        f'<div class="finding"><h2>{words.FILMS_TITLE}</h2>{SCROLL}<table><thead><tr>{head}</tr></thead>'
-        f"<tbody>{''.join(lines)}</tbody></table></div></div>", "film_list", act,
-    )  # fmt: skip
+    head = join_html(html('<th scope="col">{}</th>', one) for one in words.KEPT_COLUMNS)
+    films = html("<table><thead><tr>{}</tr></thead><tbody>{}</tbody></table></div>", head, join_html(lines))
+    drawn = html('<div class="finding"><h2>{}</h2>{}{}</div>', words.FILMS_TITLE, SCROLL, films)
+    page.show_sheet(drawn, "film_list", act)
+
+
+def _to_try(opened: Opened) -> str:
+    found = sample_file("film")
+    if found is None:
+        return ""
+    address = offer(opened.viewer, found[0], partial(bytes, found[1]))
+    return html('<p><a href="{}" download>{}</a>. {}</p>', address, words.TRY_IT, words.TRY_IT_NEXT)
 
 
 def draw() -> None:
@@ -258,16 +277,16 @@ def draw() -> None:
         return
     people = opened.board.allowed_athletes(opened.viewer).to_dicts()
     if not people:
-        page.show(f"<h1>{words.FILM}</h1>{empty(wording.NO_ATHLETES, wording.NO_ATHLETES_NEXT)}{caution()}")
+        page.show(html("<h1>{}</h1>{}{}", words.FILM, empty(wording.NO_ATHLETES, wording.NO_ATHLETES_NEXT), caution()))
         return
     names = {p["athlete_id"]: p["display_name"] for p in people}
     athlete_id = choose_athlete(opened, names)
     if athlete_id is None:
         return
     run = choose_run(opened, athlete_id)
-    page.show(f'<p class="soft">{words.LEDE}</p>')
+    page.show(html('<p class="soft">{}</p>', words.LEDE))
     with st.expander(words.SETTING_UP_TITLE):
-        page.show(f"<p>{text(words.SETTING_UP)}</p>")
+        page.show(html("<p>{}</p>{}", words.SETTING_UP, _to_try(opened)))
     desk(opened, run, names[athlete_id])
     films(opened, athlete_id)
     page.show(caution())

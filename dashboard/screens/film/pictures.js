@@ -1,4 +1,5 @@
 // Small pictures of marked frames, kept in this browser and nowhere else: nothing here is ever sent.
+import { make } from "./parts.js";
 
 const STORE = "thirdstep.film.pictures";
 const MOST_RUNS = 40, WIDE = 220, QUALITY = 0.7;
@@ -36,4 +37,11 @@ export const picturesOf = (run) => readAll()[runKey(run)] ?? {};
 
 export function forgetPictures() {
   localStorage.removeItem(STORE);
+}
+
+/** A pattern with the picture it was seen in, or what stands in its place where none is at hand. */
+export function patternSeen(one, pictures) {
+  const shown = one.events.map((event) => pictures[event]).find(Boolean);
+  return make("li", {}, shown ? make("img", { src: shown, alt: one.alt, width: 220 }) : make("p", { class: "soft" }, one.instead),
+    make("p", {}, make("b", {}, one.title), " ", one.evidence));
 }

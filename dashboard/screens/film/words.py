@@ -43,6 +43,8 @@ SETTING_UP = (
     "files and "
     "choose it there: a picker of photos may hand over a copy at another speed."
 )
+TRY_IT = "No film at hand? A drawn start at 240 pictures a second"
+TRY_IT_NEXT = "Save it and choose it below. Nothing is kept before you press Keep."
 TWICE = "This film is already kept for {}. Is it the right run?"
 LANE_FROM = "Lane marks of {}"
 
@@ -147,6 +149,14 @@ DESK: dict[str, Any] = {
     "beside_lined": "Lined up at first movement. {}",
     "zero_here": "First movement is here",
     "patterns": "Seen in this run",
+    "unsent_before": "Marks of this run that never arrived stand in this browser ({day}, {marks} events).",
+    "take_up": "Take them up",
+    "throw_away": "Throw them away",
+    "unsent": (
+        "The last marks have not arrived yet. They are kept in this browser and are sent again when the connection "
+        "is back, or with the next mark."
+    ),
+    "not_kept_here": "This browser has no room for marks that have not arrived: keep the page open until they have.",
     "pictures_kept": "Small pictures of marked frames are kept in this browser only, for the last 40 runs.",
     "forget_pictures": "Forget the pictures",
     "forgotten": "The pictures are gone from this browser. The marks stay.",

@@ -8,9 +8,10 @@ from dashboard import wording
 from dashboard.parts import page
 from dashboard.parts.entrance import open_page
 from dashboard.parts.figure import explain, finding, table
-from dashboard.parts.marks import SCROLL, caution, empty, text
+from dashboard.parts.marks import SCROLL, caution, empty
 from dashboard.reads import Opened, query_value
 from dashboard.screens.followed import words
+from schemas.html import html, join_html
 
 Row = dict[str, Any]
 MOST_OTHERS = 60
@@ -38,13 +39,20 @@ def nav(works: list[str | None], chosen: str | None) -> None:
                 st.query_params.pop("work", None)
 
     offered = [("", words.ALL_WORK), *((work or "none", words.work_name(work)) for work in works)]
-    keys = "".join(
-        f'<button class="plain" data-act="work" data-work="{text(work)}" '
-        f'aria-pressed="{str((chosen or "") == work).lower()}">'
-        f"{text(label)}</button>"
-        for work, label in offered
+    keys = join_html(
+        (
+            html(
+                '<button class="plain" data-act="work" data-work="{}" aria-pressed="{}">{}</button>',
+                work,
+                str((chosen or "") == work).lower(),
+                label,
+            )
+            for work, label in offered
+        )
     )
-    page.show_sheet(f'<div class="parts" role="group" aria-label="{words.WORK_NAV}">{keys}</div>', "followed_nav", act)
+    page.show_sheet(
+        html('<div class="parts" role="group" aria-label="{}">{}</div>', words.WORK_NAV, keys), "followed_nav", act
+    )
 
 
 def on_the_start(opened: Opened, names: dict[str, str]) -> None:
@@ -61,7 +69,9 @@ def on_the_start(opened: Opened, names: dict[str, str]) -> None:
     shown = [row for row in rows if chosen is None or (row["work"] or "none") == chosen]
     columns = [(key, label, None) for key, label in words.COLUMNS]
     page.show(
-        f"{SCROLL}{table([told(row, names) for row in shown], columns)}</div>" if shown else empty(words.NOBODY_CHOSEN)
+        html("{}{}</div>", SCROLL, table([told(row, names) for row in shown], columns))
+        if shown
+        else empty(words.NOBODY_CHOSEN)
     )
     explain(opened, "followed", ("focus_followup",), lambda: [("focus_followup", shown)])
 
@@ -79,7 +89,7 @@ def others(opened: Opened, names: dict[str, str]) -> None:
          "topic": wording.TOPICS[row["topic"]]}
         for row in rows
     ]  # fmt: skip
-    page.show(f"{SCROLL}{table(shown, [(key, label, None) for key, label in words.OTHER_COLUMNS])}</div>")
+    page.show(html("{}{}</div>", SCROLL, table(shown, [(key, label, None) for key, label in words.OTHER_COLUMNS])))
 
 
 def draw() -> None:
@@ -90,8 +100,13 @@ def draw() -> None:
     people = opened.board.allowed_athletes(opened.viewer).to_dicts()
     names = {one["athlete_id"]: one["display_name"] for one in people}
     page.show(
-        f'<h1>{words.FOLLOWED}</h1><p class="lede">{words.LEDE}</p>'
-        f'<p class="stands"><b>{words.MEAN_TITLE}.</b> {words.MEAN}</p>'
+        html(
+            '<h1>{}</h1><p class="lede">{}</p><p class="stands"><b>{}.</b> {}</p>',
+            words.FOLLOWED,
+            words.LEDE,
+            words.MEAN_TITLE,
+            words.MEAN,
+        )
     )
     on_the_start(opened, names)
     others(opened, names)

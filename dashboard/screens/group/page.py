@@ -12,7 +12,7 @@ from dashboard.parts.entrance import open_page
 from dashboard.parts.figure import explain
 from dashboard.parts.group_style import use_group_style
 from dashboard.parts.in_parts import FIGURES, PART, part_links, part_of
-from dashboard.parts.marks import caution, empty, lede, prose, text
+from dashboard.parts.marks import caution, empty, lede, prose
 from dashboard.parts.return_ladder import return_ladders
 from dashboard.parts.week_sheet import link
 from dashboard.reads import Opened, parsed_day, query_value
@@ -20,6 +20,7 @@ from dashboard.screens.group import words
 from dashboard.screens.group.day_grid import day_grid, key_line
 from dashboard.screens.group.small_figures import common_scale, small_trend, week_bars
 from dashboard.screens.group.tables import completeness_table, group_load_table, test_table
+from schemas.html import html, join_html
 
 Row = dict[str, Any]
 CHOICES = ("group", "weeks", PART)
@@ -75,24 +76,35 @@ def trends(opened: Opened, names: dict[str, str], progress: dict[str, Row], as_o
     figures = []
     for athlete_id, name in names.items():
         mine = progress.get(athlete_id)
-        head = f"<b>{text(name)}</b>"
+        head = html("<b>{}</b>", name)
         if mine is None or scale is None or not rows.get(athlete_id):
-            figures.append(f'<div>{head}<small class="soft">{words.NO_SERIES}</small></div>')
+            figures.append(html('<div>{}<small class="soft">{}</small></div>', head, words.NO_SERIES))
             continue
         word: str = wording.PROGRESS.get(mine["word"], str(mine["word"]))
         loud = "word" if mine["word"] in ("improving", "slipping") else "word soft"
         other = tuple(mine[k] for k in SERIES) != usual
-        note = f"<small class='soft'>{text(words.series_differs(mine))}</small>" if other else ""
+        note = html("<small class='soft'>{}</small>", words.series_differs(mine)) if other else ""
         said = (sheets.get(athlete_id) or {}).get("progress_sentence") or ""
         drawn = small_trend(rows[athlete_id], bands[athlete_id], scale, words.trend_alt(name, rows[athlete_id], word))
         figures.append(
-            f'<div>{head} <span class="{loud}">{text(word)}</span><small class="soft">{prose(said)}</small>{note}'
-            f"{drawn}</div>"
+            html(
+                '<div>{} <span class="{}">{}</span><small class="soft">{}</small>{}',
+                head,
+                loud,
+                word,
+                prose(said),
+                note,
+            )
+            + html("{}</div>", drawn)
         )
     series = f" Mostly {words.series_differs(dict(zip(SERIES, usual, strict=True)))}." if usual else ""
     page.show_sheet(
-        f'<div class="finding"><h2>{words.TREND_TITLE}</h2>'
-        f'<p class="soft">{text(f"{words.TREND_CAPTION}{series}")}</p></div><div class="many">{"".join(figures)}</div>',
+        html(
+            '<div class="finding"><h2>{}</h2><p class="soft">{}</p></div><div class="many">{}</div>',
+            words.TREND_TITLE,
+            f"{words.TREND_CAPTION}{series}",
+            join_html(figures),
+        ),
         "group_trends",
         act_on,
     )
@@ -120,13 +132,17 @@ def spread(opened: Opened, group: str, usual: tuple[str, ...] | None) -> None:
     rows = opened.rows("group_spread", {"event_group": group}, order_by=["-athletes", *SERIES, "sex"])
     # The start that most of the group have stands on the page; the others stand behind it.
     shown = [r for r in rows if tuple(r[k] for k in SERIES) == usual]
-    items = "".join(
-        f"<li><b>{text(words.spread_line(r))}.</b> {prose(r['sentence'])} "
-        f'<small class="soft">{prose(words.spread_chance(r))}</small></li>'
+    items = join_html(
+        html(
+            '<li><b>{}.</b> {} <small class="soft">{}</small></li>',
+            words.spread_line(r),
+            prose(r["sentence"]),
+            prose(words.spread_chance(r)),
+        )
         for r in sorted(shown, key=lambda r: r["sex"])
     )
-    body = f"<ul>{items}</ul>" if items else empty(words.SPREAD_NONE)
-    page.show(f'<div class="finding"><h2>{words.SPREAD_TITLE}</h2>{body}</div>')
+    body = html("<ul>{}</ul>", items) if items else empty(words.SPREAD_NONE)
+    page.show(html('<div class="finding"><h2>{}</h2>{}</div>', words.SPREAD_TITLE, body))
     explain(opened, "group_spread", ("group_spread",), lambda: [("group_spread", rows)])
 
 
@@ -136,22 +152,32 @@ def load(opened: Opened, group: str, names: dict[str, str], as_of: dt.date) -> N
     weeks: dict[str, list[Row]] = {}
     for row in opened.rows("load_week", {"athlete_id": list(names), "week_of": (">", first)}, order_by=["week_of"]):
         weeks.setdefault(row["athlete_id"], []).append(row)
-    figures = "".join(
-        f'<div><b>{text(name)}</b><small class="soft">{prose(words.load_note(weeks[i][-1]))}</small>'
-        f"{week_bars(weeks[i], name)}</div>"
-        if i in weeks
-        else f'<div><b>{text(name)}</b><small class="soft">{text(wording.NO_LOAD)}</small></div>'
-        for i, name in names.items()
+    figures = join_html(
+        (
+            html(
+                '<div><b>{}</b><small class="soft">{}</small>{}</div>',
+                name,
+                prose(words.load_note(weeks[i][-1])),
+                week_bars(weeks[i], name),
+            )
+            if i in weeks
+            else html('<div><b>{}</b><small class="soft">{}</small></div>', name, wording.NO_LOAD)
+            for i, name in names.items()
+        )
     )
     page.show_sheet(
-        f'<div class="finding"><h2>{words.LOAD_TITLE}</h2><p class="soft">{words.LOAD_CAPTION}</p></div>'
-        f'<div class="many bars">{figures}</div>',
+        html(
+            '<div class="finding"><h2>{}</h2><p class="soft">{}</p></div><div class="many bars">{}</div>',
+            words.LOAD_TITLE,
+            words.LOAD_CAPTION,
+            figures,
+        ),
         "group_bars",
         act_on,
     )
     rows = opened.rows("group_load", {"event_group": group}, order_by=["-week_of"], limit=GROUP_WEEKS)
     if rows:
-        page.show(f"<h3>{words.LOAD_WEEKS}</h3>{group_load_table(rows)}")
+        page.show(html("<h3>{}</h3>{}", words.LOAD_WEEKS, group_load_table(rows)))
     explain(
         opened,
         "group_load",
@@ -164,14 +190,18 @@ def tests(opened: Opened, names: dict[str, str]) -> None:
     """Show when each test was last done and which are overdue."""
     rows = opened.rows("group_test_calendar", {"athlete_id": list(names)})
     if not rows:
-        page.show(f'<div class="finding"><h2>{words.TESTS_TITLE}</h2>{empty(words.NO_TESTS)}</div>')
+        page.show(html('<div class="finding"><h2>{}</h2>{}</div>', words.TESTS_TITLE, empty(words.NO_TESTS)))
         return
     states = Counter(r["state"] for r in rows)
     limit = int(opened.setting("test_overdue_days"))
     said = words.tests_title(states["overdue"], states["never"], limit)
     page.show(
-        f'<div class="finding"><h2>{words.TESTS_TITLE}</h2><p class="soft">{text(said)}.</p></div>'
-        f"{test_table(rows, names)}"
+        html(
+            '<div class="finding"><h2>{}</h2><p class="soft">{}.</p></div>{}',
+            words.TESTS_TITLE,
+            said,
+            test_table(rows, names),
+        )
     )
     explain(opened, "group_tests", ("group_test_calendar",), lambda: [("group_test_calendar", with_names(rows, names))])
 
@@ -181,17 +211,23 @@ def days(opened: Opened, names: dict[str, str], weeks: int, as_of: dt.date, chos
     this = as_of - dt.timedelta(days=as_of.weekday())
     mondays = [this - dt.timedelta(weeks=back) for back in range(weeks - 1, -1, -1)]
     rows = opened.rows("exposure_calendar", {"athlete_id": list(names), "day_on": (">=", mondays[0])})
-    turn = "".join(link(words.weeks_choice(n), {**chosen, "weeks": str(n)}, current=n == weeks) for n in WEEKS_OFFERED)
-    heading = f'<div class="finding title"><h2>{words.DAYS_TITLE}</h2>'
+    turn = join_html(
+        link(words.weeks_choice(n), {**chosen, "weeks": str(n)}, current=n == weeks) for n in WEEKS_OFFERED
+    )
+    heading = html('<div class="finding title"><h2>{}</h2>', words.DAYS_TITLE)
     if not rows:
-        page.show(f"{heading}</div>{empty(words.NO_DAYS)}")
+        page.show(html("{}</div>{}", heading, empty(words.NO_DAYS)))
         return
-    nav = f'<nav class="filters" aria-label="{words.WEEKS_NAV}">{turn}</nav></div>'
+    nav = html('<nav class="filters" aria-label="{}">{}</nav></div>', words.WEEKS_NAV, turn)
     mine: dict[str, list[Row]] = {}
     for row in rows:
         mine.setdefault(row["athlete_id"], []).append(row)
-    grids = "".join(f"<div>{day_grid(mine.get(i, []), name, mondays, as_of)}</div>" for i, name in names.items())
-    page.show_sheet(f'{heading}{nav}{key_line()}<div class="many calendars">{grids}</div>', "group_days", act_on)
+    grids = join_html(
+        (html("<div>{}</div>", day_grid(mine.get(i, []), name, mondays, as_of)) for i, name in names.items())
+    )
+    page.show_sheet(
+        html('{}{}{}<div class="many calendars">{}</div>', heading, nav, key_line(), grids), "group_days", act_on
+    )
     fast = [r for r in rows if r["runs_90"]]
     explain(
         opened,
@@ -205,14 +241,19 @@ def completeness(opened: Opened, names: dict[str, str]) -> None:
     """Show what the week still lacks, for which call."""
     rows = opened.rows("completeness_week", {"athlete_id": list(names)}, order_by=["-week_of"])
     if not rows:
-        page.show(f'<div class="finding"><h2>{words.COMPLETE_TITLE}</h2>{empty(words.NO_COMPLETE)}</div>')
+        page.show(html('<div class="finding"><h2>{}</h2>{}</div>', words.COMPLETE_TITLE, empty(words.NO_COMPLETE)))
         return
     week = rows[0]["week_of"]
     now = [r for r in rows if r["week_of"] == week]
     none = "" if any(r["lacking"] for r in now) else f" {words.ALL_THERE}"
     page.show(
-        f'<div class="finding"><h2>{text(words.group_weeks(week))}</h2>'
-        f'<p class="soft">{words.COMPLETE_CAPTION}{none}</p></div>{completeness_table(now, names)}'
+        html(
+            '<div class="finding"><h2>{}</h2><p class="soft">{}{}</p></div>{}',
+            words.group_weeks(week),
+            words.COMPLETE_CAPTION,
+            none,
+            completeness_table(now, names),
+        )
     )
     explain(opened, "complete", ("completeness_week",), lambda: [("completeness_week", with_names(now, names))])
 
@@ -227,7 +268,7 @@ def draw() -> None:
     held = {p["event_group"] or "other" for p in people}
     groups = [slug for slug in wording.EVENT_GROUPS if slug in held]
     if not groups:
-        page.show(f"<h1>{words.GROUPS}</h1>{empty(words.NO_GROUP, wording.NO_ATHLETES_NEXT)}{caution()}")
+        page.show(html("<h1>{}</h1>{}{}", words.GROUPS, empty(words.NO_GROUP, wording.NO_ATHLETES_NEXT), caution()))
         return
     group = query_value("group", set(groups)) or groups[0]
     asked = query_value("weeks", {str(n) for n in WEEKS_OFFERED})
@@ -245,7 +286,7 @@ def draw() -> None:
         for word in ("improving", "slipping")
     }
     counts = Counter(p["event_group"] or "other" for p in people)
-    links = "".join(
+    links = join_html(
         link(
             f"{wording.sentence_case(wording.EVENT_GROUPS[slug])} {counts[slug]}",
             {**chosen, "group": slug},
@@ -257,10 +298,17 @@ def draw() -> None:
     ids, part = part_of(list(names), query_value(PART), FIGURES)
     shown = {athlete_id: names[athlete_id] for athlete_id in ids}
     page.show_sheet(
-        f"<h1>{text(wording.sentence_case(name))}</h1>"
-        f"{lede(words.group_lede(name, len(names), said['improving'], said['slipping']))}"
-        f'<nav class="filters" aria-label="{words.GROUP_NAV}">{links}</nav>'
-        f"{part_links(len(names), part, chosen, FIGURES)}",
+        html(
+            "<h1>{}</h1>{}",
+            wording.sentence_case(name),
+            lede(words.group_lede(name, len(names), said["improving"], said["slipping"])),
+        )
+        + html(
+            '<nav class="filters" aria-label="{}">{}</nav>{}',
+            words.GROUP_NAV,
+            links,
+            part_links(len(names), part, chosen, FIGURES),
+        ),
         "group_head",
         act_on,
     )

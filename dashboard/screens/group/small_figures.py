@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from math import ceil, floor
 from typing import Any
 
-from dashboard.parts.marks import text
 from dashboard.screens.group import words
+from schemas.html import html, join_html
 
 Row = Mapping[str, Any]
 WIDE, HIGH = 250.0, 118.0
@@ -56,33 +56,42 @@ def small_trend(rows: Sequence[Row], band: tuple[float | None, float | None], sc
     if low is not None and high is not None:
         top, bottom = sorted((_held(scale.y(low)), _held(scale.y(high))))
         parts.append(
-            f'<rect class="noise" x="{LEFT:.0f}" y="{top:.1f}" width="{WIDE - LEFT:.0f}" '
-            f'height="{max(bottom - top, 1):.1f}"/>'
+            html(
+                '<rect class="noise" x="{:.0f}" y="{:.1f}" width="{:.0f}" height="{:.1f}"/>',
+                LEFT,
+                top,
+                WIDE - LEFT,
+                max(bottom - top, 1),
+            )
         )
     count = round((scale.most - scale.least) / scale.step)
     for number in range(count + 1):
         value = scale.least + number * scale.step
         place = scale.y(value)
-        parts.append(f'<line class="grid" x1="{LEFT:.0f}" x2="{WIDE:.0f}" y1="{place:.1f}" y2="{place:.1f}"/>')
-        parts.append(f'<text x="0" y="{place + 4:.1f}">{value:.2f}{" s" if number == 0 else ""}</text>')
+        parts.append(
+            html('<line class="grid" x1="{:.0f}" x2="{:.0f}" y1="{:.1f}" y2="{:.1f}"/>', LEFT, WIDE, place, place)
+        )
+        parts.append(html('<text x="0" y="{:.1f}">{:.2f}{}</text>', place + 4, value, " s" if number == 0 else ""))
     months = _months(scale)
     for place, name in months:
-        parts.append(f'<text x="{place:.1f}" y="{HIGH - 3:.0f}">{name}</text>')
+        parts.append(html('<text x="{:.1f}" y="{:.0f}">{}</text>', place, HIGH - 3, name))
     known = [r for r in rows if r["level"] is not None]
     edged = [r for r in known if r["lower_95"] is not None and r["upper_95"] is not None]
     if len(edged) > 1:
         there = [f"{scale.x(r['session_date']):.1f},{_held(scale.y(r['lower_95'])):.1f}" for r in edged]
         back = [f"{scale.x(r['session_date']):.1f},{_held(scale.y(r['upper_95'])):.1f}" for r in reversed(edged)]
-        parts.append(f'<polygon class="area" points="{" ".join([*there, *back])}"/>')
+        parts.append(html('<polygon class="area" points="{}"/>', " ".join([*there, *back])))
     if known:
         line = " ".join(f"{scale.x(r['session_date']):.1f},{scale.y(r['level']):.1f}" for r in known)
-        parts.append(f'<polyline class="line" points="{line}"/>')
+        parts.append(html('<polyline class="line" points="{}"/>', line))
     parts.extend(
-        f'<circle class="obs" cx="{scale.x(r["session_date"]):.1f}" cy="{scale.y(r["observed"]):.1f}" r="2"/>'
+        html('<circle class="obs" cx="{:.1f}" cy="{:.1f}" r="2"/>', scale.x(r["session_date"]), scale.y(r["observed"]))
         for r in rows
         if r["observed"] is not None
     )
-    return f'<svg viewBox="0 0 {WIDE:.0f} {HIGH:.0f}" role="img" aria-label="{text(said)}">{"".join(parts)}</svg>'
+    return html(
+        '<svg viewBox="0 0 {:.0f} {:.0f}" role="img" aria-label="{}">{}</svg>', WIDE, HIGH, said, join_html(parts)
+    )
 
 
 def _held(place: float) -> float:
@@ -114,8 +123,11 @@ def week_bars(rows: Sequence[Row], name: str) -> str:
 
     shade = ""
     if low is not None and high is not None:
-        shade = (
-            f'<rect class="range" x="0" y="{y(high):.1f}" width="{wide:.0f}" height="{max(y(low) - y(high), 1):.1f}"/>'
+        shade = html(
+            '<rect class="range" x="0" y="{:.1f}" width="{:.0f}" height="{:.1f}"/>',
+            y(high),
+            wide,
+            max(y(low) - y(high), 1),
         )
     bars = []
     for number, row in enumerate(rows):
@@ -124,11 +136,11 @@ def week_bars(rows: Sequence[Row], name: str) -> str:
         over = value is not None and row["own_high_au"] is not None and value > row["own_high_au"]
         kind = "gap" if value is None else "bar over" if over else "bar"
         bars.append(
-            f'<rect class="{kind}" x="{left:.1f}" y="{y(shown):.1f}" width="{BAR - 4:.0f}" '
-            f'height="{max(BARS_HIGH - y(shown), 0.8):.1f}"/>'
+            html('<rect class="{}" x="{:.1f}" y="{:.1f}" width="{:.0f}" ', kind, left, y(shown), BAR - 4)
+            + html('height="{:.1f}"/>', max(BARS_HIGH - y(shown), 0.8))
         )
         if over:  # a mark beside the colour
-            bars.append(f'<text x="{left + 1.5:.1f}" y="{max(y(shown) - 2, 9):.1f}">▲</text>')
+            bars.append(html('<text x="{:.1f}" y="{:.1f}">▲</text>', left + 1.5, max(y(shown) - 2, 9)))
     said = words.load_alt(name, last)
-    drawn = shade + "".join(bars)
-    return f'<svg viewBox="0 0 {wide:.0f} {BARS_HIGH:.0f}" role="img" aria-label="{text(said)}">{drawn}</svg>'
+    drawn = shade + join_html(bars)
+    return html('<svg viewBox="0 0 {:.0f} {:.0f}" role="img" aria-label="{}">{}</svg>', wide, BARS_HIGH, said, drawn)

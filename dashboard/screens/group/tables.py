@@ -6,13 +6,19 @@ from typing import Any
 from dashboard import wording
 from dashboard.parts.marks import SCROLL, text
 from dashboard.screens.group import words
+from schemas.html import html, join_html
 
 Row = Mapping[str, Any]
 
 
 def _frame(head: Sequence[str], rows: Sequence[str]) -> str:
-    titles = "".join(f'<th scope="col">{title}</th>' for title in head)
-    return f'{SCROLL}<table class="group"><thead><tr>{titles}</tr></thead><tbody>{"".join(rows)}</tbody></table></div>'
+    titles = join_html(html('<th scope="col">{}</th>', title) for title in head)
+    return html(
+        '{}<table class="group"><thead><tr>{}</tr></thead><tbody>{}</tbody></table></div>',
+        SCROLL,
+        titles,
+        join_html(rows),
+    )
 
 
 def test_table(rows: Sequence[Row], names: Mapping[str, str]) -> str:
@@ -21,20 +27,20 @@ def test_table(rows: Sequence[Row], names: Mapping[str, str]) -> str:
     tests = [slug for slug in wording.CALENDAR_TESTS if any(row["test"] == slug for row in rows)]
     body = []
     for athlete_id, name in names.items():
-        cells = "".join(_test_cell(found.get((athlete_id, test))) for test in tests)
-        body.append(f'<tr><th scope="row">{text(name)}</th>{cells}</tr>')
+        cells = join_html(_test_cell(found.get((athlete_id, test))) for test in tests)
+        body.append(html('<tr><th scope="row">{}</th>{}</tr>', name, cells))
     return _frame([words.ATHLETE, *(text(wording.CALENDAR_TESTS[slug]) for slug in tests)], body)
 
 
 def _test_cell(row: Row | None) -> str:
     if row is None:
-        return '<td class="soft">–</td>'
+        return html('<td class="soft">–</td>')
     if row["state"] == "never":
-        return f'<td><span class="call none">{words.NEVER}</span></td>'
-    when = f' title="{text(wording.full_day(row["last_on"]))}"'
+        return html('<td><span class="call none">{}</span></td>', words.NEVER)
+    when = html(' title="{}"', wording.full_day(row["last_on"]))
     if row["state"] == "overdue":
-        return f'<td{when}><span class="call adapt">{text(words.overdue(row["days_since"]))}</span></td>'
-    return f'<td class="soft"{when}>{text(words.days_ago(row["days_since"]))}</td>'
+        return html('<td{}><span class="call adapt">{}</span></td>', when, words.overdue(row["days_since"]))
+    return html('<td class="soft"{}>{}</td>', when, words.days_ago(row["days_since"]))
 
 
 def completeness_table(rows: Sequence[Row], names: Mapping[str, str]) -> str:
@@ -44,19 +50,19 @@ def completeness_table(rows: Sequence[Row], names: Mapping[str, str]) -> str:
     items = [slug for slug in words.ITEMS if slug in calls]
     body = []
     for athlete_id, name in names.items():
-        cells = "".join(_item_cell(found.get((athlete_id, item))) for item in items)
-        body.append(f'<tr><th scope="row">{text(name)}</th>{cells}</tr>')
-    head = [f"{text(words.ITEMS[item])}<small>for {text(calls[item])}</small>" for item in items]
+        cells = join_html(_item_cell(found.get((athlete_id, item))) for item in items)
+        body.append(html('<tr><th scope="row">{}</th>{}</tr>', name, cells))
+    head = [html("{}<small>for {}</small>", words.ITEMS[item], calls[item]) for item in items]
     return _frame([words.ATHLETE, *head], body)
 
 
 def _item_cell(row: Row | None) -> str:
     if row is None or row["expected"] == 0:
-        return '<td class="soft">–</td>'
+        return html('<td class="soft">–</td>')
     said = f"{row['have']} {words.OF} {row['expected']}"
     if row["lacking"] == 0:
-        return f'<td class="soft">{said}</td>'
-    return f'<td><span class="call {"none" if row["have"] == 0 else "adapt"}">{said}</span></td>'
+        return html('<td class="soft">{}</td>', said)
+    return html('<td><span class="call {}">{}</span></td>', "none" if row["have"] == 0 else "adapt", said)
 
 
 def group_load_table(rows: Sequence[Row]) -> str:
@@ -66,7 +72,7 @@ def group_load_table(rows: Sequence[Row]) -> str:
         cells = []
         for key, _ in words.GROUP_LOAD_COLUMNS[1:]:
             loud = key == "above" and row[key]
-            shown = f'<span class="call adapt">{row[key]}</span>' if loud else f"{row[key]}"
-            cells.append(f"<td{'' if row[key] else ' class=soft'}>{shown}</td>")
-        body.append(f'<tr><th scope="row">{text(wording.day(row["week_of"]))}</th>{"".join(cells)}</tr>')
+            shown = html('<span class="call adapt">{}</span>', row[key]) if loud else f"{row[key]}"
+            cells.append(html("<td{}>{}</td>", "" if row[key] else " class=soft", shown))
+        body.append(html('<tr><th scope="row">{}</th>{}</tr>', wording.day(row["week_of"]), join_html(cells)))
     return _frame([label for _, label in words.GROUP_LOAD_COLUMNS], body)

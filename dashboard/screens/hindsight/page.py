@@ -10,12 +10,13 @@ from dashboard.parts import page
 from dashboard.parts.attention import attention_tables
 from dashboard.parts.entrance import open_page
 from dashboard.parts.figure import chart, explain, finding, scheme, table
-from dashboard.parts.marks import SCROLL, caution, empty, lede, prose, text
+from dashboard.parts.marks import SCROLL, caution, empty, lede, prose
 from dashboard.reads import Opened
 from dashboard.screens.hindsight import words
 from dashboard.screens.hindsight import writes as ruling
 from dashboard.screens.hindsight.rule_editor import rule_editor, told
 from dashboard.writes import NotKept
+from schemas.html import html, join_html
 
 Row = dict[str, Any]
 _ROW_HEAD = "border-bottom:1px solid var(--rule);vertical-align:top;padding-top:10px"
@@ -25,24 +26,28 @@ def two_by_two(flag: Row) -> str:
     """Return the four counts with their words, for the eye and for a screen reader."""
 
     def cell(key: str, said: str) -> str:
-        return f'<td><b class="big">{text(words.count(flag[key]))}</b><br><span class="soft">{text(said)}</span></td>'
+        return html('<td><b class="big">{}</b><br><span class="soft">{}</span></td>', words.count(flag[key]), said)
 
     def head(said: str) -> str:
-        return f'<th scope="row" style="{_ROW_HEAD}">{said}</th>'
+        return html('<th scope="row" style="{}">{}</th>', _ROW_HEAD, said)
 
     return (
-        f'{SCROLL}<table class="plain"><thead><tr><td></td>'
-        f'<th scope="col">{words.WITH_INJURY}</th><th scope="col">{words.WITHOUT}</th></tr></thead><tbody>'
-        f"<tr>{head(words.FLAGGED)}{cell('hits', words.FOUND)}{cell('false_flags', words.FALSE)}</tr>"
-        f"<tr>{head(words.NOT_FLAGGED)}{cell('missed', words.MISSED)}{cell('quiet', words.QUIET)}</tr>"
-        "</tbody></table></div>"
+        html('{}<table class="plain"><thead><tr><td></td>', SCROLL)
+        + html('<th scope="col">{}</th><th scope="col">{}</th></tr></thead><tbody>', words.WITH_INJURY, words.WITHOUT)
+        + html("<tr>{}{}{}</tr>", head(words.FLAGGED), cell("hits", words.FOUND), cell("false_flags", words.FALSE))
+        + html(
+            "<tr>{}{}{}</tr></tbody></table></div>",
+            head(words.NOT_FLAGGED),
+            cell("missed", words.MISSED),
+            cell("quiet", words.QUIET),
+        )
     )
 
 
 def what_followed(opened: Opened, flag: Row) -> None:
     """Show the two-by-two table."""
     finding(words.WHAT_FOLLOWED, words.COUNTING)
-    page.show(f"{two_by_two(flag)}<p>{prose(words.in_words(flag))}</p>")
+    page.show(html("{}<p>{}</p>", two_by_two(flag), prose(words.in_words(flag))))
 
     def behind() -> list[tuple[str, list[Row]]]:
         flagged = opened.rows("flag_backtest_week", {"flagged": True}, order_by=["-week_of", "athlete_id"])
@@ -121,7 +126,7 @@ def beside(opened: Opened, rules: dict[str, Row]) -> None:
         for rule, row in ((rule, rules[rule]) for rule in words.COMPARED)
     ]
     columns = [(key, label, None) for key, label in words.BESIDE_COLUMNS]
-    page.show(f"{table(shown, columns)}<p>{prose(words.chance_told(flag))}</p>")
+    page.show(html("{}<p>{}</p>", table(shown, columns), prose(words.chance_told(flag))))
     explain(opened, "beside", ("flag_backtest",), lambda: [("flag_backtest", opened.rows("flag_backtest"))])
 
 
@@ -169,7 +174,7 @@ def injuries(opened: Opened) -> None:
         for r in rows
     ]
     listed = table(shown, [(key, label, None) for key, label in words.INJURY_COLUMNS])
-    page.show(f'<div class="finding"><h2>{words.INJURIES}</h2>{listed or empty(words.NO_INJURIES)}</div>')
+    page.show(html('<div class="finding"><h2>{}</h2>{}</div>', words.INJURIES, listed or empty(words.NO_INJURIES)))
     explain(
         opened,
         "injuries",
@@ -198,9 +203,9 @@ def other_numbers(opened: Opened, flag: Row, history: list[Row]) -> None:
         with st.spinner(words.LOOKING_BACK):
             try:
                 found = {r["rule"]: r for r in ruling.flags_under(opened.viewer, chosen)}
-                page.show(f'<p role="status">{prose(words.under_other(found["flag_in_force"], flag))}</p>')
+                page.show(html('<p role="status">{}</p>', prose(words.under_other(found["flag_in_force"], flag))))
             except NotKept as wrong:
-                page.show(f'<p class="said wrong" role="status">{text(wrong)}</p>')
+                page.show(html('<p class="said wrong" role="status">{}</p>', wrong))
 
 
 def draw() -> None:
@@ -209,7 +214,7 @@ def draw() -> None:
     if opened is None:
         return
     if opened.viewer.role != "head_coach":
-        page.show(f"<h1>{words.TITLE}</h1>{empty(words.FOR_HEAD_COACH)}")
+        page.show(html("<h1>{}</h1>{}", words.TITLE, empty(words.FOR_HEAD_COACH)))
         return
     rules = {r["rule"]: r for r in opened.rows("flag_backtest")}
     flag = rules.get("flag_in_force")
@@ -217,14 +222,18 @@ def draw() -> None:
         history = ruling.rule_history(opened.viewer)
     except NotKept as wrong:
         history = []
-        page.show(f'<p class="said wrong">{text(wrong)}</p>')
+        page.show(html('<p class="said wrong">{}</p>', wrong))
     if flag is None:
-        page.show(f"<h1>{words.TITLE}</h1>{empty(words.NOTHING_YET)}")
+        page.show(html("<h1>{}</h1>{}", words.TITLE, empty(words.NOTHING_YET)))
     else:
         page.show(
-            f"<h1>{words.TITLE}</h1>{lede(flag['sentence'])}"
-            f'<p class="soft">{prose(words.weeks_told(flag))} {prose(words.version_told(flag, history))} '
-            f"{prose(flag['entered_sentence'])}</p>"
+            html("<h1>{}</h1>{}", words.TITLE, lede(flag["sentence"]))
+            + html(
+                '<p class="soft">{} {} {}</p>',
+                prose(words.weeks_told(flag)),
+                prose(words.version_told(flag, history)),
+                prose(flag["entered_sentence"]),
+            )
         )
         if flag["judged"]:
             left, right = st.columns(2, gap="large")
@@ -240,8 +249,8 @@ def draw() -> None:
                 injuries(opened)
             other_numbers(opened, flag, history)
     page.show(attention_tables(opened))
-    items = "".join(f"<li>{text(line)}</li>" for line in words.NOT_MEANT)
-    page.show(f'<div class="finding"><h2>{words.MEANING}</h2><ul>{items}</ul></div>')
+    items = join_html(html("<li>{}</li>", line) for line in words.NOT_MEANT)
+    page.show(html('<div class="finding"><h2>{}</h2><ul>{}</ul></div>', words.MEANING, items))
     rule_editor(opened.viewer, history, opened.rows("readiness_noise"))
     page.show(caution(wording.HAMSTRING_CAUTION) + caution())
 

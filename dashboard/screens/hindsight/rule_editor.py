@@ -8,10 +8,11 @@ from dashboard import wording
 from dashboard.access.viewer import Viewer
 from dashboard.parts import page
 from dashboard.parts.figure import table
-from dashboard.parts.marks import empty, prose, text
+from dashboard.parts.marks import empty, prose
 from dashboard.screens.hindsight import words
 from dashboard.screens.hindsight import writes as ruling
 from dashboard.writes import NotKept
+from schemas.html import html, join_html
 from schemas.knowledge.readiness import CALL_RULE, READINESS_RULE
 from schemas.settings import DROPPED, NUMBERS, SETTINGS, Setting, SquadSettings
 
@@ -21,11 +22,13 @@ SAID = "rule_said"
 
 def rule_editor(viewer: Viewer, history: list[Row], noise: list[Row]) -> None:
     """Show the section; only for the head coach, whom the page has let in. ``noise``: what chance alone would mark."""
-    page.show(f'<h2 class="ruled">{words.RULES}</h2><p class="soft">{words.RULES_LEDE}</p>{by_chance(noise)}')
+    page.show(
+        html('<h2 class="ruled">{}</h2><p class="soft">{}</p>{}', words.RULES, words.RULES_LEDE, by_chance(noise))
+    )
     try:
         settings = ruling.rules_in_force(viewer)
     except NotKept as wrong:
-        page.show(f'<p class="said wrong">{text(wrong)}</p>')
+        page.show(html('<p class="said wrong">{}</p>', wrong))
         return
     left, right = st.columns([3, 2], gap="large")
     with left:
@@ -33,12 +36,12 @@ def rule_editor(viewer: Viewer, history: list[Row], noise: list[Row]) -> None:
     with right:
         _form(viewer, settings)
         page.show(_call_lines(settings))
-    page.show(f"<h3>{words.HISTORY}</h3>{_history(history)}")
+    page.show(html("<h3>{}</h3>{}", words.HISTORY, _history(history)))
 
 
 def by_chance(noise: list[Row]) -> str:
     """Return how many athletes a day chance alone would mark under the rule in force."""
-    return "".join(f"<p><b>{wording.NOISE_TITLE}.</b> {prose(wording.noise_told(row))}</p>" for row in noise)
+    return join_html(html("<p><b>{}.</b> {}</p>", wording.NOISE_TITLE, prose(wording.noise_told(row))) for row in noise)
 
 
 def told(history: list[Row]) -> list[Row]:
@@ -72,8 +75,8 @@ def _numbers(settings: SquadSettings) -> str:
             if one.bears_on == bearing
         ]
         columns = [(key, label, None) for key, label in words.RULE_COLUMNS]
-        parts.append(f"<h3>{text(title)}</h3>{table(rows, columns)}")
-    return "".join(parts)
+        parts.append(html("<h3>{}</h3>{}", title, table(rows, columns)))
+    return join_html(parts)
 
 
 def _call_lines(settings: SquadSettings) -> str:
@@ -81,11 +84,14 @@ def _call_lines(settings: SquadSettings) -> str:
     for rule in READINESS_RULE:
         level = f"{getattr(settings, rule.setting):g}" if rule.setting else ""
         lines.append(
-            f"<li>{text(rule.when.format(level=level))} <span class='soft'>→ "
-            f"{text(wording.TRAINING[rule.pushes_to])}</span></li>"
+            html(
+                "<li>{} <span class='soft'>→ {}</span></li>",
+                rule.when.format(level=level),
+                wording.TRAINING[rule.pushes_to],
+            )
         )
-    calls = "".join(f"<li><b>{text(wording.TRAINING[call])}</b> {text(when)}</li>" for call, when in CALL_RULE)
-    return f"<h3>{words.CALL_LINES}</h3><ul>{calls}</ul><ul>{''.join(lines)}</ul>"
+    calls = join_html((html("<li><b>{}</b> {}</li>", wording.TRAINING[call], when) for call, when in CALL_RULE))
+    return html("<h3>{}</h3><ul>{}</ul><ul>{}</ul>", words.CALL_LINES, calls, join_html(lines))
 
 
 def _history(history: list[Row]) -> str:
@@ -96,10 +102,10 @@ def _history(history: list[Row]) -> str:
 
 
 def _form(viewer: Viewer, settings: SquadSettings) -> None:
-    page.show(f"<h3>{words.CHANGE}</h3>")
+    page.show(html("<h3>{}</h3>", words.CHANGE))
     said = st.session_state.pop(SAID, None)
     if said:
-        page.show(f'<p class="said {said[0]}" role="status">{text(said[1])}</p>')
+        page.show(html('<p class="said {}" role="status">{}</p>', said[0], said[1]))
     name = st.selectbox(
         words.CHOOSE,
         [one.name for one in NUMBERS],

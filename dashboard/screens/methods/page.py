@@ -8,11 +8,12 @@ import streamlit as st
 from dashboard import wording
 from dashboard.parts import page
 from dashboard.parts.entrance import open_page
-from dashboard.parts.marks import empty, text
+from dashboard.parts.marks import empty
 from dashboard.parts.week_sheet import link
 from dashboard.reads import Opened, query_value
 from dashboard.screens.hindsight.rule_editor import by_chance
 from dashboard.screens.methods import sections
+from schemas.html import html, join_html
 
 Row = Mapping[str, Any]
 KINDS = (("derived", wording.MEASURES), ("record", wording.RECORDED))
@@ -26,15 +27,15 @@ def matching(rows: Sequence[Row], wanted: str) -> list[Row]:
 
 def cautions() -> str:
     """Return the cautions that stand above everything else."""
-    return "<ul class='cautions'>" + "".join(f"<li>{text(c)}</li>" for c in wording.CAUTIONS) + "</ul>"
+    return html("<ul class='cautions'>") + join_html(html("<li>{}</li>", c) for c in wording.CAUTIONS) + html("</ul>")
 
 
 def listed(title: str, links: Sequence[str]) -> str:
     """Return a heading with links below it; nothing where there are none."""
     if not links:
         return ""
-    lines = "".join(f"<li>{one}</li>" for one in links)
-    return f'<h2 class="ruled">{text(title)}</h2><ul class="contents">{lines}</ul>'
+    lines = join_html(html("<li>{}</li>", one) for one in links)
+    return html('<h2 class="ruled">{}</h2><ul class="contents">{}</ul>', title, lines)
 
 
 def to_method(method: Row, before: str = "", after: str = "") -> str:
@@ -44,7 +45,7 @@ def to_method(method: Row, before: str = "", after: str = "") -> str:
 
 def of_methods(methods: Sequence[Row]) -> str:
     """Return the measures and tables by kind, each a link to its own page."""
-    return "".join(listed(title, [to_method(m) for m in methods if m["kind"] == kind]) for kind, title in KINDS)
+    return join_html((listed(title, [to_method(m) for m in methods if m["kind"] == kind]) for kind, title in KINDS))
 
 
 def contents(opened: Opened, methods: Sequence[Row]) -> str:
@@ -56,7 +57,7 @@ def contents(opened: Opened, methods: Sequence[Row]) -> str:
 def found(opened: Opened, methods: Sequence[Row], columns: Mapping[str, Sequence[Row]], wanted: str) -> str:
     """Return what a search finds: methods as links, then the lines of settings, reasons and sources."""
     some = [m for m in methods if matching([m], wanted) or matching(columns.get(m["table_name"], []), wanted)]
-    lines = "".join(
+    lines = join_html(
         sections.as_table(name, rows)
         for name in sections.LISTS
         if (rows := matching(sections.rows_of(opened, name), wanted))
@@ -74,7 +75,7 @@ def one_alone(opened: Opened, methods: Sequence[Row], columns: Mapping[str, Sequ
         others += [to_method(m, after=" →") for m in methods[at + 1 : at + 2]]
         citations = {k["source_key"]: k for k in opened.rows("knowledge")}
         said = sections.method_alone(by_name[asked], columns.get(asked, []), citations)
-        return f'{said}<p class="soft around">{" · ".join(others)}</p>'
+        return html('{}<p class="soft around">{}</p>', said, join_html(others, " · "))
     if part in sections.PARTS and sections.has_part(opened, part):
         return sections.part_alone(opened, part)
     return empty(wording.NO_SUCH_METHOD) if asked or part else ""
@@ -100,10 +101,10 @@ def draw() -> None:
     alone = one_alone(opened, methods, columns)
     if alone:
         back = link(wording.ALL_METHODS, {})
-        page.show_sheet(f'<p class="soft">← {back}</p>{alone}', "methods_alone", act_on)
+        page.show_sheet(html('<p class="soft">← {}</p>{}', back, alone), "methods_alone", act_on)
         return
     noise = by_chance(opened.rows("readiness_noise") if opened.viewer.is_coach else [])
-    page.show(f"<h1>{wording.METHODS}</h1><p class='lede'>{wording.METHODS_LEDE}</p>{cautions()}{noise}")
+    page.show(html("<h1>{}</h1><p class='lede'>{}</p>{}{}", wording.METHODS, wording.METHODS_LEDE, cautions(), noise))
     wanted = st.text_input(wording.SEARCH, key="wanted", placeholder=wording.SEARCH_EXAMPLE, width=420).strip()
     shown = found(opened, methods, columns, wanted) if wanted else contents(opened, methods)
     page.show_sheet(shown, "methods_contents", act_on)

@@ -6,9 +6,9 @@ from typing import Any
 from dashboard import wording
 from dashboard.parts.attention import attention_tables
 from dashboard.parts.figure import table
-from dashboard.parts.marks import text
 from dashboard.reads import Opened
 from dashboard.wording.attention import ATTENTION
+from schemas.html import html
 
 Row = Mapping[str, Any]
 COLUMNS_SHOWN = 12
@@ -42,35 +42,35 @@ def method_alone(method: Row, columns: Sequence[Row], citations: Mapping[str, Ro
     ]
     heads = [("what", wording.COLUMN), ("description", wording.MEANING), ("unit", wording.UNIT),
              ("may", wording.RANGE), ("from", wording.SOURCE)]  # fmt: skip
-    return (
-        f"<h1>{text(method['title'] or method['table_name'])}</h1>"
-        f'<div class="method">{text(wording.unindented(method["docstring"] or ""))}</div>'
-        + _columns(table(lines, [(name, head, None) for name, head in heads]), len(lines))
-    )
+    return html(
+        '<h1>{}</h1><div class="method">{}</div>',
+        method["title"] or method["table_name"],
+        wording.unindented(method["docstring"] or ""),
+    ) + _columns(table(lines, [(name, head, None) for name, head in heads]), len(lines))
 
 
 def _columns(shown: str, count: int) -> str:
     """Return the columns, folded away where they are so many that a phone would not come to their end."""
     if count <= COLUMNS_SHOWN:
-        return f'<h2 class="ruled">{wording.COLUMNS}</h2>{shown}'
-    return f"<details><summary>{wording.COLUMNS} ({count})</summary>{shown}</details>"
+        return html('<h2 class="ruled">{}</h2>{}', wording.COLUMNS, shown)
+    return html("<details><summary>{} ({})</summary>{}</details>", wording.COLUMNS, count, shown)
 
 
 def part_alone(opened: Opened, part: str) -> str:
     """Return one part under its own heading."""
     if part == "alarms":
-        return f"<h1>{text(ATTENTION)}</h1>{attention_tables(opened, is_alone=True)}"
+        return html("<h1>{}</h1>{}", ATTENTION, attention_tables(opened, is_alone=True))
     rows = rows_of(opened, part)
     if part == "progress":
         said = f"{wording.SEEN_LEDE} {rows[0]['made_on']}, {wording.SEEN_SEED} {rows[0]['seed']}."
         shown = table(rows, [(name, head, None) for name, head in wording.SEEN_COLUMNS])
-        return f'<h1>{text(wording.SEEN)}</h1><p class="soft">{text(said)}</p>{shown}'
-    return f"<h1>{text(PARTS[part])}</h1>{_lines(part, rows)}"
+        return html('<h1>{}</h1><p class="soft">{}</p>{}', wording.SEEN, said, shown)
+    return html("<h1>{}</h1>{}", PARTS[part], _lines(part, rows))
 
 
 def as_table(part: str, rows: Sequence[Row]) -> str:
     """Return lines of a part as a search finds them."""
-    return f'<h2 class="ruled">{text(LISTS[part])}</h2>{_lines(part, rows)}'
+    return html('<h2 class="ruled">{}</h2>{}', LISTS[part], _lines(part, rows))
 
 
 def _lines(part: str, rows: Sequence[Row]) -> str:
@@ -79,7 +79,9 @@ def _lines(part: str, rows: Sequence[Row]) -> str:
                  ("bears_on", wording.BEARS_ON)]  # fmt: skip
         return table(rows, [(name, head, None) for name, head in heads])
     if part == "reasons":
-        return f'<p class="soft">{wording.CAVEATS_LEDE}</p>' + table(rows, [("sentence", wording.SENTENCE, None)])
+        return html('<p class="soft">{}</p>', wording.CAVEATS_LEDE) + table(
+            rows, [("sentence", wording.SENTENCE, None)]
+        )
     cited = [{**row, "how": wording.strength(row["strength"], row["read"]).strip("()")} for row in rows]
     heads = [("citation", wording.SOURCE), ("how", wording.EVIDENCE), ("note", wording.NOTE)]
     return table(cited, [(name, head, None) for name, head in heads])

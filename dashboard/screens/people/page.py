@@ -15,7 +15,7 @@ from dashboard.downloads import offer
 from dashboard.home import NoBoard, home_folder
 from dashboard.parts import page
 from dashboard.parts.figure import table
-from dashboard.parts.marks import caution, empty, text
+from dashboard.parts.marks import caution, empty
 from dashboard.screens.check_in.writes import viewers_day
 from dashboard.screens.people.writes import (
     accounts_of,
@@ -35,6 +35,7 @@ from dashboard.screens.people.writes import (
 from dashboard.writes import NotKept, in_words
 from pipelines.outputs.network import opens_elsewhere, square_svg
 from schemas.age import is_minor
+from schemas.html import as_html, html, join_html
 
 if TYPE_CHECKING:
     from pipelines.accounts.accounts import Account
@@ -75,7 +76,7 @@ def link_to(token: str) -> str:
 
 def ask_again() -> None:
     """Ask for the pass-phrase again, before accounts are changed or anybody is exported or erased."""
-    page.show(f'<p class="said">{text(wording.ASK_AGAIN)}</p>')
+    page.show(html('<p class="said">{}</p>', wording.ASK_AGAIN))
     with st.form("again", border=False):
         typed = st.text_input(wording.AGAIN_LABEL, type="password", autocomplete="current-password", width=420)
         sent = st.form_submit_button(wording.AGAIN_BUTTON)
@@ -92,8 +93,8 @@ def ask_again() -> None:
 
 def heading(title: str, lede: str = "") -> None:
     """Head a section."""
-    more = f'<p class="soft">{text(lede)}</p>' if lede else ""
-    page.show(f'<h2 class="ruled">{text(title)}</h2>{more}')
+    more = html('<p class="soft">{}</p>', lede) if lede else ""
+    page.show(html('<h2 class="ruled">{}</h2>{}', title, more))
 
 
 def list_accounts(viewer: Viewer, names: dict[str, str]) -> list["Account"]:
@@ -208,7 +209,7 @@ def consent(viewer: Viewer, board: Board, names: dict[str, str], today: dt.date)
         names[p["athlete_id"]] for p in people if is_minor(p["birth_date"], today) and p["athlete_id"] not in agreed
     ]
     if without:
-        page.show(f'<p class="said wrong">{text(wording.minors_without(without))}</p>')
+        page.show(html('<p class="said wrong">{}</p>', wording.minors_without(without)))
     if given:
         shown = [
             {**r, "who": names.get(r["athlete_id"], ""), "topic": wording.CONSENT_TOPICS[r["topic"]]} for r in given
@@ -253,7 +254,7 @@ def one_person(viewer: Viewer, names: dict[str, str]) -> None:
     with left:
         # Made when it is fetched, for this viewer alone: health data never lie about as a file of the server.
         address = offer(viewer, f"{athlete_id}.zip", partial(export_person, viewer, str(athlete_id)), again=True)
-        page.show(f'<p><a href="/{text(address)}" download class="btn">{wording.EXPORT_GET}</a></p>')
+        page.show(html('<p><a href="/{}" download class="btn">{}</a></p>', address, wording.EXPORT_GET))
     with right:
         typed = st.text_input(f"{wording.ERASE_CONFIRM}: {athlete_id}", key="erase_typed")
 
@@ -276,7 +277,7 @@ def past(viewer: Viewer, names: dict[str, str]) -> None:
     try:
         rows = past_keeping(viewer)
     except NotKept as wrong:
-        page.show(f'<p class="said wrong">{text(wrong)}</p>')
+        page.show(html('<p class="said wrong">{}</p>', wrong))
         return
     said = [
         wording.past_row(
@@ -284,8 +285,8 @@ def past(viewer: Viewer, names: dict[str, str]) -> None:
         )
         for r in rows
     ]
-    items = "".join(f"<li>{text(one)}</li>" for one in said)
-    page.show(f'<ul class="notes">{items}</ul>' if said else empty(wording.NOTHING_PAST))
+    items = join_html(html("<li>{}</li>", one) for one in said)
+    page.show(html('<ul class="notes">{}</ul>', items) if said else empty(wording.NOTHING_PAST))
     if not said or not viewer.is_fresh:
         return
     typed = st.text_input(wording.PAST_CONFIRM, key="past_typed", width=360)
@@ -320,19 +321,21 @@ def draw() -> None:
     """Draw the page."""
     viewer = current_viewer()
     if viewer is None or viewer.role != "head_coach":
-        page.show(f'<h1>{wording.PEOPLE}</h1><p class="lede">{wording.PEOPLE_REFUSED}</p>')
+        page.show(html('<h1>{}</h1><p class="lede">{}</p>', wording.PEOPLE, wording.PEOPLE_REFUSED))
         return
-    page.show(f'<h1>{wording.PEOPLE}</h1><p class="lede">{wording.PEOPLE_LEDE}</p>')
+    page.show(html('<h1>{}</h1><p class="lede">{}</p>', wording.PEOPLE, wording.PEOPLE_LEDE))
     said = st.session_state.pop(SAID, None)
     if said:
-        page.show(f'<p class="said {said[0]}" role="status">{text(said[1])}</p>')
+        page.show(html('<p class="said {}" role="status">{}</p>', said[0], said[1]))
         if said[2]:
-            page.show(f'<p class="soft">{wording.INVITATION}</p>')
+            page.show(html('<p class="soft">{}</p>', wording.INVITATION))
             st.code(said[2], language=None, wrap_lines=True)
             if opens_elsewhere(said[2]):
-                page.show(f'<p class="soft">{wording.INVITATION_SCAN}</p><div>{square_svg(said[2])}</div>')
+                page.show(
+                    html('<p class="soft">{}</p><div>{}</div>', wording.INVITATION_SCAN, as_html(square_svg(said[2])))
+                )
             else:
-                page.show(f'<p class="said wrong">{wording.INVITATION_HERE_ONLY}</p>')
+                page.show(html('<p class="said wrong">{}</p>', wording.INVITATION_HERE_ONLY))
     board = None
     names: dict[str, str] = {}
     try:
@@ -342,14 +345,14 @@ def draw() -> None:
         page.show(empty(wording.NO_BOARD, wording.NO_BOARD_NEXT))
     heading(wording.ACCOUNTS)
     found = list_accounts(viewer, names)
-    page.show(f'<p><a href="/account">{wording.OWN_SIGN_IN}</a></p>')
+    page.show(html('<p><a href="/account">{}</a></p>', wording.OWN_SIGN_IN))
     if viewer.is_fresh:
         left, right = st.columns(2, gap="large")
         with left:
-            page.show(f"<h3>{wording.ONE_ACCOUNT}</h3>")
+            page.show(html("<h3>{}</h3>", wording.ONE_ACCOUNT))
             change(viewer, found)
         with right:
-            page.show(f"<h3>{wording.ADD_ACCOUNT}</h3>")
+            page.show(html("<h3>{}</h3>", wording.ADD_ACCOUNT))
             add(viewer, names)
     else:
         ask_again()

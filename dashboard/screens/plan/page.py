@@ -11,7 +11,7 @@ from dashboard.parts import page
 from dashboard.parts.entrance import open_page
 from dashboard.parts.figure import explain
 from dashboard.parts.group_style import use_group_style
-from dashboard.parts.marks import caution, empty, lede, prose, text
+from dashboard.parts.marks import caution, empty, lede, prose
 from dashboard.parts.week_sheet import link
 from dashboard.reads import Opened, parsed_day, query_value
 from dashboard.screens.plan import grid as planning
@@ -19,6 +19,7 @@ from dashboard.screens.plan import words
 from dashboard.screens.plan.tables import done_table, effect_table
 from dashboard.screens.plan.wall import wall
 from dashboard.writes import NotKept
+from schemas.html import html, join_html
 from schemas.labels import SESSION_KINDS
 
 Row = dict[str, Any]
@@ -26,10 +27,10 @@ CHOICES = ("group", "athlete", "week", "copy", "two")
 WEEK = dt.timedelta(days=7)
 SATURDAY = 5
 # On paper the week alone: the grid and what it would mean are for the screen.
-ONLY_THE_WALL = (
-    "@media print { [data-testid='stVerticalBlock']:has(> * .st-key-wall, > .st-key-wall) "
-    "> *:not(:has(.st-key-wall)):not(.st-key-wall) { display: none !important; } "
-    ".house table.wall, .house table.wall th { font-size: 13px; } }"
+ONLY_THE_WALL = html(
+    "@media print {{ [data-testid='stVerticalBlock']:has(> * .st-key-wall, > .st-key-wall) > "
+    "*:not(:has(.st-key-wall)):not(.st-key-wall) {{ display: none !important; }} .house "
+    "table.wall, .house table.wall th {{ font-size: 13px; }} }}"
 )
 
 
@@ -46,21 +47,26 @@ def choose(groups: dict[str, list[Row]], chosen: dict[str, str | None]) -> str:
     def having(**changes: str | None) -> dict[str, str | None]:
         return {**chosen, "copy": None, **changes}
 
-    first = "".join(
-        link(
-            f"{wording.sentence_case(wording.EVENT_GROUPS[slug])} {len(some)}",
-            having(group=slug, athlete=None),
-            slug == chosen["group"],
+    first = join_html(
+        (
+            link(
+                f"{wording.sentence_case(wording.EVENT_GROUPS[slug])} {len(some)}",
+                having(group=slug, athlete=None),
+                slug == chosen["group"],
+            )
+            for slug, some in groups.items()
         )
-        for slug, some in groups.items()
     )
     members = groups[chosen["group"] or ""]
-    second = link(words.PLAN_ALL, having(athlete=None), chosen["athlete"] is None) + "".join(
+    second = link(words.PLAN_ALL, having(athlete=None), chosen["athlete"] is None) + join_html(
         link(p["display_name"], having(athlete=p["athlete_id"]), p["athlete_id"] == chosen["athlete"]) for p in members
     )
-    return (
-        f'<nav class="filters" aria-label="{words.PLAN_NAV}">{first}</nav>'
-        f'<nav class="filters" aria-label="{words.PLAN_WHO}">{second}</nav>'
+    return html(
+        '<nav class="filters" aria-label="{}">{}</nav><nav class="filters" aria-label="{}">{}</nav>',
+        words.PLAN_NAV,
+        first,
+        words.PLAN_WHO,
+        second,
     )
 
 
@@ -77,7 +83,7 @@ def week_links(monday: dt.date, coming: dt.date, chosen: dict[str, str | None]) 
         ),
         link(words.TWO_A_DAY, {**chosen, "two": None if chosen["two"] else "1"}, bool(chosen["two"])),
     ]
-    return f'<nav class="filters" aria-label="{words.PLAN_WEEK_NAV}">{"".join(parts)}</nav>'
+    return html('<nav class="filters" aria-label="{}">{}</nav>', words.PLAN_WEEK_NAV, join_html(parts))
 
 
 def edited_grid(shown: pl.DataFrame, key: str) -> pl.DataFrame:
@@ -108,7 +114,7 @@ def effect(opened: Opened, rows: list[Row], names: dict[str, str], as_of: dt.dat
     said = words.EFFECT_CAPTION if is_new else words.AS_SAVED
     found = planning.effect_of(opened.viewer, opened.board, rows, as_of) if rows else []
     body = effect_table(found, names) if found else empty(words.NOTHING_TYPED)
-    page.show(f'<div class="finding"><h2>{words.EFFECT_TITLE}</h2><p class="soft">{text(said)}</p></div>{body}')
+    page.show(html('<div class="finding"><h2>{}</h2><p class="soft">{}</p></div>{}', words.EFFECT_TITLE, said, body))
 
 
 def save(opened: Opened, rows: list[Row]) -> None:
@@ -137,7 +143,7 @@ def take_back(opened: Opened) -> None:
 def spoken() -> str:
     """Return what is to be said of the last save, once."""
     said = st.session_state.pop("plan_said", None)
-    return f'<p class="said {text(said[0])}" role="status">{text(said[1])}</p>' if said else ""
+    return html('<p class="said {}" role="status">{}</p>', said[0], said[1]) if said else ""
 
 
 def plan_against_done(opened: Opened, names: dict[str, str], as_of: dt.date) -> None:
@@ -145,7 +151,7 @@ def plan_against_done(opened: Opened, names: dict[str, str], as_of: dt.date) -> 
     monday = as_of - dt.timedelta(days=as_of.weekday())
     last = monday if as_of.weekday() == 6 else monday - WEEK
     rows = opened.rows("plan_done", {"athlete_id": list(names), "week_of": last})
-    heading = f'<div class="finding"><h2>{text(words.done_title(last))}</h2></div>'
+    heading = html('<div class="finding"><h2>{}</h2></div>', words.done_title(last))
     caveats = {c["code"]: c["sentence"] for c in opened.rows("caveat")}
     page.show(heading + (done_table(rows, names, caveats) if rows else empty(words.NO_DONE)))
     explain(
@@ -171,7 +177,7 @@ def draw() -> None:
     info = opened.board.info(opened.viewer)
     as_of = parsed_day((info.get("as_of") or info.get("data_to") or "")[:10])
     if not groups or as_of is None:
-        page.show(f"<h1>{words.PLAN}</h1>{empty(words.NO_GROUP, wording.NO_ATHLETES_NEXT)}{caution()}")
+        page.show(html("<h1>{}</h1>{}{}", words.PLAN, empty(words.NO_GROUP, wording.NO_ATHLETES_NEXT), caution()))
         return
     athlete = query_value("athlete", {p["athlete_id"] for p in people})
     of_athlete = next((slug for slug, some in groups.items() if athlete in {p["athlete_id"] for p in some}), None)
@@ -190,8 +196,8 @@ def draw() -> None:
     names = {p["athlete_id"]: p["display_name"] for p in groups[group] if athlete in (None, p["athlete_id"])}
     ids = list(names)
     page.show_sheet(
-        f"<h1>{text(words.plan_title(monday))}</h1>{lede(words.PLAN_LEDE)}{spoken()}{choose(groups, chosen)}"
-        f"{week_links(monday, coming, chosen)}",
+        html("<h1>{}</h1>{}{}{}", words.plan_title(monday), lede(words.PLAN_LEDE), spoken(), choose(groups, chosen))
+        + html("{}", week_links(monday, coming, chosen)),
         "plan_head",
         act_on,
     )
@@ -201,7 +207,7 @@ def draw() -> None:
     draft = planning.laid_over(now, before, ids)
     slots = planning.slots_of(monday, draft, two_a_day=bool(chosen["two"]))
     shown = planning.grid_of(draft, ids, slots)
-    page.show(f'<p class="soft">{text(words.GRID_ONE if athlete else words.GRID_GROUP)}</p>')
+    page.show(html('<p class="soft">{}</p>', words.GRID_ONE if athlete else words.GRID_GROUP))
     count = len(st.session_state.get("plan_kept", []))
     grid = edited_grid(shown, f"grid_{group}_{athlete}_{monday}_{chosen['copy']}_{chosen['two']}_{count}")
     wanted = planning.laid_over(draft, planning.typed_week(grid, shown, slots, ids), ids)
@@ -218,7 +224,7 @@ def draw() -> None:
             take_back(opened)
             st.rerun()
         note = words.save_caption(len(new), len({r["athlete_id"] for r in new})) if new else words.NOTHING_TYPED
-        page.show(f"<small>{prose(note)}</small>")
+        page.show(html("<small>{}</small>", prose(note)))
     page.use_house_style(ONLY_THE_WALL)
     with st.container(key="wall"):
         wall(opened, monday, names)

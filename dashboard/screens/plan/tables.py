@@ -6,15 +6,19 @@ from typing import Any
 from dashboard import wording
 from dashboard.parts.marks import SCROLL, prose, text
 from dashboard.screens.plan import words
+from schemas.html import html, join_html
 
 Row = Mapping[str, Any]
 
 
 def _frame(head: Sequence[str], rows: Sequence[str], kind: str = "") -> str:
-    titles = "".join(f'<th scope="col">{title}</th>' for title in head)
-    return (
-        f'{SCROLL}<table class="group {kind}"><thead><tr>{titles}</tr></thead>'
-        f"<tbody>{''.join(rows)}</tbody></table></div>"
+    titles = join_html(html('<th scope="col">{}</th>', title) for title in head)
+    return html(
+        '{}<table class="group {}"><thead><tr>{}</tr></thead><tbody>{}</tbody></table></div>',
+        SCROLL,
+        kind,
+        titles,
+        join_html(rows),
     )
 
 
@@ -26,20 +30,27 @@ def effect_table(rows: Sequence[Row], names: Mapping[str, str]) -> str:
         row = found.get(athlete_id)
         if row is None:
             continue
-        label = f'<span class="narrow">{words.EFFECT_COLUMNS[3]} </span>'
+        label = html('<span class="narrow">{} </span>', words.EFFECT_COLUMNS[3])
         monotony = label + text(wording.number(row["monotony"], 2))
-        speaks = f'<br><span class="call adapt">{words.EXPOSURE_SPEAKS}</span>' if row["speaks_on_exposure"] else ""
+        speaks = (
+            html('<br><span class="call adapt">{}</span>', words.EXPOSURE_SPEAKS) if row["speaks_on_exposure"] else ""
+        )
         body.append(
-            f'<tr><th scope="row">{text(name)}</th>'
-            f'<td class="words">{_placed(row["load_words"], row["load_place"])}</td>'
-            f'<td class="words">{prose(row["fast_words"])}{speaks}</td><td class="num">{monotony}</td></tr>'
+            html(
+                '<tr><th scope="row">{}</th><td class="words">{}</td>',
+                name,
+                _placed(row["load_words"], row["load_place"]),
+            )
+            + html(
+                '<td class="words">{}{}</td><td class="num">{}</td></tr>', prose(row["fast_words"]), speaks, monotony
+            )
         )
     return _frame(words.EFFECT_COLUMNS, body, "effect")
 
 
 def _placed(sentence: str, place: str | None) -> str:
     """Return a sentence, marked where it says that own range is left upwards."""
-    return f'<span class="call adapt">{prose(sentence)}</span>' if place == "above" else prose(sentence)
+    return html('<span class="call adapt">{}</span>', prose(sentence)) if place == "above" else prose(sentence)
 
 
 def done_table(rows: Sequence[Row], names: Mapping[str, str], caveats: Mapping[str, str]) -> str:
@@ -59,7 +70,7 @@ def done_table(rows: Sequence[Row], names: Mapping[str, str], caveats: Mapping[s
             wording.number(row["planned_fast_metres"], 0, "m"),
             wording.number(row["done_fast_metres"], 0, "m"),
         ]
-        numbers = "".join(f'<td class="num">{prose(cell)}</td>' for cell in cells)
+        numbers = join_html(html('<td class="num">{}</td>', prose(cell)) for cell in cells)
         why = caveats.get(row["reason"] or "", "")
-        body.append(f'<tr><th scope="row">{text(name)}</th>{numbers}<td class="words soft">{text(why)}</td></tr>')
+        body.append(html('<tr><th scope="row">{}</th>{}<td class="words soft">{}</td></tr>', name, numbers, why))
     return _frame(words.DONE_COLUMNS, body)

@@ -8,6 +8,7 @@ from dashboard.parts import page
 from dashboard.parts.marks import SCROLL, empty, text
 from dashboard.reads import Opened
 from dashboard.screens.plan import words
+from schemas.html import html, join_html
 
 Row = dict[str, Any]
 DAYS = 7
@@ -18,7 +19,9 @@ def wall(opened: Opened, monday: dt.date, names: dict[str, str]) -> None:
     where = {"athlete_id": list(names), "planned_on": (">=", monday)}
     rows = opened.rows("plan", where, order_by=["planned_on", "plan_no"])
     rows = [row for row in rows if row["planned_on"] < monday + dt.timedelta(days=DAYS)]
-    head = f'<div class="finding"><h2>{words.WALL_TITLE}</h2><p class="soft noprint">{words.WALL_CAPTION}</p></div>'
+    head = html(
+        '<div class="finding"><h2>{}</h2><p class="soft noprint">{}</p></div>', words.WALL_TITLE, words.WALL_CAPTION
+    )
     if not rows:
         page.show(head + empty(words.WALL_NONE))
         return
@@ -46,21 +49,24 @@ def wall_table(rows: list[Row], names: dict[str, str], monday: dt.date, said: di
         for n in range(DAYS):
             day = monday + dt.timedelta(days=n)
             of_day = [row for row in rows if row["athlete_id"] == who and row["planned_on"] == day]
-            cells.append("<br>".join(text(session_words(row)) for row in of_day) or "\N{EN DASH}")
-        weeks.setdefault("".join(f"<td>{cell}</td>" for cell in cells), []).append(who)
-    head = "".join(f'<th scope="col">{text(wording.day(monday + dt.timedelta(days=n)))}</th>' for n in range(DAYS))
+            cells.append(join_html((text(session_words(row)) for row in of_day), html("<br>")) or "\N{EN DASH}")
+        weeks.setdefault(join_html(html("<td>{}</td>", cell) for cell in cells), []).append(who)
+    head = join_html(html('<th scope="col">{}</th>', wording.day(monday + dt.timedelta(days=n))) for n in range(DAYS))
     body = ""
     for cells_, people in weeks.items():
-        who_ = "".join(
-            f"<div>{text(names[one])}"
-            + (f' <small class="noprint">{text(said[one])}</small>' if said.get(one) else "")
-            + "</div>"
+        who_ = join_html(
+            html("<div>{}", names[one])
+            + (html(' <small class="noprint">{}</small>', said[one]) if said.get(one) else "")
+            + html("</div>")
             for one in people
         )
-        body += f'<tr><th scope="row">{who_}</th>{cells_}</tr>'
-    return (
-        f'{SCROLL}<table class="plain wall"><thead><tr><th scope="col">{words.WALL_WHO}</th>{head}</tr></thead>'
-        f"<tbody>{body}</tbody></table></div>"
+        body += html('<tr><th scope="row">{}</th>{}</tr>', who_, cells_)
+    return html(
+        '{}<table class="plain wall"><thead><tr><th scope="col">{}</th>{}</tr></thead><tbody>{}</tbody></table></div>',
+        SCROLL,
+        words.WALL_WHO,
+        head,
+        body,
     )
 
 

@@ -9,10 +9,11 @@ from dashboard.parts import page
 from dashboard.parts.block_rows import COLUMNS, blocks_between, lanes_of
 from dashboard.parts.calls import Row, main_progress
 from dashboard.parts.figure import Column, chart, explain, finding, scheme, table
-from dashboard.parts.marks import caution, empty, prose, text
+from dashboard.parts.marks import caution, empty, prose
 from dashboard.reads import Opened
 from dashboard.screens.starts import words
 from dashboard.screens.starts.pair import caveat, numbers
+from schemas.html import html, join_html
 
 SERIES = ("start_kind", "clock_start", "timing_kind", "measured_by")
 LINE = (*SERIES, "set_up")
@@ -38,7 +39,7 @@ def trend(opened: Opened, athlete_id: str) -> None:
         else []
     )
     if not progress or len(days) < 2:
-        page.show(f'<div class="finding"><h2>{words.TREND_TITLE}</h2>{empty(wording.NO_TREND)}</div>')
+        page.show(html('<div class="finding"><h2>{}</h2>{}</div>', words.TREND_TITLE, empty(wording.NO_TREND)))
         return
     first, last = days[0]["session_date"], days[-1]["session_date"]
     blocks = blocks_between(opened, athlete_id, first, last)
@@ -61,7 +62,7 @@ def trend(opened: Opened, athlete_id: str) -> None:
         drawn,
         f"{words.TREND_TITLE}. {wording.trend_alt(days)} {words.blocks_sentence(beside)}",
     )
-    page.show(f'<p>{text(words.blocks_sentence(beside))}</p><p class="soft">{words.TREND_KEY}</p>')
+    page.show(html('<p>{}</p><p class="soft">{}</p>', words.blocks_sentence(beside), words.TREND_KEY))
     keys = ("kind", "start_on", "end_on", "weeks", "days", "amount", "typical_load_kg")
     numbers(
         "trend",
@@ -99,7 +100,9 @@ def squad(opened: Opened, athlete_id: str) -> None:
     own = next((r for r in rows if r["athlete_id"] == athlete_id), None)
     if own is None or own["pooled_slope_s_per_week"] is None:
         why = caveat(opened, own["model_reason"] if own else "few_own_days")
-        page.show(f'<div class="finding"><h2>{words.SQUAD_TITLE}</h2>{empty(words.NO_SQUAD.format(why))}</div>')
+        page.show(
+            html('<div class="finding"><h2>{}</h2>{}</div>', words.SQUAD_TITLE, empty(words.NO_SQUAD.format(why)))
+        )
         return
     names = {r["athlete_id"]: r["display_name"] for r in opened.board.allowed_athletes(opened.viewer).to_dicts()}
     said = own["sentence"]
@@ -120,7 +123,7 @@ def squad(opened: Opened, athlete_id: str) -> None:
         if r["pooled_slope_s_per_week"] is not None
     ]
     chart(charts.squad_slopes(scheme(), len(drawn)), drawn, f"{words.SQUAD_TITLE}. {said}")
-    page.show(f'<p class="soft">{words.SQUAD_CAPTION}</p>')
+    page.show(html('<p class="soft">{}</p>', words.SQUAD_CAPTION))
     keys = (
         "days",
         "raw_slope_s_per_week",
@@ -174,12 +177,16 @@ def followed(opened: Opened, athlete_id: str) -> None:
     """List the decisions on the start with what was done and what changed since."""
     rows = opened.rows("focus_followup", {"athlete_id": athlete_id}, order_by=["-week_of"], limit=6)
     if not rows:
-        page.show(f'<div class="finding"><h2>{words.FOLLOWED_TITLE}</h2>{empty(words.NO_FOLLOWED)}</div>')
+        page.show(html('<div class="finding"><h2>{}</h2>{}</div>', words.FOLLOWED_TITLE, empty(words.NO_FOLLOWED)))
         return
-    items = "".join(f"<li>{_followed(r)}</li>" for r in rows)
+    items = join_html(html("<li>{}</li>", _followed(r)) for r in rows)
     page.show(
-        f'<div class="finding"><h2>{words.FOLLOWED_TITLE}</h2><ul class="notes">{items}</ul>'
-        f'<p class="soft">{words.FOLLOWED_KEY}</p></div>'
+        html(
+            '<div class="finding"><h2>{}</h2><ul class="notes">{}</ul><p class="soft">{}</p></div>',
+            words.FOLLOWED_TITLE,
+            items,
+            words.FOLLOWED_KEY,
+        )
     )
     explain(
         opened,
@@ -199,9 +206,12 @@ def followed(opened: Opened, athlete_id: str) -> None:
 
 def _followed(row: Row) -> str:
     call = wording.sentence_case(row["call"] or "")
-    return (
-        f"<span class='soft'>{text(wording.week_title(row['week_of']))}</span><br><b>{text(call)}</b>. "
-        f"{prose(row['done_sentence'])} <small>{prose(row['change_sentence'] or '')}</small>"
+    return html(
+        "<span class='soft'>{}</span><br><b>{}</b>. {} <small>{}</small>",
+        wording.week_title(row["week_of"]),
+        call,
+        prose(row["done_sentence"]),
+        prose(row["change_sentence"] or ""),
     )
 
 
@@ -209,7 +219,7 @@ def sled(opened: Opened, athlete_id: str) -> None:
     """Show the line of speed on load, loads for a slow-down, and the guidance on heavy sleds with its cautions."""
     rows = opened.rows("sled_profile", {"athlete_id": athlete_id}, order_by=["-fitted_on", "surface"])
     if not rows:
-        page.show(f'<div class="finding"><h2>{words.SLED_TITLE}</h2>{empty(words.NO_SLED)}</div>')
+        page.show(html('<div class="finding"><h2>{}</h2>{}</div>', words.SLED_TITLE, empty(words.NO_SLED)))
     else:
         line = next((r for r in rows if r["slope_mps_per_kg"] is not None), rows[0])
         finding(words.SLED_TITLE, words.sled_caption(line))
@@ -251,14 +261,14 @@ def sled(opened: Opened, athlete_id: str) -> None:
             )
             page.show(table(loads, [(k, label, None) for k, label in words.SLED_COLUMNS]))
             if line["reason"]:
-                page.show(f'<p class="soft">{text(caveat(opened, line["reason"]))}</p>')
+                page.show(html('<p class="soft">{}</p>', caveat(opened, line["reason"])))
         explain(
             opened,
             "sled",
             ("sled_profile",),
             lambda: [("sled_profile", rows[:6]), ("rep", _sled_runs(opened, athlete_id))],
         )
-    page.show(f"<p>{text(words.SLED_GUIDE)}</p>{caution(words.SLED_CAUTION)}")
+    page.show(html("<p>{}</p>{}", words.SLED_GUIDE, caution(words.SLED_CAUTION)))
 
 
 def _sled_runs(opened: Opened, athlete_id: str) -> list[Row]:
@@ -270,7 +280,7 @@ def races(opened: Opened, athlete_id: str) -> None:
     """List the races with corrected marks, points and what is to be minded."""
     rows = opened.rows("race_mark", {"athlete_id": athlete_id}, order_by=["-raced_on"], limit=14)
     if not rows:
-        page.show(f'<div class="finding"><h2>{words.RACES_TITLE}</h2>{empty(words.NO_RACES)}</div>')
+        page.show(html('<div class="finding"><h2>{}</h2>{}</div>', words.RACES_TITLE, empty(words.NO_RACES)))
         return
     caveats = {c["code"]: c["sentence"] for c in opened.rows("caveat")}
 

@@ -13,6 +13,7 @@ from dashboard.screens.starts import pick as lab_pick
 from dashboard.screens.starts import words
 from dashboard.screens.starts.trials import trials
 from dashboard.screens.starts.what_if import what_if
+from schemas.html import html
 
 STYLE = (
     ".keys .key{display:inline-flex;gap:6px;align-items:center;margin-right:18px;color:var(--ink)}"
@@ -34,7 +35,10 @@ def choose_athlete(opened: Opened, names: dict[str, str]) -> str | None:
     ids = list(names)
     with st.container(horizontal=True, key="who", vertical_alignment="bottom"):
         said = text(names[athlete_id]) if athlete_id else ""
-        st.html(f'<div class="house"><h1>{words.TWO_STARTS}{": " if said else ""}{said}</h1></div>', width="content")
+        st.html(
+            html('<div class="house"><h1>{}{}{}</h1></div>', words.TWO_STARTS, ": " if said else "", said),
+            width="content",
+        )
         chosen = st.selectbox(
             wording.CHOOSE_ATHLETE,
             ids,
@@ -61,7 +65,9 @@ def draw() -> None:
         return
     people = opened.board.allowed_athletes(opened.viewer).to_dicts()
     if not people:
-        page.show(f"<h1>{words.TWO_STARTS}</h1>{empty(wording.NO_ATHLETES, wording.NO_ATHLETES_NEXT)}{caution()}")
+        page.show(
+            html("<h1>{}</h1>{}{}", words.TWO_STARTS, empty(wording.NO_ATHLETES, wording.NO_ATHLETES_NEXT), caution())
+        )
         return
     page.use_house_style(STYLE)
     athlete_id = choose_athlete(opened, {p["athlete_id"]: p["display_name"] for p in people})

@@ -11,20 +11,21 @@ from dashboard.parts import page
 from dashboard.parts.calls import Row
 from dashboard.parts.figure import chart, explain, finding, scheme, table
 from dashboard.parts.film_link import film_line
-from dashboard.parts.marks import empty, prose, text
+from dashboard.parts.marks import empty, prose
 from dashboard.reads import Opened
 from dashboard.screens.starts import words
 from dashboard.screens.starts.pick import Start
+from schemas.html import html, join_html
 
 WHO = ("A", "B")
 
 
-def numbers(key: str, html: Callable[[], str], label: str = words.NUMBERS) -> None:
+def numbers(key: str, drawn: Callable[[], str], label: str = words.NUMBERS) -> None:
     """Offer the table behind a chart; it is made only once it is opened."""
     box = st.expander(label, key=f"numbers_{key}", on_change="rerun")
     if box.open:
         with box:
-            page.show(html())
+            page.show(drawn())
 
 
 def caveat(opened: Opened, code: str | None) -> str:
@@ -35,9 +36,17 @@ def caveat(opened: Opened, code: str | None) -> str:
 
 def legend(pair: tuple[Start, Start]) -> str:
     """Name A and B with their marks."""
-    return " ".join(
-        f'<span class="key"><i class="mark {who.lower()}"></i><b>{who}</b> {text(words.short_run(start.run))}</span>'
-        for who, start in zip(WHO, pair, strict=True)
+    return join_html(
+        (
+            html(
+                '<span class="key"><i class="mark {}"></i><b>{}</b> {}</span>',
+                who.lower(),
+                who,
+                words.short_run(start.run),
+            )
+            for who, start in zip(WHO, pair, strict=True)
+        ),
+        " ",
     )
 
 
@@ -45,9 +54,9 @@ def side_by_side(opened: Opened, pair: tuple[Start, Start]) -> None:
     """Show the steps of both starts, measure by measure, with the numbers of the whole runs."""
     one, other = pair
     said, runs, steps = exploring.compare(one.whole, other.whole, (one.steps, other.steps))
-    page.show(f'<p class="lede">{prose(said)}</p>')
+    page.show(html('<p class="lede">{}</p>', prose(said)))
     finding(words.SIDE_BY_SIDE, words.SIDE_CAPTION)
-    page.show(f'<p class="soft keys">{legend(pair)}</p>')
+    page.show(html('<p class="soft keys">{}</p>', legend(pair)))
     if not steps:
         page.show(empty(wording.NO_STEPS))
     cells = [*st.columns(3, gap="medium"), *st.columns(3, gap="medium")]
@@ -69,11 +78,11 @@ def side_by_side(opened: Opened, pair: tuple[Start, Start]) -> None:
             if r[side] is not None
         ]
         with cells[place]:
-            page.show(f"<h3>{title}</h3>")
+            page.show(html("<h3>{}</h3>", title))
             chart(charts.steps(scheme(), unit), drawn, words.side_alt(name, rows))
     with cells[5]:
         page.show(
-            f"<h3>{words.WHOLE_RUN}</h3>"
+            html("<h3>{}</h3>", words.WHOLE_RUN)
             + table(
                 [words.number_row(r) for r in runs],
                 [
@@ -90,7 +99,7 @@ def side_by_side(opened: Opened, pair: tuple[Start, Start]) -> None:
             table(
                 [words.number_row(r) for r in [*runs, *steps]], [(k, label, None) for k, label in words.NUMBER_COLUMNS]
             )
-            + f'<p class="method">{text(words.COMPARE_METHOD)}</p>'
+            + html('<p class="method">{}</p>', words.COMPARE_METHOD)
         ),
     )
     explain(
@@ -150,7 +159,9 @@ def speed(opened: Opened, pair: tuple[Start, Start]) -> None:
             )
     if not drawn:
         reason = caveat(opened, pair[1].profile.get("trust_reason") or "no_splits")
-        page.show(f'<div class="finding"><h2>{words.SPEED_TITLE}</h2>{empty(words.NO_CURVE.format(reason))}</div>')
+        page.show(
+            html('<div class="finding"><h2>{}</h2>{}</div>', words.SPEED_TITLE, empty(words.NO_CURVE.format(reason)))
+        )
         return
     finding(words.SPEED_TITLE, words.SPEED_CAPTION)
     chart(charts.speed(scheme()), drawn, f"{words.SPEED_TITLE}. {words.SPEED_CAPTION}")
@@ -166,9 +177,14 @@ def speed(opened: Opened, pair: tuple[Start, Start]) -> None:
     parts = [line for who, start in zip(WHO, pair, strict=True) if (line := words.error_line(who, start.profile))]
     if parts:
         page.show(
-            f'<p class="soft">{words.ERROR_PARTS} {" ".join(parts)} {words.push_line([s.profile for s in pair])}</p>'
+            html(
+                '<p class="soft">{} {} {}</p>',
+                words.ERROR_PARTS,
+                " ".join(parts),
+                words.push_line([s.profile for s in pair]),
+            )
         )
-    numbers("speed", lambda: "".join(_gates(opened, who, start) for who, start in zip(WHO, pair, strict=True)))
+    numbers("speed", lambda: join_html((_gates(opened, who, start) for who, start in zip(WHO, pair, strict=True))))
     explain(
         opened,
         "speed",
@@ -197,7 +213,7 @@ def _gates(opened: Opened, who: str, start: Start) -> str:
         "stretch_speed_mps",
         "stretch_speed_mps_se",
     )
-    return f"<h3>{who}, {text(words.short_run(start.run))}</h3>" + table(
+    return html("<h3>{}, {}</h3>", who, words.short_run(start.run)) + table(
         rows, [(k, wording.heading(k, docs.get(k)), wording.cell) for k in keys]
     )
 
@@ -214,7 +230,7 @@ def force(opened: Opened, pair: tuple[Start, Start]) -> None:
             missing.append(words.NO_FORCE.format(who, caveat(opened, why)))
     finding(words.FORCE_TITLE, words.FORCE_CAPTION if drawn else "")
     if missing:
-        page.show("".join(f'<p class="empty">{text(said)}</p>' for said in missing))
+        page.show(join_html(html('<p class="empty">{}</p>', said) for said in missing))
     if drawn:
         said = "; ".join(
             f"{who}: F0 {wording.number(s.profile['f0_n_per_kg'], 2)}, V0 {wording.number(s.profile['v0_mps'], 2)}"
@@ -269,12 +285,20 @@ def patterns(opened: Opened, pair: tuple[Start, Start]) -> None:
         for r in opened.rows("start_pattern", start.key, order_by=["pattern"])
     ]
     if not rows:
-        page.show(f'<div class="finding"><h2>{words.PATTERNS_TITLE}</h2><p class="soft">{words.NO_PATTERNS}</p></div>')
-    else:
-        items = "".join(f"<li>{_pattern(who, r)}</li>" for who, r in rows)
         page.show(
-            f'<div class="finding"><h2>{words.PATTERNS_TITLE}</h2><ul class="notes">{items}</ul>'
-            f"{film_line(opened, [s.key for s in pair])}</div>"
+            html(
+                '<div class="finding"><h2>{}</h2><p class="soft">{}</p></div>', words.PATTERNS_TITLE, words.NO_PATTERNS
+            )
+        )
+    else:
+        items = join_html((html("<li>{}</li>", _pattern(who, r)) for who, r in rows))
+        page.show(
+            html(
+                '<div class="finding"><h2>{}</h2><ul class="notes">{}</ul>{}</div>',
+                words.PATTERNS_TITLE,
+                items,
+                film_line(opened, [s.key for s in pair]),
+            )
         )
     explain(
         opened,
@@ -294,7 +318,6 @@ def patterns(opened: Opened, pair: tuple[Start, Start]) -> None:
 
 def _pattern(who: str, row: Row) -> str:
     name = wording.PATTERNS.get(row["pattern"], row["pattern"])
-    return (
-        f"<b>{who}: {text(name)}</b> <span class='soft'>{text(row['strength'])}</span><br>{text(row['sentence'])} "
-        f"<small>{text(row['evidence'])}. {text(row['what_it_is_not'])}</small>"
-    )
+    return html(
+        "<b>{}: {}</b> <span class='soft'>{}</span><br>{} ", who, name, row["strength"], row["sentence"]
+    ) + html("<small>{}. {}</small>", row["evidence"], row["what_it_is_not"])

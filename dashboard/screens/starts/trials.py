@@ -4,9 +4,10 @@ from dashboard import wording
 from dashboard.parts import page
 from dashboard.parts.calls import main_progress
 from dashboard.parts.figure import Column, explain, finding, table
-from dashboard.parts.marks import empty, text
+from dashboard.parts.marks import empty
 from dashboard.reads import Opened
 from dashboard.screens.starts import words
+from schemas.html import html, join_html
 
 
 def trials(opened: Opened, athlete_id: str) -> None:
@@ -15,7 +16,7 @@ def trials(opened: Opened, athlete_id: str) -> None:
     progress = main_progress(opened, athlete_id)
     finding(words.TRIALS_TITLE, words.TRIALS_LEDE)
     if rows:
-        items = "".join(f"<li><b>{text(row['tried'])}</b>. {text(row['sentence'])}</li>" for row in rows)
+        items = join_html(html("<li><b>{}</b>. {}</li>", row["tried"], row["sentence"]) for row in rows)
         told = [
             {
                 **row,
@@ -26,12 +27,12 @@ def trials(opened: Opened, athlete_id: str) -> None:
             for row in rows
         ]
         columns: list[Column] = [(key, label, None) for key, label in words.TRIAL_COLUMNS]
-        page.show(f'<ul class="notes">{items}</ul>{table(told, columns)}')
+        page.show(html('<ul class="notes">{}</ul>{}', items, table(told, columns)))
     else:
         page.show(empty(words.NO_TRIALS, words.NO_TRIALS_NEXT))
     if progress and progress["plan_sentence"]:
-        page.show(f"<p>{words.OVER_WEEKS} {text(progress['plan_sentence'])}.</p>")
-    page.show(f'<p class="soft">{words.TRIALS_KEY}</p>')
+        page.show(html("<p>{} {}.</p>", words.OVER_WEEKS, progress["plan_sentence"]))
+    page.show(html('<p class="soft">{}</p>', words.TRIALS_KEY))
     explain(
         opened,
         "trials",

@@ -9,12 +9,13 @@ from dashboard import questions as exploring
 from dashboard.charts import starts as charts
 from dashboard.parts import page
 from dashboard.parts.figure import Column, chart, explain, finding, scheme, table
-from dashboard.parts.marks import empty, prose, text
+from dashboard.parts.marks import empty, prose
 from dashboard.reads import Opened
 from dashboard.screens.starts import words
 from dashboard.screens.starts.pair import caveat, numbers
 from dashboard.screens.starts.pick import Start
 from dashboard.wording import cell, number
+from schemas.html import html
 
 
 @st.fragment
@@ -28,7 +29,7 @@ def what_if(opened: Opened, who: str, start: Start) -> None:
         return
     asked, answered = st.columns(2, gap="large")
     with asked:
-        page.show(f"<h3>{words.ONE_STEP}</h3>")
+        page.show(html("<h3>{}</h3>", words.ONE_STEP))
         choice = st.segmented_control(
             words.WHICH_STEP, [1, 2, 3], default=1, required=True, key="step", bind="query-params"
         )
@@ -37,7 +38,7 @@ def what_if(opened: Opened, who: str, start: Start) -> None:
         push = _slider(words.PUSH_SLIDER, 0.6, 0.1, "force", "%+.1f")
     asked_run, answered_run = st.columns(2, gap="large")
     with asked_run:
-        page.show(f"<h3>{words.WHOLE_CURVE}</h3>")
+        page.show(html("<h3>{}</h3>", words.WHOLE_CURVE))
         vmax = _slider(words.VMAX_SLIDER, 0.5, 0.05, "vmax", "%+.2f")
         tau = _slider(words.TAU_SLIDER, 0.15, 0.01, "tau", "%+.2f")
         mass = _slider(words.MASS_SLIDER, 5.0, 0.5, "mass", "%+.1f")
@@ -57,13 +58,13 @@ def what_if(opened: Opened, who: str, start: Start) -> None:
         if found.reason:
             page.show(empty(caveat(opened, found.reason)))
         else:
-            page.show(f'<p class="answer">{prose(found.sentence or words.MOVE_ONE)}</p>')
+            page.show(html('<p class="answer">{}</p>', prose(found.sentence or words.MOVE_ONE)))
             _curve(found, step, contact, flight, push)
     if found.closures:
         with answered:
             page.show(_closures(found.closures))
     with answered_run:
-        page.show(f'<p class="answer">{prose(found.run_sentence or words.MOVE_ONE)}</p>')
+        page.show(html('<p class="answer">{}</p>', prose(found.run_sentence or words.MOVE_ONE)))
         if found.run_rows and found.run_sentence:
             page.show(_gates(found.run_rows))
     numbers(
@@ -81,7 +82,7 @@ def what_if(opened: Opened, who: str, start: Start) -> None:
                     )
                 ],
             )
-            + f'<p class="method">{text(words.WHAT_IF_METHOD)}</p>'
+            + html('<p class="method">{}</p>', words.WHAT_IF_METHOD)
         ),
     )
     explain(
@@ -101,7 +102,7 @@ def _closures(rows: Sequence[Mapping[str, Any]]) -> str:
     """Return the answer under each assumption."""
     columns: list[Column] = [(words.CLOSURE_COLUMNS[0][0], words.CLOSURE_COLUMNS[0][1], None)]
     columns += [(k, label, _signed) for k, label in words.CLOSURE_COLUMNS[1:] if any(r[k] is not None for r in rows)]
-    return table(rows, columns) + f'<p class="soft">{words.BELOW_IS_FASTER}</p>'
+    return table(rows, columns) + html('<p class="soft">{}</p>', words.BELOW_IS_FASTER)
 
 
 def _gates(rows: Sequence[Mapping[str, Any]]) -> str:
@@ -124,7 +125,7 @@ def _curve(found: object, step: int, contact: float, flight: float, push: float)
     lever, unit, scale = words.LEVERS[name]
     at = {"contact": contact, "flight": flight, "push": push}[name]
     said = words.gain_caption(name, step, gate)
-    page.show(f'<p class="soft">{text(said)}</p>')
+    page.show(html('<p class="soft">{}</p>', said))
     drawn = [
         {"change": r["change"] * scale, "least_ms": r["least_s"] * 1000, "most_ms": r["most_s"] * 1000, "at": at}
         for r in rows

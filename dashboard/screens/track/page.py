@@ -14,6 +14,7 @@ from dashboard.reads import Opened
 from dashboard.screens.check_in.writes import viewers_day
 from dashboard.screens.track import words, writes
 from dashboard.screens.track.desk import show_track
+from schemas.html import html
 
 KEY = "track"
 DAYS_BACK = 14
@@ -56,20 +57,20 @@ def draw() -> None:
     if opened is None:
         return
     if not opened.viewer.is_coach:
-        page.show(f"<h1>{words.TRACK}</h1>{empty(words.NO_RIGHT)}")
+        page.show(html("<h1>{}</h1>{}", words.TRACK, empty(words.NO_RIGHT)))
         return
     people = people_of(opened)
     if not people:
-        page.show(f"<h1>{words.TRACK}</h1>{empty(words.NOBODY, wording.NO_ATHLETES_NEXT)}{caution()}")
+        page.show(html("<h1>{}</h1>{}{}", words.TRACK, empty(words.NOBODY, wording.NO_ATHLETES_NEXT), caution()))
         return
     day = viewers_day()
-    page.show(f'<h1>{words.TRACK}</h1><p class="soft">{words.LEDE}</p>')
+    page.show(html('<h1>{}</h1><p class="soft">{}</p>', words.TRACK, words.LEDE))
     data = {
         "who": opened.viewer.name, "today": day.isoformat(), "people": people, "words": words.PAGE,
         "choices": words.CHOICES, "on_record": on_record(opened, day), "receipt": st.session_state.get("track_receipt"),
     }  # fmt: skip
     show_track(data, KEY, heard)
-    page.show(f'<p class="soft">{words.PRIVACY}</p>{caution()}')
+    page.show(html('<p class="soft">{}</p>{}', words.PRIVACY, caution()))
 
 
 draw()

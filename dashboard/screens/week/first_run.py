@@ -5,38 +5,47 @@ from functools import partial
 from dashboard import wording
 from dashboard.access.viewer import Viewer
 from dashboard.downloads import offer
-from dashboard.parts.marks import text
 from dashboard.writes import sample_file, template_bytes
+from schemas.html import html, join_html
 
 
 def first_run(viewer: Viewer) -> str:
     """Return the steps from an empty home to the first sheet; staff get those that are theirs."""
     roster, load = _files(viewer, "athlete"), _to("data", wording.TO_DATA)
     steps = [
-        f"<b>{wording.FIRST_WHO}</b> {wording.FIRST_WHO_HOW} {roster} {load}",
-        f"<b>{wording.FIRST_FILES}</b> {wording.FIRST_FILES_HOW}{_calls(viewer)}",
+        html("<b>{}</b> {} {} {}", wording.FIRST_WHO, wording.FIRST_WHO_HOW, roster, load),
+        html("<b>{}</b> {}{}", wording.FIRST_FILES, wording.FIRST_FILES_HOW, _calls(viewer)),
     ]
     if viewer.role == "head_coach":
         people = _to("people", wording.TO_PEOPLE)
-        steps.append(f"<b>{wording.FIRST_PEOPLE}</b> {wording.FIRST_PEOPLE_HOW} {people}")
-    steps.append(f"<b>{wording.FIRST_METHODS}</b> {wording.FIRST_METHODS_HOW} {_to('methods', wording.TO_METHODS)}")
-    listed = "".join(f"<li>{step}</li>" for step in steps)
-    return (
-        f'<h1>{wording.FIRST_TITLE}</h1><p class="lede">{wording.FIRST_LEDE}</p><ol class="first">{listed}</ol>'
-        f'<p class="soft">{text(wording.FIRST_SAMPLES)}</p>'
+        steps.append(html("<b>{}</b> {} {}", wording.FIRST_PEOPLE, wording.FIRST_PEOPLE_HOW, people))
+    steps.append(
+        html("<b>{}</b> {} {}", wording.FIRST_METHODS, wording.FIRST_METHODS_HOW, _to("methods", wording.TO_METHODS))
+    )
+    listed = join_html(html("<li>{}</li>", step) for step in steps)
+    return html(
+        '<h1>{}</h1><p class="lede">{}</p><ol class="first">{}</ol><p class="soft">{}</p>',
+        wording.FIRST_TITLE,
+        wording.FIRST_LEDE,
+        listed,
+        wording.FIRST_SAMPLES,
     )
 
 
 def _to(page: str, label: str) -> str:
-    return f'<a class="onward" href="{page}" target="_self">{text(label)} →</a>'
+    return html('<a class="onward" href="{}" target="_self">{} →</a>', page, label)
 
 
 def _calls(viewer: Viewer) -> str:
-    return "".join(
-        f"<dl><dt>{text(call)}</dt>"
-        + "".join(f"<dd>{text(wording.FIRST_RESTS_ON[table])} {_files(viewer, table)}</dd>" for table in tables)
-        + "</dl>"
-        for call, tables in wording.FIRST_CALLS
+    return join_html(
+        (
+            html("<dl><dt>{}</dt>", call)
+            + join_html(
+                (html("<dd>{} {}</dd>", wording.FIRST_RESTS_ON[table], _files(viewer, table)) for table in tables)
+            )
+            + html("</dl>")
+            for call, tables in wording.FIRST_CALLS
+        )
     )
 
 
@@ -45,10 +54,17 @@ def _files(viewer: Viewer, table: str) -> str:
     found = [(f"{table}.csv", template_bytes(table, "csv"), wording.TEMPLATE)]
     sample = sample_file(table)
     found += [(*sample, wording.SAMPLE)] if sample else []
-    links = " · ".join(
-        f'<a href="/{text(offer(viewer, name, partial(bytes, content)))}" download '
-        f'aria-label="{text(f"{wording.RECORD_TITLES[table]}: {label}")}">{text(label)}</a>'
-        for name, content, label in found
-        if content is not None
+    links = join_html(
+        (
+            html(
+                '<a href="/{}" download aria-label="{}">{}</a>',
+                offer(viewer, name, partial(bytes, content)),
+                f"{wording.RECORD_TITLES[table]}: {label}",
+                label,
+            )
+            for name, content, label in found
+            if content is not None
+        ),
+        " · ",
     )
-    return f'<span class="files">{links}</span>'
+    return html('<span class="files">{}</span>', links)

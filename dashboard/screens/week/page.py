@@ -15,7 +15,7 @@ from dashboard.home import home_folder
 from dashboard.parts import page
 from dashboard.parts.entrance import open_page
 from dashboard.parts.in_parts import LINES, PART, part_links, part_of
-from dashboard.parts.marks import caution, empty, lede, take_links, text
+from dashboard.parts.marks import caution, empty, lede, take_links
 from dashboard.parts.week_sheet import filter_line, link, sheet_table
 from dashboard.reads import SCREENS, Opened, parsed_day, query_value
 from dashboard.screens.week.first_run import first_run
@@ -35,6 +35,7 @@ from dashboard.screens.week.rows import (
 from dashboard.screens.week.side import review_box, side_column
 from dashboard.screens.week.waiting import show_waiting
 from dashboard.writes import NotKept, keep_decision, keep_rest, rest_to_agree, undo_decision
+from schemas.html import html
 
 
 def chosen_from_address() -> dict[str, str | None]:
@@ -161,8 +162,8 @@ def title_line(week: Week, chosen: dict[str, str | None]) -> str:
     if position:
         newer = week.weeks[position - 1].isoformat() if position > 1 else None
         turn += link(wording.LATER_WEEK, {**rest, "week": newer})
-    return (
-        f'<div class="title"><h1>{text(wording.week_title(week.monday))}</h1><span class="filters">{turn}</span></div>'
+    return html(
+        '<div class="title"><h1>{}</h1><span class="filters">{}</span></div>', wording.week_title(week.monday), turn
     )
 
 
@@ -171,8 +172,8 @@ def state_line(week: Week, chosen: dict[str, str | None]) -> str:
     said = st.session_state.pop("said", None)
     spoken = ""
     if said:
-        undo = f' <button class="plain" data-act="undo">{wording.UNDO}</button>' if said[2] is not None else ""
-        spoken = f'<p class="said {text(said[0])}" role="status">{text(said[1])}{undo}</p>'
+        undo = html(' <button class="plain" data-act="undo">{}</button>', wording.UNDO) if said[2] is not None else ""
+        spoken = html('<p class="said {}" role="status">{}{}</p>', said[0], said[1], undo)
     if week.closed is None:
         return spoken
     if week.is_kept:
@@ -180,8 +181,8 @@ def state_line(week: Week, chosen: dict[str, str | None]) -> str:
         turn = link(wording.AS_IT_STANDS, {**chosen, "now": "1"})
     else:
         told, turn = wording.STANDS_NOW, link(wording.AS_IT_WAS, {**chosen, "now": None})
-    since = f"<br>{text(week.since_closing)}" if week.since_closing else ""
-    return f'{spoken}<p class="stands" role="status">{text(told)} {turn}{since}</p>'
+    since = html("<br>{}", week.since_closing) if week.since_closing else ""
+    return html('{}<p class="stands" role="status">{} {}{}</p>', spoken, told, turn, since)
 
 
 def draw() -> None:
@@ -194,7 +195,7 @@ def draw() -> None:
         return
     weeks = weeks_on_board(opened)
     if not weeks:
-        page.show(f"<h1>{wording.THIS_WEEK}</h1>{empty(wording.NO_SHEET, wording.NO_SHEET_NEXT)}{caution()}")
+        page.show(html("<h1>{}</h1>{}{}", wording.THIS_WEEK, empty(wording.NO_SHEET, wording.NO_SHEET_NEXT), caution()))
         return
     restore_choices()
     chosen = chosen_from_address()
@@ -223,16 +224,21 @@ def draw() -> None:
     )
     lines, part = part_of(week.rows, query_value(PART), LINES)
     parts = part_links(len(week.rows), part, chosen, LINES)
-    html = (
-        f"{title_line(week, chosen)}{lede(week.lede) if week.lede else ''}{state_line(week, chosen)}"
-        f"{filter_line(list(week.athletes.values()), week.calls, chosen, printed, week.levels)}"
-        f'<div class="cols"><div>{parts}{sheet_table(lines, week.athletes, week.decided, not week.closed)}{parts}</div>'
-        f"{side}</div>"
+    drawn = (
+        html("{}{}{}", title_line(week, chosen), lede(week.lede) if week.lede else "", state_line(week, chosen))
+        + html("{}", filter_line(list(week.athletes.values()), week.calls, chosen, printed, week.levels))
+        + html(
+            '<div class="cols"><div>{}{}{}</div>',
+            parts,
+            sheet_table(lines, week.athletes, week.decided, not week.closed),
+            parts,
+        )
+        + html("{}</div>", side)
     )
     files = taking.rows_links(opened.viewer, f"week-{monday}", [as_file(week, row) for row in week.rows])
-    html += f'<p class="take">{wording.TAKE_SHEET} {take_links(files)}</p>' if week.rows else ""
-    html += caution(f"{wording.HAMSTRING_CAUTION} {wording.CAUTION_LINE}")
-    act = page.show_sheet(html, "week_sheet", act_on)
+    drawn += html('<p class="take">{} {}</p>', wording.TAKE_SHEET, take_links(files)) if week.rows else ""
+    drawn += caution(f"{wording.HAMSTRING_CAUTION} {wording.CAUTION_LINE}")
+    act = page.show_sheet(drawn, "week_sheet", act_on)
     if monday == weeks[0]:
         show_waiting(opened, {one: week.name(one) for one in week.athletes})
     if act and act.get("act") == "open" and act.get("athlete") in week.athletes:

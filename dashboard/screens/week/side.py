@@ -6,19 +6,20 @@ from typing import Any
 
 from dashboard import wording
 from dashboard.parts.marks import prose, text
+from schemas.html import html, join_html
 
 MOST_LISTED = 6
 
 
 def _list(items: Sequence[str], none: str) -> str:
-    shown = [f"<li>{item}</li>" for item in items[:MOST_LISTED]] or [f'<li class="soft">{text(none)}</li>']
-    rest = [f"<li>{item}</li>" for item in items[MOST_LISTED:]]
+    shown = [html("<li>{}</li>", item) for item in items[:MOST_LISTED]] or [html('<li class="soft">{}</li>', none)]
+    rest = [html("<li>{}</li>", item) for item in items[MOST_LISTED:]]
     more = (
-        f"<details><summary>{text(wording.more_listed(len(rest)))}</summary><ul>{''.join(rest)}</ul></details>"
+        html("<details><summary>{}</summary><ul>{}</ul></details>", wording.more_listed(len(rest)), join_html(rest))
         if rest
         else ""
     )
-    return f"<ul>{''.join(shown)}</ul>{more}"
+    return html("<ul>{}</ul>{}", join_html(shown), more)
 
 
 def side_column(
@@ -29,16 +30,16 @@ def side_column(
     review: str = "",
 ) -> str:
     """Return the column beside the sheet; ``against``: when the review was closed that the changes are against."""
-    first = [f"<b>{text(name)}</b>: {prose(sentence)}" for name, sentence in changed]
-    second = [f'{text(name)}: {text(call)} <span class="soft">{prose(after)}</span>' for name, call, after in decided]
-    third = [f'<a href="data" data-act="data">{text(s)}</a>' if target else text(s) for s, target in missing]
+    first = [html("<b>{}</b>: {}", name, prose(sentence)) for name, sentence in changed]
+    second = [html('{}: {} <span class="soft">{}</span>', name, call, prose(after)) for name, call, after in decided]
+    third = [html('<a href="data" data-act="data">{}</a>', s) if target else text(s) for s, target in missing]
     head, since = wording.SINCE_WEEK, ""
     if against is not None:
-        head, since = wording.SINCE_REVIEW, f'<p class="soft">{text(wording.since_review_of(against))}</p>'
+        head, since = wording.SINCE_REVIEW, html('<p class="soft">{}</p>', wording.since_review_of(against))
     return (
-        f'<aside class="side"><h2>{head}</h2>{since}{_list(first, wording.NOTHING_CHANGED)}'
-        f"<h2>{wording.DECIDED_LAST_WEEK}</h2>{_list(second, wording.NO_DECISIONS)}"
-        f"<h2>{wording.MISSING}</h2>{_list(third, wording.NOTHING_MISSING)}{review}</aside>"
+        html('<aside class="side"><h2>{}</h2>{}{}', head, since, _list(first, wording.NOTHING_CHANGED))
+        + html("<h2>{}</h2>{}", wording.DECIDED_LAST_WEEK, _list(second, wording.NO_DECISIONS))
+        + html("<h2>{}</h2>{}{}</aside>", wording.MISSING, _list(third, wording.NOTHING_MISSING), review)
     )
 
 
@@ -57,16 +58,22 @@ def review_box(
     go on as planned and can be agreed with in one step.
     """
     if closed is not None:
-        again = f'<button class="plain" data-act="reopen">{wording.OPEN_AGAIN}</button>' if may_close else ""
+        again = html('<button class="plain" data-act="reopen">{}</button>', wording.OPEN_AGAIN) if may_close else ""
         told = wording.closed_review(closed["closed_at"], closed["closed_by"])
-        return f"<h2>{wording.THIS_REVIEW}</h2><p>{text(told)} {again}</p>"
-    form = (
-        f'<details class="close"><summary>{wording.CLOSE_REVIEW}</summary><p>{text(wording.undecided(undecided))}</p>'
-        f'<p class="soft">{wording.CLOSE_LEDE}</p>'
-        f'<form data-do="close"><button>{wording.CLOSE_IT}</button></form></details>'
+        return html("<h2>{}</h2><p>{} {}</p>", wording.THIS_REVIEW, told, again)
+    form = html(
+        '<details class="close"><summary>{}</summary><p>{}</p><p class="soft">{}</p><form '
+        'data-do="close"><button>{}</button></form></details>',
+        wording.CLOSE_REVIEW,
+        wording.undecided(undecided),
+        wording.CLOSE_LEDE,
+        wording.CLOSE_IT,
     )
-    agree = f'<p><button data-act="rest">{text(wording.agree_rest(rest))}</button></p>' if rest else ""
-    return (
-        f"<h2>{wording.THIS_REVIEW}</h2><p>{text(wording.decided_so_far(decided, athletes))}</p>{agree}"
-        f"{form if may_close else ''}"
+    agree = html('<p><button data-act="rest">{}</button></p>', wording.agree_rest(rest)) if rest else ""
+    return html(
+        "<h2>{}</h2><p>{}</p>{}{}",
+        wording.THIS_REVIEW,
+        wording.decided_so_far(decided, athletes),
+        agree,
+        form if may_close else "",
     )

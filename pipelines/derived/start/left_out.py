@@ -4,8 +4,9 @@ import datetime as dt
 
 import polars as pl
 
-from pipelines.derived.common.sentences import say_day
+from pipelines.derived.common.sentences import say_day, say_number
 from pipelines.derived.common.step_error import REP_KEY, is_free_run
+from pipelines.derived.start.lone_runs import add_lone
 from pipelines.derived.start.trend_runs import (
     GATES_M,
     LEAST_EFFORT_PERCENT,
@@ -14,7 +15,7 @@ from pipelines.derived.start.trend_runs import (
     gate_times,
 )
 from schemas.derived.left_out import StartLeftOut
-from schemas.derived.progress import TREND_TIMINGS
+from schemas.derived.progress import SERIES_KEY, TREND_TIMINGS
 from schemas.phrase import phrase
 
 SHOWN_DAYS = 84
@@ -27,6 +28,7 @@ WORDS = {
     "hand_timed": "timed by hand, which is too coarse for a trend",
     "timing_unknown": "not said whether timed by gate, film or hand",
     "reaction_doubtful": "a reaction time that is probably a slip (under 0.08 or over 0.50 s)",
+    "stands_alone": "stands alone: far from the runs around it, so probably a slip; neither trend nor noise counts it",
     "no_splits": "no time taken",
     "no_gate_and_no_curve": "no gate at 5, 10, 20 or 30 m and too few or unfit times for a curve",
 }
@@ -42,6 +44,9 @@ def start_left_out(
     as_of: dt.date,
 ) -> pl.DataFrame:
     """Count the runs of the last twelve weeks that stand in no trend of a time, by the first reason that holds.
+
+    A run of which one time stands alone (``add_lone``) is told as well, though its other times may count; the sentence
+    names the last of them, its time and what the runs around it took.
 
     Units: runs. Source: definition of ``start_trend``. No row where every run counts.
     """
@@ -84,11 +89,41 @@ def start_left_out(
         .group_by("athlete_id", "reason", maintain_order=True)
         .agg(runs=pl.len().cast(pl.Int64), last_on=pl.col("session_date").max())
     )
+    every = counted_runs(rep.filter(pl.col("session_date") <= as_of), session, athlete)  # the runs around the first too
+    alone = _alone(gate_times(every, split).join(every, on=REP_KEY), as_of - dt.timedelta(days=SHOWN_DAYS))
+    rows = pl.concat([rows.with_columns(_which=pl.lit("")), alone])
     many = pl.when(pl.col("runs") == 1).then(pl.lit("1 run")).otherwise(phrase("{} runs", "runs"))
     said = phrase(
-        "{} of the last twelve weeks not in the trend (last on {}): {}",
+        "{} of the last twelve weeks not in the trend (last on {}): {}{}",
         many,
         say_day(pl.col("last_on")),
         pl.col("reason").replace_strict(WORDS, return_dtype=pl.String),
+        pl.col("_which"),
     )
     return rows.with_columns(sentence=said).select(list(StartLeftOut.to_schema().columns)).sort("athlete_id", "reason")
+
+
+def _alone(gates: pl.DataFrame, after: dt.date) -> pl.DataFrame:
+    """Return one row per athlete with runs of which a gate's time stands alone, and which time the last of them is."""
+    lone = add_lone(gates.select(*SERIES_KEY, *REP_KEY[1:], "value")).filter(
+        pl.col("is_alone") & (pl.col("session_date") > after)
+    )
+    said = phrase(
+        " ({} s at {} m in run {} of that day; {} s around it)",
+        say_number(pl.col("value"), 2),
+        say_number(pl.col("metric").replace_strict(GATES_M, return_dtype=pl.Float64), 0),
+        pl.col("rep_no").cast(pl.String),
+        say_number(pl.col("around"), 2),
+    )
+    return (
+        lone.with_columns(_which=said)
+        .sort(*REP_KEY, "metric")
+        .unique(REP_KEY, keep="first", maintain_order=True)
+        .group_by("athlete_id", maintain_order=True)
+        .agg(
+            reason=pl.lit("stands_alone"),
+            runs=pl.len().cast(pl.Int64),
+            last_on=pl.col("session_date").last(),
+            _which=pl.col("_which").last(),
+        )
+    )

@@ -1,14 +1,14 @@
 """Which runs make a trend, what each of them measured, and what one day of them shows."""
 
 import datetime as dt
-from collections.abc import Sequence
 
 import numpy as np
 import polars as pl
 
 from pipelines.derived.common.step_error import REP_KEY, is_free_run, method_class
 from pipelines.derived.sprint.wind import still_air_time
-from pipelines.derived.start.series import add_set_up, age_group
+from pipelines.derived.start.lone_runs import add_lone
+from pipelines.derived.start.series import add_set_up, age_group, number_of
 from schemas.derived.noise import NOISE_KEY
 from schemas.derived.progress import NOT_STATED, SERIES_KEY, TREND_TIMINGS
 
@@ -103,12 +103,10 @@ def trend_runs(
     """Return one row per run and measure that may stand in a trend, up to a day if one is given.
 
     The rule is in the ``StartTrend`` model. Raw before model: where a gate stands at the distance, its time counts and
-    the curve's does not.
+    the curve's does not. A run that stands alone (``add_lone``) counts in none: neither trend nor noise.
     """
     counted = counted_runs(rep.filter(pl.col("session_date") <= (up_to or dt.date.max)), session, athlete)
-    counted = counted.with_row_index(
-        "_run"
-    )  # joined by number from here: by its four names it takes several times as long
+    counted = counted.with_row_index("_run")  # joined by number from here: by four names it takes several times as long
     number = counted.select(*REP_KEY, "_run")
     gates = gate_times(counted, split).join(number, on=REP_KEY, how="left").with_columns(_method=pl.lit("gate"))
 
@@ -126,7 +124,7 @@ def trend_runs(
     measured = pl.concat([frame.select(MEASURED) for frame in (gates, modelled, _long(steps, STEP_METRICS, "film"))])
     runs = measured.join(counted.drop(RUN_ONLY), on="_run", how="inner")
     # Sorted and told apart by one number: by seven words it takes several times as long.
-    runs = runs.with_columns(_series=_number_of(runs, SERIES_KEY))
+    runs = runs.with_columns(_series=number_of(runs, SERIES_KEY))
     series = runs.group_by("_series", "_method", maintain_order=True).len()
     if series["_series"].is_duplicated().any():
         # Video of two frame rates is two methods: keep the one the athlete has most runs of (the higher rate on a tie).
@@ -134,16 +132,9 @@ def trend_runs(
         most = series.sort("len", rate, descending=[True, False]).unique("_series", keep="first", maintain_order=True)
         runs = runs.join(most, on=["_series", "_method"], how="semi")
     columns = [*KEPT, *(name for name in counted.columns if name not in NOT_KEPT)]
-    return runs.sort("_series", "_run").select(columns)
-
-
-def _number_of(rows: pl.DataFrame, names: Sequence[str]) -> pl.Expr:
-    """Number rows by some words of theirs, in the order of the words; none may be null."""
-    number = pl.lit(0, pl.UInt64)
-    for name in names:
-        words = rows[name].unique().sort()
-        number = number * max(words.len(), 1) + pl.col(name).cast(pl.Enum(words)).to_physical().cast(pl.UInt64)
-    return number
+    return (
+        add_lone(runs.sort("_series", "_run").select(*columns, "_series")).filter(~pl.col("is_alone")).select(columns)
+    )
 
 
 def trend_days(runs: pl.DataFrame, noise: pl.DataFrame) -> pl.DataFrame:

@@ -8,6 +8,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 
 from pipelines import flow
+from seed_data.film import FILM
 from tests.browser.conftest import Served, Visit
 from tests.browser.film.conftest import CLIPS
 from tests.browser.test_pages import FRAMEWORK_RULES
@@ -18,7 +19,7 @@ MARKS = ((20, "m"), (60, "p"), (75, "d"), (120, "o"), (130, "d"), (170, "o"), (1
 
 def open_film(window: Visit, name: str = "long_group_240.mp4") -> None:
     window.page.set_input_files(".film .pick input >> nth=0", str(CLIPS / name))
-    window.page.wait_for_selector(".film .desk:not([hidden])", timeout=30_000)
+    window.page.wait_for_selector(".film .left:not([hidden])", timeout=30_000)
     window.settle()
 
 
@@ -107,7 +108,7 @@ def test_what_is_no_film_is_refused_in_a_sentence(visit: Callable[..., Visit], n
     window = visit("head_coach", at=PAGE)
     window.page.set_input_files(".film .pick input >> nth=0", str(CLIPS / name))
     window.page.wait_for_selector(f".film .told:has-text('{said}')", timeout=20_000)
-    assert window.page.locator(".film .desk").is_hidden()
+    assert window.page.locator(".film .left").is_hidden()
 
 
 def test_two_speeds_are_refused_and_a_slow_film_is_asked_about(visit: Callable[..., Visit]):
@@ -134,3 +135,38 @@ def test_a_film_already_open_is_marked_on_without_a_line(visit: Callable[..., Vi
     window.settle()
     hands = [json.loads(p.read_text(encoding="utf-8")) for p in Path(served_home.root, "in_hand").glob("film-*.json")]
     assert any(len(one["marks"]["marks"]) == 3 for one in hands)
+
+
+def test_marks_that_never_arrived_are_offered_again_by_the_browser_they_were_made_in(visit: Callable[..., Visit]):
+    where = "/film?athlete=teo-brandmere&day=2026-11-20&session=1&run=6"
+    window = visit("head_coach", at=where)
+    open_film(window)
+    window.page.context.set_offline(True)
+    for frame, key in MARKS[2:4]:
+        go(window, frame)
+        window.page.keyboard.press(key)
+    window.page.wait_for_selector(".film .waits:has-text('have not arrived yet')", timeout=20_000)
+    window.page.goto("about:blank")  # the page is left before the line is back
+    window.page.context.set_offline(False)
+    window.go(where)
+    window.page.wait_for_selector(".film .waits:has-text('2 events')", timeout=20_000)
+    window.shoot("film_waits")
+    window.page.click(".film .waits button >> nth=0")
+    open_film(window)
+    assert window.page.locator(".film .list li").count() == 2
+    window.go(where)  # they have arrived now: nothing is offered a second time
+    open_film(window)
+    assert window.page.locator(".film .list li").count() == 2
+    assert window.page.locator(".film .waits p").count() == 0
+
+
+def test_the_drawn_start_of_the_demo_opens_under_its_kept_marks(visit: Callable[..., Visit]):
+    window = visit("head_coach", at="/film?athlete=teo-brandmere&day=2026-11-16&session=1&run=3")
+    window.page.set_input_files(".film .pick input >> nth=0", str(FILM))
+    window.page.wait_for_selector(".film .left:not([hidden])", timeout=30_000)
+    window.settle()
+    assert window.page.locator(".film .list li").count() == 11  # set, first movement, push, four contacts
+    assert "another film" not in window.page.inner_text(".film .told >> nth=0")
+    go(window, int(0.5 * 240))
+    window.shoot("film_drawn")
+    window.assert_sound()

@@ -48,7 +48,8 @@ def test_twice_the_plan_lies_far_above_and_by_hand():
 def test_without_a_plan_own_growth_is_expected():
     steady = [100.0 * 1.05**n for n in range(12)]
     _, z = weeks(steady, [None] * 12)[-1]
-    assert abs(z or 0.0) < 0.5
+    assert z is not None
+    assert abs(z) < 0.5
     _, jumped = weeks([*steady[:-1], 2 * steady[-1]], [None] * 12)[-1]
     assert jumped is not None
     assert jumped > 2.5

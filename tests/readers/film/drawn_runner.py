@@ -1,13 +1,16 @@
 """A drawn runner of known truth, filmed by a known phone, and marked by a hand with known errors.
 
-The camera here is written on its own (a look-at matrix), not taken from what it tests.
+The camera is the demo's, written on its own (a look-at matrix), not taken from what it tests.
 """
 
 from dataclasses import dataclass
 
 import numpy as np
 
-FPS, WIDTH, HEIGHT = 240.0, 1920, 1080
+from seed_data.film.camera import LANE_M as LANE
+from seed_data.film.camera import Phone, leaning, set_up
+
+FPS = 240.0
 TOUCHDOWN = np.array([0.620, 0.852, 1.070, 1.268])  # s after the first movement
 TOEOFF = np.array([0.812, 1.022, 1.212, 1.396])
 TOE = np.array([0.55, 1.60, 2.75, 3.98])  # m from the start line
@@ -19,36 +22,6 @@ FRONT_SHIN = (44.0, 41.0)
 SHANK, THIGH, TRUNK_M = 0.43, 0.44, 0.50
 SIX = [(along, line) for along in (0.0, 2.5, 5.0) for line in ("near", "far")]
 FOUR = [(along, line) for along in (0.0, 5.0) for line in ("near", "far")]
-LANE = 1.22
-
-
-@dataclass(frozen=True)
-class Phone:
-    """A pinhole: place, turn (rows: right, down, ahead) and focal length in px."""
-
-    place: np.ndarray
-    turn: np.ndarray
-    focal: float
-    width: int = WIDTH
-    height: int = HEIGHT
-
-    def see(self, points: np.ndarray) -> np.ndarray:
-        """Return where world points (n x 3) are seen, n x 2 px."""
-        seen = (np.atleast_2d(points) - self.place) @ self.turn.T
-        return self.focal * seen[:, :2] / seen[:, 2:] + [self.width / 2, self.height / 2]
-
-
-def set_up(
-    away: float = 7.0, high: float = 1.1, along: float = 2.2, yaw: float = 0.0, roll: float = 0.0, focal: float = 0.85,
-    width: int = WIDTH, height: int = HEIGHT, aim: float = 0.6,
-) -> Phone:  # fmt: skip
-    """Stand a phone beside the lane: so far away, so high, turned by yaw and roll in degrees, aimed at a height."""
-    yaw, roll, pitch = np.radians(yaw), np.radians(roll), np.arctan2(high - aim, away)
-    ahead = np.array([np.sin(yaw) * np.cos(pitch), np.cos(yaw) * np.cos(pitch), -np.sin(pitch)])
-    right = np.array([np.cos(yaw), -np.sin(yaw), 0.0])
-    down = np.cross(ahead, right)
-    turned = np.stack([np.cos(roll) * right + np.sin(roll) * down, np.cos(roll) * down - np.sin(roll) * right, ahead])
-    return Phone(np.array([along, -away, high]), turned, focal * max(width, height), width, height)
 
 
 def any_phone(rng: np.random.Generator) -> Phone:
@@ -57,10 +30,6 @@ def any_phone(rng: np.random.Generator) -> Phone:
         rng.uniform(5.5, 10), rng.uniform(0.9, 1.8), rng.uniform(1.5, 3.0), rng.uniform(-8, 8), rng.uniform(-1.5, 1.5),
         rng.uniform(0.7, 1.0),
     )  # fmt: skip
-
-
-def _leaning(degrees: float, length: float) -> np.ndarray:
-    return length * np.array([np.cos(np.radians(degrees)), 0.0, np.sin(np.radians(degrees))])
 
 
 @dataclass(frozen=True)
@@ -79,12 +48,12 @@ def body(step: int, on: bool, foot_y: float, hip_y: float) -> dict[str, np.ndarr
     toe = np.array([TOE[step], foot_y, 0.012])
     ankle = toe + np.array([-0.14, 0.0, 0.09])
     shin = SHIN_ON[step] if on else SHIN_OFF[step]
-    knee = ankle + _leaning(shin, SHANK)
+    knee = ankle + leaning(shin, SHANK)
     if on:
         hip = np.array([TOE[step] - AHEAD[step], hip_y, 0.86])
-        return {"toe": toe, "ankle": ankle, "knee": knee, "hip": hip, "shoulder": hip + _leaning(TRUNK[step], TRUNK_M)}
+        return {"toe": toe, "ankle": ankle, "knee": knee, "hip": hip, "shoulder": hip + leaning(TRUNK[step], TRUNK_M)}
     # the inner angle at the knee: from the shank's way up, turned back by what it lacks to 180
-    return {"ankle": ankle, "knee": knee, "hip": knee + _leaning(shin + (180.0 - KNEE_OFF), THIGH)}
+    return {"ankle": ankle, "knee": knee, "hip": knee + leaning(shin + (180.0 - KNEE_OFF), THIGH)}
 
 
 def mark_film(
@@ -120,7 +89,7 @@ def mark_film(
             marks.append(
                 {"event": event, "step": 0, "side": None, "frame": frame, "t": frame / played, "gap": 1 / played}
             )
-        click(event, 0, {"ankle": ankle, "knee": ankle + _leaning(shin, SHANK)}, frame)
+        click(event, 0, {"ankle": ankle, "knee": ankle + leaning(shin, SHANK)}, frame)
     mark("push", 0, 0.575, "r")
     for step in range(4):
         side, foot_y, hip_y = "lr"[step % 2], rng.normal(0, hand.across_m), rng.normal(0, hand.across_m)
