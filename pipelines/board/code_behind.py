@@ -72,19 +72,23 @@ def _imported(name: str, content: bytes, known: frozenset[str]) -> frozenset[str
 def what_counts(name: str, content: bytes) -> bytes:
     """Return what of a module can change a row, as Python compiles it: it is the same wherever the Python is."""
     parts: list[str] = []
-    _gather(compile(content, name, "exec", optimize=2, dont_inherit=True), parts, name.startswith(DESCRIBING))
+    module = compile(content, name, "exec", optimize=2, dont_inherit=True)
+    _gather(module, parts, module if name.startswith(DESCRIBING) else None)
     return "\n".join(parts).encode()
 
 
-def _gather(code: CodeType, parts: list[str], describes: bool) -> None:
-    """Gather what a piece of compiled code does: its steps, names and values, and those of the code within it."""
+def _gather(code: CodeType, parts: list[str], describing: CodeType | None) -> None:
+    """Gather what a piece of compiled code does: its steps, names and values, and those of the code within it.
+
+    Within a module that describes columns, descriptions are left out; a text that the module itself holds by name may
+    be what a row says, and counts.
+    """
     arguments = code.co_varnames[: code.co_argcount + code.co_kwonlyargcount]
     parts.append(f"{code.co_name} {arguments} {code.co_names} {code.co_code.hex()} {code.co_exceptiontable.hex()}")
-    is_inside = code.co_name != "<module>"  # a text that a module holds by name may be what a row says
     for value in code.co_consts:
         if isinstance(value, CodeType):
-            _gather(value, parts, describes)
-        elif not (describes and is_inside and isinstance(value, str) and _is_description(value)):
+            _gather(value, parts, describing)
+        elif describing is None or code is describing or not (isinstance(value, str) and _is_description(value)):
             parts.append(_written(value))
 
 
