@@ -164,6 +164,7 @@ RECORD_TITLES = {
     "set_position": "set positions",
     "technique_note": "technique notes",
     "start_trial": "trials of two starts",
+    "trial_lot": "lots of trials",
     "lift_set": "lifts",
     "exercise": "exercises",
     "force_test": "force tests",

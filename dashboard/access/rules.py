@@ -22,6 +22,7 @@ OPEN_TABLES = frozenset(
         "board_info",
         "exercise",
         "seen",
+        "run_error",
         "attention_rate",
         "attention_budget",
     }

@@ -14,11 +14,12 @@ from pipelines.checks.contents import IMPLIED, Contents, no_value, values_of
 from pipelines.checks.dips import dip_faults
 from pipelines.checks.faults import CELL, RECORD, ROW, SET_ASIDE, Faults, as_written, set_aside, without
 from pipelines.checks.names import Roster
+from pipelines.checks.own_total import total_faults
 from pipelines.checks.people import People
 from pipelines.checks.ranges import range_faults, shown, why_outside
 from pipelines.checks.repeats import find_repeats, one_row_a_key
 from pipelines.checks.run_numbers import RunNumbers, with_own_numbers
-from pipelines.checks.split_times import since_the_start, with_header
+from pipelines.checks.split_times import SUMMED, since_the_start, with_header
 from pipelines.checks.stretches import FRAME_COLUMNS, frame_rate_of, times_from_frames, times_from_stretches
 from pipelines.checks.told import give_families, say_of_runs
 from schemas.intake import LaidOut, Part, Question
@@ -106,7 +107,11 @@ class SheetCheck:
         if self._again:
             split = split.unique([*table_shape("split").key], keep="first", maintain_order=True)
         self.faults.add_frame(self._of_main(chain.chain_faults(split)))
-        self.faults.add_frame(self._of_main(dip_faults(without(split, self.faults.bad))))
+        sound = without(split, self.faults.bad)
+        self.faults.add_frame(self._of_main(dip_faults(sound, self.cells.notes)))
+        whole = sound.join(self.faults.frame.select("_row").unique(), on="_row", how="anti")
+        stretches = any(part.stretch_from_m is not None for part in self.laid.parts)
+        self.faults.add_frame(total_faults(whole, self.laid, is_summed=stretches or SUMMED in self.cells.notes))
 
     def _of_main(self, faults: pl.DataFrame) -> pl.DataFrame:
         """Let a fault of a record hold back its whole source row where that is the record."""
