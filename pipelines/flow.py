@@ -43,6 +43,7 @@ if TYPE_CHECKING:
     from pipelines.person.keeping import past_keeping
     from pipelines.questions.due import answers_due
     from pipelines.questions.flags import flags_under as flags_under_rule
+    from pipelines.questions.lots import draw_lots, lots_as_sheet
     from pipelines.questions.plan import effect_of as plan_effect
     from pipelines.questions.plan import needed_for as plan_needs
     from pipelines.questions.runs import Explored, compare_starts, run_curves, what_if
@@ -60,7 +61,8 @@ ELSEWHERE = {
     "Outcome": "pipelines.record.loading", "Reach": "pipelines.board.following",
     "Writer": "schemas.rights", "answers_due": "pipelines.questions.due", "as_toml": "pipelines.intake.answers",
     "check_entry": "pipelines.entry.by_hand", "compare_starts": "pipelines.questions.runs",
-    "dictionary": "pipelines.outputs.dictionary", "enter": "pipelines.entry.bringing",
+    "dictionary": "pipelines.outputs.dictionary", "draw_lots": "pipelines.questions.lots",
+    "lots_as_sheet": "pipelines.questions.lots", "enter": "pipelines.entry.bringing",
     "entry_columns": "pipelines.entry.by_hand",
     "film": "pipelines.entry", "flags_under_rule": "pipelines.questions.flags:flags_under",
     "forget": "pipelines.intake.answers", "frame_error_s": "pipelines.entry.by_hand",
@@ -89,15 +91,15 @@ ELSEWHERE = {
 __all__ = [
     "Explored", "Home", "LayoutOptions", "Machine", "Outcome", "Reach", "ThirdstepError", "Writer", "accounts",
     "answers_due", "as_toml", "backup", "bring_up_to_date", "build_demo", "build_federation_demo", "change_rule",
-    "check_entry", "compare_starts", "derive_board", "dictionary", "enter", "entry_columns", "erase_past_keeping",
-    "erase_person", "export_person", "film", "find_demo_home", "find_home", "flags_under_rule", "follow", "forget",
-    "frame_error_s", "gathered", "heads_of", "is_sealed", "is_stale", "join_federation", "list_answers", "load",
-    "load_bytes", "load_files", "loads", "look", "machine_state", "mend", "needs_nothing", "note_taken",
-    "of_questions", "past_keeping", "plan_effect", "plan_needs", "preview", "read_answers", "read_readings",
-    "reason_groups", "rebuild", "redo", "rejected", "restore", "rows_file", "rule_history", "run_curves",
-    "run_federation", "sample", "serve", "settings", "settle", "sheet", "since_closing", "table", "table_names",
-    "template", "track", "undo", "verify", "waiting_row", "watch_inbox", "week_lede", "what_if", "write_file",
-    "write_readings", "write_settings",
+    "check_entry", "compare_starts", "derive_board", "dictionary", "draw_lots", "enter", "entry_columns",
+    "erase_past_keeping", "erase_person", "export_person", "film", "find_demo_home", "find_home",
+    "flags_under_rule", "follow", "forget", "frame_error_s", "gathered", "heads_of", "is_sealed", "is_stale",
+    "join_federation", "list_answers", "load", "load_bytes", "load_files", "loads", "look", "lots_as_sheet",
+    "machine_state", "mend", "needs_nothing", "note_taken", "of_questions", "past_keeping", "plan_effect",
+    "plan_needs", "preview", "read_answers", "read_readings", "reason_groups", "rebuild", "redo", "rejected",
+    "restore", "rows_file", "rule_history", "run_curves", "run_federation", "sample", "serve", "settings", "settle",
+    "sheet", "since_closing", "table", "table_names", "template", "track", "undo", "verify", "waiting_row",
+    "watch_inbox", "week_lede", "what_if", "write_file", "write_readings", "write_settings",
 ]  # fmt: skip
 
 

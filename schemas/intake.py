@@ -52,6 +52,7 @@ class LayoutOptions:
     clock_start: str | None = None
     timing_kind: str | None = None
     gate_offset: str | None = None  # how far the start line lies behind the first gate, where that starts the clock
+    frame_rate: str | None = None  # pictures a second, where times are counted in pictures
     year: str | None = None  # of days written without one: a year, or 'last' for the last time that day was
     who: str | None = None  # whose rows a sheet without athletes holds: 'everybody', 'groups', a name
     days: dict[str, str] = field(default_factory=dict)  # file › sheet -> its day, where nothing in it says one
@@ -105,7 +106,7 @@ NAMED = (
     "groups",
 )  # answers about one header, cell, sheet or name
 ANSWERED = ("date_order", "year", "split_times", "who", "start_kind", "clock_start", "timing_kind", "gate_offset",
-            *NAMED)  # fmt: skip
+            "frame_rate", *NAMED)  # fmt: skip
 OF_THE_SQUAD = ("athletes", "families", "groups")  # asked once for all files
 
 

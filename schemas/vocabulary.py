@@ -59,7 +59,7 @@ EXERCISE_FAMILIES = (
     "trunk",
 )
 FORCE_TESTS = ("eccentric_hamstring", "hip_flexor", "hip_adduction", "calf_isometric", "mid_thigh_pull")
-JUMP_TESTS = ("countermovement", "drop", "repeated_hop", "standing_long_jump")
+JUMP_TESTS = ("countermovement", "squat", "drop", "repeated_hop", "standing_long_jump")
 
 INJURY_SITES = (
     "hamstring",

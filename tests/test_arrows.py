@@ -72,8 +72,9 @@ ROOMS: dict[str, str] = {
         "pipelines.intake pipelines.outputs pipelines.record pipelines.board"
     ),
     "pipelines.questions": (
-        "schemas pipelines.derived.common pipelines.derived.load pipelines.derived.readiness pipelines.derived.sprint "
-        "pipelines.derived.start pipelines.derived.week pipelines.derived.registry pipelines.home pipelines.record "
+        "schemas pipelines.errors pipelines.derived.common pipelines.derived.load pipelines.derived.readiness "
+        "pipelines.derived.sprint pipelines.derived.start pipelines.derived.week pipelines.derived.registry "
+        "pipelines.home pipelines.record "
         "pipelines.board"
     ),
     # One squad at a time, as on its own machine: a task knows no engine.
@@ -166,10 +167,12 @@ ROOMS: dict[str, str] = {
     ),
     # Drills of the squad's own: written down, proposed, used.
     "dashboard.screens.library": (
-        "schemas dashboard.wording dashboard.access dashboard.reads dashboard.writes dashboard.parts"
+        "schemas.html schemas dashboard.wording dashboard.access dashboard.reads dashboard.writes dashboard.parts"
     ),
+    # lots for a trial are drawn and kept on the page that shows what trials found
     "dashboard.screens.starts": (
-        "schemas.html dashboard.charts dashboard.questions dashboard.wording dashboard.reads dashboard.parts"
+        "schemas.html pipelines.flow dashboard.charts dashboard.questions dashboard.wording dashboard.access "
+        "dashboard.reads dashboard.writes dashboard.parts"
     ),
     "dashboard.screens.athlete": (
         "schemas.html dashboard.charts dashboard.questions dashboard.wording dashboard.reads dashboard.parts "
@@ -194,7 +197,7 @@ PACKAGES: dict[str, str] = {
     "pipelines.cells": "pint polars rapidfuzz",
     "pipelines.checks": "numpy pandera polars rapidfuzz",
     "pipelines.derived": "numpy polars scipy",
-    "pipelines.accounts": "argon2 pyotp zxcvbn",
+    "pipelines.accounts": "argon2 cryptography pyotp zxcvbn",
     "pipelines.home": "cryptography duckdb filelock platformdirs polars pydantic tomli_w",
     "pipelines.layouts": "polars",
     "pipelines.readers": "charset_normalizer numpy openpyxl polars scipy",
@@ -208,7 +211,7 @@ PACKAGES: dict[str, str] = {
     "pipelines.federation": "polars",
     # Of the extra: nothing else may import these, and nothing imports these modules before it is asked to.
     "pipelines.federation.lake": "deltalake pyarrow",
-    "pipelines.federation.questions": "ibis",
+    "pipelines.federation.questions": "ibis pyarrow",
     "pipelines.federation.spark": "ibis pyarrow pyspark",
     "pipelines.flow": "polars",
     "pipelines.cli": "click",

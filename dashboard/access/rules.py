@@ -23,6 +23,7 @@ OPEN_TABLES = frozenset(
         "exercise",
         "drill",
         "seen",
+        "run_error",
         "attention_rate",
         "attention_budget",
     }

@@ -135,6 +135,9 @@ def read_number(text: str, shape: ColumnShape, unit: str | None, style: Style) -
     seconds = re.fullmatch(r"(\d+)(?:\"|''|”)(\d{1,3})", plain) if shape.unit == "s" else None
     if seconds is not None:  # 10"85
         return float(f"{seconds[1]}.{seconds[2]}"), ""
+    ended = re.fullmatch(r"(\d+(?:[.,]\d+)?)\s*(?:\"|''|”|″)", plain) if shape.unit == "s" else None
+    if ended is not None:  # 41,5"
+        return float(ended[1].replace(",", ".")), ""
     written = WITH_UNIT.fullmatch(SPACES.sub("", plain))
     if written is not None:
         number, word = to_float(written[1], style), unit_word(written[2])

@@ -23,7 +23,11 @@ CLOCKS = {
     "gun": ("from gun", "gun", "from the gun", "startschuss", "pistolet", "pistola", "startskott"),
     "first_movement": ("first movement", "from first movement", "from 1st movement", "1st movement", "erste bewegung",
                        "erster bewegung", "premier mouvement", "primer movimiento", "on movement", "first move"),
-    "hand_release": ("hand release", "hand off", "handkontakt", "thumb pad", "off the pad", "hand pad"),
+    "hand_release": ("hand release", "hand off", "handkontakt", "thumb pad", "off the pad", "hand pad",
+                     "levantar la mano", "soltar la mano", "despegar la mano", "release of the hand", "hand lifts",
+                     "lifting the hand", "hand vom boden", "hand abheben", "losen der hand", "lever la main",
+                     "leve la main", "lacher de la main", "stacco della mano", "slapper handen",
+                     "lyfter handen", "lofter handen"),
     "first_gate": ("from first gate", "from the first gate", "ab der 1 schranke", "ab erster schranke",
                    "ab der ersten schranke",
                    "clock starts at the first gate", "first gate starts"),
@@ -74,11 +78,11 @@ SITES = {
 }  # fmt: skip
 SIDES = {
     "l": ("l", "left", "links", "linke", "linker", "linkes", "li", "gauche", "g", "izquierda", "izquierdo", "izq",
-          "vanster",
-          "sinistra", "sinistro", "sx", "lt"),
+          "izdo", "izda", "izqdo", "izqda", "vanster", "venstre", "esquerda", "esquerdo", "esq",
+          "sinistra", "sinistro", "sx", "lt", "lks", "gche"),
     "r": ("r", "right", "rechts", "rechte", "rechter", "rechtes", "re", "droite", "droit", "d", "derecha",
-          "derecho", "der",
-          "hoger", "destra", "destro", "dx", "rt"),
+          "derecho", "der", "dcho", "dcha", "dch", "hoger", "hoyre", "hojre", "direita", "direito",
+          "destra", "destro", "dx", "rt", "rts", "drt"),
     "both": ("both", "beide", "beidseitig", "les deux", "ambos", "ambas", "bada", "bilateral"),
 }  # fmt: skip
 VOCABULARY = {

@@ -107,6 +107,7 @@ class Asking:
         near = roster.proposals(text)
         answers = [(athlete_id, f"{name}, score {score:.0f} of 100") for athlete_id, name, score in near]
         answers.append((NEW_PERSON, f"a new person, kept as '{new_key(text)}'"))
+        answers.append((NOBODY, "nobody: a caption or somebody else; these rows stay out"))
         why = "Nobody on the roster has a name like it" if not near else "The roster does not say for sure"
         self._ask(
             "athletes", text.strip(), f"Who is '{text.strip()}'? {why}.", answers, rows, layout=SQUAD, is_free=True,
@@ -123,6 +124,14 @@ class Asking:
         self._ask(
             "groups", word, f"Who is meant by '{word}'? It stands for a group, and the roster names none so.", answers,
             rows, layout=SQUAD, is_free=True,
+        )  # fmt: skip
+
+    def frame_rate(self, rows: int) -> None:
+        """Ask how many pictures a second a film has whose times are counted in pictures."""
+        self._ask(
+            "frame_rate", "", "How many pictures a second does the film have? Its times are counted in pictures.",
+            [("240", "240 a second"), ("120", "120 a second"), ("60", "60 a second"), ("50", "50 a second")], rows,
+            is_free=True,
         )  # fmt: skip
 
     def gate_offset(self, rows: int) -> None:

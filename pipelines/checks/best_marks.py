@@ -1,4 +1,4 @@
-"""Marks that nobody has run: the fastest ever, by event, below which a time is a slip and is set aside."""
+"""Marks that nobody has reached: times below the fastest ever, forces far above what a leg can do. Slips: set aside."""
 
 import polars as pl
 
@@ -12,6 +12,26 @@ FASTEST_S = {
     "110h": 12.80, "400h": 45.94,
 }  # fmt: skip
 WITHOUT_GUN_S = 0.40  # s, what a clock without reaction and first movement may gain at most; common practice, no source
+
+
+# Test -> newtons of one side: far above what is published for athletes (eccentric hamstring about 300 to 500 N a leg:
+# Opar and others 2015; the others: own choice). A force above is a slip: a digit too many, or both legs in one.
+MOST_FORCE_N = {"eccentric_hamstring": 1200.0, "hip_adduction": 1500.0, "hip_flexor": 1500.0}
+
+
+def too_strong(force: pl.DataFrame) -> pl.DataFrame:
+    """Return forces of one side that no leg has, as faults."""
+    limit = pl.col("test").replace_strict(MOST_FORCE_N, default=None, return_dtype=pl.Float64)
+    found = force.with_columns(_limit=limit)
+    if "side" in force.columns:
+        found = found.filter(pl.col("side").is_in(["l", "r"]))
+    found = found.filter(pl.col("peak_force_n") > pl.col("_limit"))
+    return found.select(
+        "_row", "_part", column=pl.lit("peak_force_n"), value=pl.col("peak_force_n").cast(pl.String),
+        reason=phrase("no leg has {} N in this test, at most {} N. {} Check the digits.", pl.col("peak_force_n"),
+                      pl.col("_limit"), pl.lit(SET_ASIDE)),
+        holds=pl.lit(RECORD),
+    )  # fmt: skip
 
 
 def too_fast_races(race: pl.DataFrame) -> pl.DataFrame:

@@ -15,6 +15,7 @@ from schemas.intake import Cells, LayoutOptions
 from schemas.shape import ColumnShape
 from schemas.unit_words import MODEL_UNITS, unit_word
 
+FRAME = "frame"  # the unit of a column that counts pictures of a film
 FUTURE_ALLOWED = {"planned_on", "week_of", "joined_on", "left_on"}
 SAMPLE = 2000  # values of a column that are tried
 # Above these hardly any middle value of a squad lies, m; common practice, no source. They only tell units apart.
@@ -34,11 +35,13 @@ class CellReader:
         asking: Asking,
         day_zero: dt.date | None = None,
         year: int | None = None,
+        frame_rate: float | None = None,
     ) -> None:
         self.rows = rows  # _row of each position
         self.faults = faults
         self.date_order: dates.Order | None = options.date_order
         self.units = options.units
+        self.frame_rate = frame_rate  # pictures a second, of columns that count pictures
         self.as_of = as_of
         self.day_zero = day_zero
         self.year: dates.Year = year or (int(said) if (said := options.year or "").isdigit() else said or None)
@@ -141,7 +144,13 @@ class CellReader:
         unit, is_settled = self._unit_of(text, fast, slow_texts, shape, cells)
         if not is_settled:
             return pl.Series(shape.name, [None] * len(text), dtype=shape.dtype)
-        scale = conversion(unit, shape.unit) if unit else (1.0, 0.0)
+        scale = conversion(unit, shape.unit) if unit and unit != FRAME else (1.0, 0.0)
+        if unit == FRAME and shape.unit == "s":
+            scale = self._of_frames(text, shape, cells)
+            if scale is None:
+                return pl.Series(shape.name, [None] * len(text), dtype=shape.dtype)
+            unit = None
+        is_counted = unit is None and scale is not None and scale[0] != 1.0
         if scale is None:
             some = text.is_not_null()
             why = numbers.wrong_unit(cells.header, unit or "", shape)
@@ -159,10 +168,21 @@ class CellReader:
                 text.set(~failed, None), cells, pl.Float64(),
                 lambda one: numbers.read_number(one, shape, unit, style),
             )  # fmt: skip
-            values = values.zip_with(~failed, slow)
+            values = values.zip_with(~failed, (slow * factor).round(9) if is_counted else slow)
             if style.comma_is_decimal:
                 values = self._grouped_points(text, values, failed, shape, cells, factor)
         return values if shape.dtype == pl.Float64 else self._whole(text, values, cells)
+
+    def _of_frames(self, text: pl.Series, shape: ColumnShape, cells: Cells) -> tuple[float, float] | None:
+        """Return what turns a count of pictures into seconds; where nothing says how many a second, ask."""
+        if self.frame_rate is not None:
+            self.notes.append(f"'{cells.header}' counts pictures; at {self.frame_rate:g} a second each is one part.")
+            return (1.0 / self.frame_rate, 0.0)
+        some = text.is_not_null()
+        self.asking.frame_rate(int(some.sum()))
+        why = f"it counts pictures, and how many there are a second is not said. {SET_ASIDE} Answer how many."
+        self.faults.add(self.rows.filter(some), cells.header, text.filter(some), why)
+        return None
 
     def _grouped_points(
         self, text: pl.Series, values: pl.Series, failed: pl.Series, shape: ColumnShape, cells: Cells, factor: float

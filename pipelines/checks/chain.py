@@ -43,7 +43,8 @@ class _Runs:
             yield slice(int(self.starts[run]), int(ends[run]))
 
 
-def _runs(split: pl.DataFrame) -> _Runs:
+def runs_of(split: pl.DataFrame) -> _Runs:
+    """Return splits in order of run and distance, as arrays."""
     code = key_code(split, REP_KEY).to_numpy()
     distance = split["distance_m"].to_numpy()
     elapsed = split["elapsed_s"].to_numpy()
@@ -72,7 +73,7 @@ def find_split_times(split: pl.DataFrame) -> str | None:
     """
     if split.height == 0:
         return "cumulative"
-    runs = _runs(split)
+    runs = runs_of(split)
     metres = runs.distance - runs.distance_before
     cumulative = _is_possible(metres, runs.elapsed - runs.elapsed_before)
     speed = np.divide(metres, runs.elapsed, out=np.zeros_like(metres), where=runs.elapsed > 0)
@@ -101,7 +102,7 @@ def sum_segments(split: pl.DataFrame) -> tuple[pl.DataFrame, pl.DataFrame]:
 
     elapsed_s(d) = sum of the stretches up to d. Null (a fault) where a stretch before it is missing.
     """
-    runs = _runs(split)
+    runs = runs_of(split)
     total = np.empty(len(runs.order))
     gates = np.unique(runs.distance)
     complete = np.empty(len(runs.order), dtype=bool)
@@ -133,7 +134,7 @@ def chain_faults(split: pl.DataFrame) -> pl.DataFrame:
     """
     if split.height == 0:
         return pl.DataFrame(schema=FAULT_SCHEMA)
-    runs = _runs(split)
+    runs = runs_of(split)
     wrong = ~_is_possible(runs.distance - runs.distance_before, runs.elapsed - runs.elapsed_before)
     if not wrong.any():
         return pl.DataFrame(schema=FAULT_SCHEMA)

@@ -99,6 +99,8 @@ class Roster:
         """
         said = fold(text).split()
         whole = [word for word in said if len(word) > 2]
+        if len(said) >= 2 and whole == said and not any(char.isdigit() or char in "-_" for char in text):
+            return self._by_words(set(said))
         if not 1 <= len(said) <= 2 or said[:1] != whole or any(char.isdigit() or char in "-_" for char in text):
             return None
 
@@ -114,6 +116,13 @@ class Roster:
         near = [one for one, name in self.names.items() if len(fold(name or "").split()) > 1 and fits(name)]
         is_short = [one for one, name in self.names.items() if is_shortened(name_key(text), name_key(name or one))]
         return near[0] if len(near) == 1 and set(is_short) <= set(near) else None
+
+    def _by_words(self, said: set[str]) -> str | None:
+        """Return the only athlete whose name has all of some words: 'Iker Zubeldia' for 'Iker Zubeldia Ponce'."""
+        if any(said < set(fold(name).split()) for name in self.others):
+            return None
+        near = [one for one, name in self.names.items() if said <= set(fold(name or "").split())]
+        return near[0] if len(near) == 1 else None
 
     def proposals(self, text: str) -> list[tuple[str, str, float]]:
         """Return who a text may mean, the likeliest first: athlete_id, name, score of 100.

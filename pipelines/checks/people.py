@@ -6,7 +6,7 @@ from pipelines.checks.asking import Asking
 from pipelines.checks.cells import CellReader
 from pipelines.checks.faults import SET_ASIDE, Faults
 from pipelines.checks.names import SAME_PERSON_SCORE, Roster, name_key, new_key
-from schemas.intake import NEW_PERSON, Cells, LayoutOptions, Part
+from schemas.intake import NEW_PERSON, NOBODY, Cells, LayoutOptions, Part
 from schemas.shape import table_shape
 
 LONGEST_NAME = 45  # letters; a longer text in a list of names is a remark; own choice
@@ -37,7 +37,7 @@ class People:
             values = text.filter(place)
             self.faults.add(self.rows.filter(place), cells.header, values, values.replace_strict(wrong))
             for one, rows in values.value_counts(sort=True).iter_rows():
-                if new_key(one):
+                if new_key(one) and not wrong[one].endswith("Nothing to do."):
                     self.asking.athlete(one, self.roster, rows)
         ids = [athlete_id for athlete_id, _ in found.values()]
         made = text.replace_strict(said, ids, default=None, return_dtype=pl.String).alias("athlete_id")
@@ -55,21 +55,21 @@ class People:
         if known is not None:
             return known, ""
         answer = self.answers.get(plain) or self.answers_by_key.get(name_key(plain))
-        if answer == NEW_PERSON:
-            key = self._free_key(plain)
-            self.new.setdefault(key, plain)
-            return key, ""
-        if answer is not None:
-            if answer in self.roster.names:
-                return answer, ""
-            named = next(
-                (name for name, who in self.answers.items() if who == NEW_PERSON and new_key(name) == answer), None
-            )
-            if named is not None:
-                self.new.setdefault(answer, named)
-                return answer, ""
-            return None, f"'{plain}' was said to be '{answer}', who is not on the roster. {SET_ASIDE} Answer it again."
-        return self.roster.find(text)
+        if answer is None:
+            return self.roster.find(text)
+        named = plain if answer == NEW_PERSON else None
+        if named is not None:
+            answer = self._free_key(plain)
+        elif answer not in self.roster.names:
+            told = [name for name, who in self.answers.items() if who == NEW_PERSON and new_key(name) == answer]
+            named = told[0] if told else None
+        if named is not None:
+            self.new.setdefault(answer, named)
+        if named is not None or answer in self.roster.names:
+            return answer, ""
+        if answer == NOBODY:
+            return None, f"'{plain}' was said to be nobody of the squad. {SET_ASIDE} Nothing to do."
+        return None, f"'{plain}' was said to be '{answer}', who is not on the roster. {SET_ASIDE} Answer it again."
 
     def _free_key(self, name: str) -> str:
         key, number = new_key(name), 2
@@ -119,6 +119,8 @@ class People:
         key, why = self.find(text)
         if key is not None and (self.roster.exact(text) is not None or text.strip() in self.answers):
             return key, ""
+        if why.endswith("Nothing to do."):
+            return None, why
         if "may be" in why or text.strip() in self.answers:
             self.asking.athlete(text, self.roster, 1)
             return None, why

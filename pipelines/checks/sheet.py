@@ -8,17 +8,19 @@ import polars as pl
 from pipelines.cells.spoken import is_outcome
 from pipelines.checks import chain
 from pipelines.checks.asking import Asking
-from pipelines.checks.best_marks import too_fast_races, too_fast_runs
+from pipelines.checks.best_marks import too_fast_races, too_fast_runs, too_strong
 from pipelines.checks.cells import CellReader
 from pipelines.checks.contents import IMPLIED, Contents, no_value, values_of
+from pipelines.checks.dips import dip_faults
 from pipelines.checks.faults import CELL, RECORD, ROW, SET_ASIDE, Faults, as_written, set_aside, without
 from pipelines.checks.names import Roster
+from pipelines.checks.own_total import total_faults
 from pipelines.checks.people import People
 from pipelines.checks.ranges import range_faults, shown, why_outside
 from pipelines.checks.repeats import find_repeats, one_row_a_key
 from pipelines.checks.run_numbers import RunNumbers, with_own_numbers
-from pipelines.checks.split_times import since_the_start, with_header
-from pipelines.checks.stretches import FRAME_COLUMNS, times_from_frames, times_from_stretches
+from pipelines.checks.split_times import SUMMED, since_the_start, with_header
+from pipelines.checks.stretches import FRAME_COLUMNS, frame_rate_of, times_from_frames, times_from_stretches
 from pipelines.checks.told import give_families, say_of_runs
 from schemas.intake import LaidOut, Part, Question
 from schemas.phrase import phrase
@@ -57,7 +59,9 @@ class SheetCheck:
         self.mask = ~every.is_in(named.implode()) if len(named) else None
         self.rows = every if self.mask is None else every.filter(self.mask)
         self.asking = Asking(laid)
-        self.cells = CellReader(self.rows, self.faults, laid.options, as_of, self.asking, laid.day_zero, laid.year)
+        self.cells = CellReader(
+            self.rows, self.faults, laid.options, as_of, self.asking, laid.day_zero, laid.year, frame_rate_of(laid)
+        )
         self.contents = Contents(laid, self.rows, self.faults)
         self.numbers = RunNumbers(laid, self.rows, self.mask, self.faults, self.cells.notes)
         self.made_numbers = False  # run numbers are ours, not the file's
@@ -76,7 +80,7 @@ class SheetCheck:
         tables = self._gather(typed)
         typed.clear()  # a long file would stand in memory twice
         if "step" in tables:
-            tables["step"] = times_from_frames(tables["step"], self.faults)
+            tables["step"] = times_from_frames(tables["step"], self.faults, frame_rate_of(self.laid), self.asking)
         if "split" in tables:
             tables["split"] = since_the_start(tables["split"], self.laid, self.faults, self.cells.notes, self.asking)
         self._require(tables)
@@ -94,6 +98,8 @@ class SheetCheck:
                 self.faults.add_frame(self._of_main(too_fast_runs(without(tables["split"], self.faults.bad))))
         if "race_result" in tables and {"event", "time_s"} <= set(tables["race_result"].columns):
             self.faults.add_frame(self._of_main(too_fast_races(without(tables["race_result"], self.faults.bad))))
+        if "force_test" in tables and {"test", "peak_force_n"} <= set(tables["force_test"].columns):
+            self.faults.add_frame(self._of_main(too_strong(without(tables["force_test"], self.faults.bad))))
         return self._result(tables)
 
     def _chain(self, split: pl.DataFrame) -> None:
@@ -101,6 +107,11 @@ class SheetCheck:
         if self._again:
             split = split.unique([*table_shape("split").key], keep="first", maintain_order=True)
         self.faults.add_frame(self._of_main(chain.chain_faults(split)))
+        sound = without(split, self.faults.bad)
+        self.faults.add_frame(self._of_main(dip_faults(sound, self.cells.notes)))
+        whole = sound.join(self.faults.frame.select("_row").unique(), on="_row", how="anti")
+        stretches = any(part.stretch_from_m is not None for part in self.laid.parts)
+        self.faults.add_frame(total_faults(whole, self.laid, is_summed=stretches or SUMMED in self.cells.notes))
 
     def _of_main(self, faults: pl.DataFrame) -> pl.DataFrame:
         """Let a fault of a record hold back its whole source row where that is the record."""

@@ -1,17 +1,34 @@
 """Times that are not yet splits or steps: stretches named in a header, frame numbers of a video."""
 
+import re
 from collections.abc import Sequence
 
 import polars as pl
 
+from pipelines.checks.asking import Asking
 from pipelines.checks.faults import SET_ASIDE, Faults
-from schemas.intake import Part
+from schemas.intake import LaidOut, Part
 
 FRAME_COLUMNS = ("contact_frame", "toeoff_frame")
 REP_KEY = ["athlete_id", "session_date", "session_no", "rep_no"]
 
 
-def times_from_frames(step: pl.DataFrame, faults: Faults) -> pl.DataFrame:
+def frame_rate_of(laid: LaidOut) -> float | None:
+    """Return how many pictures a second a film of a table has: answered, told by a title or name, or the one that a
+    column says throughout; None where nothing says it.
+    """
+    fact = laid.facts.get("frame_rate_hz")
+    said = {laid.options.frame_rate or (fact.text if fact is not None else "")}
+    for part in laid.parts:
+        if "frame_rate_hz" in part.frame.columns and said == {""}:
+            said = set(part.frame["frame_rate_hz"].drop_nulls().unique().to_list())
+    if len(said) != 1:
+        return None
+    plain = said.pop().strip().replace(",", ".")
+    return float(plain) if re.fullmatch(r"\d+(\.\d+)?", plain) and float(plain) > 0 else None
+
+
+def times_from_frames(step: pl.DataFrame, faults: Faults, rate: float | None, asking: Asking) -> pl.DataFrame:
     """Fill contact_s and flight_s of steps from frame numbers, where the file gives those.
 
     contact_s = (toe-off frame - contact frame) / frame rate; flight_s = (next contact frame - toe-off frame) / rate.
@@ -26,12 +43,16 @@ def times_from_frames(step: pl.DataFrame, faults: Faults) -> pl.DataFrame:
     for name in FRAME_COLUMNS:
         if name not in step.columns:
             step = step.with_columns(pl.lit(None, dtype=pl.Int64).alias(name))
+    step = step.with_columns(pl.col("frame_rate_hz").fill_null(rate)) if rate is not None else step
     has_frames = pl.any_horizontal(pl.col(FRAME_COLUMNS).is_not_null())
     blind = step.filter(has_frames & pl.col("frame_rate_hz").is_null())
     faults.add(
         blind["_row"], "frame_rate_hz", None,
-        f"frame numbers without a frame rate give no time. {SET_ASIDE} Add a column 'frame rate' with frames a second.",
+        f"frame numbers without a frame rate give no time. {SET_ASIDE} Answer how many pictures a second the film has, "
+        "or add a column 'frame rate'.",
     )  # fmt: skip
+    if blind.height:
+        asking.frame_rate(blind["_row"].n_unique())
     ordered = step.sort([*REP_KEY, "step_no"], nulls_last=True, maintain_order=True)
     follows = pl.col("step_no").shift(-1).over(REP_KEY) == pl.col("step_no") + 1
     next_contact = pl.when(follows).then(pl.col("contact_frame").shift(-1).over(REP_KEY))

@@ -95,12 +95,13 @@ def print_questions(console: Console, questions: Sequence[Question]) -> None:
 
     from pipelines.intake.answers import as_toml
 
-    holding = [question for question in questions if question.holds_rows]
+    holding = [question for question in questions if question.holds_rows or question.ask == "columns"]
     if holding:
         layouts = {question.layout for question in holding}
         console.print("\nOpen questions. Fill in the answers, keep this in a file, load again with --answers FILE:\n")
         console.print(Text(as_toml(question for question in questions if question.layout in layouts)))
-    unsaid = sorted({question.source for question in questions if not question.holds_rows})
+    questions = [question for question in questions if not question.holds_rows and question.ask != "columns"]
+    unsaid = sorted({question.source for question in questions})
     if unsaid:
         named = ", ".join(unsaid[:3]) + (f" and {len(unsaid) - 3} more" if len(unsaid) > 3 else "")
         words = ", ".join(sorted({question.ask for question in questions if not question.holds_rows}))

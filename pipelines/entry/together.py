@@ -1,6 +1,7 @@
 """Files given together: what one leaves open another may settle, and who they name is looked at as one list."""
 
 import dataclasses
+import difflib
 import re
 from collections.abc import Iterator, Mapping
 
@@ -8,11 +9,12 @@ import polars as pl
 
 from pipelines.cells import dates
 from pipelines.intake.passage import Given
-from schemas.intake import LaidOut
+from schemas.intake import SQUAD, LaidOut
 from schemas.shape import table_shape
 from schemas.spelling import fold
 
 MOST_NAMES = 2000  # different names of a file that are looked at
+SLIP = 0.85  # of the letters in order that two words share, for one to be a slip of the other; own choice
 SLASHED = re.compile(r"\d{1,2}\s*[/-]\s*\d{1,2}\s*[/-]\s*\d{2,4}.*")
 
 
@@ -98,12 +100,17 @@ def _with_roster(given: dict[int, Given], known: frozenset[str]) -> dict[int, Gi
 
     for place, one in given.items():
         if one.kind != "file" or (
-            one.laid and not any(sheet.facts.get("athlete_id") for sheet in one.laid) and not one.problem
+            one.laid and not any(_waits_for_names(sheet) for sheet in one.laid) and not one.problem
         ):
             continue
         again = read_given(one.name, one.content, one.options, one.kind, known=known | named)
         given[place] = dataclasses.replace(again, options=one.options)
     return given
+
+
+def _waits_for_names(sheet: LaidOut) -> bool:
+    """Return whether who is known may change what a sheet is: its people stand elsewhere, or it is not understood."""
+    return bool(sheet.facts.get("athlete_id")) or (sheet.block is not None and sheet.block.shape == "others")
 
 
 def _others(given: Mapping[int, Given], known: frozenset[str]) -> list[str]:
@@ -112,10 +119,24 @@ def _others(given: Mapping[int, Given], known: frozenset[str]) -> list[str]:
     shared = {word for name in (*listed, *known) for word in name.split() if len(word) > 2}
     found: dict[str, None] = {}
     for one in given.values():
+        answered = {*one.options.athletes, *one.options.layouts.get(SQUAD, {}).get("athletes", {})}
         for sheet in one.laid:
             for name in names_of(sheet):
                 folded = fold(name)
                 words = {word for word in folded.split() if len(word) > 2}
-                if len(words) > 1 and words & shared and folded not in listed and folded not in known:
+                is_new = len(words) > 1 and words & shared and folded not in listed and folded not in known
+                if is_new and name.strip() not in answered and not _is_short_or_slip(words, {*listed, *known}):
                     found.setdefault(" ".join(name.split()))
     return sorted(found) if len(found) <= MOST_NAMES else []
+
+
+def _is_short_or_slip(words: set[str], full: set[str]) -> bool:
+    """Return whether a name is a part of one full name, or nearly so: 'Iker Zubeldia', 'Iker Zubelda' of a longer one.
+
+    Such a name speaks for nobody else, so that a first name alone is still the one person's.
+    """
+    near = {
+        name for name in full
+        if all(any(difflib.SequenceMatcher(None, word, own).ratio() >= SLIP for own in name.split()) for word in words)
+    }  # fmt: skip
+    return len({" ".join(sorted(name.split())) for name in near}) == 1

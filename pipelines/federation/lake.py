@@ -13,7 +13,7 @@ from urllib.parse import unquote, urlparse
 
 import polars as pl
 import pyarrow as pa
-from deltalake import CommitProperties, DeltaTable, WriterProperties, write_deltalake
+from deltalake import DeltaTable, WriterProperties, write_deltalake
 from deltalake.exceptions import DeltaError
 
 from pipelines.errors import ThirdstepError
@@ -97,7 +97,7 @@ class Lake:
         tables = {name: self._opened(name) for name in SHARED}
         if gone:
             for table in tables.values():
-                table.delete(_among(gone), commit_properties=CommitProperties(max_retry_commits=5))
+                table.delete(_among(gone))
         some: list[tuple[str, Frames]] = []
         total = len(squads)
         for done, one in enumerate(fresh):

@@ -6,8 +6,10 @@ squad is more than half of it. Rounding is the publisher's (``reference``).
 """
 
 from collections.abc import Callable, Mapping
+from typing import Any
 
 import ibis
+import pyarrow as pa
 from ibis import _
 from ibis.expr.types import Table as Rows
 from ibis.expr.types import Value
@@ -19,6 +21,7 @@ from schemas.shared import SHARED
 LEAST_PEOPLE, LEAST_SQUADS, MOST_OF_ONE_SQUAD = 10, 3, 0.5
 WEEKS_BACK = 52  # what a norm and a typical error are read from
 LEAST_WEEKS, LEAST_SPAN_WEEKS = 10, 26  # of runs, before a person's improvement is read off them; own choice
+Answers = dict[str, list[dict[str, Any]]]  # question -> cells
 SERIES = ("start_kind", "clock_start", "timing_kind")
 
 
@@ -161,15 +164,17 @@ QUESTIONS: dict[str, tuple[str, Callable[[Rows], Rows]]] = {
 }
 
 
-def ask(connection: ibis.BaseBackend, tables: Mapping[str, Rows]) -> dict[str, list[dict[str, object]]]:
-    """Return the answer to every question as rows, from tables of one engine."""
-    return {
-        name: connection.to_pyarrow(question(tables[table])).to_pylist()
-        for name, (table, question) in QUESTIONS.items()
-    }
+def ask(tables: Mapping[str, Rows], fetch: Callable[[Rows], pa.Table]) -> Answers:
+    """Return the answer to every question as rows, from tables of one engine.
+
+    Args:
+        tables: The shared tables.
+        fetch: Computes an expression.
+    """
+    return {name: fetch(question(tables[table])).to_pylist() for name, (table, question) in QUESTIONS.items()}
 
 
-def on_duckdb(lake: Lake) -> dict[str, list[dict[str, object]]]:
+def on_duckdb(lake: Lake) -> Answers:
     """Return the answers, computed here by DuckDB over the versions in force; nothing of a lake that holds no rows."""
     connection = ibis.duckdb.connect()
     files = {name: lake.files(name) for name in SHARED}
@@ -179,4 +184,4 @@ def on_duckdb(lake: Lake) -> dict[str, list[dict[str, object]]]:
         name: connection.read_parquet(paths, table_name=name, hive_partitioning=True, hive_types_autocast=False)
         for name, paths in files.items()
     }
-    return ask(connection, tables)
+    return ask(tables, connection.to_pyarrow)

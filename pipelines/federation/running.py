@@ -7,7 +7,7 @@ import shutil
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, Protocol
+from typing import Protocol
 
 import polars as pl
 
@@ -16,14 +16,14 @@ from pipelines.errors import ThirdstepError
 from pipelines.federation import reference
 from pipelines.federation.export import Torn, export, read_export, read_table, squads_of, state_of
 from pipelines.federation.lake import Current, Lake
-from pipelines.federation.questions import on_duckdb
+from pipelines.federation.questions import Answers, on_duckdb
 from pipelines.federation.task import Told, Wish, derive_frames, do_one, kept_path
-from pipelines.home.folder import Home
+from pipelines.home.durable import make_folder
+from pipelines.home.folder import Home, only_federation
 from pipelines.home.telling import Tell, tell_nothing
 from schemas.tolerance import are_alike
 
 ALIKE_ENGINES = 1e-12  # share: two engines add the same numbers up in another order
-Answers = dict[str, list[dict[str, Any]]]
 
 
 class Engine(Protocol):
@@ -96,6 +96,14 @@ def run(
         ThirdstepError: Two homes are one squad, a task died again and again, or the engine's results are not ours.
     """
     squads = squads_of(homes)
+    make_folder(folder)
+    with only_federation(folder, stage):
+        return _run(squads, folder, engine, again=again, tell=tell, stage=stage)
+
+
+def _run(
+    squads: Mapping[str, Home], folder: Path, engine: Engine, *, again: bool, tell: Tell, stage: Callable[[str], None]
+) -> Report:
     lake = Lake(folder / "lake")
     report = Report(current=lake.current())
     stage("Looking what is new")

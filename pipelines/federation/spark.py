@@ -22,7 +22,7 @@ from pyspark.sql import SparkSession
 from pipelines.errors import ThirdstepError
 from pipelines.federation.extra import need_java
 from pipelines.federation.lake import Lake
-from pipelines.federation.questions import QUESTIONS, ask
+from pipelines.federation.questions import QUESTIONS, Answers, ask
 from pipelines.federation.task import do_one
 from pipelines.home.telling import Tell, tell_nothing
 from schemas.shared import SHARED
@@ -65,7 +65,7 @@ class Engine:
         """Return what the tasks say."""
         return derive(self.spark, wishes, tell)
 
-    def answers(self, lake: Lake) -> dict[str, list[dict[str, object]]]:
+    def answers(self, lake: Lake) -> Answers:
         """Return the answers to all questions, as Spark computes them."""
         return on_spark(self.spark, lake)
 
@@ -153,7 +153,7 @@ def derive(
             ) from trouble
 
 
-def on_spark(spark: SparkSession, lake: Lake) -> dict[str, list[dict[str, object]]]:
+def on_spark(spark: SparkSession, lake: Lake) -> Answers:
     """Return the answers of the same expressions, computed by Spark over the versions in force."""
     connection = ibis.pyspark.connect(spark)
     files = {name: lake.files(name) for name in SHARED}
@@ -161,7 +161,8 @@ def on_spark(spark: SparkSession, lake: Lake) -> dict[str, list[dict[str, object
         return {name: [] for name in QUESTIONS}
     for name, paths in files.items():
         spark.read.option("basePath", str(lake.root / name)).parquet(*paths).createOrReplaceTempView(name)
-    return ask(connection, {name: connection.table(name) for name in files})
+    tables = {name: connection.table(name) for name in files}
+    return ask(tables, lambda rows: spark.sql(str(connection.compile(rows))).toArrow())
 
 
 @contextmanager

@@ -136,6 +136,13 @@ def only_follower(home: Home, say: Say = say_nothing, *, wait_s: float = LOCK_WA
 
 
 @contextmanager
+def only_federation(folder: Path, say: Say = say_nothing, *, wait_s: float = LOCK_WAIT_S) -> Iterator[None]:
+    """Be the only one that writes the lake of a federation while the block runs."""
+    with _locked(folder / "run.lock", "The federation is being run by another thirdstep", say, wait_s):
+        yield
+
+
+@contextmanager
 def _locked(path: Path, what: str, say: Say, wait_s: float) -> Iterator[None]:
     lock = filelock.FileLock(path)
     started = time.monotonic()

@@ -8,7 +8,7 @@ import dataclasses
 import datetime as dt
 import re
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -20,7 +20,7 @@ from pipelines.home.durable import write_durably
 from pipelines.home.folder import Home
 from pipelines.home.trouble import plain_words
 from schemas import vocabulary
-from schemas.intake import ANSWERED, LEAVE_UNKNOWN, NAMED, NEW_PERSON, SQUAD, LayoutOptions, Question
+from schemas.intake import ANSWERED, LEAVE_UNKNOWN, NAMED, NEW_PERSON, NOBODY, SQUAD, LayoutOptions, Question
 from schemas.spelling import fold
 from schemas.unit_words import unit_word
 
@@ -34,6 +34,10 @@ WORDS: dict[str, tuple[str, ...]] = {
     "start_kind": (*vocabulary.START_KINDS, LEAVE_UNKNOWN),
     "clock_start": (*vocabulary.CLOCK_STARTS, LEAVE_UNKNOWN),
     "timing_kind": (*vocabulary.TIMING_KINDS, LEAVE_UNKNOWN),
+}
+NUMBERS: dict[str, tuple[Callable[[str], object], str]] = {  # answers that are a number: what is one, how it is written
+    "gate_offset": (metres_said, "a distance up to 3 m like '0.3 m'"),
+    "frame_rate": (re.compile(r"[1-9]\d{0,3}(\.\d+)?").fullmatch, "pictures a second like 240"),
 }
 FAMILIES = (*vocabulary.EXERCISE_FAMILIES, LEAVE_UNKNOWN)
 SLIP_SCORE = 88  # of 100 (weighted ratio): above it a new name may be a slip of another new one; own choice
@@ -219,9 +223,9 @@ def _checked(path: Path, told: Mapping[str, Any]) -> dict[str, Any]:
                 raise ThirdstepError(f"{path.name}: {name} takes {', '.join(WORDS[name])}, not '{value}'.")
         elif name == "who":
             pass
-        elif name == "gate_offset":
-            if value and value != LEAVE_UNKNOWN and metres_said(str(value)) is None:
-                raise ThirdstepError(f"{path.name}: write a distance up to 3 m like '0.3 m', not '{value}'.")
+        elif name in NUMBERS:
+            if value and value != LEAVE_UNKNOWN and not NUMBERS[name][0](str(value)):
+                raise ThirdstepError(f"{path.name}: write {NUMBERS[name][1]}, not '{value}'.")
         elif name not in NAMED or not isinstance(value, dict):
             raise ThirdstepError(f"{path.name}: there is no question '{name}'. There are: {', '.join(ANSWERED)}.")
         elif name == "families" and (wrong := [one for one in value.values() if one and one not in FAMILIES]):
@@ -234,7 +238,7 @@ def _checked(path: Path, told: Mapping[str, Any]) -> dict[str, Any]:
             raise ThirdstepError(f"{path.name}: write a scale like '1 to 5, 5 is good', not '{wrong[0]}'.")
         elif name == "days" and (wrong := [told for told in value.values() if told and not _is_iso(str(told))]):
             raise ThirdstepError(f"{path.name}: write a day like 2026-10-03, not '{wrong[0]}'.")
-        found[name] = {k: str(v) for k, v in value.items() if v} if isinstance(value, dict) else value
+        found[name] = {k: str(v) for k, v in value.items() if v} if isinstance(value, dict) else str(value)
     return {name: value for name, value in found.items() if value}
 
 
@@ -259,7 +263,7 @@ def gathered(questions: Iterable[Question]) -> list[Question]:
     every = sorted(merged.values(), key=lambda one: -one.rows)
     names = [one for one in every if one.ask == "athletes"]
     near = _near_each_other([one.about for one in names])
-    new = [one for one in names if len(one.answers) == 1 and len(one.about.split()) >= 2 and one.about not in near]
+    new = [one for one in names if _is_new_person(one) and one.about not in near]
     if len(new) < 2:
         return every
     names_ = [one.about for one in new]
@@ -269,6 +273,14 @@ def gathered(questions: Iterable[Question]) -> list[Question]:
         answers=((NEW_PERSON, "yes, all of them are new people of the squad"),),
     )  # fmt: skip
     return sorted([people, *(one for one in every if one not in new)], key=lambda one: -one.rows)
+
+
+def _is_new_person(one: Question) -> bool:
+    """Return whether a name looks like a new person's: like nobody's, of two words or more, the last with a capital."""
+    words = one.about.split()
+    is_like_nobody = {answer for answer, _ in one.answers} <= {NEW_PERSON, NOBODY}
+    letters = not any(char.isdigit() for char in one.about)
+    return is_like_nobody and len(words) >= 2 and letters and (words[-1][0].isupper() or words[0][0].islower())
 
 
 def _near_each_other(names: list[str]) -> set[str]:

@@ -8,7 +8,7 @@ from pipelines.layouts.header_rows import settle
 from pipelines.layouts.obey import obey
 from pipelines.layouts.propose import propose
 from pipelines.layouts.titled import with_person_of_title
-from pipelines.layouts.turning import turned
+from pipelines.layouts.turning import filled_down, turned
 from schemas.intake import Cells, LaidOut, LayoutOptions, Part, TextTable, fingerprint
 from schemas.reading import Block, block_from_told
 
@@ -27,7 +27,7 @@ def plain_tables(table: TextTable, known: frozenset[str] = NOBODY) -> list[TextT
     made = []
     for block in blocks_of(table):
         for one in turned(with_person_of_title(block, known), known):
-            made.append(settle(one, lambda tried: propose(tried, LayoutOptions(), known, is_trial=True)))
+            made.append(filled_down(settle(one, lambda tried: propose(tried, LayoutOptions(), known, is_trial=True))))
     return made
 
 

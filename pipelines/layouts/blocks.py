@@ -11,7 +11,7 @@ from functools import cache
 
 import polars as pl
 
-from pipelines.cells.dates import is_day
+from pipelines.cells.dates import WEEKDAY_STEMS, is_day
 from pipelines.layouts.by_cells import kinds
 from pipelines.layouts.evidence import looks_like_name, to_number
 from pipelines.layouts.headings import Heading, read_heading
@@ -25,6 +25,7 @@ from schemas.spelling import fold
 LONG = 5000  # rows; a longer table is one block, looked at by its first lines alone
 HEADER_LINES = 60  # within which the header stands
 FEWEST_HEADS = 2
+FEWEST_WEEKDAYS = 3
 PERSON = {"athlete_id", "display_name", "first_name"}
 GROUP_FACTS = ("date", "start_kind", "resistance_kind", "clock_start", "timing_kind")
 
@@ -62,6 +63,9 @@ def is_header(cells: Sequence[str]) -> bool:  # noqa: PLR0911 - one for each thi
         return False
     if numbers and not (len(texts) >= 2 and len(numbers) >= 2):
         return False
+    weekdays = [text for text in filled if fold(text) in WEEKDAY_STEMS]
+    if len(set(weekdays)) >= FEWEST_WEEKDAYS and len(weekdays) >= len(filled) - 2:  # a week's plan: a column a day
+        return True
     if len(texts) >= FEWEST_HEADS and 2 * (len(texts) + len(numbers)) >= len(filled):
         return True
     people = sum(1 for text in filled if looks_like_name(text))

@@ -3,11 +3,13 @@ added.
 """
 
 import dataclasses
+import datetime as dt
 from collections.abc import Sequence
 from functools import cache
 
 import polars as pl
 
+from pipelines.cells.dates import read_date
 from pipelines.cells.phrases import VOCABULARY, word_said
 from pipelines.cells.spoken import is_known_word, rating_of
 from pipelines.layouts.evidence import Evidence, look
@@ -38,6 +40,7 @@ TEXTS = (
 SERIAL_DAYS = (30_000, 60_000)  # day numbers of spreadsheets for the years 1982 to 2064
 LONGEST_HOURS = 4  # of a session of sprinters; common practice, no source
 HALF, MOST = 0.5, 0.8
+FEWEST_BORN, YEARS_APART = 3, 2  # people, years between the oldest and the youngest; own choice
 PHRASED = ("start_kind", "clock_start", "timing_kind", "resistance_kind")
 
 
@@ -113,18 +116,53 @@ def by_their_cells(
 ) -> tuple[list[Heading], dict[int, Evidence]]:
     """Return the headings with the names their cells allow, and what the cells are, by place."""
     seen = {one.place: look(table.rows[f"c{one.place}"], known) for one in headings}
-    made = [_weighed(one, seen[one.place]) for one in headings]
+    made = [_by_their_words(_weighed(one, seen[one.place]), seen[one.place]) for one in headings]
     made = _sets(made, table.rows)
     if not any(set(one.names) & set(PEOPLE) for one in made):
         made = _people_by_cells(made, seen, first=min((one.place for one in made), default=0))
     if not any("date" in one.names or set(one.names) & {"checked_on", "session_date", "onset_on"} for one in made):
         free = [one for one in made if not one.names and one.gate_m is None and seen[one.place].days >= MOST]
-        if len(free) == 1:
+        if len(free) == 1 and _are_birth_dates(seen[free[0].place], made, seen):
+            made = [dataclasses.replace(one, names=("birth_date",)) if one is free[0] else one for one in made]
+        elif len(free) == 1:
             made = [dataclasses.replace(one, names=("date",)) if one is free[0] else one for one in made]
     return with_sides(made, table, seen), seen
 
 
+def _are_birth_dates(days: Evidence, headings: Sequence[Heading], seen: dict[int, Evidence]) -> bool:
+    """Return whether days are when people were born: each person and nearly each day stands there once, years apart."""
+    people = next((seen[one.place] for one in headings if set(one.names) & set(PEOPLE)), None)
+    years = [day.year for text in days.texts if (day := read_date(text, "day", dt.date(2100, 1, 1))[0]) is not None]
+    if people is None or len(years) < FEWEST_BORN or people.distinct < people.filled:
+        return False
+    return max(years) - min(years) >= YEARS_APART and days.distinct >= MOST * days.filled
+
+
+def _by_their_words(one: Heading, seen: Evidence) -> Heading:
+    """Name a column that no spelling names by its cells: places on the body, or sides."""
+    if (
+        one.is_told
+        or one.names
+        or one.phrases
+        or one.loose
+        or seen.filled < 2
+        or seen.words < MOST
+        or one.gate_m is not None
+    ):
+        return one
+    many = len(seen.texts)
+    if sum(1 for text in seen.texts if is_known_word(text, "side", words_of("side"))) >= MOST * many and many <= 3:
+        return dataclasses.replace(one, names=("side",))
+    if sum(1 for text in seen.texts if is_known_word(text, "site", words_of("site"))) >= MOST * many:
+        return dataclasses.replace(one, names=("site", "pain_site"))
+    if sum(1 for text in seen.texts if word_said(text, VOCABULARY["site"])) >= MOST * many:
+        return dataclasses.replace(one, phrases=("site", "side"))
+    return one
+
+
 def _weighed(one: Heading, seen: Evidence) -> Heading:  # noqa: PLR0911 - one for each kind of heading
+    if one.is_told:
+        return one
     if "site" in one.names and not one.is_exact and not seen.is_empty:
         named = sum(1 for text in seen.texts if word_said(text, VOCABULARY["site"]))
         known = sum(1 for text in seen.texts if is_known_word(text, "site", words_of("site")))

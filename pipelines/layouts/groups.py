@@ -173,6 +173,9 @@ class DayColumn:
 def day_columns(table: TextTable) -> list[DayColumn]:
     """Return the columns that are of a day each: '10 Oct' alone, below '20 m', or '20 m (10 Oct)' in one cell."""
     above = [*table.above, *[""] * len(table.header)][: len(table.header)]
+    if [place for place, text in enumerate(above) if text] == [0]:  # a title, and no heading of a group
+        above[0] = ""
+    week = find_week(texts_of(table)) if any(fold(text) in WEEKDAY_STEMS for text in table.header) else None
     found: list[DayColumn] = []
     over = ""
     for place, text in enumerate(table.header):
@@ -182,6 +185,10 @@ def day_columns(table: TextTable) -> list[DayColumn]:
             continue
         if is_day(text):
             found.append(DayColumn(place, text, heading))
+            continue
+        weekday = WEEKDAY_STEMS.get(fold(text))
+        if week is not None and weekday is not None:
+            found.append(DayColumn(place, (week + dt.timedelta(days=weekday)).isoformat(), heading))
             continue
         day = find_day(text)
         rest = re.sub(r"[\s(\[\])–,:;-]+$|^[\s(\[\])–,:;-]+", "", text.replace(day, " ")).strip() if day else ""

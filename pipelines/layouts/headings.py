@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
+from pipelines.cells.phrases import SIDES
 from pipelines.layouts.scales import RATED
 from schemas.reading import Scale
 from schemas.records import FORMER_NAMES
@@ -43,6 +44,7 @@ RUN_NUMBER = re.compile(
     rf"(?<![a-z0-9]){RUN_WORDS}\.?\s*(?:no\.?|nr\.?|#)?\s*(?P<after>\d{{1,2}})(?![\d.,])|#\s*(?P<sign>\d{{1,2}})(?!\d)"
     rf"|(?<!\d)(?P<before>\d{{1,2}})(?:\.|st|nd|rd|th|er|e|ere|eme|o|a)?\s*{RUN_WORDS}(?![a-z0-9])"
 )
+ORDINAL = re.compile(r"(\d{1,2})(?:\.|st|nd|rd|th|er|ere|e|eme|a|o|:a|:e)")  # '1st', '2.', '3ª': the run of that number
 # Words for tests that may stand as a heading with the value below, folded. Common practice, no source.
 TEST_WORDS = {
     "eccentric_hamstring": ("nordic", "nordics", "ecc ham", "eccentric ham", "ecc hamstring", "eccentric hamstring",
@@ -58,22 +60,20 @@ TEST_WORDS = {
     "countermovement": ("cmj", "countermovement", "countermovement jump", "counter movement jump", "vert", "vertical",
                         "vertical jump", "vert jump", "saut vertical", "hochsprung aus dem stand", "salto vertical",
                         "jump and reach", "svikthopp", "svikthopp uten arm"),
+    "squat": ("sj", "squat jump", "squat jumps", "static jump", "saut squat"),
     "drop": ("dj", "drop jump", "depth jump", "tiefsprung"),
     "repeated_hop": ("hops", "repeated hops", "pogo", "pogos"),
     "standing_long_jump": ("slj", "standing long jump", "broad", "broad jump", "standing broad jump", "standweitsprung",
                            "standweit", "saut en longueur sans elan", "salto horizontal", "langdhopp utan ansats",
                            "sbj",
                            "salto in lungo da fermo", "stille lengde", "lengde uten tillop",
-                           "langdespring uden tillob", "longueur sans elan", "stw"),
+                           "langdespring uden tillob", "longueur sans elan", "stw", "horizontal",
+                           "horizontal pies juntos",
+                           "salto horizontal pies juntos", "pies juntos", "salto a pies juntos", "horizontal jump",
+                           "salto longitud sin carrera", "detente horizontale"),
 }  # fmt: skip
 FORCE_TESTS = ("eccentric_hamstring", "mid_thigh_pull", "hip_flexor", "hip_adduction", "calf_isometric")
-TEST_SIDE_WORDS = {
-    "l": ("l", "left", "links", "li", "gauche", "g", "izq", "izquierda", "izquierdo", "vanster", "venstre", "sx",
-          "sinistra"),
-    "r": ("r", "right", "rechts", "re", "droite", "d", "droit", "der", "derecha", "derecho", "hoger", "hoyre",
-          "hojre", "dx", "destra"),
-    "both": ("both", "beide", "bilateral"),
-}  # fmt: skip
+TEST_SIDE_WORDS = SIDES
 TEST_MEASURES = {
     "peak_force_n": ("force", "peak force", "max force", "kraft", "fuerza", "max", "peak"),
     "flight_s": ("flight", "flight time", "air time", "flug", "flugzeit", "ft", "temps de vol"),
@@ -113,6 +113,7 @@ class Heading:
     at: tuple[tuple[str, str], ...] = ()  # key words that hold for its cells: test, side
     phrases: tuple[str, ...] = ()  # columns of a run that its short texts say something of: 'laser, blocks'
     scale: Scale | None = None  # of a rating
+    is_told: bool = False  # what it is was answered: its cells are not asked again
     loose: tuple[str, ...] = ()  # columns whose spelling stands inside it, for questions of a form
 
 
@@ -161,7 +162,7 @@ def read_heading(place: int, text: str) -> Heading:  # noqa: PLR0911, PLR0912 - 
         unclear = unclear or inside.strip().isdigit()  # '10 m (2)': the second of its kind
     bare = BRACKETS.sub(" ", text).replace("_", " ").strip()
     phrase = fold(bare)
-    names = spellings().get(phrase, ())
+    names = spellings().get(phrase, ()) or _both_names(phrase)
     rated = _rated_out_of(place, text)
     if rated is not None and not names:
         return rated
@@ -200,6 +201,14 @@ def read_heading(place: int, text: str) -> Heading:  # noqa: PLR0911, PLR0912 - 
         before_scale = fold(re.split(r"\d", bare, maxsplit=1)[0])  # 'Stress 1-5', 'Sleep 1 bad - 10 great'
         names = tuple(name for name in spellings().get(before_scale, ()) if name in RATED)
     return Heading(place, text, names, unit, loose=() if names else _loose(fold(text)))
+
+
+def _both_names(phrase: str) -> tuple[str, ...]:
+    """Return the columns of a heading of first and last names together: 'Apellidos, Nombre', 'Name, Vorname'."""
+    words = [word for word in phrase.split() if word not in ("y", "und", "et", "e", "and", "og", "och", "en", "i")]
+    parts = {name for word in words for name in spellings().get(word, ()) if name in ("first_name", "last_name")}
+    is_name = all(set(spellings().get(word, ())) & {"first_name", "last_name", "athlete_id"} for word in words)
+    return ("athlete_id", "display_name") if len(words) == 2 and is_name and parts else ()
 
 
 def read_test(place: int, text: str) -> Heading | None:
@@ -260,6 +269,9 @@ def _of_run(place: int, text: str, bare: str, unit: str | None) -> Heading | Non
     counted = next((int(one) for one in BRACKETS.findall(text) if one.strip().isdigit()), None)
     if not counted and GATE.fullmatch(plain):  # 't 20 m', 't10': the number is the gate's
         return None
+    ordinal = ORDINAL.fullmatch(plain)
+    if ordinal is not None and unit is None and 1 <= int(ordinal[1]) <= MOST_RUNS:
+        return Heading(place, text, run_no=int(ordinal[1]))
     found = None if counted else RUN_NUMBER.search(plain)
     if found is not None:
         counted = int(found["after"] or found["sign"] or found["before"])

@@ -19,8 +19,19 @@ SUMMARY_WORDS = (
 )  # fmt: skip
 
 
+OF_THE_DAY = {"del", "de", "du", "des", "der", "di", "of", "the", "la", "le", "dia", "jour", "tages", "tag", "day",
+              "sesion", "session", "seance", "einheit", "semana", "semaine", "week", "woche", "grupo", "group",
+              "gruppe", "groupe", "dagens", "giorno", "squad", "test", "tests"}  # fmt: skip
+PEOPLE_WORDS = {"athletes", "athlete", "people", "sprinters", "athleten", "personen", "sportler", "atletas", "personas",
+                "personnes", "atleti", "persone", "utovere", "lopare", "personer", "runners"}  # fmt: skip
+
+
 def _is_summary(text: str) -> bool:
     words = [word for word in fold(text).split() if not word.isdigit() and word not in {"n", "of", "the", "all", "#"}]
+    if len(words) > 1 and words[0] in SUMMARY_WORDS and set(words[1:]) <= OF_THE_DAY:
+        return True
+    if text[:1].isdigit() and len(words) == 1 and words[0] in PEOPLE_WORDS:
+        return True  # '11 athletes' below a list of them
     return " ".join(words) in SUMMARY_WORDS or (len(words) > 1 and words[0] in SUMMARY_WORDS[:4] and "squad" in words)
 
 

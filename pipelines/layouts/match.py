@@ -113,6 +113,8 @@ class Match:
         own = [column for table, column in self.columns if table == self.main and column not in shape.key]
         if self.main == "injury" and is_named and "site" in self.of("injury"):
             return True
+        if self.main == "race_result":  # an event and a day are a birthday as well as a race
+            return bool({"time_s", "outcome"} & set(own))
         told = [column for column in own if column not in REMARKS.get(self.main, ())]
         return bool(told)
 

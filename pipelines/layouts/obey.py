@@ -120,6 +120,8 @@ def _facts(table: TextTable, block: Block, answers: LayoutOptions) -> dict[str, 
             made[name] = fact
         elif name in now:
             made[name] = now[name]
+        elif name == "athlete_id" and fact.place == "sheet name":
+            made[name] = Fact(table.sheet, fact.place)
         else:
             made[name] = Fact("", "answer") if name in ("date", "athlete_id") else fact
     if "athlete_id" in made and not made["athlete_id"].text:

@@ -4,12 +4,13 @@ import dataclasses
 import re
 from collections.abc import Sequence
 
-from pipelines.cells.spoken import group_inside
+from pipelines.cells.dates import WEEKDAY_STEMS, month_of
+from pipelines.cells.spoken import group_inside, group_of, kind_of
 from pipelines.layouts import scales
 from pipelines.layouts.by_cells import by_their_cells, said_by_headings
 from pipelines.layouts.evidence import Evidence, looks_like_name
 from pipelines.layouts.groups import UNCLEAR
-from pipelines.layouts.headings import Heading, read_heading, spellings
+from pipelines.layouts.headings import Heading, read_heading, read_test, spellings
 from pipelines.layouts.match import PROVENANCE, RUN_TABLES, Match, assign, match_canonical, match_long
 from pipelines.layouts.questions import about_columns, about_day, about_scale, about_who, about_words
 from pipelines.layouts.said import distances_in, said_by
@@ -31,11 +32,15 @@ RACE_WORDS = {"champs", "championship", "championships", "race", "races", "resul
 RACES_M = {60.0, 80.0, 100.0, 150.0, 200.0, 300.0, 400.0}
 PERSON_OR_DAY = {"athlete_id", "display_name", "first_name", "last_name", "date"}
 HALF = 0.5
+FEWEST_ASKED = 2  # rows of a sheet that is not understood, for its columns to be asked about; own choice
 EFFORT_OF_TEN = (5.0, 10.0)  # the greatest effort seen, for a scale of ten that is not named to be believed
 LEAST_BORG = 6.0
 WORDY = 4  # words; a cell with so many is a sentence
 LONGEST_TEXT, SAMPLE_ROWS = 500, 40  # lines of a file that may be a text, and those looked at; own choice
-PLAIN_TABS = {"sheet", "tabelle", "feuil", "hoja", "foglio", "blad", "ark", "plan", "training", "log", "sessions"}
+PLAIN_TABS = {"sheet", "tabelle", "feuil", "hoja", "foglio", "blad", "ark", "plan", "training", "log", "sessions",
+              "data", "daten", "datos", "donnees", "dati", "test", "tests", "results", "resultados", "gym", "winter",
+              "summer", "spring", "autumn", "fall", "season", "squad", "team", "men", "women", "legend",
+              "info"}  # fmt: skip
 Proposal = tuple[Block, list[Question]]
 
 
@@ -63,7 +68,7 @@ def propose(  # noqa: PLR0912, PLR0915 - one for each shape
     if own is not None:
         iso = facts.get("date")
         return as_block(SheetShape("own", own), table, {"date": iso} if iso and iso.place == "answer" else {}, {}), []
-    headings = with_counted(_as_told(headings, answers))
+    headings = _as_told(with_counted(headings), answers)
     headings, seen = by_their_cells(headings, table, known)
     headings = [one for one in headings if one.text or one.names]
     facts |= {k: Fact(v, "header") for k, v in said_by_headings(headings).items() if k not in facts}
@@ -85,10 +90,18 @@ def propose(  # noqa: PLR0912, PLR0915 - one for each shape
             facts["athlete_id"] = Fact(answers.one_person, "answer")
             if "date" not in given and not _has_day(found.match):
                 facts["date"] = Fact("", "answer")
+        elif found is not None and _is_first_name(table.sheet) and (_has_day(found.match) or "date" in given):
+            facts["athlete_id"] = Fact(table.sheet, "sheet name")  # whose it is is asked where the roster is not sure
+        elif found is not None and found.match.main not in ("athlete", "exercise") and (
+            _has_day(found.match) or "date" in given
+        ):  # fmt: skip
+            facts["athlete_id"] = Fact(answers.one_person, "answer")
         else:
             found = None
     others = [one for one in headings if one.names == (OTHER,)]
     found = found or _as_others(headings, others, seen, facts)
+    if found is None and not is_trial:
+        found = _as_unknown(headings, table, seen)
     if found is None:
         return _why_not(told, table, given)
     found = dataclasses.replace(found, zero=zero, others=others, group=_group_of(found.match, facts))
@@ -108,7 +121,9 @@ def propose(  # noqa: PLR0912, PLR0915 - one for each shape
         names_groups = found.group is not None or "group" in facts
         is_told = answers.who is not None and (answers.who != GROUPS or names_groups)
         if "athlete_id" in facts and not facts["athlete_id"].text and not is_told:
-            questions.append(about_who(table, found.group, facts.get("group"), seen))
+            is_for_several = found.match.main in ("session", "plan")
+            group = facts.get("group") if is_for_several else None
+            questions.append(about_who(table, found.group, group, seen, is_for_several=is_for_several))
         questions += about_columns(table, found, seen)
     return as_block(found, table, dict(facts), {}), questions
 
@@ -126,6 +141,20 @@ def _as_others(
     ]  # fmt: skip
     if not match.has_athlete or not has_day or not (open_ or others):
         return None
+    match.ignored += open_
+    return SheetShape("others", match)
+
+
+def _as_unknown(headings: Sequence[Heading], table: TextTable, seen: dict[int, Evidence]) -> SheetShape | None:
+    """Return a sheet of which people or days are understood and what was measured is not: its columns are asked about.
+
+    None where neither is understood: a legend, a letter, a page of formulas asks nothing.
+    """
+    known = {name for one in headings for name in one.names}
+    open_ = [one for one in headings if not one.names and one.text and not seen[one.place].is_empty]
+    if table.rows.height < FEWEST_ASKED or not open_ or not known & PERSON_OR_DAY:
+        return None
+    match = assign(OTHER, (OTHER,), [one for one in headings if set(one.names) & PERSON_OR_DAY], given=frozenset())
     match.ignored += open_
     return SheetShape("others", match)
 
@@ -186,13 +215,29 @@ def _is_person(sheet: str) -> bool:
     )  # fmt: skip
 
 
+def _is_first_name(sheet: str) -> bool:
+    """Return whether a tab may be named by one word for a person: a first name, a nickname; no word of the trade."""
+    heading, said = read_heading(0, sheet), fold(sheet)
+    is_word = bool(heading.names or heading.loose) or said in PLAIN_TABS or said in WEEKDAY_STEMS
+    named = (read_test(0, sheet), kind_of(sheet), group_of(sheet), month_of(sheet))
+    return len(sheet.split()) == 1 and looks_like_name(sheet) and not is_word and all(one is None for one in named)
+
+
 def _as_told(headings: list[Heading], answers: LayoutOptions) -> list[Heading]:
-    """Return headings as the coach said what a column is."""
+    """Return headings as the coach said what a column is; times said of several columns are of runs side by side."""
     made = []
+    said = {one.place: answers.columns[one.text] for one in headings if answers.columns.get(one.text)}
+    times = [place for place, answer in said.items() if answer.rsplit(".", maxsplit=1)[-1] == "elapsed_s"]
     for one in headings:
-        answer = answers.columns.get(one.text)
-        said = answer if answer in (NOT_USED, OTHER) else (answer or "").rsplit(".", maxsplit=1)[-1]
-        made.append(Heading(one.place, one.text, (said,), one.unit) if said else one)
+        answer = said.get(one.place, "")
+        name = answer if answer in (NOT_USED, OTHER) else answer.rsplit(".", maxsplit=1)[-1]
+        if not name:
+            made.append(one)
+        elif one.place in times and len(times) > 1:
+            run = one.run_no or times.index(one.place) + 1
+            made.append(dataclasses.replace(one, names=(), run_no=run, number=None, is_told=True))
+        else:
+            made.append(Heading(one.place, one.text, (name,), one.unit, is_told=True))
     return made
 
 

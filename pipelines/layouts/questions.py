@@ -15,7 +15,7 @@ from pipelines.layouts.sheet_shape import SheetShape
 from schemas.intake import EVERYBODY, GROUPS, LayoutOptions, Question, TextTable, fingerprint
 from schemas.labels import RECORD_TITLES
 from schemas.reading import NOT_USED, Fact
-from schemas.shape import ColumnShape, table_shape
+from schemas.shape import ColumnShape, all_shapes, table_shape
 from schemas.spelling import fold
 from schemas.unit_words import unit_word
 
@@ -52,12 +52,16 @@ def about_day(table: TextTable, main: str) -> Question:
     )  # fmt: skip
 
 
-def about_who(table: TextTable, group: Heading | None, said: Fact | None, seen: dict[int, Evidence]) -> Question:
-    """Ask whose rows they are where no column names athletes; where something names groups, whether they are theirs."""
-    answers = [(EVERYBODY, "each row holds for everybody on the roster"), ("name", "the name of one athlete")]
+def about_who(
+    table: TextTable, group: Heading | None, said: Fact | None, seen: dict[int, Evidence], *, is_for_several: bool
+) -> Question:
+    """Ask whose rows they are where no column names athletes; of a plan or a log, whether they hold for several."""
+    answers = [("name", "the name of one athlete")]
     sentence = "Whose rows are these? No column names an athlete."
     cells: tuple[str, ...] = ()
-    if group is not None:
+    if is_for_several:
+        answers.insert(0, (EVERYBODY, "each row holds for everybody on the roster"))
+    if is_for_several and group is not None:
         cells = seen[group.place].texts[:EXAMPLES] if group.place in seen else ()
         answers.insert(0, (GROUPS, f"each row holds for everybody of the group that '{group.text}' names"))
         sentence += f" '{group.text}' names groups ({', '.join(cells)})."
@@ -93,9 +97,9 @@ def likely_meanings(one: Heading, cells: Evidence, found: SheetShape) -> list[tu
     cells fit, by the share of words that their names and the header have in common; a remark is last.
     """
     taken = set(found.match.columns)
-    tables = list(
-        dict.fromkeys([found.match.main, *(name for name, _ in taken), *targets_of(table_shape(found.match.main))])
-    )
+    is_open = found.shape == "others"  # what the sheet holds is not known: any table may be meant
+    own = all_shapes() if is_open else [name for name, _ in taken] + targets_of(table_shape(found.match.main))
+    tables = list(dict.fromkeys([found.match.main, *own]))
     said = " ".join(word for word in fold(BRACKETS.sub(" ", one.text)).split() if unit_word(word) is None)
     near: list[tuple[float, str, str]] = []
     for name in tables:
@@ -109,6 +113,10 @@ def likely_meanings(one: Heading, cells: Evidence, found: SheetShape) -> list[tu
             ):
                 continue
             near.append((max(_nearness(said, word) for word in _words_of(column)), name, column))
+    if is_open and not found.match.has_athlete and cells.names >= 0.5:
+        return [("athlete_id", "whose row it is")]
+    if is_open and cells.days >= 0.5:
+        return [("date", "the day of the row")]
     best = [one for one in sorted(near, key=lambda told: -told[0]) if one[0] >= NEAR_ENOUGH][:MOST_MEANINGS]
     made = [(f"{name}.{column}", f"{column.replace('_', ' ')} of {_title(name)}") for _, name, column in best]
     note = next((name for name in tables if "note" in table_shape(name).columns and (name, "note") not in taken), None)
@@ -149,11 +157,17 @@ def about_columns(table: TextTable, found: SheetShape, seen: dict[int, Evidence]
         if cells is None or cells.is_empty or not one.text:
             continue
         shown = ", ".join(f"'{text}'" for text in cells.texts[:SHOWN_CELLS])
+        sentence = f"What is '{one.text}'? It holds {shown}. Nothing is taken from it until you say."
+        if one.is_told:
+            was = f"{one.names[0].replace('_', ' ')}" if one.names else "what was said"
+            sentence = (
+                f"'{one.text}' was said to be {was}, and {_title(found.match.main)} have no place for it. {sentence}"
+            )
         kept = [("other_measure", "kept as it is: exported, drawn, never judged")] if cells.numbers >= 0.5 else []
         asked.append(
             _question(
                 table, "columns", one.text,
-                f"What is '{one.text}'? It holds {shown}. Nothing is taken from it until you say.",
+                sentence,
                 [*likely_meanings(one, cells, found), *kept, (NOT_USED, "nothing is taken from it")],
                 holds_rows=found.shape == "others" and not found.others, is_free=True, rows=cells.filled,
                 cells=cells.texts[:EXAMPLES],

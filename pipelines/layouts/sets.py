@@ -14,10 +14,13 @@ SETS_REPS_LOAD = re.compile(
 BODY = (
     r"(?:bw|bodyweight|body weight|body mass|körpergewicht|korpergewicht|eigengewicht|kroppsvekt|kropsvægt"
     r"|kroppsvikt|poids (?:de|du) corps|pdc"
-    r"|peso corporal)"
+    r"|peso corporal|pc|kroppsvikten)"
 )
 BODY_AND_LOAD = re.compile(rf"{BODY}(?:\s*\+\s*({NUMBER}{UNIT}))?")
 REPS_LOAD = re.compile(rf"(\d{{1,2}})(?:{TIMES}|\s*@\s*)({NUMBER}{UNIT}|{BODY}(?:\s*\+\s*{NUMBER}{UNIT})?)")
+LOAD_FIRST = re.compile(
+    rf"({NUMBER}\s*(?:kg|kgs|lb|lbs|kilo|kilos))\s*[,:]?\s+(\d{{1,2}}){TIMES}(\d{{1,2}})"
+)  # 70 kg 3x6
 REP_LIST = re.compile(rf"(\d{{1,2}}(?:\s*[,/+-]\s*\d{{1,2}})+)(?:(?:{TIMES}|\s*@\s*)(.+))?")
 LOADS = re.compile(rf"{NUMBER}{UNIT}(?:\s*[/;-]\s*{NUMBER}{UNIT})*")
 MOST_SETS = 30
@@ -48,6 +51,9 @@ def parse_sets(text: str, *, is_one_set: bool = False) -> Sets | None:
     if match:
         count = int(match[1])
         return _with_loads([match[2]] * count, match[3]) if 1 <= count <= MOST_SETS else None
+    match = LOAD_FIRST.fullmatch(plain)
+    if match:
+        return _with_loads([match[3]] * int(match[2]), match[1]) if 1 <= int(match[2]) <= MOST_SETS else None
     match = REP_LIST.fullmatch(plain)
     if match:
         return _with_loads(re.findall(r"\d+", match[1]), match[2])
@@ -57,7 +63,9 @@ def parse_sets(text: str, *, is_one_set: bool = False) -> Sets | None:
 def holds_sets(text: str) -> bool:
     """Return whether a text names sets: '3x5', '3x5 @ 100 kg', 'squat 4x3 @ 85 %'."""
     plain = _plain(text)
-    return SETS_REPS_LOAD.fullmatch(plain) is not None or WITH_EXERCISE.match(plain) is not None
+    return (
+        bool(SETS_REPS_LOAD.fullmatch(plain) or LOAD_FIRST.fullmatch(plain)) or WITH_EXERCISE.match(plain) is not None
+    )
 
 
 def exercises_apart(text: str) -> list[tuple[str, str]] | None:
@@ -95,6 +103,8 @@ def _with_loads(reps: list[str], loads: str | None) -> Sets | None:
     if loads is None:
         return [(rep, None) for rep in reps]
     loads = beside_body(loads)
+    if "(" in loads or "[" in loads:  # a remark may say that a set was not done: nothing of the cell is taken
+        return None
     if not LOADS.fullmatch(loads.strip()):
         return [(rep, loads) for rep in reps]  # the load is told as it stands, and set aside alone
     listed = [load.strip() for load in re.split(r"[/;-]", loads)]

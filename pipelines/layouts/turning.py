@@ -20,24 +20,26 @@ from schemas.reading import Fact
 from schemas.spelling import fold
 
 FEWEST_TURNED = 2
+FULL_ENOUGH = 0.9  # of the rows without a day or an athlete that must have values of their own; own choice
+PLAN_WORDS = {"program", "programme", "programa", "programma", "schedule", "wochenprogramm", "upplagg"}
 
 
 def turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     """Return a table with its rows as rows: one for each group of columns, or itself."""
-    table = _exercises_apart(_weekdays_as_days(_filled_down(_lists_apart(table))))
+    table = _exercises_apart(_weekdays_as_days(filled_down(_lists_apart(table))))
     groups = by_groups(table, known)
     if groups:
         return groups
     return [exercises_down(table) or _days_down(table) or _people_down(table, known) or table]
 
 
-def _filled_down(table: TextTable) -> TextTable:
+def filled_down(table: TextTable) -> TextTable:
     """Return a table in which an empty cell for the athlete or the day is what stands above it, where that is the
     habit.
 
     It is where the first row has one, and every row without one has values of its own.
     """
-    if table.rows.height > 5000 or table.rows.height < 3:
+    if table.rows.height > 5000 or table.rows.height < 3 or table.filled_down:
         return table
     filled = []
     rows = table.rows
@@ -51,7 +53,7 @@ def _filled_down(table: TextTable) -> TextTable:
             continue
         others = [other for other in rows.columns if other not in (name, "_line")]
         full = rows.filter(pl.col(name).is_null()).select(pl.sum_horizontal(pl.col(o).is_not_null() for o in others))
-        if full.to_series().min() >= 2:  # type: ignore[operator]
+        if (full.to_series() >= 2).mean() >= FULL_ENOUGH:  # type: ignore[operator]
             filled.append(place)
             rows = rows.with_columns(pl.col(name).fill_null(strategy="forward"))
     return dataclasses.replace(table, rows=rows, filled_down=tuple(filled)) if filled else table
@@ -87,7 +89,8 @@ def _weekdays_as_days(table: TextTable) -> TextTable:
 
 def _exercises_apart(table: TextTable) -> TextTable:
     """Return a table with a row for each exercise where a cell names several with their sets."""
-    if any(one is not None and "exercise" in one.names for one in heads(table.header)) or table.rows.height > 20_000:
+    named = any(one is not None and "exercise" in one.names for one in heads(table.header))
+    if named or table.rows.height > 20_000 or day_columns(table):  # below days stand whole sessions
         return table
     for place, text in enumerate(table.header):
         name = f"c{place}"
@@ -117,7 +120,11 @@ def _days_down(table: TextTable) -> TextTable | None:
     others = [place for place in range(len(table.header)) if place not in places and table.header[place]]
     if len(days) < FEWEST_TURNED or len(others) > max(3, len(days)):
         return None
-    return days_down(table, others, days, value_heading(table) or "value")
+    value = value_heading(table)
+    if value is None and not any(look(table.rows[f"c{one.place}"]).is_numeric for one in days):
+        words = set(fold(" ".join(texts_of(table))).split())
+        value = "Plan" if words & PLAN_WORDS or any(word.startswith("plan") for word in words) else "Session"
+    return days_down(table, others, days, value or "value")
 
 
 def _people_down(table: TextTable, known: frozenset[str]) -> TextTable | None:

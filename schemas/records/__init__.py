@@ -12,7 +12,7 @@ from schemas.records.reviews import ReviewLine
 from schemas.records.runs import Rep, Split
 from schemas.records.sessions import DayLog, Decision, Plan, Session
 from schemas.records.steps import SetPosition, Step, TechniqueNote
-from schemas.records.trials import StartTrial
+from schemas.records.trials import StartTrial, TrialLot
 from schemas.records.wellness import Checkin, Injury, ReturnStep
 
 # Names that columns had in earlier versions, in files that were kept and in rows typed then: read for ever.
@@ -31,6 +31,7 @@ RECORDS: dict[str, type[RecordTable]] = {
     "film": Film,
     "technique_note": TechniqueNote,
     "start_trial": StartTrial,
+    "trial_lot": TrialLot,
     "lift_set": LiftSet,
     "force_test": ForceTest,
     "jump_test": JumpTest,

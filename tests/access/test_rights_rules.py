@@ -67,6 +67,7 @@ def test_somebody_else_s_name_is_shown_as_claimed_once():
 def test_the_columns_with_names_are_columns_of_their_tables():
     assert NAMES == {
         "decision": "decided_by",
+        "trial_lot": "drawn_by",
         "review_line": "closed_by",
         "return_step": "signed_by",
         "film": "marked_by",
