@@ -23,9 +23,9 @@ GRANTED = Viewer("Physio", "staff", event_groups=("hurdles",), may_read_injuries
 ADA = Viewer("Ada", "athlete", athlete_id="ada")
 PARENT = Viewer("Parent", "guardian", athlete_id="ada")
 EVERYBODY = (HEAD, STAFF, GRANTED, ADA, PARENT)
-OPEN = ("method", "column_doc", "knowledge", "caveat", "setting", "board_info", "exercise", "seen", "attention_rate",
-        "attention_budget")  # fmt: skip
-OF_COACHES = ("load", "squad_week", "readiness_noise", "start_shift")
+OPEN = ("method", "column_doc", "knowledge", "caveat", "setting", "board_info", "exercise", "drill", "seen",
+        "attention_rate", "attention_budget")  # fmt: skip
+OF_COACHES = ("load", "squad_week", "readiness_noise", "start_shift", "week_template")
 AS_WRITTEN = ("rejected", "mended", "marked")
 OF_HEAD_COACH = ("entry_day", "flag_backtest", "flag_backtest_week")
 
