@@ -6,6 +6,7 @@ The page gives rows of the board that its viewer may see and gets sentences and 
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
+from dashboard.access.viewer import Viewer
 from dashboard.home import squad_home
 
 if TYPE_CHECKING:
@@ -35,11 +36,20 @@ def what_if(profile: Row, steps: Sequence[Row], **changes: float) -> "Explored":
     return flow.what_if(squad_home(), profile, steps, **changes)
 
 
-def week_lede(rows: Sequence[Row]) -> str:
-    """Return the sentences over the lines of the week's sheet that are shown."""
+def week_lede(rows: Sequence[Row], missing: Sequence[str] = ()) -> str:
+    """Return the sentences over the lines of the week's sheet that are shown; ``missing``: kinds never entered."""
     from pipelines import flow
 
-    return flow.week_lede(rows)
+    return flow.week_lede(rows, missing)
+
+
+def unread_files(viewer: Viewer) -> list[dict[str, Any]]:
+    """Return what was given and not read: all for the head coach, for staff what they brought."""
+    from pipelines import flow
+
+    if not viewer.is_coach:
+        return []
+    return [one for one in flow.unread_files(squad_home()) if viewer.role == "head_coach" or one["by"] == viewer.name]
 
 
 def since_closing(changed: Sequence[tuple[str, str]]) -> str:
