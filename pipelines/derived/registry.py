@@ -32,16 +32,18 @@ Derivation = Callable[..., pl.DataFrame]
 
 def derivations() -> dict[str, Derivation]:
     """Return the function of every derived table, by the name of the table."""
-    from pipelines.derived.group.spread import group_load, group_spread
+    from pipelines.derived.group.load import group_load
+    from pipelines.derived.group.spread import group_spread
     from pipelines.derived.hamstring.flag import hamstring_flag
     from pipelines.derived.hindsight.attention import attention_budget, attention_rate
     from pipelines.derived.hindsight.backtest import flag_backtest
     from pipelines.derived.hindsight.replay import flag_backtest_week
     from pipelines.derived.load.amounts import load_day, load_week
     from pipelines.derived.load.blocks import training_block
-    from pipelines.derived.load.calendar import completeness_week, exposure_calendar, group_test_calendar
+    from pipelines.derived.load.calendar import completeness_week, group_test_calendar
     from pipelines.derived.load.exposure import speed_exposure
-    from pipelines.derived.load.planning import plan_done
+    from pipelines.derived.load.exposure_calendar import exposure_calendar
+    from pipelines.derived.load.plan_done import plan_done
     from pipelines.derived.load.work import work_week
     from pipelines.derived.readiness.call import readiness_day, readiness_reason
     from pipelines.derived.readiness.chance import readiness_noise
@@ -59,7 +61,8 @@ def derivations() -> dict[str, Derivation]:
     from pipelines.derived.start.followup import focus_followup
     from pipelines.derived.start.left_out import start_left_out
     from pipelines.derived.start.noise import start_noise
-    from pipelines.derived.start.phase import start_pattern, start_phase, start_steps
+    from pipelines.derived.start.pattern import start_pattern
+    from pipelines.derived.start.phase import start_phase, start_steps
     from pipelines.derived.start.progress import start_progress
     from pipelines.derived.start.shift import start_shift
     from pipelines.derived.start.squad_trend import squad_trend

@@ -9,10 +9,12 @@ import pytest
 from scipy.stats import chi2
 from statsmodels.stats.meta_analysis import combine_effects
 
-from pipelines.derived.group.spread import group_load, group_spread
+from pipelines.derived.group.load import group_load
+from pipelines.derived.group.spread import group_spread
 from pipelines.derived.load.amounts import load_day
-from pipelines.derived.load.calendar import completeness_week, exposure_calendar, group_test_calendar
+from pipelines.derived.load.calendar import completeness_week, group_test_calendar
 from pipelines.derived.load.exposure import speed_exposure
+from pipelines.derived.load.exposure_calendar import exposure_calendar
 from schemas import labels
 from schemas import vocabulary as words
 from schemas.derived.calendar import CompletenessWeek, ExposureCalendar, GroupTestCalendar
