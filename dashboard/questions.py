@@ -6,7 +6,6 @@ The page gives rows of the board that its viewer may see and gets sentences and 
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from dashboard.access.viewer import Viewer
 from dashboard.home import squad_home
 
 if TYPE_CHECKING:
@@ -43,13 +42,11 @@ def week_lede(rows: Sequence[Row], missing: Sequence[str] = ()) -> str:
     return flow.week_lede(rows, missing)
 
 
-def unread_files(viewer: Viewer) -> list[dict[str, Any]]:
-    """Return what was given and not read: all for the head coach, for staff what they brought."""
+def unread_files(brought_by: str | None) -> list[dict[str, Any]]:
+    """Return what was given and not read, of everybody or of what one person brought: file names may name people."""
     from pipelines import flow
 
-    if not viewer.is_coach:
-        return []
-    return [one for one in flow.unread_files(squad_home()) if viewer.role == "head_coach" or one["by"] == viewer.name]
+    return [one for one in flow.unread_files(squad_home()) if brought_by in (None, one["by"])]
 
 
 def since_closing(changed: Sequence[tuple[str, str]]) -> str:
