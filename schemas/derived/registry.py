@@ -18,6 +18,7 @@ from schemas.derived.hamstring import HamstringFlag
 from schemas.derived.left_out import StartLeftOut
 from schemas.derived.load import LoadDay, LoadWeek
 from schemas.derived.marks import RaceMark
+from schemas.derived.never_entered import NeverEntered
 from schemas.derived.noise import StartNoise
 from schemas.derived.planning import PlanDone
 from schemas.derived.progress import StartProgress, StartTrend
@@ -85,6 +86,7 @@ DERIVED: dict[str, type[Table]] = {
     "plan_done": PlanDone,
     "advice": Advice,
     "advised_work": AdvisedWork,
+    "never_entered": NeverEntered,
     "week_sheet": WeekSheet,
     "squad_week": SquadWeek,
     "review_change": ReviewChange,

@@ -170,6 +170,14 @@ def title_line(week: Week, chosen: dict[str, str | None]) -> str:
     )
 
 
+def not_seen(week: Week) -> str:
+    """Say under the first sentence what the sheet could not look at, with the way to the questions."""
+    if not week.not_seen:
+        return ""
+    said = html('<p class="unseen"><b>{}:</b> {}. ', wording.NOT_LOOKED_AT, week.not_seen)
+    return said + html('<a href="data" data-act="data">{}</a></p>', wording.TO_QUESTIONS)
+
+
 def state_line(week: Week, chosen: dict[str, str | None]) -> str:
     """Say what was just kept, and whether the review is closed."""
     said = st.session_state.pop("said", None)
@@ -230,7 +238,8 @@ def draw() -> None:
     drills = offered(opened, [row["athlete_id"] for row in lines]) if newest else {}
     parts = part_links(len(week.rows), part, chosen, LINES)
     drawn = (
-        html("{}{}{}", title_line(week, chosen), lede(week.lede) if week.lede else "", state_line(week, chosen))
+        html("{}{}", title_line(week, chosen), lede(week.lede) if week.lede else "")
+        + html("{}{}", not_seen(week), state_line(week, chosen))
         + html("{}", filter_line(list(week.athletes.values()), week.calls, chosen, printed, week.levels))
         + html(
             '<div class="cols"><div>{}{}{}</div>',
