@@ -201,14 +201,18 @@ def _loudness() -> pl.Expr:
     )
 
 
-def squad_week(week_sheet: pl.DataFrame) -> pl.DataFrame:
+def squad_week(week_sheet: pl.DataFrame, never_entered: pl.DataFrame) -> pl.DataFrame:
     """Count the calls of each week and write the sentences over the sheet.
 
     Counts of athletes by call and hamstring level, of main series that can be judged, improve and slip beyond noise.
-    The lede says them in words, numbers up to twenty spelled out. Source: definition. No athletes: no row.
+    The lede says them in words, numbers up to twenty spelled out; where check-ins, injuries or week loads were never
+    entered, it says what 'as planned' rests on. Source: definition. No athletes: no row.
     """
     counts = count_sheet()
     counted = week_sheet.group_by("week_of", maintain_order=True).agg(pl.col("day_on").max(), **counts).sort("week_of")
+    missing = never_entered["kind"].to_list()
     # One row a week: a handful of sentences.
-    lede = pl.Series("lede", [say_lede(**row) for row in counted.select(list(counts)).to_dicts()], dtype=pl.String)
+    lede = pl.Series(
+        "lede", [say_lede(**row, missing=missing) for row in counted.select(list(counts)).to_dicts()], dtype=pl.String
+    )
     return counted.with_columns(lede).select("week_of", "day_on", *counts, "lede")

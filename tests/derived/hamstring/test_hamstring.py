@@ -77,7 +77,7 @@ def test_all_known_and_quiet_is_none():
         "history": "quiet", "capacity": "quiet", "exposure": "quiet", "state": "quiet", "start_pattern": "cannot_say",
     }  # fmt: skip
     assert flags.height == SETTINGS.review_days * 5
-    assert family(flags, "history")["sentence"] == "no hamstring injury on record"
+    assert family(flags, "history")["sentence"] == "no injury of any kind entered: not known whether there was one"
     assert family(flags, "capacity")["sentence"] == (
         "eccentric test of 12 Nov within own noise; isolated eccentric work 9 days ago"
     )

@@ -30,6 +30,7 @@ from schemas.derived.shift import StartShift
 from schemas.derived.week import SquadWeek, WeekSheet
 from tests.derived.common.review_frames import AS_OF, SETTINGS, athletes, day, frame, quiet_month
 
+ALL_ENTERED = pl.DataFrame(schema={"kind": pl.String, "place": pl.Int64, "words": pl.String})
 THIS_WEEK = day(6)  # Monday 16 November
 LAST_WEEK = day(13)
 
@@ -103,7 +104,7 @@ def sheet(
         **asked,
     )
     WeekSheet.validate(rows)
-    SquadWeek.validate(squad_week(rows))
+    SquadWeek.validate(squad_week(rows, ALL_ENTERED))
     return rows
 
 
@@ -272,13 +273,13 @@ def test_a_note_that_names_the_hamstring_stands_on_the_sheet_and_changes_no_leve
 def test_an_empty_squad_gives_an_empty_sheet_and_no_squad_row():
     rows = sheet([], people=athletes())
     assert rows.height == 0
-    assert squad_week(rows).height == 0
+    assert squad_week(rows, ALL_ENTERED).height == 0
 
 
 def test_squad_row_counts_the_calls():
     checkins = [*quiet_month("calm"), *quiet_month("sore", soreness=2), *quiet_month("tight", hamstring_tightness_l=6)]
     rows = sheet(checkins, names=("calm", "silent", "sore", "tight"), trends=trend(FASTER, "calm"))
-    last = squad_week(rows).row(-1, named=True)
+    last = squad_week(rows, ALL_ENTERED).row(-1, named=True)
     names = ("athletes", "as_planned", "adapt", "talk_first", "cannot_say", "no_call")
     assert [last[name] for name in names] == [4, 1, 1, 1, 0, 1]
     assert (last["starts_judged"], last["improving"], last["slipping"]) == (1, 1, 0)
