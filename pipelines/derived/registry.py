@@ -66,10 +66,12 @@ def derivations() -> dict[str, Derivation]:
     from pipelines.derived.start.progress import start_progress
     from pipelines.derived.start.shift import start_shift
     from pipelines.derived.start.squad_trend import squad_trend
+    from pipelines.derived.start.technique import technique_seen
     from pipelines.derived.start.trend import start_trend
     from pipelines.derived.start.trial import start_trial_result
     from pipelines.derived.strength.spring import spring_state
     from pipelines.derived.strength.state import strength_state
+    from pipelines.derived.strength.stature import body_growth
     from pipelines.derived.week.advice import advice, advised_work
     from pipelines.derived.week.never_entered import never_entered
     from pipelines.derived.week.sheet import squad_week, week_sheet
@@ -94,6 +96,7 @@ def derivations() -> dict[str, Derivation]:
         never_entered,
         start_progress,
         start_trial_result,
+        technique_seen,
         start_focus,
         squad_trend,
         training_block,
@@ -105,6 +108,7 @@ def derivations() -> dict[str, Derivation]:
         work_week,
         strength_state,
         spring_state,
+        body_growth,
         checkin_answer,
         readiness_day,
         readiness_reason,

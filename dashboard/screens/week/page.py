@@ -13,6 +13,7 @@ from dashboard.access.viewer import Viewer
 from dashboard.board import Board
 from dashboard.home import home_folder
 from dashboard.parts import page
+from dashboard.parts.drills import offered
 from dashboard.parts.entrance import open_page
 from dashboard.parts.in_parts import LINES, PART, part_links, part_of
 from dashboard.parts.marks import caution, empty, lede, take_links
@@ -75,7 +76,7 @@ def act_on(act: dict[str, Any]) -> None:
             close(viewer)
         elif act.get("act") == "rest":
             agree_rest(viewer)
-        elif act.get("act") in ("agree", "change"):
+        elif act.get("act") in ("agree", "change", "drill"):
             decide(viewer, act)
     except NotKept as wrong:
         st.session_state["said"] = ("wrong", str(wrong), None)
@@ -92,6 +93,8 @@ def decide(viewer: Viewer, act: dict[str, Any]) -> None:
     if week is None:
         return
     changed = {k: str(act[k])[:400] for k in ("training", "work", "note") if act["act"] == "change" and act.get(k)}
+    if act["act"] == "drill":
+        changed = {"drill": str(act.get("drill", ""))[:100]}
     kept = keep_decision(viewer, Board(home_folder()), str(act.get("athlete", "")), week, **changed)
     st.session_state["said"] = ("kept", kept.sentence, kept.load_no)
     if kept.load_no is not None:
@@ -231,6 +234,8 @@ def draw() -> None:
         ),
     )
     lines, part = part_of(week.rows, query_value(PART), LINES)
+    newest = monday == weeks[0] and not week.closed
+    drills = offered(opened, [row["athlete_id"] for row in lines]) if newest else {}
     parts = part_links(len(week.rows), part, chosen, LINES)
     drawn = (
         html("{}{}", title_line(week, chosen), lede(week.lede) if week.lede else "")
@@ -239,7 +244,7 @@ def draw() -> None:
         + html(
             '<div class="cols"><div>{}{}{}</div>',
             parts,
-            sheet_table(lines, week.athletes, week.decided, not week.closed),
+            sheet_table(lines, week.athletes, week.decided, not week.closed, drills),
             parts,
         )
         + html("{}</div>", side)
