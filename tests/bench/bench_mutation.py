@@ -22,7 +22,7 @@ import pytest
 import scipy.stats  # noqa: F401
 
 from tests.bench.equivalent import EQUIVALENT
-from tests.bench.mutation import ROOT, Fault, ends, faults_of, load_tests, modules_of, path_of, tests_of
+from tests.bench.mutation import ROOT, Fault, ends, faults_of, holding, load_tests, modules_of, path_of
 
 LONGEST_S = 240  # s; far more than any list of tests takes
 KEPT = ROOT / ".artifacts" / "mutation.jsonl"
@@ -62,7 +62,7 @@ def drawn(room: Room, sample: int | None, seed: int) -> list[Fault]:
 
 def nearest(module: str, room: Room) -> tuple[list[str], list[str]]:
     """Return the test files that import a module, and those of its own room that do not."""
-    direct, others = tests_of(module, room.tests)
+    direct, others = holding(module, room.tests)
     place = module.split(".")[-2]
     return direct, [one for one in others if f"/{place}/" in one] or others
 
@@ -104,7 +104,9 @@ def try_one(fault: Fault, stages: Sequence[list[str]], sound: set[str]) -> str:
 def test_small_faults_are_noticed(name: str):
     room = ROOMS[name]
     sample = os.environ.get("MUTATE_SAMPLE")
-    faults = drawn(room, int(sample) if sample else room.sample, int(os.environ.get("MUTATE_SEED", "20261130")))
+    faults = drawn(
+        room, int(sample) if sample and room.sample else room.sample, int(os.environ.get("MUTATE_SEED", "20261130"))
+    )
     part, _, parts = os.environ.get("MUTATE_PART", "1/1").partition("/")
     until = time.monotonic() + 60 * float(os.environ.get("MUTATE_MINUTES", "60"))
     KEPT.parent.mkdir(exist_ok=True)

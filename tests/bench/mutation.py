@@ -192,7 +192,7 @@ class _InPlace(importlib.abc.MetaPathFinder, importlib.abc.InspectLoader):
         return str(path_of(fullname))
 
 
-def tests_of(module: str, room: Sequence[str]) -> tuple[list[str], list[str]]:
+def holding(module: str, room: Sequence[str]) -> tuple[list[str], list[str]]:
     """Return the test files of some rooms that import a module, those named after it first, and the others."""
     files = [path for one in room for path in ([ROOT / one] if one.endswith(".py") else _tests_in(ROOT / one))]
     own = module.rpartition(".")[2]
