@@ -43,7 +43,10 @@ ROOMS = {
         ("dashboard.access.rules", "dashboard.access.viewer", "schemas.rights", "schemas.age"),
         ("tests/access/test_rules.py", "tests/access/test_rights_rules.py"), None, 1.0,
     ),
-    "checks": Room(("pipelines.checks",), ("tests/checks", "tests/layouts", "tests/flow/test_marking.py"), 200, 0.9),
+    "checks": Room(
+        ("pipelines.checks",),
+        ("tests/checks/test_values.py", "tests/checks/test_rules.py", "tests/checks", "tests/layouts"), 200, 0.9,
+    ),
     "derived": Room(("pipelines.derived",), ("tests/derived",), 400, 0.9),
 }  # fmt: skip
 

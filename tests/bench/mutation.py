@@ -193,13 +193,22 @@ class _InPlace(importlib.abc.MetaPathFinder, importlib.abc.InspectLoader):
 
 
 def holding(module: str, room: Sequence[str]) -> tuple[list[str], list[str]]:
-    """Return the test files of some rooms that import a module, those named after it first, and the others."""
-    files = [path for one in room for path in ([ROOT / one] if one.endswith(".py") else _tests_in(ROOT / one))]
+    """Return the test files of some rooms that import a module, those named after it first, and the others.
+
+    What a test file has from a helper of the tests, it imports too.
+    """
+    files: dict[Path, None] = {}  # in the order given, each once
+    for one in room:
+        files |= dict.fromkeys([ROOT / one] if one.endswith(".py") else _tests_in(ROOT / one))
     own = module.rpartition(".")[2]
-    direct = [path for path in files if module in _imported_by(path)]
+    direct = [path for path in files if any(module in _imported_by(one) for one in (path, *_helpers_of(path)))]
     direct.sort(key=lambda path: own not in path.stem)
     rest = [path for path in files if path not in direct]
     return [str(path.relative_to(ROOT)) for path in direct], [str(path.relative_to(ROOT)) for path in rest]
+
+
+def _helpers_of(file: Path) -> list[Path]:
+    return [path_of(name) for name in _imported_by(file) if name.startswith("tests.") and path_of(name).exists()]
 
 
 def _tests_in(folder: Path) -> list[Path]:
