@@ -63,13 +63,6 @@ def drawn(room: Room, sample: int | None, seed: int) -> list[Fault]:
     return random.Random(seed).sample(every, len(every))[:sample]  # a larger sample holds every smaller one
 
 
-def nearest(module: str, room: Room) -> tuple[list[str], list[str]]:
-    """Return the test files that import a module, and those of its own room that do not."""
-    direct, others = holding(module, room.tests)
-    place = module.split(".")[-2]
-    return direct, [one for one in others if f"/{place}/" in one] or others
-
-
 def key_of(fault: Fault, tests: Sequence[str]) -> str:
     """Return what a result rests on: the module, its tests and the fault."""
     told = hashlib.sha256(path_of(fault.module).read_bytes())
@@ -116,7 +109,7 @@ def test_small_faults_are_noticed(name: str):
     known, sound = kept(), set[str]()
     found: list[tuple[Fault, str]] = []
     for place, fault in enumerate(sorted(faults, key=lambda one: (one.module, one.number))):
-        stages = [one for one in nearest(fault.module, room) if one]
+        stages = [one for one in holding(fault.module, room.tests) if one]
         key = key_of(fault, [one for stage in stages for one in stage])
         if key not in known:
             if place % int(parts) != int(part) - 1 or time.monotonic() > until:
