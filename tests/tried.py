@@ -97,6 +97,9 @@ TRIED: Mapping[str, tuple[str, ...]] = {
         f"{GATE}::test_only_a_page_of_this_very_address_opens_a_websocket_or_changes_anything",
         f"{HOSTILE}::test_a_page_of_another_site_opens_no_websocket",
     ),
+    "a request smuggled behind another": (
+        f"{GATE}::test_a_request_that_says_its_length_in_two_ways_is_refused_and_the_line_closed",
+    ),
     "a name that leads here (rebinding)": (f"{GATE}::test_no_route_answers_to_a_name_that_is_not_ours",),
     "signing out by a link, a form of another sign-in, a planted form token": (
         f"{GATE}::test_a_link_does_not_sign_out_and_a_form_is_of_one_sign_in",

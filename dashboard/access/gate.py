@@ -199,7 +199,11 @@ async def _refuse(scope: Scope, receive: Receive, send: Send) -> None:
     if scope["type"] == "websocket":
         await send({"type": "websocket.close", "code": 1008})
     else:
-        await PlainTextResponse("This is not for a page of another address.", status_code=403)(scope, receive, send)
+        # closed, so that nothing which was sent behind it is taken for a request of its own
+        said = PlainTextResponse(
+            "This is not for a page of another address.", status_code=403, headers={"connection": "close"}
+        )
+        await said(scope, receive, send)
 
 
 async def _turn_away(scope: Scope, receive: Receive, send: Send) -> None:

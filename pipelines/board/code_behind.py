@@ -4,9 +4,9 @@ Of that code counts what can change a row: no comment, no docstring, no layout o
 a column. A changed comma in the sentences of the week derives the week's sheet anew, and no number below it.
 """
 
-import ast
 import hashlib
 import importlib
+import re
 from collections.abc import Iterable, Mapping
 from functools import cache
 from pathlib import Path
@@ -56,15 +56,23 @@ def behind(names: Iterable[str], code: Mapping[str, bytes]) -> set[str]:
     return seen
 
 
+_IMPORTS = re.compile(
+    rb"^[ \t]*(?:from[ \t]+([\w.]+)[ \t]+import[ \t]*(\([^)]*\)|[^\n#]*)|import[ \t]+([^\n#]+))", re.MULTILINE
+)
+_NAME = re.compile(rb"[\w.]+")
+
+
 @cache
 def _imported(name: str, content: bytes, known: frozenset[str]) -> frozenset[str]:
-    """Return the modules that a module imports anywhere in it; a name out of a package may be a module of its own."""
+    """Return the modules that a module imports anywhere in it; a name out of a package may be a module of its own.
+
+    Read off the lines: a tree of all code took as long as deriving an athlete. That it finds what the tree holds is
+    tested of every module.
+    """
     found: set[str] = set()
-    for node in ast.walk(ast.parse(content, name)):
-        if isinstance(node, ast.Import):
-            found |= {alias.name for alias in node.names}
-        elif isinstance(node, ast.ImportFrom) and node.module:
-            found |= {node.module, *(f"{node.module}.{alias.name}" for alias in node.names)}
+    for package, names, modules in _IMPORTS.findall(content):
+        told = [word.decode() for word in _NAME.findall(names or modules)]
+        found |= {f"{package.decode()}.{word}" for word in told} | {package.decode()} if package else {*told}
     return frozenset(found & known)
 
 
@@ -72,19 +80,23 @@ def _imported(name: str, content: bytes, known: frozenset[str]) -> frozenset[str
 def what_counts(name: str, content: bytes) -> bytes:
     """Return what of a module can change a row, as Python compiles it: it is the same wherever the Python is."""
     parts: list[str] = []
-    _gather(compile(content, name, "exec", optimize=2, dont_inherit=True), parts, name.startswith(DESCRIBING))
+    module = compile(content, name, "exec", optimize=2, dont_inherit=True)
+    _gather(module, parts, module if name.startswith(DESCRIBING) else None)
     return "\n".join(parts).encode()
 
 
-def _gather(code: CodeType, parts: list[str], describes: bool) -> None:
-    """Gather what a piece of compiled code does: its steps, names and values, and those of the code within it."""
+def _gather(code: CodeType, parts: list[str], describing: CodeType | None) -> None:
+    """Gather what a piece of compiled code does: its steps, names and values, and those of the code within it.
+
+    Within a module that describes columns, descriptions are left out; a text that the module itself holds by name may
+    be what a row says, and counts.
+    """
     arguments = code.co_varnames[: code.co_argcount + code.co_kwonlyargcount]
     parts.append(f"{code.co_name} {arguments} {code.co_names} {code.co_code.hex()} {code.co_exceptiontable.hex()}")
-    is_inside = code.co_name != "<module>"  # a text that a module holds by name may be what a row says
     for value in code.co_consts:
         if isinstance(value, CodeType):
-            _gather(value, parts, describes)
-        elif not (describes and is_inside and isinstance(value, str) and _is_description(value)):
+            _gather(value, parts, describing)
+        elif describing is None or code is describing or not (isinstance(value, str) and _is_description(value)):
             parts.append(_written(value))
 
 

@@ -2,15 +2,12 @@
 
 from collections.abc import Callable
 from html import unescape
-from pathlib import Path
 
 import pytest
 
 from dashboard import wording
 from dashboard.wording.run_error import RULES, RUN_ERROR, RUN_ERROR_LEDE
-from pipelines.board.run_error_table import run_error_rows
 from tests.dashboard.conftest import ATHLETE, HEAD, html_of
-from tests.dashboard.make_board import board_tables, write_board
 
 
 def test_the_contents_name_every_measure_and_open_none(open_as: Callable):
@@ -47,9 +44,8 @@ def test_a_search_finds_methods_settings_and_sources_or_says_that_nothing_is_fou
     assert "Nothing is called or described by" in html_of(at)
 
 
-def test_how_far_one_run_may_be_trusted_stands_beside_the_other_tables(open_as: Callable, tmp_path: Path):
-    write_board(tmp_path, board_tables() | {"run_error": run_error_rows()})
-    assert RUN_ERROR in unescape(html_of(open_as(ATHLETE, "methods", at_home=tmp_path)))
-    shown = unescape(html_of(open_as(HEAD, "methods", at_home=tmp_path, part="run")))
+def test_how_far_one_run_may_be_trusted_stands_beside_the_other_tables(open_as: Callable):
+    assert RUN_ERROR in unescape(html_of(open_as(ATHLETE, "methods")))
+    shown = unescape(html_of(open_as(HEAD, "methods", part="run")))
     for word in (RUN_ERROR_LEDE[:60], RULES["hand_release"], RULES["gate_known"], "seed 20261130"):
         assert word in shown
