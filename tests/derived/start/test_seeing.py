@@ -70,7 +70,8 @@ def test_beside_a_word_stands_that_a_wave_is_not_ruled_out_where_the_squads_wave
     row = {
         "metric": "t_10_s", "change": -0.020, "change_se": 0.005, "detectable": 0.018, "swc": 0.012, "p_better": 0.9,
         "p_worse": 0.01, "is_worthwhile": True, "word": "improving", "reason": None, "better_is": "lower",
-        "sessions": 20, "_shift_says": None, "day_form_sd": 0.005, "own_share": 1.0, "runs_a_day": 3.0, "days_to_see": 1.0,
+        "sessions": 20, "_shift_says": None, "day_form_sd": 0.005, "own_share": 1.0, "runs_a_day": 3.0,
+        "days_to_see": 1.0,
     }  # fmt: skip
     kinds = {"wave_sd": pl.Float64, "reason": pl.String, "_shift_says": pl.String}
     rows = pl.DataFrame([{**row, "wave_sd": wave} for wave in (0.008, 0.002, None)], schema_overrides=kinds)
