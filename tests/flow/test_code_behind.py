@@ -31,6 +31,18 @@ def changed_by(name: str, before: str = "", after: str = "") -> set[str]:
     }
 
 
+def test_every_import_that_stands_in_the_code_is_followed():
+    known = frozenset(CODE)
+    for name, content in CODE.items():
+        found: set[str] = set()
+        for node in ast.walk(ast.parse(content, name)):
+            if isinstance(node, ast.Import):
+                found |= {alias.name for alias in node.names}
+            elif isinstance(node, ast.ImportFrom) and node.module:
+                found |= {node.module, *(f"{node.module}.{alias.name}" for alias in node.names)}
+        assert code_behind._imported(name, content, known) == found & known, name
+
+
 @pytest.mark.parametrize(
     ("words", "tables"),
     [

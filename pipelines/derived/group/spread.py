@@ -1,7 +1,7 @@
 """One event group side by side: does the spread exceed noise, and where do its load weeks lie."""
 
 import polars as pl
-from scipy.special import chdtrc
+import scipy
 
 from pipelines.derived.common.number_text import decimals
 from schemas.derived.progress import NOT_STATED
@@ -56,7 +56,9 @@ def group_spread(start_progress: pl.DataFrame, athlete: pl.DataFrame) -> pl.Data
     def told(value: pl.Expr) -> pl.Expr:
         return pl.when(is_told).then(value)
 
-    chance = pl.Series(chdtrc((rows["athletes"] - 1).clip(lower_bound=1).to_numpy(), rows["q"].fill_nan(0).to_numpy()))
+    chance = pl.Series(
+        scipy.special.chdtrc((rows["athletes"] - 1).clip(lower_bound=1).to_numpy(), rows["q"].fill_nan(0).to_numpy())
+    )
     over = (pl.col("spread") ** 2 - pl.col("noise") ** 2).clip(lower_bound=0).sqrt()
     rows = rows.with_columns(
         spread_sd_s=told(pl.col("spread")),

@@ -1,6 +1,7 @@
 """The answers of the check-ins, each judged by the rule and against the athlete's own usual."""
 
 import datetime as dt
+from collections.abc import Collection
 
 import polars as pl
 
@@ -36,6 +37,13 @@ def checkin_answer(checkin: pl.DataFrame, *, settings: SquadSettings, as_of: dt.
     Source: "leys_2013", "prediction_interval", "clean_squads"; levels are common practice. Null: usual, spread and z
     with too few days; ``excess_sum`` for all but tightness.
     """
+    return judge_answers(checkin, settings=settings, as_of=as_of)
+
+
+def judge_answers(
+    checkin: pl.DataFrame, *, settings: SquadSettings, as_of: dt.date, items: Collection[str] | None = None
+) -> pl.DataFrame:
+    """Return ``checkin_answer``; where ``items`` are named, only of those, of tightness, pain and illness."""
     kept = settings.review_days + 2 * settings.baseline_days
     first = as_of - dt.timedelta(days=kept)
     before = as_of - dt.timedelta(days=kept + 2 * settings.baseline_days)
@@ -43,7 +51,11 @@ def checkin_answer(checkin: pl.DataFrame, *, settings: SquadSettings, as_of: dt.
         checkin.filter(pl.col("checked_on").is_between(before, as_of)), settings=settings
     ).filter(pl.col("checked_on") >= first)  # fmt: skip
     recent = checkin.filter(pl.col("checked_on").is_between(first, as_of))
-    usual_items = [item for item in CHECKIN_ITEMS if item.item not in TIGHT_ITEMS.values()]
+    usual_items = [
+        item
+        for item in CHECKIN_ITEMS
+        if item.item not in TIGHT_ITEMS.values() and (items is None or item.item in items)
+    ]
     worse = {item.item: 1.0 if item.worse == "high" else -1.0 for item in usual_items}
     steps = {item.item: item.step for item in usual_items}
     scaled = add_baseline(

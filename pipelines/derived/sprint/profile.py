@@ -6,7 +6,7 @@ from dataclasses import fields
 import numpy as np
 import polars as pl
 
-from pipelines.derived.sprint.fit import VMAX, BoolArray, Fitted, Runs, fit_runs
+from pipelines.derived.sprint.fit import VMAX, BoolArray, Fitted, Runs, fit_runs, is_one_of
 from pipelines.derived.sprint.force_velocity import ForceVelocity
 from pipelines.derived.sprint.model_late import name_lateness
 from pipelines.derived.sprint.motion import FloatArray
@@ -101,7 +101,7 @@ def sprint_profile(
     parts = put_errors(rep, fitted, runs, time_zero)
     _keep_top_speed(fitted, rep, all_gates, rolling & ~out, noise)
     at_line = (time_zero == "gate_unknown") & (fitted.status == "at_bound")
-    _blank(fitted, np.isin(fitted.status, NO_CURVE) & ~at_line & ~rolling)
+    _blank(fitted, is_one_of(fitted.status, NO_CURVE) & ~at_line & ~rolling)
 
     body = find_body(rep, session, body_measure, settings)
     resisted = is_resisted(rep)
@@ -115,8 +115,8 @@ def sprint_profile(
     lateness = name_lateness(rep, sprint_noise, put_parts(columns, fitted, parts), NOISE_KEY)
     put_direct_times(columns, timed, fitted, ~out & (verdict.reason == "too_few_splits"))
     reason = name_force_reason(profile, body, resisted, verdict)
+    shown = np.array([word is None for word in reason], dtype=bool)
     for field in fields(ForceVelocity):
-        shown = np.array([word is None for word in reason], dtype=bool)
         columns[field.name] = np.where(shown, getattr(profile, field.name), np.nan)
         columns[f"{field.name}_se"] = np.where(shown, getattr(errors, field.name), np.nan)
     put_free_fit(columns, runs, rolling | out)

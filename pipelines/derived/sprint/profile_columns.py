@@ -5,7 +5,7 @@ from typing import TypeAlias
 
 import numpy as np
 
-from pipelines.derived.sprint.fit import BEHIND, OFFSET, TAU, VMAX, BoolArray, Fitted, Runs, fit_runs
+from pipelines.derived.sprint.fit import BEHIND, OFFSET, TAU, VMAX, BoolArray, Fitted, Runs, fit_runs, is_one_of
 from pipelines.derived.sprint.fit_core import quadratic_form
 from pipelines.derived.sprint.motion import FloatArray, speed_at, time_at, time_slopes
 from pipelines.derived.sprint.run_error import Parts, part_errors
@@ -64,7 +64,7 @@ def put_times(columns: Columns, fitted: Fitted, runs: Runs, verdict: Verdict) ->
     """Write t_x and v_x at x metres of movement, where the fitted gates reach that far."""
     first = np.where(np.isfinite(runs.distance_m[:, 0]), runs.distance_m[:, 0], np.inf)
     last = np.where(np.isfinite(runs.distance_m), runs.distance_m, 0.0).max(axis=1)
-    usable = (verdict.trust != "poor") | np.isin(verdict.reason, TIMES_DESPITE)
+    usable = (verdict.trust != "poor") | is_one_of(verdict.reason, TIMES_DESPITE)
     both = fitted.covariance[:, :2, :2]
     for x in sorted({*TIMES_M, *SPEEDS_M}):
         inside = usable & (x >= NEAR_SHARE * first) & (x <= FAR_SHARE * last)
@@ -124,7 +124,7 @@ def put_free_fit(columns: Columns, runs: Runs, left_out: BoolArray) -> None:
         behind_m=np.where(runs.flying, 0.0, runs.behind_m), flying=np.zeros(n, dtype=bool),
     )  # fmt: skip
     fitted = fit_runs(free)
-    shown = np.isin(fitted.status, ("converged", "vmax_not_identified")) & ~left_out
+    shown = is_one_of(fitted.status, ("converged", "vmax_not_identified")) & ~left_out
     columns |= {
         "free_vmax_mps": np.where(shown, fitted.vmax_mps, np.nan),
         "free_tau_s": np.where(shown, fitted.tau_s, np.nan),

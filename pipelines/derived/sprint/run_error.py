@@ -18,9 +18,9 @@ from typing import TypeAlias
 
 import numpy as np
 import polars as pl
-from scipy.special import stdtrit
+import scipy
 
-from pipelines.derived.sprint.fit import POOR_RMSE_S, Fitted, Runs, fit_runs
+from pipelines.derived.sprint.fit import POOR_RMSE_S, Fitted, Runs, fit_runs, is_one_of
 from pipelines.derived.sprint.fit_core import quadratic_form
 from pipelines.derived.sprint.model_late import own_lateness
 from pipelines.derived.sprint.motion import FloatArray
@@ -103,7 +103,7 @@ def misfit(fitted: Fitted, runs: Runs) -> tuple[FloatArray, FloatArray]:
     """Return each run's sum of squares beyond the fit in s^2 and its degrees of freedom; 0 where it says nothing."""
     squares = fitted.chi_square * runs.noise_s**2
     said = np.isfinite(squares) & (fitted.degrees > 0) & (fitted.rmse_s <= POOR_RMSE_S)
-    said &= np.isin(fitted.status, ("converged", "vmax_not_identified"))
+    said &= is_one_of(fitted.status, ("converged", "vmax_not_identified"))
     return np.where(said, squares, 0.0), np.where(said, fitted.degrees, 0.0)
 
 
@@ -130,7 +130,7 @@ def put_errors(rep: pl.DataFrame, fitted: Fitted, runs: Runs, time_zero: np.ndar
     session = own.select(pl.col("_squares", "_freedom").sum().over(SESSION_KEY))
     df = POOL_FREEDOM + session["_freedom"].to_numpy()
     variance = (POOL_FREEDOM * runs.noise_s**2 + session["_squares"].to_numpy()) / df
-    wider = variance / runs.noise_s**2 * (stdtrit(df, 0.975) / NORMAL_95) ** 2
+    wider = variance / runs.noise_s**2 * (scipy.special.stdtrit(df, 0.975) / NORMAL_95) ** 2
 
     both = fitted.covariance[:, :2, :2].copy()
     held = _hold_rule(fitted, runs)

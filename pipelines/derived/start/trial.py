@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 import polars as pl
-from scipy.special import stdtrit
+import scipy
 
 from pipelines.derived.common.step_error import REP_KEY
 from pipelines.derived.start.progress import MAIN_METRICS
@@ -57,7 +57,9 @@ def start_trial_result(
     both ways; errors without a degree of freedom. A word needs two days and 40 dealings: fewer cannot be rarer than one
     in twenty. Limits: the order of a day is in it where it was neither by lot nor in turn; it holds for nobody else.
     """
-    runs = trend_runs(sprint_profile, start_phase, rep, split, session, athlete).filter(
+    tables = [sprint_profile, start_phase, rep, split, session, athlete]
+    profile, phase, *others = [table.join(start_trial, on="athlete_id", how="semi") for table in tables]
+    runs = trend_runs(profile, phase, others[0], others[1], others[2], others[3]).filter(
         pl.col("metric").is_in(MAIN_METRICS)
     )
     drawn = _as_drawn(start_trial, trial_lot)
@@ -152,7 +154,7 @@ def _difference(days: list[Day], change_s: float) -> dict[str, Any]:
     squares = sum(float(((part - part.mean()) ** 2).sum()) for day in days for part in day)
     spread = (squares / freedom) ** 0.5
     error = spread / float(weight.sum()) ** 0.5
-    reach = float(stdtrit(freedom, 0.975)) * error
+    reach = float(scipy.special.stdtrit(freedom, 0.975)) * error
     return {
         "difference_s": difference, "difference_s_se": error,
         "difference_low_s": difference - reach, "difference_high_s": difference + reach,
