@@ -96,8 +96,8 @@ __all__ = [
     "of_questions", "past_keeping", "plan_effect", "plan_needs", "preview", "read_answers", "read_readings",
     "reason_groups", "rebuild", "redo", "rejected", "restore", "rows_file", "rule_history", "run_curves",
     "run_federation", "sample", "serve", "settings", "settle", "sheet", "since_closing", "table", "table_names",
-    "template", "track", "undo", "verify", "waiting_row", "watch_inbox", "week_lede", "what_if", "write_file",
-    "write_readings", "write_settings",
+    "take_reference", "template", "track", "undo", "verify", "waiting_row", "watch_inbox", "week_lede", "what_if",
+    "write_file", "write_readings", "write_settings",
 ]  # fmt: skip
 
 
@@ -235,6 +235,13 @@ def join_federation(home: Home, key: str) -> None:
     from pipelines.federation import export
 
     export.join(home, key)
+
+
+def take_reference(home: Home, path: Path, by: str | Writer, *, say: Say = say_nothing) -> Outcome:
+    """Take a federation's reference tables into the record; nothing is derived yet."""
+    from pipelines.entry import reference
+
+    return reference.take(home, path, by, say)
 
 
 def run_federation(

@@ -166,6 +166,7 @@ RECORD_TITLES = {
     "start_trial": "trials of two starts",
     "lift_set": "lifts",
     "exercise": "exercises",
+    "reference_value": "reference values of a federation",
     "force_test": "force tests",
     "jump_test": "jumps and hops",
     "body_measure": "body measures",

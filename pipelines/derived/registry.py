@@ -53,6 +53,7 @@ def derivations() -> dict[str, Derivation]:
     from pipelines.derived.sprint.profile import sprint_profile, sprint_session
     from pipelines.derived.sprint.run_error import sprint_noise
     from pipelines.derived.sprint.sled import sled_profile
+    from pipelines.derived.start.beside_others import start_beside_others
     from pipelines.derived.start.best_contacts import start_best_contact
     from pipelines.derived.start.focus import start_focus
     from pipelines.derived.start.followup import focus_followup
@@ -88,6 +89,7 @@ def derivations() -> dict[str, Derivation]:
         start_left_out,
         start_progress,
         start_trial_result,
+        start_beside_others,
         start_focus,
         squad_trend,
         training_block,

@@ -7,6 +7,7 @@ from schemas.records.gym import Exercise, ForceTest, JumpTest, LiftSet
 from schemas.records.other import OtherMeasure
 from schemas.records.people import Athlete, BodyMeasure
 from schemas.records.races import RaceResult
+from schemas.records.reference import ReferenceValue
 from schemas.records.reviews import ReviewLine
 from schemas.records.runs import Rep, Split
 from schemas.records.sessions import DayLog, Decision, Plan, Session
@@ -42,4 +43,5 @@ RECORDS: dict[str, type[RecordTable]] = {
     "review_line": ReviewLine,
     "consent": Consent,
     "other_measure": OtherMeasure,
+    "reference_value": ReferenceValue,
 }

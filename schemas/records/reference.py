@@ -14,8 +14,8 @@ class ReferenceValue(RecordTable):
     quarter: str = column(
         "Quarter it was published for.",
         source="federation",
-        matches="[0-9]{4}-q[1-4]",
-        example="2026-q4",
+        matches="[0-9]{4}_q[1-4]",
+        example="2026_q4",
         label="Quarter",
     )
     question: str = column(
