@@ -74,7 +74,6 @@ class ReferenceValue(RecordTable):
     )
     low: float = column(
         "Lower quartile of the people.",
-        unit="as said",
         source="federation",
         nullable=True,
         example="1.98",
@@ -82,14 +81,12 @@ class ReferenceValue(RecordTable):
     )
     middle: float = column(
         "Median of the people; the value itself where there is one.",
-        unit="as said",
         source="federation",
         example="2.03",
         label="Middle",
     )
     high: float = column(
         "Upper quartile of the people.",
-        unit="as said",
         source="federation",
         nullable=True,
         example="2.09",
@@ -97,7 +94,6 @@ class ReferenceValue(RecordTable):
     )
     squads_sd: float = column(
         "Standard deviation between squads.",
-        unit="as said",
         source="federation",
         ge=0,
         nullable=True,
