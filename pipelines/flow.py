@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from pipelines.entry.by_hand import check_entry, entry_columns, frame_error_s, mend, settle, waiting_row
     from pipelines.entry.grouping import needs_nothing, reason_groups
     from pipelines.entry.inbox import watch as watch_inbox
+    from pipelines.entry.unread import unread_files
     from pipelines.federation.running import Report
     from pipelines.home.machine import Machine
     from pipelines.home.rules import rule_history
@@ -43,6 +44,7 @@ if TYPE_CHECKING:
     from pipelines.person.keeping import past_keeping
     from pipelines.questions.due import answers_due
     from pipelines.questions.flags import flags_under as flags_under_rule
+    from pipelines.questions.lots import draw_lots, lots_as_sheet
     from pipelines.questions.plan import effect_of as plan_effect
     from pipelines.questions.plan import needed_for as plan_needs
     from pipelines.questions.runs import Explored, compare_starts, run_curves, what_if
@@ -60,7 +62,8 @@ ELSEWHERE = {
     "Outcome": "pipelines.record.loading", "Reach": "pipelines.board.following",
     "Writer": "schemas.rights", "answers_due": "pipelines.questions.due", "as_toml": "pipelines.intake.answers",
     "check_entry": "pipelines.entry.by_hand", "compare_starts": "pipelines.questions.runs",
-    "dictionary": "pipelines.outputs.dictionary", "enter": "pipelines.entry.bringing",
+    "dictionary": "pipelines.outputs.dictionary", "draw_lots": "pipelines.questions.lots",
+    "lots_as_sheet": "pipelines.questions.lots", "enter": "pipelines.entry.bringing",
     "entry_columns": "pipelines.entry.by_hand",
     "film": "pipelines.entry", "flags_under_rule": "pipelines.questions.flags:flags_under",
     "forget": "pipelines.intake.answers", "frame_error_s": "pipelines.entry.by_hand",
@@ -70,7 +73,7 @@ ELSEWHERE = {
     "load_bytes": "pipelines.entry.bringing", "load_files": "pipelines.entry.bringing",
     "loads": "pipelines.board.looking", "look": "pipelines.board.glance",
     "mend": "pipelines.entry.by_hand", "preview": "pipelines.entry.bringing", "redo": "pipelines.entry.bringing",
-    "undo": "pipelines.entry.bringing",
+    "undo": "pipelines.entry.bringing", "unread_files": "pipelines.entry.unread",
     "of_questions": "pipelines.intake.answers", "past_keeping": "pipelines.person.keeping",
     "plan_effect": "pipelines.questions.plan:effect_of", "plan_needs": "pipelines.questions.plan:needed_for",
     "read_answers": "pipelines.intake.answers", "read_readings": "pipelines.intake.readings",
@@ -89,15 +92,15 @@ ELSEWHERE = {
 __all__ = [
     "Explored", "Home", "LayoutOptions", "Machine", "Outcome", "Reach", "ThirdstepError", "Writer", "accounts",
     "answers_due", "as_toml", "backup", "bring_up_to_date", "build_demo", "build_federation_demo", "change_rule",
-    "check_entry", "compare_starts", "derive_board", "dictionary", "enter", "entry_columns", "erase_past_keeping",
-    "erase_person", "export_person", "film", "find_demo_home", "find_home", "flags_under_rule", "follow", "forget",
-    "frame_error_s", "gathered", "heads_of", "is_sealed", "is_stale", "join_federation", "list_answers", "load",
-    "load_bytes", "load_files", "loads", "look", "machine_state", "mend", "needs_nothing", "note_taken",
-    "of_questions", "past_keeping", "plan_effect", "plan_needs", "preview", "read_answers", "read_readings",
-    "reason_groups", "rebuild", "redo", "rejected", "restore", "rows_file", "rule_history", "run_curves",
-    "run_federation", "sample", "serve", "settings", "settle", "sheet", "since_closing", "table", "table_names",
-    "take_reference", "template", "track", "undo", "verify", "waiting_row", "watch_inbox", "week_lede", "what_if",
-    "write_file", "write_readings", "write_settings",
+    "check_entry", "compare_starts", "derive_board", "dictionary", "draw_lots", "enter", "entry_columns",
+    "erase_past_keeping", "erase_person", "export_person", "film", "find_demo_home", "find_home", "flags_under_rule",
+    "follow", "forget", "frame_error_s", "gathered", "heads_of", "is_sealed", "is_stale", "join_federation",
+    "list_answers", "load", "load_bytes", "load_files", "loads", "look", "lots_as_sheet", "machine_state", "mend",
+    "needs_nothing", "note_taken", "of_questions", "past_keeping", "plan_effect", "plan_needs", "preview",
+    "read_answers", "read_readings", "reason_groups", "rebuild", "redo", "rejected", "restore", "rows_file",
+    "rule_history", "run_curves", "run_federation", "sample", "serve", "settings", "settle", "sheet", "since_closing",
+    "table", "table_names", "take_reference", "template", "track", "undo", "unread_files", "verify", "waiting_row",
+    "watch_inbox", "week_lede", "what_if", "write_file", "write_readings", "write_settings",
 ]  # fmt: skip
 
 

@@ -72,8 +72,9 @@ ROOMS: dict[str, str] = {
         "pipelines.intake pipelines.outputs pipelines.record pipelines.board"
     ),
     "pipelines.questions": (
-        "schemas pipelines.derived.common pipelines.derived.load pipelines.derived.readiness pipelines.derived.sprint "
-        "pipelines.derived.start pipelines.derived.week pipelines.derived.registry pipelines.home pipelines.record "
+        "schemas pipelines.errors pipelines.derived.common pipelines.derived.load pipelines.derived.readiness "
+        "pipelines.derived.sprint pipelines.derived.start pipelines.derived.week pipelines.derived.registry "
+        "pipelines.home pipelines.record "
         "pipelines.board"
     ),
     # One squad at a time, as on its own machine: a task knows no engine.
@@ -165,8 +166,14 @@ ROOMS: dict[str, str] = {
         "schemas.html schemas pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.board "
         "dashboard.reads dashboard.writes dashboard.parts"
     ),
+    # Drills of the squad's own: written down, proposed, used.
+    "dashboard.screens.library": (
+        "schemas.html schemas dashboard.wording dashboard.access dashboard.reads dashboard.writes dashboard.parts"
+    ),
+    # lots for a trial are drawn and kept on the page that shows what trials found
     "dashboard.screens.starts": (
-        "schemas.html dashboard.charts dashboard.questions dashboard.wording dashboard.reads dashboard.parts"
+        "schemas.html pipelines.flow dashboard.charts dashboard.questions dashboard.wording dashboard.access "
+        "dashboard.reads dashboard.writes dashboard.parts"
     ),
     "dashboard.screens.athlete": (
         "schemas.html dashboard.charts dashboard.questions dashboard.wording dashboard.reads dashboard.parts "
@@ -178,7 +185,7 @@ ROOMS: dict[str, str] = {
     ),
     "dashboard.sheets": (
         "dashboard.charts dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.reads "
-        "dashboard.writes dashboard.parts dashboard.screens.athlete dashboard.screens.week"
+        "dashboard.writes dashboard.parts dashboard.screens.athlete dashboard.screens.plan dashboard.screens.week"
     ),
     "dashboard.run": "pipelines.flow dashboard.access dashboard.board dashboard.downloads dashboard.sheets",
 }
@@ -191,7 +198,7 @@ PACKAGES: dict[str, str] = {
     "pipelines.cells": "pint polars rapidfuzz",
     "pipelines.checks": "numpy pandera polars rapidfuzz",
     "pipelines.derived": "numpy polars scipy",
-    "pipelines.accounts": "argon2 pyotp zxcvbn",
+    "pipelines.accounts": "argon2 cryptography pyotp zxcvbn",
     "pipelines.home": "cryptography duckdb filelock platformdirs polars pydantic tomli_w",
     "pipelines.layouts": "polars",
     "pipelines.readers": "charset_normalizer numpy openpyxl polars scipy",

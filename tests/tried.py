@@ -16,6 +16,7 @@ ROOT = Path(__file__).parents[1]
 GATE, LIMITS, SECOND = "tests/access/test_gate.py", "tests/access/test_limits.py", "tests/access/test_second_factor.py"
 RIGHTS, GROUPS, HOSTILE = "tests/flow/test_rights.py", "tests/flow/test_past_groups.py", "tests/browser/test_hostile.py"
 FLOODS, REST, CHAIN = "tests/readers/test_hostile_files.py", "tests/flow/test_at_rest.py", "tests/flow/test_chain.py"
+ASKED = "tests/access/test_second_asked.py"
 AFTER, USE = "tests/flow/test_after_erasure.py", "tests/flow/test_limits_of_use.py"
 
 TRIED: Mapping[str, tuple[str, ...]] = {
@@ -73,6 +74,16 @@ TRIED: Mapping[str, tuple[str, ...]] = {
         f"{SECOND}::test_codes_are_counted_before_they_are_looked_at_and_the_phrase_is_asked_again",
         f"{SECOND}::test_an_invitation_does_not_go_round_the_second_factor",
     ),
+    "every address with a pass-phrase where a second factor is asked and none is set up": (
+        f"{ASKED}::test_who_owes_one_finds_nothing_open_but_setting_it_up",
+        f"{ASKED}::test_a_page_that_is_open_already_shows_nobody_from_the_next_click_on",
+        f"{ASKED}::test_a_lost_phone_and_lost_codes_end_in_setting_it_up_again_not_in_a_closed_door",
+    ),
+    "a copy of the file of accounts, a backup without a phrase: secrets of second factors": (
+        f"{ASKED}::test_the_file_of_accounts_alone_tells_no_secret",
+        f"{ASKED}::test_a_secret_opens_for_its_own_account_and_with_its_own_key_alone",
+        f"{ASKED}::test_the_key_goes_with_a_sealed_backup_alone_and_a_restore_says_what_is_missing",
+    ),
     "an open laptop: idle, erasing, exporting, letting people in": (
         f"{SECOND}::test_a_sign_in_that_is_left_idle_ends",
         f"{SECOND}::test_what_cannot_be_undone_asks_for_the_pass_phrase_again",
@@ -85,6 +96,9 @@ TRIED: Mapping[str, tuple[str, ...]] = {
     "a page on another port, of another site, or of no site": (
         f"{GATE}::test_only_a_page_of_this_very_address_opens_a_websocket_or_changes_anything",
         f"{HOSTILE}::test_a_page_of_another_site_opens_no_websocket",
+    ),
+    "a request smuggled behind another": (
+        f"{GATE}::test_a_request_that_says_its_length_in_two_ways_is_refused_and_the_line_closed",
     ),
     "a name that leads here (rebinding)": (f"{GATE}::test_no_route_answers_to_a_name_that_is_not_ours",),
     "signing out by a link, a form of another sign-in, a planted form token": (

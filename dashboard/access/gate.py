@@ -31,6 +31,8 @@ OPEN_PATHS = (
 )  # fmt: skip
 OPEN_FILES = ("/app/static/sans.woff2", "/app/static/serif.woff2", *on_phone.ICONS.values())
 
+SET_UP_PATH = "/account"  # all that is open to who owes a second factor
+
 FORMER_PATHS = {"/start-lab": "/two-starts"}  # addresses of pages that got another name: links kept still lead there
 
 # The framework's own download addresses serve whoever is signed in and has them; every file of ours goes through
@@ -101,13 +103,16 @@ def signed_header(token_hash: str) -> str:
     return f"{token_hash}|{_signature(token_hash)}"
 
 
-def viewer_from_header(value: str | None) -> Viewer | None:
-    """Return who looks, or None where the header is missing or forged, or the sign-in has ended."""
+def viewer_from_header(value: str | None, *, sets_up: bool = False) -> Viewer | None:
+    """Return who looks, or None where the header is missing or forged, or the sign-in has ended.
+
+    Who owes a second factor looks at nothing but the page that sets it up (``sets_up``).
+    """
     token_hash, _, signature = (value or "").partition("|")
     if not hmac.compare_digest(signature.encode(), _signature(token_hash).encode()):
         return None
     account = account_of(token_hash)
-    if account is None:
+    if account is None or (account.owes_second and not sets_up):
         return None
     return Viewer(
         name=account.name,
@@ -153,11 +158,10 @@ class Gate:
         token = _token_of(scope)
         token_hash = token_sha256(token)
         account = account_of(token_hash) if token else None
-        if account is None:
-            await _turn_away(scope, receive, send)
+        if account is None or (account.owes_second and path != SET_UP_PATH):
+            await (_turn_away if account is None else _lead_to_set_up)(scope, receive, send)
             return
-        refusal = _refusal(scope, account)
-        if refusal is not None:
+        if (refusal := _refusal(scope, account)) is not None:
             await PlainTextResponse(refusal[1], status_code=refusal[0])(scope, receive, send)
             return
         if scope["type"] == "http" and path in FORMER_PATHS:
@@ -195,7 +199,11 @@ async def _refuse(scope: Scope, receive: Receive, send: Send) -> None:
     if scope["type"] == "websocket":
         await send({"type": "websocket.close", "code": 1008})
     else:
-        await PlainTextResponse("This is not for a page of another address.", status_code=403)(scope, receive, send)
+        # closed, so that nothing which was sent behind it is taken for a request of its own
+        said = PlainTextResponse(
+            "This is not for a page of another address.", status_code=403, headers={"connection": "close"}
+        )
+        await said(scope, receive, send)
 
 
 async def _turn_away(scope: Scope, receive: Receive, send: Send) -> None:
@@ -205,6 +213,16 @@ async def _turn_away(scope: Scope, receive: Receive, send: Send) -> None:
         await RedirectResponse("/login", status_code=303)(scope, receive, send)
     else:
         await PlainTextResponse("Sign in first.", status_code=401)(scope, receive, send)
+
+
+async def _lead_to_set_up(scope: Scope, receive: Receive, send: Send) -> None:
+    """Lead who owes a second factor to where it is set up; nothing else is answered."""
+    if scope["type"] == "websocket":
+        await send({"type": "websocket.close", "code": 1008})
+    elif scope["method"] == "GET" and "text/html" in Headers(scope=scope).get("accept", ""):
+        await RedirectResponse(SET_UP_PATH, status_code=303)(scope, receive, send)
+    else:
+        await PlainTextResponse("Set up your second factor first.", status_code=403)(scope, receive, send)
 
 
 def _is_too_large(scope: Scope) -> bool:

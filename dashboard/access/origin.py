@@ -27,7 +27,12 @@ def host_of(scope: Scope) -> str:
 
 
 def is_own_page(scope: Scope) -> bool:
-    """Return whether a request may come from the page that it says it comes from."""
+    """Return whether a request may come from the page that it says it comes from.
+
+    One that says its length in two ways is nobody's: what stands behind it could be read as another request.
+    """
+    if {"content-length", "transfer-encoding"} <= set(Headers(scope=scope).keys()):
+        return False
     if scope["type"] == "http" and scope["method"] in SAFE_METHODS:
         return True
     scheme = "https" if scope["scheme"] in ("https", "wss") else "http"

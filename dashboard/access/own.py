@@ -1,4 +1,7 @@
-"""One's own sign-in: on which devices one is signed in, and a second factor. A plain page, behind the gate."""
+"""One's own sign-in: on which devices one is signed in, and a second factor. A plain page, behind the gate.
+
+To who owes a second factor it is the only page there is.
+"""
 
 import io
 
@@ -9,7 +12,7 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from dashboard.access.forms import SECRET, is_own_form, plain_page
-from dashboard.access.gate import HEADER, accounts_of_home, sign_in_cookie, viewer_from_header
+from dashboard.access.gate import HEADER, account_of, accounts_of_home, sign_in_cookie, viewer_from_header
 from dashboard.access.sign_in import wrong_line
 from dashboard.access.viewer import Viewer
 from pipelines.accounts.accounts import token_sha256
@@ -20,6 +23,11 @@ from schemas.html import Markup, as_html, html, join_html
 
 PATH = "/account"
 FORM_OLD = "This form was open too long. Please try again."
+_OWES = (
+    "Your squad asks for one: a pass-phrase alone opens nothing. You need an authenticator on a phone of yours, and it "
+    "takes two minutes. Everything else opens once it is on."
+)
+_NEW_KEY = "Take it off and set it up anew; until then sign in with a recovery code."
 
 
 def _again(do: str) -> Markup:
@@ -65,8 +73,19 @@ def _square(text: str) -> Markup:
 def _second(viewer: Viewer, here: str) -> Markup:
     accounts, head = accounts_of_home(), html("<h2>Second factor</h2>")
     if accounts.has_second(viewer.name):
-        said = html("<p>On: signing in asks for a code of your phone.</p>")
-        return head + said + _form("off", "Take it off", _again("off"))
+        left = accounts.codes_left(viewer.name)
+        said = f"On: signing in asks for a code of your phone. {left} recovery code{'s' if left != 1 else ''} left."
+        if not accounts.second_is_readable(viewer.name):
+            said = (
+                f"On, but its key did not come with the backup: your phone's codes do not work. {_NEW_KEY} {left} left."
+            )
+        return (
+            head
+            + html("<p>{}</p>", said)
+            + _form("codes", "Make new recovery codes", _again("codes"))
+            + html("<p>For another phone, take it off and set it up anew.</p>")
+            + _form("off", "Take it off", _again("off"))
+        )
     secret = accounts.second_begun(viewer.name) if accounts.is_fresh(here) else ""  # no open laptop shows it
     if secret:
         square = _square(address_of(viewer.name, secret))
@@ -81,6 +100,15 @@ def _second(viewer: Viewer, here: str) -> Markup:
 
 
 def _page(request: Request, viewer: Viewer, here: str, said: Markup | None = None, status: int = 200) -> Response:
+    account = account_of(here)
+    if account is not None and account.owes_second:
+        owes = (
+            html("<h1>Set up your second factor</h1><p>Signed in as <b>{}</b>.</p><hr>{}", viewer.name, said)
+            + html("<p>{}</p>", _OWES)
+            + _second(viewer, here)
+            + html('<p><a class="club" href="/logout">Sign out</a></p>')
+        )
+        return plain_page(request, "Your sign-in", owes, PATH, status)
     inner = (
         html("<h1>Your sign-in</h1><p>Signed in as <b>{}</b>.</p><hr>{}", viewer.name, said)
         + _devices(viewer, here)
@@ -129,8 +157,10 @@ def _do(viewer: Viewer, here: str, told: dict[str, str]) -> Markup:
         return html("<p>Signed out there.</p>")
     if told["do"] == "confirm":
         return _codes(accounts.confirm_second(viewer.name, told["code"]))
-    if told["do"] in ("begin", "off"):
+    if told["do"] in ("begin", "off", "codes"):
         accounts.prove_again(here, told["passphrase"])
+        if told["do"] == "codes":
+            return _codes(accounts.renew_codes(viewer.name))
         if told["do"] == "begin":
             accounts.begin_second(viewer.name)
             return Markup()
@@ -141,7 +171,7 @@ def _do(viewer: Viewer, here: str, told: dict[str, str]) -> Markup:
 
 def _who(request: Request) -> tuple[Viewer | None, str]:
     here = token_sha256(request.cookies.get(sign_in_cookie(request.scope), ""))
-    return viewer_from_header(request.headers.get(HEADER)), here
+    return viewer_from_header(request.headers.get(HEADER), sets_up=True), here
 
 
 ROUTES = [Route(PATH, show, methods=["GET"]), Route(PATH, act, methods=["POST"])]

@@ -27,7 +27,7 @@ SEEN_LEDE = (
     "nothing. ‘At our rate’: what it sees where it gives as many unchanged athletes a word as this program does in "
     "the same squads. Found on simulated data only."
 )
-SEEN_SEED = "seed"
+SEEN_MADE, SEEN_SEED = "Made", "seed"
 SEEN_COLUMNS = (
     ("row", "Squads"),
     ("any_flat", "Any word, nothing changed"),

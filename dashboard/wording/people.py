@@ -49,6 +49,23 @@ PAST_KEEPING, NOTHING_PAST = "Past its keeping", "Nothing is older than your set
 TRAIL, TRAIL_LEDE = "Who did what", "Sign-ins, reads of injury detail, changes, exports and erasures; newest first."
 TRAIL_WHEN, TRAIL_WHO, TRAIL_WHAT, TRAIL_ABOUT, SHOW_ONLY = "when", "who", "what", "about", "Show only"
 NOT_JOINED, CLOSED, OPEN_STATE = "invited, not joined yet", "closed", "open"
+SECOND, SECOND_ON, SECOND_OFF = "Second factor", "on", "–"
+SECOND_FOR, SECOND_BUTTON = "Who must have a second factor", "Ask it of them"
+SECOND_ASKED = {
+    "nobody": "nobody; it is offered to everybody",
+    "head_coach": "head coaches",
+    "coaches": "head coaches and staff",
+    "everybody": "everybody, athletes and guardians too",
+}
+SECOND_LEDE = (
+    "With a second factor a pass-phrase alone signs nobody in: a code of the person’s phone is asked too. Who must "
+    "have one and has none finds nothing open but setting it up, from the next click on. Recovery codes open when a "
+    "phone is lost; where those are lost too, thirdstep account second-off NAME does on this machine."
+)
+SECOND_KEPT = (
+    "Kept. Who has none is led to setting it up at the next click.",
+    "Kept. Nobody is asked for one; who has one keeps it.",
+)
 NO_CONSENT_TITLE = "No guardian’s consent on record"
 MAKE_LIST = "List it"
 

@@ -99,7 +99,11 @@ class Accounts(Joining, ByEmail, SecondFactor, Devices):
     def list(self) -> list[Account]:
         """Return all accounts by name, closed ones too."""
         with self.opened() as db:
-            return [account_of_row(row) for row in db.execute("select * from account order by name")]
+            query = (
+                "select *, exists (select 1 from second_factor s where s.name = account.name"
+                " and s.confirmed_at is not null) as has_second from account order by name"
+            )
+            return [account_of_row(row) for row in db.execute(query)]
 
     def change(self, name: str, *, groups: Sequence[str], reads_injuries: bool, by: str = "") -> None:
         """Change what a staff account may read. It takes effect at its next click."""

@@ -1,11 +1,12 @@
 """The sign-ins of one person: on which devices, until when, and when the pass-phrase was last given on each."""
 
 import datetime as dt
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from pipelines.accounts import limits
 from pipelines.accounts.file import Account, AccountFile, CannotWrite, account_of_row, add_note, now, tidy
 from pipelines.accounts.phrases import matches
+from pipelines.accounts.second import ASKED, NOBODY, RULE
 from pipelines.errors import ThirdstepError
 
 IDLE_MIN = {
@@ -39,9 +40,11 @@ class Devices(AccountFile):
         at = now()
         with self.opened() as db:
             row = db.execute(
-                "select account.*, seen_at, started_at from sign_in join account using (name)"
+                "select account.*, seen_at, started_at, by_club, exists (select 1 from second_factor s"
+                " where s.name = account.name and s.confirmed_at is not null) as has_second,"
+                " (select value from rule where rule.name = ?) as asked from sign_in join account using (name)"
                 " where token_sha256 = ? and ended_at is null and ends_at > ? and closed_at is null",
-                (token_hash, at.isoformat()),
+                (RULE, token_hash, at.isoformat()),
             ).fetchone()
         if row is None:
             return None
@@ -51,7 +54,9 @@ class Devices(AccountFile):
             return None
         if idle > dt.timedelta(seconds=SEEN_EVERY_S):
             self._seen(token_hash, at)
-        return account_of_row(row)
+        found = account_of_row(row)
+        is_asked = found.role in ASKED.get(row["asked"] or NOBODY, ())
+        return replace(found, owes_second=is_asked and not found.has_second and not row["by_club"])
 
     def _seen(self, token_hash: str, at: dt.datetime) -> None:
         try:

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal, get_args
 
-from pipelines.accounts import chain, limits
+from pipelines.accounts import at_rest, chain, limits
 from pipelines.errors import ThirdstepError
 
 Role = Literal["head_coach", "staff", "athlete", "guardian"]
@@ -48,12 +48,13 @@ create table if not exists second_due (
 );
 create table if not exists trail (at text not null, who text not null, what text not null, about text not null,
     link text not null default '');
+create table if not exists rule (name text primary key, value text not null);
 create table if not exists invitation (
     token_sha256 text primary key, name text not null, made_at text not null, ends_at text not null, used_at text
 );
 """
 
-VERSION = 6
+VERSION = 7
 # What older files lack, and what they hold that is counted elsewhere now; and one index that holds for all.
 _ADDED = (("account", "email text"), ("sign_in", "by_club integer not null default 0"),
           ("trail", "link text not null default ''"), ("sign_in", "seen_at text"), ("sign_in", "proved_at text"),
@@ -74,6 +75,8 @@ class Account:
     closed_at: str | None = None
     has_joined: bool = True
     email: str | None = None  # the address that the club's own sign-in knows this person by
+    has_second: bool = False
+    owes_second: bool = False  # asked for a second factor and without one: only setting it up is open
 
 
 class AccountFile:
@@ -123,7 +126,7 @@ class AccountFile:
         db.create_function("link_of", 5, chain.link_of, deterministic=True)
         try:
             if db.execute("pragma user_version").fetchone()[0] < VERSION:
-                _bring_up(db)
+                _bring_up(db, self.path)
             db.row_factory = sqlite3.Row
             with db:
                 yield db
@@ -153,9 +156,10 @@ class CannotWrite(ThirdstepError):  # noqa: N818 - reads as a sentence where it 
     """The file of accounts cannot be read or written: a full disk, one that is read only, a damaged file."""
 
 
-def _bring_up(db: sqlite3.Connection) -> None:
+def _bring_up(db: sqlite3.Connection, path: Path) -> None:
     """Make the tables, or add what an older file lacks. Two that open it at once wait for each other."""
     db.execute("pragma journal_mode = wal")
+    db.execute("pragma secure_delete = on")  # what lay open is overwritten where it is sealed
     db.execute("begin immediate")
     for statement in filter(str.strip, (_TABLES + limits.TABLES).split(";")):
         db.execute(statement)
@@ -170,10 +174,15 @@ def _bring_up(db: sqlite3.Connection) -> None:
     db.execute("update sign_in set seen_at = ? where seen_at is null and ended_at is null", (at,))
     db.execute("drop table if exists refused")
     db.execute(_ONE_EACH)
+    for name, secret in db.execute("select name, secret from second_factor").fetchall():
+        if not secret.startswith(at_rest.MARK):
+            sealed = at_rest.seal(path, name, secret)
+            db.execute("update second_factor set secret = ? where name = ?", (sealed, name))
     if chain.relink(db):
         add_note(db, SYSTEM, "the trail is chained from here on; the lines above were taken as they were", "")
     db.execute(f"pragma user_version = {VERSION}")
     db.commit()
+    db.execute("pragma wal_checkpoint(truncate)")
 
 
 def _columns(db: sqlite3.Connection, table: str) -> list[str]:
@@ -251,4 +260,5 @@ def account_of_row(row: sqlite3.Row) -> Account:
         closed_at=row["closed_at"],
         has_joined=bool(row["passphrase_hash"]),
         email=row["email"],
+        has_second=bool(row["has_second"]) if "has_second" in row.keys() else False,  # noqa: SIM118 - no mapping
     )

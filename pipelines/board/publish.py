@@ -17,6 +17,7 @@ import polars as pl
 
 from pipelines.board.delta import ENDING, MARK, Delta, Piece, base_of, number_of, read_delta, write_delta
 from pipelines.board.reading import POINTER, board_info, current_board, differing, earlier, read_board
+from pipelines.board.run_error_table import run_error_rows
 from pipelines.board.seen_table import seen_rows
 from pipelines.derived.registry import Derivation
 from pipelines.home.durable import move_durably, sweep, write_durably
@@ -165,7 +166,7 @@ def drop_old_deltas(home: Home) -> None:
 def words(
     models: Mapping[str, type[Table]], functions: Mapping[str, Derivation], settings: SquadSettings
 ) -> dict[str, pl.DataFrame]:
-    """Return the tables that explain the others: methods, columns, sources, caveats, what progress sees.
+    """Return the tables that explain the others: methods, columns, sources, caveats, and what benches found.
 
     A method names the numbers of its rule as they are in force.
     """
@@ -192,6 +193,7 @@ def words(
             schema={"code": pl.String, "sentence": pl.String},
         ),
         "seen": seen_rows(),
+        "run_error": run_error_rows(),
     }
 
 

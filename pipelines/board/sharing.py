@@ -10,6 +10,7 @@ import os
 import queue
 import threading
 from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from itertools import pairwise
 from pathlib import Path
 
@@ -112,21 +113,31 @@ def derive_shared(
     }  # fmt: skip
     children = [Child(task) for _ in range(min(count, len(spool.shares)))]
     try:
-        for place, stage in enumerate(stages):
-            if place % 2:
-                for name in stage:
-                    steps.next(name)
-                    run.derive(name, functions[name], models[name], apart=False)
-                    spool.put(name, run.made[name].frame)
-                    put(name, run.made[name].frame)
-            elif stage:
-                common = _derive_stage(children, stage, len(spool.shares), steps)
-                for name in stage:
-                    _take_over(run, name, common[name])
-                    put(name, _whole(spool, name, models[name]))
-            for name in {*stage, *(read for one in stage for read in inputs_of(functions[one]))}:
+        for place in range(0, len(stages), 2):
+            squad = stages[place + 1] if place + 1 < len(stages) else []
+            first, rest = _waited_for(stages[place], squad, functions)
+            _take_over(run, first, _derive_stage(children, first, len(spool.shares), steps))
+            with ThreadPoolExecutor(1) as beside:  # what no table of the squad waits for is made beside these
+                later = beside.submit(_derive_stage, children, rest, len(spool.shares), steps)
+                try:
+                    for name in first:
+                        put(name, _whole(spool, name, models[name]))
+                    for name in squad:
+                        steps.next(name)
+                        run.derive(name, functions[name], models[name], apart=False)
+                        spool.put(name, run.made[name].frame)
+                        put(name, run.made[name].frame)
+                except BaseException:
+                    for child in children:  # or what they do beside would be waited for
+                        child.end()
+                    raise
+                _take_over(run, rest, later.result())
+            for name in rest:
+                put(name, _whole(spool, name, models[name]))
+            here = [*stages[place], *squad]
+            for name in {*here, *(read for one in here for read in inputs_of(functions[one]))}:
                 run.made.pop(name, None)
-                if last.get(name, place) <= place:
+                if last.get(name, place) <= place + 1:
                     spool.drop(name)
     finally:
         for child in children:
@@ -162,8 +173,23 @@ class _Steps:
             self._tell(self._count, self._count, "")
 
 
+def _waited_for(
+    stage: Sequence[str], squad: Sequence[str], functions: Mapping[str, Derivation]
+) -> tuple[list[str], list[str]]:
+    """Return the tables of a stage that the squad's tables after it rest on, and the others."""
+    wanted, waiting = set[str](), [*squad]
+    while waiting:
+        for read in inputs_of(functions[waiting.pop()]):
+            if read in stage and read not in wanted:
+                wanted.add(read)
+                waiting.append(read)
+    return [name for name in stage if name in wanted], [name for name in stage if name not in wanted]
+
+
 def _derive_stage(children: Sequence[Child], stage: list[str], shares: int, steps: _Steps) -> dict[str, str]:
-    """Let the processes derive a stage of every share; return what their fingerprints hold beside the athletes' own."""
+    """Let the processes derive tables of every share; return what their fingerprints hold beside the athletes' own."""
+    if not stage:
+        return {}
     left: queue.SimpleQueue[int] = queue.SimpleQueue()
     for share in range(shares):
         left.put(share)
@@ -192,18 +218,19 @@ def _derive_stage(children: Sequence[Child], stage: list[str], shares: int, step
     return told[0]
 
 
-def _take_over(run: SpooledRun, name: str, common: str) -> None:
-    """Note the fingerprints of a table that the processes made, and how much of it was as last time."""
-    now = run.spool.get(made_from(name)).sort(ATHLETE)
-    run.common[name] = common
-    run.prints[name] = fingerprints.of_text(common, fingerprints.of_table(now))
-    run.athlete_prints.append(named(name, now))
-    then = run.earlier.athlete_fingerprints.filter(table_name=name)
-    same = now.join(then, on=[ATHLETE, "value"], how="semi").height
-    if same and run.earlier.fingerprints.get(name) == run.prints[name]:
-        run.reused.append(name)
-    elif same:
-        run.recomputed[name] = now.height - same
+def _take_over(run: SpooledRun, names: Sequence[str], common: Mapping[str, str]) -> None:
+    """Note the fingerprints of tables that the processes made, and how much of each was as last time."""
+    for name in names:
+        now = run.spool.get(made_from(name)).sort(ATHLETE)
+        run.common[name] = common[name]
+        run.prints[name] = fingerprints.of_text(common[name], fingerprints.of_table(now))
+        run.athlete_prints.append(named(name, now))
+        then = run.earlier.athlete_fingerprints.filter(table_name=name)
+        same = now.join(then, on=[ATHLETE, "value"], how="semi").height
+        if same and run.earlier.fingerprints.get(name) == run.prints[name]:
+            run.reused.append(name)
+        elif same:
+            run.recomputed[name] = now.height - same
 
 
 def _whole(spool: Spool, name: str, model: type[Table]) -> pl.DataFrame:

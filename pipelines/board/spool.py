@@ -4,6 +4,7 @@ Files are mapped into memory, not read: of a wide table only the columns that ar
 system takes their memory back where it is short.
 """
 
+import os
 import shutil
 from collections.abc import Sequence
 from pathlib import Path
@@ -28,11 +29,11 @@ class Spool:
         """Keep a table, or a share's rows of it. A table with athletes that comes whole is kept by shares."""
         (self.folder / name).mkdir(parents=True, exist_ok=True)
         if share is not None or ATHLETE not in rows.columns:
-            rows.write_ipc(self._path(name, share))
+            _write(rows, self._path(name, share))
             return
         for number, athletes in enumerate(self.shares):
             here = pl.col(ATHLETE).is_between(pl.lit(athletes[0]), pl.lit(athletes[-1]))
-            rows.filter(here).write_ipc(self._path(name, number))
+            _write(rows.filter(here), self._path(name, number))
 
     def get(self, name: str, share: int | None = None) -> pl.DataFrame:
         """Return a table, or a share's rows of it; one without athletes always whole."""
@@ -55,6 +56,13 @@ class Spool:
 
     def _path(self, name: str, share: int | None) -> Path:
         return self.folder / name / (f"{EVERYBODY}.arrow" if share is None else f"{share:05d}.arrow")
+
+
+def _write(rows: pl.DataFrame, path: Path) -> None:
+    """Write a file that is there whole or not at all: another process may look for it just now."""
+    aside = path.with_suffix(f".{os.getpid()}")
+    rows.write_ipc(aside)
+    aside.replace(path)
 
 
 def _mapped(path: Path) -> pl.DataFrame:

@@ -9,7 +9,7 @@ from pipelines.board import building
 from pipelines.board.entry_days import entry_days
 from pipelines.errors import ThirdstepError
 from pipelines.home.folder import Home, Say
-from pipelines.home.permissions import IS_CHECKED, open_to_others
+from pipelines.home.permissions import open_to_others, unchecked
 from pipelines.record import backup_index, loading, opening, warehouse
 from pipelines.record.sources import journal, read_source
 
@@ -43,10 +43,11 @@ def verify(home: Home, say: Say, tell: Tell) -> list[tuple[str, str]]:
     found.append(("the board is what the record gives when derived again", building.board_differs(home, frames)))
     held = "; ".join(f"'{path}' does: delete it and make a new one" for path in backup_index.holding_the_erased(home))
     found.append(("no backup made here still holds somebody who was erased since", held))
-    others = "; ".join(f"others can read {what}: chmod 700 it" for what in open_to_others(home.root))
-    unchecked = "" if IS_CHECKED else " (not checked on Windows, where it has the permissions of the folder it lies in)"
+    others = "; ".join(
+        f"others can read {what}: let its owner alone in (chmod 700)" for what in open_to_others(home.root)
+    )
     found.append(("every event of the log follows the one before it", unfollowed))
-    found.append((f"nobody else on this machine can read the home folder{unchecked}", others))
+    found.append((f"nobody else on this machine can read the home folder{unchecked(home.root)}", others))
     return found
 
 

@@ -1,63 +1,111 @@
-"""A stretch run far slower than those beside it: no sprint does that, a digit is missing or one too many."""
+"""Stretches of a run that no sprint has between the stretches beside them: a digit missed, a point slipped.
+
+The bounds of the record (0.5 to 13 m/s) let 5 m in 7.8 s pass; the run itself does not. A single such stretch makes
+every later time of its run wrong, so these are set aside from there on.
+"""
+
+from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 import polars as pl
 
-from pipelines.checks.chain import FAULT_SCHEMA, REP_KEY, runs_of
+from pipelines.checks.chain import FAULT_SCHEMA, REP_KEY
 from pipelines.checks.faults import RECORD, SET_ASIDE
+from pipelines.checks.keys import key_code
 
-DIP_SHARE = 0.5  # of the speed before and after, below which no stretch of a sprint is run; own choice
-FIRST_SHARE = 0.3  # ... of the stretch after it, for the first one, which a reaction may lengthen; own choice
+# Shares of the speed beside it below which a stretch is none of a sprint; common practice, no source. A first stretch
+# holds the reaction and the push off; at the end of a run somebody may have pulled up, which is true and stays.
+BETWEEN, FIRST, LAST = 0.5, 0.3, 1 / 3
 FIRST_FROM_M = 5.0  # m; a shorter first stretch is mostly reaction and is not judged
+TWICE = 2.0  # times the speed of the faster of both neighbours
+MOST_SHARE, ALWAYS_FEW = 0.2, 2  # odd runs of a sheet up to which they are slips; beyond, the sheet is of other running
+
+Floats = npt.NDArray[np.float64]
 
 
-def dip_faults(split: pl.DataFrame) -> pl.DataFrame:
-    """Return the times of runs from a stretch on that is run at less than half the speed before and after it.
+@dataclass(frozen=True)
+class Stretches:
+    """The stretches of the runs of a sheet, in order of run and distance."""
 
-    v(k) = (d(k) - d(k-1)) / (t(k) - t(k-1)). Stretch k is a dip where v(k) < 0.5 min(v(k-1), v(k+1)); the last one
-    where v(k) < 0.5 v(k-1); the first one, from 5 m on, where v(1) < 0.3 v(2). Its time and those after it in the run,
-    which are counted on from it, are faults. Runs of one gate are not judged.
+    order: npt.NDArray[np.int64]  # place in the frame
+    run: npt.NDArray[np.int64]
+    start_m: Floats
+    end_m: Floats
+    seconds: Floats
 
-    Args:
-        split: athlete_id, session_date, session_no, rep_no, distance_m, elapsed_s, _row, _part, _header.
+    @classmethod
+    def of(cls, split: pl.DataFrame) -> "Stretches":
+        """Lay out splits with times since the start."""
+        code = key_code(split, REP_KEY).to_numpy()
+        distance, elapsed = split["distance_m"].to_numpy(), split["elapsed_s"].to_numpy()
+        order = np.lexsort((distance, code))
+        code, distance, elapsed = code[order], distance[order], elapsed[order]
+        first = np.ones(len(code), dtype=bool)
+        first[1:] = code[1:] != code[:-1]
+        before_m = np.where(first, 0.0, np.concatenate(([0.0], distance[:-1])))
+        before_s = np.where(first, 0.0, np.concatenate(([0.0], elapsed[:-1])))
+        return cls(order, np.cumsum(first) - 1, before_m, distance, elapsed - before_s)
+
+    def beside(self, speed: Floats, step: int) -> Floats:
+        """Return the speed of the stretch before (-1) or after (1) in the same run, NaN where there is none."""
+        other, run = np.roll(speed, -step), np.roll(self.run, -step)
+        other = np.where(run == self.run, other, np.nan)
+        if len(other):
+            other[-1 if step > 0 else 0] = np.nan
+        return other
+
+
+def dip_faults(split: pl.DataFrame, notes: list[str]) -> pl.DataFrame:
+    """Return the splits from the first stretch on that fits none beside it, as faults.
+
+    Speed v = metres / seconds of each stretch. Odd: between two others, v under half of the slower or over twice the
+    faster; the first, from 5 m on, under 0.3 of the next; the last, under a third of the one before. Where more than a
+    fifth of the runs (and more than two) hold one, they are no slips: nothing is set aside, and a note says so.
+    ``split``: sound rows with ``_header``, times since the start that rise.
     """
-    none = pl.DataFrame(schema=FAULT_SCHEMA)
-    if split.height < 2 or not {*REP_KEY, "distance_m", "elapsed_s"} <= set(split.columns):
-        return none
-    runs = runs_of(split)
-    distance, elapsed = runs.distance, runs.elapsed
-    first = np.zeros(len(distance), dtype=bool)
-    first[runs.starts] = True
-    last = np.append(first[1:], True)
-    metres, seconds = distance - runs.distance_before, elapsed - runs.elapsed_before
+    if split.height < 2:
+        return pl.DataFrame(schema=FAULT_SCHEMA)
+    made = Stretches.of(split)
     with np.errstate(divide="ignore", invalid="ignore"):
-        speed = np.where(seconds > 0, metres / seconds, np.inf)
-    before = np.concatenate(([np.inf], speed[:-1]))
-    after = np.append(speed[1:], np.inf)
-    middle = ~first & ~last & (speed < DIP_SHARE * np.minimum(before, after))
-    ends = ~first & last & (speed < DIP_SHARE * before)
-    starts = first & ~last & (distance >= FIRST_FROM_M) & (speed < FIRST_SHARE * after)
-    dips = middle | ends | starts
-    if not dips.any():
-        return none
-    found: list[tuple[int, int, str, str, str, str]] = []
-    bounds = np.append(runs.starts, len(distance))
-    run_of = np.cumsum(first) - 1
-    for run in np.unique(run_of[dips]):
-        begin, end = int(bounds[run]), int(bounds[run + 1])
-        at = begin + int(np.flatnonzero(dips[begin:end])[0])
-        start = 0.0 if first[at] else distance[at - 1]
-        beside = [f"{v:.1f} m/s" for v in (before[at] if at > begin else None, after[at] if at + 1 < end else None)
-                  if v is not None]  # fmt: skip
-        stretch = f"{start:g} to {distance[at]:g} m in {seconds[at]:.2f} s"
-        why = (
-            f"{stretch} is {speed[at]:.1f} m/s, beside {' and '.join(beside)}: no sprint slows so. It and the times "
-            f"after it in this run are not stored. {SET_ASIDE} Look whether a digit is missing, and mend the cell."
+        speed = (made.end_m - made.start_m) / made.seconds
+        before, after = made.beside(speed, -1), made.beside(speed, 1)
+        inner = np.isfinite(before) & np.isfinite(after)
+        odd = inner & ((speed < BETWEEN * np.minimum(before, after)) | (speed > TWICE * np.maximum(before, after)))
+        odd |= np.isnan(before) & (made.end_m >= FIRST_FROM_M) & (speed < FIRST * after)
+        odd |= np.isnan(after) & (speed < LAST * before)
+    if not odd.any():
+        return pl.DataFrame(schema=FAULT_SCHEMA)
+    runs = int(made.run[-1]) + 1
+    odd_runs = np.unique(made.run[odd])
+    if len(odd_runs) > max(ALWAYS_FEW, MOST_SHARE * runs):
+        notes.append(
+            f"In {len(odd_runs)} of {runs} runs a stretch is far slower or faster than those beside it; as that is so "
+            "often, they were stored as written."
         )
-        for place in range(at, end):
-            one = split.row(int(runs.order[place]), named=True)
-            reason = why if place == at else (
-                f"{stretch} is not possible, and this time is counted on from it. {SET_ASIDE} Mend that cell."
-            )  # fmt: skip
-            found.append((one["_row"], one["_part"], one["_header"], f"{elapsed[place]:g}", reason, RECORD))
+        return pl.DataFrame(schema=FAULT_SCHEMA)
+    rows, parts, headers = (split[name].to_list() for name in ("_row", "_part", "_header"))
+    elapsed = split["elapsed_s"].to_list()
+    found = []
+    for run in odd_runs:
+        places = np.flatnonzero(made.run == run)
+        first = places[odd[places]][0]
+        said = _say(made, int(first), speed, float(before[first]), float(after[first]))
+        later = f"{_stretch(made, int(first))} is not possible, and this time is counted on from it."
+        for place in places[places >= first]:
+            at = int(made.order[place])
+            why = said if place == first else f"{later} {SET_ASIDE} Mend that cell."
+            found.append((rows[at], parts[at], headers[at], f"{elapsed[at]:g}", why, RECORD))
     return pl.DataFrame(found, schema=FAULT_SCHEMA, orient="row")
+
+
+def _stretch(made: Stretches, place: int) -> str:
+    return f"{made.start_m[place]:g} to {made.end_m[place]:g} m in {made.seconds[place]:.2f} s"
+
+
+def _say(made: Stretches, place: int, speed: Floats, before: float, after: float) -> str:
+    beside = " and ".join(f"{one:.1f} m/s" for one in (before, after) if np.isfinite(one))
+    return (
+        f"{_stretch(made, place)} is {speed[place]:.1f} m/s, beside {beside}: no sprint goes so. It and the times "
+        f"after it in this run are not stored. {SET_ASIDE} Look whether a digit is missing, and mend the cell."
+    )

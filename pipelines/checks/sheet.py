@@ -14,11 +14,12 @@ from pipelines.checks.contents import IMPLIED, Contents, no_value, values_of
 from pipelines.checks.dips import dip_faults
 from pipelines.checks.faults import CELL, RECORD, ROW, SET_ASIDE, Faults, as_written, set_aside, without
 from pipelines.checks.names import Roster
+from pipelines.checks.own_total import total_faults
 from pipelines.checks.people import People
 from pipelines.checks.ranges import range_faults, shown, why_outside
 from pipelines.checks.repeats import find_repeats, one_row_a_key
 from pipelines.checks.run_numbers import RunNumbers, with_own_numbers
-from pipelines.checks.split_times import since_the_start, with_header
+from pipelines.checks.split_times import SUMMED, since_the_start, with_header
 from pipelines.checks.stretches import FRAME_COLUMNS, frame_rate_of, times_from_frames, times_from_stretches
 from pipelines.checks.told import give_families, say_of_runs
 from schemas.intake import LaidOut, Part, Question
@@ -106,7 +107,11 @@ class SheetCheck:
         if self._again:
             split = split.unique([*table_shape("split").key], keep="first", maintain_order=True)
         self.faults.add_frame(self._of_main(chain.chain_faults(split)))
-        self.faults.add_frame(self._of_main(dip_faults(without(split, self.faults.bad))))
+        sound = without(split, self.faults.bad)
+        self.faults.add_frame(self._of_main(dip_faults(sound, self.cells.notes)))
+        whole = sound.join(self.faults.frame.select("_row").unique(), on="_row", how="anti")
+        stretches = any(part.stretch_from_m is not None for part in self.laid.parts)
+        self.faults.add_frame(total_faults(whole, self.laid, is_summed=stretches or SUMMED in self.cells.notes))
 
     def _of_main(self, faults: pl.DataFrame) -> pl.DataFrame:
         """Let a fault of a record hold back its whole source row where that is the record."""
@@ -256,11 +261,11 @@ class SheetCheck:
     def _add_conflicts(self, name: str, conflicts: pl.DataFrame, tables: dict[str, pl.DataFrame]) -> None:
         """Hold back what two rows say differently: the cells alone, or the records that mean nothing without them."""
         empty: dict[str, list[tuple[int, int]]] = {}
-        for row, part_no, column, value, why in conflicts.iter_rows():
-            holds = self._holds(self.laid.parts[part_no], column)
+        for (part_no, column), some in conflicts.group_by("_part", "column", maintain_order=True):
+            holds = self._holds(self.laid.parts[int(part_no)], str(column))
             if holds == CELL:
-                empty.setdefault(column, []).append((row, part_no))
-            self.faults.add(pl.Series([row]), column, value, why, holds=holds, part=part_no)
+                empty.setdefault(str(column), []).extend(some.select("_row", "_part").iter_rows())
+            self.faults.add(some["_row"], str(column), some["value"], some["reason"], holds=holds, part=int(part_no))
         tables[name] = self._emptied(tables[name], empty)
 
     # Result

@@ -8,6 +8,7 @@ from pipelines.checks.faults import SET_ASIDE, Faults, without
 from schemas.intake import LaidOut
 
 UNIT = "elapsed_s"  # how an answer on the unit of split times is named, whatever the headers of the gates
+SUMMED = "The times are for each stretch; they were summed to times since the start."
 UNIT_STEPS = ((1.0, "second"), (1000.0, "second"), (0.001, "millisecond"))  # factor on the value as read, unit meant
 MOST_WRONG = 0.1  # share of times that may be possible in the unit the header says, for it to be doubted; own choice
 SURE_SHARE = 0.9  # share that must be possible in another one; own choice
@@ -42,7 +43,7 @@ def since_the_start(
     elif way == "segment":
         summed, broken = chain.sum_segments(with_header(sound, laid))
         faults.add_frame(broken)
-        notes.append("The times are for each stretch; they were summed to times since the start.")
+        notes.append(SUMMED)
         rest = split.join(summed, on=["_row", "_part"], how="anti")
         return pl.concat([summed.drop("_header").select(split.columns), rest])
     return split

@@ -135,6 +135,11 @@ def _told(brought: "Brought") -> Iterator[str]:
     if brought.accounts:
         yield f"{len(brought.accounts)} people can sign in with it:"
         yield from (f"  {name} ({role})" for name, role in brought.accounts)
+    if brought.second_without_key:
+        yield (
+            f"{brought.second_without_key} of them have a second factor whose key is not in a backup without a phrase: "
+            "they sign in with a recovery code and set it up anew ('account second-off' where those are lost)."
+        )
     if brought.club:
         yield "People can come in through this sign-in of a club:"
         yield from (f"  {line}" for line in brought.club.splitlines())

@@ -147,6 +147,23 @@ def account_second_off(session: Session, name: str, by: str) -> None:
     session.done(f"'{name}' signs in with the pass-phrase alone until a second factor is set up again.")
 
 
+@account.command(name="ask-second")
+@click.argument("whom", type=click.Choice(["nobody", "head_coach", "coaches", "everybody"]))
+@by_option
+@click.pass_obj
+def account_ask_second(session: Session, whom: str, by: str) -> None:
+    """Say who must have a second factor: nobody, head coaches, coaches (with staff), or everybody.
+
+    Who has none finds nothing open but setting it up, from the next click on. 'account second-off' takes a lost one
+    off, so nobody is locked out for good.
+    """
+    from pipelines import flow
+
+    flow.accounts(session.home).ask_second(whom, by=by)
+    said = {"nobody": "Nobody is asked for a second factor; who has one keeps it."}
+    session.done(said.get(whom, "Who has none is led to setting it up, and finds nothing else open until it is on."))
+
+
 @account.command(name="trail")
 @click.option("--last", type=click.IntRange(1), default=50, show_default=True, help="How many lines.")
 @json_option

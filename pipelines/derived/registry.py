@@ -20,6 +20,7 @@ OF_THE_SQUAD = frozenset(
         "strength_state", "spring_state", "sprint_noise", "start_noise", "start_shift", "squad_trend",
         "readiness_noise", "attention_rate", "attention_budget",
         "flag_backtest", "group_spread", "group_load", "group_test_calendar", "completeness_week", "squad_week",
+        "never_entered",
     }
 )  # fmt: skip
 # Athlete by athlete, but of past weeks and read by nobody in a hurry: after a write it comes with the squad's tables.
@@ -31,16 +32,18 @@ Derivation = Callable[..., pl.DataFrame]
 
 def derivations() -> dict[str, Derivation]:
     """Return the function of every derived table, by the name of the table."""
-    from pipelines.derived.group.spread import group_load, group_spread
+    from pipelines.derived.group.load import group_load
+    from pipelines.derived.group.spread import group_spread
     from pipelines.derived.hamstring.flag import hamstring_flag
     from pipelines.derived.hindsight.attention import attention_budget, attention_rate
     from pipelines.derived.hindsight.backtest import flag_backtest
     from pipelines.derived.hindsight.replay import flag_backtest_week
     from pipelines.derived.load.amounts import load_day, load_week
     from pipelines.derived.load.blocks import training_block
-    from pipelines.derived.load.calendar import completeness_week, exposure_calendar, group_test_calendar
+    from pipelines.derived.load.calendar import completeness_week, group_test_calendar
     from pipelines.derived.load.exposure import speed_exposure
-    from pipelines.derived.load.planning import plan_done
+    from pipelines.derived.load.exposure_calendar import exposure_calendar
+    from pipelines.derived.load.plan_done import plan_done
     from pipelines.derived.load.work import work_week
     from pipelines.derived.readiness.call import readiness_day, readiness_reason
     from pipelines.derived.readiness.chance import readiness_noise
@@ -59,15 +62,19 @@ def derivations() -> dict[str, Derivation]:
     from pipelines.derived.start.followup import focus_followup
     from pipelines.derived.start.left_out import start_left_out
     from pipelines.derived.start.noise import start_noise
-    from pipelines.derived.start.phase import start_pattern, start_phase, start_steps
+    from pipelines.derived.start.pattern import start_pattern
+    from pipelines.derived.start.phase import start_phase, start_steps
     from pipelines.derived.start.progress import start_progress
     from pipelines.derived.start.shift import start_shift
     from pipelines.derived.start.squad_trend import squad_trend
+    from pipelines.derived.start.technique import technique_seen
     from pipelines.derived.start.trend import start_trend
     from pipelines.derived.start.trial import start_trial_result
     from pipelines.derived.strength.spring import spring_state
     from pipelines.derived.strength.state import strength_state
+    from pipelines.derived.strength.stature import body_growth
     from pipelines.derived.week.advice import advice, advised_work
+    from pipelines.derived.week.never_entered import never_entered
     from pipelines.derived.week.sheet import squad_week, week_sheet
     from pipelines.derived.week.since_review import review_change, review_since
 
@@ -87,9 +94,11 @@ def derivations() -> dict[str, Derivation]:
         start_trend,
         start_shift,
         start_left_out,
+        never_entered,
         start_progress,
         start_trial_result,
         start_beside_others,
+        technique_seen,
         start_focus,
         squad_trend,
         training_block,
@@ -101,6 +110,7 @@ def derivations() -> dict[str, Derivation]:
         work_week,
         strength_state,
         spring_state,
+        body_growth,
         checkin_answer,
         readiness_day,
         readiness_reason,

@@ -92,6 +92,10 @@ def propose(  # noqa: PLR0912, PLR0915 - one for each shape
                 facts["date"] = Fact("", "answer")
         elif found is not None and _is_first_name(table.sheet) and (_has_day(found.match) or "date" in given):
             facts["athlete_id"] = Fact(table.sheet, "sheet name")  # whose it is is asked where the roster is not sure
+        elif found is not None and found.match.main not in ("athlete", "exercise") and (
+            _has_day(found.match) or "date" in given
+        ):  # fmt: skip
+            facts["athlete_id"] = Fact(answers.one_person, "answer")
         else:
             found = None
     others = [one for one in headings if one.names == (OTHER,)]
@@ -117,7 +121,9 @@ def propose(  # noqa: PLR0912, PLR0915 - one for each shape
         names_groups = found.group is not None or "group" in facts
         is_told = answers.who is not None and (answers.who != GROUPS or names_groups)
         if "athlete_id" in facts and not facts["athlete_id"].text and not is_told:
-            questions.append(about_who(table, found.group, facts.get("group"), seen))
+            is_for_several = found.match.main in ("session", "plan")
+            group = facts.get("group") if is_for_several else None
+            questions.append(about_who(table, found.group, group, seen, is_for_several=is_for_several))
         questions += about_columns(table, found, seen)
     return as_block(found, table, dict(facts), {}), questions
 

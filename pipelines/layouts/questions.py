@@ -52,12 +52,16 @@ def about_day(table: TextTable, main: str) -> Question:
     )  # fmt: skip
 
 
-def about_who(table: TextTable, group: Heading | None, said: Fact | None, seen: dict[int, Evidence]) -> Question:
-    """Ask whose rows they are where no column names athletes; where something names groups, whether they are theirs."""
-    answers = [(EVERYBODY, "each row holds for everybody on the roster"), ("name", "the name of one athlete")]
+def about_who(
+    table: TextTable, group: Heading | None, said: Fact | None, seen: dict[int, Evidence], *, is_for_several: bool
+) -> Question:
+    """Ask whose rows they are where no column names athletes; of a plan or a log, whether they hold for several."""
+    answers = [("name", "the name of one athlete")]
     sentence = "Whose rows are these? No column names an athlete."
     cells: tuple[str, ...] = ()
-    if group is not None:
+    if is_for_several:
+        answers.insert(0, (EVERYBODY, "each row holds for everybody on the roster"))
+    if is_for_several and group is not None:
         cells = seen[group.place].texts[:EXAMPLES] if group.place in seen else ()
         answers.insert(0, (GROUPS, f"each row holds for everybody of the group that '{group.text}' names"))
         sentence += f" '{group.text}' names groups ({', '.join(cells)})."

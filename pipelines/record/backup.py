@@ -1,7 +1,8 @@
 """One file that holds a home: every source and event, the record, settings and accounts, each with its checksum.
 
 The list of checksums is signed with a key of the home; with a phrase the whole file is sealed. The board is left out;
-it is built again from the record. So are that key and the secret of a club's own sign-in: a backup travels.
+it is built again from the record. So are that key and the secret of a club's own sign-in: a backup travels. The key
+of the second factors goes with a sealed one alone.
 """
 
 import contextlib
@@ -18,6 +19,7 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import IO, cast
 
+from pipelines.accounts.at_rest import KEY_FILE
 from pipelines.accounts.openid import SETTINGS_FILE
 from pipelines.errors import ThirdstepError
 from pipelines.home.durable import flush_folder, flush_tree, make_folder, move_durably, write_durably
@@ -42,6 +44,7 @@ class Brought:
     signed_by: str | None  # fingerprint of the key; null where it is not signed
     accounts: tuple[tuple[str, str], ...]  # name and role of each open one
     club: str  # the club's sign-in as openid.toml has it; "" where there is none
+    second_without_key: int = 0  # second factors whose key does not come: recovery codes alone open them
 
 
 Agree = Callable[[Brought], bool]
@@ -59,6 +62,9 @@ def write_backup(home: Home, target: Path, at: dt.datetime, phrase: str = "") ->
     with plain_words(target), tempfile.TemporaryDirectory() as held:
         target.parent.mkdir(parents=True, exist_ok=True)
         files = {path.relative_to(home.root).as_posix(): path for path in _to_keep(home)}
+        key = home.access.with_name(KEY_FILE)
+        if phrase and key.exists():  # a backup that anybody can open brings no second factor's secret with it
+            files[key.name] = key
         if home.access.exists():
             files[home.access.name] = _copy_sqlite(home.access, Path(held) / home.access.name)
         try:
@@ -177,6 +183,7 @@ def _checked(
         len(names), brought.size_bytes, brought.made_at, brought.signed_by,
         unpacking.accounts_in(aside, str(source)) if with_access else (),
         unpacking.club_in(aside) if with_access else "",
+        unpacking.second_factors_without_key(aside) if with_access else 0,
     )  # fmt: skip
     if agree is not None and not agree(told):
         raise ThirdstepError("Nothing was restored.")

@@ -11,6 +11,7 @@ from hashlib import sha256 as new_sha256
 from pathlib import Path
 from typing import Any
 
+from pipelines.accounts.at_rest import KEY_FILE, MARK
 from pipelines.accounts.openid import SETTINGS_FILE
 from pipelines.errors import ThirdstepError
 from pipelines.home.signing import Signature, fingerprint, is_of
@@ -19,7 +20,7 @@ MANIFEST, SIGNATURE = "manifest.json", "manifest.sig.json"
 FORMAT = "thirdstep-backup-1"
 MOST_MANIFEST_BYTES = 1 << 26  # some 400,000 sources; own choice
 PIECE_BYTES = 1 << 20
-ACCESS = ("access.sqlite", SETTINGS_FILE)
+ACCESS = ("access.sqlite", SETTINGS_FILE, KEY_FILE)
 SINGLE = ("record.duckdb", "settings.toml", "answers.toml", *ACCESS)
 ROOM_LEFT_BYTES = 1 << 26  # of the disk that stay free; own choice
 
@@ -127,6 +128,21 @@ def accounts_in(folder: Path, called: str) -> tuple[tuple[str, str], ...]:
     except sqlite3.Error as trouble:
         raise ThirdstepError(f"The accounts in '{called}' cannot be read. Nothing was restored.") from trouble
     return tuple((str(name), str(role)) for name, role in rows)
+
+
+def second_factors_without_key(folder: Path) -> int:
+    """Return how many second factors an unpacked backup brings whose key it does not: recovery codes alone open "
+    "them."""
+    path = folder / ACCESS[0]
+    if not path.exists() or (folder / KEY_FILE).exists():
+        return 0
+    try:
+        with closing(sqlite3.connect(f"file:{path}?mode=ro", uri=True)) as db:
+            found = db.execute("select count(*) from second_factor where confirmed_at is not null and secret like ?",
+                               (f"{MARK}%",)).fetchone()  # fmt: skip
+    except sqlite3.Error:  # a file of before there were any
+        return 0
+    return int(found[0])
 
 
 def club_in(folder: Path) -> str:

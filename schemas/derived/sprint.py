@@ -98,12 +98,20 @@ class SprintProfile(DerivedTable):
     t_10_timing_half_width_s: float = _half_width("the time to 10 m, from the timing alone", "s")
     t_10_zero_half_width_s: float = _half_width("the time to 10 m, from when the body started to move", "s")
     t_10_model_late_s: float = _estimate(
-        "What the curve reads the 10 m later than a gate there, from blocks, on average: the push is not in the model. "
-        "Stated, not taken off.",
+        "What the curve reads the 10 m later than a gate there, on average; below 0 earlier. Stated, not taken off.",
         "s",
         "healy_2022",
         "Model late",
-        ge=0,
+    )
+    t_10_model_by: str = column(
+        "What that rests on: published championship runs from blocks, or the squad's own gates at 10 m.",
+        source="definition",
+        isin=("published_runs", "own_gates"),
+        nullable=True,
+        label="Late by",
+    )
+    t_10_model_reason: str = column(
+        "Why it is not known: a caveat code.", source="definition", nullable=True, label="Not known"
     )
     t_20_s: float = _estimate("Time from first movement to 20 m.", "s", label="20 m", gt=0)
     t_20_s_se: float = _error("the time to 20 m", "s")
@@ -180,6 +188,16 @@ class SprintNoise(DerivedTable):
         source="normal_shrinkage",
         gt=0,
         label="Noise",
+    )
+    late_10_s: float = _estimate(
+        "What the curve of the other gates reads the gate at 10 m later by; below 0 earlier.",
+        "s",
+        "definition",
+        "Late at 10 m",
+    )
+    late_10_error_s: float = _error("it, from how athletes differ", "s")
+    late_10_runs: int = column(
+        "Runs with a gate at 10 m, three others and a known time zero.", source="definition", ge=0, label="Runs there"
     )
 
     class Config(DerivedTable.Config):

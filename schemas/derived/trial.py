@@ -46,6 +46,12 @@ class StartTrialResult(DerivedTable):
         ge=0,
         label="Not counted",
     )
+    runs_by_lot: int = column(
+        "Runs that a lot was drawn for beforehand.", source="definition", ge=0, label="Runs by lot"
+    )
+    runs_as_drawn: int = column(
+        "Of them those that were run as the lot says.", source="definition", ge=0, label="As drawn"
+    )
     difference_s: float = column(
         "B less A, within days.", unit="s", source="definition", nullable=True, label="Difference"
     )

@@ -4,6 +4,7 @@ from schemas.base import RecordTable
 from schemas.records.consent import Consent
 from schemas.records.films import Film
 from schemas.records.gym import Exercise, ForceTest, JumpTest, LiftSet
+from schemas.records.library import Drill, RestDay, WeekTemplate
 from schemas.records.other import OtherMeasure
 from schemas.records.people import Athlete, BodyMeasure
 from schemas.records.races import RaceResult
@@ -12,7 +13,7 @@ from schemas.records.reviews import ReviewLine
 from schemas.records.runs import Rep, Split
 from schemas.records.sessions import DayLog, Decision, Plan, Session
 from schemas.records.steps import SetPosition, Step, TechniqueNote
-from schemas.records.trials import StartTrial
+from schemas.records.trials import StartTrial, TrialLot
 from schemas.records.wellness import Checkin, Injury, ReturnStep
 
 # Names that columns had in earlier versions, in files that were kept and in rows typed then: read for ever.
@@ -31,6 +32,7 @@ RECORDS: dict[str, type[RecordTable]] = {
     "film": Film,
     "technique_note": TechniqueNote,
     "start_trial": StartTrial,
+    "trial_lot": TrialLot,
     "lift_set": LiftSet,
     "force_test": ForceTest,
     "jump_test": JumpTest,
@@ -39,6 +41,9 @@ RECORDS: dict[str, type[RecordTable]] = {
     "return_step": ReturnStep,
     "race_result": RaceResult,
     "plan": Plan,
+    "rest_day": RestDay,
+    "drill": Drill,
+    "week_template": WeekTemplate,
     "decision": Decision,
     "review_line": ReviewLine,
     "consent": Consent,

@@ -1,4 +1,4 @@
-"""Trials of two ways to start: which run was which."""
+"""Trials of two ways to start: the lots that were drawn for it, and which run was which."""
 
 import polars as pl
 
@@ -34,3 +34,47 @@ class StartTrial(RecordTable):
         """Key and place."""
 
         metadata = {"key": [*REP_KEY, "tried"], "parents": REP_PARENTS, "title": "Trials of two starts"}
+
+
+class TrialLot(RecordTable):
+    """One row per run of a trial before it is run: which way the lot says, and the seed it follows from.
+
+    Each session is a block of its own with as many runs of A as of B. The order of a session's runs is that of the
+    SHA-256 of 'seed|session|run', the first half of them A: anybody can draw it again.
+    """
+
+    athlete_id: str = athlete_key()
+    tried: str = column(
+        "Name of the trial: what is tried, the same words as on its runs.",
+        source="coach",
+        example="rear foot one hand back",
+        label="Trial",
+    )
+    trial_session: int = column(
+        "Which session of the trial, from 1.", source="lot", ge=1, le=40, example="2", label="Trial session"
+    )
+    trial_run: int = column(
+        "Which run of that session, from 1.", source="lot", ge=1, le=20, example="3", label="Trial run"
+    )
+    way: str = column(
+        "What the lot says: a as before, b as tried.", source="lot", isin=WAYS, example="b", label="Way by lot"
+    )
+    seed: int = column(
+        "Number the lots follow from; it is kept so that they can be drawn again.",
+        source="lot",
+        ge=1,
+        le=999_999,
+        example="481516",
+        label="Seed",
+    )
+    drawn_by: str = column("Who had them drawn.", source="sign_in", nullable=True, example="coach", label="Drawn by")
+    drawn_on: pl.Date = column("Day.", source="clock", nullable=True, example="2026-11-30", label="Drawn on")
+
+    class Config(RecordTable.Config):
+        """Key and place."""
+
+        metadata = {
+            "key": ["athlete_id", "tried", "trial_session", "trial_run"],
+            "parents": ["athlete"],
+            "title": "Lots of trials",
+        }

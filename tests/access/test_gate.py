@@ -282,6 +282,14 @@ def test_no_route_answers_to_a_name_that_is_not_ours(client: TestClient, path: s
     assert client.get(path, headers={"host": host}).status_code == 403
 
 
+def test_a_request_that_says_its_length_in_two_ways_is_refused_and_the_line_closed(client: TestClient):
+    told = {"transfer-encoding": "chunked", "content-length": "5"}
+    for path in ("/", "/login"):
+        refused = client.request("GET", path, headers=told, content=b"0\r\n\r\n")
+        assert (refused.status_code, refused.headers["connection"]) == (403, "close")
+        assert client.post(path, headers=told, content=b"0\r\n\r\n").status_code == 403
+
+
 def test_a_link_does_not_sign_out_and_a_form_is_of_one_sign_in(client: TestClient):
     sign_in(client, "coach")
     assert client.get("/logout?everywhere=1").status_code == 200

@@ -88,8 +88,11 @@ def coverage(row: Timed, seed: int) -> dict[str, float]:
                     key | {"distance_m": float(d), "elapsed_s": float(t)} for d, t in zip(gates, times, strict=True)
                 ]
     rep, split = frame("rep", reps), frame("split", splits)
-    noise = sprint_noise(rep, split)
-    found = sprint_profile(rep, split, frame("session", []), frame("body_measure", []), noise, settings=SquadSettings())
+    people = frame("athlete", [])
+    noise = sprint_noise(rep, split, people)
+    found = sprint_profile(
+        rep, split, frame("session", []), frame("body_measure", []), people, noise, settings=SquadSettings()
+    )
     place = found["athlete_id"].str.slice(1).cast(pl.Int64).to_numpy()
     truth = {"vmax_mps": whole.vmax_mps[place], "tau_s": whole.tau_s[place], "t_10_s": ten[place]}
     out = {"noise_found_ms": round(1000 * float(noise["noise_s"][0]), 1)}

@@ -155,7 +155,7 @@ def looks_of(made: Made, every: int = 8) -> pl.DataFrame:
     steps = start_steps(made.rep.clear(), record("step"))
     phase = start_phase(made.rep.clear(), record("step"), record("set_position"), record("technique_note"), steps)
     session, body = record("session"), record("body_measure")
-    profile = sprint_profile(made.rep, made.split, session, body, no_noise(), settings=SETTINGS)
+    profile = sprint_profile(made.rep, made.split, session, body, made.athlete, no_noise(), settings=SETTINGS)
     found = []
     for first in range(0, len(LOOKS), every):
         some = [START + dt.timedelta(days=day) for day in LOOKS[first : first + every]]

@@ -6,6 +6,7 @@ from html import unescape
 import pytest
 
 from dashboard import wording
+from dashboard.wording.run_error import RULES, RUN_ERROR, RUN_ERROR_LEDE
 from tests.dashboard.conftest import ATHLETE, HEAD, html_of
 
 
@@ -41,3 +42,10 @@ def test_a_search_finds_methods_settings_and_sources_or_says_that_nothing_is_fou
     assert wording.SOURCES in unescape(html_of(at))
     at.text_input(key="wanted").set_value("zzzz").run()
     assert "Nothing is called or described by" in html_of(at)
+
+
+def test_how_far_one_run_may_be_trusted_stands_beside_the_other_tables(open_as: Callable):
+    assert RUN_ERROR in unescape(html_of(open_as(ATHLETE, "methods")))
+    shown = unescape(html_of(open_as(HEAD, "methods", part="run")))
+    for word in (RUN_ERROR_LEDE[:60], RULES["hand_release"], RULES["gate_known"], "seed 20261130"):
+        assert word in shown

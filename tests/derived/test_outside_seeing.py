@@ -81,6 +81,60 @@ def test_repeated_sprints_as_printed_give_back_their_typical_error(mean: float, 
     assert 1 - (found.value / sd) ** 2 == pytest.approx(icc, abs=0.005)
 
 
+def two_tests(means: tuple[float, float], sds: tuple[float, float], error: float) -> tuple[float, float]:
+    """Draw people who were tested twice, as a table prints them; return their typical error and the ICC from it."""
+    rng = np.random.default_rng(17)
+    count = 20_000
+    variance = (sds[0] ** 2 + sds[1] ** 2) / 2
+    people = (variance - error**2) ** 0.5 * rng.standard_normal((count, 1))
+    tests = people + error * rng.standard_normal((count, 2)) + np.array(means)
+    found = typical_error(np.repeat(np.arange(count), 2), np.tile([1, 2], count), tests.ravel())
+    assert found is not None
+    return found.value, 1 - found.value**2 / tests.var(axis=0, ddof=1).mean()
+
+
+@pytest.mark.parametrize(
+    ("means", "sds", "error", "icc", "percent", "worthwhile"),
+    [
+        ((4.58, 4.89), (1.00, 1.05), 0.67, 0.58, 14, 0.21),
+        ((4.76, 5.05), (0.90, 1.15), 0.57, 0.71, 12, 0.21),
+        ((2.18, 2.27), (0.31, 0.24), 0.17, 0.64, 8, 0.05),
+        ((2.22, 2.31), (0.27, 0.26), 0.15, 0.68, 7, 0.05),
+        ((0.63, 0.62), (0.12, 0.13), 0.08, 0.60, 13, 0.03),
+        ((0.66, 0.60), (0.17, 0.14), 0.13, 0.28, 21, 0.03),
+    ],
+    ids=[f"{what}, {leg}" for what in ("peak force", "impulse", "time") for leg in ("other leg", "better leg")],
+)
+def test_force_tests_as_printed_give_back_their_typical_error(means, sds, error, icc, percent, worthwhile):
+    # J Sports Sci Med 2018, 17:174, table 5 (the whole table read; its page names no authors): landing on one leg on a
+    # force plate, twice: mean (SD) of each test, typical error, ICC, error in percent, 0.2 of the spread.
+    found, likeness = two_tests(means, sds, error)
+    assert found == pytest.approx(error, rel=0.02)
+    assert 100 * found / np.mean(means) == pytest.approx(percent, abs=0.6)  # printed in whole percent
+    assert likeness == pytest.approx(icc, abs=0.03)  # from error and spread, each printed to two places
+    assert 0.2 * np.mean(sds) == pytest.approx(worthwhile, abs=0.0055)
+
+
+@pytest.mark.parametrize(
+    ("shift", "spread", "error", "percent"),
+    [(0.02, 0.13, 0.092, 4.6), (0.003, 0.14, 0.099, 4.8)],
+    ids=["128 male youth", "70 female youth"],
+)
+def test_the_spread_of_differences_between_two_sprint_tests_gives_the_printed_error(shift, spread, error, percent):
+    # Wannouch et al. 2024, J Strength Cond Res 38:e477-e488 (abstract read): 10 yards, mean difference and its SD in s,
+    # standard error of measurement in s and percent. A shift of everybody is no error and is taken out.
+    rng = np.random.default_rng(198)
+    mean, count = 100 * error / percent, 20_000
+    first = mean + 0.19 * rng.standard_normal(count)
+    drawn = rng.standard_normal(count)
+    apart = spread * (drawn - drawn.mean()) / drawn.std(ddof=1)  # as printed, to the last digit
+    both = np.stack([first, first - shift + apart], axis=1)
+    found = typical_error(np.repeat(np.arange(count), 2), np.tile([1, 2], count), both.ravel())
+    assert found is not None
+    assert found.value == pytest.approx(error, abs=0.0005)
+    assert 100 * found.value / mean == pytest.approx(percent, abs=0.05)
+
+
 @pytest.mark.parametrize(("runs", "expected"), [(2, 0.56419), (3, 0.84628), (5, 1.16296), (10, 1.53875)])
 def test_a_best_of_many_runs_is_better_by_chance_alone_as_the_table_of_normal_extremes_says(runs: int, expected: float):
     # Harter 1961, Biometrika 48:151-165, expected largest of so many normal values (from memory). It is what the

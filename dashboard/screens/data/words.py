@@ -161,6 +161,7 @@ def machine(built_at: dt.datetime | None, now: dt.datetime, state: Any) -> str:
     if state.memory_peak_bytes:
         here = f"{state.memory_bytes / 1e6:,.0f} MB, " if state.memory_bytes else ""
         parts.append(f"Memory of the dashboard: {here}{state.memory_peak_bytes / 1e6:,.0f} MB at most.")
+    parts.append(DISK_ENCRYPTED[state.is_encrypted])
     return " ".join(parts)
 
 
@@ -171,6 +172,12 @@ def _age(since: dt.timedelta) -> str:
     return f"{minutes // 60} hours" if minutes < 2 * 1440 else f"{minutes // 1440} days"
 
 
+DISK_ENCRYPTED = {
+    True: "The system encrypts the disk that the home folder lies on.",
+    False: "The system does not encrypt the disk that the home folder lies on: who takes the machine away reads health "
+    "data. Turn disk encryption on (README, ‘At rest’). A disk that encrypts itself is not seen from here.",
+    None: "Whether the disk of the home folder is encrypted cannot be asked here: look in the system’s own settings.",
+}
 LITTLE_ROOM = "The disk is nearly full: loads and new figures may find no room. Make room, or move the home folder."
 
 

@@ -8,15 +8,16 @@ from dashboard.parts.attention import attention_tables
 from dashboard.parts.figure import table
 from dashboard.reads import Opened
 from dashboard.wording.attention import ATTENTION
+from dashboard.wording.run_error import RULES, RUN_ERROR, RUN_ERROR_COLUMNS, RUN_ERROR_LEDE, RUN_ERROR_WHY
 from schemas.html import html
 
 Row = Mapping[str, Any]
 COLUMNS_SHOWN = 12
 LISTS = {"settings": wording.SETTINGS, "reasons": wording.CAVEATS, "sources": wording.SOURCES}
-PARTS = {"alarms": ATTENTION, "progress": wording.SEEN, **LISTS}
+PARTS = {"alarms": ATTENTION, "progress": wording.SEEN, "run": RUN_ERROR, **LISTS}
 _TABLES = {"settings": "setting", "reasons": "caveat", "sources": "knowledge", "progress": "seen",
-           "alarms": "attention_rate"}  # fmt: skip
-_ORDER = {"reasons": ["code"], "sources": ["citation"], "progress": ["position"]}
+           "alarms": "attention_rate", "run": "run_error"}  # fmt: skip
+_ORDER = {"reasons": ["code"], "sources": ["citation"], "progress": ["position"], "run": ["position"]}
 
 
 def rows_of(opened: Opened, part: str) -> list[Row]:
@@ -65,6 +66,12 @@ def part_alone(opened: Opened, part: str) -> str:
         said = f"{wording.SEEN_LEDE} {rows[0]['made_on']}, {wording.SEEN_SEED} {rows[0]['seed']}."
         shown = table(rows, [(name, head, None) for name, head in wording.SEEN_COLUMNS])
         return html('<h1>{}</h1><p class="soft">{}</p>{}', wording.SEEN, said, shown)
+    if part == "run":
+        said = f"{RUN_ERROR_LEDE} {wording.SEEN_MADE} {rows[0]['made_on']}, {wording.SEEN_SEED} {rows[0]['seed']}."
+        named = [{**row, "rule": RULES.get(row["rule"], row["rule"])} for row in rows]
+        shown = table(named, [(name, head, None) for name, head in RUN_ERROR_COLUMNS])
+        head = html('<h1>{}</h1><p class="soft">{}</p>{}', RUN_ERROR, said, shown)
+        return head + html('<p class="soft">{}</p>', RUN_ERROR_WHY)
     return html("<h1>{}</h1>{}", PARTS[part], _lines(part, rows))
 
 

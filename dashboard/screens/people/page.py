@@ -20,6 +20,7 @@ from dashboard.screens.check_in.writes import viewers_day
 from dashboard.screens.people.writes import (
     accounts_of,
     add_account,
+    ask_second,
     change_account,
     close_account,
     erase_past,
@@ -28,6 +29,7 @@ from dashboard.screens.people.writes import (
     invite,
     keep_consent,
     past_keeping,
+    second_asked,
     set_email,
     sign_out_everywhere,
     trail_of,
@@ -108,6 +110,7 @@ def list_accounts(viewer: Viewer, names: dict[str, str]) -> list["Account"]:
                 one.role, one.event_groups, one.reads_injuries, names.get(one.athlete_id or "", one.athlete_id or "")
             ),
             "state": wording.CLOSED if one.closed_at else wording.OPEN_STATE if one.has_joined else wording.NOT_JOINED,
+            "second": wording.SECOND_ON if one.has_second else wording.SECOND_OFF,
         }
         for one in found
     ]
@@ -116,6 +119,7 @@ def list_accounts(viewer: Viewer, names: dict[str, str]) -> list["Account"]:
         ("role", wording.ROLE),
         ("reads", wording.READS),
         ("state", wording.STATE),
+        ("second", wording.SECOND),
     ]
     page.show(table(rows, [(key, label, None) for key, label in columns]))
     return found
@@ -197,6 +201,24 @@ def change(viewer: Viewer, found: list["Account"]) -> None:
             if st.button(label, key=f"{key}_account", disabled=bool(one.closed_at)):
                 attempt(what)
                 st.rerun()
+
+
+def second(viewer: Viewer) -> None:
+    """Offer to ask some roles for a second factor."""
+    now, choices = second_asked(viewer), list(wording.SECOND_ASKED)
+    page.show(html('<p class="soft">{}</p>', wording.SECOND_LEDE))
+    whom = st.selectbox(
+        wording.SECOND_FOR, choices, index=choices.index(now), format_func=lambda w: wording.SECOND_ASKED[w],
+        width=360, key="second_for",
+    )  # fmt: skip
+
+    def ask() -> tuple[str, str]:
+        ask_second(viewer, str(whom))
+        return wording.SECOND_KEPT[str(whom) == "nobody"], ""
+
+    if st.button(wording.SECOND_BUTTON, key="ask_second", disabled=whom == now):
+        attempt(ask)
+        st.rerun()
 
 
 def consent(viewer: Viewer, board: Board, names: dict[str, str], today: dt.date) -> None:
@@ -351,6 +373,8 @@ def draw() -> None:
         with left:
             page.show(html("<h3>{}</h3>", wording.ONE_ACCOUNT))
             change(viewer, found)
+            page.show(html("<h3>{}</h3>", wording.SECOND))
+            second(viewer)
         with right:
             page.show(html("<h3>{}</h3>", wording.ADD_ACCOUNT))
             add(viewer, names)

@@ -78,6 +78,18 @@ def set_email(viewer: Viewer, name: str, email: str) -> None:
         accounts.set_email(name, email, by=viewer.name)
 
 
+def second_asked(viewer: Viewer) -> str:
+    """Return of whom a second factor is asked."""
+    with keeper(viewer) as accounts:
+        return accounts.second_asked()
+
+
+def ask_second(viewer: Viewer, whom: str) -> None:
+    """Ask some roles for a second factor."""
+    with keeper(viewer, again=True) as accounts:
+        accounts.ask_second(whom, by=viewer.name)
+
+
 def sign_out_everywhere(viewer: Viewer, name: str) -> None:
     """End every sign-in of an account."""
     with keeper(viewer) as accounts:

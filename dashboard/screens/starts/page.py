@@ -70,7 +70,8 @@ def draw() -> None:
         )
         return
     page.use_house_style(STYLE)
-    athlete_id = choose_athlete(opened, {p["athlete_id"]: p["display_name"] for p in people})
+    names = {p["athlete_id"]: p["display_name"] for p in people}
+    athlete_id = choose_athlete(opened, names)
     if athlete_id is None:
         return
     runs = lab_pick.free_runs(opened, athlete_id)
@@ -90,7 +91,7 @@ def draw() -> None:
             lab_starts.force(opened, pair)
             lab_starts.patterns(opened, pair)
         what_if(opened, "B", pair[1])
-    trials(opened, athlete_id)
+    trials(opened, athlete_id, names[athlete_id])
     left, right = st.columns(2, gap="large")
     with left:
         lab_beside.trend(opened, athlete_id)

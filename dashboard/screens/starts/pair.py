@@ -176,14 +176,8 @@ def speed(opened: Opened, pair: tuple[Start, Start]) -> None:
         )
     parts = [line for who, start in zip(WHO, pair, strict=True) if (line := words.error_line(who, start.profile))]
     if parts:
-        page.show(
-            html(
-                '<p class="soft">{} {} {}</p>',
-                words.ERROR_PARTS,
-                " ".join(parts),
-                words.push_line([s.profile for s in pair]),
-            )
-        )
+        late = words.late_line([s.profile for s in pair], lambda code: caveat(opened, code))
+        page.show(html('<p class="soft">{}</p>', " ".join([words.ERROR_PARTS, *parts, late])))
     numbers("speed", lambda: join_html((_gates(opened, who, start) for who, start in zip(WHO, pair, strict=True))))
     explain(
         opened,

@@ -7,10 +7,11 @@ from dashboard.parts.figure import Column, explain, finding, table
 from dashboard.parts.marks import empty
 from dashboard.reads import Opened
 from dashboard.screens.starts import words
+from dashboard.screens.starts.lots import lots
 from schemas.html import html, join_html
 
 
-def trials(opened: Opened, athlete_id: str) -> None:
+def trials(opened: Opened, athlete_id: str, name: str) -> None:
     """Show the athlete's trials of A against B, and the runs it takes to see a change at all."""
     rows = opened.rows("start_trial_result", {"athlete_id": athlete_id}, order_by=["-last_on", "tried"])
     progress = main_progress(opened, athlete_id)
@@ -33,6 +34,7 @@ def trials(opened: Opened, athlete_id: str) -> None:
     if progress and progress["plan_sentence"]:
         page.show(html("<p>{} {}.</p>", words.OVER_WEEKS, progress["plan_sentence"]))
     page.show(html('<p class="soft">{}</p>', words.TRIALS_KEY))
+    lots(opened, athlete_id, name)
     explain(
         opened,
         "trials",

@@ -1,6 +1,6 @@
 """The words of Two starts."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from dashboard.wording import CLOCKS, START_KINDS, TIMING, day, full_day, number
@@ -45,6 +45,7 @@ SPEED_CAPTION = (
 )
 ERROR_PARTS = "The 10 m off the curve, 95 %."
 PUSH_LATE = "From blocks the curve reads it about {} late in both: the push from the blocks is not in it."
+OWN_LATE = "Your own gates at 10 m say that the curve reads such starts about {} {} there, in both alike."
 FORCE_TITLE = "Force against speed"
 FORCE_CAPTION = (
     "Step-averaged forward force per kg, from the fitted curve, body mass, height and air, with its 95 % band. Both "
@@ -69,6 +70,28 @@ TRIAL_COLUMNS = (
     ("runs_b", "runs of B"),
     ("runs_left_out", "not counted"),
     ("runs_to_see", "runs of each to see it"),
+)
+LOT_COLUMNS = (("trial_session", "lots"), ("order", "runs, in order"))
+LOTS_DRAW, LOTS_BUTTON, LOTS_UNDO = "Draw lots for a trial", "Draw and keep the lots", "Take the lots back"
+LOTS_LEDE = (
+    "The order of the runs is drawn by lot, in every session as many of A as of B, so that neither a good day nor a "
+    "tired end of a session speaks for one of them. A is as before, B is what is tried. Full rest between runs, as "
+    "many runs as are run at full effort in any session, no more."
+)
+LOTS_NAME, LOTS_LIKE = "What is tried (the same name on its runs)", "rear foot one hand back"
+LOTS_SESSIONS, LOTS_RUNS = "Sessions", "Runs in each"
+LOTS_KEPT = "The lots of ‘{}’ are drawn and kept."
+LOTS_BACK = "The lots drawn last are taken back."
+LOTS_ALONE = "On paper the lots alone"
+LOTS_SAFE = (
+    "A new position is learnt submaximally before its first trial; a run that hurts is the last one of the day, "
+    "whatever the lot says."
+)
+LOTS_REFUSED = "Lots are drawn by the head coach and by staff, for athletes of their groups."
+LOTS_NO_NAME = "Give the trial a name first: the same words go on its runs."
+LOTS_THERE = (
+    "‘{}’ has lots already: who draws until they like the lots has drawn none. Take them back, or name the trial "
+    "otherwise."
 )
 NO_TRIALS = "No trial of two ways is on record."
 NO_TRIALS_NEXT = (
@@ -180,6 +203,18 @@ NUMBER_COLUMNS = (
 )
 
 
+def lots_title(name: str, tried: str) -> str:
+    """Head the lots of one trial."""
+    return f"Lots: {tried}, {name}"
+
+
+def lots_line(lot: dict[str, Any]) -> str:
+    """Say by whom and when lots were drawn, and from which seed."""
+    who = f" by {lot['drawn_by']}" if lot["drawn_by"] else ""
+    when = f" on {full_day(lot['drawn_on'])}" if lot["drawn_on"] else ""
+    return f"Drawn{who}{when}, seed {lot['seed']}. A: as before. B: {lot['tried']}."
+
+
 def error_line(who: str, profile: dict[str, Any]) -> str | None:
     """Write the parts of a run's error at 10 m (95 %); None where it has no curve there."""
     timing, zero = profile.get("t_10_timing_half_width_s"), profile.get("t_10_zero_half_width_s")
@@ -189,10 +224,17 @@ def error_line(who: str, profile: dict[str, Any]) -> str | None:
     return f"{who}: ± {by_timing} by the timing, ± {by_zero} by when the body started to move."
 
 
-def push_line(profiles: Sequence[dict[str, Any]]) -> str:
-    """Say what the curve reads the 10 m late from blocks; empty where neither run is from blocks."""
-    late = next((p["t_10_model_late_s"] for p in profiles if p.get("t_10_model_late_s") is not None), None)
-    return "" if late is None else PUSH_LATE.format(number(1000 * late, 0, "ms"))
+def late_line(profiles: Sequence[dict[str, Any]], sentence_of: Callable[[str], str]) -> str:
+    """Say what the curve itself misses the 10 m by, or why that is not known; empty where no run has a curve there."""
+    told = next((p for p in profiles if p.get("t_10_model_late_s") is not None), None)
+    if told is None:
+        reason = next((p["t_10_model_reason"] for p in profiles if p.get("t_10_model_reason")), None)
+        return sentence_of(reason) if reason else ""
+    late = told["t_10_model_late_s"]
+    size = number(1000 * abs(late), 0, "ms")
+    if told.get("t_10_model_by") == "own_gates":
+        return OWN_LATE.format(size, "late" if late >= 0 else "early")
+    return PUSH_LATE.format(size)
 
 
 def interval(low: float | None, high: float | None) -> str | None:

@@ -2,7 +2,7 @@
 
 import numpy as np
 import polars as pl
-from scipy.special import ndtr, stdtr
+import scipy
 
 LEAST_ERROR_DF = 5.0  # degrees of freedom below which the squad's noise is called unknown, source: "common_practice"
 LEAST_SPREAD_DF = 2  # athletes less groups of sex, below which the squad's spread is called unknown
@@ -77,7 +77,7 @@ def best_of_normals(counts: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     By numerical integration of n phi(x) PHI(x)^(n-1). Source: order statistics (knowledge key normal_order).
     """
     x = np.linspace(-9.0, 9.0, 3601)
-    pdf, cdf = np.exp(-(x**2) / 2) / np.sqrt(2 * np.pi), ndtr(x)
+    pdf, cdf = np.exp(-(x**2) / 2) / np.sqrt(2 * np.pi), scipy.special.ndtr(x)
     unique, where = np.unique(counts, return_inverse=True)
     density = unique[:, None] * pdf * cdf ** (unique[:, None] - 1)
     width = x[1] - x[0]
@@ -97,5 +97,5 @@ def drop_probability(rows: pl.DataFrame) -> pl.Series:
     columns = ("observed", "observed_se", "smallest_change", "test_error_df")
     d, s, swc, df = (rows[name].cast(pl.Float64).fill_null(np.nan).to_numpy() for name in columns)
     with np.errstate(divide="ignore", invalid="ignore"):
-        p = stdtr(df, (-swc - d) / s)
+        p = scipy.special.stdtr(df, (-swc - d) / s)
     return pl.Series("p_drop", p, dtype=pl.Float64).fill_nan(None)

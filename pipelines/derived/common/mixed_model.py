@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy import linalg, optimize
+import scipy
 
 from pipelines.derived.common.settling import settle
 
@@ -99,9 +99,9 @@ def _solve(sums: Sums, factor: Array, restricted: bool) -> tuple[float, Array, A
     """Return criterion, beta, its relative covariance, residual variance and A_i = L' Z'Z L + 1 for one L."""
     size = factor.shape[0]
     inner = (sums.zz.reshape(-1, size**2) @ np.kron(factor, factor)).reshape(-1, size, size) + np.eye(size)
-    root = linalg.cholesky_banded(_band(inner), lower=True, check_finite=False)
+    root = scipy.linalg.cholesky_banded(_band(inner), lower=True, check_finite=False)
     turned = (sums.zd.reshape(sums.groups, -1) @ np.kron(factor, np.eye(len(sums.dd)))).reshape(-1, len(sums.dd))
-    taken, _ = linalg.lapack.dtbtrs(root, turned, uplo="L")  # root^-1 L' Z'(X, y)
+    taken, _ = scipy.linalg.lapack.dtbtrs(root, turned, uplo="L")  # root^-1 L' Z'(X, y)
     left = sums.dd - taken.T @ taken
     beta = np.linalg.solve(left[:-1, :-1], left[:-1, -1])
     squares = max(float(left[-1, -1] - beta @ left[:-1, -1]), 1e-300)
@@ -142,7 +142,7 @@ def fit_mixed(y: Array, x: Array, z: Array, group: npt.NDArray[np.int64], *, res
         return _solve(sums, _lower(theta, size), restricted)[0]
 
     found = [
-        optimize.minimize(criterion, np.where(is_diagonal, start, 0.0), method="L-BFGS-B", bounds=bounds)
+        scipy.optimize.minimize(criterion, np.where(is_diagonal, start, 0.0), method="L-BFGS-B", bounds=bounds)
         for start in STARTS
     ]
     best = min(found, key=lambda one: float(one.fun))

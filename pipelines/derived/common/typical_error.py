@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.special import ndtr
+import scipy
 
 from pipelines.derived.common.day_noise import CAP, CAP_MEAN, MEDIAN_SQUARE
 from schemas.normal import NORMAL_95
@@ -121,6 +121,6 @@ def change_probabilities(change: Array, error: Array, smallest: Array) -> tuple[
     Source: hopkins_probability.
     """
     safe = np.where(error > 0, error, np.where(np.isnan(error), np.nan, np.finfo(float).tiny))
-    below = ndtr((-smallest - change) / safe)
-    above = ndtr((change - smallest) / safe)
+    below = scipy.special.ndtr((-smallest - change) / safe)
+    above = scipy.special.ndtr((change - smallest) / safe)
     return below, 1 - below - above, above

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.special import ndtr
+import scipy
 
 from pipelines.derived.common.day_noise import WAVE_DAYS, add_up
 
@@ -111,7 +111,7 @@ def name_change(seen: Contrast, line: Array, line_error: Array, worthwhile: Arra
     stands (|change| >= sure errors). Else not clear. Unknown in, not clear out.
     """
     with np.errstate(invalid="ignore", divide="ignore"):
-        down = ndtr(-line / np.maximum(line_error, 1e-12))
+        down = scipy.special.ndtr(-line / np.maximum(line_error, 1e-12))
         still = _within(line, line_error, worthwhile) >= HOLDS_LINE
         lower, higher = seen.change <= -seen.sure * seen.error, seen.change >= seen.sure * seen.error
         flat = (_within(seen.change, seen.error, worthwhile) >= HOLDS) & (seen.detectable < worthwhile)
@@ -124,7 +124,9 @@ def name_change(seen: Contrast, line: Array, line_error: Array, worthwhile: Arra
 
 def _within(change: Array, error: Array, worthwhile: Array) -> Array:
     error = np.maximum(error, 1e-12)
-    return np.asarray(ndtr((worthwhile - change) / error) - ndtr((-worthwhile - change) / error))
+    return np.asarray(
+        scipy.special.ndtr((worthwhile - change) / error) - scipy.special.ndtr((-worthwhile - change) / error)
+    )
 
 
 def days_to_see(size: float, day_variance: Array, wave: Array) -> Array:

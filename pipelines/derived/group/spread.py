@@ -1,7 +1,7 @@
 """One event group side by side: does the spread exceed noise, and where do its load weeks lie."""
 
 import polars as pl
-from scipy.special import chdtrc
+import scipy
 
 from pipelines.derived.common.number_text import decimals
 from schemas.derived.progress import NOT_STATED
@@ -56,7 +56,9 @@ def group_spread(start_progress: pl.DataFrame, athlete: pl.DataFrame) -> pl.Data
     def told(value: pl.Expr) -> pl.Expr:
         return pl.when(is_told).then(value)
 
-    chance = pl.Series(chdtrc((rows["athletes"] - 1).clip(lower_bound=1).to_numpy(), rows["q"].fill_nan(0).to_numpy()))
+    chance = pl.Series(
+        scipy.special.chdtrc((rows["athletes"] - 1).clip(lower_bound=1).to_numpy(), rows["q"].fill_nan(0).to_numpy())
+    )
     over = (pl.col("spread") ** 2 - pl.col("noise") ** 2).clip(lower_bound=0).sqrt()
     rows = rows.with_columns(
         spread_sd_s=told(pl.col("spread")),
@@ -102,33 +104,4 @@ def _sentence(rows: pl.DataFrame) -> pl.Expr:
         .when(pl.col("p_noise") < 0.05)
         .then(phrase("The athletes differ by more than noise: {}.", facts))
         .otherwise(phrase("The differences are no larger than noise could give: {}.", facts))
-    )
-
-
-def group_load(load_week: pl.DataFrame, athlete: pl.DataFrame) -> pl.DataFrame:
-    """One row per event group and week: how many athletes lay below, within or above their own range of load.
-
-    Own range and whole weeks as in load_week: below = load_au < own_low_au, above = load_au > own_high_au, within
-    else; no_range = week known, range not; unknown = load_au null. The five add up to the athletes.
-    Source: definitions. Null rule: nothing is null; an unknown week is counted as unknown, never as low.
-    """
-    load, low, high = pl.col("load_au"), pl.col("own_low_au"), pl.col("own_high_au")
-    is_known, has_range = load.is_not_null(), low.is_not_null() & high.is_not_null()
-    people = athlete.select("athlete_id", pl.col("event_group").fill_null("other"))
-
-    def count(which: pl.Expr) -> pl.Expr:
-        return which.fill_null(False).sum().cast(pl.Int64)
-
-    return (
-        load_week.join(people, on="athlete_id", how="inner")
-        .group_by("event_group", "week_of", maintain_order=True)
-        .agg(
-            athletes=pl.len().cast(pl.Int64),
-            below=count(is_known & has_range & (load < low)),
-            within=count(is_known & has_range & (load >= low) & (load <= high)),
-            above=count(is_known & has_range & (load > high)),
-            no_range=count(is_known & ~has_range),
-            unknown=count(~is_known),
-        )
-        .sort("event_group", "week_of")
     )

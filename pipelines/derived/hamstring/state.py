@@ -4,8 +4,8 @@ import polars as pl
 
 from pipelines.derived.common.sentences import say_count, say_number
 from pipelines.derived.hamstring.signs import DAY, Signs, after, days_since, join_last_before, make_signs
-from pipelines.derived.readiness.checkin_answers import say_tightness
 from pipelines.derived.readiness.tightness import ITEMS, has_hamstring_pain
+from pipelines.derived.readiness.tightness_words import say_tightness
 from schemas.knowledge.hamstring import HAMSTRING_WORDS, NOTE_DAYS
 from schemas.phrase import phrase
 from schemas.settings import SquadSettings

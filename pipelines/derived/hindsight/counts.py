@@ -7,7 +7,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from scipy.special import betaincinv, gammaincinv, ndtri
+import scipy
 
 LEAST_INJURIES = 10  # injuries below which nothing can be concluded; our own rule
 
@@ -95,7 +95,7 @@ def compute_wilson(count: int, of: int, level: float = 0.95) -> Interval | None:
     """
     if of == 0:
         return None
-    share, z = count / of, float(ndtri((1 + level) / 2))
+    share, z = count / of, float(scipy.special.ndtri((1 + level) / 2))
     scale = 1 + z * z / of
     centre = (share + z * z / (2 * of)) / scale
     half = z * math.sqrt(share * (1 - share) / of + z * z / (4 * of * of)) / scale
@@ -113,8 +113,8 @@ def compute_exact(count: int, of: int, level: float = 0.95) -> Interval | None:
     if of == 0:
         return None
     tail = (1 - level) / 2
-    low = 0.0 if count == 0 else float(betaincinv(count, of - count + 1, tail))
-    high = 1.0 if count == of else float(betaincinv(count + 1, of - count, 1 - tail))
+    low = 0.0 if count == 0 else float(scipy.special.betaincinv(count, of - count + 1, tail))
+    high = 1.0 if count == of else float(scipy.special.betaincinv(count + 1, of - count, 1 - tail))
     return low, high
 
 
@@ -125,8 +125,8 @@ def compute_poisson(count: int, level: float = 0.95) -> Interval:
     incomplete gamma functions of the mean (P(X >= k) = P(k, m)), inverted by scipy. Textbook, from memory.
     """
     tail = (1 - level) / 2
-    low = 0.0 if count == 0 else float(gammaincinv(count, tail))
-    return low, float(gammaincinv(count + 1, 1 - tail))
+    low = 0.0 if count == 0 else float(scipy.special.gammaincinv(count, tail))
+    return low, float(scipy.special.gammaincinv(count + 1, 1 - tail))
 
 
 def compute_brier(stated: Sequence[float], happened: Sequence[int]) -> float | None:

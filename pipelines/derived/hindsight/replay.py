@@ -8,16 +8,17 @@ import polars as pl
 from pipelines.derived.common.entered import add_known, known_from
 from pipelines.derived.hamstring.capacity import SYMPTOM_DAYS, TEST
 from pipelines.derived.hamstring.flag import judge_days
-from pipelines.derived.hamstring.without_budget import list_without_budget
-from pipelines.derived.readiness.checkin_answers import checkin_answer
+from pipelines.derived.hamstring.without_budget import NOT_AT_HAMSTRING, UNUSUAL_Z, list_without_budget
+from pipelines.derived.readiness.checkin_answers import judge_answers
 from pipelines.derived.readiness.injuries import list_injuries_on_days
+from pipelines.derived.readiness.tightness import ITEMS as TIGHT_ITEMS
+from pipelines.derived.readiness.tightness import has_hamstring_pain
 from schemas.knowledge.hamstring import (
     COUNTED_FAMILIES,
     HISTORY_COMPARED_DAYS,
     HORIZON_DAYS,
     PLAN_AHEAD_DAYS,
 )
-from schemas.phrase import phrase
 from schemas.settings import SquadSettings
 from schemas.vocabulary import HAMSTRING_FAMILIES, HAMSTRING_LEVELS
 
@@ -25,8 +26,9 @@ UNIT = ["athlete_id", "judged_on"]
 # What a week of running holds; unknown until it is entered.
 EXPOSURE_CONTENT = (
     "metres_90", "metres_95", "first_90_on", "last_90_on", "first_95_on", "last_95_on", "expected_metres_90", "above_z",
-    "longest_gap_95_days",
+    "longest_gap_95_days", "reason",
 )  # fmt: skip
+EXPOSURE_READ = (*EXPOSURE_CONTENT, "usual_metres_95_high")  # what either rule asks of a week
 LOOK_BACK_WEEKS = 13  # weeks of running and lifting handed to the rule; each week's row carries the days since the last
 # What says that nothing was changed: the call itself, or a level that was merely noted.
 NOT_ACTED = ("as planned", *(level.replace("_", " ") for level in HAMSTRING_LEVELS))
@@ -65,8 +67,9 @@ def flag_backtest_week(
     """
     weeks = _list_weeks(athlete, checkin, session, as_of)
     known = add_known(entry_day)
+    named = weeks.with_columns(_evening=pl.int_range(pl.len()).cast(pl.String))
     flags = _flags_as_known(
-        weeks, known, checkin, injury, plan, strength_state, speed_exposure, work_week, settings, as_of
+        named, known, checkin, injury, plan, strength_state, speed_exposure, work_week, settings, as_of
     )
     return (
         weeks.join(flags, on=UNIT, how="left")
@@ -150,30 +153,37 @@ def _flags_as_known(
     Each athlete-evening is handed to the rule as an athlete of its own, with the rows known on that evening and no
     other: so the whole past is judged at once, by the rule's own code.
     """
-    # The answers of all days, not only those of the review window.
-    first = checkin["checked_on"].min()
-    back = (as_of - first).days if isinstance(first, dt.date) else 0
-    answers = checkin_answer(checkin, settings=settings.model_copy(update={"review_days": back + 1}), as_of=as_of)
+    answers = _answers_read(checkin, settings, as_of)
     tests = strength_state.filter((pl.col("kind") == "force") & (pl.col("item") == TEST))
     runs = known.filter(pl.col("table_name").is_in(["session", "rep", "split"])).with_columns(
         week_of=pl.col("day_on").dt.truncate("1w")
     )
     week_known = runs.group_by("athlete_id", "week_of", maintain_order=True).agg(pl.col("known_on").max())
     checked = known_from(known, ["checkin"], "checked_on")
-    back_weeks = max(settings.checkin_stale_days, SYMPTOM_DAYS) // 7 + 1
+
+    def told(rows: pl.DataFrame, is_complaint: pl.Expr) -> pl.DataFrame:
+        """Return rows of check-ins: complaints as long as they count beside a test, the others while they are fresh."""
+        back = max(settings.checkin_stale_days, SYMPTOM_DAYS) // 7 + 1
+        long_ago = _as_known(rows.filter(is_complaint), "checked_on", checked, weeks, back)
+        stale = settings.checkin_stale_days
+        fresh = _as_known(rows.filter(~is_complaint), "checked_on", checked, weeks, stale // 7, within=stale)
+        return pl.concat([long_ago, fresh])
+
     as_known = {
-        "checkin": _as_known(checkin, "checked_on", checked, weeks, back_weeks),
-        "checkin_answer": _as_known(answers, "checked_on", checked, weeks, back_weeks),
+        "checkin": told(checkin, has_hamstring_pain()),
+        "checkin_answer": told(answers, pl.col("speaks")),
         "injury": _injuries_as_known(injury, known, weeks),
         "strength_state": _as_known(
             tests, "measured_on", known_from(known, ["force_test"], "measured_on"), weeks,
             settings.test_overdue_days // 7 + 1,
         ),
         "speed_exposure": _as_known(
-            speed_exposure, "week_of", week_known, weeks, LOOK_BACK_WEEKS, blank=[*EXPOSURE_CONTENT]
+            speed_exposure.select("athlete_id", "week_of", *EXPOSURE_READ), "week_of", week_known, weeks,
+            LOOK_BACK_WEEKS, blank=[*EXPOSURE_CONTENT],
         ),
         "work_week": _as_known(
-            work_week, "week_of", known_from(known, ["lift_set"], "last_eccentric_on"), weeks, LOOK_BACK_WEEKS
+            work_week.select("athlete_id", "week_of", "last_eccentric_on", "unknown_exercises"), "week_of",
+            known_from(known, ["lift_set"], "last_eccentric_on"), weeks, LOOK_BACK_WEEKS,
         ),
         "plan": _as_known(plan, "planned_on", known_from(known, ["plan"], "planned_on"), weeks, 0, PLAN_AHEAD_DAYS),
     }  # fmt: skip
@@ -203,14 +213,26 @@ def _flags_as_known(
         [before.select("athlete_id"), flags.filter(speaks & (pl.col("family") == "history")).select("athlete_id")]
     )
     judged = judged.with_columns(spoke_before=pl.col("athlete_id").is_in(spoke["athlete_id"].implode()))
-    return weeks.with_columns(evening=_evening()).join(judged.rename({"athlete_id": "evening"}), on="evening").select(
+    return weeks.join(judged.rename({"athlete_id": "_evening"}), on="_evening").select(
         *UNIT, "level", "families_speaking", "families", "spoke_before"
     )  # fmt: skip
 
 
+def _answers_read(checkin: pl.DataFrame, settings: SquadSettings, as_of: dt.date) -> pl.DataFrame:
+    """Return the answers of all days that either rule reads, not only those of the review window."""
+    first = checkin["checked_on"].min()
+    back = (as_of - first).days if isinstance(first, dt.date) else 0
+    whole = settings.model_copy(update={"review_days": back + 1})
+    answers = judge_answers(checkin, settings=whole, as_of=as_of, items=NOT_AT_HAMSTRING)
+    return answers.filter(
+        pl.col("item").is_in([*TIGHT_ITEMS.values()])
+        | (pl.col("item").is_in(NOT_AT_HAMSTRING) & (pl.col("z") <= -UNUSUAL_Z))
+    )
+
+
 def _evening() -> pl.Expr:
-    """Name an athlete on one evening; no athlete's own key holds a bar."""
-    return phrase("{}|{}", "athlete_id", "judged_on")
+    """Name an athlete on one evening: a short name, of which many are joined, by its place among all evenings."""
+    return pl.col("_evening")
 
 
 def _as_known(
@@ -221,12 +243,14 @@ def _as_known(
     weeks_back: int,
     days_ahead: int = 0,
     blank: Sequence[str] = (),
+    within: int | None = None,
 ) -> pl.DataFrame:
     """Return rows once for each evening they were known on, up to so many weeks after their own week, under its name.
 
     Rows of a day that nothing was entered for (a week without a run) are known on their own day. With ``days_ahead``
     the rows lie ahead of the evening, by at most so many days. With ``blank`` a row not known yet stays, its content
-    unknown, as a week stands in the table before anything is entered for it.
+    unknown, as a week stands in the table before anything is entered for it. With ``within`` a row is not older on the
+    evening than so many days.
     """
     on = [name for name in known.columns if name != "known_on"]
     known_on = pl.col("known_on").fill_null(pl.col(day))
@@ -236,6 +260,8 @@ def _as_known(
     in_reach = (pl.col(day) <= pl.col("judged_on")) | (
         (pl.col(day) - pl.col("judged_on")).dt.total_days() <= days_ahead
     )
+    if within is not None:
+        in_reach &= (pl.col("judged_on") - pl.col(day)).dt.total_days() <= within
     # Places of rows are spread over the evenings, and the rows put there at the end: rows are wide, places are not.
     places = (
         rows.select(*on, *({day} - {*on}))
@@ -247,7 +273,7 @@ def _as_known(
         .explode("judged_on")
         .with_columns(is_known=pl.col("_known_on") <= pl.col("judged_on"))
         .filter(in_reach & (pl.col("is_known") | bool(blank)))
-        .join(weeks.with_columns(_evening=_evening()), on=UNIT, how="inner", maintain_order="left")
+        .join(weeks, on=UNIT, how="inner", maintain_order="left")
     )
     return (
         rows[places["_row"]]

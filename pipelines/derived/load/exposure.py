@@ -158,9 +158,10 @@ def _sections(split: pl.DataFrame, rep: pl.DataFrame, as_of: dt.date) -> pl.Data
     gates = split.join(free.select(*REP, "timing_kind", is_flying=is_flying.fill_null(False)), on=REP, how="inner")
     # Only a flying run has a start that is a gate; from any other start the first section holds the reaction too.
     start = pl.when("is_flying").then(0.0)
+    is_first = pl.any_horizontal(pl.col(name).ne_missing(pl.col(name).shift(1)) for name in REP)  # runs stand together
 
     def since_last(name: str) -> pl.Expr:
-        return pl.col(name) - pl.col(name).shift(1).over(REP).fill_null(start)
+        return pl.col(name) - pl.when(is_first).then(start).otherwise(pl.col(name).shift(1))
 
     return (
         gates.sort(*REP, "distance_m")

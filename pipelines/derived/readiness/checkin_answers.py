@@ -1,16 +1,15 @@
 """The answers of the check-ins, each judged by the rule and against the athlete's own usual."""
 
 import datetime as dt
+from collections.abc import Collection
 
 import polars as pl
 
 from pipelines.derived.common.baseline import add_baseline
-from pipelines.derived.common.sentences import say_number, say_ordinal
 from pipelines.derived.readiness.tightness import ITEMS as TIGHT_ITEMS
 from pipelines.derived.readiness.tightness import judge_tightness
 from schemas.knowledge.attention import adapt_thresholds
 from schemas.knowledge.readiness import CHECKIN_ITEMS
-from schemas.phrase import phrase
 from schemas.settings import SquadSettings
 
 _KEY = ["athlete_id", "checked_on"]
@@ -38,6 +37,13 @@ def checkin_answer(checkin: pl.DataFrame, *, settings: SquadSettings, as_of: dt.
     Source: "leys_2013", "prediction_interval", "clean_squads"; levels are common practice. Null: usual, spread and z
     with too few days; ``excess_sum`` for all but tightness.
     """
+    return judge_answers(checkin, settings=settings, as_of=as_of)
+
+
+def judge_answers(
+    checkin: pl.DataFrame, *, settings: SquadSettings, as_of: dt.date, items: Collection[str] | None = None
+) -> pl.DataFrame:
+    """Return ``checkin_answer``; where ``items`` are named, only of those, of tightness, pain and illness."""
     kept = settings.review_days + 2 * settings.baseline_days
     first = as_of - dt.timedelta(days=kept)
     before = as_of - dt.timedelta(days=kept + 2 * settings.baseline_days)
@@ -45,7 +51,11 @@ def checkin_answer(checkin: pl.DataFrame, *, settings: SquadSettings, as_of: dt.
         checkin.filter(pl.col("checked_on").is_between(before, as_of)), settings=settings
     ).filter(pl.col("checked_on") >= first)  # fmt: skip
     recent = checkin.filter(pl.col("checked_on").is_between(first, as_of))
-    usual_items = [item for item in CHECKIN_ITEMS if item.item not in TIGHT_ITEMS.values()]
+    usual_items = [
+        item
+        for item in CHECKIN_ITEMS
+        if item.item not in TIGHT_ITEMS.values() and (items is None or item.item in items)
+    ]
     worse = {item.item: 1.0 if item.worse == "high" else -1.0 for item in usual_items}
     steps = {item.item: item.step for item in usual_items}
     scaled = add_baseline(
@@ -166,38 +176,4 @@ def join_fresh_checkin(days: pl.DataFrame, checkin: pl.DataFrame, *, settings: S
     age = (pl.col("day_on") - pl.col("last_checkin_on")).dt.total_days()
     return joined.with_columns(fresh_on=pl.when(age <= settings.checkin_stale_days).then("last_checkin_on")).sort(
         "athlete_id", "day_on"
-    )
-
-
-def say_tightness(answers: pl.DataFrame) -> pl.DataFrame:
-    """Return one row per check-in on which a hamstring is tight, the tighter speaking side told first.
-
-    Columns: athlete_id, checked_on, value, usual, z, run, since_on, both (bool), sentence. "left hamstring tight 6 of
-    10, third day; own usual 1": the day counts reported days running; the usual is left out while it is unknown.
-    """
-    tight = answers.filter(pl.col("speaks") & pl.col("item").is_in(list(TIGHT_ITEMS.values())))
-    ranked = tight.sort("value", "run", "item", descending=[True, True, False]).with_columns(
-        both=pl.len().over(_KEY) > 1,
-        side=pl.when(pl.col("item") == TIGHT_ITEMS["l"]).then(pl.lit("left")).otherwise(pl.lit("right")),
-        other=pl.col("value").shift(-1).over(_KEY),
-    )
-    main = ranked.unique(_KEY, keep="first", maintain_order=True)
-    one = phrase("{} hamstring tight {} of 10", "side", say_number(pl.col("value")))
-    two = phrase(
-        "both hamstrings tight, {} {} and the other {} of 10",
-        "side",
-        say_number(pl.col("value")),
-        say_number(pl.col("other")),
-    )
-    day = pl.when(pl.col("run") > 1).then(phrase(", {} day", say_ordinal(pl.col("run")))).otherwise(pl.lit(""))
-    usual = phrase("; own usual {}", say_number(pl.col("usual"))).fill_null("")
-    return main.select(
-        *_KEY,
-        "value",
-        "usual",
-        "z",
-        "run",
-        "since_on",
-        "both",
-        sentence=pl.when("both").then(two).otherwise(one) + day + usual,
     )

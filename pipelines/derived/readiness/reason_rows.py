@@ -3,8 +3,8 @@
 import polars as pl
 
 from pipelines.derived.common.sentences import say_day, say_number, say_percent
-from pipelines.derived.readiness.checkin_answers import say_tightness
 from pipelines.derived.readiness.injuries import keep_latest, list_injuries_on_days
+from pipelines.derived.readiness.tightness_words import say_tightness
 from schemas.knowledge.attention import adapt_thresholds
 from schemas.knowledge.readiness import CHECKIN_ITEMS
 from schemas.phrase import phrase

@@ -47,7 +47,8 @@ def sprint_curve(sprint_profile: pl.DataFrame, split: pl.DataFrame) -> pl.DataFr
     speed = speed_at(fitted, rows["vmax_mps"].to_numpy(), rows["tau_s"].to_numpy())
     noise = pl.col("timing_kind").replace_strict(NOISE_S, default=NOISE_UNKNOWN_S, return_dtype=pl.Float64)
     at_line = pl.col("behind_m").fill_null(0.0) == 0.0
-    before_m, before_s = pl.col("distance_m").shift(1).over(REP_KEY), pl.col("elapsed_s").shift(1).over(REP_KEY)
+    is_first = pl.any_horizontal(pl.col(name).ne_missing(pl.col(name).shift(1)) for name in REP_KEY)  # runs together
+    before_m, before_s = (pl.when(~is_first).then(pl.col(name).shift(1)) for name in ("distance_m", "elapsed_s"))
     first = pl.when(before_m.is_null() & at_line)
     rows = (
         rows.with_columns(

@@ -4,12 +4,11 @@ from dataclasses import replace
 from typing import TypeAlias
 
 import numpy as np
-import polars as pl
 
-from pipelines.derived.sprint.fit import BEHIND, OFFSET, TAU, VMAX, BoolArray, Fitted, Runs, fit_runs
+from pipelines.derived.sprint.fit import BEHIND, OFFSET, TAU, VMAX, BoolArray, Fitted, Runs, fit_runs, is_one_of
 from pipelines.derived.sprint.fit_core import quadratic_form
 from pipelines.derived.sprint.motion import FloatArray, speed_at, time_at, time_slopes
-from pipelines.derived.sprint.run_error import MODEL_LATE_S, Parts, part_errors
+from pipelines.derived.sprint.run_error import Parts, part_errors
 from pipelines.derived.sprint.trust import Verdict, initial_acceleration
 from schemas.normal import NORMAL_95
 
@@ -65,7 +64,7 @@ def put_times(columns: Columns, fitted: Fitted, runs: Runs, verdict: Verdict) ->
     """Write t_x and v_x at x metres of movement, where the fitted gates reach that far."""
     first = np.where(np.isfinite(runs.distance_m[:, 0]), runs.distance_m[:, 0], np.inf)
     last = np.where(np.isfinite(runs.distance_m), runs.distance_m, 0.0).max(axis=1)
-    usable = (verdict.trust != "poor") | np.isin(verdict.reason, TIMES_DESPITE)
+    usable = (verdict.trust != "poor") | is_one_of(verdict.reason, TIMES_DESPITE)
     both = fitted.covariance[:, :2, :2]
     for x in sorted({*TIMES_M, *SPEEDS_M}):
         inside = usable & (x >= NEAR_SHARE * first) & (x <= FAR_SHARE * last)
@@ -86,8 +85,9 @@ def put_times(columns: Columns, fitted: Fitted, runs: Runs, verdict: Verdict) ->
             columns[f"v_{x:.0f}_mps_se"] = np.where(inside, error, np.nan)
 
 
-def put_parts(columns: Columns, fitted: Fitted, parts: Parts, from_blocks: pl.Series) -> None:
-    """Write the errors of ceiling, time constant and 10 m by their part, and what the model is late by."""
+def put_parts(columns: Columns, fitted: Fitted, parts: Parts) -> BoolArray:
+    """Write the errors of ceiling, time constant and 10 m by their part; return which runs have a 10 m off the "
+    "curve."""
     one, none = np.ones(len(fitted.tau_s)), np.zeros(len(fitted.tau_s))
     ten = np.stack(time_slopes(time_at(10.0, fitted.vmax_mps, fitted.tau_s), fitted.vmax_mps, fitted.tau_s), axis=1)
     for name, slope in (
@@ -101,8 +101,7 @@ def put_parts(columns: Columns, fitted: Fitted, parts: Parts, from_blocks: pl.Se
             columns[f"{stem}_{part}_error_{unit}"] = np.where(shown, error, np.nan)
             if name == "t_10_s":
                 columns[f"{stem}_{part}_half_width_{unit}"] = np.where(shown, NORMAL_95 * error, np.nan)
-    late = shown & from_blocks.fill_null(value=False).to_numpy()
-    columns["t_10_model_late_s"] = np.where(late, MODEL_LATE_S, np.nan)
+    return np.asarray(shown)
 
 
 def put_direct_times(columns: Columns, runs: Runs, fitted: Fitted, rows: BoolArray) -> None:
@@ -125,7 +124,7 @@ def put_free_fit(columns: Columns, runs: Runs, left_out: BoolArray) -> None:
         behind_m=np.where(runs.flying, 0.0, runs.behind_m), flying=np.zeros(n, dtype=bool),
     )  # fmt: skip
     fitted = fit_runs(free)
-    shown = np.isin(fitted.status, ("converged", "vmax_not_identified")) & ~left_out
+    shown = is_one_of(fitted.status, ("converged", "vmax_not_identified")) & ~left_out
     columns |= {
         "free_vmax_mps": np.where(shown, fitted.vmax_mps, np.nan),
         "free_tau_s": np.where(shown, fitted.tau_s, np.nan),

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 import polars as pl
-from scipy.special import stdtrit
+import scipy
 
 from pipelines.derived.sprint.body import add_body_mass
 from pipelines.derived.sprint.motion import FloatArray
@@ -44,7 +44,7 @@ class LoadSpeedLine:
         variance = self.v0_variance - 2.0 * ratio * self.covariance + ratio**2 * self.slope_variance
         error = share / np.abs(self.slope_mps_per_kg) * np.sqrt(np.maximum(variance, 0.0))
         with np.errstate(invalid="ignore"):
-            reach = stdtrit(np.where(self.degrees > 0, self.degrees, np.nan), 0.5 + level / 2) * error
+            reach = scipy.special.stdtrit(np.where(self.degrees > 0, self.degrees, np.nan), 0.5 + level / 2) * error
         return share * ratio, share * ratio - reach, share * ratio + reach
 
 

@@ -2,6 +2,7 @@
 
 import polars as pl
 
+from pipelines.derived.start.series import number_of
 from schemas.derived.progress import SERIES_KEY
 
 AROUND = 7  # runs of a series whose median a run is held against: itself, three before and three after
@@ -17,13 +18,21 @@ def add_lone(runs: pl.DataFrame) -> pl.DataFrame:
     Alone: more than 10 % off the median of the seven runs of the series around it (fewer at its ends), and more than
     six robust SDs (1.4826 times the median distance of the series' runs from theirs), and more than 10 % off the run
     before and the run after. Who comes back 10 % slower and stays so is not alone: the next run is like it.
-    ``runs``: one row a run and measure, ``value``.
+    ``runs``: one row a run and measure, ``value``; where ``_series`` numbers the series they stand in its order and
+    that of runs.
     """
-    ordered = runs.sort(*SERIES_KEY, *RUN_ORDER)
-    around = pl.col("value").rolling_median(AROUND, min_samples=FEWEST, center=True).over(SERIES_KEY)
+    ordered = runs
+    if "_series" not in runs.columns:  # by one number: windows over seven words take several times as long
+        ordered = runs.with_columns(_series=number_of(runs, SERIES_KEY)).sort("_series", *RUN_ORDER)
+    around = pl.col("value").rolling_median(AROUND, min_samples=FEWEST, center=True).over("_series")
     off = (pl.col("value") - pl.col("around")).abs()
-    usual = MAD_TO_SD * pl.col("_off").median().over(SERIES_KEY)
-    beside = pl.min_horizontal((pl.col("value") - pl.col("value").shift(n).over(SERIES_KEY)).abs() for n in (1, -1))
+    usual = MAD_TO_SD * pl.col("_off").median().over("_series")
+    beside = pl.min_horizontal(
+        pl.when(pl.col("_series").shift(n) == pl.col("_series")).then(
+            (pl.col("value") - pl.col("value").shift(n)).abs()
+        )
+        for n in (1, -1)
+    )
     far = (
         (pl.col("_beside") > FAR_SHARE * pl.col("around").abs())
         & (pl.col("_off") > FAR_SHARE * pl.col("around").abs())
@@ -33,5 +42,5 @@ def add_lone(runs: pl.DataFrame) -> pl.DataFrame:
         ordered.with_columns(around=around)
         .with_columns(_off=off, _beside=beside)
         .with_columns(is_alone=far.fill_null(value=False))
-        .drop("_off", "_beside")
+        .drop("_off", "_beside", "_series")
     )

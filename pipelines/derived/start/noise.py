@@ -110,10 +110,12 @@ def start_noise(
 
 def _repeats(runs: pl.DataFrame) -> pl.DataFrame:
     """Return typical error, its degrees of freedom, what it is of, and the middle error of a fit, per class."""
-    day = [*SERIES_KEY, "session_date"]
-    numbered = runs.with_columns(
-        _day=pl.struct(day).rank("dense").cast(pl.Int64),
-        _order=pl.int_range(1, pl.len() + 1).over(day),
+    # Runs of a day stand together: what begins there is counted, and no table of days is made to look them up in.
+    begins = pl.any_horizontal(pl.col(name).ne_missing(pl.col(name).shift()) for name in (*SERIES_KEY, "session_date"))
+    place = pl.int_range(pl.len())
+    numbered = runs.with_columns(_begins=begins | (place == 0)).with_columns(
+        _day=pl.col("_begins").cum_sum().cast(pl.Int64),
+        _order=place - pl.when("_begins").then(place).forward_fill() + 1,
     )
 
     def error_of(group: pl.DataFrame) -> dict[str, object]:

@@ -23,38 +23,36 @@ def _with_own_best(phase: pl.DataFrame) -> pl.DataFrame:
     ]
     # Paired within the half-year a run lies in and the one before: the pairs of all years grew with their square.
     half_year = pl.col("session_date").cast(pl.Int32) // BEST_RUNS_DAYS
-    judged = phase.filter(pl.col("_free")).select(*REP_KEY, *group[1:], _half=half_year)
+    # Pairs are many: they know a run by its number, not by its four names.
+    phase = phase.with_row_index("_run").with_columns(_alike=pl.struct(group).rank("dense"))
+    judged = phase.filter(pl.col("_free")).select("_run", "_alike", _on="session_date", _half=half_year)
     others = phase.filter(pl.col("_free") & pl.col("speed_after_3_mps").is_not_null()).select(
-        *group, *measures, _day="session_date", _no="session_no", _rep="rep_no", _half=half_year
+        "_alike", *measures, _day="session_date", _other="_run", _half=half_year
     )
     others = pl.concat([others.with_columns(pl.col("_half") + 1), others])  # the half-year before comes first
-    pairs = judged.join(
-        others, on=[*group, "_half"], how="inner", nulls_equal=True, maintain_order="left_right"
-    ).filter(
-        (pl.col("_day") <= pl.col("session_date"))
-        & (pl.col("_day") > pl.col("session_date").dt.offset_by(f"-{BEST_RUNS_DAYS}d"))
-        & ~(
-            (pl.col("_day") == pl.col("session_date"))
-            & (pl.col("_no") == pl.col("session_no"))
-            & (pl.col("_rep") == pl.col("rep_no"))
-        )
+    pairs = judged.join(others, on=["_alike", "_half"], how="inner", maintain_order="left_right").filter(
+        (pl.col("_day") <= pl.col("_on"))
+        & (pl.col("_day") > pl.col("_on") - pl.duration(days=BEST_RUNS_DAYS))
+        & (pl.col("_other") != pl.col("_run"))
     )
     speed = pl.col("speed_after_3_mps")
-    enough = pairs.filter(pl.len().over(REP_KEY) >= LEAST_OWN_RUNS)
-    fastest = speed.rank("min", descending=True).over(REP_KEY) <= (BEST_SHARE * pl.len().over(REP_KEY)).ceil()
+    enough = pairs.filter(pl.len().over("_run") >= LEAST_OWN_RUNS)
+    fastest = speed.rank("min", descending=True).over("_run") <= (BEST_SHARE * pl.len().over("_run")).ceil()
     best = (
         enough.filter(fastest)
-        .group_by(REP_KEY, maintain_order=True)
+        .group_by("_run", maintain_order=True)
         .agg(
             pl.len().cast(pl.Int64).alias("best_runs"),
             *[pl.col(name).mean().alias(f"best_{name}") for name in measures],
         )
     )
-    usual = enough.group_by(REP_KEY, maintain_order=True).agg(
+    usual = enough.group_by("_run", maintain_order=True).agg(
         speed.median().alias("usual_speed_mps"), *[pl.col(name).std().alias(f"own_sd_{name}") for name in measures]
     )
-    return phase.join(best, on=REP_KEY, how="left", maintain_order="left").join(
-        usual, on=REP_KEY, how="left", maintain_order="left"
+    return (
+        phase.join(best, on="_run", how="left", maintain_order="left")
+        .join(usual, on="_run", how="left", maintain_order="left")
+        .drop("_run", "_alike")
     )
 
 

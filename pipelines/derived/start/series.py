@@ -1,5 +1,7 @@
 """What makes runs alike: the set-up they were run in, and the age group whose noise they are held against."""
 
+from collections.abc import Sequence
+
 import polars as pl
 
 from pipelines.derived.common.step_error import REP_KEY
@@ -10,6 +12,15 @@ from schemas.phrase import phrase
 ADULT, YOUTH = "adult", "under_18"
 SESSION = ["athlete_id", "session_date", "session_no"]
 SETTING = ["athlete_id", "start_kind", "clock_start", "timing_kind"]  # within which shoes and ground are told apart
+
+
+def number_of(rows: pl.DataFrame, names: Sequence[str]) -> pl.Expr:
+    """Number rows by some words of theirs, in the order of the words; none may be null."""
+    number = pl.lit(0, pl.UInt64)
+    for name in names:
+        words = rows[name].unique().sort()
+        number = number * max(words.len(), 1) + pl.col(name).cast(pl.Enum(words)).to_physical().cast(pl.UInt64)
+    return number
 
 
 def age_group(rows: pl.DataFrame, athlete: pl.DataFrame) -> pl.DataFrame:

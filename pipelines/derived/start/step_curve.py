@@ -13,9 +13,10 @@ CONSTANT_RANGE = (0.3, 30.0)  # steps; outside, the curve is a jump or a straigh
 _GRID = 24
 _GOLDEN = (5**0.5 - 1) / 2
 _REFINEMENTS = 14  # of the range of the constant's logarithm, to 5e-4
-_LAST_STEPS = 3  # of Newton's method from there: a comparison of costs would end at some eighth digit, another on
-# another processor
-_DIFFERENCE = 1e-4  # of the constant's logarithm, for the curvature
+_FIRST_STEPS = 6  # of Newton's method from the best of the grid: they bring all but a few runs to rest
+_LAST_STEPS = 3  # from where a search of the others ends: a comparison of costs would end at some eighth digit, another
+# on another processor
+_AT_REST = 1e-9  # of the constant's logarithm: a step so small ends the search
 
 
 def _solve(x: Array, y: Array, mask: Array, constant: Array) -> tuple[Array, Array, Array]:
@@ -31,20 +32,83 @@ def _solve(x: Array, y: Array, mask: Array, constant: Array) -> tuple[Array, Arr
     return limit, amplitude, (rest * rest).sum(0)
 
 
-def _slope(x: Array, y: Array, mask: Array, log_constant: Array) -> Array:
-    """Return how half the sum of squares of the best curve rises with the logarithm of its constant, per column."""
-    constant = np.exp(log_constant)
-    e = np.exp(-x / constant) * mask
-    limit, amplitude, _ = _solve(x, y, mask, constant)
-    return -((y - limit - amplitude * e) * amplitude * e * x / constant).sum(0)
+def _slopes(x: Array, y: Array, mask: Array, log_constant: Array) -> tuple[Array, Array]:
+    """Return how half the sum of squares of the best curve rises with the logarithm of its constant, and how that does.
+
+    With e = exp(-x / c), f and g its first and second derivatives by ln c, and limit l and amplitude a best for each c:
+    slope = -a (sum yf - l sum f - a sum ef); l and a move with c as their normal equations say.
+    """
+    way = x / np.exp(log_constant)
+    e = np.exp(-way) * mask
+    f = e * way
+    g = f * (way - 1.0)
+    n, s_e, s_ee, s_y, s_ey = mask.sum(0), e.sum(0), (e * e).sum(0), y.sum(0), (e * y).sum(0)
+    s_f, s_ef, s_fy, s_ff = f.sum(0), (e * f).sum(0), (f * y).sum(0), (f * f).sum(0)
+    s_g, s_eg, s_gy = g.sum(0), (e * g).sum(0), (g * y).sum(0)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        det = n * s_ee - s_e * s_e
+        amplitude = (n * s_ey - s_e * s_y) / det
+        limit = (s_y - amplitude * s_e) / n
+        given_1, given_2 = -amplitude * s_f, s_fy - limit * s_f - 2.0 * amplitude * s_ef
+        turn = (n * given_2 - s_e * given_1) / det  # of the amplitude
+        shift = (given_1 - turn * s_e) / n  # of the limit
+        rest_f = s_fy - limit * s_f - amplitude * s_ef
+        rest_g = s_gy - limit * s_g - amplitude * s_eg
+        moved_f = -(shift * s_f + turn * s_ef + amplitude * s_ff)
+        return -amplitude * rest_f, -(turn * rest_f + amplitude * (moved_f + rest_g))
+
+
+def _costs(x: Array, y: Array, mask: Array, constants: Array) -> Array:
+    """Return the sum of squares of the best curve per column and constant; columns whose x are the same at once.
+
+    Where x is that of the steps, as it mostly is, the exponential of a constant is one for all runs, and the sums are
+    products of matrices. They tell which constant is best and enter no result: their last digits do not matter.
+    """
+    if not x.shape[1] or (x != x[:, :1]).any():
+        return np.stack([_solve(x, y, mask, np.full(x.shape[1], c))[2] for c in constants], axis=1)
+    e = np.exp(-x[:, 0] / constants[:, None])
+    n, s_y, s_yy = mask.sum(0), y.sum(0), (y * y).sum(0)
+    s_e, s_ee, s_ey = (e @ mask).T, ((e * e) @ mask).T, (e @ y).T
+    with np.errstate(divide="ignore", invalid="ignore"):
+        of_line = s_yy - s_y**2 / n
+        return of_line[:, None] - (s_ey - s_e * (s_y / n)[:, None]) ** 2 / (s_ee - s_e**2 / n[:, None])
+
+
+def _newton(x: Array, y: Array, mask: Array, start: Array, low: Array, high: Array, steps: int) -> tuple[Array, Array]:
+    """Return the logarithms of the constants after so many steps within their bounds, and the size of the last step."""
+    at, step = start, np.zeros_like(start)
+    for _ in range(steps):
+        slope, bend = _slopes(x, y, mask, at)
+        low, high = np.where(slope < 0, at, low), np.where(slope > 0, at, high)
+        moved = at - np.divide(slope, bend, out=np.full_like(slope, np.nan), where=bend > 0)
+        is_between = (moved >= low) & (moved <= high)  # else half way down
+        moved = np.where(is_between, moved, (low + high) / 2)
+        step, at = np.abs(moved - at), moved
+    return at, step
+
+
+def _search(x: Array, y: Array, mask: Array, low: Array, high: Array) -> Array:
+    """Return the logarithms of the best constants between bounds, by golden section and Newton's method."""
+    ends = (low, high)
+    left, right = high - _GOLDEN * (high - low), low + _GOLDEN * (high - low)
+    at_left, at_right = (_solve(x, y, mask, np.exp(at))[2] for at in (left, right))
+    for _ in range(_REFINEMENTS):
+        keep_left = at_left < at_right
+        low, high = np.where(keep_left, low, left), np.where(keep_left, right, high)
+        probe = np.where(keep_left, high - _GOLDEN * (high - low), low + _GOLDEN * (high - low))
+        cost = _solve(x, y, mask, np.exp(probe))[2]
+        left, right = np.where(keep_left, probe, right), np.where(keep_left, left, probe)
+        at_left, at_right = np.where(keep_left, cost, at_right), np.where(keep_left, at_left, cost)
+    return _newton(x, y, mask, (low + high) / 2, *ends, _LAST_STEPS)[0]
 
 
 def fit_steps(x: Array, y: Array) -> dict[str, Array]:
     """Fit y = limit + (first - limit) * exp(-x / constant) to every row of a matrix, NaN where a step is missing.
 
     x is the step number less that of the first step of the series. For a given constant the curve is linear in two
-    parameters; the constant is found on a grid, by golden section and by Newton's method (all rows together). Standard
-    errors from the residual variance with n - 3 degrees of freedom. Source: Ettema et al. 2016 for the shape.
+    parameters; the constant is found on a grid and by Newton's method (all rows together), by golden section where that
+    does not come to rest. Standard errors from the residual variance with n - 3 degrees of freedom.
+    Source: Ettema et al. 2016 for the shape.
 
     Returns first, limit, constant, their ``_se``, rmse, and ``fitted`` (1 where the fit stands). NaN where fewer than
     six steps are known or the constant runs to the edge of its range: the curve is then not identified.
@@ -58,24 +122,15 @@ def fit_steps(x: Array, y: Array) -> dict[str, Array]:
     y0 = np.where(mask > 0, y, 0.0)
     runs = y.shape[1]
     grid = np.linspace(float(np.log(CONSTANT_RANGE[0])), float(np.log(CONSTANT_RANGE[1])), _GRID)
-    costs = np.stack([_solve(x, y0, mask, np.full(runs, np.exp(g)))[2] for g in grid], axis=1)
-    best = costs.argmin(1)
+    best = np.nan_to_num(_costs(x, y0, mask, np.exp(grid)), nan=np.inf).argmin(1)
     low, high = grid[np.maximum(best - 1, 0)], grid[np.minimum(best + 1, _GRID - 1)]
-    left, right = high - _GOLDEN * (high - low), low + _GOLDEN * (high - low)
-    at_left, at_right = (_solve(x, y0, mask, np.exp(at))[2] for at in (left, right))
-    for _ in range(_REFINEMENTS):
-        keep_left = at_left < at_right
-        low, high = np.where(keep_left, low, left), np.where(keep_left, right, high)
-        probe = np.where(keep_left, high - _GOLDEN * (high - low), low + _GOLDEN * (high - low))
-        cost = _solve(x, y0, mask, np.exp(probe))[2]
-        left, right = np.where(keep_left, probe, right), np.where(keep_left, left, probe)
-        at_left, at_right = np.where(keep_left, cost, at_right), np.where(keep_left, at_left, cost)
-    log_constant = (low + high) / 2
-    for _ in range(_LAST_STEPS):
-        before, at, after = (_slope(x, y0, mask, log_constant + off) for off in (-_DIFFERENCE, 0.0, _DIFFERENCE))
-        bend = (after - before) / (2 * _DIFFERENCE)
-        step = np.divide(-at, bend, out=np.zeros_like(at), where=bend > 0)
-        log_constant = np.clip(log_constant + step, low, high)
+    log_constant, step = _newton(x, y0, mask, grid[best], low, high, _FIRST_STEPS)
+    is_inside = (log_constant > low) & (log_constant < high)
+    left = np.flatnonzero(~((step < _AT_REST) & is_inside))
+    if len(left):
+        some = np.append(left, left[:1]) if len(left) == 1 else left  # sums over one alone: see above
+        found = _search(x[:, some], y0[:, some], mask[:, some], low[some], high[some])
+        log_constant[left] = found[: len(left)]
     constant = np.exp(log_constant)
     limit, amplitude, cost = _solve(x, y0, mask, constant)
 

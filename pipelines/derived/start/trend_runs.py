@@ -8,7 +8,7 @@ import polars as pl
 from pipelines.derived.common.step_error import REP_KEY, is_free_run, method_class
 from pipelines.derived.sprint.wind import still_air_time
 from pipelines.derived.start.lone_runs import add_lone
-from pipelines.derived.start.series import add_set_up, age_group
+from pipelines.derived.start.series import add_set_up, age_group, number_of
 from schemas.derived.noise import NOISE_KEY
 from schemas.derived.progress import NOT_STATED, SERIES_KEY, TREND_TIMINGS
 
@@ -19,6 +19,9 @@ CURVE_METRICS = (*GATES_M, "vmax_mps", "pmax_w_per_kg")
 STEP_METRICS = ("speed_after_3_mps", "contact_1_s")
 REACTION_USUAL_S = (0.08, 0.50)  # s, outside it the reaction time is probably a slip, source: "common_practice"
 KEPT = [*REP_KEY, "metric", "measured_by", "value", "se"]
+RUN_ONLY = ["gate_offset_m", "reaction_s", "wind_ms"]  # what a run has beside what its series is
+NOT_KEPT = {*KEPT, *RUN_ONLY, "_run"}
+MEASURED = ["_run", "metric", "measured_by", "value", "se", "_method"]  # of a run by its number
 
 
 def counted_runs(rep: pl.DataFrame, session: pl.DataFrame, athlete: pl.DataFrame) -> pl.DataFrame:
@@ -46,16 +49,19 @@ def gate_times(counted: pl.DataFrame, split: pl.DataFrame) -> pl.DataFrame:
     value = clock time at the gate, in still air (``still_air_time``); from a gun with the reaction time known, less the
     reaction. A rolling start has no start to time.
     """
-    at = pl.DataFrame({"metric": list(GATES_M), "_gate_m": list(GATES_M.values())})
+    gate = pl.col("distance_m")
+    metric = pl.coalesce(pl.when((gate - at).abs() <= SAME_PLACE_M).then(pl.lit(name)) for name, at in GATES_M.items())
     near = (
         split.select(*REP_KEY, "distance_m", "elapsed_s")
         .drop_nulls(["distance_m", "elapsed_s"])
+        .with_columns(metric=metric)
+        .drop_nulls("metric")
         .join(counted.filter(pl.col("start_kind") != "rolling"), on=REP_KEY, how="inner")
-        .join(at, how="cross")
-        .filter((pl.col("distance_m") - pl.col("_gate_m")).abs() <= SAME_PLACE_M)
-        .sort(*REP_KEY, "metric", (pl.col("distance_m") - pl.col("_gate_m")).abs())
-        .unique([*REP_KEY, "metric"], keep="first", maintain_order=True)
+        .with_columns(_gate_m=pl.col("metric").replace_strict(GATES_M, return_dtype=pl.Float64))
     )
+    once = [*REP_KEY, "metric"]
+    if near.select(once).hash_rows().n_unique() < near.height:  # seldom: two gates at one place, the nearer counts
+        near = near.sort(*once, (gate - pl.col("_gate_m")).abs()).unique(once, keep="first", maintain_order=True)
     known = (pl.col("clock_start") == "gun") & pl.col("reaction_s").is_not_null()
     likely = pl.col("reaction_s").is_between(*REACTION_USUAL_S)
     return (
@@ -72,17 +78,17 @@ def gate_times(counted: pl.DataFrame, split: pl.DataFrame) -> pl.DataFrame:
 def _long(frame: pl.DataFrame, metrics: tuple[str, ...], measured_by: str) -> pl.DataFrame:
     parts = [
         frame.select(
-            *REP_KEY,
+            "_run",
             "_method",
             metric=pl.lit(name),
             measured_by=pl.lit(measured_by),
             value=pl.col(name).cast(pl.Float64),
             se=pl.col(f"{name}_se").cast(pl.Float64),
-        )
+        ).drop_nulls("value")
         for name in metrics
         if name in frame.columns
     ]
-    return pl.concat(parts).filter(pl.col("value").is_not_null())
+    return pl.concat(parts)
 
 
 def trend_runs(
@@ -100,24 +106,35 @@ def trend_runs(
     the curve's does not. A run that stands alone (``add_lone``) counts in none: neither trend nor noise.
     """
     counted = counted_runs(rep.filter(pl.col("session_date") <= (up_to or dt.date.max)), session, athlete)
-    gates = gate_times(counted, split).with_columns(_method=pl.lit("gate"))
-    curve = sprint_profile.filter(pl.col("trust").is_in(["good", "thin"])).with_columns(_method=pl.lit("curve"))
-    steps = start_phase.with_columns(_method=method_class(pl.col("frame_rate_hz"), pl.col("timing_kind")))
-    at_gate = gates.select(*REP_KEY, "metric")
-    modelled = _long(curve, CURVE_METRICS, "curve").join(at_gate, on=[*REP_KEY, "metric"], how="anti")
-    runs = pl.concat(
-        [frame.select(*KEPT, "_method") for frame in (gates, modelled, _long(steps, STEP_METRICS, "film"))]
-    ).join(counted.drop("gate_offset_m", "reaction_s", "wind_ms"), on=REP_KEY, how="inner")
-    # Video of two frame rates is two methods: keep the one the athlete has most runs of (the higher rate on a tie).
-    most = (
-        runs.group_by(*SERIES_KEY, "_method", maintain_order=True)
-        .len()
-        .sort("len", pl.col("_method").replace({"frames_high": "a", "frames_middle": "b"}), descending=[True, False])
-        .unique(SERIES_KEY, keep="first", maintain_order=True)
-        .drop("len")
+    counted = counted.with_row_index("_run")  # joined by number from here: by four names it takes several times as long
+    number = counted.select(*REP_KEY, "_run")
+    gates = gate_times(counted, split).join(number, on=REP_KEY, how="left").with_columns(_method=pl.lit("gate"))
+
+    def numbered(frame: pl.DataFrame, metrics: tuple[str, ...], *more: str) -> pl.DataFrame:
+        wanted = [name for metric in metrics for name in (metric, f"{metric}_se") if name in frame.columns]
+        return frame.select(*REP_KEY, *more, *wanted).join(number, on=REP_KEY, how="inner", maintain_order="left")
+
+    curve = numbered(sprint_profile.filter(pl.col("trust").is_in(["good", "thin"])), CURVE_METRICS).with_columns(
+        _method=pl.lit("curve")
     )
-    one_method = runs.join(most, on=[*SERIES_KEY, "_method"], how="semi").drop("_method")
-    return add_lone(one_method).filter(~pl.col("is_alone")).drop("around", "is_alone")
+    steps = numbered(start_phase, STEP_METRICS, "frame_rate_hz", "timing_kind").with_columns(
+        _method=method_class(pl.col("frame_rate_hz"), pl.col("timing_kind"))
+    )
+    modelled = _long(curve, CURVE_METRICS, "curve").join(gates, on=["_run", "metric"], how="anti")
+    measured = pl.concat([frame.select(MEASURED) for frame in (gates, modelled, _long(steps, STEP_METRICS, "film"))])
+    runs = measured.join(counted.drop(RUN_ONLY), on="_run", how="inner")
+    # Sorted and told apart by one number: by seven words it takes several times as long.
+    runs = runs.with_columns(_series=number_of(runs, SERIES_KEY))
+    series = runs.group_by("_series", "_method", maintain_order=True).len()
+    if series["_series"].is_duplicated().any():
+        # Video of two frame rates is two methods: keep the one the athlete has most runs of (the higher rate on a tie).
+        rate = pl.col("_method").replace({"frames_high": "a", "frames_middle": "b"})
+        most = series.sort("len", rate, descending=[True, False]).unique("_series", keep="first", maintain_order=True)
+        runs = runs.join(most, on=["_series", "_method"], how="semi")
+    columns = [*KEPT, *(name for name in counted.columns if name not in NOT_KEPT)]
+    return (
+        add_lone(runs.sort("_series", "_run").select(*columns, "_series")).filter(~pl.col("is_alone")).select(columns)
+    )
 
 
 def trend_days(runs: pl.DataFrame, noise: pl.DataFrame) -> pl.DataFrame:

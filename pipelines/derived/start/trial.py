@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 import polars as pl
-from scipy.special import stdtrit
+import scipy
 
 from pipelines.derived.common.step_error import REP_KEY
 from pipelines.derived.start.progress import MAIN_METRICS
@@ -31,6 +31,7 @@ Day = tuple[Array, Array]  # times of A and of B
 
 def start_trial_result(
     start_trial: pl.DataFrame,
+    trial_lot: pl.DataFrame,
     sprint_profile: pl.DataFrame,
     start_phase: pl.DataFrame,
     rep: pl.DataFrame,
@@ -49,15 +50,21 @@ def start_trial_result(
     One counted measure: the 10 m time (else 20, 30, 5 m), of the start, clock, timing and set-up with most days with
     both ways, by the same rules as the trend (``start_trend``). runs_to_see = 2 (2.8 s / change)^2 of each way.
 
+    Where lots were drawn beforehand (``trial_lot``), runs_as_drawn counts the runs that were run as they say,
+    the sessions of a trial and the runs of a session in their order.
+
     Units: s. Source: "fisher_1935" (randomisation within blocks), "student_1908". Null: difference with no day with
     both ways; errors without a degree of freedom. A word needs two days and 40 dealings: fewer cannot be rarer than one
     in twenty. Limits: the order of a day is in it where it was neither by lot nor in turn; it holds for nobody else.
     """
-    runs = trend_runs(sprint_profile, start_phase, rep, split, session, athlete).filter(
+    tables = [sprint_profile, start_phase, rep, split, session, athlete]
+    profile, phase, *others = [table.join(start_trial, on="athlete_id", how="semi") for table in tables]
+    runs = trend_runs(profile, phase, others[0], others[1], others[2], others[3]).filter(
         pl.col("metric").is_in(MAIN_METRICS)
     )
+    drawn = _as_drawn(start_trial, trial_lot)
     rows = [
-        _judge(key, group, settings)
+        _judge(key, group, drawn.get((str(key[0]), str(key[1])), (0, 0)), settings)
         for key, group in start_trial.select(*REP_KEY, "tried", "way")
         .join(runs.select(*SERIES_KEY, *REP_KEY[1:], "value"), on=REP_KEY, how="left")
         .sort("athlete_id", "tried", *REP_KEY[1:])
@@ -67,8 +74,26 @@ def start_trial_result(
     return pl.DataFrame(rows, schema=schema).sort("athlete_id", "tried")
 
 
-def _judge(key: tuple[object, ...], runs: pl.DataFrame, settings: SquadSettings) -> dict[str, Any]:
-    """Return the row of one trial."""
+def _as_drawn(start_trial: pl.DataFrame, trial_lot: pl.DataFrame) -> dict[tuple[str, str], tuple[int, int]]:
+    """Return for each trial with lots how many of its runs have one, and how many were run as it says."""
+    trial = ["athlete_id", "tried"]
+    numbered = start_trial.sort(REP_KEY).with_columns(
+        trial_session=pl.struct("session_date", "session_no").rank("dense").over(trial).cast(pl.Int64),
+        trial_run=pl.col("rep_no").rank("ordinal").over([*trial, "session_date", "session_no"]).cast(pl.Int64),
+    )
+    lots = trial_lot.select(*trial, "trial_session", "trial_run", _lot="way")
+    found = (
+        numbered.join(lots, on=[*trial, "trial_session", "trial_run"], how="inner")
+        .group_by(trial, maintain_order=True)
+        .agg(drawn=pl.len(), kept=(pl.col("way") == pl.col("_lot")).sum())
+    )
+    return {(row["athlete_id"], row["tried"]): (row["drawn"], row["kept"]) for row in found.to_dicts()}
+
+
+def _judge(
+    key: tuple[object, ...], runs: pl.DataFrame, drawn: tuple[int, int], settings: SquadSettings
+) -> dict[str, Any]:
+    """Return the row of one trial; ``drawn``: its runs with a lot, and those run as it says."""
     whole = runs.select(REP_KEY).unique().height
     series, counted = _main_series(runs)
     days = [
@@ -82,7 +107,7 @@ def _judge(key: tuple[object, ...], runs: pl.DataFrame, settings: SquadSettings)
         "athlete_id": key[0], "tried": key[1], **series,
         "first_on": counted["session_date"].min(), "last_on": counted["session_date"].max(),
         "days": len(days), "runs_a": sum(len(a) for a, _ in days), "runs_b": sum(len(b) for _, b in days),
-        "runs_left_out": whole - counted.height, "dealings": 0,
+        "runs_left_out": whole - counted.height, "dealings": 0, "runs_by_lot": drawn[0], "runs_as_drawn": drawn[1],
     }  # fmt: skip
     row |= _difference(days, settings.see_change_ms / 1000.0)
     row |= _dealt(days)
@@ -129,7 +154,7 @@ def _difference(days: list[Day], change_s: float) -> dict[str, Any]:
     squares = sum(float(((part - part.mean()) ** 2).sum()) for day in days for part in day)
     spread = (squares / freedom) ** 0.5
     error = spread / float(weight.sum()) ** 0.5
-    reach = float(stdtrit(freedom, 0.975)) * error
+    reach = float(scipy.special.stdtrit(freedom, 0.975)) * error
     return {
         "difference_s": difference, "difference_s_se": error,
         "difference_low_s": difference - reach, "difference_high_s": difference + reach,
@@ -177,6 +202,9 @@ def _say(row: dict[str, Any], change_ms: float) -> str:
     """Say what was found, how surely, and what it takes to see the change of the settings."""
     if row["reason"] == "no_day_with_both":
         return "Cannot tell: no day on which both ways were run and timed alike; run both within one session."
+    lot = ""
+    if row["runs_by_lot"]:
+        lot = f" Lots were drawn beforehand: {row['runs_as_drawn']} of {row['runs_by_lot']} runs were run as they say."
     where, days = WHERE[row["metric"]], row["days"]
     size = 1000 * row["difference_s"]
     reach = None if row["difference_high_s"] is None else 1000 * (row["difference_high_s"] - row["difference_s"])
@@ -185,12 +213,12 @@ def _say(row: dict[str, Any], change_ms: float) -> str:
     over = f"over {days} day{'s' if days > 1 else ''}, {row['runs_a']} runs of A and {row['runs_b']} of B"
     plan = f" To see {change_ms:.0f} ms: about {row['runs_to_see']} runs of each, in all." if row["runs_to_see"] else ""
     if row["reason"] == "one_day_only":
-        return f"Cannot tell yet: {told}, {over}. A second session is needed.{plan}"
+        return f"Cannot tell yet: {told}, {over}. A second session is needed.{plan}{lot}"
     if row["reason"] == "too_few_ways_to_deal":
-        return f"Cannot tell yet: {told}, {over}: too few runs to rule chance out.{plan}"
+        return f"Cannot tell yet: {told}, {over}: too few runs to rule chance out.{plan}{lot}"
     chance = 100 * row["p_chance"]
     said = f"in {chance:.0f} of 100" if chance >= 1 else "in under 1 of 100"
     dealt = f"dealt by lot, the same runs lie as far apart {said}"
     if row["word"] == "cannot_tell":
-        return f"Cannot tell yet: {told}, {over}; {dealt}.{plan}"
-    return f"{told}, {over}; {dealt}. For this athlete and these days.{plan}"
+        return f"Cannot tell yet: {told}, {over}; {dealt}.{plan}{lot}"
+    return f"{told}, {over}; {dealt}. For this athlete and these days.{plan}{lot}"

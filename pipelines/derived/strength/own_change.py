@@ -2,8 +2,8 @@
 
 import numpy as np
 import polars as pl
+import scipy
 from numpy.typing import NDArray
-from scipy.special import stdtr
 
 from pipelines.derived.common.change import BEST_DAYS, REPEAT_DAYS
 from schemas.knowledge.attention import hamstring_thresholds
@@ -103,4 +103,8 @@ def _judge(change: Floats, variance: Floats, freedom: Floats, smallest: Floats) 
     weight = PRIOR_SD**2 / (PRIOR_SD**2 + variance)
     mean, sd = weight * change, np.sqrt(weight * variance)
     with np.errstate(invalid="ignore", divide="ignore"):
-        return mean, stdtr(freedom, (-smallest - mean) / sd), stdtr(freedom, (mean - smallest) / sd)
+        return (
+            mean,
+            scipy.special.stdtr(freedom, (-smallest - mean) / sd),
+            scipy.special.stdtr(freedom, (mean - smallest) / sd),
+        )

@@ -9,10 +9,12 @@ import pytest
 from scipy.stats import chi2
 from statsmodels.stats.meta_analysis import combine_effects
 
-from pipelines.derived.group.spread import group_load, group_spread
+from pipelines.derived.group.load import group_load
+from pipelines.derived.group.spread import group_spread
 from pipelines.derived.load.amounts import load_day
-from pipelines.derived.load.calendar import completeness_week, exposure_calendar, group_test_calendar
+from pipelines.derived.load.calendar import completeness_week, group_test_calendar
 from pipelines.derived.load.exposure import speed_exposure
+from pipelines.derived.load.exposure_calendar import exposure_calendar
 from schemas import labels
 from schemas import vocabulary as words
 from schemas.derived.calendar import CompletenessWeek, ExposureCalendar, GroupTestCalendar
@@ -104,7 +106,7 @@ def completeness(
     def given(table: str) -> pl.DataFrame:
         return frames.get(table, record(table))
 
-    days = load_day(given("session"), given("day_log"), people, as_of=as_of)
+    days = load_day(given("session"), given("day_log"), given("rest_day"), people, as_of=as_of)
     found = completeness_week(
         people, given("checkin"), given("session"), given("split"), given("lift_set"), days, given("plan"),
         given("force_test"), given("jump_test"), frames.get("start_trend", NO_TREND), given("body_measure"),

@@ -6,7 +6,8 @@ from typing import Any
 import polars as pl
 import pytest
 
-from pipelines.derived.load.planning import merged_plan, plan_done, plan_effect
+from pipelines.derived.load.plan_done import plan_done
+from pipelines.derived.load.planning import merged_plan, plan_effect
 from pipelines.questions.plan import effect_of, needed_for
 from schemas.base import DerivedTable
 from schemas.derived.exposure import SpeedExposure

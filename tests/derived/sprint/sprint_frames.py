@@ -39,6 +39,7 @@ class Track:
         self.reps: list[dict[str, Any]] = []
         self.splits: list[dict[str, Any]] = []
         self.surface = surface
+        self.people: list[dict[str, Any]] = [{"athlete_id": "ada", "display_name": "Ada Lunde"}]
         self.body = [{"athlete_id": "ada", "measured_on": DAY, "body_mass_kg": mass_kg, "height_m": height_m}]
 
     def run(self, distances: Sequence[float], times: Sequence[float], **rep: Any) -> "Track":
@@ -60,5 +61,6 @@ class Track:
             "split": frame("split", self.splits),
             "session": frame("session", [row | {"surface": self.surface} for row in sessions]),
             "body_measure": frame("body_measure", self.body),
+            "athlete": frame("athlete", self.people),
             "sprint_noise": no_noise(),
         }

@@ -298,8 +298,9 @@ def test_runs_stay_separate_and_none_is_lost():
 
 
 def test_no_runs_are_no_fault():
-    nothing = {name: empty(name) for name in ("rep", "split", "session", "body_measure")}
-    assert SprintNoise.validate(sprint_noise(nothing["rep"], nothing["split"])).is_empty()
+    nothing = {name: empty(name) for name in ("rep", "split", "session", "body_measure", "athlete")}
+    noise = sprint_noise(nothing["rep"], nothing["split"], nothing["athlete"])
+    assert SprintNoise.validate(noise).is_empty()
     found = SprintProfile.validate(sprint_profile(**nothing, sprint_noise=no_noise(), settings=SquadSettings()))
     assert found.is_empty()
     assert SprintSession.validate(sprint_session(found)).is_empty()

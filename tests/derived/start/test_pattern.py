@@ -6,7 +6,8 @@ import polars as pl
 import pytest
 
 from pipelines.derived.common.number_text import decimals
-from pipelines.derived.start.phase import start_pattern, start_phase, start_steps
+from pipelines.derived.start.pattern import start_pattern
+from pipelines.derived.start.phase import start_phase, start_steps
 from schemas import vocabulary as words
 from tests.derived.start.start_frames import CONTACTS, DAY, FLIGHTS, LENGTHS, record, rep_row, run_key, step_rows
 

@@ -72,7 +72,9 @@ def follow(
 ) -> tuple[pl.DataFrame, pl.DataFrame, pl.DataFrame]:
     """The series up to a day, the noise from the weeks before that day's, and the steps of everybody."""
     session = record("session") if session is None else session
-    profile = sprint_profile(rep, split, session, record("body_measure"), no_noise(), settings=SETTINGS)
+    profile = sprint_profile(
+        rep, split, session, record("body_measure"), record("athlete"), no_noise(), settings=SETTINGS
+    )
     read = [settled(frame, as_of) for frame in (profile, phase, rep, split, session)]
     noise = StartNoise.validate(start_noise(*read, people, settings=SETTINGS))
     trend = StartTrend.validate(start_trend(profile, phase, rep, split, session, people, noise, as_of=as_of))
@@ -181,7 +183,9 @@ def test_a_run_that_says_nothing_of_the_best_free_start_is_left_out_and_says_why
     as_of = START + dt.timedelta(days=29)
     trend, noise, _ = follow(split, rep, athletes(3), as_of)
     assert (trend.filter(measured_by="gate").height, noise.filter(measured_by="gate").height) == (0, 0)
-    profile = sprint_profile(rep, split, record("session"), record("body_measure"), no_noise(), settings=SETTINGS)
+    profile = sprint_profile(
+        rep, split, record("session"), record("body_measure"), record("athlete"), no_noise(), settings=SETTINGS
+    )
     told = StartLeftOut.validate(
         start_left_out(profile.clear(), rep, split, record("session"), athletes(3), as_of=as_of)
     )
@@ -192,7 +196,9 @@ def test_a_run_that_says_nothing_of_the_best_free_start_is_left_out_and_says_why
 
 def test_runs_that_count_are_not_said_to_be_left_out():
     split, rep = squad(np.full((3, 30), 2.0), [1, 8, 15])
-    profile = sprint_profile(rep, split, record("session"), record("body_measure"), no_noise(), settings=SETTINGS)
+    profile = sprint_profile(
+        rep, split, record("session"), record("body_measure"), record("athlete"), no_noise(), settings=SETTINGS
+    )
     as_of = START + dt.timedelta(days=29)
     assert start_left_out(profile, rep, split, record("session"), athletes(3), as_of=as_of).is_empty()
     none = start_left_out(profile.clear(), rep, split.clear(), record("session"), athletes(3), as_of=as_of)

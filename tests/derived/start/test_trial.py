@@ -23,12 +23,12 @@ SAYS = {"start_kind": "blocks", "clock_start": "first_movement", "timing_kind": 
 Days = list[tuple[list[float], list[float]]]
 
 
-def trial(days: Days, name: str = "rear foot one hand back", **says) -> pl.DataFrame:
+def trial(days: Days, name: str = "rear foot one hand back", lots=(), **says) -> pl.DataFrame:
     """Run a trial: of each day the 10 m times of A and of B."""
-    return trials({"ada": days}, name, **says)
+    return trials({"ada": days}, name, lots, **says)
 
 
-def trials(of: dict[str, Days], name: str = "rear foot one hand back", **says) -> pl.DataFrame:
+def trials(of: dict[str, Days], name: str = "rear foot one hand back", lots=(), **says) -> pl.DataFrame:
     """Run a trial of each of several athletes, all of them at once."""
     keys, ways = [], []
     for who, days in of.items():
@@ -41,9 +41,11 @@ def trials(of: dict[str, Days], name: str = "rear foot one hand back", **says) -
     split, rep = record("split", keys), record("rep", [{**row, **SAYS, **says} for row in keys])
     steps = start_steps(rep.clear(), record("step"))
     phase = start_phase(rep.clear(), record("step"), record("set_position"), record("technique_note"), steps)
-    profile = sprint_profile(rep, split, record("session"), record("body_measure"), no_noise(), settings=SETTINGS)
+    profile = sprint_profile(
+        rep, split, record("session"), record("body_measure"), record("athlete"), no_noise(), settings=SETTINGS
+    )
     found = start_trial_result(
-        record("start_trial", ways), profile, phase, rep, split, record("session"),
+        record("start_trial", ways), record("trial_lot", lots), profile, phase, rep, split, record("session"),
         record("athlete", [{"athlete_id": who, "display_name": who.title()} for who in of]), settings=SETTINGS,
     )  # fmt: skip
     return StartTrialResult.validate(found)
@@ -134,3 +136,26 @@ def test_runs_of_a_trial_that_do_not_count_are_counted():
 
 def test_no_trial_is_no_row():
     assert trial([]).is_empty()
+
+
+def test_runs_that_were_not_run_as_the_lots_say_are_counted():
+    # sessions and runs in their order: day 1 is A A A B B B, day 2 the same; the lots say A B A B A B and A A A B B B
+    said = ["ababab", "aaabbb"]
+    lots = [
+        {
+            "athlete_id": "ada",
+            "tried": "rear foot one hand back",
+            "trial_session": s + 1,
+            "trial_run": r + 1,
+            "way": way,
+        }
+        for s, ways in enumerate(said)
+        for r, way in enumerate(ways)
+    ]
+    row = trial(TWO_DAYS, lots=lots).row(0, named=True)
+    assert (row["runs_by_lot"], row["runs_as_drawn"]) == (12, 10)  # two of day 1 stand the other way round
+    assert row["sentence"].endswith("Lots were drawn beforehand: 10 of 12 runs were run as they say.")
+    plain = trial(TWO_DAYS).row(0, named=True)
+    assert (plain["runs_by_lot"], "Lots" in plain["sentence"]) == (0, False)
+    other = trial(TWO_DAYS, lots=[{**one, "tried": "another trial"} for one in lots]).row(0, named=True)
+    assert other["runs_by_lot"] == 0

@@ -137,5 +137,7 @@ def test_one_missed_digit_leaves_the_squad_its_noise_and_is_said_with_its_time()
 
 
 def _no_profile(rep: pl.DataFrame, split: pl.DataFrame) -> pl.DataFrame:
-    profile = sprint_profile(rep, split, record("session"), record("body_measure"), no_noise(), settings=SETTINGS)
+    profile = sprint_profile(
+        rep, split, record("session"), record("body_measure"), record("athlete"), no_noise(), settings=SETTINGS
+    )
     return profile.clear()

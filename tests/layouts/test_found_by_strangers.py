@@ -1,0 +1,244 @@
+"""What coaches' folders brought up that nobody had thought of: each cause once, in other words than theirs."""
+
+import datetime as dt
+import io
+
+import openpyxl
+import polars as pl
+import pytest
+
+from pipelines.checks import Known
+from tests.intake import AS_OF, reasons, rows, take_in
+
+PEOPLE = pl.DataFrame(
+    {
+        "athlete_id": ["ana-berg-holm", "bea-lund-moe", "cleo-dahl-frost"],
+        "display_name": ["Ana Berg Holm", "Bea Lund Moe", "Cleo Dahl-Frost"],
+        "event_group": ["short_sprints", "hurdles", "short_sprints"],
+    }
+)  # fmt: skip
+KNOWN = Known(PEOPLE, AS_OF)
+
+
+def book(**sheets):
+    """Return a workbook with a sheet for each name, rows as they are given."""
+    made = openpyxl.Workbook()
+    made.remove(made.active)  # type: ignore[arg-type]
+    for name, lines in sheets.items():
+        sheet = made.create_sheet(name.replace("_", " "))
+        for line in lines:
+            sheet.append(line)
+    content = io.BytesIO()
+    made.save(content)
+    return content.getvalue()
+
+
+# --- a missed digit --------------------------------------------------------------------------------------------------
+
+
+def test_a_stretch_far_slower_than_its_neighbours_is_set_aside_with_what_is_counted_on_from_it():
+    text = (
+        "Name;Datum;0-5 m;5-10 m;10-20 m\nAna Berg Holm;3.11.2026;1,15;7,8;1,32\n"
+        "Bea Lund Moe;3.11.2026;1,15;0,78;1,32\n"
+    )
+    checked = take_in(text, known=KNOWN)
+    assert rows(checked, "split", "athlete_id", "distance_m", "elapsed_s") == [
+        ("ana-berg-holm", 5.0, 1.15), ("bea-lund-moe", 5.0, 1.15), ("bea-lund-moe", 10.0, 1.93),
+        ("bea-lund-moe", 20.0, 3.25),
+    ]  # fmt: skip
+    assert "5 to 10 m in 7.80 s is 0.6 m/s" in reasons(checked, 2)
+
+
+@pytest.mark.parametrize("times", ["1,15;1,93;3,25;4,46", "1,75;2,75;4,35;5,85", "2,05;3,10;4,75;6,40"])
+def test_runs_as_people_run_them_are_never_called_a_slip(times):  # block, slow with the gun, a child by hand
+    text = f"Name;Datum;5 m;10 m;20 m;30 m\nAna Berg Holm;3.11.2026;{times}\nBea Lund Moe;3.11.2026;{times}\n"
+    checked = take_in(text, known=KNOWN)
+    assert (checked.accepted["split"].height, checked.set_aside.height) == (8, 0)
+
+
+def test_a_force_that_no_leg_has_is_set_aside():
+    text = "Datum;Name;Nordics L (N);Nordics R (N)\n3.11.2026;Ana Berg Holm;309;2980\n4.11.2026;Bea Lund Moe;300;310\n"
+    checked = take_in(text, known=KNOWN)
+    assert checked.accepted["force_test"].height == 3
+    assert "no leg has 2980" in reasons(checked, 2)
+
+
+# --- pictures of a film ----------------------------------------------------------------------------------------------
+
+STEPS = (
+    "Datum;Name;Lauf;Schritt;Kontakt (Bilder);Flug (Bilder)\n3.11.2026;Ana Berg Holm;1;1;48;12\n"
+    "3.11.2026;Ana Berg Holm;1;2;44;14\n"
+)
+
+
+@pytest.mark.parametrize(
+    ("text", "answer"), [(f"Startschritte, gefilmt mit 240 Bilder/s\n\n{STEPS}", None), (STEPS, "240")]
+)
+def test_counts_of_pictures_are_divided_by_the_rate_that_is_said_or_answered(text, answer):
+    checked = take_in(text, "Schritte.csv", KNOWN, frame_rate=answer)
+    assert rows(checked, "step", "contact_s", "flight_s") == [
+        (0.2, 0.05),
+        (pytest.approx(44 / 240), pytest.approx(14 / 240)),
+    ]
+
+
+def test_counts_of_pictures_without_a_rate_are_asked_and_never_taken_for_milliseconds():
+    checked = take_in(STEPS, "Schritte.csv", KNOWN)
+    assert "step" not in checked.accepted
+    assert "frame_rate" in {one.ask for one in checked.questions}
+
+
+# --- what is no race, no roster --------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("header", ["Geb.", "F. nac.", "Date naiss.", "Qwertz"])
+def test_birthdays_are_never_races_whatever_stands_over_them(header):
+    text = (
+        f"Name;{header};Disziplin;Größe (cm)\nAna Berg Holm;14.3.2002;100;168\nBea Lund Moe;23.7.2001;100 Hürden;172\n"
+        "Cleo Dahl-Frost;25.6.2009;200;165\n"
+    )
+    checked = take_in(text, "Liste.csv", KNOWN)
+    assert "race_result" not in checked.accepted
+    born = checked.accepted["athlete"]["birth_date"].to_list()
+    assert born == [dt.date(2002, 3, 14), dt.date(2001, 7, 23), dt.date(2009, 6, 25)]
+
+
+def test_first_and_last_name_in_one_column_are_a_name():
+    text = (
+        "Dato;Stevne;Øvelse;Etternavn, fornavn;Tid\n3.10.2026;Høststevne;100 m;Berg Holm, Ana;12,09\n"
+        "4.10.2026;Høststevne;100 m;Lund Moe, Bea;12,3\n"
+    )
+    checked = take_in(text, "Resultater.csv", KNOWN)
+    assert rows(checked, "race_result", "athlete_id", "time_s") == [("ana-berg-holm", 12.09), ("bea-lund-moe", 12.3)]
+
+
+# --- sides and places on the body ------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("sides", [("izdo", "dcho"), ("Lks", "Rts"), ("gauche", "droite"), ("venstre", "høyre")])
+def test_sides_are_read_as_they_are_shortened(sides):
+    text = "Exzentrische Kraft Beinbeuger in N\nDatum;Name;{} (N);{} (N)\n3.11.2026;Ana Berg Holm;309;298\n".format(
+        *sides
+    )
+    assert rows(take_in(text, "Kraft.csv", KNOWN), "force_test", "side", "peak_force_n") == [("l", 309.0), ("r", 298.0)]
+
+
+def test_a_column_of_places_on_the_body_is_known_by_its_cells():
+    text = (
+        "Name;Datum;Wozu;Links/Rechts;Was\nAna Berg Holm;10.2.2026;Wade;links;Zerrung\n"
+        "Bea Lund Moe;28.4.2026;Leiste;rechts;überlastet\nCleo Dahl-Frost;2.7.2026;Rücken;links;steif\n"
+    )
+    checked = take_in(text, "Liste.csv", KNOWN)
+    assert rows(checked, "injury", "site", "side") == [("calf", "l"), ("adductor", "r"), ("back", "l")]
+
+
+# --- plans and tabs --------------------------------------------------------------------------------------------------
+
+WEEK = (
+    "Programme du 16/11/2026 au 22/11/2026\nGroupe;Lundi;Mardi;Jeudi\nSprint;muscu;départs 6x30;repos\n"
+    "Haies;muscu;haies x8;repos\n"
+)
+
+
+def test_a_plan_of_groups_by_weekdays_is_a_row_for_each_day_and_member():
+    checked = take_in(WEEK, "Plan.csv", KNOWN, who="groups")
+    made = checked.accepted["plan"].sort("planned_on", "athlete_id")
+    assert made["planned_on"].unique().sort().to_list() == [dt.date(2026, 11, day) for day in (16, 17, 19)]
+    assert made.filter(pl.col("planned_on") == dt.date(2026, 11, 17)).select("athlete_id", "source_line").rows() == [
+        ("ana-berg-holm", 3), ("bea-lund-moe", 4), ("cleo-dahl-frost", 3),
+    ]  # fmt: skip
+
+
+def test_a_plan_by_weekdays_asks_once_whose_rows_they_are():
+    checked = take_in(WEEK, "Plan.csv", KNOWN)
+    assert [one.ask for one in checked.questions if one.holds_rows] == ["who"]
+
+
+def test_a_tab_named_by_a_first_name_is_that_athlete_s_or_asked():
+    lines = [
+        ["Date", "Exercise", "Sets"],
+        ["2026-11-03", "Back squat", "3x5 @ 90"],
+        ["2026-11-05", "Back squat", "60 kg 4x4"],
+    ]
+    checked = take_in(book(Ana=lines, Chip=lines, Gym=lines), "gym.xlsx", KNOWN)
+    assert set(checked.accepted["lift_set"]["athlete_id"]) == {"ana-berg-holm"}
+    assert {one.about for one in checked.questions if one.ask == "athletes"} == {"Chip"}
+    [asked] = [one for one in checked.questions if one.ask == "who"]
+    assert (asked.sheet, [answer for answer, _ in asked.answers]) == ("Gym", ["name"])
+    loads = (
+        checked.accepted["lift_set"]
+        .group_by("session_date")
+        .agg(pl.len(), pl.col("load_kg").first())
+        .sort("session_date")
+    )
+    assert loads.rows() == [(dt.date(2026, 11, 3), 3, 90.0), (dt.date(2026, 11, 5), 4, 60.0)]
+
+
+def test_columns_below_a_test_s_name_are_its_trials_and_days_stand_once():
+    lines = [
+        ["", "", "CMJ (cm)", "", "Standing long jump (m)", ""], ["Date", "Name", 1, 2, 1, 2],
+        [dt.datetime(2026, 11, 3), "Ana Berg Holm", 35.9, 36.2, 2.16, 2.32],
+        [None, "Bea Lund Moe", 36.9, 36.7, 2.33, 2.19],
+        [None, "Cleo Dahl-Frost", 34.1, 35.0, 2.01, 2.1],
+    ]  # fmt: skip
+    made = take_in(book(Jumps=lines), "jumps.xlsx", KNOWN).accepted["jump_test"]
+    assert made.height == 12
+    assert set(made["tested_on"]) == {dt.date(2026, 11, 3)}
+    long = made.filter(pl.col("test") == "standing_long_jump", pl.col("athlete_id") == "ana-berg-holm").sort("trial_no")
+    assert long["jump_length_m"].to_list() == [2.16, 2.32]
+
+
+@pytest.mark.parametrize("runs", [("1ª", "2ª"), ("1.", "2."), ("1st", "2nd"), ("1er", "2e")])
+def test_columns_that_count_runs_are_runs_over_the_distance_of_their_row(runs):
+    cells = "3.11.2026;Ana Berg Holm;120 m;14,7;14,9''\n4.11.2026;Bea Lund Moe;80 m;10,2;10,4\n"
+    text = "Date;Name;Dist.;{};{}\n".format(*runs) + cells.replace("''", '"')
+    made = rows(take_in(text, "reps.csv", KNOWN), "split", "athlete_id", "rep_no", "distance_m", "elapsed_s")
+    assert sorted(made) == [
+        ("ana-berg-holm", 1, 120.0, 14.7), ("ana-berg-holm", 2, 120.0, 14.9), ("bea-lund-moe", 1, 80.0, 10.2),
+        ("bea-lund-moe", 2, 80.0, 10.4),
+    ]  # fmt: skip
+
+
+# --- names -----------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("name", ["Ana", "Ana Berg", "ANA BERG", "Ana B.", "Berg Holm"])
+def test_a_part_of_one_full_name_is_that_person(name):
+    text = f"Date;Name;Minutes;RPE (0-10)\n3.11.2026;{name};40;5\n4.11.2026;Bea Lund Moe;45;6\n"
+    assert rows(take_in(text, "log.csv", KNOWN), "session", "athlete_id")[0] == ("ana-berg-holm",)
+
+
+def test_a_caption_in_a_column_of_names_may_be_nobody_and_is_asked_no_more():
+    text = "Date;Name;Minutes;RPE (0-10)\n3.11.2026;Visitor Group;40;5\n4.11.2026;Bea Lund Moe;45;6\n"
+    checked = take_in(text, "log.csv", KNOWN, athletes={"Visitor Group": "nobody"})
+    assert checked.questions == []
+    assert reasons(checked, 2).endswith("Nothing to do.")
+
+
+def test_what_a_column_was_said_to_be_holds_also_where_its_cells_are_odd():
+    text = "Date;Name;Set A;Set B;Way\n3.11.2026;Ana Berg Holm;14,7;14,9;120\n4.11.2026;Bea Lund Moe;14,1;14,4;120\n"
+    said = {"Set A": "split.elapsed_s", "Set B": "split.elapsed_s", "Way": "rep.distance_m"}
+    made = rows(take_in(text, "x.csv", KNOWN, columns=said), "split", "rep_no", "distance_m", "elapsed_s")
+    assert sorted(made) == [(1, 120.0, 14.1), (1, 120.0, 14.7), (2, 120.0, 14.4), (2, 120.0, 14.9)]
+
+
+def test_an_answer_that_has_no_place_in_its_sheet_is_told_and_not_silently_left():
+    text = "Date;Name;Minutes;RPE (0-10);Sexx\n3.11.2026;Ana Berg Holm;40;5;f\n4.11.2026;Bea Lund Moe;45;6;f\n"
+    [asked] = take_in(text, "log.csv", KNOWN, columns={"Sexx": "athlete.sex"}).questions
+    assert "was said to be sex" in asked.sentence
+
+
+def test_a_roster_of_own_column_names_is_one_table_even_where_its_keys_look_like_headings():
+    text = "athlete_id,display_name\n" + "".join(f"demo-athlete-{n},Demo-Athlete-{n}\n" for n in range(12))
+    checked = take_in(text, "roster.csv", Known(PEOPLE.head(0), AS_OF))
+    assert (checked.rows_read, checked.accepted["athlete"].height, checked.set_aside.height) == (12, 12, 0)
+
+
+def test_what_rows_of_one_key_say_differently_names_the_lines_of_that_key_alone():
+    text = "Date;Name;Minutes;RPE (0-10)\n" + "".join(
+        f"{day}.11.2026;Ana Berg Holm;{minutes};5\n" for day, minutes in ((3, 40), (3, 45), (4, 50), (5, 60), (5, 70))
+    )
+    checked = take_in(text, "log.csv", KNOWN)
+    assert rows(checked, "session", "duration_min") == [(None,), (50.0,), (None,)]
+    assert "line 2 says 40, line 3 says 45." in reasons(checked, 2)
+    assert "line 5 says 60, line 6 says 70." in reasons(checked, 6)
