@@ -28,7 +28,7 @@ OPEN = (
     "method", "column_doc", "knowledge", "caveat", "setting", "board_info", "exercise", "drill", "seen", "run_error",
     "attention_rate", "attention_budget",
 )  # fmt: skip
-OF_COACHES = ("load", "squad_week", "readiness_noise", "start_shift", "week_template")
+OF_COACHES = ("load", "squad_week", "readiness_noise", "start_shift", "week_template", "never_entered")
 AS_WRITTEN = ("rejected", "mended", "marked")
 OF_HEAD_COACH = ("entry_day", "flag_backtest", "flag_backtest_week")
 
