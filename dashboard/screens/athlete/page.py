@@ -13,13 +13,13 @@ from dashboard.parts.return_ladder import return_ladders
 from dashboard.parts.strip import strip
 from dashboard.parts.who import athlete_of_address, offer_athletes
 from dashboard.reads import query_value
-from dashboard.screens.athlete import growth, raw, start_figures, work_figures
+from dashboard.screens.athlete import beside_others, growth, raw, start_figures, work_figures
 from dashboard.screens.check_in.writes import viewers_day
 from schemas.html import html
 
 # What stands on each side, in parts: a phone shows one part at a time, a wide window all of them.
 LEFT = (
-    ("now_left", (start_figures.trend,)),
+    ("now_left", (start_figures.trend, beside_others.beside_others)),
     ("steps", (start_figures.contacts, raw.impulse, raw.set_positions, start_figures.rhythm)),
     ("start", (raw.raw_bests, start_figures.acceleration, start_figures.patterns, start_figures.technique)),
     ("record_left", (work_figures.races,)),
