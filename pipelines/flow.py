@@ -93,14 +93,14 @@ __all__ = [
     "Explored", "Home", "LayoutOptions", "Machine", "Outcome", "Reach", "ThirdstepError", "Writer", "accounts",
     "answers_due", "as_toml", "backup", "bring_up_to_date", "build_demo", "build_federation_demo", "change_rule",
     "check_entry", "compare_starts", "derive_board", "dictionary", "draw_lots", "enter", "entry_columns",
-    "erase_past_keeping", "erase_person", "export_person", "film", "find_demo_home", "find_home",
-    "flags_under_rule", "follow", "forget", "frame_error_s", "gathered", "heads_of", "is_sealed", "is_stale",
-    "join_federation", "list_answers", "load", "load_bytes", "load_files", "loads", "look", "lots_as_sheet",
-    "machine_state", "mend", "needs_nothing", "note_taken", "of_questions", "past_keeping", "plan_effect",
-    "plan_needs", "preview", "read_answers", "read_readings", "reason_groups", "rebuild", "redo", "rejected",
-    "restore", "rows_file", "rule_history", "run_curves", "run_federation", "sample", "serve", "settings", "settle",
-    "sheet", "since_closing", "table", "table_names", "template", "track", "undo", "unread_files", "verify",
-    "waiting_row", "watch_inbox", "week_lede", "what_if", "write_file", "write_readings", "write_settings",
+    "erase_past_keeping", "erase_person", "export_person", "film", "find_demo_home", "find_home", "flags_under_rule",
+    "follow", "forget", "frame_error_s", "gathered", "heads_of", "is_sealed", "is_stale", "join_federation",
+    "list_answers", "load", "load_bytes", "load_files", "loads", "look", "lots_as_sheet", "machine_state", "mend",
+    "needs_nothing", "note_taken", "of_questions", "past_keeping", "plan_effect", "plan_needs", "preview",
+    "read_answers", "read_readings", "reason_groups", "rebuild", "redo", "rejected", "restore", "rows_file",
+    "rule_history", "run_curves", "run_federation", "sample", "serve", "settings", "settle", "sheet", "since_closing",
+    "table", "table_names", "take_reference", "template", "track", "undo", "unread_files", "verify", "waiting_row",
+    "watch_inbox", "week_lede", "what_if", "write_file", "write_readings", "write_settings",
 ]  # fmt: skip
 
 
@@ -238,6 +238,13 @@ def join_federation(home: Home, key: str) -> None:
     from pipelines.federation import export
 
     export.join(home, key)
+
+
+def take_reference(home: Home, path: Path, by: str | Writer, *, say: Say = say_nothing) -> Outcome:
+    """Take a federation's reference tables into the record; nothing is derived yet."""
+    from pipelines.entry import reference
+
+    return reference.take(home, path, by, say)
 
 
 def run_federation(
