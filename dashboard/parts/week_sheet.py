@@ -146,7 +146,7 @@ def _sheet_row(row: Row, athlete: Row, decision: Row | None, may_decide: bool, d
     training = mark(row["training_call"], wording.TRAINING, row["training_reason"], row["training_more"] or 0)
     hamstring = mark(row["hamstring_level"], hamstring_words(row), hamstring_said(row))
     trend = trend_line(row["trend_points"], row["trend_low"], row["trend_high"])
-    load = load_bars(row["load_points"], row["load_low"], row["load_high"], row["load_above"])
+    load = load_bars(row["load_points"], row["load_low"], row["load_high"], row["load_above"], row.get("load_missing"))
     mind = html("<small>{}</small>", row["focus_caution"]) if row.get("focus_caution") else ""
     work = html('<span class="focus-line">{}</span>{}', row["focus_headline"], mind)
     progress = html('<span class="{}">{}</span><small>{}</small>', loud, word, prose(row["progress_sentence"]))

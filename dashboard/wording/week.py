@@ -217,6 +217,14 @@ def agreed_rest(count: int, left: Sequence[str]) -> str:
     return f"Agreed for {count}, as planned.{waits}"
 
 
+def odd_time(name: str, reason: str, source: str | None, sheet: str | None, line: int | None) -> str:
+    """Say which stored time is probably a slip, and where it stands."""
+    place = ", ".join(
+        part for part in (source, f"sheet {sheet}" if sheet else "", f"line {line}" if line else "") if part
+    )
+    return f"{name}: {reason.rstrip('.')}. Look at {place}" if place else f"{name}: {reason}"
+
+
 NOT_LOOKED_AT = "Not looked at"
 TO_QUESTIONS = "see what is asked and read it"
 MOST_NAMED = 2  # files named in the line over the sheet

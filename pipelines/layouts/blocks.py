@@ -81,7 +81,9 @@ def _has_day_in_corner(cells: Sequence[str], heard: Sequence[Heading]) -> bool:
 
 def blocks_of(table: TextTable) -> list[TextTable]:
     """Return the plain tables of a sheet; the sheet itself where it is one plain table."""
-    if table.rows.height > LONG or not table.header:
+    said = [read_heading(place, text) for place, text in enumerate(table.header)]
+    is_own = len(said) >= FEWEST_HEADS and all(one.is_exact for one in said)  # the record's own names: one table
+    if table.rows.height > LONG or not table.header or is_own:
         return [dataclasses.replace(table, facts=_facts_of_titles(_title_texts(table), {}))]
     lines = _lines(table)
     found: list[TextTable] = []

@@ -2,12 +2,13 @@
 
 A mutant's module is put in place of the real one in a process of its own, so no file is changed. Forked from a process
 that has the large libraries in memory: POSIX only, like every bench that kills. The test files that import the module
-come first, then the others of its room; the first that fails ends it.
+come first, then those that import what rests on it; the first that fails ends it.
 """
 
 import ast
 import contextlib
 import functools
+import gc
 import importlib
 import importlib.abc
 import importlib.util
@@ -24,6 +25,8 @@ from types import ModuleType
 import pytest
 from hypothesis.configuration import set_hypothesis_home_dir
 
+from tests.examples import register_profiles
+
 ROOT = Path(__file__).parents[2]
 COMPARED: dict[type, type] = {
     ast.Lt: ast.LtE, ast.LtE: ast.Lt, ast.Gt: ast.GtE, ast.GtE: ast.Gt, ast.Eq: ast.NotEq, ast.NotEq: ast.Eq,
@@ -35,6 +38,9 @@ RECKONED: dict[type, type] = {
 }  # fmt: skip
 OURS = ("schemas", "pipelines", "dashboard", "tests")
 STANDS_FOR = "mutated"  # in place of a word
+# What these rooms' tests share stands in files of their own; conftest.py would import the whole program.
+QUIETLY = ("-x", "-q", "--tb=no", "--noconftest", "-p", "no:cacheprovider", "-p", "no:unraisableexception",
+           "-p", "no:threadexception", "-m", "not long")  # fmt: skip
 NO_TEST = 5  # how pytest ends where it found none
 CODE_WORDS = 40  # characters: a longer text is a sentence for people, and a comma in it no fault of the rule
 
@@ -186,14 +192,34 @@ class _InPlace(importlib.abc.MetaPathFinder, importlib.abc.InspectLoader):
         return str(path_of(fullname))
 
 
-def tests_of(module: str, room: Sequence[str]) -> tuple[list[str], list[str]]:
-    """Return the test files of some rooms that import a module, those named after it first, and the others."""
-    files = [path for one in room for path in ([ROOT / one] if one.endswith(".py") else _tests_in(ROOT / one))]
-    own = module.rpartition(".")[2]
-    direct = [path for path in files if module in _imported_by(path)]
+def holding(module: str, room: Sequence[str]) -> tuple[list[str], list[str]]:
+    """Return the test files of some rooms that import a module, those named after it first, and those that need it.
+
+    What a test file has from a helper of the tests, it imports too.
+    """
+    files: dict[Path, None] = {}  # in the order given, each once
+    for one in room:
+        files |= dict.fromkeys([ROOT / one] if one.endswith(".py") else _tests_in(ROOT / one))
+    own, above = module.rpartition(".")[2], resting_on(module)
+    imported = {path: frozenset().union(*map(_imported_by, (path, *_helpers_of(path)))) for path in files}
+    direct = [path for path, names in imported.items() if module in names]
     direct.sort(key=lambda path: own not in path.stem)
-    rest = [path for path in files if path not in direct]
-    return [str(path.relative_to(ROOT)) for path in direct], [str(path.relative_to(ROOT)) for path in rest]
+    near = [path for path, names in imported.items() if names & above and path not in direct]
+    return [str(path.relative_to(ROOT)) for path in direct], [str(path.relative_to(ROOT)) for path in near]
+
+
+@functools.cache
+def resting_on(module: str) -> frozenset[str]:
+    """Return the modules of a module's room (the first two words of its name) that import it, by way of others too."""
+    room = modules_of(".".join(module.split(".")[:2]))
+    gone = {module}
+    while more := {one for one in room if one not in gone and _imported_by(path_of(one)) & gone}:
+        gone |= more
+    return frozenset(gone - {module})
+
+
+def _helpers_of(file: Path) -> list[Path]:
+    return [path_of(name) for name in _imported_by(file) if name.startswith("tests.") and path_of(name).exists()]
 
 
 def _tests_in(folder: Path) -> list[Path]:
@@ -206,7 +232,10 @@ def load_tests(tests: Sequence[str]) -> None:
         for name in _imported_by(ROOT / path):
             with contextlib.suppress(ImportError):
                 importlib.import_module(name)
-    for one in [*sys.modules.values()]:  # read once, not in every child
+    registry = importlib.import_module("schemas.derived.registry")
+    for model in {**registry.derived_models(), **importlib.import_module("schemas.records").RECORDS}.values():
+        model.to_schema()  # made once, not in every child
+    for one in [*sys.modules.values()]:  # so are the imports
         if one.__name__.split(".")[0] in OURS and getattr(one, "__file__", None):
             _imported_by(Path(str(one.__file__)))
 
@@ -244,6 +273,7 @@ def ends(fault: Fault | None, module: str, tests: Sequence[str], most_s: int) ->
     """
     if not tests:
         return "passed"
+    gc.freeze()
     child = os.fork()
     if not child:
         code = 1
@@ -252,11 +282,13 @@ def ends(fault: Fault | None, module: str, tests: Sequence[str], most_s: int) ->
             os.dup2(quiet, 1)
             os.dup2(quiet, 2)
             signal.alarm(most_s)
+            os.environ["PYTEST_DISABLE_PLUGIN_AUTOLOAD"] = "1"
             set_hypothesis_home_dir(Path(tempfile.gettempdir()) / "thirdstep-mutated")  # its examples are nobody else's
             if fault is not None:
                 forget(module)
                 sys.meta_path.insert(0, _InPlace(module, put_in(fault)))
-            code = int(pytest.main(["-x", "-q", "-p", "no:cacheprovider", "-p", "no:xdist", "-m", "not long", *tests]))
+            register_profiles()
+            code = int(pytest.main([*QUIETLY, *tests]))
         finally:
             os._exit(code)
     _, status = os.waitpid(child, 0)

@@ -237,6 +237,7 @@ def missing(opened: Opened, week: Week) -> list[tuple[str, str | None]]:
     late, limit = _overdue(opened, week)
     if late:
         found.append((wording.tests_overdue(late, limit), None))
+    found.extend((said, "data") for said in _odd_times(opened, week))
     aside: dict[str, int] = {}
     for row in opened.rows("rejected", columns=["source_name"]):
         aside[row["source_name"]] = aside.get(row["source_name"], 0) + 1
@@ -245,6 +246,23 @@ def missing(opened: Opened, week: Week) -> list[tuple[str, str | None]]:
     else:
         found.extend((wording.set_aside(count, source), "data") for source, count in aside.items())
     return found
+
+
+def _odd_times(opened: Opened, week: Week) -> list[str]:
+    """Return which stored times lie far from the athlete's usual, by file and line; of a week gone by nothing."""
+    if week.monday != week.weeks[0]:
+        return []
+    wanted = {"tables": "split", "kind": "unusual"}
+    rows = opened.rows("marked", wanted, order_by=["-load_no", "source_line"])
+    runs = {
+        (row["source_name"], row["source_sheet"], row["source_line"]): row  # the first of the times of a line
+        for row in reversed(rows)
+        if row["athlete_id"] in week.athletes
+    }
+    return [
+        wording.odd_time(week.name(row["athlete_id"]), row["reason"], *place)
+        for place, row in list(reversed(runs.items()))[:MOST_FILES]
+    ]
 
 
 def _overdue(opened: Opened, week: Week) -> tuple[list[str], int]:

@@ -7,7 +7,7 @@ import polars as pl
 from pipelines.derived.common.weeks import monday
 from pipelines.derived.start.progress import progress_on
 from pipelines.derived.week.advice_words import STANDINGS
-from pipelines.derived.week.lines import add_load_line, add_trend_line, say_progress
+from pipelines.derived.week.lines import add_load_line, add_load_missing, add_trend_line, say_progress
 from pipelines.derived.week.squad_words import count_sheet, say_lede
 from schemas.derived.progress import SERIES_KEY
 from schemas.derived.week import WeekSheet
@@ -30,6 +30,7 @@ def week_sheet(
     start_noise: pl.DataFrame,
     start_shift: pl.DataFrame,
     load_week: pl.DataFrame,
+    load_day: pl.DataFrame,
     advice: pl.DataFrame,
     advised_work: pl.DataFrame,
     *,
@@ -68,7 +69,7 @@ def week_sheet(
         focus_headline=pl.coalesce("headline", first),
         work_reads_injury=pl.col("work_reads_injury").fill_null(value=False),
     )
-    rows = add_load_line(add_trend_line(rows, start_trend), load_week)
+    rows = add_load_missing(add_load_line(add_trend_line(rows, start_trend), load_week), load_day)
     rows = _add_changed(rows)
     return rows.with_columns(
         hamstring_level=pl.col("hamstring_level").fill_null("cannot_say"),
