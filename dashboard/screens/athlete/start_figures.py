@@ -14,7 +14,7 @@ from dashboard.parts.figure import chart, explain, finding, record_table, scheme
 from dashboard.parts.film_link import film_line
 from dashboard.parts.marks import SCROLL, empty
 from dashboard.reads import Opened
-from dashboard.screens.athlete.start_rows import FREE, best_reps, contacts_drawing, rep_key, series_of, trend_drawing
+from dashboard.screens.athlete.start_rows import best_reps, contacts_drawing, rep_key, series_of, trend_drawing
 from dashboard.screens.starts import words as starts_words
 from schemas.html import html, join_html
 
@@ -148,7 +148,7 @@ def acceleration(opened: Opened, athlete_id: str, own: bool = False) -> None:
     """Show the best recent rep: speed over the distance by its curve and as timed, and how far each gate lies off."""
     progress = main_progress(opened, athlete_id)
     where: dict[str, Any] = series_of(progress) if progress else {"athlete_id": athlete_id}
-    where |= {"resistance_kind": FREE, "trust": ["good", "thin"]}
+    where |= {"is_free": True, "trust": ["good", "thin"]}
     last = opened.rows("sprint_profile", where, columns=["session_date"], order_by=["-session_date"], limit=1)
     if not last:
         has_times = bool(opened.rows("split", {"athlete_id": athlete_id}, limit=1))
