@@ -27,8 +27,16 @@ def pages_for(viewer: Viewer) -> list:
         return [
             st.Page(SCREENS / "athlete/today.py", title="Today", default=True),
             *([check_in, after] if viewer.role == "athlete" else []),
-            st.Page(SCREENS / "athlete/my_start.py", title="My start", url_path="my-start"),
-            st.Page(SCREENS / "athlete/my_work.py", title="My work", url_path="my-work"),
+            st.Page(
+                SCREENS / "athlete/my_start.py",
+                title="My start" if viewer.is_own else wording.THE_START,
+                url_path="my-start",
+            ),
+            st.Page(
+                SCREENS / "athlete/my_work.py",
+                title="My work" if viewer.is_own else wording.THE_WORK,
+                url_path="my-work",
+            ),
             methods,
         ]
     return [
@@ -39,6 +47,7 @@ def pages_for(viewer: Viewer) -> list:
         st.Page(SCREENS / "athlete/page.py", title="Athletes", url_path="athlete"),
         st.Page(SCREENS / "starts/page.py", title="Two starts", url_path="two-starts"),
         st.Page(SCREENS / "followed/page.py", title="What followed", url_path="what-followed"),
+        st.Page(SCREENS / "library/page.py", title="Drills", url_path="drills"),
         st.Page(SCREENS / "film/page.py", title="Film", url_path="film"),
         st.Page(SCREENS / "data/page.py", title="Data", url_path="data"),
         *(

@@ -35,11 +35,18 @@ def what_if(profile: Row, steps: Sequence[Row], **changes: float) -> "Explored":
     return flow.what_if(squad_home(), profile, steps, **changes)
 
 
-def week_lede(rows: Sequence[Row]) -> str:
-    """Return the sentences over the lines of the week's sheet that are shown."""
+def week_lede(rows: Sequence[Row], missing: Sequence[str] = ()) -> str:
+    """Return the sentences over the lines of the week's sheet that are shown; ``missing``: kinds never entered."""
     from pipelines import flow
 
-    return flow.week_lede(rows)
+    return flow.week_lede(rows, missing)
+
+
+def unread_files(brought_by: str | None) -> list[dict[str, Any]]:
+    """Return what was given and not read, of everybody or of what one person brought: file names may name people."""
+    from pipelines import flow
+
+    return [one for one in flow.unread_files(squad_home()) if brought_by in (None, one["by"])]
 
 
 def since_closing(changed: Sequence[tuple[str, str]]) -> str:

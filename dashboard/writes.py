@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
 Row = dict[str, Any]
 PRINT_WAIT_S = 60.0  # s, then the sheet is printed as the last board has it
+NO_DRILL = "no_drill"  # said where a drill that was chosen no longer is
 PUBLISH_WAIT_S = 900.0  # s, a first build of a large squad takes minutes
 MOST_ENTRIES, ENTRIES_S = 30, 3600.0  # of an athlete in so many seconds; own choice
 entries = Meter(MOST_ENTRIES, ENTRIES_S)
@@ -44,11 +45,14 @@ def decision_rows(
     training: str | None = None,
     work: str | None = None,
     note: str | None = None,
+    drill: str | None = None,
 ) -> list[Row]:
     """Return the decision rows for one athlete and week: the training call and the work on the start.
 
     Without a change the proposal of the sheet is what was agreed to; a hamstring level that speaks is kept beside it.
     """
+    if drill:
+        work = wording.drill_title(drill)
     call, start_work = training or row["training_call"], (work or row["focus_headline"] or "").strip()
     base = {
         "athlete_id": row["athlete_id"],
@@ -61,7 +65,7 @@ def decision_rows(
     if call and call not in ("no_call", "cannot_say"):
         rows.append({**base, "topic": "training", "call": wording.DECIDED[call]})
     if start_work:
-        rows.append({**base, "topic": "start_work", "call": start_work})
+        rows.append({**base, "topic": "start_work", "call": start_work, "drill": drill})
     if row["hamstring_level"] in ("one_family", "several_families"):
         rows.append(
             {
@@ -90,13 +94,31 @@ def keep_decision(viewer: Viewer, board: Board, athlete_id: str, week_of: dt.dat
         raise NotKept(wording.DECIDE_REFUSED)
     if changes.get("training") not in (None, *wording.DECIDED):
         raise NotKept(wording.DECIDE_REFUSED)
+    if changes.get("drill") and not board.rows(viewer, "drill", {"drill": changes["drill"], "is_used": True}):
+        raise NotKept(wording.DRILL_GONE)
     rows = decision_rows(viewer, sheet[0], dt.datetime.now(), **changes)
+    if "drill" in board.columns("decision"):
+        before = board.rows(viewer, "decision", {"athlete_id": athlete_id, "week_of": week_of})
+        rows = _beside_decided(rows, before, with_drill=bool(changes.get("drill")))
     if not rows:
         raise NotKept(wording.NOTHING_TO_DECIDE)
     outcome = enter(rows, "decision", viewer)
     name = board.rows(viewer, "athlete", {"athlete_id": athlete_id})[0]["display_name"]
     said = wording.saved(name, "; ".join(r["call"] for r in rows if r["topic"] != "hamstring"))
     return Kept(said, outcome.load_no)
+
+
+def _beside_decided(rows: list[Row], before: Sequence[Row], *, with_drill: bool) -> list[Row]:
+    """Return the rows as they go beside what is decided already.
+
+    A drill changes the work alone: a training call that somebody chose stays. Other work takes an earlier drill out,
+    which an empty cell would not.
+    """
+    topics = {row["topic"] for row in before}
+    if with_drill:
+        return [row for row in rows if row["topic"] != "training" or "training" not in topics]
+    had = any(row["drill"] not in (None, NO_DRILL) for row in before if row["topic"] == "start_work")
+    return [{**row, "drill": NO_DRILL} if had and row["topic"] == "start_work" else row for row in rows]
 
 
 def rest_to_agree(sheet: Sequence[Row], decided: Collection[str]) -> list[Row]:

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from pipelines.entry.by_hand import check_entry, entry_columns, frame_error_s, mend, settle, waiting_row
     from pipelines.entry.grouping import needs_nothing, reason_groups
     from pipelines.entry.inbox import watch as watch_inbox
+    from pipelines.entry.unread import unread_files
     from pipelines.federation.running import Report
     from pipelines.home.machine import Machine
     from pipelines.home.rules import rule_history
@@ -72,7 +73,7 @@ ELSEWHERE = {
     "load_bytes": "pipelines.entry.bringing", "load_files": "pipelines.entry.bringing",
     "loads": "pipelines.board.looking", "look": "pipelines.board.glance",
     "mend": "pipelines.entry.by_hand", "preview": "pipelines.entry.bringing", "redo": "pipelines.entry.bringing",
-    "undo": "pipelines.entry.bringing",
+    "undo": "pipelines.entry.bringing", "unread_files": "pipelines.entry.unread",
     "of_questions": "pipelines.intake.answers", "past_keeping": "pipelines.person.keeping",
     "plan_effect": "pipelines.questions.plan:effect_of", "plan_needs": "pipelines.questions.plan:needed_for",
     "read_answers": "pipelines.intake.answers", "read_readings": "pipelines.intake.readings",
@@ -98,8 +99,8 @@ __all__ = [
     "machine_state", "mend", "needs_nothing", "note_taken", "of_questions", "past_keeping", "plan_effect",
     "plan_needs", "preview", "read_answers", "read_readings", "reason_groups", "rebuild", "redo", "rejected",
     "restore", "rows_file", "rule_history", "run_curves", "run_federation", "sample", "serve", "settings", "settle",
-    "sheet", "since_closing", "table", "table_names", "template", "track", "undo", "verify", "waiting_row",
-    "watch_inbox", "week_lede", "what_if", "write_file", "write_readings", "write_settings",
+    "sheet", "since_closing", "table", "table_names", "template", "track", "undo", "unread_files", "verify",
+    "waiting_row", "watch_inbox", "week_lede", "what_if", "write_file", "write_readings", "write_settings",
 ]  # fmt: skip
 
 

@@ -57,11 +57,14 @@ COLUMNS_WITH_GRANT = {"checkin": ("note",)}
 OF_STAFF = frozenset({
     "body_measure", "session", "day_log", "rep", "split", "step", "set_position", "film", "technique_note",
     "start_trial", "trial_lot", "lift_set", "force_test", "jump_test", "checkin", "race_result", "plan", "decision",
-    "other_measure",
+    "other_measure", "rest_day", "drill", "week_template",
 })  # fmt: skip
 OF_ATHLETE = frozenset({"checkin", "session"})  # their own, typed in
 # Of a session an athlete says how long it was and how hard; what it was for and where is the coach's.
 COLUMNS_OF_ATHLETE = {"session": ("athlete_id", "session_date", "session_no", "duration_min", "effort_0_10")}
+
+# Cells that only the head coach fills, each with why.
+CELLS_OF_HEAD_COACH = {"drill": {"is_used": "Whether a drill may be chosen is the head coach’s to say"}}
 
 # The column that says in whose name a row stands, and whether a row without one stands in its writer's.
 NAMES = {
@@ -70,7 +73,10 @@ NAMES = {
     "review_line": "closed_by",
     "return_step": "signed_by",
     "film": "marked_by",
+    "drill": "proposed_by",
+    "week_template": "saved_by",
 }
+FIRST_WRITER = frozenset({"drill", "week_template"})  # staff add their own and leave those of others as they are
 SIGNATURES = frozenset({"return_step"})  # no name means not signed
 CLAIMED = " (claimed, loaded by "
 

@@ -103,6 +103,13 @@ CALL_WORDS = {
 }
 TRAINING_CALLS = tuple(CALL_WORDS)
 ADVICE = ("talk", "return", "return_planned", "ask", "too_few", "adapt", "go_on_watching", "go_on")
+# What limits a start, by the patterns and tests that speak for it; a drill of the library is for one of the first eight
+# or for any.
+START_LIMITS = (
+    "push_cut_short", "push_too_long", "set_too_high", "set_too_low", "ankle_gives", "reaches_ahead",
+    "hamstring_capacity", "head_or_arms_apart", "keep", "measure",
+)  # fmt: skip
+DRILL_LIMITS = (*START_LIMITS[:8], "any")
 ADAPTATIONS = {
     "less_volume": "less volume",
     "less_intensity": "less intensity",

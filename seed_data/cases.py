@@ -47,10 +47,15 @@ RETURNS = "caspian-wray"
 STRAIN_ON, RETURNED_ON = D(2026, 9, 12), D(2026, 10, 17)
 RETURN_TAU_S = 0.060  # s slower on the day of return, half of it gone after three weeks
 
+CALF = "ismene-castellow"
+CALF_ON, CALF_BACK_ON = D(2026, 6, 30), D(2026, 7, 21)
+CALF_TAU_S = 0.030  # s slower on the day of return, half of it gone after three weeks
+
 SPIKE = "ines-quarrington"
 
 GAP = "ottilie-marrowby"
 GAP_LAST_FAST, GAP_TO = D(2026, 11, 9), D(2026, 11, 22)
+GAP_ENDS = D(2026, 11, 23)
 
 TIGHT = "marit-oakhollow"
 TIGHT_FROM, TIGHT_TO = D(2026, 11, 20), D(2026, 11, 22)
@@ -109,6 +114,7 @@ CASES: tuple[Case, ...] = (
     ),
     Case("shin_drops", SHIN_DROPS, "front shin sinks about 6 degrees before the push", SHIN_DROPS_FROM, SHIN_DROPS_TO),
     Case("returns_from_strain", RETURNS, "right hamstring strain, back about five weeks ago", STRAIN_ON, RETURNED_ON),
+    Case("returns_from_calf", CALF, "left calf strain in the season, back after three weeks", CALF_ON, CALF_BACK_ON),
     Case("load_spike", SPIKE, "load of the last complete week above own range", LAST_WEEK, LAST),
     Case("long_gap", GAP, "no run at 95 % of own best; a maximal session is planned", GAP_LAST_FAST, GAP_TO),
     Case(

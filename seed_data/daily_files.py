@@ -3,7 +3,7 @@
 import datetime as dt
 from typing import Any
 
-from seed_data import gym, races_and_decisions, returning, weeks, wellness
+from seed_data import gym, library, races_and_decisions, returning, weeks, wellness
 from seed_data.sheets import Column, Row, SeedFile, Sheet
 from seed_data.squad import ATHLETES, BY_ID, LAST_DAY, WEEKS, week_start
 from seed_data.weeks import Session
@@ -53,6 +53,12 @@ def _people() -> list[SeedFile]:
             C("Athlete", "name"), C("Measured on", "measured_on"), C("Height (cm)", "height_m", "cm"),
             C("Leg length (cm)", "leg_length_m", "cm"),
         ], heights),)),
+        SeedFile("consents.csv", (Sheet("", _own("athlete_id topic given_on given_by is_guardian"),
+                                        wellness.consents()),)),
+        SeedFile("heights_under_18.csv", (Sheet("", [
+            C("Athlete", "name"), C("Measured on", "measured_on"), C("Height (cm)", "height_m", "cm1"),
+            C("Sitting height (cm)", "sitting_height_m", "cm1"),
+        ], _named(wellness.growing_heights())),)),
         SeedFile("body_mass_summer.csv", (Sheet("", [
             C("athlete_id", "athlete_id"), C("measured_on", "measured_on"), C("body_mass_kg", "mass", ".1f"),
         ], between(dt.date(2026, 5, 25), dt.date(2026, 8, 31))),)),
@@ -84,13 +90,16 @@ def _sessions(sessions: list[Session]) -> list[SeedFile]:
     ]  # fmt: skip
     own = _own("athlete_id session_date session_no kind planned_min duration_min effort_0_10 indoor air_temperature_c")
     plan = _own("athlete_id planned_on plan_no kind fast_metres planned_min planned_effort_0_10 note")
+    planned: list[dict[str, Any]] = [*weeks.plan_rows()]
+    winter = week_start(WEEKS - 4)
     return [
         SeedFile("sessions_summer.csv", (Sheet("", own, summer),)),
         SeedFile("sessions_autumn.csv", (Sheet("", free, autumn),), delimiter=";"),
         SeedFile("sessions_2026_w47.csv", (Sheet("", free, late),), delimiter=";"),
         SeedFile("closed_days.csv", (Sheet("", _own("athlete_id logged_on is_complete note"),
                                            weeks.closed_days(sessions)),)),
-        SeedFile("plan_november.csv", (Sheet("", plan, weeks.plan_rows()),)),
+        SeedFile("plan_2026_to_october.csv", (Sheet("", plan, [r for r in planned if r["planned_on"] < winter]),)),
+        SeedFile("plan_november.csv", (Sheet("", plan, [r for r in planned if r["planned_on"] >= winter]),)),
     ]  # fmt: skip
 
 
@@ -179,6 +188,9 @@ def _checkins(sessions: list[Session]) -> list[SeedFile]:
 
 def _told() -> list[SeedFile]:
     injuries = "athlete_id onset_on site side kind mechanism stopped_training returned_on recurrence"
+    drill = "drill limit cue why amount caution is_used proposed_by"
+    template = "template weekday plan_no kind fast_metres planned_min planned_effort_0_10 note saved_by"
+    decided = "athlete_id week_of topic call note decided_by decided_at"
     ladder = "athlete_id onset_on site side rung_no done_on work_done symptoms signed_by"
     races = _named(races_and_decisions.races())
     words = {"100h": "100 m hurdles", "110h": "110 m hurdles", "400h": "400 m hurdles"}
@@ -196,6 +208,8 @@ def _told() -> list[SeedFile]:
         SeedFile("return_steps_autumn.csv", (Sheet("", _own(ladder), returning.return_steps()),)),
         SeedFile("races_2026.csv", (Sheet("", race_columns, rest),)),
         SeedFile("races_combined_events_2026.tsv", (Sheet("", race_columns, many),), delimiter="\t"),
-        SeedFile("decisions_november.csv", (Sheet("", _own("athlete_id week_of topic call note decided_by decided_at"),
-                                                  races_and_decisions.decisions()),)),
+        SeedFile("drills.csv", (Sheet("", _own(drill), library.drills()),)),
+        SeedFile("week_templates.csv", (Sheet("", _own(template), library.week_templates()),)),
+        SeedFile("decisions_to_october.csv", (Sheet("", _own(decided), races_and_decisions.earlier_decisions()),)),
+        SeedFile("decisions_november.csv", (Sheet("", _own(decided), races_and_decisions.decisions()),)),
     ]  # fmt: skip

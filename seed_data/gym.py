@@ -7,6 +7,7 @@ from functools import cache
 import numpy as np
 
 from seed_data import cases
+from seed_data.programme import is_light
 from seed_data.squad import BY_ID, LAST_DAY, Athlete, chance, week_number, week_start
 from seed_data.weeks import Session
 
@@ -87,7 +88,7 @@ def lift_sets(sessions: list[Session]) -> list[dict[str, object]]:
 def _sets(session: Session, lift: Lift) -> list[dict[str, object]]:
     who, day = session.athlete_id, session.session_date
     rng = chance("lift", who, day, lift.exercise)
-    light = week_number(day) % 4 == 3
+    light = is_light(week_number(day))
     if lift.exercise in RARELY_LIFTED and rng.random() < 0.5:
         return []
     if lift.family == "hamstring_eccentric" and who == cases.RETURNS and cases.STRAIN_ON < day < dt.date(2026, 9, 28):
@@ -116,7 +117,7 @@ def jump_sets(sessions: list[Session]) -> list[dict[str, object]]:
         who, day = session.athlete_id, session.session_date
         if chance("jumps written", who, day).random() < JUMPS_NOT_WRITTEN:
             continue
-        light = week_number(day) % 4 == 3
+        light = is_light(week_number(day))
         for exercise, sets, reps in JUMPS:
             rows.extend(
                 {"athlete_id": who, "session_date": day, "session_no": session.session_no, "exercise": exercise,

@@ -4,9 +4,10 @@ import datetime as dt
 
 import numpy as np
 
+from seed_data import cases
+from seed_data.programme import RACE_DAYS, is_hurt
 from seed_data.squad import ATHLETES, chance
 from seed_data.truth import day_profile, time_at
-from seed_data.weeks import RACE_DAYS
 
 # s lost per race beyond the straight-line model: running on, bends, hurdles. Common practice, no source.
 BEYOND = {"100": 0.18, "200": 0.95, "400": 5.6, "100h": 2.20, "110h": 2.45, "400h": 9.5}
@@ -18,7 +19,7 @@ def races() -> list[dict[str, object]]:
     for day in RACE_DAYS:
         for athlete in ATHLETES:
             rng = chance("race", athlete.athlete_id, day)
-            if rng.random() < 0.12:
+            if rng.random() < 0.12 or is_hurt(athlete.athlete_id, day):
                 continue
             for event in athlete.events:
                 rows.extend(_race(athlete.athlete_id, day, event, rng))
@@ -44,6 +45,60 @@ def _race(who: str, day: dt.date, event: str, rng: np.random.Generator) -> list[
     return rows
 
 
+def _told(said: list[tuple[str, dt.date, str, str, str | None]]) -> list[dict[str, object]]:
+    return [
+        {
+            "athlete_id": who, "week_of": week, "topic": topic, "call": call, "note": note, "decided_by": "coach",
+            "decided_at": dt.datetime.combine(week + dt.timedelta(days=6), dt.time(18, 20 + number)),
+        }
+        for number, (who, week, topic, call, note) in enumerate(said)
+    ]  # fmt: skip
+
+
+def earlier_decisions() -> list[dict[str, object]]:
+    """Return what was decided in the general block: who was to do what, which the files show done or not done."""
+    september, october, sleds = dt.date(2026, 9, 7), dt.date(2026, 9, 28), dt.date(2026, 10, 5)
+    return _told(
+        [
+            (
+                "severine-marlowe-quist",
+                september,
+                "start_work",
+                "film the set position twice",
+                "shin sinks before the push",
+            ),
+            (cases.RETURNS, dt.date(2026, 9, 14), "training", "no running", "right hamstring, with the clinic"),
+            ("rune-halvard-okoro", october, "start_work", "first three steps from blocks twice", None),
+            ("asa-lindenmoor", october, "start_work", "longer first push, film once", None),
+            ("teo-brandmere", sleds, "start_work", "sled twice, light to heavy", "three weeks, then look again"),
+            ("kofi-lindqvale", sleds, "start_work", "sled twice, light to heavy", None),
+            ("bastian-thornlea", sleds, "start_work", "sled twice, light to heavy", None),
+            (
+                "tobiah-greaveslake",
+                dt.date(2026, 10, 12),
+                "start_work",
+                "leave the ground earlier",
+                "knee locks at toe-off",
+            ),
+            (cases.RETURNS, dt.date(2026, 10, 19), "hamstring", "whole session, no racing starts yet", None),
+            (
+                "jory-threlkeld",
+                dt.date(2026, 10, 19),
+                "start_work",
+                "hip-flexor cable work three times",
+                "level since August",
+            ),
+            (
+                "jory-threlkeld",
+                dt.date(2026, 10, 26),
+                "start_work",
+                "hip-flexor cable work three times",
+                "once only: the cable was in use",
+            ),
+        ]
+    )
+
+
 def decisions() -> list[dict[str, object]]:
     """Return what was decided at the two reviews before this one."""
     first, second = dt.date(2026, 11, 2), dt.date(2026, 11, 9)
@@ -59,10 +114,4 @@ def decisions() -> list[dict[str, object]]:
         ("teo-brandmere", second, "start_work", "keep", None),
         ("ines-quarrington", second, "training", "as planned", None),
     ]
-    return [
-        {
-            "athlete_id": who, "week_of": week, "topic": topic, "call": call, "note": note, "decided_by": "coach",
-            "decided_at": dt.datetime.combine(week + dt.timedelta(days=6), dt.time(18, 20 + number)),
-        }
-        for number, (who, week, topic, call, note) in enumerate(said)
-    ]  # fmt: skip
+    return _told(said)

@@ -20,7 +20,7 @@ class Column:
 
     heading: str
     value: str | Callable[[Row], Any]
-    form: str = ""  # "", a number format such as ".2f", or: dmy, dmy/, ms, lb, cm, yesno, time
+    form: str = ""  # "", a number format such as ".2f", or: dmy, dmy/, ms, lb, cm, cm1, yesno, time
 
     def of(self, row: Row) -> Any:
         """Return the value of a row, not yet spelled."""
@@ -82,8 +82,8 @@ def spelled(value: Any, form: str, decimal: str = ".") -> str:
         return str(round(1000 * value))
     if form == "lb":
         text = f"{value / KG_PER_LB:.1f}"
-    elif form == "cm":
-        text = f"{100 * value:.0f}"
+    elif form in ("cm", "cm1"):
+        text = f"{100 * value:.{1 if form == 'cm1' else 0}f}"
     elif form.startswith("."):
         text = f"{value:{form}}"
     else:

@@ -126,3 +126,11 @@ def notes_of(run: Run) -> list[tuple[str, bool, str | None]]:
     if odd[3] < 0.12 and not too_long:
         notes.append(("reaches_ahead", bool(odd[1] < 0.2), None))
     return notes
+
+
+def arms_and_head(run: Run) -> list[tuple[str, bool]]:
+    """Return what was seen of arms and head by eye, free and under the sled: oftener apart under a heavy load."""
+    rng = chance("arms and head", run.athlete_id, run.session_date, run.rep_no)
+    share = (run.resistance_load_kg or 0.0) / BY_ID[run.athlete_id].body_mass_kg
+    apart = 0.06 + 0.35 * max(share - 0.3, 0.0)
+    return [(item, bool(rng.random() < apart)) for item in ("arms_out_of_time", "head_moves_alone")]

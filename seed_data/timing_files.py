@@ -4,10 +4,11 @@ import datetime as dt
 import unicodedata
 from typing import Any
 
+from seed_data import cases
 from seed_data.runs import Run
 from seed_data.sheets import Column, Row, SeedFile, Sheet
 from seed_data.squad import BY_ID, WEEKS, week_number, week_start
-from seed_data.starts import notes_of, set_position, steps_of
+from seed_data.starts import arms_and_head, notes_of, set_position, steps_of
 from seed_data.wellness import body_mass_kg
 
 C = Column
@@ -59,7 +60,13 @@ def timing_files(runs: list[Run]) -> list[SeedFile]:
     others = [run for run in runs if BY_ID[run.athlete_id].event_group != JUMPERS]
     written = {sheet: _by_day([run_row(run) for run in others if run.sheet == sheet])
                for sheet in ("starts", "flying", "video", "hand", "sled")}  # fmt: skip
-    return [*_starts(written["starts"]), *_flying(written["flying"]), *_special(written), _long(of_jumpers)]
+    return [
+        *_starts(written["starts"]),
+        *_flying(written["flying"]),
+        *_special(written),
+        _long(of_jumpers),
+        _trial(runs),
+    ]
 
 
 def _starts(rows: list[dict[str, Any]]) -> list[SeedFile]:
@@ -124,6 +131,23 @@ def _flying(rows: list[dict[str, Any]]) -> list[SeedFile]:
             Sheet(name, columns("{} m"), _between(blocks_too, first, last), titles) for name, first, last in autumn
         )),
     ]  # fmt: skip
+
+
+TRIED = "rear foot a hand further back"
+TRIAL_DAYS = tuple(dt.date(2026, 10, 26) + dt.timedelta(weeks=n) for n in range(4))  # Mondays
+TRIAL_ORDERS = ("abba", "baab", "abba", "baab")
+
+
+def _trial(runs: list[Run]) -> SeedFile:
+    """Return the trial of one of them: two ways to set the blocks, in turn on four Mondays. It changed nothing."""
+    rows = [
+        {"athlete_id": run.athlete_id, "session_date": run.session_date, "session_no": run.session_no,
+         "rep_no": run.rep_no, "tried": TRIED, "way": TRIAL_ORDERS[TRIAL_DAYS.index(run.session_date)][run.rep_no - 1]}
+        for run in runs
+        if run.athlete_id == cases.SHIN_DROPS and run.session_date in TRIAL_DAYS and run.rep_no <= len(TRIAL_ORDERS[0])
+    ]  # fmt: skip
+    own = ("athlete_id", "session_date", "session_no", "rep_no", "tried", "way")
+    return SeedFile("start_trials_2026.csv", (Sheet("", [C(name, name) for name in own], rows),))
 
 
 def _special(rows: dict[str, list[dict[str, Any]]]) -> list[SeedFile]:
@@ -196,16 +220,21 @@ def video_files(runs: list[Run]) -> list[SeedFile]:
         SeedFile("steps_2026_summer.csv", (Sheet("", [C(n, n, forms.get(n, "")) for n in names], early),)),
         SeedFile("steps_2026_autumn.csv", (Sheet("", free, late),)),
         SeedFile("steps_under-20_autumn.csv", (Sheet("", wide_columns, wide_rows),), delimiter=";"),
-        *_seen(filmed),
+        *_seen(filmed, runs),
     ]
 
 
-def _seen(filmed: list[Run]) -> list[SeedFile]:
+def _seen(filmed: list[Run], runs: list[Run]) -> list[SeedFile]:
     blocks = [{**run_row(run), **set_position(run)} for run in filmed if run.start_kind == "blocks"]
     notes = [
         {**run_row(run), "item": item, "seen": seen, "note": note}
         for run in filmed
         for item, seen, note in notes_of(run)
+    ] + [
+        {**run_row(run), "item": item, "seen": seen, "note": None}
+        for run in runs
+        if run.athlete_id in cases.SLED and (run.is_filmed or run.resistance_load_kg)
+        for item, seen in arms_and_head(run)
     ]
     keys = ("athlete_id", "session_date", "session_no", "rep_no")
     positions = [

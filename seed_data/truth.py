@@ -11,7 +11,7 @@ from seed_data import cases
 from seed_data.squad import BY_ID, FIRST_DAY, WEEKS, Athlete, chance
 
 # Sizes of change and noise: common practice, no source, unless said.
-TAU_WALK_SD_S = 0.004  # s a week
+TAU_WALK_SD_S = 0.002  # s a week: small, so that what changes does so for a known reason
 VMAX_WALK_SD_MPS = 0.015  # m/s a week
 WALK_KEEPS = 0.95  # share of last week's walk that stays
 TAU_DAY_SD, TAU_REP_SD = 0.006, 0.007  # share
@@ -72,6 +72,8 @@ def _planned_tau(athlete: Athlete, day: dt.date) -> float:
         change += cases.CUT_SHORT_TAU_S
     if who == cases.RETURNS and day >= cases.RETURNED_ON:
         change += cases.RETURN_TAU_S * 0.5 ** ((day - cases.RETURNED_ON).days / 21)
+    if who == cases.CALF and day >= cases.CALF_BACK_ON:
+        change += cases.CALF_TAU_S * 0.5 ** ((day - cases.CALF_BACK_ON).days / 21)
     return change
 
 

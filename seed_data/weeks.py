@@ -6,70 +6,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from seed_data import cases
-from seed_data.squad import ATHLETES, DAYS, LAST_DAY, WEEKS, Athlete, chance, week_number, week_start
+from seed_data.programme import PLANNED_WEEKS, Slot, fast_metres_of, planned, text_of
+from seed_data.squad import ATHLETES, DAYS, LAST_DAY, Athlete, chance, week_number, week_start
 
-Slot = tuple[str, int, float]  # kind, minutes, effort 0 to 10
-REST: tuple[Slot, ...] = ()
-
-# Monday to Sunday, by event group: common practice, no source.
-TEMPLATES: dict[str, tuple[tuple[Slot, ...], ...]] = {
-    "short_sprints": (
-        (("acceleration", 90, 6),),
-        (("strength", 75, 6),),
-        (("top_speed", 80, 7), ("plyometric", 35, 4)),
-        (("recovery", 30, 2),),
-        (("strength", 70, 6),),
-        (("acceleration", 85, 7),),
-        REST,
-    ),
-    "long_sprints": (
-        (("top_speed", 80, 6),),
-        (("strength", 70, 6),),
-        (("tempo", 60, 5),),
-        (("acceleration", 75, 6),),
-        (("strength", 60, 5),),
-        (("speed_endurance", 80, 8),),
-        REST,
-    ),
-    "hurdles": (
-        (("acceleration", 85, 6),),
-        (("strength", 70, 6),),
-        (("technique", 80, 5),),
-        (("top_speed", 75, 7),),
-        (("strength", 65, 6),),
-        (("technique", 90, 7),),
-        REST,
-    ),
-    "horizontal_jumps": (
-        (("acceleration", 80, 6),),
-        (("strength", 75, 6),),
-        (("plyometric", 70, 6),),
-        REST,
-        (("strength", 70, 6),),
-        (("top_speed", 85, 7),),
-        REST,
-    ),
-    "combined_events": (
-        (("technique", 90, 5),),
-        (("acceleration", 80, 6),),
-        (("strength", 80, 6),),
-        (("top_speed", 75, 7),),
-        (("technique", 100, 6),),
-        (("strength", 75, 6),),
-        REST,
-    ),
-}
-
-# The 26 weeks: lighter every fourth, half work in the two weeks after the season (end of August), week 26 ordinary.
-WEEK_SHARE = np.array([
-    1.00, 1.05, 1.08, 0.80, 1.00, 1.04, 1.08, 0.80, 0.98, 1.02, 0.95, 0.75, 0.55, 0.55,
-    0.92, 0.98, 1.03, 0.80, 1.00, 1.05, 1.08, 0.82, 1.00, 1.06, 1.09, 1.02,
-])  # fmt: skip
-
-RACE_DAYS = {
-    dt.date(2026, 6, 13): "Fenmouth", dt.date(2026, 6, 27): "Saltmarsh", dt.date(2026, 7, 11): "Oldhythe",
-    dt.date(2026, 7, 25): "Saltmarsh", dt.date(2026, 8, 8): "Westering",
-}  # fmt: skip
 MISS_SESSION = 0.05  # chance that a planned session is missed: logged as a day off
 MISS_LOG = 0.022  # chance that a day is not logged at all
 CAREFUL_LOGGERS = frozenset({"jory-threlkeld", "asa-lindenmoor", "severine-marlowe-quist"})
@@ -92,20 +31,6 @@ class Session:
     planned_effort_0_10: float = 0.0
     indoor: bool = False
     air_temperature_c: float | None = None
-
-
-def planned(athlete: Athlete, day: dt.date) -> list[Slot]:
-    """Return the sessions planned for a day; none on a rest day."""
-    slots = list(TEMPLATES[athlete.event_group][day.weekday()])
-    share = float(WEEK_SHARE[min(week_number(day), WEEKS - 1)])
-    if day in RACE_DAYS:
-        return [("race", 120, 8.0)]
-    if day.weekday() == 3 and athlete.event_group == "short_sprints" and week_number(day) % 2:
-        slots = []
-    if athlete.athlete_id == cases.RETURNS and cases.STRAIN_ON < day < cases.RETURNED_ON:
-        slots = [("recovery", 45, 3.0)] if day.weekday() in {0, 2, 5} else slots
-        slots = [slot for slot in slots if slot[0] in {"recovery", "strength"}]
-    return [(kind, int(5 * round(minutes * share / 5)), effort) for kind, minutes, effort in slots]
 
 
 def _is_quiet_time(day: dt.date) -> bool:
@@ -162,21 +87,25 @@ def _temperature(day: dt.date) -> float:
 
 
 def plan_rows() -> list[dict[str, object]]:
-    """Return the plan of the last four weeks and of the week to come, one row per planned session."""
+    """Return the plan of the whole season, on to the next race, one row per planned session."""
     rows: list[dict[str, object]] = []
     for athlete in ATHLETES:
-        for offset in range(5 * 7):
-            day = week_start(WEEKS - 4) + dt.timedelta(days=offset)
-            for number, (kind, minutes, effort) in enumerate(planned(athlete, day), start=1):
-                fast = {"top_speed": 120, "speed_endurance": 90, "acceleration": 40}.get(kind, 0)
-                if athlete.athlete_id == cases.GAP and cases.GAP_LAST_FAST < day <= cases.GAP_TO:
-                    fast = 0
-                note = "all out, timed" if athlete.athlete_id == cases.GAP and day == dt.date(2026, 11, 23) else None
-                rows.append({
-                    "athlete_id": athlete.athlete_id, "planned_on": day, "plan_no": number, "kind": kind,
-                    "fast_metres": fast, "planned_min": minutes, "planned_effort_0_10": effort, "note": note,
-                })  # fmt: skip
+        for offset in range(PLANNED_WEEKS * 7):
+            day = week_start(0) + dt.timedelta(days=offset)
+            for number, slot in enumerate(planned(athlete, day), start=1):
+                rows.append(_plan_row(athlete, day, number, slot))
     return rows
+
+
+def _plan_row(athlete: Athlete, day: dt.date, number: int, slot: Slot) -> dict[str, object]:
+    kind, minutes, effort = slot
+    fast, words = fast_metres_of(athlete, day, kind), text_of(athlete, day, kind)
+    if athlete.athlete_id == cases.GAP and day == cases.GAP_ENDS:
+        fast, words = 120, "4 x flying 30 m, all out, timed"
+    return {
+        "athlete_id": athlete.athlete_id, "planned_on": day, "plan_no": number, "kind": kind, "fast_metres": fast,
+        "planned_min": minutes, "planned_effort_0_10": effort, "note": words or None,
+    }  # fmt: skip
 
 
 def closed_days(rows: list[Session]) -> list[dict[str, object]]:

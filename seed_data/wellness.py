@@ -5,6 +5,7 @@ import datetime as dt
 import numpy as np
 
 from seed_data import cases
+from seed_data.programme import is_hurt
 from seed_data.squad import ATHLETES, BY_ID, DAYS, LAST_DAY, WEEKS, Athlete, chance, week_number, week_start
 from seed_data.weeks import Session
 
@@ -70,6 +71,8 @@ def _plant(row: dict[str, object], who: str, day: dt.date) -> None:
         row.update(ill=True, fatigue=2, mood=3, sleep_h=6.0, note="sore throat since the night")
     if who == cases.SHORT_SLEEP and day == cases.SHORT_SLEEP_ON:
         row.update(sleep_h=5.0, sleep_quality=2, note="late train back")
+    if who == cases.CALF and cases.CALF_ON < day <= cases.CALF_ON + dt.timedelta(days=14):
+        row["pain"], row["pain_site"] = max(0, 4 - (day - cases.CALF_ON).days // 4), "left calf"
     if who == cases.RETURNS and cases.STRAIN_ON < day <= cases.STRAIN_ON + dt.timedelta(days=24):
         gone = (day - cases.STRAIN_ON).days
         row["pain"], row["pain_site"] = max(0, 5 - gone // 5), "right hamstring"
@@ -92,7 +95,7 @@ def jumps() -> list[dict[str, object]]:
             day = week_start(week) + dt.timedelta(days=4)
             rng = chance("jumps", who, week)
             last = week == WEEKS - 1
-            hurt = who == cases.RETURNS and cases.STRAIN_ON < day < cases.RETURNED_ON
+            hurt = is_hurt(who, day)
             away = last and who in {cases.NEVER_CHECKS_IN, cases.SILENT}
             if hurt or away or (rng.random() < 0.07 and not last):
                 continue
@@ -129,6 +132,35 @@ def body_mass_kg(athlete_id: str, day: dt.date) -> float:
     return round(float(athlete.body_mass_kg * (1 + drift) + 0.35 * float(chance("scale", athlete_id, day).normal())), 1)
 
 
+# Height gained a year, m, and sitting height's share of height, by minor: invented, as 16 and 17 year olds gain.
+GROWTH = {"luca-pemberwick": (0.024, 0.520), "maelle-dunmoor": (0.006, 0.530), "zofia-hartslow": (0.012, 0.525)}
+HEIGHT_SD_M, SITTING_SD_M = 0.004, 0.006  # m, one reading of the tape (common practice, no source)
+HEIGHT_DAYS = tuple(dt.date(2025, 11, 20) + dt.timedelta(weeks=8 * n) for n in range(7))
+
+
+def growing_heights() -> list[dict[str, object]]:
+    """Return the heights of the minors, standing and sitting, every eight weeks of a year."""
+    rows: list[dict[str, object]] = []
+    for who, (a_year, share) in GROWTH.items():
+        for day in HEIGHT_DAYS:
+            rng = chance("height", who, day)
+            true = BY_ID[who].height_m + a_year * (day - dt.date(2026, 5, 26)).days / 365.25
+            read, sat = true + HEIGHT_SD_M * rng.normal(), share * true + SITTING_SD_M * rng.normal()
+            rows.append({"athlete_id": who, "measured_on": day, "height_m": round(float(read), 3),
+                         "sitting_height_m": round(float(sat), 3)})  # fmt: skip
+    return rows
+
+
+def consents() -> list[dict[str, object]]:
+    """Return the guardians' consent to health data for who is under 18 in the season, and to film."""
+    return [
+        {"athlete_id": who, "topic": topic, "given_on": dt.date(2025, 10, 1), "given_by": "guardian",
+         "is_guardian": True}
+        for who in cases.MINORS
+        for topic in ("health", "video")
+    ]  # fmt: skip
+
+
 def injuries() -> list[dict[str, object]]:
     """Return the injuries on record: a few old ones and the strain of this autumn."""
     date = dt.date
@@ -142,6 +174,8 @@ def injuries() -> list[dict[str, object]]:
          date(2026, 3, 30), False),
         (cases.RETURNS, cases.STRAIN_ON, "hamstring", "r", "strain, as told by the clinic", "sprinting", True,
          cases.RETURNED_ON, False),
+        (cases.CALF, cases.CALF_ON, "calf", "l", "strain, as told by the clinic", "sprinting", True,
+         cases.CALF_BACK_ON, False),
     ]  # fmt: skip
     names = ("athlete_id", "onset_on", "site", "side", "kind", "mechanism", "stopped_training", "returned_on",
              "recurrence")  # fmt: skip

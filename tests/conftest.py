@@ -12,9 +12,11 @@ from tests.examples import register_profiles
 from tests.kept_demo import copy_demo, copy_few
 
 register_profiles()
-# The rooms that take longest begin, so that at the end no core waits for another's long file: those that open pages in
-# a browser and wait for the demo's build, beside those that need none.
-FIRST = ("browser/", "flow/", "demo/", "dashboard/")
+# One server and one browser draw the pages of these, in one process. They begin, as they take longest and wait for the
+# demo's build, beside the files of rooms that need none; so that at the end no core waits for another's long file.
+OF_ONE_SERVER = ("tests/browser/test_pages.py", "tests/browser/test_hostile.py", "tests/browser/test_review.py",
+                 "tests/browser/film/test_desk.py")  # fmt: skip
+FIRST = (*(one.removeprefix("tests/") for one in OF_ONE_SERVER), "flow/", "browser/", "demo/", "dashboard/")
 
 
 def pytest_configure(config: pytest.Config) -> None:
@@ -30,7 +32,7 @@ def pytest_xdist_auto_num_workers() -> int:
 
 @pytest.hookimpl(optionalhook=True)
 def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> object:
-    """Give a file to a process, and all that opens pages in a browser to one: one server and one browser for all."""
+    """Give a file to a process, and those files to one that share a server and a browser."""
     if config.getvalue("dist") != "loadfile":
         return None
     from xdist.scheduler import LoadFileScheduling
@@ -38,7 +40,7 @@ def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> object:
     class Rooms(LoadFileScheduling):
         def _split_scope(self, nodeid: str) -> str:
             file = super()._split_scope(nodeid)
-            return "tests/browser" if file.startswith("tests/browser/") else file
+            return "one server" if file in OF_ONE_SERVER else file
 
     return Rooms(config, log)
 

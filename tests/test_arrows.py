@@ -165,6 +165,10 @@ ROOMS: dict[str, str] = {
         "schemas.html schemas pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.board "
         "dashboard.reads dashboard.writes dashboard.parts"
     ),
+    # Drills of the squad's own: written down, proposed, used.
+    "dashboard.screens.library": (
+        "schemas.html schemas dashboard.wording dashboard.access dashboard.reads dashboard.writes dashboard.parts"
+    ),
     # lots for a trial are drawn and kept on the page that shows what trials found
     "dashboard.screens.starts": (
         "schemas.html pipelines.flow dashboard.charts dashboard.questions dashboard.wording dashboard.access "
@@ -180,7 +184,7 @@ ROOMS: dict[str, str] = {
     ),
     "dashboard.sheets": (
         "dashboard.charts dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.reads "
-        "dashboard.writes dashboard.parts dashboard.screens.athlete dashboard.screens.week"
+        "dashboard.writes dashboard.parts dashboard.screens.athlete dashboard.screens.plan dashboard.screens.week"
     ),
     "dashboard.run": "pipelines.flow dashboard.access dashboard.board dashboard.downloads dashboard.sheets",
 }

@@ -21,13 +21,26 @@ OPEN_TABLES = frozenset(
         "setting",
         "board_info",
         "exercise",
+        "drill",
         "seen",
         "run_error",
         "attention_rate",
         "attention_budget",
     }
 )
-COACH_TABLES = frozenset({"rejected", "mended", "marked", "load", "squad_week", "readiness_noise", "start_shift"})
+COACH_TABLES = frozenset(
+    {
+        "rejected",
+        "mended",
+        "marked",
+        "load",
+        "squad_week",
+        "readiness_noise",
+        "start_shift",
+        "week_template",
+        "never_entered",
+    }
+)
 CELLS_AS_WRITTEN = frozenset({"rejected", "mended", "marked"})  # values of a file: of athletes of the own groups
 # Such rows may hold health detail in words: without the grant, none of a file that fills a guarded table.
 NO_HEALTH_FILE = "not regexp_matches(tables, '\\b(injury|checkin|return_step)\\b')"

@@ -16,6 +16,13 @@ def advice_of(opened: Opened, athlete_id: str) -> Row | None:
     return rows[0] if rows else None
 
 
+def spoken_to(opened: Opened, told: Row | None) -> tuple[str, str]:
+    """Return headline and sentence of the advice as who reads it is spoken to: the athlete, or a minor's guardian."""
+    if opened.viewer.is_tied and not opened.viewer.is_own:
+        return wording.told_guardian(told)
+    return (told["own_headline"], told["own_sentence"]) if told else (wording.NO_ADVICE_HEADLINE, wording.NO_ADVICE)
+
+
 def works_of(opened: Opened, told: Row | None) -> list[Row]:
     """Return the work that goes with an advice, the better supported first."""
     if told is None:

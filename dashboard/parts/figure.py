@@ -92,14 +92,22 @@ def explain(
     tables: Sequence[str],
     behind: Callable[[], Sequence[tuple[str, Sequence[Mapping[str, Any]]]]],
     label: str = wording.HOW_COMPUTED,
+    worked: Callable[[], Sequence[str]] | None = None,
 ) -> None:
-    """Offer the formula, the sources and the rows behind a figure; they are read only once it is opened."""
+    """Offer the formula, the sources and the rows behind a figure; they are read only once it is opened.
+
+    ``worked``: the formula with the numbers of this figure, in lines; they stand first.
+    """
     pictures, title = st.session_state.pop(DRAWN, []), st.session_state.pop(TITLED, None)
     box = st.expander(label, key=f"how_{key}", on_change="rerun")
     if not box.open:
         return
     with box:
         parts = [_pictures(opened, key, title or key, pictures)]
+        lines = worked() if worked else []
+        if lines:
+            told = join_html(html("<li>{}</li>", prose(line)) for line in lines)
+            parts.append(html('<h3>{}</h3><ul class="worked">{}</ul>', wording.WITH_THESE_NUMBERS, told))
         for name in tables:
             method = opened.rows("method", {"table_name": name})
             if method:

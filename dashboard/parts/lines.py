@@ -58,12 +58,17 @@ def trend_line(points: Points, lows: Points, highs: Points, better_is: str = "lo
     ) + html('aria-label="{}">{}{}{}</svg>', said, shade, path, dots)
 
 
-def load_bars(points: Points, low: float | None, high: float | None, above: bool | None) -> str:
-    """Draw six weeks of load over the athlete's own range. An unknown week is an open dotted bar, never a zero."""
+def load_bars(
+    points: Points, low: float | None, high: float | None, above: bool | None, lacks: str | None = None
+) -> str:
+    """Draw six weeks of load over the athlete's own range. An unknown week is an open dotted bar, never a zero.
+
+    ``lacks``: what is missing, where no week is known at all.
+    """
     weeks = list(points or [])
     known = [p for p in weeks if p is not None]
     if not known:
-        return html('<span class="soft">no known week</span>')
+        return html('<span class="soft">no known week</span>{}', html("<small>{}</small>", lacks) if lacks else "")
     most = max([*known, high or 0.0]) * 1.05
     step = LOAD_WIDE / max(len(weeks), 1)
 

@@ -5,6 +5,7 @@ from typing import Any
 from urllib.parse import urlencode
 
 from dashboard import wording
+from dashboard.parts.drills import drill_buttons
 from dashboard.parts.lines import load_bars, trend_line
 from dashboard.parts.marks import empty, mark, prose, text
 from schemas.html import html, join_html
@@ -99,7 +100,11 @@ def filter_line(
 
 
 def sheet_table(
-    rows: Sequence[Row], athletes: Mapping[str, Row], decided: Mapping[str, Row], may_decide: bool = True
+    rows: Sequence[Row],
+    athletes: Mapping[str, Row],
+    decided: Mapping[str, Row],
+    may_decide: bool = True,
+    drills: Mapping[str, Sequence[Row]] | None = None,
 ) -> str:
     """Return the sheet: a row per athlete with the three calls, each with its strongest reason."""
     if not rows:
@@ -109,12 +114,19 @@ def sheet_table(
         for title, width in wording.SHEET_HEADINGS
     )
     body = join_html(
-        _sheet_row(row, athletes[row["athlete_id"]], decided.get(row["athlete_id"]), may_decide) for row in rows
+        _sheet_row(
+            row,
+            athletes[row["athlete_id"]],
+            decided.get(row["athlete_id"]),
+            may_decide,
+            drill_buttons(row["athlete_id"], (drills or {}).get(row["athlete_id"], [])),
+        )
+        for row in rows
     )
     return html('<table class="sheet"><thead><tr>{}</tr></thead><tbody>{}</tbody></table>', head, body)
 
 
-def _sheet_row(row: Row, athlete: Row, decision: Row | None, may_decide: bool) -> str:
+def _sheet_row(row: Row, athlete: Row, decision: Row | None, may_decide: bool, drills: str) -> str:
     athlete_id = text(row["athlete_id"])
     word = wording.PROGRESS.get(row["progress_word"] or "", "–")
     loud = "word" if row["progress_word"] in ("improving", "slipping") else "word soft"
@@ -134,7 +146,7 @@ def _sheet_row(row: Row, athlete: Row, decision: Row | None, may_decide: bool) -
     training = mark(row["training_call"], wording.TRAINING, row["training_reason"], row["training_more"] or 0)
     hamstring = mark(row["hamstring_level"], hamstring_words(row), hamstring_said(row))
     trend = trend_line(row["trend_points"], row["trend_low"], row["trend_high"])
-    load = load_bars(row["load_points"], row["load_low"], row["load_high"], row["load_above"])
+    load = load_bars(row["load_points"], row["load_low"], row["load_high"], row["load_above"], row.get("load_missing"))
     mind = html("<small>{}</small>", row["focus_caution"]) if row.get("focus_caution") else ""
     work = html('<span class="focus-line">{}</span>{}', row["focus_headline"], mind)
     progress = html('<span class="{}">{}</span><small>{}</small>', loud, word, prose(row["progress_sentence"]))
@@ -152,15 +164,17 @@ def _sheet_row(row: Row, athlete: Row, decision: Row | None, may_decide: bool) -
         )
         + html("<td{}>{}{}</td><td{}>{}{}</td>", shut["start"], label[2], trend, shut["start"], label[3], progress)
         + html("<td{}>{}{}</td>", shut["load"], label[4], load)
-        + html('<td class="next">{}{} {}</td></tr>', label[5], work, _decide(athlete_id, row, decision, may_decide))
+        + html(
+            '<td class="next">{}{} {}</td></tr>', label[5], work, _decide(athlete_id, row, decision, may_decide, drills)
+        )
     )
 
 
-def _decide(athlete_id: str, row: Row, decision: Row | None, may_decide: bool) -> str:
+def _decide(athlete_id: str, row: Row, decision: Row | None, may_decide: bool, drills: str) -> str:
     """Return the box that records what was decided, or what has been decided."""
     if decision is not None:
         by = html(' <span class="soft by">{}</span>', decision["decided_by"]) if decision["decided_by"] else ""
-        again = _change_form(athlete_id, row, wording.CHANGE_AGAIN) if may_decide else ""
+        again = _change_form(athlete_id, row, wording.CHANGE_AGAIN, drills) if may_decide else ""
         said = wording.decided_text(decision["call"], dict(row))
         return html('<div class="decide"><span class="decided">{}</span>{} {}</div>', said, by, again)
     if not may_decide:
@@ -169,11 +183,11 @@ def _decide(athlete_id: str, row: Row, decision: Row | None, may_decide: bool) -
         '<div class="decide"><button data-act="agree" data-athlete="{}">{}</button> {}</div>',
         athlete_id,
         wording.AGREE,
-        _change_form(athlete_id, row, wording.CHANGE),
+        _change_form(athlete_id, row, wording.CHANGE, drills),
     )
 
 
-def _change_form(athlete_id: str, row: Row, label: str) -> str:
+def _change_form(athlete_id: str, row: Row, label: str, drills: str) -> str:
     options = join_html(
         html(
             '<option value="{}"{}>{}</option>',
@@ -184,7 +198,7 @@ def _change_form(athlete_id: str, row: Row, label: str) -> str:
         for slug in TRAINING_CHOICES
     )
     return (
-        html('<details><summary>{}</summary><form data-athlete="{}">', label, athlete_id)
+        html('<details><summary>{}</summary><form data-athlete="{}">{}', label, athlete_id, drills)
         + html('<select name="training" aria-label="{}">{}</select>', wording.TRAINING_LABEL, options)
         + html(
             '<input name="work" maxlength="200" value="{}" aria-label="{}">', row["focus_headline"], wording.WORK_LABEL

@@ -6,7 +6,7 @@ from typing import Any
 from dashboard import wording
 from dashboard.charts import start as charts
 from dashboard.charts.pictures import picture
-from dashboard.parts.advice import advice_of, works_of
+from dashboard.parts.advice import advice_of, spoken_to, works_of
 from dashboard.parts.calls import Row, latest, level_words, main_progress
 from dashboard.reads import Opened
 from dashboard.screens.athlete.start_rows import Drawing, contacts_drawing, trend_drawing
@@ -61,7 +61,8 @@ def _call(title: str, mark: dict[str, str], reasons: list[str]) -> dict[str, Any
 def _training(opened: Opened, athlete_id: str, day: Row | None, advised: Row | None) -> dict[str, Any]:
     """Return the training call; ``advised``: the advice where the sheet is in the athlete's own words."""
     call = day["call"] if day else "no_call"
-    words = {call: advised["own_headline"]} if advised else wording.TRAINING
+    headline, sentence = spoken_to(opened, advised)
+    words = {call: headline} if advised else wording.TRAINING
     reasons = (
         opened.rows("readiness_reason", {"athlete_id": athlete_id, "day_on": day["day_on"]}, order_by=["rank"])
         if day
@@ -69,7 +70,7 @@ def _training(opened: Opened, athlete_id: str, day: Row | None, advised: Row | N
     )
     said = [wording.sentence_case(r["sentence"] or "") for r in reasons]
     if advised:
-        said = [advised["own_sentence"], *said]
+        said = [sentence, *said]
     elif not said:
         said = [wording.NOTHING_UNUSUAL if call == "as_planned" else wording.NO_CALL]
     return _call(wording.TRAINING_TODAY, marked(call, words), said)

@@ -13,7 +13,7 @@ from dashboard.access.trail import note_taken
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board
 from dashboard.home import NoBoard, home_folder
-from dashboard.reads import Opened
+from dashboard.reads import Opened, parsed_day
 from dashboard.screens.week.rows import CHOICES
 from dashboard.writes import wait_until_published
 
@@ -70,6 +70,30 @@ async def print_week(request: Request) -> Response:
     return _answer(content, f"week-{_plain(week)}")
 
 
+def _print_plan(viewer: Viewer, week: dt.date, group: str | None, athlete: str | None, calls: bool) -> bytes | None:
+    from dashboard.sheets.plan import plan_sheet
+
+    wait_until_published()
+    try:
+        return plan_sheet(Opened(viewer, Board(home_folder())), week, group, athlete, calls)
+    except NoBoard:
+        return None
+
+
+async def print_plan(request: Request) -> Response:
+    """Hand the plan of a week to a coach: for the wall, or with calls and flags for coaches."""
+    viewer, asked = _viewer(request), request.query_params
+    week = parsed_day(asked.get("week"))
+    if viewer is None or not viewer.is_coach or week is None:
+        return _answer(None, "")
+    monday, calls = week - dt.timedelta(days=week.weekday()), asked.get("calls") == "1"
+    content = await run_in_threadpool(_print_plan, viewer, monday, asked.get("group"), asked.get("athlete"), calls)
+    if content is not None:
+        what = "plan with calls" if calls else "plan"
+        await run_in_threadpool(note_taken, viewer, f"sheet printed: {what} {monday}", asked.get("athlete", ""))
+    return _answer(content, f"plan-{monday}")
+
+
 async def print_athlete(request: Request) -> Response:
     """Hand an athlete's sheet to a coach who looks after them, to the athlete, or to a minor's guardian."""
     viewer = _viewer(request)
@@ -89,5 +113,6 @@ def _plain(name: str) -> str:
 
 ROUTES = [
     Route("/sheet/week.pdf", print_week, methods=["GET"]),
+    Route("/sheet/plan.pdf", print_plan, methods=["GET"]),
     Route("/sheet/{athlete}.pdf", print_athlete, methods=["GET"]),
 ]

@@ -3,10 +3,15 @@
 from dashboard.wording.athlete import *  # noqa: F403
 from dashboard.wording.checkin import *  # noqa: F403
 from dashboard.wording.data import *  # noqa: F403
+from dashboard.wording.drills import *  # noqa: F403
 from dashboard.wording.forms import *  # noqa: F403
 from dashboard.wording.general import *  # noqa: F403
+from dashboard.wording.growth import *  # noqa: F403
+from dashboard.wording.guardian import *  # noqa: F403
 from dashboard.wording.people import *  # noqa: F403
 from dashboard.wording.strip import *  # noqa: F403
+from dashboard.wording.technique import *  # noqa: F403
 from dashboard.wording.week import *  # noqa: F403
 from dashboard.wording.work import *  # noqa: F403
+from dashboard.wording.worked import *  # noqa: F403
 from schemas.labels import *  # noqa: F403

@@ -315,11 +315,12 @@ CHOOSE_NEXT = "Choose an athlete from the list, or open one from the week’s sh
 NO_ATHLETE_TIED = "This sign-in is tied to no athlete. Ask your coach to tie it to you."
 
 
-def why_label(reasons: int) -> str:
-    """Offer the reasons behind the athlete's own call."""
+def why_label(reasons: int, *, own: bool = True) -> str:
+    """Offer the reasons behind the athlete's call, to the athlete or to a guardian."""
+    rows = "your rows" if own else "the rows"
     if not reasons:
-        return "Why? The rule, your rows"
-    return f"Why? {sentence_case(number_word(reasons))} reason{'s' if reasons != 1 else ''}, the rule, your rows"
+        return f"Why? The rule, {rows}"
+    return f"Why? {sentence_case(number_word(reasons))} reason{'s' if reasons != 1 else ''}, the rule, {rows}"
 
 
 MARKS_OF_FILM = "Marked off film, open the marks:"

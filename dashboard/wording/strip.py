@@ -55,6 +55,7 @@ FORCE_TRIAL_COLUMNS = (
     ("peak_force_n", "Peak force, N"),
 )
 UNKNOWN_WAY = "not said"
+MY_WORK_PARTS = {"next": "Next, load", "running": "Running, by kind", "strength": "Strength, body", "races": "Races"}
 ATHLETE_PARTS = {
     "now": "Now",
     "start": "Start",

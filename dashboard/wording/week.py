@@ -215,3 +215,41 @@ def agreed_rest(count: int, left: Sequence[str]) -> str:
     """Confirm it, and name who still waits for a decision of their own."""
     waits = f" Still open, each to be decided by itself: {joined(list(left))}." if left else ""
     return f"Agreed for {count}, as planned.{waits}"
+
+
+def odd_time(name: str, reason: str, source: str | None, sheet: str | None, line: int | None) -> str:
+    """Say which stored time is probably a slip, and where it stands."""
+    place = ", ".join(
+        part for part in (source, f"sheet {sheet}" if sheet else "", f"line {line}" if line else "") if part
+    )
+    return f"{name}: {reason.rstrip('.')}. Look at {place}" if place else f"{name}: {reason}"
+
+
+NOT_LOOKED_AT = "Not looked at"
+TO_QUESTIONS = "see what is asked and read it"
+MOST_NAMED = 2  # files named in the line over the sheet
+
+
+def never_entered_line(words: Sequence[str]) -> str:
+    """Say what was never entered for anybody; nothing on record is no sign of health."""
+    return f"{joined(words)} (never entered)" if words else ""
+
+
+def unread_line(files: Sequence[str], asked: Sequence[str], columns: int, of_files: int) -> str:
+    """Say which files were not read, of which rows wait for an answer, and how many columns nobody knows."""
+    said = []
+    if files:
+        said.append(f"{_named(files)} (not read)")
+    if asked:
+        said.append(f"rows of {_named(asked)} that wait for an answer")
+    if columns:
+        many = "column" if columns == 1 else "columns"
+        where = "" if of_files < 2 else f" in {number_word(of_files)} files"
+        said.append(f"{number_word(columns)} {many}{where} that {'is' if columns == 1 else 'are'} not understood")
+    return "; ".join(said)
+
+
+def _named(files: Sequence[str]) -> str:
+    if len(files) <= MOST_NAMED + 1:
+        return joined(files)
+    return f"{', '.join(files[:MOST_NAMED])} and {number_word(len(files) - MOST_NAMED)} more files"

@@ -22,6 +22,14 @@ FEET = re.compile(r"(\d+)\s*(?:'|’|ft|feet)\s*(?:(\d+(?:[.,]\d+)?)\s*(?:\"|”
 WITH_UNIT = re.compile(r"([-+]?[\d.,]*\d)\s*([a-zA-Z%°µ/]{1,12}\.?)")
 PLAIN = re.compile(r"[-+]?(?:\d+(?:[.,]\d*)*|[.,]\d+)")
 GROUPED = re.compile(r"[-+]?\d{1,3}(?:[.,]\d{3})+")
+LOADS = ("load_kg", "resistance_load_kg")  # load besides the body: the words of no load are a load of 0 kg
+NO_LOAD = re.compile(
+    r"(?:no|without|zero|ohne|kein|keine|uten|utan|uden|ingen|sans|sin|senza|zonder)"
+    r"(?: (?:any )?(?:load|weight|extra weight|added weight|last|gewicht|zusatzlast|zusatzgewicht|vekt|vikt|vægt|"
+    r"belastning|charge|poids|carga|peso|carico|belasting))|ohne|unloaded|unbelastet|zero|null|"
+    r"body ?weight(?: only)?|bw|körpergewicht|eigengewicht|kroppsvekt|kroppsvikt|kropsvægt",
+    re.I,
+)
 METRES_IN_A_FOOT = 0.3048  # m, exact; international foot, 1959 (from memory)
 METRES_IN_AN_INCH = 0.0254  # m, exact; international inch, 1959 (from memory)
 
@@ -100,6 +108,8 @@ def read_number(text: str, shape: ColumnShape, unit: str | None, style: Style) -
             f"'{plain}' is marked as timed by hand, and times of two ways of timing are never set against each other. "
             f"{SET_ASIDE} Give the runs timed by hand a sheet of their own, or mend the cell to {by_hand[1]}."
         )
+    if shape.name in LOADS and NO_LOAD.fullmatch(" ".join(plain.replace("-", " ").split())):
+        return 0.0, ""
     number = to_float(plain, style)
     if number is not None:
         if style.is_unclear and "," in plain:

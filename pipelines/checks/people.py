@@ -124,7 +124,7 @@ class People:
         if "may be" in why or text.strip() in self.answers:
             self.asking.athlete(text, self.roster, 1)
             return None, why
-        if "." in text or len(text) > LONGEST_NAME or any(char.isdigit() for char in text):
+        if not is_key and ("." in text or len(text) > LONGEST_NAME or any(char.isdigit() for char in text)):
             self.asking.athlete(text, self.roster, 1)
             return None, f"'{text}' is hardly the name of a person. {SET_ASIDE} Say who it is, or take the line out."
         near = [] if is_key else [one for one in self.roster.proposals(text) if one[2] >= SAME_PERSON_SCORE]

@@ -10,6 +10,7 @@ from pipelines.checks.keys import key_code
 from schemas.shape import TableShape
 
 CONFLICT_SCHEMA = {"_row": pl.UInt32, "_part": pl.UInt32, "column": pl.String, "value": pl.String, "reason": pl.String}
+PLACES_SHOWN = 4  # lines named in a conflict
 
 
 @dataclass(frozen=True)
@@ -36,25 +37,7 @@ def find_repeats(frame: pl.DataFrame, shape: TableShape, lines: pl.Series) -> Re
     at_odds = twice.select("code", "_row", "_part", *values).join(
         differs.filter(pl.any_horizontal(pl.lit(False), *values)), on="code", suffix="_differs"
     )
-    conflicts = pl.DataFrame(schema=CONFLICT_SCHEMA)
-    if at_odds.height:
-        told = []
-        for (_,), group in at_odds.sort("_row").group_by("code", maintain_order=True):
-            for name in values:
-                if not group[f"{name}_differs"][0]:
-                    continue
-                said = group.filter(pl.col(name).is_not_null())
-                places = ", ".join(
-                    f"line {lines[row]} says {_shown(value)}"
-                    for row, value in said.select("_row", name).head(4).iter_rows()
-                )
-                why = f"the same {shape.name.replace('_', ' ')} stands here with different values of {name}: {places}. "
-                why += f"{SET_ASIDE} Keep the right one and load the file again."
-                told += [
-                    (row, part, name, _shown(value), why)
-                    for row, part, value in said.select("_row", "_part", name).iter_rows()
-                ]
-        conflicts = pl.DataFrame(told, schema=CONFLICT_SCHEMA, orient="row")
+    conflicts = _conflicts(at_odds, values, shape, lines)
     again = (
         twice.filter(~pl.col("code").is_in(at_odds["code"].unique().implode()))
         .sort("_row", maintain_order=True)
@@ -65,6 +48,33 @@ def find_repeats(frame: pl.DataFrame, shape: TableShape, lines: pl.Series) -> Re
         .select("_row", "first_row")
     )
     return Repeats(conflicts, again)
+
+
+def _conflicts(at_odds: pl.DataFrame, values: list[str], shape: TableShape, lines: pl.Series) -> pl.DataFrame:
+    """Return the cells that say different things of one key, each with what the others say; all keys at once."""
+    found = []
+    for order, name in enumerate(values):
+        here = at_odds.filter(pl.col(f"{name}_differs") & pl.col(name).is_not_null()).sort("_row")
+        if here.is_empty():
+            continue
+        said = here[name].unique().to_list()
+        told = here.select("code", "_row", "_part").with_columns(
+            value=here[name].replace_strict(said, [_shown(value) for value in said], return_dtype=pl.String),
+            line=lines.gather(here["_row"]).cast(pl.String),
+        )
+        places = pl.concat_str(pl.lit("line "), "line", pl.lit(" says "), "value").head(PLACES_SHOWN).str.join(", ")
+        each = told.group_by("code").agg(places=places, first=pl.col("_row").min())
+        begin = f"the same {shape.name.replace('_', ' ')} stands here with different values of {name}: "
+        end = f". {SET_ASIDE} Keep the right one and load the file again."
+        found.append(
+            told.join(each, on="code").select(
+                "_row", "_part", column=pl.lit(name), value="value",
+                reason=pl.concat_str(pl.lit(begin), "places", pl.lit(end)), first="first", order=pl.lit(order),
+            )
+        )  # fmt: skip
+    if not found:
+        return pl.DataFrame(schema=CONFLICT_SCHEMA)
+    return pl.concat(found).sort("first", "order", "_row").select(list(CONFLICT_SCHEMA)).cast(CONFLICT_SCHEMA)  # type: ignore[arg-type]
 
 
 def _is_said_first(name: str) -> pl.Expr:

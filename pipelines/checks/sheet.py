@@ -261,11 +261,11 @@ class SheetCheck:
     def _add_conflicts(self, name: str, conflicts: pl.DataFrame, tables: dict[str, pl.DataFrame]) -> None:
         """Hold back what two rows say differently: the cells alone, or the records that mean nothing without them."""
         empty: dict[str, list[tuple[int, int]]] = {}
-        for row, part_no, column, value, why in conflicts.iter_rows():
-            holds = self._holds(self.laid.parts[part_no], column)
+        for (part_no, column), some in conflicts.group_by("_part", "column", maintain_order=True):
+            holds = self._holds(self.laid.parts[int(part_no)], str(column))
             if holds == CELL:
-                empty.setdefault(column, []).append((row, part_no))
-            self.faults.add(pl.Series([row]), column, value, why, holds=holds, part=part_no)
+                empty.setdefault(str(column), []).extend(some.select("_row", "_part").iter_rows())
+            self.faults.add(some["_row"], str(column), some["value"], some["reason"], holds=holds, part=int(part_no))
         tables[name] = self._emptied(tables[name], empty)
 
     # Result

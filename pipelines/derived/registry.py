@@ -20,6 +20,7 @@ OF_THE_SQUAD = frozenset(
         "strength_state", "spring_state", "sprint_noise", "start_noise", "start_shift", "squad_trend",
         "readiness_noise", "attention_rate", "attention_budget",
         "flag_backtest", "group_spread", "group_load", "group_test_calendar", "completeness_week", "squad_week",
+        "never_entered",
     }
 )  # fmt: skip
 # Athlete by athlete, but of past weeks and read by nobody in a hurry: after a write it comes with the squad's tables.
@@ -65,11 +66,14 @@ def derivations() -> dict[str, Derivation]:
     from pipelines.derived.start.progress import start_progress
     from pipelines.derived.start.shift import start_shift
     from pipelines.derived.start.squad_trend import squad_trend
+    from pipelines.derived.start.technique import technique_seen
     from pipelines.derived.start.trend import start_trend
     from pipelines.derived.start.trial import start_trial_result
     from pipelines.derived.strength.spring import spring_state
     from pipelines.derived.strength.state import strength_state
+    from pipelines.derived.strength.stature import body_growth
     from pipelines.derived.week.advice import advice, advised_work
+    from pipelines.derived.week.never_entered import never_entered
     from pipelines.derived.week.sheet import squad_week, week_sheet
     from pipelines.derived.week.since_review import review_change, review_since
 
@@ -89,8 +93,10 @@ def derivations() -> dict[str, Derivation]:
         start_trend,
         start_shift,
         start_left_out,
+        never_entered,
         start_progress,
         start_trial_result,
+        technique_seen,
         start_focus,
         squad_trend,
         training_block,
@@ -102,6 +108,7 @@ def derivations() -> dict[str, Derivation]:
         work_week,
         strength_state,
         spring_state,
+        body_growth,
         checkin_answer,
         readiness_day,
         readiness_reason,

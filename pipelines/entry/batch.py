@@ -8,6 +8,7 @@ from functools import partial
 
 from pipelines.entry import disputes, together, trail
 from pipelines.entry.later import note_later
+from pipelines.entry.unread import remember_unread
 from pipelines.errors import ThirdstepError
 from pipelines.home.folder import Home, Say, say_nothing
 from pipelines.home.settings import read_settings
@@ -89,7 +90,10 @@ def load_found(
     if check_only:
         outcomes |= _try_all(home, {place: given[place] for place in order}, say)
     else:
-        outcomes |= dict(_store_all(home, given, order, writer.name, say, at_stage))
+        stored = dict(_store_all(home, given, order, writer.name, say, at_stage))
+        outcomes |= stored
+        told = [outcome for place, outcome in outcomes.items() if place in stored or outcome.problem]
+        remember_unread(home, told, writer.name, opening.now())
     tell(stages, stages, "")
     return [outcomes[place] for place in range(len(found))]
 

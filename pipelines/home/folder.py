@@ -63,6 +63,11 @@ class Home:
         return self.root / "answers.toml"
 
     @property
+    def unread(self) -> Path:
+        """A note of what was given and not read, until it is."""
+        return self.root / "unread.json"
+
+    @property
     def backups(self) -> Path:
         """Where backups and replaced record files go."""
         return self.root / "backups"

@@ -7,6 +7,7 @@ rows to several of them. No row of a plain table ever holds cells of two blocks.
 
 import dataclasses
 from collections.abc import Iterator, Sequence
+from functools import cache
 
 import polars as pl
 
@@ -18,6 +19,7 @@ from pipelines.layouts.lines import is_comment
 from pipelines.layouts.said import find_day, said_by, sex_said
 from schemas.intake import TextTable
 from schemas.reading import Fact
+from schemas.shape import all_shapes
 from schemas.spelling import fold
 
 LONG = 5000  # rows; a longer table is one block, looked at by its first lines alone
@@ -79,7 +81,9 @@ def _has_day_in_corner(cells: Sequence[str], heard: Sequence[Heading]) -> bool:
 
 def blocks_of(table: TextTable) -> list[TextTable]:
     """Return the plain tables of a sheet; the sheet itself where it is one plain table."""
-    if table.rows.height > LONG or not table.header:
+    said = [read_heading(place, text) for place, text in enumerate(table.header)]
+    is_own = len(said) >= FEWEST_HEADS and all(one.is_exact for one in said)  # the record's own names: one table
+    if table.rows.height > LONG or not table.header or is_own:
         return [dataclasses.replace(table, facts=_facts_of_titles(_title_texts(table), {}))]
     lines = _lines(table)
     found: list[TextTable] = []
@@ -116,7 +120,8 @@ def _below_each_other(table: TextTable, lines: list[Line]) -> Iterator[tuple[lis
     """Yield the blocks that stand below each other: their titles, their header, their rows.
 
     A later line is the header of a new block where it is one by its cells and differs from the one in force, or where
-    it is the same and a title stands right above it.
+    it is the same and a title stands right above it. Under a header of the record's own names alone, words that read
+    like headings are words: a row begins a block only where it holds own names alone as well.
     """
     own = next(i for i, (line, _) in enumerate(lines) if line == table.header_line)
     start = next((i for i, (_, cells) in enumerate(lines[:HEADER_LINES]) if is_header(cells)), own)
@@ -130,6 +135,8 @@ def _below_each_other(table: TextTable, lines: list[Line]) -> Iterator[tuple[lis
         if i == begins[-1] + 1 or not is_header(cells) or any(to_number(text) is not None for text in cells if text):
             continue
         in_force = lines[begins[-1]][1]
+        if _are_own_names(in_force) and not _are_own_names(cells):
+            continue
         is_same = [fold(text) for text in cells if text] == [fold(text) for text in in_force if text]
         if is_same and not _is_title(lines[i - 1][1]):
             continue
@@ -144,6 +151,17 @@ def _below_each_other(table: TextTable, lines: list[Line]) -> Iterator[tuple[lis
                 below.insert(0, rows.pop())
         yield titles, lines[begin], rows
         titles = below
+
+
+@cache
+def _own_names() -> frozenset[frozenset[str]]:
+    return frozenset(frozenset(shape.columns) for shape in all_shapes().values())
+
+
+def _are_own_names(cells: Sequence[str]) -> bool:
+    """Return whether a row holds names of columns of one table of the record, and nothing else."""
+    filled = {text.strip() for text in cells if text}
+    return len(filled) >= FEWEST_HEADS and any(filled <= names for names in _own_names())
 
 
 def _is_title(cells: Sequence[str]) -> bool:

@@ -1,6 +1,6 @@
 """The sentences over lines of the weekly sheet that somebody may see, chosen in whatever way."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
 import polars as pl
@@ -10,12 +10,12 @@ from pipelines.derived.week.squad_words import count_sheet, say_lede, say_since_
 COLUMNS = ("training_call", "hamstring_level", "progress_word")
 
 
-def lede_of(rows: Sequence[Mapping[str, Any]]) -> str:
-    """Return the sentences over some lines of the sheet, by the rule of ``squad_week``."""
+def lede_of(rows: Sequence[Mapping[str, Any]], missing: Collection[str] = ()) -> str:
+    """Return the sentences over some lines of the sheet, by the rule of ``squad_week``; ``missing``: never entered."""
     frame = pl.DataFrame(
         [{name: row.get(name) for name in COLUMNS} for row in rows], schema=dict.fromkeys(COLUMNS, pl.String)
     )
-    return say_lede(**frame.select(**count_sheet()).row(0, named=True))
+    return say_lede(**frame.select(**count_sheet()).row(0, named=True), missing=missing)
 
 
 def since_closing(changed: Sequence[tuple[str, str]]) -> str:

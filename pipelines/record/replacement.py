@@ -63,6 +63,7 @@ def finish(home: Home) -> None:
         (new / home.record.name).replace(home.record)
     if (new / home.answers.name).exists():
         (new / home.answers.name).replace(home.answers)
+    home.unread.unlink(missing_ok=True)  # its file names may name somebody who was erased
     if (new / backup_index.NAME).exists():
         (new / backup_index.NAME).replace(home.backups / backup_index.NAME)
     for old in home.backups.glob("record-*.duckdb*"):

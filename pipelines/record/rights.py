@@ -90,6 +90,9 @@ def _refused_cells(
         if column in frame.columns:
             why = f"'{column}' is written by who may read it, so {_LEFT_OUT}. Leave the column out."
             yield frame.filter(pl.col(column).is_not_null()), column, why
+    for column, why in policy.CELLS_OF_HEAD_COACH.get(table, {}).items():
+        if column in frame.columns:
+            yield frame.filter(pl.col(column).is_not_null()), column, f"{why}, so {_LEFT_OUT}. Leave the column out."
     name = policy.NAMES.get(table)
     if name is None:
         return
@@ -107,6 +110,19 @@ def _refused_cells(
         why = f"Somebody else has signed this row, so {_LEFT_OUT}. The head coach can load the file."
         others = signed.filter(standing.str.to_lowercase() != writer.name.strip().lower())
         yield others.select(frame.columns) if name in frame.columns else others.drop(name), name, why
+    if table in policy.FIRST_WRITER:
+        others = _of_others(con, table, frame, writer)
+        why = f"Somebody else wrote this down first, so {_LEFT_OUT}. Give yours another name, or ask the head coach."
+        yield others, name, why
+
+
+def _of_others(con: warehouse.Connection, table: str, frame: pl.DataFrame, writer: Writer) -> pl.DataFrame:
+    """Return the rows that would change what stands in somebody else's name, or in nobody's."""
+    key, name = _key(table), policy.NAMES[table]
+    new = _saying_something_new(con, table, frame.drop(name, strict=False)).select(_PLACE).unique()
+    before = _now(con, table, [name])
+    theirs = before.filter(pl.col(name).str.to_lowercase().ne_missing(writer.name.strip().lower())).select(key)
+    return frame.join(new, on=_PLACE, how="semi", nulls_equal=True).join(theirs, on=key, how="semi")
 
 
 def _saying_something_new(con: warehouse.Connection, table: str, frame: pl.DataFrame) -> pl.DataFrame:

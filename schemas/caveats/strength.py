@@ -14,4 +14,5 @@ CAVEATS: dict[str, str] = {
     "no_flight_time": "No trial has a flight time.",
     "one_side_only": "Only one side was tested on this day.",
     "boxes_mixed": "Trials from different box heights on one day are not set against other days.",
+    "too_few_heights": "Fewer than three heights over half a year: no speed of growth yet.",
 }

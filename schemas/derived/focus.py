@@ -6,10 +6,7 @@ from schemas import vocabulary as words
 from schemas.base import DerivedTable, column
 from schemas.derived.start import athlete_key
 
-LIMITS = (
-    "push_cut_short", "push_too_long", "set_too_high", "set_too_low", "ankle_gives", "reaches_ahead",
-    "hamstring_capacity", "head_or_arms_apart", "keep", "measure",
-)  # fmt: skip
+LIMITS = words.START_LIMITS
 
 
 class StartFocus(DerivedTable):

@@ -13,10 +13,12 @@ from schemas.derived.exposure import SpeedExposure
 from schemas.derived.focus import StartFocus
 from schemas.derived.gate_best import GateBest
 from schemas.derived.group import GroupLoad, GroupSpread
+from schemas.derived.growth import BodyGrowth
 from schemas.derived.hamstring import HamstringFlag
 from schemas.derived.left_out import StartLeftOut
 from schemas.derived.load import LoadDay, LoadWeek
 from schemas.derived.marks import RaceMark
+from schemas.derived.never_entered import NeverEntered
 from schemas.derived.noise import StartNoise
 from schemas.derived.planning import PlanDone
 from schemas.derived.progress import StartProgress, StartTrend
@@ -30,6 +32,7 @@ from schemas.derived.sprint import SprintNoise, SprintProfile, SprintSession
 from schemas.derived.squad_trend import SquadTrend
 from schemas.derived.start import StartPattern, StartPhase, StartSteps
 from schemas.derived.strength import StrengthState
+from schemas.derived.technique import TechniqueSeen
 from schemas.derived.trial import StartTrialResult
 from schemas.derived.week import SquadWeek, WeekSheet
 from schemas.derived.work import WorkWeek
@@ -52,6 +55,7 @@ DERIVED: dict[str, type[Table]] = {
     "start_left_out": StartLeftOut,
     "start_progress": StartProgress,
     "start_trial_result": StartTrialResult,
+    "technique_seen": TechniqueSeen,
     "start_focus": StartFocus,
     "squad_trend": SquadTrend,
     "training_block": TrainingBlock,
@@ -63,6 +67,7 @@ DERIVED: dict[str, type[Table]] = {
     "work_week": WorkWeek,
     "strength_state": StrengthState,
     "spring_state": SpringState,
+    "body_growth": BodyGrowth,
     "checkin_answer": CheckinAnswer,
     "readiness_day": ReadinessDay,
     "readiness_reason": ReadinessReason,
@@ -81,6 +86,7 @@ DERIVED: dict[str, type[Table]] = {
     "plan_done": PlanDone,
     "advice": Advice,
     "advised_work": AdvisedWork,
+    "never_entered": NeverEntered,
     "week_sheet": WeekSheet,
     "squad_week": SquadWeek,
     "review_change": ReviewChange,

@@ -85,6 +85,12 @@ class WeekSheet(DerivedTable):
         source="definition",
         nullable=True,
     )
+    load_missing: str = column(
+        "What the load of the last week that is over lacks, where none of six weeks is known; else null.",
+        source="definition",
+        nullable=True,
+        label="Load lacks",
+    )
     focus_headline: str = column(
         "What to work on next; null when nothing is proposed.", source="definition", nullable=True, label="Work on next"
     )

@@ -67,4 +67,22 @@ SOURCES: dict[str, Source] = {
         "Morin JB et al. A method for measuring stiffness during running. J Appl Biomech 2005;21:167-180.",
         note="Half-sine force during contact; equations from memory, derived again.",
     ),
+    "marshall_1971": Source(
+        "Marshall WA. Evaluation of growth rate in height over periods of less than one year. Arch Dis Child 1971;46:"
+        "414-420.",
+        read="memory",
+        note="Growth over less than a year hangs on the season and on the error of two readings.",
+    ),
+    "ulijaszek_kerr_1999": Source(
+        "Ulijaszek SJ, Kerr DA. Anthropometric measurement error and the assessment of nutritional status. Br J Nutr "
+        "1999;82:165-177.",
+        read="memory",
+        note="A height read again by the same person differs by about 0.4 cm (technical error).",
+    ),
+    "malina_koziel_2014": Source(
+        "Malina RM, Koziel SM. Validation of maturity offset in a longitudinal sample of Polish boys. J Sports Sci "
+        "2014;32:424-437.",
+        read="memory",
+        note="Equations for the time to peak growth lean to the mean: early maturers read late, late ones early.",
+    ),
 }

@@ -4,6 +4,7 @@ from schemas.base import RecordTable
 from schemas.records.consent import Consent
 from schemas.records.films import Film
 from schemas.records.gym import Exercise, ForceTest, JumpTest, LiftSet
+from schemas.records.library import Drill, RestDay, WeekTemplate
 from schemas.records.other import OtherMeasure
 from schemas.records.people import Athlete, BodyMeasure
 from schemas.records.races import RaceResult
@@ -39,6 +40,9 @@ RECORDS: dict[str, type[RecordTable]] = {
     "return_step": ReturnStep,
     "race_result": RaceResult,
     "plan": Plan,
+    "rest_day": RestDay,
+    "drill": Drill,
+    "week_template": WeekTemplate,
     "decision": Decision,
     "review_line": ReviewLine,
     "consent": Consent,

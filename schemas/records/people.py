@@ -70,6 +70,16 @@ class BodyMeasure(RecordTable):
         example="1.71",
         label="Height",
     )
+    sitting_height_m: float = column(
+        "Height of the top of the head over the seat, sitting upright.",
+        unit="m",
+        source="tape",
+        ge=0.5,
+        le=1.2,
+        nullable=True,
+        example="0.89",
+        label="Sitting height",
+    )
     leg_length_m: float = column(
         "Greater trochanter to ground, standing.",
         unit="m",

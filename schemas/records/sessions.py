@@ -4,7 +4,7 @@ import polars as pl
 
 from schemas import vocabulary as words
 from schemas.base import RecordTable, column
-from schemas.records.keys import athlete_key, note, session_date, session_no
+from schemas.records.keys import NAME_WORD, athlete_key, note, session_date, session_no
 
 
 class Session(RecordTable):
@@ -171,6 +171,14 @@ class Decision(RecordTable):
     )
     call: str = column(
         "The decision in a few words.", source="coach", nullable=True, example="heavy sled twice", label="Decision"
+    )
+    drill: str = column(
+        "Drill of the library that was chosen with it.",
+        source="coach",
+        matches=NAME_WORD,
+        nullable=True,
+        example="falling_start",
+        label="Drill",
     )
     note: str = note()
     decided_by: str = column("Who decided.", source="sign_in", nullable=True, example="coach", label="By")

@@ -3,7 +3,19 @@
 import pytest
 
 from schemas.records import RECORDS
-from schemas.rights import CLAIMED, NAMES, SIGNATURES, Writer, claimed, is_name_of, may_write, why_not, writer_of
+from schemas.rights import (
+    CELLS_OF_HEAD_COACH,
+    CLAIMED,
+    FIRST_WRITER,
+    NAMES,
+    SIGNATURES,
+    Writer,
+    claimed,
+    is_name_of,
+    may_write,
+    why_not,
+    writer_of,
+)
 
 MACHINE, HEAD = Writer("this machine"), Writer("Head coach", "head_coach")
 STAFF, GRANTED = Writer("Coach", "staff"), Writer("Physio", "staff", reads_injuries=True)
@@ -71,6 +83,10 @@ def test_the_columns_with_names_are_columns_of_their_tables():
         "review_line": "closed_by",
         "return_step": "signed_by",
         "film": "marked_by",
+        "drill": "proposed_by",
+        "week_template": "saved_by",
     }
     assert all(column in RECORDS[table].to_schema().columns for table, column in NAMES.items())
     assert {"return_step"} == SIGNATURES
+    assert {"drill", "week_template"} == FIRST_WRITER
+    assert {(table, column) for table, told in CELLS_OF_HEAD_COACH.items() for column in told} == {("drill", "is_used")}

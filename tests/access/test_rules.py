@@ -9,6 +9,7 @@ import duckdb
 import polars as pl
 import pytest
 
+from dashboard.access import rules
 from dashboard.access.rules import INJURY_COLUMNS, NotForThisViewer, columns_otherwise, quoted, rows_for
 from dashboard.access.viewer import Viewer
 from dashboard.wording import INJURY_HIDDEN
@@ -23,9 +24,11 @@ GRANTED = Viewer("Physio", "staff", event_groups=("hurdles",), may_read_injuries
 ADA = Viewer("Ada", "athlete", athlete_id="ada")
 PARENT = Viewer("Parent", "guardian", athlete_id="ada")
 EVERYBODY = (HEAD, STAFF, GRANTED, ADA, PARENT)
-OPEN = ("method", "column_doc", "knowledge", "caveat", "setting", "board_info", "exercise", "seen", "attention_rate",
-        "attention_budget")  # fmt: skip
-OF_COACHES = ("load", "squad_week", "readiness_noise", "start_shift")
+OPEN = (
+    "method", "column_doc", "knowledge", "caveat", "setting", "board_info", "exercise", "drill", "seen", "run_error",
+    "attention_rate", "attention_budget",
+)  # fmt: skip
+OF_COACHES = ("load", "squad_week", "readiness_noise", "start_shift", "week_template", "never_entered")
 AS_WRITTEN = ("rejected", "mended", "marked")
 OF_HEAD_COACH = ("entry_day", "flag_backtest", "flag_backtest_week")
 
@@ -77,6 +80,12 @@ def seen(con: duckdb.DuckDBPyConnection, viewer: Viewer, table: str, known: list
 
 
 BOTH = pl.DataFrame({"athlete_id": ["ada", "bo"], "tables": ["split", "split"], "event_group": ["hurdles", "x"]})
+
+
+def test_the_tables_that_are_not_read_by_person_are_these():
+    assert (set(OPEN), {*OF_COACHES, *AS_WRITTEN}) == (rules.OPEN_TABLES, rules.COACH_TABLES)
+    assert (set(AS_WRITTEN), set(OF_HEAD_COACH)) == (rules.CELLS_AS_WRITTEN, rules.HEAD_COACH_TABLES)
+    assert ({"consent"}, {"load"}) == (rules.PRIVATE_TABLES, rules.OWN_LOADS)
 
 
 @pytest.mark.parametrize("table", OPEN)

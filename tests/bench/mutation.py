@@ -8,6 +8,7 @@ come first, then the others of its room; the first that fails ends it.
 import ast
 import contextlib
 import functools
+import gc
 import importlib
 import importlib.abc
 import importlib.util
@@ -24,6 +25,8 @@ from types import ModuleType
 import pytest
 from hypothesis.configuration import set_hypothesis_home_dir
 
+from tests.examples import register_profiles
+
 ROOT = Path(__file__).parents[2]
 COMPARED: dict[type, type] = {
     ast.Lt: ast.LtE, ast.LtE: ast.Lt, ast.Gt: ast.GtE, ast.GtE: ast.Gt, ast.Eq: ast.NotEq, ast.NotEq: ast.Eq,
@@ -35,6 +38,9 @@ RECKONED: dict[type, type] = {
 }  # fmt: skip
 OURS = ("schemas", "pipelines", "dashboard", "tests")
 STANDS_FOR = "mutated"  # in place of a word
+# What these rooms' tests share stands in files of their own; conftest.py would import the whole program.
+QUIETLY = ("-x", "-q", "--tb=no", "--noconftest", "-p", "no:cacheprovider", "-p", "no:unraisableexception",
+           "-p", "no:threadexception", "-m", "not long")  # fmt: skip
 NO_TEST = 5  # how pytest ends where it found none
 CODE_WORDS = 40  # characters: a longer text is a sentence for people, and a comma in it no fault of the rule
 
@@ -206,7 +212,10 @@ def load_tests(tests: Sequence[str]) -> None:
         for name in _imported_by(ROOT / path):
             with contextlib.suppress(ImportError):
                 importlib.import_module(name)
-    for one in [*sys.modules.values()]:  # read once, not in every child
+    registry = importlib.import_module("schemas.derived.registry")
+    for model in {**registry.derived_models(), **importlib.import_module("schemas.records").RECORDS}.values():
+        model.to_schema()  # made once, not in every child
+    for one in [*sys.modules.values()]:  # so are the imports
         if one.__name__.split(".")[0] in OURS and getattr(one, "__file__", None):
             _imported_by(Path(str(one.__file__)))
 
@@ -244,6 +253,7 @@ def ends(fault: Fault | None, module: str, tests: Sequence[str], most_s: int) ->
     """
     if not tests:
         return "passed"
+    gc.freeze()
     child = os.fork()
     if not child:
         code = 1
@@ -252,11 +262,13 @@ def ends(fault: Fault | None, module: str, tests: Sequence[str], most_s: int) ->
             os.dup2(quiet, 1)
             os.dup2(quiet, 2)
             signal.alarm(most_s)
+            os.environ["PYTEST_DISABLE_PLUGIN_AUTOLOAD"] = "1"
             set_hypothesis_home_dir(Path(tempfile.gettempdir()) / "thirdstep-mutated")  # its examples are nobody else's
             if fault is not None:
                 forget(module)
                 sys.meta_path.insert(0, _InPlace(module, put_in(fault)))
-            code = int(pytest.main(["-x", "-q", "-p", "no:cacheprovider", "-p", "no:xdist", "-m", "not long", *tests]))
+            register_profiles()
+            code = int(pytest.main([*QUIETLY, *tests]))
         finally:
             os._exit(code)
     _, status = os.waitpid(child, 0)

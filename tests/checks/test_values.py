@@ -228,3 +228,24 @@ def test_no_word_list_takes_a_word_it_does_not_know(table: str):
     for column in table_shape(table).columns.values():
         if column.words:
             assert read_word("quxly", column)[0] is None, column.name
+
+
+@pytest.mark.parametrize(
+    "text", ["no load", "No Load", "ohne Gewicht", "ohne Zusatzgewicht", "without weight", "uten vekt", "sans charge",
+             "sin carga", "bodyweight", "Körpergewicht", "unloaded", "no-load"],
+)  # fmt: skip
+def test_words_of_no_load_are_a_load_of_nought(text: str):
+    for table, column in (("lift_set", "load_kg"), ("rep", "resistance_load_kg")):
+        assert read_number(text, table_shape(table).columns[column], None, POINT) == (0.0, "")
+
+
+@pytest.mark.parametrize("text", ["heavy", "light", "as last week", "ohne Pause", "no idea"])
+def test_other_words_are_no_load_and_are_said(text: str):
+    value, why = read_number(text, table_shape("lift_set").columns["load_kg"], None, POINT)
+    assert value is None
+    assert text in why
+
+
+def test_words_of_no_load_are_no_number_of_anything_else():
+    value, why = read_number("no load", table_shape("session").columns["duration_min"], None, POINT)
+    assert (value, bool(why)) == (None, True)

@@ -1,6 +1,7 @@
 """After training and today's plan: both answers said by the athlete, for sessions offered, in words that agree."""
 
 import datetime as dt
+import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -100,3 +101,21 @@ def test_a_grown_athlete_and_one_without_a_birth_date_are_asked_for_no_guardian(
 def test_somebody_is_under_age_until_the_eighteenth_birthday():
     assert is_minor(dt.date(2008, 11, 23), DAY)
     assert not is_minor(dt.date(2008, 11, 22), DAY)
+
+
+@pytest.mark.parametrize("stands", ADVICE)
+def test_a_guardian_is_spoken_to_as_a_guardian(stands: str):
+    told = {"stands": stands, "adaptation": "less_volume", "headline": "x", "sentence": "x"}
+    for said in (*wording.told_guardian(told), words.plan_under_for_guardian(stands, [])):
+        # 'you' is the athlete, and only the athlete warms up, runs and checks in
+        assert not re.search(r"\byou(r)?\b|\b[Cc]heck in\b", said), said
+        assert "{" not in said
+    assert wording.told_guardian(told)[0]
+
+
+def test_a_guardian_reads_today_about_the_athlete(open_as: Callable):
+    page = html_of(open_as(GUARDIAN, "athlete/today"))
+    assert "Talk to your coach" not in page
+    assert words.DECIDED_TITLE not in page
+    own = html_of(open_as(ATHLETE, "athlete/today"))
+    assert wording.GUARDIAN_NOTE not in own

@@ -65,3 +65,24 @@ def test_without_a_decision_the_page_says_what_to_do(open_as: Callable, board_li
 
 def test_an_athlete_is_not_shown_the_squad_s_decisions(open_as: Callable):
     assert words.LEDE not in html_of(open_as(ATHLETE))
+
+
+def test_trials_stand_over_the_squad_for_whom_the_reader_looks_after(
+    open_as: Callable, board_like: Callable[..., Path]
+):
+    found = [
+        {"athlete_id": who, "tried": f"way of {who}", "last_on": WEEK, "days": 4, "runs_a": 8, "runs_b": 8,
+         "sentence": f"Not told apart by {who}.", "word": "not_clear"}
+        for who in ("marit-oakhollow", "rune-halvard-okoro")
+    ]  # fmt: skip
+    at_home = board_like(start_trial_result=found)
+    head = html_of(open_as(HEAD, "followed", at_home=at_home))
+    assert "way of marit-oakhollow" in head
+    assert "Not told apart by rune-halvard-okoro." in head
+    staff = html_of(open_as(STAFF, "followed", at_home=at_home))
+    assert "way of marit-oakhollow" in staff
+    assert "rune-halvard-okoro" not in staff
+
+
+def test_without_a_trial_the_page_says_how_to_come_by_one(open_as: Callable):
+    assert words.NO_TRIALS in html_of(open_as(HEAD, "followed"))

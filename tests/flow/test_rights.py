@@ -274,3 +274,34 @@ def test_an_athlete_says_nothing_else_of_a_session_and_nothing_of_others(squad, 
 def test_an_athlete_brings_no_file_of_sessions(squad):
     bring(squad, "athlete_id,session_date,session_no,effort_0_10\nada-reed,2025-11-03,1,7\n", ADA)
     assert flow.table(squad, "session").is_empty()
+
+
+def test_staff_propose_drills_and_change_only_their_own(squad):
+    mine = {"drill": "hill_start", "limit": "any", "cue": "chest to the hill"}
+    assert flow.enter(squad, "drill", [mine], STAFF, derive_after=False).set_aside == 0
+    assert flow.enter(squad, "drill", [mine | {"cue": "push"}], STAFF, derive_after=False).set_aside == 0
+    # whether it is used is the head coach's to say, and then it is the head coach's drill
+    done = flow.enter(squad, "drill", [mine | {"is_used": True}], STAFF, derive_after=False)
+    assert done.set_aside == 1
+    used = {"drill": "hill_start", "limit": "any", "is_used": True}
+    assert flow.enter(squad, "drill", [used], COACH, derive_after=False).set_aside == 0
+    assert flow.enter(squad, "drill", [mine | {"cue": "hurry"}], STAFF, derive_after=False).set_aside == 1
+    [row] = flow.table(squad, "drill").to_dicts()
+    assert (row["cue"], row["is_used"], row["proposed_by"]) == ("push", True, "coach")
+    assert flow.enter(squad, "drill", [mine], ADA, derive_after=False).set_aside == 1
+
+
+def test_staff_save_weeks_of_their_own_and_leave_those_of_others(squad):
+    week = {"template": "speed_week", "weekday": 1, "plan_no": 1, "kind": "top_speed", "planned_min": 80}
+    assert flow.enter(squad, "week_template", [week], COACH, derive_after=False).set_aside == 0
+    assert flow.enter(squad, "week_template", [week | {"planned_min": 20}], STAFF, derive_after=False).set_aside == 1
+    own = week | {"template": "hurdles_week"}
+    assert flow.enter(squad, "week_template", [own], STAFF, derive_after=False).set_aside == 0
+    names = dict(flow.table(squad, "week_template").select("template", "saved_by").iter_rows())
+    assert names == {"speed_week": "coach", "hurdles_week": "assistant"}
+
+
+def test_staff_say_days_off_of_their_own_groups_alone(squad):
+    off = {"athlete_id": "ada-reed", "weekday": 7, "from_on": "2025-11-03"}
+    done = flow.enter(squad, "rest_day", [off, off | {"athlete_id": "bo-lind"}], STAFF, derive_after=False)
+    assert (done.stored, done.set_aside) == (1, 1)

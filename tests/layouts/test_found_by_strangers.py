@@ -226,3 +226,19 @@ def test_an_answer_that_has_no_place_in_its_sheet_is_told_and_not_silently_left(
     text = "Date;Name;Minutes;RPE (0-10);Sexx\n3.11.2026;Ana Berg Holm;40;5;f\n4.11.2026;Bea Lund Moe;45;6;f\n"
     [asked] = take_in(text, "log.csv", KNOWN, columns={"Sexx": "athlete.sex"}).questions
     assert "was said to be sex" in asked.sentence
+
+
+def test_a_roster_of_own_column_names_is_one_table_even_where_its_keys_look_like_headings():
+    text = "athlete_id,display_name\n" + "".join(f"demo-athlete-{n},Demo-Athlete-{n}\n" for n in range(12))
+    checked = take_in(text, "roster.csv", Known(PEOPLE.head(0), AS_OF))
+    assert (checked.rows_read, checked.accepted["athlete"].height, checked.set_aside.height) == (12, 12, 0)
+
+
+def test_what_rows_of_one_key_say_differently_names_the_lines_of_that_key_alone():
+    text = "Date;Name;Minutes;RPE (0-10)\n" + "".join(
+        f"{day}.11.2026;Ana Berg Holm;{minutes};5\n" for day, minutes in ((3, 40), (3, 45), (4, 50), (5, 60), (5, 70))
+    )
+    checked = take_in(text, "log.csv", KNOWN)
+    assert rows(checked, "session", "duration_min") == [(None,), (50.0,), (None,)]
+    assert "line 2 says 40, line 3 says 45." in reasons(checked, 2)
+    assert "line 5 says 60, line 6 says 70." in reasons(checked, 6)

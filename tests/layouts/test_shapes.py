@@ -228,3 +228,15 @@ def test_how_a_race_ended_reads_alike_in_its_own_column_and_in_place_of_the_time
     ]  # fmt: skip
     assert not lines_set_aside(beside)
     assert not lines_set_aside(instead)
+
+
+def test_a_table_of_words_headed_by_own_names_is_one_table():
+    # a drill's cue speaks of steps, pushes and days: such a row was taken for the header of another table
+    text = (
+        "drill,limit,cue,why\nfalling_start,push_cut_short,push long,the fall sets the angle\n"
+        "sled_three_steps,push_cut_short,each step as long as the leg,time to finish the push\n"
+        "stiff_hops,ankle_gives,contact time short,flight time grows\n"
+    )
+    assert rows(take_in(text, "drills.csv"), "drill", "drill") == [
+        ("falling_start",), ("sled_three_steps",), ("stiff_hops",),
+    ]  # fmt: skip

@@ -4,7 +4,14 @@ import datetime as dt
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from dashboard.wording import SESSION_KINDS, long_day, number
+from dashboard.wording import (
+    NO_ADVICE_TO_GUARDIAN,
+    PLAN_TO_GUARDIAN,
+    READ_WITH_DECIDED,
+    SESSION_KINDS,
+    long_day,
+    number,
+)
 
 AFTER = "After training"
 FOR_ATHLETES = "Minutes and effort are the athlete’s own to say. Staff enter them for the group at the track."
@@ -67,3 +74,15 @@ def plan_under(stands: str | None, decided: Sequence[Mapping[str, Any]]) -> str:
     if any(row["topic"] == "training" for row in decided):
         return "Read it with what your coach decided, below."
     return NO_ADVICE_YET if stands is None else PLAN_UNDER.get(stands, "")
+
+
+def plan_under_for_guardian(stands: str | None, decided: Sequence[Mapping[str, Any]]) -> str:
+    """Return how today's plan is to be read, for a guardian."""
+    if any(row["topic"] == "training" for row in decided):
+        return READ_WITH_DECIDED
+    return NO_ADVICE_TO_GUARDIAN if stands is None else PLAN_TO_GUARDIAN.get(stands, "")
+
+
+def next_planned(day: dt.date) -> str:
+    """Head what is planned next, where nothing is today."""
+    return f"Next, {long_day(day)}:"

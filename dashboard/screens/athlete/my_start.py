@@ -17,7 +17,7 @@ def draw() -> None:
     if not opened.viewer.is_tied or athlete_id is None:
         page.show(html("<h1>{}</h1>{}", wording.MY_START, empty(wording.NO_ATHLETE_TIED)))
         return
-    page.show(html("<h1>{}</h1>", wording.MY_START))
+    page.show(html("<h1>{}</h1>", wording.MY_START if opened.viewer.is_own else wording.THE_START))
     for figure in (
         start_figures.trend,
         raw.raw_bests,

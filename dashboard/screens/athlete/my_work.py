@@ -1,11 +1,21 @@
-"""My work, for the athlete: this week's work, load, fast running, strength, spring and races."""
+"""My work, for the athlete: this week's work, load, fast running, strength, spring, growth and races."""
+
+import streamlit as st
 
 from dashboard import wording
 from dashboard.parts import page
 from dashboard.parts.entrance import open_page
 from dashboard.parts.marks import caution, empty
-from dashboard.screens.athlete import start_figures, work_figures
+from dashboard.parts.phone_parts import phone_parts
+from dashboard.screens.athlete import growth, start_figures, work_figures
 from schemas.html import html
+
+PARTS = (
+    ("next", (start_figures.focus, work_figures.load)),
+    ("running", (work_figures.exposure, work_figures.work_by_kind)),
+    ("strength", (work_figures.strength, work_figures.spring, growth.growth)),
+    ("races", (work_figures.races,)),
+)
 
 
 def draw() -> None:
@@ -17,17 +27,13 @@ def draw() -> None:
     if not opened.viewer.is_tied or athlete_id is None:
         page.show(html("<h1>{}</h1>{}", wording.MY_WORK, empty(wording.NO_ATHLETE_TIED)))
         return
-    page.show(html("<h1>{}</h1>", wording.MY_WORK))
-    start_figures.focus(opened, athlete_id, own=opened.viewer.is_own)
-    for figure in (
-        work_figures.load,
-        work_figures.exposure,
-        work_figures.work_by_kind,
-        work_figures.strength,
-        work_figures.spring,
-        work_figures.races,
-    ):
-        figure(opened, athlete_id, own=opened.viewer.is_own)
+    own = opened.viewer.is_own
+    page.show(html("<h1>{}</h1>", wording.MY_WORK if own else wording.THE_WORK))
+    phone_parts(wording.MY_WORK_PARTS)
+    for name, figures in PARTS:
+        with st.container(key=f"part_{name}"):
+            for figure in figures:
+                figure(opened, athlete_id, own=own)
     page.show(caution())
 
 

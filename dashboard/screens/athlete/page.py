@@ -1,7 +1,5 @@
 """One athlete for the coach: the three calls with all reasons, then the start, the work, the races and decisions."""
 
-from typing import Any
-
 import streamlit as st
 
 from dashboard import wording
@@ -10,56 +8,27 @@ from dashboard.parts.calls import readiness_rows, three_calls
 from dashboard.parts.entrance import open_page
 from dashboard.parts.figure import explain
 from dashboard.parts.marks import caution, empty
+from dashboard.parts.phone_parts import phone_parts
 from dashboard.parts.return_ladder import return_ladders
 from dashboard.parts.strip import strip
 from dashboard.reads import query_value
-from dashboard.screens.athlete import raw, start_figures, work_figures
+from dashboard.screens.athlete import growth, raw, start_figures, work_figures
 from dashboard.screens.check_in.writes import viewers_day
-from schemas.html import html, join_html
+from schemas.html import html
 
 # What stands on each side, in parts: a phone shows one part at a time, a wide window all of them.
 LEFT = (
     ("now_left", (start_figures.trend,)),
     ("steps", (start_figures.contacts, raw.impulse, raw.set_positions, start_figures.rhythm)),
-    ("start", (raw.raw_bests, start_figures.acceleration, start_figures.patterns)),
+    ("start", (raw.raw_bests, start_figures.acceleration, start_figures.patterns, start_figures.technique)),
     ("record_left", (work_figures.races,)),
 )
 RIGHT = (
     ("now_right", (start_figures.focus,)),
     ("work", (work_figures.load, work_figures.exposure, work_figures.work_by_kind)),
-    ("strength", (work_figures.strength, work_figures.spring, raw.trials)),
+    ("strength", (work_figures.strength, work_figures.spring, raw.trials, growth.growth)),
     ("record_right", (lambda opened, athlete_id: return_ladders(opened, [athlete_id]), work_figures.decisions)),
 )
-PARTS = ("now", "start", "steps", "work", "strength", "record")
-PHONE = "(max-width: 760px)"
-
-
-def parts_of_phone() -> None:
-    """Offer the parts on a phone, and hide those not chosen there; the choice is kept in the address."""
-    chosen = query_value("part", set(PARTS)) or PARTS[0]
-    hidden = ", ".join(
-        f".st-key-part_{name}, .st-key-part_{name}_left, .st-key-part_{name}_right" for name in PARTS if name != chosen
-    )
-    page.use_house_style(
-        f"@media {PHONE} {{ {hidden} {{ display: none !important; }} }}"
-        f"@media not all and {PHONE} {{ .st-key-athlete_parts {{ display: none; }} }}"
-    )
-
-    def act(said: dict[str, Any]) -> None:
-        if said.get("act") == "part" and said.get("part") in PARTS:
-            st.query_params["part"] = said["part"]
-
-    keys = join_html(
-        html(
-            '<button data-act="part" data-part="{}" aria-pressed="{}">{}</button>',
-            name,
-            str(name == chosen).lower(),
-            wording.ATHLETE_PARTS[name],
-        )
-        for name in PARTS
-    )
-    with st.container(key="athlete_parts"):
-        page.show_sheet(html('<div class="parts" role="group">{}</div>', keys), "athlete_part", act)
 
 
 def draw() -> None:
@@ -107,7 +76,7 @@ def draw() -> None:
     )
     page.show(three_calls(opened, athlete_id))
     explain(opened, "calls", ("readiness_day", "hamstring_flag"), lambda: readiness_rows(opened, athlete_id))
-    parts_of_phone()
+    phone_parts(wording.ATHLETE_PARTS)
     with st.container(key="part_now"):
         strip(opened, athlete_id, viewers_day())
     left, right = st.columns(2, gap="large")

@@ -1,14 +1,17 @@
 """Today's plan and what the coach decided, as the athlete reads them: in words that agree with the advice."""
 
+import datetime as dt
 from typing import Any
 
 from dashboard import wording
+from dashboard.parts.drills import chosen_drills, drill_text
 from dashboard.parts.marks import empty
 from dashboard.reads import Opened, monday_of
 from dashboard.screens.after import words
 from dashboard.screens.check_in.writes import viewers_day
 from schemas.html import html, join_html
 
+DAYS_AHEAD = 7
 SHOWN = ("training", "start_work")
 
 
@@ -22,8 +25,16 @@ def plan_today(opened: Opened, athlete_id: str, told: dict[str, Any] | None) -> 
         for row in opened.rows("decision", {"athlete_id": athlete_id, "week_of": monday}, order_by=["topic"])
         if row["topic"] in SHOWN and row["call"]
     ]
-    under = words.plan_under(told["stands"] if told else None, decided) if rows else ""
-    plan = join_html(html("<p>{}</p>", words.plan_sentence(row)) for row in rows) or empty(words.NO_PLAN)
+    own = opened.viewer.is_own
+    later = [] if rows else _next_day(opened, athlete_id, today)
+    stands = told["stands"] if told else None
+    read = words.plan_under if own else words.plan_under_for_guardian
+    under = read(stands, decided) if rows else ""
+    nothing = words.NO_PLAN if own else wording.NO_PLAN_TO_GUARDIAN
+    plan = join_html(html("<p>{}</p>", words.plan_sentence(row)) for row in rows) or empty(nothing)
+    if later:
+        when = html("<p><b>{}</b></p>", words.next_planned(later[0]["planned_on"]))
+        plan += when + join_html(html("<p>{}</p>", words.plan_sentence(row)) for row in later)
     parts = [
         html(
             '<div class="card"><h2>{}</h2>{}{}</div>',
@@ -43,5 +54,16 @@ def plan_today(opened: Opened, athlete_id: str, told: dict[str, Any] | None) -> 
             )
             for row in decided
         )
-        parts.append(html('<div class="card"><h2>{}</h2><ul class="notes">{}</ul></div>', words.DECIDED_TITLE, lines))
+        title = words.DECIDED_TITLE if own else wording.DECIDED_TO_GUARDIAN
+        shown = join_html(drill_text(one) for one in chosen_drills(opened, decided))
+        parts.append(html('<div class="card"><h2>{}</h2><ul class="notes">{}</ul>{}</div>', title, lines, shown))
     return join_html(parts)
+
+
+def _next_day(opened: Opened, athlete_id: str, today: dt.date) -> list[dict[str, Any]]:
+    """Return what is planned for the next day within a week that has a plan."""
+    rows = opened.rows(
+        "plan", {"athlete_id": athlete_id, "planned_on": (">", today)}, order_by=["planned_on", "plan_no"]
+    )
+    rows = [row for row in rows if row["planned_on"] <= today + dt.timedelta(days=DAYS_AHEAD)]
+    return [row for row in rows if row["planned_on"] == rows[0]["planned_on"]]

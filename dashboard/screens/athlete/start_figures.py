@@ -11,7 +11,7 @@ from dashboard.parts.advice import advice_html, advice_of, works_of
 from dashboard.parts.calls import Row, main_progress
 from dashboard.parts.figure import chart, explain, finding, record_table, scheme, table
 from dashboard.parts.film_link import film_line
-from dashboard.parts.marks import empty
+from dashboard.parts.marks import SCROLL, empty
 from dashboard.reads import Opened
 from dashboard.screens.athlete.start_rows import FREE, best_reps, contacts_drawing, rep_key, series_of, trend_drawing
 from dashboard.screens.starts import words as starts_words
@@ -56,7 +56,8 @@ def trend(opened: Opened, athlete_id: str, own: bool = False) -> None:
             ("split", splits),
         ]
 
-    explain(opened, "trend", ("start_trend", "start_noise", "start_progress", "training_block"), behind)
+    tables = ("start_trend", "start_noise", "start_progress", "training_block")
+    explain(opened, "trend", tables, behind, worked=lambda: wording.worked_trend(drawing.progress))
 
 
 def trend_notes(progress: Row | None, left_out: list[Row]) -> str:
@@ -237,6 +238,36 @@ def patterns(opened: Opened, athlete_id: str, own: bool = False) -> None:
     explain(opened, "patterns", ("start_pattern",), lambda: [("start_pattern", last)])
 
 
+def technique(opened: Opened, athlete_id: str, own: bool = False) -> None:
+    """Show what was looked for in the last weeks and how often it was seen, free starts beside those with a load."""
+    if "technique_seen" not in opened.board.tables:
+        return
+    rows = opened.rows("technique_seen", {"athlete_id": athlete_id}, order_by=["item"])
+    if not rows:
+        return
+    loaded = any(row["sled_looked"] for row in rows)
+    told = [
+        {
+            **row,
+            "item": wording.TECHNIQUE.get(row["item"], row["item"]),
+            "free": wording.seen_of(row["free_seen"], row["free_looked"]),
+            "sled": wording.seen_of(row["sled_seen"], row["sled_looked"]),
+        }
+        for row in rows
+    ]
+    columns = [(key, label, None) for key, label in wording.TECHNIQUE_COLUMNS if loaded or key != "sled"]
+    finding(wording.TECHNIQUE_TITLE, wording.TECHNIQUE_CAPTION)
+    under = "" if loaded else html('<p class="soft">{}</p>', wording.NOT_UNDER_LOAD)
+    page.show(html("{}{}</div>{}", SCROLL, table(told, columns), under))
+    since = {"athlete_id": athlete_id}
+
+    def behind() -> list[tuple[str, list[Row]]]:
+        notes = opened.rows("technique_note", since, order_by=["-session_date", "-rep_no", "item"], limit=40)
+        return [("technique_seen", rows), ("technique_note", notes)]
+
+    explain(opened, "technique", ("technique_seen",), behind)
+
+
 def focus(opened: Opened, athlete_id: str, own: bool = False) -> None:
     """Show the advice of the week and the work that goes with it."""
     told = advice_of(opened, athlete_id)
@@ -249,4 +280,4 @@ def focus(opened: Opened, athlete_id: str, own: bool = False) -> None:
         explain(opened, "focus", behind, lambda: list(zip(behind, ([told], works, found), strict=True)))
 
 
-__all__ = ["acceleration", "contacts", "focus", "patterns", "record_table", "rhythm", "trend"]
+__all__ = ["acceleration", "contacts", "focus", "patterns", "record_table", "rhythm", "technique", "trend"]

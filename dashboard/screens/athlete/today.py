@@ -2,7 +2,7 @@
 
 from dashboard import wording
 from dashboard.parts import page
-from dashboard.parts.advice import advice_of
+from dashboard.parts.advice import advice_of, spoken_to
 from dashboard.parts.calls import latest, readiness_rows
 from dashboard.parts.entrance import open_page
 from dashboard.parts.figure import explain
@@ -31,14 +31,17 @@ def draw() -> None:
         else []
     )
     told = advice_of(opened, athlete_id)
-    headline = told["own_headline"] if told else wording.NO_ADVICE_HEADLINE
-    sentence = told["own_sentence"] if told else wording.NO_ADVICE
+    headline, sentence = spoken_to(opened, told)
     items = join_html(html("<li>{}</li>", wording.sentence_case(r["sentence"] or "")) for r in reasons)
     why = html("<ul class=notes>{}</ul>", items) if items else ""
     page.show(html('<div class="card first"><h1>{}</h1><p>{}</p>{}</div>', headline, sentence, why))
     page.show(plan_today(opened, athlete_id, told))
     explain(
-        opened, "calls", ("readiness_day",), lambda: readiness_rows(opened, athlete_id), wording.why_label(len(reasons))
+        opened,
+        "calls",
+        ("readiness_day",),
+        lambda: readiness_rows(opened, athlete_id),
+        wording.why_label(len(reasons), own=own),
     )
     start_figures.trend(opened, athlete_id, own=own)
     start_figures.contacts(opened, athlete_id, own=own)

@@ -1,5 +1,6 @@
 """The figures of the work done: load, fast running, strength, spring, races and decisions."""
 
+import datetime as dt
 from typing import Any
 
 from dashboard import wording
@@ -63,7 +64,12 @@ def load(opened: Opened, athlete_id: str, own: bool = False) -> None:
             ("plan_done", plan),
         ]
 
-    explain(opened, "load", ("load_week", "load_day", "plan_done"), behind)
+    def worked() -> list[str]:
+        who, week = {"athlete_id": athlete_id}, [last["week_of"] + dt.timedelta(days=n) for n in range(7)]
+        days = opened.rows("load_day", {**who, "day_on": week})
+        return wording.worked_load(last, days, opened.rows("session", {**who, "session_date": week}))
+
+    explain(opened, "load", ("load_week", "load_day", "plan_done"), behind, worked=worked)
 
 
 def exposure(opened: Opened, athlete_id: str, own: bool = False) -> None:
@@ -105,6 +111,7 @@ def exposure(opened: Opened, athlete_id: str, own: bool = False) -> None:
             ("speed_exposure", rows[::-1]),
             ("rep", opened.rows("rep", {"athlete_id": athlete_id}, order_by=["-session_date", "rep_no"], limit=20)),
         ],
+        worked=lambda: wording.worked_exposure(last),
     )
 
 

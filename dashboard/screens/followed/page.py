@@ -76,6 +76,23 @@ def on_the_start(opened: Opened, names: dict[str, str]) -> None:
     explain(opened, "followed", ("focus_followup",), lambda: [("focus_followup", shown)])
 
 
+def trials(opened: Opened, names: dict[str, str]) -> None:
+    """List the trials of two ways with what was found, newest first."""
+    rows = [row for row in opened.rows("start_trial_result", order_by=["-last_on", "tried"])
+            if row["athlete_id"] in names]  # fmt: skip
+    finding(words.TRIALS_TITLE, words.TRIALS_CAPTION)
+    if not rows:
+        page.show(empty(words.NO_TRIALS))
+        return
+    shown = [
+        {**row, "athlete": names[row["athlete_id"]], "last": wording.day(row["last_on"]) if row["last_on"] else "–",
+         "runs": f"{row['runs_a']}, {row['runs_b']}"}
+        for row in rows
+    ]  # fmt: skip
+    page.show(html("{}{}</div>", SCROLL, table(shown, [(key, label, None) for key, label in words.TRIAL_COLUMNS])))
+    explain(opened, "followed_trials", ("start_trial_result",), lambda: [("start_trial_result", rows)])
+
+
 def others(opened: Opened, names: dict[str, str]) -> None:
     """List what was decided on training and hamstring."""
     where = {"topic": ["training", "hamstring"]}
@@ -109,6 +126,7 @@ def draw() -> None:
         )
     )
     on_the_start(opened, names)
+    trials(opened, names)
     others(opened, names)
     page.show(caution())
 

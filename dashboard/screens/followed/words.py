@@ -28,6 +28,20 @@ COLUMNS = (
     ("days", "Days before, after"),
 )
 NOT_MEASURED = "not measured on enough days yet"
+TRIALS_TITLE = "Trials of two ways"
+TRIALS_CAPTION = (
+    "A way tried against another in turn, within the same days: what differs is the way, not the week. A trial whose "
+    "chance is large tells nothing either way."
+)
+NO_TRIALS = "No trial is on record yet. Two starts says how one is run and how many runs it takes."
+TRIAL_COLUMNS = (
+    ("athlete", "Athlete"),
+    ("last", "Last day"),
+    ("tried", "Tried"),
+    ("sentence", "Found"),
+    ("days", "Days"),
+    ("runs", "Runs of A, of B"),
+)
 OTHER_TITLE = "Decisions on training and hamstring"
 OTHER_CAPTION = "Kept as they were decided; nothing is set against a measure for them, as no measure answers for them."
 OTHER_COLUMNS = (

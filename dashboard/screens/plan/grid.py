@@ -1,7 +1,7 @@
 """The grid of a planned week: from the record to the grid, and from the grid to rows for the record. No formulas."""
 
 import datetime as dt
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
 import polars as pl
@@ -57,11 +57,11 @@ def slots_of(monday: dt.date, weeks: Weeks, *, two_a_day: bool) -> list[Slot]:
     return sorted(plain | {slot for told in weeks.values() for slot in told})
 
 
-def grid_of(weeks: Weeks, athlete_ids: Sequence[str], slots: Sequence[Slot]) -> pl.DataFrame:
-    """Return the grid: what all of them have alike; where they differ a cell is empty."""
+def grid_of(weeks: Weeks, athlete_ids: Sequence[str], slots: Sequence[Slot], off: Collection[int] = ()) -> pl.DataFrame:
+    """Return the grid: what all of them have alike; where they differ a cell is empty. A weekday always off says so."""
     lines = []
     for on, no in slots:
-        line: Row = {"day": words.plan_day(on, no)}
+        line: Row = {"day": words.plan_day(on, no, is_off=on.isoweekday() in off)}
         for short, name in FIELDS.items():
             values = {weeks.get(who, {}).get((on, no), {}).get(name) for who in athlete_ids}
             line[short] = values.pop() if len(values) == 1 else None

@@ -1,6 +1,7 @@
 """Plan: the coming week in a grid, what it would mean before it is saved, and plan against done."""
 
 import datetime as dt
+from collections.abc import Collection
 from typing import Any
 
 import polars as pl
@@ -16,16 +17,19 @@ from dashboard.parts.week_sheet import link
 from dashboard.reads import Opened, parsed_day, query_value
 from dashboard.screens.plan import grid as planning
 from dashboard.screens.plan import words
+from dashboard.screens.plan.keeping import off_box, save, spoken, take_back, template_box
+from dashboard.screens.plan.off_days import off_days, off_for_all
 from dashboard.screens.plan.tables import done_table, effect_table
+from dashboard.screens.plan.templates import MOST_OFFERED, as_weeks, templates_of
 from dashboard.screens.plan.wall import wall
-from dashboard.writes import NotKept
-from schemas.html import html, join_html
+from schemas.html import Markup, html, join_html
 from schemas.labels import SESSION_KINDS
 
 Row = dict[str, Any]
 CHOICES = ("group", "athlete", "week", "copy", "two")
 WEEK = dt.timedelta(days=7)
 SATURDAY = 5
+LAST, SAVED = "last", "week."  # what may be laid over a week: the one before, or a saved one by its name
 # On paper the week alone: the grid and what it would mean are for the screen.
 ONLY_THE_WALL = html(
     "@media print {{ [data-testid='stVerticalBlock']:has(> * .st-key-wall, > .st-key-wall) > "
@@ -70,20 +74,31 @@ def choose(groups: dict[str, list[Row]], chosen: dict[str, str | None]) -> str:
     )
 
 
-def week_links(monday: dt.date, coming: dt.date, chosen: dict[str, str | None]) -> str:
-    """Return the links to the weeks around, and those that copy last week and offer two sessions a day."""
+def week_links(monday: dt.date, coming: dt.date, chosen: dict[str, str | None], saved: Collection[str]) -> Markup:
+    """Return the links to the weeks around, to what may be laid over the week, and to two sessions a day."""
     before, after = monday - WEEK, monday + WEEK
     parts = [
         link(words.WEEK_BEFORE, {**chosen, "copy": None, "week": before.isoformat() if before != coming else None}),
         link(words.WEEK_AFTER, {**chosen, "copy": None, "week": after.isoformat() if after != coming else None}),
         link(
-            words.COPIED if chosen["copy"] else words.COPY_LAST,
-            {**chosen, "copy": None if chosen["copy"] else "last"},
-            bool(chosen["copy"]),
+            words.COPIED if chosen["copy"] == LAST else words.COPY_LAST,
+            {**chosen, "copy": None if chosen["copy"] == LAST else LAST},
+            chosen["copy"] == LAST,
         ),
         link(words.TWO_A_DAY, {**chosen, "two": None if chosen["two"] else "1"}, bool(chosen["two"])),
     ]
-    return html('<nav class="filters" aria-label="{}">{}</nav>', words.PLAN_WEEK_NAV, join_html(parts))
+    over = [
+        link(
+            words.template_laid(name) if chosen["copy"] == f"{SAVED}{name}" else words.template_title(name),
+            {**chosen, "copy": None if chosen["copy"] == f"{SAVED}{name}" else f"{SAVED}{name}"},
+            chosen["copy"] == f"{SAVED}{name}",
+        )
+        for name in list(saved)[:MOST_OFFERED]
+    ]
+    first = html('<nav class="filters" aria-label="{}">{}</nav>', words.PLAN_WEEK_NAV, join_html(parts))
+    named, laid_over = words.TEMPLATE_NAV, join_html(over)
+    second = html('<nav class="filters" aria-label="{}"><span>{}:</span>{}</nav>', named, named, laid_over)
+    return first + second if over else first
 
 
 def edited_grid(shown: pl.DataFrame, key: str) -> pl.DataFrame:
@@ -115,35 +130,6 @@ def effect(opened: Opened, rows: list[Row], names: dict[str, str], as_of: dt.dat
     found = planning.effect_of(opened.viewer, opened.board, rows, as_of) if rows else []
     body = effect_table(found, names) if found else empty(words.NOTHING_TYPED)
     page.show(html('<div class="finding"><h2>{}</h2><p class="soft">{}</p></div>{}', words.EFFECT_TITLE, said, body))
-
-
-def save(opened: Opened, rows: list[Row]) -> None:
-    """Keep the rows and say so."""
-    try:
-        load_no = planning.keep_plan(opened.viewer, opened.board, rows)
-    except NotKept as wrong:
-        st.session_state["plan_said"] = ("wrong", str(wrong))
-        return
-    st.session_state["plan_said"] = ("kept", words.plan_kept(len(rows), len({r["athlete_id"] for r in rows})))
-    if load_no is not None:
-        st.session_state.setdefault("plan_kept", []).append(load_no)
-    st.query_params.pop("copy", None)
-
-
-def take_back(opened: Opened) -> None:
-    """Undo the plan kept last in this sign-in."""
-    try:
-        planning.take_back(opened.viewer, st.session_state["plan_kept"][-1])
-        st.session_state["plan_kept"].pop()
-        st.session_state["plan_said"] = ("kept", words.PLAN_BACK)
-    except NotKept as wrong:
-        st.session_state["plan_said"] = ("wrong", str(wrong))
-
-
-def spoken() -> str:
-    """Return what is to be said of the last save, once."""
-    said = st.session_state.pop("plan_said", None)
-    return html('<p class="said {}" role="status">{}</p>', said[0], said[1]) if said else ""
 
 
 def plan_against_done(opened: Opened, names: dict[str, str], as_of: dt.date) -> None:
@@ -182,6 +168,7 @@ def draw() -> None:
     athlete = query_value("athlete", {p["athlete_id"] for p in people})
     of_athlete = next((slug for slug, some in groups.items() if athlete in {p["athlete_id"] for p in some}), None)
     group = of_athlete or query_value("group", set(groups)) or next(iter(groups))
+    saved = templates_of(opened)
     # The running week; at its end the one that follows.
     coming = as_of - dt.timedelta(days=as_of.weekday()) + (WEEK if as_of.weekday() >= SATURDAY else dt.timedelta())
     asked = parsed_day(query_value("week"))
@@ -190,23 +177,24 @@ def draw() -> None:
         "group": group,
         "athlete": athlete,
         "week": monday.isoformat() if monday != coming else None,
-        "copy": query_value("copy", {"last"}),
+        "copy": query_value("copy", {LAST, *(f"{SAVED}{name}" for name in saved)}),
         "two": query_value("two", {"1"}),
     }
     names = {p["athlete_id"]: p["display_name"] for p in groups[group] if athlete in (None, p["athlete_id"])}
     ids = list(names)
     page.show_sheet(
         html("<h1>{}</h1>{}{}{}", words.plan_title(monday), lede(words.PLAN_LEDE), spoken(), choose(groups, chosen))
-        + html("{}", week_links(monday, coming, chosen)),
+        + html("{}", week_links(monday, coming, chosen, saved)),
         "plan_head",
         act_on,
     )
     rows = opened.rows("plan", {"athlete_id": ids, "planned_on": (">=", monday - WEEK)})
     now = planning.planned_of(rows, monday)
-    before = planning.moved(planning.planned_of(rows, monday - WEEK), 7) if chosen["copy"] else {}
+    before = laid(rows, saved, chosen["copy"], monday, ids)
     draft = planning.laid_over(now, before, ids)
     slots = planning.slots_of(monday, draft, two_a_day=bool(chosen["two"]))
-    shown = planning.grid_of(draft, ids, slots)
+    off = off_for_all(off_days(opened, ids, monday))
+    shown = planning.grid_of(draft, ids, slots, off)
     page.show(html('<p class="soft">{}</p>', words.GRID_ONE if athlete else words.GRID_GROUP))
     count = len(st.session_state.get("plan_kept", []))
     grid = edited_grid(shown, f"grid_{group}_{athlete}_{monday}_{chosen['copy']}_{chosen['two']}_{count}")
@@ -216,20 +204,36 @@ def draw() -> None:
         effect(opened, new, names, as_of, is_new=True)
     else:
         effect(opened, planning.changed_rows({}, now), names, as_of, is_new=False)
+    save_buttons(opened, new)
+    off_box(opened, ids, monday)
+    template_box(opened, saved, grid, slots, monday)
+    page.use_house_style(ONLY_THE_WALL)
+    with st.container(key="wall"):
+        wall(opened, monday, names, {name: chosen[name] for name in ("group", "athlete")})
+    plan_against_done(opened, names, as_of)
+    page.show(caution(wording.WORK_CAUTION + " " + wording.CAUTION_LINE))
+
+
+def save_buttons(opened: Opened, new: list[Row]) -> None:
+    """Offer to save what is new, and to undo what was kept last."""
     with st.container(horizontal=True, vertical_alignment="center"):
         if st.button(words.SAVE_PLAN, disabled=not new, key="save_plan"):
             save(opened, new)
             st.rerun()
-        if count and st.button(words.UNDO_PLAN, key="undo_plan"):
+        if st.session_state.get("plan_kept") and st.button(words.UNDO_PLAN, key="undo_plan"):
             take_back(opened)
             st.rerun()
         note = words.save_caption(len(new), len({r["athlete_id"] for r in new})) if new else words.NOTHING_TYPED
         page.show(html("<small>{}</small>", prose(note)))
-    page.use_house_style(ONLY_THE_WALL)
-    with st.container(key="wall"):
-        wall(opened, monday, names)
-    plan_against_done(opened, names, as_of)
-    page.show(caution(wording.WORK_CAUTION + " " + wording.CAUTION_LINE))
+
+
+def laid(
+    rows: list[Row], saved: dict[str, list[Row]], copy: str | None, monday: dt.date, ids: list[str]
+) -> planning.Weeks:
+    """Return what is laid over the week: nothing, the week before, or a saved week."""
+    if copy == LAST:
+        return planning.moved(planning.planned_of(rows, monday - WEEK), 7)
+    return as_weeks(saved[copy.removeprefix(SAVED)], monday, ids) if copy else {}
 
 
 def by_last_name(people: list[Row]) -> list[Row]:

@@ -1,31 +1,54 @@
 """The saved week on one sheet, to read over and to print for the wall: who has the same plan stands in one line."""
 
 import datetime as dt
+from collections.abc import Collection, Mapping, Sequence
 from typing import Any
+from urllib.parse import urlencode
 
 from dashboard import wording
 from dashboard.parts import page
-from dashboard.parts.marks import SCROLL, empty, text
+from dashboard.parts.marks import SCROLL, empty
 from dashboard.reads import Opened
 from dashboard.screens.plan import words
-from schemas.html import html, join_html
+from dashboard.screens.plan.off_days import off_days
+from schemas.html import Markup, html, join_html
 
 Row = dict[str, Any]
 DAYS = 7
 
 
-def wall(opened: Opened, monday: dt.date, names: dict[str, str]) -> None:
-    """Show the week as it is saved, with calls and flags beside the names; these are not printed."""
+def planned_rows(opened: Opened, monday: dt.date, names: Collection[str]) -> list[Row]:
+    """Return what is saved for a week, in the order of days."""
     where = {"athlete_id": list(names), "planned_on": (">=", monday)}
     rows = opened.rows("plan", where, order_by=["planned_on", "plan_no"])
-    rows = [row for row in rows if row["planned_on"] < monday + dt.timedelta(days=DAYS)]
+    return [row for row in rows if row["planned_on"] < monday + dt.timedelta(days=DAYS)]
+
+
+def wall(opened: Opened, monday: dt.date, names: dict[str, str], chosen: Mapping[str, str | None]) -> None:
+    """Show the week as it is saved, with calls and flags beside the names; these are not printed."""
+    rows = planned_rows(opened, monday, names)
     head = html(
         '<div class="finding"><h2>{}</h2><p class="soft noprint">{}</p></div>', words.WALL_TITLE, words.WALL_CAPTION
     )
     if not rows:
         page.show(head + empty(words.WALL_NONE))
         return
-    page.show(head + wall_table(rows, names, monday, said_of(opened, list(names))))
+    off = off_days(opened, list(names), monday)
+    table = wall_table(rows, names, monday, said_of(opened, list(names)), off)
+    page.show(head + table + _print_links(monday, chosen))
+
+
+def _print_links(monday: dt.date, chosen: Mapping[str, str | None]) -> Markup:
+    """Return the links to the week as PDF: for the wall without calls, for coaches with them."""
+    asked = urlencode({"week": monday.isoformat(), **{name: value for name, value in chosen.items() if value}})
+    return html(
+        '<p class="take noprint"><a href="sheet/plan.pdf?{}" target="_blank">{}</a>'
+        '<a href="sheet/plan.pdf?{}&amp;calls=1" target="_blank">{}</a></p>',
+        asked,
+        words.WALL_PDF,
+        asked,
+        words.COACHES_PDF,
+    )
 
 
 def said_of(opened: Opened, athlete_ids: list[str]) -> dict[str, str]:
@@ -41,26 +64,40 @@ def said_of(opened: Opened, athlete_ids: list[str]) -> dict[str, str]:
     return found
 
 
-def wall_table(rows: list[Row], names: dict[str, str], monday: dt.date, said: dict[str, str]) -> str:
-    """Return the week as a table: a line for each different plan, with the names of who has it."""
-    weeks: dict[str, list[str]] = {}
+def wall_lines(
+    rows: Sequence[Row], names: Collection[str], monday: dt.date, off: Mapping[str, Collection[int]]
+) -> list[tuple[list[str], list[list[str]]]]:
+    """Return a line for each different week: who has it, and what is said of each of its days."""
+    weeks: dict[tuple[tuple[str, ...], ...], list[str]] = {}
     for who in names:
         cells = []
         for n in range(DAYS):
             day = monday + dt.timedelta(days=n)
-            of_day = [row for row in rows if row["athlete_id"] == who and row["planned_on"] == day]
-            cells.append(join_html((text(session_words(row)) for row in of_day), html("<br>")) or "\N{EN DASH}")
-        weeks.setdefault(join_html(html("<td>{}</td>", cell) for cell in cells), []).append(who)
+            said = [session_words(row) for row in rows if row["athlete_id"] == who and row["planned_on"] == day]
+            cells.append(tuple(said) or ((words.OFF,) if n + 1 in off.get(who, ()) else ("\N{EN DASH}",)))
+        weeks.setdefault(tuple(cells), []).append(who)
+    return [(people, [list(cell) for cell in cells]) for cells, people in weeks.items()]
+
+
+def wall_table(
+    rows: list[Row],
+    names: dict[str, str],
+    monday: dt.date,
+    said: dict[str, str],
+    off: Mapping[str, Collection[int]] | None = None,
+) -> Markup:
+    """Return the week as a table: a line for each different plan, with the names of who has it."""
     head = join_html(html('<th scope="col">{}</th>', wording.day(monday + dt.timedelta(days=n))) for n in range(DAYS))
-    body = ""
-    for cells_, people in weeks.items():
-        who_ = join_html(
+    body = html("")
+    for people, cells in wall_lines(rows, names, monday, off or {}):
+        who = join_html(
             html("<div>{}", names[one])
             + (html(' <small class="noprint">{}</small>', said[one]) if said.get(one) else "")
             + html("</div>")
             for one in people
         )
-        body += html('<tr><th scope="row">{}</th>{}</tr>', who_, cells_)
+        days = join_html(html("<td>{}</td>", join_html(cell, html("<br>"))) for cell in cells)
+        body += html('<tr><th scope="row">{}</th>{}</tr>', who, days)
     return html(
         '{}<table class="plain wall"><thead><tr><th scope="col">{}</th>{}</tr></thead><tbody>{}</tbody></table></div>',
         SCROLL,
@@ -73,7 +110,7 @@ def wall_table(rows: list[Row], names: dict[str, str], monday: dt.date, said: di
 def session_words(row: Row) -> str:
     """Write a planned session in as few words as it takes: Acceleration, 75 min. 4 x 30 m blocks."""
     if row["planned_min"] == 0:
-        return "off"
+        return words.OFF
     kind = wording.sentence_case(wording.SESSION_KINDS.get(row["kind"] or "", "session"))
     minutes = "" if row["planned_min"] is None else f", {wording.number(row['planned_min'], 0, 'min')}"
     return f"{kind}{minutes}" + (f". {row.get('note')}" if row.get("note") else "")

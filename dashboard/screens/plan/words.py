@@ -1,6 +1,7 @@
 """Words of the plan page."""
 
 import datetime as dt
+from collections.abc import Sequence
 
 from dashboard import wording
 
@@ -28,11 +29,24 @@ GRID_COLUMNS = {
 TEXT_HELP = "In words, as your athletes read it on Today: 4 x 30 m blocks, 3 x flying 20."
 WALL_TITLE = "The week on one sheet"
 WALL_CAPTION = (
-    "As it is saved, with the call and the flag of now beside each name. Print this page for the wall: calls and flags "
-    "are left out of the print."
+    "As it is saved, with the call and the flag of now beside each name. For the wall these are left out: they "
+    "are health words, and a wall is read by everybody."
 )
 WALL_NONE = "Nothing is saved for this week yet."
+WALL_PDF, COACHES_PDF = "For the wall (PDF)", "With calls and flags, for coaches only (PDF)"
+COACHES_ONLY = "For coaches only: it says how people are. Not for the wall."
+OFF = "off"
 WALL_WHO = "Athlete"
+TEMPLATE_NAV = "Lay a saved week over it"
+TEMPLATE_NAME, SAVE_TEMPLATE = "Name of the week", "Save this week to plan by"
+TEMPLATE_EMPTY = "Nothing was kept: there is nothing in the grid."
+TEMPLATE_UNNAMED = "Give the week a name of letters or digits, then save it."
+ALWAYS_OFF, KEEP_OFF, NO_DAY_OFF = "Always off", "Keep these days", "no day of the week"
+ALWAYS_OFF_HELP = (
+    "From this week on. On such a day nothing has to be logged: without a session it counts as a rest day. A session "
+    "that is logged all the same counts as what it was."
+)
+OFF_UNCHANGED = "Nothing was kept: these days are off already."
 EFFECT_TITLE = "What it would mean"
 EFFECT_CAPTION = (
     "Facts against each one’s own past, before anything is saved. No load and no number of fast metres is called safe."
@@ -43,7 +57,7 @@ EFFECT_COLUMNS = ("Athlete", "Load", "Fast running", "Monotony")
 EXPOSURE_SPEAKS = "exposure flag would speak"
 SAVE_PLAN = "Save the plan"
 UNDO_PLAN = "Undo"
-PLAN_BACK = "The plan is taken back."
+PLAN_BACK = "What was kept last on this page is taken back."
 PLAN_REFUSED = "Not kept: the plan names somebody who is not among those you look after."
 PLAN_EMPTY = "Nothing was kept: there is nothing new in the grid."
 DONE_TITLE = "Plan against done"
@@ -65,9 +79,9 @@ def plan_title(monday: dt.date) -> str:
     return f"Plan, {wording.week_in_line(monday)}"
 
 
-def plan_day(value: dt.date, number: int) -> str:
-    """Name a day of the grid: Mon 23 Nov; the second session of a day says so."""
-    name = f"{wording.WEEKDAY_NAMES[value.weekday()][:3]} {wording.day(value)}"
+def plan_day(value: dt.date, number: int, *, is_off: bool = False) -> str:
+    """Name a day of the grid: Mon 23 Nov; a day always off and the second session of a day say so."""
+    name = f"{wording.WEEKDAY_NAMES[value.weekday()][:3]} {wording.day(value)}{', off' if is_off else ''}"
     return name if number == 1 else f"{name}, session {number}"
 
 
@@ -90,3 +104,29 @@ def save_caption(sessions: int, athletes: int) -> str:
 def done_title(monday: dt.date) -> str:
     """Head the comparison of plan and done."""
     return f"{DONE_TITLE}: {wording.week_in_line(monday)}"
+
+
+def template_title(name: str) -> str:
+    """Write the name of a saved week."""
+    return name.replace("_", " ")
+
+
+def template_laid(name: str) -> str:
+    """Say that a saved week is laid over the grid."""
+    return f"{template_title(name)} laid over it: not saved yet"
+
+
+def template_kept(name: str) -> str:
+    """Confirm that a week is saved to plan by."""
+    return f"Saved to plan by: {template_title(name)}. It can be laid over any week, group or athlete."
+
+
+def off_kept(days: Sequence[int], athletes: int) -> str:
+    """Confirm which days are always off."""
+    named = wording.joined([wording.WEEKDAY_NAMES[day - 1] for day in sorted(days)]) if days else "no day of the week"
+    return f"Kept: {named} always off for {athletes} athlete{'s' if athletes != 1 else ''}, from this week on."
+
+
+def wall_day(value: dt.date) -> str:
+    """Head a day of the printed week: Mon 23 Nov."""
+    return f"{wording.WEEKDAY_NAMES[value.weekday()][:3]} {wording.day(value)}"

@@ -13,6 +13,7 @@ from dashboard.access.viewer import Viewer
 from dashboard.board import Board
 from dashboard.home import home_folder
 from dashboard.parts import page
+from dashboard.parts.drills import offered
 from dashboard.parts.entrance import open_page
 from dashboard.parts.in_parts import LINES, PART, part_links, part_of
 from dashboard.parts.marks import caution, empty, lede, take_links
@@ -75,7 +76,7 @@ def act_on(act: dict[str, Any]) -> None:
             close(viewer)
         elif act.get("act") == "rest":
             agree_rest(viewer)
-        elif act.get("act") in ("agree", "change"):
+        elif act.get("act") in ("agree", "change", "drill"):
             decide(viewer, act)
     except NotKept as wrong:
         st.session_state["said"] = ("wrong", str(wrong), None)
@@ -92,6 +93,8 @@ def decide(viewer: Viewer, act: dict[str, Any]) -> None:
     if week is None:
         return
     changed = {k: str(act[k])[:400] for k in ("training", "work", "note") if act["act"] == "change" and act.get(k)}
+    if act["act"] == "drill":
+        changed = {"drill": str(act.get("drill", ""))[:100]}
     kept = keep_decision(viewer, Board(home_folder()), str(act.get("athlete", "")), week, **changed)
     st.session_state["said"] = ("kept", kept.sentence, kept.load_no)
     if kept.load_no is not None:
@@ -167,6 +170,14 @@ def title_line(week: Week, chosen: dict[str, str | None]) -> str:
     )
 
 
+def not_seen(week: Week) -> str:
+    """Say under the first sentence what the sheet could not look at, with the way to the questions."""
+    if not week.not_seen:
+        return ""
+    said = html('<p class="unseen"><b>{}:</b> {}. ', wording.NOT_LOOKED_AT, week.not_seen)
+    return said + html('<a href="data" data-act="data">{}</a></p>', wording.TO_QUESTIONS)
+
+
 def state_line(week: Week, chosen: dict[str, str | None]) -> str:
     """Say what was just kept, and whether the review is closed."""
     said = st.session_state.pop("said", None)
@@ -223,14 +234,17 @@ def draw() -> None:
         ),
     )
     lines, part = part_of(week.rows, query_value(PART), LINES)
+    newest = monday == weeks[0] and not week.closed
+    drills = offered(opened, [row["athlete_id"] for row in lines]) if newest else {}
     parts = part_links(len(week.rows), part, chosen, LINES)
     drawn = (
-        html("{}{}{}", title_line(week, chosen), lede(week.lede) if week.lede else "", state_line(week, chosen))
+        html("{}{}", title_line(week, chosen), lede(week.lede) if week.lede else "")
+        + html("{}{}", not_seen(week), state_line(week, chosen))
         + html("{}", filter_line(list(week.athletes.values()), week.calls, chosen, printed, week.levels))
         + html(
             '<div class="cols"><div>{}{}{}</div>',
             parts,
-            sheet_table(lines, week.athletes, week.decided, not week.closed),
+            sheet_table(lines, week.athletes, week.decided, not week.closed, drills),
             parts,
         )
         + html("{}</div>", side)

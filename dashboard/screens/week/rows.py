@@ -34,6 +34,7 @@ class Week:
     calls: dict[str, str] = field(default_factory=dict)  # by athlete, of the lines that fit all choices but the call
     levels: dict[str, str] = field(default_factory=dict)  # likewise of the hamstring
     since_closing: str = ""  # over a closed review: what is different now
+    not_seen: str = ""  # what the sheet could not look at: never entered, not read, not understood
 
     def name(self, athlete_id: str) -> str:
         """Return an athlete's name."""
@@ -129,11 +130,27 @@ def gather(
     levels = {
         r["athlete_id"]: r["hamstring_level"] for r in chosen_rows(every, athletes, {**chosen, "hamstring": None})
     }
-    week = Week(monday, mondays, athletes, every, rows, decided, changed, questions.week_lede(rows), closed, is_kept,
-                against, calls, levels)  # fmt: skip
+    never = opened.rows("never_entered", order_by=["place"]) if "never_entered" in opened.board.tables else []
+    lede = questions.week_lede(rows, [row["kind"] for row in never])
+    week = Week(monday, mondays, athletes, every, rows, decided, changed, lede, closed, is_kept, against, calls, levels)
+    if monday == mondays[0] and not is_kept:
+        mine = None if opened.viewer.role == "head_coach" else opened.viewer.name
+        week.not_seen = say_not_seen([row["words"] for row in never], questions.unread_files(mine))
     if is_kept:
         week.since_closing = _since_closing(opened, week)
     return week
+
+
+def say_not_seen(never: Sequence[str], unread: Sequence[Row]) -> str:
+    """Say what the sheet could not look at; "" where there is nothing of the kind."""
+    columns = [len(one["columns"]) for one in unread if one["columns"] and not one["problem"]]
+    said = wording.unread_line(
+        [one["file"] for one in unread if one["problem"]],
+        [one["file"] for one in unread if one["holding"] and not one["problem"]],
+        sum(columns),
+        len(columns),
+    )
+    return "; ".join(part for part in (wording.never_entered_line(never), said) if part)
 
 
 def _since_closing(opened: Opened, week: Week) -> str:
@@ -220,6 +237,7 @@ def missing(opened: Opened, week: Week) -> list[tuple[str, str | None]]:
     late, limit = _overdue(opened, week)
     if late:
         found.append((wording.tests_overdue(late, limit), None))
+    found.extend((said, "data") for said in _odd_times(opened, week))
     aside: dict[str, int] = {}
     for row in opened.rows("rejected", columns=["source_name"]):
         aside[row["source_name"]] = aside.get(row["source_name"], 0) + 1
@@ -228,6 +246,23 @@ def missing(opened: Opened, week: Week) -> list[tuple[str, str | None]]:
     else:
         found.extend((wording.set_aside(count, source), "data") for source, count in aside.items())
     return found
+
+
+def _odd_times(opened: Opened, week: Week) -> list[str]:
+    """Return which stored times lie far from the athlete's usual, by file and line; of a week gone by nothing."""
+    if week.monday != week.weeks[0]:
+        return []
+    wanted = {"tables": "split", "kind": "unusual"}
+    rows = opened.rows("marked", wanted, order_by=["-load_no", "source_line"])
+    runs = {
+        (row["source_name"], row["source_sheet"], row["source_line"]): row  # the first of the times of a line
+        for row in reversed(rows)
+        if row["athlete_id"] in week.athletes
+    }
+    return [
+        wording.odd_time(week.name(row["athlete_id"]), row["reason"], *place)
+        for place, row in list(reversed(runs.items()))[:MOST_FILES]
+    ]
 
 
 def _overdue(opened: Opened, week: Week) -> tuple[list[str], int]:

@@ -27,13 +27,23 @@ def list_exposure(
     Long gap: at least ``settings.exposure_gap_days`` since the last run at 95 % of own best and none at 90 % since,
     longer than any such gap of the athlete's own in the half year before, where that is known. It speaks with a maximal
     session planned within a week (fast metres planned, or a top-speed session or race without a figure), or when fast
-    metres followed it, counted from the Monday of their week, so at least that long. A gap alone is no sign.
+    metres followed it, counted from the Monday of their week, so at least that long. A gap alone is no sign. Nor is one
+    over a week in which fast running is logged and was not timed by gate or film: nobody knows that it is a gap.
     """
     seen = speed_exposure.select(
         "athlete_id", "week_of", "metres_95", "metres_90", "first_95_on", "last_95_on", "first_90_on", "last_90_on",
-        "expected_metres_90", "above_z", "longest_gap_95_days",
+        "expected_metres_90", "above_z", "longest_gap_95_days", untimed=_is_untimed(),
     ).sort("athlete_id", "week_of")  # fmt: skip
+    so_far = pl.col("untimed").cum_sum().over("athlete_id")
+    seen = seen.with_columns(untimed_to=so_far, untimed_before=so_far - pl.col("untimed"))
+    seen = seen.with_columns(  # untimed weeks before that of the last run at 95 %
+        untimed_at_last=pl.when(pl.col("last_95_on") >= pl.col("week_of"))
+        .then("untimed_before")
+        .forward_fill()
+        .over("athlete_id")
+    )
     seen = seen.with_columns(
+        untimed_since=(pl.col("untimed_to") - pl.col("untimed_at_last")).shift(1).over("athlete_id"),
         counted_on=pl.min_horizontal(after("week_of", 6), pl.lit(as_of, pl.Date)),
         before_on=pl.col("last_95_on").shift(1).over("athlete_id"),
         fast_before_on=pl.col("last_90_on").shift(1).over("athlete_id"),
@@ -60,7 +70,9 @@ def list_exposure(
     )
     without = (pl.col("week_of") - pl.col("before_on")).dt.total_days()
     without_90 = (pl.col("week_of") - pl.col("fast_before_on")).dt.total_days()
-    resumed_after = _is_long(without, without_90, pl.col("longest_before"), settings)
+    resumed_after = _is_long(without, without_90, pl.col("longest_before"), settings) & (
+        pl.col("untimed_since").fill_null(0) == 0
+    )
     resumed = make_signs(
         standing_weeks.filter((pl.col("metres_95") > 0) & resumed_after),
         2,
@@ -71,16 +83,19 @@ def list_exposure(
     )
     ahead = list_maximal_ahead(days, plan)
     longest = seen.select("athlete_id", "last_95_on", "longest_gap_95_days").drop_nulls("last_95_on").unique()
-    weeks = seen.select("athlete_id", "counted_on", "metres_95", "metres_90", "expected_metres_90")
+    weeks = seen.select("athlete_id", "counted_on", "metres_95", "metres_90", "expected_metres_90", "untimed_to")
+    before_run = _list_days(seen, "first_95_on", "last_95_on", "ran_on", "untimed_before")
     grid = join_last_before(days.select(DAY), weeks, "counted_on")
     grid = join_last_before(grid, _list_days(seen, "first_90_on", "last_90_on", "fast_on"), "fast_on")
-    grid = join_last_before(grid, _list_days(seen, "first_95_on", "last_95_on", "ran_on"), "ran_on")
+    grid = join_last_before(grid, before_run, "ran_on")
     grid = (
         grid.join(longest.rename({"last_95_on": "ran_on"}), on=["athlete_id", "ran_on"], how="left")
         .join(ahead, on=DAY, how="left")
         .with_columns(gap=days_since("ran_on"))
     )
-    is_long = _is_long(pl.col("gap"), days_since("fast_on"), pl.col("longest_gap_95_days"), settings)
+    long_ago = _is_long(pl.col("gap"), days_since("fast_on"), pl.col("longest_gap_95_days"), settings)
+    is_open = (pl.col("untimed_to") > pl.col("untimed_before")).fill_null(value=False)
+    is_long = long_ago & ~is_open
     due = make_signs(
         grid.filter(is_long & pl.col("maximal_on").is_not_null()),
         1,
@@ -92,6 +107,8 @@ def list_exposure(
     missing = (
         pl.when(pl.col("ran_on").is_null())
         .then(pl.lit("no_judged_speed"))
+        .when(long_ago & is_open)
+        .then(pl.lit("runs_not_timed"))
         .when(is_long & pl.col("planned").is_null())
         .then(pl.lit("no_plan"))
         .when(pl.col("metres_95").is_null())
@@ -103,6 +120,8 @@ def list_exposure(
     words = (
         pl.when(pl.col("ran_on").is_null())
         .then(pl.lit("no run timed well enough to be set against own best"))
+        .when(long_ago & is_open)
+        .then(phrase("last timed at ≥ 95 % {} ago; fast sessions since then have no times, so no gap is known", since))
         .when(is_long & pl.col("planned").is_null())
         .then(phrase("{} since ≥ 95 %; no plan entered for the coming week", since))
         .when(pl.col("metres_95").is_null())
@@ -119,10 +138,19 @@ def list_exposure(
     return pl.concat([spike, due, resumed]), standing
 
 
-def _list_days(seen: pl.DataFrame, first: str, last: str, name: str) -> pl.DataFrame:
-    """Return the days of such runs that the weeks tell of: the first and the last of each week."""
-    days = [seen.select("athlete_id", pl.col(day).alias(name)) for day in (first, last)]
-    return pl.concat(days).drop_nulls().unique()
+def _is_untimed() -> pl.Expr:
+    """Return 1 for a week that holds sessions that may hold fast runs, and no time to know it by; else 0.
+
+    A week of which nothing is logged is none: nothing says that anybody ran.
+    """
+    by_hand = pl.col("metres_95").is_null() & pl.col("reason").is_in(["no_judged_speed", "speed_unclassified"])
+    return (by_hand | (pl.col("reason") == "runs_not_timed")).fill_null(value=False).cast(pl.Int64)
+
+
+def _list_days(seen: pl.DataFrame, first: str, last: str, name: str, *more: str) -> pl.DataFrame:
+    """Return the days of such runs that the weeks tell of, the first and the last of each, and more of their week."""
+    days = [seen.select("athlete_id", pl.col(day).alias(name), *more) for day in (first, last)]
+    return pl.concat(days).drop_nulls(name).unique(["athlete_id", name], keep="first", maintain_order=True)
 
 
 def list_maximal_ahead(days: pl.DataFrame, plan: pl.DataFrame) -> pl.DataFrame:

@@ -76,7 +76,8 @@ def list_history(days: pl.DataFrame, injury: pl.DataFrame, settings: SquadSettin
     """History: an open hamstring injury, or one returned from within ``settings.return_marked_weeks``.
 
     After that the week since return is shown for a year and the family is quiet. A record without a hamstring injury is
-    quiet: it says what is on record, not what happened before.
+    quiet: it says what is on record, not what happened before; where none of any kind was entered for the athlete, that
+    it is not known.
     """
     stood = keep_latest(list_injuries_on_days(days, injury.filter(pl.col("site") == "hamstring")))
     doubt = pl.when("dates_contradict").then(pl.lit("return_before_onset"))
@@ -116,10 +117,16 @@ def list_history(days: pl.DataFrame, injury: pl.DataFrame, settings: SquadSettin
             .otherwise(phrase("last hamstring injury ended {}", pl.col("back_on").dt.strftime("%-d %b %Y"))),
         )
     )
-    standing = days.select(DAY).join(latest, on=DAY, how="left").select(
+    asked = injury.select("athlete_id", _some=pl.lit(value=True)).unique()
+    nothing = (
+        pl.when(pl.col("_some"))
+        .then(pl.lit("no hamstring injury on record"))
+        .otherwise(pl.lit("no injury of any kind entered: not known whether there was one"))
+    )
+    standing = days.select(DAY).join(latest, on=DAY, how="left").join(asked, on="athlete_id", how="left").select(
         *DAY,
         cannot=pl.lit(value=False),
-        quiet=pl.col("shown").fill_null("no hamstring injury on record"),
+        quiet=pl.coalesce("shown", nothing),
         missing=pl.lit(None, pl.String),
     )  # fmt: skip
     return pl.concat([open_now, back]), standing

@@ -26,7 +26,7 @@ UNIT = ["athlete_id", "judged_on"]
 # What a week of running holds; unknown until it is entered.
 EXPOSURE_CONTENT = (
     "metres_90", "metres_95", "first_90_on", "last_90_on", "first_95_on", "last_95_on", "expected_metres_90", "above_z",
-    "longest_gap_95_days",
+    "longest_gap_95_days", "reason",
 )  # fmt: skip
 EXPOSURE_READ = (*EXPOSURE_CONTENT, "usual_metres_95_high")  # what either rule asks of a week
 LOOK_BACK_WEEKS = 13  # weeks of running and lifting handed to the rule; each week's row carries the days since the last

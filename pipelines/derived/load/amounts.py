@@ -12,7 +12,9 @@ DAYS_OF_WEEK = 7
 WEEKS_BEFORE = 3  # weeks in the denominator of the uncoupled ratio: with the last one, 28 days
 
 
-def load_day(session: pl.DataFrame, day_log: pl.DataFrame, athlete: pl.DataFrame, *, as_of: dt.date) -> pl.DataFrame:
+def load_day(
+    session: pl.DataFrame, day_log: pl.DataFrame, rest_day: pl.DataFrame, athlete: pl.DataFrame, *, as_of: dt.date
+) -> pl.DataFrame:
     """One row per athlete and calendar day: load = sum of effort (0-10) x minutes over the day's sessions.
 
     Formula: L_session = effort_0_10 x duration_min, in arbitrary units (AU); a session of 0 minutes has load 0 and
@@ -21,8 +23,9 @@ def load_day(session: pl.DataFrame, day_log: pl.DataFrame, athlete: pl.DataFrame
     Rows: from the athlete's first logged session or day to ``as_of``, or to the last day with the squad where the
     roster says so (later evidence still gets its rows). Entries dated after ``as_of`` are left out.
     Null rule: a day is known when every session has minutes and effort, or when it has no session and is marked
-    complete. A day marked not complete is unknown even if all it shows is known. An unknown day has load_au null and a
-    reason; load_known_au is then the sum over the sessions that are known ('at least'), null when none is.
+    complete or is one of the athlete's days that are always off (rest_day). A day marked not complete is unknown even
+    if all it shows is known. An unknown day has load_au null and a reason; load_known_au is then the sum over the
+    sessions that are known ('at least'), null when none is.
     Limits: one person's rating of a session varies widely on retest (Wallace 2014), and minutes measure mostly rest in
     a sprint session: load never stands in for fast running, see speed_exposure. A coach's rating is never used in
     place of the athlete's (Rabelo 2016).
@@ -50,11 +53,12 @@ def load_day(session: pl.DataFrame, day_log: pl.DataFrame, athlete: pl.DataFrame
         .join(done, on=["athlete_id", "day_on"], how="left")
         .join(marks, on=["athlete_id", "day_on"], how="left")
     )
+    days = days.join(_always_off(days, rest_day), on=["athlete_id", "day_on"], how="left")
     is_rest = pl.col("entries").is_null()
     reason = (
         pl.when(pl.col("is_complete").not_())
         .then(pl.lit("day_marked_incomplete"))
-        .when(is_rest & pl.col("is_complete").is_null())
+        .when(is_rest & pl.col("is_complete").is_null() & pl.col("is_off").is_null())
         .then(pl.lit("day_not_logged"))
         .when(pl.col("minutes_missing"))
         .then(pl.lit("session_without_minutes"))
@@ -74,6 +78,19 @@ def load_day(session: pl.DataFrame, day_log: pl.DataFrame, athlete: pl.DataFrame
         is_known="is_known",
         reason="reason",
     ).sort("athlete_id", "day_on")
+
+
+def _always_off(days: pl.DataFrame, rest_day: pl.DataFrame) -> pl.DataFrame:
+    """Return the days that a pattern of the week says are off, once each."""
+    off = rest_day.select("athlete_id", pl.col("weekday").cast(pl.Int8), "from_on", "until_on")
+    on = pl.col("day_on")
+    return (
+        days.select("athlete_id", "day_on", weekday=on.dt.weekday())
+        .join(off, on=["athlete_id", "weekday"], how="inner")
+        .filter((on >= pl.col("from_on")) & (on <= pl.col("until_on")).fill_null(True))
+        .select("athlete_id", "day_on", is_off=pl.lit(True))
+        .unique()
+    )
 
 
 def _days_of(sessions: pl.DataFrame, logs: pl.DataFrame, athlete: pl.DataFrame, as_of: dt.date) -> pl.DataFrame:

@@ -2,6 +2,7 @@
 
 import polars as pl
 
+from pipelines.derived.common.sentences import say_count
 from pipelines.derived.common.weeks import monday
 from pipelines.derived.start.progress_words import part_of, percent, say
 from schemas.derived.progress import SERIES_KEY
@@ -72,6 +73,43 @@ def add_load_line(rows: pl.DataFrame, load_week: pl.DataFrame) -> pl.DataFrame:
             load_points=pl.when(known).then("load_points"), load_above=pl.col("load_au") > pl.col("load_high")
         )
         .drop("load_au")
+    )
+
+
+MISSING_WORDS = {
+    "day_not_logged": "not entered (rest days too)",
+    "session_without_minutes": "without minutes",
+    "session_without_effort": "without effort",
+    "day_marked_incomplete": "marked not complete",
+}
+
+
+def add_load_missing(rows: pl.DataFrame, load_day: pl.DataFrame) -> pl.DataFrame:
+    """Add ``load_missing``: of the last week that is over, what its load lacks; null where none lacks or one is known.
+
+    "last week: 4 days not entered (rest days too), 1 day without effort". A day without a session is known once it is
+    marked complete; until then nobody knows that it was a rest day.
+    """
+    ended = pl.col("day_on") - pl.duration(days=6)  # Monday of the last week that is over on the day of the sheet
+    last = rows.select(*WEEK, seen_week=ended.dt.truncate("1w"), _shown=pl.col("load_points").is_not_null())
+    days = load_day.select("athlete_id", "reason", seen_week=monday("day_on")).drop_nulls("reason")
+    order = {reason: place for place, reason in enumerate(MISSING_WORDS)}
+    counts = (
+        last.filter(~pl.col("_shown"))
+        .join(days, on=["athlete_id", "seen_week"], how="inner")
+        .group_by(*WEEK, "reason")
+        .agg(count=pl.len().cast(pl.Int64))
+        .with_columns(place=pl.col("reason").replace_strict(order, default=9, return_dtype=pl.Int64))
+        .sort(*WEEK, "place")
+    )
+    words = pl.col("reason").replace_strict(MISSING_WORDS, default="not known", return_dtype=pl.String)
+    told = counts.with_columns(said=phrase("{} {}", say_count(pl.col("count"), "day", "days"), words))
+    told = told.group_by(WEEK, maintain_order=True).agg(said=pl.col("said").str.join(", "))
+    return rows.join(
+        told.select(*WEEK, load_missing=phrase("last week: {}", pl.col("said"))),
+        on=WEEK,
+        how="left",
+        maintain_order="left",
     )
 
 

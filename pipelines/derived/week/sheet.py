@@ -7,7 +7,7 @@ import polars as pl
 from pipelines.derived.common.weeks import monday
 from pipelines.derived.start.progress import progress_on
 from pipelines.derived.week.advice_words import STANDINGS
-from pipelines.derived.week.lines import add_load_line, add_trend_line, say_progress
+from pipelines.derived.week.lines import add_load_line, add_load_missing, add_trend_line, say_progress
 from pipelines.derived.week.squad_words import count_sheet, say_lede
 from schemas.derived.progress import SERIES_KEY
 from schemas.derived.week import WeekSheet
@@ -30,6 +30,7 @@ def week_sheet(
     start_noise: pl.DataFrame,
     start_shift: pl.DataFrame,
     load_week: pl.DataFrame,
+    load_day: pl.DataFrame,
     advice: pl.DataFrame,
     advised_work: pl.DataFrame,
     *,
@@ -68,7 +69,7 @@ def week_sheet(
         focus_headline=pl.coalesce("headline", first),
         work_reads_injury=pl.col("work_reads_injury").fill_null(value=False),
     )
-    rows = add_load_line(add_trend_line(rows, start_trend), load_week)
+    rows = add_load_missing(add_load_line(add_trend_line(rows, start_trend), load_week), load_day)
     rows = _add_changed(rows)
     return rows.with_columns(
         hamstring_level=pl.col("hamstring_level").fill_null("cannot_say"),
@@ -201,14 +202,18 @@ def _loudness() -> pl.Expr:
     )
 
 
-def squad_week(week_sheet: pl.DataFrame) -> pl.DataFrame:
+def squad_week(week_sheet: pl.DataFrame, never_entered: pl.DataFrame) -> pl.DataFrame:
     """Count the calls of each week and write the sentences over the sheet.
 
     Counts of athletes by call and hamstring level, of main series that can be judged, improve and slip beyond noise.
-    The lede says them in words, numbers up to twenty spelled out. Source: definition. No athletes: no row.
+    The lede says them in words, numbers up to twenty spelled out; where check-ins, injuries or week loads were never
+    entered, it says what 'as planned' rests on. Source: definition. No athletes: no row.
     """
     counts = count_sheet()
     counted = week_sheet.group_by("week_of", maintain_order=True).agg(pl.col("day_on").max(), **counts).sort("week_of")
+    missing = never_entered["kind"].to_list()
     # One row a week: a handful of sentences.
-    lede = pl.Series("lede", [say_lede(**row) for row in counted.select(list(counts)).to_dicts()], dtype=pl.String)
+    lede = pl.Series(
+        "lede", [say_lede(**row, missing=missing) for row in counted.select(list(counts)).to_dicts()], dtype=pl.String
+    )
     return counted.with_columns(lede).select("week_of", "day_on", *counts, "lede")

@@ -1,9 +1,10 @@
 """The sentences over the weekly sheet: functions of counts, for the whole squad as for any choice of it."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 import polars as pl
 
+from pipelines.derived.week.never_entered import say_basis
 from schemas.vocabulary import TRAINING_CALLS
 
 NUMBER_WORDS = (
@@ -64,23 +65,26 @@ def _exceptions(adapt: int, talk_first: int, cannot_say: int, no_call: int) -> l
     return parts
 
 
-def say_training(*, athletes: int, as_planned: int, adapt: int, talk_first: int, cannot_say: int, no_call: int) -> str:
+def say_training(
+    *, athletes: int, as_planned: int, adapt: int, talk_first: int, cannot_say: int, no_call: int, basis: str = ""
+) -> str:
     """Say how many can train as planned, and how it stands with the others; who cannot be judged is never among them.
 
-    The counts by call add up to ``athletes``.
+    The counts by call add up to ``athletes``. ``basis``: what the call rests on, where part of it was never entered.
     """
+    so_far = f", {basis}" if basis else ""
     if athletes == 0:
         return "Nobody is on the sheet."
     others = _exceptions(adapt, talk_first, cannot_say, no_call)
     if athletes == 1:
         rest = others[0].removeprefix("one ") if others else "can train as planned"
-        return f"The one athlete on the sheet {rest}."
+        return f"The one athlete on the sheet {rest}{'' if others else so_far}."
     if not others:
-        return f"{'Both' if athletes == 2 else f'All {say_many(athletes)}'} can train as planned."
+        return f"{'Both' if athletes == 2 else f'All {say_many(athletes)}'} can train as planned{so_far}."
     if cannot_say + no_call == athletes:
         first = f"None of {say_many(athletes)} can be judged"
     else:
-        first = f"{say_many(as_planned)} of {say_many(athletes)} can train as planned"
+        first = f"{say_many(as_planned)} of {say_many(athletes)} can train as planned{so_far if as_planned else ''}"
     return f"{_start_sentence(first)} {_start_sentence(_join(others))}"
 
 
@@ -122,12 +126,16 @@ def say_lede(
     starts_judged: int,
     improving: int,
     slipping: int,
+    missing: Collection[str] = (),
 ) -> str:
-    """Put the sentences together: who can train, whose hamstring to watch, whose start has changed."""
+    """Put the sentences together: who can train, whose hamstring to watch, whose start has changed.
+
+    ``missing``: kinds of evidence never entered for anybody (``never_entered``).
+    """
     said = [
         say_training(
             athletes=athletes, as_planned=as_planned, adapt=adapt, talk_first=talk_first, cannot_say=cannot_say,
-            no_call=no_call,
+            no_call=no_call, basis=say_basis(missing),
         )
     ]  # fmt: skip
     if athletes:

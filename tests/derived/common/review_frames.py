@@ -33,7 +33,7 @@ COLUMNS: dict[str, dict[str, Any]] = {
                        "metres_90": pl.Float64, "first_95_on": pl.Date, "last_95_on": pl.Date, "first_90_on": pl.Date,
                        "last_90_on": pl.Date, "expected_metres_90": pl.Float64, "above_z": pl.Float64,
                        "longest_gap_95_days": pl.Int64, "usual_metres_95_low": pl.Float64,
-                       "usual_metres_95_high": pl.Float64},
+                       "usual_metres_95_high": pl.Float64, "reason": pl.String},
     "work_week": {"athlete_id": pl.String, "week_of": pl.Date, "last_eccentric_on": pl.Date,
                   "unknown_exercises": pl.String},
     "start_pattern": {"athlete_id": pl.String, "session_date": pl.Date, "session_no": pl.Int64, "rep_no": pl.Int64,

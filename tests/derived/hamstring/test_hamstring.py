@@ -77,7 +77,7 @@ def test_all_known_and_quiet_is_none():
         "history": "quiet", "capacity": "quiet", "exposure": "quiet", "state": "quiet", "start_pattern": "cannot_say",
     }  # fmt: skip
     assert flags.height == SETTINGS.review_days * 5
-    assert family(flags, "history")["sentence"] == "no hamstring injury on record"
+    assert family(flags, "history")["sentence"] == "no injury of any kind entered: not known whether there was one"
     assert family(flags, "capacity")["sentence"] == (
         "eccentric test of 12 Nov within own noise; isolated eccentric work 9 days ago"
     )
@@ -304,6 +304,28 @@ def test_fast_metres_after_a_long_gap_speak():
              FAST | {"week_of": MONDAY, "metres_95": 60.0, "last_95_on": day(3)}]  # fmt: skip
     row = family(flag(weeks=weeks), "exposure")
     assert row["sentence"] == "at least 12 days without ≥ 95 %, then 60 m in the week of 16 Nov"
+
+
+@pytest.mark.parametrize("between", ["runs_not_timed", "speed_unclassified"])
+def test_a_gap_over_fast_sessions_that_nobody_timed_is_no_known_gap(between: str):
+    # top-speed Saturdays are logged, the gates stand every second week: eleven of eleven were on watch for it
+    quiet = {"metres_95": None, "metres_90": None, "last_95_on": day(18), "reason": between}
+    weeks = [FAST | {"week_of": day(20), "last_95_on": day(18)}, FAST | {"week_of": day(13)} | quiet,
+             FAST | {"week_of": MONDAY, "metres_95": 60.0, "last_95_on": day(3)}]  # fmt: skip
+    assert family(flag(weeks=weeks), "exposure")["state"] != "speaks"
+    timed = [weeks[0], weeks[1] | {"metres_95": 0.0, "metres_90": 0.0, "reason": None}, weeks[2]]
+    assert family(flag(weeks=timed), "exposure")["state"] == "speaks"
+    holiday = [weeks[0], weeks[1] | {"reason": "no_session_logged"}, weeks[2]]
+    assert family(flag(weeks=holiday), "exposure")["state"] == "speaks"
+
+
+def test_before_a_maximal_session_such_a_gap_cannot_be_said():
+    plan = {"athlete_id": "ann", "planned_on": day(-2), "plan_no": 1, "kind": "top_speed", "fast_metres": 80.0}
+    assert family(flag(weeks=GAP, plans=[plan]), "exposure")["state"] == "speaks"
+    open_weeks = [GAP[0], *(week | {"reason": "runs_not_timed"} for week in GAP[1:])]
+    row = family(flag(weeks=open_weeks, plans=[plan]), "exposure")
+    assert (row["state"], row["reason"]) == ("cannot_say", "runs_not_timed")
+    assert "fast sessions since then have no times" in row["sentence"]
 
 
 @pytest.mark.parametrize(

@@ -106,7 +106,7 @@ def completeness(
     def given(table: str) -> pl.DataFrame:
         return frames.get(table, record(table))
 
-    days = load_day(given("session"), given("day_log"), people, as_of=as_of)
+    days = load_day(given("session"), given("day_log"), given("rest_day"), people, as_of=as_of)
     found = completeness_week(
         people, given("checkin"), given("session"), given("split"), given("lift_set"), days, given("plan"),
         given("force_test"), given("jump_test"), frames.get("start_trend", NO_TREND), given("body_measure"),

@@ -17,6 +17,7 @@ from tests.examples import examples
 SUNDAY = day(6)
 ANN = record("athlete", {"display_name": "Ann"})
 NO_LOGS, NO_PLAN, NO_INJURY = record("day_log"), record("plan"), record("injury")
+NO_OFF = record("rest_day")
 
 # Own week (formulas: Foster 1998 and Foster et al. 2001, read in the source; the numbers: own computation).
 FOSTER = (
@@ -36,7 +37,7 @@ def sessions(rows: Sequence[tuple[int, float | None, float | None]], athlete_id:
 
 
 def days_of(rows: Sequence[tuple[int, float | None, float | None]], as_of: dt.date = SUNDAY) -> pl.DataFrame:
-    return checked(LoadDay, load_day(sessions(rows), NO_LOGS, ANN, as_of=as_of))
+    return checked(LoadDay, load_day(sessions(rows), NO_LOGS, NO_OFF, ANN, as_of=as_of))
 
 
 def weeks_of(
@@ -128,15 +129,30 @@ def test_a_session_without_minutes_leaves_load_and_minutes_unknown():
 
 def test_a_rest_day_is_logged_as_0_minutes_or_marked_complete():
     logs = record("day_log", {"logged_on": day(1), "is_complete": True}, {"logged_on": day(2), "is_complete": False})
-    days = checked(LoadDay, load_day(sessions([(0, None, 0)]), logs, ANN, as_of=day(3)))
+    days = checked(LoadDay, load_day(sessions([(0, None, 0)]), logs, NO_OFF, ANN, as_of=day(3)))
     assert days["load_au"].to_list() == [0, 0, None, None]
     assert days["sessions"].to_list() == [0, 0, 0, 0]
     assert days["reason"].to_list() == [None, None, "day_marked_incomplete", "day_not_logged"]
 
 
+def test_a_day_of_the_week_that_is_always_off_is_a_rest_day_where_nothing_is_logged():
+    # MONDAY is day 0; from that week on Tuesdays are off, and Wednesdays until the first Wednesday.
+    off = record(
+        "rest_day",
+        {"weekday": 2, "from_on": MONDAY, "until_on": None},
+        {"weekday": 3, "from_on": MONDAY, "until_on": day(2)},
+        {"weekday": 4, "from_on": day(10), "until_on": None},
+    )
+    logs = record("day_log", {"logged_on": day(8), "is_complete": False})
+    days = load_day(sessions([(0, 5, 60), (15, 4, 30)]), logs, off, ANN, as_of=day(16))
+    known = {row["day_on"]: row["load_au"] for row in days.iter_rows(named=True) if row["is_known"]}
+    # Tuesday of the second week is marked as not complete, and on the third somebody trained: both stand.
+    assert known == {MONDAY: 300.0, day(1): 0.0, day(2): 0.0, day(10): 0.0, day(15): 120.0}
+
+
 def test_a_day_marked_as_missing_a_session_is_unknown_even_if_what_it_shows_is_known():
     logs = record("day_log", {"logged_on": MONDAY, "is_complete": False})
-    monday = load_day(sessions([(0, 6, 90)]), logs, ANN, as_of=MONDAY).row(0, named=True)
+    monday = load_day(sessions([(0, 6, 90)]), logs, NO_OFF, ANN, as_of=MONDAY).row(0, named=True)
     assert (monday["load_au"], monday["load_known_au"], monday["is_known"]) == (None, 540, False)
 
 
@@ -153,8 +169,8 @@ def test_a_month_away_shows_as_unknown_days_and_weeks():
 
 def test_days_end_with_the_last_day_in_the_squad_but_never_before_the_evidence():
     left = record("athlete", {"display_name": "Ann", "left_on": day(2)})
-    assert load_day(sessions([(0, 5, 60)]), NO_LOGS, left, as_of=day(20)).height == 3
-    assert load_day(sessions([(0, 5, 60), (5, 5, 60)]), NO_LOGS, left, as_of=day(20)).height == 6
+    assert load_day(sessions([(0, 5, 60)]), NO_LOGS, NO_OFF, left, as_of=day(20)).height == 3
+    assert load_day(sessions([(0, 5, 60), (5, 5, 60)]), NO_LOGS, NO_OFF, left, as_of=day(20)).height == 6
 
 
 def test_entries_after_the_day_looked_from_are_not_seen():
@@ -332,7 +348,7 @@ def test_nothing_in_nothing_out():
 def test_athletes_do_not_mix():
     both = pl.concat([sessions(whole_weeks([100, 200])), sessions(whole_weeks([900, 50]), "bo")])
     athletes = record("athlete", {"display_name": "Ann"}, {"athlete_id": "bo", "display_name": "Bo"})
-    days = load_day(both, NO_LOGS, athletes, as_of=day(13))
+    days = load_day(both, NO_LOGS, NO_OFF, athletes, as_of=day(13))
     weeks = checked(LoadWeek, load_week(days, NO_PLAN, NO_INJURY, settings=SETTINGS, as_of=day(13)))
     assert weeks["change_au"].to_list() == [None, 100, None, -850]
 
@@ -345,7 +361,7 @@ LOGS = st.lists(st.tuples(st.integers(0, 27), EFFORTS, MINUTES), max_size=40)
 @given(rows=LOGS)
 @examples(40)
 def test_a_week_is_the_sum_of_its_days_and_unknown_spreads(rows):
-    days = load_day(sessions(rows), NO_LOGS, ANN, as_of=day(27))
+    days = load_day(sessions(rows), NO_LOGS, NO_OFF, ANN, as_of=day(27))
     weeks = load_week(days, NO_PLAN, NO_INJURY, settings=SETTINGS, as_of=day(27))
     by_week = {start: part for (start,), part in days.with_columns(w=pl.col("day_on").dt.truncate("1w")).group_by("w")}
     for week in weeks.iter_rows(named=True):

@@ -15,6 +15,7 @@ from pipelines.derived.readiness.checkin_answers import checkin_answer
 from pipelines.derived.start.focus_words import WORKS
 from pipelines.derived.start.progress import start_progress
 from pipelines.derived.week.advice import advice, advised_work
+from pipelines.derived.week.lines import add_load_missing
 from pipelines.derived.week.sheet import squad_week, week_sheet
 from pipelines.derived.week.squad_words import (
     say_hamstrings,
@@ -30,6 +31,8 @@ from schemas.derived.shift import StartShift
 from schemas.derived.week import SquadWeek, WeekSheet
 from tests.derived.common.review_frames import AS_OF, SETTINGS, athletes, day, frame, quiet_month
 
+ALL_ENTERED = pl.DataFrame(schema={"kind": pl.String, "place": pl.Int64, "words": pl.String})
+NO_LOAD_DAY = pl.DataFrame(schema={"athlete_id": pl.String, "day_on": pl.Date, "reason": pl.String})
 THIS_WEEK = day(6)  # Monday 16 November
 LAST_WEEK = day(13)
 
@@ -98,12 +101,13 @@ def sheet(
         noise,
         NO_SHIFT,
         load,
+        NO_LOAD_DAY,
         told,
         work,
         **asked,
     )
     WeekSheet.validate(rows)
-    SquadWeek.validate(squad_week(rows))
+    SquadWeek.validate(squad_week(rows, ALL_ENTERED))
     return rows
 
 
@@ -272,13 +276,13 @@ def test_a_note_that_names_the_hamstring_stands_on_the_sheet_and_changes_no_leve
 def test_an_empty_squad_gives_an_empty_sheet_and_no_squad_row():
     rows = sheet([], people=athletes())
     assert rows.height == 0
-    assert squad_week(rows).height == 0
+    assert squad_week(rows, ALL_ENTERED).height == 0
 
 
 def test_squad_row_counts_the_calls():
     checkins = [*quiet_month("calm"), *quiet_month("sore", soreness=2), *quiet_month("tight", hamstring_tightness_l=6)]
     rows = sheet(checkins, names=("calm", "silent", "sore", "tight"), trends=trend(FASTER, "calm"))
-    last = squad_week(rows).row(-1, named=True)
+    last = squad_week(rows, ALL_ENTERED).row(-1, named=True)
     names = ("athletes", "as_planned", "adapt", "talk_first", "cannot_say", "no_call")
     assert [last[name] for name in names] == [4, 1, 1, 1, 0, 1]
     assert (last["starts_judged"], last["improving"], last["slipping"]) == (1, 1, 0)
@@ -293,6 +297,22 @@ def test_squad_row_counts_the_calls():
     assert lede_of([row for row in shown if row["training_call"] == "adapt"]).startswith(
         "The one athlete on the sheet wants a change."
     )
+
+
+def test_no_known_week_of_load_says_what_it_lacks():
+    # the sheet of Wednesday 18 November: the last week that is over began on the 9th
+    rows = pl.DataFrame({
+        "athlete_id": ["ann", "bea", "cleo"], "week_of": [dt.date(2026, 11, 16)] * 3,
+        "day_on": [dt.date(2026, 11, 18)] * 3, "load_points": [None, None, [None, 900.0]],
+    }, schema_overrides={"load_points": pl.List(pl.Float64)})  # fmt: skip
+    reasons = ["day_not_logged", None, "day_not_logged", "session_without_effort", None, None, "day_not_logged"]
+    days = pl.concat(
+        pl.DataFrame({"athlete_id": who, "day_on": [dt.date(2026, 11, 9 + n) for n in range(7)], "reason": reasons})
+        for who in ("ann", "cleo")
+    )
+    days = pl.concat([days, days.with_columns(pl.col("day_on").dt.offset_by("-7d"))])
+    told = add_load_missing(rows, days)["load_missing"].to_list()
+    assert told == ["last week: 3 days not entered (rest days too), 1 day without effort", None, None]
 
 
 CALLS = ("as_planned", "adapt", "talk_first", "cannot_say", "no_call")
