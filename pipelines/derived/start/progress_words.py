@@ -76,13 +76,16 @@ def add_sentence(frame: pl.DataFrame, *, see_s: float) -> pl.DataFrame:
         .then(phrase("; worthwhile (over {} {}), {} % sure", swc, unit, sure))
         .otherwise(phrase("; whether worthwhile (over {} {}) is not sure, {} %", swc, unit, sure))
     )
-    moved = pl.concat_str(
-        [phrase("{} {} {} {} than before, ± {}: a real change", size, unit, side, where, half), worth]
-    )
     wave = (
         pl.when((pl.col("wave_sd") > pl.col("day_form_sd")).fill_null(value=False))
         .then(phrase("; form of this squad comes and goes by {} {} within a month", say(frame, "wave_sd"), unit))
         .otherwise(pl.lit(""))
+    )
+    again = (
+        pl.when(wave == "").then(pl.lit("")).otherwise(pl.lit(", so a wave is not ruled out: look again in two weeks"))
+    )
+    moved = pl.concat_str(
+        [phrase("{} {} {} {} than before, ± {}: a real change", size, unit, side, where, half), worth, wave, again]
     )
     kept = pl.col("change").abs() > pl.col("detectable") - POWER * pl.col("change_se")
     holding = phrase(
