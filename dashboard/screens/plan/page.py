@@ -98,7 +98,7 @@ def week_links(monday: dt.date, coming: dt.date, chosen: dict[str, str | None], 
     first = html('<nav class="filters" aria-label="{}">{}</nav>', words.PLAN_WEEK_NAV, join_html(parts))
     named, laid_over = words.TEMPLATE_NAV, join_html(over)
     second = html('<nav class="filters" aria-label="{}"><span>{}:</span>{}</nav>', named, named, laid_over)
-    return first + second if over else first
+    return join_html([first, second]) if over else first
 
 
 def edited_grid(shown: pl.DataFrame, key: str) -> pl.DataFrame:
