@@ -7,6 +7,8 @@ import sys
 from dataclasses import dataclass
 from pathlib import Path
 
+from pipelines.home.folder import Home
+
 MOUNTS, BLOCKS = Path("/proc/self/mountinfo"), Path("/sys/dev/block")
 MOST_FILES = 65_536  # open at once; own choice
 MOST_LAYERS = 8  # of devices upon devices
@@ -34,6 +36,11 @@ def state_of(root: Path) -> Machine:
     disk = shutil.disk_usage(root)
     now, peak = _memory()
     return Machine(disk.free, disk.total, now, peak, is_disk_encrypted(root))
+
+
+def machine_state(home: Home) -> Machine:
+    """Return the room left on the disk of a home, and the memory of this process."""
+    return state_of(home.root)
 
 
 def allow_many_files() -> None:
