@@ -19,7 +19,8 @@ UV = str(Path(sys.executable).parents[2] / ".venv-uv" / "bin" / "uv")
 def listed(folder: Path, *more: str) -> Path:
     """Write the exact versions in use to a file: those shipped, or with --group dev the tools as well."""
     path = folder / f"packages{'-'.join(more)}.txt"
-    command = [UV, "export", "-q", "--no-emit-project", "--no-hashes", "--no-annotate", *more, "-o", str(path)]
+    command = [UV, "export", "-q", "--no-emit-project", "--no-hashes", "--no-annotate", "--all-extras"]
+    command += [*more, "-o", str(path)]
     subprocess.run(command, check=True, stdout=subprocess.DEVNULL)
     return path
 

@@ -86,6 +86,7 @@ class Board:
     """One published build. Cheap to make; make one per run so that a run sees one build throughout."""
 
     def __init__(self, home: Path) -> None:
+        self.home = home
         pointer = home / "board" / "current"
         try:
             name = pointer.read_text(encoding="utf-8").strip()

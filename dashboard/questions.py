@@ -4,6 +4,7 @@ The page gives rows of the board that its viewer may see and gets sentences and 
 """
 
 from collections.abc import Mapping, Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from dashboard.home import squad_home
@@ -42,11 +43,11 @@ def week_lede(rows: Sequence[Row], missing: Sequence[str] = ()) -> str:
     return flow.week_lede(rows, missing)
 
 
-def unread_files(brought_by: str | None) -> list[dict[str, Any]]:
+def unread_files(home: Path, brought_by: str | None) -> list[dict[str, Any]]:
     """Return what was given and not read, of everybody or of what one person brought: file names may name people."""
     from pipelines import flow
 
-    return [one for one in flow.unread_files(squad_home()) if brought_by in (None, one["by"])]
+    return [one for one in flow.unread_files(flow.Home(home)) if brought_by in (None, one["by"])]
 
 
 def since_closing(changed: Sequence[tuple[str, str]]) -> str:

@@ -6,10 +6,10 @@ from pathlib import Path
 import seed_data
 from pipelines.accounts.accounts import Accounts
 from pipelines.board import building
-from pipelines.board.building import Tell
+from pipelines.board.building import Tell, tell_nothing
 from pipelines.entry import batch
 from pipelines.errors import ThirdstepError
-from pipelines.home.folder import Home, Say
+from pipelines.home.folder import Home, Say, say_nothing
 from pipelines.home.settings import read_settings, write_settings
 from pipelines.intake.files import gather
 from pipelines.record import opening
@@ -61,7 +61,7 @@ def sample(table: str) -> tuple[str, bytes]:
     return path.name, path.read_bytes()
 
 
-def build_demo(home: Home, say: Say, tell: Tell) -> Built:
+def build_demo(home: Home, say: Say = say_nothing, tell: Tell = tell_nothing) -> Built:
     """Fill a demo home and publish its board. Building it again changes nothing.
 
     Raises:

@@ -19,19 +19,21 @@ from pipelines.home.telling import Tell, tell_nothing
 
 if TYPE_CHECKING:
     from pipelines.accounts.accounts import Accounts
-    from pipelines.board.building import is_stale
-    from pipelines.board.following import Reach
+    from pipelines.board.building import bring_up_to_date, is_stale
+    from pipelines.board.following import Reach, follow
     from pipelines.board.glance import look
     from pipelines.board.looking import loads, rejected, table, table_names
-    from pipelines.demo import Built, sample
+    from pipelines.demo import build_demo, sample
     from pipelines.entry import film, track
     from pipelines.entry.bringing import enter, load, load_bytes, load_files, preview, redo, undo
     from pipelines.entry.by_hand import check_entry, entry_columns, frame_error_s, mend, settle, waiting_row
     from pipelines.entry.grouping import needs_nothing, reason_groups
     from pipelines.entry.inbox import watch as watch_inbox
+    from pipelines.entry.reference import take as take_reference
     from pipelines.entry.unread import unread_files
+    from pipelines.federation.export import join as join_federation
     from pipelines.federation.running import Report
-    from pipelines.home.machine import Machine
+    from pipelines.home.machine import Machine, machine_state
     from pipelines.home.rules import rule_history
     from pipelines.home.sealing import is_sealed
     from pipelines.home.settings import write_settings
@@ -39,7 +41,7 @@ if TYPE_CHECKING:
     from pipelines.intake.answers import listed as list_answers
     from pipelines.intake.readings import read_readings, write_readings
     from pipelines.outputs.dictionary import dictionary, template
-    from pipelines.outputs.tables import rows_file
+    from pipelines.outputs.tables import rows_file, write_file
     from pipelines.person.erasure import Erased
     from pipelines.person.keeping import past_keeping
     from pipelines.questions.due import answers_due
@@ -59,48 +61,49 @@ if TYPE_CHECKING:
 # What a room does as it stands there: name -> module, and its name in it where that is another one.
 ELSEWHERE = {
     "Explored": "pipelines.questions.runs", "LayoutOptions": "schemas.intake", "Machine": "pipelines.home.machine",
-    "Outcome": "pipelines.record.loading", "Reach": "pipelines.board.following",
-    "Writer": "schemas.rights", "answers_due": "pipelines.questions.due", "as_toml": "pipelines.intake.answers",
+    "Outcome": "pipelines.record.loading", "Reach": "pipelines.board.following", "Writer": "schemas.rights",
+    "answers_due": "pipelines.questions.due", "as_toml": "pipelines.intake.answers",
+    "bring_up_to_date": "pipelines.board.building", "build_demo": "pipelines.demo",
     "check_entry": "pipelines.entry.by_hand", "compare_starts": "pipelines.questions.runs",
     "dictionary": "pipelines.outputs.dictionary", "draw_lots": "pipelines.questions.lots",
-    "lots_as_sheet": "pipelines.questions.lots", "enter": "pipelines.entry.bringing",
-    "entry_columns": "pipelines.entry.by_hand",
-    "film": "pipelines.entry", "flags_under_rule": "pipelines.questions.flags:flags_under",
+    "enter": "pipelines.entry.bringing", "entry_columns": "pipelines.entry.by_hand", "film": "pipelines.entry",
+    "flags_under_rule": "pipelines.questions.flags:flags_under", "follow": "pipelines.board.following",
     "forget": "pipelines.intake.answers", "frame_error_s": "pipelines.entry.by_hand",
     "gathered": "pipelines.intake.answers", "is_sealed": "pipelines.home.sealing",
-    "is_stale": "pipelines.board.building",
+    "is_stale": "pipelines.board.building", "join_federation": "pipelines.federation.export:join",
     "list_answers": "pipelines.intake.answers:listed", "load": "pipelines.entry.bringing",
     "load_bytes": "pipelines.entry.bringing", "load_files": "pipelines.entry.bringing",
-    "loads": "pipelines.board.looking", "look": "pipelines.board.glance",
-    "mend": "pipelines.entry.by_hand", "preview": "pipelines.entry.bringing", "redo": "pipelines.entry.bringing",
-    "undo": "pipelines.entry.bringing", "unread_files": "pipelines.entry.unread",
-    "of_questions": "pipelines.intake.answers", "past_keeping": "pipelines.person.keeping",
-    "plan_effect": "pipelines.questions.plan:effect_of", "plan_needs": "pipelines.questions.plan:needed_for",
+    "loads": "pipelines.board.looking", "look": "pipelines.board.glance", "lots_as_sheet": "pipelines.questions.lots",
+    "machine_state": "pipelines.home.machine", "mend": "pipelines.entry.by_hand",
+    "needs_nothing": "pipelines.entry.grouping", "of_questions": "pipelines.intake.answers",
+    "past_keeping": "pipelines.person.keeping", "plan_effect": "pipelines.questions.plan:effect_of",
+    "plan_needs": "pipelines.questions.plan:needed_for", "preview": "pipelines.entry.bringing",
     "read_answers": "pipelines.intake.answers", "read_readings": "pipelines.intake.readings",
-    "needs_nothing": "pipelines.entry.grouping",
-    "reason_groups": "pipelines.entry.grouping", "rejected": "pipelines.board.looking",
-    "rows_file": "pipelines.outputs.tables", "rule_history": "pipelines.home.rules",
-    "run_curves": "pipelines.questions.runs", "sample": "pipelines.demo", "settle": "pipelines.entry.by_hand",
-    "since_closing": "pipelines.questions.week", "table": "pipelines.board.looking",
-    "table_names": "pipelines.board.looking", "template": "pipelines.outputs.dictionary",
-    "track": "pipelines.entry",
+    "reason_groups": "pipelines.entry.grouping", "redo": "pipelines.entry.bringing",
+    "rejected": "pipelines.board.looking", "rows_file": "pipelines.outputs.tables",
+    "rule_history": "pipelines.home.rules", "run_curves": "pipelines.questions.runs", "sample": "pipelines.demo",
+    "settle": "pipelines.entry.by_hand", "since_closing": "pipelines.questions.week",
+    "table": "pipelines.board.looking", "table_names": "pipelines.board.looking",
+    "take_reference": "pipelines.entry.reference:take", "template": "pipelines.outputs.dictionary",
+    "track": "pipelines.entry", "undo": "pipelines.entry.bringing", "unread_files": "pipelines.entry.unread",
     "waiting_row": "pipelines.entry.by_hand", "watch_inbox": "pipelines.entry.inbox:watch",
     "week_lede": "pipelines.questions.week:lede_of", "what_if": "pipelines.questions.runs",
-    "write_readings": "pipelines.intake.readings", "write_settings": "pipelines.home.settings",
+    "write_file": "pipelines.outputs.tables", "write_readings": "pipelines.intake.readings",
+    "write_settings": "pipelines.home.settings",
 }  # fmt: skip
 
 __all__ = [
     "Explored", "Home", "LayoutOptions", "Machine", "Outcome", "Reach", "ThirdstepError", "Writer", "accounts",
     "answers_due", "as_toml", "backup", "bring_up_to_date", "build_demo", "build_federation_demo", "change_rule",
     "check_entry", "compare_starts", "derive_board", "dictionary", "draw_lots", "enter", "entry_columns",
-    "erase_past_keeping", "erase_person", "export_person", "film", "find_demo_home", "find_home",
-    "flags_under_rule", "follow", "forget", "frame_error_s", "gathered", "heads_of", "is_sealed", "is_stale",
-    "join_federation", "list_answers", "load", "load_bytes", "load_files", "loads", "look", "lots_as_sheet",
-    "machine_state", "mend", "needs_nothing", "note_taken", "of_questions", "past_keeping", "plan_effect",
-    "plan_needs", "preview", "read_answers", "read_readings", "reason_groups", "rebuild", "redo", "rejected",
-    "restore", "rows_file", "rule_history", "run_curves", "run_federation", "sample", "serve", "settings", "settle",
-    "sheet", "since_closing", "table", "table_names", "template", "track", "undo", "unread_files", "verify",
-    "waiting_row", "watch_inbox", "week_lede", "what_if", "write_file", "write_readings", "write_settings",
+    "erase_past_keeping", "erase_person", "export_person", "film", "find_demo_home", "find_home", "flags_under_rule",
+    "follow", "forget", "frame_error_s", "gathered", "heads_of", "is_sealed", "is_stale", "join_federation",
+    "list_answers", "load", "load_bytes", "load_files", "loads", "look", "lots_as_sheet", "machine_state", "mend",
+    "needs_nothing", "note_taken", "of_questions", "past_keeping", "plan_effect", "plan_needs", "preview",
+    "read_answers", "read_readings", "reason_groups", "rebuild", "redo", "rejected", "restore", "rows_file",
+    "rule_history", "run_curves", "run_federation", "sample", "serve", "settings", "settle", "sheet", "since_closing",
+    "table", "table_names", "take_reference", "template", "track", "undo", "unread_files", "verify", "waiting_row",
+    "watch_inbox", "week_lede", "what_if", "write_file", "write_readings", "write_settings",
 ]  # fmt: skip
 
 
@@ -140,11 +143,7 @@ def verify(
 ) -> list[tuple[str, str]]:
     """Check sources, record, board, log and trail; return what was checked and what is wrong ("" where nothing is).
 
-    Args:
-        home: Which home.
-        heads: Heads of log or trail that were kept elsewhere (``heads_of``): each must still stand in one of them.
-        say: Is told when another writer is waited for.
-        tell: Is told how far it is.
+    ``heads``: those of log or trail that were kept elsewhere (``heads_of``), each must still stand in one of them.
     """
     from pipelines.board import verification as verifying
     from pipelines.record.sources import journal
@@ -180,27 +179,6 @@ def derive_board(home: Home, *, say: Say = say_nothing, tell: Tell = tell_nothin
     return building.derive_board(home, say, tell)
 
 
-def follow(home: Home, *, say: Say = say_nothing) -> Reach:
-    """Put what was just written on the board, of the athletes it is about; say how much of the board is of now."""
-    from pipelines.board import following
-
-    return following.follow(home, say)
-
-
-def build_demo(home: Home, *, say: Say = say_nothing, tell: Tell = tell_nothing) -> Built:
-    """Fill a home with the invented squad; building it again changes nothing."""
-    from pipelines.demo import build_demo as build
-
-    return build(home, say, tell)
-
-
-def bring_up_to_date(home: Home, *, say: Say = say_nothing, tell: Tell = tell_nothing) -> str:
-    """Publish a board where the one in force is not of now; return what went wrong when the old one has to stay."""
-    from pipelines.board import building
-
-    return building.bring_up_to_date(home, say, tell)
-
-
 def serve(
     home: Home,
     port: int | None,
@@ -233,13 +211,6 @@ def serve(
 # --- federation: many squads together, with the extra of that name --------------------------------------------------
 
 
-def join_federation(home: Home, key: str) -> None:
-    """Say which squad of a federation a home is."""
-    from pipelines.federation import export
-
-    export.join(home, key)
-
-
 def run_federation(
     homes: Sequence[Home],
     folder: Path,
@@ -259,24 +230,27 @@ def run_federation(
         tell: Is told how far it is.
         stage: Is told what comes next.
     """
-    from pipelines.federation.extra import need_extra
+    from pipelines.federation.extra import need_extra, need_java
 
     need_extra()
     from pipelines.federation import running
 
     if master is None:
         return running.run(homes, folder, running.Here(), again=again, tell=tell, stage=stage)
+    need_java()
     from pipelines.federation.spark import SEPARATE_WORKERS, Engine
 
     with Engine(master or SEPARATE_WORKERS, folder / "spark.log") as engine:
         return running.run(homes, folder, engine, again=again, tell=tell, stage=stage)
 
 
-def build_federation_demo(folder: Path, squads: int, *, tell: Tell = tell_nothing) -> list[Home]:
+def build_federation_demo(folder: Path, squads: int, *, with_spark: bool, tell: Tell = tell_nothing) -> list[Home]:
     """Fill the homes of so many invented squads; those that are there stay."""
-    from pipelines.federation.extra import need_extra
+    from pipelines.federation.extra import need_extra, need_java
 
     need_extra()
+    if with_spark:  # said before anything is built
+        need_java()
     from pipelines.federation import demo
 
     return demo.build(folder, squads, tell)
@@ -307,13 +281,6 @@ def change_rule(
         trail.note(home, by, f"rule changed: {name} to {value:g}")
     if derive_after:
         derive_board(home, say=say)
-
-
-def machine_state(home: Home) -> Machine:
-    """Return the room left on the disk of a home, and the memory of this process."""
-    from pipelines.home.machine import state_of
-
-    return state_of(home.root)
 
 
 def backup(home: Home, target: Path, *, phrase: str = "", say: Say = say_nothing) -> tuple[int, str]:
@@ -421,15 +388,6 @@ def note_taken(home: Home, by: str, what: str, about: str = "") -> None:
     from pipelines.entry import trail
 
     trail.note(home, by, what, [about])
-
-
-def write_file(target: Path, content: bytes) -> None:
-    """Write an export whole or not at all."""
-    from pipelines.home.durable import write_durably
-    from pipelines.home.trouble import plain_words
-
-    with plain_words(target):
-        write_durably(target, content)
 
 
 def sheet(home: Home, kind: str, by: str, *, athlete: str = "", week: str = "", own_words: bool = False) -> bytes:

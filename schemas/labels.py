@@ -167,6 +167,7 @@ RECORD_TITLES = {
     "trial_lot": "lots of trials",
     "lift_set": "lifts",
     "exercise": "exercises",
+    "reference_value": "reference values of a federation",
     "force_test": "force tests",
     "jump_test": "jumps and hops",
     "body_measure": "body measures",

@@ -48,6 +48,7 @@ OF_HEAD_COACH = {
     "exercise": "An exercise’s family counts for the whole squad and is the head coach’s to change",
     "consent": "Consent is kept by the head coach",
     "review_line": "A review is closed by the head coach",
+    "reference_value": "Reference values are taken in by the head coach",
 }
 MAY_COME_AGAIN = frozenset({"athlete", "exercise"})
 # Tables and columns of injury detail: staff write them with the same grant with which they read them.

@@ -42,7 +42,7 @@ SHARES = (
     1.00, 1.02, 0.70, 1.00, 0.70, 1.02, 0.70, 0.98, 0.70, 1.00, 0.70, 0.80, 0.60, 0.60,
     0.90, 0.98, 1.04, 0.80, 1.02, 1.06, 1.02, 0.80, 1.00, 1.04, 1.06, 1.02, 0.82, 0.92, 0.62,
 )  # fmt: skip
-LIGHT_WEEKS = frozenset({11, 12, 13, 17, 21, 26}) | {week_number(day) for day in RACE_DAYS}
+LIGHT_WEEKS = frozenset({11, 12, 13, 17, 21, 26, 28}) | {week_number(day) for day in RACE_DAYS}
 
 # Monday to Sunday, by event group: common practice, no source.
 USUAL: dict[str, Week] = {

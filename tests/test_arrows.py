@@ -79,7 +79,8 @@ ROOMS: dict[str, str] = {
     ),
     # One squad at a time, as on its own machine: a task knows no engine.
     "pipelines.federation": (
-        "schemas pipelines.errors pipelines.home pipelines.record pipelines.board pipelines.derived.registry"
+        "schemas pipelines.derived.common pipelines.derived.registry pipelines.errors pipelines.home pipelines.record "
+        "pipelines.board"
     ),
     "pipelines.federation.lake": "schemas pipelines.errors pipelines.home",
     "pipelines.federation.questions": "schemas pipelines.federation.lake",

@@ -21,6 +21,7 @@ OPEN_TABLES = frozenset(
         "setting",
         "board_info",
         "exercise",
+        "reference_value",
         "drill",
         "seen",
         "run_error",

@@ -22,7 +22,7 @@ def week_sheet(opened: Opened, chosen: Mapping[str, str | None]) -> bytes | None
     told = {
         "title": ": ".join(p for p in (info.get("squad_name"), wording.week_title(week.monday)) if p),
         "state": _state(week),
-        "lede": week.lede,
+        "lede": " ".join(part for part in (week.lede, wording.not_looked_at(week.not_seen)) if part),
         "headings": wording.PRINT_HEADINGS,
         "rows": [_row(week, row) for row in week.rows],
         "side": _side(opened, week),

@@ -38,6 +38,11 @@ def quiet_families(names: list) -> str:
 CONTACTS_TITLE = "First three contacts"
 RHYTHM_TITLE = "Step frequency over distance"
 ACCELERATION_TITLE = "Acceleration of the best recent start"
+BESIDE_TITLE = "Beside others"
+BESIDE_CONTEXT = (
+    "Figures of other squads, published by your federation. Context, not a target: they say nothing of how this "
+    "athlete should be, and no call, flag or advice reads them."
+)
 TREND_KEY = (
     "Circles: typical time of a session. Line and blue band: level with 95 % interval. Pale band: what measurement "
     "noise and day-to-day spread alone would give. Dotted upright: the day it is compared with."

@@ -4,6 +4,7 @@ import datetime as dt
 from collections.abc import Sequence
 
 from dashboard.wording.forms import day, joined, long_day
+from schemas import checkin as _asked
 
 CHECK_IN = "Check in"
 CHECKIN_FOR_ATHLETES = "The check-in is the athlete’s own. Nobody fills it in for them."
@@ -45,25 +46,15 @@ CHECKIN_PLACES = (
 )
 CHECKIN_SIDES = ("left", "right", "both")
 # Item, question, word of the first answer, word of the last answer.
-CHECKIN_SCALES = (
-    ("sleep_quality", "How was your sleep?", "very bad", "very good"),
-    ("fatigue", "How fresh are you?", "worn out", "fresh"),
-    ("soreness", "How do your muscles feel?", "very sore", "not sore"),
-    ("stress", "How calm are you?", "very stressed", "relaxed"),
-    ("mood", "How is your mood?", "very low", "very good"),
-)
-CHECKIN_TENS = (
-    ("hamstring_tightness_l", "Left hamstring, how tight?", "not tight", "as tight as can be"),
-    ("hamstring_tightness_r", "Right hamstring, how tight?", "not tight", "as tight as can be"),
-    ("pain", "Pain anywhere?", "none", "worst imaginable"),
-)
-CHECKIN_SLEEP = "How many hours did you sleep?"
+CHECKIN_SCALES = tuple((item.name, item.question, item.first, item.last) for item in _asked.of_scale("five"))
+CHECKIN_TENS = tuple((item.name, item.question, item.first, item.last) for item in _asked.of_scale("ten"))
+CHECKIN_SLEEP = _asked.BY_NAME["sleep_h"].question
 CHECKIN_ILL = "Are you ill today?"
 _FOR_TODAY = "For today’s training call."
 _FOR_HAMSTRING = "For today’s training call and the hamstring flag."
 CHECKIN_PURPOSE = {
-    **dict.fromkeys(("sleep_h", *(name for name, *_ in CHECKIN_SCALES), "ill"), _FOR_TODAY),
-    **dict.fromkeys(("fatigue", "soreness", *(name for name, *_ in CHECKIN_TENS)), _FOR_HAMSTRING),
+    **{item.name: _FOR_HAMSTRING if item.is_of_hamstring else _FOR_TODAY for item in _asked.ITEMS},
+    "ill": _FOR_TODAY,
     "note": "For what the keys cannot say; no call is computed from it.",
 }
 CHECKIN_YES, CHECKIN_NO = "yes", "no"

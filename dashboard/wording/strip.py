@@ -1,5 +1,7 @@
 """Words of the fourteen-day strip of check-ins, of raw bests and of jumps and force in plain units."""
 
+from schemas.checkin import of_scale
+
 STRIP_TITLE = "Fourteen days of check-ins"
 STRIP_CAPTION = (
     "One column a day, the newest on the right; a dot is a day without an answer. Bold: worse than the own usual by "
@@ -10,17 +12,7 @@ STRIP_USUAL = "own usual"
 STRIP_ITEM = "Answer"
 STRIP_WORDS = "In their own words"
 STRIP_WORDS_OWN = "In your own words"
-STRIP_ITEMS = {
-    "sleep_h": "Sleep, h",
-    "sleep_quality": "Sleep",
-    "fatigue": "Freshness",
-    "soreness": "Muscles",
-    "stress": "Calm",
-    "mood": "Mood",
-    "hamstring_tightness_l": "Left hamstring",
-    "hamstring_tightness_r": "Right hamstring",
-    "pain": "Pain",
-}
+STRIP_ITEMS = {item.name: item.heading for item in (*of_scale("hours"), *of_scale("five"), *of_scale("ten"))}
 BESTS_TITLE = "Raw bests, as timed"
 BESTS_CAPTION = (
     "No model and no correction. Each start, clock and way of timing stands by itself: they are not to be compared."

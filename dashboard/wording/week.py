@@ -230,6 +230,11 @@ TO_QUESTIONS = "see what is asked and read it"
 MOST_NAMED = 2  # files named in the line over the sheet
 
 
+def not_looked_at(said: str) -> str:
+    """Say on paper what the sheet could not look at."""
+    return f"{NOT_LOOKED_AT}: {said}." if said else ""
+
+
 def never_entered_line(words: Sequence[str]) -> str:
     """Say what was never entered for anybody; nothing on record is no sign of health."""
     return f"{joined(words)} (never entered)" if words else ""

@@ -42,7 +42,7 @@ def worked_load(
             for row in sorted(of_day, key=lambda row: row["session_no"])
             if row["duration_min"]
         )
-        comes_to = "not known" if one["load_au"] is None else number(one["load_au"], 0)
+        comes_to = "not known" if one["load_au"] is None else f"{one['load_au']:g}"
         lines.append(f"{day(one['day_on'])}: {terms or 'no session'} = {comes_to}")
     total = "not known, as a day is not" if week["load_au"] is None else number(week["load_au"], 0)
     return [*lines, f"Week of {day(week['week_of'])}, all days together: {total} (effort × minutes)."] if lines else []

@@ -6,11 +6,12 @@ from collections.abc import Mapping
 from pipelines.cells import SET_ASIDE
 from pipelines.cells.numbers import Style, to_float
 from pipelines.cells.spoken import is_missing, rating_of
+from schemas.checkin import of_scale
 from schemas.reading import Good, Scale
 from schemas.shape import ColumnShape
 
-ONE_TO_FIVE = ("sleep_quality", "fatigue", "soreness", "stress", "mood")  # 5 is the best
-NONE_TO_TEN = ("hamstring_tightness_l", "hamstring_tightness_r", "pain")  # 0 is the best
+ONE_TO_FIVE = tuple(item.name for item in of_scale("five"))  # 5 is the best
+NONE_TO_TEN = tuple(item.name for item in of_scale("ten"))  # 0 is the best
 EFFORTS = ("effort_0_10", "planned_effort_0_10")
 RATED = (*ONE_TO_FIVE, *NONE_TO_TEN, *EFFORTS)
 OF_MOST = re.compile(r"(-?\d+(?:[.,]\d+)?)\s*(?:/|of|out of|von|sur|de|su|av)\s*(\d+)", re.I)

@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from pipelines.cli.options import DONE, SET_ASIDE, Session
+from pipelines.cli.options import DONE, SET_ASIDE, Session, by_option
+from pipelines.cli.options import derive as publish
 
 if TYPE_CHECKING:
     from pipelines.flow import Home, Report
@@ -43,6 +44,25 @@ def join(session: Session, key: str) -> None:
         f"The home is squad '{key}'. Shared are only athletes with a consent to 'sharing' in force; the secret of "
         "their pseudonyms stays in federation-secret.txt: keep it safe and to yourself."
     )
+
+
+@federation.command()
+@click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@by_option
+@click.pass_obj
+def take(session: Session, file: Path, by: str) -> None:
+    """Take in the reference tables of a quarter, to stand beside own figures as context. Needs no extra."""
+    from pipelines import flow
+
+    outcome = flow.take_reference(session.home, file, session.writer(by), say=session.say)
+    if not outcome.load_no:
+        session.done("These figures are in already.")
+        return
+    session.done(
+        f"{outcome.stored} figures of other squads are in, as load {outcome.load_no}; "
+        f"'thirdstep undo {outcome.load_no}' takes them back. They are context: no call, flag or advice reads them."
+    )
+    publish(session)
 
 
 @federation.command(name="run")
@@ -82,7 +102,7 @@ def demo(ctx: click.Context, squads: int, folder: Path | None, master: str, here
     place = (folder or flow.find_demo_home(session.given).root.with_name("thirdstep-federation")).absolute()
     session.say(f"Building {squads} invented squads in {place} ...")
     with report.progress(session.quiet) as tell:
-        homes = flow.build_federation_demo(place, squads, tell=tell)
+        homes = flow.build_federation_demo(place, squads, with_spark=not here, tell=tell)
     _run(ctx, session, homes, place, None if here else master, again)
 
 
@@ -130,7 +150,8 @@ def _told(done: "Report") -> Iterator[str]:
     for question, cells in done.answers.items():
         yield f"  {question:<14} {len(cells)} cells of at least 10 people of 3 squads"
     if done.is_new_reference:
-        yield f"Reference tables: {done.cells} cells in {done.reference}. A squad takes them in: thirdstep load FILE"
+        yield f"Reference tables: {done.cells} cells in {done.reference}"
+        yield "A squad takes them in, without the extra: thirdstep federation take FILE"
     elif done.reference:
         yield f"The reference tables of this quarter are out already ({done.reference}); --again writes them once more."
 

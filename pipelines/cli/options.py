@@ -15,7 +15,14 @@ if TYPE_CHECKING:
     from pipelines.record.loading import Outcome
 
 DONE, COULD_NOT, SET_ASIDE = 0, 1, 3
-AS_SOMEBODY = ("load", "mend", "undo", "redo", "inbox")  # commands that act with an account's rights when asked to
+AS_SOMEBODY = (
+    "load",
+    "mend",
+    "undo",
+    "redo",
+    "inbox",
+    "federation",
+)  # commands that act with an account's rights when asked to
 SHOW_TRACE = "THIRDSTEP_TRACE"  # set it to see where in the program a sentence came from
 
 

@@ -56,6 +56,7 @@ def derivations() -> dict[str, Derivation]:
     from pipelines.derived.sprint.profile import sprint_profile, sprint_session
     from pipelines.derived.sprint.run_error import sprint_noise
     from pipelines.derived.sprint.sled import sled_profile
+    from pipelines.derived.start.beside_others import start_beside_others
     from pipelines.derived.start.best_contacts import start_best_contact
     from pipelines.derived.start.focus import start_focus
     from pipelines.derived.start.followup import focus_followup
@@ -96,6 +97,7 @@ def derivations() -> dict[str, Derivation]:
         never_entered,
         start_progress,
         start_trial_result,
+        start_beside_others,
         technique_seen,
         start_focus,
         squad_trend,

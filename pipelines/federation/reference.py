@@ -26,13 +26,13 @@ Answers = Mapping[str, Sequence[Mapping[str, Any]]]
 
 
 def quarter_of(day: dt.date) -> str:
-    """Return the quarter of a day: 2026-q4."""
-    return f"{day.year}-q{(day.month + 2) // 3}"
+    """Return the quarter of a day: 2026_q4."""
+    return f"{day.year}_q{(day.month + 2) // 3}"
 
 
 def path_of(folder: Path, quarter: str) -> Path:
     """Return where the reference tables of a quarter stand."""
-    return folder / "reference" / f"reference-{quarter}.csv"
+    return folder / "reference" / f"reference-{quarter.replace('_', '-')}.csv"
 
 
 def reference_rows(answers: Answers, quarter: str) -> pl.DataFrame:

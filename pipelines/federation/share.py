@@ -8,9 +8,11 @@ from collections.abc import Mapping
 import polars as pl
 
 from pipelines.board.computing import checked
+from pipelines.derived.common.age_bands import age_band_from
+from pipelines.derived.common.step_error import is_free_run
 from schemas.base import Table
 from schemas.shared import SHARED
-from schemas.shared.tables import AGE_BANDS, PERSON_DIGITS, WEEK_ZERO
+from schemas.shared.tables import PERSON_DIGITS, WEEK_ZERO
 
 FULL_EFFORT_PERCENT = 95.0  # as in every comparison of runs
 SHARING, HEALTH = "sharing", "health"
@@ -70,18 +72,17 @@ def _allowed(frame: pl.DataFrame, model: type[Table]) -> pl.DataFrame:
 
 def _runs(people: pl.DataFrame, profile: pl.DataFrame, rep: pl.DataFrame) -> pl.DataFrame:
     key = ["athlete_id", "session_date", "session_no", "rep_no"]
-    free = (pl.col("resistance_kind") == "none") | (
-        pl.col("resistance_kind").is_null() & (pl.col("resistance_load_kg").fill_null(0.0) == 0.0)
-    )
     full = pl.col("effort_percent").is_null() | (pl.col("effort_percent") >= FULL_EFFORT_PERCENT)
-    counted = rep.filter(free & full & (pl.col("outcome").is_null() | (pl.col("outcome") == "completed"))).select(key)
+    counted = rep.filter(
+        is_free_run() & full & (pl.col("outcome").is_null() | (pl.col("outcome") == "completed"))
+    ).select(key)
     kinds = ("start_kind", "clock_start", "timing_kind")
     runs = (
         profile.join(counted, on=key, how="semi")
         .filter(pl.col("trust") != "poor", pl.col("t_10_s").is_not_null(), *[pl.col(k).is_not_null() for k in kinds])
         .join(people, on="athlete_id")
         .sort(key)
-        .with_columns(week_no=_week("session_date"), age_from=_age_from("session_date"))
+        .with_columns(week_no=_week("session_date"), age_from=age_band_from(pl.col("session_date")))
     )
     in_week = ["person", "week_no"]
     return runs.with_columns(
@@ -97,13 +98,3 @@ def _flag_weeks(people: pl.DataFrame, weeks: pl.DataFrame) -> pl.DataFrame:
 
 def _week(day: str) -> pl.Expr:
     return (pl.col(day) - pl.lit(WEEK_ZERO)).dt.total_days() // 7
-
-
-def _age_from(day: str) -> pl.Expr:
-    """Return the first year of the age band somebody is in on a day; null without a birth date."""
-    had_birthday = pl.col(day).dt.strftime("%m%d") >= pl.col("birth_date").dt.strftime("%m%d")
-    age = pl.col(day).dt.year() - pl.col("birth_date").dt.year() - (~had_birthday).cast(pl.Int32)
-    first = pl.lit(None, pl.Int64)
-    for least in AGE_BANDS:
-        first = pl.when(age >= least).then(pl.lit(least, pl.Int64)).otherwise(first)
-    return first

@@ -7,7 +7,10 @@ import sys
 from dataclasses import dataclass
 from pathlib import Path
 
+from pipelines.home.folder import Home
+
 MOUNTS, BLOCKS = Path("/proc/self/mountinfo"), Path("/sys/dev/block")
+MOST_FILES = 65_536  # open at once; own choice
 MOST_LAYERS = 8  # of devices upon devices
 LITTLE_ROOM_BYTES = 1 << 30  # of the disk, under which it is said loudly; own choice
 
@@ -33,6 +36,26 @@ def state_of(root: Path) -> Machine:
     disk = shutil.disk_usage(root)
     now, peak = _memory()
     return Machine(disk.free, disk.total, now, peak, is_disk_encrypted(root))
+
+
+def machine_state(home: Home) -> Machine:
+    """Return the room left on the disk of a home, and the memory of this process."""
+    return state_of(home.root)
+
+
+def allow_many_files() -> None:
+    """Let this process and its children hold as many files and connections open as the system allows them.
+
+    The usual 1,024 are soon taken by somebody who opens connections and says nothing on them.
+    """
+    try:
+        import resource
+    except ImportError:  # Windows, which has no such number
+        return
+    _, most = resource.getrlimit(resource.RLIMIT_NOFILE)
+    wanted = MOST_FILES if most == resource.RLIM_INFINITY else min(most, MOST_FILES)
+    with contextlib.suppress(OSError, ValueError):
+        resource.setrlimit(resource.RLIMIT_NOFILE, (max(wanted, resource.getrlimit(resource.RLIMIT_NOFILE)[0]), most))
 
 
 def is_disk_encrypted(root: Path, mounts: Path = MOUNTS, blocks: Path = BLOCKS) -> bool | None:

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 from pipelines.layouts.headings import Heading
+from schemas.checkin import BY_NAME, of_scale
 from schemas.shape import NUMBERED, TableShape, all_shapes, table_shape
 from schemas.spelling import fold
 
@@ -16,8 +17,7 @@ HELPERS = {
 OF_A_DAY = ("body_measure", "checkin", "session")  # tables whose values may stand in any sheet of athletes and days
 # What of a companion table may stand beside another: in a gym log or a sheet of runs 'effort' is of the set or the run.
 BESIDE = {
-    "checkin": {"sleep_h", "sleep_quality", "fatigue", "soreness", "stress", "mood", "hamstring_tightness_l",
-                "hamstring_tightness_r", "pain", "pain_site", "ill"},
+    "checkin": {*BY_NAME, "pain_site", "ill"},
     "session": {"kind", "duration_min", "effort_0_10", "planned_min", "surface", "footwear", "indoor",
     "air_temperature_c",
                 "air_pressure_torr"},
@@ -43,11 +43,7 @@ NO_ROSTER = {
     "set_text",
     "exercise",
     "kind",
-    "sleep_h",
-    "fatigue",
-    "soreness",
-    "stress",
-    "mood",
+    *(item.name for item in (*of_scale("five"), *of_scale("hours"))),
 }  # names of measures: a sheet with one of them is no roster
 # What a question of a form may ask in its own words, by the table its answers are for.
 LOOSE = {

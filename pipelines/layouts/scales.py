@@ -4,6 +4,7 @@ import re
 from dataclasses import dataclass
 
 from pipelines.cells.ratings import EFFORTS, NONE_TO_TEN, RATED
+from schemas.checkin import BY_NAME
 from schemas.reading import Good, Scale
 from schemas.spelling import fold
 
@@ -106,9 +107,10 @@ def quantity_of(header: str, column: str) -> Good | None:
         return "low"
     if evil != good:
         return "low" if evil else "high"
-    if column in ("sleep_quality", "mood"):
+    names = BY_NAME[column].names if column in BY_NAME else ""
+    if names == "good":
         return "high"
-    return "low" if column in ("soreness", "stress") and evil else None
+    return "low" if names == "bad" and evil else None
 
 
 def _is_good(words: str, quantity: Good | None) -> bool | None:  # noqa: PLR0911

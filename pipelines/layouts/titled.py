@@ -8,6 +8,7 @@ from typing import Any
 from pipelines.layouts.evidence import Evidence
 from pipelines.layouts.headings import TEST_SIDE_WORDS, Heading, read_heading, read_test, spellings
 from pipelines.layouts.said import distances_in
+from schemas.checkin import of_scale
 from schemas.intake import TextTable
 from schemas.reading import Fact
 from schemas.spelling import fold
@@ -19,8 +20,9 @@ LENGTHS = ("meter", "centimeter", "millimeter", "inch", "foot")
 # Quantities that a whole sheet may hold, and the units their cells may have; () where they have none.
 QUANTITIES: dict[str, tuple[str, ...]] = {
     "body_mass_kg": ("kilogram", "pound", "stone"), "height_m": LENGTHS, "duration_min": TIMES_LONG,
-    "planned_min": TIMES_LONG, "effort_0_10": (), "sleep_h": TIMES_LONG, "sleep_quality": (), "fatigue": (),
-    "soreness": (), "stress": (), "mood": (), "hamstring_tightness_l": (), "hamstring_tightness_r": (),
+    "planned_min": TIMES_LONG, "effort_0_10": (),
+    **{item.name: TIMES_LONG for item in of_scale("hours")},
+    **{item.name: () for item in (*of_scale("five"), *of_scale("ten")) if item.is_judged},
     "step_length_m": LENGTHS, "contact_s": TIMES_SHORT, "flight_s": TIMES_SHORT,
 }  # fmt: skip
 STEP_VALUES = ("step_length_m", "contact_s", "flight_s")

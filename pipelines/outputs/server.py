@@ -19,6 +19,7 @@ from typing import IO, TYPE_CHECKING
 
 from pipelines.errors import ThirdstepError
 from pipelines.home.folder import HOME_VARIABLE, Home
+from pipelines.home.machine import allow_many_files
 from pipelines.home.trouble import plain_words
 from pipelines.outputs.network import as_host
 
@@ -65,6 +66,7 @@ def serve(
     names = [*dict.fromkeys((*own, *map(_host_name, public_names)))]
     port = _free_port(port, listen_at)
     address = f"{'https' if certificate else 'http'}://{as_host(listen_at)}:{port}"
+    allow_many_files()
     with _log(home) as said, _ending_on_request():
         before = said.tell()
         child = subprocess.Popen(

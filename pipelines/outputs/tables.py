@@ -4,11 +4,14 @@ import datetime as dt
 import io
 import json
 from collections.abc import Mapping, Sequence
+from pathlib import Path
 from typing import Any
 
 import polars as pl
 
 from pipelines.errors import ThirdstepError
+from pipelines.home.durable import write_durably
+from pipelines.home.trouble import plain_words
 
 # Signs a spreadsheet program takes for the start of a formula (OWASP, CSV injection). A text that begins so gets an
 # apostrophe before it, which spreadsheets do not show and our reader takes away again.
@@ -127,3 +130,9 @@ def _spelled(frame: pl.DataFrame, *, safe: bool) -> pl.DataFrame:
             column = pl.when(starts).then(pl.lit(GUARD) + column).otherwise(column).alias(name)
         spelled.append(column)
     return frame.select(spelled)
+
+
+def write_file(target: Path, content: bytes) -> None:
+    """Write an export whole or not at all."""
+    with plain_words(target):
+        write_durably(target, content)

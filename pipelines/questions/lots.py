@@ -63,7 +63,7 @@ def lots_as_sheet(rows: Sequence[Mapping[str, object]]) -> list[dict[str, object
         by_session.setdefault(int(str(row["trial_session"])), []).append(row)
     return [
         {
-            "trial_session": session,
+            "trial_session": f"Session {session}",
             "order": " ".join(
                 str(one["way"]).upper() for one in sorted(some, key=lambda one: int(str(one["trial_run"])))
             ),

@@ -4,6 +4,7 @@ from schemas.base import Table
 from schemas.derived.advice import Advice, AdvisedWork
 from schemas.derived.attention import AttentionBudget, AttentionRate
 from schemas.derived.backtest import FlagBacktest, FlagBacktestWeek
+from schemas.derived.beside_others import StartBesideOthers
 from schemas.derived.best_contacts import StartBestContact
 from schemas.derived.blocks import FocusFollowup, TrainingBlock
 from schemas.derived.calendar import CompletenessWeek, ExposureCalendar, GroupTestCalendar
@@ -55,6 +56,7 @@ DERIVED: dict[str, type[Table]] = {
     "start_left_out": StartLeftOut,
     "start_progress": StartProgress,
     "start_trial_result": StartTrialResult,
+    "start_beside_others": StartBesideOthers,
     "technique_seen": TechniqueSeen,
     "start_focus": StartFocus,
     "squad_trend": SquadTrend,

@@ -52,6 +52,11 @@ class SprintProfile(DerivedTable):
     clock_start: str = _word("What started the clock.", words.CLOCK_STARTS, "Clock")
     timing_kind: str = _word("How the times were taken.", words.TIMING_KINDS, "Timing")
     resistance_kind: str = _word("What the run was resisted by.", words.RESISTANCE_KINDS, "Resistance")
+    is_free: bool = column(
+        "Yes where nothing resisted the run: resistance 'none' or not said, and no load above 0 kg written down.",
+        source="definition",
+        label="Free",
+    )
     vmax_mps: float = _estimate(
         "Speed the run tends to; for a rolling start its fastest 10 m, drawn in for being the fastest of several.",
         "m/s",

@@ -124,6 +124,11 @@ class StartPhase(DerivedTable):
     resistance_kind: str = column(
         "Resistance.", source="definition", isin=words.RESISTANCE_KINDS, nullable=True, label="Resistance"
     )
+    is_free: bool = column(
+        "Yes where nothing resisted the run: resistance 'none' or not said, and no load above 0 kg written down.",
+        source="definition",
+        label="Free",
+    )
     frame_rate_hz: float = _value("Lowest frame rate among the steps.", "Hz", label="Frames")
     steps: int = column("Steps marked.", source="definition", ge=0, label="Steps")
     contact_1_s: float = _value("First ground contact.", "s", label="Contact 1")

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import Literal
 
+from schemas.checkin import ITEMS, Scale, of_scale
 from schemas.knowledge.source import Source
 
 SOURCES: dict[str, Source] = {
@@ -58,16 +59,12 @@ class CheckinItem:
     of: str
 
 
-# Hours of sleep are answered in halves or wholes: the coarser step is taken.
-CHECKIN_ITEMS: tuple[CheckinItem, ...] = (
-    CheckinItem("sleep_quality", "sleep quality", 1.0, "low", " of 5"),
-    CheckinItem("fatigue", "freshness", 1.0, "low", " of 5"),
-    CheckinItem("soreness", "muscles", 1.0, "low", " of 5"),
-    CheckinItem("stress", "calm", 1.0, "low", " of 5"),
-    CheckinItem("mood", "mood", 1.0, "low", " of 5"),
-    CheckinItem("sleep_h", "slept", 1.0, "low", " h"),
-    CheckinItem("hamstring_tightness_l", "left hamstring tight", 1.0, "high", " of 10"),
-    CheckinItem("hamstring_tightness_r", "right hamstring tight", 1.0, "high", " of 10"),
+# Of one scale five 5 is the best answer, of one of ten 0. Hours of sleep come in halves or wholes: the coarser step.
+_OF = {"five": " of 5", "ten": " of 10", "hours": " h"}
+CHECKIN_ITEMS: tuple[CheckinItem, ...] = tuple(
+    CheckinItem(item.name, item.said, 1.0, "high" if item.scale == "ten" else "low", _OF[item.scale])
+    for item in ITEMS
+    if item.is_judged
 )
 
 
@@ -83,6 +80,11 @@ class ReadinessRule:
     pushes_to: Call
     source: str
     setting: str | None = None
+
+
+def _unusual(scale: Scale) -> list[ReadinessRule]:
+    """Return the lines of the items of a scale that have a line of their own."""
+    return [ReadinessRule(i.name, i.unusual, "adapt", "leys_2013") for i in of_scale(scale) if i.unusual]
 
 
 # Strongest first. This is the whole rule; nothing else makes a reason.
@@ -126,11 +128,7 @@ READINESS_RULE: tuple[ReadinessRule, ...] = (
         "leys_2013",
         "tight_adapt_level",
     ),
-    ReadinessRule("sleep_quality", "sleep quality lower than usual for this athlete", "adapt", "leys_2013"),
-    ReadinessRule("fatigue", "freshness lower than usual for this athlete", "adapt", "leys_2013"),
-    ReadinessRule("soreness", "muscles sorer than usual for this athlete", "adapt", "leys_2013"),
-    ReadinessRule("stress", "calm lower than usual for this athlete", "adapt", "leys_2013"),
-    ReadinessRule("mood", "mood lower than usual for this athlete", "adapt", "leys_2013"),
+    *_unusual("five"),
     ReadinessRule(
         "jump_drop",
         "countermovement jump under own usual, real with a probability of at least {level}",
@@ -144,7 +142,7 @@ READINESS_RULE: tuple[ReadinessRule, ...] = (
         "adapt",
         "clean_squads",
     ),
-    ReadinessRule("sleep_h", "slept less than usual for this athlete", "adapt", "leys_2013"),
+    *_unusual("hours"),
 )
 
 # How reasons become the call: the first line that fits decides.

@@ -8,6 +8,7 @@ from schemas.records.library import Drill, RestDay, WeekTemplate
 from schemas.records.other import OtherMeasure
 from schemas.records.people import Athlete, BodyMeasure
 from schemas.records.races import RaceResult
+from schemas.records.reference import ReferenceValue
 from schemas.records.reviews import ReviewLine
 from schemas.records.runs import Rep, Split
 from schemas.records.sessions import DayLog, Decision, Plan, Session
@@ -47,4 +48,5 @@ RECORDS: dict[str, type[RecordTable]] = {
     "review_line": ReviewLine,
     "consent": Consent,
     "other_measure": OtherMeasure,
+    "reference_value": ReferenceValue,
 }

@@ -14,8 +14,8 @@ class ReferenceValue(RecordTable):
     quarter: str = column(
         "Quarter it was published for.",
         source="federation",
-        matches="[0-9]{4}-q[1-4]",
-        example="2026-q4",
+        matches="[0-9]{4}_q[1-4]",
+        example="2026_q4",
         label="Quarter",
     )
     question: str = column(
@@ -74,7 +74,6 @@ class ReferenceValue(RecordTable):
     )
     low: float = column(
         "Lower quartile of the people.",
-        unit="as said",
         source="federation",
         nullable=True,
         example="1.98",
@@ -82,14 +81,12 @@ class ReferenceValue(RecordTable):
     )
     middle: float = column(
         "Median of the people; the value itself where there is one.",
-        unit="as said",
         source="federation",
         example="2.03",
         label="Middle",
     )
     high: float = column(
         "Upper quartile of the people.",
-        unit="as said",
         source="federation",
         nullable=True,
         example="2.09",
@@ -97,7 +94,6 @@ class ReferenceValue(RecordTable):
     )
     squads_sd: float = column(
         "Standard deviation between squads.",
-        unit="as said",
         source="federation",
         ge=0,
         nullable=True,

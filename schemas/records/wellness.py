@@ -6,31 +6,21 @@ import polars as pl
 
 from schemas import vocabulary as words
 from schemas.base import RecordTable, column
+from schemas.checkin import BY_NAME
 from schemas.records.keys import athlete_key, note
 
 
-def _one_to_five(what: str, worst: str, best: str, label: str) -> Any:
-    return column(
-        f"{what}: 1 ({worst}) to 5 ({best}). 5 is always the best answer; another scale is laid on this, end on end.",
-        source="athlete",
-        ge=1,
-        le=5,
-        nullable=True,
-        example="4",
-        label=label,
-    )
-
-
-def _nought_to_ten(what: str, label: str) -> Any:
-    return column(
-        f"{what}: 0 (none) to 10 (worst imaginable).",
-        source="athlete",
-        ge=0,
-        le=10,
-        nullable=True,
-        example="1",
-        label=label,
-    )
+def rated(name: str) -> Any:
+    """Return the column of an item of the check-in that is answered on a scale."""
+    item = BY_NAME[name]
+    if item.scale == "five":
+        said = (
+            f"{item.means or item.heading}: 1 ({item.first}) to 5 ({item.last}). 5 is always the best answer; another "
+        )
+        said += "scale is laid on this, end on end."
+        return column(said, source="athlete", ge=1, le=5, nullable=True, example="4", label=item.label)
+    said = f"{item.means}: 0 (none) to 10 (worst imaginable)."
+    return column(said, source="athlete", ge=0, le=10, nullable=True, example="1", label=item.label)
 
 
 class Checkin(RecordTable):
@@ -41,14 +31,14 @@ class Checkin(RecordTable):
     sleep_h: float = column(
         "Hours slept.", unit="h", source="athlete", ge=0, le=16, nullable=True, example="7.5", label="Sleep"
     )
-    sleep_quality: float = _one_to_five("Sleep", "very bad", "very good", "Sleep quality")
-    fatigue: float = _one_to_five("Freshness", "worn out", "fresh", "Freshness")
-    soreness: float = _one_to_five("Muscles", "very sore", "not sore", "Muscles")
-    stress: float = _one_to_five("Calm", "very stressed", "relaxed", "Calm")
-    mood: float = _one_to_five("Mood", "very low", "very good", "Mood")
-    hamstring_tightness_l: float = _nought_to_ten("Tightness of the left hamstring", "Left hamstring tight")
-    hamstring_tightness_r: float = _nought_to_ten("Tightness of the right hamstring", "Right hamstring tight")
-    pain: float = _nought_to_ten("Pain anywhere", "Pain")
+    sleep_quality: float = rated("sleep_quality")
+    fatigue: float = rated("fatigue")
+    soreness: float = rated("soreness")
+    stress: float = rated("stress")
+    mood: float = rated("mood")
+    hamstring_tightness_l: float = rated("hamstring_tightness_l")
+    hamstring_tightness_r: float = rated("hamstring_tightness_r")
+    pain: float = rated("pain")
     pain_site: str = column("Where the pain is.", source="athlete", nullable=True, example="left calf", label="Where")
     ill: bool = column("Ill today.", source="athlete", nullable=True, example="no", label="Ill")
     note: str = note()

@@ -63,7 +63,7 @@ def make_squad(seed: int, *, planted: bool = False) -> Squad:
                                body_mass_kg=streams[5].normal(72, 8, ATHLETES)),
         "exercise": _frame("exercise", exercise=["nordic_lower"], family=["hamstring_eccentric"]),
         "rep": runs, "split": splits, **_plan_and_log(streams[6], block, done),
-        "injury": _frame("injury", athlete_id=[]),
+        "injury": _frame("injury", athlete_id=[]), "rest_day": _frame("rest_day", athlete_id=[]),
     }  # fmt: skip
     wrong = {kind: {names[who]: _day(at) for who, at in rows.items()} for kind, rows in on_day.items()}
     return Squad(record, wrong)

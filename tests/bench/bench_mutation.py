@@ -22,7 +22,7 @@ import pytest
 import scipy.stats  # noqa: F401
 
 from tests.bench.equivalent import EQUIVALENT
-from tests.bench.mutation import ROOT, Fault, ends, faults_of, load_tests, modules_of, path_of, tests_of
+from tests.bench.mutation import ROOT, Fault, ends, faults_of, holding, load_tests, modules_of, path_of
 
 LONGEST_S = 240  # s; far more than any list of tests takes
 KEPT = ROOT / ".artifacts" / "mutation.jsonl"
@@ -43,7 +43,10 @@ ROOMS = {
         ("dashboard.access.rules", "dashboard.access.viewer", "schemas.rights", "schemas.age"),
         ("tests/access/test_rules.py", "tests/access/test_rights_rules.py"), None, 1.0,
     ),
-    "checks": Room(("pipelines.checks",), ("tests/checks", "tests/layouts", "tests/flow/test_marking.py"), 200, 0.9),
+    "checks": Room(
+        ("pipelines.checks",),
+        ("tests/checks/test_values.py", "tests/checks/test_rules.py", "tests/checks", "tests/layouts"), 200, 0.9,
+    ),
     "derived": Room(("pipelines.derived",), ("tests/derived",), 400, 0.9),
 }  # fmt: skip
 
@@ -58,13 +61,6 @@ def drawn(room: Room, sample: int | None, seed: int) -> list[Fault]:
     if sample is None or sample >= len(every):
         return every
     return random.Random(seed).sample(every, len(every))[:sample]  # a larger sample holds every smaller one
-
-
-def nearest(module: str, room: Room) -> tuple[list[str], list[str]]:
-    """Return the test files that import a module, and those of its own room that do not."""
-    direct, others = tests_of(module, room.tests)
-    place = module.split(".")[-2]
-    return direct, [one for one in others if f"/{place}/" in one] or others
 
 
 def key_of(fault: Fault, tests: Sequence[str]) -> str:
@@ -104,14 +100,16 @@ def try_one(fault: Fault, stages: Sequence[list[str]], sound: set[str]) -> str:
 def test_small_faults_are_noticed(name: str):
     room = ROOMS[name]
     sample = os.environ.get("MUTATE_SAMPLE")
-    faults = drawn(room, int(sample) if sample else room.sample, int(os.environ.get("MUTATE_SEED", "20261130")))
+    faults = drawn(
+        room, int(sample) if sample and room.sample else room.sample, int(os.environ.get("MUTATE_SEED", "20261130"))
+    )
     part, _, parts = os.environ.get("MUTATE_PART", "1/1").partition("/")
     until = time.monotonic() + 60 * float(os.environ.get("MUTATE_MINUTES", "60"))
     KEPT.parent.mkdir(exist_ok=True)
     known, sound = kept(), set[str]()
     found: list[tuple[Fault, str]] = []
     for place, fault in enumerate(sorted(faults, key=lambda one: (one.module, one.number))):
-        stages = [one for one in nearest(fault.module, room) if one]
+        stages = [one for one in holding(fault.module, room.tests) if one]
         key = key_of(fault, [one for stage in stages for one in stage])
         if key not in known:
             if place % int(parts) != int(part) - 1 or time.monotonic() > until:

@@ -31,6 +31,9 @@ ASKED = """[...new Set([...document.querySelectorAll('form.checkin input[type=ra
  && !['pain_site', 'place', 'side', 'ill'].includes(name))"""
 
 
+FORGET = "document.querySelectorAll('form.checkin input[type=radio]').forEach((one) => { one.checked = false; })"
+
+
 @dataclass
 class Taps:
     """One task: the page, its taps so far and when it began."""
@@ -92,6 +95,7 @@ def day_of_an_athlete(page: Page, address: str) -> dict[str, float]:
     """Say that all is well in the morning; after training minutes and effort."""
     page.goto(f"{address}/check-in")
     page.wait_for_selector("form.checkin", timeout=WAIT_MS)
+    page.evaluate(FORGET)  # the demo's athlete has answered that morning
     task = Taps(page)
     task.tap("form.checkin [data-well]")
     for name in page.evaluate(ASKED):  # a key of each question that is not answered yet

@@ -2,7 +2,7 @@
 
 A mutant's module is put in place of the real one in a process of its own, so no file is changed. Forked from a process
 that has the large libraries in memory: POSIX only, like every bench that kills. The test files that import the module
-come first, then the others of its room; the first that fails ends it.
+come first, then those that import what rests on it; the first that fails ends it.
 """
 
 import ast
@@ -192,14 +192,34 @@ class _InPlace(importlib.abc.MetaPathFinder, importlib.abc.InspectLoader):
         return str(path_of(fullname))
 
 
-def tests_of(module: str, room: Sequence[str]) -> tuple[list[str], list[str]]:
-    """Return the test files of some rooms that import a module, those named after it first, and the others."""
-    files = [path for one in room for path in ([ROOT / one] if one.endswith(".py") else _tests_in(ROOT / one))]
-    own = module.rpartition(".")[2]
-    direct = [path for path in files if module in _imported_by(path)]
+def holding(module: str, room: Sequence[str]) -> tuple[list[str], list[str]]:
+    """Return the test files of some rooms that import a module, those named after it first, and those that need it.
+
+    What a test file has from a helper of the tests, it imports too.
+    """
+    files: dict[Path, None] = {}  # in the order given, each once
+    for one in room:
+        files |= dict.fromkeys([ROOT / one] if one.endswith(".py") else _tests_in(ROOT / one))
+    own, above = module.rpartition(".")[2], resting_on(module)
+    imported = {path: frozenset().union(*map(_imported_by, (path, *_helpers_of(path)))) for path in files}
+    direct = [path for path, names in imported.items() if module in names]
     direct.sort(key=lambda path: own not in path.stem)
-    rest = [path for path in files if path not in direct]
-    return [str(path.relative_to(ROOT)) for path in direct], [str(path.relative_to(ROOT)) for path in rest]
+    near = [path for path, names in imported.items() if names & above and path not in direct]
+    return [str(path.relative_to(ROOT)) for path in direct], [str(path.relative_to(ROOT)) for path in near]
+
+
+@functools.cache
+def resting_on(module: str) -> frozenset[str]:
+    """Return the modules of a module's room (the first two words of its name) that import it, by way of others too."""
+    room = modules_of(".".join(module.split(".")[:2]))
+    gone = {module}
+    while more := {one for one in room if one not in gone and _imported_by(path_of(one)) & gone}:
+        gone |= more
+    return frozenset(gone - {module})
+
+
+def _helpers_of(file: Path) -> list[Path]:
+    return [path_of(name) for name in _imported_by(file) if name.startswith("tests.") and path_of(name).exists()]
 
 
 def _tests_in(folder: Path) -> list[Path]:

@@ -174,7 +174,7 @@ def test_no_cell_below_the_floor_is_told_nor_found_as_a_difference(people):
         assert (key in told) == enough
     members = {key: {n for n, (_, sex, age, stands) in enumerate(people) if (age, sex, stands) == key} for key in told}
     assert not any(one & other for one, other in combinations(members.values(), 2))
-    published = reference_rows({"norm": list(told.values())}, "2026-q4")
+    published = reference_rows({"norm": list(told.values())}, "2026_q4")
     assert ReferenceValue.to_schema().is_met_by(published)
     assert (published["people"] % 5 == 0).all()
     names = {"person", "weeks", "freedom", "most_of_one"}
@@ -196,5 +196,5 @@ def test_a_quarter_is_named_by_its_year():
     from pipelines.federation.reference import quarter_of
 
     assert [quarter_of(dt.date(2026, month, 1)) for month in (1, 3, 4, 12)] == [
-        "2026-q1", "2026-q1", "2026-q2", "2026-q4",
+        "2026_q1", "2026_q1", "2026_q2", "2026_q4",
     ]  # fmt: skip

@@ -1,5 +1,6 @@
 """Files with the record's own column names, for a squad of two."""
 
+import itertools
 import shutil
 from collections.abc import Callable
 from pathlib import Path
@@ -39,6 +40,7 @@ def write_squad(folder: Path) -> Path:
 
 
 _made: dict[str, Path] = {}  # homes filled once in this process, to copy
+_numbers = itertools.count()
 place_of_the_made: list[Path] = []  # one folder, given by conftest.py
 
 
@@ -46,7 +48,7 @@ def fill(home: Home, how: Callable[[Home], object]) -> Home:
     """Fill a home that is not there yet: by a function the first time in this process, from then on by a copy."""
     name = f"{how.__module__}.{how.__qualname__} {sorted(building.derivations())}"
     if name not in _made:
-        first = Home(place_of_the_made[-1] / str(len(_made)) / "home")
+        first = Home(place_of_the_made[-1] / str(next(_numbers)) / "home")  # one way to fill may call another
         how(first)
         _made[name] = first.root
     shutil.copytree(_made[name], home.root)

@@ -4,6 +4,8 @@ The answers are written after the documentation of icacls, of access lists as te
 Windows machine was at hand.
 """
 
+import subprocess
+import sys
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -101,6 +103,18 @@ def test_a_list_that_cannot_be_changed_is_refused_and_one_that_cannot_be_asked_i
     on_windows(System(None))
     permissions.close_to_others(tmp_path)
     assert "could not be asked" in permissions.unchecked(tmp_path)
+
+
+def test_connections_that_say_nothing_do_not_soon_take_every_place():
+    # run apart, as a limit that was raised is not for this process
+    code = (
+        "import resource; from pipelines.home.machine import allow_many_files;"
+        "most = resource.getrlimit(resource.RLIMIT_NOFILE)[1];"
+        "resource.setrlimit(resource.RLIMIT_NOFILE, (256, most)); allow_many_files();"
+        "now = resource.getrlimit(resource.RLIMIT_NOFILE); print(now[0] == min(most, 65536), now[1] == most)"
+    )
+    told = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert told.stdout.split() == ["True", "True"]
 
 
 # --- the disk -----------------------------------------------------------------------------------------------------

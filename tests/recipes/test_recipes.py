@@ -198,6 +198,117 @@ def test_a_measure_is_computed_and_held_against_its_model_by_its_recipe_alone(co
     assert told == "[('isa', 2)]"
 
 
+APPETITE = """
+    Item(
+        "appetite", "five", "Appetite", "Appetite", "How is your appetite?", "none", "very good", said="appetite",
+        unusual="appetite lower than usual for this athlete", adapt="less_volume", names="good",
+    ),"""
+
+
+def test_a_readiness_item_is_asked_read_judged_and_answered_to_by_its_recipe_alone(copy: Copy):
+    copy.put("schemas/checkin.py", "ITEMS: tuple[Item, ...] = (", APPETITE)
+    copy.put(
+        "schemas/records/wellness.py", 'mood: float = rated("mood")\n', '    appetite: float = rated("appetite")\n'
+    )
+    copy.add("pipelines/layouts/words.toml", 'appetite = ["appetite", "how is your appetite", "hunger"]\n')
+    must_be_named(copy, "How to add a readiness item")
+    told = copy.run(
+        """
+        import datetime as dt
+        from pathlib import Path
+        from dashboard import wording
+        from dashboard.screens.check_in.form import form
+        from pipelines import flow
+        from pipelines.derived.readiness.checkin_answers import checkin_answer
+        from pipelines.derived.week.advice_words import ADAPT_BY
+        from schemas.knowledge.readiness import READINESS_RULE
+        from schemas.settings import SquadSettings
+
+        home = flow.find_home(Path("home"))
+        flow.load_bytes(home, "squad.csv", b"athlete,group\\nIsa Brandt,short sprints\\n", "coach", derive_after=False)
+        days = [dt.date(2026, 1, 5) + dt.timedelta(days=n) for n in range(40)]
+        rows = [f"Isa Brandt,{day},{4 if n < 39 else 1}" for n, day in enumerate(days)]
+        text = "athlete,date,Hunger (1-5; 5 = great)\\n" + "\\n".join(rows)
+        print(flow.load_bytes(home, "mornings.csv", text.encode(), "coach", derive_after=False).stored)
+        answers = checkin_answer(flow.table(home, "checkin"), settings=SquadSettings(), as_of=days[-1])
+        print(answers.filter(item="appetite", speaks=True)["checked_on"].to_list() == [days[-1]])
+        print("How is your appetite?" in form({}, "", "", is_change=False, may_take_back=False))
+        print(wording.STRIP_ITEMS["appetite"], [r.pushes_to for r in READINESS_RULE if r.item == "appetite"])
+        print(ADAPT_BY["appetite"])
+        """
+    )
+    assert told.splitlines() == ["40", "True", "True", "Appetite ['adapt']", "less_volume"]
+
+
+SHORT_NIGHT = '''
+
+
+def list_short_nights(days: pl.DataFrame, answers: pl.DataFrame, settings: SquadSettings) -> pl.DataFrame:
+    """List the reasons of a night under the hours of the setting, whatever is usual."""
+    nights = answers.filter((pl.col("item") == "sleep_h") & (pl.col("value") < settings.short_night_h)).join(
+        days.select("athlete_id", "day_on", checked_on="fresh_on"), on=["athlete_id", "checked_on"], how="inner"
+    )
+    return _shape(
+        nights, item=pl.lit("short_night"), sentence=phrase("slept only {} h", say_number(pl.col("value"))),
+        value=pl.col("value"), evidence_table=pl.lit("checkin"), evidence_on=pl.col("checked_on"),
+        since_on=pl.col("checked_on"),
+    )
+'''
+
+
+def test_a_rule_makes_a_reason_that_can_be_set_by_its_recipe_alone(copy: Copy):
+    copy.put(
+        "schemas/knowledge/readiness.py", "READINESS_RULE: tuple[ReadinessRule, ...] = (",
+        '\n    ReadinessRule("short_night", "slept under {level} hours", "adapt", "common_practice", "short_night_h"),',
+    )  # fmt: skip
+    copy.put(
+        "schemas/settings.py", "    # Own baseline\n",
+        '    short_night_h: float = number(4.0, "hours under which a night is short", unit="h", low=0, high=8,'
+        " bears_on=CALL)\n",
+    )  # fmt: skip
+    copy.add("pipelines/derived/readiness/reason_rows.py", SHORT_NIGHT)
+    call = "pipelines/derived/readiness/call.py"
+    copy.put(call, "    list_load_reasons,\n", "    list_short_nights,\n")
+    copy.put(
+        call, "list_load_reasons(days, load_week, settings),", " list_short_nights(days, checkin_answer, settings),"
+    )
+    copy.put("pipelines/derived/week/advice_words.py", "ADAPT_BY: dict[str, str] = {",
+             '\n    "short_night": "less_intensity",')  # fmt: skip
+    must_be_named(copy, "How to add a rule")
+    told = copy.run(
+        """
+        import datetime as dt
+        from pathlib import Path
+        from pipelines import flow
+        from pipelines.board import derivation
+        from pipelines.derived.registry import derivations
+        from pipelines.record import opening, warehouse
+        from schemas.derived.registry import derived_models
+
+        home = flow.find_home(Path("home"))
+        flow.load_bytes(home, "squad.csv", b"athlete_id,display_name\\nisa,Isa\\n", "coach", derive_after=False)
+        nights = b"athlete_id,checked_on,sleep_h\\nisa,2026-03-04,3.5\\n"
+        flow.load_bytes(home, "nights.csv", nights, "coach", derive_after=False)
+        with opening.record(home) as con:
+            records = warehouse.record_frames(con)
+        names = ("load_day", "load_week", "spring_state", "checkin_answer", "readiness_reason", "readiness_day")
+        functions = {name: derivations()[name] for name in names}
+        models = {name: derived_models()[name] for name in functions}
+
+        def call() -> list:
+            day = dt.date(2026, 3, 4)
+            found = derivation.derive_all(records, flow.settings(home), day, functions=functions, models=models)
+            last = found.frames["readiness_day"].filter(day_on=day)
+            return [last["call"].item(), last["strongest"].item()]
+
+        print(call())
+        flow.change_rule(home, "short_night_h", 3.0, "coach", "an early start", derive_after=False)
+        print(call())
+        """
+    )
+    assert told.splitlines() == ["['adapt', 'slept only 3.5 h']", "['cannot_say', None]"]
+
+
 def test_a_setting_is_in_the_file_and_among_the_rules_by_its_recipe_alone(copy: Copy):
     copy.put(
         "schemas/settings.py", "    # Own baseline\n",

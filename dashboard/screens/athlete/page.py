@@ -11,14 +11,15 @@ from dashboard.parts.marks import caution, empty
 from dashboard.parts.phone_parts import phone_parts
 from dashboard.parts.return_ladder import return_ladders
 from dashboard.parts.strip import strip
+from dashboard.parts.who import athlete_of_address, offer_athletes
 from dashboard.reads import query_value
-from dashboard.screens.athlete import growth, raw, start_figures, work_figures
+from dashboard.screens.athlete import beside_others, growth, raw, start_figures, work_figures
 from dashboard.screens.check_in.writes import viewers_day
 from schemas.html import html
 
 # What stands on each side, in parts: a phone shows one part at a time, a wide window all of them.
 LEFT = (
-    ("now_left", (start_figures.trend,)),
+    ("now_left", (start_figures.trend, beside_others.beside_others)),
     ("steps", (start_figures.contacts, raw.impulse, raw.set_positions, start_figures.rhythm)),
     ("start", (raw.raw_bests, start_figures.acceleration, start_figures.patterns, start_figures.technique)),
     ("record_left", (work_figures.races,)),
@@ -43,25 +44,11 @@ def draw() -> None:
         )
         return
     names = {p["athlete_id"]: p["display_name"] for p in people}
-    asked = query_value("athlete")
-    refused = asked is not None and asked not in names
-    athlete_id = asked if asked in names else None
-    ids = list(names)
+    athlete_id = athlete_of_address(names)
+    refused = query_value("athlete") is not None and athlete_id is None
     with st.container(horizontal=True, key="who", vertical_alignment="bottom"):
         heading = st.empty()
-        chosen = st.selectbox(
-            wording.CHOOSE_ATHLETE,
-            ids,
-            index=ids.index(athlete_id) if athlete_id else None,
-            format_func=lambda i: names[i],
-            placeholder=wording.CHOOSE_ATHLETE,
-            width=260,
-            label_visibility="collapsed",
-            key=f"choose_{athlete_id}",
-        )
-    if chosen is not None and chosen != athlete_id:
-        st.query_params["athlete"] = chosen
-        st.rerun()
+        offer_athletes(names, athlete_id, "choose", keeps_choices=True)
     if athlete_id is None:
         heading.html(html('<div class="house"><h1>{}</h1></div>', wording.ATHLETES))
         page.show((empty(wording.NOT_ALLOWED) if refused else empty(wording.CHOOSE_NEXT)) + caution())

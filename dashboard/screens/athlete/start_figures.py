@@ -9,11 +9,12 @@ from dashboard.charts import start as charts
 from dashboard.parts import page
 from dashboard.parts.advice import advice_html, advice_of, works_of
 from dashboard.parts.calls import Row, main_progress
+from dashboard.parts.drills import drills_named, offered
 from dashboard.parts.figure import chart, explain, finding, record_table, scheme, table
 from dashboard.parts.film_link import film_line
 from dashboard.parts.marks import SCROLL, empty
 from dashboard.reads import Opened
-from dashboard.screens.athlete.start_rows import FREE, best_reps, contacts_drawing, rep_key, series_of, trend_drawing
+from dashboard.screens.athlete.start_rows import best_reps, contacts_drawing, rep_key, series_of, trend_drawing
 from dashboard.screens.starts import words as starts_words
 from schemas.html import html, join_html
 
@@ -147,7 +148,7 @@ def acceleration(opened: Opened, athlete_id: str, own: bool = False) -> None:
     """Show the best recent rep: speed over the distance by its curve and as timed, and how far each gate lies off."""
     progress = main_progress(opened, athlete_id)
     where: dict[str, Any] = series_of(progress) if progress else {"athlete_id": athlete_id}
-    where |= {"resistance_kind": FREE, "trust": ["good", "thin"]}
+    where |= {"is_free": True, "trust": ["good", "thin"]}
     last = opened.rows("sprint_profile", where, columns=["session_date"], order_by=["-session_date"], limit=1)
     if not last:
         has_times = bool(opened.rows("split", {"athlete_id": athlete_id}, limit=1))
@@ -273,7 +274,8 @@ def focus(opened: Opened, athlete_id: str, own: bool = False) -> None:
     told = advice_of(opened, athlete_id)
     works = works_of(opened, told)
     title = wording.WORK_TITLE_OWN if own else wording.WORK_TITLE
-    page.show(html('<div class="finding"><h2>{}</h2>{}</div>', title, advice_html(told, works, own)))
+    mine = drills_named(offered(opened, [athlete_id]).get(athlete_id, [])) if opened.viewer.is_coach else ""
+    page.show(html('<div class="finding"><h2>{}</h2>{}{}</div>', title, advice_html(told, works, own), mine))
     if told is not None:
         found = opened.rows("start_focus", {"athlete_id": athlete_id, "week_of": told["week_of"]}, order_by=["rank"])
         behind = ("advice", "advised_work", "start_focus")

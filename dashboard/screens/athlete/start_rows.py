@@ -12,7 +12,6 @@ from dashboard.reads import Opened
 REP_KEY = ("athlete_id", "session_date", "session_no", "rep_no")
 SERIES = ("start_kind", "clock_start", "timing_kind")
 LINE = (*SERIES, "measured_by", "set_up")  # what tells one line over time from another
-FREE = ["none", None]  # a run against a sled or a slope is named so; where nothing is said the run was free
 
 
 def series_of(progress: Row) -> dict[str, Any]:
@@ -105,7 +104,7 @@ def best_reps(opened: Opened, athlete_id: str, progress: Row | None) -> list[Row
     """Return key and 10 m time of the reps of the main series that have step timings, fastest first."""
     where: dict[str, Any] = {
         **(series_of(progress) if progress else {"athlete_id": athlete_id}),
-        "resistance_kind": FREE,
+        "is_free": True,
     }
     phases = {tuple(row.values()) for row in opened.rows("start_phase", where, columns=REP_KEY)}
     profiles = opened.rows(
@@ -118,7 +117,7 @@ def contacts_drawing(opened: Opened, athlete_id: str, own: bool = False, on_pape
     """Gather the first three contacts of the last day with step timings; null where there is none."""
     progress = main_progress(opened, athlete_id)
     where: dict[str, Any] = series_of(progress) if progress else {"athlete_id": athlete_id}
-    phases = opened.rows("start_phase", {**where, "resistance_kind": FREE}, order_by=["-session_date", "rep_no"])
+    phases = opened.rows("start_phase", {**where, "is_free": True}, order_by=["-session_date", "rep_no"])
     if not phases:
         return None
     last_on = phases[0]["session_date"]

@@ -13,7 +13,8 @@ from dashboard.home import squad_home
 from dashboard.parts import page
 from dashboard.parts.entrance import open_page
 from dashboard.parts.film_link import film_address
-from dashboard.parts.marks import SCROLL, caution, empty, text
+from dashboard.parts.marks import SCROLL, caution, empty
+from dashboard.parts.who import athlete_of_address, offer_athletes
 from dashboard.reads import Opened, parsed_day, query_value
 from dashboard.screens.film import words, writes
 from dashboard.screens.film.desk import show_desk
@@ -30,30 +31,15 @@ ANOTHER = "another"
 
 def choose_athlete(opened: Opened, names: Mapping[str, str]) -> str | None:
     """Offer the athletes this viewer may see; the choice is kept in the address."""
-    asked = query_value("athlete")
-    athlete_id = asked if asked in names else None
-    ids = list(names)
+    athlete_id = athlete_of_address(names)
     with st.container(horizontal=True, key="who", vertical_alignment="bottom"):
-        said = f": {text(names[athlete_id])}" if athlete_id else ""
+        said = f": {names[athlete_id]}" if athlete_id else ""
         st.html(html('<div class="house"><h1>{}{}</h1></div>', words.FILM, said), width="content")
-        chosen = st.selectbox(
-            wording.CHOOSE_ATHLETE,
-            ids,
-            index=ids.index(athlete_id) if athlete_id else None,
-            format_func=lambda one: names[one],
-            placeholder=wording.CHOOSE_ATHLETE,
-            width=260,
-            label_visibility="collapsed",
-            key=f"film_who_{athlete_id}",
-        )
-    if chosen is not None and chosen != athlete_id:
-        st.query_params.clear()
-        st.query_params["athlete"] = chosen
-        st.rerun()
+        offer_athletes(names, athlete_id, "film_who")
     if athlete_id is None:
         page.show(
             html('<p class="lede">{}</p>', words.LEDE)
-            + empty(wording.NOT_ALLOWED if asked else words.CHOOSE_NEXT)
+            + empty(wording.NOT_ALLOWED if query_value("athlete") else words.CHOOSE_NEXT)
             + caution()
         )
     return athlete_id

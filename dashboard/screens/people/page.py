@@ -373,11 +373,11 @@ def draw() -> None:
         with left:
             page.show(html("<h3>{}</h3>", wording.ONE_ACCOUNT))
             change(viewer, found)
+            page.show(html("<h3>{}</h3>", wording.SECOND))
+            second(viewer)
         with right:
             page.show(html("<h3>{}</h3>", wording.ADD_ACCOUNT))
             add(viewer, names)
-            page.show(html("<h3>{}</h3>", wording.SECOND))
-            second(viewer)
     else:
         ask_again()
     if board is not None:

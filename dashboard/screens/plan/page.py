@@ -98,7 +98,7 @@ def week_links(monday: dt.date, coming: dt.date, chosen: dict[str, str | None], 
     first = html('<nav class="filters" aria-label="{}">{}</nav>', words.PLAN_WEEK_NAV, join_html(parts))
     named, laid_over = words.TEMPLATE_NAV, join_html(over)
     second = html('<nav class="filters" aria-label="{}"><span>{}:</span>{}</nav>', named, named, laid_over)
-    return first + second if over else first
+    return join_html([first, second]) if over else first
 
 
 def edited_grid(shown: pl.DataFrame, key: str) -> pl.DataFrame:
@@ -116,7 +116,9 @@ def edited_grid(shown: pl.DataFrame, key: str) -> pl.DataFrame:
             "day": st.column_config.TextColumn(columns["day"], disabled=True, width="small"),
             "kind": st.column_config.SelectboxColumn(columns["kind"], options=list(SESSION_KINDS.values())),
             "text": st.column_config.TextColumn(columns["text"], help=words.TEXT_HELP, width="large"),
-            "fast": st.column_config.NumberColumn(columns["fast"], min_value=0, max_value=5000, step=10, format="%d m"),
+            "fast": st.column_config.NumberColumn(
+                columns["fast"], help=words.FAST_HELP, min_value=0, max_value=5000, step=10, format="%d m"
+            ),
             "minutes": st.column_config.NumberColumn(columns["minutes"], min_value=0, max_value=600, step=5),
             "effort": st.column_config.NumberColumn(columns["effort"], min_value=0, max_value=10, step=0.5),
         },

@@ -35,7 +35,7 @@ def wall(opened: Opened, monday: dt.date, names: dict[str, str], chosen: Mapping
         return
     off = off_days(opened, list(names), monday)
     table = wall_table(rows, names, monday, said_of(opened, list(names)), off)
-    page.show(head + table + _print_links(monday, chosen))
+    page.show(join_html([head, table]) + _print_links(monday, chosen))
 
 
 def _print_links(monday: dt.date, chosen: Mapping[str, str | None]) -> Markup:

@@ -27,6 +27,10 @@ GRID_COLUMNS = {
     "effort": "Effort, 0 to 10",
 }
 TEXT_HELP = "In words, as your athletes read it on Today: 4 x 30 m blocks, 3 x flying 20."
+FAST_HELP = (
+    "Counted as it is when it is done: metres at 95 % of own best speed or more. A flying 30 m is 30; of a run from a "
+    "start only what its gates show that fast, as a rule what lies beyond 20 m, so 4 x 30 m from blocks are 40."
+)
 WALL_TITLE = "The week on one sheet"
 WALL_CAPTION = (
     "As it is saved, with the call and the flag of now beside each name. For the wall these are left out: they "

@@ -61,7 +61,8 @@ def lots(opened: Opened, athlete_id: str, name: str) -> None:
     if said:
         page.show(html('<p class="said {}" role="status">{}</p>', *said))
     if rows:
-        page.use_house_style(ONLY_THE_LOTS)
+        if st.toggle(words.LOTS_ALONE, key="lots_alone"):
+            page.use_house_style(ONLY_THE_LOTS)
         with st.container(key="lots"):
             for tried in dict.fromkeys(row["tried"] for row in rows):
                 some = [row for row in rows if row["tried"] == tried]

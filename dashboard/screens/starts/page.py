@@ -5,7 +5,8 @@ import streamlit as st
 from dashboard import wording
 from dashboard.parts import page
 from dashboard.parts.entrance import open_page
-from dashboard.parts.marks import caution, empty, text
+from dashboard.parts.marks import caution, empty
+from dashboard.parts.who import athlete_of_address, offer_athletes
 from dashboard.reads import Opened, query_value
 from dashboard.screens.starts import beside as lab_beside
 from dashboard.screens.starts import pair as lab_starts
@@ -30,31 +31,13 @@ STYLE = (
 
 def choose_athlete(opened: Opened, names: dict[str, str]) -> str | None:
     """Offer the athletes this viewer may see; the choice is kept in the address."""
-    asked = query_value("athlete")
-    athlete_id = asked if asked in names else None
-    ids = list(names)
+    athlete_id = athlete_of_address(names)
     with st.container(horizontal=True, key="who", vertical_alignment="bottom"):
-        said = text(names[athlete_id]) if athlete_id else ""
-        st.html(
-            html('<div class="house"><h1>{}{}{}</h1></div>', words.TWO_STARTS, ": " if said else "", said),
-            width="content",
-        )
-        chosen = st.selectbox(
-            wording.CHOOSE_ATHLETE,
-            ids,
-            index=ids.index(athlete_id) if athlete_id else None,
-            format_func=lambda i: names[i],
-            placeholder=wording.CHOOSE_ATHLETE,
-            width=260,
-            label_visibility="collapsed",
-            key=f"lab_{athlete_id}",
-        )
-    if chosen is not None and chosen != athlete_id:
-        st.query_params.clear()
-        st.query_params["athlete"] = chosen
-        st.rerun()
+        said = f": {names[athlete_id]}" if athlete_id else ""
+        st.html(html('<div class="house"><h1>{}{}</h1></div>', words.TWO_STARTS, said), width="content")
+        offer_athletes(names, athlete_id, "lab")
     if athlete_id is None:
-        page.show(empty(wording.NOT_ALLOWED if asked else words.CHOOSE_NEXT) + caution())
+        page.show(empty(wording.NOT_ALLOWED if query_value("athlete") else words.CHOOSE_NEXT) + caution())
     return athlete_id
 
 

@@ -11,7 +11,6 @@ from dashboard.screens.starts import words
 
 REP_KEY = ("athlete_id", "session_date", "session_no", "rep_no")
 KIND = ("start_kind", "clock_start", "timing_kind")
-FREE = ["none", None]
 MOST_RUNS = 400  # newest first; older runs are reached by choosing another kind
 
 
@@ -50,11 +49,11 @@ def free_runs(opened: Opened, athlete_id: str) -> list[Row]:
     columns = [*REP_KEY, *KIND, "t_10_s", "trust", "fit_status"]
     profiles = opened.rows(
         "sprint_profile",
-        {"athlete_id": athlete_id, "resistance_kind": FREE},
+        {"athlete_id": athlete_id, "is_free": True},
         columns=[c for c in columns if c in opened.board.columns("sprint_profile")],
     )
     phases = opened.rows(
-        "start_phase", {"athlete_id": athlete_id, "resistance_kind": FREE}, columns=[*REP_KEY, *KIND, "contact_1_s"]
+        "start_phase", {"athlete_id": athlete_id, "is_free": True}, columns=[*REP_KEY, *KIND, "contact_1_s"]
     )
     with_steps = {tuple(r[c] for c in REP_KEY): r for r in phases if r["contact_1_s"] is not None}
     found = {

@@ -71,7 +71,7 @@ TRIAL_COLUMNS = (
     ("runs_left_out", "not counted"),
     ("runs_to_see", "runs of each to see it"),
 )
-LOT_COLUMNS = (("trial_session", "session"), ("order", "runs, in order"))
+LOT_COLUMNS = (("trial_session", "lots"), ("order", "runs, in order"))
 LOTS_DRAW, LOTS_BUTTON, LOTS_UNDO = "Draw lots for a trial", "Draw and keep the lots", "Take the lots back"
 LOTS_LEDE = (
     "The order of the runs is drawn by lot, in every session as many of A as of B, so that neither a good day nor a "
@@ -82,6 +82,7 @@ LOTS_NAME, LOTS_LIKE = "What is tried (the same name on its runs)", "rear foot o
 LOTS_SESSIONS, LOTS_RUNS = "Sessions", "Runs in each"
 LOTS_KEPT = "The lots of ‘{}’ are drawn and kept."
 LOTS_BACK = "The lots drawn last are taken back."
+LOTS_ALONE = "On paper the lots alone"
 LOTS_SAFE = (
     "A new position is learnt submaximally before its first trial; a run that hurts is the last one of the day, "
     "whatever the lot says."

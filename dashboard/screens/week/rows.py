@@ -135,7 +135,7 @@ def gather(
     week = Week(monday, mondays, athletes, every, rows, decided, changed, lede, closed, is_kept, against, calls, levels)
     if monday == mondays[0] and not is_kept:
         mine = None if opened.viewer.role == "head_coach" else opened.viewer.name
-        week.not_seen = say_not_seen([row["words"] for row in never], questions.unread_files(mine))
+        week.not_seen = say_not_seen([row["words"] for row in never], questions.unread_files(opened.board.home, mine))
     if is_kept:
         week.since_closing = _since_closing(opened, week)
     return week

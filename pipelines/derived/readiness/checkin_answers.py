@@ -22,7 +22,9 @@ def checkin_answer(checkin: pl.DataFrame, *, settings: SquadSettings, as_of: dt.
     Against the ``settings.baseline_days`` before, the day itself left out, at least
     ``settings.baseline_least_days``: usual = median; spread = 1.4826 MAD, or IQR / 1.349 where the MAD is 0,
     never under half a step of the scale (``spread_kind`` says which); z = (value - usual) / (spread sqrt(1 + 1/n)).
-    Days of a complaint (ill, pain at ``settings.pain_talk_level`` or more, a tight hamstring) are part of no usual.
+    Days of a complaint (ill, pain at ``settings.pain_talk_level`` or more, a tight hamstring) are part of no usual, and
+    an answer that spoke is part of none of its own item, so that a bad week does not become what is usual. Where too
+    few days are left for it, the usual is unknown; what lasts longer than the days looked back on is the new usual.
 
     worse_z = (value - mean) / (SD sqrt(1 + 1/n)) towards the item's worse side, SD never under half a step, of the day
     or of the last two or three answers together (sum / square root of their number), whichever is larger: a little
@@ -58,23 +60,17 @@ def judge_answers(
     ]
     worse = {item.item: 1.0 if item.worse == "high" else -1.0 for item in usual_items}
     steps = {item.item: item.step for item in usual_items}
-    scaled = add_baseline(
+    answers = (
         _add_complaint(recent, tight, settings)
         .select(*_KEY, "left_out", *(pl.col(item).cast(pl.Float64) for item in worse))
         .unpivot(index=[*_KEY, "left_out"], variable_name="item", value_name="value")
         .drop_nulls("value")
-        .with_columns(step=pl.col("item").replace_strict(steps, return_dtype=pl.Float64))
-        .rename({"checked_on": "day_on"}),
-        days=settings.baseline_days,
-        least_days=settings.baseline_least_days,
-    ).rename({"day_on": "checked_on"})
-    wider = (1 + 1 / pl.col("baseline_days")).sqrt()
-    from_mean = (pl.col("value") - pl.col("mean")) / (pl.col("sd") * wider)
-    towards_worse = from_mean * pl.col("item").replace_strict(worse, return_dtype=pl.Float64)
-    unusual = (pl.col("worse_z") >= unusual_from(settings)) & (pl.col("towards_worse") > 0)
-    judged = add_worse_z(scaled.with_columns(towards_worse=towards_worse), settings).with_columns(
-        excess_sum=pl.lit(None, pl.Float64), speaks=unusual.fill_null(value=False)
+        .with_columns(
+            step=pl.col("item").replace_strict(steps, return_dtype=pl.Float64),
+            worse=pl.col("item").replace_strict(worse, return_dtype=pl.Float64),
+        )
     )
+    judged = _judge_against_quiet_days(answers, settings).with_columns(excess_sum=pl.lit(None, pl.Float64))
     said = (
         recent.select(*_KEY, pl.col("pain").cast(pl.Float64), pl.col("ill").cast(pl.Float64))
         .unpivot(index=_KEY, variable_name="item", value_name="value")
@@ -97,6 +93,43 @@ def judge_answers(
     columns = said.columns
     return _add_run(
         pl.concat([judged.select(columns), tight.with_columns(worse_z=pl.col("z")).select(columns), said]), settings
+    )
+
+
+def _judge_against_quiet_days(answers: pl.DataFrame, settings: SquadSettings) -> pl.DataFrame:
+    """Judge answers against the days before on which the same item neither spoke nor stood beside a complaint.
+
+    Whether a day speaks hangs on the days before it alone. So judging all anew without those that just spoke settles
+    from the first day on, in as many rounds as an answer speaks in a row (two or three where nothing is wrong); only
+    the series that still move are judged again.
+    """
+    series = ["athlete_id", "item"]
+    told = answers.with_columns(complaint=pl.col("left_out"))
+    done: list[pl.DataFrame] = []
+    for _ in range(settings.baseline_days + settings.review_days):
+        judged = _judge(told, settings)
+        left_out = pl.col("complaint") | pl.col("speaks")
+        moves = judged.filter(left_out != pl.col("left_out")).select(series).unique()
+        done.append(judged.join(moves, on=series, how="anti"))
+        if moves.is_empty():
+            break
+        told = judged.join(moves, on=series, how="semi").select([*told.columns, "speaks"])
+        told = told.with_columns(left_out=left_out).drop("speaks")
+    else:
+        done.append(judged.join(moves, on=series, how="semi"))
+    return pl.concat(done)
+
+
+def _judge(answers: pl.DataFrame, settings: SquadSettings) -> pl.DataFrame:
+    """Add the own baseline, worse_z and whether an answer speaks."""
+    scaled = add_baseline(
+        answers.rename({"checked_on": "day_on"}), days=settings.baseline_days, least_days=settings.baseline_least_days
+    ).rename({"day_on": "checked_on"})
+    wider = (1 + 1 / pl.col("baseline_days")).sqrt()
+    from_mean = (pl.col("value") - pl.col("mean")) / (pl.col("sd") * wider)
+    unusual = (pl.col("worse_z") >= unusual_from(settings)) & (pl.col("towards_worse") > 0)
+    return add_worse_z(scaled.with_columns(towards_worse=from_mean * pl.col("worse")), settings).with_columns(
+        speaks=unusual.fill_null(value=False)
     )
 
 

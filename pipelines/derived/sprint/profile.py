@@ -6,6 +6,7 @@ from dataclasses import fields
 import numpy as np
 import polars as pl
 
+from pipelines.derived.common.step_error import is_free_run
 from pipelines.derived.sprint.fit import VMAX, BoolArray, Fitted, Runs, fit_runs, is_one_of
 from pipelines.derived.sprint.force_velocity import ForceVelocity
 from pipelines.derived.sprint.model_late import name_lateness
@@ -122,7 +123,9 @@ def sprint_profile(
     put_free_fit(columns, runs, rolling | out)
     trust = np.where(_has_times_alone(columns, verdict), "thin", verdict.trust)
     numbers = {name: pl.Series(name, values, dtype=pl.Float64).fill_nan(None) for name, values in columns.items()}
-    return rep.select(*REP_KEY, "start_kind", "clock_start", "timing_kind", "resistance_kind").with_columns(
+    return rep.select(
+        *REP_KEY, "start_kind", "clock_start", "timing_kind", "resistance_kind", is_free=is_free_run()
+    ).with_columns(
         **numbers,
         **lateness.to_dict(),
         splits_used=pl.Series(np.where(out, 0, fitted.splits_used), dtype=pl.Int64),

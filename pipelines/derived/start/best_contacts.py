@@ -16,17 +16,16 @@ def start_best_contact(
     """Range of each of the first three contacts (s) over the five best starts of an athlete and kind of start.
 
     low_s = min, high_s = max of contact_s over the five runs with the lowest t_10_s among those with marked steps or a
-    set position, free of resistance (none, or none stated); of equal times the earlier run. It is a range of few runs
+    set position, free of resistance; of equal times the earlier run. It is a range of few runs
     and no interval: a picture of what the athlete did when it went fast, nothing to be reached.
 
     Source: definition. Null: none; a run without a time to 10 m, or whose start, clock or timing is not stated, is not
     among the best, and a step without a contact does not count.
     """
-    free = pl.col("resistance_kind").is_null() | (pl.col("resistance_kind") == "none")
     best = (
-        sprint_profile.filter(free, pl.col("t_10_s") > 0)
+        sprint_profile.filter("is_free", pl.col("t_10_s") > 0)
         .drop_nulls(SERIES)
-        .join(start_phase.filter(free), on=REP_KEY, how="semi")
+        .join(start_phase.filter("is_free"), on=REP_KEY, how="semi")
         .sort("t_10_s", *REP_KEY)
         .group_by(SERIES, maintain_order=True)
         .head(BEST_STARTS)

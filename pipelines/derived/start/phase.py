@@ -228,13 +228,13 @@ def _rhythm(steps: pl.DataFrame, runs: pl.DataFrame) -> pl.DataFrame:
         )
         .with_columns(_hz=2 / pl.col("_span"))
         .with_columns(_hz_se=2 * interval_sd_s(pl.col("frame_rate_hz")) / pl.col("_span") ** 2)
-        .join(runs.select(*REP_KEY, "_method", "_free"), on=REP_KEY, how="inner", maintain_order="left")
+        .join(runs.select(*REP_KEY, "_method", "is_free"), on=REP_KEY, how="inner", maintain_order="left")
     )
     at_10m = strides.filter((pl.col("distance_m") <= RHYTHM_AT_M) & (pl.col("_until") > RHYTHM_AT_M)).select(
         *REP_KEY, step_frequency_10m_hz="_hz", step_frequency_10m_hz_se="_hz_se"
     )
     by_day = (
-        strides.filter(pl.col("_free") & pl.col("_hz").is_not_null())
+        strides.filter(pl.col("is_free") & pl.col("_hz").is_not_null())
         .sort("_hz", "session_no", "rep_no", "step_no", descending=[True, False, False, False])
         .group_by("athlete_id", "_method", "session_date", maintain_order=True)
         .first()
@@ -263,18 +263,18 @@ def _rhythm(steps: pl.DataFrame, runs: pl.DataFrame) -> pl.DataFrame:
     ratio = own / top
     relative = (pl.col("step_frequency_10m_hz_se") / own) ** 2 + (pl.col("best_frequency_hz_se") / top) ** 2
     return (
-        runs.select(*REP_KEY, "_free", "steps")
+        runs.select(*REP_KEY, "is_free", "steps")
         .join(at_10m, on=REP_KEY, how="left")
         .join(best, on=REP_KEY, how="left")
         .with_columns(
-            rhythm_10m=pl.when(pl.col("_free")).then(ratio),
+            rhythm_10m=pl.when(pl.col("is_free")).then(ratio),
             # Where the best stride is the one at 10 m itself the ratio is 1 by construction: no error to state.
-            rhythm_10m_se=pl.when(pl.col("_free")).then(
+            rhythm_10m_se=pl.when(pl.col("is_free")).then(
                 pl.when(own == top).then(None).otherwise(ratio * relative.sqrt())
             ),
             rhythm_reason=pl.when(pl.col("steps").fill_null(0) == 0)
             .then(pl.lit("no_steps"))
-            .when(~pl.col("_free"))
+            .when(~pl.col("is_free"))
             .then(pl.lit("rhythm_resisted"))
             .when(own.is_null())
             .then(pl.lit("steps_end_before_10m"))
@@ -283,7 +283,7 @@ def _rhythm(steps: pl.DataFrame, runs: pl.DataFrame) -> pl.DataFrame:
             .when(pl.col("step_frequency_10m_hz_se").is_null())
             .then(pl.lit("no_frame_rate")),
         )
-        .drop("_free", "steps")
+        .drop("is_free", "steps")
     )
 
 
@@ -314,7 +314,7 @@ def start_phase(
         .sort(REP_KEY)
         .join(_first_three(start_steps, step), on=REP_KEY, how="left", maintain_order="left")
         .with_columns(
-            _free=is_free_run(),
+            is_free=is_free_run(),
             _method=method_class(pl.col("frame_rate_hz"), pl.col("timing_kind")),
             steps=pl.col("steps").fill_null(0),
         )

@@ -128,7 +128,7 @@ def _say(frame: pl.DataFrame) -> pl.Expr:
         "Everybody's time stepped by {} ms on {} ({} of {} athletes): the gate, the clock or the ground was changed, "
         "not the athletes. Days before it are not compared with days after it",
         step,
-        pl.col("shift_on").dt.strftime("%Y-%m-%d"),
+        pl.col("shift_on").dt.strftime("%-d %b %Y"),
         "alike",
         "athletes",
     )

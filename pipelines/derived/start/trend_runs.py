@@ -6,6 +6,7 @@ import numpy as np
 import polars as pl
 
 from pipelines.derived.common.step_error import REP_KEY, is_free_run, method_class
+from pipelines.derived.sprint.time_zero import REACTION_USUAL_S
 from pipelines.derived.sprint.wind import still_air_time
 from pipelines.derived.start.lone_runs import add_lone
 from pipelines.derived.start.series import add_set_up, age_group, number_of
@@ -17,7 +18,6 @@ GATES_M = {"t_5_s": 5.0, "t_10_s": 10.0, "t_20_s": 20.0, "t_30_s": 30.0}
 SAME_PLACE_M = 0.05  # m, a gate so near the distance stands at it, source: "common_practice"
 CURVE_METRICS = (*GATES_M, "vmax_mps", "pmax_w_per_kg")
 STEP_METRICS = ("speed_after_3_mps", "contact_1_s")
-REACTION_USUAL_S = (0.08, 0.50)  # s, outside it the reaction time is probably a slip, source: "common_practice"
 KEPT = [*REP_KEY, "metric", "measured_by", "value", "se"]
 RUN_ONLY = ["gate_offset_m", "reaction_s", "wind_ms"]  # what a run has beside what its series is
 NOT_KEPT = {*KEPT, *RUN_ONLY, "_run"}

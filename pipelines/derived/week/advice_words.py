@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from typing import Literal
 
+from schemas.checkin import ITEMS
+
 Demand = Literal["none", "light", "full_effort", "heavy"]
 
 
@@ -59,14 +61,9 @@ ADAPT_BY: dict[str, str] = {
     "recent_return": "no_maximal_runs",
     "injury_trained_through": "no_maximal_runs",
     "tight_unusual": "no_maximal_runs",
-    "soreness": "no_maximal_runs",
     "jump_drop": "no_maximal_runs",
     "week_load": "less_volume",
-    "sleep_quality": "less_intensity",
-    "fatigue": "less_intensity",
-    "stress": "less_intensity",
-    "mood": "less_intensity",
-    "sleep_h": "less_intensity",
+    **{item.name: item.adapt for item in ITEMS if item.adapt},
 }
 
 

@@ -23,7 +23,10 @@ def ranges_of(times: list[float | None], contacts: list[float], **more: object) 
     told = start_steps(reps, steps)
     phase = start_phase(reps, steps, record("set_position"), record("technique_note"), told)
     schema = SprintProfile.to_schema().types
-    known = [{**rep, "t_10_s": t} for rep, t in zip(reps.to_dicts(), times, strict=True)]
+    known = [
+        {**rep, "t_10_s": t, "is_free": rep["resistance_kind"] is None}
+        for rep, t in zip(reps.to_dicts(), times, strict=True)
+    ]
     profile = pl.DataFrame([{name: row.get(name) for name in schema} for row in known], schema=schema)
     found = start_best_contact(told, phase, profile)
     StartBestContact.as_pandera().validate(found)

@@ -6,6 +6,7 @@ import pytest
 
 from pipelines.board.seen_table import seen_rows, seen_table
 from pipelines.derived.common.window_contrast import BEFORE_WEEKS, SURE, SURE_SELDOM, sure_from
+from pipelines.derived.start.progress_words import add_sentence
 from tests.bench.bench_seeing import COLUMNS, COVER_ROOM, ROWS, SEED, check, run
 
 SAMPLE = 160  # athletes; a share of 0.9 of 80 has a Monte Carlo error of 3.4 %
@@ -63,3 +64,21 @@ def test_at_our_rate_of_false_words_the_plain_contrast_sees_no_more_in_any_row()
 
 def test_who_runs_seldom_gives_chance_fewer_tries_and_needs_fewer_errors():
     assert sure_from(np.array([2.0, 1.0, 0.85, 0.725, 0.6, 0.2])) == pytest.approx([2.85, 2.85, 2.85, 2.675, 2.5, 2.5])
+
+
+def test_beside_a_word_stands_that_a_wave_is_not_ruled_out_where_the_squads_waves_are_large():
+    row = {
+        "metric": "t_10_s", "change": -0.020, "change_se": 0.005, "detectable": 0.018, "swc": 0.012, "p_better": 0.9,
+        "p_worse": 0.01, "is_worthwhile": True, "word": "improving", "reason": None, "better_is": "lower",
+        "sessions": 20, "_shift_says": None, "day_form_sd": 0.005, "own_share": 1.0, "runs_a_day": 3.0,
+        "days_to_see": 1.0,
+    }  # fmt: skip
+    kinds = {"wave_sd": pl.Float64, "reason": pl.String, "_shift_says": pl.String}
+    rows = pl.DataFrame([{**row, "wave_sd": wave} for wave in (0.008, 0.002, None)], schema_overrides=kinds)
+    waving, calm, unknown = add_sentence(rows, see_s=0.020)["sentence"]
+    plain = "20 ms faster at 10 m than before, ± 10: a real change; worthwhile (over 12 ms), 90 % sure"
+    assert calm == unknown == plain
+    assert waving == (
+        f"{plain}; form of this squad comes and goes by 8 ms within a month, so a wave is not ruled out: look again in "
+        "two weeks"
+    )
