@@ -57,6 +57,14 @@ def drill_buttons(athlete_id: str, drills: Sequence[Mapping[str, Any]]) -> Marku
     return html('<div class="drills" role="group" aria-label="{}">{}</div>', wording.DRILLS_OFFERED, keys)
 
 
+def drills_named(drills: Sequence[Mapping[str, Any]]) -> Markup:
+    """Return drills with their cues in a line each, to read; they are chosen on This week."""
+    if not drills:
+        return html("")
+    items = join_html(html("<li>{}</li>", wording.drill_short(one)) for one in drills)
+    return html('<p class="soft">{}</p><ul class="notes">{}</ul>', wording.DRILLS_TO_CHOOSE, items)
+
+
 def drill_text(drill: Mapping[str, Any], *, to_athlete: bool = True) -> Markup:
     """Return a drill with its cue, why, how much, what to mind and where to see it; for an athlete also of pain."""
     facts = (

@@ -16,6 +16,7 @@ LIMIT_WORDS = {
 }
 DRILLS_OFFERED = "One of your drills for it"
 DRILL_CUE, DRILL_WHY, DRILL_AMOUNT, DRILL_MIND, DRILL_LINK = "Cue", "Why", "How much", "Mind", "See it"
+DRILLS_TO_CHOOSE = "Your drills for it; ‘change’ on This week chooses one:"
 DRILL_GONE = "That drill is not in use any more. Choose another one."
 DRILL_PAIN = "Stop where it hurts, and say so."
 

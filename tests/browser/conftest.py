@@ -188,14 +188,15 @@ def visit(
     """Return a function that opens a page as somebody in a window of its own: visit(role, size, dark=False, at="/").
 
     A role signs in once and its cookies serve the next window, for as long as the gate takes them; with ``anew`` it
-    signs in whatever is kept, and nothing of it is. Windows of one role and size share what they have fetched; nobody's
-    and those signed in anew share nothing.
+    signs in whatever is kept, and nothing of it is. Windows of one role and size share what they have fetched and what
+    pages keep in the browser; nobody's, those signed in anew and those opened ``alone`` share nothing.
     """
-    alone: list[BrowserContext] = []
+    own: list[BrowserContext] = []
     pages: list[Page] = []
 
-    def context_of(role: str | None, size: str, dark: bool, anew: bool) -> BrowserContext:
-        if role is not None and not anew and (role, size, dark) in contexts:
+    def context_of(role: str | None, size: str, dark: bool, anew: bool, alone: bool) -> BrowserContext:
+        shares = role is not None and not anew and not alone
+        if shares and (role, size, dark) in contexts:
             return contexts[role, size, dark]
         width, height = SIZES[size]
         context = browser.new_context(
@@ -203,16 +204,17 @@ def visit(
             color_scheme="dark" if dark else "light", reduced_motion="reduce",
             storage_state=None if anew or role is None else signed_in.get(role),
         )  # fmt: skip
-        if role is None or anew:
-            alone.append(context)
-        else:
+        if shares:
             contexts[role, size, dark] = context
+        else:
+            own.append(context)
         return context
 
     def open_as(
-        role: str | None, size: str = "laptop", *, dark: bool = False, at: str = "/", anew: bool = False
-    ) -> Visit:
-        context = context_of(role, size, dark, anew)
+        role: str | None, size: str = "laptop", *, dark: bool = False, at: str = "/", anew: bool = False,
+        alone: bool = False,
+    ) -> Visit:  # fmt: skip
+        context = context_of(role, size, dark, anew, alone)
         page = context.new_page()
         pages.append(page)
         errors: list[str] = []
@@ -236,5 +238,5 @@ def visit(
     yield open_as
     for page in pages:
         page.close()
-    for context in alone:
+    for context in own:
         context.close()

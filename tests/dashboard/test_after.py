@@ -119,3 +119,10 @@ def test_a_guardian_reads_today_about_the_athlete(open_as: Callable):
     assert words.DECIDED_TITLE not in page
     own = html_of(open_as(ATHLETE, "athlete/today"))
     assert wording.GUARDIAN_NOTE not in own
+
+
+def test_a_day_off_on_record_is_called_one():
+    told = {"kind": "recovery", "no": 1, "day": DAY, "duration_min": 0.0, "effort_0_10": 0.0}
+    assert words.on_record(told, DAY) == "Today: a day off"
+    done = told | {"kind": "acceleration", "duration_min": 85.0, "effort_0_10": 6.5}
+    assert words.on_record(done, DAY + dt.timedelta(days=1)) == "Yesterday, acceleration: 85 min, effort 6.5"

@@ -170,3 +170,9 @@ def test_the_demo_s_library_has_a_drill_with_cue_why_and_caution_for_every_limit
     rows = table_of(home, "drill")
     assert set(rows["limit"]) == set(DRILL_LIMITS)
     assert rows.select("cue", "why", "amount", "caution").null_count().sum_horizontal().item() == 0
+
+
+def test_the_athlete_s_page_names_the_drills_for_the_advised_work_to_coaches_alone(open_as: Callable):
+    page = html_of(open_as(HEAD, "athlete", athlete="dilys-fernbank"))
+    assert "Falling start: fall until you must step, then push long" in page
+    assert "Falling start" not in html_of(open_as(ATHLETE, "athlete/my_work"))

@@ -130,12 +130,7 @@ def draw() -> None:
 def _on_record(sessions: list[Row], today: dt.date) -> str:
     """Say what stands on record already, so that nobody answers twice without knowing."""
     lines = [
-        html(
-            "<li>{}: {:g} min, effort {:g}</li>",
-            words.session_name(one["kind"], one["no"], one["day"], today),
-            one["duration_min"],
-            one["effort_0_10"],
-        )
+        html("<li>{}</li>", words.on_record(one, today))
         for one in sessions
         if one.get("duration_min") is not None and one.get("effort_0_10") is not None
     ]

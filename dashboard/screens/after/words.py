@@ -54,6 +54,15 @@ def session_name(kind: str | None, number_: int, day: dt.date, today: dt.date) -
     return f"{when}, {what}" if number_ == 1 else f"{when}, {what} (session {number_})"
 
 
+def on_record(row: Mapping[str, Any], today: dt.date) -> str:
+    """Say what is known of a session already; of 0 minutes that it was a day off."""
+    if row["duration_min"] == 0:
+        day = session_name(None, 1, row["day"], today).split(",", 1)[0]
+        return f"{day[0].upper()}{day[1:]}: a day off"
+    name = session_name(row["kind"], row["no"], row["day"], today)
+    return f"{name[0].upper()}{name[1:]}: {row['duration_min']:g} min, effort {row['effort_0_10']:g}"
+
+
 def plan_sentence(row: Mapping[str, Any]) -> str:
     """Write a planned session as a sentence: Acceleration, 75 min, effort 7 of 10, 120 m fast. 4 x 30 m blocks."""
     if row["planned_min"] == 0:

@@ -9,6 +9,7 @@ from dashboard.charts import start as charts
 from dashboard.parts import page
 from dashboard.parts.advice import advice_html, advice_of, works_of
 from dashboard.parts.calls import Row, main_progress
+from dashboard.parts.drills import drills_named, offered
 from dashboard.parts.figure import chart, explain, finding, record_table, scheme, table
 from dashboard.parts.film_link import film_line
 from dashboard.parts.marks import SCROLL, empty
@@ -273,7 +274,8 @@ def focus(opened: Opened, athlete_id: str, own: bool = False) -> None:
     told = advice_of(opened, athlete_id)
     works = works_of(opened, told)
     title = wording.WORK_TITLE_OWN if own else wording.WORK_TITLE
-    page.show(html('<div class="finding"><h2>{}</h2>{}</div>', title, advice_html(told, works, own)))
+    mine = drills_named(offered(opened, [athlete_id]).get(athlete_id, [])) if opened.viewer.is_coach else ""
+    page.show(html('<div class="finding"><h2>{}</h2>{}{}</div>', title, advice_html(told, works, own), mine))
     if told is not None:
         found = opened.rows("start_focus", {"athlete_id": athlete_id, "week_of": told["week_of"]}, order_by=["rank"])
         behind = ("advice", "advised_work", "start_focus")

@@ -47,7 +47,7 @@ def mark(window: Visit) -> None:
 def test_a_film_is_marked_kept_and_opened_again_and_nothing_but_marks_is_sent(
     visit: Callable[..., Visit], served: Served, served_home: flow.Home
 ):
-    window = visit("head_coach")
+    window = visit("head_coach", alone=True)
     sent: list[int] = []
     window.page.on("websocket", lambda socket: socket.on("framesent", lambda data: sent.append(len(data))))
     window.page.on("request", lambda request: sent.append(len(request.post_data_buffer or b"")))
@@ -71,7 +71,7 @@ def test_a_film_is_marked_kept_and_opened_again_and_nothing_but_marks_is_sent(
     steps = flow.table(served_home, "step").filter(athlete_id="teo-brandmere", rep_no=2).sort("session_date", "step_no")
     last = steps.filter(session_date=steps["session_date"].max())
     assert last["contact_s"].to_list()[:3] == pytest.approx([45 / 240, 40 / 240, 33 / 240], abs=1e-6)
-    again = visit("head_coach", at=PAGE)
+    again = visit("head_coach", alone=True, at=PAGE)
     for _ in range(20):  # until what was kept is published
         if again.page.locator(".film .results table").count():
             break
@@ -83,7 +83,7 @@ def test_a_film_is_marked_kept_and_opened_again_and_nothing_but_marks_is_sent(
 
 @pytest.mark.parametrize("size", ["laptop", "phone"])
 def test_the_desk_shuts_nobody_out_and_fits_a_phone(visit: Callable[..., Visit], size: str):
-    window = visit("head_coach", size, at="/film?athlete=teo-brandmere&day=2026-11-21&session=1&run=1")
+    window = visit("head_coach", size, alone=True, at="/film?athlete=teo-brandmere&day=2026-11-21&session=1&run=1")
     open_film(window, "rotated_240.mp4")
     window.shoot(f"film_desk_{size}")
     window.assert_sound()
@@ -105,14 +105,14 @@ def test_the_desk_shuts_nobody_out_and_fits_a_phone(visit: Callable[..., Visit],
      ("half_a_film.mp4", "Half a film"), ("other_box.webm", "no MP4 or MOV")],
 )  # fmt: skip
 def test_what_is_no_film_is_refused_in_a_sentence(visit: Callable[..., Visit], name: str, said: str):
-    window = visit("head_coach", at=PAGE)
+    window = visit("head_coach", alone=True, at=PAGE)
     window.page.set_input_files(".film .pick input >> nth=0", str(CLIPS / name))
     window.page.wait_for_selector(f".film .told:has-text('{said}')", timeout=20_000)
     assert window.page.locator(".film .left").is_hidden()
 
 
 def test_two_speeds_are_refused_and_a_slow_film_is_asked_about(visit: Callable[..., Visit]):
-    window = visit("head_coach", at="/film?athlete=teo-brandmere&day=2026-11-21&session=1&run=1")
+    window = visit("head_coach", alone=True, at="/film?athlete=teo-brandmere&day=2026-11-21&session=1&run=1")
     open_film(window, "two_speeds.mp4")
     window.page.wait_for_selector(".film .ask:has-text('Two speeds in one film')", timeout=20_000)
     open_film(window, "slow_as_30.mp4")
@@ -122,7 +122,7 @@ def test_two_speeds_are_refused_and_a_slow_film_is_asked_about(visit: Callable[.
 
 
 def test_a_film_already_open_is_marked_on_without_a_line(visit: Callable[..., Visit], served_home: flow.Home):
-    window = visit("head_coach", at="/film?athlete=teo-brandmere&day=2026-11-20&session=1&run=7")
+    window = visit("head_coach", alone=True, at="/film?athlete=teo-brandmere&day=2026-11-20&session=1&run=7")
     open_film(window)
     window.page.context.set_offline(True)
     for frame, key in MARKS[2:4]:
@@ -139,7 +139,7 @@ def test_a_film_already_open_is_marked_on_without_a_line(visit: Callable[..., Vi
 
 def test_marks_that_never_arrived_are_offered_again_by_the_browser_they_were_made_in(visit: Callable[..., Visit]):
     where = "/film?athlete=teo-brandmere&day=2026-11-20&session=1&run=6"
-    window = visit("head_coach", at=where)
+    window = visit("head_coach", alone=True, at=where)
     open_film(window)
     window.page.context.set_offline(True)
     for frame, key in MARKS[2:4]:
@@ -161,7 +161,7 @@ def test_marks_that_never_arrived_are_offered_again_by_the_browser_they_were_mad
 
 
 def test_the_drawn_start_of_the_demo_opens_under_its_kept_marks(visit: Callable[..., Visit]):
-    window = visit("head_coach", at="/film?athlete=teo-brandmere&day=2026-11-16&session=1&run=3")
+    window = visit("head_coach", alone=True, at="/film?athlete=teo-brandmere&day=2026-11-16&session=1&run=3")
     window.page.set_input_files(".film .pick input >> nth=0", str(FILM))
     window.page.wait_for_selector(".film .left:not([hidden])", timeout=30_000)
     window.settle()
