@@ -230,24 +230,27 @@ def run_federation(
         tell: Is told how far it is.
         stage: Is told what comes next.
     """
-    from pipelines.federation.extra import need_extra
+    from pipelines.federation.extra import need_extra, need_java
 
     need_extra()
     from pipelines.federation import running
 
     if master is None:
         return running.run(homes, folder, running.Here(), again=again, tell=tell, stage=stage)
+    need_java()
     from pipelines.federation.spark import SEPARATE_WORKERS, Engine
 
     with Engine(master or SEPARATE_WORKERS, folder / "spark.log") as engine:
         return running.run(homes, folder, engine, again=again, tell=tell, stage=stage)
 
 
-def build_federation_demo(folder: Path, squads: int, *, tell: Tell = tell_nothing) -> list[Home]:
+def build_federation_demo(folder: Path, squads: int, *, with_spark: bool, tell: Tell = tell_nothing) -> list[Home]:
     """Fill the homes of so many invented squads; those that are there stay."""
-    from pipelines.federation.extra import need_extra
+    from pipelines.federation.extra import need_extra, need_java
 
     need_extra()
+    if with_spark:  # said before anything is built
+        need_java()
     from pipelines.federation import demo
 
     return demo.build(folder, squads, tell)

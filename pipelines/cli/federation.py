@@ -102,7 +102,7 @@ def demo(ctx: click.Context, squads: int, folder: Path | None, master: str, here
     place = (folder or flow.find_demo_home(session.given).root.with_name("thirdstep-federation")).absolute()
     session.say(f"Building {squads} invented squads in {place} ...")
     with report.progress(session.quiet) as tell:
-        homes = flow.build_federation_demo(place, squads, tell=tell)
+        homes = flow.build_federation_demo(place, squads, with_spark=not here, tell=tell)
     _run(ctx, session, homes, place, None if here else master, again)
 
 

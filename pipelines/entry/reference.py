@@ -20,7 +20,7 @@ MOST_BYTES = 5_000_000  # of a file; a quarter has some hundred lines; own choic
 
 
 def take(home: Home, path: Path, by: str | Writer, say: Say = say_nothing) -> Outcome:
-    """Store a file of reference tables, whole or not at all.
+    """Store a file of reference tables, whole or not at all; what is in already is not stored again.
 
     Raises:
         ThirdstepError: It is none, a value in it cannot be, or its quarter is in already with other figures.
@@ -44,6 +44,8 @@ def take(home: Home, path: Path, by: str | Writer, say: Say = say_nothing) -> Ou
     if tried.set_aside:
         why = tried.reasons[0]["reason"] if tried.reasons else "they do not fit"
         raise ThirdstepError(f"{path.name}: {tried.set_aside} lines cannot be stored: {why} Nothing was stored.")
+    if there.height:  # the same file again: a second load of it would stay when the first is undone
+        return tried
     return by_hand.enter(home, TABLE, entered, by)
 
 

@@ -123,6 +123,8 @@ def test_everything_at_once_for_a_while(address: tuple[flow.Home, str, int]):
     print(f"page turn: median {half:.2f} s, p95 {most:.2f} s, longest {max(told.turns_s):.2f} s")
     print(f"longest hostile upload {hostile.longest_upload_s:.1f} s; server's peak {told.peak_bytes / 2**30:.2f} GiB; "
           f"load of the machine {loaded[0]:.1f} before, {after[0]:.1f} after, {os.cpu_count()} cores")  # fmt: skip
+    print(f"errors: {len(told.errors)} of pages, {len(hostile.errors)} of uploads and sign-ins; "
+          f"of somebody else's data: {len(told.foreign)}")  # fmt: skip
     assert told.errors + hostile.errors == []
     assert told.foreign == []
     assert set(hostile.answers) <= {401, 503}

@@ -45,6 +45,16 @@ def test_without_java_it_is_said_and_what_to_install(monkeypatch, tmp_path):
         extra.need_java()
 
 
+def test_without_java_the_demo_builds_nothing_before_it_says_so(monkeypatch, tmp_path):
+    pytest.importorskip("ibis", reason="needs the extra: uv run --extra federation pytest")
+    monkeypatch.delenv("JAVA_HOME", raising=False)
+    monkeypatch.setenv("PATH", str(tmp_path))
+    told = CliRunner().invoke(main, ["federation", "demo", "--folder", str(tmp_path / "demo")])
+    assert told.exit_code == 1
+    assert "There is no Java on this machine" in told.output
+    assert not (tmp_path / "demo").exists()
+
+
 @pytest.mark.skipif(os.name == "nt", reason="a shell script stands for Java")
 def test_an_old_java_is_named_with_the_one_that_is_needed(monkeypatch, tmp_path):
     java = tmp_path / "bin" / "java"

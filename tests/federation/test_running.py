@@ -12,6 +12,10 @@ import pytest
 pytest.importorskip("ibis", reason="needs the extra: uv run --extra federation pytest")
 pytest.importorskip("deltalake", reason="needs the extra: uv run --extra federation pytest")
 
+from click.testing import CliRunner
+
+from pipelines import flow
+from pipelines.cli.main import main
 from pipelines.entry.bringing import load_files
 from pipelines.errors import ThirdstepError
 from pipelines.federation import demo, running
@@ -148,6 +152,29 @@ def test_who_takes_the_consent_back_is_gone_from_every_byte_after_the_next_run(f
     assert (
         Lake(federation / "lake").read("shared_run").filter(squad=FIRST)["person"].n_unique() == 2
     )  # of 4; 1 never agreed
+
+
+def test_an_erased_person_is_gone_from_the_home_at_once_and_from_the_lake_after_the_next_run(federation: Path):
+    home = home_of(federation, FIRST)
+    who = seed.people(1, ATHLETES)[0].athlete_id
+    name = pseudonym(secret_of(home), FIRST, who).encode()
+    assert name in everything_in(home.federation)
+    assert not flow.erase_person(home, who, "coach").traces
+    assert not home.federation.exists()
+    running.run(homes_of(federation), federation, running.Here())
+    assert name not in everything_in(federation / "lake") + everything_in(home.federation)
+
+
+def test_the_command_says_what_it_did_and_ends_with_three_where_a_squad_is_left_out(federation: Path):
+    homes = [str(home.root) for home in homes_of(federation)]
+    command = ["federation", "run", *homes, "--folder", str(federation), "--here"]
+    told = CliRunner().invoke(main, command)
+    assert told.exit_code == 0
+    assert f"Nothing new in {SQUADS} squads; nothing was done." in told.output
+    (home_of(federation, FIRST).root / SECRET).unlink()
+    told = CliRunner().invoke(main, command)
+    assert told.exit_code == 3
+    assert "Squad 'coldmere' is left out; what it shared before stays as it was. Why: The secret" in told.output
 
 
 def test_a_squad_that_leaves_is_taken_out_for_good(federation: Path):
