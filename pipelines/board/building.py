@@ -37,16 +37,14 @@ def derive_board(home: Home, say: Say = say_nothing, tell: Tell = tell_nothing) 
         build = publish.Build(home)
         try:
             with opening.record(home, say) as con:
-                frames = {**warehouse.record_frames(con), "entry_day": entry_days(con)}
+                days = entry_days(con)
                 event_no = warehouse.last_event(con)
                 build.copy_record(con)
                 reach = publish.data_to(con, as_of)
-            build.add("entry_day", frames["entry_day"])
-            handed = [frames]  # to be let go of table by table, as they are read for the last time
-            del frames
+            build.add("entry_day", days)
             functions, models = functions_and_models()
             with publish.earlier(last) as before:
-                done = _derive(home, handed, settings, as_of, before, last, build, tell)
+                done = _derive(home, settings, as_of, before, last, build, tell)
             info = {
                 "squad_name": settings.squad_name,
                 "as_of": as_of,
@@ -76,7 +74,6 @@ def derive_board(home: Home, say: Say = say_nothing, tell: Tell = tell_nothing) 
 
 def _derive(
     home: Home,
-    handed: list[dict[str, pl.DataFrame]],
     settings: SquadSettings,
     as_of: dt.date,
     before: derive.Earlier,
@@ -89,16 +86,19 @@ def _derive(
     Where day, settings and code are those of the last board, few athletes' rows are to be computed, and one does that.
     """
     functions, models = functions_and_models()
-    told = publish.board_info(publish.base_of(last)) if last else {}
+    base = publish.base_of(last) if last else None
+    told = publish.board_info(base)
     is_same = bool(before.fingerprints) and all(told.get(n) == v for n, v in say_state(home, settings).items())
-    if is_same or not sharing.is_worth_sharing(handed[0]):
+    records = build.copied()
+    athletes, rows = records.athletes_and_rows()
+    if is_same or not sharing.is_worth_sharing(len(athletes)):
         return derive.derive_all(
-            handed.pop(), settings, as_of, functions=functions, models=models, by_athlete=BY_ATHLETE,
+            dict(records), settings, as_of, functions=functions, models=models, by_athlete=BY_ATHLETE,
             earlier=before, tell=tell, put=build.add,
         )  # fmt: skip
     return sharing.derive_shared(
-        handed.pop(), settings, as_of, functions=functions, models=models, of_the_squad=OF_THE_SQUAD,
-        folder=build.spool, put=build.add, earlier=before, board=publish.base_of(last) if last else None, tell=tell,
+        records, sharing.shares_of(athletes, rows), settings, as_of, functions=functions, models=models,
+        of_the_squad=OF_THE_SQUAD, folder=build.spool, put=build.add, earlier=before, board=base, tell=tell,
     )  # fmt: skip
 
 

@@ -8,7 +8,7 @@ import contextlib
 import datetime as dt
 import inspect
 import shutil
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
 
@@ -86,11 +86,20 @@ class Build:
     def add(self, name: str, frame: pl.DataFrame) -> None:
         """Add a table."""
         with plain_words(self.aside):
-            if self._con is None:
-                self._con = duckdb.connect(str(self.aside), config={"memory_limit": MOST_MEMORY})
-            self._con.register("incoming", frame)
-            self._con.execute(f"create table {quoted(name)} as select * from incoming")
-            self._con.unregister("incoming")
+            con = self.opened()
+            con.register("incoming", frame)
+            con.execute(f"create table {quoted(name)} as select * from incoming")
+            con.unregister("incoming")
+
+    def copied(self) -> "Copied":
+        """Return the record's tables as they were copied, to be read one at a time. The record need not be held."""
+        return Copied(self)
+
+    def opened(self) -> duckdb.DuckDBPyConnection:
+        """Return the connection to the board in the making, opened once."""
+        if self._con is None:
+            self._con = duckdb.connect(str(self.aside), config={"memory_limit": MOST_MEMORY})
+        return self._con
 
     def _close(self) -> None:
         if self._con is not None:
@@ -126,6 +135,34 @@ class Build:
         for left in (self.aside, self.aside.with_name(self.aside.name + ".wal")):
             left.unlink(missing_ok=True)
         shutil.rmtree(self.spool, ignore_errors=True)
+
+
+class Copied(Mapping[str, pl.DataFrame]):
+    """The record's tables in a board in the making, each read when it is asked for: all at once may be too large."""
+
+    def __init__(self, build: Build) -> None:
+        self._build = build
+        self._columns = {**{name: shape.columns for name, shape in warehouse.SHAPES.items()}, "entry_day": []}
+
+    def __getitem__(self, name: str) -> pl.DataFrame:
+        """Return a table with exactly its model's columns, in the order of its key."""
+        columns = ", ".join(map(quoted, self._columns[name])) or "*"
+        return self._build.opened().sql(f"select {columns} from {quoted(name)}").pl()
+
+    def __iter__(self) -> Iterator[str]:
+        """Yield their names."""
+        return iter(self._columns)
+
+    def __len__(self) -> int:
+        """Return how many there are."""
+        return len(self._columns)
+
+    def athletes_and_rows(self) -> tuple[list[str], int]:
+        """Return of whom there are rows, and how many."""
+        named = [name for name in self._columns if name == "entry_day" or "athlete_id" in self._columns[name]]
+        each = " union all ".join(f"select athlete_id, count(*) as rows from {quoted(n)} group by all" for n in named)
+        found = self._build.opened().execute(f"select athlete_id, sum(rows) from ({each}) group by all").fetchall()
+        return [who for who, _ in found], sum(int(rows) for _, rows in found)
 
 
 def _carried(before: Path, board: Path, info: Mapping[str, str]) -> Delta | None:

@@ -35,9 +35,9 @@ def processes() -> int:
     return max(1, min(os.cpu_count() or 1, MOST_PROCESSES))
 
 
-def is_worth_sharing(records: Mapping[str, pl.DataFrame]) -> bool:
+def is_worth_sharing(athletes: int) -> bool:
     """Return whether there are athletes enough, and processors."""
-    return processes() > 1 and records["athlete"].height >= FEWEST_ATHLETES
+    return processes() > 1 and athletes >= FEWEST_ATHLETES
 
 
 def stages_of(
@@ -54,18 +54,23 @@ def stages_of(
     return [[name for name in order if stage[name] == number] for number in range(max(stage.values()) + 1)]
 
 
-def shares_of(records: Mapping[str, pl.DataFrame], count: int) -> list[list[str]]:
-    """Return the athletes in their order, in shares of as many; at least ``count``, of not too many rows."""
-    tables = [frame for frame in records.values() if ATHLETE in frame.columns]
-    athletes = pl.concat([frame[ATHLETE].unique() for frame in tables]).unique().sort().to_list()
-    rows = sum(frame.height for frame in tables)
-    parts = max(1, min(len(athletes), max(count, -(-rows // MOST_ROWS))))
-    ends = [len(athletes) * number // parts for number in range(parts + 1)]
-    return [athletes[first:end] for first, end in pairwise(ends)]
+def shares_of(athletes: Sequence[str], rows: int, count: int = 0) -> list[list[str]]:
+    """Return the athletes in their order, in shares of as many: one for each process at least, of not too many rows.
+
+    Args:
+        athletes: All of whom the record holds rows.
+        rows: How many rows it holds of them.
+        count: How many processes; 0 for as many as suit the machine.
+    """
+    ordered = sorted(athletes)
+    parts = max(1, min(len(ordered), max(count or processes(), -(-rows // MOST_ROWS))))
+    ends = [len(ordered) * number // parts for number in range(parts + 1)]
+    return [ordered[first:end] for first, end in pairwise(ends)]
 
 
 def derive_shared(
-    records: dict[str, pl.DataFrame],
+    records: Mapping[str, pl.DataFrame],
+    shares: Sequence[Sequence[str]],
     settings: SquadSettings,
     as_of: dt.date,
     *,
@@ -82,7 +87,8 @@ def derive_shared(
     """Compute every derived table as ``derive_all`` does, in several processes.
 
     Args:
-        records: Record tables; they are taken out of it.
+        records: Record tables. Each is asked for once and let go of.
+        shares: The athletes, as ``shares_of`` parts them.
         settings: The squad's settings.
         as_of: The day the tool looks from.
         functions: The derivations by table: those of the registry, which the processes go by.
@@ -100,15 +106,15 @@ def derive_shared(
     """
     order = order_of(functions, records)
     count = count or processes()
-    spool = Spool(folder, shares_of(records, count))
-    for name in list(records):
-        spool.put(name, records.pop(name))
+    spool = Spool(folder, shares)
+    for name in records:
+        spool.put(name, records[name])
     stages = stages_of(order, functions, of_the_squad)
     steps = _Steps(tell, sum(1 if name in of_the_squad else len(spool.shares) for name in order))
     run = SpooledRun(spool, None, settings, as_of, earlier)
     last = {name: place for place, stage in enumerate(stages) for one in stage for name in inputs_of(functions[one])}
     task = {
-        "folder": str(folder), "shares": spool.shares, "settings": settings.model_dump_json(),
+        "folder": str(folder), "shares": [*map(list, shares)], "settings": settings.model_dump_json(),
         "as_of": as_of.isoformat(), "board": str(board) if board and earlier.fingerprints else None,
     }  # fmt: skip
     children = [Child(task) for _ in range(min(count, len(spool.shares)))]

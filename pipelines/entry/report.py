@@ -10,7 +10,6 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
 from pipelines.entry.grouping import reason_groups
-from schemas.intake import SQUAD
 
 if TYPE_CHECKING:  # what prints for people is imported when something is printed for them
     from rich.console import Console
@@ -110,6 +109,8 @@ def print_questions(console: Console, questions: Sequence[Question]) -> None:
 
 def layout_said(answer: Mapping[str, Any]) -> str:
     """Return which tables an answer is for: every file, or those with the headers it was first asked for."""
+    from schemas.intake import SQUAD  # who only looks need not wait for it
+
     if answer["layout"] == SQUAD:
         return "for every file"
     told = [str(answer[name]) for name in ("source", "headers") if answer[name]]

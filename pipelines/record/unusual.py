@@ -141,7 +141,9 @@ def _changes(
         from ({" union all ".join(parts)}) p join load l using (load_no)
         where p.was is not null and abs(p.value - p.was) > p.share * greatest(abs(p.value), abs(p.was))
             {f"and p.load_no = {load_no}" if load_no else ""}"""
-    found = con.sql(query, params=_named(athletes)).pl()
+    found = _found(con, query, athletes)
+    if found.is_empty():
+        return pl.DataFrame(schema=SCHEMA)
     units = {column: _unit(shape, column) for column in columns}
     why = phrase(
         "was {} {}, now {} {}: a large change.", _short("was"), pl.col("column").replace_strict(units, default=""),
@@ -180,7 +182,16 @@ def _unusual(
         f"{{}} {unit} is far from this athlete's usual {{}} {unit} ({{}} values).",
         _short("value"), _short("was"), "many",
     )  # fmt: skip
-    return _told(con.sql(query, params=_named(athletes)).pl(), shape, pl.lit(column), "unusual", why)
+    found = _found(con, query, athletes)
+    return pl.DataFrame(schema=SCHEMA) if found.is_empty() else _told(found, shape, pl.lit(column), "unusual", why)
+
+
+def _found(con: duckdb.DuckDBPyConnection, query: str, athletes: Collection[str] | None) -> pl.DataFrame:
+    """Return what a query finds; mostly nothing, which costs no table and no sentences."""
+    told = con.execute(query, _named(athletes) or None)
+    names = [str(name) for name, *_ in told.description or ()]
+    rows = told.fetchall()
+    return pl.DataFrame(rows, schema=names, orient="row", infer_schema_length=None) if rows else pl.DataFrame()
 
 
 def _some(athletes: Collection[str] | None) -> str:

@@ -45,6 +45,8 @@ LOOKED_AT = {
         "query",
         "day",
         "' union all '.join(parts)",  # of constants in the module
+        "columns",
+        "each",  # of shapes
     },
     "pipelines/board/following.py": {"ATHLETE"},
     "pipelines/entry/track.py": {"table", "load.table", "where", "', ' + names if names else ''"},  # keys of MAY_SAY

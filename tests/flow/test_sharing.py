@@ -50,10 +50,15 @@ def shared(
 ) -> tuple[Derived, Frames]:  # fmt: skip
     made: Frames = {}
     done = sharing.derive_shared(
-        dict(records), settings, as_of, functions=derivations(), models=derived_models(), of_the_squad=OF_THE_SQUAD,
-        folder=folder, put=lambda name, rows: made.update({name: rows.clone()}), earlier=before, board=board, count=2,
+        records, shares_of(records), settings, as_of, functions=derivations(), models=derived_models(),
+        of_the_squad=OF_THE_SQUAD, folder=folder, put=lambda name, rows: made.update({name: rows.clone()}),
+        earlier=before, board=board, count=2,
     )  # fmt: skip
     return done, made
+
+
+def shares_of(records: Frames) -> list[list[str]]:
+    return sharing.shares_of(records["athlete"]["athlete_id"].to_list(), 1, 2)
 
 
 @pytest.fixture(scope="module")
@@ -101,7 +106,7 @@ def test_a_process_that_ends_by_itself_is_said(records, settings, as_of, tmp_pat
 
 
 def test_a_large_squad_is_shared_and_nothing_of_it_is_left_beside_the_board(own_few_home: flow.Home, monkeypatch):
-    monkeypatch.setattr(sharing, "is_worth_sharing", lambda records: True)
+    monkeypatch.setattr(sharing, "is_worth_sharing", lambda athletes: True)
     monkeypatch.setattr(building.fingerprints, "of_code", lambda: "another")
     before = flow.table(own_few_home, "week_sheet")
     (own_few_home.board / "board-000099.part-tables" / "rep").mkdir(parents=True)  # of a build that was stopped
@@ -119,11 +124,11 @@ def test_stages_wait_for_what_they_read_of_everybody():
         assert all((name in OF_THE_SQUAD) == bool(place % 2) for name in stage)
 
 
-def test_every_athlete_is_in_one_share_and_a_share_holds_not_too_many_rows(records: Frames, monkeypatch):
-    monkeypatch.setattr(sharing, "MOST_ROWS", sum(frame.height for frame in records.values()) // 3)
-    shares = sharing.shares_of(records, 2)
-    assert [one for some in shares for one in some] == records["athlete"]["athlete_id"].sort().to_list()
-    assert len(shares) >= 3
+def test_every_athlete_is_in_one_share_and_a_share_holds_not_too_many_rows():
+    shares = sharing.shares_of(["b", "a", "d", "c", "e"], 3 * sharing.MOST_ROWS, 2)
+    assert [one for some in shares for one in some] == ["a", "b", "c", "d", "e"]
+    assert len(shares) == 3
+    assert sharing.shares_of(["a"], 3 * sharing.MOST_ROWS, 2) == [["a"]]
 
 
 def test_a_table_comes_out_of_the_spool_as_it_went_in(tmp_path: Path):
