@@ -20,7 +20,7 @@ from schemas.rights import (
 MACHINE, HEAD = Writer("this machine"), Writer("Head coach", "head_coach")
 STAFF, GRANTED = Writer("Coach", "staff"), Writer("Physio", "staff", reads_injuries=True)
 ADA, PARENT = Writer("Ada", "athlete", "ada"), Writer("Parent", "guardian", "ada", reads_injuries=True)
-OF_HEAD_COACH = {"athlete", "exercise", "consent", "review_line"}
+OF_HEAD_COACH = {"athlete", "exercise", "consent", "review_line", "reference_value"}
 WITH_GRANT = {"injury", "return_step"}
 
 

@@ -26,7 +26,7 @@ PARENT = Viewer("Parent", "guardian", athlete_id="ada")
 EVERYBODY = (HEAD, STAFF, GRANTED, ADA, PARENT)
 OPEN = (
     "method", "column_doc", "knowledge", "caveat", "setting", "board_info", "exercise", "drill", "seen", "run_error",
-    "attention_rate", "attention_budget",
+    "attention_rate", "attention_budget", "reference_value",
 )  # fmt: skip
 OF_COACHES = ("load", "squad_week", "readiness_noise", "start_shift", "week_template", "never_entered")
 AS_WRITTEN = ("rejected", "mended", "marked")
