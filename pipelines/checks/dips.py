@@ -10,9 +10,8 @@ import numpy as np
 import numpy.typing as npt
 import polars as pl
 
-from pipelines.checks.chain import FAULT_SCHEMA, REP_KEY
+from pipelines.checks.chain import FAULT_SCHEMA, runs_of
 from pipelines.checks.faults import RECORD, SET_ASIDE
-from pipelines.checks.keys import key_code
 
 # Shares of the speed beside it below which a stretch is none of a sprint; common practice, no source. A first stretch
 # holds the reaction and the push off; at the end of a run somebody may have pulled up, which is true and stays.
@@ -37,15 +36,11 @@ class Stretches:
     @classmethod
     def of(cls, split: pl.DataFrame) -> "Stretches":
         """Lay out splits with times since the start."""
-        code = key_code(split, REP_KEY).to_numpy()
-        distance, elapsed = split["distance_m"].to_numpy(), split["elapsed_s"].to_numpy()
-        order = np.lexsort((distance, code))
-        code, distance, elapsed = code[order], distance[order], elapsed[order]
-        first = np.ones(len(code), dtype=bool)
-        first[1:] = code[1:] != code[:-1]
-        before_m = np.where(first, 0.0, np.concatenate(([0.0], distance[:-1])))
-        before_s = np.where(first, 0.0, np.concatenate(([0.0], elapsed[:-1])))
-        return cls(order, np.cumsum(first) - 1, before_m, distance, elapsed - before_s)
+        runs = runs_of(split)
+        first = np.zeros(len(runs.order), dtype=np.int64)
+        first[runs.starts] = 1
+        seconds = runs.elapsed - runs.elapsed_before
+        return cls(runs.order, np.cumsum(first) - 1, runs.distance_before, runs.distance, seconds)
 
     def beside(self, speed: Floats, step: int) -> Floats:
         """Return the speed of the stretch before (-1) or after (1) in the same run, NaN where there is none."""

@@ -19,11 +19,14 @@ def total_faults(split: pl.DataFrame, laid: LaidOut, *, is_summed: bool) -> pl.D
     whole row is set aside, as any of them may be the wrong one; else the last gate alone. ``split``: sound rows with
     ``_header``, several gates to a row of the source.
     """
+    unused = _unused(laid)
+    if not unused or split["_row"].n_unique() == split.height:  # one gate to a row: it has no other beside it
+        return pl.DataFrame()
     last = _last_gates(split)
     if last.height < SAME_ROWS:
         return pl.DataFrame()
     room = ROUNDING_S * (pl.col("_gates") if is_summed else 1.0) + ROUNDING_S + 1e-9
-    for column, header in _unused(laid):
+    for column, header in unused:
         text = laid.rows[column].gather(last["_row"]).str.strip_chars().str.replace(",", ".", literal=True)
         told = last.with_columns(_total=text.cast(pl.Float64, strict=False), _room=room).drop_nulls("_total")
         same = told.filter((pl.col("_total") - pl.col("elapsed_s")).abs() <= pl.col("_room"))

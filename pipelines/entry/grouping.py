@@ -39,17 +39,19 @@ def reason_groups(outcomes: Iterable[Outcome]) -> list[dict[str, Any]]:
             group = groups.setdefault(
                 key,
                 {"file": one.file, "sheet": cell["sheet"] or "", "column": cell["column"] or "",
-                 "reason": cell["reason"], "rows": 0, "lines": [], "values": []},
+                 "reason": cell["reason"], "rows": 0, "lines": [], "values": [], "all": set()},
             )  # fmt: skip
             group["rows"] += 1
-            if len(group["lines"]) < LINES_SHOWN:
+            group["all"].add((cell["sheet"], cell["line"]))
+            if len(group["lines"]) < LINES_SHOWN and cell["line"] not in group["lines"]:
                 group["lines"].append(cell["line"])
             value = cell["value"]
             if value is not None and value not in group["values"] and len(group["values"]) < VALUES_SHOWN:
                 group["values"].append(value)
     made = sorted(groups.values(), key=lambda group: -group["rows"])
     for group in made:
-        more = f" and {group['rows'] - len(group['lines'])} more" if group["rows"] > len(group["lines"]) else ""
+        left = len(group.pop("all")) - len(group["lines"])
+        more = f" and {left} more" if left > 0 else ""
         group["lines"] = ", ".join(str(line) for line in group["lines"] if line is not None) + more
         group["values"] = ", ".join(str(value) for value in group["values"])
     return made

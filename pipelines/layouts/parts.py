@@ -111,7 +111,10 @@ class PartMaker:
     def of_fact(self, name: str) -> Source:
         """Return what holds for all rows as a source."""
         fact = self.facts[name]
-        return Source(pl.lit(fact.text), Cells(f"{name.replace('_', ' ')} in the {fact.place}", "", None, True))
+        said = f"{name.replace('_', ' ')} in the {fact.place}"
+        if not fact.text and fact.place == "answer":  # nothing says it, and it was not answered yet
+            said = {"athlete_id": "whose rows they are", "date": "the day"}.get(name, said)
+        return Source(pl.lit(fact.text), Cells(said, "", None, True))
 
     def of_phrase(self, heading: Heading, name: str) -> Source:
         """Return what short texts say of a column: 'laser, blocks' says how the run began and how it was timed."""

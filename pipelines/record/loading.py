@@ -33,6 +33,7 @@ from schemas.reading import Reading, block_told
 from schemas.tolerance import are_alike
 
 NOTHING_LEFT = Left()
+CHECKED_ONCE_BYTES = 4_000_000  # of a file that is set against others given with it; own choice
 ROWS_SHOWN = 20  # of each table, before it is stored
 
 
@@ -127,7 +128,8 @@ def make_ready(con: warehouse.Connection, given: Given, as_of: dt.date, options:
         before = given.checked_as
         checked = before.checked if before and before.holds(*against) else check_given(given, *against)
         people, _, _, shown, _ = against
-        checked_as = CheckedAs(people, others, shown, listed, as_of, checked)
+        is_small = len(given.content) <= CHECKED_ONCE_BYTES  # a long file would stand in memory twice
+        checked_as = CheckedAs(people, others, shown, listed, as_of, checked) if is_small else None
         checked = set_of_their_own(con, given.name, checked)
         if given.mended and given.mended.get("settle") == BOTH:
             checked = beside(con, checked)
@@ -136,7 +138,7 @@ def make_ready(con: warehouse.Connection, given: Given, as_of: dt.date, options:
         return Ready(given.name, problem=trouble.message)
     left = NOTHING_LEFT
     if given.kind == "file" and not options.rereads:
-        left = left_behind(con, checksum(given.content), checked.accepted, checked.set_aside)
+        left = left_behind(con, given.content, checked.accepted, checked.set_aside)
         options = dataclasses.replace(options, rereads=list(left.loads))
     if options.rereads:
         checked = dataclasses.replace(checked, accepted=with_people_of(con, options.rereads, checked.accepted))

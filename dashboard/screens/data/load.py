@@ -15,6 +15,7 @@ from dashboard.screens.data import words
 from dashboard.screens.data.writes import (
     ENDINGS,
     Answers,
+    inside_folder,
     is_hidden,
     load_uploads,
     preview_uploads,
@@ -167,11 +168,32 @@ def _given() -> list[Any]:
     )
 
 
+def _looked_into(outcomes: Sequence["Outcome"]) -> Sequence["Outcome"]:
+    """Return the outcomes to show row by row: the only one, or the one that is chosen among several."""
+    if len(outcomes) < 2:
+        return outcomes
+    chosen = st.selectbox(
+        words.LOOK_INTO, [one.file for one in outcomes], index=None, key="into", width=620,
+        placeholder=words.NO_FILE_CHOSEN,
+    )  # fmt: skip
+    return [one for one in outcomes if one.file == chosen]
+
+
+def _tried(viewer: Viewer, files: list[tuple[str, bytes]], mark: tuple[str, ...], answers: Answers) -> list["Outcome"]:
+    """Return what loading would do with these answers; looked at anew only when another answer was given."""
+    told = (mark, tuple((one.layout, one.ask, one.about, answer) for one, answer in answers))
+    if st.session_state.get("tried", (None,))[0] != told:
+        with st.spinner(words.LOOKING):
+            st.session_state["tried"] = (told, preview_uploads(viewer, files, answers))
+    tried: list[Outcome] = st.session_state["tried"][1]
+    return tried
+
+
 def draw(viewer: Viewer, board: Board | None) -> None:
     """Take files, ask what they leave open, say what would become of them, and load them when asked."""
     page.show(html('<h2 class="ruled">{}</h2><p class="soft">{}</p>', wording.LOAD_FILE, wording.LOAD_LEDE))
     given = _given()
-    files = [(one.name, one.getvalue()) for one in given if not is_hidden(one.name)]
+    files = inside_folder([(one.name, one.getvalue()) for one in given if not is_hidden(one.name)])
     if not files:
         st.session_state.pop("asked", None)
         return
@@ -182,7 +204,7 @@ def draw(viewer: Viewer, board: Board | None) -> None:
                 st.session_state["asked"] = (mark, preview_uploads(viewer, files, []))
         first = st.session_state["asked"][1]
         answers = ask(viewer, board, questions_of(first))
-        outcomes = preview_uploads(viewer, files, answers) if answers else first
+        outcomes = _tried(viewer, files, mark, answers) if answers else first
     except NotKept as wrong:
         page.show(html('<p class="said wrong">{}</p>', wrong))
         return
@@ -192,10 +214,9 @@ def draw(viewer: Viewer, board: Board | None) -> None:
         page.show(html('<p class="said wrong">{}</p>', outcomes[0].problem))
         return
     page.show(html("<p>{}</p>", words.would_store_all(outcomes)))
-    for one in outcomes:
-        if one.accepted:
-            page.show(html("<h3>{}</h3>{}", one.file, counts(one)))
-            first_rows(one)
+    for one in _looked_into([one for one in outcomes if one.accepted]):
+        page.show(html("<h3>{}</h3>{}", one.file, counts(one)))
+        first_rows(one)
     page.show(grouped(reasons_of(outcomes)))
     if st.button(wording.load_button(new), key="load", disabled=not any(one.rows_read for one in outcomes)):
         with st.spinner(wording.LOADING):
@@ -206,6 +227,6 @@ def draw(viewer: Viewer, board: Board | None) -> None:
                 st.session_state["loaded"] = ("wrong" if all(one.problem for one in done) else "kept", told, said)
             except NotKept as wrong:
                 st.session_state["loaded"] = ("wrong", str(wrong), "")
-        for key in ("given", "given_folder", "asked"):
+        for key in ("given", "given_folder", "asked", "tried"):
             st.session_state.pop(key, None)
         st.rerun()

@@ -26,11 +26,12 @@ FOLDER_LEDE = (
     "Everything in the folder and the folders in it is looked at together. Most phones cannot hand over a folder: "
     "choose its files there, all at once, or a zip of it."
 )
+LOOK_INTO, NO_FILE_CHOSEN = "Look into a file, as it would be stored", "choose a file"
 NOT_YOURS = "One of these rows is about nobody you look after. Choose one of your athletes."
 NOT_YET = "A row is not right yet: see its reason. Nothing was stored."
 
 QUESTIONS = "Before it is loaded"
-QUESTIONS_LEDE = "The file leaves this open. An answer is kept for every later file with the same headers."
+QUESTIONS_LEDE = "The files leave this open. An answer is kept for every later file with the same headers."
 OPTIONAL = "May stay open"
 OPTIONAL_LEDE = "What is not said here stays unknown; another file may say it."
 NO_ANSWER = "not answered"

@@ -67,6 +67,14 @@ def is_hidden(name: str) -> bool:
                for part in name.replace("\\", "/").split("/"))  # fmt: skip
 
 
+def inside_folder(files: Files) -> Files:
+    """Return files of one folder named by their way from there, as the command line names them."""
+    tops = {name.partition("/")[0] for name, _ in files if "/" in name}
+    if len(tops) != 1 or not all("/" in name for name, _ in files):
+        return files
+    return [(name.partition("/")[2], content) for name, content in files]
+
+
 def _sorted_out(files: Files) -> tuple[Files, list["Outcome"]]:
     """Return the files that may be read, and of the others why not: one that is no table stops no other.
 

@@ -28,6 +28,7 @@ LIMIT_WORDS: dict[str, str] = {
     "no_noise_estimate": "Cannot tell yet: {} days here and no whole week of the squad's to tell change from noise.",
 }
 MOST_DAYS_A_WEEK = 5.0
+FAR_ERROR_S = 0.05  # s, an error of one run that light gates and film do not have; common practice, no source
 
 
 def part_of(index: int) -> pl.Expr:
@@ -110,6 +111,7 @@ def add_sentence(frame: pl.DataFrame, *, see_s: float) -> pl.DataFrame:
                 unit,
             ),
             wave,
+            _say_wide(frame),
         ]
     )
     described = phrase("{} {} {} {} than before, ± {}; neither way is better in itself", size, unit, side, where, half)
@@ -129,6 +131,16 @@ def add_sentence(frame: pl.DataFrame, *, see_s: float) -> pl.DataFrame:
         .otherwise(unclear)
     )
     return frame.with_columns(plan_sentence=_plan(frame, see_s))
+
+
+def _say_wide(frame: pl.DataFrame) -> pl.Expr:
+    """Say where the error of one run is far above what gates or film give, so that somebody looks for the cause."""
+    is_wide = (pl.col("typical_error") > FAR_ERROR_S) & (part_of(3) == "ms")
+    said = phrase(
+        "; runs of one day lie ± {} ms apart, where gates give about 10: look for times by hand or slips among them",
+        say(frame, "typical_error"),
+    )
+    return pl.when(is_wide.fill_null(value=False)).then(said).otherwise(pl.lit(""))
 
 
 def _plan(frame: pl.DataFrame, see_s: float) -> pl.Expr:

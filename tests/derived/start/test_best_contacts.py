@@ -23,10 +23,8 @@ def ranges_of(times: list[float | None], contacts: list[float], **more: object) 
     told = start_steps(reps, steps)
     phase = start_phase(reps, steps, record("set_position"), record("technique_note"), told)
     schema = SprintProfile.to_schema().types
-    known = [
-        {**rep, "t_10_s": t, "is_free": rep["resistance_kind"] is None}
-        for rep, t in zip(reps.to_dicts(), times, strict=True)
-    ]
+    free = phase["is_free"].to_list()
+    known = [{**r, "t_10_s": t, "is_free": f} for r, t, f in zip(reps.to_dicts(), times, free, strict=True)]
     profile = pl.DataFrame([{name: row.get(name) for name in schema} for row in known], schema=schema)
     found = start_best_contact(told, phase, profile)
     StartBestContact.as_pandera().validate(found)
@@ -45,6 +43,7 @@ def test_a_run_without_a_time_or_of_an_unknown_start_is_none_of_the_best():
     assert ranges_of([None, 2.0], [0.100, 0.190]).filter(step_no=1)["low_s"].to_list() == [0.190]
     assert ranges_of([2.0], [0.190], start_kind=None).is_empty()
     assert ranges_of([2.0], [0.190], resistance_kind="sled").is_empty()
+    assert ranges_of([2.0], [0.190], resistance_load_kg=20.0).is_empty()  # pulled, though the kind was not said
 
 
 def test_two_ways_to_start_have_each_their_own_range():

@@ -141,3 +141,15 @@ def _no_profile(rep: pl.DataFrame, split: pl.DataFrame) -> pl.DataFrame:
         rep, split, record("session"), record("body_measure"), record("athlete"), no_noise(), settings=SETTINGS
     )
     return profile.clear()
+
+
+@pytest.mark.parametrize(("error_s", "is_said"), [(0.012, False), (0.120, True)])
+def test_an_error_that_no_gate_has_asks_to_look_for_its_cause(error_s: float, is_said: bool):
+    split, rep = squad(np.full((5, 100), 2.0), list(range(1, 93, 7)), error=error_s)
+    people, as_of = athletes(5), START + dt.timedelta(days=93)
+    trend, noise, shift = follow(split, rep, people, as_of)
+    told = start_progress(trend, noise, shift, settings=SETTINGS, as_of=as_of).filter(
+        metric="t_10_s", measured_by="gate", word="not_clear"
+    )
+    assert told.height
+    assert told["sentence"].str.contains("where gates give about 10").all() == is_said
