@@ -95,11 +95,15 @@ ROOMS: dict[str, str] = {
     "pipelines.federation.demo": (
         "schemas seed_data pipelines.errors pipelines.home pipelines.record pipelines.entry pipelines.federation"
     ),
+    "pipelines.federation.command": (
+        "pipelines.home pipelines.federation pipelines.federation.spark pipelines.federation.running "
+        "pipelines.federation.demo"
+    ),
     "pipelines.flow": (
         "schemas pipelines.errors "
         "pipelines.accounts pipelines.home pipelines.intake pipelines.outputs pipelines.record pipelines.board "
         "pipelines.entry pipelines.demo pipelines.person pipelines.questions pipelines.federation "
-        "pipelines.federation.spark pipelines.federation.running pipelines.federation.demo"
+        "pipelines.federation.running pipelines.federation.command"
     ),
     "pipelines.cli": (
         "pipelines.errors pipelines.accounts pipelines.outputs pipelines.record pipelines.entry pipelines.flow"
