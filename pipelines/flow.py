@@ -1,9 +1,7 @@
 """The whole flow, from files to the published board, as a table of contents. Every room is entered from here.
 
 Home folder -> sources kept -> read -> laid out -> checked -> stored -> derived -> published.
-
-A room is imported when something of it is first asked for: a command that only looks must not wait for those that
-compute.
+A room is imported when it is first asked for: a command that only looks must not wait for those that compute.
 """
 
 from __future__ import annotations

@@ -310,3 +310,8 @@ def test_a_pure_room_asks_no_file_no_clock_and_no_chance(name: str):
     assert not {other.split(".")[0] for other in imports_of(name)} & set(WORLD.split())
     source = MODULES[name].read_text(encoding="utf-8")
     assert not [call for call in CLOCKS if call in source]
+
+
+@pytest.mark.parametrize("name", MODULES)
+def test_no_module_is_longer_than_400_lines(name: str):
+    assert MODULES[name].read_text(encoding="utf-8").count("\n") <= 400, "cut it by duty"
