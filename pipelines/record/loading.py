@@ -152,14 +152,14 @@ def make_ready(con: warehouse.Connection, given: Given, as_of: dt.date, options:
         given.notes,
         given.mended,
         as_of,
-        _remarksreadings(given, options.only_for(laid.layout for laid in given.laid)),
+        _with_readings(given, options.only_for(laid.layout for laid in given.laid)),
         readings=readings_of(given.name, given.laid) if given.kind == "file" else [],
         left=left,
         checked_as=checked_as,
     )
 
 
-def _remarksreadings(given: Given, options: LayoutOptions) -> LayoutOptions:
+def _with_readings(given: Given, options: LayoutOptions) -> LayoutOptions:
     """Return the answers with the readings that were obeyed, as they are logged: a replay obeys the same.
 
     What titles and names say is left out: it is read from the source again, and may name a person.
