@@ -1,9 +1,7 @@
 """The whole flow, from files to the published board, as a table of contents. Every room is entered from here.
 
 Home folder -> sources kept -> read -> laid out -> checked -> stored -> derived -> published.
-
-A room is imported when something of it is first asked for: a command that only looks must not wait for those that
-compute.
+A room is imported when it is first asked for: a command that only looks must not wait for those that compute.
 """
 
 from __future__ import annotations
@@ -31,6 +29,8 @@ if TYPE_CHECKING:
     from pipelines.entry.inbox import watch as watch_inbox
     from pipelines.entry.reference import take as take_reference
     from pipelines.entry.unread import unread_files
+    from pipelines.federation.command import build_demo as build_federation_demo
+    from pipelines.federation.command import run as run_federation
     from pipelines.federation.export import join as join_federation
     from pipelines.federation.running import Report
     from pipelines.home.machine import Machine, machine_state
@@ -63,6 +63,8 @@ ELSEWHERE = {
     "Explored": "pipelines.questions.runs", "LayoutOptions": "schemas.intake", "Machine": "pipelines.home.machine",
     "Outcome": "pipelines.record.loading", "Reach": "pipelines.board.following", "Writer": "schemas.rights",
     "answers_due": "pipelines.questions.due", "as_toml": "pipelines.intake.answers",
+    "Report": "pipelines.federation.running", "build_federation_demo": "pipelines.federation.command:build_demo",
+    "run_federation": "pipelines.federation.command:run",
     "bring_up_to_date": "pipelines.board.building", "build_demo": "pipelines.demo",
     "check_entry": "pipelines.entry.by_hand", "compare_starts": "pipelines.questions.runs",
     "dictionary": "pipelines.outputs.dictionary", "draw_lots": "pipelines.questions.lots",
@@ -93,17 +95,17 @@ ELSEWHERE = {
 }  # fmt: skip
 
 __all__ = [
-    "Explored", "Home", "LayoutOptions", "Machine", "Outcome", "Reach", "ThirdstepError", "Writer", "accounts",
-    "answers_due", "as_toml", "backup", "bring_up_to_date", "build_demo", "build_federation_demo", "change_rule",
-    "check_entry", "compare_starts", "derive_board", "dictionary", "draw_lots", "enter", "entry_columns",
-    "erase_past_keeping", "erase_person", "export_person", "film", "find_demo_home", "find_home", "flags_under_rule",
-    "follow", "forget", "frame_error_s", "gathered", "heads_of", "is_sealed", "is_stale", "join_federation",
-    "list_answers", "load", "load_bytes", "load_files", "loads", "look", "lots_as_sheet", "machine_state", "mend",
-    "needs_nothing", "note_taken", "of_questions", "past_keeping", "plan_effect", "plan_needs", "preview",
-    "read_answers", "read_readings", "reason_groups", "rebuild", "redo", "rejected", "restore", "rows_file",
-    "rule_history", "run_curves", "run_federation", "sample", "serve", "settings", "settle", "sheet", "since_closing",
-    "table", "table_names", "take_reference", "template", "track", "undo", "unread_files", "verify", "waiting_row",
-    "watch_inbox", "week_lede", "what_if", "write_file", "write_readings", "write_settings",
+    "Explored", "Home", "LayoutOptions", "Machine", "Outcome", "Reach", "Report", "ThirdstepError", "Writer",
+    "accounts", "answers_due", "as_toml", "backup", "bring_up_to_date", "build_demo", "build_federation_demo",
+    "change_rule", "check_entry", "compare_starts", "derive_board", "dictionary", "draw_lots", "enter",
+    "entry_columns", "erase_past_keeping", "erase_person", "export_person", "film", "find_demo_home", "find_home",
+    "flags_under_rule", "follow", "forget", "frame_error_s", "gathered", "heads_of", "is_sealed", "is_stale",
+    "join_federation", "list_answers", "load", "load_bytes", "load_files", "loads", "look", "lots_as_sheet",
+    "machine_state", "mend", "needs_nothing", "note_taken", "of_questions", "past_keeping", "plan_effect",
+    "plan_needs", "preview", "read_answers", "read_readings", "reason_groups", "rebuild", "redo", "rejected",
+    "restore", "rows_file", "rule_history", "run_curves", "run_federation", "sample", "serve", "settings", "settle",
+    "sheet", "since_closing", "table", "table_names", "take_reference", "template", "track", "undo", "unread_files",
+    "verify", "waiting_row", "watch_inbox", "week_lede", "what_if", "write_file", "write_readings", "write_settings",
 ]  # fmt: skip
 
 
@@ -206,54 +208,6 @@ def serve(
 
     here, certificate, announce_all = listen_on(home, address, announce, guide)
     run(home, port, open_browser, announce_all, names, here, certificate)
-
-
-# --- federation: many squads together, with the extra of that name --------------------------------------------------
-
-
-def run_federation(
-    homes: Sequence[Home],
-    folder: Path,
-    *,
-    master: str | None,
-    again: bool = False,
-    tell: Tell = tell_nothing,
-    stage: Say = say_nothing,
-) -> Report:
-    """Derive squads, publish what they share, ask, and write the reference tables.
-
-    Args:
-        homes: The squads' homes.
-        folder: Where lake and reference tables lie.
-        master: The Spark cluster; "" for two workers on this machine; null for this process alone.
-        again: Write this quarter's reference tables once more.
-        tell: Is told how far it is.
-        stage: Is told what comes next.
-    """
-    from pipelines.federation.extra import need_extra, need_java
-
-    need_extra()
-    from pipelines.federation import running
-
-    if master is None:
-        return running.run(homes, folder, running.Here(), again=again, tell=tell, stage=stage)
-    need_java()
-    from pipelines.federation.spark import SEPARATE_WORKERS, Engine
-
-    with Engine(master or SEPARATE_WORKERS, folder / "spark.log") as engine:
-        return running.run(homes, folder, engine, again=again, tell=tell, stage=stage)
-
-
-def build_federation_demo(folder: Path, squads: int, *, with_spark: bool, tell: Tell = tell_nothing) -> list[Home]:
-    """Fill the homes of so many invented squads; those that are there stay."""
-    from pipelines.federation.extra import need_extra, need_java
-
-    need_extra()
-    if with_spark:  # said before anything is built
-        need_java()
-    from pipelines.federation import demo
-
-    return demo.build(folder, squads, tell)
 
 
 # --- settings, backups, accounts -------------------------------------------------------------------------------------

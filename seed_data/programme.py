@@ -175,6 +175,8 @@ def planned(athlete: Athlete, day: dt.date) -> list[Slot]:
         slots = list(_template(athlete.event_group, week)[day.weekday()])
         if day.weekday() == 3 and athlete.event_group == "short_sprints" and week % 2:
             slots = []
+    if _goes_easy(athlete, day):  # nothing near full speed, and nothing of which nobody knows how fast it was
+        slots = [("tempo", 60, 5) if slot[0] == "speed_endurance" else slot for slot in slots]
     return [(kind, int(5 * round(minutes * SHARES[week] / 5)), float(effort)) for kind, minutes, effort in slots]
 
 

@@ -21,8 +21,9 @@ from pipelines.board.derivation import ATHLETE, NOTHING_EARLIER, SETTLED, WORDS,
 from pipelines.board.derivation import parameters_of as asked_by
 from pipelines.board.reading import OpenBoard, opened
 from pipelines.board.spool import Spool
-from pipelines.derived.registry import Derivation, derivations
+from pipelines.derived.registry import Derivation, columns_read, derivations
 from pipelines.errors import ThirdstepError
+from schemas.base import Table
 from schemas.derived.registry import derived_models
 from schemas.settings import SquadSettings
 
@@ -52,6 +53,18 @@ class SpooledRun(Run):
     ) -> None:
         super().__init__(Spooled(spool, share), settings, as_of, earlier)
         self.spool, self.share = spool, share
+        self._read: dict[str, tuple[str, ...]] = {}
+
+    def derive(self, name: str, function: Derivation, model: type[Table], *, apart: bool) -> None:
+        """Compute one table, handing over of wide tables only the columns that it reads."""
+        self._read = columns_read().get(name, {})
+        super().derive(name, function, model, apart=apart)
+
+    def _given(self, parameter: str) -> object:
+        wanted = self._read.get(parameter)
+        if wanted is None:
+            return super()._given(parameter)
+        return self._cut(self.made[parameter.removesuffix(SETTLED)].frame.select(wanted), parameter)
 
     def take_in(self, parameter: str) -> None:
         """Fingerprint the rows of a table that is read, where nobody has yet."""

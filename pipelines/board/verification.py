@@ -10,7 +10,7 @@ from pipelines.board.entry_days import entry_days
 from pipelines.errors import ThirdstepError
 from pipelines.home.folder import Home, Say
 from pipelines.home.permissions import open_to_others, unchecked
-from pipelines.record import backup_index, loading, opening, warehouse
+from pipelines.record import backup_index, opening, replaying, warehouse
 from pipelines.record.sources import journal, read_source
 
 Tell = Callable[[int, int, str], None]
@@ -34,8 +34,8 @@ def verify(home: Home, say: Say, tell: Tell) -> list[tuple[str, str]]:
     with opening.record(home, say) as con, closing(warehouse.in_memory()) as again:
         unfollowed = journal.first_that_does_not_follow(home.sources)
         try:
-            oddities = loading.replay(again, home, tell)
-            differing = [f"table '{name}' differs" for name in loading.differing_tables(con, again)]
+            oddities = replaying.replay(again, home, tell)
+            differing = [f"table '{name}' differs" for name in replaying.differing_tables(con, again)]
         except ThirdstepError as trouble:
             oddities, differing = [trouble.message], []
         found.append(("the record is what its sources give when loaded again", "; ".join([*oddities, *differing])))

@@ -16,7 +16,7 @@ from schemas.shape import ColumnShape
 from schemas.unit_words import MODEL_UNITS, unit_word
 
 FRAME = "frame"  # the unit of a column that counts pictures of a film
-FUTURE_ALLOWED = {"planned_on", "week_of", "joined_on", "left_on"}
+FUTURE_ALLOWED = {"planned_on", "week_of", "joined_on", "left_on", "from_on", "until_on"}
 SAMPLE = 2000  # values of a column that are tried
 # Above these hardly any middle value of a squad lies, m; common practice, no source. They only tell units apart.
 USUAL_MOST = {"jump_height_m": 0.85, "jump_length_m": 3.7, "height_m": 2.2}

@@ -30,6 +30,16 @@ BY_ATHLETE = tuple(name for name in DERIVED if name not in OF_THE_SQUAD)
 Derivation = Callable[..., pl.DataFrame]
 
 
+def columns_read() -> dict[str, dict[str, tuple[str, ...]]]:
+    """Return which columns tables of the squad read of wide tables: the others of a large squad need not be in memory.
+
+    By table and what it asks for; what is not named is handed over whole.
+    """
+    from pipelines.derived.start.trend_runs import PHASE_READ, PROFILE_READ
+
+    return {"start_noise": {"sprint_profile_settled": PROFILE_READ, "start_phase_settled": PHASE_READ}}
+
+
 def derivations() -> dict[str, Derivation]:
     """Return the function of every derived table, by the name of the table."""
     from pipelines.derived.group.load import group_load

@@ -25,7 +25,7 @@ from pipelines.person import cutting
 from pipelines.person.cutting import Cut
 from pipelines.person.naming import Named, named
 from pipelines.person.traces import find_traces
-from pipelines.record import backup_index, loading, opening, warehouse
+from pipelines.record import backup_index, opening, replaying, warehouse
 from pipelines.record import replacement as swapping
 from pipelines.record.sources import journal, keep, read_source, source_path
 from pipelines.record.sources.journal import Event
@@ -108,7 +108,7 @@ def erase(home: Home, athlete_id: str, by: str, say: Say = say_nothing, tell: Te
         rows = write_log(home, folder, who, by, cuts, moved)
         copy_the_rest(home, folder, who)
         with closing(warehouse.connect(folder / home.record.name)) as con:
-            oddities = loading.replay(con, Home(folder), tell or (lambda *_: None))
+            oddities = replaying.replay(con, Home(folder), tell or (lambda *_: None))
             after = _others(con, who)
             waiting = rejected.height - warehouse.table(con, "rejected").height
         different = [name for name in before if _differ(before[name], after[name], who)]

@@ -22,7 +22,7 @@ from pipelines.person.cutting import Cut
 from pipelines.person.erasure import copy_the_rest, keep_again, write_log
 from pipelines.person.naming import Named
 from pipelines.person.retention import HEALTH, old_rows
-from pipelines.record import loading, opening, warehouse
+from pipelines.record import opening, replaying, warehouse
 from pipelines.record import replacement as swapping
 from pipelines.record.sources import journal, read_source
 from schemas.settings import SquadSettings
@@ -75,7 +75,7 @@ def erase_past(
         write_log(home, folder, NOBODY, by, cuts, moved)
         copy_the_rest(home, folder, NOBODY)
         with closing(warehouse.connect(folder / home.record.name)) as con:
-            oddities = loading.replay(con, Home(folder), tell or (lambda *_: None))
+            oddities = replaying.replay(con, Home(folder), tell or (lambda *_: None))
             after = warehouse.record_frames(con)
         rows, left, different = _compared(before, after, old)
         if oddities or different:

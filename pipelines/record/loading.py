@@ -3,7 +3,7 @@
 import contextlib
 import dataclasses
 import datetime as dt
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -14,8 +14,8 @@ from pipelines.checks import Checked
 from pipelines.errors import ThirdstepError
 from pipelines.home.folder import Home
 from pipelines.home.trouble import plain_words
-from pipelines.intake.mending import BOTH, Correction, read_mend
-from pipelines.intake.passage import CheckedAs, Given, cells_at, check_given, read_given, read_mended
+from pipelines.intake.mending import BOTH, Correction
+from pipelines.intake.passage import CheckedAs, Given, cells_at, check_given
 from pipelines.intake.readings import readings_of
 from pipelines.record import known, warehouse
 from pipelines.record import unusual as marking
@@ -27,10 +27,9 @@ from pipelines.record.rereading import Left, left_behind, with_people_of
 from pipelines.record.rereading import told as left_told
 from pipelines.record.rights import names_shown, only_of_writer
 from pipelines.record.run_sets import beside, set_of_their_own
-from pipelines.record.sources import checksum, journal, keep, read_source
+from pipelines.record.sources import checksum, journal, keep
 from schemas.intake import LayoutOptions, Question
 from schemas.reading import Reading, block_told
-from schemas.tolerance import are_alike
 
 NOTHING_LEFT = Left()
 CHECKED_ONCE_BYTES = 4_000_000  # of a file that is set against others given with it; own choice
@@ -153,14 +152,14 @@ def make_ready(con: warehouse.Connection, given: Given, as_of: dt.date, options:
         given.notes,
         given.mended,
         as_of,
-        _remarksreadings(given, options.only_for(laid.layout for laid in given.laid)),
+        _with_readings(given, options.only_for(laid.layout for laid in given.laid)),
         readings=readings_of(given.name, given.laid) if given.kind == "file" else [],
         left=left,
         checked_as=checked_as,
     )
 
 
-def _remarksreadings(given: Given, options: LayoutOptions) -> LayoutOptions:
+def _with_readings(given: Given, options: LayoutOptions) -> LayoutOptions:
     """Return the answers with the readings that were obeyed, as they are logged: a replay obeys the same.
 
     What titles and names say is left out: it is read from the source again, and may name a person.
@@ -322,84 +321,3 @@ def set_undone(con: warehouse.Connection, home: Home | None, load_no: int, what:
             with plain_words(home.sources):
                 journal.write_event(home.sources, journal.Event(event_no, what, load_no, by, at))
             warehouse.note_event(con, event_no)
-
-
-def replay(con: warehouse.Connection, home: Home, tell: Callable[[int, int, str], None]) -> list[str]:
-    """Do everything in the log again on an empty record; return what did not come out as logged.
-
-    Args:
-        con: An empty record.
-        home: Whose sources and log to replay.
-        tell: Is told how many of how many events are done, and which comes next.
-    """
-    oddities = []
-    total = journal.last_event_no(home.sources)
-    for event in journal.read_events(home.sources):
-        tell(event.event_no - 1, total, event.name or f"{event.what} {event.load_no}")
-        with warehouse.transaction(con):
-            try:
-                _replay_event(con, home, event)
-            except ThirdstepError as trouble:
-                oddities.append(f"{event.what} {event.load_no}: {trouble.message}")
-            warehouse.note_event(con, event.event_no)
-    tell(total, total, "")
-    return oddities
-
-
-def catch_up(con: warehouse.Connection, home: Home) -> None:
-    """Do what the log says and the record does not hold: a writer was stopped before its commit, or the file is older.
-
-    Raises:
-        ThirdstepError: The log lacks what the record holds, or something in it cannot be done again.
-    """
-    held, logged = warehouse.last_event(con), journal.last_event_no(home.sources)
-    if held > logged:
-        raise ThirdstepError(
-            f"The record knows {held} loads and undos, its sources only {logged}: the folder '{home.sources}' is older "
-            "than the record. Nothing was changed. Bring the folder back from a backup."
-        )
-    for event in journal.read_events(home.sources, after=held):
-        try:
-            with warehouse.transaction(con):
-                _replay_event(con, home, event)
-                warehouse.note_event(con, event.event_no)
-        except ThirdstepError as trouble:
-            raise ThirdstepError(
-                f"The record lacks {event.what} {event.load_no} of its log, and it could not be done again: "
-                f"{trouble.message} 'thirdstep rebuild' makes the record again from its sources."
-            ) from trouble
-
-
-def _replay_event(con: warehouse.Connection, home: Home, event: journal.Event) -> None:
-    if event.what in ("erased", "erase"):  # an empty place, or the receipt, that an erasure left
-        return
-    if event.what != "load":
-        set_undone(con, None, event.load_no, event.what, event.by, event.at)
-        return
-    options = LayoutOptions(**event.options)
-    names = known.known_names(known.athletes(con))
-    given = given_again(home, event.name, event.sha256, event.kind, options, names)
-    if given.problem:
-        raise ThirdstepError(given.problem)
-    as_of = event.as_of or event.at.date()
-    load_given(con, None, given, by=event.by, at=event.at, as_of=as_of, options=options, replayed_as=event.load_no)
-
-
-def given_again(
-    home: Home, name: str, sha256: str, kind: str, options: LayoutOptions, names: frozenset[str] = frozenset()
-) -> Given:
-    """Return a kept source as it was given; a mended row with the source it is a row of."""
-    content = read_source(home.sources, sha256)
-    if kind != "mend":
-        return read_given(name, content, options, kind, known=names)
-    return read_mended(content, read_source(home.sources, read_mend(content).sha256), options)
-
-
-def differing_tables(one: warehouse.Connection, other: warehouse.Connection) -> list[str]:
-    """Return the names of the tables that two records do not hold alike."""
-    names: Sequence[str] = (*warehouse.SHAPES, *warehouse.LOG_TABLES)
-    return [name for name in names if not _alike(warehouse.table(one, name), warehouse.table(other, name))]
-
-
-def _alike(one: pl.DataFrame, other: pl.DataFrame) -> bool:
-    return set(one.columns) == set(other.columns) and are_alike(one, other.select(one.columns))

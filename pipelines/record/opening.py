@@ -56,11 +56,11 @@ def make_again(home: Home, tell: Callable[[int, int, str], None], *, whole_only:
     Returns:
         What did not come out as it was logged; empty when all did.
     """
-    from pipelines.record import backup, loading
+    from pipelines.record import backup, replaying
 
     aside = home.record.with_suffix(".rebuild")
     with closing(warehouse.connect(aside)) as con:
-        oddities = loading.replay(con, home, tell)
+        oddities = replaying.replay(con, home, tell)
     if whole_only and oddities:
         aside.unlink()
         return oddities
@@ -75,9 +75,9 @@ def _connected(home: Home) -> warehouse.Connection:
     try:
         _chain_once(con, home)
         if warehouse.last_event(con) != journal.last_event_no(home.sources):
-            from pipelines.record import loading  # with all that reads and checks: who only looks need not wait for it
+            from pipelines.record import replaying  # with all that reads and checks: who only looks need not wait
 
-            loading.catch_up(con, home)
+            replaying.catch_up(con, home)
         if not migrating.wants_replay(con):
             return con
     except BaseException:

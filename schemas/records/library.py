@@ -6,8 +6,6 @@ from schemas import vocabulary as words
 from schemas.base import RecordTable, column
 from schemas.records.keys import NAME_WORD, athlete_key, note
 
-LINK = r"https://[^\s<>\"']{4,300}"
-
 
 class Drill(RecordTable):
     """One row per drill or exercise of the squad's own library and limit it is for."""
@@ -41,10 +39,9 @@ class Drill(RecordTable):
         "What to mind.", source="coach", nullable=True, example="not with a sore calf or Achilles", label="Mind"
     )
     link: str = column(
-        "Address of a picture or film of it, over https.",
+        "Address of a picture or film of it; only one that begins with https:// is shown.",
         source="coach",
         nullable=True,
-        matches=LINK,
         example="https://club.example/falling-start",
         label="Picture or link",
     )

@@ -61,7 +61,7 @@ def _content(run: Run, is_at_hand: bool) -> bytes:
     frames = int((BEFORE_S + start.lasts_s) * RATE_HZ)
     marks, points = _marks(start, phone, rng)
     name = FILM.name if is_at_hand else f"IMG_{run.session_date:%m%d}_{FILMED.index(run.athlete_id) + 1}.MOV"
-    print_of = json.loads(FILM_PRINT_FILE.read_text()) if is_at_hand else {}
+    print_of = json.loads(FILM_PRINT_FILE.read_text(encoding="utf-8")) if is_at_hand else {}
     film = {
         "name": name, "bytes": print_of.get("bytes", 1000 * int(rng.integers(8000, 14000))),
         "print": print_of.get("print", rng.bytes(32).hex()), "codec": "avc1.640028", "frames": frames, "lost": 0,

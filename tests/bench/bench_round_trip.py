@@ -17,7 +17,7 @@ import pytest
 from pipelines import flow
 from pipelines.board import verification as verifying
 from pipelines.home.folder import Home
-from pipelines.record import backup, loading, opening, warehouse
+from pipelines.record import backup, opening, replaying, warehouse
 from tests.bench.big_squad import ATHLETES, YEARS, build_home, demo_record, grow
 
 pytestmark = pytest.mark.bench
@@ -60,8 +60,8 @@ def measure(folder: Path, athletes: int = ATHLETES, years: int = YEARS) -> dict[
 
     def replayed() -> list[str]:
         with opening.record(fresh) as con, warehouse.in_memory() as again:
-            assert loading.replay(again, fresh, lambda *_: None) == []
-            return loading.differing_tables(con, again)
+            assert replaying.replay(again, fresh, lambda *_: None) == []
+            return replaying.differing_tables(con, again)
 
     assert timed("verify: replay and compare", replayed) == []
     took["peak_gib"] = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 2**20

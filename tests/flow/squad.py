@@ -49,6 +49,7 @@ def fill(home: Home, how: Callable[[Home], object]) -> Home:
     name = f"{how.__module__}.{how.__qualname__} {sorted(building.derivations())}"
     if name not in _made:
         first = Home(place_of_the_made[-1] / str(next(_numbers)) / "home")  # one way to fill may call another
+        first.root.parent.mkdir(parents=True, exist_ok=True)  # what a way lays beside the home has its place
         how(first)
         _made[name] = first.root
     shutil.copytree(_made[name], home.root)

@@ -305,3 +305,12 @@ def test_staff_say_days_off_of_their_own_groups_alone(squad):
     off = {"athlete_id": "ada-reed", "weekday": 7, "from_on": "2025-11-03"}
     done = flow.enter(squad, "rest_day", [off, off | {"athlete_id": "bo-lind"}], STAFF, derive_after=False)
     assert (done.stored, done.set_aside) == (1, 1)
+
+
+def test_a_day_off_may_begin_in_a_week_to_come_and_a_drill_s_address_stays_as_it_is(squad):
+    off = {"athlete_id": "ada-reed", "weekday": 7, "from_on": "2035-01-01", "until_on": "2036-12-31"}
+    assert flow.enter(squad, "rest_day", [off], STAFF, derive_after=False).set_aside == 0
+    link = "https://club.example/falling-start?x=1"
+    drill = {"drill": "falling_start", "limit": "any", "link": link}
+    assert flow.enter(squad, "drill", [drill], COACH, derive_after=False).set_aside == 0
+    assert flow.table(squad, "drill")["link"].to_list() == [link]

@@ -18,6 +18,11 @@ GATES_M = {"t_5_s": 5.0, "t_10_s": 10.0, "t_20_s": 20.0, "t_30_s": 30.0}
 SAME_PLACE_M = 0.05  # m, a gate so near the distance stands at it, source: "common_practice"
 CURVE_METRICS = (*GATES_M, "vmax_mps", "pmax_w_per_kg")
 STEP_METRICS = ("speed_after_3_mps", "contact_1_s")
+# All that is read here of two wide tables of runs.
+PROFILE_READ = (*REP_KEY, "trust", *(name for metric in CURVE_METRICS for name in (metric, f"{metric}_se")))
+PHASE_READ = (
+    *REP_KEY, "frame_rate_hz", "timing_kind", *(name for metric in STEP_METRICS for name in (metric, f"{metric}_se")),
+)  # fmt: skip
 KEPT = [*REP_KEY, "metric", "measured_by", "value", "se"]
 RUN_ONLY = ["gate_offset_m", "reaction_s", "wind_ms"]  # what a run has beside what its series is
 NOT_KEPT = {*KEPT, *RUN_ONLY, "_run"}

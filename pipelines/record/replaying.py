@@ -1,0 +1,96 @@
+"""The log carried out again: the whole of it into an empty record, or what an acknowledged load still lacks."""
+
+from collections.abc import Callable, Sequence
+
+import polars as pl
+
+from pipelines.errors import ThirdstepError
+from pipelines.home.folder import Home
+from pipelines.intake.mending import read_mend
+from pipelines.intake.passage import Given, read_given, read_mended
+from pipelines.record import known, warehouse
+from pipelines.record.loading import load_given, set_undone
+from pipelines.record.sources import journal, read_source
+from schemas.intake import LayoutOptions
+from schemas.tolerance import are_alike
+
+
+def replay(con: warehouse.Connection, home: Home, tell: Callable[[int, int, str], None]) -> list[str]:
+    """Do everything in the log again on an empty record; return what did not come out as logged.
+
+    Args:
+        con: An empty record.
+        home: Whose sources and log to replay.
+        tell: Is told how many of how many events are done, and which comes next.
+    """
+    oddities = []
+    total = journal.last_event_no(home.sources)
+    for event in journal.read_events(home.sources):
+        tell(event.event_no - 1, total, event.name or f"{event.what} {event.load_no}")
+        with warehouse.transaction(con):
+            try:
+                _replay_event(con, home, event)
+            except ThirdstepError as trouble:
+                oddities.append(f"{event.what} {event.load_no}: {trouble.message}")
+            warehouse.note_event(con, event.event_no)
+    tell(total, total, "")
+    return oddities
+
+
+def catch_up(con: warehouse.Connection, home: Home) -> None:
+    """Do what the log says and the record does not hold: a writer was stopped before its commit, or the file is older.
+
+    Raises:
+        ThirdstepError: The log lacks what the record holds, or something in it cannot be done again.
+    """
+    held, logged = warehouse.last_event(con), journal.last_event_no(home.sources)
+    if held > logged:
+        raise ThirdstepError(
+            f"The record knows {held} loads and undos, its sources only {logged}: the folder '{home.sources}' is older "
+            "than the record. Nothing was changed. Bring the folder back from a backup."
+        )
+    for event in journal.read_events(home.sources, after=held):
+        try:
+            with warehouse.transaction(con):
+                _replay_event(con, home, event)
+                warehouse.note_event(con, event.event_no)
+        except ThirdstepError as trouble:
+            raise ThirdstepError(
+                f"The record lacks {event.what} {event.load_no} of its log, and it could not be done again: "
+                f"{trouble.message} 'thirdstep rebuild' makes the record again from its sources."
+            ) from trouble
+
+
+def _replay_event(con: warehouse.Connection, home: Home, event: journal.Event) -> None:
+    if event.what in ("erased", "erase"):  # an empty place, or the receipt, that an erasure left
+        return
+    if event.what != "load":
+        set_undone(con, None, event.load_no, event.what, event.by, event.at)
+        return
+    options = LayoutOptions(**event.options)
+    names = known.known_names(known.athletes(con))
+    given = given_again(home, event.name, event.sha256, event.kind, options, names)
+    if given.problem:
+        raise ThirdstepError(given.problem)
+    as_of = event.as_of or event.at.date()
+    load_given(con, None, given, by=event.by, at=event.at, as_of=as_of, options=options, replayed_as=event.load_no)
+
+
+def given_again(
+    home: Home, name: str, sha256: str, kind: str, options: LayoutOptions, names: frozenset[str] = frozenset()
+) -> Given:
+    """Return a kept source as it was given; a mended row with the source it is a row of."""
+    content = read_source(home.sources, sha256)
+    if kind != "mend":
+        return read_given(name, content, options, kind, known=names)
+    return read_mended(content, read_source(home.sources, read_mend(content).sha256), options)
+
+
+def differing_tables(one: warehouse.Connection, other: warehouse.Connection) -> list[str]:
+    """Return the names of the tables that two records do not hold alike."""
+    names: Sequence[str] = (*warehouse.SHAPES, *warehouse.LOG_TABLES)
+    return [name for name in names if not _alike(warehouse.table(one, name), warehouse.table(other, name))]
+
+
+def _alike(one: pl.DataFrame, other: pl.DataFrame) -> bool:
+    return set(one.columns) == set(other.columns) and are_alike(one, other.select(one.columns))
