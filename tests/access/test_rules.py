@@ -126,7 +126,7 @@ def test_consent_is_for_the_head_coach_and_the_person(con):
     assert seen(con, ADA, "consent", ["athlete_id"], BOTH) == ["ada"]
     assert seen(con, PARENT, "consent", ["athlete_id"], BOTH) == ["ada"]
     for viewer in (STAFF, GRANTED, Viewer("Nobody's", "athlete")):
-        with pytest.raises(NotForThisViewer, match="'consent' is for the head coach$"):
+        with pytest.raises(NotForThisViewer, match=r"'consent' is for the head coach$"):
             rows_for(viewer, "consent", ["athlete_id"])
 
 
@@ -147,13 +147,13 @@ def test_a_guardian_s_page_closes_on_the_eighteenth_birthday(con):
 def test_a_table_of_groups_is_read_by_own_groups_and_one_without_people_by_the_head_coach(con):
     assert seen(con, STAFF, "group_spread", ["event_group"], BOTH) == ["ada"]
     for viewer, known in ((ADA, ["event_group"]), (STAFF, ["name"]), (PARENT, [])):
-        with pytest.raises(NotForThisViewer, match="'group_spread' is for the head coach$"):
+        with pytest.raises(NotForThisViewer, match=r"'group_spread' is for the head coach$"):
             rows_for(viewer, "group_spread", known)
 
 
 def test_a_sign_in_tied_to_nobody_reads_nobody():
     for role in ("athlete", "guardian"):
-        with pytest.raises(NotForThisViewer, match="^this sign-in is tied to no athlete$"):
+        with pytest.raises(NotForThisViewer, match=r"^this sign-in is tied to no athlete$"):
             rows_for(Viewer("Nobody's", role), "split", ["athlete_id"])
 
 
