@@ -242,3 +242,33 @@ def test_what_rows_of_one_key_say_differently_names_the_lines_of_that_key_alone(
     assert rows(checked, "session", "duration_min") == [(None,), (50.0,), (None,)]
     assert "line 2 says 40, line 3 says 45." in reasons(checked, 2)
     assert "line 5 says 60, line 6 says 70." in reasons(checked, 6)
+
+
+# --- a footnote is nobody --------------------------------------------------------------------------------------------
+
+FOOTNOTE = "Times as of 8/31/26. h = hand"
+
+
+@pytest.mark.parametrize("header", ["Last,First,DOB,M/F", "Name,Squad,DOB,M/F"])
+def test_a_footnote_under_a_roster_makes_nobody_and_is_told(header):
+    text = f"{header}\nOkafor,Ngozi,2004-05-17,F\nStrand,Signe,2005-05-17,F\nQuist,Vera,2003-04-02,F\n\n{FOOTNOTE},,,\n"
+    checked = take_in(text, "roster.csv")
+    assert checked.accepted["athlete"].height == 3
+    assert "is taken for a remark: nobody is made of it" in reasons(checked, 6)
+    assert not [one for one in checked.questions if one.ask == "athletes" and one.about == FOOTNOTE]
+
+
+def test_no_answer_makes_a_person_of_a_footnote():
+    text = f"Name,Date,CMJ (cm)\nAna Berg,2026-11-03,38\nNew Person,2026-11-03,40\n{FOOTNOTE},2026-11-03,41\n"
+    checked = take_in(text, "jumps.csv", athletes={FOOTNOTE: "new", "New Person": "new"})
+    assert rows(checked, "athlete", "athlete_id") == [("new-person",)]
+    assert "is taken for a remark" in reasons(checked, 4)
+    assert not checked.questions or all(one.about != FOOTNOTE for one in checked.questions)
+
+
+@pytest.mark.parametrize("code", ["A07", "Athlete 12", "runner-3", "O'Neill-Baptiste, Aoife", "J. R. Moe"])
+def test_a_code_or_a_name_with_signs_of_names_may_still_be_a_new_person(code):
+    text = f'Name,Date,CMJ (cm)\nAna Berg,2026-11-03,38\n"{code}",2026-11-03,40\n'
+    checked = take_in(text, "jumps.csv")
+    asked = next(one for one in checked.questions if one.ask == "athletes")
+    assert "new" in dict(asked.answers)
