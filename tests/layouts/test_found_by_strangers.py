@@ -1,5 +1,6 @@
 """What coaches' folders brought up that nobody had thought of: each cause once, in other words than theirs."""
 
+import csv
 import datetime as dt
 import io
 
@@ -8,6 +9,7 @@ import polars as pl
 import pytest
 
 from pipelines.checks import Known
+from pipelines.errors import NotUnderstood
 from tests.intake import AS_OF, reasons, rows, take_in
 
 PEOPLE = pl.DataFrame(
@@ -272,3 +274,37 @@ def test_a_code_or_a_name_with_signs_of_names_may_still_be_a_new_person(code):
     checked = take_in(text, "jumps.csv")
     asked = next(one for one in checked.questions if one.ask == "athletes")
     assert "new" in dict(asked.answers)
+
+
+# --- sessions that say nothing ---------------------------------------------------------------------------------------
+
+JUMPS = (
+    "Date,Name,Jump 1,Jump 2,Best,notes\n2026-11-03,Ana Berg,17.7,18.1,18.1,\n2026-11-03,Bea Lund,15,15.4,15.4,late\n"
+    "2026-11-03,Cleo Dahl-Frost,16,16.5,16.5,"
+)
+
+
+def test_jumps_counted_in_their_headers_are_those_of_the_test_that_a_title_names():
+    checked = take_in(book(CMJ=[["CMJ - hands on hips - height in inches"], *map(list, csv.reader(JUMPS.split("\n")))]),
+                      "tests.xlsx")  # fmt: skip
+    got = rows(checked, "jump_test", "athlete_id", "trial_no", "jump_height_m")
+    assert [one[:2] for one in got if one[0] == "ana-berg"] == [("ana-berg", 1), ("ana-berg", 2)]
+    assert [one[2] for one in got if one[0] == "ana-berg"] == pytest.approx([17.7 * 0.0254, 18.1 * 0.0254])
+    assert "session" not in checked.accepted or checked.accepted["session"].height == 0
+
+
+def test_numbers_nobody_can_name_make_no_sessions_but_a_question_for_each_column():
+    checked = take_in(JUMPS, "november.csv")
+    assert all(frame.height == 0 for frame in checked.accepted.values())
+    assert {one.about for one in checked.questions if one.ask == "columns"} >= {"Jump 1", "Jump 2", "Best"}
+
+
+def test_numbers_said_to_be_of_no_use_leave_no_empty_sessions_behind():
+    unused = dict.fromkeys(["Jump 1", "Jump 2", "Best"], "not_used")
+    with pytest.raises(NotUnderstood, match="as was said"):
+        take_in(JUMPS, "november.csv", columns=unused)
+
+
+def test_a_log_whose_rows_have_remarks_is_still_one_of_sessions():
+    text = "Date,Name,Zones,notes\n2026-11-03,Ana Berg,3,easy day\n2026-11-03,Bea Lund,4,late\n"
+    assert take_in(text, "november.csv").accepted["session"].height == 2
