@@ -41,6 +41,8 @@ TEXTS = (
 SERIAL_DAYS = (30_000, 60_000)  # day numbers of spreadsheets for the years 1982 to 2064
 LONGEST_HOURS = 4  # of a session of sprinters; common practice, no source
 HALF, MOST = 0.5, 0.8
+START_NUMBERS = ("start", "start no", "start nr", "start num", "start number")  # folded; common practice, no source
+MOST_STARTS = 20  # of one athlete on one day; own choice
 FEWEST_BORN, YEARS_APART = 3, 2  # people, years between the oldest and the youngest; own choice
 PHRASED = ("start_kind", "clock_start", "timing_kind", "resistance_kind")
 
@@ -118,7 +120,7 @@ def by_their_cells(
     """Return the headings with the names their cells allow, and what the cells are, by place."""
     seen = {one.place: look(table.rows[f"c{one.place}"], known) for one in headings}
     made = [_by_their_words(_weighed(one, seen[one.place]), seen[one.place]) for one in headings]
-    made = _sets(made, table.rows)
+    made = _starts_as_runs(_sets(made, table.rows), table.rows, seen)
     if not any(set(one.names) & set(PEOPLE) for one in made):
         made = _people_by_cells(made, seen, first=min((one.place for one in made), default=0))
     if not any("date" in one.names or set(one.names) & {"checked_on", "session_date", "onset_on"} for one in made):
@@ -239,6 +241,35 @@ def _sets(headings: list[Heading], rows: pl.DataFrame) -> list[Heading]:
     ]  # fmt: skip
     found = next((one for one in free if is_set_texts(rows[f"c{one.place}"])), None)
     return [dataclasses.replace(one, names=("set_text",)) if one is found else one for one in headings]
+
+
+def _starts_as_runs(headings: list[Heading], rows: pl.DataFrame, seen: dict[int, Evidence]) -> list[Heading]:
+    """Take a column 'Start' or 'Start #' that counts 1, 2, 3 for each athlete and day for the number of the run.
+
+    Where a number stands twice for an athlete and a day, a column has to tell the rows of one run apart.
+    """
+    found = next(
+        (one for one in headings if fold(one.text.replace("#", " ")) in START_NUMBERS and not one.is_told), None
+    )
+    cells = seen[found.place] if found is not None else None
+    if found is None or cells is None or cells.numbers < 1 or cells.whole < 1 or not 2 <= cells.most <= MOST_STARTS:
+        return headings
+    if any("rep_no" in one.names for one in headings):
+        return headings
+    whose = [f"c{one.place}" for one in headings if set(one.names) & {*PEOPLE, "date"}]
+    if not whose:
+        return headings
+    place = f"c{found.place}"
+    filled = rows.with_columns(pl.col(whose).forward_fill(), pl.col(place).cast(pl.Float64, strict=False).alias("_no"))
+    days = filled.drop_nulls("_no").group_by(whose).agg(
+        many=pl.col("_no").n_unique(), most=pl.col("_no").max(), least=pl.col("_no").min(), rows=pl.len()
+    )  # fmt: skip
+    counts = days.select(((pl.col("least") == 1) & (pl.col("most") == pl.col("many"))).mean()).item() or 0.0
+    is_once = bool((days["rows"] == days["many"]).all())
+    is_long = any(set(one.names) & {"step_no", "distance_m"} for one in headings)
+    if counts < MOST or not (is_once or is_long):
+        return headings
+    return [dataclasses.replace(one, names=("rep_no",), loose=()) if one is found else one for one in headings]
 
 
 def _people_by_cells(headings: list[Heading], seen: dict[int, Evidence], first: int) -> list[Heading]:

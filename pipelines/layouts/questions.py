@@ -6,7 +6,7 @@ from functools import cache
 
 from pipelines.cells.ratings import EFFORTS, NONE_TO_TEN, ONE_TO_FIVE
 from pipelines.cells.spoken import rating_of
-from pipelines.layouts.by_cells import fits
+from pipelines.layouts.by_cells import MOST_STARTS, fits
 from pipelines.layouts.evidence import Evidence
 from pipelines.layouts.headings import BRACKETS, Heading, spellings
 from pipelines.layouts.match import targets_of
@@ -119,10 +119,18 @@ def likely_meanings(one: Heading, cells: Evidence, found: SheetShape) -> list[tu
         return [("date", "the day of the row")]
     best = [one for one in sorted(near, key=lambda told: -told[0]) if one[0] >= NEAR_ENOUGH][:MOST_MEANINGS]
     made = [(f"{name}.{column}", f"{column.replace('_', ' ')} of {_title(name)}") for _, name, column in best]
+    if _may_count_runs(cells, found):
+        made.insert(0, ("rep.rep_no", "the number of the run or start of that athlete and day"))
     note = next((name for name in tables if "note" in table_shape(name).columns and (name, "note") not in taken), None)
     if note is not None and cells.words >= 0.5:
         made.append((f"{note}.note", f"a remark beside the {_title(note)}"))
     return made
+
+
+def _may_count_runs(cells: Evidence, found: SheetShape) -> bool:
+    """Return whether a column may hold the numbers of runs: it counts from one, and nothing else of the sheet does."""
+    is_of_runs = found.match.main == "rep" and ("rep", "rep_no") not in found.match.columns
+    return is_of_runs and cells.numbers == cells.whole == 1 and cells.least == 1 and cells.most <= MOST_STARTS
 
 
 def _nearness(text: str, word: str) -> float:

@@ -308,3 +308,34 @@ def test_numbers_said_to_be_of_no_use_leave_no_empty_sessions_behind():
 def test_a_log_whose_rows_have_remarks_is_still_one_of_sessions():
     text = "Date,Name,Zones,notes\n2026-11-03,Ana Berg,3,easy day\n2026-11-03,Bea Lund,4,late\n"
     assert take_in(text, "november.csv").accepted["session"].height == 2
+
+
+# --- the number of a start -------------------------------------------------------------------------------------------
+
+
+def started(header, starts):
+    lines = [f"2026-11-03,{who},{no},190,46,175,59" for who, numbers in starts.items() for no in numbers]
+    return f"Date,Athlete,{header},Step 1 contact (ms),Step 1 flight (ms),Step 2 contact (ms),Step 2 flight (ms)\n" + (
+        "\n".join(lines)
+    )
+
+
+@pytest.mark.parametrize("header", ["Start", "Start #", "Start no.", "Trial", "Rep"])
+def test_starts_that_count_for_each_athlete_and_day_are_the_runs_of_that_day(header):
+    checked = take_in(started(header, {"Ana Berg": (3, 1, 2), "Cleo Dahl-Frost": (1, 2)}), "film.csv")
+    got = checked.accepted["step"].sort("source_line").filter(pl.col("step_no") == 1)
+    assert got["rep_no"].to_list() == [3, 1, 2, 1, 2]
+    assert not [one for one in checked.questions if one.about == header]
+
+
+def test_a_number_of_the_start_that_does_not_count_is_asked_with_the_run_first():
+    text = started("Start", {"Ana Berg": (1, 1, 2), "Cleo Dahl-Frost": (2, 2)})
+    asked = next(one for one in take_in(text, "film.csv").questions if one.about == "Start")
+    assert asked.answers[0][0] == "rep.rep_no"
+
+
+def test_the_run_may_be_answered_for_a_column_of_any_name():
+    text = started("Go", {"Ana Berg": (2, 1), "Cleo Dahl-Frost": (1, 2)})
+    assert next(one for one in take_in(text, "film.csv").questions if one.about == "Go").answers[0][0] == "rep.rep_no"
+    checked = take_in(text, "film.csv", columns={"Go": "rep.rep_no"})
+    assert checked.accepted["rep"].sort("source_line")["rep_no"].to_list() == [2, 1, 1, 2]
