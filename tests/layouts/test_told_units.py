@@ -16,7 +16,8 @@ def masses(checked):
 
 @pytest.mark.parametrize(
     "title",
-    ["Monday weigh in, lbs", "Monday weigh in (lbs)", "Weigh in - lbs", "Peso in libbre", "Poids en livres", "Weight in pounds", "Peso en libras"],
+    ["Monday weigh in, lbs", "Monday weigh in (lbs)", "Weigh in - lbs", "Peso in libbre", "Poids en livres",
+     "Weight in pounds", "Peso en libras"],
 )  # fmt: skip
 def test_a_unit_in_the_title_is_that_of_a_column_whose_header_gives_none(title):
     checked = take_in(f"{title},,\n\n{BODY}", "x.csv")
