@@ -108,7 +108,12 @@ class Asking:
         sentence = f"In which unit {title} ({shown})? {why or header_says}"
         answers = [(short_unit(unit), unit) for unit in fitting]
         if said is not None:
-            answers.append((short_unit(said), f"{said}, as the header says; rows outside the range stay aside"))
+            answers.append(
+                (
+                    short_unit(said),
+                    f"{said}, as the {'title or name' if why else 'header'} says; rows outside the range stay aside",
+                )
+            )
         self._ask("units", header, sentence, answers, rows)
 
     def athlete(self, text: str, roster: Roster, rows: int) -> None:

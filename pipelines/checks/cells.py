@@ -270,8 +270,12 @@ class CellReader:
             return unit, True
         some = text.is_not_null()
         about = shape.name if cells.header[-1:].isdigit() else cells.header  # 'Step 1', 'Step 2': asked once for all
-        self.asking.unit(about, unit, sure, text.drop_nulls().head(3).to_list(), int(some.sum()))
-        stated = f"in {unit}, as the header says, its values are not possible" if unit else "the header gives no unit"
+        place = "title or name" if cells.unit_word else "header"
+        told = (
+            f"The {place} says {cells.unit_word}, and in that its values are not possible." if cells.unit_word else ""
+        )
+        self.asking.unit(about, unit, sure, text.drop_nulls().head(3).to_list(), int(some.sum()), told)
+        stated = f"in {unit}, as the {place} says, its values are not possible" if unit else "the header gives no unit"
         why = f"{stated}; they would be in {listed(sure)}. {SET_ASIDE} Say which unit it is, or mend the header."
         self.faults.add(self.rows.filter(some), cells.header, text.filter(some), why)
         return None, False

@@ -20,9 +20,9 @@ FITTING: dict[str, tuple[str, ...]] = {
     "contact_s": TIMES_SHORT, "flight_s": TIMES_SHORT, "elapsed_s": TIMES_SHORT, "time_s": TIMES_SHORT,
     "duration_min": TIMES_LONG, "planned_min": TIMES_LONG,
 }  # fmt: skip
-# Units that are a unit wherever they stand; 'm', 'h', 'min', 'foot', 'second' are one in brackets or after 'in' only.
-PLAIN = {"kilogram", "pound", "newton", "kilonewton", "kilogram_force", "pound_force", "centimeter", "millimeter",
-         "inch", "millisecond"}  # fmt: skip
+# Units that are a unit wherever they stand; 'm', 'N', 'h', 'min', 'foot', are one in brackets or after 'in'.
+PLAIN = {"kilogram", "pound", "kilonewton", "kilogram_force", "pound_force", "centimeter", "millimeter",
+         "inch"}  # fmt: skip
 WORD = re.compile(r"[^\W\d_]+")
 NUMBER_BEFORE = re.compile(r"\d[\s-]*$")  # '20 kg vest', '40 cm box': a value, and no unit of the column
 PER_BEFORE = re.compile(r"(?:\bper|\bpro|\bpar|\bpor|\b[nw]\s*/)\s*$", re.I)  # 'N/kg'
@@ -37,7 +37,9 @@ def said_units(texts: Iterable[str]) -> dict[str, str]:
             unit, before = unit_word(word[0]), text[: word.start()]
             if unit is None or NUMBER_BEFORE.search(before) or PER_BEFORE.search(before):
                 continue
-            is_preposition = word[0].lower() == "in" or (word[0] == "I" and len(word[0]) == 1)
+            is_preposition = word[0].lower() == "in"
+            if unit not in PLAIN and unit != "newton" and word[0] != word[0].lower():  # 'Men (M)'
+                continue
             inside = _bracket_around(text, word.start(), word.end())
             is_sure = unit in PLAIN and not is_preposition
             if is_sure or inside or (IN_BEFORE.search(before) and not is_preposition):

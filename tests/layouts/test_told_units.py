@@ -2,6 +2,7 @@
 
 import pytest
 
+from pipelines.layouts.told_units import said_units
 from tests.intake import rows, take_in
 
 # Values of the international pound (0.45359237 kg, exact, 1959) and standard gravity (9.80665 m/s2, 1901).
@@ -93,6 +94,16 @@ def test_pounds_in_the_title_of_a_test_of_force_are_pounds_of_force():
     checked = take_in(text, "x.csv")
     forces = [force for (force,) in rows(checked, "force_test", "peak_force_n")]
     assert forces == pytest.approx([75 * POUND_FORCE_N, 69 * POUND_FORCE_N])
+
+
+@pytest.mark.parametrize(
+    ("title", "units"),
+    [("30m FLY (30m run in)", set()), ("Men (M), in season", set()), ("h = hand, front foot", set()),
+     ("CMJ - height in inches", {"inch"}), ("Sprung in cm", {"centimeter"}), ("Nordics (N)", {"newton"}),
+     ("Gym lbs/kg", {"pound", "kilogram"}), ("40 cm box, 20 kg vest", set()), ("Force per kg, N/kg", set())],
+)  # fmt: skip
+def test_only_words_that_stand_for_a_unit_are_one(title, units):
+    assert set(said_units([title])) == units
 
 
 def test_where_nothing_names_a_unit_the_records_is_kept():
