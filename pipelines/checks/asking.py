@@ -3,7 +3,7 @@
 import datetime as dt
 from collections.abc import Sequence
 
-from pipelines.checks.names import Roster, new_key
+from pipelines.checks.names import Roster, is_no_name, new_key
 from schemas.intake import EVERYBODY, LEAVE_UNKNOWN, NEW_PERSON, NOBODY, SQUAD, LaidOut, Question
 from schemas.shape import ColumnShape
 from schemas.unit_words import UNIT_WORDS
@@ -120,7 +120,8 @@ class Asking:
         """Ask who a name is: those on the roster it may be, each with its score, or somebody new."""
         near = roster.proposals(text)
         answers = [(athlete_id, f"{name}, score {score:.0f} of 100") for athlete_id, name, score in near]
-        answers.append((NEW_PERSON, f"a new person, kept as '{new_key(text)}'"))
+        if not is_no_name(text):
+            answers.append((NEW_PERSON, f"a new person, kept as '{new_key(text)}'"))
         answers.append((NOBODY, "nobody: a caption or somebody else; these rows stay out"))
         why = "Nobody on the roster has a name like it" if not near else "The roster does not say for sure"
         self._ask(

@@ -27,7 +27,7 @@ class Contents:
 
     def leave_out_ended(self, tables: dict[str, pl.DataFrame]) -> None:
         """Leave out splits without a time whose run says how it ended: the run is kept."""
-        ended = _told_runs(tables)
+        ended = told_runs(tables)
         split = tables.get("split")
         if ended and split is not None and "elapsed_s" in split.columns and split["elapsed_s"].null_count():
             rows = ended[0].unique().implode()
@@ -36,7 +36,7 @@ class Contents:
     def require(self, tables: dict[str, pl.DataFrame]) -> None:
         """Tell rows that name an athlete and a day and say nothing of them."""
         told = [frame["_row"] for name, frame in tables.items() if name not in IMPLIED or self.is_main(name)]
-        told += _told_runs(tables)
+        told += told_runs(tables)
         is_run_sheet = any(name in RUN_CONTENT for name in tables)
         if not told or not is_run_sheet:
             told += [frame["_row"] for frame in tables.values()]
@@ -72,7 +72,7 @@ class Contents:
         content = [frame["_row"] for name, frame in tables.items() if name in RUN_CONTENT]
         if not content:
             return tables
-        content += _told_runs(tables)
+        content += told_runs(tables)
         if not any(len(one) for one in content) and not any(name in RUN_CONTENT for name in tables):
             return tables
         rows = pl.concat(content).unique().implode() if len(content) > 1 else content[0]
@@ -95,7 +95,7 @@ def no_value(text: str) -> str:
     return f"'{text.strip()}' is an outcome and no error: there is no value to store. {SET_ASIDE} Nothing to do."
 
 
-def _told_runs(tables: dict[str, pl.DataFrame]) -> list[pl.Series]:
+def told_runs(tables: dict[str, pl.DataFrame]) -> list[pl.Series]:
     """Return the rows of runs that say how they ended or began, with or without times: a false start is a run."""
     runs = tables.get("rep")
     said = [name for name in ("outcome", "reaction_s") if runs is not None and name in runs.columns]

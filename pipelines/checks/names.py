@@ -1,5 +1,6 @@
 """Athletes: a name or key in a file matched to the roster, never guessed."""
 
+import re
 from collections.abc import Collection, Iterable
 from datetime import date
 
@@ -13,6 +14,21 @@ NEAR_NAMES = 4
 SHORTENED_SCORE = 95.0  # of 100: 'J. Castell' for Jana Castell; own choice
 ABOUT = ("event_group", "squad", "sex", "joined_on", "left_on")  # what is known of people beyond their names
 SAME_PERSON_SCORE = 85  # of 100: above it a new name of a roster may be a slip of one that is there; own choice
+
+LONGEST_NAME = 45  # letters; a longer text in a list of names is a remark; own choice
+CODE = re.compile(r"[^\W_]+(?:[-_.][^\W_]+)*|[^\W\d_]+(?: [^\W\d_]+)? #?\d{1,4}")  # 'ana-berg', 'A07', 'Athlete 12'
+NO_NAME = re.compile(r"[\d=:;?!@%<>\[\]{}\\|*+]|[^\W\d_]{4,}\. ")  # a digit, a sign, the end of a sentence
+
+
+def is_no_name(text: str) -> bool:
+    """Return whether a text can be no person's name: it is long, or holds digits, '=' or the end of a sentence.
+
+    A code of a person is a name: one word with a number in it ('A07'), or a word and a number ('Athlete 12').
+    """
+    plain = text.strip()
+    if CODE.fullmatch(plain):
+        return False
+    return len(plain) > LONGEST_NAME or bool(NO_NAME.search(plain))
 
 
 def name_key(text: str) -> str:

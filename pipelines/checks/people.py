@@ -5,11 +5,9 @@ import polars as pl
 from pipelines.checks.asking import Asking
 from pipelines.checks.cells import CellReader
 from pipelines.checks.faults import SET_ASIDE, Faults
-from pipelines.checks.names import SAME_PERSON_SCORE, Roster, name_key, new_key
+from pipelines.checks.names import SAME_PERSON_SCORE, Roster, is_no_name, name_key, new_key
 from schemas.intake import NEW_PERSON, NOBODY, Cells, LayoutOptions, Part
 from schemas.shape import table_shape
-
-LONGEST_NAME = 45  # letters; a longer text in a list of names is a remark; own choice
 
 
 class People:
@@ -37,7 +35,7 @@ class People:
             values = text.filter(place)
             self.faults.add(self.rows.filter(place), cells.header, values, values.replace_strict(wrong))
             for one, rows in values.value_counts(sort=True).iter_rows():
-                if new_key(one) and not wrong[one].endswith("Nothing to do."):
+                if new_key(one) and not wrong[one].endswith("Nothing to do.") and not self._is_remark(one):
                     self.asking.athlete(one, self.roster, rows)
         ids = [athlete_id for athlete_id, _ in found.values()]
         made = text.replace_strict(said, ids, default=None, return_dtype=pl.String).alias("athlete_id")
@@ -55,8 +53,9 @@ class People:
         if known is not None:
             return known, ""
         answer = self.answers.get(plain) or self.answers_by_key.get(name_key(plain))
-        if answer is None:
-            return self.roster.find(text)
+        if answer is None or (answer == NEW_PERSON and is_no_name(plain)):
+            key, why = self.roster.find(text)
+            return key, _remark(plain) if key is None and self._is_remark(plain) else why
         named = plain if answer == NEW_PERSON else None
         if named is not None:
             answer = self._free_key(plain)
@@ -70,6 +69,10 @@ class People:
         if answer == NOBODY:
             return None, f"'{plain}' was said to be nobody of the squad. {SET_ASIDE} Nothing to do."
         return None, f"'{plain}' was said to be '{answer}', who is not on the roster. {SET_ASIDE} Answer it again."
+
+    def _is_remark(self, text: str) -> bool:
+        """Return whether a text is no name of a person, nor near to one of the roster: nobody is asked who it is."""
+        return is_no_name(text) and all(score < SAME_PERSON_SCORE for _, _, score in self.roster.proposals(text))
 
     def _free_key(self, name: str) -> str:
         key, number = new_key(name), 2
@@ -119,12 +122,12 @@ class People:
         key, why = self.find(text)
         if key is not None and (self.roster.exact(text) is not None or text.strip() in self.answers):
             return key, ""
-        if why.endswith("Nothing to do."):
+        if why.endswith("Nothing to do.") or (key is None and self._is_remark(text)):
             return None, why
         if "may be" in why or text.strip() in self.answers:
             self.asking.athlete(text, self.roster, 1)
             return None, why
-        if not is_key and ("." in text or len(text) > LONGEST_NAME or any(char.isdigit() for char in text)):
+        if is_no_name(text) or (not is_key and ("." in text or any(char.isdigit() for char in text))):
             self.asking.athlete(text, self.roster, 1)
             return None, f"'{text}' is hardly the name of a person. {SET_ASIDE} Say who it is, or take the line out."
         near = [] if is_key else [one for one in self.roster.proposals(text) if one[2] >= SAME_PERSON_SCORE]
@@ -135,3 +138,10 @@ class People:
                 f"{SET_ASIDE} Say who it is, or give a column athlete_id."
             )
         return new_key(text) or None, ""
+
+
+def _remark(text: str) -> str:
+    return (
+        f"'{text.strip()}' is hardly the name of a person and is taken for a remark: nobody is made of it. {SET_ASIDE} "
+        "If somebody is meant, write the name."
+    )

@@ -10,7 +10,7 @@ from pipelines.checks import chain
 from pipelines.checks.asking import Asking
 from pipelines.checks.best_marks import too_fast_races, too_fast_runs, too_strong
 from pipelines.checks.cells import CellReader
-from pipelines.checks.contents import IMPLIED, Contents, no_value, values_of
+from pipelines.checks.contents import IMPLIED, Contents, no_value, told_runs, values_of
 from pipelines.checks.dips import dip_faults
 from pipelines.checks.faults import CELL, RECORD, ROW, SET_ASIDE, Faults, as_written, set_aside, without
 from pipelines.checks.names import Roster
@@ -239,9 +239,15 @@ class SheetCheck:
             self._again = self._again or found.again.height > 0
             if found.is_single:
                 self._single.add(name)
-            if not is_implied:
-                again.append(found.again)
-                part_rows.append(sound["_row"])
+            told = told_runs(tables) if is_implied and name == "rep" else []
+            counted = (
+                pl.concat(told).implode() if told else None
+            )  # a false start repeats nothing, whatever stands beside it
+            if not is_implied or counted is not None:
+                again.append(found.again if counted is None else found.again.filter(pl.col("_row").is_in(counted)))
+                part_rows.append(
+                    sound["_row"] if counted is None else sound.filter(pl.col("_row").is_in(counted))["_row"]
+                )
         twice = pl.concat(again) if again else pl.DataFrame()
         if twice.height == 0:
             return

@@ -68,31 +68,31 @@ def _disputes(
             continue
         told = frame.select(*shape.key, *PLACE, *(pl.col(name).cast(pl.String) for name in here))
         long.append(
-            told.unpivot(here, index=[*shape.key, *PLACE], variable_name="column", value_name="value")
-            .drop_nulls("value")
+            told.unpivot(here, index=[*shape.key, *PLACE], variable_name="_column", value_name="_value")
+            .drop_nulls("_value")
             .with_columns(_file=pl.lit(place, pl.Int64), _base=pl.lit(base_name(names[place])))
         )
     if len(long) < 2:
         return
     every = pl.concat(long, how="vertical_relaxed")
     at_odds = every.filter(
-        (pl.col("value").n_unique().over([*shape.key, "column"]) > 1)
-        & (pl.col("_base").n_unique().over([*shape.key, "column"]) > 1)
+        (pl.col("_value").n_unique().over([*shape.key, "_column"]) > 1)
+        & (pl.col("_base").n_unique().over([*shape.key, "_column"]) > 1)
     )
-    for _, group in at_odds.group_by([*shape.key, "column"], maintain_order=True):
+    for _, group in at_odds.group_by([*shape.key, "_column"], maintain_order=True):
         said = sorted(
-            f"'{names[row['_file']]}' line {row['source_line']} says {row['value']}"
+            f"'{names[row['_file']]}' line {row['source_line']} says {row['_value']}"
             for row in group.iter_rows(named=True)
         )
         what = shape.name.replace("_", " ")
         why = (
-            f"the same {what} stands in two files with different values of {group['column'][0]}: {', '.join(said)}. "
+            f"the same {what} stands in two files with different values of {group['_column'][0]}: {', '.join(said)}. "
             "Row set aside. Choose one with 'thirdstep settle'."
         )
         for row in group.iter_rows(named=True):
             cell = {
                 "table": shape.name, "sheet": row["source_sheet"] or "", "line": row["source_line"],
-                "column": row["column"], "value": row["value"], "reason": why,
+                "column": row["_column"], "value": row["_value"], "reason": why,
                 "key": {name: str(row[name]) for name in shape.key},
             }  # fmt: skip
             found.setdefault(row["_file"], []).append(cell)

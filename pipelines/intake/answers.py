@@ -278,7 +278,7 @@ def gathered(questions: Iterable[Question]) -> list[Question]:
 def _is_new_person(one: Question) -> bool:
     """Return whether a name looks like a new person's: like nobody's, of two words or more, the last with a capital."""
     words = one.about.split()
-    is_like_nobody = {answer for answer, _ in one.answers} <= {NEW_PERSON, NOBODY}
+    is_like_nobody = {answer for answer, _ in one.answers} == {NEW_PERSON, NOBODY}
     letters = not any(char.isdigit() for char in one.about)
     return is_like_nobody and len(words) >= 2 and letters and (words[-1][0].isupper() or words[0][0].islower())
 

@@ -14,12 +14,13 @@ from pipelines.cells.phrases import VOCABULARY, word_said
 from pipelines.cells.spoken import is_known_word, rating_of
 from pipelines.layouts.evidence import Evidence, look
 from pipelines.layouts.headings import Heading
+from pipelines.layouts.match import Match
 from pipelines.layouts.said import said_by
 from pipelines.layouts.scales import RATED, said_in
 from pipelines.layouts.sets import holds_sets, is_set_texts
 from pipelines.layouts.titled import with_sides
 from schemas.intake import TextTable
-from schemas.shape import all_shapes
+from schemas.shape import all_shapes, table_shape
 from schemas.spelling import fold
 
 PEOPLE = ("athlete_id", "display_name", "first_name", "last_name")
@@ -250,6 +251,18 @@ def _people_by_cells(headings: list[Heading], seen: dict[int, Evidence], first: 
 
     found = max((one for one in headings if may_be(one)), key=lambda one: seen[one.place].known, default=None)
     return [dataclasses.replace(one, names=("athlete_id", "display_name")) if one is found else one for one in headings]
+
+
+def is_of_empty_sessions(match: Match, table: TextTable, seen: dict[int, Evidence]) -> bool:
+    """Return whether all that sessions would hold is a remark in fewer than half of the rows, while numbers beside it
+    are unread: the sheet is about those numbers.
+    """
+    own = match.of("session")
+    if match.main != "session" or set(own) - set(table_shape("session").key) != {"note"}:
+        return False
+    used = {one.place for one in match.columns.values()}
+    is_unread = any(cells.numbers >= HALF for place, cells in seen.items() if place not in used)
+    return is_unread and seen[own["note"].place].filled < HALF * table.rows.height
 
 
 def said_by_headings(headings: Sequence[Heading]) -> dict[str, str]:

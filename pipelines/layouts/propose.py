@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from pipelines.cells.dates import WEEKDAY_STEMS, month_of
 from pipelines.cells.spoken import group_inside, group_of, kind_of
 from pipelines.layouts import scales
-from pipelines.layouts.by_cells import by_their_cells, said_by_headings
+from pipelines.layouts.by_cells import by_their_cells, is_of_empty_sessions, said_by_headings
 from pipelines.layouts.evidence import Evidence, looks_like_name
 from pipelines.layouts.groups import UNCLEAR
 from pipelines.layouts.headings import Heading, read_heading, read_test, spellings
@@ -103,7 +103,8 @@ def propose(  # noqa: PLR0912, PLR0915 - one for each shape
     if found is None and not is_trial:
         found = _as_unknown(headings, table, seen)
     if found is None:
-        return _why_not(told, table, given)
+        unused = [one.text for one in headings if one.names == (NOT_USED,)]
+        return _why_not(told, table, given, unused)
     found = dataclasses.replace(found, zero=zero, others=others, group=_group_of(found.match, facts))
     if found.match.main == "race_result" and "event" not in found.match.of("race_result"):
         timed = found.match.of("race_result")["time_s"]
@@ -136,8 +137,8 @@ def _as_others(
     has_day = "date" in facts or (OTHER, "measured_on") in match.columns
     open_ = [
         one for one in headings
-        if not one.names and not one.loose and one.text and one.place in seen and seen[one.place].numbers >= HALF
-        and one.gate_m is None and one.number is None and one.run_no is None
+        if set(one.names) <= {"test"} and not one.loose and one.text and one.place in seen
+        and seen[one.place].numbers >= HALF and one.gate_m is None
     ]  # fmt: skip
     if not match.has_athlete or not has_day or not (open_ or others):
         return None
@@ -285,6 +286,8 @@ def _shape(  # noqa: PLR0911 - one for each shape
             return SheetShape("tests", match, tests=tests, phrased=phrased)
     used = rest if gates is None else [*rest, *(one for one in spoken if one.gate_m is not None)]
     long = match_long(used if gates is not None else rest, table.source, table.sheet, given=given)
+    if isinstance(long, Match) and is_of_empty_sessions(long, table, seen):
+        return None
     if isinstance(long, Match) and not (gates is not None and long.main in ("athlete", "body_measure", "checkin")):
         return SheetShape("long", long, phrased=phrased)
     return None
@@ -371,8 +374,10 @@ def table_title(table: str) -> str:
     return str((RECORDS[table].Config.metadata or {}).get("title", table)).lower()
 
 
-def _why_not(headings: Sequence[Heading], table: TextTable, given: frozenset[str]) -> str:
+def _why_not(headings: Sequence[Heading], table: TextTable, given: frozenset[str], unused: Sequence[str]) -> str:
     """Say what a table lacks to be understood."""
+    if unused:
+        return f"nothing is taken from {', '.join(repr(text) for text in unused)}, as was said, and it holds no more."
     gates = match_gates(list(headings), given=given)
     rest = [one for one in headings if one.gate_m is None and one.number is None]
     long = match_long(rest, table.source, table.sheet, given=given)

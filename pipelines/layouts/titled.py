@@ -33,6 +33,7 @@ FEWEST_LETTERS = 3
 # Columns of one side: what may stand beside the side, folded. Common practice, no source.
 BESIDE_SIDES = {"best", "max", "peak", "side", "leg", "bein", "jambe", "pierna", "ham", "hamstring", "hams", "ischio",
                 "isquio", "force", "kraft", "seite", "cote", "lado", "trial", "rep", "n", "newton"}  # fmt: skip
+JUMP_WORDS = ("jump", "sprung", "saut", "salto", "hopp")  # 'Jump 1': a trial of the test the title names
 HAMS = ("hamstring", "hamstrings", "ham", "hams", "hammy", "hammies", "ischio", "ischios", "isquio", "isquios",
         "isquiotibiales", "oberschenkelruckseite", "oberschenkel", "beinbeuger", "baksida",
         "ischiocrurali")  # fmt: skip
@@ -204,7 +205,11 @@ def with_value_of_title(headings: Sequence[Heading], table: TextTable) -> list[H
     trials = [one for one in headings if one.run_no is not None and one.gate_m is None]
     values = [one for one in headings if one.text == "value" and not one.names]
     steps = [one for one in headings if one.number is not None and not set(one.names) - {"step_no"} and not one.at]
-    if not trials and not values and not steps:
+    jumps = [
+        one for one in headings
+        if one.number is not None and set(one.names) <= {"test"} and fold(one.text).split()[0] in JUMP_WORDS
+    ]  # fmt: skip
+    if not trials and not values and not steps and not jumps:
         return list(headings)
     named = value_heading(table)
     if named is None:
@@ -212,8 +217,8 @@ def with_value_of_title(headings: Sequence[Heading], table: TextTable) -> list[H
     test, quantity = read_test(0, named), read_heading(0, named)
     made = []
     for one in headings:
-        if test is not None and (one in trials or one in values):
-            made.append(dataclasses.replace(test, place=one.place, text=one.text, number=one.run_no))
+        if test is not None and (one in trials or one in values or one in jumps):
+            made.append(dataclasses.replace(test, place=one.place, text=one.text, number=one.run_no or one.number))
         elif one in steps and set(quantity.names) & set(STEP_VALUES):
             of_step = tuple(name for name in quantity.names if name in STEP_VALUES)
             made.append(dataclasses.replace(one, names=of_step, unit=one.unit or quantity.unit))

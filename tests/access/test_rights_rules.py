@@ -6,7 +6,10 @@ from schemas.records import RECORDS
 from schemas.rights import (
     CELLS_OF_HEAD_COACH,
     CLAIMED,
+    COLUMNS_OF_ATHLETE,
+    COLUMNS_WITH_GRANT,
     FIRST_WRITER,
+    MAY_COME_AGAIN,
     NAMES,
     SIGNATURES,
     Writer,
@@ -45,7 +48,7 @@ def test_each_role_writes_exactly_these_tables():
         (STAFF, "athlete", "Who is on the roster"),
         (STAFF, "exercise", "An exercise’s family"),
         (GRANTED, "consent", "Consent is kept by the head coach, so nothing of the row is kept."),
-        (GRANTED, "review_line", "A review is closed by the head coach"),
+        (GRANTED, "review_line", "A review is closed by the head coach, so nothing of the row is kept."),
         (ADA, "injury", "This sign-in may not write such rows"),
         (ADA, "athlete", "This sign-in may not write such rows"),
         (STAFF, "not_there", "This sign-in may not write such rows"),
@@ -90,3 +93,13 @@ def test_the_columns_with_names_are_columns_of_their_tables():
     assert {"return_step"} == SIGNATURES
     assert {"drill", "week_template"} == FIRST_WRITER
     assert {(table, column) for table, told in CELLS_OF_HEAD_COACH.items() for column in told} == {("drill", "is_used")}
+
+
+def test_what_may_come_again_and_what_single_columns_ask_for():
+    assert {"athlete", "exercise"} == MAY_COME_AGAIN
+    assert COLUMNS_WITH_GRANT == {"checkin": ("note",)}
+    assert COLUMNS_OF_ATHLETE == {
+        "session": ("athlete_id", "session_date", "session_no", "duration_min", "effort_0_10")
+    }
+    for table, columns in (*COLUMNS_WITH_GRANT.items(), *COLUMNS_OF_ATHLETE.items()):
+        assert set(columns) <= set(RECORDS[table].to_schema().columns)

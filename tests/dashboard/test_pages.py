@@ -9,7 +9,7 @@ from dashboard import wording
 from dashboard.access.viewer import Viewer
 from tests.dashboard.conftest import APP, ATHLETE, HEAD, OPENERS, STAFF, html_of
 
-OF_COACHES = ("week", "track", "group", "plan", "athlete", "starts", "followed", "film", "data")
+OF_COACHES = ("week", "track", "group", "plan", "athlete", "starts", "followed", "library", "film", "data")
 OF_ONE = ("athlete/my_start", "athlete/my_work", "methods")
 SCREENS = {
     "head_coach": (*OF_COACHES, "hindsight", "people", "methods"),

@@ -69,7 +69,8 @@ def test_the_machine_is_told_with_the_age_of_the_figures(tmp_path):
     said = words.machine(built, now, machine.Machine(5_000_000_000, 9_000_000_000, 400_000_000, 500_000_000))
     assert said == (
         "Figures made 22 Nov 2026, 08:00, 41 minutes ago. Room on the disk: 5.0 of 9.0 GB. "
-        "Memory of the dashboard: 400 MB, 500 MB at most."
+        "Memory of the dashboard: 400 MB, 500 MB at most. Whether the disk of the home folder is encrypted cannot be "
+        "asked here: look in the system’s own settings."
     )
     assert words.machine(None, now, machine.Machine(5_000_000_000, 9_000_000_000, None, None)).startswith("Room on")
     assert [machine.Machine(free, 9, None, None).has_little_room for free in (1 << 29, 1 << 31)] == [True, False]

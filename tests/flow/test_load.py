@@ -222,3 +222,32 @@ def test_rows_after_the_day_a_frozen_squad_looks_from_are_kept_and_told(home, tm
         ]
     before = flow.enter(home, "injury", [typed | {"onset_on": dt.date(2025, 11, 3)}], "coach", derive_after=False)
     assert before.notes == []
+
+
+def test_a_false_start_with_the_body_mass_of_the_runs_before_it_is_kept(home, tmp_path):
+    load_roster(home)
+    text = (
+        "athlete_id;Date;Run;Start;Clock;10m;20m;Body mass (kg);Outcome\n"
+        "ada-reed;2025-06-08;1;blocks;gun;2.21;3.41;70.2;completed\n"
+        "ada-reed;2025-06-08;2;blocks;gun;;;70.2;false_start\n"
+        "ada-reed;2025-06-08;2;blocks;gun;;;70.2;false_start\n"
+    )
+    outcome = flow.load_bytes(home, "starts.csv", text.encode(), "coach", derive_after=False)
+    runs = flow.table(home, "rep").sort("rep_no")
+    assert runs.select("rep_no", "outcome").rows() == [(1, "completed"), (2, "false_start")]
+    assert flow.rejected(home)["source_line"].to_list() == [4]  # the same row again, and nothing else
+    assert outcome.set_aside == 1
+
+
+def test_two_files_that_disagree_on_a_measure_of_its_own_name_are_told(home, tmp_path):
+    load_roster(home)
+    rows = "athlete_id,measured_on,what,value,unit\nada-reed,2025-06-08,reach,{},cm\n"
+    for name, value in (("one", 41.5), ("other", 43.0)):
+        (tmp_path / f"{name}.csv").write_text(rows.format(value), encoding="utf-8")
+    flow.load(home, [tmp_path / "one.csv", tmp_path / "other.csv"], by="coach", derive_after=False)
+    assert flow.table(home, "other_measure").is_empty()
+    said = flow.rejected(home)["reason"].to_list()
+    assert len(said) == 2
+    assert all(
+        "different values of value: 'one.csv' line 2 says 41.5, 'other.csv' line 2 says 43.0" in one for one in said
+    )

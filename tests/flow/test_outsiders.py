@@ -4,7 +4,6 @@ import pytest
 
 from pipelines import flow
 from pipelines.errors import ThirdstepError
-from tests.flow.squad import load_roster
 
 pytestmark = pytest.mark.usefixtures("small_derived")
 
@@ -20,7 +19,7 @@ HURDLES = flow.Writer("assistant", "staff", event_groups=("hurdles",), reads_inj
 
 @pytest.fixture
 def squad(home, tmp_path):
-    load_roster(home)
+    flow.load_bytes(home, "roster.csv", ROSTER.encode(), "coach", derive_after=False)
     return home
 
 

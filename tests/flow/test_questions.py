@@ -65,7 +65,7 @@ def test_two_plausible_people_are_a_question_and_so_is_one(squad, tmp_path):
     text = TIMES.replace("03/04/2025", "2025-04-03")
     # by hand: 'B. Lind' is short for Bo Lind and for Bea Lind; 'A. Reed' for Ada Reed alone, and is asked all the same
     assert asked(load(squad, tmp_path, text.format(name="B. Lind"))) == {
-        ("athletes", "B. Lind"): ["bea-lind", "bo-lind", "new"]
+        ("athletes", "B. Lind"): ["bea-lind", "bo-lind", "new", "nobody"]
     }
     one = asked(load(squad, tmp_path, text.format(name="A. Reed"), "other"))
     assert one[("athletes", "A. Reed")][0] == "ada-reed"
@@ -89,7 +89,7 @@ def test_a_new_person_is_never_made_in_silence(squad, tmp_path):
 
 def test_a_name_of_a_roster_that_may_be_a_slip_is_asked(squad, tmp_path):
     outcome = load(squad, tmp_path, "Name;Sex\nAda Read;f\nCy Fell;m\n", "more")
-    assert asked(outcome) == {("athletes", "Ada Read"): ["ada-reed", "new"]}
+    assert asked(outcome) == {("athletes", "Ada Read"): ["ada-reed", "new", "nobody"]}
     assert (outcome.stored, outcome.set_aside) == (1, 1)
 
 

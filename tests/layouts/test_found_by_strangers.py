@@ -1,5 +1,6 @@
 """What coaches' folders brought up that nobody had thought of: each cause once, in other words than theirs."""
 
+import csv
 import datetime as dt
 import io
 
@@ -8,6 +9,7 @@ import polars as pl
 import pytest
 
 from pipelines.checks import Known
+from pipelines.errors import NotUnderstood
 from tests.intake import AS_OF, reasons, rows, take_in
 
 PEOPLE = pl.DataFrame(
@@ -242,3 +244,67 @@ def test_what_rows_of_one_key_say_differently_names_the_lines_of_that_key_alone(
     assert rows(checked, "session", "duration_min") == [(None,), (50.0,), (None,)]
     assert "line 2 says 40, line 3 says 45." in reasons(checked, 2)
     assert "line 5 says 60, line 6 says 70." in reasons(checked, 6)
+
+
+# --- a footnote is nobody --------------------------------------------------------------------------------------------
+
+FOOTNOTE = "Times as of 8/31/26. h = hand"
+
+
+@pytest.mark.parametrize("header", ["Last,First,DOB,M/F", "Name,Squad,DOB,M/F"])
+def test_a_footnote_under_a_roster_makes_nobody_and_is_told(header):
+    text = f"{header}\nOkafor,Ngozi,2004-05-17,F\nStrand,Signe,2005-05-17,F\nQuist,Vera,2003-04-02,F\n\n{FOOTNOTE},,,\n"
+    checked = take_in(text, "roster.csv")
+    assert checked.accepted["athlete"].height == 3
+    assert "is taken for a remark: nobody is made of it" in reasons(checked, 6)
+    assert not [one for one in checked.questions if one.ask == "athletes" and one.about == FOOTNOTE]
+
+
+def test_no_answer_makes_a_person_of_a_footnote():
+    text = f"Name,Date,CMJ (cm)\nAna Berg,2026-11-03,38\nNew Person,2026-11-03,40\n{FOOTNOTE},2026-11-03,41\n"
+    checked = take_in(text, "jumps.csv", athletes={FOOTNOTE: "new", "New Person": "new"})
+    assert rows(checked, "athlete", "athlete_id") == [("new-person",)]
+    assert "is taken for a remark" in reasons(checked, 4)
+    assert not checked.questions or all(one.about != FOOTNOTE for one in checked.questions)
+
+
+@pytest.mark.parametrize("code", ["A07", "Athlete 12", "runner-3", "O'Neill-Baptiste, Aoife", "J. R. Moe"])
+def test_a_code_or_a_name_with_signs_of_names_may_still_be_a_new_person(code):
+    text = f'Name,Date,CMJ (cm)\nAna Berg,2026-11-03,38\n"{code}",2026-11-03,40\n'
+    checked = take_in(text, "jumps.csv")
+    asked = next(one for one in checked.questions if one.ask == "athletes")
+    assert "new" in dict(asked.answers)
+
+
+# --- sessions that say nothing ---------------------------------------------------------------------------------------
+
+JUMPS = (
+    "Date,Name,Jump 1,Jump 2,Best,notes\n2026-11-03,Ana Berg,17.7,18.1,18.1,\n2026-11-03,Bea Lund,15,15.4,15.4,late\n"
+    "2026-11-03,Cleo Dahl-Frost,16,16.5,16.5,"
+)
+
+
+def test_jumps_counted_in_their_headers_are_those_of_the_test_that_a_title_names():
+    checked = take_in(book(CMJ=[["CMJ - hands on hips - height in inches"], *map(list, csv.reader(JUMPS.split("\n")))]),
+                      "tests.xlsx")  # fmt: skip
+    got = rows(checked, "jump_test", "athlete_id", "trial_no", "jump_height_m")
+    assert [one[:2] for one in got if one[0] == "ana-berg"] == [("ana-berg", 1), ("ana-berg", 2)]
+    assert [one[2] for one in got if one[0] == "ana-berg"] == pytest.approx([17.7 * 0.0254, 18.1 * 0.0254])
+    assert "session" not in checked.accepted or checked.accepted["session"].height == 0
+
+
+def test_numbers_nobody_can_name_make_no_sessions_but_a_question_for_each_column():
+    checked = take_in(JUMPS, "november.csv")
+    assert all(frame.height == 0 for frame in checked.accepted.values())
+    assert {one.about for one in checked.questions if one.ask == "columns"} >= {"Jump 1", "Jump 2", "Best"}
+
+
+def test_numbers_said_to_be_of_no_use_leave_no_empty_sessions_behind():
+    unused = dict.fromkeys(["Jump 1", "Jump 2", "Best"], "not_used")
+    with pytest.raises(NotUnderstood, match="as was said"):
+        take_in(JUMPS, "november.csv", columns=unused)
+
+
+def test_a_log_whose_rows_have_remarks_is_still_one_of_sessions():
+    text = "Date,Name,Zones,notes\n2026-11-03,Ana Berg,3,easy day\n2026-11-03,Bea Lund,4,late\n"
+    assert take_in(text, "november.csv").accepted["session"].height == 2
