@@ -153,6 +153,8 @@ class Cells:
     scale: Scale | None = None  # of a rating, as the file writes it
     is_canonical: bool = False  # the header is the record column's own name
     words: dict[str, str] = field(default_factory=dict)  # cell as written -> what it was said to mean
+    unit_word: str = ""  # of a unit that a title or name says and no heading: its word as written there
+    open_units: tuple[str, ...] = ()  # units that title or cells name, of which bare cells may have any: asked
 
 
 @dataclass(frozen=True)

@@ -16,6 +16,8 @@ UNIT_WORDS: dict[str, str] = {
     "lb": "pound", "lbs": "pound", "pounds": "pound", "st": "stone",
     "n": "newton", "newton": "newton", "newtons": "newton", "kn": "kilonewton", "kgf": "kilogram_force",
     "lbf": "pound_force",
+    "libbre": "pound", "livres": "pound", "libras": "pound", "kilograms": "kilogram",
+    "kilogramm": "kilogram", "kilogrammes": "kilogram", "kilogramos": "kilogram", "chilogrammi": "kilogram",
     "%": "percent", "percent": "percent", "prozent": "percent",
     "°": "degree", "deg": "degree", "degree": "degree", "degrees": "degree", "grad": "degree",
     "m/s": "meter / second", "mps": "meter / second", "km/h": "kilometer / hour", "kmh": "kilometer / hour",

@@ -91,15 +91,29 @@ class Asking:
             [("cumulative", "time since the start"), ("segment", "time for each stretch, to be summed")], rows,
         )  # fmt: skip
 
-    def unit(self, header: str, said: str | None, fitting: Sequence[str], examples: Sequence[str], rows: int) -> None:
+    def unit(
+        self,
+        header: str,
+        said: str | None,
+        fitting: Sequence[str],
+        examples: Sequence[str],
+        rows: int,
+        why: str = "",
+    ) -> None:
         """Ask in which unit a column is. ``said`` is the unit its header gives, ``fitting`` those that make sense."""
         shown = ", ".join(examples[:EXAMPLES])
         stated = f"says {short_unit(said)}, and in {short_unit(said)} its values are not possible" if said else ""
         title = TITLES.get(header, f"is '{header}'")
-        sentence = f"In which unit {title} ({shown})? The header {stated or 'gives none, and several fit'}."
+        header_says = f"The header {stated or 'gives none, and several fit'}."
+        sentence = f"In which unit {title} ({shown})? {why or header_says}"
         answers = [(short_unit(unit), unit) for unit in fitting]
         if said is not None:
-            answers.append((short_unit(said), f"{said}, as the header says; rows outside the range stay aside"))
+            answers.append(
+                (
+                    short_unit(said),
+                    f"{said}, as the {'title or name' if why else 'header'} says; rows outside the range stay aside",
+                )
+            )
         self._ask("units", header, sentence, answers, rows)
 
     def athlete(self, text: str, roster: Roster, rows: int) -> None:

@@ -141,6 +141,8 @@ class CellReader:
         failed = text.is_not_null() & (fast.is_null() | ~fast.is_finite().fill_null(True))
         slow_texts = text.filter(failed).unique().to_list()
         fast = fast.set(failed, None) if slow_texts else fast
+        if cells.open_units:
+            text, fast = self._without_open(text, fast, shape, cells)
         unit, is_settled = self._unit_of(text, fast, slow_texts, shape, cells)
         if not is_settled:
             return pl.Series(shape.name, [None] * len(text), dtype=shape.dtype)
@@ -212,6 +214,24 @@ class CellReader:
             values = values.set(part, None)
         return values.cast(pl.Int64)
 
+    def _without_open(
+        self, text: pl.Series, fast: pl.Series, shape: ColumnShape, cells: Cells
+    ) -> tuple[pl.Series, pl.Series]:
+        """Ask once for a column in which unit its bare cells are; until then they wait, and never are of the record's.
+
+        A cell with a unit of its own is read, and a load of nothing is nothing in any unit.
+        """
+        bare = (fast.is_not_null() & (fast != 0)).fill_null(False)
+        if self.units.get(cells.header) or self.units.get(shape.name) or not bare.any():
+            return text, fast
+        units = list(dict.fromkeys((*cells.open_units, MODEL_UNITS[shape.unit])))
+        said = f"the title or name says {cells.unit_word}" if cells.unit_word else "some of its cells name a unit"
+        why = f"The header gives none, and {said}."
+        self.asking.unit(cells.header, None, units, text.filter(bare).head(3).to_list(), int(bare.sum()), why)
+        fault = f"it has no unit, and {said}. {SET_ASIDE} Say which unit it is, or write it in the cell."
+        self.faults.add(self.rows.filter(bare), cells.header, text.filter(bare), fault)
+        return text.set(bare, None), fast.set(bare, None)
+
     def _unit_of(
         self, text: pl.Series, fast: pl.Series, slow_texts: list[str], shape: ColumnShape, cells: Cells
     ) -> tuple[str | None, bool]:
@@ -224,6 +244,10 @@ class CellReader:
         if answer and shape.unit:
             return unit_word(answer) or answer, True
         unit = cells.unit if shape.unit else None  # a rating has no unit; a share may be written in percent
+        if cells.unit_word and unit not in (None, MODEL_UNITS.get(shape.unit)):
+            said = f"read as {unit.replace('_', ' ')}: the title or name says {cells.unit_word}." if unit else ""
+            note = f"'{cells.header}' gives no unit; {said}"
+            self.notes += [] if note in self.notes else [note]
         others = SILENT_UNITS.get(shape.unit, ())
         if cells.unit_is_certain or not cells.origin or not others or shape.least is None or shape.most is None:
             return unit, True
@@ -246,8 +270,12 @@ class CellReader:
             return unit, True
         some = text.is_not_null()
         about = shape.name if cells.header[-1:].isdigit() else cells.header  # 'Step 1', 'Step 2': asked once for all
-        self.asking.unit(about, unit, sure, text.drop_nulls().head(3).to_list(), int(some.sum()))
-        stated = f"in {unit}, as the header says, its values are not possible" if unit else "the header gives no unit"
+        place = "title or name" if cells.unit_word else "header"
+        told = (
+            f"The {place} says {cells.unit_word}, and in that its values are not possible." if cells.unit_word else ""
+        )
+        self.asking.unit(about, unit, sure, text.drop_nulls().head(3).to_list(), int(some.sum()), told)
+        stated = f"in {unit}, as the {place} says, its values are not possible" if unit else "the header gives no unit"
         why = f"{stated}; they would be in {listed(sure)}. {SET_ASIDE} Say which unit it is, or mend the header."
         self.faults.add(self.rows.filter(some), cells.header, text.filter(some), why)
         return None, False

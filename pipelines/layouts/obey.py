@@ -13,6 +13,7 @@ from pipelines.layouts.parts import PartMaker, Source
 from pipelines.layouts.propose import facts_of
 from pipelines.layouts.sheet_shape import SheetShape, from_block
 from pipelines.layouts.side_by_side import MEASURES, Measures, Runs, measure_parts, run_parts
+from pipelines.layouts.told_units import with_told_units
 from pipelines.layouts.wide import numbered_parts, outcome_of, race_outcome_of, wide_parts
 from schemas.intake import NAMED_SCHEMA, Cells, LaidOut, LayoutOptions, Part, Question, TextTable, fingerprint
 from schemas.reading import Block, Fact
@@ -72,6 +73,7 @@ def obey(table: TextTable, block: Block, options: LayoutOptions, questions: Sequ
     if sheet.tests and sheet.shape != "long":
         parts += _test_parts(maker, sheet.tests)
     parts += [_other_part(maker, one) for one in sheet.others]
+    parts = with_told_units(parts, table)
     if "from_m" in {column for _, column in sheet.match.columns} and not answers.split_times:
         answers = dataclasses.replace(answers, split_times=_way_of(table, sheet.match))
     if not answers.date_order and speaks_day_first(table.header):

@@ -101,6 +101,7 @@ def test_a_gym_log_in_one_cell_is_numbered_on_through_its_rows():
         "Athlete,Date,Exercise,Sets x reps\nAna Berg,2026-03-03,Back squat,2x5 @ 220 lb\n"
         "Ana Berg,2026-03-03,Back squat,1x3 @ 105\nAna Berg,2026-03-03,Hip thrust,3xfive\n",
         "gym_one_cell.csv",
+        units={"Sets x reps": "kg"},  # of the cells without a unit: beside pounds they are asked
     )
     # 220 lb * 0.45359237 = 99.79 kg
     got = rows(checked, "lift_set", "exercise", "set_no", "reps", "load_kg")
