@@ -18,6 +18,7 @@ DURATION = re.compile(
 )
 TIMES = ("elapsed_s", "time_s")
 BY_HAND = re.compile(r"(\d+(?:[.,]\d+)?)\s*h", re.I)
+PLACED = re.compile(r"(\d{1,3})\s*(?:st|nd|rd|th|er|e|eme|\.|º|ª|°)", re.I)  # '1st', '3.', '2e', '4º'
 FEET = re.compile(r"(\d+)\s*(?:'|’|ft|feet)\s*(?:(\d+(?:[.,]\d+)?)\s*(?:\"|”|''|in|inch|inches)?)?")
 WITH_UNIT = re.compile(r"([-+]?[\d.,]*\d)\s*([a-zA-Z%°µ/]{1,12}\.?)")
 PLAIN = re.compile(r"[-+]?(?:\d+(?:[.,]\d*)*|[.,]\d+)")
@@ -118,6 +119,8 @@ def read_number(text: str, shape: ColumnShape, unit: str | None, style: Style) -
                 "Write it with a decimal point, or without the thousands sign."
             )
         return round(number * scale[0] + scale[1], 9), ""
+    if shape.name == "place" and (placed := PLACED.fullmatch(plain)):
+        return float(placed[1]), ""
     clock = CLOCK.fullmatch(plain)
     if clock is not None and shape.unit in ("s", "min", "h"):
         return _clock(clock, shape.unit), ""

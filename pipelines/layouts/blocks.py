@@ -13,7 +13,7 @@ import polars as pl
 
 from pipelines.cells.dates import WEEKDAY_STEMS, is_day
 from pipelines.layouts.by_cells import kinds
-from pipelines.layouts.evidence import looks_like_name, to_number
+from pipelines.layouts.evidence import is_run_time, looks_like_name, to_number
 from pipelines.layouts.headings import Heading, read_heading
 from pipelines.layouts.lines import is_comment
 from pipelines.layouts.said import find_day, said_by, sex_said
@@ -49,7 +49,7 @@ def is_header(cells: Sequence[str]) -> bool:  # noqa: PLR0911 - one for each thi
     Days, or people, may stand as the headings of columns; a bare number is a heading among gates only.
     """
     filled = [text for text in cells if text]
-    if len(filled) < FEWEST_HEADS:
+    if len(filled) < FEWEST_HEADS or any(is_run_time(text) for text in filled):
         return False
     numbers = [text for text in filled if to_number(text) is not None]
     days = [text for text in filled if is_day(text)]

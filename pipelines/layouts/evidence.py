@@ -20,6 +20,10 @@ CLOCK = re.compile(
 OF_TEN = re.compile(r"\d+(?:[.,]\d+)?\s*(?:/|of|von|sur|de)\s*\d+", re.I)
 TIMES = re.compile(r"\d{1,2}[.,]\d{1,3}(?:\s*[/|;]\s*\d{1,2}[.,]\d{1,3})+")
 HAND = re.compile(r"\d{1,3}[.,]\d{1,2}\s*[hwiaA+*]{1,2}")
+# '49.87FAT', '12.3h', '1:00.24', '10.85 s': a time that was run, with how it was taken; no heading is so written.
+RUN_TIME = re.compile(
+    r"\d{1,2}:\d{2}[.,]\d{1,3}\s*(?:fat|[hwia]{1,3})?|\d{1,3}[.,]\d{1,3}\s*(?:fat|[hwia]{1,3}|s|sec)", re.I
+)
 NAME_WORD = re.compile(r"[^\W\d_][^\W\d_'’.\-]*\.?(?:[-'’][^\W\d_]+)*")
 
 
@@ -67,6 +71,11 @@ def looks_like_name(text: str) -> bool:
     if not 1 <= len(words) <= 4 or len(plain) > 40 or any(char.isdigit() for char in plain):
         return False
     return all(NAME_WORD.fullmatch(word) for word in words) and (words[0][0].isupper() or len(words) > 1)
+
+
+def is_run_time(text: str) -> bool:
+    """Return whether a text is a time as results write it: in minutes and seconds, or with how it was taken."""
+    return bool(RUN_TIME.fullmatch(text.strip()))
 
 
 def to_number(text: str) -> float | None:

@@ -7,6 +7,7 @@ from itertools import pairwise
 from typing import Any
 
 from pipelines.cells.dates import is_day
+from pipelines.layouts.evidence import is_run_time
 from pipelines.layouts.headings import Heading, read_heading
 from schemas.intake import TextTable
 from schemas.reading import Block
@@ -49,7 +50,7 @@ def settle(table: TextTable, attempt: Try) -> TextTable:
 def _may_be_header(texts: list[str]) -> bool:
     """Return whether a row may be a header: it has two headings that are understood, and no number with decimals."""
     heard = sum(1 for place, text in enumerate(texts) if text and _is_heard(read_heading(place, text)))
-    return heard >= 2 and not any(re.fullmatch(r"\d+[.,]\d+", text) for text in texts)
+    return heard >= 2 and not any(re.fullmatch(r"\d+[.,]\d+", text) or is_run_time(text) for text in texts)
 
 
 def _is_row_of_days(table: TextTable, place: int) -> bool:
@@ -113,7 +114,7 @@ def _two_rows(upper: list[str], lower: list[str]) -> list[str] | None:
     """
     width = max(len(upper), len(lower))
     upper, lower = ([*cells, *[""] * (width - len(cells))] for cells in (upper, lower))
-    if not any(lower) or not any(upper):
+    if not any(lower) or not any(upper) or any(is_run_time(text) for text in (*upper, *lower)):
         return None
     spans = any(text and not after and low for (text, after), low in zip(pairwise(upper), lower[1:], strict=True))
     is_units = all(not text or _is_unit(text) for text in lower)

@@ -13,7 +13,7 @@ from schemas.outcome_words import ENDED_RACE, NOT_FINISHED
 from schemas.shape import table_shape
 from schemas.spelling import fold
 
-MARK = re.compile(r"(\d{1,3}(?:[.,:]\d{1,2})*)\s*([hwiaHWIA]{1,3})")
+MARK = re.compile(r"(\d{1,3}(?:[.,:]\d{1,2})*)\s*([hwiaHWIA]{1,3}|[Ff][Aa][Tt])")
 MARK_WORDS = {"h": "hand timed", "w": "wind above 2.0 m/s", "i": "indoors", "a": "at altitude"}
 Numbered = dict[int, dict[str, Heading]]  # step, set or trial -> column -> heading
 
@@ -167,9 +167,10 @@ def race_outcome_of(maker: PartMaker) -> dict[str, Source]:
 
 
 def _marks_of(maker: PartMaker, heading: Heading) -> dict[str, Source]:
-    """Return race times written with letters: '11.8h' is by hand, '11.52w' with too much wind, '7.31i' indoors.
+    """Return race times written with letters: '11.8h' is by hand, '11.52w' with too much wind, '7.31i' indoors, and
+    '10.75FAT' is fully automatic. Common practice, no source.
 
-    The letter is kept in the note; a time by hand says so in its column.
+    The letter is kept in the note; how a time was taken stands in its column.
     """
     place = f"c{heading.place}"
     texts = [text for text in maker.rows[place].drop_nulls().unique().to_list() if MARK.fullmatch(text.strip())]
@@ -180,13 +181,16 @@ def _marks_of(maker: PartMaker, heading: Heading) -> dict[str, Source]:
     clean = pl.col(place).replace({text: match[1] for text, match in read.items() if match})
     made = {"time_s": Source(clean, timed.cells)}
     given = maker.values("race_result")
-    by_hand = {text: "hand" for text, match in read.items() if match and "h" in match[2].lower()}
-    if by_hand and "timing_kind" not in given:
-        hand = pl.col(place).replace_strict(by_hand, default=None, return_dtype=pl.String)
-        made["timing_kind"] = Source(hand, Cells(heading.text, ""))
+    said = {text: match[2].lower() for text, match in read.items() if match}
+    taken = {
+        text: "electronic" if word == "fat" else "hand" for text, word in said.items() if "h" in word or word == "fat"
+    }
+    if taken and "timing_kind" not in given:
+        kind = pl.col(place).replace_strict(taken, default=None, return_dtype=pl.String)
+        made["timing_kind"] = Source(kind, Cells(heading.text, ""))
     letters = {
-        text: ", ".join(MARK_WORDS[letter] for letter in match[2].lower() if letter in MARK_WORDS)
-        for text, match in read.items() if match
+        text: ", ".join(MARK_WORDS[letter] for letter in word if letter in MARK_WORDS)
+        for text, word in said.items() if word != "fat"
     }  # fmt: skip
     note = pl.col(place).replace_strict(letters, default=None, return_dtype=pl.String)
     if "note" in given:

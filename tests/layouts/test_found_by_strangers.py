@@ -339,3 +339,29 @@ def test_the_run_may_be_answered_for_a_column_of_any_name():
     assert next(one for one in take_in(text, "film.csv").questions if one.about == "Go").answers[0][0] == "rep.rep_no"
     checked = take_in(text, "film.csv", columns={"Go": "rep.rep_no"})
     assert checked.accepted["rep"].sort("source_line")["rep_no"].to_list() == [2, 1, 1, 2]
+
+
+# --- results ---------------------------------------------------------------------------------------------------------
+
+MEET = [
+    ["Date", "Meet", "Athlete", "Event", "Mark", "Wind", "Place"],
+    ["2026-09-26", "Opener", "Ana Berg", "100m", "11.82FAT", "+0.3", "4th"],
+    [None, None, "Ana Berg", "400m", "59.87FAT", None, "5th"],
+    [None, None, "Ana Berg", "200m", "24.86FAT", "NWI", "1st"],
+    [None, None, "Cleo Dahl-Frost", "400m", "1:00.24", None, "6th"],
+    [None, None, "Cleo Dahl-Frost", "200m", "25.5h", "-0.8", "2nd"],
+    [None, None, None, None, None, None, None],
+    ["2026-10-10", "Twilight", "Ana Berg", "100m", 12, "-0.8", "7th"],
+]
+
+
+def test_a_time_with_how_it_was_taken_or_in_minutes_is_a_value_and_never_a_header():
+    checked = take_in(book(Results=MEET), "season.xlsx")
+    got = checked.accepted["race_result"].sort("source_line")
+    assert got.select("event", "time_s", "timing_kind", "place").rows() == [
+        ("100", 11.82, "electronic", 4), ("400", 59.87, "electronic", 5), ("200", 24.86, "electronic", 1),
+        ("400", 60.24, None, 6), ("200", 25.5, "hand", 2), ("100", 12.0, None, 7),
+    ]  # fmt: skip
+    assert got["note"].to_list() == [None, None, None, None, "hand timed", None]
+    assert got["wind_ms"].to_list() == [0.3, None, None, None, -0.8, -0.8]
+    assert checked.set_aside.height == 0
