@@ -163,7 +163,7 @@ def assign(
             (
                 (table, name)
                 for table in targets
-                for name in _own(names, table, main, any_beside=any_beside)
+                for name in _own(names, table, main, any_beside=any_beside or heading.is_told)
                 if (table, name) not in match.columns
             ),
             None,
@@ -177,7 +177,10 @@ def assign(
 
 
 def _own(names: list[str], table: str, main: str, *, any_beside: bool = False) -> list[str]:
-    """Return the columns of a table that the names mean; in a companion table only those beyond the key."""
+    """Return the columns of a table that the names mean; in a companion table only those beyond the key.
+
+    What was answered may stand beside anything: a remark beside runs is one of their session where that was said.
+    """
     shape = table_shape(table)
     listed = [shape.date if name == "date" and shape.date else name for name in names]
     if table == "plan":  # a plan's minutes and effort are planned ones

@@ -365,3 +365,22 @@ def test_a_time_with_how_it_was_taken_or_in_minutes_is_a_value_and_never_a_heade
     assert got["note"].to_list() == [None, None, None, None, "hand timed", None]
     assert got["wind_ms"].to_list() == [0.3, None, None, None, -0.8, -0.8]
     assert checked.set_aside.height == 0
+
+
+# --- an answer that is offered is taken ------------------------------------------------------------------------------
+
+RUNS = (
+    "Date,Athlete,Rep,10m,20m,Cmt\n2026-09-14,Ana Berg,1,1.95,3.15,\n2026-09-14,Ana Berg,2,1.94,3.14,stumble step 2\n"
+    "2026-09-14,Ana Berg,3,1.93,3.13,gate missed\n2026-09-14,Cleo Dahl-Frost,1,2.05,3.25,best one today\n"
+)
+
+
+def test_each_answer_offered_for_a_remark_beside_runs_is_taken_when_chosen():
+    asked = next(one for one in take_in(RUNS, "gates.csv").questions if one.about == "Cmt")
+    assert "session.note" in dict(asked.answers)
+    for answer, _ in asked.answers:
+        checked = take_in(RUNS, "gates.csv", columns={"Cmt": answer})
+        assert not [one for one in checked.questions if one.about == "Cmt"]
+        assert checked.accepted["split"].height == 8
+    told = take_in(RUNS, "gates.csv", columns={"Cmt": "session.note"}).accepted["session"].sort("source_line")
+    assert told["note"].to_list() == ["stumble step 2; gate missed", "best one today"]
