@@ -11,22 +11,28 @@ from schemas.shape import table_shape
 from schemas.spelling import slug
 
 RUN_CONTENT = {"split", "step", "set_position", "technique_note", "start_trial"}  # what makes a run worth a row
+OF_THE_CLOCK = ("clock_start", "timing_kind")  # what is said of a run's split times
 FARTHEST_BEHIND_M = 3.0  # as in the record's range of gate_offset_m
 
 
 def say_of_runs(laid: LaidOut, asking: Asking, tables: dict[str, pl.DataFrame]) -> None:
-    """Give the runs of a sheet what was answered for all of them; ask where neither sheet nor answer says."""
+    """Give the runs of a sheet what was answered for all of them; ask where neither sheet nor answer says.
+
+    A sheet without times of splits has nothing to say of the clock: another file may hold the times of the same runs.
+    """
     runs = tables.get("rep")
     if runs is None or laid.is_canonical or not RUN_CONTENT & set(tables) or runs.height == 0:
         return
     for name in RUN_WORDS:
+        if name in OF_THE_CLOCK and "split" not in tables:
+            continue
         answer = getattr(laid.options, name)
         if answer and answer != LEAVE_UNKNOWN:
             said = pl.col(name) if name in runs.columns else pl.lit(None, dtype=pl.String)
             runs = runs.with_columns(said.fill_null(answer).alias(name))
         elif not answer and not is_said(runs, name):
             asking.run_word(table_shape("rep").columns[name], runs.height)
-    tables["rep"] = _with_gate_offset(runs, laid, asking)
+    tables["rep"] = _with_gate_offset(runs, laid, asking) if "split" in tables else runs
 
 
 def _with_gate_offset(runs: pl.DataFrame, laid: LaidOut, asking: Asking) -> pl.DataFrame:

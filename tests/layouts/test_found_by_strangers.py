@@ -341,6 +341,14 @@ def test_the_run_may_be_answered_for_a_column_of_any_name():
     assert checked.accepted["rep"].sort("source_line")["rep_no"].to_list() == [2, 1, 1, 2]
 
 
+def test_a_sheet_of_steps_alone_neither_asks_nor_says_what_started_the_clock_of_its_runs():
+    text = started("Start", {"Ana Berg": (1, 2)})
+    assert not {one.ask for one in take_in(text, "film.csv").questions} & {"clock_start", "timing_kind", "gate_offset"}
+    checked = take_in(text, "film.csv", timing_kind="video", clock_start="gun", start_kind="blocks")
+    assert not {"timing_kind", "clock_start"} & set(checked.accepted["rep"].columns)
+    assert checked.accepted["rep"]["start_kind"].to_list() == ["blocks", "blocks"]
+
+
 # --- results ---------------------------------------------------------------------------------------------------------
 
 MEET = [
