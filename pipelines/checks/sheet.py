@@ -239,15 +239,12 @@ class SheetCheck:
             self._again = self._again or found.again.height > 0
             if found.is_single:
                 self._single.add(name)
-            told = told_runs(tables) if is_implied and name == "rep" else []
-            counted = (
-                pl.concat(told).implode() if told else None
-            )  # a false start repeats nothing, whatever stands beside it
-            if not is_implied or counted is not None:
-                again.append(found.again if counted is None else found.again.filter(pl.col("_row").is_in(counted)))
-                part_rows.append(
-                    sound["_row"] if counted is None else sound.filter(pl.col("_row").is_in(counted))["_row"]
-                )
+            counts_as_part = pl.lit(not is_implied)
+            if is_implied and name == "rep" and (ended := told_runs(tables)):
+                # A run that says how it ended is a row of its own: a false start beside the body mass said before.
+                counts_as_part = pl.col("_row").is_in(pl.concat(ended).implode())
+            again.append(found.again.filter(counts_as_part))
+            part_rows.append(sound.filter(counts_as_part)["_row"])
         twice = pl.concat(again) if again else pl.DataFrame()
         if twice.height == 0:
             return
