@@ -226,7 +226,7 @@ def odd_time(name: str, reason: str, source: str | None, sheet: str | None, line
 
 
 NOT_LOOKED_AT = "Not looked at"
-TO_QUESTIONS = "see what is asked and read it"
+TO_QUESTIONS = "Answer what is asked"
 MOST_NAMED = 2  # files named in the line over the sheet
 
 
