@@ -15,7 +15,9 @@ from pipelines import flow
 from pipelines.board.entry_days import entry_days
 from pipelines.home.settings import read_settings
 from pipelines.record import opening, warehouse
+from schemas.base import table_key
 from schemas.phrase import phrase
+from schemas.records import RECORDS
 from schemas.settings import SquadSettings
 
 ATHLETES, YEARS = 1000, 3
@@ -52,8 +54,11 @@ def grow(
         parts = [
             _copy(_earlier(frame, half), copy, pace[copy], place) for copy in range(copies) for half in range(halves)
         ]
-        whole = pl.concat(parts).sort([c for c, kind in frame.schema.items() if c == "athlete_id" or kind == pl.Date])
-        grown[name] = whole.select(frame.columns)
+        order = [c for c, kind in frame.schema.items() if c == "athlete_id" or kind == pl.Date]
+        whole = pl.concat(parts).sort(order, maintain_order=True)
+        # Rows more than half a year apart (a height) can meet their own copies: of each key the demo's own row stays.
+        key = table_key(RECORDS[name]) if name in RECORDS else []
+        grown[name] = whole.select(frame.columns).unique(key or None, keep="first", maintain_order=True)
     keep = grown["athlete"].head(athletes)["athlete_id"].implode()
     return {
         name: frame.filter(pl.col("athlete_id").is_in(keep)) if "athlete_id" in frame.columns else frame
