@@ -7,6 +7,7 @@ import numpy.typing as npt
 import polars as pl
 
 from pipelines.derived.common.day_noise import squad_noise
+from pipelines.derived.common.ordering import in_order_of, number_of
 from pipelines.derived.common.typical_error import typical_error
 from pipelines.derived.start.trend_runs import trend_days, trend_runs
 from schemas.derived.noise import NOISE_KEY, StartNoise
@@ -52,10 +53,12 @@ class Grid:
 
 def placed(points: pl.DataFrame, series: Sequence[str] = tuple(SERIES_KEY)) -> pl.DataFrame:
     """Sort points by series and day and number both; ``_gap`` is the days since the point before."""
-    return points.sort([*series, "session_date"]).with_columns(
-        _series=pl.struct(series).rle_id().cast(pl.Int64),
-        _column=pl.int_range(pl.len()).over(series),
-        _gap=pl.col("session_date").diff().over(series).dt.total_days().fill_null(0).cast(pl.Float64),
+    rows = in_order_of(points, [*series, "session_date"])
+    number, place = number_of(rows, series).rle_id().cast(pl.Int64), pl.int_range(pl.len())
+    begins = pl.col("_series").ne_missing(pl.col("_series").shift())
+    return rows.with_columns(_series=number).with_columns(
+        _column=place - pl.when(begins).then(place).forward_fill(),
+        _gap=pl.when(begins).then(0.0).otherwise(pl.col("session_date").diff().dt.total_days().cast(pl.Float64)),
     )
 
 
@@ -86,6 +89,7 @@ def start_noise(
     runs = trend_runs(sprint_profile_settled, start_phase_settled, rep_settled, split_settled, session_settled, athlete)
     repeats = _repeats(runs)
     days = trend_days(runs, repeats)
+    days = days.with_columns(_line=number_of(days, SERIES_KEY))
     noise = [
         {**dict(zip(NOISE_KEY, key, strict=True)), **_day_noise(group)}
         for key, group in days.group_by(NOISE_KEY, maintain_order=True)
@@ -145,9 +149,9 @@ def _repeats(runs: pl.DataFrame) -> pl.DataFrame:
 
 def _day_noise(days: pl.DataFrame) -> dict[str, float]:
     day_share, line_share = USUAL[days["metric"].item(0)]
-    points = placed(days)
-    middle = float(np.median(points["observed"].to_numpy()))
-    grid = Grid(points.filter(pl.col("_series") < MOST_SERIES), "_variance")
+    middle = float(np.median(days["observed"].to_numpy()))
+    first = days.filter(pl.col("_line").rle_id() < MOST_SERIES)  # series stand one after the other
+    grid = Grid(placed(first, ["_line"]), "_variance")
     found = squad_noise(grid.on, grid.y, grid.r, day_share * middle)
     drift = ((line_share * middle) ** 2 + found.wave) / LINE_DAYS
     return {
