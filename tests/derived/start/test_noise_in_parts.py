@@ -16,5 +16,6 @@ def test_noise_does_not_hang_on_how_many_athletes_are_looked_at_together(monkeyp
         monkeypatch.setattr(noise, "ATHLETES_AT_ONCE", together)
         _, one, _ = follow(*squad_of_seven, athletes(7), START.replace(month=4))
         found.append(one)
-    assert found[0].height and found[0]["typical_error"].null_count() == 0
+    assert found[0].height
+    assert found[0]["typical_error"].null_count() == 0
     assert all(one.equals(found[0]) for one in found)
