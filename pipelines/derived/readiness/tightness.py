@@ -59,12 +59,12 @@ def judge_tightness(checkin: pl.DataFrame, *, settings: SquadSettings) -> pl.Dat
     first: dt.date = rows["checked_on"].min()  # type: ignore[assignment]
     series = rows.select(pl.struct("athlete_id", "item").rank("dense").cast(pl.Int64) - 1).to_series().to_numpy()
     days = (rows["checked_on"] - first).dt.total_days().to_numpy()
-    shape = (int(series.max()) + 1, int(days.max()) + 1)
+    shape = (int(days.max()) + 1, int(series.max()) + 1)
     value, told = np.full(shape, np.nan), np.zeros(shape, dtype=bool)
-    value[series, days] = rows["value"].cast(pl.Float64).to_numpy()
-    told[series, days] = rows["told"].to_numpy()
+    value[days, series] = rows["value"].cast(pl.Float64).to_numpy()
+    told[days, series] = rows["told"].to_numpy()
     judged = _walk(value, told, settings)
-    return _shape(rows, judged.at(series, days))
+    return _shape(rows, judged.at(days, series))
 
 
 def has_hamstring_pain() -> pl.Expr:
@@ -100,29 +100,29 @@ class _Judged:
 
 
 def _walk(value: Floats, told: NDArray[np.bool_], settings: SquadSettings) -> _Judged:
-    """Judge day after day; ``value`` and ``told`` are series x days. What speaks today is no part of a later usual."""
+    """Judge day after day; ``value`` and ``told`` are days x series. What speaks today is no part of a later usual."""
     out = _Judged.nothing(value.shape)
     threshold = hamstring_thresholds(settings).tightness_sum
     spans = (settings.baseline_days, WIDER * settings.baseline_days)
-    held = [np.zeros((len(value), len(SCALE))) for _ in spans]  # answers of each window, counted by value
+    held = [np.zeros((value.shape[1], len(SCALE))) for _ in spans]  # answers of each window, counted by value
     given = np.isfinite(value)
     counts = given.copy()
     bins = np.where(counts, value, 0).round().clip(0, 10).astype(np.int64)
-    every = np.arange(len(value))
-    total, last = np.zeros(len(value)), np.full(len(value), -1)
-    answered = np.zeros(len(value), dtype=np.int64)  # in the shorter window
-    for day in range(value.shape[1]):
+    every = np.arange(value.shape[1])
+    total, last = np.zeros(value.shape[1]), np.full(value.shape[1], -1)
+    answered = np.zeros(value.shape[1], dtype=np.int64)  # in the shorter window
+    for day in range(len(value)):
         for span, tally in zip(spans, held, strict=True):
             for past, sign in ((day - 1, 1), (day - span - 1, -1)):
                 if past >= 0:
-                    tally[every, bins[:, past]] += sign * counts[:, past]
-        answered += given[:, day - 1] if day > 0 else 0
-        answered -= given[:, day - spans[0] - 1] if day > spans[0] else 0
+                    tally[every, bins[past]] += sign * counts[past]
+        answered += given[day - 1] if day > 0 else 0
+        answered -= given[day - spans[0] - 1] if day > spans[0] else 0
         # Looked back on further where complaints took the days, not where nobody answered: that is unknown.
         is_wide = (held[0].sum(axis=1) < settings.baseline_least_days) & (answered >= settings.baseline_least_days)
         tally = np.where(is_wide[:, None], held[1], held[0])
         usual, spread, kind, number = _describe(tally, settings.baseline_least_days)
-        today, is_given = value[:, day], given[:, day]
+        today, is_given = value[day], given[day]
         wider = np.sqrt(1 + 1 / np.maximum(number, 1))
         z = (today - usual) / (spread * wider)
         mean, sd = _moments(tally, number)
@@ -134,10 +134,10 @@ def _walk(value: Floats, told: NDArray[np.bool_], settings: SquadSettings) -> _J
         with np.errstate(invalid="ignore"):
             is_high = (today >= settings.tight_talk_level) & ~(today < usual + HIGH_ABOVE)
             speaks = is_high | ((today >= settings.tight_adapt_level) & (added >= threshold))
-        counts[:, day] &= ~(speaks | told[:, day])
+        counts[day] &= ~(speaks | told[day])
         found = (usual, spread, kind, z, number, added, speaks)
         for name, column in zip(out.__dataclass_fields__, found, strict=True):
-            getattr(out, name)[:, day] = column
+            getattr(out, name)[day] = column
     return out
 
 
