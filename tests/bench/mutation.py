@@ -110,13 +110,19 @@ def put_in(fault: Fault) -> str:
 def _places(tree: ast.Module) -> list[tuple]:
     docs = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
     typed = {id(part) for node in ast.walk(tree) for part in _annotations(node)}
-    out_of_reach = docs | typed
+    handed_on = {id(part) for node in tree.body if _is_all(node) for part in ast.walk(node)}
+    out_of_reach = docs | typed | handed_on
     return [
         (node, what, change)
         for node in list(ast.walk(tree))
         if id(node) not in out_of_reach and hasattr(node, "lineno")
         for what, change in _faults(node)
     ]
+
+
+def _is_all(node: ast.stmt) -> bool:
+    """Return whether a statement is ``__all__``: the type checker reads it, and nothing here imports everything."""
+    return isinstance(node, ast.Assign) and any(getattr(one, "id", "") == "__all__" for one in node.targets)
 
 
 def _annotations(node: ast.AST) -> Iterator[ast.AST]:
