@@ -209,9 +209,19 @@ class _InPlace(importlib.abc.MetaPathFinder, importlib.abc.InspectLoader):
 
 
 def load_tests(tests: Sequence[str]) -> None:
-    """Load what some tests need, once, before mutants are tried: a mutant then loads only what rests on its module."""
-    for path in tests:
-        for name in imported_by(ROOT / path):
+    """Load what some tests need, once, before mutants are tried: a mutant then loads only what rests on its module.
+
+    Tests and their helpers are not loaded: some reckon frames at once, and the threads that do so outlive no fork.
+    """
+    waiting, done = [ROOT / path for path in tests], set[Path]()
+    while waiting:
+        path = waiting.pop()
+        done.add(path)
+        for name in imported_by(path):
+            if name.startswith("tests."):
+                if path_of(name) not in done and path_of(name).is_file():
+                    waiting.append(path_of(name))
+                continue
             with contextlib.suppress(ImportError):
                 importlib.import_module(name)
     registry = importlib.import_module("schemas.derived.registry")
