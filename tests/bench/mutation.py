@@ -294,8 +294,8 @@ def ends(fault: Fault | None, module: str, waves: Sequence[Sequence[str]], most_
             be_quiet()
             resource.setrlimit(resource.RLIMIT_CPU, (most_s, most_s))
             signal.alarm(LONGEST_WAIT_S)
+            forget(module)
             if fault is not None:
-                forget(module)
                 sys.meta_path.insert(0, _InPlace(module, put_in(fault)))
             os.write(writes, _noticed_by(waves).encode())
         finally:
