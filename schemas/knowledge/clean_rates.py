@@ -33,8 +33,9 @@ COST: tuple[tuple[float, float, float, float, float], ...] = (
     (6.0, 4.51, 0.986, 0.847, 1.0),
 )
 # Rule, what; of 24 athletes a week (families) or a day (reasons to adapt), or the share found in time of
-# what was planted; the share that the same days bring up in the squad with nothing planted; days late.
-RATES: tuple[tuple[str, str, float, float, float | None], ...] = (
+# what was planted; its simulation error (standard error over the squads judged, or of the share); the share that the
+# same days bring up in the squad with nothing planted; days late.
+RATES: tuple[tuple[str, str, float, float, float, float | None], ...] = (
     ("without_budget", "capacity", 8.299, 0.308, 0.0, None),
     ("without_budget", "exposure", 7.047, 0.107, 0.0, None),
     ("without_budget", "state", 4.799, 0.161, 0.0, None),

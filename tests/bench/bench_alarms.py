@@ -349,8 +349,9 @@ def write(flags: Sequence[object], calls: Sequence[object], rows: Rows, cost: Se
         + "# Athletes of 24 brought up a week; share found of a strain building, of a drop of force, of a growth.\n"
         + listed("COST", five, cost)
         + "# Rule, what; of 24 athletes a week (families) or a day (reasons to adapt), or the share found in time of\n"
-        "# what was planted; the share that the same days bring up in the squad with nothing planted; days late.\n"
-        + listed("RATES", "tuple[str, str, float, float, float | None]", rows)
+        "# what was planted; its simulation error (standard error over the squads judged, or of the share); the share "
+        "that the\n# same days bring up in the squad with nothing planted; days late.\n"
+        + listed("RATES", "tuple[str, str, float, float, float, float | None]", rows)
     )
     HOME.write_text(text, encoding="utf-8")
 

@@ -38,7 +38,7 @@ def attention_rate(*, settings: SquadSettings) -> pl.DataFrame:
 
     Source: "clean_squads". Null where it does not apply: a family is not found, what is planted has no clean rate.
     """
-    rates = {(rule, item): numbers for rule, item, *numbers in clean_rates.RATES}
+    rates = {row[:2]: row[2:] for row in clean_rates.RATES}
     rows = []
     for kind, items in KINDS.items():
         for item, words in items.items():
