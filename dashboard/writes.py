@@ -236,12 +236,22 @@ def _publish_until_done(home: Path) -> None:
     while _wanted.is_set():
         _wanted.clear()
         try:
-            publish_now(home)
+            _bring_rest(home)
             if not _wanted.is_set():
                 _behind.clear()
         except NotKept:
             # The record holds the rows; the last board stays in force and the next load or start publishes again.
             logging.getLogger(__name__).exception("the board could not be published")
+
+
+def _bring_rest(home: Path) -> None:
+    """Bring what rests on the squad; all anew where that is too much, or much lies over the board's file by now."""
+    from pipelines import flow
+
+    with in_words():
+        is_much = _behind.is_set() or flow.follow_squad(squad_home()) is flow.Reach.NOTHING
+    if is_much or flow.is_long(squad_home()):
+        publish_now(home)
 
 
 def publish_now(home: Path) -> None:

@@ -74,9 +74,10 @@ def faults(name: str, source: str) -> list[str]:
     return found
 
 
-@pytest.mark.parametrize("name", modules())
-def test_a_module_works_on_every_system(name: str):
-    assert faults(name, (ROOT / name).read_text(encoding="utf-8")) == []
+def test_every_module_works_on_every_system():
+    found = {name: faults(name, (ROOT / name).read_text(encoding="utf-8")) for name in modules()}
+    assert len(found) > 300
+    assert {name: said for name, said in found.items() if said} == {}
 
 
 @pytest.mark.parametrize(

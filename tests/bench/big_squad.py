@@ -15,7 +15,9 @@ from pipelines import flow
 from pipelines.board.entry_days import entry_days
 from pipelines.home.settings import read_settings
 from pipelines.record import opening, warehouse
+from schemas.base import table_key
 from schemas.phrase import phrase
+from schemas.records import RECORDS
 from schemas.settings import SquadSettings
 
 ATHLETES, YEARS = 1000, 3
@@ -52,7 +54,13 @@ def grow(
         parts = [
             _copy(_earlier(frame, half), copy, pace[copy], place) for copy in range(copies) for half in range(halves)
         ]
-        whole = pl.concat(parts).sort([c for c, kind in frame.schema.items() if c == "athlete_id" or kind == pl.Date])
+        # Rows that reach back over more than a half-year (heights) meet their own copies: the first of a key stays.
+        key = table_key(RECORDS[name]) if name in RECORDS else frame.columns
+        whole = (
+            pl.concat(parts)
+            .unique(key, keep="first", maintain_order=True)
+            .sort([c for c, kind in frame.schema.items() if c == "athlete_id" or kind == pl.Date])
+        )
         grown[name] = whole.select(frame.columns)
     keep = grown["athlete"].head(athletes)["athlete_id"].implode()
     return {
