@@ -83,7 +83,8 @@ def test_a_minor_is_under_eighteen_on_the_day_and_carries_a_caution(born, day):
 @pytest.mark.parametrize(
     ("joined", "left", "days"),
     [(None, None, 28), (dt.date(2026, 11, 20), None, 1), (dt.date(2026, 11, 21), None, 0),
-     (None, dt.date(2026, 10, 24), 1), (None, dt.date(2026, 10, 23), 0), (dt.date(2026, 11, 1), dt.date(2026, 11, 7), 7)],
+     (None, dt.date(2026, 10, 24), 1), (None, dt.date(2026, 10, 23), 0),
+     (dt.date(2026, 11, 1), dt.date(2026, 11, 7), 7)],
 )  # fmt: skip
 def test_the_days_of_a_review_are_those_with_the_squad(joined, left, days):
     athlete = record("athlete", [{"athlete_id": "ida", "joined_on": joined, "left_on": left}])
