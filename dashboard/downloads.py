@@ -22,7 +22,7 @@ from dashboard import wording
 from dashboard.access.trail import erased_since, note_taken
 from dashboard.access.viewer import Viewer
 
-OFFERS_KEPT = 600
+OFFERS_KEPT, MOST_OF_ONE = 3_000, 120  # in all, and of one person: some ten pages; own choice
 KINDS = {
     "csv": "text/csv; charset=utf-8",
     "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
@@ -52,6 +52,9 @@ def offer(viewer: Viewer, name: str, make: Callable[[], bytes], *, again: bool =
     """Offer a file to a viewer; return its address, relative to any page."""
     token = secrets.token_urlsafe(18)
     with _lock:
+        own = [one for one, known in _offers.items() if known.viewer.name == viewer.name]
+        for old in own[: len(own) - MOST_OF_ONE + 1] if len(own) >= MOST_OF_ONE else ():
+            del _offers[old]  # somebody who turns pages without end makes no link of anybody else's die
         _offers[token] = Offer(viewer, name, make, dt.datetime.now(dt.UTC).isoformat(), again)
         while len(_offers) > OFFERS_KEPT:
             _offers.popitem(last=False)

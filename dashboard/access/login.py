@@ -1,12 +1,13 @@
 """The sign-in page, and the page an invitation leads to."""
 
+import asyncio
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from functools import partial
 from typing import TypeVar
 
 import anyio
-import anyio.to_thread
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
@@ -32,6 +33,7 @@ from pipelines.accounts.file import CannotWrite
 from pipelines.accounts.invitations import SPENT, SignInNow
 from pipelines.accounts.second import NO_CODE
 from pipelines.errors import ThirdstepError
+from pipelines.home.turns import let_thread_stand_back
 from schemas.html import Markup, html
 
 HASHES_AT_ONCE, KNOWN_AT_ONCE = 2, 1  # pass-phrases looked at together, some 64 MB each
@@ -39,6 +41,7 @@ MOST_WAITING = 20  # that wait for it
 BUSY = "Many people sign in at the moment. Please try again in a minute."
 T = TypeVar("T")
 _places: dict[str, anyio.CapacityLimiter] = {}
+_hashers = ThreadPoolExecutor(HASHES_AT_ONCE + KNOWN_AT_ONCE, "pass-phrase", let_thread_stand_back)
 FORM_OLD = "This form was open too long. Please try again."
 # The token stands behind the '#' of the link: a browser keeps that part to itself, so it is in no log on the way.
 _OPEN = html(
@@ -109,14 +112,16 @@ class Busy(Exception):  # noqa: N818 - reads as a sentence where it is raised
 async def _hashing(work: Callable[[], T], *, is_known: bool = False) -> T:
     """Do what looks at a pass-phrase, few at once and with a short queue, outside the event loop and its threads.
 
-    A hash takes time and memory on purpose. Who waits holds no thread, and known browsers have a place of their own.
+    A hash takes time and memory on purpose. Who waits holds no thread, known browsers have a place of their own, and
+    pages that are drawn meanwhile go first.
     """
     for kind, places in (("known", KNOWN_AT_ONCE), ("others", HASHES_AT_ONCE)):
         _places.setdefault(kind, anyio.CapacityLimiter(places))
     limiter = _places["known" if is_known else "others"]
     if limiter.statistics().tasks_waiting >= MOST_WAITING:
         raise Busy
-    return await anyio.to_thread.run_sync(work, limiter=limiter)
+    async with limiter:
+        return await asyncio.get_running_loop().run_in_executor(_hashers, work)
 
 
 async def show(request: Request) -> Response:
