@@ -137,8 +137,8 @@ ROOMS: dict[str, str] = {
         "dashboard.writes "
         "dashboard.parts dashboard.screens.check_in"
     ),
-    "dashboard.screens.track": (
-        "schemas.html pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.reads "
+    "dashboard.screens.track": (  # what a time can be has one home, in schemas
+        "schemas.html schemas pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.reads "
         "dashboard.writes "
         "dashboard.parts dashboard.screens.check_in"
     ),
