@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from pipelines.board.following import Reach, follow
     from pipelines.board.glance import look
     from pipelines.board.looking import loads, rejected, table, table_names
+    from pipelines.board.squad_following import bring_news, follow_squad, is_long
     from pipelines.demo import build_demo, sample
     from pipelines.entry import film, track
     from pipelines.entry.bringing import enter, load, load_bytes, load_files, preview, redo, undo
@@ -65,6 +66,8 @@ ELSEWHERE = {
     "answers_due": "pipelines.questions.due", "as_toml": "pipelines.intake.answers",
     "Report": "pipelines.federation.running", "build_federation_demo": "pipelines.federation.command:build_demo",
     "run_federation": "pipelines.federation.command:run",
+    "bring_news": "pipelines.board.squad_following", "follow_squad": "pipelines.board.squad_following",
+    "is_long": "pipelines.board.squad_following",
     "bring_up_to_date": "pipelines.board.building", "build_demo": "pipelines.demo",
     "check_entry": "pipelines.entry.by_hand", "compare_starts": "pipelines.questions.runs",
     "dictionary": "pipelines.outputs.dictionary", "draw_lots": "pipelines.questions.lots",
@@ -96,10 +99,12 @@ ELSEWHERE = {
 
 __all__ = [
     "Explored", "Home", "LayoutOptions", "Machine", "Outcome", "Reach", "Report", "ThirdstepError", "Writer",
-    "accounts", "answers_due", "as_toml", "backup", "bring_up_to_date", "build_demo", "build_federation_demo",
+    "accounts", "answers_due", "as_toml", "backup", "bring_news", "bring_up_to_date", "build_demo",
+    "build_federation_demo",
     "change_rule", "check_entry", "compare_starts", "derive_board", "dictionary", "draw_lots", "enter",
     "entry_columns", "erase_past_keeping", "erase_person", "export_person", "film", "find_demo_home", "find_home",
-    "flags_under_rule", "follow", "forget", "frame_error_s", "gathered", "heads_of", "is_sealed", "is_stale",
+    "flags_under_rule", "follow", "follow_squad", "forget", "frame_error_s", "gathered", "heads_of", "is_long",
+    "is_sealed", "is_stale",
     "join_federation", "list_answers", "load", "load_bytes", "load_files", "loads", "look", "lots_as_sheet",
     "machine_state", "mend", "needs_nothing", "note_taken", "of_questions", "past_keeping", "plan_effect",
     "plan_needs", "preview", "read_answers", "read_readings", "reason_groups", "rebuild", "redo", "rejected",

@@ -110,4 +110,4 @@ def is_name_of(writer: Writer, name: str) -> bool:
 
 def claimed(name: str, writer: Writer) -> str:
     """Return somebody else's name as it is shown: claimed by who brought the row, whatever was claimed before."""
-    return f"{name.split(CLAIMED, maxsplit=1)[0].strip()}{CLAIMED}{writer.name})"
+    return f"{name.partition(CLAIMED)[0].strip()}{CLAIMED}{writer.name})"

@@ -7,9 +7,13 @@ from typing import Any
 
 import pytest
 
-from pipelines import flow
-from tests.examples import register_profiles
-from tests.kept_demo import copy_demo, copy_few
+from tests.compiled import keep_compiled
+
+keep_compiled()
+
+from pipelines import flow  # noqa: E402 - from here on compiled modules are kept
+from tests.examples import register_profiles  # noqa: E402
+from tests.kept_demo import copy_demo, copy_few  # noqa: E402
 
 register_profiles()
 # One server and one browser draw the pages of these, in one process. They begin, as they take longest and wait for the

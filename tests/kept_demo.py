@@ -23,6 +23,7 @@ from filelock import FileLock, Timeout
 from pipelines import flow
 from schemas.base import table_key
 from schemas.records import RECORDS
+from tests.compiled import COMPILED, shelf
 
 PROJECT = Path(__file__).resolve().parents[1]
 DECIDES = ("pipelines", "schemas", "seed_data")
@@ -61,19 +62,6 @@ def key_of(project: Path, day: dt.date) -> str:
                 told.update(f"\n{path.relative_to(project).as_posix()} {path.stat().st_size}\n".encode())
                 told.update(path.read_bytes())
     return told.hexdigest()[:24]
-
-
-def shelf() -> Path:
-    """Return the folder in which demos are kept, made where it is not there and open to this user alone.
-
-    Raises:
-        PermissionError: Somebody else made it.
-    """
-    folder = Path(tempfile.gettempdir()) / f"thirdstep-tests-{os.getuid() if hasattr(os, 'getuid') else 'kept'}"
-    folder.mkdir(mode=0o700, exist_ok=True)
-    if hasattr(os, "getuid") and (folder.is_symlink() or folder.lstat().st_uid != os.getuid()):
-        raise PermissionError(f"'{folder}' belongs to somebody else: take it away, or set TMPDIR to another folder")
-    return folder
 
 
 def copy_demo(target: Path) -> flow.Home:
@@ -143,7 +131,8 @@ def _copy(kind: str, build: Callable[[flow.Home], object], target: Path) -> flow
 
 def clear(folder: Path) -> None:
     """Take away the demos longest out of use, but none that a process may still be copying."""
-    found = sorted((one for one in folder.iterdir() if one.is_dir()), key=lambda one: one.stat().st_mtime)
+    demos = (one for one in folder.iterdir() if one.is_dir() and one.name != COMPILED)
+    found = sorted(demos, key=lambda one: one.stat().st_mtime)
     for old in found[:-MOST_KEPT]:
         if time.time() - old.stat().st_mtime < SURELY_COPIED_S:
             continue

@@ -109,6 +109,11 @@ def quoted(name: str) -> str:
     return '"' + name.replace('"', '""') + '"'
 
 
+def as_text(words: str) -> str:
+    """Return words as a text that SQL reads."""
+    return "'" + words.replace("'", "''") + "'"
+
+
 def rows_for(viewer: Viewer, table: str, known: Sequence[str]) -> tuple[str, list[Any]]:
     """Return the condition on rows that keeps a viewer inside what they may see, and its values.
 
@@ -150,13 +155,13 @@ def columns_otherwise(viewer: Viewer, table: str, known: Sequence[str]) -> dict[
     guarded: dict[str, str] = {}
     if not viewer.reads_injuries:
         guarded |= dict.fromkeys(INJURY_COLUMNS.get(table, ()), "null")
-        said = "'" + INJURY_HIDDEN.replace("'", "''") + "'"
+        said = as_text(INJURY_HIDDEN)
         for flag, words, others in INJURY_WORDS.get(table, ()):
             # A row that does not say what it rests on is taken to rest on injuries.
             rests = f"coalesce({quoted(flag)}, true)" if flag in known else "true"
             for name, instead in (*([(words, said)] if words else []), *((other, "null") for other in others)):
                 guarded[name] = f"case when {rests} then {instead} else {quoted(name)} end"
-    if not viewer.reads_notes and "note" in known and (table == "checkin" or viewer.role == "guardian"):
+    if viewer.role == "guardian" and "note" in known:  # that of a check-in is injury detail, and hidden as such above
         guarded["note"] = "null"
     if viewer.role == "staff" and table not in CELLS_AS_WRITTEN | OWN_LOADS:
         # a file may be named after somebody else; what is typed in is named by its table

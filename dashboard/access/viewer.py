@@ -43,8 +43,3 @@ class Viewer:
     def reads_injuries(self) -> bool:
         """Whether injury detail is open: the head coach, staff with the grant, and a person's own or their child's."""
         return self.role == "head_coach" or self.is_tied or (self.role == "staff" and self.may_read_injuries)
-
-    @property
-    def reads_notes(self) -> bool:
-        """Whether free text of health rows is open: the head coach, staff with the grant, the person; no guardian."""
-        return self.reads_injuries and self.role != "guardian"

@@ -11,7 +11,7 @@ from pipelines.board import derivation as derive
 from pipelines.board import fingerprints, publish, sharing
 from pipelines.board.computing import DerivationFailed
 from pipelines.board.entry_days import entry_days
-from pipelines.derived.registry import BY_ATHLETE, OF_THE_SQUAD, Derivation, derivations
+from pipelines.derived.registry import BY_ATHLETE, OF_THE_SQUAD, WITH_THE_SQUAD, Derivation, derivations
 from pipelines.errors import ThirdstepError
 from pipelines.home.durable import sweep
 from pipelines.home.folder import Home, Say, only_publisher, say_nothing
@@ -66,7 +66,7 @@ def derive_board(home: Home, say: Say = say_nothing, tell: Tell = tell_nothing) 
             }
             for name, frame in rest.items():
                 build.add(name, frame)
-            return build.publish(info)
+            return build.publish(info, behind_the_squad(functions))
         except BaseException:
             build.abandon()
             raise
@@ -171,6 +171,15 @@ def functions_and_models() -> tuple[dict[str, Derivation], dict[str, type[Table]
         return derivations(), derived_models()
     except LookupError as missing:
         raise DerivationFailed(f"The derived tables are not complete: {missing.args[0]}.") from missing
+
+
+def behind_the_squad(functions: Mapping[str, Derivation]) -> list[str]:
+    """Return the tables that are not waited for after a write, and all that rest on one of them."""
+    found: list[str] = []
+    for name in derive.order_of(functions, {**warehouse.SHAPES, "entry_day": None}):
+        if name in WITH_THE_SQUAD or any(read in found for read in derive.inputs_of(functions[name])):
+            found.append(name)
+    return found
 
 
 def settings_print(home: Home) -> str:

@@ -7,7 +7,7 @@ which are Arrow again. It holds all that differs from its board: a reader needs 
 import io
 import json
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +18,7 @@ from pipelines.home.durable import write_durably
 ATHLETE = "athlete_id"
 MARK = ".delta-"
 ENDING = ".duckdb"
+SETTLED = "_settled"  # what is asked for by a name that ends so is a table without the running week
 ABOUT = "about the board"  # the line that holds what the delta says of itself; no table is called so
 
 
@@ -45,6 +46,8 @@ class Delta:
     pieces: Mapping[str, Piece] = field(default_factory=dict)
     events: Mapping[str, int] = field(default_factory=dict)  # athlete -> number of the event
     info: Mapping[str, str] = field(default_factory=dict)
+    # Whose rows of a table (or of one without the running week) changed since the squad's tables were made from it.
+    waiting: Mapping[str, frozenset[str]] = field(default_factory=dict)
 
     @property
     def name(self) -> str:
@@ -52,22 +55,46 @@ class Delta:
         return f"{self.base.removesuffix(ENDING)}{MARK}{self.number:06d}"
 
     def with_pieces(
-        self, pieces: Mapping[str, Piece], athletes: Collection[str], event_no: int, info: Mapping[str, str]
+        self,
+        pieces: Mapping[str, Piece],
+        athletes: Collection[str],
+        event_no: int,
+        info: Mapping[str, str],
+        changed: Collection[str] = (),
     ) -> "Delta":
-        """Return the next delta of the same board: these pieces, and what was in this one of other athletes."""
+        """Return the next delta of the same board: these pieces, and what was in this one of other athletes.
+
+        The squad's tables are still to follow from the tables that changed of these athletes.
+        """
+        events = {**self.events, **dict.fromkeys(athletes, event_no)}
+        told = {table: self.waiting.get(table, frozenset()) | frozenset(athletes) for table in changed}
+        return replace(self._next(pieces, info), events=events, waiting={**self.waiting, **told})
+
+    def caught_up(self, pieces: Mapping[str, Piece], info: Mapping[str, str]) -> "Delta":
+        """Return the next delta of the same board, in which the squad's tables have followed."""
+        return replace(self._next(pieces, info), waiting={})
+
+    def with_more(self, pieces: Mapping[str, Piece]) -> "Delta":
+        """Return the same delta with these pieces laid over its own."""
         merged = dict(self.pieces)
         for table, piece in pieces.items():
             merged[table] = _merged(merged.get(table), piece)
-        events = {**self.events, **dict.fromkeys(athletes, event_no)}
-        return Delta(self.base, self.number + 1, merged, events, {**self.info, **info})
+        return replace(self, pieces=merged)
 
-    def carried(self, base: str, event_no: int, whole: Collection[str]) -> "Delta | None":
+    def _next(self, pieces: Mapping[str, Piece], info: Mapping[str, str]) -> "Delta":
+        return replace(self.with_more(pieces), number=self.number + 1, info={**self.info, **info})
+
+    def carried(self, base: str, event_no: int, whole: Collection[str], behind: Collection[str]) -> "Delta | None":
         """Return what of it a newer board lacks: the rows of athletes of whom more happened than the board knows.
+
+        What follows for the squad is to be made from all of those rows, whether it was in this delta already or not:
+        it may have been made together with rows that the newer board has otherwise.
 
         Args:
             base: The newer board's file.
             event_no: The last event it knows of.
             whole: Tables that come whole, as of this delta, when anything is left.
+            behind: Tables that the squad's tables are, or that rest on one.
         """
         newer = frozenset(one for one, event in self.events.items() if event > event_no)
         if not newer and int(self.info.get("last_event", 0)) <= event_no:
@@ -80,12 +107,18 @@ class Delta:
                 rows = piece.rows.filter(pl.col(ATHLETE).is_in(sorted(newer)))
                 pieces[table] = Piece(rows, piece.athletes & newer)
         events = {one: self.events[one] for one in newer}
-        return Delta(base, 1, pieces, events, dict(self.info))
+        info = {**self.info, "older": " ".join(sorted(behind)) if newer else ""}
+        # Not which of them changed in the running week alone: taken as if in both.
+        named = [name for name, piece in pieces.items() if piece.athletes is not None]
+        waiting = {f"{name}{ending}": newer for name in named for ending in ("", SETTLED)}
+        return Delta(base, 1, pieces, events, info, waiting)
 
 
 def _merged(before: Piece | None, piece: Piece) -> Piece:
-    if before is None or before.athletes is None or piece.athletes is None:
+    if before is None or piece.athletes is None:
         return piece
+    if before.athletes is None:
+        return Piece(piece.over(before.rows), None)
     others = before.rows.filter(~pl.col(ATHLETE).is_in(sorted(piece.athletes)))
     return Piece(pl.concat([others, piece.rows.select(others.columns)]), before.athletes | piece.athletes)
 
@@ -107,7 +140,8 @@ def number_of(path: Path) -> int:
 
 def write_delta(folder: Path, delta: Delta) -> Path:
     """Write a delta whole and flushed, and return its path."""
-    about = {"events": dict(delta.events), "info": dict(delta.info)}
+    waiting = {table: sorted(athletes) for table, athletes in delta.waiting.items()}
+    about = {"events": dict(delta.events), "info": dict(delta.info), "waiting": waiting}
     names: Sequence[str] = (ABOUT, *delta.pieces)
     content = pl.DataFrame(
         {
@@ -143,7 +177,8 @@ def read_delta(path: Path) -> Delta:
             continue
         whose = None if athletes is None else frozenset(athletes)
         pieces[table] = Piece(pl.read_ipc(io.BytesIO(rows)), whose)
-    return Delta(base_of(path).name, number_of(path), pieces, about["events"], about["info"])
+    waiting = {table: frozenset(whose) for table, whose in about.get("waiting", {}).items()}
+    return Delta(base_of(path).name, number_of(path), pieces, about["events"], about["info"], waiting)
 
 
 def _as_arrow(frame: pl.DataFrame) -> bytes:

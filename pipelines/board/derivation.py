@@ -16,12 +16,12 @@ import polars as pl
 
 from pipelines.board import fingerprints
 from pipelines.board.computing import Computing, DerivationFailed, all_parts, in_order, parts_of, put_among
+from pipelines.board.delta import SETTLED
 from pipelines.derived.registry import Derivation
 from schemas.base import Table, table_key
 from schemas.settings import SquadSettings
 
 WORDS = ("settings", "as_of")  # parameters that are no tables
-SETTLED = "_settled"  # a parameter that ends so is a table without the running week
 ATHLETE = fingerprints.ATHLETE
 PRINTS = {"table_name": pl.String, **fingerprints.PRINTS}
 
@@ -73,6 +73,12 @@ class Made:
     def anew(cls, frame: pl.DataFrame) -> "Made":
         """Return a table of which every row is fresh."""
         return cls(frame, frame, None)
+
+
+def before_week_of(as_of: dt.date, frame: pl.DataFrame) -> pl.DataFrame:
+    """Return the rows dated before the running week; the first date of a row counts, and no date is before it."""
+    day = next((name for name, kind in frame.schema.items() if kind == pl.Date), None)
+    return frame if day is None else frame.filter(pl.col(day) < as_of - dt.timedelta(days=as_of.weekday()))
 
 
 def inputs_of(function: Derivation) -> list[str]:
@@ -248,11 +254,7 @@ class Run:
         return self._cut(self.made[parameter.removesuffix(SETTLED)].frame, parameter)
 
     def _cut(self, frame: pl.DataFrame, parameter: str) -> pl.DataFrame:
-        """Return the rows dated before the running week, where those are asked for; the first date of a row counts."""
-        if not parameter.endswith(SETTLED):
-            return frame
-        day = next(name for name, kind in frame.schema.items() if kind == pl.Date)
-        return frame.filter(pl.col(day) < self.monday)
+        return before_week_of(self.as_of, frame) if parameter.endswith(SETTLED) else frame
 
     def _unchanged(self, name: str, now: pl.DataFrame) -> pl.Series:
         """Return the athletes whose rows of a table can be taken over."""

@@ -2,7 +2,7 @@
 
 Few rows of few athletes are read from the record, what follows from them is computed, and what came out otherwise than
 the board in force has it goes into a delta beside that board. Tables of the squad, and what rests on one that may
-change, follow with the next whole derivation; until then the board names them (``older``).
+change, follow a moment later (``squad_following.py``); until then the board names them (``older``).
 """
 
 import datetime as dt
@@ -16,11 +16,11 @@ import polars as pl
 from pipelines.board import publish
 from pipelines.board.building import functions_and_models, say_state
 from pipelines.board.computing import Computing
-from pipelines.board.delta import ATHLETE, Piece, number_of, read_delta, write_delta
-from pipelines.board.derivation import SETTLED, WORDS, order_of, parameters_of
+from pipelines.board.delta import ATHLETE, SETTLED, Piece, number_of, read_delta, write_delta
+from pipelines.board.derivation import WORDS, before_week_of, order_of, parameters_of
 from pipelines.board.entry_days import DAY_OF, entry_days
 from pipelines.board.reading import OpenBoard, current_board, opened
-from pipelines.derived.registry import LOOKING_BACK, OF_THE_SQUAD, Derivation
+from pipelines.derived.registry import WITH_THE_SQUAD, Derivation
 from pipelines.home.folder import Home, Say, only_follower, only_writer, say_nothing
 from pipelines.home.settings import read_settings
 from pipelines.record import opening, unusual, warehouse
@@ -32,9 +32,9 @@ from schemas.settings import SquadSettings
 MOST_ATHLETES = 40  # of whom more is known; beyond, all is derived at once; own choice
 MOST_EVENTS = 200
 ENTRY_DAY = "entry_day"
-BY_ALL = OF_THE_SQUAD | LOOKING_BACK  # what is not waited for
+GIVEN = {**warehouse.SHAPES, ENTRY_DAY: None}  # the tables that derived ones are made from
 TRIES = 3
-MOST_DELTAS = 40  # in a row, before the board's file is made anew: each is read whole; own choice
+MOST_DELTAS = 200  # in a row, before the board's file must be made anew: each is read whole; own choice
 
 
 class Reach(Enum):
@@ -75,13 +75,13 @@ class _Follow:
         """Compute what follows from the rows that were brought."""
         for name in self.brought.tables:
             self._note(name, self._of_record(name))
-        for name in order_of(functions, {**warehouse.SHAPES, ENTRY_DAY: None}):
+        for name in order_of(functions, GIVEN):
             asked = [p for p in parameters_of(functions[name]) if p not in WORDS]
             is_older = any(p.removesuffix(SETTLED) in self.older for p in asked)
             is_touched = any(p in self.changed for p in asked)
-            if is_older or (is_touched and name in BY_ALL):
+            if is_older or (is_touched and name in WITH_THE_SQUAD):
                 self.older.add(name)
-            if is_touched and name not in BY_ALL:
+            if is_touched and name not in WITH_THE_SQUAD:
                 compute = Computing(name, functions[name], self.models[name])
                 self._note(name, compute({p: self._given(p) for p in parameters_of(functions[name])}))
 
@@ -125,10 +125,7 @@ class _Follow:
         return self._cut(self._frames[name]) if parameter.endswith(SETTLED) else self._frames[name]
 
     def _cut(self, frame: pl.DataFrame) -> pl.DataFrame:
-        """Return the rows dated before the running week."""
-        days = [name for name, kind in frame.schema.items() if kind == pl.Date]
-        monday = self.as_of - dt.timedelta(days=self.as_of.weekday())
-        return frame.filter(pl.col(days[0]) < monday) if days else frame
+        return before_week_of(self.as_of, frame)
 
 
 def follow(home: Home, say: Say = say_nothing) -> Reach:
@@ -180,7 +177,7 @@ def _publish(home: Home, last: Path, run: _Follow, told: Mapping[str, str]) -> b
         whole = {name: Piece(rows, None) for name, rows in brought.whole.items()}
         said = {**{name: value for name, value in told.items() if name != "older"}, **info}
         pieces = {**run.pieces, **whole, "board_info": Piece(publish.pairs(said), None)}
-        delta = read_delta(last).with_pieces(pieces, brought.athletes, brought.event_no, info)
+        delta = read_delta(last).with_pieces(pieces, brought.athletes, brought.event_no, info, run.changed)
         publish.point_at(home, write_delta(home.board, delta))
         publish.drop_old_deltas(home)
     return True

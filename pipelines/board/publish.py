@@ -8,7 +8,7 @@ import contextlib
 import datetime as dt
 import inspect
 import shutil
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
 
@@ -106,7 +106,7 @@ class Build:
             self._con.close()  # with all of it in the file itself
             self._con = None
 
-    def publish(self, info: Mapping[str, object]) -> Path:
+    def publish(self, info: Mapping[str, object], behind: Collection[str] = ()) -> Path:
         """Put the board in force and take away all but the last few.
 
         Athletes of whom more was published while it was made keep what was: it is carried over to this board, where
@@ -114,13 +114,14 @@ class Build:
 
         Args:
             info: What it says of itself, the last event of the record that it knows of among it.
+            behind: Tables that are to follow again for the squad where rows are carried over.
         """
         with plain_words(self.path), only_writer(self.home):
             self._close()
             shutil.rmtree(self.spool, ignore_errors=True)
             before = current_board(self.home)
             move_durably(self.aside, self.path)
-            newer = _carried(before, self.path, dict(pairs(info).iter_rows())) if before is not None else None
+            newer = _carried(before, self.path, dict(pairs(info).iter_rows()), behind) if before is not None else None
             point_at(self.home, write_delta(self.home.board, newer) if newer else self.path)
             for old in sorted(self.home.board.glob(f"board-*{ENDING}"), key=_number)[:-BUILDS_KEPT]:
                 with contextlib.suppress(OSError):  # a reader on Windows may hold it; the next publish tries again
@@ -165,7 +166,7 @@ class Copied(Mapping[str, pl.DataFrame]):
         return [who for who, _ in found], sum(int(rows) for _, rows in found)
 
 
-def _carried(before: Path, board: Path, info: Mapping[str, str]) -> Delta | None:
+def _carried(before: Path, board: Path, info: Mapping[str, str], behind: Collection[str]) -> Delta | None:
     """Return what the delta in force has more than a board made while it came, as a delta of that board."""
     try:
         delta = read_delta(before)
@@ -173,7 +174,7 @@ def _carried(before: Path, board: Path, info: Mapping[str, str]) -> Delta | None
         return None
     if any(delta.info.get(name) != info.get(name) for name in UNDER):
         return None
-    newer = delta.carried(board.name, int(info["last_event"]), WHOLE)
+    newer = delta.carried(board.name, int(info["last_event"]), WHOLE, behind)
     if newer is None:
         return None
     said = Piece(pairs({**info, **newer.info}), None)

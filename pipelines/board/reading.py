@@ -9,7 +9,7 @@ from pathlib import Path
 import duckdb
 import polars as pl
 
-from pipelines.board.delta import ATHLETE, Delta, base_of, read_delta
+from pipelines.board.delta import ATHLETE, Delta, Piece, base_of, read_delta
 from pipelines.board.derivation import NOTHING_EARLIER, Earlier
 from pipelines.board.entry_days import KEY as ENTRY_DAY_KEY
 from pipelines.board.file import READ_ONLY
@@ -71,6 +71,10 @@ class OpenBoard:
             return found
         here = piece.rows if athletes is None else piece.rows.filter(pl.col(ATHLETE).is_in(sorted(athletes)))
         return _in_order(name, replace(piece, rows=here).over(found))
+
+    def with_more(self, pieces: Mapping[str, Piece]) -> "OpenBoard":
+        """Return the same board as it reads with these pieces laid over it; nothing of them is written."""
+        return OpenBoard(self._con, self.delta.with_more(pieces))
 
     def info(self) -> dict[str, str]:
         """Return what the board says of itself."""

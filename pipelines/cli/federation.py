@@ -6,8 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from pipelines.cli.options import DONE, SET_ASIDE, Session, by_option
-from pipelines.cli.options import derive as publish
+from pipelines.cli.options import DONE, SET_ASIDE, Session, by_option, publish
 
 if TYPE_CHECKING:
     from pipelines.flow import Home, Report

@@ -6,8 +6,7 @@ from pathlib import Path
 
 import click
 
-from pipelines.cli.options import DONE, Session, by_option, exit_code, json_option, whoami
-from pipelines.cli.options import derive as publish
+from pipelines.cli.options import DONE, Session, by_option, exit_code, json_option, publish, whoami
 
 day = click.DateTime(formats=["%Y-%m-%d"])
 

@@ -14,8 +14,7 @@ from pipelines.cli import federation as cli_federation
 from pipelines.cli import files as cli_files
 from pipelines.cli import people as cli_people
 from pipelines.cli import sheets as cli_sheets
-from pipelines.cli.options import AS_SOMEBODY, Commands, Session, by_option, exit_code, json_option
-from pipelines.cli.options import derive as publish
+from pipelines.cli.options import AS_SOMEBODY, Commands, Session, by_option, exit_code, json_option, publish
 from pipelines.errors import ThirdstepError
 
 
@@ -280,7 +279,7 @@ def redo(session: Session, load_no: int, by: str) -> None:
 @click.pass_obj
 def derive(session: Session) -> None:
     """Compute the derived tables and publish a new board."""
-    publish(session)
+    publish(session, anew=True)
     session.done("The board is published.")
 
 

@@ -77,14 +77,15 @@ class Session:
             click.echo(sentence)
 
 
-def derive(session: Session) -> None:
-    """Publish a new board after the record changed; say so where only that failed."""
+def publish(session: Session, *, anew: bool = False) -> None:
+    """Bring the board to what the record says now, or make all of it anew; say so where only that failed."""
     from pipelines import flow
     from pipelines.entry import report
 
+    bring = flow.derive_board if anew else flow.bring_news
     with report.progress(session.quiet) as tell:
         try:
-            flow.derive_board(session.home, say=session.say, tell=tell)
+            bring(session.home, say=session.say, tell=tell)
         except ThirdstepError as trouble:
             raise ThirdstepError(
                 f"The record is up to date, but no new board could be built; the last one stays. {trouble.message}"

@@ -25,6 +25,7 @@ OF_THE_SQUAD = frozenset(
 )  # fmt: skip
 # Athlete by athlete, but of past weeks and read by nobody in a hurry: after a write it comes with the squad's tables.
 LOOKING_BACK = frozenset({"flag_backtest_week"})
+WITH_THE_SQUAD = OF_THE_SQUAD | LOOKING_BACK
 BY_ATHLETE = tuple(name for name in DERIVED if name not in OF_THE_SQUAD)
 
 Derivation = Callable[..., pl.DataFrame]

@@ -1,5 +1,7 @@
 """Who may write what, table by table. What is allowed stands here a second time on purpose."""
 
+import dataclasses
+
 import pytest
 
 from schemas.records import RECORDS
@@ -49,6 +51,7 @@ def test_each_role_writes_exactly_these_tables():
         (STAFF, "exercise", "An exercise’s family"),
         (GRANTED, "consent", "Consent is kept by the head coach, so nothing of the row is kept."),
         (GRANTED, "review_line", "A review is closed by the head coach, so nothing of the row is kept."),
+        (STAFF, "reference_value", "Reference values are taken in by the head coach, so nothing of the row is kept."),
         (ADA, "injury", "This sign-in may not write such rows"),
         (ADA, "athlete", "This sign-in may not write such rows"),
         (STAFF, "not_there", "This sign-in may not write such rows"),
@@ -65,6 +68,11 @@ def test_who_brought_rows_comes_back_from_the_log_as_they_were():
         assert writer_of(writer.told) == writer
     assert ADA.told == {"name": "Ada", "role": "athlete", "athlete_id": "ada"}
     assert writer_of({}) is None
+
+
+def test_who_writes_cannot_be_changed_once_it_is_said():
+    with pytest.raises(dataclasses.FrozenInstanceError):
+        ADA.role = "machine"  # type: ignore[misc]
 
 
 def test_a_name_is_own_whatever_its_case_and_spaces():

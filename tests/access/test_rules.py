@@ -3,6 +3,7 @@
 What is hidden stands here a second time on purpose: a column that falls out of the rule is a column that leaks.
 """
 
+import dataclasses
 import datetime as dt
 
 import duckdb
@@ -10,7 +11,7 @@ import polars as pl
 import pytest
 
 from dashboard.access import rules
-from dashboard.access.rules import INJURY_COLUMNS, NotForThisViewer, columns_otherwise, quoted, rows_for
+from dashboard.access.rules import INJURY_COLUMNS, NotForThisViewer, as_text, columns_otherwise, quoted, rows_for
 from dashboard.access.viewer import Viewer
 from dashboard.wording import INJURY_HIDDEN
 from schemas.age import is_minor
@@ -236,22 +237,38 @@ def test_a_name_is_quoted_so_that_it_stays_a_name():
     assert duckdb.sql(f"select 1 as {quoted(name)}").columns == [name]
 
 
+def test_words_are_quoted_so_that_they_stay_words():
+    words = "of Bo's') or true --"
+    assert duckdb.sql(f"select {as_text(words)}").fetchall() == [(words,)]
+
+
 @pytest.mark.parametrize(
-    ("viewer", "coach", "tied", "own", "injuries", "notes"),
+    ("viewer", "coach", "tied", "own", "injuries"),
     [
-        (HEAD, True, False, False, True, True),
-        (STAFF, True, False, False, False, False),
-        (GRANTED, True, False, False, True, True),
-        (ADA, False, True, True, True, True),
-        (PARENT, False, True, False, True, False),
-        (Viewer("Nobody's", "athlete", may_read_injuries=True), False, False, True, False, False),
-        (Viewer("Nobody's", "guardian", may_read_injuries=True), False, False, False, False, False),
-        (Viewer("Staff tied", "staff", athlete_id="ada"), True, False, False, False, False),
+        (HEAD, True, False, False, True),
+        (STAFF, True, False, False, False),
+        (GRANTED, True, False, False, True),
+        (ADA, False, True, True, True),
+        (PARENT, False, True, False, True),
+        (Viewer("Nobody's", "athlete", may_read_injuries=True), False, False, True, False),
+        (Viewer("Nobody's", "guardian", may_read_injuries=True), False, False, False, False),
+        (Viewer("Staff tied", "staff", athlete_id="ada"), True, False, False, False),
     ],
 )
-def test_what_each_role_may_is_said_by_role_grant_and_tie(viewer, coach, tied, own, injuries, notes):
-    said = (viewer.is_coach, viewer.is_tied, viewer.is_own, viewer.reads_injuries, viewer.reads_notes)
-    assert said == (coach, tied, own, injuries, notes)
+def test_what_each_role_may_is_said_by_role_grant_and_tie(viewer, coach, tied, own, injuries):
+    said = (viewer.is_coach, viewer.is_tied, viewer.is_own, viewer.reads_injuries)
+    assert said == (coach, tied, own, injuries)
+
+
+def test_who_looks_cannot_be_changed_after_the_sign_in():
+    with pytest.raises(dataclasses.FrozenInstanceError):
+        ADA.role = "head_coach"  # type: ignore[misc]
+
+
+def test_nobody_is_fresh_unless_it_is_said_and_being_fresh_makes_nobody_another_person():
+    assert not STAFF.is_fresh
+    assert dataclasses.replace(STAFF, is_fresh=True) == STAFF
+    assert dataclasses.replace(STAFF, may_read_injuries=True) != STAFF
 
 
 def test_the_board_looks_from_a_day_for_guardians(con):

@@ -54,11 +54,14 @@ def grow(
         parts = [
             _copy(_earlier(frame, half), copy, pace[copy], place) for copy in range(copies) for half in range(halves)
         ]
-        order = [c for c, kind in frame.schema.items() if c == "athlete_id" or kind == pl.Date]
-        whole = pl.concat(parts).sort(order, maintain_order=True)
-        # Rows more than half a year apart (a height) can meet their own copies: of each key the demo's own row stays.
-        key = table_key(RECORDS[name]) if name in RECORDS else []
-        grown[name] = whole.select(frame.columns).unique(key or None, keep="first", maintain_order=True)
+        # Rows that reach back over more than a half-year (heights) meet their own copies: the first of a key stays.
+        key = table_key(RECORDS[name]) if name in RECORDS else frame.columns
+        whole = (
+            pl.concat(parts)
+            .unique(key, keep="first", maintain_order=True)
+            .sort([c for c, kind in frame.schema.items() if c == "athlete_id" or kind == pl.Date], maintain_order=True)
+        )
+        grown[name] = whole.select(frame.columns)
     keep = grown["athlete"].head(athletes)["athlete_id"].implode()
     return {
         name: frame.filter(pl.col("athlete_id").is_in(keep)) if "athlete_id" in frame.columns else frame

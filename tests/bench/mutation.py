@@ -1,8 +1,8 @@
 """Small faults put into a module, one at a time, to see whether its tests notice: comparisons, numbers, words, signs.
 
 A mutant's module is put in place of the real one in a process of its own, so no file is changed. Forked from a process
-that has the large libraries in memory: POSIX only, like every bench that kills. The test files that import the module
-come first, then those that import what rests on it; the first that fails ends it.
+that has the large libraries in memory: POSIX only, like every bench that kills. Which tests are run, and in which
+order, ``reach.py`` says; the first that fails ends it.
 """
 
 import ast
@@ -13,9 +13,11 @@ import importlib
 import importlib.abc
 import importlib.util
 import os
+import resource
 import signal
 import sys
 import tempfile
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from importlib.machinery import ModuleSpec
@@ -42,6 +44,8 @@ STANDS_FOR = "mutated"  # in place of a word
 QUIETLY = ("-x", "-q", "--tb=no", "--noconftest", "-p", "no:cacheprovider", "-p", "no:unraisableexception",
            "-p", "no:threadexception", "-m", "not long")  # fmt: skip
 NO_TEST = 5  # how pytest ends where it found none
+ALL_PASSED = "all passed"
+LONGEST_WAIT_S = 1800  # s by the clock, on a machine busy with other work
 CODE_WORDS = 40  # characters: a longer text is a sentence for people, and a comma in it no fault of the rule
 
 
@@ -54,11 +58,12 @@ class Fault:
     line: int
     what: str
     where: str  # the line of code, by which it is known again when lines move
+    nth: int  # how many like it stand before it in the module
 
     @property
     def name(self) -> str:
         """What it is known by."""
-        return f"{self.module} | {self.where} | {self.what}"
+        return f"{self.module} | {self.where} | {self.what}" + (f" | {self.nth + 1}" if self.nth else "")
 
 
 def source_of(module: str) -> str:
@@ -85,10 +90,13 @@ def faults_of(module: str) -> list[Fault]:
     """Return every fault that a module can have, in the order of its tree."""
     source = source_of(module)
     lines = source.splitlines()
-    return [
-        Fault(module, number, node.lineno, what, " ".join(lines[node.lineno - 1].split()))
-        for number, (node, what, _) in enumerate(_places(ast.parse(source)))
-    ]
+    before: Counter[tuple[str, str]] = Counter()
+    found = []
+    for number, (node, what, _) in enumerate(_places(ast.parse(source))):
+        where = " ".join(lines[node.lineno - 1].split())
+        found.append(Fault(module, number, node.lineno, what, where, before[where, what]))
+        before[where, what] += 1
+    return found
 
 
 def put_in(fault: Fault) -> str:
@@ -102,7 +110,8 @@ def put_in(fault: Fault) -> str:
 def _places(tree: ast.Module) -> list[tuple]:
     docs = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
     typed = {id(part) for node in ast.walk(tree) for part in _annotations(node)}
-    out_of_reach = docs | typed
+    handed_on = {id(part) for node in tree.body if _is_all(node) for part in ast.walk(node)}
+    out_of_reach = docs | typed | handed_on
     return [
         (node, what, change)
         for node in list(ast.walk(tree))
@@ -111,9 +120,16 @@ def _places(tree: ast.Module) -> list[tuple]:
     ]
 
 
+def _is_all(node: ast.stmt) -> bool:
+    """Return whether a statement is ``__all__``: the type checker reads it, and nothing here imports everything."""
+    return isinstance(node, ast.Assign) and any(getattr(one, "id", "") == "__all__" for one in node.targets)
+
+
 def _annotations(node: ast.AST) -> Iterator[ast.AST]:
-    """Yield what says a type: nothing runs it."""
+    """Yield what says a type: nothing runs it. The words of a literal are read by the type checker alone."""
     said = [getattr(node, "annotation", None), getattr(node, "returns", None)]
+    if isinstance(node, ast.Subscript) and getattr(node.value, "id", "") == "Literal":
+        said.append(node.slice)
     for one in said:
         if one is not None:
             yield from ast.walk(one)
@@ -192,44 +208,20 @@ class _InPlace(importlib.abc.MetaPathFinder, importlib.abc.InspectLoader):
         return str(path_of(fullname))
 
 
-def holding(module: str, room: Sequence[str]) -> tuple[list[str], list[str]]:
-    """Return the test files of some rooms that import a module, those named after it first, and those that need it.
-
-    What a test file has from a helper of the tests, it imports too.
-    """
-    files: dict[Path, None] = {}  # in the order given, each once
-    for one in room:
-        files |= dict.fromkeys([ROOT / one] if one.endswith(".py") else _tests_in(ROOT / one))
-    own, above = module.rpartition(".")[2], resting_on(module)
-    imported = {path: frozenset().union(*map(_imported_by, (path, *_helpers_of(path)))) for path in files}
-    direct = [path for path, names in imported.items() if module in names]
-    direct.sort(key=lambda path: own not in path.stem)
-    near = [path for path, names in imported.items() if names & above and path not in direct]
-    return [str(path.relative_to(ROOT)) for path in direct], [str(path.relative_to(ROOT)) for path in near]
-
-
-@functools.cache
-def resting_on(module: str) -> frozenset[str]:
-    """Return the modules of a module's room (the first two words of its name) that import it, by way of others too."""
-    room = modules_of(".".join(module.split(".")[:2]))
-    gone = {module}
-    while more := {one for one in room if one not in gone and _imported_by(path_of(one)) & gone}:
-        gone |= more
-    return frozenset(gone - {module})
-
-
-def _helpers_of(file: Path) -> list[Path]:
-    return [path_of(name) for name in _imported_by(file) if name.startswith("tests.") and path_of(name).exists()]
-
-
-def _tests_in(folder: Path) -> list[Path]:
-    return sorted(folder.rglob("test_*.py"))
-
-
 def load_tests(tests: Sequence[str]) -> None:
-    """Load what some tests need, once, before mutants are tried: a mutant then loads only what rests on its module."""
-    for path in tests:
-        for name in _imported_by(ROOT / path):
+    """Load what some tests need, once, before mutants are tried: a mutant then loads only what rests on its module.
+
+    Tests and their helpers are not loaded: some reckon frames at once, and the threads that do so outlive no fork.
+    """
+    waiting, done = [ROOT / path for path in tests], set[Path]()
+    while waiting:
+        path = waiting.pop()
+        done.add(path)
+        for name in imported_by(path):
+            if name.startswith("tests."):
+                if path_of(name) not in done and path_of(name).is_file():
+                    waiting.append(path_of(name))
+                continue
             with contextlib.suppress(ImportError):
                 importlib.import_module(name)
     registry = importlib.import_module("schemas.derived.registry")
@@ -237,13 +229,13 @@ def load_tests(tests: Sequence[str]) -> None:
         model.to_schema()  # made once, not in every child
     for one in [*sys.modules.values()]:  # so are the imports
         if one.__name__.split(".")[0] in OURS and getattr(one, "__file__", None):
-            _imported_by(Path(str(one.__file__)))
+            imported_by(Path(str(one.__file__)))
 
 
 def forget(module: str) -> None:
     """Forget a module and every one of ours that rests on it, so that they are loaded again."""
     ours = {name: getattr(one, "__file__", None) for name, one in sys.modules.items() if name.split(".")[0] in OURS}
-    needs = {name: _imported_by(Path(file)) for name, file in ours.items() if file}
+    needs = {name: imported_by(Path(file)) for name, file in ours.items() if file}
     gone = {module}
     while more := {name for name, needed in needs.items() if name not in gone and needed & gone}:
         gone |= more
@@ -255,7 +247,7 @@ def forget(module: str) -> None:
 
 
 @functools.cache
-def _imported_by(file: Path) -> frozenset[str]:
+def imported_by(file: Path) -> frozenset[str]:
     """Return the names a file imports; a name out of a package may be a module, and counts as one."""
     found: set[str] = set()
     for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
@@ -266,32 +258,73 @@ def _imported_by(file: Path) -> frozenset[str]:
     return frozenset(found)
 
 
-def ends(fault: Fault | None, module: str, tests: Sequence[str], most_s: int) -> str:
-    """Return how tests end with a fault in their module, or with none: passed, failed, or no end in time.
+class Chosen:
+    """Runs the tests that are named, in their order, and holds which of them failed first."""
 
-    They run in a process of its own.
+    def __init__(self, names: Sequence[str]) -> None:
+        self.place = {name: place for place, name in enumerate(names)}
+        self.noticed_by = ""
+
+    def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
+        """Leave the named alone."""
+        named = [one for one in items if one.nodeid in self.place]
+        items[:] = sorted(named, key=lambda one: self.place[one.nodeid])
+
+    def pytest_collectreport(self, report: pytest.CollectReport) -> None:
+        """A file that cannot be loaded any more notices too."""
+        if report.failed:
+            self.noticed_by = self.noticed_by or report.nodeid
+
+    def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
+        """Hold the first that failed."""
+        if report.failed:
+            self.noticed_by = self.noticed_by or report.nodeid
+
+
+def ends(fault: Fault | None, module: str, waves: Sequence[Sequence[str]], most_s: int) -> tuple[str, str]:
+    """Return how tests end with a fault in their module, or with none, and which noticed: passed, failed, or no end.
+
+    They run in a process of its own, wave after wave, within so many seconds of processor.
     """
-    if not tests:
-        return "passed"
+    reads, writes = os.pipe()
     gc.freeze()
     child = os.fork()
     if not child:
-        code = 1
         try:
-            quiet = os.open(os.devnull, os.O_WRONLY)
-            os.dup2(quiet, 1)
-            os.dup2(quiet, 2)
-            signal.alarm(most_s)
-            os.environ["PYTEST_DISABLE_PLUGIN_AUTOLOAD"] = "1"
-            set_hypothesis_home_dir(Path(tempfile.gettempdir()) / "thirdstep-mutated")  # its examples are nobody else's
+            be_quiet()
+            resource.setrlimit(resource.RLIMIT_CPU, (most_s, most_s))
+            signal.alarm(LONGEST_WAIT_S)
+            forget(module)
             if fault is not None:
-                forget(module)
                 sys.meta_path.insert(0, _InPlace(module, put_in(fault)))
-            register_profiles()
-            code = int(pytest.main([*QUIETLY, *tests]))
+            os.write(writes, _noticed_by(waves).encode())
         finally:
-            os._exit(code)
+            os._exit(0)
+    os.close(writes)
+    with os.fdopen(reads, encoding="utf-8") as told:
+        said = told.read()
     _, status = os.waitpid(child, 0)
-    if os.WIFSIGNALED(status) and os.WTERMSIG(status) == signal.SIGALRM:
-        return "no end"
-    return "passed" if os.waitstatus_to_exitcode(status) in (0, NO_TEST) else "failed"
+    if os.WIFSIGNALED(status):
+        assert os.WTERMSIG(status) != signal.SIGALRM, f"the tests wait for something that does not come: {fault}"
+        return "no end", ""
+    return ("passed", "") if said == ALL_PASSED else ("failed", said)
+
+
+def _noticed_by(waves: Sequence[Sequence[str]]) -> str:
+    for names in waves:
+        chosen = Chosen(names)
+        files = dict.fromkeys(name.partition("::")[0] for name in names)
+        code = int(pytest.main([*QUIETLY, *files], plugins=[chosen]))
+        if code not in (0, NO_TEST):
+            return chosen.noticed_by or "pytest itself"
+    return ALL_PASSED
+
+
+def be_quiet() -> None:
+    """Make a child ready to run tests: silent, with the plugins of this project alone."""
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, 1)
+    os.dup2(nowhere, 2)
+    os.environ["PYTEST_DISABLE_PLUGIN_AUTOLOAD"] = "1"
+    set_hypothesis_home_dir(Path(tempfile.gettempdir()) / "thirdstep-mutated")  # its examples are nobody else's
+    register_profiles()

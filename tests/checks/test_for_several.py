@@ -3,8 +3,11 @@
 import datetime as dt
 
 import polars as pl
+import pytest
 
 from pipelines.checks import Known
+from pipelines.checks.names import Roster
+from pipelines.checks.whose import members
 from tests.intake import AS_OF, reasons, take_in
 
 PEOPLE = pl.DataFrame(
@@ -118,3 +121,46 @@ def test_a_column_of_athletes_may_name_a_group_beside_athletes():
 def test_one_person_may_be_the_answer_for_a_sheet_without_athletes():
     checked = take_in("Tag;Plan;Dauer\n13.11.2026;Kraft;90\n", "Plan.csv", KNOWN, who="Bea Lund")
     assert planned(checked) == [("bea-lund", 90.0, 2)]
+
+
+# Words of nine languages, written here a second time on purpose: a word that falls out of a list is asked about.
+EVERYBODY = (
+    "everybody", "Everyone", "all", "all of them", "whole squad", "whole group", "full squad", "team", "squad", "alle",
+    "ganze Gruppe", "gesamte Gruppe", "tous", "toutes", "tout le monde", "todos", "todas", "tutti", "tutte", "alla",
+    "alle sammen", "allesammen", "iedereen",
+)  # fmt: skip
+WOMEN = (
+    "women", "girls", "Ladies", "Frauen", "Damen", "Mädchen", "femmes", "filles", "mujeres", "chicas", "donne", "damer",
+    "kvinnor", "kvinner", "kvinder",
+)  # fmt: skip
+MEN = (
+    "men", "boys", "Herren", "Männer", "Jungs", "Jungen", "hommes", "garçons", "hombres", "chicos", "uomini", "herrar",
+    "herrer", "menn", "mænd",
+)  # fmt: skip
+ABSENT = (
+    "absent", "absents", "missing", "away", "not there", "fehlt", "fehlend", "abwesend", "ausente", "ausentes",
+    "assenti", "frånvarande", "out",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("word", "who"),
+    [
+        *((word, ["ana-berg", "bea-lund", "cleo-dahl", "dora-ek"]) for word in EVERYBODY),
+        *((word, ["ana-berg", "bea-lund", "cleo-dahl"]) for word in WOMEN),
+        *((word, ["dora-ek"]) for word in MEN),
+        ("women and men", ["ana-berg", "bea-lund", "cleo-dahl", "dora-ek"]),
+        ("women and Gelb", []),
+        ("Gelb", []),
+    ],
+)
+def test_words_for_everybody_and_for_women_and_men_are_understood_in_the_languages_of_a_squad(word, who):
+    assert members(word, Roster(PEOPLE)) == who
+
+
+@pytest.mark.parametrize("header", ABSENT)
+def test_who_a_column_names_as_absent_has_no_row_of_that_day(header):
+    text = f"{PLAN.strip()};{header}\n13.11.2026;Sprint;Kraft;90;6;Bea\n"
+    checked = take_in(text, "Plan.csv", KNOWN, who="groups")
+    assert planned(checked) == [("ana-berg", 90.0, 2)]
+    assert "Bea Lund is named as absent, so the row does not hold for Bea Lund. Nothing to do." in reasons(checked, 2)

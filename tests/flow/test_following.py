@@ -284,7 +284,8 @@ def test_a_later_delta_holds_the_newest_rows_of_each_athlete():
     first = Delta("board-1.duckdb").with_pieces({"t": piece(("a", 1), ("b", 1))}, ["a", "b"], 4, {"last_event": "4"})
     second = first.with_pieces({"t": piece(("a", 2))}, ["a"], 6, {"last_event": "6"})
     assert sorted(second.pieces["t"].rows.iter_rows()) == [("a", 2), ("b", 1)]
-    left = second.carried("board-2.duckdb", 4, ())
+    left = second.carried("board-2.duckdb", 4, (), ["s"])
     assert left is not None
     assert list(left.pieces["t"].rows.iter_rows()) == [("a", 2)]
-    assert second.carried("board-2.duckdb", 6, ()) is None
+    assert (left.info["older"], left.waiting) == ("s", {"t": {"a"}, "t_settled": {"a"}})
+    assert second.carried("board-2.duckdb", 6, (), ["s"]) is None

@@ -1,0 +1,33 @@
+"""Compiled modules, kept between runs where the environment forbids them beside their sources.
+
+Containers often do (``PYTHONDONTWRITEBYTECODE``). Without this, every process these tests start would compile each
+module and package anew.
+"""
+
+import os
+import sys
+import tempfile
+from pathlib import Path
+
+COMPILED = "compiled"  # beside the kept demos
+
+
+def shelf() -> Path:
+    """Return the folder in which tests keep what is dear to make, made where it is not there, open to this user alone.
+
+    Raises:
+        PermissionError: Somebody else made it.
+    """
+    folder = Path(tempfile.gettempdir()) / f"thirdstep-tests-{os.getuid() if hasattr(os, 'getuid') else 'kept'}"
+    folder.mkdir(mode=0o700, exist_ok=True)
+    if hasattr(os, "getuid") and (folder.is_symlink() or folder.lstat().st_uid != os.getuid()):
+        raise PermissionError(f"'{folder}' belongs to somebody else: take it away, or set TMPDIR to another folder")
+    return folder
+
+
+def keep_compiled() -> None:
+    """Let this process and those it starts keep them in the tests' folder, where they may not stand elsewhere."""
+    if sys.dont_write_bytecode and sys.pycache_prefix is None:
+        sys.dont_write_bytecode, sys.pycache_prefix = False, str(shelf() / COMPILED)
+        os.environ["PYTHONPYCACHEPREFIX"] = sys.pycache_prefix
+        os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
