@@ -100,7 +100,17 @@ def test_nothing_known_cannot_say_and_says_what_is_missing():
     assert family(flags, "state")["sentence"] == "no check-in yet"
 
 
-def test_one_family_without_data_does_not_make_the_level_cannot_say():
+def test_a_hamstring_nobody_told_of_is_not_known_whatever_else_is():
+    flags = flag(checkins=[])
+    assert [family(flags, name)["state"] for name in ("capacity", "exposure", "state")] == [
+        "quiet",
+        "quiet",
+        "cannot_say",
+    ]
+    assert (family(flags, "state")["level"], family(flags, "state")["level_words"]) == ("cannot_say", "cannot say")
+
+
+def test_one_family_of_measured_data_lacking_does_not_make_the_level_cannot_say():
     flags = flag(tests=[], work=[])
     assert family(flags, "capacity")["state"] == "cannot_say"
     assert family(flags, "capacity")["level"] == "none"
@@ -492,7 +502,7 @@ def test_levels_follow_from_the_states_and_nobody_gets_a_risk(
         expected = (
             "several_families" if speaking > 1
             else "one_family" if speaking == 1
-            else "cannot_say" if lacking >= 2
+            else "cannot_say" if lacking >= 2 or states["state"] == "cannot_say"
             else "none"
         )  # fmt: skip
         assert set(rows["level"]) == {expected}
@@ -548,5 +558,7 @@ def test_what_is_not_known_is_never_quiet(no_checkin: bool, no_tests: bool, no_w
         "state": "cannot_say" if no_checkin or thin else "quiet",
     }
     assert family(flags, "state")["level"] == (
-        "cannot_say" if sum(state == "cannot_say" for state in states.values()) >= 2 else "none"
+        "cannot_say"
+        if states["state"] == "cannot_say" or sum(state == "cannot_say" for state in states.values()) >= 2
+        else "none"
     )

@@ -138,7 +138,7 @@ def test_calls_and_reasons_stand_as_on_the_day_of_the_week():
     assert now["hamstring_level"] == "one_family"
     assert now["hamstring_reason"] == "left hamstring tight 6 of 10, third day; own usual 1"
     assert now["hamstring_words"] == "watch: tightness"
-    assert now["changed"] == "talk first, last week as planned; hamstring: state new"
+    assert now["changed"] == "talk first, last week as planned; hamstring, new: tightness"
     assert row(rows, LAST_WEEK)["training_call"] == "as_planned"
     assert row(rows, LAST_WEEK)["training_reason"] is None
 
@@ -154,7 +154,7 @@ def test_several_families_are_named_and_no_data_says_where():
     silent = row(sheet([]))
     assert (silent["hamstring_level"], silent["hamstring_reason"]) == (
         "cannot_say",
-        "no data: capacity, exposure, state",
+        "not known: strength, fast running, tightness",
     )
 
 
@@ -407,21 +407,34 @@ def test_starts_in_words_for_none_one_two_and_many(judged: int, improving: int, 
             st.sampled_from(CALLS),
             st.sampled_from(["none", "one_family", "several_families", "cannot_say"]),
             st.sampled_from(["improving", "holding", "slipping", "not_clear", None]),
+            st.booleans(),
         ),
         max_size=40,
     )
 )
-def test_every_lede_is_whole_sentences_and_counts_nobody_unjudged_as_planned(lines: list[tuple[str, str, str | None]]):
-    names = ("training_call", "hamstring_level", "progress_word")
+def test_every_lede_is_whole_sentences_and_counts_nobody_unjudged_as_planned(
+    lines: list[tuple[str, str, str | None, bool]],
+):
+    names = ("training_call", "hamstring_level", "progress_word", "checkin_missing")
     text = lede_of([dict(zip(names, line, strict=True)) for line in lines])
     assert text.endswith(".")
     assert "  " not in text
     assert all(part[0].isupper() or part[0].isdigit() for part in text.rstrip(".").split(". "))
-    planned = sum(call == "as_planned" for call, _, _ in lines)
+    planned = sum(call == "as_planned" for call, _, _, _ in lines)
+    by_test = sum(call == "as_planned" and is_missing for call, _, _, is_missing in lines)
+    assert ("by a test alone" in text) == bool(by_test)
     if lines and not planned:
         assert "None of" in text or "The one athlete on the sheet" in text
     if len(lines) > 1 and 0 < planned < len(lines):
-        assert text.lower().startswith(f"{say_many(planned)} of {say_many(len(lines))} can train as planned.")
+        assert text.lower().startswith(f"{say_many(planned)} of {say_many(len(lines))} can train as planned")
+
+
+def test_who_never_answered_is_said_beside_all_can_train():
+    lines = [{"training_call": "as_planned", "checkin_missing": who == 0} for who in range(24)]
+    assert lede_of(lines).startswith("All 24 can train as planned (one by a test alone, without a check-in).")
+    assert lede_of(lines[:1]).startswith(
+        "The one athlete on the sheet can train as planned (by a test alone, without a check-in)."
+    )
 
 
 @pytest.mark.parametrize(
