@@ -24,7 +24,7 @@ import pytest
 
 from tests.bench.mutation import OURS, QUIETLY, ROOT, be_quiet, imported_by, modules_of, path_of, source_of
 
-LONGEST_S = 6.0  # s of processor that the tests of one fault may take; the dearest are left out
+LONGEST_S = 12.0  # s of processor that the tests of one fault may take; the dearest are left out
 FIRST = 8  # tests tried first, before the files of all the others are loaded
 
 
