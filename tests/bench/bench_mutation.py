@@ -24,8 +24,8 @@ import pytest
 import scipy.stats  # noqa: F401
 
 from tests.bench.equivalent import EQUIVALENT
-from tests.bench.mutation import ROOT, Fault, ends, faults_of, load_tests, modules_of, source_of
-from tests.bench.reach import FIRST, Case, chosen, record, state_of
+from tests.bench.mutation import ROOT, Fault, ends, faults_of, load_tests, modules_of
+from tests.bench.reach import FIRST, Case, chosen, module_state, record, state_of
 
 LONGEST_S = 60  # s of processor, three times what the tests of one fault take without it
 HERE = ROOT / ".artifacts"
@@ -74,11 +74,6 @@ def files_of(room: Room) -> list[str]:
         paths = [ROOT / one] if one.endswith(".py") else (ROOT / one).rglob("test_*.py")
         found |= {str(path.relative_to(ROOT)) for path in paths}
     return sorted(found)
-
-
-def module_state(module: str) -> str:
-    """Return a mark of a module as it is now."""
-    return hashlib.sha256(source_of(module).encode()).hexdigest()[:16]
 
 
 def kept() -> dict[tuple[str, str], dict[str, Any]]:
