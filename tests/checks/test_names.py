@@ -19,7 +19,8 @@ ROSTER = Roster(PEOPLE)
     [
         ("ana-berg", "ana-berg"), ("Berg, Ana", "ana-berg"), ("BERG ana", "ana-berg"), ("Ana", "ana-berg"),
         ("Berg", "ana-berg"), ("Ana B.", "ana-berg"), ("Iker Zubeldia", "bo-zubeldia"), ("Ponce Iker", "bo-zubeldia"),
-        ("Cy", None), ("Dee", "dee-lind"), ("Lind", None), ("An", None), ("Ana C.", None), ("Iker Berg", None), ("Nobody", None),
+        ("Cy", None), ("Dee", "dee-lind"), ("Lind", None), ("An", None), ("Ana C.", None), ("Iker Berg", None),
+        ("Nobody", None),
     ],
 )  # fmt: skip
 def test_a_name_or_a_part_of_it_that_is_one_person_s_alone_is_that_person(text, who):
@@ -52,7 +53,8 @@ def test_names_that_may_not_be_told_are_not_told():
 
 @pytest.mark.parametrize(
     ("text", "is_none"),
-    [("Ab " * 14 + "Abc", False), ("Ab " * 14 + "Abcd", True), ("A07", False), ("Athlete 12", False), ("Athlete #3", False),
+    [("Ab " * 14 + "Abc", False), ("Ab " * 14 + "Abcd", True), ("A07", False), ("Athlete 12", False),
+     ("Athlete #3", False),
      ("Ana Berg", False), ("warm up 3 x 30", True), ("Ana?", True), ("see above. Rest", True), ("St. John", False)],
 )  # fmt: skip
 def test_a_long_text_a_digit_or_the_end_of_a_sentence_is_no_name_and_a_code_is_one(text, is_none):
