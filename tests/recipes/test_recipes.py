@@ -1,5 +1,6 @@
 """The recipes of DEVELOPERS.md, followed to the letter on a copy of the code: what they say is enough, is enough."""
 
+import os
 import re
 import shutil
 import subprocess
@@ -43,6 +44,7 @@ class Copy:
         done = subprocess.run(
             [sys.executable, "-c", textwrap.dedent(code)], cwd=self.folder, capture_output=True, text=True,
             encoding="utf-8", check=False, timeout=120,
+            env={**os.environ, "PYTHONDONTWRITEBYTECODE": "1"},  # what is compiled of a copy serves nobody again
         )  # fmt: skip
         assert done.returncode == 0, done.stderr[-3000:]
         return done.stdout.strip()
