@@ -29,6 +29,7 @@ FLAGS = [
 MINOR = "luca-pemberwick"
 SIZES = {"laptop": (1366, 768), "phone": (390, 844)}
 SHOTS = Path(__file__).parents[2] / ".artifacts" / "screens"
+HEALTH = "/_stcore/health"
 SETTLED = "[data-testid='stApp'][data-test-script-state='notRunning']"
 
 
@@ -78,7 +79,7 @@ def served(served_home: flow.Home) -> Iterator[Served]:
     until = time.monotonic() + 90
     while True:
         try:
-            urllib.request.urlopen(f"{address}/_stcore/health", timeout=2).close()
+            urllib.request.urlopen(f"{address}{HEALTH}", timeout=2).close()
             break
         except OSError:
             if child.poll() is not None or time.monotonic() > until:
@@ -255,7 +256,12 @@ def visit(
             page.close()
             continue
         page.remove_listener("pageerror", note)
-        idle[role] = page
+        try:
+            page.goto(f"{served.address}{HEALTH}")  # no page of ours goes on in it
+        except Error:
+            page.close()
+        else:
+            idle[role] = page
     while len(idle) > MOST_IDLE:
         idle.pop(next(iter(idle))).close()
     for context in own:
