@@ -7,9 +7,10 @@ from typing import Any
 
 import pytest
 
-from tests.compiled import keep_compiled
+from tests.compiled import keep_compiled, spare_waiting
 
 keep_compiled()
+spare_waiting()
 
 from pipelines import flow  # noqa: E402 - from here on compiled modules are kept
 from tests.examples import register_profiles  # noqa: E402
