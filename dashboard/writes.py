@@ -26,6 +26,7 @@ PRINT_WAIT_S = 60.0  # s, then the sheet is printed as the last board has it
 NO_DRILL = "no_drill"  # said where a drill that was chosen no longer is
 PUBLISH_WAIT_S = 900.0  # s, a first build of a large squad takes minutes
 MOST_ENTRIES, ENTRIES_S = 30, 3600.0  # of an athlete in so many seconds; own choice
+PUBLISH = "from pipelines.home.turns import stand_back; stand_back(); from pipelines.cli.main import main; main()"
 entries = Meter(MOST_ENTRIES, ENTRIES_S)
 _publishing = threading.Lock()
 _wanted = threading.Event()
@@ -254,12 +255,12 @@ def _bring_rest(home: Path) -> None:
 
 
 def publish_now(home: Path) -> None:
-    """Publish the board in a process of its own: pages stay quick, and the board file is opened by one of us only.
+    """Publish the board in a process of its own, behind the pages; one of us opens the board file.
 
     DuckDB refuses a second opening of a file in one process under another configuration, and ours is hardened.
     """
     done = subprocess.run(
-        [sys.executable, "-c", "from pipelines.cli.main import main; main()", "--home", str(home), "derive"],
+        [sys.executable, "-c", PUBLISH, "--home", str(home), "derive"],
         capture_output=True,
         text=True,
         check=False,

@@ -104,7 +104,8 @@ ROOMS: dict[str, str] = {
         "pipelines.federation.running pipelines.federation.command"
     ),
     "pipelines.cli": (
-        "pipelines.errors pipelines.accounts pipelines.outputs pipelines.record pipelines.entry pipelines.flow"
+        "pipelines.errors pipelines.accounts pipelines.home pipelines.outputs pipelines.record pipelines.entry "
+        "pipelines.flow"
     ),
     "dashboard.charts": "",
     "dashboard.home": "pipelines.flow",  # the home that is served, as the flow takes it
@@ -136,8 +137,8 @@ ROOMS: dict[str, str] = {
         "dashboard.writes "
         "dashboard.parts dashboard.screens.check_in"
     ),
-    "dashboard.screens.track": (
-        "schemas.html pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.reads "
+    "dashboard.screens.track": (  # what a time can be has one home, in schemas
+        "schemas.html schemas pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.reads "
         "dashboard.writes "
         "dashboard.parts dashboard.screens.check_in"
     ),
@@ -190,6 +191,7 @@ ROOMS: dict[str, str] = {
         "dashboard.writes dashboard.parts dashboard.screens.athlete dashboard.screens.plan dashboard.screens.week"
     ),
     "dashboard.run": "pipelines.flow dashboard.access dashboard.board dashboard.downloads dashboard.sheets",
+    "dashboard.serve": "",
 }
 
 # The packages of others that a room may import.
@@ -219,7 +221,7 @@ PACKAGES: dict[str, str] = {
     "pipelines.flow": "polars",
     "pipelines.cli": "click",
     "dashboard.charts": "altair vl_convert",
-    "dashboard.access": "anyio authlib httpx2 joserfc polars segno starlette streamlit",
+    "dashboard.access": "anyio authlib h11 httpx2 joserfc polars segno starlette streamlit uvicorn",
     "dashboard.board": "duckdb polars",
     "dashboard.downloads": "starlette",
     "dashboard.reads": "streamlit",
@@ -228,6 +230,7 @@ PACKAGES: dict[str, str] = {
     "dashboard.screens": "polars streamlit",
     "dashboard.sheets": "starlette typst",
     "dashboard.run": "altair pandas polars starlette streamlit",
+    "dashboard.serve": "streamlit uvicorn",
 }
 
 # Rooms that compute: frames in, frames out, no file, no clock, no chance. Their own words lie beside them, read by

@@ -152,3 +152,8 @@ def readiness_rows(opened: Opened, athlete_id: str) -> list[tuple[str, list[Row]
     checkins = opened.rows("checkin", {"athlete_id": athlete_id}, order_by=["-checked_on"], limit=7)
     flags = latest(opened.rows("hamstring_flag", {"athlete_id": athlete_id}), "day_on")
     return [("readiness_reason", reasons), ("hamstring_flag", flags), ("checkin", checkins)]
+
+
+def last_answers(opened: Opened, athlete_id: str) -> list[Row]:
+    """Return the answers of the last check-in, each with the own usual it was held against."""
+    return latest(opened.rows("checkin_answer", {"athlete_id": athlete_id}), "checked_on")

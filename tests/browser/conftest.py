@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, StorageState, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Error, Page, StorageState, sync_playwright
 
 from dashboard.access.cookies import SIGN_IN, cookie_name
 from pipelines import flow
@@ -181,18 +181,29 @@ def signed_in() -> dict[str, StorageState]:
     return {}
 
 
+MOST_IDLE = 2  # windows nobody looks at; each holds memory
+
+
+@pytest.fixture(scope="session")
+def idle() -> dict[Look, Page]:
+    """Windows that the tests before have done with, the longest idle first: to make one costs as much as a page."""
+    return {}
+
+
 @pytest.fixture
 def visit(
-    browser: Browser, served: Served, signed_in: dict[str, StorageState], contexts: dict[Look, BrowserContext]
-) -> Iterator[Callable[..., Visit]]:
+    browser: Browser, served: Served, signed_in: dict[str, StorageState], contexts: dict[Look, BrowserContext],
+    idle: dict[Look, Page],
+) -> Iterator[Callable[..., Visit]]:  # fmt: skip
     """Return a function that opens a page as somebody in a window of its own: visit(role, size, dark=False, at="/").
 
     A role signs in once and its cookies serve the next window, for as long as the gate takes them; with ``anew`` it
     signs in whatever is kept, and nothing of it is. Windows of one role and size share what they have fetched and what
-    pages keep in the browser; nobody's, those signed in anew and those opened ``alone`` share nothing.
+    pages keep in the browser, and a later test opens its page in the window of an earlier one; nobody's, those signed
+    in anew and those opened ``alone`` share nothing.
     """
     own: list[BrowserContext] = []
-    pages: list[Page] = []
+    shared: list[tuple[Look, Page, Callable[[Error], None]]] = []
 
     def context_of(role: str | None, size: str, dark: bool, anew: bool, alone: bool) -> BrowserContext:
         shares = role is not None and not anew and not alone
@@ -215,10 +226,18 @@ def visit(
         alone: bool = False,
     ) -> Visit:  # fmt: skip
         context = context_of(role, size, dark, anew, alone)
-        page = context.new_page()
-        pages.append(page)
         errors: list[str] = []
-        page.on("pageerror", lambda error: errors.append(str(error)))
+
+        def note(error: Error) -> None:
+            errors.append(str(error))
+
+        if role is not None and context not in own:
+            look = (role, size, dark)
+            page = idle.pop(look, None) or context.new_page()
+            shared.append((look, page, note))
+        else:
+            page = context.new_page()
+        page.on("pageerror", note)
         window = Visit(page, served.address, errors)
         if role is None:
             return window
@@ -236,7 +255,13 @@ def visit(
         return window
 
     yield open_as
-    for page in pages:
-        page.close()
+    for look, page, note in shared:
+        if look in idle or page.is_closed():
+            page.close()
+            continue
+        page.remove_listener("pageerror", note)
+        idle[look] = page
+    while len(idle) > MOST_IDLE:
+        idle.pop(next(iter(idle))).close()
     for context in own:
         context.close()

@@ -95,3 +95,27 @@ def test_an_inbox_loads_a_file_once_and_a_changed_one_again(home, run, tmp_path)
     write(folder, splits=SPLITS.replace("1.80", "1.81"))
     assert "1 replaced" in run("inbox", folder, "--once").output
     assert flow.loads(home).height == 3
+
+
+@pytest.mark.parametrize("kind", ["a file", "a folder"])
+def test_a_link_that_leads_out_of_a_folder_is_not_read_for_whoever_put_it_there(home, run, tmp_path, kind):
+    kept, inbox = tmp_path / "kept", tmp_path / "inbox"
+    for folder in (kept, inbox):
+        folder.mkdir()
+    secret = kept / "roster.csv"
+    secret.write_text("athlete_id,display_name\nzed-secret,Zed Secret\n", encoding="utf-8")
+    secret.chmod(0o600)
+    (inbox / "roster.csv").write_text(ROSTER, encoding="utf-8")
+    (inbox / "again.csv").symlink_to(inbox / "roster.csv")  # a link within the folder is that file
+    if kind == "a file":
+        (inbox / "taken.csv").symlink_to(secret)
+    else:
+        (inbox / "taken").symlink_to(kept, target_is_directory=True)
+    done = run("--quiet", "inbox", inbox, "--once")
+    assert flow.loads(home).height == 1
+    assert "zed-secret" not in flow.table(home, "athlete")["athlete_id"].to_list()
+    told = done.output + "".join(path.read_text(encoding="utf-8") for path in inbox.glob("*.receipt.txt"))
+    assert "Secret" not in told
+    if kind == "a file":
+        assert "taken.csv is a link that leads out of its folder" in told
+        assert receipt_of(inbox / "taken.csv").stat().st_mode & 0o077 == 0

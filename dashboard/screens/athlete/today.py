@@ -3,7 +3,7 @@
 from dashboard import wording
 from dashboard.parts import page
 from dashboard.parts.advice import advice_of, spoken_to
-from dashboard.parts.calls import latest, readiness_rows
+from dashboard.parts.calls import last_answers, latest, readiness_rows
 from dashboard.parts.entrance import open_page
 from dashboard.parts.figure import explain
 from dashboard.parts.marks import caution, empty
@@ -42,6 +42,7 @@ def draw() -> None:
         ("readiness_day",),
         lambda: readiness_rows(opened, athlete_id),
         wording.why_label(len(reasons), own=own),
+        worked=lambda: wording.worked_answers(last_answers(opened, athlete_id)),
     )
     start_figures.trend(opened, athlete_id, own=own)
     start_figures.contacts(opened, athlete_id, own=own)

@@ -196,6 +196,7 @@ def strength(opened: Opened, athlete_id: str, own: bool = False) -> None:
             ("force_test", opened.rows("force_test", {"athlete_id": athlete_id}, order_by=["-tested_on"], limit=20)),
             ("lift_set", opened.rows("lift_set", {"athlete_id": athlete_id}, order_by=["-session_date"], limit=20)),
         ],
+        worked=lambda: wording.worked_strength(newest),
     )
 
 
@@ -226,6 +227,7 @@ def spring(opened: Opened, athlete_id: str, own: bool = False) -> None:
             ("spring_state", rows),
             ("jump_test", opened.rows("jump_test", {"athlete_id": athlete_id}, order_by=["-tested_on"], limit=20)),
         ],
+        worked=lambda: wording.worked_spring(rows[0]),
     )
 
 

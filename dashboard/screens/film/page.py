@@ -8,6 +8,7 @@ from typing import Any
 import streamlit as st
 
 from dashboard import wording
+from dashboard.access.current import is_still
 from dashboard.downloads import offer
 from dashboard.home import squad_home
 from dashboard.parts import page
@@ -91,6 +92,8 @@ def key_of(run: Mapping[str, Any]) -> str:
 @st.fragment
 def desk(opened: Opened, run: Row, name: str) -> None:
     """Show the desk for a run: its kept marks, those in hand, and what follows from them."""
+    if not is_still(opened.viewer):
+        st.rerun()
     key, state = key_of(run), st.session_state
     told_run = {**run, "session_date": run["session_date"].isoformat()}
     turn = f"{key} {state.get('film_turn', 0)}"
@@ -115,7 +118,7 @@ def desk(opened: Opened, run: Row, name: str) -> None:
 
     def heard() -> None:
         got = (state.get("film_desk") or {}).get("work")
-        if got:
+        if got and is_still(opened.viewer):
             state["film_work"] = dict(got)
             try:
                 writes.put_by(opened.viewer, opened.board, told_run, got)
@@ -125,7 +128,7 @@ def desk(opened: Opened, run: Row, name: str) -> None:
 
     def keep() -> None:
         got = (state.get("film_desk") or {}).get("keep")
-        if not got:
+        if not got or not is_still(opened.viewer):
             return
         try:
             load_no = writes.keep(opened.viewer, opened.board, told_run, got)

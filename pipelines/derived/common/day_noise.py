@@ -119,8 +119,15 @@ def draw_in(mean: Array, variance: Array) -> Array:
         columns = first + np.arange(5)
         inside = (np.arange(5) < many) & (columns >= 0) & (columns < width)
         around = np.where(inside, mean[rows[:, None], np.clip(columns, 0, width - 1)], np.nan)
-        middle = np.full(len(mean), np.nan)
-        middle[seen] = np.nanmedian(around[seen], axis=1)
+        middle = np.where(seen, _middle_of(around), np.nan)
         reach = REACH * np.sqrt(variance[:, k])
         drawn[:, k] = np.clip(mean[:, k], middle - reach, middle + reach)
     return drawn
+
+
+def _middle_of(values: Array) -> Array:
+    """Return the median of each row, unknown values left out; NaN where all are."""
+    count = np.isfinite(values).sum(axis=1)
+    ordered, rows = np.sort(values, axis=1), np.arange(len(values))  # NaN comes last
+    low, high = (ordered[rows, np.maximum(place, 0)] for place in ((count - 1) // 2, count // 2))
+    return np.asarray(np.where(count > 0, np.where(count % 2 == 1, low, (low + high) / 2), np.nan))

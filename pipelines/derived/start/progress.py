@@ -9,6 +9,7 @@ import polars as pl
 
 from pipelines.derived.common.day_noise import draw_in
 from pipelines.derived.common.local_level import smooth
+from pipelines.derived.common.ordering import in_order_of
 from pipelines.derived.common.typical_error import MDC_FACTOR, change_probabilities
 from pipelines.derived.common.window_contrast import (
     BEFORE_WEEKS,
@@ -91,9 +92,8 @@ def progress_on(
     settings: SquadSettings,
 ) -> pl.DataFrame:
     """Return ``start_progress`` as it stood on each of some days, ``_on``: from the days of a series up to then."""
-    trend = start_trend.join(pl.DataFrame({"_on": days}, schema={"_on": pl.Date}), how="cross").filter(
-        pl.col("session_date") <= pl.col("_on")
-    )
+    ordered = in_order_of(start_trend, [*SERIES_KEY, "session_date"])
+    trend = pl.concat([_as_it_stood(ordered, None), *(_as_it_stood(ordered, day) for day in sorted(days))])
     series = _add_shift(_series(trend, start_noise, settings), start_shift)
     frame = _compared(trend, series, settings).with_columns(_limit=_limit())
     frame = frame.with_columns(
@@ -109,6 +109,13 @@ def progress_on(
     )
     frame = add_sentence(frame, see_s=settings.see_change_ms / 1000.0)
     return frame.select("_on", *StartProgress.to_schema().columns)
+
+
+def _as_it_stood(trend: pl.DataFrame, day: dt.date | None) -> pl.DataFrame:
+    """Return the days of the series up to one, which is told in ``_on``; none where it is not known."""
+    return trend.filter(pl.col("session_date") <= pl.lit(day, pl.Date)).select(
+        pl.lit(day, pl.Date).alias("_on"), pl.all()
+    )
 
 
 def _main(frame: pl.DataFrame) -> pl.DataFrame:
@@ -139,8 +146,7 @@ def _series(trend: pl.DataFrame, start_noise: pl.DataFrame, settings: SquadSetti
         "age_group", "typical_error", "day_form_sd", "wave_sd", "wave_high_sd", "own_share", "drift_sd_per_day",
     )  # fmt: skip
     return (
-        trend.with_columns(_window_start=window_start)
-        .sort(*DAY_SERIES, "session_date")
+        trend.with_columns(_window_start=window_start)  # in the order of day, series and date
         .group_by(DAY_SERIES, maintain_order=True)
         .agg(
             pl.col("_window_start").first(),
