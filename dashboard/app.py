@@ -5,7 +5,8 @@ from pathlib import Path
 import streamlit as st
 
 from dashboard import wording
-from dashboard.access.current import current_viewer
+from dashboard.access.current import current_viewer, is_still
+from dashboard.access.turns import turn_of
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board, noting_older
 from dashboard.home import NoBoard, frozen_day, home_folder
@@ -124,7 +125,7 @@ def say_older() -> None:
 
 
 def main() -> None:
-    """Draw the page that was asked for, for the one who asks."""
+    """Find out who asks, and draw their page when it is their turn."""
     st.set_page_config(page_title="thirdstep", layout="wide")
     viewer = current_viewer()
     if viewer is None:
@@ -138,6 +139,14 @@ def main() -> None:
             )
         )
         return
+    with turn_of(viewer.name):
+        if not is_still(viewer):  # signed out while waiting for it
+            st.rerun()
+        draw(viewer)
+
+
+def draw(viewer: Viewer) -> None:
+    """Draw the page that was asked for."""
     pages = pages_for(viewer)
     here = st.navigation(pages, position="hidden")
     with in_own_words():

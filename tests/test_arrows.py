@@ -104,7 +104,8 @@ ROOMS: dict[str, str] = {
         "pipelines.federation.running pipelines.federation.command"
     ),
     "pipelines.cli": (
-        "pipelines.errors pipelines.accounts pipelines.outputs pipelines.record pipelines.entry pipelines.flow"
+        "pipelines.errors pipelines.accounts pipelines.home pipelines.outputs pipelines.record pipelines.entry "
+        "pipelines.flow"
     ),
     "dashboard.charts": "",
     "dashboard.home": "pipelines.flow",  # the home that is served, as the flow takes it

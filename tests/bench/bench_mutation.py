@@ -47,9 +47,7 @@ ROOMS = {
         ("dashboard.access.rules", "dashboard.access.viewer", "schemas.rights", "schemas.age"),
         ("tests/access/test_rules.py", "tests/access/test_rights_rules.py"), None, 1.0,
     ),
-    "checks": Room(
-        ("pipelines.checks",), ("tests/checks", "tests/layouts", "tests/demo/test_seed_intake.py"), 200, 0.9
-    ),
+    "checks": Room(("pipelines.checks",), ("tests/checks", "tests/layouts"), 200, 0.9),
     "derived": Room(("pipelines.derived",), ("tests/derived",), 400, 0.9),
 }  # fmt: skip
 

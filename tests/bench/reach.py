@@ -24,7 +24,7 @@ import pytest
 
 from tests.bench.mutation import OURS, QUIETLY, ROOT, be_quiet, imported_by, modules_of, path_of, source_of
 
-LONGEST_S = 10.0  # s of processor that the tests of one fault may take; the dearest are left out
+LONGEST_S = 6.0  # s of processor that the tests of one fault may take; the dearest are left out
 FIRST = 8  # tests tried first, before the files of all the others are loaded
 
 
@@ -159,7 +159,9 @@ def record(tests: Iterable[str], kept: Path) -> list[Case]:
         if known.get(file, {}).get("key") == key:
             continue
         known[file] = {"key": key, "cases": _recorded(file)}
-        kept.write_text(json.dumps(known), encoding="utf-8")
+        aside = kept.with_suffix(f".{os.getpid()}")
+        aside.write_text(json.dumps(known), encoding="utf-8")
+        aside.replace(kept)
     return [
         Case(
             name,

@@ -8,7 +8,7 @@ from dashboard import wording
 from dashboard.charts import start as charts
 from dashboard.parts import page
 from dashboard.parts.advice import advice_html, advice_of, works_of
-from dashboard.parts.calls import Row, main_progress
+from dashboard.parts.calls import Row, main_progress, why_no_trend
 from dashboard.parts.drills import drills_named, offered
 from dashboard.parts.figure import chart, explain, finding, record_table, scheme, table
 from dashboard.parts.film_link import film_line
@@ -29,10 +29,11 @@ def trend(opened: Opened, athlete_id: str, own: bool = False) -> None:
     """Show the trend of the main series with its interval, each session and the band of own noise."""
     drawing = trend_drawing(opened, athlete_id, own)
     if drawing is None:
-        _nothing(wording.trend_title(None, own), wording.NO_TREND)
+        _nothing(wording.trend_title(None, own), why_no_trend(opened, athlete_id))
         if opened.viewer.is_tied:
             return
-        page.show(trend_notes(None, opened.rows("start_left_out", {"athlete_id": athlete_id}, order_by=["-runs"])))
+        left_out = opened.rows("start_left_out", {"athlete_id": athlete_id}, order_by=["-runs"])
+        page.show(trend_notes(None, left_out[1:]))  # the first stands above
         return
     finding(drawing.title, drawing.caption)
     chart(drawing.trend_spec(scheme()), drawing.rows, drawing.alt)

@@ -11,9 +11,9 @@ from schemas.derived.progress import StartTrend
 
 ROW: dict[str, Any] = {
     "metric": "t_10_s", "change": -0.020, "change_se": 0.005, "swc": 0.012, "word": "improving", "p_better": 0.9,
-    "p_worse": 0.02, "is_worthwhile": True, "typical_error": 0.02, "detectable": 0.019, "better_is": "lower",
-    "reason": None, "sessions": 20, "_shift_says": None, "day_form_sd": 0.005, "wave_sd": None, "own_share": 1.0,
-    "runs_a_day": 3.0, "days_to_see": 1.0,
+    "p_worse": 0.02, "is_worthwhile": True, "typical_error": 0.02, "detectable": 0.019, "_real_from": 0.0148,
+    "better_is": "lower", "reason": None, "sessions": 20, "_shift_says": None, "day_form_sd": 0.005, "wave_sd": None,
+    "own_share": 1.0, "runs_a_day": 3.0, "days_to_see": 1.0,
 }  # fmt: skip
 KINDS = {name: pl.Float64 for name, value in ROW.items() if isinstance(value, float)} | {
     "wave_sd": pl.Float64, "reason": pl.String, "_shift_says": pl.String, "word": pl.String, "better_is": pl.String,
@@ -48,6 +48,17 @@ def test_a_change_is_said_with_its_place_direction_and_unit(metric, change, erro
         assert told.startswith(f"{words} than before, ± {half}: a real change; worthwhile (over ")
 
 
+def test_a_real_change_that_is_older_than_six_weeks_is_not_said_to_be_too_small_to_see():
+    told, _ = said(word="not_clear", reason="not_sure_enough", change=-0.045)
+    assert told == (
+        "45 ms faster at 10 m than before, ± 10: a real change, made over six weeks ago; whether it goes on cannot be "
+        "told yet"
+    )
+    assert said(word="not_clear", reason="not_sure_enough", change=-0.0147)[0].startswith(
+        "Cannot tell yet at 10 m: −15"
+    )
+
+
 def test_each_measure_of_the_trend_has_words():
     assert len(PHRASES) == 8
     described = StartTrend.to_schema().columns["metric"].checks[0].statistics
@@ -71,7 +82,7 @@ def test_how_sure_and_how_large_is_said_beside_the_change(fields, ends):
 @pytest.mark.parametrize(
     ("fields", "words"),
     [
-        # by hand: power leaves 0.84 x 5 ms = 4.2 ms, so from 19 - 4.2 = 14.8 ms on a change made counts as kept
+        # what is real from 14.8 ms on counts as a change made, which is kept
         ({"change": -0.0149}, "Holding at 10 m, the change made is kept: −15 ms ± 10 against before; a change of 19 ms "
                               "would be seen"),
         ({"change": -0.0147}, "Holding at 10 m: −15 ms ± 10 against before; a change of 19 ms would be seen"),
@@ -85,16 +96,18 @@ def test_holding_says_whether_a_change_made_is_kept(fields, words):
 
 
 def test_what_cannot_be_told_says_what_would_have_been_seen_and_where_runs_lie_far_apart():
-    plain = "Cannot tell yet at 10 m: −20 ms ± 10; a change under 19 ms would not be seen"
-    assert said(word="unclear", typical_error=0.050)[0] == plain
-    assert said(word="unclear", typical_error=0.0501)[0] == (
+    plain = "Cannot tell yet at 10 m: −10 ms ± 10; a change under 19 ms would not be seen"
+    assert said(word="unclear", change=-0.010, typical_error=0.050)[0] == plain
+    assert said(word="unclear", change=-0.010, typical_error=0.0501)[0] == (
         f"{plain}; runs of one day lie ± 50 ms apart, where gates give about 10: look for times by hand or slips among "
         "them"
     )
-    assert said(word="unclear", wave_sd=0.008)[0] == (
+    assert said(word="unclear", change=-0.010, wave_sd=0.008)[0] == (
         f"{plain}; form of this squad comes and goes by 8 ms within a month"
     )
-    speed = said(word="unclear", metric="vmax_mps", typical_error=0.3)[0]  # an error of a speed is none of a clock
+    speed = said(word="unclear", change=-0.010, metric="vmax_mps", typical_error=0.3)[
+        0
+    ]  # an error of a speed is none of a clock
     assert "apart" not in speed
 
 
