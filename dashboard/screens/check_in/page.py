@@ -77,7 +77,9 @@ def call_of(opened: Opened, athlete_id: str, day: dt.date) -> str:
 def wait_for_call(athlete_id: str, day: dt.date) -> None:
     """Say that the call follows, and draw the page anew once it is there."""
     opened = open_page(wording.CHECK_IN)
-    if opened is not None and call_of(opened, athlete_id, day):
+    if opened is None or opened.viewer.athlete_id != athlete_id:
+        return  # somebody else looks by now
+    if call_of(opened, athlete_id, day):
         st.rerun()
     page.show(html('<p class="soft" role="status">{}</p>', wording.CHECKIN_WAITS))
 
