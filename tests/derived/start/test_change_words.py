@@ -33,7 +33,7 @@ def said(**fields: Any) -> tuple[str, str | None]:
         ("t_5_s", 0.020, 0.005, "20 ms faster at 5 m", "20 ms slower at 5 m"),
         ("t_10_s", 0.020, 0.005, "20 ms faster at 10 m", "20 ms slower at 10 m"),
         ("t_20_s", 0.020, 0.005, "20 ms faster at 20 m", "20 ms slower at 20 m"),
-        ("t_30_s", 0.020, 0.005, "20 ms faster at 30 m", "20 ms slower at 30 m"),
+        ("t_30_s", 0.620, 0.005, "620 ms faster at 30 m", "620 ms slower at 30 m"),
         ("vmax_mps", 0.154, 0.05, "0.15 m/s slower at top speed", "0.15 m/s faster at top speed"),
         ("speed_after_3_mps", 0.154, 0.05, "0.15 m/s slower after three steps", "0.15 m/s faster after three steps"),
         ("pmax_w_per_kg", 1.24, 0.5, "1.2 W/kg less in sprint power", "1.2 W/kg more in sprint power"),
@@ -180,6 +180,17 @@ def test_whole_runs_are_compared_measure_by_measure_in_their_own_units(name, wor
     half = 0.392 if name == "contact_sum_s" else 0.196  # 1.96 x 0.1
     assert (row["a_low"], row["a_high"]) == pytest.approx((1.0 - half, 1.0 + half), abs=1e-4)
     assert (row["b_low"], row["b_high"]) == pytest.approx((1.5 - half, 1.5 + half), abs=1e-4)
+
+
+def test_the_eye_that_marks_a_film_counts_in_contacts_and_flights():
+    for name, factor in (("contact_s", 2.0), ("flight_s", 2.0), ("step_length_m", 1.0)):  # sqrt((1/12 + 1/4) 12) = 2
+        [row] = compare_steps([{"step_no": 1, name: 0.1, f"{name}_se": 0.002}], [{"step_no": 1, name: 0.2}])
+        assert row["a_se"] == pytest.approx(factor * 0.002)
+
+
+def test_steps_that_differ_are_listed_as_a_sentence_does():
+    steps = [{"verdict": "differs", "step_no": number, "called": "contact"} for number in (1, 2, 3, 4)]
+    assert say_differences(steps, []).endswith("Of the first three steps, different: contact in 1, 2 and 3.")
 
 
 def test_a_difference_as_large_as_its_error_allows_is_none():
