@@ -108,6 +108,7 @@ def likely_meanings(one: Heading, cells: Evidence, found: SheetShape) -> list[tu
             if (
                 (name, column) in taken
                 or column == "note"
+                or (column.endswith("_kg") and any("%" in text for text in (one.text, *cells.texts)))
                 or not fits(column, cells)
                 or not _in_range(cells, shape.columns[column])
             ):
