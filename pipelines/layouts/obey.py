@@ -146,8 +146,8 @@ def _by_hand(rows: pl.DataFrame, sheet: SheetShape, facts: dict[str, Fact]) -> t
         return rows, facts
     if said is not None and said.text != "hand":
         return rows, facts
-    marks = rows.select(pl.concat_list(names).explode().alias("cell")).drop_nulls()
-    marks = marks.filter(pl.col("cell").str.contains(r"\d"))["cell"].str.contains(MARKED)
+    cells = rows.select(pl.concat_list(names).explode().alias("cell"))["cell"].drop_nulls()
+    marks = cells.filter(cells.str.contains(r"\d")).str.contains(MARKED)
     if marks.len() == 0 or not (marks.all() or (said is not None and marks.any())):
         return rows, facts
     plain = [pl.col(name).str.replace(MARKED, "$1") for name in names]

@@ -160,8 +160,8 @@ def run_parts(maker: PartMaker, sheet: Runs) -> list[Part]:
             shared = {k: v for k, v in shared.items() if k not in ("start_kind", "clock_start", "gate_offset_m")}
             of_run["start_kind"] = Source(pl.when(some).then(pl.lit("rolling")), Cells(gates[0].text, ""))
         for column, one in sheet.beside.get(run, {}).items():
-            told = maker.of(one, column)
-            of_run[column] = Source(pl.when(some).then(told.expr), told.cells)
+            source = maker.of(one, column)
+            of_run[column] = Source(pl.when(some).then(source.expr), source.cells)
         of_run |= outcome_of(maker, [f"c{gate.place}" for gate in gates])
         parts.append(maker.make("rep", {**shared, **of_run}, is_main=False))
     return [*parts, *(part for part in beside(maker) if part.table != "rep")]
@@ -222,7 +222,7 @@ def measure_parts(maker: PartMaker, sheet: Measures) -> list[Part]:
         values: dict[str, list[tuple[pl.Expr, Cells]]] = {}
         for text, said in sheet.measures.items():
             column = next(name for name in said.names if name in MEASURES)
-            cell = pl.when(measure == text).then(pl.col(f"c{step.place}"))
+            cell: pl.Expr = pl.when(measure == text).then(pl.col(f"c{step.place}"))
             if column == "side":  # the foot of a step, told beside each of its measures
                 whose = [source.expr for name, source in own.items() if source.cells.origin and name != "rep_no"]
                 cell = cell.drop_nulls().first().over(whose) if whose else cell.drop_nulls().first()

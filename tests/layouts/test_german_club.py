@@ -109,7 +109,8 @@ def test_two_values_of_a_cell_are_what_the_title_names_and_a_day_ill_is_no_sessi
 def test_the_wind_beside_each_of_two_runs_is_of_that_run():
     sheet = [["Test 3.11.2026"], [None, "1. Lauf", None, None, "2. Lauf", None, None],
              ["Name", "10 m", "30 m", "Wind", "10 m", "30 m", "Wind"],
-             ["Ana Berg", 1.85, 4.01, 0.3, 1.9, 4.06, -0.4], ["Bea Lund", 1.95, 4.31, 1.1, 1.97, 4.36, -0.9]]  # fmt: skip
+             ["Ana Berg", 1.85, 4.01, 0.3, 1.9, 4.06, -0.4],
+             ["Bea Lund", 1.95, 4.31, 1.1, 1.97, 4.36, -0.9]]  # fmt: skip
     checked = take_in(book(Test=sheet), "t.xlsx", known=KNOWN)
     assert sorted(rows(checked, "rep", "athlete_id", "rep_no", "wind_ms")) == [
         ("ana-berg", 1, 0.3), ("ana-berg", 2, -0.4), ("bea-lund", 1, 1.1), ("bea-lund", 2, -0.9),
