@@ -19,6 +19,7 @@ from starlette.responses import PlainTextResponse, Response
 from starlette.routing import Route
 
 from dashboard import wording
+from dashboard.access.sockets import make
 from dashboard.access.trail import erased_since, note_taken
 from dashboard.access.viewer import Viewer
 
@@ -98,7 +99,7 @@ async def take(request: Request) -> Response:
         return PlainTextResponse(wording.ASK_AGAIN, status_code=403)
     if await run_in_threadpool(erased_since, found.made_at):  # it may hold the rows of somebody who is erased
         return PlainTextResponse(wording.FILE_GONE, status_code=404)
-    content = await run_in_threadpool(found.make)
+    content = await make(viewer.name, found.make)
     await run_in_threadpool(note_taken, viewer, f"file taken away: {found.name}")
     ending = found.name.rsplit(".", 1)[-1]
     return Response(

@@ -179,7 +179,10 @@ class Gate:
                 return
             if is_socket:
                 receive, send = sockets.watched(scope, receive, send, lambda: account_of(token_hash) is not None)
-            await self.app(scope, receive, send)
+            try:
+                await self.app(scope, receive, send)
+            except sockets.TooManyFiles:
+                await PlainTextResponse(sockets.TOO_MANY_FILES, status_code=429)(scope, receive, send)
 
 
 def sign_in_cookie(scope: Scope) -> str:

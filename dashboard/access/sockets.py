@@ -8,21 +8,33 @@ import asyncio
 import contextlib
 from collections import Counter
 from collections.abc import Callable, Iterator
+from typing import TypeVar
 
+import anyio
+import anyio.to_thread
 from starlette.types import Message, Receive, Scope, Send
 
 FIRST_S = 60.0  # s until a page is asked for; these and the counts are our own choice
 QUIET_S = 3_600.0  # s after which it is looked up whether the sign-in of a quiet page still stands
 MOST_SOCKETS, MOST_REQUESTS = 24, 40  # of one person at once: pages open on all devices, and what they fetch
+MOST_FILES, FILES_AT_ONCE = 3, 4  # made at once for one person, and for all: each takes a thread and the processor
+MOST = {"websocket": MOST_SOCKETS, "http": MOST_REQUESTS, "file": MOST_FILES}
 TOO_MANY = "You have very many pages open. Close some, then try again."
+TOO_MANY_FILES = "Your other files are still being made. Try again when they are there."
+_files: list[anyio.CapacityLimiter] = []
+T = TypeVar("T")
 _held: Counter[tuple[str, str]] = Counter()
+
+
+class TooManyFiles(Exception):  # noqa: N818 - reads as a sentence where it is raised
+    """As many files as one person may have made at once are being made for them."""
 
 
 @contextlib.contextmanager
 def place_of(name: str, kind: str) -> Iterator[bool]:
     """Hold a place of a person's while the block runs; false where all their places of the kind are taken."""
-    key, most = (name, kind), MOST_SOCKETS if kind == "websocket" else MOST_REQUESTS
-    if _held[key] >= most:
+    key = (name, kind)
+    if _held[key] >= MOST[kind]:
         yield False
         return
     _held[key] += 1
@@ -32,6 +44,20 @@ def place_of(name: str, kind: str) -> Iterator[bool]:
         _held[key] -= 1
         if not _held[key]:
             del _held[key]
+
+
+async def make(name: str, work: Callable[[], T]) -> T:
+    """Make a file for somebody, few at once and in threads of their own: pages and sign-ins never wait for one.
+
+    Raises:
+        TooManyFiles: As many as one person may have made at once are being made for them.
+    """
+    if not _files:
+        _files.append(anyio.CapacityLimiter(FILES_AT_ONCE))
+    with place_of(name, "file") as is_free:
+        if not is_free:
+            raise TooManyFiles
+        return await anyio.to_thread.run_sync(work, limiter=_files[0])
 
 
 def is_resumed(scope: Scope) -> bool:

@@ -2,11 +2,13 @@
 
 import asyncio
 import contextlib
+import threading
 import time
 from pathlib import Path
 
 import pytest
 from starlette.applications import Starlette
+from starlette.concurrency import run_in_threadpool
 from starlette.middleware import Middleware
 from starlette.requests import Request
 from starlette.responses import PlainTextResponse
@@ -14,7 +16,7 @@ from starlette.routing import Route, WebSocketRoute
 from starlette.testclient import TestClient
 from starlette.websockets import WebSocket, WebSocketDisconnect
 
-from dashboard.access import sockets
+from dashboard.access import sockets, turns
 from dashboard.access.cookies import SIGN_IN, cookie_name
 from dashboard.access.gate import Gate
 from pipelines.accounts.accounts import Accounts, token_sha256
@@ -96,7 +98,7 @@ def test_text_on_a_page_s_websocket_closes_it_and_logs_no_fault(accounts: Accoun
 def test_one_person_holds_so_many_websockets_and_others_are_not_kept_from_theirs(
     accounts: Accounts, monkeypatch: pytest.MonkeyPatch
 ):
-    monkeypatch.setattr(sockets, "MOST_SOCKETS", 2)
+    monkeypatch.setitem(sockets.MOST, "websocket", 2)
     marit, coach = client_of(accounts, "marit"), client_of(accounts, "coach")
     with marit.websocket_connect(STREAM):
         with marit.websocket_connect(STREAM), pytest.raises(WebSocketDisconnect), marit.websocket_connect(STREAM):
@@ -108,9 +110,55 @@ def test_one_person_holds_so_many_websockets_and_others_are_not_kept_from_theirs
 
 
 def test_one_person_asks_so_much_at_once(accounts: Accounts, monkeypatch: pytest.MonkeyPatch):
-    monkeypatch.setattr(sockets, "MOST_REQUESTS", 0)
+    monkeypatch.setitem(sockets.MOST, "http", 0)
     refused = client_of(accounts, "marit").get("/slow?s=0")
     assert (refused.status_code, refused.headers["connection"]) == (429, "close")
-    monkeypatch.setattr(sockets, "MOST_REQUESTS", 1)
+    monkeypatch.setitem(sockets.MOST, "http", 1)
     assert client_of(accounts, "marit").get("/slow?s=0").status_code == 200
     assert not sockets._held
+
+
+def test_files_of_one_person_are_made_few_at_once_and_keep_no_sign_in_waiting(accounts: Accounts):
+    ended = threading.Event()
+
+    async def print_all() -> tuple[list[object], bool]:
+        def one() -> str:
+            ended.wait(20)
+            return "printed"
+
+        printing = [asyncio.create_task(sockets.make(who, one)) for who in ("marit", "coach") for _ in range(20)]
+        await asyncio.sleep(0.1)
+        is_open = await asyncio.wait_for(run_in_threadpool(lambda: True), 10)  # what a sign-in is counted in
+        ended.set()
+        return await asyncio.gather(*printing, return_exceptions=True), is_open
+
+    sockets._files.clear()
+    came, is_open = asyncio.run(print_all())
+    sockets._files.clear()
+    assert is_open
+    assert came.count("printed") == 2 * sockets.MOST_FILES
+    assert sum(isinstance(one, sockets.TooManyFiles) for one in came) == 2 * (20 - sockets.MOST_FILES)
+    assert not sockets._held
+
+
+def test_somebody_who_asks_for_many_pages_at_once_keeps_nobody_else_waiting():
+    ended, drawing = threading.Event(), []
+
+    def draw(name: str) -> None:
+        with turns.turn_of(name):
+            drawing.append(name)
+            ended.wait(20)
+
+    drawn = [threading.Thread(target=draw, args=("a reader",)) for _ in range(20)]
+    drawn.append(threading.Thread(target=draw, args=("a coach",)))
+    for one in drawn:
+        one.start()
+    until = time.monotonic() + 20
+    while len(drawing) < turns.DRAWN_AT_ONCE + 1 and time.monotonic() < until:
+        time.sleep(0.01)
+    time.sleep(0.1)
+    assert sorted(drawing) == ["a coach", *["a reader"] * turns.DRAWN_AT_ONCE]
+    ended.set()
+    for one in drawn:
+        one.join(20)
+    assert len(drawing) == 21
