@@ -68,7 +68,8 @@ def read_rating(  # noqa: PLR0911 - one for each way a cell may fail
         if shape.name in ONE_TO_FIVE:
             return (
                 None,
-                f"'{plain}': it is not said which end of the scale is good. {SET_ASIDE} Answer the question about the scale of its column.",
+                f"'{plain}': it is not said which end of the scale is good. {SET_ASIDE} "
+                "Answer the question about the scale of its column.",
             )
     if scale is None:
         return (
