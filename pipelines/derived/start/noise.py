@@ -79,8 +79,10 @@ def start_noise(
     typical_error: SD of repeats within a day, order effects out (``hopkins_2000``), of such runs, or of all starts of
     the measure and timing where they leave under five degrees of freedom. neighbour_sd: from differences of days up
     to three weeks apart, each square capped at four variances, with five prior pairs at a usual SD (0.55 % of a time);
-    day_form: that less the runs' part. wave: what days a month apart differ by beyond it, if it also comes back
-    (``matheron_1963``). drift^2 a day = (0.83 % of the time squared + wave^2) / 42: the picture's line, no rule.
+    day_form: that less the runs' part. wave: form that fades as exp(-days / 31), median of its posterior, beside own
+    levels and lasting changes of the athletes (``slow_form``, restricted likelihood); wave_high: below which it lies in
+    three of four, which the days do not rule out. drift^2 a day = (0.83 % of the time squared + wave^2) / 42: the
+    picture's line, no rule.
     swc: share (a setting, 0.2) of the SD between the athletes' means within one sex and set-up, pooled
     (``hopkins_swc``): men and women of a squad differ by more than athletes do. With fewer than four degrees of
     freedom 0.3 of the typical error (``hopkins_hewson_2001``). Athletes under 18 are pooled apart.
@@ -99,7 +101,7 @@ def start_noise(
         {**dict(zip(NOISE_KEY, key, strict=True)), **_day_noise(group)}
         for key, group in days.group_by(NOISE_KEY, maintain_order=True)
     ]
-    numbers = dict.fromkeys(("neighbour_sd", "day_form_sd", "wave_sd", "drift_sd_per_day"), pl.Float64)
+    numbers = dict.fromkeys(("neighbour_sd", "day_form_sd", "wave_sd", "wave_high_sd", "drift_sd_per_day"), pl.Float64)
     known = pl.DataFrame(noise, schema={**dict.fromkeys(NOISE_KEY, pl.String), **numbers})
     frame = (
         days.group_by(NOISE_KEY, maintain_order=True)
@@ -217,6 +219,7 @@ def _day_noise(days: pl.DataFrame) -> dict[str, float]:
         "neighbour_sd": found.neighbour**0.5,
         "day_form_sd": found.form**0.5,
         "wave_sd": found.wave**0.5,
+        "wave_high_sd": found.wave_high**0.5,
         "drift_sd_per_day": drift**0.5,
     }
 

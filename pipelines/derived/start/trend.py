@@ -43,7 +43,7 @@ def start_trend(
     noise = start_noise.unique(NOISE_KEY, keep="first", maintain_order=True)
     days = trend_days(trend_runs(sprint_profile, start_phase, rep, split, session, athlete, as_of), noise)
     days = days.join(
-        noise.select(*NOISE_KEY, "neighbour_sd", "day_form_sd", "wave_sd", "drift_sd_per_day"),
+        noise.select(*NOISE_KEY, "neighbour_sd", "day_form_sd", "wave_sd", "wave_high_sd", "drift_sd_per_day"),
         on=NOISE_KEY,
         how="left",
         maintain_order="left",

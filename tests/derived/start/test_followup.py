@@ -103,6 +103,15 @@ def test_gym_work_counts_days_not_sets():
     assert (row["work"], row["wanted_days"], row["done_days"]) == ("eccentric", 2, 2)
 
 
+def test_starts_are_counted_by_day_and_work_not_done_is_said_to_be_so():
+    ran = [{"session_date": day(d), "rep_no": 1, "start_kind": "blocks"} for d in (28, 31)]
+    assert followed("starts", ran)["sentence"] == "starts. Starts on 2 days."
+    assert followed("starts", ran[:1])["sentence"] == "starts. Starts on 1 day."
+    assert followed("heavy sled")["sentence"] == "heavy sled. Not done."
+    assert followed("heavy sled", pulled(28))["sentence"] == "heavy sled. Done on 1 day."
+    assert followed("heavy sled", pulled(28, 30))["sentence"] == "heavy sled. Done on 2 days."
+
+
 def test_a_running_week_says_so_far():
     assert followed("heavy sled twice", pulled(28), as_of=day(30))["done_sentence"] == "Done 1 of 2 so far."
 
