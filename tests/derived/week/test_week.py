@@ -31,7 +31,7 @@ KIND = {
     "metric": "t_10_s", "start_kind": "blocks", "clock_start": "first_movement", "timing_kind": "electronic",
     "measured_by": "gate", "age_group": "adult",
 }  # fmt: skip
-SPREAD = {"typical_error": 0.01, "typical_error_freedom": 30, "day_form_sd": 0.002, "wave_sd": 0.0,
+SPREAD = {"typical_error": 0.01, "typical_error_freedom": 30, "day_form_sd": 0.002, "wave_sd": 0.0, "wave_high_sd": 0.0,
           "drift_sd_per_day": 0.002}  # fmt: skip
 # By hand: one athlete leaves no spread, so 0.3 of the typical error of 0.01 s counts.
 NOISE = {
