@@ -154,6 +154,11 @@ def readiness_rows(opened: Opened, athlete_id: str) -> list[tuple[str, list[Row]
     return [("readiness_reason", reasons), ("hamstring_flag", flags), ("checkin", checkins)]
 
 
+def levels_of(opened: Opened) -> dict[str, float]:
+    """Return the numbers in force of those lines of the rule that are told to an athlete."""
+    return {item: opened.setting(name) for item, name in wording.PLAIN_SETTINGS.items()}
+
+
 def last_answers(opened: Opened, athlete_id: str) -> list[Row]:
     """Return the answers of the last check-in, each with the own usual it was held against."""
     return latest(opened.rows("checkin_answer", {"athlete_id": athlete_id}), "checked_on")

@@ -12,7 +12,7 @@ CAUTION_LINE = (
     "Supports a coach's judgement; diagnoses, predicts and clears nothing. Pain, or a suspected injury, goes to a "
     "licensed professional."
 )
-OWN_CAUTION = "Stop and tell your coach if a hamstring pulls or hurts; pain goes to a clinician."
+OWN_CAUTION = "If it hurts, stop, tell your coach, and see a doctor or physio."
 HAMSTRING_CAUTION = "A flag is a reason to talk, not a prediction: published risk factors predict individuals poorly."
 WORK_CAUTION = "Heavy resisted runs, eccentric work and maximal sprints need progressive build-up and supervision."
 NO_ACCESS = "You are not signed in. Open the sign-in page and sign in again."

@@ -92,8 +92,8 @@ def served(served_home: flow.Home) -> Iterator[Served]:
     yield Served(
         address,
         cookie_name(SIGN_IN, served_home.root),
-        passphrases={one.role: one.passphrase for one in (*sign_ins, parent)},
-        names={one.role: one.name for one in (*sign_ins, parent)},
+        passphrases={one.role: one.passphrase for one in reversed((parent, *sign_ins))},  # the first of each role
+        names={one.role: one.name for one in reversed((parent, *sign_ins))},
     )
     child.terminate()
     child.wait(20)

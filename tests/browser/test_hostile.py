@@ -24,7 +24,7 @@ from pipelines.accounts.accounts import token_sha256
 from tests.browser.conftest import Served, Visit
 
 PHRASE = "a phrase of four words"
-ATHLETE_PAGES = ("/", "/check-in", "/my-start", "/my-work", "/methods")
+ATHLETE_PAGES = ("/", "/check-in", "/my-start", "/my-work", "/consent", "/methods")
 COACH_PAGES = ("/group", "/plan", "/athlete", "/two-starts", "/data", "/hindsight", "/people")
 STAFF_PAGES = ("/", "/group", "/plan", "/athlete", "/two-starts", "/data")
 LISTEN_S = 5.0  # s of silence after which a forged websocket is not listened to any longer,

@@ -128,7 +128,7 @@ def test_calls_and_reasons_stand_as_on_the_day_of_the_week():
     assert now["hamstring_level"] == "one_family"
     assert now["hamstring_reason"] == "left hamstring tight 6 of 10, third day; own usual 1"
     assert now["hamstring_words"] == "watch: tightness"
-    assert now["changed"] == "talk first, last week as planned; hamstring: state new"
+    assert now["changed"] == "talk first, last week as planned; hamstring, new: tightness"
     assert row(rows, LAST_WEEK)["training_call"] == "as_planned"
     assert row(rows, LAST_WEEK)["training_reason"] is None
 
@@ -144,7 +144,7 @@ def test_several_families_are_named_and_no_data_says_where():
     silent = row(sheet([]))
     assert (silent["hamstring_level"], silent["hamstring_reason"]) == (
         "cannot_say",
-        "no data: capacity, exposure, state",
+        "not known: strength, fast running, tightness",
     )
 
 
