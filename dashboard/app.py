@@ -9,7 +9,7 @@ from dashboard.access.current import current_viewer, is_still
 from dashboard.access.turns import turn_of
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board, noting_older
-from dashboard.home import NoBoard, home_folder
+from dashboard.home import NoBoard, frozen_day, home_folder
 from dashboard.parts import page
 from dashboard.parts.faults import in_own_words
 from dashboard.writes import is_behind
@@ -38,6 +38,7 @@ def pages_for(viewer: Viewer) -> list:
                 title="My work" if viewer.is_own else wording.THE_WORK,
                 url_path="my-work",
             ),
+            st.Page(SCREENS / "consent/page.py", title=wording.CONSENT_AND_DATA, url_path="consent"),
             methods,
         ]
     return [
@@ -83,7 +84,8 @@ def top_bar(viewer: Viewer, pages: list, here: object) -> None:
         for entry in pages:
             st.page_link(entry, label=entry.title)
         who = [] if viewer.is_own else [wording.ROLES[viewer.role]]
-        reach = wording.data_reach(info.get("data_to", info.get("as_of")))
+        frozen = frozen_day() if info else None
+        reach = wording.clock_stands(frozen) if frozen else wording.data_reach(info.get("data_to", info.get("as_of")))
         who.extend([reach] if reach else [])
         said = " · ".join(who)
         st.html(

@@ -128,7 +128,7 @@ ROOMS: dict[str, str] = {
     ),
     "dashboard.screens.check_in": (  # who is under age has one home, in schemas
         "schemas.html schemas pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.board "
-        "dashboard.writes "
+        "dashboard.reads dashboard.writes "
         "dashboard.parts"
     ),
     # Minutes and effort of an athlete's own day: the day and the form are the check-in's.
@@ -165,6 +165,11 @@ ROOMS: dict[str, str] = {
         "dashboard.access "
         "dashboard.board dashboard.downloads dashboard.writes dashboard.parts dashboard.screens.check_in"
     ),
+    # Consent given and withdrawn by the person or a minor's guardian, and their copy of everything.
+    "dashboard.screens.consent": (
+        "schemas.html schemas pipelines.flow dashboard.home dashboard.wording dashboard.access "
+        "dashboard.downloads dashboard.reads dashboard.writes dashboard.parts dashboard.screens.check_in"
+    ),
     "dashboard.screens.plan": (
         "schemas.html schemas pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.board "
         "dashboard.reads dashboard.writes dashboard.parts"
@@ -175,8 +180,8 @@ ROOMS: dict[str, str] = {
     ),
     # lots for a trial are drawn and kept on the page that shows what trials found
     "dashboard.screens.starts": (
-        "schemas.html pipelines.flow dashboard.charts dashboard.questions dashboard.wording dashboard.access "
-        "dashboard.reads dashboard.writes dashboard.parts"
+        "schemas.html pipelines.flow dashboard.charts dashboard.home dashboard.questions dashboard.wording "
+        "dashboard.access dashboard.reads dashboard.writes dashboard.parts"
     ),
     "dashboard.screens.athlete": (
         "schemas.html dashboard.charts dashboard.questions dashboard.wording dashboard.reads dashboard.parts "

@@ -25,8 +25,8 @@ PAGES = {
         "/people",
     ],
     "staff": ["/", "/track", "/athlete", "/group", "/plan", "/drills", "/data"],
-    "athlete": ["/", "/check-in", "/after-training", "/my-start", "/my-work", "/methods"],
-    "guardian": ["/", "/my-start", "/my-work", "/methods"],
+    "athlete": ["/", "/check-in", "/after-training", "/my-start", "/my-work", "/consent", "/methods"],
+    "guardian": ["/", "/my-start", "/my-work", "/consent", "/methods"],
 }
 CASES = [(role, path, size) for role, paths in PAGES.items() for path in paths for size in SIZES]
 # What the framework's own widgets bring and we cannot mend from outside.

@@ -1,6 +1,5 @@
 """Film: a start off a phone film, marked frame by frame; the film stays on the device of whoever marks it."""
 
-import datetime as dt
 from collections.abc import Mapping
 from functools import partial
 from typing import Any
@@ -10,7 +9,7 @@ import streamlit as st
 from dashboard import wording
 from dashboard.access.current import is_still
 from dashboard.downloads import offer
-from dashboard.home import squad_home
+from dashboard.home import todays_date
 from dashboard.parts import page
 from dashboard.parts.entrance import open_page
 from dashboard.parts.film_link import film_address
@@ -63,7 +62,7 @@ def choose_run(opened: Opened, athlete_id: str) -> Row:
         )  # fmt: skip
         if chosen != ANOTHER:
             return dict(runs[chosen])
-        day = st.date_input(words.DAY, value=today(), format="DD/MM/YYYY", width=160)
+        day = st.date_input(words.DAY, value=todays_date(), format="YYYY-MM-DD", width=160)
         session = st.number_input(words.SESSION, 1, 9, 1, width=110)
         rep = st.number_input(words.RUN, 1, 99, 1, width=110)
     return {"athlete_id": athlete_id, "session_date": day, "session_no": int(session), "rep_no": int(rep)}
@@ -75,13 +74,6 @@ def asked_run(athlete_id: str) -> Row | None:
     if day is None or not session.isdecimal() or not rep.isdecimal():
         return None
     return {"athlete_id": athlete_id, "session_date": day, "session_no": int(session), "rep_no": int(rep)}
-
-
-def today() -> dt.date:
-    """Return today, or the day the demo is frozen at."""
-    from pipelines import flow
-
-    return flow.settings(squad_home()).as_of or dt.datetime.now().date()
 
 
 def key_of(run: Mapping[str, Any]) -> str:

@@ -6,6 +6,7 @@ from dataclasses import fields
 import numpy as np
 import polars as pl
 
+from pipelines.derived.common.ordering import in_order_of
 from pipelines.derived.common.step_error import is_free_run
 from pipelines.derived.sprint.fit import VMAX, BoolArray, Fitted, Runs, fit_runs, is_one_of
 from pipelines.derived.sprint.force_velocity import ForceVelocity
@@ -116,7 +117,7 @@ def sprint_profile(
     lateness = name_lateness(rep, sprint_noise, put_parts(columns, fitted, parts), NOISE_KEY)
     put_direct_times(columns, timed, fitted, ~out & (verdict.reason == "too_few_splits"))
     reason = name_force_reason(profile, body, resisted, verdict)
-    shown = np.array([word is None for word in reason], dtype=bool)
+    shown = reason.is_null().to_numpy()
     for field in fields(ForceVelocity):
         columns[field.name] = np.where(shown, getattr(profile, field.name), np.nan)
         columns[f"{field.name}_se"] = np.where(shown, getattr(errors, field.name), np.nan)
@@ -135,7 +136,7 @@ def sprint_profile(
         fit_status=_name_status(fitted, out, rolling),
         trust=pl.Series(trust.tolist(), dtype=pl.String),
         trust_reason=pl.Series(verdict.reason.tolist(), dtype=pl.String),
-        force_velocity_reason=pl.Series(reason, dtype=pl.String),
+        force_velocity_reason=reason,
         remarks=_gather_remarks(rep, body, cut > 0, out | rolling, fitted, runs),
         body_mass_kg=body["body_mass_kg"],
         height_m=body["height_m"],
@@ -258,4 +259,4 @@ def sprint_session(sprint_profile: pl.DataFrame) -> pl.DataFrame:
                 reps=pl.len().cast(pl.Int64),
             )
         )
-    return pl.concat(parts).sort(*group, "metric")
+    return in_order_of(pl.concat(parts), [*group, "metric"])

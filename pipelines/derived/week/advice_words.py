@@ -83,7 +83,7 @@ STANDINGS: dict[str, Standing] = {
         "No maximal runs before the talk",
         "Talk first. Until then nothing heavy and nothing at full effort; pain goes to a licensed professional.",
         "Talk first, before you run",
-        "Talk to your coach before you warm up. Pain goes to a clinician.",
+        "Talk to your coach before you warm up. If it hurts, see a doctor or physio.",
         "after the talk",
     ),
     "return": Standing(
@@ -91,7 +91,8 @@ STANDINGS: dict[str, Standing] = {
         "On the way back to running: what the steps allow and nothing beyond them. Who treats the athlete signs each "
         "step; the tool clears nobody.",
         "The next step of your way back",
-        "Do the step you were given, nothing beyond it: ask before anything fast or heavy. Pain goes to a clinician.",
+        "Do the step you were given, nothing beyond it: ask before anything fast or heavy. If it hurts, stop, "
+        "tell your coach, and see a doctor or physio.",
         "the steps back are done",
     ),
     "return_planned": Standing(
