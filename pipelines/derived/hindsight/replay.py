@@ -278,8 +278,8 @@ def _as_known(
     found = rows[places["_row"]].with_columns(athlete_id=places["_evening"])
     if not blank or places["is_known"].all():
         return found
-    known = pl.lit(places["is_known"])
-    return found.with_columns(pl.when(known).then(pl.col(name)).alias(name) for name in blank)
+    is_known = pl.lit(places["is_known"])
+    return found.with_columns(pl.when(is_known).then(pl.col(name)).alias(name) for name in blank)
 
 
 def _injuries_as_known(injury: pl.DataFrame, known: pl.DataFrame, weeks: pl.DataFrame) -> pl.DataFrame:
