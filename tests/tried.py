@@ -172,6 +172,16 @@ TRIED: Mapping[str, tuple[str, ...]] = {
     "files sent to open pages and left in their memory": (
         f"{GATE}::test_the_files_that_one_person_s_open_pages_hold_have_an_end",
     ),
+    "an archive that unpacks to a flood, and one of many files that each take long": (
+        "tests/flow/test_files_out_and_in.py::test_an_archive_that_is_sent_is_not_unpacked_to_a_flood",
+        "tests/flow/test_files_out_and_in.py::"
+        "test_files_that_are_sent_together_take_no_more_time_than_others_can_wait",
+    ),
+    "forty sheets, forty pass-phrases asked again, twenty pages at once of one person": (
+        f"{SOCKETS}::test_files_of_one_person_are_made_few_at_once_and_keep_no_sign_in_waiting",
+        f"{SOCKETS}::test_somebody_who_asks_for_many_pages_at_once_keeps_nobody_else_waiting",
+        f"{LIMITS}::test_a_pass_phrase_that_is_asked_again_is_looked_at_one_at_a_time",
+    ),
     "links in a watched folder that lead out of it": (
         "tests/flow/test_files_out_and_in.py::"
         "test_a_link_that_leads_out_of_a_folder_is_not_read_for_whoever_put_it_there",
