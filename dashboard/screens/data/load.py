@@ -115,10 +115,10 @@ def _meaning(meanings: dict[str, str], answer: str) -> str:
 def ask(viewer: Viewer, board: Board | None, questions: Sequence["Question"]) -> Answers:
     """Ask what the files leave open, all on one page; return the answers given so far."""
     given: Answers = []
-    holding = [question for question in questions if question.holds_rows]
+    holding = [question for question in questions if question.is_weighty]
     for some, title, lede in (
         (holding, words.QUESTIONS, words.QUESTIONS_LEDE),
-        ([question for question in questions if not question.holds_rows], words.OPTIONAL, words.OPTIONAL_LEDE),
+        ([question for question in questions if not question.is_weighty], words.OPTIONAL, words.OPTIONAL_LEDE),
     ):
         if not some:
             continue
