@@ -17,6 +17,7 @@ from pipelines.errors import ThirdstepError
 from pipelines.home.folder import Home
 from pipelines.home.trouble import plain_words
 from pipelines.record.history import quoted
+from pipelines.record.rows import few_rows as few_rows  # noqa: PLC0414 - for the dashboard too
 from pipelines.record.rows import read_rows
 from pipelines.record.unusual import in_order
 from schemas.base import table_key
