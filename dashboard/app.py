@@ -5,10 +5,11 @@ from pathlib import Path
 import streamlit as st
 
 from dashboard import wording
-from dashboard.access.current import current_viewer
+from dashboard.access.current import current_viewer, is_still
+from dashboard.access.turns import turn_of
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board, noting_older
-from dashboard.home import NoBoard, home_folder
+from dashboard.home import NoBoard, frozen_day, home_folder
 from dashboard.parts import page
 from dashboard.parts.faults import in_own_words
 from dashboard.writes import is_behind
@@ -37,6 +38,7 @@ def pages_for(viewer: Viewer) -> list:
                 title="My work" if viewer.is_own else wording.THE_WORK,
                 url_path="my-work",
             ),
+            st.Page(SCREENS / "consent/page.py", title=wording.CONSENT_AND_DATA, url_path="consent"),
             methods,
         ]
     return [
@@ -82,7 +84,8 @@ def top_bar(viewer: Viewer, pages: list, here: object) -> None:
         for entry in pages:
             st.page_link(entry, label=entry.title)
         who = [] if viewer.is_own else [wording.ROLES[viewer.role]]
-        reach = wording.data_reach(info.get("data_to", info.get("as_of")))
+        frozen = frozen_day() if info else None
+        reach = wording.clock_stands(frozen) if frozen else wording.data_reach(info.get("data_to", info.get("as_of")))
         who.extend([reach] if reach else [])
         said = " · ".join(who)
         st.html(
@@ -122,7 +125,7 @@ def say_older() -> None:
 
 
 def main() -> None:
-    """Draw the page that was asked for, for the one who asks."""
+    """Find out who asks, and draw their page when it is their turn."""
     st.set_page_config(page_title="thirdstep", layout="wide")
     viewer = current_viewer()
     if viewer is None:
@@ -136,6 +139,14 @@ def main() -> None:
             )
         )
         return
+    with turn_of(viewer.name):
+        if not is_still(viewer):  # signed out while waiting for it
+            st.rerun()
+        draw(viewer)
+
+
+def draw(viewer: Viewer) -> None:
+    """Draw the page that was asked for."""
     pages = pages_for(viewer)
     here = st.navigation(pages, position="hidden")
     with in_own_words():

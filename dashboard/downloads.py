@@ -19,10 +19,11 @@ from starlette.responses import PlainTextResponse, Response
 from starlette.routing import Route
 
 from dashboard import wording
+from dashboard.access.sockets import make
 from dashboard.access.trail import erased_since, note_taken
 from dashboard.access.viewer import Viewer
 
-OFFERS_KEPT = 600
+OFFERS_KEPT, MOST_OF_ONE = 3_000, 120  # in all, and of one person: some ten pages; own choice
 KINDS = {
     "csv": "text/csv; charset=utf-8",
     "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
@@ -52,6 +53,9 @@ def offer(viewer: Viewer, name: str, make: Callable[[], bytes], *, again: bool =
     """Offer a file to a viewer; return its address, relative to any page."""
     token = secrets.token_urlsafe(18)
     with _lock:
+        own = [one for one, known in _offers.items() if known.viewer.name == viewer.name]
+        for old in own[: len(own) - MOST_OF_ONE + 1] if len(own) >= MOST_OF_ONE else ():
+            del _offers[old]  # somebody who turns pages without end makes no link of anybody else's die
         _offers[token] = Offer(viewer, name, make, dt.datetime.now(dt.UTC).isoformat(), again)
         while len(_offers) > OFFERS_KEPT:
             _offers.popitem(last=False)
@@ -95,7 +99,7 @@ async def take(request: Request) -> Response:
         return PlainTextResponse(wording.ASK_AGAIN, status_code=403)
     if await run_in_threadpool(erased_since, found.made_at):  # it may hold the rows of somebody who is erased
         return PlainTextResponse(wording.FILE_GONE, status_code=404)
-    content = await run_in_threadpool(found.make)
+    content = await make(viewer.name, found.make)
     await run_in_threadpool(note_taken, viewer, f"file taken away: {found.name}")
     ending = found.name.rsplit(".", 1)[-1]
     return Response(

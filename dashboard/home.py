@@ -1,5 +1,6 @@
 """The home folder that is served."""
 
+import datetime as dt
 import os
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -25,3 +26,15 @@ def squad_home() -> "Home":
     from pipelines import flow  # a page that asks nothing of the flow does not wait for it
 
     return flow.Home(home_folder())
+
+
+def frozen_day() -> dt.date | None:
+    """Return the day at which the clock of a demo stands; null where the clock goes on."""
+    from pipelines import flow
+
+    return flow.settings(squad_home()).as_of
+
+
+def todays_date() -> dt.date:
+    """Return the day that every page and form takes for today: that of the demo's clock, else the machine's."""
+    return frozen_day() or dt.datetime.now().date()

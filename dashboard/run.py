@@ -9,7 +9,7 @@ import streamlit as st
 from starlette.middleware import Middleware
 
 from dashboard import downloads as taking
-from dashboard.access import login, on_phone, own
+from dashboard.access import lines, login, on_phone, own
 from dashboard.access.gate import Gate
 from dashboard.sheets.route import ROUTES as SHEETS
 
@@ -27,6 +27,7 @@ async def _warm_up(_: st.App) -> AsyncIterator[None]:
     import dashboard.board  # noqa: F401
     import pipelines.flow  # noqa: F401
 
+    lines.hurry_handshakes()
     gc.collect()
     gc.freeze()
     yield

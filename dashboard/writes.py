@@ -24,8 +24,10 @@ if TYPE_CHECKING:
 Row = dict[str, Any]
 PRINT_WAIT_S = 60.0  # s, then the sheet is printed as the last board has it
 NO_DRILL = "no_drill"  # said where a drill that was chosen no longer is
+COMMAND_WAIT_S = 3600.0  # s, an erasure replays the whole record
 PUBLISH_WAIT_S = 900.0  # s, a first build of a large squad takes minutes
 MOST_ENTRIES, ENTRIES_S = 30, 3600.0  # of an athlete in so many seconds; own choice
+PUBLISH = "from pipelines.home.turns import stand_back; stand_back(); from pipelines.cli.main import main; main()"
 entries = Meter(MOST_ENTRIES, ENTRIES_S)
 _publishing = threading.Lock()
 _wanted = threading.Event()
@@ -254,12 +256,12 @@ def _bring_rest(home: Path) -> None:
 
 
 def publish_now(home: Path) -> None:
-    """Publish the board in a process of its own: pages stay quick, and the board file is opened by one of us only.
+    """Publish the board in a process of its own, behind the pages; one of us opens the board file.
 
     DuckDB refuses a second opening of a file in one process under another configuration, and ours is hardened.
     """
     done = subprocess.run(
-        [sys.executable, "-c", "from pipelines.cli.main import main; main()", "--home", str(home), "derive"],
+        [sys.executable, "-c", PUBLISH, "--home", str(home), "derive"],
         capture_output=True,
         text=True,
         check=False,
@@ -312,3 +314,20 @@ def template_bytes(table: str, ending: str) -> bytes | None:
             return flow.template(table, Path(folder) / f"{table}.{ending}", ending).read_bytes()
         except flow.ThirdstepError:
             return None
+
+
+def run_command(command: Sequence[str], fine: Sequence[int] = (0,)) -> bytes:
+    """Run one of the program's own commands on the served home, in a process of its own, and return what it prints."""
+    start = [
+        sys.executable,
+        "-c",
+        "from pipelines.cli.main import main; main()",
+        "--home",
+        str(home_folder()),
+        "--quiet",
+    ]
+    done = subprocess.run([*start, *command], capture_output=True, check=False, timeout=COMMAND_WAIT_S)
+    if done.returncode not in fine or not done.stdout:
+        lines = done.stderr.decode("utf-8", errors="replace").strip().splitlines()
+        raise NotKept(lines[-1] if lines else wording.NOT_PUBLISHED)
+    return done.stdout

@@ -21,6 +21,7 @@ from seed_data.film import FILM
 
 DEMO_WORDS = "Everything in this folder is invented: the squad, its people and their numbers. It may be deleted.\n"
 HEAD_COACH = Writer("coach", "head_coach")  # of the invented squad, who brings its files
+MINOR = "zofia-hartslow"  # 16 on the day the demo stands at, with a guardian's consent
 STAFF_GROUPS = ("short_sprints", "hurdles")
 
 
@@ -88,7 +89,7 @@ def build_demo(home: Home, say: Say = say_nothing, tell: Tell = tell_nothing) ->
 
 
 def add_sign_ins(home: Home, say: Say) -> list[SignIn]:
-    """Make the three demo accounts where they are not there, and return them."""
+    """Make the demo's accounts where they are not there, and return them."""
     with opening.record(home, say, to_look=True) as con:
         who = athletes(con)["athlete_id"].to_list()
     if not who:
@@ -99,12 +100,17 @@ def add_sign_ins(home: Home, say: Say) -> list[SignIn]:
         SignIn("staff", "cones-on-marsh-lane", "staff", " and ".join(g.replace("_", " ") for g in STAFF_GROUPS)),
         SignIn(athlete, "one-step-at-a-time", "athlete", "only the own page"),
     ]
+    tied = {athlete: athlete}
+    if MINOR in who:
+        sign_ins.append(SignIn(MINOR, "sixteen-and-springing", "athlete", "only the own page; 16 years old"))
+        sign_ins.append(SignIn(f"parent-of-{MINOR}", "beside-the-long-track", "guardian", "the page of that minor"))
+        tied |= dict.fromkeys((MINOR, f"parent-of-{MINOR}"), MINOR)
     accounts = Accounts(home.access)
     there = {account.name for account in accounts.list()}
     for one in sign_ins:
         if one.name not in there:
             accounts.add(
-                one.name, one.role, one.passphrase, athlete_id=athlete if one.role == "athlete" else None,
+                one.name, one.role, one.passphrase, athlete_id=tied.get(one.name),
                 groups=STAFF_GROUPS if one.role == "staff" else (),
             )  # fmt: skip
     return sign_ins

@@ -296,12 +296,12 @@ def accounts(home: Home) -> Accounts:
 # --- one person's data -----------------------------------------------------------------------------------------------
 
 
-def export_person(home: Home, athlete_id: str, by: str, *, say: Say = say_nothing) -> bytes:
-    """Return all data of one person as a zip file, and note in the trail that it was made."""
+def export_person(home: Home, athlete_id: str, by: str, *, notes: bool = True, say: Say = say_nothing) -> bytes:
+    """Return all data of one person as a zip file, and note in the trail that it was made; for a guardian no notes."""
     from pipelines.person.export import export_person as export
     from pipelines.record import opening
 
-    content = export(home, athlete_id, opening.now(), say)
+    content = export(home, athlete_id, opening.now(), say, notes=notes)
     accounts(home).note(by, "person exported", athlete_id)
     return content
 

@@ -60,7 +60,13 @@ OF_STAFF = frozenset({
     "start_trial", "trial_lot", "lift_set", "force_test", "jump_test", "checkin", "race_result", "plan", "decision",
     "other_measure", "rest_day", "drill", "week_template",
 })  # fmt: skip
-OF_ATHLETE = frozenset({"checkin", "session"})  # their own, typed in
+OF_ATHLETE = frozenset({"checkin", "session", "consent"})  # their own, typed in
+OF_GUARDIAN = frozenset({"consent"})  # of the one minor, typed in
+# Consent is the person's own to give and to withdraw; while they are under age, their guardian's alone.
+NOT_TO_GIVE = {
+    "athlete": "Under age a parent or guardian gives and withdraws consent, so nothing of the row is kept",
+    "guardian": "Who is of age gives and withdraws consent alone, so nothing of the row is kept",
+}
 # Of a session an athlete says how long it was and how hard; what it was for and where is the coach's.
 COLUMNS_OF_ATHLETE = {"session": ("athlete_id", "session_date", "session_no", "duration_min", "effort_0_10")}
 
@@ -88,7 +94,7 @@ def may_write(writer: Writer, table: str) -> bool:
         return True
     if writer.role == "staff":
         return table in OF_STAFF or (table in WITH_GRANT and writer.reads_injuries)
-    return writer.role == "athlete" and table in OF_ATHLETE
+    return table in {"athlete": OF_ATHLETE, "guardian": OF_GUARDIAN}.get(writer.role, frozenset())
 
 
 def why_not(writer: Writer, table: str) -> str:

@@ -1,7 +1,7 @@
-"""Compiled modules, kept between runs where the environment forbids them beside their sources.
+"""What costs every process of the tests processor and proves nothing: compiling anew, and waiting by spinning.
 
-Containers often do (``PYTHONDONTWRITEBYTECODE``). Without this, every process these tests start would compile each
-module and package anew.
+Compiled modules are kept between runs where the environment forbids them beside their sources, as containers often do
+(``PYTHONDONTWRITEBYTECODE``). Without this, every process these tests start would compile each module and package anew.
 """
 
 import os
@@ -10,6 +10,7 @@ import tempfile
 from pathlib import Path
 
 COMPILED = "compiled"  # beside the kept demos
+THREADS_OF_PRODUCTS = "OPENBLAS_NUM_THREADS"
 
 
 def shelf() -> Path:
@@ -23,6 +24,15 @@ def shelf() -> Path:
     if hasattr(os, "getuid") and (folder.is_symlink() or folder.lstat().st_uid != os.getuid()):
         raise PermissionError(f"'{folder}' belongs to somebody else: take it away, or set TMPDIR to another folder")
     return folder
+
+
+def spare_waiting() -> None:
+    """Let this process and those it starts reckon a product of matrices in one thread.
+
+    A second one waits for the next product by spinning: a fifth of a derivation's processor, with matrices as small as
+    ours. What other machines do is tried where it is asked for (``tests/demo/deriving.py``).
+    """
+    os.environ.setdefault(THREADS_OF_PRODUCTS, "1")
 
 
 def keep_compiled() -> None:

@@ -7,20 +7,29 @@ from typing import Any
 
 import pytest
 
-from tests.compiled import keep_compiled
+from tests.compiled import keep_compiled, spare_waiting
 
 keep_compiled()
+spare_waiting()
 
 from pipelines import flow  # noqa: E402 - from here on compiled modules are kept
 from tests.examples import register_profiles  # noqa: E402
 from tests.kept_demo import copy_demo, copy_few  # noqa: E402
 
 register_profiles()
-# One server and one browser draw the pages of these, in one process. They begin, as they take longest and wait for the
-# demo's build, beside the files of rooms that need none; so that at the end no core waits for another's long file.
-OF_ONE_SERVER = ("tests/browser/test_pages.py", "tests/browser/test_hostile.py", "tests/browser/test_review.py",
-                 "tests/browser/film/test_desk.py")  # fmt: skip
-FIRST = (*(one.removeprefix("tests/") for one in OF_ONE_SERVER), "flow/", "browser/", "demo/", "dashboard/")
+# Files of which one server and one browser draw the pages, all of them in one process: twice, as each waits for its
+# browser most of the time.
+OF_ONE_SERVER = (
+    ("tests/browser/test_pages.py", "tests/browser/test_openid.py"),
+    ("tests/browser/test_hostile.py", "tests/browser/test_open_tabs.py", "tests/browser/test_review.py",
+     "tests/browser/film/test_desk.py"),
+)  # fmt: skip
+# Those begin, as they take longest and wait for the demo's build, beside long files that need none; so that at the end
+# no core waits for another's long file.
+FIRST = (
+    *(one.removeprefix("tests/") for files in OF_ONE_SERVER for one in files), "recipes/", "flow/test_crash",
+    "flow/test_every", "flow/", "browser/", "demo/", "dashboard/", "readers/film/", "strangers/", "derived/start/",
+)  # fmt: skip
 
 
 def pytest_configure(config: pytest.Config) -> None:
@@ -30,13 +39,13 @@ def pytest_configure(config: pytest.Config) -> None:
 
 @pytest.hookimpl(optionalhook=True)
 def pytest_xdist_auto_num_workers() -> int:
-    """One process more than there are cores: the one that opens pages waits for the browser and the server."""
-    return (os.cpu_count() or 1) + 1
+    """Two processes more than there are cores: those that open pages wait for the browser and the server."""
+    return (os.cpu_count() or 1) + len(OF_ONE_SERVER)
 
 
 @pytest.hookimpl(optionalhook=True)
 def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> object:
-    """Give a file to a process, and those files to one that share a server and a browser."""
+    """Give a file to a process, and files that share a server and a browser to the same."""
     if config.getvalue("dist") != "loadfile":
         return None
     from xdist.scheduler import LoadFileScheduling
@@ -44,7 +53,7 @@ def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> object:
     class Rooms(LoadFileScheduling):
         def _split_scope(self, nodeid: str) -> str:
             file = super()._split_scope(nodeid)
-            return "one server" if file in OF_ONE_SERVER else file
+            return next((files[0] for files in OF_ONE_SERVER if file in files), file)
 
     return Rooms(config, log)
 

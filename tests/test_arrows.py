@@ -104,7 +104,8 @@ ROOMS: dict[str, str] = {
         "pipelines.federation.running pipelines.federation.command"
     ),
     "pipelines.cli": (
-        "pipelines.errors pipelines.accounts pipelines.outputs pipelines.record pipelines.entry pipelines.flow"
+        "pipelines.errors pipelines.accounts pipelines.home pipelines.outputs pipelines.record pipelines.entry "
+        "pipelines.flow"
     ),
     "dashboard.charts": "",
     "dashboard.home": "pipelines.flow",  # the home that is served, as the flow takes it
@@ -127,7 +128,7 @@ ROOMS: dict[str, str] = {
     ),
     "dashboard.screens.check_in": (  # who is under age has one home, in schemas
         "schemas.html schemas pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.board "
-        "dashboard.writes "
+        "dashboard.reads dashboard.writes "
         "dashboard.parts"
     ),
     # Minutes and effort of an athlete's own day: the day and the form are the check-in's.
@@ -136,8 +137,8 @@ ROOMS: dict[str, str] = {
         "dashboard.writes "
         "dashboard.parts dashboard.screens.check_in"
     ),
-    "dashboard.screens.track": (
-        "schemas.html pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.reads "
+    "dashboard.screens.track": (  # what a time can be has one home, in schemas
+        "schemas.html schemas pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.reads "
         "dashboard.writes "
         "dashboard.parts dashboard.screens.check_in"
     ),
@@ -164,6 +165,11 @@ ROOMS: dict[str, str] = {
         "dashboard.access "
         "dashboard.board dashboard.downloads dashboard.writes dashboard.parts dashboard.screens.check_in"
     ),
+    # Consent given and withdrawn by the person or a minor's guardian, and their copy of everything.
+    "dashboard.screens.consent": (
+        "schemas.html schemas pipelines.flow dashboard.home dashboard.wording dashboard.access "
+        "dashboard.downloads dashboard.reads dashboard.writes dashboard.parts dashboard.screens.check_in"
+    ),
     "dashboard.screens.plan": (
         "schemas.html schemas pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.board "
         "dashboard.reads dashboard.writes dashboard.parts"
@@ -174,8 +180,8 @@ ROOMS: dict[str, str] = {
     ),
     # lots for a trial are drawn and kept on the page that shows what trials found
     "dashboard.screens.starts": (
-        "schemas.html pipelines.flow dashboard.charts dashboard.questions dashboard.wording dashboard.access "
-        "dashboard.reads dashboard.writes dashboard.parts"
+        "schemas.html pipelines.flow dashboard.charts dashboard.home dashboard.questions dashboard.wording "
+        "dashboard.access dashboard.reads dashboard.writes dashboard.parts"
     ),
     "dashboard.screens.athlete": (
         "schemas.html dashboard.charts dashboard.questions dashboard.wording dashboard.reads dashboard.parts "
@@ -190,6 +196,7 @@ ROOMS: dict[str, str] = {
         "dashboard.writes dashboard.parts dashboard.screens.athlete dashboard.screens.plan dashboard.screens.week"
     ),
     "dashboard.run": "pipelines.flow dashboard.access dashboard.board dashboard.downloads dashboard.sheets",
+    "dashboard.serve": "",
 }
 
 # The packages of others that a room may import.
@@ -219,7 +226,7 @@ PACKAGES: dict[str, str] = {
     "pipelines.flow": "polars",
     "pipelines.cli": "click",
     "dashboard.charts": "altair vl_convert",
-    "dashboard.access": "anyio authlib httpx2 joserfc polars segno starlette streamlit",
+    "dashboard.access": "anyio authlib h11 httpx2 joserfc polars segno starlette streamlit uvicorn",
     "dashboard.board": "duckdb polars",
     "dashboard.downloads": "starlette",
     "dashboard.reads": "streamlit",
@@ -228,6 +235,7 @@ PACKAGES: dict[str, str] = {
     "dashboard.screens": "polars streamlit",
     "dashboard.sheets": "starlette typst",
     "dashboard.run": "altair pandas polars starlette streamlit",
+    "dashboard.serve": "streamlit uvicorn",
 }
 
 # Rooms that compute: frames in, frames out, no file, no clock, no chance. Their own words lie beside them, read by

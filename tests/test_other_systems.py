@@ -9,10 +9,12 @@ ROOT = Path(__file__).parents[1]
 # Lock, flush, or make a file that others cannot read from its first byte; they may ask which system it is.
 LOCKING = {"pipelines/home/durable.py", "pipelines/home/folder.py", "pipelines/home/sealing.py"}
 # Go without where the system has it not: each asks first.
-ASKED_FIRST = {"pipelines/intake/apart.py", "pipelines/home/machine.py", "pipelines/home/permissions.py"}
+ASKED_FIRST = {"pipelines/intake/apart.py", "pipelines/home/machine.py", "pipelines/home/permissions.py",
+               "pipelines/home/turns.py"}  # fmt: skip
 POSIX_CALLS = {
     "os.fork", "os.geteuid", "os.getuid", "os.getgid", "os.sync", "os.mkfifo", "os.symlink", "os.chown", "os.killpg",
-    "os.setsid", "os.getpgid", "os.uname", "os.nice", "signal.SIGKILL", "signal.SIGHUP", "signal.SIGALRM",
+    "os.setsid", "os.getpgid", "os.uname", "os.nice", "os.setpriority",
+    "os.getpriority", "signal.SIGKILL", "signal.SIGHUP", "signal.SIGALRM",
     "signal.SIGUSR1", "signal.SIGUSR2", "signal.SIGQUIT", "signal.alarm", "time.tzset",
 }  # fmt: skip
 POSIX_MODULES = {"fcntl", "pwd", "grp", "resource", "termios", "pty", "tty", "syslog"}

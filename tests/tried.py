@@ -17,6 +17,7 @@ GATE, LIMITS, SECOND = "tests/access/test_gate.py", "tests/access/test_limits.py
 RIGHTS, GROUPS, HOSTILE = "tests/flow/test_rights.py", "tests/flow/test_past_groups.py", "tests/browser/test_hostile.py"
 FLOODS, REST, CHAIN = "tests/readers/test_hostile_files.py", "tests/flow/test_at_rest.py", "tests/flow/test_chain.py"
 ASKED = "tests/access/test_second_asked.py"
+LINES, SOCKETS, TABS = "tests/access/test_lines.py", "tests/access/test_sockets.py", "tests/browser/test_open_tabs.py"
 AFTER, USE = "tests/flow/test_after_erasure.py", "tests/flow/test_limits_of_use.py"
 
 TRIED: Mapping[str, tuple[str, ...]] = {
@@ -63,7 +64,10 @@ TRIED: Mapping[str, tuple[str, ...]] = {
         f"{LIMITS}::test_sixty_guesses_at_once_are_counted_like_sixty_in_a_row",
         f"{LIMITS}::test_at_most_two_pass_phrases_are_looked_at_together",
     ),
-    "learning which names exist": (f"{LIMITS}::test_a_name_that_nobody_has_is_answered_alike",),
+    "learning which names exist, by the answer or by its time": (
+        f"{LIMITS}::test_a_name_that_nobody_has_is_answered_alike",
+        f"{LIMITS}::test_a_name_that_nobody_has_costs_the_same_writes_and_is_not_written_down",
+    ),
     "guessed, spent and forged invitations": (
         f"{GATE}::test_a_guessed_invitation_says_nothing_of_anybody",
         f"{GATE}::test_an_invitation_form_from_elsewhere_is_refused",
@@ -110,6 +114,40 @@ TRIED: Mapping[str, tuple[str, ...]] = {
         f"{GATE}::test_what_is_typed_comes_back_escaped",
         f"{GATE}::test_a_plain_page_runs_and_wears_only_what_it_was_made_with",
     ),
+    # lines and tabs left open
+    "a head, a body or a reading that never ends or comes a byte at a time": (
+        f"{LINES}::test_a_head_that_never_comes_to_its_end_is_not_waited_for",
+        f"{LINES}::test_a_second_head_on_the_same_line_is_not_waited_for_either",
+        f"{LINES}::test_a_body_that_never_comes_to_its_end_is_not_waited_for",
+        f"{LINES}::test_a_body_that_comes_behind_the_answer_is_not_waited_for",
+        f"{LINES}::test_who_reads_nothing_of_what_is_sent_is_not_waited_for",
+        f"{LINES}::test_an_encrypted_line_that_never_says_hello_is_ended",
+    ),
+    "cutting off a slow phone and an idle page by those limits": (
+        f"{LINES}::test_a_body_of_a_slow_phone_is_waited_for_as_long_as_it_comes",
+        f"{LINES}::test_who_reads_slowly_gets_all_of_it",
+        f"{LINES}::test_whoever_is_signed_in_and_reads_makes_no_room_for_strangers",
+        f"{SOCKETS}::test_an_idle_page_and_one_that_was_open_before_stay_open",
+    ),
+    "five hundred lines that say nothing, many of one address": (
+        f"{LINES}::test_a_page_comes_beside_five_hundred_who_say_nothing",
+        f"{LINES}::test_lines_of_one_address_make_room_for_each_other_first",
+        f"{TABS}::test_the_coach_gets_a_page_beside_five_hundred_lines_that_say_nothing",
+    ),
+    "websockets on which nothing is asked, many of one person, text, one whose sign-in has ended": (
+        f"{SOCKETS}::test_a_websocket_on_which_no_page_is_asked_for_is_closed",
+        f"{SOCKETS}::test_one_person_holds_so_many_websockets_and_others_are_not_kept_from_theirs",
+        f"{SOCKETS}::test_one_person_asks_so_much_at_once",
+        f"{SOCKETS}::test_text_on_a_page_s_websocket_closes_it_and_logs_no_fault",
+        f"{SOCKETS}::test_a_quiet_page_is_closed_once_its_sign_in_has_ended",
+    ),
+    "a tab left open after a sign-out, a closed account, groups taken away: parts that are drawn alone": (
+        f"{TABS}::test_a_part_of_an_open_page_shows_nobody_once_the_one_it_was_drawn_for_is_not_looking",
+    ),
+    "turning pages without end, so that others' files can no longer be fetched": (
+        "tests/dashboard/test_sheets.py::"
+        "test_somebody_who_turns_pages_without_end_takes_no_link_of_anybody_else_away",
+    ),
     # writing
     "as staff by file, row, mend, inbox and command: consent, birth dates, decisions, signatures, families": (
         f"{RIGHTS}::test_staff_bring_none_of_this_by_any_way", f"{RIGHTS}::test_a_mended_row_is_asked_like_any_other",
@@ -133,6 +171,23 @@ TRIED: Mapping[str, tuple[str, ...]] = {
     "many uploads, uploads of athletes, uploads without a token": (
         f"{GATE}::test_files_are_sent_by_coaches_and_so_many_in_a_while",
         f"{HOSTILE}::test_an_upload_without_the_page_s_own_token_is_refused",
+    ),
+    "files sent to open pages and left in their memory": (
+        f"{GATE}::test_the_files_that_one_person_s_open_pages_hold_have_an_end",
+    ),
+    "an archive that unpacks to a flood, and one of many files that each take long": (
+        "tests/flow/test_files_out_and_in.py::test_an_archive_that_is_sent_is_not_unpacked_to_a_flood",
+        "tests/flow/test_files_out_and_in.py::"
+        "test_files_that_are_sent_together_take_no_more_time_than_others_can_wait",
+    ),
+    "forty sheets, forty pass-phrases asked again, twenty pages at once of one person": (
+        f"{SOCKETS}::test_files_of_one_person_are_made_few_at_once_and_keep_no_sign_in_waiting",
+        f"{SOCKETS}::test_somebody_who_asks_for_many_pages_at_once_keeps_nobody_else_waiting",
+        f"{LIMITS}::test_a_pass_phrase_that_is_asked_again_is_looked_at_one_at_a_time",
+    ),
+    "links in a watched folder that lead out of it": (
+        "tests/flow/test_files_out_and_in.py::"
+        "test_a_link_that_leads_out_of_a_folder_is_not_read_for_whoever_put_it_there",
     ),
     "files whose cells would run": (f"{HOSTILE}::test_a_hostile_file_runs_nothing_and_stores_nothing_by_itself",),
     # at rest

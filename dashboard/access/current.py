@@ -17,6 +17,15 @@ def current_viewer() -> Viewer | None:
     return viewer_from_header(value) if value else None
 
 
+def is_still(viewer: Viewer) -> bool:
+    """Return whether somebody whom a page was drawn for is looking still, with the same rights.
+
+    A part of a page that is drawn alone, and what a click in it calls, keep what they were given when the whole page
+    was drawn: without asking, a tab left open would go on as somebody who has signed out, or reads less by now.
+    """
+    return current_viewer() == viewer
+
+
 def prove_again(passphrase: str) -> None:
     """Take the pass-phrase of who is signed in again, before what cannot be undone.
 

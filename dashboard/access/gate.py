@@ -18,8 +18,9 @@ from starlette.requests import cookie_parser
 from starlette.responses import PlainTextResponse, RedirectResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from dashboard.access import on_phone, origin, uploads
+from dashboard.access import on_phone, origin, sockets, uploads
 from dashboard.access.cookies import SIGN_IN, cookie_name
+from dashboard.access.lines import is_theirs
 from dashboard.access.viewer import Viewer
 from dashboard.home import home_folder
 from pipelines.accounts.accounts import Account, Accounts, token_sha256
@@ -37,7 +38,8 @@ FORMER_PATHS = {"/start-lab": "/two-starts"}  # addresses of pages that got anot
 
 # The framework's own download addresses serve whoever is signed in and has them; every file of ours goes through
 # ``dashboard.downloads``, which asks who fetches it. So that none is ever offered there by mistake, the door is shut.
-SHUT = ("/media/",)
+# So are those by which a program would drive pages, run them as a trial, or read how many are open and for how long.
+SHUT = ("/media/", "/_stcore/agent", "/_stcore/script-health-check", "/_stcore/metrics")
 LARGEST_FORM = 64 * 1024  # bytes that somebody who is not signed in may send
 
 # One key a process: a header signed before a restart is refused after it.
@@ -150,9 +152,7 @@ class Gate:
         send = _with_security_headers(send, host, is_https=scope["scheme"] in ("https", "wss"))
         if path in OPEN_PATHS or path in OPEN_FILES:
             is_too_large = scope["type"] == "http" and _is_too_large(scope)
-            await (PlainTextResponse("Too much was sent.", status_code=413) if is_too_large else self.app)(
-                scope, receive, send
-            )
+            await (_say_no(413, "Too much was sent.") if is_too_large else self.app)(scope, receive, send)
             return
 
         token = _token_of(scope)
@@ -161,14 +161,29 @@ class Gate:
         if account is None or (account.owes_second and path != SET_UP_PATH):
             await (_turn_away if account is None else _lead_to_set_up)(scope, receive, send)
             return
+        is_theirs(scope)
+        scope["headers"] = [*kept, (HEADER.encode(), signed_header(token_hash).encode())]
+        await self._let_in(scope, receive, send, account, token_hash)
+
+    async def _let_in(self, scope: Scope, receive: Receive, send: Send, account: Account, token_hash: str) -> None:
+        """Answer somebody who is signed in, in one of their places."""
         if (refusal := _refusal(scope, account)) is not None:
             await PlainTextResponse(refusal[1], status_code=refusal[0])(scope, receive, send)
             return
-        if scope["type"] == "http" and path in FORMER_PATHS:
+        if scope["type"] == "http" and scope["path"] in FORMER_PATHS:
             await _lead_on(scope, receive, send)
             return
-        scope["headers"] = [*kept, (HEADER.encode(), signed_header(token_hash).encode())]
-        await self.app(scope, receive, send)
+        with sockets.place_of(account.name, scope["type"]) as is_free:
+            is_socket = scope["type"] == "websocket"
+            if not is_free:
+                await (_close_socket if is_socket else _say_no(429, sockets.TOO_MANY))(scope, receive, send)
+                return
+            if is_socket:
+                receive, send = sockets.watched(scope, receive, send, lambda: account_of(token_hash) is not None)
+            try:
+                await self.app(scope, receive, send)
+            except sockets.TooManyFiles:
+                await PlainTextResponse(sockets.TOO_MANY_FILES, status_code=429)(scope, receive, send)
 
 
 def sign_in_cookie(scope: Scope) -> str:
@@ -185,8 +200,17 @@ def _refusal(scope: Scope, account: Account) -> tuple[int, str] | None:
     if scope["path"].startswith(SHUT):
         return 404, "There is no such file."
     if scope["path"].startswith(uploads.PATH) and scope["type"] == "http":
-        return uploads.refusal(account, scope["method"], Headers(scope=scope).get("content-length", ""))
+        return uploads.refusal(account, scope["method"], Headers(scope=scope).get("content-length", ""), scope["path"])
     return None
+
+
+def _say_no(status: int, why: str) -> PlainTextResponse:
+    """Return the answer of a request that is looked at no further; its line is closed: no body is waited for."""
+    return PlainTextResponse(why, status_code=status, headers={"connection": "close"})
+
+
+async def _close_socket(_scope: Scope, _receive: Receive, send: Send) -> None:
+    await send({"type": "websocket.close", "code": 1008})
 
 
 async def _lead_on(scope: Scope, receive: Receive, send: Send) -> None:

@@ -1,12 +1,8 @@
 """The sign-in page, and the page an invitation leads to."""
 
-from collections.abc import Callable
 from contextlib import suppress
 from functools import partial
-from typing import TypeVar
 
-import anyio
-import anyio.to_thread
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import RedirectResponse, Response
@@ -26,6 +22,7 @@ from dashboard.access.forms import (
     signed_in,
 )
 from dashboard.access.gate import accounts_of_home, end_here, sign_in_cookie
+from dashboard.access.hashing import BUSY, Busy, hashing
 from dashboard.access.sign_in import club_of_home, sign_in_page, wrong_line
 from pipelines.accounts.accounts import token_sha256
 from pipelines.accounts.file import CannotWrite
@@ -34,11 +31,6 @@ from pipelines.accounts.second import NO_CODE
 from pipelines.errors import ThirdstepError
 from schemas.html import Markup, html
 
-HASHES_AT_ONCE, KNOWN_AT_ONCE = 2, 1  # pass-phrases looked at together, some 64 MB each
-MOST_WAITING = 20  # that wait for it
-BUSY = "Many people sign in at the moment. Please try again in a minute."
-T = TypeVar("T")
-_places: dict[str, anyio.CapacityLimiter] = {}
 FORM_OLD = "This form was open too long. Please try again."
 # The token stands behind the '#' of the link: a browser keeps that part to itself, so it is in no log on the way.
 _OPEN = html(
@@ -102,23 +94,6 @@ def _join_form(name: str, token: str, wrong: str) -> Markup:
     )
 
 
-class Busy(Exception):  # noqa: N818 - reads as a sentence where it is raised
-    """Too many pass-phrases wait to be looked at."""
-
-
-async def _hashing(work: Callable[[], T], *, is_known: bool = False) -> T:
-    """Do what looks at a pass-phrase, few at once and with a short queue, outside the event loop and its threads.
-
-    A hash takes time and memory on purpose. Who waits holds no thread, and known browsers have a place of their own.
-    """
-    for kind, places in (("known", KNOWN_AT_ONCE), ("others", HASHES_AT_ONCE)):
-        _places.setdefault(kind, anyio.CapacityLimiter(places))
-    limiter = _places["known" if is_known else "others"]
-    if limiter.statistics().tasks_waiting >= MOST_WAITING:
-        raise Busy
-    return await anyio.to_thread.run_sync(work, limiter=limiter)
-
-
 async def show(request: Request) -> Response:
     """Show the form."""
     return sign_in_page(request)
@@ -134,7 +109,7 @@ async def sign_in(request: Request) -> Response:
     try:
         counted = await run_in_threadpool(accounts.count_try, name, address_of(request), browser)
         look = partial(accounts.look_at_try, counted, passphrase, browser, device_of(request))
-        token, known, due = await _hashing(look, is_known=bool(counted.browser))
+        token, known, due = await hashing(look, is_known=bool(counted.browser))
     except ThirdstepError as error:
         return sign_in_page(request, 401, str(error), name)
     except Busy:
@@ -183,7 +158,7 @@ async def join(request: Request) -> Response:
     if passphrase is not None:
         try:
             join_now = partial(accounts_of_home().join, token, str(passphrase)[:500], device_of(request))
-            return signed_in(request, await _hashing(join_now), "/join")
+            return signed_in(request, await hashing(join_now), "/join")
         except SignInNow as set_now:
             return sign_in_page(request, 200, str(set_now), account.name)
         except ThirdstepError as error:

@@ -4,6 +4,7 @@ To who owes a second factor it is the only page there is.
 """
 
 import io
+from functools import partial
 
 import segno
 from starlette.concurrency import run_in_threadpool
@@ -13,6 +14,7 @@ from starlette.routing import Route
 
 from dashboard.access.forms import SECRET, is_own_form, plain_page
 from dashboard.access.gate import HEADER, account_of, accounts_of_home, sign_in_cookie, viewer_from_header
+from dashboard.access.hashing import BUSY, Busy, hashing
 from dashboard.access.sign_in import wrong_line
 from dashboard.access.viewer import Viewer
 from pipelines.accounts.accounts import token_sha256
@@ -22,6 +24,7 @@ from pipelines.errors import ThirdstepError
 from schemas.html import Markup, as_html, html, join_html
 
 PATH = "/account"
+PROVEN = ("begin", "off", "codes")  # asked for with the pass-phrase again
 FORM_OLD = "This form was open too long. Please try again."
 _OWES = (
     "Your squad asks for one: a pass-phrase alone opens nothing. You need an authenticator on a phone of yours, and it "
@@ -144,26 +147,29 @@ async def act(request: Request) -> Response:
         return _page(request, viewer, here, wrong_line(FORM_OLD), 400)
     told = {name: str(fields.get(name, ""))[:500] for name in ("do", "which", "passphrase", "code")}
     try:
-        said = await run_in_threadpool(_do, viewer, here, told)
+        if told["do"] in PROVEN:
+            await hashing(partial(accounts_of_home().prove_again, here, told["passphrase"]), is_known=True)
+        said = await run_in_threadpool(_do, viewer, told)
     except ThirdstepError as wrong:
         return _page(request, viewer, here, wrong_line(str(wrong)), 400)
+    except Busy:
+        return _page(request, viewer, here, wrong_line(BUSY), 503)
     return _page(request, viewer, here, said)
 
 
-def _do(viewer: Viewer, here: str, told: dict[str, str]) -> Markup:
+def _do(viewer: Viewer, told: dict[str, str]) -> Markup:
+    """Do what was asked, once it was proven where that is asked."""
     accounts = accounts_of_home()
     if told["do"] == "end":
         accounts.end_one(viewer.name, told["which"])
         return html("<p>Signed out there.</p>")
     if told["do"] == "confirm":
         return _codes(accounts.confirm_second(viewer.name, told["code"]))
-    if told["do"] in ("begin", "off", "codes"):
-        accounts.prove_again(here, told["passphrase"])
-        if told["do"] == "codes":
-            return _codes(accounts.renew_codes(viewer.name))
-        if told["do"] == "begin":
-            accounts.begin_second(viewer.name)
-            return Markup()
+    if told["do"] == "codes":
+        return _codes(accounts.renew_codes(viewer.name))
+    if told["do"] == "begin":
+        accounts.begin_second(viewer.name)
+    if told["do"] == "off":
         accounts.remove_second(viewer.name)
         return html("<p>The second factor is off.</p>")
     return Markup()

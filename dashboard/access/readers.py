@@ -13,6 +13,7 @@ class Readers:
     answers: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     has_guardian: bool = False
+    heads: tuple[str, ...] = ()  # head coaches, who correct and erase
 
 
 def readers_of(athlete_id: str, event_group: str | None) -> Readers:
@@ -25,6 +26,7 @@ def readers_of(athlete_id: str, event_group: str | None) -> Readers:
     return Readers(
         answers=tuple(one.name for one in coaches),
         notes=tuple(one.name for one in coaches if one.role == "head_coach" or one.reads_injuries),
+        heads=tuple(one.name for one in coaches if one.role == "head_coach"),
         has_guardian=any(one.role == "guardian" and one.athlete_id == athlete_id for one in open_ones),
     )
 

@@ -42,7 +42,7 @@ def three_calls(opened: Opened, athlete_id: str) -> str:
             _training(day[0] if day else None, reasons),
         )
         + html("<div><h2>{}</h2>{}</div>", wording.HAMSTRING_TITLE, _hamstring(opened, athlete_id))
-        + html("<div><h2>{}</h2>{}</div></div>", wording.START_TITLE, _start(main_progress(opened, athlete_id)))
+        + html("<div><h2>{}</h2>{}</div></div>", wording.START_TITLE, _start(opened, athlete_id))
     )
 
 
@@ -117,10 +117,17 @@ def _hamstring(opened: Opened, athlete_id: str) -> str:
     )
 
 
-def _start(progress: Row | None) -> str:
+def why_no_trend(opened: Opened, athlete_id: str) -> str:
+    """Say why there is no line of the start: what is wrong with most of the runs, or that there are too few."""
+    left_out = opened.rows("start_left_out", {"athlete_id": athlete_id}, order_by=["-runs"], limit=1)
+    return wording.NO_LINE_OF_THESE.format(left_out[0]["sentence"]) if left_out else wording.NO_TREND
+
+
+def _start(opened: Opened, athlete_id: str) -> str:
+    progress = main_progress(opened, athlete_id)
     if progress is None:
         word = html('<span class="word">{}</span>', wording.PROGRESS["not_clear"])
-        return html('{}<ul><li class="soft">{}</li></ul>', word, wording.NO_TREND)
+        return html('{}<ul><li class="soft">{}</li></ul>', word, why_no_trend(opened, athlete_id))
     name = wording.series_name(
         progress["metric"],
         progress["start_kind"],
@@ -145,3 +152,13 @@ def readiness_rows(opened: Opened, athlete_id: str) -> list[tuple[str, list[Row]
     checkins = opened.rows("checkin", {"athlete_id": athlete_id}, order_by=["-checked_on"], limit=7)
     flags = latest(opened.rows("hamstring_flag", {"athlete_id": athlete_id}), "day_on")
     return [("readiness_reason", reasons), ("hamstring_flag", flags), ("checkin", checkins)]
+
+
+def levels_of(opened: Opened) -> dict[str, float]:
+    """Return the numbers in force of those lines of the rule that are told to an athlete."""
+    return {item: opened.setting(name) for item, name in wording.PLAIN_SETTINGS.items()}
+
+
+def last_answers(opened: Opened, athlete_id: str) -> list[Row]:
+    """Return the answers of the last check-in, each with the own usual it was held against."""
+    return latest(opened.rows("checkin_answer", {"athlete_id": athlete_id}), "checked_on")

@@ -93,14 +93,20 @@ def explain(
     behind: Callable[[], Sequence[tuple[str, Sequence[Mapping[str, Any]]]]],
     label: str = wording.HOW_COMPUTED,
     worked: Callable[[], Sequence[str]] | None = None,
+    plain: Callable[[], Sequence[str]] | None = None,
 ) -> None:
     """Offer the formula, the sources and the rows behind a figure; they are read only once it is opened.
 
-    ``worked``: the formula with the numbers of this figure, in lines; they stand first.
+    ``worked``: the formula with the numbers of this figure, in lines; they stand first. ``plain``: what an athlete or a
+    guardian reads in its place; to them formulas are a link to Methods, and rows are files to take away.
     """
     pictures, title = st.session_state.pop(DRAWN, []), st.session_state.pop(TITLED, None)
     box = st.expander(label, key=f"how_{key}", on_change="rerun")
     if not box.open:
+        return
+    if opened.viewer.is_tied:
+        with box:
+            page.show(_plainly(opened, tables, behind(), plain() if plain else []))
         return
     with box:
         parts = [_pictures(opened, key, title or key, pictures)]
@@ -123,6 +129,28 @@ def explain(
             heading = html("<h3>{}{}</h3>", wording.rows_behind(name), take_rows(opened, name, rows))
             parts.append(heading + record_table(opened, name, rows))
         page.show(join_html(parts))
+
+
+def _plainly(
+    opened: Opened,
+    tables: Sequence[str],
+    behind: Sequence[tuple[str, Sequence[Mapping[str, Any]]]],
+    said: Sequence[str],
+) -> str:
+    """Return sentences in place of formulas and rows, and where those are."""
+    told = html('<ul class="worked">{}</ul>', join_html(html("<li>{}</li>", line) for line in said)) if said else ""
+    methods = opened.rows("method", {"table_name": list(tables)})
+    links = [
+        html('<a href="methods?method={}">{}</a>', m["table_name"], m["title"] or m["table_name"]) for m in methods
+    ]
+    more = html('<p class="soft">{} {}.</p>', wording.PLAIN_METHODS, join_html(links, ", ")) if links else ""
+    rows = [
+        html("<li>{}{}</li>", wording.RECORD_TITLES.get(name, name.replace("_", " ")), take_rows(opened, name, found))
+        for name, found in behind
+        if found
+    ]
+    away = html('<p class="soft">{}</p><ul class="soft">{}</ul>', wording.PLAIN_ROWS, join_html(rows)) if rows else ""
+    return join_html([told, more, away])
 
 
 def take_rows(opened: Opened, name: str, rows: Sequence[Mapping[str, Any]]) -> str:

@@ -7,7 +7,7 @@ from dashboard import wording
 from dashboard.charts import start as charts
 from dashboard.charts.pictures import picture
 from dashboard.parts.advice import advice_of, spoken_to, works_of
-from dashboard.parts.calls import Row, latest, level_words, main_progress
+from dashboard.parts.calls import Row, latest, level_words, main_progress, why_no_trend
 from dashboard.reads import Opened
 from dashboard.screens.athlete.start_rows import Drawing, contacts_drawing, trend_drawing
 from dashboard.sheets.typeset import marked, pdf
@@ -31,7 +31,7 @@ def athlete_sheet(opened: Opened, athlete_id: str, own: bool = False) -> bytes |
     advised = advice_of(opened, athlete_id)
     calls = [_training(opened, athlete_id, day[0] if day else None, advised if own else None)]
     calls += [] if own else [_hamstring(flags)]
-    calls.append(_start(main_progress(opened, athlete_id)))
+    calls.append(_start(opened, athlete_id))
     cautions = [wording.WORK_CAUTION, wording.OWN_CAUTION if own else wording.CAUTION_LINE]
     minor = day[0].get("caution") if day else None
     told = {
@@ -88,9 +88,10 @@ def _hamstring(flags: list[Row]) -> dict[str, Any]:
     return _call(wording.HAMSTRING_TITLE, marked(flags[0]["level"], level_words(flags[0])), said)
 
 
-def _start(progress: Row | None) -> dict[str, Any]:
+def _start(opened: Opened, athlete_id: str) -> dict[str, Any]:
+    progress = main_progress(opened, athlete_id)
     word = progress["word"] if progress else "not_clear"
-    said = [progress["sentence"] or ""] if progress else [wording.NO_TREND]
+    said = [progress["sentence"] or ""] if progress else [why_no_trend(opened, athlete_id)]
     loud = word in ("improving", "slipping")
     return _call(
         wording.START_TITLE,

@@ -1,6 +1,7 @@
 """The addresses of the printed sheets. The viewer is asked anew from the gate's header; the board filters the rows."""
 
 import datetime as dt
+from functools import partial
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
@@ -9,6 +10,7 @@ from starlette.routing import Route
 
 from dashboard import wording
 from dashboard.access.gate import HEADER, viewer_from_header
+from dashboard.access.sockets import make
 from dashboard.access.trail import note_taken
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board
@@ -64,7 +66,7 @@ async def print_week(request: Request) -> Response:
         return _answer(None, "")
     chosen = {name: request.query_params.get(name) for name in CHOICES}
     week = chosen["week"] or dt.date.today().isoformat()
-    content = await run_in_threadpool(_print_week, viewer, chosen)
+    content = await make(viewer.name, partial(_print_week, viewer, chosen))
     if content is not None:
         await run_in_threadpool(note_taken, viewer, f"sheet printed: week {_plain(week)}")
     return _answer(content, f"week-{_plain(week)}")
@@ -87,7 +89,8 @@ async def print_plan(request: Request) -> Response:
     if viewer is None or not viewer.is_coach or week is None:
         return _answer(None, "")
     monday, calls = week - dt.timedelta(days=week.weekday()), asked.get("calls") == "1"
-    content = await run_in_threadpool(_print_plan, viewer, monday, asked.get("group"), asked.get("athlete"), calls)
+    told = partial(_print_plan, viewer, monday, asked.get("group"), asked.get("athlete"), calls)
+    content = await make(viewer.name, told)
     if content is not None:
         what = "plan with calls" if calls else "plan"
         await run_in_threadpool(note_taken, viewer, f"sheet printed: {what} {monday}", asked.get("athlete", ""))
@@ -101,14 +104,14 @@ async def print_athlete(request: Request) -> Response:
         return _answer(None, "")
     athlete_id = request.path_params["athlete"]
     own = viewer.is_tied or request.query_params.get("own") == "1"
-    content = await run_in_threadpool(_print_athlete, viewer, athlete_id, own)
+    content = await make(viewer.name, partial(_print_athlete, viewer, athlete_id, own))
     if content is not None:
         await run_in_threadpool(note_taken, viewer, "sheet printed: athlete", athlete_id)
     return _answer(content, _plain(athlete_id))
 
 
 def _plain(name: str) -> str:
-    return "".join(letter for letter in name if letter.isalnum() or letter == "-")[:60]
+    return "".join(letter for letter in name if (letter.isascii() and letter.isalnum()) or letter == "-")[:60]
 
 
 ROUTES = [

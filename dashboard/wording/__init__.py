@@ -9,6 +9,7 @@ from dashboard.wording.general import *  # noqa: F403
 from dashboard.wording.growth import *  # noqa: F403
 from dashboard.wording.guardian import *  # noqa: F403
 from dashboard.wording.people import *  # noqa: F403
+from dashboard.wording.plain import *  # noqa: F403
 from dashboard.wording.strip import *  # noqa: F403
 from dashboard.wording.technique import *  # noqa: F403
 from dashboard.wording.week import *  # noqa: F403

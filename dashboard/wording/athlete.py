@@ -67,6 +67,7 @@ PROFILE_COLUMNS = (
     ("splits_used", "splits"),
     ("trust", "trust"),
 )
+PROFILE_COLUMNS_OWN = PROFILE_COLUMNS[:3]
 LIFT_COLUMNS = (
     ("item", "lift"),
     ("measured_on", "last"),
@@ -75,6 +76,9 @@ LIFT_COLUMNS = (
     ("relative_kg_per_kg", "per kg of body"),
     ("allometric_kg", "scaled (mass^0.67)"),
     ("change_vs_best_percent", "against own best, %"),
+)
+LIFT_COLUMNS_OWN = tuple(
+    one for one in LIFT_COLUMNS if one[0] not in ("formulas", "relative_kg_per_kg", "allometric_kg")
 )
 FORCE_COLUMNS = (
     ("item", "test"),
@@ -85,6 +89,7 @@ FORCE_COLUMNS = (
     ("change_vs_best_percent", "against own best, %"),
     ("p_drop", "probability of a drop"),
 )
+FORCE_COLUMNS_OWN = tuple(one for one in FORCE_COLUMNS if one[0] not in ("force_n_per_kg", "p_drop"))
 DIFFERENCE_COLUMNS = (
     ("item", "test"),
     ("measured_on", "last"),
@@ -104,6 +109,7 @@ SPRING_COLUMNS = (
     ("hop_stiffness_n_per_m", "stiffness, N/m"),
     ("stiffness_n_per_m_per_kg", "stiffness, N/m/kg"),
 )
+SPRING_COLUMNS_OWN = SPRING_COLUMNS[:5]
 RACE_COLUMNS = (
     ("raced_on", "day"),
     ("event", "event"),
@@ -114,6 +120,9 @@ RACE_COLUMNS = (
     ("timing_kind", "timing"),
     ("reaction_s", "reaction, s"),
     ("place", "place"),
+)
+RACE_COLUMNS_OWN = tuple(
+    one for one in RACE_COLUMNS if one[0] in ("raced_on", "event", "round", "time_s", "wind_ms", "place")
 )
 DECISION_COLUMNS = (
     ("week_of", "week of"),
@@ -322,10 +331,10 @@ NO_ATHLETE_TIED = "This sign-in is tied to no athlete. Ask your coach to tie it 
 
 def why_label(reasons: int, *, own: bool = True) -> str:
     """Offer the reasons behind the athlete's call, to the athlete or to a guardian."""
-    rows = "your rows" if own else "the rows"
     if not reasons:
-        return f"Why? The rule, {rows}"
-    return f"Why? {sentence_case(number_word(reasons))} reason{'s' if reasons != 1 else ''}, the rule, {rows}"
+        return "Why?"
+    whose = "your answers" if own else "the answers"
+    return f"Why? {sentence_case(number_word(reasons))} reason{'s' if reasons != 1 else ''}, from {whose}"
 
 
 MARKS_OF_FILM = "Marked off film, open the marks:"

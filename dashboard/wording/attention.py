@@ -15,7 +15,7 @@ ATTENTION_LEDE = (
 CLEAN_COLUMNS = (
     ("sentence", "what speaks"),
     ("per", "per"),
-    ("clean", "brought up, of 24 with nothing wrong"),
+    ("clean", "brought up, of 24 with nothing wrong, ± error of the simulation"),
     ("before", "without a budget"),
 )
 FOUND_COLUMNS = (
@@ -53,7 +53,7 @@ def clean_rows(rates: Sequence[Row]) -> list[Row]:
         {
             **row,
             "per": PER[row["kind"]],
-            "clean": number(row["clean_of_24"], 2),
+            "clean": f"{number(row['clean_of_24'], 2)} ± {number(row['clean_error_of_24'], 2)}",
             "before": number(row["clean_of_24_without_budget"], 1),
         }
         for row in rates

@@ -50,13 +50,16 @@ CHECKIN_SCALES = tuple((item.name, item.question, item.first, item.last) for ite
 CHECKIN_TENS = tuple((item.name, item.question, item.first, item.last) for item in _asked.of_scale("ten"))
 CHECKIN_SLEEP = _asked.BY_NAME["sleep_h"].question
 CHECKIN_ILL = "Are you ill today?"
-_FOR_TODAY = "For today’s training call."
-_FOR_HAMSTRING = "For today’s training call and the hamstring flag."
-CHECKIN_PURPOSE = {
-    **{item.name: _FOR_HAMSTRING if item.is_of_hamstring else _FOR_TODAY for item in _asked.ITEMS},
-    "ill": _FOR_TODAY,
-    "note": "For what the keys cannot say; no call is computed from it.",
-}
+CHECKIN_PURPOSE = (
+    "All answers are for today’s training call; those on hamstrings, freshness, muscles and pain also for the "
+    "hamstring flag."
+)
+CHECKIN_NOTE_PURPOSE = (
+    "For what the keys cannot say. It changes no call; if it names a hamstring, the coach is asked to read it."
+)
+CHECKIN_WAITS = "What it means for today follows in a moment."
+CHECKIN_SEEN = "Your coaches can read it too. Nobody gets a message: tell them yourself when it matters."
+CHECKIN_HURTS = "If it hurts, stop, tell your coach, and see a doctor or physio."
 CHECKIN_YES, CHECKIN_NO = "yes", "no"
 
 
@@ -79,6 +82,11 @@ def read_by(names: Sequence[str], guardian: bool) -> str:
 def note_read_by(names: Sequence[str]) -> str:
     """Say who reads the free text, by name."""
     return f"Read by {joined([*names, 'you'])}, nobody else." if names else "Read by you alone."
+
+
+def means_today(headline: str) -> str:
+    """Say what the answers come to: For today: talk first, before you run."""
+    return f"For today: {headline[:1].lower()}{headline[1:]}."
 
 
 def welfare_line(contact: str) -> str:

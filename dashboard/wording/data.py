@@ -25,8 +25,9 @@ SEEN_LEDE = (
     "Percent of athletes, unless said. The plain contrast is the last three days against the ten before, by somebody "
     "who knows the day-to-day noise and lets one of ten athletes who stay as they are get a word; of waves it knows "
     "nothing. ‘At our rate’: what it sees where it gives as many unchanged athletes a word as this program does in the "
-    "same squads. Form that comes and goes within a month is not told from a change where it is one athlete’s; where "
-    "the squad’s is larger than its day form, the sentence beside the word says so. Found on simulated data only."
+    "same squads. Waves are form that comes and goes within a month: a word then needs a larger change, so fewer are "
+    "seen, and the sentence names the wave. A wave of one athlete alone is not told from a change. Found on simulated "
+    "data only."
 )
 SEEN_MADE, SEEN_SEED = "Made", "seed"
 SEEN_COLUMNS = (

@@ -111,6 +111,11 @@ def joined(words: Sequence[str]) -> str:
     return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1] if words else ""
 
 
+def clock_stands(day_on: dt.date) -> str:
+    """Say which day a squad whose clock stands takes for today, as the demo's does."""
+    return f"today is set to {long_day(day_on)}"
+
+
 def data_reach(iso_day: str | None) -> str:
     """Say how far the data reach: data to Sunday 22 Nov."""
     if not iso_day:

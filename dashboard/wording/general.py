@@ -12,7 +12,7 @@ CAUTION_LINE = (
     "Supports a coach's judgement; diagnoses, predicts and clears nothing. Pain, or a suspected injury, goes to a "
     "licensed professional."
 )
-OWN_CAUTION = "Stop and tell your coach if a hamstring pulls or hurts; pain goes to a clinician."
+OWN_CAUTION = "If it hurts, stop, tell your coach, and see a doctor or physio."
 HAMSTRING_CAUTION = "A flag is a reason to talk, not a prediction: published risk factors predict individuals poorly."
 WORK_CAUTION = "Heavy resisted runs, eccentric work and maximal sprints need progressive build-up and supervision."
 NO_ACCESS = "You are not signed in. Open the sign-in page and sign in again."
@@ -25,6 +25,7 @@ PART_NAV = "Part of the list"
 NO_ROWS_FOR_FILTER = "No athlete fits this choice. Choose All to see everyone."
 NOT_ALLOWED = "This athlete is not among those you look after, so nothing is shown. Choose one from the list."
 NO_TREND = "Too few timed starts for a line. Time three starts in each of two sessions, same start and same clock."
+NO_LINE_OF_THESE = "No line yet: {}. A line takes three starts, by gates or film, in each of two sessions."
 NO_STEPS = "No step timings yet. Mark the first steps of three starts on video at 120 pictures a second or more."
 STEPS_UNPLACED = (
     "Step timings are on record, but of no start that can be shown: what kind of start it was, or its first contacts, "

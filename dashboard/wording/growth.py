@@ -21,11 +21,12 @@ GROWTH_NOT_TOLD = (
 )
 GROWTH_SORE = (
     "While somebody grows fast, heels, knees and hips get sore more easily and coordination may be lost for a while: "
-    "fewer hard contacts, load built slowly, technique first. Pain goes to a clinician. Weight is nobody’s target."
+    "fewer hard contacts, load built slowly, technique first. "
+    "Pain is for a doctor or physio. Weight is nobody’s target."
 )
 GROWTH_SORE_OWN = (
     "While you grow fast, heels, knees and hips get sore more easily, and movements may feel strange for a while. That "
-    "passes. Say so to your coach; pain goes to a clinician. No weight is a target."
+    "passes. If it hurts, tell your coach, and see a doctor or physio. No weight is a target."
 )
 
 

@@ -9,12 +9,13 @@ from schemas.vocabulary import ADAPTATIONS
 TO_GUARDIAN: dict[str, tuple[str, str]] = {
     "talk": (
         "A talk with the coach comes first today",
-        "Something was answered today that the coach wants to talk about before the warm-up. Pain goes to a clinician.",
+        "Something in today’s check-in asks the coach to talk with the athlete before the warm-up. If it hurts, a "
+        "doctor or physio should see it.",
     ),
     "return": (
         "On the way back: one step at a time",
-        "Only the step that was given, nothing beyond it. Who treats the injury signs each step. Pain goes to a "
-        "clinician.",
+        "Only the step that was given, nothing beyond it. Who treats the injury signs each step. If it hurts, a "
+        "doctor or physio should see it.",
     ),
     "return_planned": (
         "As planned, within the steps back",
@@ -40,6 +41,7 @@ TO_GUARDIAN: dict[str, tuple[str, str]] = {
         "Nothing unusual was answered today. The coach asks how the hamstrings feel before fast running.",
     ),
 }
+CONSENT_AND_DATA = "Consent and data"
 THE_START, THE_WORK = "The start", "The work"
 PLAN_TO_GUARDIAN = {
     "talk": "The coach talks with the athlete before the start: this was planned before today’s answers.",

@@ -15,6 +15,7 @@ AGAIN_DONE = "For ten minutes you can change accounts, export and erase."
 OWN_SIGN_IN = "Your devices and second factor"
 ACCOUNTS, ADD_ACCOUNT, ONE_ACCOUNT = "Accounts", "Add an account", "Change an account"
 CHOOSE_ACCOUNT, CHOOSE_PERSON = "Choose an account", "Choose a person"
+CHOOSE_MINOR = "Choose who is under 18: from that birthday on no guardian reads the page"
 ROLE, SIGN_IN_NAME, READS, STATE, GROUPS = "Role", "Sign-in name", "Reads", "State", "Event groups"
 GRANT = "Reads injury detail and check-in notes"
 ADD_BUTTON, INVITE_BUTTON, OUT_BUTTON, CLOSE_BUTTON, KEEP_BUTTON = (

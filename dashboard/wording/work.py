@@ -9,6 +9,7 @@ Row = Mapping
 # --- load ---
 FACT_COLUMNS = (("what", "last week shown"), ("value", "value"), ("note", "what it is"))
 LOAD_CHANGE, LOAD_PLACE, LOAD_PLAN_DONE = "change on the week before", "place among own weeks", "done against planned"
+LOAD_FACTS_OWN = (LOAD_CHANGE, LOAD_PLAN_DONE)
 MONOTONY, STRAIN, RATIO = "monotony", "strain", "last week to the three before"
 RATIO_NOTE = "a description, not a risk; no limit is meant"
 RATIO_HIDDEN = "shown once 28 days in a row are known"
@@ -54,6 +55,7 @@ RUN_COLUMNS = (
     ("fastest", "fastest, % of own best"),
     ("unclassified_efforts", "not classed"),
 )
+RUN_COLUMNS_OWN = tuple(one for one in RUN_COLUMNS if one[0] in ("week", "metres_95", "change_metres_95", "fastest"))
 NO_SPRING = "No jump or hop test yet. Load jump tests: height from time in the air, drop jumps and hops with contacts."
 NO_END = "no end known until a return day is entered"
 NOISE_TITLE = "Notes by chance"

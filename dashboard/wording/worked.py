@@ -3,7 +3,8 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from dashboard.wording.forms import day, number
+from dashboard.wording.forms import cell, day, number, sentence_case, sure
+from dashboard.wording.strip import STRIP_ITEMS
 
 WITH_THESE_NUMBERS = "With these numbers"
 
@@ -63,6 +64,84 @@ def worked_exposure(week: Mapping[str, Any]) -> list[str]:
             f"{number(week['fastest_share'], 3)} of own best."
         )
     return lines
+
+
+def worked_lift(lift: Mapping[str, Any]) -> str:
+    """Write an estimated maximum with the set it comes from."""
+    best_set = f"{lift['reps']} × {number(lift['load_kg'], 1, 'kg')}"
+    within = f"the seven published formulas say {number(lift['e1rm_low_kg'], 1)} to {number(lift['e1rm_high_kg'], 1)}"
+    return (
+        f"{_item(lift)}, {day(lift['measured_on'])}, best set {best_set}: 36 × load / (37 − reps, those in reserve "
+        f"added) = {number(lift['e1rm_kg'], 1, 'kg')}; {within}."
+    )
+
+
+def worked_sides(left: Mapping[str, Any], right: Mapping[str, Any], both: Mapping[str, Any]) -> str:
+    """Write a difference between the sides with the two means it is taken from."""
+    means = " and ".join(
+        f"{side} {number(row['mean_force_n'], 0, 'N')} (mean of {_count(row['trials'], 'trial')})"
+        for side, row in (("left", left), ("right", right))
+    )
+    noise = both["difference_noise_percent"]
+    known = "noise not known" if noise is None else f"noise ± {number(noise, 1, '%')}"
+    return (
+        f"{_item(both)}, {day(both['measured_on'])}: {means}; right less left over the larger = "
+        f"{number(both['difference_percent'], 1, '%', signed=True)}, {known}."
+    )
+
+
+def worked_strength(newest: Mapping[tuple[str, str], Mapping[str, Any]]) -> list[str]:
+    """Write the newest lifts and the newest differences between sides, each with what it is made from.
+
+    Args:
+        newest: The newest row of each exercise or test and side.
+    """
+    lines = [worked_lift(row) for row in newest.values() if row["kind"] == "lift" and row["e1rm_kg"] is not None]
+    for (item, side), both in newest.items():
+        left, right = newest.get((item, "l")), newest.get((item, "r"))
+        if side != "both" or both["difference_percent"] is None or left is None or right is None:
+            continue
+        if left["measured_on"] == right["measured_on"] == both["measured_on"]:
+            lines.append(worked_sides(left, right, both))
+    return lines
+
+
+def worked_spring(jump: Mapping[str, Any]) -> list[str]:
+    """Write a jump's height from its trials, and how it lies to the own usual."""
+    if jump["jump_height_m"] is None:
+        return []
+    lines = [
+        f"{sentence_case(cell(jump['test']))}, {day(jump['tested_on'])}: 9.81 m/s² × (time in the air)² / 8, mean of "
+        f"{_count(jump['trials'], 'trial')} = {number(jump['jump_height_m'], 3, 'm')}."
+    ]
+    if jump["usual_height_m"] is not None and jump["change_percent"] is not None:
+        usual = f"{number(jump['usual_height_m'], 3, 'm')}, the mean of {_count(jump['usual_days'], 'test day')}"
+        lines.append(f"Own usual: {usual}; today lies {number(jump['change_percent'], 1, '%', signed=True)} from it.")
+    if jump["squad_cv_percent"] is not None:
+        lines.append(f"The squad’s noise from test to test: {number(jump['squad_cv_percent'], 1, '%')}.")
+    if jump["p_drop"] is not None:
+        lines.append(f"How sure it is that the true height is lower by more than matters: {sure(jump['p_drop'])}.")
+    return lines
+
+
+def worked_answers(answers: Sequence[Mapping[str, Any]]) -> list[str]:
+    """Write each answer of a day beside the own usual it was held against."""
+    lines = []
+    for one in answers:
+        label = sentence_case(STRIP_ITEMS.get(one["item"], cell(one["item"])))
+        comes_to = "a reason" if one["speaks"] else "no reason"
+        held = "held against no own usual"
+        if one["usual"] is not None and one["z"] is not None:
+            own = f"own usual {number(one['usual'], 1)} of {_count(one['baseline_days'], 'day')}"
+            spreads = f"{number(one['z'], 1, signed=True)} spreads of {number(one['spread'], 2)}"
+            held = f"{own}, so {spreads}, fewer days counting for less"
+        lines.append(f"{label}, {day(one['checked_on'])}: {number(one['value'], 1)}; {held}: {comes_to}.")
+    return lines
+
+
+def _item(row: Mapping[str, Any]) -> str:
+    side = {"l": ", left", "r": ", right"}.get(row["side"], "")
+    return f"{sentence_case(cell(row['item']))}{side}"
 
 
 def _seconds(row: Mapping[str, Any], name: str) -> str:

@@ -28,7 +28,11 @@ from schemas.derived.registry import derived_models
 from schemas.settings import SquadSettings
 
 _START = "from pipelines.board.share import serve; serve()"
-_ALONE = {"POLARS_MAX_THREADS": "1", "OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1", "MALLOC_ARENA_MAX": "2"}
+_ALONE = {
+    "POLARS_MAX_THREADS": "1", "OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1", "MALLOC_ARENA_MAX": "2",
+    # Polars gives memory back to the system after half a second, and then asks for it anew: a sixth of all seconds.
+    "_RJEM_MALLOC_CONF": "dirty_decay_ms:5000,muzzy_decay_ms:0",
+}  # fmt: skip
 END_WAIT_S = 5.0
 
 

@@ -9,9 +9,8 @@ import polars as pl
 
 from pipelines.checks.faults import RECORD, SET_ASIDE
 from pipelines.checks.keys import key_code
+from schemas.speeds import FASTEST_MPS, SLOWEST_MPS
 
-SLOWEST_MPS = 0.5  # m/s, mean speed between two splits; below it nobody runs (design of the record)
-FASTEST_MPS = 13.0  # m/s; the fastest published 10 m stretch is about 12.35 m/s (from memory)
 USUAL_MPS = 6.0  # m/s, about the mean speed of a sprint over its first 10 to 20 m; common practice, no source
 SLOWING_SHARE = 0.85  # a stretch of a sprint is run at no less than this share of the speed of the one before
 GAINING_M = 40.0  # m, up to here a sprint from a start gains speed from stretch to stretch; common practice, no source

@@ -56,9 +56,9 @@ class People:
         if answer is None or (answer == NEW_PERSON and is_no_name(plain)):
             key, why = self.roster.find(text)
             return key, _remark(plain) if key is None and self._is_remark(plain) else why
-        named = plain if answer == NEW_PERSON else None
+        named = self._as_answered(plain) if answer == NEW_PERSON else None
         if named is not None:
-            answer = self._free_key(plain)
+            answer = self._free_key(named)
         elif answer not in self.roster.names:
             told = [name for name, who in self.answers.items() if who == NEW_PERSON and new_key(name) == answer]
             named = told[0] if told else None
@@ -69,6 +69,12 @@ class People:
         if answer == NOBODY:
             return None, f"'{plain}' was said to be nobody of the squad. {SET_ASIDE} Nothing to do."
         return None, f"'{plain}' was said to be '{answer}', who is not on the roster. {SET_ASIDE} Answer it again."
+
+    def _as_answered(self, name: str) -> str:
+        """Return a name as the answer spells it: in another order of its words it is no second new person."""
+        return next(
+            (one for one in (name, *self.answers) if one in self.answers and name_key(one) == name_key(name)), name
+        )
 
     def _is_remark(self, text: str) -> bool:
         """Return whether a text is no name of a person, nor near to one of the roster: nobody is asked who it is."""

@@ -6,6 +6,7 @@ from pipelines.checks import chain
 from pipelines.checks.asking import Asking
 from pipelines.checks.faults import SET_ASIDE, Faults, without
 from schemas.intake import LaidOut
+from schemas.speeds import FASTEST_MPS, SLOWEST_MPS
 
 UNIT = "elapsed_s"  # how an answer on the unit of split times is named, whatever the headers of the gates
 SUMMED = "The times are for each stretch; they were summed to times since the start."
@@ -62,8 +63,7 @@ def _unit_is_doubtful(split: pl.DataFrame, laid: LaidOut, faults: Faults, asking
         return False
     speed = pl.col("distance_m") / pl.col("elapsed_s")
     shares = sound.select(
-        (speed / factor).is_between(chain.SLOWEST_MPS, chain.FASTEST_MPS).mean().alias(f"{factor}")
-        for factor, _ in UNIT_STEPS
+        (speed / factor).is_between(SLOWEST_MPS, FASTEST_MPS).mean().alias(f"{factor}") for factor, _ in UNIT_STEPS
     ).row(0)
     if shares[0] > MOST_WRONG or max(shares[1:]) < SURE_SHARE:
         return False

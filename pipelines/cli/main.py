@@ -60,7 +60,7 @@ def demo(session: Session, build_only: bool, port: int | None, no_browser: bool)
     aside = sum(one.set_aside for one in outcomes)
     session.done(f"The demo is ready: {len(outcomes)} files, {aside} rows set aside on purpose (thirdstep rejected).")
     for one in sign_ins:
-        session.done(f"  sign in as  {one.name:<22} pass-phrase  {one.passphrase:<24} reads {one.reads}")
+        session.done(f"  sign in as  {one.name:<24} pass-phrase  {one.passphrase:<24} reads {one.reads}")
     if not build_only:
         flow.serve(
             home,

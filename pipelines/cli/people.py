@@ -189,13 +189,14 @@ def person() -> None:
 @person.command(name="export")
 @click.argument("athlete_id", metavar="ATHLETE")
 @click.option("--out", "target", required=True, metavar="FILE.zip|-", help="The file, or '-' to print its bytes.")
+@click.option("--without-notes", is_flag=True, help="Leave free text out, as a guardian reads it.")
 @by_option
 @click.pass_obj
-def person_export(session: Session, athlete_id: str, target: str, by: str) -> None:
+def person_export(session: Session, athlete_id: str, target: str, without_notes: bool, by: str) -> None:
     """Write all data of one person to a zip file: to read, and for programs."""
     from pipelines import flow
 
-    content = flow.export_person(session.home, athlete_id, by, say=session.say)
+    content = flow.export_person(session.home, athlete_id, by, notes=not without_notes, say=session.say)
     if target == "-":
         sys.stdout.buffer.write(content)
         return

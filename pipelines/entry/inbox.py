@@ -9,7 +9,7 @@ from pipelines.entry import batch
 from pipelines.entry.report import receipt
 from pipelines.home.durable import write_durably
 from pipelines.home.folder import Home, Say, say_nothing
-from pipelines.intake.files import Found, gather, read_bytes
+from pipelines.intake.files import Found, gather, leads_out, read_bytes
 from pipelines.record.loading import Outcome
 from pipelines.record.sources import checksum
 from schemas.intake import LayoutOptions
@@ -53,7 +53,8 @@ def watch(
             outcomes = _load(home, fresh, by, say) if fresh else []
             for one, outcome in outcomes:
                 assert one.path is not None  # gathered from a folder
-                who_reads = stat.S_IMODE(one.path.stat().st_mode) & 0o666  # whoever reads the file reads its receipt
+                # whoever reads the file reads its receipt
+                who_reads = 0o600 if leads_out(one) else stat.S_IMODE(one.path.stat().st_mode) & 0o666
                 write_durably(receipt_of(one.path), receipt(outcome, _sha(one)).encode("utf-8"), mode=who_reads)
                 done(outcome, receipt_of(one.path))
             if any(outcome.load_no for _, outcome in outcomes):

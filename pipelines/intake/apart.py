@@ -20,6 +20,7 @@ from typing import IO, Any
 
 import polars as pl
 
+from pipelines.home.turns import stand_back
 from pipelines.intake.passage import Given, read_given
 from schemas import intake, reading
 
@@ -123,6 +124,7 @@ def serve() -> None:
     asked, answers = sys.stdin.buffer, sys.stdout.buffer
     sys.stdout = sys.stderr  # what a library prints is no answer
     limit_memory()
+    stand_back()
     while True:
         try:
             head, blobs = _receive(asked)

@@ -129,7 +129,7 @@ def _command(
         }  # fmt: skip
     told = [part for name, value in options.items() for part in (f"--{name}", value)]
     told += [part for name in names for part in ("--server.allowedHosts", name)]
-    return [sys.executable, "-m", "streamlit", "run", str(_folder() / "run.py"), *told]
+    return [sys.executable, "-m", "dashboard.serve", "run", str(_folder() / "run.py"), *told]
 
 
 def _free_port(wanted: int | None, listen_at: str = LOOPBACK) -> int:

@@ -23,6 +23,7 @@ from schemas.html import Markup, as_html, html, join_html
 from schemas.records import RECORDS
 
 FORMAT = "thirdstep-person-1"
+AS_WRITTEN = frozenset({"waiting", "account", "trail"})  # may hold free text, or what the person did
 _STYLE = (
     "body{font:15px/1.45 system-ui,sans-serif;margin:2rem;color:#14181d;background:#fbfaf6}"
     "table{border-collapse:collapse;margin:.4rem 0 1.6rem;font-size:13.5px}"
@@ -30,14 +31,19 @@ _STYLE = (
 )
 
 
-def export_person(home: Home, athlete_id: str, at: dt.datetime, say: Say = say_nothing) -> bytes:
+def export_person(home: Home, athlete_id: str, at: dt.datetime, say: Say = say_nothing, *, notes: bool = True) -> bytes:
     """Return a zip file with every row of a person: record, its history, what waits, what was derived, sign-ins.
+
+    Without ``notes``, as a guardian reads it: free text is left out, and with it what waits as it was written and what
+    the person did at sign-in.
 
     Raises:
         ThirdstepError: There is no such athlete.
     """
     who = who_is(home, athlete_id, say)
     tables = {**_recorded(home, athlete_id, say), **_derived(home, athlete_id), **_access(home, athlete_id)}
+    if not notes:
+        tables = {name: frame.drop("note", strict=False) for name, frame in tables.items() if name not in AS_WRITTEN}
     models: dict[str, type[Table]] = {**RECORDS, **derived_models()}
     filled = {name: frame for name, frame in tables.items() if frame.height}
     package = {

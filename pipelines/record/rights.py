@@ -16,6 +16,7 @@ from pipelines.record import outsiders, warehouse
 from pipelines.record.history import listed, quoted
 from pipelines.record.outsiders import NOTHING_KEPT
 from schemas import rights as policy
+from schemas.age import is_minor
 from schemas.intake import LayoutOptions
 from schemas.rights import Writer
 
@@ -64,13 +65,27 @@ def _without_refused(con: warehouse.Connection, checked: Checked, writer: Writer
             if writer.role == "staff" and table in policy.MAY_COME_AGAIN:
                 rows = _saying_something_new(con, table, frame)
             refused.append((rows, table, policy.why_not(writer, table)))
-        elif writer.role == "athlete":
+        elif writer.role in policy.NOT_TO_GIVE:
             rows = frame if kind != "entry" else frame.filter(pl.col("athlete_id").ne_missing(writer.athlete_id))
             refused.append((rows, table, policy.why_not(writer, "")))
             refused += _beyond_own_columns(frame, table)
+            if table == "consent":
+                refused.append((_not_to_give(con, frame, writer), table, f"{policy.NOT_TO_GIVE[writer.role]}."))
         else:
             refused += _refused_cells(con, table, frame, writer)
     return _set_aside(checked, [one for one in refused if one[0].height])
+
+
+def _not_to_give(con: warehouse.Connection, frame: pl.DataFrame, writer: Writer) -> pl.DataFrame:
+    """Return rows on consent that are not the writer's on their day: a minor's own, or a guardian's of who is of age.
+
+    The day is that of withdrawing, else of giving. Who has no birth date on record counts as of age, as elsewhere.
+    """
+    born = dict(con.sql("select athlete_id, birth_date from athlete").fetchall())
+    given = pl.col("given_on")
+    day = pl.coalesce("withdrawn_on", given) if "withdrawn_on" in frame.columns else given
+    minor = [is_minor(born.get(who), on) for who, on in frame.select("athlete_id", day).iter_rows()]
+    return frame.filter(pl.Series(minor, dtype=pl.Boolean) != (writer.role == "guardian"))
 
 
 def _beyond_own_columns(frame: pl.DataFrame, table: str) -> Iterable[tuple[pl.DataFrame, str, str]]:
@@ -226,14 +241,14 @@ def refuse_undo(con: warehouse.Connection, load_no: int, what: str, writer: Writ
     refusal = ThirdstepError(NOT_THEIRS)
     if load["loaded_by"] != writer.name or (what == "redo" and load["undone_by"] != writer.name):
         raise refusal
-    if writer.role == "athlete" and load["kind"] != "entry":
+    if writer.role in policy.NOT_TO_GIVE and load["kind"] != "entry":
         raise refusal
     groups = _groups(con)
     for table in tables:
         if not policy.may_write(writer, table) and table not in policy.MAY_COME_AGAIN:
             raise refusal
         for athlete_id in _athletes_of(con, table, load_no):
-            is_own = athlete_id == writer.athlete_id if writer.role == "athlete" else (
+            is_own = athlete_id == writer.athlete_id if writer.role in policy.NOT_TO_GIVE else (
                 groups.get(athlete_id) in writer.event_groups
             )  # fmt: skip
             if not is_own:

@@ -31,6 +31,9 @@ class AttentionRate(DerivedTable):
         "Of 24 athletes with nothing wrong, how many are brought up: in a week for a family, on a day for a reason.",
         "With nothing wrong",
     )
+    clean_error_of_24: float = _number(
+        "Simulation error of that: its standard error over the squads it was judged on.", "Its error"
+    )
     clean_of_24_without_budget: float = _number("The same under the rule without a budget.", "Without a budget")
     found_share: float = _number("Share of what was planted that was found in time.", "Found", most=1)
     missed_share: float = _number("Share that was not: what the budget costs.", "Missed", most=1)

@@ -38,7 +38,14 @@ class StartNoise(DerivedTable):
     )
     day_form_sd: float = number("Of that, what lies beyond the runs: day form.", "von_neumann_1941", "Day form", ge=0)
     wave_sd: float = number(
-        "Slow form that comes and goes within a month; 0 where none can be told.", "matheron_1963", "Slow form", ge=0
+        "Slow form that comes and goes within a month; 0 where none is likely.", "patterson_thompson_1971", "Slow form",
+        ge=0,
+    )  # fmt: skip
+    wave_high_sd: float = number(
+        "Slow form that the squad's days do not rule out: three in four that it is less. Words are held against it.",
+        "patterson_thompson_1971",
+        "Slow form up to",
+        ge=0,
     )
     drift_sd_per_day: float = number(
         "SD of the line's drift in a day; times sqrt(days) for longer.", "durbin_koopman", "Drift a day", ge=0

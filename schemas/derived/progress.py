@@ -117,7 +117,8 @@ class StartTrend(DerivedTable):
     day_form_sd: float = number(
         "How far one day differs from the next beyond its runs, pooled over the squad.", "von_neumann_1941", ge=0
     )
-    wave_sd: float = number("Slow form of the squad, within a month.", "matheron_1963", ge=0)
+    wave_sd: float = number("Slow form of the squad, within a month.", "patterson_thompson_1971", ge=0)
+    wave_high_sd: float = number("Slow form that the squad's days do not rule out.", "patterson_thompson_1971", ge=0)
     own_share: float = column(
         "The athlete's own noise (variance) as a share of the squad's, drawn towards 1.",
         unit="1",
@@ -139,10 +140,11 @@ class StartProgress(DerivedTable):
     """One row per series: the last four weeks against those that ended six weeks ago, in the athlete's noise.
 
     'Improving' and 'slipping' say that the change is real: beyond 2.85 of its standard errors, with the line going the
-    same way, which at most ten of a hundred athletes who stay as they are reach in 24 weekly looks (the table of what
-    is seen stands on Methods). Whether it is worthwhile is said beside it. 'Holding' needs a change surely within the
-    smallest worthwhile one where one that large would have been seen; else 'cannot tell yet', with the change that
-    would not be seen and what would see it. A change that is older than six weeks and stands is 'holding'.
+    same way, which at most ten of a hundred athletes who stay as they are, or whose form comes and goes with a squad's
+    month-long waves, reach in 24 weekly looks (the table of what is seen stands on Methods). Whether it is worthwhile
+    is said beside it. 'Holding' needs a change surely within the smallest worthwhile one where one that large would
+    have been seen; else 'cannot tell yet', with the change that would not be seen and what would see it. A change that
+    is older than six weeks and stands is 'holding'.
     """
 
     athlete_id: str = athlete_key()
@@ -175,7 +177,9 @@ class StartProgress(DerivedTable):
     line_change: float = number("Line now less line then.", "durbin_koopman", "Line")
     line_change_se: float = number("Its standard error, from the joint of both levels.", "rauch_1965", "±", ge=0)
     change: float = number("Mean of the last four weeks less mean of the weeks before.", "definition", "Change")
-    change_se: float = number("Its standard error: days, runs, day form and slow form.", "matheron_1963", "±", ge=0)
+    change_se: float = number(
+        "Its standard error: days, runs, day form and slow form.", "patterson_thompson_1971", "±", ge=0
+    )
     change_low: float = number("Change less 1.96 standard errors.", "definition", "From")
     change_high: float = number("Change plus 1.96 standard errors.", "definition", "To")
     detectable: float = number(

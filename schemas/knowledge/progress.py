@@ -23,10 +23,16 @@ SOURCES: dict[str, Source] = {
         "values by the inverse of their variance.",
         read="memory",
     ),
-    "matheron_1963": Source(
-        "Matheron 1963, Economic Geology 58:1246-1266: the variogram, half the mean square difference at a distance.",
+    "patterson_thompson_1971": Source(
+        "Patterson and Thompson 1971, Biometrika 58:545-554: variances from what is left beside the levels (restricted "
+        "likelihood).",
         read="memory",
-        note="Here the distance is a month of days against neighbouring days.",
+        note="Here of form that comes and goes within a month, beside day noise and athletes who change for good.",
+    ),
+    "dempster_1977": Source(
+        "Dempster, Laird and Rubin 1977, J R Stat Soc B 39:1-38: expectation and maximisation.",
+        read="memory",
+        note="Here for how frequent which lasting change is in the squad.",
     ),
     "huber_1964": Source(
         "Huber 1964, Ann Math Stat 35:73-101: a scale from squares that are capped (proposal 2).",

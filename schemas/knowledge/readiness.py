@@ -155,6 +155,6 @@ CALL_RULE: tuple[tuple[str, str], ...] = (
 )
 
 MINOR_CAUTION = (
-    "Under 18: read against own past only, never against adults. With pain, a guardian and a licensed professional "
-    "are told."
+    "Under 18: read against own past only, never against adults. With pain, tell a guardian, and a licensed "
+    "professional sees them; nobody is told by itself."
 )

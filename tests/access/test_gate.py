@@ -4,6 +4,7 @@ import base64
 import hashlib
 import shutil
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from starlette.applications import Starlette
@@ -215,6 +216,10 @@ def test_under_https_the_browser_is_told_to_stay_there(client: TestClient, accou
 def test_the_framework_s_own_download_addresses_are_shut(client: TestClient, name: str):
     sign_in(client, name)
     assert client.get("/media/0123456789abcdef.csv").status_code == 404
+    for path in ("/_stcore/metrics", "/_stcore/script-health-check", "/_stcore/agent/openapi.json"):
+        assert client.get(path).status_code == 404
+    for path in ("/_stcore/agent/interact", "/_stcore/agent/mcp"):
+        assert client.post(path, json={"page": "/people"}).status_code == 404
     assert client.get("/").status_code == 200
 
 
@@ -248,6 +253,23 @@ def test_files_are_sent_by_coaches_and_so_many_in_a_while(client: TestClient, mo
         411, 405, 405, 405, 429,  # 405: let through to what stands behind the gate here
     ]  # fmt: skip
     assert client.delete(path).status_code == 405
+
+
+def test_the_files_that_one_person_s_open_pages_hold_have_an_end(client: TestClient, monkeypatch: pytest.MonkeyPatch):
+    kept: dict[str, dict[str, SimpleNamespace]] = {"one": {}, "two": {}}
+    manager = SimpleNamespace(uploaded_file_mgr=SimpleNamespace(file_storage=kept))
+    monkeypatch.setattr(uploads, "Runtime", SimpleNamespace(exists=lambda: True, instance=lambda: manager))
+    monkeypatch.setattr(uploads, "_sent", {})
+    monkeypatch.setattr(uploads, "_pages", {})
+    monkeypatch.setattr(uploads, "MOST_HELD", 10)
+    sign_in(client, "coach")
+    told = []
+    for page in ("one", "two", "one", "two"):
+        told.append(client.put(f"{uploads.PATH}/{page}/file", content=b"a,b,c").status_code)
+        kept[page][str(len(told))] = SimpleNamespace(data=b"a,b,c")
+    assert told == [405, 405, 429, 429]  # 405: let through to what stands behind the gate here
+    kept.clear()  # the pages were closed
+    assert client.put(f"{uploads.PATH}/three/file", content=b"a,b,c").status_code == 405
 
 
 ELSEWHERE = [

@@ -1,8 +1,11 @@
 """What a guess may cost: counted before it is looked at, alike for every name, and never at the owner's expense."""
 
+import contextlib
 import datetime as dt
+import sqlite3
 import threading
 import time
+from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
@@ -11,11 +14,11 @@ from starlette.applications import Starlette
 from starlette.middleware import Middleware
 from starlette.testclient import TestClient
 
-from dashboard.access import login
-from dashboard.access.cookies import KNOWN, cookie_name
+from dashboard.access import hashing, login, own
+from dashboard.access.cookies import KNOWN, SIGN_IN, cookie_name
 from dashboard.access.gate import Gate
 from pipelines.accounts import accounts as accounts_module
-from pipelines.accounts import limits
+from pipelines.accounts import devices, limits
 from pipelines.accounts.accounts import WRONG, Accounts
 from pipelines.errors import ThirdstepError
 from tests.access.test_gate import client_of
@@ -63,6 +66,27 @@ def test_a_name_that_nobody_has_is_answered_alike(accounts: Accounts, looked_at:
     told = {name: [said(accounts, name, address="192.0.2.7") for _ in range(15)] for name in ("coach", "nobody")}
     assert told["coach"] == told["nobody"]
     assert len(looked_at) == 2 * limits.PAIR_TRIES
+
+
+def test_a_name_that_nobody_has_costs_the_same_writes_and_is_not_written_down(
+    accounts: Accounts, looked_at: list[str], monkeypatch: pytest.MonkeyPatch
+):
+    done: dict[str, list[str]] = {}
+    for name in ("coach", "nobody of ours"):
+        asked = done.setdefault(name, [])
+        opened = type(accounts).opened
+
+        @contextlib.contextmanager
+        def listening(self: Accounts, asked: list[str] = asked, opened=opened) -> Iterator[sqlite3.Connection]:
+            with opened(self) as db:
+                db.set_trace_callback(lambda text: asked.append(text.split()[0]))
+                yield db
+
+        with monkeypatch.context() as patch:
+            patch.setattr(type(accounts), "opened", listening)
+            said(accounts, name, address="192.0.2.9")
+    assert done["coach"] == done["nobody of ours"]
+    assert accounts.trail()[0][1:3] == ("somebody", "sign-in refused")
 
 
 def test_the_owner_comes_in_from_elsewhere_while_a_stranger_guesses(accounts: Accounts, clock: list[dt.datetime]):
@@ -130,7 +154,7 @@ def test_a_reset_lets_in_at_once_and_no_name_that_was_tried_is_kept(accounts: Ac
 
 @pytest.fixture
 def client(accounts: Accounts, monkeypatch: pytest.MonkeyPatch) -> TestClient:
-    monkeypatch.setattr(login, "_places", {})
+    monkeypatch.setattr(hashing, "_places", {})
     return client_of(Starlette(routes=login.ROUTES, middleware=[Middleware(Gate)]))
 
 
@@ -163,8 +187,34 @@ def test_at_most_two_pass_phrases_are_looked_at_together(client: TestClient, mon
         form = form_of(client)
         with ThreadPoolExecutor(40) as pool:
             told = list(pool.map(lambda _: post(client, form), range(60)))
-    assert most[0] == login.HASHES_AT_ONCE
+    assert most[0] == hashing.HASHES_AT_ONCE
     assert set(told) <= {401, 503}
+
+
+def test_a_pass_phrase_that_is_asked_again_is_looked_at_one_at_a_time(
+    accounts: Accounts, monkeypatch: pytest.MonkeyPatch
+):
+    busy, most, lock = [0], [0], threading.Lock()
+
+    def matches(*_: object) -> bool:
+        with lock:
+            busy[0] += 1
+            most[0] = max(most[0], busy[0])
+        time.sleep(0.05)
+        with lock:
+            busy[0] -= 1
+        return True
+
+    monkeypatch.setattr(hashing, "_places", {})
+    monkeypatch.setattr(devices, "matches", matches)
+    monkeypatch.setattr(own, "is_own_form", lambda *_: True)
+    tokens = [accounts.sign_in("coach", PHRASE) for _ in range(4)]
+    with client_of(Starlette(routes=own.ROUTES, middleware=[Middleware(Gate)])) as client, ThreadPoolExecutor(20) as at:
+        told = {"form": "", "do": "begin", "passphrase": PHRASE}
+        for_all = [{"cookie": f"{cookie_name(SIGN_IN)}={token}"} for token in tokens for _ in range(5)]
+        came = list(at.map(lambda who: client.post("/account", data=told, headers=who).status_code, for_all))
+    assert most[0] == hashing.KNOWN_AT_ONCE
+    assert came.count(200) == 20
 
 
 def test_a_browser_that_signed_in_once_is_let_in_while_others_guess(client: TestClient, accounts: Accounts):

@@ -37,8 +37,8 @@ def test_each_role_writes_exactly_these_tables():
     assert written(MACHINE) == written(HEAD) == set(RECORDS)
     assert written(GRANTED) == set(RECORDS) - OF_HEAD_COACH
     assert written(STAFF) == set(RECORDS) - OF_HEAD_COACH - WITH_GRANT
-    assert written(ADA) == {"checkin", "session"}  # of a session, minutes and effort alone: test_rights.py
-    assert written(PARENT) == set()
+    assert written(ADA) == {"checkin", "session", "consent"}  # what of each, and when: test_rights.py
+    assert written(PARENT) == {"consent"}
     assert [one.writes_all for one in (MACHINE, HEAD, STAFF, GRANTED, ADA, PARENT)] == [True, True, *[False] * 4]
 
 

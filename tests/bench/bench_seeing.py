@@ -1,6 +1,6 @@
 """What progress of the start sees and what it imagines, on squads that no model of ours made.
 
-Run it:  python -m tests.bench.bench_seeing          (half an hour on one core; writes the table of Methods)
+Run it:  python -m tests.bench.bench_seeing          (ten minutes of one core; writes the table of Methods)
          python -m tests.bench.bench_seeing 0 12     (rows 0 to 11 of the list alone, the others as they stand)
 
 Every row goes from record frames through sprint_profile, start_noise, start_trend, start_shift and start_progress at 24
@@ -72,6 +72,7 @@ COLUMNS = ["row", "seed", "made_on", *Seen.__dataclass_fields__]
 def run(row: Squads, athletes: int = ATHLETES, seed: int = SEED) -> Seen:
     """Simulate one row and hold what was said against what was true."""
     few = row.shape != "flat" and row.changed * row.athletes < 2  # one changes in a squad: more squads
+    athletes = 2 * athletes if row.wave and row.shape == "flat" else athletes
     squads = FEW_SQUADS if few else min(MOST_SQUADS, max(1, round(athletes / row.athletes)))
     made = make(row, squads, seed)
     return judge(row, made, looks_of(made), anchor_threshold(row, MOST_SQUADS, seed + 1))
@@ -107,8 +108,7 @@ def check(row: Squads, seen: Seen) -> None:
     def room(share: float) -> float:
         return 300 * ((share / 100 * (1 - share / 100)) / max(seen.athletes / 2, 1)) ** 0.5
 
-    is_still = row.shape == "flat" and not row.wave
-    if is_still and seen.any_flat is not None:
+    if row.shape == "flat" and seen.any_flat is not None:  # waves come and go: none of them is a lasting change
         assert seen.any_flat <= 10.0 + room(10.0)
     if not row.wave:
         assert 93.0 - COVER_ROOM <= seen.cover <= 97.0 + COVER_ROOM

@@ -40,31 +40,37 @@ class Files(Mapping):
     def __iter__(self): return iter(self.paths)
     def __len__(self): return len(self.paths)
 
-def held(pid):
+def own_memory(pid):
+    try:
+        told = dict(line.split(":", 1) for line in Path(f"/proc/{pid}/status").read_text().splitlines())
+        return int(told["RssAnon"].split()[0]) / 1024
+    except (OSError, KeyError, ValueError):
+        return 0.0
+
+def with_mapped(pid):  # each page of a file once, however many map it; asking takes long
     try:
         told = dict(line.split(":", 1) for line in Path(f"/proc/{pid}/smaps_rollup").read_text().splitlines()[1:])
-        return int(told["Pss_Anon"].split()[0]) / 1024, int(told["Pss"].split()[0]) / 1024
+        return int(told["Pss"].split()[0]) / 1024
     except (OSError, KeyError, ValueError):
-        return 0.0, 0.0
+        return 0.0
 
 def family():
     own = os.getpid()
-    for path in Path("/proc").glob("[0-9]*/stat"):
+    yield own
+    for task in Path(f"/proc/{own}/task").iterdir():
         try:
-            told = path.read_text().rsplit(")", 1)
+            yield from map(int, (task / "children").read_text().split())
         except OSError:
             continue
-        if int(told[1].split()[1]) == own:
-            yield int(path.parent.name)
-    yield own
 
 peak, rows = [0.0, 0.0], [0]
 def watch():
-    while True:
-        found = [held(pid) for pid in family()]
-        for place in (0, 1):
-            peak[place] = max(peak[place], sum(one[place] for one in found))
-        time.sleep(0.5)
+    for turn in range(10**9):
+        pids = [*family()]
+        peak[0] = max(peak[0], sum(map(own_memory, pids)))
+        if turn % 20 == 0:
+            peak[1] = max(peak[1], sum(map(with_mapped, pids)))
+        time.sleep(0.25)
 threading.Thread(target=watch, daemon=True).start()
 def put(name, frame): rows[0] += frame.height
 at = [time.perf_counter(), ""]

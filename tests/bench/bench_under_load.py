@@ -45,6 +45,7 @@ class Told:
     """What the people met."""
 
     turns_s: list[float] = field(default_factory=list)
+    by_page_s: dict[str, list[float]] = field(default_factory=dict)  # by whose page and which
     errors: list[str] = field(default_factory=list)
     foreign: list[str] = field(default_factory=list)
     loads: int = 0
@@ -83,7 +84,10 @@ async def turn_pages(person: Person, address: str, told: Told, number: int, unti
                 start = time.perf_counter()
                 await wire.send(message.SerializeToString())
                 came, failed = await _page(wire)
-                told.turns_s.append(time.perf_counter() - start)
+                took = time.perf_counter() - start
+                told.turns_s.append(took)
+                whose = "coach" if person.pages is COACH_PAGES else "athlete"
+                told.by_page_s.setdefault(f"{whose} {page or 'home'}", []).append(took)
                 if failed:
                     told.errors.append(f"{person.own} {page or 'home'}: {failed}")
                 told.foreign += [f"{person.own} {page}: {name!r}" for name in person.others if name in came]

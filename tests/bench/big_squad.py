@@ -59,7 +59,7 @@ def grow(
         whole = (
             pl.concat(parts)
             .unique(key, keep="first", maintain_order=True)
-            .sort([c for c, kind in frame.schema.items() if c == "athlete_id" or kind == pl.Date])
+            .sort([c for c, kind in frame.schema.items() if c == "athlete_id" or kind == pl.Date], maintain_order=True)
         )
         grown[name] = whole.select(frame.columns)
     keep = grown["athlete"].head(athletes)["athlete_id"].implode()

@@ -24,7 +24,7 @@ import pytest
 
 from tests.bench.mutation import OURS, QUIETLY, ROOT, be_quiet, imported_by, modules_of, path_of, source_of
 
-LONGEST_S = 10.0  # s of processor that the tests of one fault may take; the dearest are left out
+LONGEST_S = 12.0  # s of processor that the tests of one fault may take; the dearest are left out
 FIRST = 8  # tests tried first, before the files of all the others are loaded
 
 
@@ -35,7 +35,7 @@ class Case:
     name: str
     cost_s: float
     calls: frozenset[str]  # as module:function
-    lines: dict[str, frozenset[int]]  # module -> lines
+    lines: dict[str, frozenset[int]]  # module -> lines; of modules that are as they were when it was noted
 
     @property
     def file(self) -> str:
@@ -158,14 +158,22 @@ def record(tests: Iterable[str], kept: Path) -> list[Case]:
         key = state_of([file])
         if known.get(file, {}).get("key") == key:
             continue
-        known[file] = {"key": key, "cases": _recorded(file)}
-        kept.write_text(json.dumps(known), encoding="utf-8")
+        cases = _recorded(file)
+        modules = {module for told in cases.values() for module in told["lines"]}
+        known[file] = {"key": key, "cases": cases, "states": {one: module_state(one) for one in sorted(modules)}}
+        aside = kept.with_suffix(f".{os.getpid()}")
+        aside.write_text(json.dumps(known), encoding="utf-8")
+        aside.replace(kept)
     return [
         Case(
             name,
             told["cost_s"],
             frozenset(told["calls"]),
-            {module: frozenset(lines) for module, lines in told["lines"].items()},
+            {
+                module: frozenset(lines)
+                for module, lines in told["lines"].items()
+                if known[file]["states"][module] == module_state(module)
+            },
         )
         for file in tests
         for name, told in known[file]["cases"].items()
@@ -207,10 +215,20 @@ def state_of(tests: Sequence[str]) -> str:
     return told.hexdigest()[:16]
 
 
+@functools.cache
+def module_state(module: str) -> str:
+    """Return a mark of a module as it is now; of one that is gone none."""
+    return hashlib.sha256(_bytes_of(path_of(module))).hexdigest()[:16] if path_of(module).is_file() else ""
+
+
 def chosen(module: str, line: int, cases: Sequence[Case]) -> list[Case]:
     """Return the tests that may meet a fault of a line, the small and cheap first, within what one fault may cost."""
-    lines, functions = meeting(module, line)
-    met = [one for one in cases if one.lines.get(module, frozenset()) & lines or one.calls & functions]
+    lines, within, functions = meeting(module, line)
+    met = [
+        one
+        for one in cases
+        if (one.lines[module] & lines if module in one.lines else within in one.calls) or one.calls & functions
+    ]
     taken, spent_s = [], 0.0
     for one in sorted(met, key=_dearness):
         if spent_s + one.cost_s <= LONGEST_S:
@@ -223,18 +241,19 @@ def _dearness(case: Case) -> float:
     return (case.cost_s + 0.005) * (len(case.calls) + 10)
 
 
-def meeting(module: str, line: int) -> tuple[frozenset[int], frozenset[str]]:
-    """Return the lines of the statement a line is part of; outside of functions, those that name what it makes."""
+def meeting(module: str, line: int) -> tuple[frozenset[int], str, frozenset[str]]:
+    """Return the lines of the statement a line is part of and its function; outside, those that name what it makes."""
     for statement in _tree(module).body:
         first = min([statement.lineno, *(one.lineno for one in getattr(statement, "decorator_list", []))])
         if not first <= line <= (statement.end_lineno or first):
             continue
-        parts = statement.body if isinstance(statement, ast.ClassDef) else [statement]
-        for one in parts:
+        is_class = isinstance(statement, ast.ClassDef)
+        for one in statement.body if is_class else [statement]:
             if isinstance(one, ast.FunctionDef) and one.body[0].lineno <= line <= (one.end_lineno or 0):
-                return _statement_at(one.body, line), frozenset()
-        return frozenset(), naming(module, frozenset(_made_by(statement)))
-    return frozenset(), frozenset()
+                name = f"{statement.name}.{one.name}" if is_class else one.name
+                return _statement_at(one.body, line), f"{module}:{name}", frozenset()
+        return frozenset(), "", naming(module, frozenset(_made_by(statement)))
+    return frozenset(), "", frozenset()
 
 
 def _statement_at(body: Sequence[ast.stmt], line: int) -> frozenset[int]:

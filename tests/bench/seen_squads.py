@@ -150,7 +150,7 @@ def _as_record(table: str, frame: pl.DataFrame) -> pl.DataFrame:
     return pl.concat([empty, frame.select(c for c in empty.columns if c in frame.columns)], how="diagonal_relaxed")
 
 
-def looks_of(made: Made, every: int = 8) -> pl.DataFrame:
+def looks_of(made: Made, every: int = 1) -> pl.DataFrame:
     """Return ``start_progress`` at each look, from record frames on; the noise is estimated anew every few weeks."""
     steps = start_steps(made.rep.clear(), record("step"))
     phase = start_phase(made.rep.clear(), record("step"), record("set_position"), record("technique_note"), steps)

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, StorageState, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Error, Page, StorageState, sync_playwright
 
 from dashboard.access.cookies import SIGN_IN, cookie_name
 from pipelines import flow
@@ -29,6 +29,7 @@ FLAGS = [
 MINOR = "luca-pemberwick"
 SIZES = {"laptop": (1366, 768), "phone": (390, 844)}
 SHOTS = Path(__file__).parents[2] / ".artifacts" / "screens"
+HEALTH = "/_stcore/health"
 SETTLED = "[data-testid='stApp'][data-test-script-state='notRunning']"
 
 
@@ -78,7 +79,7 @@ def served(served_home: flow.Home) -> Iterator[Served]:
     until = time.monotonic() + 90
     while True:
         try:
-            urllib.request.urlopen(f"{address}/_stcore/health", timeout=2).close()
+            urllib.request.urlopen(f"{address}{HEALTH}", timeout=2).close()
             break
         except OSError:
             if child.poll() is not None or time.monotonic() > until:
@@ -91,8 +92,8 @@ def served(served_home: flow.Home) -> Iterator[Served]:
     yield Served(
         address,
         cookie_name(SIGN_IN, served_home.root),
-        passphrases={one.role: one.passphrase for one in (*sign_ins, parent)},
-        names={one.role: one.name for one in (*sign_ins, parent)},
+        passphrases={one.role: one.passphrase for one in reversed((parent, *sign_ins))},  # the first of each role
+        names={one.role: one.name for one in reversed((parent, *sign_ins))},
     )
     child.terminate()
     child.wait(20)
@@ -163,13 +164,10 @@ class Visit:
         assert wide <= seen + 1, f"the page scrolls sideways: {wide} px in a window of {seen} px"
 
 
-Look = tuple[str, str, bool]  # role, size, whether dark
-
-
 @pytest.fixture(scope="session")
-def contexts(browser: Browser) -> Iterator[dict[Look, BrowserContext]]:
-    """The browser's contexts, one for each role and size, signed in: what a page is made of is fetched once for all."""
-    opened: dict[Look, BrowserContext] = {}
+def contexts(browser: Browser) -> Iterator[dict[str, BrowserContext]]:
+    """The browser's contexts, one for each role, signed in: what a page is made of is fetched once for all."""
+    opened: dict[str, BrowserContext] = {}
     yield opened
     for context in opened.values():
         context.close()
@@ -181,31 +179,39 @@ def signed_in() -> dict[str, StorageState]:
     return {}
 
 
+MOST_IDLE = 2  # windows nobody looks at; each holds memory
+
+
+@pytest.fixture(scope="session")
+def idle() -> dict[str, Page]:
+    """Windows, by role, that the tests before have done with, the longest idle first: to make one costs as a page."""
+    return {}
+
+
 @pytest.fixture
 def visit(
-    browser: Browser, served: Served, signed_in: dict[str, StorageState], contexts: dict[Look, BrowserContext]
-) -> Iterator[Callable[..., Visit]]:
+    browser: Browser, served: Served, signed_in: dict[str, StorageState], contexts: dict[str, BrowserContext],
+    idle: dict[str, Page],
+) -> Iterator[Callable[..., Visit]]:  # fmt: skip
     """Return a function that opens a page as somebody in a window of its own: visit(role, size, dark=False, at="/").
 
     A role signs in once and its cookies serve the next window, for as long as the gate takes them; with ``anew`` it
-    signs in whatever is kept, and nothing of it is. Windows of one role and size share what they have fetched and what
-    pages keep in the browser; nobody's, those signed in anew and those opened ``alone`` share nothing.
+    signs in whatever is kept, and nothing of it is. Windows of one role share what they have fetched and what pages
+    keep in the browser, and a later test opens its page in the window of an earlier one, made as large and as dark as
+    it asks; nobody's, those signed in anew and those opened ``alone`` share nothing.
     """
     own: list[BrowserContext] = []
-    pages: list[Page] = []
+    shared: list[tuple[str, Page, Callable[[Error], None]]] = []
 
-    def context_of(role: str | None, size: str, dark: bool, anew: bool, alone: bool) -> BrowserContext:
-        shares = role is not None and not anew and not alone
-        if shares and (role, size, dark) in contexts:
-            return contexts[role, size, dark]
-        width, height = SIZES[size]
+    def context_of(role: str | None, *, shares: bool, anew: bool) -> BrowserContext:
+        if shares and role in contexts:
+            return contexts[role]
         context = browser.new_context(
-            viewport={"width": width, "height": height}, locale="en-GB", timezone_id="Europe/London",
-            color_scheme="dark" if dark else "light", reduced_motion="reduce",
+            locale="en-GB", timezone_id="Europe/London", reduced_motion="reduce",
             storage_state=None if anew or role is None else signed_in.get(role),
         )  # fmt: skip
-        if shares:
-            contexts[role, size, dark] = context
+        if shares and role is not None:
+            contexts[role] = context
         else:
             own.append(context)
         return context
@@ -214,11 +220,20 @@ def visit(
         role: str | None, size: str = "laptop", *, dark: bool = False, at: str = "/", anew: bool = False,
         alone: bool = False,
     ) -> Visit:  # fmt: skip
-        context = context_of(role, size, dark, anew, alone)
-        page = context.new_page()
-        pages.append(page)
+        shares = role is not None and not anew and not alone
+        context = context_of(role, shares=shares, anew=anew)
         errors: list[str] = []
-        page.on("pageerror", lambda error: errors.append(str(error)))
+
+        def note(error: Error) -> None:
+            errors.append(str(error))
+
+        page = (idle.pop(role, None) if shares and role is not None else None) or context.new_page()
+        if shares and role is not None:
+            shared.append((role, page, note))
+        width, height = SIZES[size]
+        page.set_viewport_size({"width": width, "height": height})
+        page.emulate_media(color_scheme="dark" if dark else "light", reduced_motion="reduce")
+        page.on("pageerror", note)
         window = Visit(page, served.address, errors)
         if role is None:
             return window
@@ -236,7 +251,18 @@ def visit(
         return window
 
     yield open_as
-    for page in pages:
-        page.close()
+    for role, page, note in shared:
+        if role in idle or page.is_closed():
+            page.close()
+            continue
+        page.remove_listener("pageerror", note)
+        try:
+            page.goto(f"{served.address}{HEALTH}")  # no page of ours goes on in it
+        except Error:
+            page.close()
+        else:
+            idle[role] = page
+    while len(idle) > MOST_IDLE:
+        idle.pop(next(iter(idle))).close()
     for context in own:
         context.close()

@@ -24,7 +24,7 @@ from pipelines.accounts.accounts import token_sha256
 from tests.browser.conftest import Served, Visit
 
 PHRASE = "a phrase of four words"
-ATHLETE_PAGES = ("/", "/check-in", "/my-start", "/my-work", "/methods")
+ATHLETE_PAGES = ("/", "/check-in", "/my-start", "/my-work", "/consent", "/methods")
 COACH_PAGES = ("/group", "/plan", "/athlete", "/two-starts", "/data", "/hindsight", "/people")
 STAFF_PAGES = ("/", "/group", "/plan", "/athlete", "/two-starts", "/data")
 LISTEN_S = 5.0  # s of silence after which a forged websocket is not listened to any longer,
@@ -369,7 +369,7 @@ LEAST_KEY_PX = 24  # WCAG 2.2, success criterion 2.5.8 (AA), from memory; ours a
 
 
 def test_a_check_in_takes_one_thumb_and_less_than_half_a_minute(visit: Callable[..., Visit], served: Served):
-    window = visit("athlete", "phone", at="/check-in")
+    window = visit("athlete", "phone", at="/check-in", alone=True)
     page = window.page
     # the demo's own answers of the day came with a file: out of the way, as on a morning (that nothing is chosen
     # beforehand then is held in tests/dashboard/test_check_in.py)

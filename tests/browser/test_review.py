@@ -22,7 +22,7 @@ def take(window: Visit, address: str) -> bytes:
 
 
 def test_the_weekly_review_from_sign_in_to_the_printed_sheet(visit: Callable[..., Visit]):
-    window = visit("head_coach")
+    window = visit("head_coach", alone=True)
     page = window.page
     everyone = page.locator(ROWS).count()
     first = page.locator(ROWS).first

@@ -16,7 +16,8 @@ PEOPLE = [
 ]
 DATA: dict[str, Any] = {
     "who": "coach", "today": "2026-11-22", "people": PEOPLE, "words": words.PAGE, "choices": words.CHOICES,
-    "on_record": {}, "receipt": None,
+    "on_record": {}, "receipt": None, "limits": words.LIMITS,
+    "own_times": {"athlete-6": {"three_point first_gate 10": ["1.950", "2.010"]}},
 }  # fmt: skip
 FACTS = ("group hurdles", "kind acceleration", "timed yes", "start three_point", "clock first_gate",
          "timing electronic", "gates 10, 20", "resistance none", "surface track", "footwear spikes")  # fmt: skip
@@ -210,10 +211,138 @@ def test_a_time_without_its_point_is_asked_about_and_not_kept(phone: BrowserCont
     begin(page, tap)
     tap(page, '[data-cell="run athlete-0 1"]')
     type_time(page, tap, typed)
+    assert "with the point" in page.locator(".pad .note").inner_text()
+    assert page.locator(".pad [data-offer]").all_inner_texts() == (["It is 1.74"] if typed == "174" else [])
     tap(page, ".pad .done")
-    assert "type the point" in page.locator(".pad .note").inner_text()
+    assert page.locator(".pad").is_hidden()
+    assert f"{typed} (10 m) was left out" in page.locator(".line").inner_text()
     send_now(page)
     assert stored(page) == []
+
+
+def at_first_cell(phone: BrowserContext, tap: Callable, cell: str = "run athlete-0 1") -> Page:
+    page = open_in(phone)
+    begin(page, tap)
+    tap(page, f'[data-cell="{cell}"]')
+    return page
+
+
+def times_stored(page: Page) -> list[tuple[str | None, str | None]]:
+    send_now(page)
+    return [(one["row"].get("10 m"), one["row"].get("20 m")) for one in stored(page) if one["table"] == "rep"]
+
+
+def test_a_refused_time_is_written_over_by_the_next_digit(phone: BrowserContext, tap: Callable):
+    page = at_first_cell(phone, tap)
+    type_time(page, tap, "195")
+    type_time(page, tap, "1.95")
+    type_time(page, tap, "3.02")
+    tap(page, ".pad .done")
+    assert times_stored(page) == [("1.95", "3.02")]
+
+
+def test_an_offered_time_is_taken_with_one_tap(phone: BrowserContext, tap: Callable):
+    page = at_first_cell(phone, tap)
+    type_time(page, tap, "195")
+    tap(page, '.pad [data-offer="1.95"]')
+    assert page.locator('.pad [data-part="20"]').get_attribute("aria-pressed") == "true"
+    tap(page, ".pad .done")
+    assert times_stored(page) == [("1.95", None)]
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"), [("1953.02", "slower than anybody runs"), ("0.70", "faster than anybody runs")]
+)
+def test_a_time_that_no_check_of_the_record_would_take_is_refused_at_its_own_gate(
+    phone: BrowserContext, tap: Callable, typed: str, said: str
+):
+    page = at_first_cell(phone, tap)
+    type_time(page, tap, typed)
+    assert f"{typed} s at 10 m" in page.locator(".pad .note").inner_text()
+    assert said in page.locator(".pad .note").inner_text()
+    assert page.locator('.pad [data-part="10"]').get_attribute("aria-pressed") == "true"
+    tap(page, ".pad .done")
+    assert page.locator(".pad").is_hidden()
+    assert times_stored(page) == []
+
+
+def test_of_two_gates_that_do_not_go_together_both_are_named_and_either_is_typed_again(
+    phone: BrowserContext, tap: Callable
+):
+    page = at_first_cell(phone, tap)
+    type_time(page, tap, "3.95")
+    type_time(page, tap, "3.02")
+    assert page.locator(".pad .note").inner_text().startswith("20 m, 3.02, is not later than 10 m, 3.95")
+    tap(page, '.pad [data-other="10"]')
+    type_time(page, tap, "1.95")
+    tap(page, ".pad .next")
+    tap(page, ".pad .done")
+    assert times_stored(page) == [("1.95", "3.02")]
+
+
+def test_closing_keeps_the_good_gate_and_what_stood_there_before(phone: BrowserContext, tap: Callable):
+    page = at_first_cell(phone, tap)
+    type_time(page, tap, "1.95")
+    type_time(page, tap, "302")
+    tap(page, ".pad .done")
+    assert "302 (20 m) was left out" in page.locator(".line").inner_text()
+    assert times_stored(page) == [("1.95", None)]
+    tap(page, '[data-cell="run athlete-0 1"]')
+    tap(page, '[data-part="10"]')
+    type_time(page, tap, "199")
+    tap(page, '[data-cell="run athlete-1 1"]')  # another cell: the same
+    assert "199 (10 m) was left out" in page.locator(".pad .note").inner_text()
+    tap(page, ".pad .done")
+    assert times_stored(page) == [("1.95", None)]
+
+
+def test_a_missed_digit_is_asked_about_once_and_kept_if_said_so(phone: BrowserContext, tap: Callable):
+    page = at_first_cell(phone, tap)
+    type_time(page, tap, "2.1")
+    assert "fewer digits" in page.locator(".pad .note").inner_text()
+    assert page.locator(".pad [data-offer]").all_inner_texts() == ["It is 2.10"]
+    assert page.locator(".pad .next").inner_text() == "Keep it"
+    tap(page, ".pad .next")
+    assert page.locator('.pad [data-part="20"]').get_attribute("aria-pressed") == "true"
+    tap(page, ".pad .done")
+    assert page.locator(".line").inner_text().startswith("2 on this phone")  # asked once, not told again
+    assert times_stored(page) == [("2.1", None)]
+
+
+def test_a_time_far_from_the_athletes_own_is_asked_about_once(phone: BrowserContext, tap: Callable):
+    page = at_first_cell(phone, tap, "run athlete-6 1")
+    type_time(page, tap, "2.95")
+    assert "far from this athlete’s 1.95 to 2.01" in page.locator(".pad .note").inner_text()
+    type_time(page, tap, "1.98")
+    assert page.locator(".pad .note").inner_text() == ""
+    type_time(page, tap, "2.10")  # 10 m in 0.12 s
+    assert "faster than anybody runs" in page.locator(".pad .note").inner_text()
+
+
+def test_a_time_far_from_the_others_of_the_sheet_is_asked_about_and_kept_when_the_pad_is_closed(
+    phone: BrowserContext, tap: Callable
+):
+    page = at_first_cell(phone, tap)
+    for n in range(3):
+        type_time(page, tap, f"1.9{n}")
+        type_time(page, tap, f"3.0{n}")
+    for sign in ("1", ".", "2", "9"):
+        tap(page, '.digits [aria-label="point"]' if sign == "." else f'.digits [data-digit="{sign}"]')
+    tap(page, ".pad .done")
+    assert "far from the others’ 1.90 to 1.92" in page.locator(".line").inner_text()
+    assert times_stored(page)[-1] == ("1.29", None)
+
+
+def test_the_back_key_held_down_empties_the_value(phone: BrowserContext, tap: Callable):
+    page = at_first_cell(phone, tap)
+    page.keyboard.type("12345")
+    box = page.locator('.digits [aria-label^="take"]').bounding_box()
+    assert box is not None
+    page.mouse.move(box["x"] + 9, box["y"] + 9)
+    page.mouse.down()
+    page.wait_for_timeout(700)
+    page.mouse.up()
+    assert page.locator('.pad [data-part="10"] b').inner_text() == "·"
 
 
 def test_a_comma_on_a_keyboard_is_a_point(phone: BrowserContext, tap: Callable):

@@ -62,3 +62,17 @@ def test_a_slip_in_a_race_is_set_aside_from_the_file():
     checked = take_in("athlete_id,raced_on,event,time_s\nana-berg,2026-03-03,100,9.21\nana-berg,2026-03-04,100,12.1\n")
     assert "nobody has ever run 100 m in 9.21 s" in reasons(checked, 2)
     assert checked.accepted["race_result"]["time_s"].to_list() == [12.1]
+
+
+def test_a_force_and_a_race_that_lack_what_is_judged_by_are_told_as_empty():
+    force = take_in("Name,Date,Test,Side,Peak force (N)\nAna Berg,2026-03-03,eccentric hamstring,left,4000\n")
+    assert reasons(force) == "no leg has 4000.0 N in this test, at most 1200.0 N. Row set aside. Check the digits."
+    race = take_in("Name,Date,Event,Time\nAna Berg,2026-03-03,,12.1\n")
+    assert reasons(race).startswith("Event is empty, and without it the row says nothing. Row set aside.")
+
+
+def test_a_split_below_what_a_clock_can_show_holds_back_its_run_alone():
+    line = "athlete_id,session_date,rep_no,distance_m,elapsed_s\n"
+    checked = take_in(line + "ana-berg,2026-03-03,1,100,9.1\nana-berg,2026-03-03,2,100,12.1\n")
+    assert "nobody has ever run 100 m in 9.1 s. Row set aside. Check the time and the distance." in reasons(checked, 2)
+    assert checked.accepted["split"]["rep_no"].to_list() == [2]

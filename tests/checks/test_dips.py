@@ -114,3 +114,30 @@ def test_the_best_of_an_athletes_day_is_no_total():
     ):
         lines.append(f"{who},2026-03-01,{1 + (n == 1)}," + ",".join(map(str, run)) + f",{best}")
     assert not [why for why in reasons(take_in("\n".join(lines) + "\n")).split("\n") if "Best" in why]
+
+
+@pytest.mark.parametrize(
+    ("run", "odd"),
+    [
+        # by hand, speeds of 5, 5, 10 and 10 m: a first one at 0.3 of the next stays, a hair slower does not
+        ((4.0, 1.2, 1.3, 1.2), False), ((4.2, 1.2, 1.3, 1.2), True),
+        # the last at a third of the one before stays (10 m in 3.9 s, less a hair, after 10 m in 1.3), slower does not
+        ((1.2, 0.8, 1.3, 3.89), False), ((1.2, 0.8, 1.3, 4.0), True),
+        # between: half of the slower of both stays, 10 m/s beside 4.2 and 5.0 is not over twice the faster
+        ((1.2, 0.8, 3.2, 1.6), False), ((1.2, 0.5, 2.0, 1.9), False), ((1.2, 0.4, 2.4, 2.4), True),
+    ],
+)  # fmt: skip
+def test_a_stretch_is_odd_beyond_its_share_of_the_stretches_beside_it(run, odd):
+    assert (lines_set_aside(take_in(stretches([run]))) == [2]) is odd
+
+
+@pytest.mark.parametrize(("runs", "aside"), [(10, 2), (15, 3), (14, 0)])
+def test_odd_runs_are_slips_up_to_a_fifth_of_all_and_two_always(runs, aside):
+    good, slip = RUNS[0], changed((0, 1), 7.8)[0]
+    number = 2 if runs == 10 else 3  # of ten runs two, of fifteen three are a fifth; three of fourteen are more
+    lines = [STRETCHES]
+    lines += [f"Ana Berg,2026-03-{day + 1:02},1," + ",".join(map(str, slip if day < number else good)) for day in
+              range(runs)]  # fmt: skip
+    checked = take_in("\n".join(lines) + "\n")
+    assert len(lines_set_aside(checked)) == aside
+    assert any("as that is so often, they were stored as written." in note for note in checked.notes) is (aside == 0)

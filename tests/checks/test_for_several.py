@@ -8,7 +8,7 @@ import pytest
 from pipelines.checks import Known
 from pipelines.checks.names import Roster
 from pipelines.checks.whose import members
-from tests.intake import AS_OF, reasons, take_in
+from tests.intake import AS_OF, reasons, rows, take_in
 
 PEOPLE = pl.DataFrame(
     {
@@ -164,3 +164,38 @@ def test_who_a_column_names_as_absent_has_no_row_of_that_day(header):
     checked = take_in(text, "Plan.csv", KNOWN, who="groups")
     assert planned(checked) == [("ana-berg", 90.0, 2)]
     assert "Bea Lund is named as absent, so the row does not hold for Bea Lund. Nothing to do." in reasons(checked, 2)
+
+
+def test_a_word_that_nobody_knows_is_asked_with_every_group_and_squad_and_how_many_are_in_it():
+    checked = take_in(f"{PLAN}10.11.2026;Gelb;Kraft;90;6\n14.11.2026;;Kraft;50;5\n", "Plan.csv", KNOWN, who="groups")
+    [question] = checked.questions
+    assert question.sentence == "Who is meant by 'Gelb'? It stands for a group, and the roster names none so."
+    assert question.answers == (
+        ("hurdles", "hurdles: 1 person of the roster"), ("long_sprints", "long sprints: 1 person of the roster"),
+        ("short_sprints", "short sprints: 2 people of the roster"), ("squad: senior", "2 people"),
+        ("squad: u18", "2 people"), ("everybody", "everybody of the squad"),
+        ("nobody", "nobody of the squad: these rows stay out"),
+    )  # fmt: skip
+    assert reasons(checked, 2) == "whom 'Gelb' means is not known yet. Row set aside. Say which group it is."
+    assert reasons(checked, 3) == (
+        "no group stands here, so nobody knows for whom the row is. Row set aside. Write the group, or everybody."
+    )
+    gone = take_in(f"{PLAN}10.11.2026;Gelb;Kraft;90;6\n", "P.csv", KNOWN, who="groups", groups={"Gelb": "nobody"})
+    assert reasons(gone, 2) == "'Gelb' was said to be nobody of the squad. Row set aside. Nothing to do."
+
+
+def test_a_group_that_the_file_s_name_says_is_asked_and_then_holds_for_every_row():
+    text = "Tag;Plan;Dauer\n13.11.2026;Kraft;90\n14.11.2026;Kraft;60\n"
+    [question] = take_in(text, "Sprint.csv", KNOWN).questions
+    assert [answer for answer, _ in question.answers] == ["everybody", "name", "groups"]
+    told = take_in(text, "Sprint.csv", KNOWN, who="groups")
+    assert rows(told, "session", "athlete_id", "duration_min") == [
+        ("ana-berg", 90.0), ("bea-lund", 90.0), ("ana-berg", 60.0), ("bea-lund", 60.0),
+    ]  # fmt: skip
+    [other] = take_in(text, "x.csv", KNOWN).questions
+    assert [answer for answer, _ in other.answers] == ["everybody", "name"]
+
+
+def test_a_table_of_results_is_never_for_several():
+    checked = take_in("Gruppe;Tag;10m\nSprint;13.11.2026;1,80\n", "x.csv", KNOWN, who="groups")
+    assert "split" not in checked.accepted

@@ -44,7 +44,17 @@ def test_keys_too_many_for_a_whole_number_are_ranked_instead():
     # three spans of about 2**31: together over 2**62, where a product would no longer fit
     wide = [(0, 0, 0), (2**31, 2**31, 2**31), (0, 2**31, 0), (2**31, 2**31, 2**31), (1, 0, 0), (0, 0, 1)]
     frame = pl.DataFrame(wide, schema={"a": pl.Int64, "b": pl.Int64, "c": pl.Int64}, orient="row")
-    assert same(key_code(frame, ["a", "b", "c"]).to_list(), wide)
+    code = key_code(frame, ["a", "b", "c"])
+    assert same(code.to_list(), wide)
+    assert code.name == key_code(frame, ["a"]).name == "code"  # by which it is joined
+
+
+def test_a_product_of_spans_that_would_run_over_does_not_make_two_keys_one():
+    # spans of 2**32 in b and c: a * 2**32 * 2**32 is nought in 64 bits, whatever a is
+    most = 2**32 - 2
+    told = [(0, 0, 0), (1, 0, 0), (0, most, most), (1, most, most)]
+    frame = pl.DataFrame(told, schema={"a": pl.Int64, "b": pl.Int64, "c": pl.Int64}, orient="row")
+    assert same(key_code(frame, ["a", "b", "c"]).to_list(), told)
 
 
 @pytest.mark.parametrize("kind", [pl.String, pl.Int64, pl.Float64])

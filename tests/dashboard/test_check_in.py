@@ -57,13 +57,13 @@ def test_no_answer_is_chosen_beforehand():
     assert html.count("<fieldset") == 12  # sleep, five scales, two hamstrings, pain with place and side, ill
 
 
-def test_purpose_and_reader_stand_beside_each_item():
+def test_purpose_and_reader_are_said_once_before_the_first_item():
     html = form({}, "Read by Ada and you.", "Read by you alone.", is_change=False, may_take_back=False)
     items = html.split('<fieldset class="item')[1:]
     assert len(items) == 10  # sleep, five scales, two hamstrings, pain, ill
-    for item in items:
-        assert "For today’s training call" in item
-        assert "Read by Ada and you." in item
+    before = html.split('<fieldset class="item')[0]
+    assert "for today’s training call" in before
+    assert html.count("Read by Ada and you.") == before.count("Read by Ada and you.") == 1
     assert items[-1].count("Read by you alone.") == 1  # the free text, after the last of them
 
 

@@ -147,10 +147,20 @@ def test_a_text_that_looks_like_a_formula_is_disarmed(monkeypatch: pytest.Monkey
 
 def test_old_offers_make_room_for_new_ones():
     first = taking.offer(HEAD, "a.csv", lambda: b"")
-    for _ in range(taking.OFFERS_KEPT):
+    for _ in range(taking.MOST_OF_ONE):
         taking.offer(HEAD, "b.csv", lambda: b"")
     assert first.split("/")[1] not in taking._offers
+    for number in range(taking.OFFERS_KEPT):
+        taking.offer(Viewer(f"reader {number}", "athlete", "a"), "b.csv", lambda: b"")
     assert len(taking._offers) == taking.OFFERS_KEPT
+
+
+def test_somebody_who_turns_pages_without_end_takes_no_link_of_anybody_else_away():
+    theirs = taking.offer(HEAD, "a.csv", lambda: b"")
+    for _ in range(2 * taking.MOST_OF_ONE):
+        taking.offer(Viewer("marit", "athlete", "marit-oakhollow"), "b.csv", lambda: b"")
+    assert theirs.split("/")[1] in taking._offers
+    assert sum(one.viewer.name == "marit" for one in taking._offers.values()) == taking.MOST_OF_ONE
 
 
 ROWS = [{"no": 0, "week": "16 Nov", "value": 1900.0, "at_least": 0.0, "low": 1700.0, "high": 2000.0, "is_over": False}]

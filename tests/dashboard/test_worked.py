@@ -50,3 +50,62 @@ def test_what_counts_as_fast_is_written_with_own_best_speed(home: Path):
     assert f"{week['best_speed_mps']:.2f}m/s" in said
     assert f"{week['metres_95']:.0f}m of sections" in said
     assert wording.worked_exposure({"best_speed_mps": None}) == []
+
+
+def newest_strength(home: Path, athlete_id: str) -> dict[tuple[str, str], dict]:
+    rows = table_of(home, "strength_state").filter(athlete_id=athlete_id).sort("measured_on", descending=True)
+    newest: dict[tuple[str, str], dict] = {}
+    for row in rows.to_dicts():
+        newest.setdefault((row["item"], row["side"]), row)
+    return newest
+
+
+def test_a_maximum_is_written_with_the_set_it_comes_from(home: Path):
+    sets = table_of(home, "lift_set").filter(athlete_id=WHO)
+    lift = next(row for row in newest_strength(home, WHO).values() if row["e1rm_kg"] is not None)
+    said = plain([wording.worked_lift(lift)])
+    reps, load, maximum = re.search(r"best set (\d+) × ([\d.]+)kg: .* = ([\d.]+)kg", said).groups()
+    of_day = sets.filter(session_date=lift["measured_on"], exercise=lift["item"], reps=int(reps)).to_dicts()
+    able = [one["reps"] + (one["reps_in_reserve"] or 0.0) for one in of_day if abs(one["load_kg"] - float(load)) < 0.06]
+    by_hand = [float(load) if able_to == 1 else 36 * float(load) / (37 - able_to) for able_to in able]
+    assert min(abs(one - float(maximum)) for one in by_hand) < 0.2
+
+
+def test_the_sides_are_written_with_the_means_their_difference_is_taken_from(home: Path):
+    lines = [line for line in wording.worked_strength(newest_strength(home, WHO)) if "right less left" in line]
+    assert lines
+    for line in lines:
+        said = plain([line])
+        left, right = (float(one) for one in re.findall(r"(?:left|right) (\d+)N", said))
+        told = float(re.search(r"larger = ([-+]?[\d.]+)%", said)[1])
+        assert abs(100 * (right - left) / max(left, right) - told) < 0.4  # the means are rounded to a newton
+
+
+def test_sides_of_two_days_are_not_held_against_each_other(home: Path):
+    newest = newest_strength(home, WHO)
+    item = next(
+        item for (item, side), row in newest.items() if side == "both" and row["difference_percent"] is not None
+    )
+    newest[item, "l"] = {**newest[item, "l"], "measured_on": dt.date(2026, 1, 5)}
+    assert not [line for line in wording.worked_strength(newest) if "right less left" in line]
+
+
+def test_a_jump_is_written_with_its_time_in_the_air_and_own_usual(home: Path):
+    jumps = table_of(home, "spring_state").filter(table_of(home, "spring_state")["usual_height_m"].is_not_null())
+    jump = jumps.row(-1, named=True)
+    said = plain(wording.worked_spring(jump))
+    height, usual = float(re.search(r"= ([\d.]+)m", said)[1]), float(re.search(r"usual: ([\d.]+)m", said)[1])
+    change = float(re.search(r"lies ([-+]?[\d.]+)%", said)[1])
+    assert abs(100 * (height / usual - 1) - change) < 0.4  # heights are rounded to a millimetre
+    assert wording.worked_spring({"jump_height_m": None}) == []
+
+
+def test_an_answer_is_written_beside_the_own_usual_it_was_held_against(home: Path):
+    rows = table_of(home, "checkin_answer").filter(athlete_id=WHO).sort("checked_on")
+    last = rows.filter(checked_on=rows["checked_on"].max()).to_dicts()
+    lines = [plain([line]) for line in wording.worked_answers(last)]
+    assert len(lines) == len(last)
+    for one, said in zip(last, lines, strict=True):
+        assert f": {one['value']:.1f};" in said
+        assert ("held against no own usual" in said) == (one["usual"] is None or one["z"] is None)
+        assert said.endswith(": a reason." if one["speaks"] else ": no reason.")

@@ -1,7 +1,11 @@
 """Tables as files and back: an exported table loads back unchanged; a folder that is watched."""
 
 import datetime as dt
+import io
+import itertools
 import json
+import zipfile
+from types import SimpleNamespace
 
 import polars as pl
 import pytest
@@ -9,7 +13,9 @@ from click.testing import CliRunner
 
 from pipelines import flow
 from pipelines.cli.main import main
+from pipelines.entry import batch
 from pipelines.entry.inbox import receipt_of
+from pipelines.intake.passage import Given
 from pipelines.outputs.tables import csv_bytes, narrowed
 from tests.flow.squad import ROSTER, SPLITS, write, write_squad
 
@@ -95,3 +101,59 @@ def test_an_inbox_loads_a_file_once_and_a_changed_one_again(home, run, tmp_path)
     write(folder, splits=SPLITS.replace("1.80", "1.81"))
     assert "1 replaced" in run("inbox", folder, "--once").output
     assert flow.loads(home).height == 3
+
+
+@pytest.mark.parametrize("kind", ["a file", "a folder"])
+def test_a_link_that_leads_out_of_a_folder_is_not_read_for_whoever_put_it_there(home, run, tmp_path, kind):
+    kept, inbox = tmp_path / "kept", tmp_path / "inbox"
+    for folder in (kept, inbox):
+        folder.mkdir()
+    secret = kept / "roster.csv"
+    secret.write_text("athlete_id,display_name\nzed-secret,Zed Secret\n", encoding="utf-8")
+    secret.chmod(0o600)
+    (inbox / "roster.csv").write_text(ROSTER, encoding="utf-8")
+    (inbox / "again.csv").symlink_to(inbox / "roster.csv")  # a link within the folder is that file
+    if kind == "a file":
+        (inbox / "taken.csv").symlink_to(secret)
+    else:
+        (inbox / "taken").symlink_to(kept, target_is_directory=True)
+    done = run("--quiet", "inbox", inbox, "--once")
+    assert flow.loads(home).height == 1
+    assert "zed-secret" not in flow.table(home, "athlete")["athlete_id"].to_list()
+    told = done.output + "".join(path.read_text(encoding="utf-8") for path in inbox.glob("*.receipt.txt"))
+    assert "Secret" not in told
+    if kind == "a file":
+        assert "taken.csv is a link that leads out of its folder" in told
+        assert receipt_of(inbox / "taken.csv").stat().st_mode & 0o077 == 0
+
+
+def zipped(parts):
+    told = io.BytesIO()
+    with zipfile.ZipFile(told, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, content in parts.items():
+            archive.writestr(name, content)
+    return told.getvalue()
+
+
+def test_an_archive_that_is_sent_is_not_unpacked_to_a_flood(home):
+    flood = zipped({f"{number}.csv": b"\n" * 40_000_000 for number in range(3)})
+    with pytest.raises(flow.ThirdstepError, match=r"flood\.zip unpacks to more"):
+        flow.load_files(home, [("flood.zip", flood)], "coach", check_only=True)
+
+
+def test_files_that_are_sent_together_take_no_more_time_than_others_can_wait(home, monkeypatch):
+    asked = []
+
+    def read_slowly(name, content, *_):
+        asked.append(name)
+        return Given(name, content, problem=f"{name}: too slow")
+
+    clock = itertools.count(0, 50)  # s; each look at it finds fifty gone
+    monkeypatch.setattr(batch, "read_apart", read_slowly)
+    monkeypatch.setattr(batch, "time", SimpleNamespace(monotonic=lambda: next(clock)))
+    many = zipped({f"{number}.csv": f"a,b\n{number},2\n" for number in range(9)})
+    told = flow.load_files(home, [("many.zip", many)], "coach", check_only=True)
+    assert asked == ["0.csv", "1.csv", "2.csv"]  # 150 s are more than 120
+    assert [one.problem for one in told[3:]] == [
+        f"{number}.csv was not read: the files before it took 120 s. Send it by itself." for number in range(3, 9)
+    ]

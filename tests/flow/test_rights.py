@@ -1,6 +1,8 @@
 """Who may write what, by every way in: a file, typed rows, a mended row, undo and redo, the inbox, the command line."""
 
 import ast
+import io
+import zipfile
 from pathlib import Path
 
 import pytest
@@ -167,6 +169,55 @@ def test_an_athlete_types_the_own_check_in_and_nothing_else(squad, who: str):
         parent = flow.Writer("parent", "guardian", athlete_id="ada-reed")
         done = flow.enter(squad, "checkin", [row | {"sleep_h": 9}], parent, derive_after=False)
     assert (done.stored, done.replaced, done.set_aside) == (0, 0, 1)
+
+
+BORN = "athlete_id,display_name,event_group,birth_date\n{},2008-06-01\n"  # of age from 1 June 2026
+
+
+@pytest.fixture
+def ada_is_seventeen(squad):
+    name = (
+        flow.table(squad, "athlete").filter(athlete_id="ada-reed").select("athlete_id", "display_name", "event_group")
+    )
+    bring(squad, BORN.format(",".join(name.row(0))), COACH, "born.csv")
+
+
+@pytest.mark.usefixtures("ada_is_seventeen")
+@pytest.mark.parametrize(
+    ("who", "row", "is_kept"),
+    [
+        ("guardian", {}, True),
+        ("guardian", {"withdrawn_on": "2026-05-31"}, True),
+        ("guardian", {"withdrawn_on": "2026-06-01"}, False),  # of age that day
+        ("guardian", {"athlete_id": "bo-lind"}, False),
+        ("athlete", {}, False),  # a minor's own word is not enough
+        ("athlete", {"withdrawn_on": "2026-06-01"}, True),  # of age: withdraws what a guardian gave
+    ],
+)
+def test_a_minor_s_guardian_gives_and_withdraws_consent_and_who_is_of_age_alone(squad, who, row, is_kept):
+    parent = flow.Writer("parent", "guardian", athlete_id="ada-reed")
+    given = {"athlete_id": "ada-reed", "topic": "health", "given_on": "2025-10-01", "is_guardian": "yes"}
+    done = flow.enter(squad, "consent", [given | row], parent if who == "guardian" else ADA, derive_after=False)
+    assert (done.stored, done.set_aside) == ((1, 0) if is_kept else (0, 1))
+    if is_kept and who == "guardian":
+        with pytest.raises(ThirdstepError, match="not yours"):
+            flow.undo(squad, done.load_no, ADA, derive_after=False)
+        flow.undo(squad, done.load_no, parent, derive_after=False)
+        assert flow.table(squad, "consent").is_empty()
+
+
+def test_a_guardian_s_copy_of_everything_holds_no_free_text(squad):
+    note = {"athlete_id": "ada-reed", "checked_on": "2025-11-03", "sleep_h": 7, "note": "between us two"}
+    flow.enter(squad, "checkin", [note], ADA, derive_after=False)
+    whole, without = (flow.export_person(squad, "ada-reed", "parent", notes=notes) for notes in (True, False))
+    assert b"between us two" in everything_in(whole)
+    assert b"between us two" not in everything_in(without)
+    assert b"2025-11-03" in everything_in(without)
+
+
+def everything_in(content: bytes) -> bytes:
+    with zipfile.ZipFile(io.BytesIO(content)) as archive:
+        return b"".join(archive.read(name) for name in archive.namelist())
 
 
 def test_a_mended_row_is_asked_like_any_other(squad):

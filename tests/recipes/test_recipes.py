@@ -1,75 +1,15 @@
 """The recipes of DEVELOPERS.md, followed to the letter on a copy of the code: what they say is enough, is enough."""
 
-import re
-import shutil
-import subprocess
-import sys
-import textwrap
 from pathlib import Path
 
 import pytest
 
-ROOT = Path(__file__).parents[2]
-GUIDE = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
-
-
-class Copy:
-    """A copy of the code to follow a recipe on."""
-
-    def __init__(self, folder: Path) -> None:
-        self.folder = folder
-        for room in ("schemas", "pipelines", "dashboard"):
-            shutil.copytree(ROOT / room, folder / room, ignore=shutil.ignore_patterns("static"))
-        self.touched: list[str] = []
-
-    def add(self, path: str, text: str) -> None:
-        """Add lines at the end of a file, or make one."""
-        target = self.folder / path
-        target.parent.mkdir(parents=True, exist_ok=True)
-        before = target.read_text(encoding="utf-8") if target.exists() else ""
-        target.write_text(before + textwrap.dedent(text), encoding="utf-8")
-        self.touched.append(path)
-
-    def put(self, path: str, after: str, text: str) -> None:
-        """Put text right behind the first place where other text stands."""
-        target = self.folder / path
-        before = target.read_text(encoding="utf-8")
-        assert after in before, f"{path} has no '{after}' any more: the recipe's place is gone"
-        target.write_text(before.replace(after, after + text, 1), encoding="utf-8")
-        self.touched.append(path)
-
-    def run(self, code: str) -> str:
-        """Run a script on the copy and return what it prints."""
-        done = subprocess.run(
-            [sys.executable, "-c", textwrap.dedent(code)], cwd=self.folder, capture_output=True, text=True,
-            encoding="utf-8", check=False, timeout=120,
-        )  # fmt: skip
-        assert done.returncode == 0, done.stderr[-3000:]
-        return done.stdout.strip()
+from tests.recipes.copies import Copy, must_be_named
 
 
 @pytest.fixture
 def copy(tmp_path: Path) -> Copy:
     return Copy(tmp_path)
-
-
-def files_of(title: str) -> set[str]:
-    """Return the files and folders that a recipe of DEVELOPERS.md names."""
-    found = re.search(rf"^## {re.escape(title)}\n(.*?)(?=^## )", GUIDE, re.MULTILINE | re.DOTALL)
-    assert found, f"DEVELOPERS.md has no recipe '{title}'"
-    return set(re.findall(r"`([\w/<>]+(?:\.py|\.toml|/))`", found[1]))
-
-
-def is_named(path: str, named: set[str]) -> bool:
-    """Return whether a recipe names a file, or the folder of a new one."""
-    patterns = (re.sub(r"<\w+>", r"\\w+", one) + (r"\w+\.py" if one.endswith("/") else "") for one in named)
-    return any(re.fullmatch(pattern, path) for pattern in patterns)
-
-
-def must_be_named(copy: Copy, title: str) -> None:
-    """Hold what was touched against what the recipe says."""
-    named = files_of(title)
-    assert [path for path in copy.touched if not is_named(path, named)] == []
 
 
 THROW = '''

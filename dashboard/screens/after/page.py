@@ -41,7 +41,10 @@ def form_of(
     sessions: list[Row], today: dt.date, chosen: str, answers: Mapping[str, Any], *, may_take_back: bool
 ) -> str:
     """Return the form: which session, minutes, effort. Nothing but the session of the address is chosen beforehand."""
-    which = [(key_of(one), words.session_name(one["kind"], one["no"], one["day"], today)) for one in sessions]
+    which = [
+        (key_of(one), words.session_name(one["kind"], one["no"], one["day"], today, one.get("duration_min")))
+        for one in sessions
+    ]
     minutes = answers.get("minutes")
     efforts = [(str(step), str(step)) for step in range(11)]
     parts = [

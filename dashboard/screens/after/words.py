@@ -30,6 +30,7 @@ KEPT = "Kept: {}, {} min, effort {}."
 NOT_ASKED = "Was there training? Say how long and how hard it was."
 PLAN_TITLE = "Planned for today"
 NO_PLAN = "Nothing is written for today. Ask your coach if you expected a plan."
+DAY_OFF = "Day off."
 DECIDED_TITLE = "What your coach decided"
 MINUTES_OFFERED = ("30", "45", "60", "75", "90", "105", "120")
 
@@ -47,9 +48,11 @@ PLAN_UNDER = {
 NO_ADVICE_YET = "Check in first; this was planned before today’s answers."
 
 
-def session_name(kind: str | None, number_: int, day: dt.date, today: dt.date) -> str:
-    """Name a session: today, acceleration."""
+def session_name(kind: str | None, number_: int, day: dt.date, today: dt.date, minutes: float | None = None) -> str:
+    """Name a session: today, acceleration. One of 0 minutes is a day off, which may have turned out otherwise."""
     when = "today" if day == today else "yesterday" if day == today - dt.timedelta(days=1) else long_day(day)
+    if minutes == 0:
+        return f"{when}, a day off (only if you trained)"
     what = SESSION_KINDS.get(kind or "", f"session {number_}")
     return f"{when}, {what}" if number_ == 1 else f"{when}, {what} (session {number_})"
 
@@ -66,7 +69,7 @@ def on_record(row: Mapping[str, Any], today: dt.date) -> str:
 def plan_sentence(row: Mapping[str, Any]) -> str:
     """Write a planned session as a sentence: Acceleration, 75 min, effort 7 of 10, 120 m fast. 4 x 30 m blocks."""
     if row["planned_min"] == 0:
-        return "Day off."
+        return DAY_OFF
     parts = [SESSION_KINDS.get(row["kind"] or "", "session")]
     if row["planned_min"] is not None:
         parts.append(number(row["planned_min"], 0, "min"))

@@ -4,7 +4,7 @@ import streamlit as st
 
 from dashboard import wording
 from dashboard.parts import page
-from dashboard.parts.calls import readiness_rows, three_calls
+from dashboard.parts.calls import last_answers, readiness_rows, three_calls
 from dashboard.parts.entrance import open_page
 from dashboard.parts.figure import explain
 from dashboard.parts.marks import caution, empty
@@ -62,7 +62,13 @@ def draw() -> None:
         + html('<a href="sheet/{}.pdf?own=1" target="_blank">{}</a></small></div>', athlete_id, wording.PRINT_OWN)
     )
     page.show(three_calls(opened, athlete_id))
-    explain(opened, "calls", ("readiness_day", "hamstring_flag"), lambda: readiness_rows(opened, athlete_id))
+    explain(
+        opened,
+        "calls",
+        ("readiness_day", "hamstring_flag"),
+        lambda: readiness_rows(opened, athlete_id),
+        worked=lambda: wording.worked_answers(last_answers(opened, athlete_id)),
+    )
     phone_parts(wording.ATHLETE_PARTS)
     with st.container(key="part_now"):
         strip(opened, athlete_id, viewers_day())

@@ -29,9 +29,12 @@ def plan_today(opened: Opened, athlete_id: str, told: dict[str, Any] | None) -> 
     later = [] if rows else _next_day(opened, athlete_id, today)
     stands = told["stands"] if told else None
     read = words.plan_under if own else words.plan_under_for_guardian
-    under = read(stands, decided) if rows else ""
+    under = read(stands, decided) if rows or later else ""
     nothing = words.NO_PLAN if own else wording.NO_PLAN_TO_GUARDIAN
-    plan = join_html(html("<p>{}</p>", words.plan_sentence(row)) for row in rows) or empty(nothing)
+    plan = join_html(html("<p>{}</p>", words.plan_sentence(row)) for row in rows)
+    if not rows:
+        off = opened.rows("session", {"athlete_id": athlete_id, "session_date": today, "duration_min": 0.0})
+        plan = html("<p>{}</p>", words.DAY_OFF) if off else empty(nothing)
     if later:
         when = html("<p><b>{}</b></p>", words.next_planned(later[0]["planned_on"]))
         plan += when + join_html(html("<p>{}</p>", words.plan_sentence(row)) for row in later)
@@ -43,6 +46,12 @@ def plan_today(opened: Opened, athlete_id: str, told: dict[str, Any] | None) -> 
             html("<p><b>{}</b></p>", under) if under else "",
         )
     ]
+    on_training = [row for row in decided if row["topic"] == "training"]
+    if on_training:
+        names = sorted({row["decided_by"] for row in on_training if row["decided_by"]})
+        parts.append(html('<p class="soft">{}</p>', wording.decided_by(names, own)))
+    elif opened.rows("checkin", {"athlete_id": athlete_id, "checked_on": today}, columns=["checked_on"]):
+        parts.append(html('<p class="soft">{}</p>', wording.NOT_DECIDED_OWN if own else wording.NOT_DECIDED))
     if decided:
         lines = join_html(
             html(

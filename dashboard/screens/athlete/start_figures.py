@@ -8,7 +8,7 @@ from dashboard import wording
 from dashboard.charts import start as charts
 from dashboard.parts import page
 from dashboard.parts.advice import advice_html, advice_of, works_of
-from dashboard.parts.calls import Row, main_progress
+from dashboard.parts.calls import Row, main_progress, why_no_trend
 from dashboard.parts.drills import drills_named, offered
 from dashboard.parts.figure import chart, explain, finding, record_table, scheme, table
 from dashboard.parts.film_link import film_line
@@ -29,15 +29,21 @@ def trend(opened: Opened, athlete_id: str, own: bool = False) -> None:
     """Show the trend of the main series with its interval, each session and the band of own noise."""
     drawing = trend_drawing(opened, athlete_id, own)
     if drawing is None:
-        _nothing(wording.trend_title(None, own), wording.NO_TREND)
-        page.show(trend_notes(None, opened.rows("start_left_out", {"athlete_id": athlete_id}, order_by=["-runs"])))
+        _nothing(wording.trend_title(None, own), why_no_trend(opened, athlete_id))
+        if opened.viewer.is_tied:
+            return
+        left_out = opened.rows("start_left_out", {"athlete_id": athlete_id}, order_by=["-runs"])
+        page.show(trend_notes(None, left_out[1:]))  # the first stands above
         return
     finding(drawing.title, drawing.caption)
     chart(drawing.trend_spec(scheme()), drawing.rows, drawing.alt)
-    page.show(html('<p class="soft">{}</p>', wording.TREND_KEY))
+    tied = opened.viewer.is_tied
+    page.show(html('<p class="soft">{}</p>', wording.TREND_KEY_OWN if tied else wording.TREND_KEY))
     left_out = opened.rows("start_left_out", {"athlete_id": athlete_id}, order_by=["-runs"])
-    page.show(trend_notes(drawing.progress, left_out))
-    blocks = _blocks_beside(opened, athlete_id, drawing.progress)
+    if not tied:
+        page.show(trend_notes(drawing.progress, left_out))
+    # Work beside a trend reads like its cause; whoever plans the work can judge that.
+    blocks = [] if tied else _blocks_beside(opened, athlete_id, drawing.progress)
     if blocks:
         page.show(html("<p>{}</p>", starts_words.blocks_sentence(blocks)))
 
@@ -58,7 +64,18 @@ def trend(opened: Opened, athlete_id: str, own: bool = False) -> None:
         ]
 
     tables = ("start_trend", "start_noise", "start_progress", "training_block")
-    explain(opened, "trend", tables, behind, worked=lambda: wording.worked_trend(drawing.progress))
+    explain(
+        opened,
+        "trend",
+        tables,
+        behind,
+        wording.PLAIN_HOW if tied else wording.HOW_COMPUTED,
+        worked=lambda: wording.worked_trend(drawing.progress),
+        plain=lambda: [
+            wording.trend_caption(drawing.name, drawing.progress or {}),
+            *(f"{r['sentence']}." for r in left_out),
+        ],
+    )
 
 
 def trend_notes(progress: Row | None, left_out: list[Row]) -> str:
@@ -196,9 +213,8 @@ def acceleration(opened: Opened, athlete_id: str, own: bool = False) -> None:
         told = wording.residual_caption(gates, rep)
         page.show(html('<p class="soft">{}</p>', told))
         chart(charts.residuals(scheme()), off, told)
-    page.show(
-        table([rep], [(k, label, wording.cell) for k, label in wording.PROFILE_COLUMNS if rep.get(k) is not None])
-    )
+    columns = wording.PROFILE_COLUMNS_OWN if opened.viewer.is_tied else wording.PROFILE_COLUMNS
+    page.show(table([rep], [(k, label, wording.cell) for k, label in columns if rep.get(k) is not None]))
     explain(
         opened,
         "acceleration",

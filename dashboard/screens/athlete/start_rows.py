@@ -43,6 +43,7 @@ class Drawing:
     unit: str = "s"
     word_side: Literal["left", "right"] = "left"
     blocks: list[Row] = field(default_factory=list)  # of work, in the days of a trend
+    name: str = ""  # of the series, in full
 
     def trend_spec(self, scheme: str) -> dict[str, Any]:
         """Return the specification of a trend in these colours."""
@@ -66,7 +67,8 @@ def trend_drawing(opened: Opened, athlete_id: str, own: bool = False) -> Drawing
         for edge in ("trend_low", "trend_high")
     ]
     first, last = rows[0]["session_date"], rows[-1]["session_date"]
-    blocks = blocks_between(opened, athlete_id, first, last)
+    tied = opened.viewer.is_tied
+    blocks = [] if tied else blocks_between(opened, athlete_id, first, last)
     blank = dict.fromkeys(("level", "lower_95", "upper_95", "observed", "noise_low", "noise_high", "reference_on"))
     drawn: list[Row] = [
         {
@@ -86,6 +88,8 @@ def trend_drawing(opened: Opened, athlete_id: str, own: bool = False) -> Drawing
     drawn += [{**blank, **row} for row in lanes_of(blocks, first, last)]
     name = wording.series_name(progress["metric"], *(progress[c] for c in LINE))
     title, said = wording.trend_title(progress["word"], own), wording.trend_caption(name, progress)
+    if tied or own:
+        title, said = wording.plain_title(progress, own), wording.plain_caption(progress)
     return Drawing(
         title,
         said,
@@ -97,6 +101,7 @@ def trend_drawing(opened: Opened, athlete_id: str, own: bool = False) -> Drawing
         progress["unit"] or "s",
         "right" if progress["word"] == "improving" else "left",
         blocks,
+        name,
     )
 
 

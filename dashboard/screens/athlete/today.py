@@ -3,13 +3,14 @@
 from dashboard import wording
 from dashboard.parts import page
 from dashboard.parts.advice import advice_of, spoken_to
-from dashboard.parts.calls import latest, readiness_rows
+from dashboard.parts.calls import latest, levels_of, readiness_rows
 from dashboard.parts.entrance import open_page
 from dashboard.parts.figure import explain
 from dashboard.parts.marks import caution, empty
 from dashboard.screens.athlete import start_figures
 from dashboard.screens.athlete.plan_today import plan_today
 from dashboard.screens.athlete.tied import tied_line
+from dashboard.screens.check_in.writes import viewers_day
 from schemas.html import html, join_html
 
 
@@ -32,9 +33,10 @@ def draw() -> None:
     )
     told = advice_of(opened, athlete_id)
     headline, sentence = spoken_to(opened, told)
-    items = join_html(html("<li>{}</li>", wording.sentence_case(r["sentence"] or "")) for r in reasons)
+    items = join_html(html("<li>{}</li>", wording.own_words(r["sentence"] or "", own)) for r in reasons)
     why = html("<ul class=notes>{}</ul>", items) if items else ""
-    page.show(html('<div class="card first"><h1>{}</h1><p>{}</p>{}</div>', headline, sentence, why))
+    today = html('<p class="soft">{}</p>', wording.long_day(viewers_day()))
+    page.show(html('{}<div class="card first"><h1>{}</h1><p>{}</p>{}</div>', today, headline, sentence, why))
     page.show(plan_today(opened, athlete_id, told))
     explain(
         opened,
@@ -42,6 +44,7 @@ def draw() -> None:
         ("readiness_day",),
         lambda: readiness_rows(opened, athlete_id),
         wording.why_label(len(reasons), own=own),
+        plain=lambda: wording.plain_reasons(reasons, levels_of(opened), own=own),
     )
     start_figures.trend(opened, athlete_id, own=own)
     start_figures.contacts(opened, athlete_id, own=own)

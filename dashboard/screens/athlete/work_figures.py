@@ -24,6 +24,11 @@ def _nothing(title: str, sentence: str) -> None:
     page.show(html('<div class="finding"><h2>{}</h2>{}</div>', title, empty(sentence)))
 
 
+def _own(opened: Opened, own: tuple, columns: tuple) -> tuple:
+    """Return the columns for who looks: an athlete or a guardian reads those that need no method."""
+    return own if opened.viewer.is_tied else columns
+
+
 def load(opened: Opened, athlete_id: str, own: bool = False) -> None:
     """Show the load of the last weeks over the athlete's own range; unknown weeks stay open."""
     rows = opened.rows("load_week", {"athlete_id": athlete_id}, order_by=["-week_of"], limit=WEEKS)[::-1]
@@ -51,6 +56,8 @@ def load(opened: Opened, athlete_id: str, own: bool = False) -> None:
     facts = wording.load_facts(
         last, plan[0] if plan else None, reason_sentences(opened), int(opened.setting("percentile_least_weeks"))
     )
+    if opened.viewer.is_tied:
+        facts = [fact for fact in facts if fact["what"] in wording.LOAD_FACTS_OWN]
     hurt = html('<p class="soft">{}</p>', wording.INJURY_WEEK) if last["injury_week"] else ""
     page.show(table(facts, [(k, label, None) for k, label in wording.FACT_COLUMNS]) + hurt)
 
@@ -100,7 +107,10 @@ def exposure(opened: Opened, athlete_id: str, own: bool = False) -> None:
     told = rows[: -TOLD_WEEKS - 1 : -1]
     why = wording.week_reasons(told, reason_sentences(opened))
     page.show(
-        table(wording.run_rows(told), [(k, label, wording.cell) for k, label in wording.RUN_COLUMNS])
+        table(
+            wording.run_rows(told),
+            [(k, label, wording.cell) for k, label in _own(opened, wording.RUN_COLUMNS_OWN, wording.RUN_COLUMNS)],
+        )
         + (html('<p class="soft">{}</p>', prose(why)) if why else "")
     )
     explain(
@@ -163,12 +173,20 @@ def strength(opened: Opened, athlete_id: str, own: bool = False) -> None:
     finding(wording.STRENGTH_TITLE, " ".join(sentences) or wording.STRENGTH_CAPTION)
     parts = []
     if lifts:
-        parts.append(table(lifts, [(k, label, wording.cell) for k, label in wording.LIFT_COLUMNS]))
+        parts.append(
+            table(
+                lifts,
+                [(k, label, wording.cell) for k, label in _own(opened, wording.LIFT_COLUMNS_OWN, wording.LIFT_COLUMNS)],
+            )
+        )
     if forces:
         parts.append(
             table(
                 [r for r in forces if r["side"] != "both"],
-                [(k, label, wording.cell) for k, label in wording.FORCE_COLUMNS],
+                [
+                    (k, label, wording.cell)
+                    for k, label in _own(opened, wording.FORCE_COLUMNS_OWN, wording.FORCE_COLUMNS)
+                ],
             )
         )
         parts.append(
@@ -196,6 +214,7 @@ def strength(opened: Opened, athlete_id: str, own: bool = False) -> None:
             ("force_test", opened.rows("force_test", {"athlete_id": athlete_id}, order_by=["-tested_on"], limit=20)),
             ("lift_set", opened.rows("lift_set", {"athlete_id": athlete_id}, order_by=["-session_date"], limit=20)),
         ],
+        worked=lambda: wording.worked_strength(newest),
     )
 
 
@@ -212,7 +231,7 @@ def spring(opened: Opened, athlete_id: str, own: bool = False) -> None:
             rows[:6],
             [
                 (k, label, wording.cell)
-                for k, label in wording.SPRING_COLUMNS
+                for k, label in _own(opened, wording.SPRING_COLUMNS_OWN, wording.SPRING_COLUMNS)
                 if any(r.get(k) is not None for r in rows[:6])
             ],
         )
@@ -226,6 +245,7 @@ def spring(opened: Opened, athlete_id: str, own: bool = False) -> None:
             ("spring_state", rows),
             ("jump_test", opened.rows("jump_test", {"athlete_id": athlete_id}, order_by=["-tested_on"], limit=20)),
         ],
+        worked=lambda: wording.worked_spring(rows[0]),
     )
 
 
@@ -237,7 +257,10 @@ def races(opened: Opened, athlete_id: str, own: bool = False) -> None:
         return
     page.show(
         html('<div class="finding"><h2>{}</h2>', wording.RACES_TITLE)
-        + table(rows, [(k, label, wording.cell) for k, label in wording.RACE_COLUMNS])
+        + table(
+            rows,
+            [(k, label, wording.cell) for k, label in _own(opened, wording.RACE_COLUMNS_OWN, wording.RACE_COLUMNS)],
+        )
         + html("</div>")
     )
     explain(

@@ -91,10 +91,9 @@ def _described(place: int, count: int, ends: tuple[str, str]) -> str:
     return html(' aria-description="{}"', said) if said else ""
 
 
-def _item(name: str, question: str, inner: str, read_by: str, extra: str = "") -> str:
-    """Return one question with its keys, and beneath them what the answer is for and who reads it."""
-    why = html('<p class="soft why">{} {}</p>', wording.CHECKIN_PURPOSE[name], read_by)
-    return html('<fieldset class="item{}"><legend>{}</legend>{}{}</fieldset>', extra, question, inner, why)
+def _item(question: str, inner: str, extra: str = "") -> str:
+    """Return one question with its keys."""
+    return html('<fieldset class="item{}"><legend>{}</legend>{}</fieldset>', extra, question, inner)
 
 
 def _hours(value: float) -> str:
@@ -109,25 +108,25 @@ def form(answers: Mapping[str, Any], read_by: str, note_read_by: str, *, is_chan
         value = answers.get(name)
         return None if value is None else f"{value:g}" if isinstance(value, float) else str(value)
 
+    # What the answers are for and who reads them: said once, before the first of them.
     parts = [
+        html('<p class="soft why">{} {}</p>', wording.CHECKIN_PURPOSE, read_by),
         _item(
-            "sleep_h",
             wording.CHECKIN_SLEEP,
             keys_of("sleep_h", [(f"{h:g}", _hours(h)) for h in _HALF_HOURS], told("sleep_h"), "eight", ("", "")),
-            read_by,
-        )
+        ),
     ]
     for name, question, low, high in wording.CHECKIN_SCALES:
         five = [(str(n), str(n)) for n in range(1, 6)]
-        parts.append(_item(name, question, keys_of(name, five, told(name), "five", (low, high)), read_by))
+        parts.append(_item(question, keys_of(name, five, told(name), "five", (low, high))))
     parts.append(html('<button type="button" class="well" data-well>{}</button>', wording.CHECKIN_ALL_WELL))
     for name, question, low, high in wording.CHECKIN_TENS:
         inner = keys_of(name, [(str(n), str(n)) for n in range(11)], told(name), "six", (low, high))
         inner += _place(told("pain_site")) if name == "pain" else ""
-        parts.append(_item(name, question, inner, read_by, f" {name}"))
+        parts.append(_item(question, inner, f" {name}"))
     ill = {True: "yes", False: "no", None: None}[answers.get("ill")]
     yes_no = [("no", wording.CHECKIN_NO), ("yes", wording.CHECKIN_YES)]
-    parts.append(_item("ill", wording.CHECKIN_ILL, keys_of("ill", yes_no, ill, "two", ("", "")), read_by))
+    parts.append(_item(wording.CHECKIN_ILL, keys_of("ill", yes_no, ill, "two", ("", ""))))
     label = wording.CHECKIN_SAVE_AGAIN if is_change else wording.CHECKIN_SAVE
     back = (
         html('<button type="button" class="plain" data-back>{}</button>', wording.CHECKIN_TAKE_BACK)
@@ -138,7 +137,7 @@ def form(answers: Mapping[str, Any], read_by: str, note_read_by: str, *, is_chan
         html('<form class="checkin">{}', join_html(parts))
         + html('<div class="item"><label for="note">{}</label>', wording.CHECKIN_NOTE)
         + html('<textarea id="note" name="note" rows="2" maxlength="400" aria-describedby="note_readers">')
-        + html('{}</textarea><p class="soft why" id="note_readers">{} ', told("note"), wording.CHECKIN_PURPOSE["note"])
+        + html('{}</textarea><p class="soft why" id="note_readers">{} ', told("note"), wording.CHECKIN_NOTE_PURPOSE)
         + html("{}</p></div>", note_read_by)
         + html('<div class="send"><button type="submit" class="save">{}</button>{}</div></form>', label, back)
     )

@@ -11,7 +11,7 @@ from typing import Any
 from dashboard import wording
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board
-from dashboard.home import home_folder
+from dashboard.home import home_folder, todays_date
 from dashboard.writes import NotKept, enter, publish_soon
 from schemas.age import is_minor
 
@@ -33,9 +33,7 @@ class Mine:
 
 def viewers_day() -> dt.date:
     """Return the day a check-in is for: today, or the day the demo is frozen at."""
-    from pipelines import flow
-
-    return flow.settings(flow.Home(home_folder())).as_of or dt.datetime.now().date()
+    return todays_date()
 
 
 def welfare_contact() -> str:

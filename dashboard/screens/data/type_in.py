@@ -1,6 +1,5 @@
 """Type in: a grid for each record table, checked as it is typed, stored as a source, taken back with one press."""
 
-import datetime as dt
 import re
 from typing import Any
 
@@ -10,6 +9,7 @@ import streamlit as st
 from dashboard import wording
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board
+from dashboard.home import todays_date
 from dashboard.parts import page
 from dashboard.parts.marks import empty
 from dashboard.screens.data import words
@@ -54,7 +54,7 @@ def _controls(name: str, people: dict[str, str]) -> tuple[Row, list[str], float 
     rate = None
     with st.container(horizontal=True, vertical_alignment="bottom"):
         who = st.selectbox(words.FOR, list(people), index=None, key="type_who", width=220, placeholder="–")
-        day = st.date_input(words.DAY, dt.date.today(), key="type_day", format="YYYY-MM-DD", width=150)
+        day = st.date_input(words.DAY, todays_date(), key="type_day", format="YYYY-MM-DD", width=150)
         if name == "rep":
             said = st.text_input(words.GATES, USUAL_GATES, key="type_gates", help=words.GATES_HELP, width=200)
             gates = gates_of(said)

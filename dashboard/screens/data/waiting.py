@@ -108,11 +108,18 @@ def draw(viewer: Viewer, board: Board) -> None:
     files: dict[str, dict[tuple[str, str], list[Row]]] = {}
     for row in loud:
         files.setdefault(row["source_name"], {}).setdefault((row["column"] or "", row["reason"] or ""), []).append(row)
-    for name, groups in files.items():
-        page.show(html("<h3>{}</h3>", name))
+    first = st.session_state.get("aside_first", ())
+    for name, groups in sorted(files.items(), key=lambda one: one[0] not in first):
+        asks = html('<p class="soft">{}</p>', words.ASKED_HERE) if name in first else ""
+        page.show(html("<h3>{}</h3>{}", name, asks))
         for (column, reason), some in groups.items():
             key = f"{name}_{column}_{reason}"
-            box = st.expander(wording.waiting_group(column, reason, len(some)), key=f"wait_{key}", on_change="rerun")
+            box = st.expander(
+                wording.waiting_group(column, reason, len(some)),
+                expanded=name in first,
+                key=f"wait_{key}",
+                on_change="rerun",
+            )
             if box.open:
                 with box:
                     mend_group(viewer, board, key, column, some)

@@ -118,6 +118,10 @@ HEALTH = {  # table -> what a health item is for and who reads it
 }
 SAVE_UNDO = "Take it back"
 
+ASKED_HERE = (
+    "Waits for an answer: write it into the cell, or load the file again on ‘Load files’, where the same is asked with "
+    "the likely answers."
+)
 ANSWERS, NO_ANSWERS = "Answers", "Nothing was asked of a file and answered yet."
 ANSWERS_LEDE = (
     "What was asked of a layout, and what was answered. Forget an answer to be asked again; what was loaded with it "

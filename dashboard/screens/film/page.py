@@ -1,6 +1,5 @@
 """Film: a start off a phone film, marked frame by frame; the film stays on the device of whoever marks it."""
 
-import datetime as dt
 from collections.abc import Mapping
 from functools import partial
 from typing import Any
@@ -8,8 +7,9 @@ from typing import Any
 import streamlit as st
 
 from dashboard import wording
+from dashboard.access.current import is_still
 from dashboard.downloads import offer
-from dashboard.home import squad_home
+from dashboard.home import todays_date
 from dashboard.parts import page
 from dashboard.parts.entrance import open_page
 from dashboard.parts.film_link import film_address
@@ -62,7 +62,7 @@ def choose_run(opened: Opened, athlete_id: str) -> Row:
         )  # fmt: skip
         if chosen != ANOTHER:
             return dict(runs[chosen])
-        day = st.date_input(words.DAY, value=today(), format="DD/MM/YYYY", width=160)
+        day = st.date_input(words.DAY, value=todays_date(), format="YYYY-MM-DD", width=160)
         session = st.number_input(words.SESSION, 1, 9, 1, width=110)
         rep = st.number_input(words.RUN, 1, 99, 1, width=110)
     return {"athlete_id": athlete_id, "session_date": day, "session_no": int(session), "rep_no": int(rep)}
@@ -76,13 +76,6 @@ def asked_run(athlete_id: str) -> Row | None:
     return {"athlete_id": athlete_id, "session_date": day, "session_no": int(session), "rep_no": int(rep)}
 
 
-def today() -> dt.date:
-    """Return today, or the day the demo is frozen at."""
-    from pipelines import flow
-
-    return flow.settings(squad_home()).as_of or dt.datetime.now().date()
-
-
 def key_of(run: Mapping[str, Any]) -> str:
     """Return a run as a short text."""
     return " ".join(str(run[name]) for name in writes.RUN)
@@ -91,6 +84,8 @@ def key_of(run: Mapping[str, Any]) -> str:
 @st.fragment
 def desk(opened: Opened, run: Row, name: str) -> None:
     """Show the desk for a run: its kept marks, those in hand, and what follows from them."""
+    if not is_still(opened.viewer):
+        st.rerun()
     key, state = key_of(run), st.session_state
     told_run = {**run, "session_date": run["session_date"].isoformat()}
     turn = f"{key} {state.get('film_turn', 0)}"
@@ -115,7 +110,7 @@ def desk(opened: Opened, run: Row, name: str) -> None:
 
     def heard() -> None:
         got = (state.get("film_desk") or {}).get("work")
-        if got:
+        if got and is_still(opened.viewer):
             state["film_work"] = dict(got)
             try:
                 writes.put_by(opened.viewer, opened.board, told_run, got)
@@ -125,7 +120,7 @@ def desk(opened: Opened, run: Row, name: str) -> None:
 
     def keep() -> None:
         got = (state.get("film_desk") or {}).get("keep")
-        if not got:
+        if not got or not is_still(opened.viewer):
             return
         try:
             load_no = writes.keep(opened.viewer, opened.board, told_run, got)

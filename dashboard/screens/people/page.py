@@ -125,8 +125,8 @@ def list_accounts(viewer: Viewer, names: dict[str, str]) -> list["Account"]:
     return found
 
 
-def add(viewer: Viewer, names: dict[str, str]) -> None:
-    """Offer to add an account."""
+def add(viewer: Viewer, names: dict[str, str], minors: list[str]) -> None:
+    """Offer to add an account; a guardian's only for who is under age."""
     role = st.selectbox(
         wording.ROLE, ["athlete", "guardian", "staff", "head_coach"], format_func=lambda r: wording.ROLES[r], key="role"
     )
@@ -135,7 +135,11 @@ def add(viewer: Viewer, names: dict[str, str]) -> None:
     grant = False
     if role in TIED:
         athlete_id = st.selectbox(
-            wording.CHOOSE_PERSON, list(names), index=None, format_func=lambda i: names[i], key="new_for"
+            wording.CHOOSE_PERSON if role == "athlete" else wording.CHOOSE_MINOR,
+            list(names) if role == "athlete" else minors,
+            index=None,
+            format_func=lambda i: names[i],
+            key=f"new_for_{role}",
         )
     if role == "staff":
         groups = st.multiselect(
@@ -151,6 +155,12 @@ def add(viewer: Viewer, names: dict[str, str]) -> None:
     if st.button(wording.ADD_BUTTON, key="add_account", disabled=not name.strip()):
         attempt(do)
         st.rerun()
+
+
+def minors_of(viewer: Viewer, board: Board, today: dt.date) -> list[str]:
+    """Return who is known to be under age."""
+    people = board.rows(viewer, "athlete", columns=["athlete_id", "birth_date"], order_by=["display_name"])
+    return [p["athlete_id"] for p in people if is_minor(p["birth_date"], today)]
 
 
 def change(viewer: Viewer, found: list["Account"]) -> None:
@@ -225,11 +235,8 @@ def consent(viewer: Viewer, board: Board, names: dict[str, str], today: dt.date)
     """Show what was agreed to and by whom, and take it down."""
     heading(wording.CONSENT, wording.CONSENT_LEDE)
     given = board.rows(viewer, "consent", order_by=["athlete_id", "topic", "-given_on"])
-    people = board.rows(viewer, "athlete", columns=["athlete_id", "birth_date"])
     agreed = {r["athlete_id"] for r in given if r["topic"] == "health" and r["is_guardian"] and not r["withdrawn_on"]}
-    without = [
-        names[p["athlete_id"]] for p in people if is_minor(p["birth_date"], today) and p["athlete_id"] not in agreed
-    ]
+    without = [names[one] for one in minors_of(viewer, board, today) if one not in agreed]
     if without:
         page.show(html('<p class="said wrong">{}</p>', wording.minors_without(without)))
     if given:
@@ -248,9 +255,9 @@ def consent(viewer: Viewer, board: Board, names: dict[str, str], today: dt.date)
             wording.TOPIC, list(wording.CONSENT_TOPICS), format_func=lambda t: wording.CONSENT_TOPICS[t]
         )
         given_by = left.text_input(wording.GIVEN_BY, max_chars=80)
-        given_on = right.date_input(wording.GIVEN_ON, value=today, max_value=today)
+        given_on = right.date_input(wording.GIVEN_ON, value=today, max_value=today, format="YYYY-MM-DD")
         guardian = left.checkbox(wording.BY_GUARDIAN)
-        withdrawn_on = right.date_input(wording.WITHDRAWN_ON, value=None, max_value=today)
+        withdrawn_on = right.date_input(wording.WITHDRAWN_ON, value=None, max_value=today, format="YYYY-MM-DD")
         sent = st.form_submit_button(wording.KEEP_CONSENT)
 
     def keep() -> tuple[str, str]:
@@ -377,7 +384,7 @@ def draw() -> None:
             second(viewer)
         with right:
             page.show(html("<h3>{}</h3>", wording.ADD_ACCOUNT))
-            add(viewer, names)
+            add(viewer, names, minors_of(viewer, board, viewers_day()) if board else [])
     else:
         ask_again()
     if board is not None:

@@ -1,8 +1,6 @@
 """What the People page does: accounts, consent, one person's data. Every step asks again who asks for it."""
 
 import json
-import subprocess
-import sys
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
@@ -10,12 +8,11 @@ from typing import TYPE_CHECKING, Any
 from dashboard import wording
 from dashboard.access.viewer import Viewer
 from dashboard.home import home_folder
-from dashboard.writes import NotKept, enter
+from dashboard.writes import NotKept, enter, run_command
 
 if TYPE_CHECKING:
     from pipelines.accounts.accounts import Account, Accounts
 
-ERASE_WAIT_S = 3600.0  # s, an erasure replays the whole record
 TRAIL_LINES = 300
 
 
@@ -111,7 +108,7 @@ def keep_consent(viewer: Viewer, row: dict[str, Any]) -> None:
 def export_person(viewer: Viewer, athlete_id: str) -> bytes:
     """Return all data of one person as a zip file. The board is read in a process of its own, as for publishing."""
     with keeper(viewer, again=True):
-        return _run(["person", "export", athlete_id, "--out", "-", "--by", viewer.name])
+        return run_command(["person", "export", athlete_id, "--out", "-", "--by", viewer.name])
 
 
 def erase_person(viewer: Viewer, athlete_id: str, typed: str) -> dict[str, Any]:
@@ -119,7 +116,7 @@ def erase_person(viewer: Viewer, athlete_id: str, typed: str) -> dict[str, Any]:
     if typed.strip() != athlete_id:
         raise NotKept(wording.ERASE_MISTYPED)
     with keeper(viewer, again=True):
-        said = _run(["person", "erase", athlete_id, "--yes", athlete_id, "--by", viewer.name, "--json"], (0, 1))
+        said = run_command(["person", "erase", athlete_id, "--yes", athlete_id, "--by", viewer.name, "--json"], (0, 1))
     receipt: dict[str, Any] = json.loads(said)
     return receipt
 
@@ -127,25 +124,9 @@ def erase_person(viewer: Viewer, athlete_id: str, typed: str) -> dict[str, Any]:
 def erase_past(viewer: Viewer) -> dict[str, Any]:
     """Erase everything that is past its keeping and return what went and what stays."""
     with keeper(viewer, again=True):
-        said = _run(["person", "past-keeping", "--erase", "--yes", "--by", viewer.name, "--json"])
+        said = run_command(["person", "past-keeping", "--erase", "--yes", "--by", viewer.name, "--json"])
     receipt: dict[str, Any] = json.loads(said.splitlines()[-1])
     return receipt
-
-
-def _run(command: Sequence[str], fine: Sequence[int] = (0,)) -> bytes:
-    start = [
-        sys.executable,
-        "-c",
-        "from pipelines.cli.main import main; main()",
-        "--home",
-        str(home_folder()),
-        "--quiet",
-    ]
-    done = subprocess.run([*start, *command], capture_output=True, check=False, timeout=ERASE_WAIT_S)
-    if done.returncode not in fine or not done.stdout:
-        lines = done.stderr.decode("utf-8", errors="replace").strip().splitlines()
-        raise NotKept(lines[-1] if lines else wording.NOT_PUBLISHED)
-    return done.stdout
 
 
 def past_keeping(viewer: Viewer) -> list[dict[str, Any]]:

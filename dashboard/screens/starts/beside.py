@@ -7,7 +7,7 @@ from dashboard import wording
 from dashboard.charts import starts as charts
 from dashboard.parts import page
 from dashboard.parts.block_rows import COLUMNS, blocks_between, lanes_of
-from dashboard.parts.calls import Row, main_progress
+from dashboard.parts.calls import Row, main_progress, why_no_trend
 from dashboard.parts.figure import Column, chart, explain, finding, scheme, table
 from dashboard.parts.marks import caution, empty, prose
 from dashboard.reads import Opened
@@ -39,7 +39,9 @@ def trend(opened: Opened, athlete_id: str) -> None:
         else []
     )
     if not progress or len(days) < 2:
-        page.show(html('<div class="finding"><h2>{}</h2>{}</div>', words.TREND_TITLE, empty(wording.NO_TREND)))
+        page.show(
+            html('<div class="finding"><h2>{}</h2>{}</div>', words.TREND_TITLE, empty(why_no_trend(opened, athlete_id)))
+        )
         return
     first, last = days[0]["session_date"], days[-1]["session_date"]
     blocks = blocks_between(opened, athlete_id, first, last)

@@ -1,11 +1,11 @@
 """Lots for a trial of two ways: drawn, shown, printed, taken back."""
 
-import datetime as dt
 from typing import Any
 
 import streamlit as st
 
 from dashboard.access.viewer import Viewer
+from dashboard.home import todays_date
 from dashboard.parts import page
 from dashboard.parts.figure import table
 from dashboard.reads import Opened
@@ -40,7 +40,7 @@ def keep_lots(viewer: Viewer, rows: list[Row], athlete_id: str, tried: str, sess
         raise NotKept(words.LOTS_THERE.format(tried))
     with in_words():
         lots = flow.draw_lots(sessions, runs)
-    said = {"athlete_id": athlete_id, "tried": tried, "drawn_by": viewer.name, "drawn_on": dt.date.today()}
+    said = {"athlete_id": athlete_id, "tried": tried, "drawn_by": viewer.name, "drawn_on": todays_date()}
     load_no: int | None = enter([{**said, **one} for one in lots], "trial_lot", viewer).load_no
     return load_no
 

@@ -6,6 +6,7 @@ from typing import Any
 import streamlit as st
 
 from dashboard import questions as exploring
+from dashboard.access.current import is_still
 from dashboard.charts import starts as charts
 from dashboard.parts import page
 from dashboard.parts.figure import Column, chart, explain, finding, scheme, table
@@ -21,6 +22,8 @@ from schemas.html import html
 @st.fragment
 def what_if(opened: Opened, who: str, start: Start) -> None:
     """Ask what a change of this start would be worth."""
+    if not is_still(opened.viewer):
+        st.rerun()
     finding(words.WHAT_IF_TITLE, words.WHAT_IF_LEDE.format(f"{who}, {words.short_run(start.run)}"))
     first = exploring.what_if(start.profile, start.steps) if start.profile else None
     if first is None or first.reason:

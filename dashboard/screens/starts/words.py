@@ -129,7 +129,7 @@ SLED_GUIDE = (
 )
 SLED_CAUTION = (
     "Build the load up over weeks and supervise. Heavy sleds cost some top speed in one trial of youths. Stop for "
-    "back, groin or Achilles pain; pain goes to a clinician."
+    "back, groin or Achilles pain; it goes to a doctor or physio."
 )
 SLED_COLUMNS = (
     ("slow_down", "slower by"),

@@ -1,9 +1,10 @@
 // The track page: a grid of athletes and runs with big keys, minutes and effort at the end. Works without a line: every
 // tap is kept in this browser at once and sent when there is one.
 import { make, press } from "./parts.js";
+import { doubtOf, faultOf } from "./faults.js";
 import { Pad } from "./pad.js";
 import { fillIn, Setup } from "./setup.js";
-import { numberOf, Sheets, timeOf } from "./sheets.js";
+import { numberOf, Sheets } from "./sheets.js";
 
 const QUIET_MS = 6_000; // after the last tap, then what waits is sent together
 const LOOK_MS = 2_000;
@@ -68,7 +69,7 @@ class Track {
     const refused = this.sheets.all.reduce((sum, one) => sum + Object.keys(one.refused).length, 0);
     const latest = Math.max(0, ...this.sheets.all.map((one) => one.confirmed ?? 0));
     const problem = this.sheets.all.map((one) => one.problem).find(Boolean);
-    const said = [];
+    const said = this.leftOut && !this.pad.isOpen ? [this.leftOut] : [];
     if (!this.sheets.isKept) said.push(w.keeps_nothing);
     if (refused) said.push(fillIn(w.refused, refused));
     if (problem && waits) said.push(problem);
@@ -76,7 +77,7 @@ class Track {
     else if (latest) said.push(fillIn(w.all_sent, new Date(latest).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" })));
     const text = said.join(" ");
     if (this.line.textContent !== text) this.line.textContent = text;
-    this.line.classList.toggle("open", Boolean(refused || waits || !this.sheets.isKept));
+    this.line.classList.toggle("open", Boolean(refused || waits || !this.sheets.isKept || (this.leftOut && !this.pad.isOpen)));
   }
 
   // What is shown
@@ -201,10 +202,13 @@ class Track {
   // The pad
 
   go(key) {
-    this.commit();
+    this.leave();
     const sheet = this.sheets.current, w = this.words, [kind, id, run] = key.split(" ");
     const name = sheet.people.find((one) => one.id === id)?.name ?? "", value = this.sheets.cell(sheet, key)?.value ?? {};
     this.at = key;
+    this.settled = new Set(); // what was asked about once
+    this.said = this.leftOut ? { say: this.leftOut } : null;
+    this.leftOut = "";
     this.draft = { ...value, times: { ...(value.times ?? {}) } };
     this.parts = kind === "end" ? ["minutes"] : [...(sheet.facts.resistance && !["none", "not_said"].includes(sheet.facts.resistance) ? ["load"] : []), ...sheet.facts.gates];
     if (kind === "run" && this.parts[0] === "load" && !this.draft.load) this.draft.load = this.loadBefore(sheet, id, Number(run)) ?? undefined;
@@ -226,10 +230,12 @@ class Track {
   textOf(part) { return part === "minutes" ? this.draft.minutes ?? "" : part === "load" ? this.draft.load ?? "" : this.draft.times[part] ?? ""; }
 
   fillPad() {
-    const w = this.words, sheet = this.sheets.current, isRun = this.at.startsWith("run "), bad = this.wrong();
+    const w = this.words, sheet = this.sheets.current, isRun = this.at.startsWith("run ");
     const label = (part) => (part === "minutes" ? w.minutes : part === "load" ? w.load : `${part} m`);
-    this.pad.tabs.replaceChildren(...this.parts.map((part) => within(press("", "", () => { this.part = part; this.pad.show(this.textOf(part)); this.fillPad(); }, { "aria-pressed": String(part === this.part), "data-part": part }), label(part), make("b", {}, this.textOf(part) || "·"))));
-    this.pad.note.textContent = bad;
+    this.pad.tabs.replaceChildren(...this.parts.map((part) => within(press("", "", () => this.turnTo(part), { "aria-pressed": String(part === this.part), "data-part": part }), label(part), make("b", {}, this.textOf(part) || "·"))));
+    this.pad.say(this.said?.say ?? "", [...(this.said?.offers ?? []).map((text) => press(fillIn(w.it_is, text), "", () => { this.pad.put(text); this.onward(); }, { "data-offer": text })),
+      this.said?.other ? press(fillIn(w.change_gate, label(this.said.other)), "", () => this.turnTo(this.said.other), { "data-other": this.said.other }) : null].filter(Boolean));
+    this.pad.next.textContent = this.said?.isDoubt ? w.keep_it : w.next;
     const cell = this.sheets.cell(sheet, this.at), refused = cell && sheet.refused[cell.id];
     this.pad.extra.replaceChildren(...[refused ? this.refusal(sheet, this.at, refused) : null,
       isRun ? press(w.outcomes.stopped, "", () => this.ended("stopped"), { "aria-pressed": String(this.draft.outcome === "stopped") }) : null,
@@ -248,30 +254,63 @@ class Track {
     else if (this.part === "load") this.draft.load = text;
     else this.draft.times[this.part] = text;
     this.lastTap = Date.now();
+    this.said = null;
     this.fillPad();
   }
 
+  turnTo(part) { this.part = part; this.said = null; this.pad.show(this.textOf(part)); this.fillPad(); }
+
   ended(outcome) { this.draft.outcome = this.draft.outcome === outcome ? undefined : outcome; this.fillPad(); }
 
-  /** Why the draft cannot be kept as it stands; '' where it can. */
+  /** What keeps the draft from being kept: the part and the sentence; null where nothing does. */
   wrong() {
     const w = this.words, d = this.draft;
-    for (const [gate, text] of Object.entries(d.times ?? {})) if (text && !timeOf(text)) return fillIn(w.needs_point, text, `${gate} m`);
-    for (const text of [d.minutes, d.load]) if (text && !numberOf(text)) return fillIn(w.no_number, text);
-    let before = 0;
-    for (const gate of Object.keys(d.times ?? {}).sort((a, b) => a - b)) {
-      const time = Number(timeOf(d.times[gate]));
-      if (!time) continue;
-      if (time <= before) return fillIn(w.not_later, `${gate} m`);
-      before = time;
-    }
-    return "";
+    for (const part of ["minutes", "load"]) if (d[part] && !numberOf(d[part])) return { part, say: fillIn(w.no_number, d[part]) };
+    return faultOf(d.times ?? {}, w, this.data.limits, this.part);
   }
 
-  /** Put the draft into its cell, where it can be kept; returns whether the cell may be left. */
+  /** What is odd about the time of a gate and was not asked yet. */
+  doubt(gate) {
+    const sheet = this.sheets.current, text = this.draft.times?.[gate], id = this.at.split(" ")[1], f = sheet.facts;
+    if (!text || this.draft.outcome || this.settled.has(`${gate} ${text}`)) return null;
+    const isFree = ["none", "not_said"].includes(f.resistance ?? "not_said"); // under a load times differ by the load
+    const own = { now: [], before: isFree ? this.data.own_times?.[id]?.[`${f.start} ${f.clock} ${gate}`] ?? [] : [] }, others = [];
+    for (const [key, cell] of Object.entries(sheet.cells)) {
+      const time = key.startsWith("run ") && key !== this.at && !cell.value.outcome && cell.value.times?.[gate];
+      if (time) (key.split(" ")[1] === id ? own.now : others).push(time);
+    }
+    const limits = isFree ? this.data.limits : { ...this.data.limits, unusual: Infinity };
+    return doubtOf(text, gate, f.timing, own, others, this.words, limits);
+  }
+
+  /** Say what is wrong or odd where it stands; the next digit writes a new value. */
+  point(found, isDoubt = false) {
+    this.part = found.part;
+    if (isDoubt) this.settled.add(`${found.part} ${this.textOf(found.part)}`);
+    this.said = { ...found, isDoubt };
+    this.pad.show(this.textOf(found.part));
+    this.fillPad();
+  }
+
+  /** Leave the cell: what can be kept is kept, what cannot is left out, and both that and what is odd is said. */
+  leave() {
+    if (!this.at || !this.draft) return;
+    const stood = this.sheets.cell(this.sheets.current, this.at)?.value ?? {}, w = this.words, out = [], back = new Set();
+    const who = this.pad.head.textContent;
+    for (let bad = this.wrong(); bad; bad = this.wrong()) {
+      const home = bad.part in (this.draft.times ?? {}) ? this.draft.times : this.draft;
+      const before = (home === this.draft ? stood : stood.times ?? {})[bad.part];
+      out.push(`${home[bad.part]}${home === this.draft ? "" : ` (${bad.part} m)`}`);
+      if (before && !back.has(bad.part)) home[bad.part] = before; else delete home[bad.part];
+      back.add(bad.part);
+    }
+    const odd = Object.keys(this.draft.times ?? {}).map((gate) => this.doubt(gate)).find(Boolean);
+    this.commit();
+    this.leftOut = out.length ? fillIn(w.left_out, who, [...new Set(out)].join(", ")) : odd ? `${who}. ${odd.say} ${w.kept_so}` : "";
+  }
+
+  /** Put the draft into its cell; nothing in it is wrong any more. */
   commit() {
-    if (!this.at || !this.draft) return true;
-    if (this.wrong()) return false;
     const sheet = this.sheets.current, d = this.draft;
     const times = Object.fromEntries(Object.entries(d.times ?? {}).filter(([, text]) => text).map(([gate, text]) => [gate, text.replace(",", ".")]));
     if (this.at.startsWith("run ")) {
@@ -282,26 +321,25 @@ class Track {
       if (d.minutes) this.sheets.put(sheet, this.at, { ...rest, minutes: numberOf(d.minutes), own: true });
     }
     this.touched();
-    return true;
   }
 
   onward() {
-    const sheet = this.sheets.current, place = this.parts.indexOf(this.part);
-    if (this.wrong()) { this.fillPad(); return; }
+    const sheet = this.sheets.current, place = this.parts.indexOf(this.part), bad = this.wrong();
+    if (bad) { this.point(bad); return; }
+    const odd = this.at.startsWith("run ") && this.doubt(this.part);
+    if (odd) { this.point(odd, true); return; }
     if (this.at.startsWith("run ") && place + 1 < this.parts.length && this.textOf(this.part) && !this.draft.outcome) {
-      this.part = this.parts[place + 1];
-      this.pad.show(this.textOf(this.part));
-      this.fillPad();
+      this.turnTo(this.parts[place + 1]);
       return;
     }
     const [kind, id, run] = this.at.split(" "), row = sheet.people.findIndex((one) => one.id === id), below = sheet.people[row + 1];
-    if (!this.commit()) return;
+    this.commit();
     if (kind === "end") { below ? this.go(`end ${below.id}`) : this.shut(); return; }
     this.go(below ? `run ${below.id} ${run}` : `run ${sheet.people[0].id} ${Number(run) + 1}`);
   }
 
   shut() {
-    if (!this.commit()) { this.fillPad(); return; }
+    this.leave();
     this.at = null;
     this.draft = null;
     this.pad.hide();

@@ -10,7 +10,10 @@ import streamlit as st
 from dashboard.parts.browser_code import joined
 
 HERE = Path(__file__).parent
-PARTS = (HERE.parent / "film" / "parts.js", *(HERE / f"{name}.js" for name in ("sheets", "pad", "setup", "component")))
+PARTS = (
+    HERE.parent / "film" / "parts.js",
+    *(HERE / f"{name}.js" for name in ("sheets", "pad", "setup", "faults", "component")),
+)
 
 
 @cache

@@ -18,6 +18,8 @@ from schemas.html import html
 
 KEY = "track"
 DAYS_BACK = 14
+OWN_DAYS_BACK = 60  # own times of these days stand beside a new one; own choice
+OWN_TIMES = 8  # the latest of a kind; own choice
 
 
 def on_record(opened: Opened, day: dt.date) -> dict[str, dict[str, dict[str, int]]]:
@@ -31,6 +33,28 @@ def on_record(opened: Opened, day: dt.date) -> dict[str, dict[str, dict[str, int
     for row in opened.rows("session", since, columns=names[:3]):  # a session without runs, a logged day off too
         of_day = found.setdefault(row["session_date"].isoformat(), {})
         of_day.setdefault(row["athlete_id"], {}).setdefault(str(row["session_no"]), 0)
+    return found
+
+
+def own_times(opened: Opened, day: dt.date) -> dict[str, dict[str, list[str]]]:
+    """Return each athlete's latest times of free runs, as typed, by start, clock and gate; newest first."""
+    since = {"session_date": (">=", day - dt.timedelta(days=OWN_DAYS_BACK))}
+    run = ["athlete_id", "session_date", "session_no", "rep_no"]
+    kind = {
+        tuple(row[name] for name in run): f"{row['start_kind'] or 'not_said'} {row['clock_start'] or 'not_said'}"
+        for row in opened.rows("rep", since, columns=[*run, "start_kind", "clock_start", "resistance_kind", "outcome"])
+        if row["resistance_kind"] in ("none", None) and row["outcome"] in ("completed", None)
+    }
+    found: dict[str, dict[str, list[str]]] = {}
+    wanted = [*run, "distance_m", "elapsed_s"]
+    for row in opened.rows("split", since, columns=wanted, order_by=["-session_date", "-rep_no"]):
+        of_run = kind.get(tuple(row[name] for name in run))
+        if of_run is None:
+            continue
+        place = f"{of_run} {row['distance_m']:g}"
+        times = found.setdefault(row["athlete_id"], {}).setdefault(place, [])
+        if len(times) < OWN_TIMES:
+            times.append(f"{row['elapsed_s']:.3f}")
     return found
 
 
@@ -67,7 +91,9 @@ def draw() -> None:
     page.show(html('<h1>{}</h1><p class="soft">{}</p>', words.TRACK, words.LEDE))
     data = {
         "who": opened.viewer.name, "today": day.isoformat(), "people": people, "words": words.PAGE,
-        "choices": words.CHOICES, "on_record": on_record(opened, day), "receipt": st.session_state.get("track_receipt"),
+        "choices": words.CHOICES,
+        "limits": words.LIMITS, "own_times": own_times(opened, day),
+        "on_record": on_record(opened, day), "receipt": st.session_state.get("track_receipt"),
     }  # fmt: skip
     show_track(data, KEY, heard)
     page.show(html('<p class="soft">{}</p>{}', words.PRIVACY, caution()))

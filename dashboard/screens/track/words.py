@@ -3,10 +3,11 @@
 from typing import Any
 
 from dashboard.wording import CLOCKS, SESSION_KINDS, START_KINDS, TIMING
+from schemas.speeds import ELECTRONIC_DECIMALS, FASTEST_MPS, SLOWEST_MPS, UNUSUAL_SHARE
 
 TRACK = "At the track"
 LEDE = (
-    "What holds for all is said once, then one key a run. Every tap is kept on this phone at once and sent when there "
+    "Set it up once, then type each run. Every tap is kept on this phone at once and sent when there "
     "is a line; nothing is sent twice."
 )
 PRIVACY = (
@@ -25,6 +26,11 @@ CHOICES: dict[str, list[tuple[str, str]]] = {
     "surface": [("track", "track"), ("indoor track", "indoor track"), ("grass", "grass"), ("road", "road")],
     "footwear": [("spikes", "spikes"), ("flats", "flats"), ("barefoot", "barefoot")],
 }
+
+# What a time can be, and when it is asked about: from where the checks of the record read it.
+LIMITS = {
+    "slowest": SLOWEST_MPS, "fastest": FASTEST_MPS, "unusual": UNUSUAL_SHARE, "decimals": ELECTRONIC_DECIMALS,
+}  # fmt: skip
 
 # What the page says by itself, in the browser.
 PAGE: dict[str, Any] = {
@@ -69,7 +75,7 @@ PAGE: dict[str, Any] = {
     "close": "Close",
     "pad": "Number pad",
     "point": "point",
-    "wipe": "take the last digit away",
+    "wipe": "take the last digit away; held down, all of them",
     "minutes": "minutes",
     "load": "load, kg",
     "minutes_all": "Minutes, the same for all (one differs: tap it below)",
@@ -80,9 +86,21 @@ PAGE: dict[str, Any] = {
     "from_now": "What was said once. A change holds for runs entered after it.",
     "all_anew": "Change the {0} runs entered so far as well",
     "finish": "Finish this sheet",
-    "needs_point": "{0} at {1}: type the point, as in 1.74.",
+    "needs_point": "{0} at {1}: type it again with the point, as in 1.74.",
+    "it_is": "It is {0}",
+    "too_slow": "{0} s at {1} is slower than anybody runs. Type it again.",
+    "too_fast": "{0} s at {1} is faster than anybody runs. Type it again.",
     "no_number": "{0} is no number.",
-    "not_later": "The time at {0} is not later than the one before.",
+    "not_later": "{1}, {0}, is not later than {3}, {2}. One of the two is wrong.",
+    "leg_too_fast": "From {3}, {2}, to {1}, {0}, is faster than anybody runs. One of the two is wrong.",
+    "leg_too_slow": "From {3}, {2}, to {1}, {0}, is slower than anybody runs. One of the two is wrong.",
+    "change_gate": "Type {0} again",
+    "fewer_digits": "{0} at {1} has fewer digits after the point than it should. Was one missed?",
+    "far_from_own": "{0} at {1} is far from this athlete’s {2} to {3}. Is it right?",
+    "far_from_others": "{0} at {1} is far from the others’ {2} to {3}. Is it right?",
+    "keep_it": "Keep it",
+    "kept_so": "It was kept as typed; tap the cell to change it.",
+    "left_out": "{0}: {1} was left out, it cannot be. Tap the cell to type it again.",
     "instead": "Put mine in its place",
     "leave": "Leave what stands there",
     "keeps_nothing": "This browser keeps nothing: stay on this page until all is sent.",

@@ -175,7 +175,7 @@ def not_seen(week: Week) -> str:
     if not week.not_seen:
         return ""
     said = html('<p class="unseen"><b>{}:</b> {}. ', wording.NOT_LOOKED_AT, week.not_seen)
-    return said + html('<a href="data" data-act="data">{}</a></p>', wording.TO_QUESTIONS)
+    return said + html('<a href="data" data-act="asked">{}</a></p>', wording.TO_QUESTIONS)
 
 
 def state_line(week: Week, chosen: dict[str, str | None]) -> str:
@@ -257,7 +257,9 @@ def draw() -> None:
         show_waiting(opened, {one: week.name(one) for one in week.athletes})
     if act and act.get("act") == "open" and act.get("athlete") in week.athletes:
         st.switch_page(str(SCREENS / "athlete/page.py"), query_params={"athlete": str(act["athlete"])})
-    if act and act.get("act") == "data":
+    if act and act.get("act") == "asked" and week.asked:  # to the rows themselves, those files first and open
+        st.session_state["view"], st.session_state["aside_first"] = "aside", week.asked
+    if act and act.get("act") in ("data", "asked"):
         st.switch_page(str(SCREENS / "data/page.py"))
 
 

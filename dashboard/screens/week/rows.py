@@ -34,6 +34,7 @@ class Week:
     calls: dict[str, str] = field(default_factory=dict)  # by athlete, of the lines that fit all choices but the call
     levels: dict[str, str] = field(default_factory=dict)  # likewise of the hamstring
     since_closing: str = ""  # over a closed review: what is different now
+    asked: tuple[str, ...] = ()  # files of which rows wait for an answer
     not_seen: str = ""  # what the sheet could not look at: never entered, not read, not understood
 
     def name(self, athlete_id: str) -> str:
@@ -135,7 +136,9 @@ def gather(
     week = Week(monday, mondays, athletes, every, rows, decided, changed, lede, closed, is_kept, against, calls, levels)
     if monday == mondays[0] and not is_kept:
         mine = None if opened.viewer.role == "head_coach" else opened.viewer.name
-        week.not_seen = say_not_seen([row["words"] for row in never], questions.unread_files(opened.board.home, mine))
+        unread = questions.unread_files(opened.board.home, mine)
+        week.not_seen = say_not_seen([row["words"] for row in never], unread)
+        week.asked = tuple(one["file"] for one in unread if one["holding"] and not one["problem"])
     if is_kept:
         week.since_closing = _since_closing(opened, week)
     return week

@@ -3,9 +3,9 @@
 Layout: matrices with a row a series and a column a day of it, in order of day, NaN to the right. Units: those of the
 measure, variances squared, days in days.
 
-Sources: von_neumann_1941 (noise from successive differences, which a slow change hardly enters), matheron_1963 (days a
-month apart against neighbours), huber_1964 (squares capped at four variances, so that neither one day nor one improver
-makes the noise), hampel_1974 (a day far from the median of its neighbours is drawn in).
+Sources: von_neumann_1941 (noise from successive differences, which a slow change hardly enters), huber_1964 (squares
+capped at four variances, so that neither one day nor one improver makes the noise), hampel_1974 (a day far from the
+median of its neighbours is drawn in), slow_form.
 """
 
 from dataclasses import dataclass
@@ -13,14 +13,12 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from pipelines.derived.common.slow_form import NEIGHBOUR_DAYS, slow_form
+
 Array = npt.NDArray[np.float64]
 
 CAP, CAP_MEAN = 4.0, 0.9205  # squares are capped at 4 variances; E min(z^2, 4) for a standard normal z
 MEDIAN_SQUARE = 0.4549  # median of z^2, which a robust start value is divided by
-NEIGHBOUR_DAYS = 21.0  # gap up to which two days are neighbours
-MONTH_DAYS = (25.0, 31.0)  # gap that counts as a month
-WAVE_DAYS = 31.0  # e-folding time of slow form (AR(1) of 0.8 a week)
-WAVE_LOSS, WAVE_DOUBT = (0.39, 0.31), 1.1  # what neighbours miss of it; excess under 10 % is no wave
 PRIOR_PAIRS = 5.0  # pairs of days that what is usual counts as
 OWN_PAIRS = 15.0  # pairs of days that the squad's noise counts as, against the athlete's own
 PAIR_WORTH = 2 / 3  # independent values a neighbouring difference is worth, source: "von_neumann_1941"
@@ -35,6 +33,7 @@ class DayNoise:
     neighbour: float  # variance of a day, runs included, from neighbouring days
     form: float  # of it, what one day differs from the next beyond its runs
     wave: float  # variance of slow form that comes and goes within a month
+    wave_high: float  # what the days do not rule out of it
     pairs: int  # pairs of neighbouring days it rests on
 
 
@@ -68,9 +67,7 @@ def squad_noise(day: Array, mean: Array, run_variance: Array, usual_sd: float) -
     """Estimate one squad's noise from its days so far.
 
     Neighbours: g1 = capped mean of (y2 - y1)^2 / 2, with five prior pairs at ``usual_sd``; form = g1 - mean variance
-    of a day's runs. Slow form, from days a month apart: g4 of (y2 - y1)^2 / 2 and b4 of (y3 - 2 y2 + y1)^2 / 6;
-    wave = max(0, min((g4 - 1.1 g1) / 0.39, (b4 - 1.1 g1) / 0.31)). A wave goes and comes back and shows in both; an
-    athlete who improves once shows in the first more than in the second.
+    of a day's runs. Slow form: ``slow_form``, from all days, drawn in to two SDs of the median around them.
 
     Args:
         day: Day of each value, NaN where there is none.
@@ -84,39 +81,11 @@ def squad_noise(day: Array, mean: Array, run_variance: Array, usual_sd: float) -
     found = capped_mean(near) if known else 0.0
     g1 = (PRIOR_PAIRS * usual_sd**2 + known * found) / (PRIOR_PAIRS + known)
     shared = float(((run_variance[:, 1:] + run_variance[:, :-1]) / 2)[pairs].mean()) if known else 0.0
-    over = [
-        (capped_mean(squares) - WAVE_DOUBT * g1) / loss
-        for squares, loss in zip(_month_squares(day, mean), WAVE_LOSS, strict=True)
-    ]
-    wave = max(0.0, min(over)) if np.isfinite(over).all() else 0.0
-    return DayNoise(g1, max(g1 - shared, LEAST_SHARE * g1), wave, int(pairs.sum()))
-
-
-def _month_squares(day: Array, mean: Array) -> tuple[Array, Array]:
-    """Return the squares of days a month apart, and of three days with a month between each."""
-
-    def rises(step: int) -> Array:
-        lag = day[:, step:] - day[:, :-step]
-        with np.errstate(invalid="ignore"):
-            month = (lag >= MONTH_DAYS[0]) & (lag <= MONTH_DAYS[1])
-        return np.asarray(np.where(month, mean[:, step:] - mean[:, :-step], np.nan))
-
-    apart: list[Array] = [np.empty(0)]
-    bent: list[Array] = [np.empty(0)]
-    width = day.shape[1]
-    for step in range(1, width):
-        with np.errstate(invalid="ignore"):
-            if not (day[:, step:] - day[:, :-step] <= MONTH_DAYS[1]).any():
-                break
-        rise = rises(step)
-        if not np.isfinite(rise).any():
-            continue
-        apart.append(rise.ravel() ** 2 / 2)
-        for other in range(max(step - 2, 1), min(step + 3, width - step)):  # the month after that one
-            later = rises(other)[:, step:]
-            both = min(later.shape[1], rise.shape[1])
-            bent.append((later[:, :both] - rise[:, :both]).ravel() ** 2 / 6)
-    return np.concatenate(apart), np.concatenate(bent)
+    form = max(g1 - shared, LEAST_SHARE * g1)
+    share = own_share(day, mean, np.full(len(day), g1))
+    drawn = draw_in(mean, share[:, None] * (run_variance + form))
+    slow = slow_form(day, drawn, run_variance, share, g1, g1 - form, usual_sd)
+    return DayNoise(g1, form, slow.middle, slow.high, int(pairs.sum()))
 
 
 def own_share(day: Array, mean: Array, neighbour: Array) -> Array:
@@ -150,8 +119,15 @@ def draw_in(mean: Array, variance: Array) -> Array:
         columns = first + np.arange(5)
         inside = (np.arange(5) < many) & (columns >= 0) & (columns < width)
         around = np.where(inside, mean[rows[:, None], np.clip(columns, 0, width - 1)], np.nan)
-        middle = np.full(len(mean), np.nan)
-        middle[seen] = np.nanmedian(around[seen], axis=1)
+        middle = np.where(seen, _middle_of(around), np.nan)
         reach = REACH * np.sqrt(variance[:, k])
         drawn[:, k] = np.clip(mean[:, k], middle - reach, middle + reach)
     return drawn
+
+
+def _middle_of(values: Array) -> Array:
+    """Return the median of each row, unknown values left out; NaN where all are."""
+    count = np.isfinite(values).sum(axis=1)
+    ordered, rows = np.sort(values, axis=1), np.arange(len(values))  # NaN comes last
+    low, high = (ordered[rows, np.maximum(place, 0)] for place in ((count - 1) // 2, count // 2))
+    return np.asarray(np.where(count > 0, np.where(count % 2 == 1, low, (low + high) / 2), np.nan))

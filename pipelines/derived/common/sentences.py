@@ -76,9 +76,10 @@ def say_count(count: pl.Expr, one: str, many: str) -> pl.Expr:
 
 
 def say_ordinal(count: pl.Expr) -> pl.Expr:
-    """Write first, second, ... tenth, then 11th; null for null."""
-    return (
-        count.cast(pl.Int64)
-        .replace_strict(dict(enumerate(ORDINALS)), default=None, return_dtype=pl.String)
-        .fill_null(count.cast(pl.Int64).cast(pl.String) + pl.lit("th"))
-    )
+    """Write first, second, ... tenth, then 11th, 21st, 22nd, 23rd; null for null."""
+    number = count.cast(pl.Int64)
+    is_teen = (number % 100).is_between(11, 13)
+    ending = (number % 10).replace_strict({1: "st", 2: "nd", 3: "rd"}, default="th", return_dtype=pl.String)
+    written = number.cast(pl.String) + pl.when(is_teen).then(pl.lit("th")).otherwise(ending)
+    words = dict(enumerate(ORDINALS))
+    return number.replace_strict(words, default=None, return_dtype=pl.String).fill_null(written)

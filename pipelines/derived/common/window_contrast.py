@@ -4,8 +4,9 @@ The weeks between are left out, so that a change which takes a block of training
 sides. Who ran on fewer than four days in the last four weeks is judged by the last four days of six weeks: two days
 say too little. A word needs |change| beyond 2.85 standard errors and not 1.96, because weekly looks give chance many
 tries; who runs on few days gives it fewer, as then many looks see the same days, so 2.5 do at three days in five
-weeks. With this at most ten of a hundred who stay as they are get any word in 24 weekly looks
-(tests/bench/bench_seeing.py).
+weeks. For words the error counts the slow form that the squad's days do not rule out, for intervals the likely one.
+With this at most ten of a hundred who stay as they are, or whose form comes and goes within a month, get any word in
+24 weekly looks (tests/bench/bench_seeing.py).
 
 Layout as in ``day_noise``. Sources: gauss_markov (weights), day_noise; windows and thresholds are chosen by the bench.
 """
@@ -16,7 +17,8 @@ import numpy as np
 import numpy.typing as npt
 import scipy
 
-from pipelines.derived.common.day_noise import WAVE_DAYS, add_up
+from pipelines.derived.common.day_noise import add_up
+from pipelines.derived.common.slow_form import WAVE_DAYS
 
 Array = npt.NDArray[np.float64]
 Flags = npt.NDArray[np.bool_]
@@ -40,6 +42,7 @@ class Contrast:
 
     change: Array
     error: Array
+    told_error: Array  # with the slow form that is not ruled out: what words are held against
     days_now: npt.NDArray[np.int64]
     days_before: npt.NDArray[np.int64]
     sure: Array  # standard errors from which it is called real
@@ -47,7 +50,7 @@ class Contrast:
     @property
     def detectable(self) -> Array:
         """A lasting change below this would not be seen (four times of five)."""
-        return np.asarray((self.sure + POWER) * self.error)
+        return np.asarray((self.sure + POWER) * self.told_error)
 
 
 def sure_from(days_a_week: Array | float) -> Array:
@@ -56,13 +59,15 @@ def sure_from(days_a_week: Array | float) -> Array:
     return np.asarray(SURE - (SURE - SURE_SELDOM) * seldom)
 
 
-def contrast(age: Array, value: Array, variance: Array, wave: Array, before: tuple[Array, Array]) -> Contrast:
+def contrast(
+    age: Array, value: Array, variance: Array, wave: Array, before: tuple[Array, Array], wave_high: Array | None = None
+) -> Contrast:
     """Compare the two windows of each series.
 
     Now is the last 28 days, or the last four days with runs of the last 42. Within a window days count by 1 / variance.
     error^2 = sum a^2 variance + wave sum_ij a_i a_j exp(-|age_i - age_j| /
     31), a = weights of now less weights of before; the double sum runs along the days once, as the kernel is
-    exponential.
+    exponential. told_error: the same with ``wave_high``.
 
     Args:
         age: Days since each value, falling along a row, NaN where there is none.
@@ -70,6 +75,7 @@ def contrast(age: Array, value: Array, variance: Array, wave: Array, before: tup
         variance: Its variance.
         wave: Variance of slow form, per series.
         before: Least and greatest age of the window before, per series.
+        wave_high: Variance of slow form that the squad's days do not rule out; ``wave`` where it is not given.
     """
     known = np.isfinite(age) & np.isfinite(value)
     with np.errstate(invalid="ignore"):
@@ -95,26 +101,28 @@ def contrast(age: Array, value: Array, variance: Array, wave: Array, before: tup
         last = np.where(seen, age[:, k], last)
     days_now, days_before = now.sum(axis=1), then.sum(axis=1)
     enough = (days_now >= LEAST_NOW) & (days_before >= LEAST_BEFORE)
-    error = np.sqrt(add_up(a**2 * np.where(known, variance, 0.0)) + wave * np.maximum(slow, 0.0))
+    days_alone, slow = add_up(a**2 * np.where(known, variance, 0.0)), np.maximum(slow, 0.0)
+    error, told = (np.sqrt(days_alone + w * slow) for w in (wave, wave if wave_high is None else wave_high))
     change = add_up(a * np.where(known, value, 0.0))
     oldest = np.max(np.where(known, age, 0.0), axis=1)
     sure = sure_from(known.sum(axis=1) / (oldest / 7.0 + 1.0))
-    return Contrast(np.where(enough, change, np.nan), np.where(enough, error, np.nan), days_now, days_before, sure)
+    change, error, told = (np.where(enough, part, np.nan) for part in (change, error, told))
+    return Contrast(change, error, told, days_now, days_before, sure)
 
 
 def name_change(seen: Contrast, line: Array, line_error: Array, worthwhile: Array) -> npt.NDArray[np.str_]:
     """Return rising, falling, holding or not_clear for each series.
 
-    Falling or rising: |change| >= sure errors, and the line of the last weeks goes the same way with P >= 0.75 (else
-    the change is older than that). Holding: the line stays within the worthwhile change with P >= 0.85, and either
-    P(|change| < worthwhile) >= 0.95 with a detectable change below the worthwhile one, or a change that has come and
-    stands (|change| >= sure errors). Else not clear. Unknown in, not clear out.
+    Falling or rising: |change| >= sure told errors, and the line of the last weeks goes the same way with P >= 0.75
+    (else the change is older than that). Holding: the line stays within the worthwhile change with P >= 0.85, and
+    either P(|change| < worthwhile) >= 0.95 with a detectable change below the worthwhile one, or a change that has
+    come and stands (|change| >= sure told errors). Else not clear. Unknown in, not clear out.
     """
     with np.errstate(invalid="ignore", divide="ignore"):
         down = scipy.special.ndtr(-line / np.maximum(line_error, 1e-12))
         still = _within(line, line_error, worthwhile) >= HOLDS_LINE
-        lower, higher = seen.change <= -seen.sure * seen.error, seen.change >= seen.sure * seen.error
-        flat = (_within(seen.change, seen.error, worthwhile) >= HOLDS) & (seen.detectable < worthwhile)
+        lower, higher = seen.change <= -seen.sure * seen.told_error, seen.change >= seen.sure * seen.told_error
+        flat = (_within(seen.change, seen.told_error, worthwhile) >= HOLDS) & (seen.detectable < worthwhile)
     return np.select(
         [lower & (down >= MOVES), higher & (1 - down >= MOVES), (flat | lower | higher) & still],
         ["falling", "rising", "holding"],

@@ -32,12 +32,13 @@ def attention_rate(*, settings: SquadSettings) -> pl.DataFrame:
     """Say how often each family and reason speaks where nothing is wrong, and what is found of what was planted.
 
     Read from the simulation (knowledge, clean rates): thresholds set on one set of squads, judged on another, through
-    the project's own functions. Of the budgets the settings come with, 2 athletes of 24 a week and 1 call of 24 a day;
+    the project's own functions, with room of two simulation errors below the budget. clean_error = SD between the
+    squads judged / sqrt(squads). Of the budgets the settings come with, 2 athletes of 24 a week and 1 call of 24 a day;
     for other budgets of the flag see ``attention_budget``.
 
     Source: "clean_squads". Null where it does not apply: a family is not found, what is planted has no clean rate.
     """
-    rates = {(rule, item): (rate, chance, late) for rule, item, rate, chance, late in clean_rates.RATES}
+    rates = {row[:2]: row[2:] for row in clean_rates.RATES}
     rows = []
     for kind, items in KINDS.items():
         for item, words in items.items():
@@ -45,18 +46,20 @@ def attention_rate(*, settings: SquadSettings) -> pl.DataFrame:
             if now is None or before is None:
                 continue
             is_planted = kind == "planted"
+            share, error, by_chance, late = now
             rows.append(
                 {
                     "item": item,
                     "kind": kind,
-                    "clean_of_24": None if is_planted else now[0],
+                    "clean_of_24": None if is_planted else share,
+                    "clean_error_of_24": None if is_planted else error,
                     "clean_of_24_without_budget": None if is_planted else before[0],
-                    "found_share": now[0] if is_planted else None,
-                    "missed_share": 1 - now[0] if is_planted else None,
-                    "found_by_chance_share": now[1] if is_planted else None,
-                    "late_days": now[2],
+                    "found_share": share if is_planted else None,
+                    "missed_share": 1 - share if is_planted else None,
+                    "found_by_chance_share": by_chance if is_planted else None,
+                    "late_days": late,
                     "found_share_without_budget": before[0] if is_planted else None,
-                    "late_days_without_budget": before[2],
+                    "late_days_without_budget": before[3],
                     "sentence": words,
                 }
             )
@@ -65,9 +68,10 @@ def attention_rate(*, settings: SquadSettings) -> pl.DataFrame:
 
 
 _RATE = {
-    "item": pl.String, "kind": pl.String, "clean_of_24": pl.Float64, "clean_of_24_without_budget": pl.Float64,
-    "found_share": pl.Float64, "missed_share": pl.Float64, "found_by_chance_share": pl.Float64, "late_days": pl.Float64,
-    "found_share_without_budget": pl.Float64, "late_days_without_budget": pl.Float64, "sentence": pl.String,
+    "item": pl.String, "kind": pl.String, "clean_of_24": pl.Float64, "clean_error_of_24": pl.Float64,
+    "clean_of_24_without_budget": pl.Float64, "found_share": pl.Float64, "missed_share": pl.Float64,
+    "found_by_chance_share": pl.Float64, "late_days": pl.Float64, "found_share_without_budget": pl.Float64,
+    "late_days_without_budget": pl.Float64, "sentence": pl.String,
 }  # fmt: skip
 
 

@@ -6,6 +6,7 @@ from collections.abc import Collection
 import polars as pl
 
 from pipelines.derived.common.baseline import add_baseline
+from pipelines.derived.common.ordering import in_order_of
 from pipelines.derived.readiness.tightness import ITEMS as TIGHT_ITEMS
 from pipelines.derived.readiness.tightness import judge_tightness
 from schemas.knowledge.attention import adapt_thresholds
@@ -178,7 +179,7 @@ def _add_run(answers: pl.DataFrame, settings: SquadSettings) -> pl.DataFrame:
     begins = is_other | gap | ~pl.col("speaks").shift(fill_value=False) | ~pl.col("speaks")
     place = pl.int_range(pl.len())
     return (
-        answers.sort(*by, "checked_on")
+        in_order_of(answers, [*by, "checked_on"])
         .with_columns(
             _first=pl.when(begins).then(place).forward_fill(),
             _first_on=pl.when(begins).then("checked_on").forward_fill(),

@@ -14,6 +14,10 @@ from schemas.settings import SquadSettings
 
 ITEMS = {"l": "hamstring_tightness_l", "r": "hamstring_tightness_r"}
 SCALE = np.arange(11.0)  # the answers there are, 0 to 10
+# How far each answer lies from a median (in rows, every half step), and the answers in the order of that.
+_AWAY = np.abs(SCALE - np.arange(0.0, 10.5, 0.5)[:, None])
+NEAREST = np.argsort(_AWAY, axis=1, kind="stable")
+AWAY = np.take_along_axis(_AWAY, NEAREST, axis=1)
 STEP = 1.0  # one step of the scale
 SLACK = 1.0  # SDs a day that count as usual; half of the shift looked for, two SDs, source: "page_1954"
 HIGH_ABOVE = 2.0  # steps that a high answer lies above own usual, where that is known: a standing one is no news
@@ -55,12 +59,12 @@ def judge_tightness(checkin: pl.DataFrame, *, settings: SquadSettings) -> pl.Dat
     first: dt.date = rows["checked_on"].min()  # type: ignore[assignment]
     series = rows.select(pl.struct("athlete_id", "item").rank("dense").cast(pl.Int64) - 1).to_series().to_numpy()
     days = (rows["checked_on"] - first).dt.total_days().to_numpy()
-    shape = (int(series.max()) + 1, int(days.max()) + 1)
+    shape = (int(days.max()) + 1, int(series.max()) + 1)
     value, told = np.full(shape, np.nan), np.zeros(shape, dtype=bool)
-    value[series, days] = rows["value"].cast(pl.Float64).to_numpy()
-    told[series, days] = rows["told"].to_numpy()
+    value[days, series] = rows["value"].cast(pl.Float64).to_numpy()
+    told[days, series] = rows["told"].to_numpy()
     judged = _walk(value, told, settings)
-    return _shape(rows, judged.at(series, days))
+    return _shape(rows, judged.at(days, series))
 
 
 def has_hamstring_pain() -> pl.Expr:
@@ -96,27 +100,29 @@ class _Judged:
 
 
 def _walk(value: Floats, told: NDArray[np.bool_], settings: SquadSettings) -> _Judged:
-    """Judge day after day; ``value`` and ``told`` are series x days. What speaks today is no part of a later usual."""
+    """Judge day after day; ``value`` and ``told`` are days x series. What speaks today is no part of a later usual."""
     out = _Judged.nothing(value.shape)
     threshold = hamstring_thresholds(settings).tightness_sum
     spans = (settings.baseline_days, WIDER * settings.baseline_days)
-    held = [np.zeros((len(value), len(SCALE))) for _ in spans]  # answers of each window, counted by value
+    held = [np.zeros((value.shape[1], len(SCALE))) for _ in spans]  # answers of each window, counted by value
     given = np.isfinite(value)
     counts = given.copy()
     bins = np.where(counts, value, 0).round().clip(0, 10).astype(np.int64)
-    every = np.arange(len(value))
-    total, last = np.zeros(len(value)), np.full(len(value), -1)
-    for day in range(value.shape[1]):
+    every = np.arange(value.shape[1])
+    total, last = np.zeros(value.shape[1]), np.full(value.shape[1], -1)
+    answered = np.zeros(value.shape[1], dtype=np.int64)  # in the shorter window
+    for day in range(len(value)):
         for span, tally in zip(spans, held, strict=True):
             for past, sign in ((day - 1, 1), (day - span - 1, -1)):
                 if past >= 0:
-                    tally[every, bins[:, past]] += sign * counts[:, past]
-        answered = given[:, max(0, day - spans[0]) : day].sum(axis=1)
+                    tally[every, bins[past]] += sign * counts[past]
+        answered += given[day - 1] if day > 0 else 0
+        answered -= given[day - spans[0] - 1] if day > spans[0] else 0
         # Looked back on further where complaints took the days, not where nobody answered: that is unknown.
         is_wide = (held[0].sum(axis=1) < settings.baseline_least_days) & (answered >= settings.baseline_least_days)
         tally = np.where(is_wide[:, None], held[1], held[0])
         usual, spread, kind, number = _describe(tally, settings.baseline_least_days)
-        today, is_given = value[:, day], given[:, day]
+        today, is_given = value[day], given[day]
         wider = np.sqrt(1 + 1 / np.maximum(number, 1))
         z = (today - usual) / (spread * wider)
         mean, sd = _moments(tally, number)
@@ -128,10 +134,10 @@ def _walk(value: Floats, told: NDArray[np.bool_], settings: SquadSettings) -> _J
         with np.errstate(invalid="ignore"):
             is_high = (today >= settings.tight_talk_level) & ~(today < usual + HIGH_ABOVE)
             speaks = is_high | ((today >= settings.tight_adapt_level) & (added >= threshold))
-        counts[:, day] &= ~(speaks | told[:, day])
+        counts[day] &= ~(speaks | told[day])
         found = (usual, spread, kind, z, number, added, speaks)
         for name, column in zip(out.__dataclass_fields__, found, strict=True):
-            getattr(out, name)[:, day] = column
+            getattr(out, name)[day] = column
     return out
 
 
@@ -143,14 +149,11 @@ def add_up_excess(total: Floats, excess: Floats, most: float) -> Floats:
 def _describe(tally: Floats, least: int) -> tuple[Floats, Floats, NDArray[np.int64], NDArray[np.int64]]:
     """Return median, spread, kind of spread and count of answers counted by value; NaN with fewer than ``least``."""
     number = tally.sum(axis=1).round().astype(np.int64)
-    ahead = tally.cumsum(axis=1)
-    on_scale = np.broadcast_to(SCALE, tally.shape)
-    usual = _quantile(on_scale, ahead, number, 0.5)
-    away = np.abs(SCALE - usual[:, None])
-    order = np.argsort(away, axis=1, kind="stable")
-    near = np.take_along_axis(tally, order, axis=1).cumsum(axis=1)
-    mad = MAD_TO_SD * _quantile(np.take_along_axis(away, order, axis=1), near, number, 0.5)
-    iqr = (_quantile(on_scale, ahead, number, 0.75) - _quantile(on_scale, ahead, number, 0.25)) / IQR_TO_SD
+    low, usual, high = _quartiles(tally.cumsum(axis=1), number)
+    half = np.rint(2 * usual).astype(np.int64)  # a median of whole answers lies on one or half way between two
+    near = np.take_along_axis(tally, NEAREST[half], axis=1).cumsum(axis=1)
+    mad = MAD_TO_SD * _median(AWAY[half], near, number)
+    iqr = (high - low) / IQR_TO_SD
     raw = np.where(mad > 0, mad, iqr)
     kind = np.where(raw < STEP / 2, 2, np.where(mad > 0, 0, 1))
     is_known = number >= least
@@ -173,15 +176,19 @@ def _moments(tally: Floats, number: NDArray[np.int64]) -> tuple[Floats, Floats]:
     return mean, np.sqrt(np.maximum(variance, (STEP / 2) ** 2))
 
 
-def _quantile(values: Floats, ahead: Floats, number: NDArray[np.int64], share: float) -> Floats:
-    """Return a quantile, linear between the two answers beside it, from values in order and their running count."""
-    place = share * np.maximum(number - 1, 0)
-    low = np.floor(place)
-    parts = [
-        np.take_along_axis(values, np.argmax(ahead > rank[:, None] + 0.5, axis=1)[:, None], axis=1)[:, 0]
-        for rank in (low, np.ceil(place))
-    ]
-    return parts[0] + (place - low) * (parts[1] - parts[0])
+def _quartiles(ahead: Floats, number: NDArray[np.int64]) -> Floats:
+    """Return the quartiles of answers, linear between the two beside each, from their running count by value."""
+    place = np.array([[0.25], [0.5], [0.75]]) * np.maximum(number - 1, 0)
+    rank = np.concatenate([np.floor(place), np.ceil(place)])
+    answer = np.argmax(ahead > rank[:, :, None] + 0.5, axis=2).astype(np.float64)  # each answer is its own place
+    return np.asarray(answer[:3] + (place - rank[:3]) * (answer[3:] - answer[:3]))
+
+
+def _median(values: Floats, ahead: Floats, number: NDArray[np.int64]) -> Floats:
+    """Return the median, linear between the two values beside it, from values in order and their running count."""
+    place, every = 0.5 * np.maximum(number - 1, 0), np.arange(len(values))
+    low, high = (values[every, np.argmax(ahead > rank(place)[:, None] + 0.5, axis=1)] for rank in (np.floor, np.ceil))
+    return np.asarray(low + (place - np.floor(place)) * (high - low))
 
 
 def _shape(rows: pl.DataFrame, found: _Judged) -> pl.DataFrame:

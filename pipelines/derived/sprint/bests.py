@@ -4,6 +4,7 @@ import datetime as dt
 
 import polars as pl
 
+from pipelines.derived.common.ordering import number_of
 from pipelines.derived.common.step_error import REP_KEY, is_free_run
 from schemas.derived.gate_best import GateBest
 
@@ -29,14 +30,19 @@ def gate_best(rep: pl.DataFrame, split: pl.DataFrame, *, as_of: dt.date) -> pl.D
         .select(*REP_KEY, *(pl.col(name).fill_null("unknown") for name in WAYS), "wind_ms")
     )  # fmt: skip
     timed = split.drop_nulls(["distance_m", "elapsed_s"]).join(runs, on=REP_KEY, how="inner")
-    ordered = timed.sort(*KEY, "elapsed_s", "session_date", "session_no", "rep_no")
-    best = ordered.group_by(KEY, maintain_order=True).agg(
-        best_s=pl.col("elapsed_s").first(),
-        best_on=pl.col("session_date").first(),
-        best_wind_ms=pl.col("wind_ms").first(),
-        last_s=pl.col("elapsed_s").filter(pl.col("session_date") == pl.col("session_date").max()).min(),
-        last_on=pl.col("session_date").max(),
-        days=pl.col("session_date").n_unique().cast(pl.Int64),
-        runs=pl.len().cast(pl.Int64),
+    timed = timed.with_columns(_way=number_of(timed, KEY), _run=number_of(timed, REP_KEY[1:]))
+    best = (
+        timed.sort("_way", "elapsed_s", "_run")
+        .group_by("_way", maintain_order=True)
+        .agg(
+            pl.col(KEY).first(),
+            best_s=pl.col("elapsed_s").first(),
+            best_on=pl.col("session_date").first(),
+            best_wind_ms=pl.col("wind_ms").first(),
+            last_s=pl.col("elapsed_s").filter(pl.col("session_date") == pl.col("session_date").max()).min(),
+            last_on=pl.col("session_date").max(),
+            days=pl.col("session_date").n_unique().cast(pl.Int64),
+            runs=pl.len().cast(pl.Int64),
+        )
     )
     return best.select(list(GateBest.to_schema().columns)).sort(KEY)

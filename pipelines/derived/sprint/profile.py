@@ -6,6 +6,7 @@ from dataclasses import fields
 import numpy as np
 import polars as pl
 
+from pipelines.derived.common.ordering import in_order_of, number_of
 from pipelines.derived.common.step_error import is_free_run
 from pipelines.derived.sprint.fit import VMAX, BoolArray, Fitted, Runs, fit_runs, is_one_of
 from pipelines.derived.sprint.force_velocity import ForceVelocity
@@ -116,7 +117,7 @@ def sprint_profile(
     lateness = name_lateness(rep, sprint_noise, put_parts(columns, fitted, parts), NOISE_KEY)
     put_direct_times(columns, timed, fitted, ~out & (verdict.reason == "too_few_splits"))
     reason = name_force_reason(profile, body, resisted, verdict)
-    shown = np.array([word is None for word in reason], dtype=bool)
+    shown = reason.is_null().to_numpy()
     for field in fields(ForceVelocity):
         columns[field.name] = np.where(shown, getattr(profile, field.name), np.nan)
         columns[f"{field.name}_se"] = np.where(shown, getattr(errors, field.name), np.nan)
@@ -135,7 +136,7 @@ def sprint_profile(
         fit_status=_name_status(fitted, out, rolling),
         trust=pl.Series(trust.tolist(), dtype=pl.String),
         trust_reason=pl.Series(verdict.reason.tolist(), dtype=pl.String),
-        force_velocity_reason=pl.Series(reason, dtype=pl.String),
+        force_velocity_reason=reason,
         remarks=_gather_remarks(rep, body, cut > 0, out | rolling, fitted, runs),
         body_mass_kg=body["body_mass_kg"],
         height_m=body["height_m"],
@@ -240,15 +241,18 @@ def sprint_session(sprint_profile: pl.DataFrame) -> pl.DataFrame:
         & (pl.col("trust_reason").is_null() | (pl.col("trust_reason") != "submaximal_effort"))
     )
     group = ["athlete_id", "session_date", "start_kind", "clock_start", "timing_kind"]
+    counted = counted.with_columns(_day=number_of(counted, group))  # by five words it takes several times as long
     parts = []
     for metric in SESSION_METRICS:
         least_is_best = metric.startswith("t_")
         value, error = pl.col(metric), pl.col(f"{metric}_se")
         order = value if least_is_best else -value
         parts.append(
-            counted.drop_nulls(metric)
-            .group_by(group, maintain_order=True)
+            counted.select("_day", *group, metric, f"{metric}_se")
+            .drop_nulls(metric)
+            .group_by("_day", maintain_order=True)
             .agg(
+                pl.col(group).first(),
                 metric=pl.lit(metric),
                 best=value.sort_by(order).first(),
                 best_se=error.sort_by(order).first(),
@@ -258,4 +262,4 @@ def sprint_session(sprint_profile: pl.DataFrame) -> pl.DataFrame:
                 reps=pl.len().cast(pl.Int64),
             )
         )
-    return pl.concat(parts).sort(*group, "metric")
+    return in_order_of(pl.concat(parts), ["_day", "metric"]).drop("_day")

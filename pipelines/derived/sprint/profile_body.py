@@ -66,24 +66,21 @@ def find_force(fitted: Fitted, body: pl.DataFrame) -> tuple[ForceVelocity, Force
     return spread[0], spread[1]
 
 
-def name_force_reason(
-    profile: ForceVelocity, body: pl.DataFrame, resisted: BoolArray, verdict: Verdict
-) -> list[str | None]:
-    """Return why a run has no force-velocity numbers, None where it has them."""
-    reasons: list[str | None] = []
+def name_force_reason(profile: ForceVelocity, body: pl.DataFrame, resisted: BoolArray, verdict: Verdict) -> pl.Series:
+    """Return why a run has no force-velocity numbers, null where it has them."""
     known = np.isfinite(profile.f0_n_per_kg)
-    rows = zip(
-        verdict.trust, verdict.reason, resisted, body["body_mass_kg"], body["height_m"], known, strict=True
-    )  # fmt: skip
-    for trust, why, is_resisted, mass, height, has in rows:
-        if trust == "poor" or (why == "rolling_start" and not has):
-            reasons.append(str(why))
-        elif is_resisted:
-            reasons.append("resisted")
-        elif mass is None:
-            reasons.append("no_body_mass")
-        elif height is None:
-            reasons.append("no_height")
-        else:
-            reasons.append(None)
-    return reasons
+    is_told = (verdict.trust == "poor") | ((verdict.reason == "rolling_start") & ~known)
+    rows = body.select(
+        "body_mass_kg",
+        "height_m",
+        why=pl.Series(verdict.reason.tolist(), dtype=pl.String),
+        is_told=pl.Series(is_told.astype(bool)),
+        is_resisted=pl.Series(resisted),
+    )
+    return rows.select(
+        pl.when("is_told").then("why")
+        .when("is_resisted").then(pl.lit("resisted"))
+        .when(pl.col("body_mass_kg").is_null()).then(pl.lit("no_body_mass"))
+        .when(pl.col("height_m").is_null()).then(pl.lit("no_height"))
+        .alias("reason")
+    )["reason"]  # fmt: skip

@@ -95,7 +95,8 @@ def name_time_zero(rep: pl.DataFrame) -> npt.NDArray[np.object_]:
 
 def timing_noise(rep: pl.DataFrame) -> FloatArray:
     """Return the standard deviation of one time of each run, in seconds."""
-    return np.array([NOISE_S.get(kind, NOISE_UNKNOWN_S) for kind in rep["timing_kind"].to_list()], dtype=np.float64)
+    found = rep["timing_kind"].replace_strict(NOISE_S, default=NOISE_UNKNOWN_S, return_dtype=pl.Float64)
+    return found.to_numpy().astype(np.float64)
 
 
 def usual_reaction(rep: pl.DataFrame, athlete: pl.DataFrame) -> tuple[FloatArray, FloatArray]:

@@ -93,8 +93,8 @@ WORKS: dict[str, Work] = {
         "Go on as planned.",
         "common_practice",
         "common_practice",
-        "Nothing seen is not the same as nothing there.",
-        "The level at 10 m holds or falls.",
+        "Only what was filmed and timed can be seen.",
+        "The 10 m time stays the same or gets faster.",
     ),
     "measure": Work(
         "Film and time three starts",

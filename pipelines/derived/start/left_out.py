@@ -53,13 +53,13 @@ def start_left_out(
     recent = rep.filter(
         (pl.col("session_date") <= as_of) & (pl.col("session_date") > as_of - dt.timedelta(days=SHOWN_DAYS))
     )
-    counted = counted_runs(recent, session, athlete)
+    every = counted_runs(rep.filter(pl.col("session_date") <= as_of), session, athlete)  # also around a lone one
+    gates = gate_times(every, split)
+    counted = every.filter(pl.col("session_date") > as_of - dt.timedelta(days=SHOWN_DAYS))
     read = sprint_profile.filter(
         pl.col("trust").is_in(["good", "thin"]) & pl.any_horizontal(pl.col(list(GATES_M)).is_not_null())
     )
-    used = pl.concat(
-        [gate_times(counted, split).select(REP_KEY), read.join(counted, on=REP_KEY, how="semi").select(REP_KEY)]
-    )
+    used = pl.concat([gates.select(REP_KEY), read.join(counted, on=REP_KEY, how="semi").select(REP_KEY)])
     timed = split.drop_nulls(["distance_m", "elapsed_s"]).select(*REP_KEY, _timed=pl.lit(value=True)).unique()
     odd = (pl.col("clock_start") == "gun") & ~pl.col("reaction_s").is_between(*REACTION_USUAL_S)
     rows = (
@@ -89,8 +89,7 @@ def start_left_out(
         .group_by("athlete_id", "reason", maintain_order=True)
         .agg(runs=pl.len().cast(pl.Int64), last_on=pl.col("session_date").max())
     )
-    every = counted_runs(rep.filter(pl.col("session_date") <= as_of), session, athlete)  # the runs around the first too
-    alone = _alone(gate_times(every, split).join(every, on=REP_KEY), as_of - dt.timedelta(days=SHOWN_DAYS))
+    alone = _alone(gates.join(every, on=REP_KEY), as_of - dt.timedelta(days=SHOWN_DAYS))
     rows = pl.concat([rows.with_columns(_which=pl.lit("")), alone])
     many = pl.when(pl.col("runs") == 1).then(pl.lit("1 run")).otherwise(phrase("{} runs", "runs"))
     said = phrase(

@@ -2,7 +2,7 @@
 
 import polars as pl
 
-from pipelines.derived.start.series import number_of
+from pipelines.derived.common.ordering import in_order_of, number_of
 from schemas.derived.progress import SERIES_KEY
 
 AROUND = 7  # runs of a series whose median a run is held against: itself, three before and three after
@@ -23,7 +23,8 @@ def add_lone(runs: pl.DataFrame) -> pl.DataFrame:
     """
     ordered = runs
     if "_series" not in runs.columns:  # by one number: windows over seven words take several times as long
-        ordered = runs.with_columns(_series=number_of(runs, SERIES_KEY)).sort("_series", *RUN_ORDER)
+        ordered = in_order_of(runs, [*SERIES_KEY, *RUN_ORDER])
+        ordered = ordered.with_columns(_series=number_of(ordered, SERIES_KEY))
     around = pl.col("value").rolling_median(AROUND, min_samples=FEWEST, center=True).over("_series")
     off = (pl.col("value") - pl.col("around")).abs()
     usual = MAD_TO_SD * pl.col("_off").median().over("_series")

@@ -9,6 +9,7 @@ import polars as pl
 
 from pipelines.derived.common.day_noise import draw_in
 from pipelines.derived.common.local_level import smooth
+from pipelines.derived.common.ordering import in_order_of
 from pipelines.derived.common.typical_error import MDC_FACTOR, change_probabilities
 from pipelines.derived.common.window_contrast import (
     BEFORE_WEEKS,
@@ -61,18 +62,21 @@ def start_progress(
     change = mean of the days of the last 28 days (of the last four with runs of 42, where there are fewer) less mean
     of the days 42 to 196 days back, days weighted by 1 / variance and drawn in to two SDs of the median of the five
     around them. change_se^2 = sum a^2 variance + wave^2 sum_ij a_i a_j exp(-|days apart| / 31), a the weights. Real:
-    |change| >= sure change_se and the line of the six weeks goes the same way (P >= 0.75); sure = 2.85, falling in a
+    |change| >= sure told_se and the line of the six weeks goes the same way (P >= 0.75); sure = 2.85, falling in a
     line from 0.85 days a week to 2.5 at 0.6. Improving or slipping: real. Holding: the line's six weeks lie within the
     smallest worthwhile change (P >= 0.85), and either P(|change| < swc) >= 0.95 with detectable < swc, or a real
-    change has come and stands. Else not_clear ('cannot tell yet'). detectable = (sure + 0.84) change_se.
+    change has come and stands. Else not_clear ('cannot tell yet'). detectable = (sure + 0.84) told_se;
+    told_se is change_se with wave_high in the place of wave.
     P(below) = Phi((-swc - change) / change_se), P(above) = Phi((change - swc) / change_se): whether a change is
     worthwhile, beside whether it is real. mdc = 1.96 sqrt 2 typical error.
-    days_to_see: days a week at which the change of the settings (20 ms) would be seen, from own noise and runs a day.
+    days_to_see: days a week at which the change of the settings (20 ms) would be seen, from own noise, the likely slow
+    form (which more days make known) and runs a day.
 
     Source: definition of the windows and of sure by what they see (tests/bench/bench_seeing.py, table on Methods);
-    von_neumann_1941, matheron_1963, huber_1964, hampel_1974 (noise), durbin_koopman, rauch_1965 (line), hopkins_swc,
-    weir_2005, hopkins_probability. Limits: a change within the last four weeks is still diluted; a month-long wave of
-    one athlete alone is not told from a change. Days before a step in everybody's time (``start_shift``) are not read.
+    von_neumann_1941, huber_1964, hampel_1974, patterson_thompson_1971, dempster_1977 (noise), durbin_koopman,
+    rauch_1965 (line), hopkins_swc, weir_2005, hopkins_probability. Limits: a change within the last four weeks is
+    still diluted; a month-long wave of one athlete alone is not told from a change. Days before a step in everybody's
+    time (``start_shift``) are not read.
     Null: change where a window has too few days (two and four) or the squad's noise is not known.
     Main series of an athlete: 10 m (else 20, 30, 5 m); one whose windows are filled before one whose are not, a
     gate's before the curve's; then most days in the last weeks, in all, electronic before video, the later last day.
@@ -88,9 +92,8 @@ def progress_on(
     settings: SquadSettings,
 ) -> pl.DataFrame:
     """Return ``start_progress`` as it stood on each of some days, ``_on``: from the days of a series up to then."""
-    trend = start_trend.join(pl.DataFrame({"_on": days}, schema={"_on": pl.Date}), how="cross").filter(
-        pl.col("session_date") <= pl.col("_on")
-    )
+    ordered = in_order_of(start_trend, [*SERIES_KEY, "session_date"])
+    trend = pl.concat([_as_it_stood(ordered, None), *(_as_it_stood(ordered, day) for day in sorted(days))])
     series = _add_shift(_series(trend, start_noise, settings), start_shift)
     frame = _compared(trend, series, settings).with_columns(_limit=_limit())
     frame = frame.with_columns(
@@ -106,6 +109,13 @@ def progress_on(
     )
     frame = add_sentence(frame, see_s=settings.see_change_ms / 1000.0)
     return frame.select("_on", *StartProgress.to_schema().columns)
+
+
+def _as_it_stood(trend: pl.DataFrame, day: dt.date | None) -> pl.DataFrame:
+    """Return the days of the series up to one, which is told in ``_on``; none where it is not known."""
+    return trend.filter(pl.col("session_date") <= pl.lit(day, pl.Date)).select(
+        pl.lit(day, pl.Date).alias("_on"), pl.all()
+    )
 
 
 def _main(frame: pl.DataFrame) -> pl.DataFrame:
@@ -132,10 +142,11 @@ def _series(trend: pl.DataFrame, start_noise: pl.DataFrame, settings: SquadSetti
     """Return one row a comparison: how much there is of the series, its reference day and its noise."""
     window_start = pl.col("_on") - pl.duration(weeks=settings.progress_weeks)
     now = pl.col("session_date") > pl.col("_on") - pl.duration(days=NOW_DAYS)
-    noise = ("age_group", "typical_error", "day_form_sd", "wave_sd", "own_share", "drift_sd_per_day")
+    noise = (
+        "age_group", "typical_error", "day_form_sd", "wave_sd", "wave_high_sd", "own_share", "drift_sd_per_day",
+    )  # fmt: skip
     return (
-        trend.with_columns(_window_start=window_start)
-        .sort(*DAY_SERIES, "session_date")
+        trend.with_columns(_window_start=window_start)  # in the order of day, series and date
         .group_by(DAY_SERIES, maintain_order=True)
         .agg(
             pl.col("_window_start").first(),
@@ -185,7 +196,7 @@ def _add_shift(series: pl.DataFrame, start_shift: pl.DataFrame) -> pl.DataFrame:
 def _compared(trend: pl.DataFrame, series: pl.DataFrame, settings: SquadSettings) -> pl.DataFrame:
     """Add to each comparison the change between the windows, that of the line, and the word for both."""
     names = [
-        "change", "change_se", "detectable", "line_change", "line_change_se",
+        "change", "change_se", "detectable", "_real_from", "line_change", "line_change_se",
         "level_now", "level_now_se", "level_then", "level_then_se",
     ]  # fmt: skip
     known = series.filter(pl.col("own_share").is_not_null())
@@ -212,11 +223,13 @@ def _compared(trend: pl.DataFrame, series: pl.DataFrame, settings: SquadSettings
     since = (heads["_on"] - heads["shift_on"]).dt.total_days().fill_null(READ_DAYS).to_numpy()
     from_days = 7.0 * settings.progress_weeks
     before = (np.full(len(age), from_days), np.minimum(from_days + 7.0 * BEFORE_WEEKS, since))
-    seen = contrast(age, drawn, grid.r, heads["wave_sd"].to_numpy() ** 2, before)
+    wave, wave_high = (heads[name].to_numpy() ** 2 for name in ("wave_sd", "wave_high_sd"))
+    seen = contrast(age, drawn, grid.r, wave, before, wave_high)
     heads = heads.with_columns(
         change=pl.Series(seen.change).fill_nan(None),
         change_se=pl.Series(seen.error).fill_nan(None),
         detectable=pl.Series(seen.detectable).fill_nan(None),
+        _real_from=pl.Series(seen.sure * seen.told_error).fill_nan(None),
         days_now=pl.Series(seen.days_now, dtype=pl.Int64),
         days_before=pl.Series(seen.days_before, dtype=pl.Int64),
     )

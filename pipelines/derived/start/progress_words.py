@@ -3,7 +3,6 @@
 import polars as pl
 
 from pipelines.derived.common.number_text import decimals
-from pipelines.derived.common.window_contrast import POWER
 from schemas.normal import NORMAL_95
 from schemas.phrase import phrase
 
@@ -88,7 +87,7 @@ def add_sentence(frame: pl.DataFrame, *, see_s: float) -> pl.DataFrame:
     moved = pl.concat_str(
         [phrase("{} {} {} {} than before, ± {}: a real change", size, unit, side, where, half), worth, wave, again]
     )
-    kept = pl.col("change").abs() > pl.col("detectable") - POWER * pl.col("change_se")
+    kept = pl.col("change").abs() >= pl.col("_real_from")
     holding = phrase(
         "Holding {}{}: {} {} ± {} against before; a change of {} {} would be seen",
         where,
@@ -114,6 +113,14 @@ def add_sentence(frame: pl.DataFrame, *, see_s: float) -> pl.DataFrame:
             _say_wide(frame),
         ]
     )
+    older = phrase(
+        "{} {} {} {} than before, ± {}: a real change, made over six weeks ago; whether it goes on cannot be told yet",
+        size,
+        unit,
+        side,
+        where,
+        half,
+    )
     described = phrase("{} {} {} {} than before, ± {}; neither way is better in itself", size, unit, side, where, half)
     days = pl.col("sessions").cast(pl.String)
     limited = pl.when(pl.col("reason") == "shared_step").then(pl.col("_shift_says")).otherwise(None)
@@ -128,6 +135,8 @@ def add_sentence(frame: pl.DataFrame, *, see_s: float) -> pl.DataFrame:
         .then(holding)
         .when(pl.col("better_is").is_null())
         .then(described)
+        .when(kept)
+        .then(older)
         .otherwise(unclear)
     )
     return frame.with_columns(plan_sentence=_plan(frame, see_s))

@@ -1,9 +1,8 @@
 """What makes runs alike: the set-up they were run in, and the age group whose noise they are held against."""
 
-from collections.abc import Sequence
-
 import polars as pl
 
+from pipelines.derived.common.ordering import in_order_of, number_of
 from pipelines.derived.common.step_error import REP_KEY
 from schemas.age import ADULT_YEARS
 from schemas.derived.progress import NOT_STATED
@@ -12,15 +11,6 @@ from schemas.phrase import phrase
 ADULT, YOUTH = "adult", "under_18"
 SESSION = ["athlete_id", "session_date", "session_no"]
 SETTING = ["athlete_id", "start_kind", "clock_start", "timing_kind"]  # within which shoes and ground are told apart
-
-
-def number_of(rows: pl.DataFrame, names: Sequence[str]) -> pl.Expr:
-    """Number rows by some words of theirs, in the order of the words; none may be null."""
-    number = pl.lit(0, pl.UInt64)
-    for name in names:
-        words = rows[name].unique().sort()
-        number = number * max(words.len(), 1) + pl.col(name).cast(pl.Enum(words)).to_physical().cast(pl.UInt64)
-    return number
 
 
 def age_group(rows: pl.DataFrame, athlete: pl.DataFrame) -> pl.DataFrame:
@@ -58,13 +48,20 @@ def add_set_up(rows: pl.DataFrame, session: pl.DataFrame) -> pl.DataFrame:
         .then(pl.lit("distance behind the gate not said"))
         .otherwise(phrase("{} cm behind the gate", offset))
     )
-    parts = [behind, _apart("_shoes", "shoes"), _apart("_ground", "ground"), _apart("_roof", "roof")]
+    told = {"_shoes": "shoes", "_ground": "ground", "_roof": "roof"}
+    parts = [behind, *(_apart(name, what) for name, what in told.items())]
     words = pl.concat_str(parts, separator=", ", ignore_nulls=True)
-    return (
-        rows.with_columns(set_up=pl.when(words == "").then(pl.lit(NOT_STATED)).otherwise(words))
-        .drop("footwear", "surface", "indoor", "_shoes", "_ground", "_roof")
-        .sort(REP_KEY)
+    rows = rows.with_columns(_setting=number_of(rows, SETTING))
+    settings = rows.group_by("_setting").agg(
+        *(pl.col(name).drop_nulls().n_unique().alias(f"{name}_kinds") for name in told),
+        *(pl.col(name).drop_nulls().first().alias(f"{name}_known") for name in told),
+        *((pl.col(name).null_count() > 0).alias(f"{name}_unsaid") for name in told),
     )
+    named = rows.join(settings, on="_setting", how="left", maintain_order="left").select(
+        *(name for name in rows.columns if name not in {"footwear", "surface", "indoor", "_setting", *told}),
+        set_up=pl.when(words == "").then(pl.lit(NOT_STATED)).otherwise(words),
+    )
+    return in_order_of(named, REP_KEY)
 
 
 def _clean(name: str) -> pl.Expr:
@@ -74,13 +71,11 @@ def _clean(name: str) -> pl.Expr:
 
 
 def _apart(name: str, what: str) -> pl.Expr:
-    value = pl.col(name)
-    kinds = value.drop_nulls().n_unique().over(SETTING)
-    known = value.drop_nulls().first().over(SETTING)
-    some = pl.when(value.null_count().over(SETTING) > 0).then(pl.lit(" where said")).otherwise(pl.lit(""))
+    """Say what a run was run on; ``<name>_kinds``, ``_known`` and ``_unsaid`` tell what its setting holds."""
+    some = pl.when(f"{name}_unsaid").then(pl.lit(" where said")).otherwise(pl.lit(""))
     return (
-        pl.when(kinds >= 2)
-        .then(value.fill_null(f"{what} not said"))
-        .when(kinds == 1)
-        .then(pl.concat_str([known, some]))
+        pl.when(pl.col(f"{name}_kinds") >= 2)
+        .then(pl.col(name).fill_null(f"{what} not said"))
+        .when(pl.col(f"{name}_kinds") == 1)
+        .then(pl.concat_str([pl.col(f"{name}_known"), some]))
     )

@@ -7,6 +7,7 @@ import polars as pl
 
 from pipelines.derived.common.day_noise import draw_in, own_share
 from pipelines.derived.common.local_level import smooth
+from pipelines.derived.common.ordering import in_order_of
 from pipelines.derived.start.noise import Grid, placed
 from pipelines.derived.start.trend_runs import trend_days, trend_runs
 from schemas.derived.noise import NOISE_KEY
@@ -42,7 +43,7 @@ def start_trend(
     noise = start_noise.unique(NOISE_KEY, keep="first", maintain_order=True)
     days = trend_days(trend_runs(sprint_profile, start_phase, rep, split, session, athlete, as_of), noise)
     days = days.join(
-        noise.select(*NOISE_KEY, "neighbour_sd", "day_form_sd", "wave_sd", "drift_sd_per_day"),
+        noise.select(*NOISE_KEY, "neighbour_sd", "day_form_sd", "wave_sd", "wave_high_sd", "drift_sd_per_day"),
         on=NOISE_KEY,
         how="left",
         maintain_order="left",
@@ -57,7 +58,7 @@ def start_trend(
         upper_95=pl.col("level") + NORMAL_95 * pl.col("level_se"),
     )
     columns = list(StartTrend.to_schema().columns)
-    return frame.select(columns).sort([*SERIES_KEY, "session_date"])
+    return in_order_of(frame.select(columns), [*SERIES_KEY, "session_date"])
 
 
 def _levelled(days: pl.DataFrame) -> pl.DataFrame:

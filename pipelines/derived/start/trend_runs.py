@@ -5,11 +5,12 @@ import datetime as dt
 import numpy as np
 import polars as pl
 
+from pipelines.derived.common.ordering import in_order_of, number_of
 from pipelines.derived.common.step_error import REP_KEY, is_free_run, method_class
 from pipelines.derived.sprint.time_zero import REACTION_USUAL_S
 from pipelines.derived.sprint.wind import still_air_time
 from pipelines.derived.start.lone_runs import add_lone
-from pipelines.derived.start.series import add_set_up, age_group, number_of
+from pipelines.derived.start.series import add_set_up, age_group
 from schemas.derived.noise import NOISE_KEY
 from schemas.derived.progress import NOT_STATED, SERIES_KEY, TREND_TIMINGS
 
@@ -138,7 +139,9 @@ def trend_runs(
         runs = runs.join(most, on=["_series", "_method"], how="semi")
     columns = [*KEPT, *(name for name in counted.columns if name not in NOT_KEPT)]
     return (
-        add_lone(runs.sort("_series", "_run").select(*columns, "_series")).filter(~pl.col("is_alone")).select(columns)
+        add_lone(in_order_of(runs, ["_series", "_run"]).select(*columns, "_series"))
+        .filter(~pl.col("is_alone"))
+        .select(columns)
     )
 
 
@@ -155,15 +158,19 @@ def trend_days(runs: pl.DataFrame, noise: pl.DataFrame) -> pl.DataFrame:
     tiny = float(np.finfo(float).eps)
     day = [*SERIES_KEY, "age_group", "session_date"]
     known = ["typical_error", "typical_error_freedom", "fit_error"]
+    runs = in_order_of(runs, day)
     return (
-        runs.join(noise.select(*NOISE_KEY, *known), on=NOISE_KEY, how="left", maintain_order="left")
+        runs.with_columns(_day=number_of(runs, day))
+        .join(noise.select(*NOISE_KEY, *known), on=NOISE_KEY, how="left", maintain_order="left")
         .with_columns(_variance=pl.max_horizontal(between + (pl.col("se") ** 2).fill_null(fit), pl.lit(tiny)))
-        .group_by(day, maintain_order=True)
+        .with_columns(_weight=1 / pl.col("_variance"), _weighted=pl.col("value") / pl.col("_variance"))
+        .group_by("_day", maintain_order=True)
         .agg(
+            pl.col(day).first(),
             pl.len().cast(pl.Int64).alias("reps"),
-            ((pl.col("value") / pl.col("_variance")).sum() / (1 / pl.col("_variance")).sum()).alias("observed"),
-            (1 / (1 / pl.col("_variance")).sum()).alias("_variance"),
+            (pl.col("_weighted").sum() / pl.col("_weight").sum()).alias("observed"),
+            (1 / pl.col("_weight").sum()).alias("_variance"),
             pl.col(known).first(),
         )
-        .sort(day)
+        .drop("_day")
     )

@@ -27,7 +27,6 @@ from pipelines.derived.sprint.motion import distance_at, speed_at, time_at
 
 FORCE_FALL_PER_S = 0.9  # 1/s, loss of contact force per kg and m/s: (F0/(m V0))(tc + tf)/tc, source: "definition"
 VERTICAL_BODY_WEIGHTS = 1.30  # mean vertical force of the first contacts, source: "common_practice"
-CLOSURES = ("A", "B", "C", "D", "E", "F")
 ASSUMPTIONS = {
     "A": "the same force in every contact",
     "B": "later forces falling with the speed gained",

@@ -6,6 +6,7 @@ import polars as pl
 
 from pipelines.derived.common.change import add_earlier_best
 from pipelines.derived.common.families import add_family
+from pipelines.derived.common.ordering import in_order_of
 from pipelines.derived.sprint.body import ALLOMETRIC_EXPONENT, add_body_mass
 from pipelines.derived.strength.force import force_rows
 from pipelines.derived.strength.one_rep_max import MOST_REPS, add_one_rep_max
@@ -60,7 +61,7 @@ def strength_state(
         "mean_force_n_per_kg", "difference_percent", "difference_noise_percent", "persistent_side",
         "change_vs_best_percent", "p_drop", "own_change_percent", "p_fallen",
         "p_fallen_before", "lost_side", "sentence", "reason",
-    ).sort(KEY)  # fmt: skip
+    ).pipe(in_order_of, KEY)  # fmt: skip
 
 
 def _lift_rows(lift_set: pl.DataFrame, exercise: pl.DataFrame) -> pl.DataFrame:

@@ -38,7 +38,7 @@ TERMS: dict[str, Terms] = {
     "reaches_ahead": Terms("heavy", "Build up slowly, away from fast days."),
     "hamstring_capacity": Terms("heavy", "Build up slowly, away from fast days."),
     "head_or_arms_apart": Terms("full_effort", "Mend the push first."),
-    "keep": Terms("none", "Nothing seen is not nothing there."),
+    "keep": Terms("none", "Only what was filmed or timed is seen."),
     "measure": Terms("full_effort", "Timed electronically, not by hand."),
 }
 DEMANDING: tuple[Demand, ...] = ("full_effort", "heavy")
@@ -83,7 +83,7 @@ STANDINGS: dict[str, Standing] = {
         "No maximal runs before the talk",
         "Talk first. Until then nothing heavy and nothing at full effort; pain goes to a licensed professional.",
         "Talk first, before you run",
-        "Talk to your coach before you warm up. Pain goes to a clinician.",
+        "Talk to your coach before you warm up. If it hurts, see a doctor or physio.",
         "after the talk",
     ),
     "return": Standing(
@@ -91,7 +91,8 @@ STANDINGS: dict[str, Standing] = {
         "On the way back to running: what the steps allow and nothing beyond them. Who treats the athlete signs each "
         "step; the tool clears nobody.",
         "The next step of your way back",
-        "Do the step you were given, nothing beyond it: ask before anything fast or heavy. Pain goes to a clinician.",
+        "Do the step you were given, nothing beyond it: ask before anything fast or heavy. If it hurts, stop, "
+        "tell your coach, and see a doctor or physio.",
         "the steps back are done",
     ),
     "return_planned": Standing(

@@ -1,72 +1,13 @@
 """Hamstring flags: what speaks, what cannot say, since when, and when it lapses."""
 
 import datetime as dt
-from typing import Any
 
-import polars as pl
 import pytest
-from hypothesis import HealthCheck, given
-from hypothesis import strategies as st
 from scipy import stats
 
-from pipelines.derived.hamstring.flag import hamstring_flag
-from pipelines.derived.readiness.checkin_answers import checkin_answer
-from schemas.caveats import all_caveats
-from schemas.derived.hamstring import HamstringFlag
-from schemas.knowledge import all_sources
-from schemas.settings import SquadSettings
 from schemas.vocabulary import HAMSTRING_FAMILIES
-from tests.derived.common.review_frames import AS_OF, SETTINGS, athletes, day, frame, quiet_month
-from tests.examples import examples
-
-MONDAY = day(6)
-INJURY = {"athlete_id": "ann", "onset_on": day(60), "site": "hamstring", "side": "l", "stopped_training": True}
-TEST = {"athlete_id": "ann", "item": "eccentric_hamstring", "kind": "force", "measured_on": day(10)}
-SIDES = [TEST | {"side": side, "p_fallen": 0.2, "own_change_percent": -1.0} for side in "lr"]
-EVEN = [*SIDES, TEST | {"side": "both", "p_fallen": 0.1, "own_change_percent": -1.0, "lost_side": "r"}]
-WORK = [{"athlete_id": "ann", "week_of": day(13), "last_eccentric_on": day(9)}]
-FAST = {"athlete_id": "ann", "metres_90": 90.0, "expected_metres_90": 80.0, "above_z": 0.3}
-WEEKS = [
-    FAST | {"week_of": day(13), "metres_95": 60.0, "last_95_on": day(10)},
-    FAST | {"week_of": MONDAY, "metres_95": 60.0, "last_95_on": day(3)},
-]
-
-
-def flag(
-    checkins: list[dict[str, Any]] | None = None,
-    injuries: list[dict[str, Any]] | None = None,
-    tests: list[dict[str, Any]] | None = None,
-    weeks: list[dict[str, Any]] | None = None,
-    work: list[dict[str, Any]] | None = None,
-    patterns: list[dict[str, Any]] | None = None,
-    plans: list[dict[str, Any]] | None = None,
-    athlete: pl.DataFrame | None = None,
-    squad: SquadSettings = SETTINGS,
-) -> pl.DataFrame:
-    """Flags of an athlete in whom everything is known and quiet, but for what is given."""
-    checkin = frame("checkin", *(quiet_month() if checkins is None else checkins))
-    flags = hamstring_flag(
-        checkin,
-        checkin_answer(checkin, settings=squad, as_of=AS_OF),
-        frame("injury", *(injuries or [])),
-        frame("strength_state", *(EVEN if tests is None else tests)),
-        frame("speed_exposure", *(WEEKS if weeks is None else weeks)),
-        frame("work_week", *(WORK if work is None else work)),
-        frame("start_pattern", *(patterns or [])),
-        frame("plan", *(plans or [])),
-        athletes("ann") if athlete is None else athlete,
-        settings=squad,
-        as_of=AS_OF,
-    )
-    HamstringFlag.validate(flags)
-    assert flags.group_by("athlete_id", "day_on").agg(pl.col("level").n_unique())["level"].max() in (None, 1)
-    assert set(flags["source"]) <= set(all_sources())
-    assert set(flags["reason"].drop_nulls()) <= set(all_caveats())
-    return flags
-
-
-def family(flags: pl.DataFrame, name: str, on: dt.date = AS_OF) -> dict[str, Any]:
-    return flags.filter((pl.col("family") == name) & (pl.col("day_on") == on)).row(0, named=True)
+from tests.derived.common.review_frames import AS_OF, SETTINGS, athletes, day, quiet_month
+from tests.derived.hamstring.flag_frames import EVEN, INJURY, LOST, SIDES, TEST, family, flag
 
 
 def test_all_known_and_quiet_is_none():
@@ -100,7 +41,17 @@ def test_nothing_known_cannot_say_and_says_what_is_missing():
     assert family(flags, "state")["sentence"] == "no check-in yet"
 
 
-def test_one_family_without_data_does_not_make_the_level_cannot_say():
+def test_a_hamstring_nobody_told_of_is_not_known_whatever_else_is():
+    flags = flag(checkins=[])
+    assert [family(flags, name)["state"] for name in ("capacity", "exposure", "state")] == [
+        "quiet",
+        "quiet",
+        "cannot_say",
+    ]
+    assert (family(flags, "state")["level"], family(flags, "state")["level_words"]) == ("cannot_say", "cannot say")
+
+
+def test_one_family_of_measured_data_lacking_does_not_make_the_level_cannot_say():
     flags = flag(tests=[], work=[])
     assert family(flags, "capacity")["state"] == "cannot_say"
     assert family(flags, "capacity")["level"] == "none"
@@ -157,9 +108,6 @@ def test_an_injury_that_never_stopped_training_counts_from_its_onset():
 
 
 # Capacity
-
-
-LOST = TEST | {"side": "l", "own_change_percent": -12.0}
 
 
 def test_one_test_alone_must_be_as_sure_as_the_budget_asks_and_is_brought_up_for_two_weeks():
@@ -244,104 +192,6 @@ def test_a_first_test_cannot_be_held_against_noise():
 
 
 # Exposure
-
-
-def test_a_week_far_above_plan_and_own_growth_speaks_from_its_end_for_a_week():
-    weeks = [WEEKS[0] | {"metres_90": 140.0, "above_z": 4.0}, WEEKS[1]]
-    flags = flag(weeks=weeks)
-    row = family(flags, "exposure")
-    assert row["sentence"] == "140 m at ≥ 90 % in the week of 9 Nov, about 80 to be expected"
-    assert (row["since_on"], row["lapses_on"], row["source"]) == (day(7), day(-1), "duhig_2016")
-    assert family(flags, "exposure", day(8))["state"] != "speaks"
-
-
-def test_a_high_week_that_was_planned_is_quiet_whatever_its_place_among_own_weeks():
-    high = {"metres_90": 240.0, "expected_metres_90": 235.0, "above_z": 0.1, "metres_95": 160.0,
-            "usual_metres_95_high": 90.0}  # fmt: skip
-    assert family(flag(weeks=[WEEKS[0], WEEKS[1] | high]), "exposure")["state"] == "quiet"
-
-
-GAP = [FAST | {"week_of": day(13), "metres_95": 30.0, "last_95_on": day(11), "last_90_on": day(11)},
-       FAST | {"week_of": MONDAY, "metres_95": 0.0, "last_95_on": day(11), "last_90_on": day(11)}]  # fmt: skip
-
-
-@pytest.mark.parametrize(
-    ("known", "state"),
-    [
-        ({"longest_gap_95_days": 10}, "speaks"),
-        ({"longest_gap_95_days": 11}, "quiet"),  # a gap of the athlete's own kind
-        ({"last_90_on": day(3)}, "quiet"),  # 94 % and 95 % cannot be told apart: no gap
-        ({"last_90_on": None}, "speaks"),  # what is not known excuses nobody
-    ],
-)
-def test_a_gap_is_long_for_this_athlete_and_without_runs_just_under_the_line(known: dict[str, Any], state: str):
-    plan = {"athlete_id": "ann", "planned_on": day(-2), "plan_no": 1, "kind": "top_speed", "fast_metres": 120.0}
-    assert family(flag(weeks=[week | known for week in GAP], plans=[plan]), "exposure")["state"] == state
-
-
-def test_a_long_gap_speaks_only_with_a_maximal_session_planned():
-    plan = {"athlete_id": "ann", "planned_on": day(-2), "plan_no": 1, "kind": "top_speed", "fast_metres": 120.0}
-    row = family(flag(weeks=GAP, plans=[plan]), "exposure")
-    assert row["sentence"] == "11 days since ≥ 95 %, maximal session planned 24 Nov"
-    assert row["lapses_on"] == day(-3)
-    easy = family(flag(weeks=GAP, plans=[plan | {"kind": "tempo", "fast_metres": 0.0}]), "exposure")
-    assert easy["state"] == "quiet"
-    unknown = family(flag(weeks=GAP), "exposure")
-    assert (unknown["state"], unknown["reason"]) == ("cannot_say", "no_plan")
-    short = family(flag(weeks=[GAP[0], GAP[1] | {"last_95_on": day(9)}], plans=[plan]), "exposure")
-    assert short["state"] == "quiet"
-
-
-def test_a_maximal_kind_without_a_figure_counts_and_one_with_nought_does_not():
-    race = {"athlete_id": "ann", "planned_on": day(-1), "plan_no": 1, "kind": "race"}
-    assert family(flag(weeks=GAP, plans=[race]), "exposure")["state"] == "speaks"
-    assert family(flag(weeks=GAP, plans=[race | {"fast_metres": 0.0}]), "exposure")["state"] == "quiet"
-
-
-def test_fast_metres_after_a_long_gap_speak():
-    # last run at 95 % on 4 Nov, 12 days before Monday the 16th; 60 m in that week
-    weeks = [FAST | {"week_of": day(13), "metres_95": 0.0, "last_95_on": day(18)},
-             FAST | {"week_of": MONDAY, "metres_95": 60.0, "last_95_on": day(3)}]  # fmt: skip
-    row = family(flag(weeks=weeks), "exposure")
-    assert row["sentence"] == "at least 12 days without ≥ 95 %, then 60 m in the week of 16 Nov"
-
-
-@pytest.mark.parametrize("between", ["runs_not_timed", "speed_unclassified"])
-def test_a_gap_over_fast_sessions_that_nobody_timed_is_no_known_gap(between: str):
-    # top-speed Saturdays are logged, the gates stand every second week: eleven of eleven were on watch for it
-    quiet = {"metres_95": None, "metres_90": None, "last_95_on": day(18), "reason": between}
-    weeks = [FAST | {"week_of": day(20), "last_95_on": day(18)}, FAST | {"week_of": day(13)} | quiet,
-             FAST | {"week_of": MONDAY, "metres_95": 60.0, "last_95_on": day(3)}]  # fmt: skip
-    assert family(flag(weeks=weeks), "exposure")["state"] != "speaks"
-    timed = [weeks[0], weeks[1] | {"metres_95": 0.0, "metres_90": 0.0, "reason": None}, weeks[2]]
-    assert family(flag(weeks=timed), "exposure")["state"] == "speaks"
-    holiday = [weeks[0], weeks[1] | {"reason": "no_session_logged"}, weeks[2]]
-    assert family(flag(weeks=holiday), "exposure")["state"] == "speaks"
-
-
-def test_before_a_maximal_session_such_a_gap_cannot_be_said():
-    plan = {"athlete_id": "ann", "planned_on": day(-2), "plan_no": 1, "kind": "top_speed", "fast_metres": 80.0}
-    assert family(flag(weeks=GAP, plans=[plan]), "exposure")["state"] == "speaks"
-    open_weeks = [GAP[0], *(week | {"reason": "runs_not_timed"} for week in GAP[1:])]
-    row = family(flag(weeks=open_weeks, plans=[plan]), "exposure")
-    assert (row["state"], row["reason"]) == ("cannot_say", "runs_not_timed")
-    assert "fast sessions since then have no times" in row["sentence"]
-
-
-@pytest.mark.parametrize(
-    ("change", "reason"),
-    [
-        ({"last_95_on": None, "metres_95": None}, "no_judged_speed"),
-        ({"metres_95": None}, "exposure_week_unknown"),
-        ({"expected_metres_90": None, "above_z": None}, "own_exposure_unknown"),
-    ],
-)
-def test_exposure_without_its_data_cannot_say(change: dict[str, Any], reason: str):
-    row = family(flag(weeks=[week | change for week in WEEKS]), "exposure")
-    assert (row["state"], row["reason"]) == ("cannot_say", reason)
-
-
-# State
 
 
 def test_tightness_of_one_side_speaks_with_its_run_and_lapses_with_the_checkin():
@@ -463,90 +313,3 @@ def test_what_a_standardised_difference_can_do():
     # own computation.
     for d, auc in ((0.2, 0.556231), (0.5, 0.638163), (0.8, 0.714196), (1.0, 0.760250), (1.6, 0.871050)):
         assert stats.norm.cdf(d / 2**0.5) == pytest.approx(auc, abs=1e-6)
-
-
-@examples(30, suppress_health_check=[HealthCheck.too_slow])
-@given(
-    tight=st.none() | st.integers(0, 10),
-    returned=st.none() | st.integers(0, 59),
-    injured=st.booleans(),
-    above=st.none() | st.floats(-4, 8),
-    p_fallen=st.none() | st.floats(0, 1),
-    gap=st.integers(0, 60),
-)
-def test_levels_follow_from_the_states_and_nobody_gets_a_risk(
-    tight: int | None, returned: int | None, injured: bool, above: float | None, p_fallen: float | None, gap: int
-):
-    injury = INJURY | {"returned_on": None if returned is None else day(returned)}
-    flags = flag(
-        checkins=quiet_month(hamstring_tightness_l=tight, hamstring_tightness_r=tight),
-        injuries=[injury] if injured else [],
-        tests=[TEST | {"side": "l", "p_fallen": p_fallen, "own_change_percent": -5.0}],
-        weeks=[WEEKS[0], WEEKS[1] | {"above_z": above}],
-        work=[{"athlete_id": "ann", "week_of": day(60), "last_eccentric_on": day(gap)}],
-    )
-    for _, rows in flags.group_by("day_on"):
-        states = dict(zip(rows["family"], rows["state"], strict=True))
-        speaking = sum(states[name] == "speaks" for name in ("history", "capacity", "exposure", "state"))
-        lacking = sum(states[name] == "cannot_say" for name in ("capacity", "exposure", "state"))
-        expected = (
-            "several_families" if speaking > 1
-            else "one_family" if speaking == 1
-            else "cannot_say" if lacking >= 2
-            else "none"
-        )  # fmt: skip
-        assert set(rows["level"]) == {expected}
-        assert set(rows["families_speaking"]) == {speaking}
-    assert not [text for text in flags["sentence"] if "risk" in text.lower() or "chance of injury" in text.lower()]
-
-
-RANK = {"cannot_say": 0, "none": 0, "one_family": 1, "several_families": 2}
-
-
-@examples(25, suppress_health_check=[HealthCheck.too_slow])
-@given(
-    tight=st.lists(st.integers(0, 10), min_size=5, max_size=5),
-    worse_days=st.integers(0, 5),
-    step=st.integers(1, 5),
-    p_fallen=st.floats(0, 1),
-    surer=st.floats(0, 1),
-    above=st.floats(-3, 6),
-    higher=st.floats(0, 3),
-)
-def test_more_evidence_never_lowers_a_level(
-    tight: list[int], worse_days: int, step: int, p_fallen: float, surer: float, above: float, higher: float
-):
-    def level(extra: bool) -> int:
-        month = quiet_month()
-        for back, value in enumerate(tight):  # tighter on the last days, up to today
-            month[-1 - back]["hamstring_tightness_l"] = min(10, value + step * (extra and back < worse_days))
-        sure = p_fallen + (1 - p_fallen) * surer * extra
-        return RANK[family(flag(
-            checkins=month,
-            tests=[LOST | {"p_fallen": sure, "p_fallen_before": sure}],
-            weeks=[WEEKS[0], WEEKS[1] | {"above_z": above + higher * extra}],
-        ), "state")["level"]]  # fmt: skip
-
-    assert level(True) >= level(False)
-
-
-@examples(15, suppress_health_check=[HealthCheck.too_slow])
-@given(
-    no_checkin=st.booleans(), no_tests=st.booleans(), no_weeks=st.booleans(), thin=st.booleans(), unknown=st.booleans()
-)
-def test_what_is_not_known_is_never_quiet(no_checkin: bool, no_tests: bool, no_weeks: bool, thin: bool, unknown: bool):
-    flags = flag(
-        checkins=[] if no_checkin else quiet_month(days=10 if thin else 40),
-        tests=[] if no_tests else [row | ({"p_fallen": None} if unknown else {}) for row in EVEN],
-        weeks=[] if no_weeks else [row | ({"above_z": None, "expected_metres_90": None} if unknown else {})
-                                   for row in WEEKS],
-    )  # fmt: skip
-    states = {name: family(flags, name)["state"] for name in ("capacity", "exposure", "state")}
-    assert states == {
-        "capacity": "cannot_say" if no_tests or unknown else "quiet",
-        "exposure": "cannot_say" if no_weeks or unknown else "quiet",
-        "state": "cannot_say" if no_checkin or thin else "quiet",
-    }
-    assert family(flags, "state")["level"] == (
-        "cannot_say" if sum(state == "cannot_say" for state in states.values()) >= 2 else "none"
-    )

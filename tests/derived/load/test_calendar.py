@@ -142,6 +142,11 @@ def test_each_item_counts_what_is_there_and_what_is_missing():
     assert found["tests"] == (0, 0, 0)
 
 
+def test_a_session_of_unknown_length_asks_for_effort_and_one_of_no_minutes_does_not():
+    sessions = record("session", session(0, "acceleration", None), session(1, "acceleration", 0.0))
+    assert completeness(SUNDAY, session=sessions)["effort"] == (1, 0, 1)
+
+
 def test_the_running_week_asks_only_for_the_days_so_far():
     found = completeness(day(2), checkin=record("checkin", {"checked_on": day(0)}))
     assert found["checkins"] == (3, 1, 2)

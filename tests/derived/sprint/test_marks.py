@@ -43,6 +43,13 @@ def test_correction_has_the_size_measured_by_others():
     assert 10.0 - float(correct_100m(10.0, -2.0)) > float(correct_100m(10.0, 2.0)) - 10.0
 
 
+def test_a_hand_time_counts_0_24_s_more_and_over_400_m_0_14():
+    # World Athletics technical rules (from memory): 0.24 s up to 300 m and over hurdles up to 110 m, 0.14 s at 400 m
+    assert {event: hand_allowance(event) for event in ("60", "100", "110h", "200", "400", "400h")} == {
+        "60": 0.24, "100": 0.24, "110h": 0.24, "200": 0.24, "400": 0.14, "400h": 0.14,
+    }  # fmt: skip
+
+
 @pytest.mark.parametrize(
     ("event", "sex", "time", "points"),
     [  # World Athletics tables, coefficients verified in public copies unless said; values computed
@@ -54,6 +61,8 @@ def test_correction_has_the_size_measured_by_others():
         ("200", "f", 22.56, 1123), ("200", "f", 24.00, 981),
         ("200", "f", 23.80, 1000),  # printed as 1000 points (verified)
         ("100h", "f", 12.69, 1172), ("100h", "f", 13.00, 1124),
+        # women's decathlon, formula of the tables: 17.857 (21 - T)^1.81, e.g. 17.857 x 9^1.81 = 952.8
+        ("100", "f", 12.00, 952), ("100", "f", 21.00, 0),
     ],
 )  # fmt: skip
 def test_points(event, sex, time, points):

@@ -11,9 +11,9 @@ from schemas.derived.progress import StartTrend
 
 ROW: dict[str, Any] = {
     "metric": "t_10_s", "change": -0.020, "change_se": 0.005, "swc": 0.012, "word": "improving", "p_better": 0.9,
-    "p_worse": 0.02, "is_worthwhile": True, "typical_error": 0.02, "detectable": 0.019, "better_is": "lower",
-    "reason": None, "sessions": 20, "_shift_says": None, "day_form_sd": 0.005, "wave_sd": None, "own_share": 1.0,
-    "runs_a_day": 3.0, "days_to_see": 1.0,
+    "p_worse": 0.02, "is_worthwhile": True, "typical_error": 0.02, "detectable": 0.019, "_real_from": 0.0148,
+    "better_is": "lower", "reason": None, "sessions": 20, "_shift_says": None, "day_form_sd": 0.005, "wave_sd": None,
+    "own_share": 1.0, "runs_a_day": 3.0, "days_to_see": 1.0,
 }  # fmt: skip
 KINDS = {name: pl.Float64 for name, value in ROW.items() if isinstance(value, float)} | {
     "wave_sd": pl.Float64, "reason": pl.String, "_shift_says": pl.String, "word": pl.String, "better_is": pl.String,
@@ -33,7 +33,7 @@ def said(**fields: Any) -> tuple[str, str | None]:
         ("t_5_s", 0.020, 0.005, "20 ms faster at 5 m", "20 ms slower at 5 m"),
         ("t_10_s", 0.020, 0.005, "20 ms faster at 10 m", "20 ms slower at 10 m"),
         ("t_20_s", 0.020, 0.005, "20 ms faster at 20 m", "20 ms slower at 20 m"),
-        ("t_30_s", 0.020, 0.005, "20 ms faster at 30 m", "20 ms slower at 30 m"),
+        ("t_30_s", 0.620, 0.005, "620 ms faster at 30 m", "620 ms slower at 30 m"),
         ("vmax_mps", 0.154, 0.05, "0.15 m/s slower at top speed", "0.15 m/s faster at top speed"),
         ("speed_after_3_mps", 0.154, 0.05, "0.15 m/s slower after three steps", "0.15 m/s faster after three steps"),
         ("pmax_w_per_kg", 1.24, 0.5, "1.2 W/kg less in sprint power", "1.2 W/kg more in sprint power"),
@@ -46,6 +46,17 @@ def test_a_change_is_said_with_its_place_direction_and_unit(metric, change, erro
     for signed, words in ((-change, less), (change, more)):
         told, _ = said(metric=metric, change=signed, change_se=error)
         assert told.startswith(f"{words} than before, ± {half}: a real change; worthwhile (over ")
+
+
+def test_a_real_change_that_is_older_than_six_weeks_is_not_said_to_be_too_small_to_see():
+    told, _ = said(word="not_clear", reason="not_sure_enough", change=-0.045)
+    assert told == (
+        "45 ms faster at 10 m than before, ± 10: a real change, made over six weeks ago; whether it goes on cannot be "
+        "told yet"
+    )
+    assert said(word="not_clear", reason="not_sure_enough", change=-0.0147)[0].startswith(
+        "Cannot tell yet at 10 m: −15"
+    )
 
 
 def test_each_measure_of_the_trend_has_words():
@@ -71,7 +82,7 @@ def test_how_sure_and_how_large_is_said_beside_the_change(fields, ends):
 @pytest.mark.parametrize(
     ("fields", "words"),
     [
-        # by hand: power leaves 0.84 x 5 ms = 4.2 ms, so from 19 - 4.2 = 14.8 ms on a change made counts as kept
+        # what is real from 14.8 ms on counts as a change made, which is kept
         ({"change": -0.0149}, "Holding at 10 m, the change made is kept: −15 ms ± 10 against before; a change of 19 ms "
                               "would be seen"),
         ({"change": -0.0147}, "Holding at 10 m: −15 ms ± 10 against before; a change of 19 ms would be seen"),
@@ -85,16 +96,18 @@ def test_holding_says_whether_a_change_made_is_kept(fields, words):
 
 
 def test_what_cannot_be_told_says_what_would_have_been_seen_and_where_runs_lie_far_apart():
-    plain = "Cannot tell yet at 10 m: −20 ms ± 10; a change under 19 ms would not be seen"
-    assert said(word="unclear", typical_error=0.050)[0] == plain
-    assert said(word="unclear", typical_error=0.0501)[0] == (
+    plain = "Cannot tell yet at 10 m: −10 ms ± 10; a change under 19 ms would not be seen"
+    assert said(word="unclear", change=-0.010, typical_error=0.050)[0] == plain
+    assert said(word="unclear", change=-0.010, typical_error=0.0501)[0] == (
         f"{plain}; runs of one day lie ± 50 ms apart, where gates give about 10: look for times by hand or slips among "
         "them"
     )
-    assert said(word="unclear", wave_sd=0.008)[0] == (
+    assert said(word="unclear", change=-0.010, wave_sd=0.008)[0] == (
         f"{plain}; form of this squad comes and goes by 8 ms within a month"
     )
-    speed = said(word="unclear", metric="vmax_mps", typical_error=0.3)[0]  # an error of a speed is none of a clock
+    speed = said(word="unclear", change=-0.010, metric="vmax_mps", typical_error=0.3)[
+        0
+    ]  # an error of a speed is none of a clock
     assert "apart" not in speed
 
 
@@ -167,6 +180,17 @@ def test_whole_runs_are_compared_measure_by_measure_in_their_own_units(name, wor
     half = 0.392 if name == "contact_sum_s" else 0.196  # 1.96 x 0.1
     assert (row["a_low"], row["a_high"]) == pytest.approx((1.0 - half, 1.0 + half), abs=1e-4)
     assert (row["b_low"], row["b_high"]) == pytest.approx((1.5 - half, 1.5 + half), abs=1e-4)
+
+
+def test_the_eye_that_marks_a_film_counts_in_contacts_and_flights():
+    for name, factor in (("contact_s", 2.0), ("flight_s", 2.0), ("step_length_m", 1.0)):  # sqrt((1/12 + 1/4) 12) = 2
+        [row] = compare_steps([{"step_no": 1, name: 0.1, f"{name}_se": 0.002}], [{"step_no": 1, name: 0.2}])
+        assert row["a_se"] == pytest.approx(factor * 0.002)
+
+
+def test_steps_that_differ_are_listed_as_a_sentence_does():
+    steps = [{"verdict": "differs", "step_no": number, "called": "contact"} for number in (1, 2, 3, 4)]
+    assert say_differences(steps, []).endswith("Of the first three steps, different: contact in 1, 2 and 3.")
 
 
 def test_a_difference_as_large_as_its_error_allows_is_none():

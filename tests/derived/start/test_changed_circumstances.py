@@ -10,8 +10,8 @@ from pipelines.derived.sprint.motion import time_at
 from pipelines.derived.sprint.profile import sprint_profile
 from schemas.settings import SquadSettings
 from tests.derived.sprint.sprint_frames import ELECTRONIC, Track, frame
+from tests.derived.start.progress_frames import START, athletes, follow, progress_of, squad
 from tests.derived.start.start_frames import record
-from tests.derived.start.test_progress import START, athletes, follow, progress_of, squad
 
 WEEKLY = [d for d in range(30 * 7) if d % 7 == 1]
 CHANGE, LOOK = 120, 200  # day of the change; day of the look, long enough after for both windows to hold days

@@ -38,8 +38,12 @@ def test_the_table_on_methods_is_of_the_rows_of_the_bench():
 
 def test_the_table_holds_what_was_promised():
     table = seen_table()
-    still = table.filter(pl.col("row").str.starts_with("flat"))
-    assert (still["any_flat"] <= 10.0).all()
+    # nobody of these changes for good, whether form stands still or comes and goes within a month
+    still = table.filter(pl.col("row").str.contains("^flat|^waves"))
+    assert still.height == 15
+    wild = pl.col("row").str.contains("40 ms slow")  # a heavy tail: 10 to 12 of 100, and never more
+    assert (still.filter(~wild)["any_flat"] <= 10.0).all()
+    assert (still.filter(wild)["any_flat"] <= 12.5).all()
     # weekly, three runs, day SD 7.7 ms: the plain contrast's 84 and 99 %; day SD 15 ms: 26, 58 and 83 %
     power = dict(table.select("row", "power").iter_rows())
     for size, sd, least in ((20, "7.7", 84), (30, "7.7", 99), (20, "15", 26), (30, "15", 58), (40, "15", 83)):
@@ -68,7 +72,7 @@ def test_who_runs_seldom_gives_chance_fewer_tries_and_needs_fewer_errors():
 
 def test_beside_a_word_stands_that_a_wave_is_not_ruled_out_where_the_squads_waves_are_large():
     row = {
-        "metric": "t_10_s", "change": -0.020, "change_se": 0.005, "detectable": 0.018,
+        "metric": "t_10_s", "change": -0.020, "change_se": 0.005, "detectable": 0.018, "_real_from": 0.014,
         "typical_error": 0.012, "swc": 0.012, "p_better": 0.9,
         "p_worse": 0.01, "is_worthwhile": True, "word": "improving", "reason": None, "better_is": "lower",
         "sessions": 20, "_shift_says": None, "day_form_sd": 0.005, "own_share": 1.0, "runs_a_day": 3.0,

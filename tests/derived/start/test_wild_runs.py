@@ -14,8 +14,8 @@ from pipelines.derived.start.progress import start_progress
 from schemas.derived.left_out import StartLeftOut
 from schemas.derived.progress import SERIES_KEY
 from tests.derived.sprint.sprint_frames import no_noise
+from tests.derived.start.progress_frames import SETTINGS, START, athletes, follow, squad
 from tests.derived.start.start_frames import record
-from tests.derived.start.test_progress import SETTINGS, START, athletes, follow, squad
 
 SD_S = 0.010
 

@@ -49,6 +49,14 @@ def test_rises_and_stands_still_by_hand():
     ]
 
 
+def test_of_two_hinges_that_rise_the_one_that_rises_more_is_told_and_of_equals_the_first_by_name():
+    more = [row | {"item": "good_morning", "e1rm_kg": row["e1rm_kg"] * (1.1 if n < 3 else 1.0)} for n, row in
+            enumerate(RISEN)]  # fmt: skip
+    assert found(RISEN + more + STILL)["item"].to_list() == ["good_morning"]
+    alike = [row | {"item": "good_morning"} for row in RISEN]
+    assert found(RISEN + alike + STILL)["item"].to_list() == ["good_morning"]
+
+
 @pytest.mark.parametrize(
     ("what", "rows"),
     [

@@ -82,6 +82,11 @@ def test_no_row_is_made_without_a_guardian_s_consent_or_of_who_is_not_known_to_b
     assert grown(measured((0, 1.5)), consent, born=born).is_empty()
 
 
+def test_a_consent_given_today_is_in_force_and_one_of_tomorrow_is_not():
+    assert not grown(measured((0, 1.5)), AGREED | {"given_on": AS_OF}).is_empty()
+    assert grown(measured((0, 1.5)), AGREED | {"given_on": AS_OF + dt.timedelta(days=1)}).is_empty()
+
+
 def test_a_consent_given_again_is_in_force():
     given = ({**AGREED, "withdrawn_on": dt.date(2026, 3, 1)}, {**AGREED, "given_on": dt.date(2026, 4, 1)})
     assert grown(measured((0, 1.5)), *given).height == 1

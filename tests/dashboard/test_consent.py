@@ -1,0 +1,83 @@
+"""Consent and data: who may give and withdraw, what is then said, and what a guardian's copy leaves out."""
+
+import datetime as dt
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from dashboard import home as served
+from dashboard.access.viewer import Viewer
+from dashboard.screens.consent import words, writes
+from dashboard.writes import NotKept
+from tests.dashboard.conftest import ATHLETE, GUARDIAN, HEAD, html_of
+
+DAY = dt.date(2026, 11, 22)
+ADULT, MINOR = dt.date(2000, 11, 2), dt.date(2009, 3, 7)
+YOUNG = Viewer("Luca", "athlete", athlete_id="luca-pemberwick")
+GIVEN = {"athlete_id": "luca-pemberwick", "topic": "health", "given_on": dt.date(2025, 10, 1), "given_by": "guardian",
+         "is_guardian": True}  # fmt: skip
+
+
+@pytest.fixture
+def entered(monkeypatch: pytest.MonkeyPatch) -> list[dict]:
+    rows: list[dict] = []
+
+    class Outcome:
+        load_no = 7
+
+    def enter(given: list[dict], table: str, viewer: Viewer) -> type[Outcome]:
+        assert table == "consent"
+        rows.extend(given)
+        return Outcome
+
+    monkeypatch.setattr(writes, "enter", enter)
+    return rows
+
+
+@pytest.mark.parametrize(
+    ("viewer", "born", "may"),
+    [(ATHLETE, ADULT, True), (YOUNG, MINOR, False), (GUARDIAN, MINOR, True), (GUARDIAN, ADULT, False),
+     (HEAD, ADULT, False), (ATHLETE, None, True)],
+)  # fmt: skip
+def test_consent_is_the_persons_or_a_minors_guardians(viewer: Viewer, born: dt.date | None, may: bool, entered: list):
+    assert writes.may_decide(viewer, born, DAY) is may
+    if not may:
+        with pytest.raises(NotKept, match="Nothing was changed"):
+            writes.keep(viewer, "health", None, born, DAY)
+        assert entered == []
+
+
+def test_withdrawing_keeps_the_day_it_was_given_and_giving_again_is_a_row_of_its_own(entered: list[dict]):
+    now = GIVEN | {"withdrawn_on": None}
+    assert writes.keep(GUARDIAN, "health", now, MINOR, DAY) == 7
+    writes.keep(GUARDIAN, "health", now | {"withdrawn_on": DAY}, MINOR, DAY)
+    who = {"athlete_id": "luca-pemberwick", "topic": "health"}
+    assert entered == [
+        who | {"given_on": dt.date(2025, 10, 1), "withdrawn_on": DAY},
+        who | {"given_on": DAY, "given_by": "Parent", "is_guardian": True},
+    ]
+    with pytest.raises(NotKept, match="Undo"):
+        writes.keep(GUARDIAN, "health", now | {"given_on": DAY, "withdrawn_on": DAY}, MINOR, DAY)
+
+
+@pytest.mark.parametrize("viewer", [YOUNG, GUARDIAN], ids=["minor", "guardian"])
+def test_the_page_says_what_stands_and_offers_it_only_to_whose_it_is(
+    open_as: Callable, board_like: Callable[..., Path], monkeypatch: pytest.MonkeyPatch, viewer: Viewer
+):
+    monkeypatch.setattr(served, "todays_date", lambda: DAY)
+    at = open_as(viewer, "consent", at_home=board_like(consent=[GIVEN]))
+    said, buttons = html_of(at), [one.label for one in at.button]
+    assert "Given by guardian, in force since Wednesday 1 Oct 2025." in said
+    assert said.count("neither given nor refused") == 2
+    assert (words.UNDER_AGE in said) == (viewer is YOUNG)
+    assert (words.WITHDRAW in buttons) == (viewer is GUARDIAN)
+    assert words.STOPS["health"] in said
+    assert words.STAYS in said
+    assert (words.NO_NOTES in said) == (viewer is GUARDIAN)
+    assert "take/" not in said  # the copy asks for the pass-phrase first
+
+
+def test_the_copy_is_for_the_one_it_is_of():
+    with pytest.raises(NotKept):
+        writes.copy_of_all(HEAD)
