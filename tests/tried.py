@@ -64,7 +64,10 @@ TRIED: Mapping[str, tuple[str, ...]] = {
         f"{LIMITS}::test_sixty_guesses_at_once_are_counted_like_sixty_in_a_row",
         f"{LIMITS}::test_at_most_two_pass_phrases_are_looked_at_together",
     ),
-    "learning which names exist": (f"{LIMITS}::test_a_name_that_nobody_has_is_answered_alike",),
+    "learning which names exist, by the answer or by its time": (
+        f"{LIMITS}::test_a_name_that_nobody_has_is_answered_alike",
+        f"{LIMITS}::test_a_name_that_nobody_has_costs_the_same_writes_and_is_not_written_down",
+    ),
     "guessed, spent and forged invitations": (
         f"{GATE}::test_a_guessed_invitation_says_nothing_of_anybody",
         f"{GATE}::test_an_invitation_form_from_elsewhere_is_refused",
@@ -171,6 +174,16 @@ TRIED: Mapping[str, tuple[str, ...]] = {
     ),
     "files sent to open pages and left in their memory": (
         f"{GATE}::test_the_files_that_one_person_s_open_pages_hold_have_an_end",
+    ),
+    "an archive that unpacks to a flood, and one of many files that each take long": (
+        "tests/flow/test_files_out_and_in.py::test_an_archive_that_is_sent_is_not_unpacked_to_a_flood",
+        "tests/flow/test_files_out_and_in.py::"
+        "test_files_that_are_sent_together_take_no_more_time_than_others_can_wait",
+    ),
+    "forty sheets, forty pass-phrases asked again, twenty pages at once of one person": (
+        f"{SOCKETS}::test_files_of_one_person_are_made_few_at_once_and_keep_no_sign_in_waiting",
+        f"{SOCKETS}::test_somebody_who_asks_for_many_pages_at_once_keeps_nobody_else_waiting",
+        f"{LIMITS}::test_a_pass_phrase_that_is_asked_again_is_looked_at_one_at_a_time",
     ),
     "links in a watched folder that lead out of it": (
         "tests/flow/test_files_out_and_in.py::"

@@ -109,6 +109,8 @@ def read_number(text: str, shape: ColumnShape, unit: str | None, style: Style) -
             f"'{plain}' is marked as timed by hand, and times of two ways of timing are never set against each other. "
             f"{SET_ASIDE} Give the runs timed by hand a sheet of their own, or mend the cell to {by_hand[1]}."
         )
+    if shape.name in LOADS and plain.endswith("#"):  # '295#' is pounds, in American gyms
+        plain = f"{plain[:-1].strip()} lb"
     if shape.name in LOADS and NO_LOAD.fullmatch(" ".join(plain.replace("-", " ").split())):
         return 0.0, ""
     number = to_float(plain, style)

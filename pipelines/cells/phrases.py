@@ -34,7 +34,8 @@ CLOCKS = {
 }  # fmt: skip
 TIMINGS = {
     "hand": ("hand timed", "by hand", "hand timing", "handgestoppt", "stopwatch", "stoppuhr", "handstoppung", "a mano",
-             "manuel", "chrono manuel", "hand times", "handtid"),
+             "manuel", "chrono manuel", "hand times", "handtid",
+             "handzeit", "handzeiten", "handstoppungen", "von hand"),
     "electronic": ("gates", "timing gates", "light gates", "lichtschranke", "lichtschranken", "photocells", "cellules",
                    "fotocelulas", "celulas", "laser", "fotocellule", "fotoceller", "electronic", "elektronisch"),
 }  # fmt: skip
@@ -72,9 +73,10 @@ SITES = {
     "ankle": ("ankle", "sprunggelenk", "cheville", "tobillo", "fotled", "caviglia", "knochel"),
     "foot": ("foot", "fuss", "pied", "pie", "toe", "plantar fascia", "plantar", "fot", "piede", "zeh"),
     "knee": ("knee", "knie", "genou", "rodilla", "kna", "ginocchio", "patella"),
-    "hip": ("hip", "hufte", "hanche", "cadera", "hoft", "anca"),
+    "hip": ("hip", "hip flexor", "hufte", "huftbeuger", "hanche", "cadera", "hoft", "anca"),
     "back": ("back", "lower back", "rucken", "dos", "espalda", "rygg", "schiena", "lumbar"),
-    "shin": ("shin", "shins", "shin splints", "schienbein", "tibia", "espinilla", "skenben", "periostitis"),
+    "shin": ("shin", "shins", "shin splints", "schienbein", "schienbeinkante", "tibia", "espinilla",
+             "skenben", "periostitis"),
 }  # fmt: skip
 SIDES = {
     "l": ("l", "left", "links", "linke", "linker", "linkes", "li", "gauche", "g", "izquierda", "izquierdo", "izq",
@@ -104,3 +106,24 @@ def word_said(text: str, words: dict[str, tuple[str, ...]]) -> str | None:
     if len(found) == 1:
         return found.pop()
     return None
+
+
+NOWHERE = frozenset({"no", "none", "nothing", "nowhere", "nein", "keine", "kein", "keiner", "nichts", "nirgends", "non",
+                     "aucune", "aucun", "rien", "ninguno", "ninguna", "nada", "nessuno", "nessuna", "niente", "nej",
+                     "nei", "ingen", "inga", "0"})  # fmt: skip
+SIDE_NAMES = {"l": "left", "r": "right", "both": "both"}
+
+
+def where_it_hurts(text: str | None, side: str | None) -> str | None:
+    """Return a place that hurts as it was written, the record's own words behind those of another language.
+
+    'Oberschenkel hinten' beside 'li' is 'Oberschenkel hinten, li (left hamstring)'; a text that says no is none.
+    """
+    if text is None or not text.strip() or fold(text) in NOWHERE:
+        return None
+    said = ", ".join(one.strip() for one in (text, side) if one and one.strip())
+    site, which = word_said(said, SITES), word_said(said, SIDES)
+    if site is None or site in fold(said).split():
+        return said
+    named = " ".join(one for one in (SIDE_NAMES.get(which or ""), site) if one)
+    return f"{said} ({named})"

@@ -66,11 +66,16 @@ def read_rating(  # noqa: PLR0911 - one for each way a cell may fail
     if top is not None and (scale is None or scale.most != float(top[2])):
         scale = Scale(0, float(top[2]), scale.good if scale else ("high" if shape.name in EFFORTS else "low"))
         if shape.name in ONE_TO_FIVE:
-            return None, f"'{plain}': it is not said which end of the scale is good. {SET_ASIDE} Say it."
+            return (
+                None,
+                f"'{plain}': it is not said which end of the scale is good. {SET_ASIDE} "
+                "Answer the question about the scale of its column.",
+            )
     if scale is None:
         return (
             None,
-            f"it is not said what {plain} means: the ends of the scale, and which end is good. {SET_ASIDE} Say it.",
+            f"it is not said what {plain} means: the ends of the scale, and which end is good. {SET_ASIDE} "
+            "Answer the question about the scale of its column.",
         )
     if not scale.least <= number <= scale.most:
         return None, f"{plain} is outside the scale of {scale.least:g} to {scale.most:g}. {SET_ASIDE} Check the number."

@@ -95,7 +95,7 @@ def read_free(text: str, shape: ColumnShape) -> tuple[str | None, str]:
         return plain, ""
     if shape.name == "event":
         match = re.fullmatch(
-            r"([1-9]\d{1,3}) ?(?:m|metres|meters|meter)? ?(h|hurdles?|mh|hurden|haies|vallas)?", fold(text)
+            r"([1-9]\d{1,3}) ?(?:m|metres|meters|meter)? ?(h|hurdles?|mh|hu|hurd|hurden|haies|vallas)?", fold(text)
         )
         made = f"{match[1]}{'h' if match[2] else ''}" if match else fold(text)
     elif shape.name == "round":

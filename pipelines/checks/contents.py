@@ -35,15 +35,26 @@ class Contents:
 
     def require(self, tables: dict[str, pl.DataFrame]) -> None:
         """Tell rows that name an athlete and a day and say nothing of them."""
-        told = [frame["_row"] for name, frame in tables.items() if name not in IMPLIED or self.is_main(name)]
+        told = [self._said(name, frame) for name, frame in tables.items() if name not in IMPLIED or self.is_main(name)]
         told += told_runs(tables)
         is_run_sheet = any(name in RUN_CONTENT for name in tables)
         if not told or not is_run_sheet:
-            told += [frame["_row"] for frame in tables.values()]
+            told += [self._said(name, frame) if self.is_main(name) else frame["_row"] for name, frame in tables.items()]
         silent = self.rows.filter(~self.rows.is_in(pl.concat([*told, self.faults.told]).unique().implode()))
+        if self.laid.block is not None and self.laid.block.turned == "steps":  # one line of the sheet is several rows
+            lines = self.laid.rows["_line"]
+            given = lines.gather(self.rows.filter(~self.rows.is_in(silent.implode()))).unique()
+            silent = silent.filter(~lines.gather(silent).is_in(given.implode()))
         silent = self._name_outcomes(silent)
         why = f"there is no value in this row, so nothing to store. {SET_ASIDE} Nothing to do if that is right."
         self.faults.add(silent, "", None, why)
+
+    def _said(self, table: str, frame: pl.DataFrame) -> pl.Series:
+        """Return the rows that say something: a session of which nothing is told ('-', 'ill') was none."""
+        values = values_of(table, frame)
+        if table != "session" or not values or self.laid.is_canonical:
+            return frame["_row"]
+        return frame.filter(pl.any_horizontal(pl.col(values).is_not_null()))["_row"]
 
     def _name_outcomes(self, silent: pl.Series) -> pl.Series:
         """Name the rows that say why there is no value (not started, injured); return the others."""

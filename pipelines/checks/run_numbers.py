@@ -39,7 +39,8 @@ class RunNumbers:
             return False
         if any(is_said(typed[n], "rep_no") for n in runs):
             told = [n for n in runs if "rep_no" in self.laid.parts[n].cells]
-            is_ours = not any(self.laid.parts[n].cells["rep_no"].origin for n in told)
+            numbered = [self.laid.parts[n].cells["rep_no"] for n in told]
+            is_ours = not any(cells.origin or cells.header != "run" for cells in numbered)  # 'run' alone: counted by us
             if not is_ours:
                 self._count_on(typed, runs)
             return is_ours

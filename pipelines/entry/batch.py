@@ -30,6 +30,7 @@ from schemas.rights import Writer
 
 STAGES = ("reading", "laying out", "checking", "storing")  # of each source, as progress is told
 AtStage = Callable[[int, int, str], None]  # how many sources are through before it, which stage, whose
+TOGETHER_S = 120.0  # s that the files sent at once may take to be read, all together; own choice
 HOLD_S = 1.0  # s, how long the record is held before other writers get a turn, own choice
 
 
@@ -61,9 +62,12 @@ def load_found(
     known, corrections, people = _look(home, say)
     outcomes: dict[int, Outcome] = {}
     given: dict[int, Given] = {}
+    spent_s = 0.0  # on reading what was sent: others' files wait meanwhile
     for place, file in enumerate(found):
         at_stage(place, 0, file.name)
         content, problem = read_bytes(file)
+        if file.path is None and spent_s > TOGETHER_S:
+            problem = f"{file.name} was not read: the files before it took {TOGETHER_S:.0f} s. Send it by itself."
         whole = known.get(checksum(content))
         if problem:
             outcomes[place] = Outcome(file.name, problem=problem)
@@ -75,7 +79,9 @@ def load_found(
         else:
             own = dataclasses.replace(options, corrections=corrections.get(file.name.lower(), []))
             if file.path is None:  # sent by somebody: a file that hangs or floods must not stop the dashboard
+                begun = time.monotonic()
                 read = read_apart(file.name, content, own, people)
+                spent_s += time.monotonic() - begun
                 at_stage(place, 1, file.name)
             else:
                 when_read = partial(at_stage, place, 1, file.name)

@@ -9,7 +9,7 @@ from pipelines.entry import batch, by_hand
 from pipelines.home.folder import Home, Say, say_nothing
 from pipelines.home.telling import Tell, tell_nothing
 from pipelines.intake import answers
-from pipelines.intake.files import Found, gather, unpacked
+from pipelines.intake.files import MOST_SENT, Found, gather, unpacked
 from pipelines.record import opening
 from pipelines.record.loading import Outcome
 from pipelines.record.rights import as_writer
@@ -72,7 +72,7 @@ def load_files(
 
     Answers are remembered, unless it is only tried.
     """
-    found = [one for name, content in files for one in unpacked(name, content)]
+    found = [one for name, content in files for one in unpacked(name, content, MOST_SENT)]
     options = options or LayoutOptions()
     if options.layouts and not check_only:
         answers.remember(home, options.layouts, as_writer(by).name, opening.now())

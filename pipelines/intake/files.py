@@ -11,6 +11,7 @@ from pipelines.errors import ThirdstepError
 from pipelines.home.trouble import plain_words
 
 MOST_PARTS, MOST_UNPACKED = 500, 300_000_000  # files, bytes of an archive; own choice
+MOST_SENT = 100_000_000  # bytes of one that is sent to the dashboard, which holds them meanwhile; own choice
 
 
 @dataclass(frozen=True)
@@ -47,8 +48,13 @@ def gather(paths: Iterable[Path]) -> list[Found]:
     return [*found.values(), *packed]
 
 
-def unpacked(name: str, content: bytes) -> list[Found]:
+def unpacked(name: str, content: bytes, most: int = MOST_UNPACKED) -> list[Found]:
     """Return the files in a zip archive, each by its way from there; a file that is no archive is itself.
+
+    Args:
+        name: Of the file.
+        content: Its bytes.
+        most: Bytes it may unpack to.
 
     Raises:
         ThirdstepError: It is damaged, locked, or unpacks to a flood.
@@ -58,7 +64,7 @@ def unpacked(name: str, content: bytes) -> list[Found]:
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as archive:
             parts = [part for part in archive.infolist() if not part.is_dir() and not _is_hidden(part.filename)]
-            if len(parts) > MOST_PARTS or sum(part.file_size for part in parts) > MOST_UNPACKED:
+            if len(parts) > MOST_PARTS or sum(part.file_size for part in parts) > most:
                 raise ThirdstepError(
                     f"{name} unpacks to more than a folder of files to load. Unpack it and load parts."
                 )

@@ -29,6 +29,12 @@ FEWEST_WEEKDAYS = 3
 PERSON = {"athlete_id", "display_name", "first_name"}
 GROUP_FACTS = ("date", "start_kind", "resistance_kind", "clock_start", "timing_kind")
 
+PARTS_OF_DAY = (  # folded; common practice, no source
+    {"morning", "am", "vormittag", "vormittags", "morgens", "matin", "manana", "mattina", "formiddag"},
+    {"afternoon", "pm", "nachmittag", "nachmittags", "tarde", "pomeriggio", "eftermiddag", "ettermiddag"},
+    {"evening", "abend", "abends", "soir", "soiree", "noche", "sera", "kvall", "kveld", "aften"},
+)
+
 Line = tuple[int, list[str]]  # line of the file, cells
 
 
@@ -87,9 +93,18 @@ def blocks_of(table: TextTable) -> list[TextTable]:
         return [dataclasses.replace(table, facts=_facts_of_titles(_title_texts(table), {}))]
     lines = _lines(table)
     found: list[TextTable] = []
-    for titles, header, rows in _below_each_other(table, lines):
+    below = list(_below_each_other(table, lines))
+    parts = [_part_of_day(titles) for titles, _, _ in below]
+    order = sorted({part for part in parts if part is not None})
+    days = _days_above(below)
+    for number, ((titles, header, rows), part) in enumerate(zip(below, parts, strict=True)):
+        if number and (not titles or _folded(header) == _folded(below[0][1])):
+            titles = [*days, *titles]  # noqa: PLW2901 - the day above all blocks is also that of one without a title
         for first, last in _side_by_side(header[1], rows):
             one = _cut(table, titles, header, rows, first, last, is_alone=(first, last) == (0, _width(header, rows)))
+            if one is not None and len(order) > 1 and part is not None:  # morning and evening are two sessions
+                session = Fact(str(order.index(part) + 1), "title")
+                one = dataclasses.replace(one, facts={**one.facts, "session_no": session})
             if one is not None:
                 found += _sections(one)
     return found or [table]
@@ -138,7 +153,7 @@ def _below_each_other(table: TextTable, lines: list[Line]) -> Iterator[tuple[lis
         if _are_own_names(in_force) and not _are_own_names(cells):
             continue
         is_same = [fold(text) for text in cells if text] == [fold(text) for text in in_force if text]
-        if is_same and not _is_title(lines[i - 1][1]):
+        if is_same and not _is_caption(lines[i - 1][1]):
             continue
         begins.append(i)
     titles = lines[: begins[0]]
@@ -147,7 +162,7 @@ def _below_each_other(table: TextTable, lines: list[Line]) -> Iterator[tuple[lis
         rows = lines[begin + 1 : end]
         below: list[Line] = []
         if number + 1 < len(begins):
-            while rows and _is_title(rows[-1][1]):
+            while rows and _is_caption(rows[-1][1]):
                 below.insert(0, rows.pop())
         yield titles, lines[begin], rows
         titles = below
@@ -167,6 +182,34 @@ def _are_own_names(cells: Sequence[str]) -> bool:
 def _is_title(cells: Sequence[str]) -> bool:
     said = [cell for cell in cells if cell]
     return len(said) == 1 and to_number(said[0]) is None and not is_comment(said[0])
+
+
+def _folded(line: Line) -> list[str]:
+    return [fold(text) for text in line[1] if text]
+
+
+def _is_caption(cells: Sequence[str]) -> bool:
+    """Return whether a line is a title, or one that names a part of the day beside other words: 'abends | Hürden'."""
+    said = [cell for cell in cells if cell]
+    is_wordy = bool(said) and not any(char.isdigit() for cell in said for char in cell)
+    return _is_title(cells) or (is_wordy and _part_of_day([(0, list(cells))]) is not None)
+
+
+def _part_of_day(titles: Sequence[Line]) -> int | None:
+    """Return which part of the day the titles of a block name: 0 the morning, 1 the afternoon, 2 the evening."""
+    words = {word for _, cells in titles for cell in cells for word in fold(cell).split()}
+    named = [part for part, some in enumerate(PARTS_OF_DAY) if words & some]
+    return named[0] if len(named) == 1 else None
+
+
+def _days_above(blocks: Sequence[tuple[list[Line], Line, list[Line]]]) -> list[Line]:
+    """Return the title of the first of several blocks that says the day, where no other block says one of its own."""
+    (first, _, _), *others = blocks if blocks else [([], (0, []), [])]
+    own = [cells for titles, header, _ in others for cells in (*(cells for _, cells in titles), header[1])]
+    if any(find_day(cell) is not None for cells in own for cell in cells if cell):
+        return []
+    said = [line for line in first if _is_title(line[1]) and find_day(" ".join(line[1])) is not None]
+    return said if len(said) == 1 else []
 
 
 def _side_by_side(header: list[str], rows: Sequence[Line]) -> list[tuple[int, int]]:
@@ -336,6 +379,7 @@ def _section_facts(text: str, *, has_day: bool, has_person: bool) -> dict[str, F
     if sex is not None:
         return {"sex": Fact(sex, "line above")}
     facts = said_by(text, "line above")
+    facts.pop("rep_no", None)
     if has_day:
         facts.pop("date", None)
     if not has_person and "date" not in facts and looks_like_name(text) and len(text.split()) >= 2:

@@ -14,7 +14,7 @@ from pipelines.cells.numbers import PLACED
 from pipelines.cells.phrases import VOCABULARY, word_said
 from pipelines.cells.spoken import is_known_word, rating_of
 from pipelines.layouts.evidence import Evidence, look
-from pipelines.layouts.headings import Heading
+from pipelines.layouts.headings import Heading, read_heading
 from pipelines.layouts.match import Match
 from pipelines.layouts.said import said_by
 from pipelines.layouts.scales import RATED, said_in
@@ -44,6 +44,7 @@ LONGEST_HOURS = 4  # of a session of sprinters; common practice, no source
 HALF, MOST = 0.5, 0.8
 START_NUMBERS = ("start", "start no", "start nr", "start num", "start number")  # folded; common practice, no source
 MOST_STARTS = 20  # of one athlete on one day; own choice
+EFFORT_OF_SETS = (5.0, 10.0)  # its greatest, for a scale of ten that is not named to be believed
 FEWEST_BORN, YEARS_APART = 3, 2  # people, years between the oldest and the youngest; own choice
 PHRASED = ("start_kind", "clock_start", "timing_kind", "resistance_kind")
 
@@ -132,7 +133,28 @@ def by_their_cells(
             made = [dataclasses.replace(one, names=("birth_date",)) if one is free[0] else one for one in made]
         elif len(free) == 1:
             made = [dataclasses.replace(one, names=("date",)) if one is free[0] else one for one in made]
-    return with_sides(made, table, seen), seen
+    return with_sides(_efforts_of_sets(made, table.rows, seen), table, seen), seen
+
+
+def _efforts_of_sets(headings: list[Heading], rows: pl.DataFrame, seen: dict[int, Evidence]) -> list[Heading]:
+    """Take an effort beside sets for that of the sets where it differs between the exercises of one day.
+
+    Where it is the same for all exercises of a day it may be the session's: that is asked.
+    """
+    names = {name for one in headings for name in one.names[:1]}
+    effort = [one for one in headings if one.names[:1] == ("effort_0_10",) and not one.is_told and not one.is_exact]
+    whose = [f"c{one.place}" for one in headings if set(one.names) & {*PEOPLE, "date"}]
+    if len(effort) != 1 or len(whose) < 2 or "exercise" not in names or not names & {"set_text", "reps", "set_count"}:
+        return headings
+    one, place = effort[0], f"c{effort[0].place}"
+    ends = said_in(one.text, "high")
+    if ends.most not in (None, 10.0) or not EFFORT_OF_SETS[0] < seen[one.place].most <= EFFORT_OF_SETS[1]:
+        return headings
+    many = rows.drop_nulls([place, *whose]).group_by(whose).agg(pl.len().alias("rows"), pl.col(place).n_unique())
+    many = many.filter(pl.col("rows") > 1)
+    if many.height < 2 or (many[place] > 1).mean() < HALF:  # type: ignore[operator]
+        return headings
+    return [dataclasses.replace(other, names=("set_effort",)) if other is one else other for other in headings]
 
 
 def _are_birth_dates(days: Evidence, headings: Sequence[Heading], seen: dict[int, Evidence]) -> bool:
@@ -281,10 +303,17 @@ def _people_by_cells(headings: list[Heading], seen: dict[int, Evidence], first: 
     def may_be(one: Heading) -> bool:
         free = not one.names and one.gate_m is None and one.number is None and one.run_no is None
         cells = seen[one.place]
+        if sum(1 for text in cells.texts if _is_measure(text)) > HALF * len(cells.texts):
+            return False  # 'Contact ms', 'Flight ms': what stands in the row, and nobody's name
         return free and (cells.known >= HALF or (one.place == first and cells.names >= MOST and cells.days == 0))
 
     found = max((one for one in headings if may_be(one)), key=lambda one: seen[one.place].known, default=None)
     return [dataclasses.replace(one, names=("athlete_id", "display_name")) if one is found else one for one in headings]
+
+
+def _is_measure(text: str) -> bool:
+    one = read_heading(0, text)
+    return one.unit is not None and bool(one.names or one.at)
 
 
 def is_of_empty_sessions(match: Match, table: TextTable, seen: dict[int, Evidence]) -> bool:

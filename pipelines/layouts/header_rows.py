@@ -50,6 +50,9 @@ def settle(table: TextTable, attempt: Try) -> TextTable:
 def _may_be_header(texts: list[str]) -> bool:
     """Return whether a row may be a header: it has two headings that are understood, and no number with decimals."""
     heard = sum(1 for place, text in enumerate(texts) if text and _is_heard(read_heading(place, text)))
+    bare = [int(text) for text in texts if re.fullmatch(r"\d{1,4}", text)]
+    if any(one >= other for one, other in pairwise(bare)):  # gates and runs count upwards: these are values
+        return False
     return heard >= 2 and not any(re.fullmatch(r"\d+[.,]\d+", text) or is_run_time(text) for text in texts)
 
 

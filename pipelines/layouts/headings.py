@@ -32,8 +32,8 @@ NUMBERED = re.compile(
     r"(?:(?P<before>\d{1,2}) )?(?P<phrase>[a-z%# ]*[a-z])(?: ?(?P<after>\d{1,2}))?(?P<rest>(?: [a-z]+)*)"
 )
 FLY = re.compile(
-    rf"(?:fly|flying|fliegend(?:e|er)?|flg|lance|lanzad[oa]|flygande|flygende|flyvende|lanciat[oi])\s*(?P<gate>\d{{1,3}})\s*{METRES}?|"
-    rf"(?P<before>\d{{1,3}})\s*{METRES}?\s*(?:fly|flying|fliegend|flg|lance|lanzad[oa]|flygande|flygende|flyvende|lanciat[oi])"
+    rf"(?:fly|flying|fliegend(?:e|er)?|flg|fl|lance|lanzad[oa]|flygande|flygende|flyvende|lanciat[oi])\s*(?P<gate>\d{{1,3}})\s*{METRES}?|"
+    rf"(?P<before>\d{{1,3}})\s*{METRES}?\s*(?:fly|flying|fliegend|flg|fl|lance|lanzad[oa]|flygande|flygende|flyvende|lanciat[oi])"
 )
 RUN_WORDS = (
     r"(?:runs?|reps?|trial|attempt|sprint|lauf|versuch|wdh|lopp|lop|lob|forsok|forsog|prova|essai|course|repetition"
@@ -84,6 +84,12 @@ TEST_MEASURES = {
 HAM_WORDS = {"ham", "hams", "hamstring", "hamstrings", "hammy", "ischio", "ischios", "jambiers", "isquio", "isquios",
              "isquiotibial", "isquiotibiales", "oberschenkelruckseite", "beinbeuger", "ischiocrurale", "ischiocrurali",
              "baksida", "lar"}  # fmt: skip
+# 'hinterer Oberschenkel', 'OS hinten', 'arrière de la cuisse': the hamstring in words of a place. Common practice.
+BACK_OF_THIGH = re.compile(
+    r"(?:hintere?[rnsm]?|ruckseitige?[rnsm]?) (?:os|oberschenkel\w*)|(?:os|oberschenkel) (?:hinten|hint|ruckseite)"
+    r"|(?:arriere|posterieur) (?:de la |de )?cuisse|cuisse arriere|(?:back|posterior) (?:of )?(?:the )?thigh"
+    r"|(?:parte )?(?:posterior|trasera) (?:del |de )?muslo|bakre lar|bakside lar|bagside lar"
+)
 TIGHT_WORDS = {"tight", "tightness", "tension", "tensione", "spannung", "verspannung", "raideur", "gene", "rigidez",
                "rigidita", "stiff", "stiffness", "feeling", "feel", "gefuhl", "ressenti", "your", "today", "heute",
                "de", "l", "of", "the", "stramhet", "tirantez", "muscle", "side"}  # fmt: skip
@@ -114,6 +120,7 @@ class Heading:
     phrases: tuple[str, ...] = ()  # columns of a run that its short texts say something of: 'laser, blocks'
     scale: Scale | None = None  # of a rating
     is_told: bool = False  # what it is was answered: its cells are not asked again
+    told_table: str = ""  # ... and of which table, where the answer says it
     loose: tuple[str, ...] = ()  # columns whose spelling stands inside it, for questions of a form
 
 
@@ -163,6 +170,8 @@ def read_heading(place: int, text: str) -> Heading:  # noqa: PLR0911, PLR0912 - 
     bare = BRACKETS.sub(" ", text).replace("_", " ").strip()
     phrase = fold(bare)
     names = spellings().get(phrase, ()) or _both_names(phrase)
+    if "%" in text:  # a share of body mass is no mass
+        names = tuple(name for name in names if not name.endswith("_kg"))
     rated = _rated_out_of(place, text)
     if rated is not None and not names:
         return rated
@@ -251,7 +260,8 @@ def _felt(place: int, text: str) -> Heading | None:
 
     All its words are of the muscle, the side or tightness; '0-10' and what stands in brackets belong to the scale.
     """
-    words = [word for word in fold(BRACKETS.sub(" ", text).replace("_", " ")).split() if not word.isdigit()]
+    plain = BACK_OF_THIGH.sub("hamstring", fold(BRACKETS.sub(" ", text).replace("_", " ")))
+    words = [word for word in plain.split() if not word.isdigit()]
     sides = [word for word in words if any(word in TEST_SIDE_WORDS[side] for side in ("l", "r"))]
     left = [word for word in words if word not in HAM_WORDS and word not in TIGHT_WORDS and word not in sides[:1]]
     if len(sides) < 1 or left or not any(word in HAM_WORDS for word in words):

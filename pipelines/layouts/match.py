@@ -13,6 +13,7 @@ HELPERS = {
     "lift_set": ("set_count", "set_text"),
     "step": ("contact_frame", "toeoff_frame"),
     "split": ("from_m",),
+    "checkin": ("pain_side",),
 }
 OF_A_DAY = ("body_measure", "checkin", "session")  # tables whose values may stand in any sheet of athletes and days
 # What of a companion table may stand beside another: in a gym log or a sheet of runs 'effort' is of the set or the run.
@@ -52,7 +53,8 @@ LOOSE = {
 }
 # Columns that say nothing where they stand alone, by table.
 REMARKS = {
-    "step": {"side", "note"}, "checkin": {"note"}, "set_position": {"note"}, "rep": {"note"},
+    "step": {"side", "note"}, "checkin": {"note", "pain_side"}, "set_position": {"note"},
+    "rep": {"note", "resistance_load_kg"},
     "lift_set": {"side", "note"},
     "force_test": {"side", "note"}, "jump_test": {"note"},
 }  # fmt: skip
@@ -164,7 +166,7 @@ def assign(
                 (table, name)
                 for table in targets
                 for name in _own(names, table, main, any_beside=any_beside or heading.is_told)
-                if (table, name) not in match.columns
+                if (table, name) not in match.columns and _is_where_told(heading, table, name)
             ),
             None,
         )
@@ -174,6 +176,11 @@ def assign(
         else:
             match.columns[found] = heading
     return match
+
+
+def _is_where_told(heading: Heading, table: str, name: str) -> bool:
+    """Return whether a column is of the table that was answered; a key belongs to all of them."""
+    return heading.told_table in ("", table) or name in table_shape(table).key
 
 
 def _own(names: list[str], table: str, main: str, *, any_beside: bool = False) -> list[str]:
@@ -238,8 +245,13 @@ def _as_athlete(name: str, names: list[str], shape: TableShape) -> str:
     return "athlete_id" if is_name and "athlete_id" in shape.columns else name
 
 
-def match_long(headings: list[Heading], source: str, sheet: str, *, given: frozenset[str]) -> Match | list[Match]:
-    """Return the table that most headings fit, or the nearest misses where none has all it needs."""
+def match_long(
+    headings: list[Heading], source: str, sheet: str, *, given: frozenset[str], kept: str = ""
+) -> Match | list[Match]:
+    """Return the table that most headings fit, or the nearest misses where none has all it needs.
+
+    ``kept`` is the table the sheet was before something was answered of its columns: it stays that where it can.
+    """
     near: list[Match] = []
     fits: list[tuple[tuple[int, int, int, bool, int], Match]] = []
     for shape in all_shapes().values():
@@ -250,6 +262,9 @@ def match_long(headings: list[Heading], source: str, sheet: str, *, given: froze
         says_nothing = needs_value and not match.says_something(is_named=is_named)
         if shape.name == "athlete" and not may_be_roster(match, headings):
             says_nothing = True
+        unread = {one.names[0] for one in match.ignored if one.names}
+        if shape.name in ("session", "plan") and {"exercise", "set_text"} <= unread:
+            says_nothing = True  # a log of sets: what it says of effort is none of the session's
         if match.missing() or says_nothing:
             if known >= 2:
                 near.append(match)
@@ -257,6 +272,7 @@ def match_long(headings: list[Heading], source: str, sheet: str, *, given: froze
         lost = len(match.ignored) + (1 if shape.name == "race_result" and not _has_event(match) else 0)
         score = (-lost, match.own_values + _signs(match), known, is_named, -match.unsaid_numbers)
         fits.append((score, match))
+    fits = [fit for fit in fits if fit[1].main == kept] or fits
     if fits:
         return max(fits, key=lambda fit: fit[0])[1]
     return sorted(near, key=lambda match: (len(match.missing()), -len(match.columns)))[:1]

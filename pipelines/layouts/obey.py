@@ -56,6 +56,7 @@ ENGLISH_WORDS = {
     "tired",
     "height",
 }
+MARKED = r"(?i)^\s*(\d+[.,]\d+)\s*h\s*$"  # '3,8h': timed by hand
 SAID = ("title", "sheet name", "file name", "line above", "row above", "header")  # facts that each file says anew
 
 
@@ -65,7 +66,8 @@ def obey(table: TextTable, block: Block, options: LayoutOptions, questions: Sequ
     sheet = from_block(block)
     facts = _facts(table, block, answers)
     sheet = dataclasses.replace(sheet, match=dataclasses.replace(sheet.match, given=frozenset(facts)))
-    maker = PartMaker(table.rows, sheet.match, facts, sheet.phrased, answers.words)
+    rows, facts = _by_hand(table.rows, sheet, facts)
+    maker = PartMaker(rows, sheet.match, facts, sheet.phrased, answers.words)
     named = _named(table, sheet)
     if sheet.shape == "others" and not sheet.others:
         named = _unsaid(table, named)
@@ -131,16 +133,37 @@ def _facts(table: TextTable, block: Block, answers: LayoutOptions) -> dict[str, 
     return {name: fact for name, fact in made.items() if fact.text or name in ("date", "athlete_id")}
 
 
+def _by_hand(rows: pl.DataFrame, sheet: SheetShape, facts: dict[str, Fact]) -> tuple[pl.DataFrame, dict[str, Fact]]:
+    """Return rows whose times are all marked by hand ('3,8h') without the marks, and that all of them were.
+
+    A sheet in which only some are marked keeps its marks: those are told, one by one.
+    """
+    times = [*sheet.gates, *(one for some in sheet.runs.values() for one in some)]
+    times += [one for column, one in sheet.match.of("split").items() if column == "elapsed_s"]
+    names = [f"c{one.place}" for one in times if f"c{one.place}" in rows.columns]
+    said = facts.get("timing_kind")
+    if not names or ("rep", "timing_kind") in sheet.match.columns or "timing_kind" in sheet.phrased:
+        return rows, facts
+    if said is not None and said.text != "hand":
+        return rows, facts
+    cells = rows.select(pl.concat_list(names).explode().alias("cell"))["cell"].drop_nulls()
+    marks = cells.filter(cells.str.contains(r"\d")).str.contains(MARKED)
+    if marks.len() == 0 or not (marks.all() or (said is not None and marks.any())):
+        return rows, facts
+    plain = [pl.col(name).str.replace(MARKED, "$1") for name in names]
+    return rows.with_columns(plain), {**facts, "timing_kind": Fact("hand", "title")}
+
+
 def _parts(maker: PartMaker, sheet: SheetShape, table: TextTable) -> list[Part]:
     match = sheet.match
     if sheet.shape == "measures" and sheet.named_by is not None:
         place = f"c{sheet.named_by.place}"
-        texts = table.rows[place].drop_nulls().unique().to_list()
+        texts = table.rows[place].drop_nulls().unique(maintain_order=True).to_list()
         read = {text: read_heading(sheet.named_by.place, text) for text in texts}
         known = {text: one for text, one in read.items() if set(one.names) & set(MEASURES)}
         return measure_parts(maker, Measures(match, sheet.named_by, known, dict(sorted(sheet.steps.items()))))
     if sheet.shape == "runs":
-        return run_parts(maker, Runs(match, dict(sorted(sheet.runs.items())), sheet.distance))
+        return run_parts(maker, Runs(match, dict(sorted(sheet.runs.items())), sheet.distance, dict(sheet.beside)))
     if sheet.shape == "gates":
         return wide_parts(maker, sheet.gates, dict(sorted(sheet.numbered.items())))
     if sheet.shape == "numbered":

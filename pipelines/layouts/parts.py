@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import polars as pl
 
-from pipelines.cells.phrases import VOCABULARY, word_said
+from pipelines.cells.phrases import VOCABULARY, where_it_hurts, word_said
 from pipelines.cells.spoken import kind_of
 from pipelines.layouts.headings import Heading
 from pipelines.layouts.match import Match
@@ -15,7 +15,7 @@ from schemas.reading import Fact
 from schemas.shape import table_shape
 from schemas.unit_words import MODEL_UNITS
 
-KEYS_IN_TITLES = ("test", "event", "distance_m")
+KEYS_IN_TITLES = ("test", "event", "distance_m", "rep_no", "session_no")
 NO_VALUES = ("from_m",)  # helpers that say how to read another column
 OF_TITLES = {  # columns that a title may say for all rows
     *(("rep", name) for name in ("distance_m", "start_kind", "clock_start", "timing_kind", "gate_offset_m",
@@ -157,11 +157,24 @@ class PartMaker:
                 found[name] = self.of_phrase(self.phrased[name], name)
             elif name not in found and name in self.facts and (table, name) in OF_TITLES:
                 found[name] = self.of_fact(name)
+        if "pain_site" in found and not found["pain_site"].cells.is_canonical:
+            found["pain_site"] = self._where_it_hurts(found["pain_site"], found.pop("pain_side", None))
+        found.pop("pain_side", None)
         if table == "injury" and "kind" not in found and "site" in self.phrased:
             found["kind"] = self.of(self.phrased["site"], "kind")
         if table in ("session", "plan") and "kind" in found:
             found |= self._of_kind(found)
         return found
+
+    def _where_it_hurts(self, place: Source, side: Source | None) -> Source:
+        """Return where it hurts with the side beside it; after words of another language the record's own.
+
+        'Wade' beside 'li' is 'Wade, li (left calf)'; 'nein' is nowhere.
+        """
+        sides = [None] * self.rows.height if side is None else self.rows.select(side.expr).to_series().to_list()
+        places = self.rows.select(place.expr).to_series().to_list()
+        told = [where_it_hurts(text, beside) for text, beside in zip(places, sides, strict=True)]
+        return Source(pl.lit(pl.Series(told, dtype=pl.String)), Cells(place.cells.header, ""))
 
     def _of_kind(self, found: dict[str, Source]) -> dict[str, Source]:
         """Read words for a session as its kind where they are known, and keep them as its note where they are not."""

@@ -4,32 +4,29 @@ import dataclasses
 import re
 from collections.abc import Sequence
 
+import polars as pl
+
 from pipelines.cells.dates import WEEKDAY_STEMS, month_of
 from pipelines.cells.spoken import group_inside, group_of, kind_of
 from pipelines.layouts import scales
-from pipelines.layouts.by_cells import by_their_cells, is_of_empty_sessions, said_by_headings
+from pipelines.layouts.by_cells import by_their_cells, said_by_headings
 from pipelines.layouts.evidence import Evidence, looks_like_name
 from pipelines.layouts.groups import UNCLEAR
 from pipelines.layouts.headings import Heading, read_heading, read_test, spellings
-from pipelines.layouts.match import PROVENANCE, RUN_TABLES, Match, assign, match_canonical, match_long
+from pipelines.layouts.match import PROVENANCE, Match, assign, match_canonical, match_long
+from pipelines.layouts.phrased import with_phrases
 from pipelines.layouts.questions import about_columns, about_day, about_scale, about_who, about_words
 from pipelines.layouts.said import distances_in, said_by
+from pipelines.layouts.shapes import has_day, shape_of
 from pipelines.layouts.sheet_shape import SheetShape, as_block
-from pipelines.layouts.side_by_side import match_measures, match_runs
 from pipelines.layouts.titled import with_counted, with_value_of_title
-from pipelines.layouts.wide import match_gates, match_numbered
+from pipelines.layouts.wide import match_gates
 from schemas.intake import GROUPS, LayoutOptions, Question, TextTable, fingerprint
 from schemas.reading import NOT_USED, Block, Fact, Scale
-from schemas.shape import table_shape
 from schemas.spelling import fold
 
 OTHER = "other_measure"
 SEVERAL_DISTANCES_M = 45.0  # distances up to here are gates of a run and no events; common practice, no source
-RACE_WORDS = {"champs", "championship", "championships", "race", "races", "results", "result", "meet", "competition",
-              "wettkampf", "meisterschaft", "meisterschaften", "bestenliste", "resultats", "competicion",
-              "resultados", "gara",
-              "gare", "tavling", "comp", "pbs", "pb"}  # fmt: skip
-RACES_M = {60.0, 80.0, 100.0, 150.0, 200.0, 300.0, 400.0}
 PERSON_OR_DAY = {"athlete_id", "display_name", "first_name", "last_name", "date"}
 HALF = 0.5
 FEWEST_ASKED = 2  # rows of a sheet that is not understood, for its columns to be asked about; own choice
@@ -78,39 +75,26 @@ def propose(  # noqa: PLR0912, PLR0915 - one for each shape
     if zero and all(seen[one.place].most == 0 for one in zero):
         facts.setdefault("clock_start", Fact("first_gate", "header"))
     given = frozenset(facts)
-    found = _shape(told, table, seen, given)
-    if found is None and "date" not in given:
-        found = _shape(told, table, seen, given | {"date"})
-        if found is not None:
-            facts["date"] = Fact("", "answer")
-    if found is None and "athlete_id" not in given:
-        more = given | {"athlete_id"} | ({"date"} if "date" not in given else set())
-        found = _shape(told, table, seen, given | {"athlete_id"}) or _shape(told, table, seen, more)
-        if found is not None and found.match.main in ("session", "plan") and (_has_day(found.match) or "date" in given):
-            facts["athlete_id"] = Fact(answers.one_person, "answer")
-            if "date" not in given and not _has_day(found.match):
-                facts["date"] = Fact("", "answer")
-        elif found is not None and _is_first_name(table.sheet) and (_has_day(found.match) or "date" in given):
-            facts["athlete_id"] = Fact(table.sheet, "sheet name")  # whose it is is asked where the roster is not sure
-        elif found is not None and found.match.main not in ("athlete", "exercise") and (
-            _has_day(found.match) or "date" in given
-        ):  # fmt: skip
-            facts["athlete_id"] = Fact(answers.one_person, "answer")
-        else:
-            found = None
+    kept = _kept(table, answers, known)
+    found = _found(told, table, seen, facts, answers, kept)
     others = [one for one in headings if one.names == (OTHER,)]
+    if found is not None and found.match.main == "athlete" and kept != "athlete" and len(told) < len(headings):
+        found = None  # what is not used makes no roster of the rest
     found = found or _as_others(headings, others, seen, facts)
     if found is None and not is_trial:
         found = _as_unknown(headings, table, seen)
     if found is None:
         unused = [one.text for one in headings if one.names == (NOT_USED,)]
         return _why_not(told, table, given, unused)
+    found = with_phrases(found)
     found = dataclasses.replace(found, zero=zero, others=others, group=_group_of(found.match, facts))
     if found.match.main == "race_result" and "event" not in found.match.of("race_result"):
         timed = found.match.of("race_result")["time_s"]
         facts["event"] = Fact(dict(timed.at)["event"], "header")
     if found.match.main == "athlete" and found.match.of("body_measure") and "date" not in facts:
         facts["date"] = Fact("", "answer")
+    if not _is_of_one_run(found, table):
+        facts.pop("rep_no", None)
     if found.shape != "runs" and not (found.match.main in ("split", "rep") and not found.gates):
         facts.pop("distance_m", None)
     questions: list[Question] = []
@@ -127,6 +111,64 @@ def propose(  # noqa: PLR0912, PLR0915 - one for each shape
             questions.append(about_who(table, found.group, group, seen, is_for_several=is_for_several))
         questions += about_columns(table, found, seen)
     return as_block(found, table, dict(facts), {}), questions
+
+
+def _found(
+    told: Sequence[Heading], table: TextTable, seen: dict[int, Evidence], facts: dict[str, Fact],
+    answers: LayoutOptions, kept: str = "",
+) -> SheetShape | None:  # fmt: skip
+    """Return how a table is laid out, with its day or whose it is left to be asked where only that is missing.
+
+    What is left to be asked is put into the facts.
+    """
+    given = frozenset(facts)
+    found = shape_of(told, table, seen, given, kept)
+    if found is None and "date" not in given:
+        found = shape_of(told, table, seen, given | {"date"}, kept)
+        if found is not None:
+            facts["date"] = Fact("", "answer")
+    if found is not None or "athlete_id" in given:
+        return found
+    more = given | {"athlete_id"} | ({"date"} if "date" not in given else set())
+    found = shape_of(told, table, seen, given | {"athlete_id"}, kept) or shape_of(told, table, seen, more, kept)
+    if found is None:
+        return None
+    is_dated = has_day(found.match) or "date" in given
+    if found.match.main in ("session", "plan") and is_dated:
+        facts["athlete_id"] = Fact(answers.one_person, "answer")
+    elif is_dated and _is_first_name(table.sheet):
+        facts["athlete_id"] = Fact(table.sheet, "sheet name")  # whose it is is asked where the roster is not sure
+    elif is_dated and found.match.main not in ("athlete", "exercise"):
+        facts["athlete_id"] = Fact(answers.one_person, "answer")
+    else:
+        return None
+    return found
+
+
+def _kept(table: TextTable, answers: LayoutOptions, known: frozenset[str]) -> str:
+    """Return the table a sheet is of without what was answered of its columns; "" where that was not understood.
+
+    An answer says what one column is, and never turns a sheet of check-ins into one of sessions.
+    """
+    if not any(answers.columns.get(text) for text in table.header):
+        return ""
+    said = propose(table, dataclasses.replace(answers, columns={}, layouts={}), known, is_trial=True)
+    return "" if isinstance(said, str) or said[0].shape == "others" else said[0].table
+
+
+def _is_of_one_run(found: SheetShape, table: TextTable) -> bool:
+    """Return whether a run that a title names can be the one of all rows: steps, each of them once for an athlete."""
+    match = found.match
+    if any(column == "rep_no" for _, column in match.columns):
+        return False
+    if found.shape == "measures" or (found.shape == "numbered" and found.numbered_table == "step"):
+        whose = [one for one in (match.of("rep").get("athlete_id"), found.named_by) if one is not None]
+    elif match.main == "step" and "step_no" in match.of("step"):
+        whose = [one for name, one in match.of("step").items() if name in ("athlete_id", "step_no")]
+    else:
+        return False
+    places = [f"c{one.place}" for one in whose]
+    return not places or not table.rows.select(pl.struct(places).is_duplicated().any()).item()
 
 
 def _as_others(
@@ -238,88 +280,9 @@ def _as_told(headings: list[Heading], answers: LayoutOptions) -> list[Heading]:
             run = one.run_no or times.index(one.place) + 1
             made.append(dataclasses.replace(one, names=(), run_no=run, number=None, is_told=True))
         else:
-            made.append(Heading(one.place, one.text, (name,), one.unit, is_told=True))
+            table = answer.rpartition(".")[0]
+            made.append(Heading(one.place, one.text, (name,), one.unit, is_told=True, told_table=table))
     return made
-
-
-def _has_day(match: Match) -> bool:
-    date = table_shape(match.main).date
-    return date is not None and (match.main, date) in match.columns
-
-
-def _shape(  # noqa: PLR0911 - one for each shape
-    headings: Sequence[Heading], table: TextTable, seen: dict[int, Evidence], given: frozenset[str]
-) -> SheetShape | None:
-    """Return how a table is laid out, given what its titles say; None where something is missing."""
-    tests = [one for one in headings if one.at]
-    plain = [one for one in headings if not one.at]
-    phrased = {name: one for one in plain for name in one.phrases}
-    flies = [one for one in plain if one.is_fly]
-    spoken = [one for one in plain if not one.phrases or one.names]
-    measures = match_measures(spoken, table.rows, given=given)
-    if measures is not None and not measures.match.missing():
-        return SheetShape("measures", measures.match, named_by=measures.named_by, steps=measures.steps, phrased=phrased)
-    if flies:
-        spoken = _flies_as_runs(spoken)
-    runs = match_runs(spoken, given=given)
-    if runs is not None and not runs.match.missing():
-        return SheetShape("runs", runs.match, runs=runs.runs, distance=runs.distance, tests=tests, phrased=phrased)
-    race = _as_race(spoken, table, seen, given)
-    if race is not None:
-        return race
-    gates = match_gates(spoken, given=given - {"distance_m"})
-    if gates is not None and not gates[0].missing():
-        steps = {number: columns for number, columns in gates[2].items() if columns}
-        return SheetShape("gates", gates[0], gates=gates[1], numbered=steps, numbered_table="step", tests=tests,
-                          phrased=phrased)  # fmt: skip
-    numbered = match_numbered(spoken, given=given)
-    if numbered is not None and not numbered[0].missing():
-        return SheetShape("numbered", numbered[0], numbered=numbered[2], numbered_table=numbered[1], tests=tests,
-                          phrased=phrased)  # fmt: skip
-    rest = [one for one in spoken if one.gate_m is None and one.number is None and one.run_no is None]
-    given = given | (set(phrased) & {"site", "side"})
-    if tests:
-        main = "jump_test" if tests[0].names[0] != "peak_force_n" else "force_test"
-        match = assign(main, (main, *RUN_TABLES[3:]), rest, given=given | {"test"})
-        lacks = [name for name in match.missing() if name not in ("test", "side", "peak_force_n", "trial_no")]
-        if not lacks:
-            return SheetShape("tests", match, tests=tests, phrased=phrased)
-    used = rest if gates is None else [*rest, *(one for one in spoken if one.gate_m is not None)]
-    long = match_long(used if gates is not None else rest, table.source, table.sheet, given=given)
-    if isinstance(long, Match) and is_of_empty_sessions(long, table, seen):
-        return None
-    if isinstance(long, Match) and not (gates is not None and long.main in ("athlete", "body_measure", "checkin")):
-        return SheetShape("long", long, phrased=phrased)
-    return None
-
-
-def _flies_as_runs(headings: Sequence[Heading]) -> list[Heading]:
-    """Return flying runs as runs of their own beside the first."""
-    made = []
-    number = 1 if any(one.gate_m is not None and not one.is_fly for one in headings) else 0
-    for one in headings:
-        if one.is_fly:
-            number += 1
-            made.append(dataclasses.replace(one, run_no=number))
-        elif one.gate_m is not None and one.run_no is None:
-            made.append(dataclasses.replace(one, run_no=1))
-        else:
-            made.append(one)
-    return made
-
-
-def _as_race(
-    headings: Sequence[Heading], table: TextTable, seen: dict[int, Evidence], given: frozenset[str]
-) -> SheetShape | None:
-    """Return a sheet with one column '100 m' of a file that is named after a race as its results."""
-    gates = [one for one in headings if one.gate_m is not None and one.run_no is None]
-    words = set(fold(f"{table.source} {table.sheet} {' '.join(c for _, cells in table.titles for c in cells)}").split())
-    if len(gates) != 1 or gates[0].gate_m not in RACES_M or not words & RACE_WORDS:
-        return None
-    rest = [one for one in headings if one is not gates[0]]
-    timed = dataclasses.replace(gates[0], names=("time_s",), at=(("event", f"{gates[0].gate_m:g}"),))
-    match = assign("race_result", ("race_result",), [*rest, timed], given=given | {"event"})
-    return None if match.missing() else SheetShape("long", match)
 
 
 def _with_scales(

@@ -108,6 +108,7 @@ def likely_meanings(one: Heading, cells: Evidence, found: SheetShape) -> list[tu
             if (
                 (name, column) in taken
                 or column == "note"
+                or (column.endswith("_kg") and any("%" in text for text in (one.text, *cells.texts)))
                 or not fits(column, cells)
                 or not _in_range(cells, shape.columns[column])
             ):
@@ -171,12 +172,15 @@ def about_columns(table: TextTable, found: SheetShape, seen: dict[int, Evidence]
             sentence = (
                 f"'{one.text}' was said to be {was}, and {_title(found.match.main)} have no place for it. {sentence}"
             )
+        likely = likely_meanings(one, cells, found)
         kept = [("other_measure", "kept as it is: exported, drawn, never judged")] if cells.numbers >= 0.5 else []
+        if not likely and not kept and found.shape != "others" and not one.is_told:
+            continue  # one choice is no question: that nothing is taken from it is said
         asked.append(
             _question(
                 table, "columns", one.text,
                 sentence,
-                [*likely_meanings(one, cells, found), *kept, (NOT_USED, "nothing is taken from it")],
+                [*likely, *kept, (NOT_USED, "nothing is taken from it")],
                 holds_rows=found.shape == "others" and not found.others, is_free=True, rows=cells.filled,
                 cells=cells.texts[:EXAMPLES],
             )

@@ -62,6 +62,11 @@ DISTANCES = re.compile(
     r"\s*-?\s*(m|mts?|metres?|meters?|metros?|yd|yds|yards?)(?![a-z])",
     re.I,
 )
+# 'Run 2', '1. Lauf': which run all the steps below are of
+RUN_SAID = re.compile(
+    r"(?<![^\W_])(?:(\d{1,2})(?:\.|st|nd|rd|th|er|e|ère)?\s*(?:lauf|run|course|essai|lopp)"
+    r"|(?:lauf|run|lopp|course|essai|carrera|prova)\s*(?:nr\.?|no\.?|n°|#)?\s*(\d{1,2}))(?![^\W_]|[.,]\d|\s*m\b)", re.I,
+)  # fmt: skip
 MASS = re.compile(r"(\d{1,3}(?:[.,]\d)?)\s*(kg|lb|lbs)\b", re.I)
 
 SEXES = {
@@ -155,6 +160,9 @@ def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:
         found["gate_offset_m"] = Fact(f"{offset[1]} {offset[2].lower()}", place)
     elif at_gate is not None:
         found["gate_offset_m"] = Fact(f"{at_gate[1]} m", place)
+    runs = {match[1] or match[2] for match in RUN_SAID.finditer(text)}
+    if len(runs) == 1 and not is_file:
+        found["rep_no"] = Fact(runs.pop(), place)
     rate = RATE.search(text)
     if rate is not None:
         found["frame_rate_hz"] = Fact(rate[1], place)

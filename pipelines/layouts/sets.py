@@ -8,15 +8,19 @@ NUMBER = r"\d+(?:[.,]\d+)?"
 UNIT = r"(?:\s*(?:kg|kgs|lb|lbs|kilo|kilos))?"
 TIMES = r"\s*[x×X*]\s*"
 SETS_REPS_LOAD = re.compile(
-    rf"(\d{{1,2}}){TIMES}(\d{{1,2}})(?:(?:{TIMES}|\s*@\s*|\s*(?:à|a|bei|with|mit|con)\s*|\s+)(.+))?"
+    rf"(\d{{1,2}}){TIMES}(\d{{1,2}})(?:(?:{TIMES}|\s*@\s*|\s*(?:à|a|bei|with|mit|con)\s*|\s+"
+    rf"|\s*/\s*(?={NUMBER}\s*(?:kg|lb|kilo)))(.+))?"  # '3x6/85kg'; '3x6/8' may be six or eight times
 )
+NEXT_SETS = re.compile(r"\s*[,;+]\s*(?=\d{1,2}\s*[x×*]\s*\d)", re.I)  # '1x5 @ 100, 2x5 @ 110'
+SETS_INSIDE = re.compile(r"\d\s*[x×*]", re.I)
 # Trade words for a set with the body alone; 'bw + 10 kg' is 10 kg besides it.
 BODY = (
     r"(?:bw|bodyweight|body weight|body mass|körpergewicht|korpergewicht|eigengewicht|kroppsvekt|kropsvægt"
     r"|kroppsvikt|poids (?:de|du) corps|pdc"
     r"|peso corporal|pc|kroppsvikten)"
 )
-BODY_AND_LOAD = re.compile(rf"{BODY}(?:\s*\+\s*({NUMBER}{UNIT}))?")
+# 'KG + 10' is Körpergewicht and 10 kg besides it: a unit never stands before its number.
+BODY_AND_LOAD = re.compile(rf"(?:{BODY}(?:\s*\+\s*({NUMBER}{UNIT}))?|kg\s*\+\s*({NUMBER}{UNIT}))")
 REPS_LOAD = re.compile(rf"(\d{{1,2}})(?:{TIMES}|\s*@\s*)({NUMBER}{UNIT}|{BODY}(?:\s*\+\s*{NUMBER}{UNIT})?)")
 LOAD_FIRST = re.compile(
     rf"({NUMBER}\s*(?:kg|kgs|lb|lbs|kilo|kilos))\s*[,:]?\s+(\d{{1,2}}){TIMES}(\d{{1,2}})"
@@ -34,11 +38,14 @@ ONLY_BODY = "0"  # in whatever unit
 Sets = list[tuple[str, str | None]]  # repetitions and load of each set, as text
 
 
-def parse_sets(text: str, *, is_one_set: bool = False) -> Sets | None:
+def parse_sets(  # noqa: PLR0911 - one for each way of writing sets
+    text: str, *, is_one_set: bool = False
+) -> Sets | None:
     """Return the sets a cell names, None where it is no such text.
 
     '3x5 @ 100 kg' and '3 x 5 x 100' are three sets of five with 100 kg; '3x5' leaves the load open; '5,5,3 @ 100' are
-    sets of 5, 5 and 3; '3x5 @ 100/105/110' has a load for each; '3x5 @ bodyweight' has none besides the body.
+    sets of 5, 5 and 3; '3x5 @ 100/105/110' has a load for each; '3x5 @ bodyweight' has none besides the body;
+    '1x5 @ 100, 2x5 @ 110' are one set and two others.
     With ``is_one_set``, '5x100' is one set of five.
     """
     plain = _plain(text)
@@ -47,6 +54,10 @@ def parse_sets(text: str, *, is_one_set: bool = False) -> Sets | None:
         if one:
             return [(one[1], beside_body(one[2]))]
         return [(plain, None)] if plain.isdigit() else None
+    several = NEXT_SETS.split(plain)
+    if len(several) > 1:
+        each = [parse_sets(one) for one in several]
+        return None if any(one is None for one in each) else [one for some in each for one in some or []]
     match = SETS_REPS_LOAD.fullmatch(plain)
     if match:
         count = int(match[1])
@@ -88,7 +99,7 @@ def is_set_texts(column: pl.Series) -> bool:
 
 
 def _plain(text: str) -> str:
-    return " ".join(text.lower().split())
+    return " ".join(re.sub(r"(?<=\d)\s*#", " lb", text.lower()).split())  # '295#' is pounds, in American gyms
 
 
 def beside_body(load: str) -> str:
@@ -96,7 +107,7 @@ def beside_body(load: str) -> str:
     if _plain(load) == "kg":  # with no number before it: Körpergewicht
         return ONLY_BODY
     said = BODY_AND_LOAD.fullmatch(_plain(load))
-    return load if said is None else said[1] or ONLY_BODY
+    return load if said is None else said[1] or said[2] or ONLY_BODY
 
 
 def _with_loads(reps: list[str], loads: str | None) -> Sets | None:
@@ -104,6 +115,8 @@ def _with_loads(reps: list[str], loads: str | None) -> Sets | None:
         return [(rep, None) for rep in reps]
     loads = beside_body(loads)
     if "(" in loads or "[" in loads:  # a remark may say that a set was not done: nothing of the cell is taken
+        return None
+    if SETS_INSIDE.search(loads):  # further sets that are not understood: half of a cell is never taken
         return None
     if not LOADS.fullmatch(loads.strip()):
         return [(rep, loads) for rep in reps]  # the load is told as it stands, and set aside alone

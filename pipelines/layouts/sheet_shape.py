@@ -20,6 +20,7 @@ class SheetShape:
     gates: list[Heading] = field(default_factory=list)
     runs: dict[int, list[Heading]] = field(default_factory=dict)
     distance: Heading | None = None  # of runs whose columns do not say it
+    beside: dict[int, dict[str, Heading]] = field(default_factory=dict)  # run -> what stands there once for each run
     numbered: Numbered = field(default_factory=dict)
     numbered_table: str = ""
     named_by: Heading | None = None  # the column that names the measure of a row
@@ -58,6 +59,9 @@ def as_block(  # noqa: PLR0912 - one for each role of a column
     for run, some in sheet.runs.items():
         for heading in some:
             use(dataclasses.replace(heading, run_no=run), "split", "elapsed_s", "run")
+    for run, columns in sheet.beside.items():
+        for column, heading in columns.items():
+            use(dataclasses.replace(heading, run_no=run), "rep", column, "beside")
     use(sheet.named_by, "step", "measure", "measure")
     for number, heading in sheet.steps.items():
         use(dataclasses.replace(heading, number=number), "step", "measure", "step")
@@ -122,6 +126,8 @@ def from_block(block: Block) -> SheetShape:  # noqa: PLR0912 - one for each role
             )
         elif use.role == "number":
             sheet.numbered.setdefault(use.number or 0, {})[use.column] = heading
+        elif use.role == "beside":
+            sheet.beside.setdefault(use.run_no or 1, {})[use.column] = heading
         elif use.role == "measure":
             named_by = heading
         elif use.role == "step":

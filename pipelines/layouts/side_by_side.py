@@ -1,6 +1,7 @@
 """Sheets with several runs side by side in a row, and sheets with a row for each measure of a step."""
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, field
 
 import polars as pl
 
@@ -25,6 +26,7 @@ class Runs:
     match: Match
     runs: dict[int, list[Heading]]
     distance: Heading | None = None
+    beside: dict[int, dict[str, Heading]] = field(default_factory=dict)  # run -> what stands there once for each run
 
 
 @dataclass(frozen=True)
@@ -60,14 +62,61 @@ def match_runs(headings: list[Heading], *, given: frozenset[str]) -> Runs | None
         runs = _once_more(gates)
     if len(runs) < 2 and not numbered:
         return None
-    match = assign("rep", RUN_TABLES, [one for one in others if one.number is None], given=given)
+    apart, unclear = _once_a_run(others, runs)
+    of_runs = [one for some in apart.values() for one in some.values()]
+    rest = [one for one in others if one not in of_runs and one not in unclear]
+    match = assign("rep", RUN_TABLES, [one for one in rest if one.number is None], given=given)
+    match.ignored += [*unclear, *(one for one in rest if one.number is not None)]
     for run, own in runs.items():
         runs[run], seen = [], set()
         for gate in own:
             place = (gate.from_m, gate.gate_m)
             (match.ignored if place in seen else runs[run]).append(gate)
             seen.add(place)
-    return Runs(match, dict(sorted(runs.items())))
+    return Runs(match, dict(sorted(runs.items())), beside=apart)
+
+
+def _once_a_run(
+    others: list[Heading], runs: dict[int, list[Heading]]
+) -> tuple[dict[int, dict[str, Heading]], list[Heading]]:
+    """Return what stands once for each run ('Wind' beside each, 'Wind 2'), and what stands there more than once and
+    cannot be told to be of which.
+
+    One that stands behind the first gate of its run and before the next run's is of that run; else, one before each.
+    """
+    groups: dict[str, list[Heading]] = {}
+    for one in others:
+        column = next((name for name in one.names if name in table_shape("rep").values), None)
+        if column is not None:
+            groups.setdefault(column, []).append(one)
+    found: dict[int, dict[str, Heading]] = {run: {} for run in runs}
+    unclear: list[Heading] = []
+    starts = sorted((min(gate.place for gate in gates), run) for run, gates in runs.items())
+    for column, some in groups.items():
+        if len(some) < 2 and some[0].number is None:
+            continue
+        said = {one.number: one for one in some}
+        behind = [max((run for place, run in starts if place < one.place), default=None, key=_place_of(starts))
+                  for one in some]  # fmt: skip
+        before = [min((run for place, run in starts if place > one.place), default=None, key=_place_of(starts))
+                  for one in some]  # fmt: skip
+        if None not in said and len(said) == len(some) and set(said) <= set(runs):
+            told = {number: one for number, one in said.items() if number is not None}
+        elif len(some) == len(runs) and set(behind) == set(runs):
+            told = {run: one for run, one in zip(behind, some, strict=True) if run is not None}
+        elif len(some) == len(runs) and set(before) == set(runs):
+            told = {run: one for run, one in zip(before, some, strict=True) if run is not None}
+        else:
+            unclear += some
+            continue
+        for run, one in told.items():
+            found[run][column] = one
+    return {run: own for run, own in found.items() if own}, unclear
+
+
+def _place_of(starts: list[tuple[int, int]]) -> Callable[[int], int]:
+    places = {run: place for place, run in starts}
+    return lambda run: places[run]
 
 
 def _once_more(gates: list[Heading]) -> dict[int, list[Heading]]:
@@ -110,6 +159,9 @@ def run_parts(maker: PartMaker, sheet: Runs) -> list[Part]:
         if len(gates) == 1 and gates[0].is_fly:  # a flying run has its own start, whatever the others of the row had
             shared = {k: v for k, v in shared.items() if k not in ("start_kind", "clock_start", "gate_offset_m")}
             of_run["start_kind"] = Source(pl.when(some).then(pl.lit("rolling")), Cells(gates[0].text, ""))
+        for column, one in sheet.beside.get(run, {}).items():
+            source = maker.of(one, column)
+            of_run[column] = Source(pl.when(some).then(source.expr), source.cells)
         of_run |= outcome_of(maker, [f"c{gate.place}" for gate in gates])
         parts.append(maker.make("rep", {**shared, **of_run}, is_main=False))
     return [*parts, *(part for part in beside(maker) if part.table != "rep")]
@@ -140,7 +192,7 @@ def match_measures(headings: list[Heading], rows: pl.DataFrame, *, given: frozen
     for number in (int(name[1:]) for name in rows.columns if name != "_line"):
         if number in places:
             continue
-        said = rows[f"c{number}"].head(SAMPLE).drop_nulls().unique().to_list()
+        said = rows[f"c{number}"].head(SAMPLE).drop_nulls().unique(maintain_order=True).to_list()
         read = {text: read_heading(number, text) for text in said}
         if said and all(set(one.names) & set(MEASURES) for one in read.values()):
             every = {text: read_heading(number, text) for text in rows[f"c{number}"].drop_nulls().unique().to_list()}
@@ -170,7 +222,10 @@ def measure_parts(maker: PartMaker, sheet: Measures) -> list[Part]:
         values: dict[str, list[tuple[pl.Expr, Cells]]] = {}
         for text, said in sheet.measures.items():
             column = next(name for name in said.names if name in MEASURES)
-            cell = pl.when(measure == text).then(pl.col(f"c{step.place}"))
+            cell: pl.Expr = pl.when(measure == text).then(pl.col(f"c{step.place}"))
+            if column == "side":  # the foot of a step, told beside each of its measures
+                whose = [source.expr for name, source in own.items() if source.cells.origin and name != "rep_no"]
+                cell = cell.drop_nulls().first().over(whose) if whose else cell.drop_nulls().first()
             unit = said.unit or step.unit
             values.setdefault(column, []).append((cell, Cells(f"{text}, {step.text}", "", unit, False)))
         told = {

@@ -3,6 +3,7 @@
 import dataclasses
 import re
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import Any
 
 from pipelines.layouts.evidence import Evidence
@@ -61,6 +62,16 @@ def value_heading(table: TextTable) -> str | None:
         found = _test_in(text) or _quantity_in(text)
         if found is not None:
             return found
+    return None
+
+
+def two_headings(table: TextTable) -> tuple[str, str] | None:
+    """Return the two quantities that a title names around a stroke, 'Minutes / effort'; None where none does."""
+    for text in texts_of(table):
+        parts = [_quantity_in(part) for part in text.split("/")]
+        for one, other in pairwise(parts):
+            if one is not None and other is not None and one != other:
+                return one, other
     return None
 
 

@@ -11,6 +11,7 @@ from pipelines.cells.dates import WEEKDAY_STEMS, read_date
 from pipelines.layouts.blocks import LONG, PERSON, heads
 from pipelines.layouts.evidence import TIMES, look, looks_like_name
 from pipelines.layouts.groups import UNCLEAR, by_groups, day_columns, days_down
+from pipelines.layouts.inside import days_of_pairs, flying_apart, steps_with_sides
 from pipelines.layouts.lifts import exercises_down
 from pipelines.layouts.said import distances_in, find_week
 from pipelines.layouts.sets import exercises_apart
@@ -26,6 +27,7 @@ PLAN_WORDS = {"program", "programme", "programa", "programma", "schedule", "woch
 
 def turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     """Return a table with its rows as rows: one for each group of columns, or itself."""
+    table = flying_apart(steps_with_sides(table))
     table = _exercises_apart(_weekdays_as_days(filled_down(_lists_apart(table))))
     groups = by_groups(table, known)
     if groups:
@@ -55,7 +57,14 @@ def filled_down(table: TextTable) -> TextTable:
         full = rows.filter(pl.col(name).is_null()).select(pl.sum_horizontal(pl.col(o).is_not_null() for o in others))
         if (full.to_series() >= 2).mean() >= FULL_ENOUGH:  # type: ignore[operator]
             filled.append(place)
-            rows = rows.with_columns(pl.col(name).fill_null(strategy="forward"))
+            gone = column.is_null()
+            runs = [
+                f"c{other}" for other, said in enumerate(heads(table.header))
+                if said is not None and said.names[:1] == ("rep_no",) and f"c{other}" in rows.columns
+                and bool((rows[f"c{other}"].is_null() == gone).all())
+            ]  # fmt: skip
+            rows = rows.with_columns(pl.col([name, *runs]).fill_null(strategy="forward"))
+            filled += [int(other[1:]) for other in runs]
     return dataclasses.replace(table, rows=rows, filled_down=tuple(filled)) if filled else table
 
 
@@ -120,6 +129,9 @@ def _days_down(table: TextTable) -> TextTable | None:
     others = [place for place in range(len(table.header)) if place not in places and table.header[place]]
     if len(days) < FEWEST_TURNED or len(others) > max(3, len(days)):
         return None
+    pairs = days_of_pairs(table, others, days)
+    if pairs is not None:
+        return pairs
     value = value_heading(table)
     if value is None and not any(look(table.rows[f"c{one.place}"]).is_numeric for one in days):
         words = set(fold(" ".join(texts_of(table))).split())

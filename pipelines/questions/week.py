@@ -7,14 +7,14 @@ import polars as pl
 
 from pipelines.derived.week.squad_words import count_sheet, say_lede, say_since_closing
 
-COLUMNS = ("training_call", "hamstring_level", "progress_word")
+COLUMNS = {
+    "training_call": pl.String, "hamstring_level": pl.String, "progress_word": pl.String, "checkin_missing": pl.Boolean
+}  # fmt: skip
 
 
 def lede_of(rows: Sequence[Mapping[str, Any]], missing: Collection[str] = ()) -> str:
     """Return the sentences over some lines of the sheet, by the rule of ``squad_week``; ``missing``: never entered."""
-    frame = pl.DataFrame(
-        [{name: row.get(name) for name in COLUMNS} for row in rows], schema=dict.fromkeys(COLUMNS, pl.String)
-    )
+    frame = pl.DataFrame([{name: row.get(name) for name in COLUMNS} for row in rows], schema=COLUMNS)
     return say_lede(**frame.select(**count_sheet()).row(0, named=True), missing=missing)
 
 

@@ -182,6 +182,12 @@ class StartProgress(DerivedTable):
     )
     change_low: float = number("Change less 1.96 standard errors.", "definition", "From")
     change_high: float = number("Change plus 1.96 standard errors.", "definition", "To")
+    real_from: float = number(
+        "Size from which a change is called real: the sure errors of the rule, with the larger slow form.",
+        "definition",
+        "Real from",
+        ge=0,
+    )
     detectable: float = number(
         "A lasting change below this would not be seen now (four times of five).", "definition", "Seen from", ge=0
     )

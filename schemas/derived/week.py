@@ -148,6 +148,11 @@ class SquadWeek(DerivedTable):
     talk_first: int = column("Athletes to talk with before they run.", source="definition", ge=0)
     cannot_say: int = column("Athletes with too few own answers to compare with.", source="definition", ge=0)
     no_call: int = column("Athletes who have not reported.", source="definition", ge=0)
+    by_test_alone: int = column(
+        "Of those as planned, athletes who have not checked in: a test alone stands for them.",
+        source="definition",
+        ge=0,
+    )
     hamstring_watch: int = column("Athletes with a hamstring to watch.", source="definition", ge=0)
     hamstring_unknown: int = column("Athletes of whose hamstrings nothing can be said.", source="definition", ge=0)
     starts_judged: int = column("Starts of which something can be said.", source="definition", ge=0)

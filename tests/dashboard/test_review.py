@@ -102,8 +102,8 @@ def test_the_box_offers_to_close_only_to_the_one_who_may():
 
 
 def test_what_followed_a_decision_names_only_what_changed_beyond_its_error():
-    change = "Contact 1 +0.011 s (± 0.006), speed after three steps unchanged within ± 0.16 m/s."
-    assert wording.followed("Done 2 of 2.", change) == "Done 2 of 2. Contact 1 +0.011 s (± 0.006)."
+    change = "Contact 1 11 ms longer, the other way (± 6), speed after three steps unchanged within ± 0.16 m/s."
+    assert wording.followed("Done 2 of 2.", change) == "Done 2 of 2. Contact 1 11 ms longer, the other way (± 6)."
     assert wording.followed("Starts on 2 days.", "10 m unchanged within ± 0.010 s.") == (
         "Starts on 2 days. No change beyond noise."
     )

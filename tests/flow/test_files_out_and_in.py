@@ -1,7 +1,11 @@
 """Tables as files and back: an exported table loads back unchanged; a folder that is watched."""
 
 import datetime as dt
+import io
+import itertools
 import json
+import zipfile
+from types import SimpleNamespace
 
 import polars as pl
 import pytest
@@ -9,7 +13,9 @@ from click.testing import CliRunner
 
 from pipelines import flow
 from pipelines.cli.main import main
+from pipelines.entry import batch
 from pipelines.entry.inbox import receipt_of
+from pipelines.intake.passage import Given
 from pipelines.outputs.tables import csv_bytes, narrowed
 from tests.flow.squad import ROSTER, SPLITS, write, write_squad
 
@@ -119,3 +125,35 @@ def test_a_link_that_leads_out_of_a_folder_is_not_read_for_whoever_put_it_there(
     if kind == "a file":
         assert "taken.csv is a link that leads out of its folder" in told
         assert receipt_of(inbox / "taken.csv").stat().st_mode & 0o077 == 0
+
+
+def zipped(parts):
+    told = io.BytesIO()
+    with zipfile.ZipFile(told, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, content in parts.items():
+            archive.writestr(name, content)
+    return told.getvalue()
+
+
+def test_an_archive_that_is_sent_is_not_unpacked_to_a_flood(home):
+    flood = zipped({f"{number}.csv": b"\n" * 40_000_000 for number in range(3)})
+    with pytest.raises(flow.ThirdstepError, match=r"flood\.zip unpacks to more"):
+        flow.load_files(home, [("flood.zip", flood)], "coach", check_only=True)
+
+
+def test_files_that_are_sent_together_take_no_more_time_than_others_can_wait(home, monkeypatch):
+    asked = []
+
+    def read_slowly(name, content, *_):
+        asked.append(name)
+        return Given(name, content, problem=f"{name}: too slow")
+
+    clock = itertools.count(0, 50)  # s; each look at it finds fifty gone
+    monkeypatch.setattr(batch, "read_apart", read_slowly)
+    monkeypatch.setattr(batch, "time", SimpleNamespace(monotonic=lambda: next(clock)))
+    many = zipped({f"{number}.csv": f"a,b\n{number},2\n" for number in range(9)})
+    told = flow.load_files(home, [("many.zip", many)], "coach", check_only=True)
+    assert asked == ["0.csv", "1.csv", "2.csv"]  # 150 s are more than 120
+    assert [one.problem for one in told[3:]] == [
+        f"{number}.csv was not read: the files before it took 120 s. Send it by itself." for number in range(3, 9)
+    ]

@@ -53,9 +53,10 @@ def hamstring_flag(
     ``attention_rate``. History is no noise: it always speaks. A note that names the hamstring never speaks;
     ``read_note_on`` asks to read it.
 
-    Level = number of the four that speak (none, one, several); 'cannot say' when none does and at least two of
-    capacity, exposure and state lack their data. A family that lacks its main data cannot say, and tells what is
-    missing; an overdue test is such a lack. ``since_on`` is the first day of the current run of the state, within the
+    Level = number of the four that speak (none, one, several); 'cannot say' when none does and the athlete has not
+    answered (state), or two of capacity, exposure and state lack their data: that nobody told of a tight hamstring is
+    no sign of a loose one. A family that lacks its main data cannot say, and tells what is missing; an overdue test is
+    such a lack. ``since_on`` is the first day of the current run of the state, within the
     window or, for a run as old as the window, the day of its evidence. ``lapses_on`` is when the last thing that speaks
     would lapse if nothing new came; null where that hangs on something nobody can know.
 
@@ -144,17 +145,21 @@ def _add_level(flags: pl.DataFrame) -> pl.DataFrame:
     """Count the families that speak; the same answer on all rows of an athlete and day."""
     speaks = (pl.col("state") == "speaks") & pl.col("family").is_in(COUNTED_FAMILIES)
     lacks = (pl.col("state") == "cannot_say") & pl.col("family").is_in(DATA_FAMILIES)
-    counted = flags.with_columns(families_speaking=speaks.sum().over(DAY).cast(pl.Int64), _lacks=lacks.sum().over(DAY))
+    counted = flags.with_columns(
+        families_speaking=speaks.sum().over(DAY).cast(pl.Int64),
+        _lacks=lacks.sum().over(DAY),
+        _is_untold=(lacks & (pl.col("family") == "state")).any().over(DAY),
+    )
     level = (
         pl.when(pl.col("families_speaking") > 1)
         .then(pl.lit("several_families"))
         .when(pl.col("families_speaking") == 1)
         .then(pl.lit("one_family"))
-        .when(pl.col("_lacks") >= 2)
+        .when(pl.col("_is_untold") | (pl.col("_lacks") >= 2))
         .then(pl.lit("cannot_say"))
         .otherwise(pl.lit("none"))
     )
-    return counted.with_columns(level=level).drop("_lacks")
+    return counted.with_columns(level=level).drop("_lacks", "_is_untold")
 
 
 def _add_words(flags: pl.DataFrame) -> pl.DataFrame:

@@ -275,12 +275,11 @@ def _as_known(
         .filter(in_reach & (pl.col("is_known") | bool(blank)))
         .join(weeks, on=UNIT, how="inner", maintain_order="left")
     )
-    return (
-        rows[places["_row"]]
-        .with_columns(athlete_id=places["_evening"], _is_known=places["is_known"])
-        .with_columns(pl.when("_is_known").then(pl.col(name)).alias(name) for name in blank)
-        .drop("_is_known")
-    )
+    found = rows[places["_row"]].with_columns(athlete_id=places["_evening"])
+    if not blank or places["is_known"].all():
+        return found
+    is_known = pl.lit(places["is_known"])
+    return found.with_columns(pl.when(is_known).then(pl.col(name)).alias(name) for name in blank)
 
 
 def _injuries_as_known(injury: pl.DataFrame, known: pl.DataFrame, weeks: pl.DataFrame) -> pl.DataFrame:

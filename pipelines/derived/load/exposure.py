@@ -158,7 +158,7 @@ def _sections(split: pl.DataFrame, rep: pl.DataFrame, as_of: dt.date) -> pl.Data
     gates = split.join(free.select(*REP, "timing_kind", is_flying=is_flying.fill_null(False)), on=REP, how="inner")
     # Only a flying run has a start that is a gate; from any other start the first section holds the reaction too.
     start = pl.when("is_flying").then(0.0)
-    is_first = pl.any_horizontal(pl.col(name).ne_missing(pl.col(name).shift(1)) for name in REP)  # runs stand together
+    is_first = _is_first_of_run()
 
     def since_last(name: str) -> pl.Expr:
         return pl.col(name) - pl.when(is_first).then(start).otherwise(pl.col(name).shift(1))
@@ -179,40 +179,46 @@ def _sections(split: pl.DataFrame, rep: pl.DataFrame, as_of: dt.date) -> pl.Data
     )
 
 
+def _is_first_of_run() -> pl.Expr:
+    """Return whether a row begins a run; those of a run stand together."""
+    return pl.any_horizontal(pl.col(name).ne_missing(pl.col(name).shift(1)) for name in REP)
+
+
 def judged_runs(split: pl.DataFrame, rep: pl.DataFrame, as_of: dt.date, since: dt.date | None = None) -> pl.DataFrame:
     """Return one row per judged run: its fastest share of own best and the metres at 90 and 95 %.
 
     With ``since`` only the runs from that day on are judged, against the bests of the year before it.
     """
     sections = _sections(split, rep, as_of).filter(pl.col("timing_kind").is_in(JUDGED_TIMING))
-    kinds = (
-        sections.select(*REP, "timing_kind")
-        .unique()
-        .group_by("athlete_id", "timing_kind", maintain_order=True)
-        .len("runs")
-    )
+    runs_by_kind = sections.filter(_is_first_of_run()).group_by("athlete_id", "timing_kind", maintain_order=True)
+    kinds = runs_by_kind.len("runs")
     # 'electronic' sorts before 'video', so a tie goes to it.
     own = kinds.sort("athlete_id", "runs", "timing_kind", descending=[False, True, False]).unique(
         "athlete_id", keep="first", maintain_order=True
     )
-    sections = sections.join(own.select("athlete_id", "timing_kind"), on=["athlete_id", "timing_kind"], how="inner")
+    own_kind = own.select("athlete_id", "timing_kind")
+    sections = sections.join(own_kind, on=["athlete_id", "timing_kind"], how="inner", maintain_order="left")
     if since is not None:
         sections = sections.filter(pl.col("session_date") > since - dt.timedelta(days=BEST_DAYS))
-    tops = find_tops(sections)
-    best = find_bests(tops)
+    # Runs are joined and told apart by their number: by four names it takes several times as long.
+    sections = sections.with_columns(_run=(_is_first_of_run().cum_sum() - 1).cast(pl.UInt32))
+    tops = find_tops(sections).with_row_index("_run")
+    runs = tops.join(find_bests(tops), on=["athlete_id", "session_date"], how="inner", maintain_order="left")
     share, top = pl.col("speed_mps") / pl.col("best"), pl.col("top_mps") / pl.col("best")
     at = {percent: share >= percent / 100 - ROUNDING for percent in (90, 95)}
     judged = sections if since is None else sections.filter(pl.col("session_date") >= since)
     return (
-        judged.join(best, on=["athlete_id", "session_date"], how="inner")
-        .join(tops.select(*REP, "top_mps"), on=REP, how="inner")
-        .group_by(*REP, "timing_kind", "timed_days", "is_start_only", "best", maintain_order=True)
+        judged.select("_run", "timing_kind", "length_m", "speed_mps")
+        .join(runs, on="_run", how="inner", maintain_order="left")
+        .group_by("_run", maintain_order=True)
         .agg(
+            pl.col(*REP, "timing_kind", "timed_days", "is_start_only", "best").first(),
             share=top.first().clip(upper_bound=1.0),  # best is drawn in: its own run lies a little above it
             speed_mps=pl.col("top_mps").first(),
             metres_90=pl.col("length_m").filter(at[90]).sum(),
             metres_95=pl.col("length_m").filter(at[95]).sum(),
         )
+        .drop("_run")
         .with_columns(
             is_90=pl.col("share") >= 0.90 - ROUNDING,
             is_95=pl.col("share") >= 0.95 - ROUNDING,

@@ -6,7 +6,7 @@ from dataclasses import fields
 import numpy as np
 import polars as pl
 
-from pipelines.derived.common.ordering import in_order_of
+from pipelines.derived.common.ordering import in_order_of, number_of
 from pipelines.derived.common.step_error import is_free_run
 from pipelines.derived.sprint.fit import VMAX, BoolArray, Fitted, Runs, fit_runs, is_one_of
 from pipelines.derived.sprint.force_velocity import ForceVelocity
@@ -241,15 +241,18 @@ def sprint_session(sprint_profile: pl.DataFrame) -> pl.DataFrame:
         & (pl.col("trust_reason").is_null() | (pl.col("trust_reason") != "submaximal_effort"))
     )
     group = ["athlete_id", "session_date", "start_kind", "clock_start", "timing_kind"]
+    counted = counted.with_columns(_day=number_of(counted, group))  # by five words it takes several times as long
     parts = []
     for metric in SESSION_METRICS:
         least_is_best = metric.startswith("t_")
         value, error = pl.col(metric), pl.col(f"{metric}_se")
         order = value if least_is_best else -value
         parts.append(
-            counted.drop_nulls(metric)
-            .group_by(group, maintain_order=True)
+            counted.select("_day", *group, metric, f"{metric}_se")
+            .drop_nulls(metric)
+            .group_by("_day", maintain_order=True)
             .agg(
+                pl.col(group).first(),
                 metric=pl.lit(metric),
                 best=value.sort_by(order).first(),
                 best_se=error.sort_by(order).first(),
@@ -259,4 +262,4 @@ def sprint_session(sprint_profile: pl.DataFrame) -> pl.DataFrame:
                 reps=pl.len().cast(pl.Int64),
             )
         )
-    return in_order_of(pl.concat(parts), [*group, "metric"])
+    return in_order_of(pl.concat(parts), ["_day", "metric"]).drop("_day")

@@ -34,11 +34,19 @@ DONE_WORDS = {
     "ankle": "calf and ankle work",
     "jump": "jumps",
 }
-# Measure, its column here, how it is called, its unit, decimals.
+# Measure, its column here, how it is called, its unit, decimals, and what less and more of it are called.
 CHANGES = (
-    ("contact_1_s", "contact_1_change_s", "contact 1", "ms", 0),
-    ("speed_after_3_mps", "speed_after_3_change_mps", "speed after three steps", "m/s", 2),
-    ("t_10_s", "t_10_change_s", "10 m", "ms", 0),
+    ("contact_1_s", "contact_1_change_s", "contact 1", "ms", 0, "shorter", "longer"),
+    ("speed_after_3_mps", "speed_after_3_change_mps", "speed after three steps", "m/s", 2, "lower", "higher"),
+    ("t_10_s", "t_10_change_s", "10 m", "ms", 0, "faster", "slower"),
+)
+# Words of a decision that say which way the first contact is meant to go; source: "common_practice".
+MEANT = (
+    ("longer", r"long(?:er)? (?:\w+ ){0,3}push|push(?:es)? (?:\w+ ){0,2}long|finish (?:the|each|every) push"),
+    (
+        "shorter",
+        r"leave the ground (?:earlier|sooner)|shorter (?:\w+ ){0,3}(?:push|contact)|off the ground (?:earlier|sooner)",
+    ),
 )
 KEY = ["athlete_id", "week_of"]
 
@@ -65,6 +73,14 @@ def count_wanted(call: pl.Expr) -> pl.Expr:
     return found
 
 
+def way_meant(call: pl.Expr) -> pl.Expr:
+    """Return which way a decision means the first contact to go, where its words say one: longer or shorter."""
+    text, found = call.str.to_lowercase(), pl.lit(None, dtype=pl.String)
+    for way, pattern in MEANT:
+        found = pl.when(text.str.contains(pattern)).then(pl.lit(way)).otherwise(found)
+    return pl.when(pl.all_horizontal(text.str.contains(pattern) for _, pattern in MEANT)).then(None).otherwise(found)
+
+
 def focus_followup(
     decision: pl.DataFrame,
     start_trend: pl.DataFrame,
@@ -81,7 +97,8 @@ def focus_followup(
     done = days in the week of the decision with the work its words name. before = mean of the days of the 28 days
     before that Monday, after = mean of the days after the work was first done, up to 27 days past that Monday;
     weights w = 1 / observed_se^2, change = after - before, se^2 = 1/sum(w before) + 1/sum(w after). The main series of
-    the athlete, each measure by itself. The sentence gives 1.96 se.
+    the athlete, each measure by itself. The sentence gives 1.96 se, and says of the first contact whether it went as
+    the decision meant, where its words say which way ('longer first push').
 
     Source: definitions; "common_practice" for what the words of a decision mean. Limits: no comparison group, other
     work beside it, regression to the mean ("barnett_2005").
@@ -202,7 +219,7 @@ def _add_changes(
 
 
 def _say(rows: pl.DataFrame) -> pl.DataFrame:
-    """Add the sentences: 'heavy sled twice. Done 2 of 2. Contact 1 +11 ms (± 6), 10 m unchanged within ± 20 ms.'."""
+    """Add the sentences: 'Done 2 of 2. Contact 1 11 ms longer (± 6), 10 m unchanged within ± 20 ms.'."""
     so_far = pl.when("is_week_over").then(pl.lit(".")).otherwise(pl.lit(" so far."))
     done = pl.col("done_days").cast(pl.String)
     nothing = pl.when("is_week_over").then(pl.lit("Not done.")).otherwise(pl.lit("Not done so far."))
@@ -221,17 +238,29 @@ def _say(rows: pl.DataFrame) -> pl.DataFrame:
         .then(nothing)
         .otherwise(phrase("Done on {} day{}", done, _plural("done_days")) + so_far)
     )
-    parts = []
-    for _, name, words, unit, places in CHANGES:
+    parts, meant = [], way_meant(pl.col("call"))
+    for metric, name, words, unit, places, less, more in CHANGES:
         said_in = 1000.0 if unit == "ms" else 1.0
-        change = decimals(rows[name] * said_in, places, signed=True)
+        change = decimals(rows[name].abs() * said_in, places)
+        way = pl.when(pl.col(name) < 0).then(pl.lit(less)).otherwise(pl.lit(more))
+        judged = (
+            pl.when(meant.is_null())
+            .then(pl.lit(""))
+            .when(meant == way)
+            .then(pl.lit(" as meant"))
+            .otherwise(pl.lit(", the other way"))
+            if metric == "contact_1_s"
+            else pl.lit("")
+        )
         reach = decimals(rows[f"{name}_se"] * NORMAL_95 * said_in, places)
         beyond = pl.col(name).abs() > NORMAL_95 * pl.col(f"{name}_se")
         parts.append(
             pl.when(pl.col(name).is_null())
             .then(None)
             .when(beyond)
-            .then(phrase("{} {} {} (± {})", pl.lit(words), pl.lit(change), pl.lit(unit), pl.lit(reach)))
+            .then(
+                phrase("{} {} {} {}{} (± {})", pl.lit(words), pl.lit(change), pl.lit(unit), way, judged, pl.lit(reach))
+            )
             .otherwise(phrase("{} unchanged within ± {} {}", pl.lit(words), pl.lit(reach), pl.lit(unit)))
         )
     joined = pl.concat_str(parts, separator=", ", ignore_nulls=True)

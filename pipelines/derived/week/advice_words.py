@@ -38,7 +38,7 @@ TERMS: dict[str, Terms] = {
     "reaches_ahead": Terms("heavy", "Build up slowly, away from fast days."),
     "hamstring_capacity": Terms("heavy", "Build up slowly, away from fast days."),
     "head_or_arms_apart": Terms("full_effort", "Mend the push first."),
-    "keep": Terms("none", "Nothing seen is not nothing there."),
+    "keep": Terms("none", "Only what was filmed or timed is seen."),
     "measure": Terms("full_effort", "Timed electronically, not by hand."),
 }
 DEMANDING: tuple[Demand, ...] = ("full_effort", "heavy")

@@ -14,7 +14,7 @@ from schemas.derived.week import WeekSheet
 from schemas.knowledge.hamstring import COUNTED_FAMILIES, DATA_FAMILIES
 from schemas.phrase import phrase
 from schemas.settings import SquadSettings
-from schemas.vocabulary import CALL_WORDS
+from schemas.vocabulary import CALL_WORDS, FAMILY_WATCHED
 
 WEEK = ["athlete_id", "week_of"]
 FIRST = {call: STANDINGS[stands].headline for call, stands in (("talk_first", "talk"), ("no_call", "ask"))}
@@ -124,7 +124,7 @@ def _hamstring(flags: pl.DataFrame) -> pl.DataFrame:
             .when(pl.col("hamstring_level") == "one_family")
             .then(pl.col("said").list.first())
             .when(pl.col("hamstring_level") == "cannot_say")
-            .then(phrase("no data: {}", pl.col("lacking").list.join(", "))),
+            .then(phrase("not known: {}", _as_watched("lacking", ", "))),
         )
         .drop("said", "lacking")
     )
@@ -181,13 +181,21 @@ def _add_changed(rows: pl.DataFrame) -> pl.DataFrame:
     moved = pl.any_horizontal(pl.col("progress_word", "word_before").is_in(["improving", "slipping"]))
     parts = [
         pl.when(pl.col("training_call") != pl.col("call_before")).then(phrase("{}, last week {}", now, then)),
-        pl.when(pl.col("is_before") & (new.list.len() > 0)).then(phrase("hamstring: {} new", new.list.join(" and "))),
+        pl.when(pl.col("is_before") & (new.list.len() > 0)).then(
+            phrase("hamstring, new: {}", _as_watched(new, " and "))
+        ),
         pl.when((pl.col("progress_word") != pl.col("word_before")) & moved).then(
             phrase("start {}, {} before", word, word_before)
         ),
     ]
     said = pl.concat_str(*parts, separator="; ", ignore_nulls=True)
     return joined.with_columns(changed=pl.when(said != "").then(said))
+
+
+def _as_watched(families: str | pl.Expr, between: str) -> pl.Expr:
+    """Return families as the level names them (tightness, fast running), joined."""
+    named = pl.col(families) if isinstance(families, str) else families
+    return named.list.eval(pl.element().replace_strict(FAMILY_WATCHED, return_dtype=pl.String)).list.join(between)
 
 
 def _loudness() -> pl.Expr:

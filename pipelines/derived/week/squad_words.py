@@ -19,8 +19,9 @@ NOISE = "than measurement noise can explain"
 def count_sheet() -> dict[str, pl.Expr]:
     """Return the counts that the sentences are made from, as expressions over lines of the weekly sheet.
 
-    athletes; by training call; hamstring_watch and hamstring_unknown by level; starts that can be judged, that improve
-    and that slip. Unit: athletes.
+    athletes; by training call, and how many of 'as planned' have not checked in, so that a test alone stands for
+    them; hamstring_watch and hamstring_unknown by level; starts that can be judged, that improve and that slip. Unit:
+    athletes.
     """
 
     def count(column: str, *words: str) -> pl.Expr:
@@ -29,6 +30,7 @@ def count_sheet() -> dict[str, pl.Expr]:
     return {
         "athletes": pl.len().cast(pl.Int64),
         **{call: count("training_call", call) for call in TRAINING_CALLS},
+        "by_test_alone": ((pl.col("training_call") == "as_planned") & pl.col("checkin_missing")).sum().cast(pl.Int64),
         "hamstring_watch": count("hamstring_level", *WATCHED),
         "hamstring_unknown": count("hamstring_level", "cannot_say"),
         "starts_judged": count("progress_word", *JUDGED),
@@ -66,13 +68,25 @@ def _exceptions(adapt: int, talk_first: int, cannot_say: int, no_call: int) -> l
 
 
 def say_training(
-    *, athletes: int, as_planned: int, adapt: int, talk_first: int, cannot_say: int, no_call: int, basis: str = ""
+    *,
+    athletes: int,
+    as_planned: int,
+    adapt: int,
+    talk_first: int,
+    cannot_say: int,
+    no_call: int,
+    by_test_alone: int = 0,
+    basis: str = "",
 ) -> str:
     """Say how many can train as planned, and how it stands with the others; who cannot be judged is never among them.
 
-    The counts by call add up to ``athletes``. ``basis``: what the call rests on, where part of it was never entered.
+    The counts by call add up to ``athletes``. ``by_test_alone``: those of ``as_planned`` who have not checked in.
+    ``basis``: what the call rests on, where part of it was never entered.
     """
     so_far = f", {basis}" if basis else ""
+    if by_test_alone:
+        who = "" if athletes == 1 else f"{say_many(by_test_alone)} "
+        so_far += f" ({who}by a test alone, without a check-in)"
     if athletes == 0:
         return "Nobody is on the sheet."
     others = _exceptions(adapt, talk_first, cannot_say, no_call)
@@ -121,6 +135,7 @@ def say_lede(
     talk_first: int,
     cannot_say: int,
     no_call: int,
+    by_test_alone: int,
     hamstring_watch: int,
     hamstring_unknown: int,
     starts_judged: int,
@@ -135,7 +150,7 @@ def say_lede(
     said = [
         say_training(
             athletes=athletes, as_planned=as_planned, adapt=adapt, talk_first=talk_first, cannot_say=cannot_say,
-            no_call=no_call, basis=say_basis(missing),
+            no_call=no_call, by_test_alone=by_test_alone, basis=say_basis(missing),
         )
     ]  # fmt: skip
     if athletes:

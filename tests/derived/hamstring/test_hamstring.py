@@ -41,7 +41,17 @@ def test_nothing_known_cannot_say_and_says_what_is_missing():
     assert family(flags, "state")["sentence"] == "no check-in yet"
 
 
-def test_one_family_without_data_does_not_make_the_level_cannot_say():
+def test_a_hamstring_nobody_told_of_is_not_known_whatever_else_is():
+    flags = flag(checkins=[])
+    assert [family(flags, name)["state"] for name in ("capacity", "exposure", "state")] == [
+        "quiet",
+        "quiet",
+        "cannot_say",
+    ]
+    assert (family(flags, "state")["level"], family(flags, "state")["level_words"]) == ("cannot_say", "cannot say")
+
+
+def test_one_family_of_measured_data_lacking_does_not_make_the_level_cannot_say():
     flags = flag(tests=[], work=[])
     assert family(flags, "capacity")["state"] == "cannot_say"
     assert family(flags, "capacity")["level"] == "none"

@@ -124,7 +124,7 @@ def test_the_change_is_the_difference_of_weighted_means_with_its_error():
     assert row["t_10_change_s"] == pytest.approx(-0.056)
     assert row["t_10_change_s_se"] == pytest.approx(0.0134164, abs=1e-6)
     assert (row["days_before"], row["days_after"]) == (2, 1)
-    assert row["change_sentence"] == "10 m −56 ms (± 26)."
+    assert row["change_sentence"] == "10 m 56 ms faster (± 26)."
     assert row["reason"] is None
 
 
@@ -143,6 +143,23 @@ def test_a_change_within_its_error_is_called_unchanged():
     # 0.005 against 1.96 * sqrt(2) * 0.004 = 0.0111
     assert row["change_sentence"] == "Contact 1 unchanged within ± 11 ms, 10 m unchanged within ± 28 ms."
     assert row["work"] == "starts"
+
+
+@pytest.mark.parametrize(
+    ("call", "after_s", "said"),
+    [
+        ("longer first push", 0.220, "Contact 1 30 ms longer as meant (± 11)."),
+        ("longer first two pushes", 0.160, "Contact 1 30 ms shorter, the other way (± 11)."),
+        ("leave the ground earlier", 0.160, "Contact 1 30 ms shorter as meant (± 11)."),
+        ("leave the ground earlier", 0.220, "Contact 1 30 ms longer, the other way (± 11)."),
+        ("set position a little lower", 0.220, "Contact 1 30 ms longer (± 11)."),
+    ],
+)
+def test_a_first_contact_is_said_to_go_as_meant_only_where_the_words_say_which_way(
+    call: str, after_s: float, said: str
+):
+    rows = measured("contact_1_s", (21, 0.190, 0.004), (38, after_s, 0.004))
+    assert followed(call, rows=rows)["change_sentence"] == said
 
 
 def test_nothing_measured_since_says_so_and_another_series_is_not_taken():

@@ -105,21 +105,34 @@ def test_starts_in_words_for_none_one_two_and_many(judged: int, improving: int, 
             st.sampled_from(CALLS),
             st.sampled_from(["none", "one_family", "several_families", "cannot_say"]),
             st.sampled_from(["improving", "holding", "slipping", "not_clear", None]),
+            st.booleans(),
         ),
         max_size=40,
     )
 )
-def test_every_lede_is_whole_sentences_and_counts_nobody_unjudged_as_planned(lines: list[tuple[str, str, str | None]]):
-    names = ("training_call", "hamstring_level", "progress_word")
+def test_every_lede_is_whole_sentences_and_counts_nobody_unjudged_as_planned(
+    lines: list[tuple[str, str, str | None, bool]],
+):
+    names = ("training_call", "hamstring_level", "progress_word", "checkin_missing")
     text = lede_of([dict(zip(names, line, strict=True)) for line in lines])
     assert text.endswith(".")
     assert "  " not in text
     assert all(part[0].isupper() or part[0].isdigit() for part in text.rstrip(".").split(". "))
-    planned = sum(call == "as_planned" for call, _, _ in lines)
+    planned = sum(call == "as_planned" for call, _, _, _ in lines)
+    by_test = sum(call == "as_planned" and is_missing for call, _, _, is_missing in lines)
+    assert ("by a test alone" in text) == bool(by_test)
     if lines and not planned:
         assert "None of" in text or "The one athlete on the sheet" in text
     if len(lines) > 1 and 0 < planned < len(lines):
-        assert text.lower().startswith(f"{say_many(planned)} of {say_many(len(lines))} can train as planned.")
+        assert text.lower().startswith(f"{say_many(planned)} of {say_many(len(lines))} can train as planned")
+
+
+def test_who_never_answered_is_said_beside_all_can_train():
+    lines = [{"training_call": "as_planned", "checkin_missing": who == 0} for who in range(24)]
+    assert lede_of(lines).startswith("All 24 can train as planned (one by a test alone, without a check-in).")
+    assert lede_of(lines[:1]).startswith(
+        "The one athlete on the sheet can train as planned (by a test alone, without a check-in)."
+    )
 
 
 @pytest.mark.parametrize(

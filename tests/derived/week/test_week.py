@@ -31,7 +31,7 @@ KIND = {
     "metric": "t_10_s", "start_kind": "blocks", "clock_start": "first_movement", "timing_kind": "electronic",
     "measured_by": "gate", "age_group": "adult",
 }  # fmt: skip
-SPREAD = {"typical_error": 0.01, "typical_error_freedom": 30, "day_form_sd": 0.002, "wave_sd": 0.0,
+SPREAD = {"typical_error": 0.01, "typical_error_freedom": 30, "day_form_sd": 0.002, "wave_sd": 0.0, "wave_high_sd": 0.0,
           "drift_sd_per_day": 0.002}  # fmt: skip
 # By hand: one athlete leaves no spread, so 0.3 of the typical error of 0.01 s counts.
 NOISE = {
@@ -128,7 +128,7 @@ def test_calls_and_reasons_stand_as_on_the_day_of_the_week():
     assert now["hamstring_level"] == "one_family"
     assert now["hamstring_reason"] == "left hamstring tight 6 of 10, third day; own usual 1"
     assert now["hamstring_words"] == "watch: tightness"
-    assert now["changed"] == "talk first, last week as planned; hamstring: state new"
+    assert now["changed"] == "talk first, last week as planned; hamstring, new: tightness"
     assert row(rows, LAST_WEEK)["training_call"] == "as_planned"
     assert row(rows, LAST_WEEK)["training_reason"] is None
 
@@ -144,7 +144,7 @@ def test_several_families_are_named_and_no_data_says_where():
     silent = row(sheet([]))
     assert (silent["hamstring_level"], silent["hamstring_reason"]) == (
         "cannot_say",
-        "no data: capacity, exposure, state",
+        "not known: strength, fast running, tightness",
     )
 
 
