@@ -8,21 +8,22 @@ of a build is kept for that viewer and that build: a page asks the same again at
 import datetime as dt
 import threading
 from collections import OrderedDict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import duckdb
 import polars as pl
 
-from dashboard.access.rules import columns_otherwise, quoted, rows_for
+from dashboard.access.rules import OWN_ROWS, columns_otherwise, quoted, rows_for
 from dashboard.access.trail import note_read
 from dashboard.access.viewer import Viewer
 from dashboard.home import NoBoard
 from pipelines.board.delta import Delta, base_of, is_delta, read_delta
 from pipelines.board.file import READ_ONLY
+from pipelines.board.reading import few_rows
 
 ROOTS_KEPT = 3
 ASKED_BESIDE = ("athlete",)  # what conditions on rows ask beside the table itself; the day looked from never differs
@@ -30,11 +31,13 @@ KEPT_BYTES = 64 * 2**20  # of rows already read; own choice
 
 Condition = str | int | float | bool | dt.date | None | Sequence[Any] | tuple[str, Any]
 _OPERATORS = frozenset({"=", "<>", "<", "<=", ">", ">="})
+Fetched = TypeVar("Fetched", pl.DataFrame, pl.DataFrame | None)
 _lock = threading.Lock()
 _roots: dict[str, duckdb.DuckDBPyConnection] = {}
 _columns: dict[str, dict[str, list[str]]] = {}
 _deltas: dict[str, Delta] = {}
 _kept: OrderedDict[tuple[Any, ...], pl.DataFrame] = OrderedDict()
+_large: set[str] = set()  # queries that gave more than is fetched one by one
 _noted: ContextVar[set[str] | None] = ContextVar("_noted", default=None)
 
 
@@ -147,9 +150,12 @@ class Board:
         if unknown:
             raise KeyError(f"table '{table}' has no column {', '.join(unknown)}")
         outer, more = _conditions(where or {})
-        over, first, frames = self._standing_over(table, scope)
-        text = f"{over}select {', '.join(map(quoted, wanted))} from (select {inner} from {quoted(table)} where {scope})"
-        text += f" where {outer}"
+        over, first, frames = self._standing_over(table, scope, values[0] if scope == OWN_ROWS else None)
+        text = f"{over}select {', '.join(map(quoted, wanted))} from "
+        if guarded:
+            text += f"(select {inner} from {quoted(table)} where {scope}) where {outer}"
+        else:  # a query within a query takes twice as long, most of it to plan
+            text += f"{quoted(table)} where ({scope}) and {outer}"
         if order_by:
             terms = [quoted(c.removeprefix("-")) + (" desc" if c.startswith("-") else "") for c in order_by]
             text += " order by " + ", ".join(f"{t} nulls last" for t in terms)
@@ -175,10 +181,10 @@ class Board:
             if key in _kept:
                 _kept.move_to_end(key)
                 return _kept[key]
-        with self._db.cursor() as cursor:
-            for name, frame in frames.items():
-                cursor.register(name, frame)
-            rows = cursor.sql(text, params=values).pl()
+        rows = None if text in _large else self._fetched(few_rows, text, values, frames)
+        if rows is None:
+            _large.add(text)
+            rows = self._fetched(_many_rows, text, values, frames)
         with _lock:
             _kept[key] = rows
             held = sum(frame.estimated_size() for frame in _kept.values())
@@ -186,10 +192,20 @@ class Board:
                 held -= _kept.popitem(last=False)[1].estimated_size()
         return rows
 
-    def _standing_over(self, table: str, scope: str) -> tuple[str, list[Any], dict[str, pl.DataFrame]]:
+    def _fetched(
+        self, fetch: Callable[..., Fetched], text: str, values: list[Any], frames: Mapping[str, pl.DataFrame]
+    ) -> Fetched:
+        """Return what a query gives, with a cursor of its own: what is not read to its end stays open with it."""
+        with self._db.cursor() as cursor:
+            for name, frame in frames.items():
+                cursor.register(name, frame)
+            return fetch(cursor, text, values)
+
+    def _standing_over(self, table: str, scope: str, own: str | None) -> tuple[str, list[Any], dict[str, pl.DataFrame]]:
         """Return what puts the delta's rows in the place of the board's: text before a query, its values, its frames.
 
-        A name said before a query hides the table of that name from all of it, its conditions on rows too.
+        A name said before a query hides the table of that name from all of it, its conditions on rows too. Of one
+        athlete's ``own`` rows, where the delta has them, the board's are not asked.
         """
         parts: list[str] = []
         values: list[Any] = []
@@ -201,7 +217,7 @@ class Board:
             fresh, columns = f"delta_{name}", ", ".join(map(quoted, self._tables[name]))
             frames[fresh] = piece.rows
             text = f"select {columns} from {quoted(fresh)}"
-            if piece.athletes is not None:
+            if piece.athletes is not None and not (name == table and own in piece.athletes):
                 marks = ", ".join("?" * len(piece.athletes))
                 text = f"select {columns} from main.{quoted(name)} where athlete_id not in ({marks}) union all {text}"
                 values += sorted(piece.athletes)
@@ -223,6 +239,10 @@ class Board:
     def info(self, viewer: Viewer) -> dict[str, str]:
         """Return what the build says of itself: squad name, the day its data reach to."""
         return {row["name"]: row["value"] for row in self.rows(viewer, "board_info")}
+
+
+def _many_rows(cursor: duckdb.DuckDBPyConnection, text: str, values: list[Any]) -> pl.DataFrame:
+    return cursor.sql(text, params=values).pl()
 
 
 def _conditions(where: Mapping[str, Condition]) -> tuple[str, list[Any]]:

@@ -140,6 +140,14 @@ class Question:
     sheet: str = ""
     is_free: bool = False  # the answers are examples: another of their form is taken too
     cells: tuple[str, ...] = ()  # some of the cells it is about
+    also: tuple[tuple[str, str, str], ...] = ()  # other layouts that the answer is for: layout, source, headers
+
+    @property
+    def is_weighty(self) -> bool:
+        """Whether it is to be seen at once: rows wait for it, or a column whose meaning the record has a place for."""
+        kept = ("other_measure", "not_used")
+        is_known = self.ask == "columns" and bool(self.answers) and self.answers[0][0] not in kept
+        return self.holds_rows or is_known or self.ask in ("scales", "clock_start")
 
 
 @dataclass(frozen=True)

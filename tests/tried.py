@@ -64,7 +64,10 @@ TRIED: Mapping[str, tuple[str, ...]] = {
         f"{LIMITS}::test_sixty_guesses_at_once_are_counted_like_sixty_in_a_row",
         f"{LIMITS}::test_at_most_two_pass_phrases_are_looked_at_together",
     ),
-    "learning which names exist": (f"{LIMITS}::test_a_name_that_nobody_has_is_answered_alike",),
+    "learning which names exist, by the answer or by its time": (
+        f"{LIMITS}::test_a_name_that_nobody_has_is_answered_alike",
+        f"{LIMITS}::test_a_name_that_nobody_has_costs_the_same_writes_and_is_not_written_down",
+    ),
     "guessed, spent and forged invitations": (
         f"{GATE}::test_a_guessed_invitation_says_nothing_of_anybody",
         f"{GATE}::test_an_invitation_form_from_elsewhere_is_refused",

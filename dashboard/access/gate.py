@@ -38,7 +38,8 @@ FORMER_PATHS = {"/start-lab": "/two-starts"}  # addresses of pages that got anot
 
 # The framework's own download addresses serve whoever is signed in and has them; every file of ours goes through
 # ``dashboard.downloads``, which asks who fetches it. So that none is ever offered there by mistake, the door is shut.
-SHUT = ("/media/",)
+# So are those by which a program would drive pages, run them as a trial, or read how many are open and for how long.
+SHUT = ("/media/", "/_stcore/agent", "/_stcore/script-health-check", "/_stcore/metrics")
 LARGEST_FORM = 64 * 1024  # bytes that somebody who is not signed in may send
 
 # One key a process: a header signed before a restart is refused after it.

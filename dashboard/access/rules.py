@@ -94,6 +94,7 @@ INJURY_WORDS = {
     ),
 }
 STAFF_ROWS = "athlete_id in (select a.athlete_id from athlete a where list_contains(?::varchar[], a.event_group))"
+OWN_ROWS = "athlete_id = ?"  # of who reads their own alone
 # Only while the athlete is known to be a minor on the day the board looks from.
 GUARDIAN_ROWS = f"""athlete_id = ? and athlete_id in (
     select a.athlete_id from athlete a where cast(a.birth_date as date) + interval {ADULT_YEARS} year
@@ -147,7 +148,7 @@ def _rows_of_people(viewer: Viewer, table: str, known: Sequence[str]) -> tuple[s
         return STAFF_ROWS, [groups]
     if not viewer.is_tied:
         raise NotForThisViewer("this sign-in is tied to no athlete")
-    return GUARDIAN_ROWS if viewer.role == "guardian" else "athlete_id = ?", [viewer.athlete_id]
+    return GUARDIAN_ROWS if viewer.role == "guardian" else OWN_ROWS, [viewer.athlete_id]
 
 
 def columns_otherwise(viewer: Viewer, table: str, known: Sequence[str]) -> dict[str, str]:

@@ -1,9 +1,10 @@
 """What an athlete of sixteen reads instead of formulas and rows: the same facts, in sentences."""
 
+import datetime as dt
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from dashboard.wording.forms import day, number, sentence_case
+from dashboard.wording.forms import day, long_day, number, sentence_case
 from schemas.labels import METRICS, START_KINDS, TIMING
 
 PLAIN_HOW = "What this means"
@@ -30,6 +31,14 @@ _TO_ATHLETE = (
 )
 PLAIN_SETTINGS = {"pain": "pain_talk_level", "tight_high": "tight_talk_level"}  # reason -> setting with its number
 _LEAST_S = 0.005  # s; less than half a hundredth is said as none
+
+
+def to_you(sentence: str) -> str:
+    """Say a figure's sentence to the one it is about: 'the own range' is 'your usual range'."""
+    for own, yours in (("the own range", "your usual range"), ("own range", "your usual range"),
+                       ("of own best", "of your best"), ("own usual", "your usual")):  # fmt: skip
+        sentence = sentence.replace(own, yours)
+    return sentence
 
 
 def own_words(sentence: str, own: bool) -> str:
@@ -90,6 +99,13 @@ def plain_caption(progress: Mapping[str, Any]) -> str:
         much, than = f"About {count} of a second {'faster' if change < 0 else 'slower'}", "than"
     unsure = "" if progress["word"] in ("improving", "slipping") else "; times move that much by themselves"
     return f"{much} in the last four weeks {than} up to {since}{unsure}. {of}."
+
+
+def plain_contacts(last_on: dt.date, own: bool) -> str:
+    """Say what the first contacts show."""
+    whose = "your" if own else "the athlete’s"
+    of_day = f"the fastest start of {long_day(last_on)}"
+    return f"Milliseconds on the ground. Grey: {whose} five best starts. Blue: {of_day}."
 
 
 def decided_by(names: Sequence[str], own: bool) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from pipelines.accounts import chain, limits, second
 from pipelines.accounts.devices import Devices
-from pipelines.accounts.emails import ByEmail
+from pipelines.accounts.emails import SOMEBODY, ByEmail
 from pipelines.accounts.file import (
     ERASED,
     PAST_ERASED,
@@ -206,8 +206,9 @@ class Accounts(Joining, ByEmail, SecondFactor, Devices):
                     return Begun("", "", second.put_off(db, one))
                 known = limits.was_right(db, one, browser or one.browser, now())
                 return Begun(start_sign_in(db, one.name, device=device), known)
-        if row is not None:
-            self.note(one.name, "sign-in refused")
+        # A line either way: one that is written for names there are, alone, would tell them by the time it takes. What
+        # was typed for a name that nobody has may be a pass-phrase, and stands nowhere.
+        self.note(one.name if row is not None else SOMEBODY, "sign-in refused")
         raise ThirdstepError(WRONG)
 
     def sign_out(self, token_hash: str) -> bool:

@@ -1,25 +1,21 @@
 """What a board says otherwise since its file was made: the rows of some athletes, and small tables whole.
 
-A delta is one small file beside its board, ``board-000012.delta-000003``: Arrow (IPC) with a line a table, the rows of
-which are Arrow again. It holds all that differs from its board: a reader needs the board and one delta.
+A delta is one small file beside its board, ``board-000012.delta-000003``: a header (JSON) that names its tables, and
+the rows of each as Arrow (IPC). It holds all that differs from its board: a reader needs the board and one delta.
 """
 
 import io
-import json
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import Any
 
 import polars as pl
 
+from pipelines.board.delta_header import ENDING, MARK, base_of, is_delta, read_header, with_header
 from pipelines.home.durable import write_durably
 
 ATHLETE = "athlete_id"
-MARK = ".delta-"
-ENDING = ".duckdb"
 SETTLED = "_settled"  # what is asked for by a name that ends so is a table without the running week
-ABOUT = "about the board"  # the line that holds what the delta says of itself; no table is called so
 
 
 @dataclass(frozen=True)
@@ -123,16 +119,6 @@ def _merged(before: Piece | None, piece: Piece) -> Piece:
     return Piece(pl.concat([others, piece.rows.select(others.columns)]), before.athletes | piece.athletes)
 
 
-def is_delta(path: Path) -> bool:
-    """Return whether a name is that of a delta."""
-    return MARK in path.name
-
-
-def base_of(path: Path) -> Path:
-    """Return the board file that a board or a delta rests on."""
-    return path.with_name(path.name.split(MARK, maxsplit=1)[0] + ENDING) if is_delta(path) else path
-
-
 def number_of(path: Path) -> int:
     """Return the number of a delta, 0 for a board itself."""
     return int(path.name.split(MARK, maxsplit=1)[1]) if is_delta(path) else 0
@@ -140,22 +126,15 @@ def number_of(path: Path) -> int:
 
 def write_delta(folder: Path, delta: Delta) -> Path:
     """Write a delta whole and flushed, and return its path."""
+    blobs = [_as_arrow(piece.rows) for piece in delta.pieces.values()]
+    pieces = [
+        (table, None if piece.athletes is None else sorted(piece.athletes), len(blob))
+        for (table, piece), blob in zip(delta.pieces.items(), blobs, strict=True)
+    ]
     waiting = {table: sorted(athletes) for table, athletes in delta.waiting.items()}
-    about = {"events": dict(delta.events), "info": dict(delta.info), "waiting": waiting}
-    names: Sequence[str] = (ABOUT, *delta.pieces)
-    content = pl.DataFrame(
-        {
-            "table_name": names,
-            "athletes": [
-                None,
-                *(sorted(p.athletes) if p.athletes is not None else None for p in delta.pieces.values()),
-            ],
-            "rows": [json.dumps(about).encode(), *(_as_arrow(p.rows) for p in delta.pieces.values())],
-        },
-        schema={"table_name": pl.String, "athletes": pl.List(pl.String), "rows": pl.Binary},
-    )
+    told = {"events": dict(delta.events), "info": dict(delta.info), "waiting": waiting, "pieces": pieces}
     path = folder / delta.name
-    write_durably(path, _as_arrow(content))
+    write_durably(path, with_header(told, blobs))
     return path
 
 
@@ -163,22 +142,20 @@ def read_delta(path: Path) -> Delta:
     """Return a delta; of a board itself, one that changes nothing.
 
     Raises:
-        OSError: It is not there.
+        OSError: It is not there, or damaged.
         polars.exceptions.PolarsError: It is damaged.
     """
     if not is_delta(path):
         return Delta(path.name)
-    content = pl.read_ipc(io.BytesIO(path.read_bytes()))
+    content = path.read_bytes()
+    told, begin = read_header(content)
     pieces: dict[str, Piece] = {}
-    about: dict[str, Any] = {}
-    for table, athletes, rows in content.iter_rows():
-        if table == ABOUT:
-            about = json.loads(rows)
-            continue
+    for table, athletes, length in told["pieces"]:
         whose = None if athletes is None else frozenset(athletes)
-        pieces[table] = Piece(pl.read_ipc(io.BytesIO(rows)), whose)
-    waiting = {table: frozenset(whose) for table, whose in about.get("waiting", {}).items()}
-    return Delta(base_of(path).name, number_of(path), pieces, about["events"], about["info"], waiting)
+        pieces[table] = Piece(pl.read_ipc(io.BytesIO(content[begin : begin + length])), whose)
+        begin += length
+    waiting = {table: frozenset(whose) for table, whose in told["waiting"].items()}
+    return Delta(base_of(path).name, number_of(path), pieces, told["events"], told["info"], waiting)
 
 
 def _as_arrow(frame: pl.DataFrame) -> bytes:

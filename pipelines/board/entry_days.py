@@ -21,11 +21,13 @@ DAY_OF = {
 KEY = ["table_name", "athlete_id", "day_on"]
 
 
-def entry_days(con: Connection, athletes: Collection[str] | None = None) -> pl.DataFrame:
+def entry_days(
+    con: Connection, athletes: Collection[str] | None = None, tables: Collection[str] = tuple(DAY_OF)
+) -> pl.DataFrame:
     """Return table_name, athlete_id, day_on, entered_on and load_no: the first load in force that told of the day.
 
     A value corrected later keeps the day of its first entry: that something was known of the day is what counts. Of
-    all athletes, or of those named.
+    all athletes, or of those named, and of the tables named, one of these at least.
     """
     some = "" if athletes is None else " and athlete_id in (select unnest($athletes::varchar[]))"
     params = {} if athletes is None else {"athletes": sorted(athletes)}
@@ -35,5 +37,6 @@ def entry_days(con: Connection, athletes: Collection[str] | None = None) -> pl.D
         from {quoted("version_" + name)} join load l using (load_no) where l.undone_at is null{some}
         group by athlete_id, {quoted(day)}"""
         for name, day in DAY_OF.items()
+        if name in tables
     ]
     return con.sql(f"{' union all '.join(parts)} order by {', '.join(KEY)}", params=params).pl()

@@ -18,7 +18,7 @@ from pipelines.board.building import functions_and_models, say_state
 from pipelines.board.computing import Computing
 from pipelines.board.delta import ATHLETE, SETTLED, Piece, number_of, read_delta, write_delta
 from pipelines.board.derivation import WORDS, before_week_of, order_of, parameters_of
-from pipelines.board.entry_days import DAY_OF, entry_days
+from pipelines.board.entry_days import DAY_OF, KEY, entry_days
 from pipelines.board.reading import OpenBoard, current_board, opened
 from pipelines.derived.registry import WITH_THE_SQUAD, Derivation
 from pipelines.home.folder import Home, Say, only_follower, only_writer, say_nothing
@@ -73,6 +73,8 @@ class _Follow:
 
     def run(self, functions: Mapping[str, Derivation]) -> None:
         """Compute what follows from the rows that were brought."""
+        if ENTRY_DAY in self.brought.rows:
+            self.brought.rows[ENTRY_DAY] = self._days()
         for name in self.brought.tables:
             self._note(name, self._of_record(name))
         for name in order_of(functions, GIVEN):
@@ -84,6 +86,12 @@ class _Follow:
             if is_touched and name not in WITH_THE_SQUAD:
                 compute = Computing(name, functions[name], self.models[name])
                 self._note(name, compute({p: self._given(p) for p in parameters_of(functions[name])}))
+
+    def _days(self) -> pl.DataFrame:
+        """Return the athletes' days of entry: those of the tables that were filled, and of the others as they stand."""
+        others = self.board.read(ENTRY_DAY, self.brought.athletes)
+        others = others.filter(~pl.col("table_name").is_in(sorted(self.brought.tables)))
+        return pl.concat([others, self.brought.rows[ENTRY_DAY].select(others.columns)]).sort(KEY)
 
     def marked(self) -> pl.DataFrame:
         """Return the athletes' marked values: those of the tables that were filled, and of the others as they stand."""
@@ -202,7 +210,7 @@ def _gather(home: Home, since: int, as_of: dt.date, say: Say) -> _Brought | None
             return None
         rows = {name: _rows_of(con, name, athletes) for name in tables}
         if not tables.isdisjoint(DAY_OF):
-            rows[ENTRY_DAY] = entry_days(con, athletes)
+            rows[ENTRY_DAY] = entry_days(con, athletes, tables)
         touched = frozenset(rows)
         rows["marked"] = unusual.marked(con, athletes=athletes, tables=tables)
         whole = {name: con.sql(query).pl() for name, query in publish.LOG_QUERIES.items()}

@@ -2,12 +2,12 @@
 
 import contextlib
 
+from pipelines.board.delta_header import base_of, is_delta, read_header
 from pipelines.board.file import READ_ONLY
 from pipelines.home.folder import Home, Say, say_nothing
 from pipelines.record.looking import WAITING_ROWS, Rows, look_at_board, look_at_record
 
 POINTER = "current"
-ENDING = ".duckdb"
 
 
 def look(home: Home, name: str, say: Say = say_nothing, most: int | None = None) -> Rows:
@@ -28,6 +28,7 @@ def glance(home: Home, name: str, say: Say = say_nothing, most: int | None = Non
         return found
     with contextlib.suppress(OSError):
         board = home.board / (home.board / POINTER).read_text(encoding="utf-8").strip()
-        if board.suffix == ENDING and board.is_file():  # and no delta over it
-            return look_at_board(board, name, dict(READ_ONLY), most)
+        over = [table for table, *_ in read_header(board.read_bytes())[0]["pieces"]] if is_delta(board) else []
+        if name not in over and base_of(board).is_file():
+            return look_at_board(base_of(board), name, dict(READ_ONLY), most)
     return None

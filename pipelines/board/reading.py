@@ -5,24 +5,28 @@ from collections.abc import Collection, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import duckdb
 import polars as pl
 
 from pipelines.board.delta import ATHLETE, Delta, Piece, base_of, read_delta
-from pipelines.board.derivation import NOTHING_EARLIER, Earlier
 from pipelines.board.entry_days import KEY as ENTRY_DAY_KEY
 from pipelines.board.file import READ_ONLY
 from pipelines.errors import ThirdstepError
 from pipelines.home.folder import Home
 from pipelines.home.trouble import plain_words
 from pipelines.record.history import quoted
+from pipelines.record.rows import few_rows as few_rows  # noqa: PLC0414 - for the dashboard too
 from pipelines.record.rows import read_rows
 from pipelines.record.unusual import in_order
 from schemas.base import table_key
 from schemas.derived.registry import DERIVED
 from schemas.records import RECORDS
 from schemas.tolerance import are_alike
+
+if TYPE_CHECKING:
+    from pipelines.board.derivation import Earlier
 
 POINTER = "current"
 
@@ -154,11 +158,13 @@ def board_info(path: Path | None) -> dict[str, str]:
 
 
 @contextmanager
-def earlier(path: Path | None) -> Iterator[Earlier]:
+def earlier(path: Path | None) -> "Iterator[Earlier]":
     """Tell, while the block runs, what a board's file holds of the last derivation; nothing where it cannot be read.
 
     A delta does not count: what it knows more is computed again.
     """
+    from pipelines.board.derivation import NOTHING_EARLIER, Earlier  # with all that computes: who only reads needs none
+
     with contextlib.ExitStack() as stack:
         told = NOTHING_EARLIER
         if path is not None:

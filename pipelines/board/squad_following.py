@@ -21,6 +21,7 @@ from pipelines.board.fingerprints import of_athletes
 from pipelines.board.following import GIVEN, TRIES, Reach, follow
 from pipelines.board.reading import OpenBoard, current_board, opened
 from pipelines.derived.registry import OF_THE_SQUAD, WITH_THE_SQUAD, Derivation
+from pipelines.errors import ThirdstepError
 from pipelines.home.folder import Home, Say, only_follower, only_writer, say_nothing
 from pipelines.home.settings import read_settings
 from pipelines.home.telling import Tell, tell_nothing
@@ -161,7 +162,10 @@ def bring_news(home: Home, say: Say = say_nothing, tell: Tell = tell_nothing) ->
     Raises:
         ThirdstepError: It could not be derived; the last board stays in force.
     """
-    if Reach.NOTHING in (follow(home, say), follow_squad(home, say)) or is_long(home):
+    is_done = False
+    with contextlib.suppress(ThirdstepError):  # what cannot be done beside the board may be done anew, or says why not
+        is_done = Reach.NOTHING not in (follow(home, say), follow_squad(home, say))
+    if not is_done or is_long(home):
         building.derive_board(home, say, tell)
 
 

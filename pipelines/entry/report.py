@@ -98,7 +98,7 @@ def print_questions(console: Console, questions: Sequence[Question]) -> None:
     if holding:
         layouts = {question.layout for question in holding}
         console.print("\nOpen questions. Fill in the answers, keep this in a file, load again with --answers FILE:\n")
-        console.print(Text(as_toml(question for question in questions if question.layout in layouts)))
+        console.print(Text(as_toml(one for one in questions if one.layout in layouts or one.also)))
     questions = [question for question in questions if not question.holds_rows and question.ask != "columns"]
     unsaid = sorted({question.source for question in questions})
     if unsaid:

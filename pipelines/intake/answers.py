@@ -19,6 +19,7 @@ from pipelines.errors import ThirdstepError
 from pipelines.home.durable import write_durably
 from pipelines.home.folder import Home
 from pipelines.home.trouble import plain_words
+from pipelines.intake import sisters
 from schemas import vocabulary
 from schemas.intake import ANSWERED, LEAVE_UNKNOWN, NAMED, NEW_PERSON, NOBODY, SQUAD, LayoutOptions, Question
 from schemas.spelling import fold
@@ -145,6 +146,8 @@ def of_questions(answered: Iterable[tuple[Question, str]]) -> Layouts:
             own.setdefault(question.ask, {})[question.about] = answer
         else:
             own[question.ask] = answer
+        for layout, told in sisters.told_of(question, answer).items():
+            found[layout] = {**told, **found.get(layout, {})}
     return found
 
 
@@ -168,6 +171,8 @@ def as_toml(questions: Iterable[Question]) -> str:
             lines += [f"#   {answer}: {meaning}" for answer, meaning in question.answers]
             name = f"{question.ask}.{_spelled(question.about)}" if question.ask in NAMED else question.ask
             lines.append(f"{'' if question.holds_rows else '# '}{name} = {_spelled('')}")
+            for layout_, place_ in sisters.same_for(question).items():
+                lines.append(f"{sisters.SAME_FOR}.{question.ask}.{layout_} = {_spelled(place_)}".replace("\n", " "))
         lines.append("")
     return "\n".join(lines)
 
@@ -199,9 +204,9 @@ def _layouts(told: Mapping[str, Any], path: Path) -> Layouts:
     found = told.get("layout", {})
     if not isinstance(found, dict) or not all(isinstance(own, dict) for own in found.values()):
         raise ThirdstepError(f"{path.name}: write the answers for one layout below a line like [layout.0123456789ab].")
-    made = {}
+    made: Layouts = {}
     for name, own in found.items():
-        told = {k: v for k, v in own.items() if k not in TOLD}
+        told = {k: v for k, v in own.items() if k not in (*TOLD, sisters.SAME_FOR)}
         if told.pop(PEOPLE, "") == NEW_PERSON:
             if not told.get("athletes"):  # whom it would make is said below it, never guessed from a file
                 raise ThirdstepError(
@@ -210,6 +215,7 @@ def _layouts(told: Mapping[str, Any], path: Path) -> Layouts:
                 )
             told["athletes"] = {one: who or NEW_PERSON for one, who in told.get("athletes", {}).items()}
         made[name] = _checked(path, told) | {k: own[k] for k in TOLD if k in own}
+    sisters.spread(made, {name: own[sisters.SAME_FOR] for name, own in found.items() if sisters.SAME_FOR in own})
     return made
 
 
@@ -260,7 +266,7 @@ def gathered(questions: Iterable[Question]) -> list[Question]:
         key = (one.layout, one.ask, one.about)
         before = merged.get(key)
         merged[key] = dataclasses.replace(before, rows=before.rows + one.rows) if before is not None else one
-    every = sorted(merged.values(), key=lambda one: -one.rows)
+    every = sisters.asked_once(merged.values())
     names = [one for one in every if one.ask == "athletes"]
     near = _near_each_other([one.about for one in names])
     new = [one for one in names if _is_new_person(one) and one.about not in near]

@@ -8,6 +8,7 @@ import duckdb
 import polars as pl
 
 FEW = 3000  # rows that are fetched one by one; own choice
+FEW_VALUES = 3000  # that are, where the library for many is there as well; own choice
 _TYPES: dict[str, Any] = {
     "VARCHAR": pl.String, "BIGINT": pl.Int64, "DOUBLE": pl.Float64, "BOOLEAN": pl.Boolean, "DATE": pl.Date,
     "TIMESTAMP": pl.Datetime("us"), "DOUBLE[]": pl.List(pl.Float64),
@@ -25,3 +26,17 @@ def read_rows(con: duckdb.DuckDBPyConnection, query: str, values: Sequence[Any] 
             if None not in types.values():
                 return pl.DataFrame(rows, schema=types, orient="row")
     return con.sql(query, params=values or None).pl()
+
+
+def few_rows(con: duckdb.DuckDBPyConnection, query: str, values: Sequence[Any] = ()) -> pl.DataFrame | None:
+    """Return what a query gives, fetched value by value; null where it is much, or of a type that is not known here.
+
+    For few rows that takes half as long as to hand them over as columns.
+    """
+    told = con.execute(query, values or None)
+    types = {str(name): _TYPES.get(str(kind)) for name, kind, *_ in told.description or ()}
+    if None in types.values():
+        return None
+    most = FEW_VALUES // max(len(types), 1)
+    rows = told.fetchmany(most + 1)
+    return pl.DataFrame(rows, schema=types, orient="row") if len(rows) <= most else None

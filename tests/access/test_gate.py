@@ -216,6 +216,10 @@ def test_under_https_the_browser_is_told_to_stay_there(client: TestClient, accou
 def test_the_framework_s_own_download_addresses_are_shut(client: TestClient, name: str):
     sign_in(client, name)
     assert client.get("/media/0123456789abcdef.csv").status_code == 404
+    for path in ("/_stcore/metrics", "/_stcore/script-health-check", "/_stcore/agent/openapi.json"):
+        assert client.get(path).status_code == 404
+    for path in ("/_stcore/agent/interact", "/_stcore/agent/mcp"):
+        assert client.post(path, json={"page": "/people"}).status_code == 404
     assert client.get("/").status_code == 200
 
 

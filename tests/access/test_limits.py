@@ -1,8 +1,11 @@
 """What a guess may cost: counted before it is looked at, alike for every name, and never at the owner's expense."""
 
+import contextlib
 import datetime as dt
+import sqlite3
 import threading
 import time
+from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
@@ -63,6 +66,27 @@ def test_a_name_that_nobody_has_is_answered_alike(accounts: Accounts, looked_at:
     told = {name: [said(accounts, name, address="192.0.2.7") for _ in range(15)] for name in ("coach", "nobody")}
     assert told["coach"] == told["nobody"]
     assert len(looked_at) == 2 * limits.PAIR_TRIES
+
+
+def test_a_name_that_nobody_has_costs_the_same_writes_and_is_not_written_down(
+    accounts: Accounts, looked_at: list[str], monkeypatch: pytest.MonkeyPatch
+):
+    done: dict[str, list[str]] = {}
+    for name in ("coach", "nobody of ours"):
+        asked = done.setdefault(name, [])
+        opened = type(accounts).opened
+
+        @contextlib.contextmanager
+        def listening(self: Accounts, asked: list[str] = asked, opened=opened) -> Iterator[sqlite3.Connection]:
+            with opened(self) as db:
+                db.set_trace_callback(lambda text: asked.append(text.split()[0]))
+                yield db
+
+        with monkeypatch.context() as patch:
+            patch.setattr(type(accounts), "opened", listening)
+            said(accounts, name, address="192.0.2.9")
+    assert done["coach"] == done["nobody of ours"]
+    assert accounts.trail()[0][1:3] == ("somebody", "sign-in refused")
 
 
 def test_the_owner_comes_in_from_elsewhere_while_a_stranger_guesses(accounts: Accounts, clock: list[dt.datetime]):

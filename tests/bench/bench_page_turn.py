@@ -66,7 +66,7 @@ def big_board(folder: Path, athletes: int, years: int) -> Home:
     now = {name for name, frame in frames.items() if name in ONCE or not _reaches_back(frame)}
     build = publish.Build(home)
     build.add(grow(frames, athletes, years, once=now))
-    build.publish()
+    build.publish(dict(frames["board_info"].iter_rows()))
     return home
 
 

@@ -1,5 +1,7 @@
 """One new row from the hand to the page: typed, stored, derived for its athlete, published, read from the board.
 
+And behind it the squad's tables.
+
 Each measurement is a process of its own, as the dashboard is: imported and warm, its board open, the row then typed.
 ``python -m tests.bench.bench_write [ATHLETES YEARS]`` prints the figures; ``pytest -s`` on this file holds them against
 each other. 0 years is the demo as it is.
@@ -58,8 +60,13 @@ def timed(act, number):
     return time.perf_counter() - wall, time.process_time() - cpu
 
 for name, act in (("check-in", checkin), ("run", run)):
-    told = [timed(act, number) for number in range(int(sys.argv[2]))][1:]
-    print(name, median(wall for wall, _ in told), median(cpu for _, cpu in told), sep=";")
+    told, behind = [], []
+    for number in range(int(sys.argv[2])):
+        told.append(timed(act, number))
+        behind.append(timed(lambda _: flow.follow_squad(home), 0))
+        assert not Board(home.root).older
+    for called, found in ((name, told[1:]), (f"the squad behind a {name}", behind[1:])):
+        print(called, median(wall for wall, _ in found), median(cpu for _, cpu in found), sep=";")
 wall, cpu = timed(lambda _: flow.derive_board(home), 0)
 print("whole", wall, cpu, sep=";")
 """
@@ -91,6 +98,7 @@ def test_a_row_stands_on_the_page_in_half_the_time_of_a_whole_derivation(tmp_pat
     print(told(found))
     assert found["check-in"][1] < MOST_SHARE * found["whole"][1]
     assert found["run"][1] < found["whole"][1]
+    assert found["the squad behind a check-in"][1] < MOST_SHARE * found["whole"][1]
 
 
 if __name__ == "__main__":

@@ -100,3 +100,14 @@ def test_a_day_off_is_called_so_on_today(open_as: Callable, board_like: Callable
     said = html_of(open_as(ATHLETE, at_home=board_like(session=[off], plan=[])))
     assert "Day off." in said
     assert "Nothing is written for today" not in said
+
+
+@pytest.mark.parametrize(
+    ("said", "to_athlete"),
+    [
+        ("This week’s load is inside the own range", "This week’s load is inside your usual range"),
+        ("3 days since a run at 95 % of own best speed", "3 days since a run at 95 % of your best speed"),
+    ],
+)
+def test_a_figure_speaks_to_the_one_it_is_of(said: str, to_athlete: str):
+    assert wording.to_you(said) == to_athlete

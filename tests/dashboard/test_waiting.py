@@ -1,10 +1,16 @@
 """The list of those who have not answered, as it is copied."""
 
 import datetime as dt
+from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 
 from dashboard import wording
+from dashboard.screens.data import words
+from pipelines import flow
+from tests.dashboard.conftest import HEAD, html_of
+from tests.dashboard.small_board import table_of
 
 NAMES = {"a": "Åsa Invented", "b": "Bo Invented"}
 MONDAY = dt.date(2026, 11, 16)
@@ -28,3 +34,18 @@ def test_the_list_says_what_and_which_day_and_names_everybody_once():
 )
 def test_the_heading_counts_people(athletes: int, said: str):
     assert wording.waiting_heading(athletes) == said
+
+
+def test_from_what_is_asked_the_rows_stand_open_and_first(open_as: Callable, home: Path):
+    rows = table_of(home, "rejected").to_dicts()
+    names = sorted({row["source_name"] for row in rows if not flow.needs_nothing(row["reason"] or "")})
+    assert len(names) > 1
+    at = open_as(HEAD, "data")
+    at.session_state["view"], at.session_state["aside_first"] = "aside", (names[-1],)
+    at.run()
+    said = html_of(at)
+    assert not at.exception
+    assert not at.warning
+    heads = [one.split("</h3>")[0] for one in said.split("<h3>")[1:]]
+    assert heads[0] == names[-1]
+    assert said.count(words.ASKED_HERE) == 1

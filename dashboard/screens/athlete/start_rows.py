@@ -153,6 +153,8 @@ def contacts_drawing(opened: Opened, athlete_id: str, own: bool = False, on_pape
     if not drawn:
         return None
     said = wording.contacts_caption(last_on, own, on_paper)
+    if opened.viewer.is_tied and not on_paper:
+        said = wording.plain_contacts(last_on, own)
     title = wording.CONTACTS_TITLE
     return Drawing(
         title, said, _even(drawn), f"{title}. {said}", [p for p in phases if p["session_date"] == last_on], progress

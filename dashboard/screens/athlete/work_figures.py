@@ -50,6 +50,8 @@ def load(opened: Opened, athlete_id: str, own: bool = False) -> None:
         for number, r in enumerate(rows)
     ]
     title, said = wording.load_title(last, over), wording.load_caption(last)
+    if own:
+        title, said = wording.to_you(title), wording.to_you(said)
     finding(title, said)
     chart(charts.week_bars(scheme(), wording.LOAD_UNIT), drawn, f"{title}. {said}")
     plan = opened.rows("plan_done", {"athlete_id": athlete_id, "week_of": last["week_of"]})
@@ -101,9 +103,11 @@ def exposure(opened: Opened, athlete_id: str, own: bool = False) -> None:
         }
         for number, r in enumerate(rows)
     ]
-    said = wording.exposure_caption(last)
-    finding(wording.exposure_title(last), said)
-    chart(charts.week_bars(scheme(), "m"), drawn, f"{wording.exposure_title(last)}. {said}")
+    title, said = wording.exposure_title(last), wording.exposure_caption(last)
+    if own:
+        title, said = wording.to_you(title), wording.to_you(said)
+    finding(title, said)
+    chart(charts.week_bars(scheme(), "m"), drawn, f"{title}. {said}")
     told = rows[: -TOLD_WEEKS - 1 : -1]
     why = wording.week_reasons(told, reason_sentences(opened))
     page.show(

@@ -50,7 +50,9 @@ def kept(opened: Opened, athlete_id: str) -> None:
                 continue  # kept for coaches alone, as what waits to be mended is
             if rows:
                 shown.append({"what": title, "rows": len(rows)})
-    page.show(table(shown, [(*one, None) for one in words.COLUMNS]) if shown else empty(words.NOTHING_KEPT))
+    drawn = table(shown, [(*one, None) for one in words.COLUMNS])
+    page.use_house_style(".kept-rows{max-width:30rem}")
+    page.show(html('<div class="kept-rows">{}</div>', drawn) if shown else empty(words.NOTHING_KEPT))
 
 
 def consent(opened: Opened, athlete_id: str, born: Any) -> None:

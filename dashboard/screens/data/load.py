@@ -112,13 +112,18 @@ def _meaning(meanings: dict[str, str], answer: str) -> str:
     return meanings.get(answer, answer)
 
 
+def _place(question: "Question") -> str:
+    """Return which sheet a question is about; one for several files names them itself."""
+    return "" if question.also else words.place_of(question.source, question.sheet)
+
+
 def ask(viewer: Viewer, board: Board | None, questions: Sequence["Question"]) -> Answers:
     """Ask what the files leave open, all on one page; return the answers given so far."""
     given: Answers = []
-    holding = [question for question in questions if question.holds_rows]
+    holding = [question for question in questions if question.is_weighty]
     for some, title, lede in (
         (holding, words.QUESTIONS, words.QUESTIONS_LEDE),
-        ([question for question in questions if not question.holds_rows], words.OPTIONAL, words.OPTIONAL_LEDE),
+        ([question for question in questions if not question.is_weighty], words.OPTIONAL, words.OPTIONAL_LEDE),
     ):
         if not some:
             continue
@@ -128,7 +133,7 @@ def ask(viewer: Viewer, board: Board | None, questions: Sequence["Question"]) ->
             for question in some[:MOST_QUESTIONS]:
                 meanings = dict(proposals(viewer, board, question))
                 answer = st.selectbox(
-                    words.question(question.sentence, question.rows),
+                    words.question(question.sentence, question.rows, _place(question)),
                     list(meanings),
                     index=None,
                     format_func=partial(_meaning, meanings),

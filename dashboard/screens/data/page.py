@@ -123,7 +123,8 @@ def draw() -> None:
     except NoBoard:
         page.show(empty(wording.NO_BOARD, wording.FIRST_STEPS))
     view = st.segmented_control(
-        words.VIEW, list(words.VIEWS), default="load", key="view", format_func=words.VIEWS.__getitem__,
+        words.VIEW, list(words.VIEWS), key="view", format_func=words.VIEWS.__getitem__,
+        default=None if "view" in st.session_state else "load",  # another page may have said which
         label_visibility="collapsed", required=True,
     )  # fmt: skip
     said = st.session_state.pop("loaded", None)

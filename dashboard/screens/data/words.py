@@ -192,9 +192,14 @@ def asked(row: Mapping) -> str:
     return f"{ASKS.get(row['ask'], row['ask'])}{about}"
 
 
-def question(sentence: str, rows: int) -> str:
-    """Write a question with how many rows wait for it."""
-    return f"{sentence} {rows} row{'s' if rows != 1 else ''}."
+def question(sentence: str, rows: int, place: str = "") -> str:
+    """Write a question with the file it is about and how many rows wait for it."""
+    return f"{sentence} {f'{place}, ' if place else ''}{rows} row{'s' if rows != 1 else ''}."
+
+
+def place_of(source: str, sheet: str) -> str:
+    """Name a sheet of a file."""
+    return f"{source}{f', sheet {sheet}' if source and sheet else ''}"
 
 
 def rows_of(table: str, shown: int) -> str:

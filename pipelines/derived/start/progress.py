@@ -98,7 +98,7 @@ def progress_on(
     frame = _compared(trend, series, settings).with_columns(_limit=_limit())
     frame = frame.with_columns(
         pl.when(pl.col("_limit").is_null()).then(pl.col(name)).alias(name)
-        for name in ("change", "change_se", "detectable")
+        for name in ("change", "change_se", "real_from", "detectable")
     )
     frame = _add_word(_add_probabilities(frame), settings.progress_probability)
     frame = _add_plan(frame, settings)
@@ -196,7 +196,7 @@ def _add_shift(series: pl.DataFrame, start_shift: pl.DataFrame) -> pl.DataFrame:
 def _compared(trend: pl.DataFrame, series: pl.DataFrame, settings: SquadSettings) -> pl.DataFrame:
     """Add to each comparison the change between the windows, that of the line, and the word for both."""
     names = [
-        "change", "change_se", "detectable", "_real_from", "line_change", "line_change_se",
+        "change", "change_se", "detectable", "real_from", "line_change", "line_change_se",
         "level_now", "level_now_se", "level_then", "level_then_se",
     ]  # fmt: skip
     known = series.filter(pl.col("own_share").is_not_null())
@@ -229,7 +229,7 @@ def _compared(trend: pl.DataFrame, series: pl.DataFrame, settings: SquadSettings
         change=pl.Series(seen.change).fill_nan(None),
         change_se=pl.Series(seen.error).fill_nan(None),
         detectable=pl.Series(seen.detectable).fill_nan(None),
-        _real_from=pl.Series(seen.sure * seen.told_error).fill_nan(None),
+        real_from=pl.Series(seen.sure * seen.told_error).fill_nan(None),
         days_now=pl.Series(seen.days_now, dtype=pl.Int64),
         days_before=pl.Series(seen.days_before, dtype=pl.Int64),
     )

@@ -49,6 +49,14 @@ def say(frame: pl.DataFrame, name: str, *, signed: bool = False, absolute: bool 
     return text
 
 
+def say_change(frame: pl.DataFrame) -> pl.Expr:
+    """Write a change with the word of its side: '15 ms faster'; one that rounds to nought has none."""
+    size = say(frame, "change", absolute=True)
+    side = pl.when(pl.col("change") < 0).then(part_of(1)).otherwise(part_of(2))
+    said = phrase("{} {} {}", size, part_of(3), side)
+    return pl.when(size.str.contains(r"[1-9]")).then(said).otherwise(phrase("{} {}", size, part_of(3)))
+
+
 def percent(name: str) -> pl.Expr:
     """Write a probability in whole percent; never 0 or 100, which no estimate can claim."""
     value = (pl.col(name) * 100).round(0).cast(pl.Int64, strict=False)
@@ -65,7 +73,7 @@ def add_sentence(frame: pl.DataFrame, *, see_s: float) -> pl.DataFrame:
     """Add ``sentence`` (what changed, by how much, real or not, worthwhile or not) and ``plan_sentence``."""
     frame = frame.with_columns(_half=NORMAL_95 * pl.col("change_se"))
     unit, where = part_of(3), part_of(0)
-    half, seen, swc = (say(frame, name) for name in ("_half", "detectable", "swc"))
+    half, seen, swc, real = (say(frame, name) for name in ("_half", "detectable", "swc", "real_from"))
     size, signed = say(frame, "change", absolute=True), say(frame, "change", signed=True)
     side = pl.when(pl.col("change") < 0).then(part_of(1)).otherwise(part_of(2))
     sure = pl.when(pl.col("word") == "improving").then(percent("p_better")).otherwise(percent("p_worse"))
@@ -87,7 +95,7 @@ def add_sentence(frame: pl.DataFrame, *, see_s: float) -> pl.DataFrame:
     moved = pl.concat_str(
         [phrase("{} {} {} {} than before, ± {}: a real change", size, unit, side, where, half), worth, wave, again]
     )
-    kept = pl.col("change").abs() >= pl.col("_real_from")
+    kept = pl.col("change").abs() >= pl.col("real_from")
     holding = phrase(
         "Holding {}{}: {} {} ± {} against before; a change of {} {} would be seen",
         where,
@@ -101,12 +109,11 @@ def add_sentence(frame: pl.DataFrame, *, see_s: float) -> pl.DataFrame:
     unclear = pl.concat_str(
         [
             phrase(
-                "Cannot tell yet {}: {} {} ± {}; a change under {} {} would not be seen",
+                "Cannot tell yet {}: {} ± {}; called a change from {} {} on",
                 where,
-                signed,
-                unit,
+                say_change(frame),
                 half,
-                seen,
+                real,
                 unit,
             ),
             wave,

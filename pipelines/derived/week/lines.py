@@ -4,7 +4,7 @@ import polars as pl
 
 from pipelines.derived.common.sentences import say_count
 from pipelines.derived.common.weeks import monday
-from pipelines.derived.start.progress_words import part_of, percent, say
+from pipelines.derived.start.progress_words import part_of, percent, say, say_change
 from schemas.derived.progress import SERIES_KEY
 from schemas.normal import NORMAL_95
 from schemas.phrase import phrase
@@ -116,24 +116,21 @@ def add_load_missing(rows: pl.DataFrame, load_day: pl.DataFrame) -> pl.DataFrame
 def say_progress(main: pl.DataFrame) -> pl.DataFrame:
     """Add ``progress_sentence``, short enough for a row of the sheet; the full one stands in ``start_progress``.
 
-    Improving or slipping: "18 ms faster at 10 m, ± 9; worthwhile, 92 % sure". Holding: "+1 ms at 10 m, ± 7". Cannot
-    tell yet: "+4 ms at 10 m, ± 12; under 22 ms not seen"; where nothing can be compared the sentence of
-    ``start_progress``.
+    Improving or slipping: "18 ms faster at 10 m, ± 9; worthwhile, 92 % sure". Holding: "1 ms slower at 10 m, ± 7".
+    Cannot tell yet: "4 ms slower at 10 m, ± 12; called a change from 18 ms on"; where nothing can be compared the
+    sentence of ``start_progress``.
     """
     main = main.with_columns(_half=NORMAL_95 * pl.col("change_se"))
-    size, signed = say(main, "change", absolute=True), say(main, "change", signed=True)
-    half, seen = say(main, "_half"), say(main, "detectable")
-    side = pl.when(pl.col("change") < 0).then(part_of(1)).otherwise(part_of(2))
-    moved = phrase("{} {} {} {}, ± {}", size, part_of(3), side, part_of(0), half)
+    half, real = say(main, "_half"), say(main, "real_from")
+    stands = phrase("{} {}, ± {}", say_change(main), part_of(0), half)
     sure = pl.when(pl.col("word") == "improving").then(percent("p_better")).otherwise(percent("p_worse"))
     worth = pl.when("is_worthwhile").then(phrase("; worthwhile, {} % sure", sure)).otherwise(pl.lit(""))
-    stands = phrase("{} {} {}, ± {}", signed, part_of(3), part_of(0), half)
     return main.with_columns(
         progress_sentence=pl.when(pl.col("change").is_null())
         .then("sentence")
         .when(pl.col("word").is_in(["improving", "slipping"]))
-        .then(pl.concat_str([moved, worth.fill_null("")]))
+        .then(pl.concat_str([stands, worth.fill_null("")]))
         .when(pl.col("word") == "holding")
         .then(stands)
-        .otherwise(phrase("{}; under {} {} not seen", stands, seen, part_of(3)))
+        .otherwise(phrase("{}; called a change from {} {} on", stands, real, part_of(3)))
     ).drop("_half")

@@ -11,7 +11,7 @@ from schemas.derived.progress import StartTrend
 
 ROW: dict[str, Any] = {
     "metric": "t_10_s", "change": -0.020, "change_se": 0.005, "swc": 0.012, "word": "improving", "p_better": 0.9,
-    "p_worse": 0.02, "is_worthwhile": True, "typical_error": 0.02, "detectable": 0.019, "_real_from": 0.0148,
+    "p_worse": 0.02, "is_worthwhile": True, "typical_error": 0.02, "detectable": 0.019, "real_from": 0.0148,
     "better_is": "lower", "reason": None, "sessions": 20, "_shift_says": None, "day_form_sd": 0.005, "wave_sd": None,
     "own_share": 1.0, "runs_a_day": 3.0, "days_to_see": 1.0,
 }  # fmt: skip
@@ -55,7 +55,7 @@ def test_a_real_change_that_is_older_than_six_weeks_is_not_said_to_be_too_small_
         "told yet"
     )
     assert said(word="not_clear", reason="not_sure_enough", change=-0.0147)[0].startswith(
-        "Cannot tell yet at 10 m: −15"
+        "Cannot tell yet at 10 m: 15 ms faster"
     )
 
 
@@ -95,8 +95,8 @@ def test_holding_says_whether_a_change_made_is_kept(fields, words):
     assert said(word="holding", **fields)[0] == words
 
 
-def test_what_cannot_be_told_says_what_would_have_been_seen_and_where_runs_lie_far_apart():
-    plain = "Cannot tell yet at 10 m: −10 ms ± 10; a change under 19 ms would not be seen"
+def test_what_cannot_be_told_says_from_where_it_would_be_a_change_and_where_runs_lie_far_apart():
+    plain = "Cannot tell yet at 10 m: 10 ms faster ± 10; called a change from 15 ms on"
     assert said(word="unclear", change=-0.010, typical_error=0.050)[0] == plain
     assert said(word="unclear", change=-0.010, typical_error=0.0501)[0] == (
         f"{plain}; runs of one day lie ± 50 ms apart, where gates give about 10: look for times by hand or slips among "

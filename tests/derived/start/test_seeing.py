@@ -72,7 +72,7 @@ def test_who_runs_seldom_gives_chance_fewer_tries_and_needs_fewer_errors():
 
 def test_beside_a_word_stands_that_a_wave_is_not_ruled_out_where_the_squads_waves_are_large():
     row = {
-        "metric": "t_10_s", "change": -0.020, "change_se": 0.005, "detectable": 0.018, "_real_from": 0.014,
+        "metric": "t_10_s", "change": -0.020, "change_se": 0.005, "detectable": 0.018, "real_from": 0.014,
         "typical_error": 0.012, "swc": 0.012, "p_better": 0.9,
         "p_worse": 0.01, "is_worthwhile": True, "word": "improving", "reason": None, "better_is": "lower",
         "sessions": 20, "_shift_says": None, "day_form_sd": 0.005, "own_share": 1.0, "runs_a_day": 3.0,

@@ -1,0 +1,58 @@
+"""What is left open by several files of one club is asked once, and answered for each of them."""
+
+from pipelines.intake.answers import as_toml, gathered, of_questions, read_answers
+from schemas.intake import Question
+
+CLOCKS = (("gun", "gun"), ("first_gate", "first gate"), ("unknown", "leave it unknown"))
+
+
+def question(layout, source, rows, ask="clock_start", answers=CLOCKS, **more):
+    return Question(layout, ask, more.pop("about", ""), "What starts the clock?", answers, rows, False,
+                    ("Name", "10 m"), source, **more)  # fmt: skip
+
+
+def test_the_clock_of_sister_files_is_one_question_with_all_their_rows():
+    every = [question("a" * 12, "mai.csv", 30), question("b" * 12, "juni.csv", 70), question("c" * 12, "juli.csv", 5)]
+    [one] = gathered(every)
+    assert (one.layout, one.rows) == ("b" * 12, 105)
+    assert {layout for layout, _, _ in one.also} == {"a" * 12, "c" * 12}
+    assert "Asked once for 3 tables of juni.csv, mai.csv, juli.csv." in one.sentence
+
+
+def test_how_a_run_starts_is_asked_table_by_table_since_it_differs():
+    every = [question(letter * 12, f"{letter}.csv", 3, ask="start_kind") for letter in "ab"]
+    assert len(gathered(every)) == 2
+
+
+def test_one_answer_in_a_file_or_in_the_browser_holds_for_all_tables_it_names(tmp_path):
+    [one] = gathered([question("a" * 12, "mai: 1.csv", 30), question("b" * 12, "juni.csv", 70)])
+    written = as_toml([one]).replace('# clock_start = ""', 'clock_start = "first_gate"')
+    (tmp_path / "answers.toml").write_text(written, encoding="utf-8")
+    by_file = read_answers(tmp_path / "answers.toml").layouts
+    by_hand = of_questions([(one, "first_gate")])
+    for told in (by_file, by_hand):
+        assert {name: own["clock_start"] for name, own in told.items()} == dict.fromkeys(
+            ("a" * 12, "b" * 12), "first_gate"
+        )
+        assert told["a" * 12]["headers"].endswith("Name; 10 m")
+
+
+def test_a_table_with_an_answer_of_its_own_keeps_it(tmp_path):
+    [one] = gathered([question("a" * 12, "mai.csv", 30), question("b" * 12, "juni.csv", 70)])
+    written = as_toml([one]).replace('# clock_start = ""', 'clock_start = "first_gate"')
+    (tmp_path / "answers.toml").write_text(f'{written}\n[layout.{"a" * 12}]\nclock_start = "gun"\n', encoding="utf-8")
+    told = read_answers(tmp_path / "answers.toml").layouts
+    assert {name: own["clock_start"] for name, own in told.items()} == {"a" * 12: "gun", "b" * 12: "first_gate"}
+
+
+def test_an_unanswered_question_says_nothing_of_any_table(tmp_path):
+    [one] = gathered([question("a" * 12, "mai.csv", 30), question("b" * 12, "juni.csv", 70)])
+    (tmp_path / "answers.toml").write_text(as_toml([one]), encoding="utf-8")
+    assert not any("clock_start" in own for own in read_answers(tmp_path / "answers.toml").layouts.values())
+
+
+def test_a_column_the_record_has_a_place_for_is_seen_at_once_and_one_it_has_none_for_may_wait():
+    sleep = (("checkin.sleep_h", "sleep h of morning check-ins"), ("not_used", "nothing is taken from it"))
+    other = (("other_measure", "kept as it is"), ("not_used", "nothing is taken from it"))
+    assert question("a" * 12, "form.csv", 9, ask="columns", about="Schlaf?", answers=sleep).is_weighty
+    assert not question("a" * 12, "form.csv", 9, ask="columns", about="Ruhepuls", answers=other).is_weighty
