@@ -22,6 +22,7 @@ from schemas.spelling import fold
 
 FEWEST_TURNED = 2
 FULL_ENOUGH = 0.9  # of the rows without a day or an athlete that must have values of their own; own choice
+ONCE_A_PERSON = {"birth_date", "sex", "event_group", "squad", "joined_on"}  # one row a person where a sheet says it
 PLAN_WORDS = {"program", "programme", "programa", "programma", "schedule", "wochenprogramm", "upplagg"}
 
 
@@ -39,15 +40,20 @@ def filled_down(table: TextTable) -> TextTable:
     """Return a table in which an empty cell for the athlete or the day is what stands above it, where that is the
     habit.
 
-    It is where the first row has one, and every row without one has values of its own.
+    It is where the first row has one, and every row without one has values of its own. A name is never filled down in
+    a sheet of nothing but people, nor where the row says something else of its person (id, birth date, sex, group)
+    than the row above: there an empty cell is somebody whose name is missing, and no row may join two people.
     """
     if table.rows.height > 5000 or table.rows.height < 3 or table.filled_down:
         return table
     filled = []
     rows = table.rows
+    said_of = [set(one.names) if one is not None else set() for one in heads(table.header)]
     for place, one in enumerate(heads(table.header)):
         name = f"c{place}"
         if one is None or name not in rows.columns or not set(one.names) & {*PERSON, "date"}:
+            continue
+        if said_of[place] & PERSON and _is_of_somebody_else(rows, said_of, place):
             continue
         column = rows[name]
         gaps = column.null_count()
@@ -66,6 +72,23 @@ def filled_down(table: TextTable) -> TextTable:
             rows = rows.with_columns(pl.col([name, *runs]).fill_null(strategy="forward"))
             filled += [int(other[1:]) for other in runs]
     return dataclasses.replace(table, rows=rows, filled_down=tuple(filled)) if filled else table
+
+
+def _is_of_somebody_else(rows: pl.DataFrame, said_of: Sequence[set[str]], place: int) -> bool:
+    """Whether a row without a name may be of somebody else than the one above it.
+
+    Args:
+        rows: Cells of the sheet, columns c0, c1, ...
+        said_of: What each column's header may mean.
+        place: The column of names with gaps.
+    """
+    people = {*PERSON, *ONCE_A_PERSON}
+    others = [f"c{other}" for other, names in enumerate(said_of) if other != place and names & people]
+    others = [other for other in others if other in rows.columns]
+    if others and all(names & people for names in said_of if names):
+        return True
+    gone = rows[f"c{place}"].is_null()
+    return any(bool((gone & (rows[other] != rows[other].shift(1)).fill_null(False)).any()) for other in others)
 
 
 def _weekdays_as_days(table: TextTable) -> TextTable:
