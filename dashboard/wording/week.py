@@ -217,6 +217,11 @@ def agreed_rest(count: int, left: Sequence[str]) -> str:
     return f"Agreed for {count}, as planned.{waits}"
 
 
+def more_odd_times(count: int) -> str:
+    """Say how many more runs hold a time far from the athlete's usual."""
+    return f"and {number_word(count)} more run{'s' if count != 1 else ''} with a time far from the athlete’s usual"
+
+
 def odd_time(name: str, reason: str, source: str | None, sheet: str | None, line: int | None) -> str:
     """Say which stored time is probably a slip, and where it stands."""
     place = ", ".join(

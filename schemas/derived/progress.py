@@ -143,8 +143,8 @@ class StartProgress(DerivedTable):
     same way, which at most ten of a hundred athletes who stay as they are, or whose form comes and goes with a squad's
     month-long waves, reach in 24 weekly looks (the table of what is seen stands on Methods). Whether it is worthwhile
     is said beside it. 'Holding' needs a change surely within the smallest worthwhile one where one that large would
-    have been seen; else 'cannot tell yet', with the change that would not be seen and what would see it. A change that
-    is older than six weeks and stands is 'holding'.
+    have been seen; else 'cannot tell yet', with the size from which it is called a change and what would see it. A
+    change that is older than six weeks and stands is 'holding'.
     """
 
     athlete_id: str = athlete_key()

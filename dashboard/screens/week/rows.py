@@ -240,7 +240,7 @@ def missing(opened: Opened, week: Week) -> list[tuple[str, str | None]]:
     late, limit = _overdue(opened, week)
     if late:
         found.append((wording.tests_overdue(late, limit), None))
-    found.extend((said, "data") for said in _odd_times(opened, week))
+    found.extend((said, "data") for said in odd_times(opened, week))
     aside: dict[str, int] = {}
     for row in opened.rows("rejected", columns=["source_name"]):
         aside[row["source_name"]] = aside.get(row["source_name"], 0) + 1
@@ -251,7 +251,7 @@ def missing(opened: Opened, week: Week) -> list[tuple[str, str | None]]:
     return found
 
 
-def _odd_times(opened: Opened, week: Week) -> list[str]:
+def odd_times(opened: Opened, week: Week) -> list[str]:
     """Return which stored times lie far from the athlete's usual, by file and line; of a week gone by nothing."""
     if week.monday != week.weeks[0]:
         return []
@@ -262,10 +262,11 @@ def _odd_times(opened: Opened, week: Week) -> list[str]:
         for row in reversed(rows)
         if row["athlete_id"] in week.athletes
     }
-    return [
+    told = [
         wording.odd_time(week.name(row["athlete_id"]), row["reason"], *place)
         for place, row in list(reversed(runs.items()))[:MOST_FILES]
     ]
+    return [*told, *([wording.more_odd_times(len(runs) - MOST_FILES)] if len(runs) > MOST_FILES else [])]
 
 
 def _overdue(opened: Opened, week: Week) -> tuple[list[str], int]:

@@ -42,8 +42,9 @@ def test_free_and_loaded_starts_are_counted_apart():
 
 def test_a_loaded_run_of_the_day_s_other_session_makes_no_run_of_this_one_loaded():
     runs = record("rep", run(1), run(1, resistance_kind="sled", resistance_load_kg=40.0) | {"session_no": 2})
-    [row] = technique_seen(record("technique_note", note(1, seen=True)), runs, as_of=AS_OF).to_dicts()
-    assert (row["free_seen"], row["sled_seen"]) == (1, 0)
+    notes = record("technique_note", note(1, seen=True), note(1, seen=False) | {"session_no": 2})
+    [row] = technique_seen(notes, runs, as_of=AS_OF).to_dicts()
+    assert (row["free_looked"], row["free_seen"], row["sled_looked"], row["sled_seen"]) == (1, 1, 1, 0)
 
 
 def test_what_is_older_than_ninety_days_or_still_to_come_is_not_counted():
