@@ -10,7 +10,7 @@ from dashboard.access.viewer import Viewer
 from tests.dashboard.conftest import APP, ATHLETE, HEAD, OPENERS, STAFF, html_of
 
 OF_COACHES = ("week", "track", "group", "plan", "athlete", "starts", "followed", "library", "film", "data")
-OF_ONE = ("athlete/my_start", "athlete/my_work", "methods")
+OF_ONE = ("athlete/my_start", "athlete/my_work", "consent", "methods")
 SCREENS = {
     "head_coach": (*OF_COACHES, "hindsight", "people", "methods"),
     "staff": (*OF_COACHES, "methods"),
@@ -73,7 +73,7 @@ def test_a_missing_header_is_nobody(open_as: Callable):
 
 
 def test_an_athlete_sees_no_other_name_on_any_page(open_as: Callable):
-    for page in (None, "athlete/my_start", "athlete/my_work", "methods"):
+    for page in (None, "athlete/my_start", "athlete/my_work", "consent", "methods"):
         said = html_of(open_as(ATHLETE, page, athlete="marit-oakhollow"))
         for other in ("Oakhollow", "Quarrington", "Fernbank"):
             assert other not in said

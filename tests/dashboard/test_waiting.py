@@ -8,9 +8,7 @@ import pytest
 
 from dashboard import wording
 from dashboard.screens.data import words
-from pipelines import flow
 from tests.dashboard.conftest import HEAD, html_of
-from tests.dashboard.small_board import table_of
 
 NAMES = {"a": "Åsa Invented", "b": "Bo Invented"}
 MONDAY = dt.date(2026, 11, 16)
@@ -36,12 +34,13 @@ def test_the_heading_counts_people(athletes: int, said: str):
     assert wording.waiting_heading(athletes) == said
 
 
-def test_from_what_is_asked_the_rows_stand_open_and_first(open_as: Callable, home: Path):
-    rows = table_of(home, "rejected").to_dicts()
-    names = sorted({row["source_name"] for row in rows if not flow.needs_nothing(row["reason"] or "")})
-    assert len(names) > 1
-    at = open_as(HEAD, "data")
-    at.session_state["view"], at.session_state["aside_first"] = "aside", (names[-1],)
+def test_from_what_is_asked_the_rows_stand_open_and_first(open_as: Callable, board_like: Callable[..., Path]):
+    row = {"source_line": 4, "column": "Athlete", "value": "Guest", "reason": "'Guest' is not on the roster."}
+    row["row_json"] = '{"Athlete": "Guest"}'
+    names = ("a.csv", "b.csv")
+    rows = [row | {"reject_no": n, "source_name": name} for n, name in enumerate(names, 1)]
+    at = open_as(HEAD, "data", at_home=board_like(rejected=rows))
+    at.session_state["view"], at.session_state["aside_first"] = "aside", names[1:]
     at.run()
     said = html_of(at)
     assert not at.exception

@@ -139,7 +139,7 @@ def add(viewer: Viewer, names: dict[str, str], minors: list[str]) -> None:
             list(names) if role == "athlete" else minors,
             index=None,
             format_func=lambda i: names[i],
-            key=f"new_for_{role}",
+            key="new_for" if role == "athlete" else "new_for_minor",
         )
     if role == "staff":
         groups = st.multiselect(
