@@ -9,6 +9,7 @@ import polars as pl
 
 from pipelines.checks.faults import RECORD, SET_ASIDE
 from pipelines.checks.keys import key_code
+from schemas.phrase import phrase
 from schemas.speeds import FASTEST_MPS, SLOWEST_MPS
 
 USUAL_MPS = 6.0  # m/s, about the mean speed of a sprint over its first 10 to 20 m; common practice, no source
@@ -120,7 +121,7 @@ def sum_segments(split: pl.DataFrame) -> tuple[pl.DataFrame, pl.DataFrame]:
     back[runs.order] = np.arange(len(runs.order))
     out = split.with_columns(elapsed_s=pl.Series(np.round(total[back], 6)))
     broken = out.with_columns(_has_all=pl.Series(has_all[back])).filter(pl.Series(~(has_all & is_clear)[back]))
-    why = pl.format(
+    why = phrase(
         "the time of a stretch before it {}, so the time since the start cannot be summed. {}",
         pl.when("_has_all").then(pl.lit("stands in the file with two values")).otherwise(pl.lit("is missing")),
         pl.lit(SET_ASIDE),

@@ -145,7 +145,10 @@ def test_a_stretch_said_again_counts_once_and_one_said_with_two_times_ends_what_
 
 @pytest.mark.parametrize(
     ("second", "why"),
-    [("1.1", "the same row stands at line 2."), ("1.15", "line 2 says 3.1, line 3 says 3.15.")],  # 2.0 + 1.1, 2.0 + 1.15
+    [
+        ("1.1", "the same row stands at line 2."),
+        ("1.15", "line 2 says 3.1, line 3 says 3.15."),
+    ],  # 2.0 + 1.1, 2.0 + 1.15
 )
 def test_a_run_of_stretches_that_stands_twice_is_told_and_the_other_runs_are_stored(second, why):
     checked = take_in(
