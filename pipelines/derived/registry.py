@@ -86,6 +86,7 @@ def derivations() -> dict[str, Derivation]:
     from pipelines.derived.strength.stature import body_growth
     from pipelines.derived.week.advice import advice, advised_work
     from pipelines.derived.week.never_entered import never_entered
+    from pipelines.derived.week.plan_caution import plan_caution, standing_decision
     from pipelines.derived.week.sheet import squad_week, week_sheet
     from pipelines.derived.week.since_review import review_change, review_since
 
@@ -140,6 +141,8 @@ def derivations() -> dict[str, Derivation]:
         plan_done,
         advice,
         advised_work,
+        standing_decision,
+        plan_caution,
         week_sheet,
         squad_week,
         review_change,

@@ -139,7 +139,7 @@ class StartTrend(DerivedTable):
 class StartProgress(DerivedTable):
     """One row per series: the last four weeks against those that ended six weeks ago, in the athlete's noise.
 
-    'Improving' and 'slipping' say that the change is real: beyond 2.85 of its standard errors, with the line going the
+    'Improving' and 'slipping' say that the change is real: beyond 2.95 of its standard errors, with the line going the
     same way, which at most ten of a hundred athletes who stay as they are, or whose form comes and goes with a squad's
     month-long waves, reach in 24 weekly looks (the table of what is seen stands on Methods). Whether it is worthwhile
     is said beside it. 'Holding' needs a change surely within the smallest worthwhile one where one that large would

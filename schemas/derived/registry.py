@@ -21,6 +21,7 @@ from schemas.derived.load import LoadDay, LoadWeek
 from schemas.derived.marks import RaceMark
 from schemas.derived.never_entered import NeverEntered
 from schemas.derived.noise import StartNoise
+from schemas.derived.plan_caution import PlanCaution, StandingDecision
 from schemas.derived.planning import PlanDone
 from schemas.derived.progress import StartProgress, StartTrend
 from schemas.derived.readiness import CheckinAnswer, ReadinessDay, ReadinessNoise, ReadinessReason
@@ -88,6 +89,8 @@ DERIVED: dict[str, type[Table]] = {
     "plan_done": PlanDone,
     "advice": Advice,
     "advised_work": AdvisedWork,
+    "standing_decision": StandingDecision,
+    "plan_caution": PlanCaution,
     "never_entered": NeverEntered,
     "week_sheet": WeekSheet,
     "squad_week": SquadWeek,

@@ -12,15 +12,16 @@ def add_known(entry_day: pl.DataFrame) -> pl.DataFrame:
     """Add ``known_on`` and ``entered`` (at_the_time, late, in_one_go) to the days that rows were entered on.
 
     A row is known from the day it was entered, never before its own day (a plan: from its entry on, as it lies ahead).
-    A day on which rows of at least 28 past days were entered is a past entered in one go: what was known at the time
-    cannot be told, so those rows count as known on their own day, a plan a week ahead. Any other row entered after the
+    A day on which rows of at least 28 past days of an athlete were entered is a past entered in one go: what was known
+    at the time cannot be told, so those rows count as known on their own day, a plan a week ahead. It is counted
+    athlete by athlete, so that nobody's look back hangs on whose rows came with theirs. Any other row entered after the
     Sunday of its own week is late: until it was entered, it is missing.
 
     Columns of ``entry_day``: table_name, athlete_id, day_on, entered_on, load_no. Our own rule, common practice.
     """
     is_plan = pl.col("table_name") == "plan"
     is_behind = pl.col("entered_on") > pl.col("day_on")
-    past_days = pl.col("day_on").filter(is_behind).n_unique().over("entered_on")
+    past_days = pl.col("day_on").filter(is_behind).n_unique().over("athlete_id", "entered_on")
     in_one_go = is_behind & (past_days >= IN_ONE_GO_DAYS)
     own_day = pl.when(is_plan).then(pl.col("day_on") - pl.duration(days=PLAN_AHEAD_DAYS)).otherwise("day_on")
     known = (

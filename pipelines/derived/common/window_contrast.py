@@ -2,7 +2,7 @@
 
 The weeks between are left out, so that a change which takes a block of training to grow is not averaged into both
 sides. Who ran on fewer than four days in the last four weeks is judged by the last four days of six weeks: two days
-say too little. A word needs |change| beyond 2.85 standard errors and not 1.96, because weekly looks give chance many
+say too little. A word needs |change| beyond 2.95 standard errors and not 1.96, because weekly looks give chance many
 tries; who runs on few days gives it fewer, as then many looks see the same days, so 2.5 do at three days in five
 weeks. For words the error counts the slow form that the squad's days do not rule out, for intervals the likely one.
 With this at most ten of a hundred who stay as they are, or whose form comes and goes within a month, get any word in
@@ -27,7 +27,7 @@ NOW_DAYS = 28  # "now": the last four weeks
 TAKEN_DAYS, TAKEN_WITHIN = 4, 42  # ... or the last so many days with runs, of so many days
 BEFORE_WEEKS = 22  # "before": so many weeks, up to the reference (six weeks ago)
 PLAN_BEFORE_WEEKS = 14  # ... of them that a plan counts on: with the six after them twenty weeks
-SURE, SURE_SELDOM = 2.85, 2.5  # standard errors from which a change is called real: run weekly, and seldom
+SURE, SURE_SELDOM = 2.95, 2.5  # standard errors from which a change is called real: run weekly, and seldom
 WEEKLY, SELDOM = 0.85, 0.60  # days a week from which the first holds, and up to which the second; between in a line
 POWER = 0.84  # normal quantile of 80 %: the detectable change is seen in four of five athletes who made it
 LEAST_NOW, LEAST_BEFORE = 2, 4  # days with runs in each window
@@ -54,7 +54,7 @@ class Contrast:
 
 
 def sure_from(days_a_week: Array | float) -> Array:
-    """Return how many standard errors a change must have: 2.85 for weekly runs, 2.5 up to three days in five weeks."""
+    """Return how many standard errors a change must have: 2.95 for weekly runs, 2.5 up to three days in five weeks."""
     seldom = np.clip((WEEKLY - np.asarray(days_a_week, dtype=np.float64)) / (WEEKLY - SELDOM), 0.0, 1.0)
     return np.asarray(SURE - (SURE - SURE_SELDOM) * seldom)
 
@@ -140,8 +140,8 @@ def _within(change: Array, error: Array, worthwhile: Array) -> Array:
 def days_to_see(size: float, day_variance: Array, wave: Array) -> Array:
     """Return the days a week at which a change of ``size`` would be seen; NaN where no number of days would do it.
 
-    size = (2.85 + 0.84) sqrt(day_variance (1 / days now + 1 / days before) + 0.9 wave), four weeks now and fourteen
-    before. At 2.85 errors, as for weekly runs: fewer days are not advised by the lower threshold that they have.
+    size = (2.95 + 0.84) sqrt(day_variance (1 / days now + 1 / days before) + 0.9 wave), four weeks now and fourteen
+    before. At 2.95 errors, as for weekly runs: fewer days are not advised by the lower threshold that they have.
     """
     spread = 1.0 / (NOW_DAYS / 7.0) + 1.0 / PLAN_BEFORE_WEEKS
     left = (size / (SURE + POWER)) ** 2 - WAVE_LEFT * wave

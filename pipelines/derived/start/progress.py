@@ -62,7 +62,7 @@ def start_progress(
     change = mean of the days of the last 28 days (of the last four with runs of 42, where there are fewer) less mean
     of the days 42 to 196 days back, days weighted by 1 / variance and drawn in to two SDs of the median of the five
     around them. change_se^2 = sum a^2 variance + wave^2 sum_ij a_i a_j exp(-|days apart| / 31), a the weights. Real:
-    |change| >= sure told_se and the line of the six weeks goes the same way (P >= 0.75); sure = 2.85, falling in a
+    |change| >= sure told_se and the line of the six weeks goes the same way (P >= 0.75); sure = 2.95, falling in a
     line from 0.85 days a week to 2.5 at 0.6. Improving or slipping: real. Holding: the line's six weeks lie within the
     smallest worthwhile change (P >= 0.85), and either P(|change| < swc) >= 0.95 with detectable < swc, or a real
     change has come and stands. Else not_clear ('cannot tell yet'). detectable = (sure + 0.84) told_se;

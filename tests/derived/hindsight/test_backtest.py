@@ -204,6 +204,15 @@ def test_twenty_seven_past_days_on_one_day_are_late_and_twenty_eight_are_a_past_
     assert add_known(entries(("session", day(6), AS_OF)))["entered"].to_list() == ["at_the_time"]
 
 
+def test_what_was_known_of_an_athlete_hangs_on_nobody_elses_rows():
+    loaded = AS_OF + dt.timedelta(days=1)
+    ann = entries(*(("checkin", day(back), loaded) for back in range(10)))
+    bea = entries(*(("checkin", day(back), loaded) for back in range(60))).with_columns(athlete_id=pl.lit("bea"))
+    together = add_known(pl.concat([ann, bea]))
+    assert together.filter(athlete_id="ann").equals(add_known(ann))
+    assert set(together.filter(athlete_id="bea")["entered"]) == {"in_one_go"}
+
+
 def test_where_all_was_known_in_time_the_replay_is_the_flag_itself():
     rng = np.random.default_rng(3)
     names = ["ann", "bea", "cleo"]

@@ -41,9 +41,7 @@ def test_the_table_holds_what_was_promised():
     # nobody of these changes for good, whether form stands still or comes and goes within a month
     still = table.filter(pl.col("row").str.contains("^flat|^waves"))
     assert still.height == 15
-    wild = pl.col("row").str.contains("40 ms slow")  # a heavy tail: 10 to 12 of 100, and never more
-    assert (still.filter(~wild)["any_flat"] <= 10.0).all()
-    assert (still.filter(wild)["any_flat"] <= 12.5).all()
+    assert (still["any_flat"] <= 10.0).all()
     # weekly, three runs, day SD 7.7 ms: the plain contrast's 84 and 99 %; day SD 15 ms: 26, 58 and 83 %
     power = dict(table.select("row", "power").iter_rows())
     for size, sd, least in ((20, "7.7", 84), (30, "7.7", 99), (20, "15", 26), (30, "15", 58), (40, "15", 83)):
@@ -51,7 +49,7 @@ def test_the_table_holds_what_was_promised():
     assert (table["holding"].drop_nulls() <= 5.0).all()
     calm = table.filter(~pl.col("row").str.contains("waves"))
     assert calm["cover"].is_between(93.0 - COVER_ROOM, 97.0 + COVER_ROOM).all()
-    assert (SURE, SURE_SELDOM, BEFORE_WEEKS) == (2.85, 2.5, 22)  # what the table was made with
+    assert (SURE, SURE_SELDOM, BEFORE_WEEKS) == (2.95, 2.5, 22)  # what the table was made with
 
 
 def test_at_our_rate_of_false_words_the_plain_contrast_sees_no_more_in_any_row():
@@ -67,7 +65,7 @@ def test_at_our_rate_of_false_words_the_plain_contrast_sees_no_more_in_any_row()
 
 
 def test_who_runs_seldom_gives_chance_fewer_tries_and_needs_fewer_errors():
-    assert sure_from(np.array([2.0, 1.0, 0.85, 0.725, 0.6, 0.2])) == pytest.approx([2.85, 2.85, 2.85, 2.675, 2.5, 2.5])
+    assert sure_from(np.array([2.0, 1.0, 0.85, 0.725, 0.6, 0.2])) == pytest.approx([2.95, 2.95, 2.95, 2.725, 2.5, 2.5])
 
 
 def test_beside_a_word_stands_that_a_wave_is_not_ruled_out_where_the_squads_waves_are_large():

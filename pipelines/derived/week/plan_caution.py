@@ -1,0 +1,153 @@
+"""What is to be minded beside a planned session, and how long a decision stands."""
+
+import datetime as dt
+
+import polars as pl
+
+from pipelines.derived.common.sentences import say_day
+from schemas.derived.plan_caution import CAUTIONS, PlanCaution, StandingDecision
+from schemas.knowledge.hamstring import MAXIMAL_KINDS, PLAN_AHEAD_DAYS
+from schemas.phrase import phrase
+
+SLOT = ["athlete_id", "planned_on", "plan_no"]
+WEEK_DAYS = 7
+NUMBERS = {"a": 1, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "eight": 8, "ten": 10}
+LENGTH = rf"\bfor (?:the )?(?:next )?(\d{{1,2}}|{'|'.join(NUMBERS)}) (day|week)s?\b"
+# Words of a decision that forbid maximal runs; not those on bends alone or before a talk. Source: "common_practice".
+FORBIDS = (
+    r"\bno (?:maximal|max|all.out|flat.out)\b|\bno (?:sprints?|sprinting|running|runs)\b"
+    r"|\bno full.speed(?: runs?| running| sprints?| sprinting)?(?: yet| for .*| this week| until .*)?\s*(?:[,;.]|$)"
+)
+TILL_THE_TALK = r"\bbefore the talk\b"
+AS_PLANNED = r"^\s*(?:train )?as planned\b"
+# Words of a planned session that say hamstring work; eccentric where they say so. Source: "common_practice".
+ECCENTRIC = (
+    r"\bnordics?\b|\beccentrics?\b.*\bhamstrings?\b|\bhamstrings?\b.*\beccentrics?\b|\brazor curls?\b"
+    r"|\bslid\w+ leg curls?\b"
+)
+HAMSTRINGS = r"\bhamstrings?\b"
+
+
+def standing_decision(decision: pl.DataFrame) -> pl.DataFrame:
+    """Say from when to when each decision stands, by its own words.
+
+    It stands from the day it was decided (``decided_at``, held to the week it is of and the Monday after; without one
+    the Monday). 'for N days', 'for N weeks': to that many days after, the day itself besides. Without such words: to
+    the Sunday of the week it is of; decided on a Saturday, a Sunday or later, when the week to come is reviewed, to the
+    Sunday after. forbids_maximal: its words say no maximal runs, no sprints, no running, no full speed; not where only
+    bends are meant, nor 'before the talk', which is the call's. A later 'as planned' lifts none: agreeing with a sheet
+    in one step must not end what was decided for two weeks; that decision itself is changed or undone.
+    Source: common_practice. Limits: words of other languages, and an end named by an event, are not read. Null rule: a
+    decision without words has no row.
+    """
+    text = pl.col("call").str.to_lowercase()
+    count, unit = text.str.extract(LENGTH, 1), text.str.extract(LENGTH, 2)
+    number = count.replace_strict(NUMBERS, default=None, return_dtype=pl.Int64).fill_null(
+        count.cast(pl.Int64, strict=False)
+    )
+    days = number * pl.when(unit == "week").then(WEEK_DAYS).otherwise(1)
+    monday = pl.col("week_of")
+    decided = pl.col("decided_at").dt.date().fill_null(monday)
+    began = pl.min_horizontal(pl.max_horizontal(decided, monday), monday.dt.offset_by("7d"))
+    is_late = began >= monday.dt.offset_by("5d")
+    to_sunday = pl.when(is_late).then(monday.dt.offset_by("13d")).otherwise(monday.dt.offset_by("6d"))
+    return (
+        decision.filter(pl.col("call").is_not_null())
+        .with_columns(
+            from_on=began,
+            until_on=pl.when(days.is_not_null()).then(began + pl.duration(days=days)).otherwise(to_sunday),
+            says_how_long=days.is_not_null(),
+            forbids_maximal=text.str.contains(FORBIDS) & ~text.str.contains(TILL_THE_TALK),
+        )
+        .select(list(StandingDecision.to_schema().columns))
+        .sort("athlete_id", "week_of", "topic")
+    )
+
+
+def plan_caution(
+    plan: pl.DataFrame,
+    advice: pl.DataFrame,
+    decision: pl.DataFrame,
+    standing_decision: pl.DataFrame,
+    *,
+    as_of: dt.date,
+) -> pl.DataFrame:
+    """Say what is to be minded with each session planned from ``as_of`` on.
+
+    A session is at full speed where fast metres are planned, it is a race, or it is a top-speed session that does not
+    say its fast metres; one of 0 minutes is none. Of such a session: 'waits_for_talk' in the seven days from ``as_of``
+    while the advice is a talk first; 'no_maximal_runs' in those days while it asks to adapt by no maximal runs, and on
+    every day on which a decision stands that forbids them (``standing_decision``; the decision is named before the
+    call). A call that the coach has since decided on as planned, on its day or later, says nothing more.
+    'hamstrings_before_speed': a session whose words say hamstring work, on the day before one at full speed of the same
+    athlete; eccentric work is called so.
+    Source: common_practice. Limits: what is not written in the plan is not known of, and words of other languages are
+    not read. Null rule: a session without words says no hamstring work.
+    """
+    ahead = plan.filter(
+        (pl.col("planned_on") >= as_of) & (pl.col("planned_min") != 0).fill_null(value=True)
+    ).with_columns(text=pl.col("note").str.to_lowercase())
+    fast = ahead.filter(_is_full_speed())
+    near = fast.filter(pl.col("planned_on") <= as_of + dt.timedelta(days=PLAN_AHEAD_DAYS))
+    calls = advice.join(_decided_as_planned(decision), on=["athlete_id", "week_of"], how="left").filter(
+        (pl.col("lifted_on") < pl.col("day_on")).fill_null(value=True)
+    )
+    talk = near.join(calls.filter(pl.col("stands") == "talk"), on="athlete_id", how="semi").select(
+        *SLOT, caution=pl.lit("waits_for_talk"), words=pl.lit("waits for the talk")
+    )
+    adapted = near.join(
+        calls.filter(pl.col("adaptation") == "no_maximal_runs").select("athlete_id", "day_on"), on="athlete_id"
+    ).select(
+        *SLOT,
+        caution=pl.lit("no_maximal_runs"),
+        words=phrase("no maximal runs (call of {})", say_day(pl.col("day_on"))),
+    )
+    decided = (
+        fast.join(standing_decision.filter("forbids_maximal"), on="athlete_id")
+        .filter(pl.col("planned_on").is_between(pl.col("from_on"), pl.col("until_on")))
+        .sort(*SLOT, "until_on")
+        .unique(SLOT, keep="last", maintain_order=True)
+        .select(
+            *SLOT,
+            caution=pl.lit("no_maximal_runs"),
+            words=phrase("no maximal runs (decided, to {})", say_day(pl.col("until_on"))),
+        )
+    )
+    rows = pl.concat([talk, decided, adapted, _hamstrings_before(ahead, fast)])
+    return (
+        rows.unique([*SLOT, "caution"], keep="first", maintain_order=True)
+        .with_columns(for_athlete=pl.col("caution").replace_strict(CAUTIONS, return_dtype=pl.Boolean))
+        .select(list(PlanCaution.to_schema().columns))
+        .sort(*SLOT, "caution")
+    )
+
+
+def _is_full_speed() -> pl.Expr:
+    metres, kind = pl.col("fast_metres"), pl.col("kind")
+    told = (metres > 0) | (kind == "race") | (metres.is_null() & kind.is_in(MAXIMAL_KINDS))
+    return told.fill_null(value=False)
+
+
+def _decided_as_planned(decision: pl.DataFrame) -> pl.DataFrame:
+    """Return the day on which the training of a week was decided on as planned."""
+    is_lifted = (pl.col("topic") == "training") & pl.col("call").str.to_lowercase().str.contains(AS_PLANNED)
+    return decision.filter(is_lifted.fill_null(value=False)).select(
+        "athlete_id", "week_of", lifted_on=pl.col("decided_at").dt.date()
+    )
+
+
+def _hamstrings_before(ahead: pl.DataFrame, fast: pl.DataFrame) -> pl.DataFrame:
+    """Return sessions with hamstring work on the day before full speed, in words."""
+    eve = fast.select("athlete_id", fast_on="planned_on", planned_on=pl.col("planned_on").dt.offset_by("-1d")).unique()
+    is_eccentric = pl.col("text").str.contains(ECCENTRIC)
+    is_said = is_eccentric | ((pl.col("kind") == "strength") & pl.col("text").str.contains(HAMSTRINGS))
+    what = pl.when(is_eccentric).then(pl.lit("eccentric hamstring work")).otherwise(pl.lit("hamstring work"))
+    return (
+        ahead.filter(is_said.fill_null(value=False))
+        .join(eve, on=["athlete_id", "planned_on"])
+        .select(
+            *SLOT,
+            caution=pl.lit("hamstrings_before_speed"),
+            words=phrase("{} the day before full speed on {}", what, say_day(pl.col("fast_on"))),
+        )
+    )
