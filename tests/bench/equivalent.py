@@ -41,4 +41,19 @@ EQUIVALENT: dict[str, str] = {
     "\"millisecond\")) # factor on the value as read, unit meant | 'second' to another word": (
         "of the first step the factor alone is read"
     ),
+    'pipelines.derived.hamstring.signs | rows.sort(on), left_on="day_on", right_on=on, by="athlete_id", '
+    "check_sortedness=False, coalesce=False | False to True": (
+        "the rows are in order; the library only says beside it that it cannot look"
+    ),
+    'pipelines.derived.hamstring.signs | rows.sort(on), left_on="day_on", right_on=on, by="athlete_id", '
+    "check_sortedness=False, coalesce=False | False to True | 2": "a day of another name is kept either way",
+    "pipelines.derived.readiness.checkin_answers | series = [\"athlete_id\", \"item\"] | ''item'' is left out": (
+        "the other items of the athlete are judged once more and come out as they were"
+    ),
+    "pipelines.derived.sprint.sled | last = np.where(np.isfinite(gates.elapsed_s), np.arange(width), "
+    "-1).max(axis=1) if n else np.zeros(0, dtype=int) | 0 to 1": (
+        "one place beside no runs: nothing is compared with it"
+    ),
+    'pipelines.derived.start.phase | .when(pl.col("best_frequency_at_m").fill_null(0.0) < BEST_SEEN_EARLY_M) '
+    "| 0.0 to 1.0": ("both lie before the 20 m that it is held against"),
 }

@@ -9,7 +9,7 @@ from tests.derived.hamstring.flag_frames import FAST, MONDAY, WEEKS, family, fla
 
 
 def test_a_week_far_above_plan_and_own_growth_speaks_from_its_end_for_a_week():
-    weeks = [WEEKS[0] | {"metres_90": 140.0, "above_z": 4.0}, WEEKS[1]]
+    weeks = [WEEKS[0] | {"metres_90": 139.6, "expected_metres_90": 80.4, "above_z": 4.0}, WEEKS[1]]
     flags = flag(weeks=weeks)
     row = family(flags, "exposure")
     assert row["sentence"] == "140 m at ≥ 90 % in the week of 9 Nov, about 80 to be expected"

@@ -6,6 +6,7 @@ from typing import Any
 import numpy as np
 import polars as pl
 import pytest
+from scipy import stats
 
 from pipelines.board.computing import checked
 from pipelines.derived.common.entered import add_known
@@ -19,7 +20,7 @@ from tests.derived.hindsight.backtest_frames import SEASON, WEEK, counted, entri
 SUNDAY = dt.date(2026, 11, 15)  # the last review evening with its seven days over by AS_OF, Sunday 22 November
 
 
-def decisions(*rows: tuple[str, dt.date, str, str, dt.datetime | None]) -> pl.DataFrame:
+def decisions(*rows: tuple[str, dt.date, str, str | None, dt.datetime | None]) -> pl.DataFrame:
     names = ["athlete_id", "week_of", "topic", "call", "decided_at"]
     return pl.DataFrame(
         rows, schema=dict(zip(names, [pl.String, pl.Date, pl.String, pl.String, pl.Datetime("us")], strict=True)),
@@ -266,10 +267,11 @@ def test_beside_the_flag_stands_the_one_without_a_budget_on_the_same_rows():
         ("hamstring", "eccentric work twice", SUNDAY, True),
         ("hamstring", "one family", SUNDAY, False),  # the level was noted, nothing was changed
         ("start_work", "heavy sled twice", SUNDAY, False),
+        ("training", None, SUNDAY, False),  # nothing was said of what is to be done
         ("training", "adapt", SUNDAY + dt.timedelta(days=3), False),  # on the day of the injury or later
     ],
 )
-def test_acted_is_a_change_before_any_onset(topic: str, call: str, at: dt.date, acted: bool):
+def test_acted_is_a_change_before_any_onset(topic: str, call: str | None, at: dt.date, acted: bool):
     decided = ("ann", SUNDAY - dt.timedelta(days=6), topic, call, dt.datetime.combine(at, dt.time(18)))
     weeks = weeks_of(usual(tight={SUNDAY: 6}), decision=[decided], injury=[injury(SUNDAY + dt.timedelta(days=3))])
     assert one(weeks, SUNDAY)["acted"] is acted
@@ -307,3 +309,13 @@ def test_the_version_of_the_rule_is_named_and_changes_with_its_numbers():
     assert flag["rule_version"].endswith(version_of(SETTINGS, "hamstring"))
     other = SETTINGS.changed({"exposure_gap_days": 14})
     assert version_of(other, "hamstring") != version_of(SETTINGS, "hamstring")
+
+
+def test_the_flag_is_set_against_chance_and_the_weeks_are_named_from_the_first_to_the_last():
+    found = counted(judged_weeks([(2, 1, 1, 6)]))
+    # outside: scipy's hypergeometric numbers; ten weeks, three flags shuffled over three injuries, two hits or more
+    chance = float(stats.hypergeom(10, 3, 3).sf(1))
+    assert row_of(found)["as_good_by_chance"] == pytest.approx(chance)
+    assert row_of(found, "always")["as_good_by_chance"] is None
+    assert row_of(found)["first_week_of"] == dt.date(2025, 1, 6)
+    assert row_of(found)["last_week_of"] == dt.date(2025, 3, 10)  # nine weeks on

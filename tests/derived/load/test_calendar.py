@@ -14,7 +14,7 @@ from pipelines.derived.group.spread import group_spread
 from pipelines.derived.load.amounts import load_day
 from pipelines.derived.load.calendar import completeness_week, group_test_calendar
 from pipelines.derived.load.exposure import speed_exposure
-from pipelines.derived.load.exposure_calendar import exposure_calendar
+from pipelines.derived.load.exposure_calendar import _known_days, exposure_calendar
 from schemas import labels
 from schemas import vocabulary as words
 from schemas.derived.calendar import CompletenessWeek, ExposureCalendar, GroupTestCalendar
@@ -311,3 +311,9 @@ def test_every_test_of_the_record_has_its_place_and_its_words_in_the_calendar():
     assert {*words.FORCE_TESTS, *words.JUMP_TESTS} <= set(words.CALENDAR_TESTS)
     assert set(words.CALENDAR_TESTS) == set(labels.CALENDAR_TESTS)
     assert {*words.FORCE_TESTS, *words.JUMP_TESTS} <= set(labels.ITEMS)
+
+
+def test_a_mark_made_on_the_day_looked_from_counts():
+    marks = record("day_log", {"logged_on": day(3), "is_complete": False}, {"logged_on": day(4), "is_complete": True})
+    known = _known_days(record("rep"), record("session"), marks, day(3))
+    assert known.rows() == [("ann", day(3), True, False)]  # what is to come is not read

@@ -85,3 +85,13 @@ def test_a_top_is_over_twenty_metres_of_sections_that_follow_each_other():
     # without the section between they do not follow each other
     parted = find_tops(rows.filter(pl.col("distance_m") != 30.0).with_columns(length_m=10.0, time_s=1.0))
     assert parted["top_mps"].item() == pytest.approx(20 / 2.0)
+
+
+def test_a_stretch_is_of_four_sections_at_most():
+    # five sections of 4 m, the first slow: four are 16 m in 2 s, all five 20 m in 3 s
+    run = {"athlete_id": "ann", "session_date": DAY, "session_no": 1, "rep_no": 1, "timing_kind": "electronic"}
+    sections = pl.DataFrame(
+        [run | {"distance_m": 4.0 * n, "length_m": 4.0, "time_s": 1.0 if n == 1 else 0.5, "is_far": False}
+         for n in range(1, 6)]
+    )  # fmt: skip
+    assert find_tops(sections)["top_mps"].to_list() == [8.0]

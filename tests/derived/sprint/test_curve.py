@@ -7,7 +7,9 @@ import polars as pl
 import pytest
 from scipy.special import lambertw
 
-from pipelines.derived.sprint.curve import speed_curve, sprint_curve
+from pipelines.derived.sprint.air import drag_constant
+from pipelines.derived.sprint.curve import force_line, speed_curve, sprint_curve
+from pipelines.derived.sprint.force_velocity import profile_force
 from pipelines.derived.sprint.profile import sprint_profile
 from schemas.settings import SquadSettings
 from tests.derived.sprint.sprint_frames import ELECTRONIC, Track
@@ -83,3 +85,31 @@ def test_the_drawn_curve_ends_where_the_fit_ends_and_follows_the_model():
     time = exact_time(last["distance_m"], row["vmax_mps"], row["tau_s"])
     assert last["speed_mps"] == pytest.approx(row["vmax_mps"] * -math.expm1(-time / row["tau_s"]), abs=1e-9)
     assert all(point["low_mps"] <= point["speed_mps"] <= point["high_mps"] for point in drawn)
+
+
+def test_a_split_without_a_distance_or_a_time_has_no_place_on_the_curve():
+    frames = Track().run(GATES, [exact_time(x) for x in GATES], start_kind="blocks", clock_start="first_movement",
+                         **ELECTRONIC).frames()  # fmt: skip
+    profile = sprint_profile(**frames, settings=SquadSettings())
+    last = frames["split"].tail(1)
+    bare = [last.with_columns(pl.lit(None, pl.Float64).alias(name)) for name in ("distance_m", "elapsed_s")]
+    assert sprint_curve(profile, pl.concat([frames["split"], *bare])).equals(sprint_curve(profile, frames["split"]))
+
+
+def test_the_band_of_the_force_line_is_that_of_drawn_curves():
+    times = [exact_time(x) + slip for x, slip in zip(GATES, (0.004, -0.004, 0.004, -0.004, 0.004), strict=True)]
+    profile, _ = curve_of(times)
+    row, settings = profile.row(0, named=True), SquadSettings()
+    line = force_line(row, settings)
+    # outside: 20,000 pairs of V and tau drawn from their covariance, each its own line; a spread is good to 1 %
+    spread = np.array([row["vmax_mps_se"], row["tau_s_se"]])
+    both = row["vmax_tau_correlation"] * spread.prod()
+    drawn = np.random.default_rng(3).multivariate_normal(
+        [row["vmax_mps"], row["tau_s"]], [[spread[0] ** 2, both], [both, spread[1] ** 2]], 20_000
+    )
+    drag = drag_constant(row["body_mass_kg"], row["height_m"], settings.air_temperature_c, settings.air_pressure_torr)
+    air = (np.full(20_000, row["body_mass_kg"]), np.full(20_000, float(drag)), np.zeros(20_000))
+    ends = profile_force(drawn[:, 0], drawn[:, 1], *air)
+    for point in (line[0], line[6], line[12]):
+        force = ends.f0_n_per_kg * (1.0 - point["speed_mps"] / ends.v0_mps)
+        assert (point["high_n_per_kg"] - point["low_n_per_kg"]) / 2 == pytest.approx(1.96 * force.std(), rel=0.05)

@@ -9,12 +9,14 @@ import statsmodels.api as sm
 from scipy import stats
 
 from pipelines.derived.sprint.sled import (
+    _fastest_stretch,
     class_of_slow_down,
     effective_friction,
     fit_load_speed,
     sled_mass,
     sled_profile,
 )
+from pipelines.derived.sprint.time_zero import Gates
 from schemas.caveats.sprint import CAVEATS
 from schemas.derived.sled import SledProfile
 from tests.derived.sprint.sprint_frames import DAY, Track, empty
@@ -182,3 +184,11 @@ def test_a_free_run_still_getting_faster_is_said():
 def test_no_sled_runs_are_no_fault():
     found = sled_profile(**{name: empty(name) for name in ("rep", "split", "session", "body_measure")})
     assert SledProfile.validate(found).is_empty()
+
+
+@pytest.mark.parametrize(("last_m", "is_rising"), [(30.3, False), (30.4, True), (29.0, False)])
+def test_a_run_still_rises_where_its_last_stretch_is_more_than_three_percent_faster(last_m, is_rising):
+    # by hand: 10 m in 1 s, then 10.3 m in 1 s are 3 % more and no rise, 10.4 are one
+    speed, rising = _fastest_stretch(Gates(np.array([[10.0, 20.0, last_m]]), np.array([[2.0, 3.0, 4.0]])))
+    assert speed.tolist() == [pytest.approx(max(10.0, last_m - 20.0))]
+    assert rising.tolist() == [is_rising]

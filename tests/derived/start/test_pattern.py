@@ -162,3 +162,11 @@ def test_every_pattern_can_be_found_and_none_else():
 def test_numbers_carry_a_real_minus_sign():
     values = pl.Series("x", [-0.0301, None, -0.0004, 2.5])
     assert decimals(values, 2, signed=True).to_list() == ["−0.03", None, "+0.00", "+2.50"]
+
+
+def test_a_shin_that_moves_names_the_note_beside_its_angles():
+    at = {**KEY, "front_shin_set_deg": 42.0, "front_shin_push_deg": 35.0}
+    found = patterns(positions=[at], notes=[note("shin_drops_before_push")])
+    assert found["pattern"].to_list() == ["shin_drops"]
+    assert found["evidence"].item().startswith("front shin 42.0 degrees in set, 35.0 at the push: ")
+    assert found["evidence"].item().endswith("noted: shin drops before push")

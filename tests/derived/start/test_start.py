@@ -7,11 +7,16 @@ from scipy.optimize import curve_fit
 
 from pipelines.derived.common.step_error import interval_sd_s
 from pipelines.derived.start.phase import start_phase, start_steps
-from pipelines.derived.start.step_curve import fit_steps
+from pipelines.derived.start.step_curve import fit_steps, step_curves
 from schemas.derived.start import StartPhase, StartSteps
 from tests.derived.start.start_frames import CONTACTS, DAY, FLIGHTS, LENGTHS, record, rep_row, run_key, step_rows
 
 KEY = run_key()
+
+
+def interval_sd_s_at(frame_rate: float) -> float:
+    """Return the error of a time between two pictures, 1 / (rate sqrt 6): two uniform errors (definition)."""
+    return 1 / (frame_rate * 6**0.5)
 
 
 def steps_of(rows: list[dict], reps: list[dict] | None = None) -> pl.DataFrame:
@@ -266,3 +271,26 @@ def test_functions_keep_their_shape_on_nothing_and_leave_their_input_alone():
     before = rows.clone()
     start_steps(record("rep", [rep_row(KEY)]), rows)
     assert rows.equals(before)
+
+
+@pytest.mark.parametrize("other", ["rep_no", "session_no"])
+def test_of_strides_equally_fast_on_a_day_the_first_is_the_best_seen(other: str):
+    # every step alike, so every stride is 2 / (0.22 + 0.22); the error of one at 240 Hz is larger than at 300
+    later = run_key() | {other: 2}
+    alike = ([0.12] * 16, [0.10] * 16, [1.5] * 16)
+    rows = step_rows(KEY, *alike) + step_rows(later, *alike, frame_rate=300.0)
+    found = phase_of(rows, [rep_row(KEY), rep_row(later)])
+    assert found["best_frequency_hz"].to_list() == pytest.approx([2 / 0.44] * 2)
+    assert found["best_frequency_hz_se"].to_list() == pytest.approx([2 * interval_sd_s_at(240.0) / 0.44**2] * 2)
+    # sixteen steps of 1.5 m reach beyond 20 m, yet the first of the strides stands before it
+    assert found["rhythm_reason"].to_list() == ["best_frequency_seen_early"] * 2
+
+
+def test_the_lengths_of_the_steps_begin_their_curve_with_the_second():
+    # made by the rule itself: from step 2 on 2.0 - 0.8 e^(-n / 3) with n = 0, 1, 2 ...; step 1 is anything
+    lengths = [0.3, *(2.0 - 0.8 * np.exp(-np.arange(11) / 3.0))]
+    rows = step_rows(KEY, [0.15] * 12, [0.08] * 12, lengths)
+    found = step_curves(steps_of(rows))
+    assert found["length_fit_first_m"].item() == pytest.approx(1.2, abs=1e-3)
+    assert found["length_fit_limit_m"].item() == pytest.approx(2.0, abs=1e-3)
+    assert found["length_fit_constant_steps"].item() == pytest.approx(3.0, abs=1e-2)

@@ -1,11 +1,14 @@
 """Tests of force: best and mean, the difference of the sides, and whether it lasts."""
 
+import datetime as dt
 from typing import Any
 
 import numpy as np
+import polars as pl
 import pytest
 
-from tests.derived.load.work_frames import record
+from pipelines.derived.strength.force import _shift_of_sides
+from tests.derived.load.work_frames import SETTINGS, record
 from tests.derived.strength.strength_frames import of_side, state_of, trial
 
 
@@ -96,3 +99,22 @@ def test_a_test_of_both_legs_together_is_a_row_of_its_own():
 
 
 # --- error, smallest change, probability ---------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("side", "other"), [("r", "l"), ("l", "r")])
+def test_the_side_that_lost_force_against_the_other_is_named(side: str, other: str):
+    # six tests alike but for a wobble of 2 %, in eight people; then a third of one side is gone in one of them
+    rows = []
+    for who in range(8):
+        for month in range(6):
+            wobble = 1.02 if (who + month) % 2 else 1.0
+            lost = 2 / 3 if who == 0 and month == 5 else 1.0
+            on = dt.date(2026, 1, 5) + dt.timedelta(days=28 * month)
+            rows += [{"athlete_id": f"a{who}", "measured_on": on, "item": "eccentric_hamstring", "side": one,
+                      "mean_force_n": 300.0 * (wobble if one == "l" else 1.0) * (lost if one == side else 1.0)}
+                     for one in (side, other)]  # fmt: skip
+    smallest = pl.DataFrame({"item": ["eccentric_hamstring"], "smallest_change": [0.02]})
+    last = _shift_of_sides(pl.DataFrame(rows), smallest, SETTINGS).filter(athlete_id="a0").tail(1).row(0, named=True)
+    assert last["lost_side"] == side
+    assert (last["shift_percent"] < 0) is (side == "r")  # right over left
+    assert last["p_shift"] > 0.9
