@@ -9,6 +9,7 @@ import polars as pl
 
 from pipelines.checks.faults import RECORD, SET_ASIDE
 from pipelines.checks.keys import key_code
+from schemas.phrase import phrase
 from schemas.speeds import FASTEST_MPS, SLOWEST_MPS
 
 USUAL_MPS = 6.0  # m/s, about the mean speed of a sprint over its first 10 to 20 m; common practice, no source
@@ -99,27 +100,39 @@ def find_split_times(split: pl.DataFrame) -> str | None:
 def sum_segments(split: pl.DataFrame) -> tuple[pl.DataFrame, pl.DataFrame]:
     """Return splits whose times are for each stretch as times since the start, and the faults of those that cannot be.
 
-    elapsed_s(d) = sum of the stretches up to d. Null (a fault) where a stretch before it is missing.
+    elapsed_s(d) = sum of the stretches up to d. A stretch said again counts once. A fault where a stretch before it is
+    missing, or was said with two times: which of them is right nobody knows.
     """
     runs = runs_of(split)
     total = np.empty(len(runs.order))
     gates = np.unique(runs.distance)
-    complete = np.empty(len(runs.order), dtype=bool)
+    has_all = np.empty(len(runs.order), dtype=bool)  # no stretch before it is missing
+    is_clear = np.empty(len(runs.order), dtype=bool)  # none before it was said with two times
     for places in runs.each(np.arange(len(runs.starts))):
-        total[places] = np.cumsum(runs.elapsed[places])
-        complete[places] = runs.distance[places] == gates[: places.stop - places.start]
+        seconds = runs.elapsed[places]
+        at, first, which = np.unique(runs.distance[places], return_index=True, return_inverse=True)
+        before = np.concatenate(([0.0], np.cumsum(seconds[first])[:-1]))
+        total[places] = before[which] + seconds
+        has_all[places] = (at == gates[: len(at)])[which]
+        at_odds = np.zeros(len(at), dtype=bool)
+        at_odds[which[seconds != seconds[first][which]]] = True
+        is_clear[places] = np.concatenate(([True], ~np.logical_or.accumulate(at_odds)[:-1]))[which]
     back = np.empty_like(runs.order)
     back[runs.order] = np.arange(len(runs.order))
     out = split.with_columns(elapsed_s=pl.Series(np.round(total[back], 6)))
-    broken = out.filter(pl.Series(~complete[back]))
-    why = f"the time of a stretch before it is missing, so the time since the start cannot be summed. {SET_ASIDE}"
+    broken = out.with_columns(_has_all=pl.Series(has_all[back])).filter(pl.Series(~(has_all & is_clear)[back]))
+    why = phrase(
+        "the time of a stretch before it {}, so the time since the start cannot be summed. {}",
+        pl.when("_has_all").then(pl.lit("stands in the file with two values")).otherwise(pl.lit("is missing")),
+        pl.lit(SET_ASIDE),
+    )  # fmt: skip
     faults = broken.select(
         "_row",
         "_part",
         holds=pl.lit(RECORD),
         column="_header",
         value=pl.col("elapsed_s").cast(pl.String),
-        reason=pl.lit(why),
+        reason=why,
     )
     return out, faults
 

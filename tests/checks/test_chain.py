@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from pipelines.checks.chain import chain_faults, find_split_times, longest_chain, sum_segments
 from tests.examples import examples
+from tests.intake import reasons, rows, take_in
 
 SLOWEST, FASTEST, USUAL = 0.5, 13.0, 6.0  # m/s, as the record says; written here a second time on purpose
 STEP = "Check the gate order and the time."
@@ -79,8 +80,7 @@ def test_a_time_that_does_not_fit_says_with_which_and_by_how_much(run, place, wh
     found = chain_faults(framed(run))
     assert found["_part"].to_list() == [place]
     reason = found["reason"].item()
-    assert reason.startswith(why)
-    assert reason.endswith(STEP)
+    assert reason == f"{why}Row set aside. {STEP}"
     assert (found["column"].item(), found["value"].item()) == (f"{run[place][0]} m", f"{run[place][1]:g}")
 
 
@@ -128,3 +128,34 @@ def test_times_of_stretches_are_summed_run_by_run_and_a_gap_ends_what_can_be():
     assert out["elapsed_s"].to_list() == pytest.approx([3.9, 1.8, 2.9, 2.9, 1.9])
     assert faults["_row"].to_list() == [11]
     assert faults["reason"].item().startswith("the time of a stretch before it is missing, so ")
+
+
+def test_a_stretch_said_again_counts_once_and_one_said_with_two_times_ends_what_can_be_summed():
+    # by hand: 1.8 + 1.1 = 2.9; 2.9 + 1.0 = 3.9
+    out, faults = sum_segments(framed([(10, 1.8), (10, 1.8), (20, 1.1), (30, 1.0), (30, 1.0)]))
+    assert out["elapsed_s"].to_list() == pytest.approx([1.8, 1.8, 2.9, 3.9, 3.9])
+    assert faults.is_empty()
+    _, faults = sum_segments(framed([(10, 1.8), (20, 1.1), (20, 1.2), (30, 1.0), (30, 1.0)], [(10, 1.9), (20, 1.1)]))
+    assert faults["_row"].to_list() == [3, 4]  # 20 m itself is told as said twice by what looks for that
+    assert set(faults["reason"]) == {
+        "the time of a stretch before it stands in the file with two values, so the time since the start cannot be "
+        "summed. Row set aside."
+    }
+
+
+@pytest.mark.parametrize(
+    ("second", "why"),
+    [
+        ("1.1", "the same row stands at line 2."),
+        ("1.15", "line 2 says 3.1, line 3 says 3.15."),
+    ],  # 2.0 + 1.1, 2.0 + 1.15
+)
+def test_a_run_of_stretches_that_stands_twice_is_told_and_the_other_runs_are_stored(second, why):
+    checked = take_in(
+        f"Name,Date,Run,10m,20m\nAna Berg,2026-03-03,1,2.0,1.1\nAna Berg,2026-03-03,1,2.0,{second}\n"
+        "Ana Berg,2026-03-03,2,2.0,1.2\n"
+    )
+    assert why in reasons(checked, 3)
+    assert [one for one in rows(checked, "split", "rep_no", "distance_m", "elapsed_s") if one[0] == 2] == [
+        (2, 10.0, 2.0), (2, 20.0, 3.2)
+    ]  # fmt: skip

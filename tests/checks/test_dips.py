@@ -141,3 +141,19 @@ def test_odd_runs_are_slips_up_to_a_fifth_of_all_and_two_always(runs, aside):
     checked = take_in("\n".join(lines) + "\n")
     assert len(lines_set_aside(checked)) == aside
     assert any("as that is so often, they were stored as written." in note for note in checked.notes) is (aside == 0)
+
+
+def test_a_first_stretch_at_just_three_tenths_of_the_next_stays():
+    # by hand, without rounding: 6 m in 2 s are 3 m/s, the next 10 m in 1 s are 10 m/s
+    assert lines_set_aside(take_in("Name,Date,6m,16m,26m\nAna Berg,2026-03-03,2.0,3.0,4.0\n")) == []
+
+
+def test_a_row_that_stops_before_the_last_gate_has_no_total_to_contradict():
+    lines = ["Name,Date,10m,20m,30m,End time"]
+    times = [("1.99", "3.30", "4.51"), ("1.97", "3.29", ""), ("1.89", "3.18", "4.38"), ("1.76", "2.94", "4.02"),
+             ("1.90", "3.20", "4.40")]  # fmt: skip
+    ends = ["4.51", "4.48", "4.38", "4.02", "4.40"]
+    lines += [f"Ana Berg,2026-03-0{n + 1},{','.join(run)},{ends[n]}" for n, run in enumerate(times)]
+    checked = take_in("\n".join(lines) + "\n")
+    assert lines_set_aside(checked) == []
+    assert kept(checked, "2026-03-02") == [10.0, 20.0]

@@ -199,3 +199,28 @@ def test_a_group_that_the_file_s_name_says_is_asked_and_then_holds_for_every_row
 def test_a_table_of_results_is_never_for_several():
     checked = take_in("Gruppe;Tag;10m\nSprint;13.11.2026;1,80\n", "x.csv", KNOWN, who="groups")
     assert "split" not in checked.accepted
+
+
+def test_a_word_for_all_in_a_sheet_of_runs_is_nobody_s_name():
+    for told in ("Name;Datum;10m\nalle;{};1,80\nAna Berg;{};1,90\n", "Name;Datum;Run;Distance (m);Time (s)\n"
+                 "alle;{};1;10;1,80\nAna Berg;{};1;10;1,90\n"):  # fmt: skip
+        checked = take_in(told.replace("{}", "13.11.2026"), "x.csv", KNOWN)
+        assert rows(checked, "split", "athlete_id", "elapsed_s") == [("ana-berg", 1.9)]
+        assert "'alle' is not on the roster." in reasons(checked, 2)
+
+
+def test_a_mean_below_the_rows_of_groups_is_told_once_with_its_cell_and_is_nobody_s_row():
+    text = f"{PLAN}13.11.2026;Sprint;Kraft;90;6\nMean;;;90;6\n"
+    checked = take_in(text, "Plan.csv", KNOWN, who="groups")
+    assert planned(checked) == [("ana-berg", 90.0, 2), ("bea-lund", 90.0, 2)]
+    assert checked.set_aside.select("source_line", "column", "value").rows() == [(3, "Tag", "Mean")]
+    assert reasons(checked, 3).startswith("this line is a mean or total of other lines, not a measurement.")
+
+
+@pytest.mark.parametrize("dash", ["-", "n/a", " "])
+def test_a_dash_for_a_group_is_no_word_to_be_asked_about(dash):
+    text = f"{PLAN}11.11.2026;Sprint;Kraft;90;6\n12.11.2026;{dash};Kraft;40;5\n"
+    checked = take_in(text, "Plan.csv", KNOWN, who="groups")
+    assert {line for *_, line in planned(checked)} == {2}
+    assert checked.questions == []
+    assert reasons(checked, 3).startswith("no group stands here, so nobody knows for whom the row is.")

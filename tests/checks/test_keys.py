@@ -16,7 +16,7 @@ rows = st.lists(
         st.sampled_from(["ana", "bea", None]),
         st.sampled_from([dt.date(2026, 3, 3), dt.date(2026, 3, 4), None]),
         st.sampled_from([1, 2, -1, None]),
-        st.sampled_from([10.0, 20.0, None]),
+        st.sampled_from([10.25, 10.75, None]),
     ),
     min_size=1,
     max_size=12,

@@ -68,3 +68,8 @@ def test_a_long_text_a_digit_or_the_end_of_a_sentence_is_no_name_and_a_code_is_o
 )  # fmt: skip
 def test_a_name_is_short_for_another_where_each_word_begins_one_of_its_own(said, name, short):
     assert is_shortened(said, name) is short
+
+
+def test_a_family_name_that_a_person_has_twice_may_be_written_once():
+    twice = pl.DataFrame({"athlete_id": ["m1"], "display_name": ["María García García"]})
+    assert Roster(twice).find("Maria Garcia") == ("m1", "")

@@ -4,7 +4,7 @@ import polars as pl
 import pytest
 
 from pipelines.checks import Checked, Known
-from pipelines.checks.asking import people
+from pipelines.checks.asking import people, short_unit
 from pipelines.checks.told import metres_said
 from tests.intake import AS_OF, reasons, rows, take_in
 
@@ -177,6 +177,7 @@ def test_an_exercise_of_no_family_is_asked_and_the_answer_is_stored():
     assert (list(found), sentence, held) == (
         [("families", "zercher_walk")], "In which family does 'zercher walk' count?", 3,
     )  # fmt: skip
+    assert not take_in(sheet).questions[0].holds_rows  # the sets are stored, whatever their family
     assert answers[2] == ("hamstring_eccentric", "hamstring eccentric")
     assert answers[-1] == ("unknown", "leave it unknown: its sets count in no family until then")
     told = take_in(sheet, families={"Zercher walk": "squat"})
@@ -274,3 +275,38 @@ def test_a_film_counted_in_pictures_is_asked_how_many_a_second_it_has():
 
 def test_people_are_counted():
     assert [people(number) for number in (0, 1, 2)] == ["0 people", "1 person", "2 people"]
+
+
+@pytest.mark.parametrize("unit", ["second", "meter", "kilogram", "newton", "hertz", "centimeter", "pound", "frame"])
+def test_a_unit_is_said_by_the_first_of_its_own_words(unit):
+    short = {"second": "s", "meter": "m", "kilogram": "kg", "newton": "n", "hertz": "hz", "centimeter": "cm",
+             "pound": "lb", "frame": "frames"}  # fmt: skip
+    assert short_unit(unit) == short[unit]
+
+
+@pytest.mark.parametrize(("clock", "runs"), [("gun", None), ("first gate", 2)])
+def test_where_the_line_is_behind_the_first_gate_is_asked_of_runs_whose_clock_that_gate_starts(clock, runs):
+    sheet = f"Name,Date,clock start,10m\nAna Berg,2026-03-03,{clock},1.8\nBea Lund,2026-03-03,{clock},1.9\n"
+    assert asked(take_in(sheet)).get(("gate_offset", ""), (None,))[-1] == runs
+
+
+def test_one_run_alone_is_asked_about_like_many_and_given_what_was_answered():
+    sheet = "Name,Date,10m,20m\nAna Berg,2026-03-03,1.8,2.9\n"
+    assert [one.ask for one in take_in(sheet).questions] == ["start_kind", "clock_start", "timing_kind", "gate_offset"]
+    assert rows(take_in(sheet, start_kind="blocks"), "rep", "start_kind") == [("blocks",)]
+
+
+@pytest.mark.parametrize(
+    ("sheet", "name"),
+    [("athlete_id,sex\nana-berg,f\n", "Ana Berg"), ("athlete_id,display_name\nana-berg,Ana Lund\n", "Ana Lund")],
+)
+def test_a_roster_of_keys_alone_keeps_the_names_that_are_known_and_one_with_names_gives_them(sheet, name):
+    assert rows(take_in(sheet), "athlete", "athlete_id", "display_name") == [("ana-berg", name)]
+
+
+@pytest.mark.parametrize("text", ["E. Quill", "Warm up 3"])
+def test_a_line_of_a_roster_with_a_point_or_a_digit_makes_nobody_and_is_asked(text):
+    checked = take_in(f"Name,Sex\n{text},f\nNew One,f\n")
+    assert rows(checked, "athlete", "display_name") == [("New One",)]
+    assert list(asked(checked)) == [("athletes", text)]
+    assert reasons(checked, 2).startswith(f"'{text}' is hardly the name of a person. Only this cell is set aside. ")

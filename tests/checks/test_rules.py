@@ -1,12 +1,18 @@
 """Rules over rows: ranges, rising times, repeats, conflicts, keys; what is wrong is told, what is right is kept."""
 
+import dataclasses
+
 import numpy as np
 import polars as pl
 import pytest
 
-from pipelines.checks import sentence
+from pipelines.checks import check, sentence
 from pipelines.checks.chain import find_split_times, longest_chain
-from tests.intake import lines_set_aside, reasons, rows, take_in
+from pipelines.checks.split_times import with_header
+from pipelines.layouts import lay_out
+from pipelines.readers import read_tables
+from schemas.intake import LayoutOptions
+from tests.intake import KNOWN, lines_set_aside, reasons, rows, take_in
 
 SPLITS = "athlete_id,session_date,rep_no,distance_m,elapsed_s\n"
 
@@ -172,3 +178,66 @@ def test_every_reason_of_a_row_is_told():
 def test_a_new_athlete_gets_a_key_made_of_the_name():
     checked = take_in("display_name,sex\nÉlodie van der Fährte,f\nBéa Lünd,f\n")
     assert rows(checked, "athlete", "athlete_id") == [("elodie-van-der-fahrte",), ("bea-lund",)]
+
+
+def test_a_split_without_a_time_of_a_run_that_says_how_it_ended_is_left_out_and_the_run_kept():
+    checked = take_in(
+        "athlete_id,session_date,rep_no,distance_m,elapsed_s,outcome\nana-berg,2026-03-03,1,10,1.8,\n"
+        "ana-berg,2026-03-03,2,10,,stopped\n"
+    )
+    assert checked.set_aside.is_empty()
+    assert rows(checked, "split", "rep_no", "elapsed_s") == [(1, 1.8)]
+    assert rows(checked, "rep", "rep_no", "outcome") == [(1, None), (2, "stopped")]
+    steps = take_in(
+        "Name,Date,Run,outcome,Step 1 contact (s)\nAna Berg,2026-03-03,1,stopped,\nAna Berg,2026-03-03,2,,0.19\n"
+    )
+    assert rows(steps, "rep", "rep_no", "outcome") == [(1, "stopped"), (2, None)]  # a sheet without splits too
+
+
+def test_a_row_that_names_an_outcome_alone_says_that_there_is_nothing_to_do():
+    checked = take_in("Name,Date,10m,20m\nAna Berg,2026-03-03,DNS,\nBea Lund,2026-03-03,1.8,2.9\n")
+    assert reasons(checked, 2) == (
+        "'DNS' is an outcome and no error: there is no value to store. Row set aside. Nothing to do."
+    )
+
+
+def test_how_times_are_written_is_told_by_runs_that_are_somebody_s_alone():
+    # one run can only be since the start; six without a number, held back for it, could only be stretches
+    sheet = "Name,Date,Run,10m,20m\nAna Berg,2026-03-01,1,1.8,5.8\n"
+    sheet += "".join(f"Bea Lund,2026-03-0{day},,2.0,1.1\n" for day in range(2, 8))
+    checked = take_in(sheet)
+    assert rows(checked, "split", "distance_m", "elapsed_s") == [(10.0, 1.8), (20.0, 5.8)]
+    assert checked.notes == []
+
+
+def test_an_effort_said_once_for_all_sets_makes_no_set():
+    sheet = "Name,Date,Exercise,Set effort,Set 1,Set 2\nAna Berg,2026-03-03,Squat,8,5x100,\n"
+    checked = take_in(sheet)
+    assert rows(checked, "lift_set", "set_no", "reps", "load_kg", "set_effort") == [(1, 5, 100.0, 8.0)]
+    assert checked.set_aside.is_empty()
+
+
+def test_a_race_faster_than_anybody_has_run_is_set_aside_on_its_way_in():
+    # outside: 9.58 s over 100 m, Bolt 2009 (World Athletics, from memory)
+    checked = take_in("athlete_id,raced_on,event,time_s\nana-berg,2026-03-03,100,8.0\nbea-lund,2026-03-03,100,11.8\n")
+    assert rows(checked, "race_result", "time_s") == [(11.8,)]
+    assert reasons(checked, 2).startswith("nobody has ever run 100 m in 8.0 s. ")
+
+
+def test_a_table_of_forces_without_a_force_is_told_and_ends_nothing():
+    answers = LayoutOptions()
+    text = b"athlete_id,tested_on,test,side,peak_force_n\nana-berg,2026-03-03,eccentric_hamstring,l,300\n"
+    laid = lay_out(read_tables("f.csv", text)[0], answers, frozenset())
+    bare = [dataclasses.replace(part, frame=part.frame.drop("peak_force_n"),
+                                cells={name: one for name, one in part.cells.items() if name != "peak_force_n"})
+            for part in laid.parts]  # fmt: skip
+    checked = check([dataclasses.replace(laid, parts=bare)], KNOWN)
+    assert checked.accepted == {}
+    assert reasons(checked, 2).startswith("peak_force_n is empty, and without it the row says nothing.")
+
+
+def test_a_time_that_stands_under_no_heading_is_named_by_the_record_s_own():
+    laid = lay_out(read_tables("f.csv", b"Name,Date,10m\nAna Berg,2026-03-03,1.8\n")[0], LayoutOptions(), frozenset())
+    place = next(n for n, part in enumerate(laid.parts) if part.table == "split")
+    named = with_header(pl.DataFrame({"_part": [place, 99]}, schema={"_part": pl.UInt32}), laid)
+    assert named["_header"].to_list() == ["10m", "elapsed_s"]

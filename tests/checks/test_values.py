@@ -9,7 +9,7 @@ from pipelines.cells.numbers import Style, find_style, read_number
 from pipelines.cells.spoken import read_word, read_yes_no
 from pipelines.cells.units import conversion
 from schemas.shape import all_shapes, table_shape
-from tests.intake import AS_OF, lines_set_aside, reasons, rows, take_in
+from tests.intake import AS_OF, ROSTER, lines_set_aside, reasons, rows, take_in
 
 TIME = table_shape("split").columns["elapsed_s"]
 POINT = Style(comma_is_decimal=False)
@@ -249,3 +249,71 @@ def test_other_words_are_no_load_and_are_said(text: str):
 def test_words_of_no_load_are_no_number_of_anything_else():
     value, why = read_number("no load", table_shape("session").columns["duration_min"], None, POINT)
     assert (value, bool(why)) == (None, True)
+
+
+@pytest.mark.parametrize("column", ["joined_on", "left_on"])
+def test_somebody_may_join_or_leave_on_a_day_to_come(column: str):
+    checked = take_in(f"athlete_id,display_name,{column}\nana-berg,Ana Berg,2027-03-01\n")
+    assert rows(checked, "athlete", column) == [(dt.date(2027, 3, 1),)]
+
+
+def test_days_of_rest_may_hold_until_a_day_to_come():
+    checked = take_in("athlete_id,weekday,from_on,until_on\nana-berg,7,2026-11-24,2026-12-20\n")
+    assert rows(checked, "rest_day", "from_on", "until_on") == [(dt.date(2026, 11, 24), dt.date(2026, 12, 20))]
+
+
+def test_a_length_that_two_units_make_possible_is_read_in_the_one_in_which_people_jump_it():
+    # 160 cm = 1.60 m; 160 in = 4.06 m, within the record's range and farther than anybody jumps from a stand
+    checked = take_in("Name,Date,Broad jump\nAna Berg,2026-03-03,160\n")
+    assert rows(checked, "jump_test", "jump_length_m") == [(1.6,)]
+    assert checked.notes == [
+        "'Broad jump' gives no unit; read as centimeter, the only unit in which its values are possible."
+    ]
+
+
+def test_a_day_without_a_year_is_of_the_year_that_the_file_s_name_says():
+    checked = take_in("Name,Date,Weight (kg)\nAna Berg,3 Mar,60\n", "Weights 2025.csv")
+    assert rows(checked, "body_measure", "measured_on") == [(dt.date(2025, 3, 3),)]
+
+
+@pytest.mark.parametrize(("other", "is_read"), [("46085", True), ("4.3.2026", False), ("2026-03-04", False)])
+def test_day_numbers_are_read_where_a_column_holds_nothing_else(other: str, is_read: bool):
+    checked = take_in(f"athlete_id,measured_on,body_mass_kg\nana-berg,46084,60\nbea-lund,{other},61\n")
+    days = [day for (day,) in rows(checked, "body_measure", "measured_on")]
+    # outside: datetime; 1899-12-30 + 46084 days = 2026-03-03
+    assert days == [dt.date(2026, 3, 3), dt.date(2026, 3, 4)][0 if is_read else 1 :]
+    assert lines_set_aside(checked) == ([] if is_read else [2])
+    assert any("46084 and the like were read as day numbers" in note for note in checked.notes) is is_read
+
+
+def test_a_number_in_the_record_s_own_unit_is_kept_to_its_last_digit():
+    checked = take_in("Name,Date,Weight (kg)\nAna Berg,2026-03-03,60.1234567890123\n")
+    assert rows(checked, "body_measure", "body_mass_kg") == [(60.1234567890123,)]
+
+
+def test_beside_decimal_commas_a_point_that_fits_both_readings_is_set_aside_and_no_other_cell():
+    # 1.234 m and 1234 m are both heights of a track, and so are 1,5 m and, were it grouped, 1500 m
+    heights = ["1.234", "1,5", "100"]
+    lines = [f"{who};2026-03-03;100;{one};11,8" for who, one in zip(ROSTER.values(), heights, strict=True)]
+    checked = take_in("Athlete;Date;Event;Altitude (m);Time\n" + "\n".join(lines) + "\n")
+    assert rows(checked, "race_result", "altitude_m") == [(None,), (1.5,), (100.0,)]
+    assert checked.set_aside["value"].to_list() == ["1.234"]
+    assert "the point may be a decimal point or a thousands sign; this column writes decimal commas." in reasons(
+        checked
+    )
+
+
+def test_a_measure_of_no_known_range_may_be_any_number_so_its_points_are_never_guessed():
+    text = "Athlete;Date;Weight (kg);Skinfold\nAna Berg;2026-03-03;60;1.234\nBea Lund;2026-03-03;61;-1,5\n"
+    checked = take_in(text, columns={"Skinfold": "other_measure"})
+    assert rows(checked, "other_measure", "athlete_id", "value") == [("bea-lund", -1.5)]
+    assert "the point may be a decimal point or a thousands sign" in reasons(checked, 2)
+
+
+def test_what_is_no_date_with_a_time_of_day_is_told_and_the_run_kept():
+    sheet = "athlete_id,session_date,rep_no,file,marked_at\nana-berg,2026-03-03,1,a.mp4,soon\n"
+    checked = take_in(sheet)
+    assert reasons(checked, 2) == (
+        "'soon' is not a date with a time of day. Only this cell is set aside. Write it like 2026-11-16T18:30:00."
+    )
+    assert rows(checked, "rep", "rep_no") == [(1,)]
