@@ -182,3 +182,12 @@ def test_agree_marks_its_row_before_it_is_kept_and_is_drawn_anew_whatever_comes_
     assert f'data-sent="{wording.AGREED_SENT}"' in sheet_table([LINE], {"a": PERSON}, {})
     assert "target.textContent = sent" in _SCRIPT
     assert "box.dataset.drawn = ''" in _SCRIPT
+
+
+def test_the_form_after_training_names_what_speaks_against_a_session_of_the_day():
+    from dashboard.screens.after import page as after
+
+    opened = opened_with(plan=[planned("a", 2)], session=[], plan_caution=SAID)
+    day = MONDAY + dt.timedelta(days=2)
+    sessions = after.sessions_of(opened, "a", day)
+    assert f"today, top speed: {TALK}" in after.form_of(sessions, day, "", {}, may_take_back=False)
