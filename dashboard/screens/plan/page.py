@@ -115,7 +115,7 @@ def edited_grid(shown: pl.DataFrame, key: str) -> pl.DataFrame:
         column_config={
             "day": st.column_config.TextColumn(columns["day"], disabled=True, width=112),
             "kind": st.column_config.SelectboxColumn(columns["kind"], options=list(SESSION_KINDS.values())),
-            "text": st.column_config.TextColumn(columns["text"], help=words.TEXT_HELP, width="large"),
+            "text": st.column_config.TextColumn(columns["text"], help=words.TEXT_HELP, width=350),
             "mind": st.column_config.TextColumn(columns["mind"], help=words.MIND_HELP, disabled=True, width="large"),
             "fast": st.column_config.NumberColumn(
                 columns["fast"], help=words.FAST_HELP, min_value=0, max_value=5000, step=10, format="%d m"
