@@ -20,7 +20,13 @@ export default function (component) {
   if (box.dataset.drawn !== data.html) { box.innerHTML = data.html; box.dataset.drawn = data.html; }
   box.onclick = (event) => {
     const target = event.target.closest('[data-act]');
-    if (target) { event.preventDefault(); setTriggerValue('act', { ...target.dataset }); return; }
+    if (target) {
+      event.preventDefault();
+      const { sent, ...told } = target.dataset;
+      // Marked at once; what comes back draws the sheet anew, also where nothing in it has changed.
+      if (sent) { target.textContent = sent; target.disabled = true; box.dataset.drawn = ''; }
+      setTriggerValue('act', told); return;
+    }
     const link = event.target.closest('a[data-go]');
     if (link) {
       if (event.ctrlKey || event.metaKey || event.shiftKey || event.button) return;

@@ -105,8 +105,12 @@ def sheet_table(
     decided: Mapping[str, Row],
     may_decide: bool = True,
     drills: Mapping[str, Sequence[Row]] | None = None,
+    standing: Mapping[str, str] | None = None,
 ) -> str:
-    """Return the sheet: a row per athlete with the three calls, each with its strongest reason."""
+    """Return the sheet: a row per athlete with the three calls, each with its strongest reason.
+
+    ``standing``: by athlete, what was decided in an earlier week and stands still.
+    """
     if not rows:
         return empty(wording.NO_ROWS_FOR_FILTER)
     head = join_html(
@@ -120,18 +124,20 @@ def sheet_table(
             decided.get(row["athlete_id"]),
             may_decide,
             drill_buttons(row["athlete_id"], (drills or {}).get(row["athlete_id"], [])),
+            (standing or {}).get(row["athlete_id"], ""),
         )
         for row in rows
     )
     return html('<table class="sheet"><thead><tr>{}</tr></thead><tbody>{}</tbody></table>', head, body)
 
 
-def _sheet_row(row: Row, athlete: Row, decision: Row | None, may_decide: bool, drills: str) -> str:
+def _sheet_row(row: Row, athlete: Row, decision: Row | None, may_decide: bool, drills: str, standing: str = "") -> str:
     athlete_id = text(row["athlete_id"])
     word = wording.PROGRESS.get(row["progress_word"] or "", "–")
     loud = "word" if row["progress_word"] in ("improving", "slipping") else "word soft"
     quiet = ""
-    if row["training_call"] == "as_planned" and row["hamstring_level"] == "none" and loud != "word":
+    is_still = row["training_call"] == "as_planned" and row["hamstring_level"] == "none" and loud != "word"
+    if is_still and not standing:
         quiet = html(' class="calm"')
     label = [html('<span class="label">{}</span>', name) for name in wording.CARD_LABELS]
     name = html("<b>{}</b>", athlete["display_name"])
@@ -142,12 +148,13 @@ def _sheet_row(row: Row, athlete: Row, decision: Row | None, may_decide: bool, d
         "start": loud != "word",
         "load": not row["load_above"],
     }
-    shut = {name: html(' class="still"') if is_still else "" for name, is_still in still.items()}
+    shut = {name: html(' class="still"') if says_nothing else "" for name, says_nothing in still.items()}
     training = mark(row["training_call"], wording.TRAINING, row["training_reason"], row["training_more"] or 0)
     hamstring = mark(row["hamstring_level"], hamstring_words(row), hamstring_said(row))
     trend = trend_line(row["trend_points"], row["trend_low"], row["trend_high"])
     load = load_bars(row["load_points"], row["load_low"], row["load_high"], row["load_above"], row.get("load_missing"))
     mind = html("<small>{}</small>", row["focus_caution"]) if row.get("focus_caution") else ""
+    mind += html('<small class="stood">{}</small>', standing) if standing else ""
     work = html('<span class="focus-line">{}</span>{}', row["focus_headline"], mind)
     progress = html('<span class="{}">{}</span><small>{}</small>', loud, word, prose(row["progress_sentence"]))
     return (
@@ -180,8 +187,9 @@ def _decide(athlete_id: str, row: Row, decision: Row | None, may_decide: bool, d
     if not may_decide:
         return ""
     return html(
-        '<div class="decide"><button data-act="agree" data-athlete="{}">{}</button> {}</div>',
+        '<div class="decide"><button data-act="agree" data-athlete="{}" data-sent="{}">{}</button> {}</div>',
         athlete_id,
+        wording.AGREED_SENT,
         wording.AGREE,
         _change_form(athlete_id, row, wording.CHANGE, drills),
     )

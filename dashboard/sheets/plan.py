@@ -12,7 +12,8 @@ from dashboard.sheets.typeset import pdf
 def plan_sheet(opened: Opened, monday: dt.date, group: str | None, athlete: str | None, calls: bool) -> bytes | None:
     """Return the week as PDF; null where the viewer may see nobody of it.
 
-    ``calls``: with call and flag beside each name, for the hands of coaches; the wall has neither.
+    ``calls``: with call and flag beside each name and what is to be minded beside each session, for the hands of
+    coaches; the wall has none of it.
     """
     people = opened.board.allowed_athletes(opened.viewer).to_dicts()
     some = [
@@ -27,13 +28,23 @@ def plan_sheet(opened: Opened, monday: dt.date, group: str | None, athlete: str 
     said = wall.said_of(opened, list(names)) if calls else {}
     info = opened.board.info(opened.viewer)
     whose = wording.sentence_case(wording.EVENT_GROUPS.get(group or "", "")) if len(names) > 1 else ""
+    minded = wall.cautions_of(opened, monday, names) if calls else {}
     lines = wall.wall_lines(rows, names, monday, off_days(opened, list(names), monday))
     told = {
         "title": words.plan_title(monday),
         "state": ", ".join(part for part in (info.get("squad_name"), whose) if part),
         "headings": [words.WALL_WHO, *(words.wall_day(monday + dt.timedelta(days=n)) for n in range(wall.DAYS))],
         "rows": [
-            {"who": [{"name": names[one], "said": said.get(one, "")} for one in who], "days": days}
+            {
+                "who": [{"name": names[one], "said": said.get(one, "")} for one in who],
+                "days": [
+                    [
+                        {"said": session, "mind": "; ".join(some)}
+                        for session, some in zip(day, [*marks, *([()] * (len(day) - len(marks)))], strict=True)
+                    ]
+                    for day, marks in zip(days, wall.wall_marks(rows, who, names, monday, minded), strict=True)
+                ],
+            }
             for who, days in lines
         ],
         "none": "" if rows else words.WALL_NONE,

@@ -45,6 +45,7 @@ def _row(week: Week, row: Row) -> dict[str, Any]:
     trend, trend_alt = small_line(trend_line(row["trend_points"], row["trend_low"], row["trend_high"]))
     load, load_alt = small_line(load_bars(row["load_points"], row["load_low"], row["load_high"], row["load_above"]))
     decision = week.decided.get(row["athlete_id"])
+    minded = (row.get("focus_caution"), week.standing.get(row["athlete_id"]))
     return {
         "name": athlete["display_name"],
         "about": wording.about_athlete(athlete["event_group"], row),
@@ -58,7 +59,7 @@ def _row(week: Week, row: Row) -> dict[str, Any]:
         "load": load,
         "load_alt": load_alt,
         "work": row["focus_headline"] or "",
-        "work_caution": row.get("focus_caution") or "",
+        "work_caution": " ".join(part for part in minded if part),
         "decided": wording.decided_text(decision["call"], row) if decision else "",
     }
 

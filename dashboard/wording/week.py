@@ -3,7 +3,7 @@
 import datetime as dt
 from collections.abc import Mapping, Sequence
 
-from dashboard.wording.forms import data_reach, joined, long_day, number_word, sentence_case
+from dashboard.wording.forms import data_reach, day, joined, long_day, number_word, sentence_case
 from schemas.labels import EVENT_GROUPS, TRAINING
 
 SHEET_HEADINGS = (
@@ -18,6 +18,7 @@ SHEET_HEADINGS = (
 CARD_LABELS = ("Training today", "Hamstring", "Start, 10 m, six weeks", "Progress", "Week load", "Work on next")
 UNDER_18 = "under 18"
 AGREE, CHANGE, CHANGE_AGAIN, SAVE, AGREED, UNDO = "agree", "change…", "change", "Save", "agreed", "undo"
+AGREED_SENT = "agreed…"  # at once, until it is kept
 TRAINING_LABEL, WORK_LABEL, NOTE_LABEL = "Training", "Work on next", "Why (optional)"
 PRINT_SHEET = "Print the sheet"
 FILTER_LABEL, ORDER_LABEL = "Event group and squad", "Call and order"
@@ -161,6 +162,11 @@ def decided_text(said: str | None, row: dict) -> str:
         training if not row["focus_headline"] else None,
     }
     return AGREED if not said or said in proposed else said
+
+
+def still_decided(call: str, until_on: dt.date) -> str:
+    """Say what was decided in an earlier week and until when it stands."""
+    return f"Decided, to {day(until_on)}: {call}."
 
 
 def print_foot(iso_day: str | None) -> str:

@@ -1,5 +1,6 @@
 """Lots are drawn once for a trial, by coaches, and never so few that they could say nothing."""
 
+import datetime as dt
 from types import SimpleNamespace
 
 import pytest
@@ -21,6 +22,7 @@ def kept(monkeypatch: pytest.MonkeyPatch) -> list[dict]:
         return SimpleNamespace(load_no=7)
 
     monkeypatch.setattr(lots, "enter", enter)
+    monkeypatch.setattr(lots, "todays_date", lambda: dt.date(2026, 11, 22))
     return rows
 
 

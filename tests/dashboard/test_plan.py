@@ -149,7 +149,7 @@ def test_only_what_is_new_or_changed_is_sent():
 def test_a_second_session_has_its_own_line():
     slots = planning.slots_of(MONDAY, {}, two_a_day=True)
     assert len(slots) == 14
-    assert planning.grid_of({}, ["a"], slots)["day"].to_list()[:2] == ["Mon 23 Nov", "Mon 23 Nov, session 2"]
+    assert planning.grid_of({}, ["a"], slots)["day"].to_list()[:2] == ["Mon 23 Nov", "Mon 23 Nov (2)"]
 
 
 def test_last_week_moves_by_seven_days_and_no_more_than_that_week():

@@ -63,18 +63,20 @@ def strength_state(load_day_settled: pl.DataFrame) -> pl.DataFrame:
 def week_sheet(strength_state: pl.DataFrame, load_week: pl.DataFrame) -> pl.DataFrame:
     """Return each athlete's share of own minutes: an athlete's own table that rests on one of the squad."""
     both = load_week.join(strength_state, on="athlete_id", how="left")
-    return both.select("athlete_id", share=pl.col("share") / pl.col("minutes")).sort("athlete_id")
+    return both.select("athlete_id", share=(pl.col("share") / pl.col("minutes")).fill_nan(None)).sort("athlete_id")
 
 
 def plan_done(group_load: pl.DataFrame, load_week: pl.DataFrame) -> pl.DataFrame:
     """Return each athlete's share of everybody's minutes: it rests on a table of no athlete."""
     of_all = group_load["minutes"].item() if group_load.height else None
-    return load_week.select("athlete_id", share=pl.col("minutes") / pl.lit(of_all, pl.Float64)).sort("athlete_id")
+    return load_week.select("athlete_id", share=(pl.col("minutes") / pl.lit(of_all, pl.Float64)).fill_nan(None)).sort(
+        "athlete_id"
+    )
 
 
 def squad_week(week_sheet: pl.DataFrame, plan_done: pl.DataFrame) -> pl.DataFrame:
     """Return the sum of all shares, whatever it means."""
-    both = pl.concat([week_sheet, plan_done]).with_columns(pl.col("share").fill_nan(None))
+    both = pl.concat([week_sheet, plan_done])
     return both.select(minutes=pl.col("share").sum())
 
 

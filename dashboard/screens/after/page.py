@@ -29,6 +29,10 @@ def sessions_of(opened: Opened, athlete_id: str, today: dt.date) -> list[Row]:
         done = opened.rows("session", {"athlete_id": athlete_id, "session_date": day}, order_by=["session_no"])
         for row in planned:
             found[day, row["plan_no"]] = {"kind": row["kind"]}
+        minded = {"athlete_id": athlete_id, "planned_on": day, "for_athlete": True}
+        for row in opened.rows("plan_caution", minded, order_by=["caution"]):
+            if (day, row["plan_no"]) in found:
+                found[day, row["plan_no"]]["mind"] = row["words"]
         for row in done:
             before = found.get((day, row["session_no"]), {})
             found[day, row["session_no"]] = {**before, **row, "kind": row["kind"] or before.get("kind")}
@@ -42,7 +46,12 @@ def form_of(
 ) -> str:
     """Return the form: which session, minutes, effort. Nothing but the session of the address is chosen beforehand."""
     which = [
-        (key_of(one), words.session_name(one["kind"], one["no"], one["day"], today, one.get("duration_min")))
+        (
+            key_of(one),
+            words.with_caution(
+                words.session_name(one["kind"], one["no"], one["day"], today, one.get("duration_min")), one.get("mind")
+            ),
+        )
         for one in sessions
     ]
     minutes = answers.get("minutes")

@@ -57,6 +57,11 @@ def session_name(kind: str | None, number_: int, day: dt.date, today: dt.date, m
     return f"{when}, {what}" if number_ == 1 else f"{when}, {what} (session {number_})"
 
 
+def with_caution(name: str, mind: str | None) -> str:
+    """Say behind the name of a session what a call or a decision says against it."""
+    return f"{name}: {mind}" if mind else name
+
+
 def on_record(row: Mapping[str, Any], today: dt.date) -> str:
     """Say what is known of a session already; of 0 minutes that it was a day off."""
     if row["duration_min"] == 0:

@@ -31,13 +31,14 @@ def plan_today(opened: Opened, athlete_id: str, told: dict[str, Any] | None) -> 
     read = words.plan_under if own else words.plan_under_for_guardian
     under = read(stands, decided) if rows or later else ""
     nothing = words.NO_PLAN if own else wording.NO_PLAN_TO_GUARDIAN
-    plan = join_html(html("<p>{}</p>", words.plan_sentence(row)) for row in rows)
+    minded = _minded(opened, athlete_id, today)
+    plan = join_html(_session(row, minded) for row in rows)
     if not rows:
         off = opened.rows("session", {"athlete_id": athlete_id, "session_date": today, "duration_min": 0.0})
         plan = html("<p>{}</p>", words.DAY_OFF) if off else empty(nothing)
     if later:
         when = html("<p><b>{}</b></p>", words.next_planned(later[0]["planned_on"]))
-        plan += when + join_html(html("<p>{}</p>", words.plan_sentence(row)) for row in later)
+        plan += when + join_html(_session(row, minded) for row in later)
     parts = [
         html(
             '<div class="card"><h2>{}</h2>{}{}</div>',
@@ -67,6 +68,23 @@ def plan_today(opened: Opened, athlete_id: str, told: dict[str, Any] | None) -> 
         shown = join_html(drill_text(one) for one in chosen_drills(opened, decided))
         parts.append(html('<div class="card"><h2>{}</h2><ul class="notes">{}</ul>{}</div>', title, lines, shown))
     return join_html(parts)
+
+
+def _minded(opened: Opened, athlete_id: str, today: dt.date) -> dict[tuple[dt.date, int], str]:
+    """Return what calls and decisions say against each planned session, for the athlete to read beside it."""
+    where = {"athlete_id": athlete_id, "planned_on": (">=", today), "for_athlete": True}
+    said: dict[tuple[dt.date, int], str] = {}
+    for row in opened.rows("plan_caution", where, order_by=["planned_on", "plan_no", "caution"]):
+        slot = row["planned_on"], row["plan_no"]
+        said[slot] = f"{said[slot]}; {row['words']}" if slot in said else row["words"]
+    return said
+
+
+def _session(row: dict[str, Any], minded: dict[tuple[dt.date, int], str]) -> str:
+    """Return a planned session as a sentence, with what is to be minded right under it."""
+    mind = minded.get((row["planned_on"], row["plan_no"]))
+    marked = html('<br><b class="mind">{}.</b>', wording.sentence_case(mind)) if mind else ""
+    return html("<p>{}{}</p>", words.plan_sentence(row), marked)
 
 
 def _next_day(opened: Opened, athlete_id: str, today: dt.date) -> list[dict[str, Any]]:

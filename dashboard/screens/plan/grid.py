@@ -57,8 +57,17 @@ def slots_of(monday: dt.date, weeks: Weeks, *, two_a_day: bool) -> list[Slot]:
     return sorted(plain | {slot for told in weeks.values() for slot in told})
 
 
-def grid_of(weeks: Weeks, athlete_ids: Sequence[str], slots: Sequence[Slot], off: Collection[int] = ()) -> pl.DataFrame:
-    """Return the grid: what all of them have alike; where they differ a cell is empty. A weekday always off says so."""
+def grid_of(
+    weeks: Weeks,
+    athlete_ids: Sequence[str],
+    slots: Sequence[Slot],
+    off: Collection[int] = (),
+    marks: Mapping[Slot, str] | None = None,
+) -> pl.DataFrame:
+    """Return the grid: what all of them have alike; where they differ a cell is empty. A weekday always off says so.
+
+    ``marks``: what is to be minded with a session as it is saved; a column of its own where there is any.
+    """
     lines = []
     for on, no in slots:
         line: Row = {"day": words.plan_day(on, no, is_off=on.isoweekday() in off)}
@@ -75,7 +84,10 @@ def grid_of(weeks: Weeks, athlete_ids: Sequence[str], slots: Sequence[Slot], off
         "minutes": pl.Float64,
         "effort": pl.Float64,
     }
-    return pl.DataFrame(lines, schema=schema, orient="row")
+    grid = pl.DataFrame(lines, schema=schema, orient="row")
+    if not marks:
+        return grid
+    return grid.with_columns(pl.Series("mind", [marks.get(slot) for slot in slots], dtype=pl.String))
 
 
 def typed_week(grid: pl.DataFrame, shown: pl.DataFrame, slots: Sequence[Slot], athlete_ids: Sequence[str]) -> Weeks:

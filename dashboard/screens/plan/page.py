@@ -21,7 +21,7 @@ from dashboard.screens.plan.keeping import off_box, save, spoken, take_back, tem
 from dashboard.screens.plan.off_days import off_days, off_for_all
 from dashboard.screens.plan.tables import done_table, effect_table
 from dashboard.screens.plan.templates import MOST_OFFERED, as_weeks, templates_of
-from dashboard.screens.plan.wall import wall
+from dashboard.screens.plan.wall import cautions_of, day_marks, wall
 from schemas.html import Markup, html, join_html
 from schemas.labels import SESSION_KINDS
 
@@ -113,9 +113,10 @@ def edited_grid(shown: pl.DataFrame, key: str) -> pl.DataFrame:
         num_rows="fixed",
         placeholder="",
         column_config={
-            "day": st.column_config.TextColumn(columns["day"], disabled=True, width="small"),
+            "day": st.column_config.TextColumn(columns["day"], disabled=True, width=112),
             "kind": st.column_config.SelectboxColumn(columns["kind"], options=list(SESSION_KINDS.values())),
-            "text": st.column_config.TextColumn(columns["text"], help=words.TEXT_HELP, width="large"),
+            "text": st.column_config.TextColumn(columns["text"], help=words.TEXT_HELP, width=350),
+            "mind": st.column_config.TextColumn(columns["mind"], help=words.MIND_HELP, disabled=True, width="large"),
             "fast": st.column_config.NumberColumn(
                 columns["fast"], help=words.FAST_HELP, min_value=0, max_value=5000, step=10, format="%d m"
             ),
@@ -126,11 +127,16 @@ def edited_grid(shown: pl.DataFrame, key: str) -> pl.DataFrame:
     return edited if isinstance(edited, pl.DataFrame) else pl.DataFrame(edited, schema=shown.schema)
 
 
-def effect(opened: Opened, rows: list[Row], names: dict[str, str], as_of: dt.date, *, is_new: bool) -> None:
+def effect(
+    opened: Opened, rows: list[Row], names: dict[str, str], as_of: dt.date, monday: dt.date, *, is_new: bool
+) -> None:
     """Show what the rows would mean for each athlete."""
     said = words.EFFECT_CAPTION if is_new else words.AS_SAVED
     found = planning.effect_of(opened.viewer, opened.board, rows, as_of) if rows else []
-    body = effect_table(found, names) if found else empty(words.NOTHING_TYPED)
+    minded: dict[str, list[str]] = {}
+    for (who, _, _), said_of_it in cautions_of(opened, monday, names, of_calls=True).items():
+        minded[who] = list(dict.fromkeys([*minded.get(who, []), *said_of_it]))
+    body = effect_table(found, names, minded) if found else empty(words.NOTHING_TYPED)
     page.show(html('<div class="finding"><h2>{}</h2><p class="soft">{}</p></div>{}', words.EFFECT_TITLE, said, body))
 
 
@@ -196,16 +202,17 @@ def draw() -> None:
     draft = planning.laid_over(now, before, ids)
     slots = planning.slots_of(monday, draft, two_a_day=bool(chosen["two"]))
     off = off_for_all(off_days(opened, ids, monday))
-    shown = planning.grid_of(draft, ids, slots, off)
+    minded = cautions_of(opened, monday, ids)
+    shown = planning.grid_of(draft, ids, slots, off, day_marks(minded, names))
     page.show(html('<p class="soft">{}</p>', words.GRID_ONE if athlete else words.GRID_GROUP))
     count = len(st.session_state.get("plan_kept", []))
     grid = edited_grid(shown, f"grid_{group}_{athlete}_{monday}_{chosen['copy']}_{chosen['two']}_{count}")
     wanted = planning.laid_over(draft, planning.typed_week(grid, shown, slots, ids), ids)
     new = planning.changed_rows(now, wanted)
     if new:
-        effect(opened, new, names, as_of, is_new=True)
+        effect(opened, new, names, as_of, monday, is_new=True)
     else:
-        effect(opened, planning.changed_rows({}, now), names, as_of, is_new=False)
+        effect(opened, planning.changed_rows({}, now), names, as_of, monday, is_new=False)
     save_buttons(opened, new)
     off_box(opened, ids, monday)
     template_box(opened, saved, grid, slots, monday)
@@ -218,7 +225,7 @@ def draw() -> None:
 
 def save_buttons(opened: Opened, new: list[Row]) -> None:
     """Offer to save what is new, and to undo what was kept last."""
-    with st.container(horizontal=True, vertical_alignment="center"):
+    with st.container(horizontal=True, vertical_alignment="center", key="plan_save"):
         if st.button(words.SAVE_PLAN, disabled=not new, key="save_plan"):
             save(opened, new)
             st.rerun()

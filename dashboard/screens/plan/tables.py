@@ -22,8 +22,13 @@ def _frame(head: Sequence[str], rows: Sequence[str], kind: str = "") -> str:
     )
 
 
-def effect_table(rows: Sequence[Row], names: Mapping[str, str]) -> str:
-    """Return what a plan would mean, an athlete a line, in words with a mark where it leaves own range."""
+def effect_table(
+    rows: Sequence[Row], names: Mapping[str, str], minded: Mapping[str, Sequence[str]] | None = None
+) -> str:
+    """Return what a plan would mean, an athlete a line, in words with a mark where it leaves own range.
+
+    ``minded``: what calls and decisions say against each one's fast sessions of the week as it is saved.
+    """
     found = {row["athlete_id"]: row for row in rows}
     body = []
     for athlete_id, name in names.items():
@@ -34,6 +39,9 @@ def effect_table(rows: Sequence[Row], names: Mapping[str, str]) -> str:
         monotony = label + text(wording.number(row["monotony"], 2))
         speaks = (
             html('<br><span class="call adapt">{}</span>', words.EXPOSURE_SPEAKS) if row["speaks_on_exposure"] else ""
+        )
+        speaks += join_html(
+            html('<br><span class="call adapt">{}</span>', said) for said in (minded or {}).get(athlete_id, ())
         )
         body.append(
             html(

@@ -14,6 +14,7 @@ from dashboard.screens.plan.off_days import off_days
 from schemas.html import Markup, html, join_html
 
 Row = dict[str, Any]
+Cautions = Mapping[tuple[str, dt.date, int], Sequence[str]]  # by athlete, day and session
 DAYS = 7
 
 
@@ -34,7 +35,8 @@ def wall(opened: Opened, monday: dt.date, names: dict[str, str], chosen: Mapping
         page.show(head + empty(words.WALL_NONE))
         return
     off = off_days(opened, list(names), monday)
-    table = wall_table(rows, names, monday, said_of(opened, list(names)), off)
+    minded = cautions_of(opened, monday, names)
+    table = wall_table(rows, names, monday, said_of(opened, list(names)), off, minded)
     page.show(join_html([head, table]) + _print_links(monday, chosen))
 
 
@@ -64,6 +66,56 @@ def said_of(opened: Opened, athlete_ids: list[str]) -> dict[str, str]:
     return found
 
 
+def cautions_of(
+    opened: Opened, monday: dt.date, names: Collection[str], *, of_calls: bool = False
+) -> dict[tuple[str, dt.date, int], list[str]]:
+    """Return what is to be minded with the sessions of a week; ``of_calls``: only what calls and decisions say."""
+    found: dict[tuple[str, dt.date, int], list[str]] = {}
+    where = {"athlete_id": list(names), "planned_on": (">=", monday), **({"for_athlete": True} if of_calls else {})}
+    for row in opened.rows("plan_caution", where, order_by=["planned_on", "plan_no", "-caution"]):
+        if row["planned_on"] < monday + dt.timedelta(days=DAYS):
+            found.setdefault((row["athlete_id"], row["planned_on"], row["plan_no"]), []).append(row["words"])
+    return found
+
+
+def said_beside(
+    who_by_words: Mapping[str, Sequence[str]], people: Sequence[str], names: Mapping[str, str]
+) -> list[str]:
+    """Return cautions with the names of whom each is of; without them where it is of everybody meant."""
+    return [
+        said if len(some) == len(people) else f"{wording.joined([names[one] for one in some])}: {said}"
+        for said, some in who_by_words.items()
+    ]
+
+
+def wall_marks(
+    rows: Sequence[Row], people: Sequence[str], names: Mapping[str, str], monday: dt.date, cautions: Cautions
+) -> list[list[list[str]]]:
+    """Return what is to be minded with each session of a line of the wall, by day and session."""
+    marks: list[list[list[str]]] = []
+    for n in range(DAYS):
+        day = monday + dt.timedelta(days=n)
+        by_session: list[dict[str, list[str]]] = []
+        for who in people:
+            own = [row for row in rows if row["athlete_id"] == who and row["planned_on"] == day]
+            by_session += [{} for _ in range(len(own) - len(by_session))]
+            for place, row in enumerate(own):
+                for said in cautions.get((who, day, row.get("plan_no", 1)), ()):
+                    by_session[place].setdefault(said, []).append(who)
+        marks.append([said_beside(one, people, names) for one in by_session])
+    return marks
+
+
+def day_marks(cautions: Cautions, names: Mapping[str, str]) -> dict[tuple[dt.date, int], str]:
+    """Return what is to be minded with each session of the grid, in one text, with first names to fit its cell."""
+    first = {who: name.split()[0] for who, name in names.items()}
+    found: dict[tuple[dt.date, int], dict[str, list[str]]] = {}
+    for (who, day, no), words_said in cautions.items():
+        for said in words_said:
+            found.setdefault((day, no), {}).setdefault(said, []).append(who)
+    return {slot: "; ".join(said_beside(one, list(names), first)) for slot, one in found.items()}
+
+
 def wall_lines(
     rows: Sequence[Row], names: Collection[str], monday: dt.date, off: Mapping[str, Collection[int]]
 ) -> list[tuple[list[str], list[list[str]]]]:
@@ -85,8 +137,12 @@ def wall_table(
     monday: dt.date,
     said: dict[str, str],
     off: Mapping[str, Collection[int]] | None = None,
+    cautions: Cautions | None = None,
 ) -> Markup:
-    """Return the week as a table: a line for each different plan, with the names of who has it."""
+    """Return the week as a table: a line for each different plan, with the names of who has it.
+
+    What is to be minded stands beside its session and, like the calls, is not printed: a wall is read by everybody.
+    """
     head = join_html(html('<th scope="col">{}</th>', wording.day(monday + dt.timedelta(days=n))) for n in range(DAYS))
     body = html("")
     for people, cells in wall_lines(rows, names, monday, off or {}):
@@ -96,7 +152,11 @@ def wall_table(
             + html("</div>")
             for one in people
         )
-        days = join_html(html("<td>{}</td>", join_html(cell, html("<br>"))) for cell in cells)
+        marks = wall_marks(rows, people, names, monday, cautions or {})
+        days = join_html(
+            html('<td data-day="{}">{}</td>', words.wall_day(monday + dt.timedelta(days=n)), _day_cell(cell, marks[n]))
+            for n, cell in enumerate(cells)
+        )
         body += html('<tr><th scope="row">{}</th>{}</tr>', who, days)
     return html(
         '{}<table class="plain wall"><thead><tr><th scope="col">{}</th>{}</tr></thead><tbody>{}</tbody></table></div>',
@@ -104,6 +164,15 @@ def wall_table(
         words.WALL_WHO,
         head,
         body,
+    )
+
+
+def _day_cell(sessions: Sequence[str], marks: Sequence[Sequence[str]]) -> Markup:
+    """Return the sessions of a day, under each what is to be minded with it."""
+    beside = [*marks, *([()] * (len(sessions) - len(marks)))]
+    return join_html(
+        html("<div>{}{}</div>", said, join_html(html('<small class="noprint mind">{}</small>', one) for one in some))
+        for said, some in zip(sessions, beside, strict=True)
     )
 
 

@@ -25,7 +25,12 @@ GRID_COLUMNS = {
     "fast": "Fast metres",
     "minutes": "Minutes",
     "effort": "Effort, 0 to 10",
+    "mind": "To mind",
 }
+MIND_HELP = (
+    "What calls and decisions say against a session as it is saved, and hamstring work on the day before full speed. "
+    "It changes nothing: change the plan, or leave it and know why."
+)
 TEXT_HELP = "In words, as your athletes read it on Today: 4 x 30 m blocks, 3 x flying 20."
 FAST_HELP = (
     "Counted as it is when it is done: metres at 95 % of own best speed or more. A flying 30 m is 30; of a run from a "
@@ -33,8 +38,8 @@ FAST_HELP = (
 )
 WALL_TITLE = "The week on one sheet"
 WALL_CAPTION = (
-    "As it is saved, with the call and the flag of now beside each name. For the wall these are left out: they "
-    "are health words, and a wall is read by everybody."
+    "As it is saved, with the call and the flag of now beside each name and what is to be minded beside a session. For "
+    "the wall these are left out: they are health words, and a wall is read by everybody."
 )
 WALL_NONE = "Nothing is saved for this week yet."
 WALL_PDF, COACHES_PDF = "For the wall (PDF)", "With calls and flags, for coaches only (PDF)"
@@ -84,9 +89,9 @@ def plan_title(monday: dt.date) -> str:
 
 
 def plan_day(value: dt.date, number: int, *, is_off: bool = False) -> str:
-    """Name a day of the grid: Mon 23 Nov; a day always off and the second session of a day say so."""
+    """Name a day of the grid: Mon 23 Nov; a day always off says so, the second session of a day is (2)."""
     name = f"{wording.WEEKDAY_NAMES[value.weekday()][:3]} {wording.day(value)}{', off' if is_off else ''}"
-    return name if number == 1 else f"{name}, session {number}"
+    return name if number == 1 else f"{name} ({number})"
 
 
 def plan_kept(sessions: int, athletes: int) -> str:

@@ -184,7 +184,8 @@ def state_line(week: Week, chosen: dict[str, str | None]) -> str:
     spoken = ""
     if said:
         undo = html(' <button class="plain" data-act="undo">{}</button>', wording.UNDO) if said[2] is not None else ""
-        spoken = html('<p class="said {}" role="status">{}{}</p>', said[0], said[1], undo)
+        # At the foot of the window, where nothing moves for it and wherever on the sheet one stands.
+        spoken = html('<p class="said afloat noprint {}" role="status">{}{}</p>', said[0], said[1], undo)
     if week.closed is None:
         return spoken
     if week.is_kept:
@@ -244,7 +245,7 @@ def draw() -> None:
         + html(
             '<div class="cols"><div>{}{}{}</div>',
             parts,
-            sheet_table(lines, week.athletes, week.decided, not week.closed, drills),
+            sheet_table(lines, week.athletes, week.decided, not week.closed, drills, week.standing),
             parts,
         )
         + html("{}</div>", side)

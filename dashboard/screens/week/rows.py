@@ -35,6 +35,7 @@ class Week:
     levels: dict[str, str] = field(default_factory=dict)  # likewise of the hamstring
     since_closing: str = ""  # over a closed review: what is different now
     asked: tuple[str, ...] = ()  # files of which rows wait for an answer
+    standing: dict[str, str] = field(default_factory=dict)  # by athlete, what was decided earlier and stands still
     not_seen: str = ""  # what the sheet could not look at: never entered, not read, not understood
 
     def name(self, athlete_id: str) -> str:
@@ -134,6 +135,7 @@ def gather(
     never = opened.rows("never_entered", order_by=["place"]) if "never_entered" in opened.board.tables else []
     lede = questions.week_lede(rows, [row["kind"] for row in never])
     week = Week(monday, mondays, athletes, every, rows, decided, changed, lede, closed, is_kept, against, calls, levels)
+    week.standing = _standing(opened, week)
     if monday == mondays[0] and not is_kept:
         mine = None if opened.viewer.role == "head_coach" else opened.viewer.name
         unread = questions.unread_files(opened.board.home, mine)
@@ -154,6 +156,18 @@ def say_not_seen(never: Sequence[str], unread: Sequence[Row]) -> str:
         len(columns),
     )
     return "; ".join(part for part in (wording.never_entered_line(never), said) if part)
+
+
+def _standing(opened: Opened, week: Week) -> dict[str, str]:
+    """Return what was decided in an earlier week for longer than that week and stands on the day of the sheet."""
+    day = max((row["day_on"] for row in week.every), default=None)
+    if day is None:
+        return {}
+    stands = {"says_how_long": True, "week_of": ("<", week.monday), "from_on": ("<=", day), "until_on": (">=", day)}
+    said: dict[str, list[str]] = {}
+    for row in opened.rows("standing_decision", stands, order_by=["athlete_id", "week_of", "topic"]):
+        said.setdefault(row["athlete_id"], []).append(wording.still_decided(row["call"], row["until_on"]))
+    return {who: " ".join(some) for who, some in said.items()}
 
 
 def _since_closing(opened: Opened, week: Week) -> str:

@@ -161,3 +161,13 @@ def test_an_athlete_reads_what_waits_and_not_what_coaches_say_of_the_order_of_wo
     from schemas.derived.plan_caution import CAUTIONS
 
     assert {name for name, is_own in CAUTIONS.items() if not is_own} == {"hamstrings_before_speed"}
+
+
+def test_a_call_a_decision_and_the_eve_of_speed_are_of_their_own_athlete_alone():
+    gym = session(2, "strength", 0.0, note="hamstrings")
+    sessions = [session(3, "top_speed"), {**session(3, "top_speed"), "athlete_id": "b"}, {**gym, "athlete_id": "c"}]
+    rule = decided("no maximal runs for two weeks", dt.datetime(2026, 11, 20, 18))
+    plan, every = pl.DataFrame(sessions, schema=PLAN), pl.DataFrame([rule], schema=DECISION)
+    calls = [{"athlete_id": "a", "week_of": MONDAY, "day_on": AS_OF, "stands": "talk"}]
+    found = plan_caution(plan, pl.DataFrame(calls, schema=ADVICE), every, standing_decision(every), as_of=AS_OF)
+    assert found.select("athlete_id", "caution").rows() == [("a", "no_maximal_runs"), ("a", "waits_for_talk")]
