@@ -77,7 +77,7 @@ def plan_done(group_load: pl.DataFrame, load_week: pl.DataFrame) -> pl.DataFrame
 def squad_week(week_sheet: pl.DataFrame, plan_done: pl.DataFrame) -> pl.DataFrame:
     """Return the sum of all shares, whatever it means."""
     both = pl.concat([week_sheet, plan_done])
-    return both.select(minutes=pl.col("share").sum())
+    return both.select(minutes=pl.col("share").sort().sum())  # in one order, so that the last bit is one too
 
 
 FUNCTIONS = {
