@@ -67,6 +67,13 @@ RUN_SAID = re.compile(
     r"(?<![^\W_])(?:(\d{1,2})(?:\.|st|nd|rd|th|er|e|ère)?\s*(?:lauf|run|course|essai|lopp)"
     r"|(?:lauf|run|lopp|course|essai|carrera|prova)\s*(?:nr\.?|no\.?|n°|#)?\s*(\d{1,2}))(?![^\W_]|[.,]\d|\s*m\b)", re.I,
 )  # fmt: skip
+# What a title says of some rows alone: the key of a mark ('h = hand timed'), or what is marked or written otherwise.
+LEGEND = re.compile(
+    r"(?<![^\W_])(?<!\d )\(?[^\W\d_]{1,2}\)?\s*[=:]\s*[^.;,\n]*|[*†]+\s*[=:]?\s*[^.;,\n]+"
+    r"|[^.;,()\n]*(?<![^\W\d_])(?:marked|markiert\w{0,2}|gekennzeichnet\w{0,2}|marqu[ée]e?s?|marcad[oa]s?|markera\w{1,2}"
+    r"|in red|in rot|en rouge|en rojo|in bold|fett|italics?|kursiv|with an? [a-z]|mit [a-z])(?![^\W\d_])[^.;,()\n]*",
+    re.I,
+)
 MASS = re.compile(r"(\d{1,3}(?:[.,]\d)?)\s*(kg|lb|lbs)\b", re.I)
 
 SEXES = {
@@ -146,10 +153,11 @@ def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:
     day = find_day(text)
     if day is not None:
         found["date"] = Fact(day, place)
+    of_all = LEGEND.sub(" ", text)
     for column, words in VOCABULARY.items():
         if column in ("site", "side"):
             continue
-        word = word_said(text, words)
+        word = word_said(of_all, words)
         if word is not None and not (is_file and column == "indoor"):
             found[column] = Fact(word, place)
     if "start_kind" not in found and FLYING.search(text):
