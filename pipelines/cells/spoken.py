@@ -39,6 +39,11 @@ def is_missing(text: str) -> bool:
     return bool(SIGNS_ONLY.fullmatch(text)) or fold(text) in _missing("nothing") or is_outcome(text)
 
 
+def is_open_end(text: str) -> bool:
+    """Return whether a text in the place of an end says that it has not come: 'not yet', 'offen', 'en cours'."""
+    return fold(text) in _missing("open_end")
+
+
 @cache
 def _spellings(column: str, words: tuple[str, ...]) -> dict[str, str]:
     found: dict[str, str] = {}

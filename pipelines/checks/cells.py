@@ -16,6 +16,7 @@ from schemas.shape import ColumnShape
 from schemas.unit_words import MODEL_UNITS, unit_word
 
 FRAME = "frame"  # the unit of a column that counts pictures of a film
+OPEN_ENDED = {"returned_on"}  # days that a word may say have not come
 FUTURE_ALLOWED = {"planned_on", "week_of", "joined_on", "left_on", "from_on", "until_on"}
 SAMPLE = 2000  # values of a column that are tried
 # Above these hardly any middle value of a squad lies, m; common practice, no source. They only tell units apart.
@@ -99,6 +100,9 @@ class CellReader:
         return text.replace_strict(list(values_of), list(values_of.values()), default=None, return_dtype=dtype)
 
     def _dates(self, text: pl.Series, shape: ColumnShape, cells: Cells) -> pl.Series:
+        if shape.name in OPEN_ENDED:
+            still = [one for one in text.drop_nulls().unique().to_list() if spoken.is_open_end(one)]
+            text = text.set(text.is_in(still), None)
         values = text.str.to_date("%Y-%m-%d", strict=False)
         failed = text.is_not_null() & (values.is_null() | (text.str.len_bytes() != 10))
         if failed.any():

@@ -17,7 +17,7 @@ from pipelines.intake import mending
 from pipelines.intake.mending import Correction
 from pipelines.layouts import lay_out, plain_tables
 from pipelines.readers import read_with_skipped
-from schemas.intake import LEAVE_UNKNOWN, LaidOut, LayoutOptions, TextTable
+from schemas.intake import LEAVE_UNKNOWN, LaidOut, LayoutOptions, TextTable, fingerprint
 from schemas.records import FORMER_NAMES, RECORDS
 
 ENTRY_FORMAT = "thirdstep-entry-1"
@@ -74,6 +74,11 @@ class Given:
         """Names of the record tables it fills, parents first."""
         filled = {table for laid in self.laid for table in laid.tables}
         return [name for name in RECORDS if name in filled]
+
+    @property
+    def layouts(self) -> list[str]:
+        """What its tables are remembered by, those passed over too: that nothing of one is used is an answer."""
+        return [*(laid.layout for laid in self.laid), *(fingerprint(text.header) for text in self.texts)]
 
 
 def read_given(

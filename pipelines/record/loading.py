@@ -152,7 +152,7 @@ def make_ready(con: warehouse.Connection, given: Given, as_of: dt.date, options:
         given.notes,
         given.mended,
         as_of,
-        _with_readings(given, options.only_for(laid.layout for laid in given.laid)),
+        _with_readings(given, options.only_for(given.layouts)),
         readings=readings_of(given.name, given.laid) if given.kind == "file" else [],
         left=left,
         checked_as=checked_as,
