@@ -1,6 +1,7 @@
 """Cheaper hashes: these tests are about the rules, not about the cost of a guess."""
 
 import datetime as dt
+from pathlib import Path
 
 import pytest
 from argon2 import PasswordHasher
@@ -9,6 +10,9 @@ from pipelines.accounts import accounts as accounts_module
 from pipelines.accounts import devices, phrases, second
 from pipelines.accounts import file as account_file
 from pipelines.accounts import invitations as joining
+from pipelines.accounts.accounts import Accounts
+
+PHRASE = "four quiet lanes at dawn"
 
 
 @pytest.fixture(autouse=True)
@@ -25,3 +29,13 @@ def clock(monkeypatch: pytest.MonkeyPatch) -> list[dt.datetime]:
     for room in (account_file, accounts_module, joining, devices, second):
         monkeypatch.setattr(room, "now", lambda: now[0])
     return now
+
+
+@pytest.fixture
+def accounts(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Accounts:
+    """A home with a head coach and an athlete, who sign in with the same pass-phrase."""
+    monkeypatch.setenv("THIRDSTEP_HOME", str(tmp_path))
+    kept = Accounts(tmp_path / "access.sqlite")
+    kept.add("coach", "head_coach", PHRASE)
+    kept.add("marit", "athlete", PHRASE, athlete_id="marit-oakhollow")
+    return kept

@@ -20,18 +20,9 @@ from dashboard.access.cookies import SIGN_IN, cookie_name
 from dashboard.access.gate import HEADER, Gate, signed_header, viewer_from_header
 from dashboard.access.login import ROUTES
 from pipelines.accounts.accounts import Accounts, token_sha256
+from tests.access.conftest import PHRASE
 
 STREAM = "ws://127.0.0.1:8501/_stcore/stream"
-PHRASE = "four quiet lanes at dawn"
-
-
-@pytest.fixture
-def accounts(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Accounts:
-    monkeypatch.setenv("THIRDSTEP_HOME", str(tmp_path))
-    kept = Accounts(tmp_path / "access.sqlite")
-    kept.add("coach", "head_coach", PHRASE)
-    kept.add("marit", "athlete", PHRASE, athlete_id="marit-oakhollow")
-    return kept
 
 
 def client_of(app: object, address: str = "http://127.0.0.1:8501") -> TestClient:

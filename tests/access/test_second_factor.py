@@ -6,7 +6,6 @@ import hashlib
 import hmac
 import struct
 import unicodedata
-from pathlib import Path
 
 import pytest
 from starlette.applications import Starlette
@@ -46,15 +45,6 @@ def test_the_codes_are_those_of_the_standard(monkeypatch: pytest.MonkeyPatch):
         assert code_at(secret, at) == code
         monkeypatch.setattr(second, "now", lambda at=at: at)
         assert second._step_of(secret, code, 0) == seconds // 30
-
-
-@pytest.fixture
-def accounts(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Accounts:
-    monkeypatch.setenv("THIRDSTEP_HOME", str(tmp_path))
-    kept = Accounts(tmp_path / "access.sqlite")
-    kept.add("coach", "head_coach", PHRASE)
-    kept.add("marit", "athlete", PHRASE, athlete_id="marit-oakhollow")
-    return kept
 
 
 @pytest.fixture

@@ -5,7 +5,6 @@ import contextlib
 import threading
 import time
 from concurrent.futures import ThreadPoolExecutor
-from pathlib import Path
 
 import pytest
 from starlette.applications import Starlette
@@ -21,18 +20,9 @@ from dashboard.access import sockets, turns
 from dashboard.access.cookies import SIGN_IN, cookie_name
 from dashboard.access.gate import Gate
 from pipelines.accounts.accounts import Accounts, token_sha256
+from tests.access.conftest import PHRASE
 
 STREAM = "ws://127.0.0.1:8501/_stcore/stream"
-PHRASE = "four quiet lanes at dawn"
-
-
-@pytest.fixture
-def accounts(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Accounts:
-    monkeypatch.setenv("THIRDSTEP_HOME", str(tmp_path))
-    kept = Accounts(tmp_path / "access.sqlite")
-    kept.add("coach", "head_coach", PHRASE)
-    kept.add("marit", "athlete", PHRASE, athlete_id="marit-oakhollow")
-    return kept
 
 
 def client_of(accounts: Accounts, name: str) -> TestClient:
