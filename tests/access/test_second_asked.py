@@ -15,10 +15,10 @@ from pipelines.accounts import at_rest
 from pipelines.accounts.accounts import Accounts, token_sha256
 from pipelines.errors import ThirdstepError
 from tests.access.test_gate import PHRASE, sign_in
-from tests.access.test_second_factor import accounts, client, code_at, field, turned_on
+from tests.access.test_second_factor import client, code_at, field, turned_on
 from tests.flow.squad import ROSTER, write
 
-__all__ = ["accounts", "client", "turned_on"]  # fixtures
+__all__ = ["client", "turned_on"]  # fixtures
 
 
 def act(client: TestClient, **told: str):
