@@ -64,7 +64,11 @@ def test_a_film_is_marked_kept_and_opened_again_and_nothing_but_marks_is_sent(
     window.page.keyboard.press("r")
     window.settle()
     window.page.keyboard.press("Enter")
-    window.page.wait_for_selector("text=Kept: Teo Brandmere", timeout=30_000)
+    said = window.page.wait_for_selector(".st-key-film_said_box [role=status]", timeout=60_000)
+    assert said is not None
+    assert said.inner_text().startswith("Kept: Teo Brandmere")
+    window.settle()
+    assert window.page.locator(".film .waits").inner_text() == ""  # "Keeping the marks ..." has gone
     window.shoot("film_laptop")
     window.assert_sound()
     steps = flow.table(served_home, "step").filter(athlete_id="teo-brandmere", rep_no=2).sort("session_date", "step_no")
