@@ -8,6 +8,7 @@ from functools import cache
 from importlib.resources import files
 
 from pipelines.cells.phrases import SIDES
+from pipelines.layouts.said import RUN_IN
 from pipelines.layouts.scales import RATED
 from schemas.reading import Scale
 from schemas.records import FORMER_NAMES
@@ -32,8 +33,8 @@ NUMBERED = re.compile(
     r"(?:(?P<before>\d{1,2}) )?(?P<phrase>[a-z%# ]*[a-z])(?: ?(?P<after>\d{1,2}))?(?P<rest>(?: [a-z]+)*)"
 )
 FLY = re.compile(
-    rf"(?:fly|flying|fliegend(?:e|er)?|flg|fl|lance|lanzad[oa]|flygande|flygende|flyvende|lanciat[oi])\s*(?P<gate>\d{{1,3}})\s*{METRES}?|"
-    rf"(?P<before>\d{{1,3}})\s*{METRES}?\s*(?:fly|flying|fliegend|flg|fl|lance|lanzad[oa]|flygande|flygende|flyvende|lanciat[oi])"
+    rf"(?:fly|flys|flying|fliegend(?:e|er)?|vliegende?|flg|fl|lance|lanzad[oa]|flygande|flygende|flyvende|lanciat[oi])\s*(?P<gate>\d{{1,3}})\s*{METRES}?|"
+    rf"(?P<before>\d{{1,3}})\s*{METRES}?\s*(?:fly|flys|flying|fliegend|vliegende?|flg|fl|lance|lanzad[oa]|flygande|flygende|flyvende|lanciat[oi])"
 )
 RUN_WORDS = (
     r"(?:runs?|reps?|trial|attempt|sprint|lauf|versuch|wdh|lopp|lop|lob|forsok|forsog|prova|essai|course|repetition"
@@ -65,7 +66,8 @@ TEST_WORDS = {
     "repeated_hop": ("hops", "repeated hops", "pogo", "pogos"),
     "standing_long_jump": ("slj", "standing long jump", "broad", "broad jump", "standing broad jump", "standweitsprung",
                            "standweit", "saut en longueur sans elan", "salto horizontal", "langdhopp utan ansats",
-                           "sbj",
+                           "sbj", "standing lj", "stand long jump", "standing broad", "verspringen uit stand",
+                           "vertesprong",
                            "salto in lungo da fermo", "stille lengde", "lengde uten tillop",
                            "langdespring uden tillob", "longueur sans elan", "stw", "horizontal",
                            "horizontal pies juntos",
@@ -178,6 +180,7 @@ def read_heading(place: int, text: str) -> Heading:  # noqa: PLR0911, PLR0912 - 
     told = None if names else read_test(place, text) or _felt(place, text)
     if told is not None:
         return told
+    phrase = fold(RUN_IN.sub(" ", bare)) if not names and RUN_IN.search(bare) else phrase
     fly = FLY.fullmatch(phrase if unit_word(phrase.split(" ")[-1]) != "second" else " ".join(phrase.split(" ")[:-1]))
     if fly is not None:
         return Heading(place, text, unit=unit, gate_m=float(fly["gate"] or fly["before"]), is_fly=True)

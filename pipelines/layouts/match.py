@@ -113,7 +113,8 @@ class Match:
             return True
         if self.main == "race_result":  # an event and a day are a birthday as well as a race
             return bool({"time_s", "outcome"} & set(own))
-        told = [column for column in own if column not in REMARKS.get(self.main, ())]
+        remarks = REMARKS.get(self.main, ())
+        told = [name for name in own if name not in remarks or self.columns[self.main, name].told_table == self.main]
         return bool(told)
 
     @property
