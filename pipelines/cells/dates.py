@@ -29,7 +29,7 @@ MONTH_STEMS = {
     "jan": 1, "ene": 1, "feb": 2, "fev": 2, "mar": 3, "marz": 3, "mrz": 3, "apr": 4, "avr": 4, "abr": 4, "may": 5,
     "mai": 5, "jun": 6, "juin": 6, "jul": 7, "juil": 7, "aug": 8, "aou": 8, "ago": 8, "sep": 9, "oct": 10, "okt": 10,
     "nov": 11, "dec": 12, "dez": 12, "dic": 12, "gen": 1, "mag": 5, "giu": 6, "lug": 7, "sett": 9, "ott": 10, "maj": 5,
-    "mei": 5, "mrt": 3, "out": 10, "abril": 4, "avril": 4,
+    "mei": 5, "mrt": 3, "maart": 3, "maar": 3, "out": 10, "abril": 4, "avril": 4,
 }  # fmt: skip
 DAY_MONTH = re.compile(r"(\d{1,2})\s*([./\-])\s*(\d{1,2})\s*\.?")
 WEEKDAY_BEFORE = re.compile(r"^\s*([^\W\d_]{2,11})\.?,?\s+(?=\d|[^\W\d_]{3,}\.?\s+\d)")

@@ -13,7 +13,7 @@ from schemas.unit_words import MODEL_UNITS, unit_word
 SPACES = re.compile(r"(?<=\d)[\s\u00a0\u202f'’](?=\d{3}(?:\D|$))")
 CLOCK = re.compile(r"(?:(\d+):)?(\d{1,3}):(\d{1,2}(?:[.,]\d+)?)")
 DURATION = re.compile(
-    r"(\d+(?:[.,]\d+)?)\s*(?:h|hrs?|hours?|std|stunden?|heures?|horas?|ore|tim)\.?\s*(?:(\d{1,2})\s*(?:min\.?|m|mins|minutes|minuten)?)?",
+    r"(\d+(?:[.,]\d+)?)\s*(?:h|hrs?|hours?|std|stunden?|heures?|horas?|ore|tim|uur|uren|u)\.?\s*(?:(\d{1,2})\s*(?:min\.?|m|mins|minutes|minuten)?)?",
     re.I,
 )
 TIMES = ("elapsed_s", "time_s")
@@ -30,10 +30,11 @@ PLAIN = re.compile(r"[-+]?(?:\d+(?:[.,]\d*)*|[.,]\d+)")
 GROUPED = re.compile(r"[-+]?\d{1,3}(?:[.,]\d{3})+")
 LOADS = ("load_kg", "resistance_load_kg")  # load besides the body: the words of no load are a load of 0 kg
 NO_LOAD = re.compile(
-    r"(?:no|without|zero|ohne|kein|keine|uten|utan|uden|ingen|sans|sin|senza|zonder)"
+    r"(?:no|without|zero|ohne|kein|keine|geen|uten|utan|uden|ingen|sans|sin|senza|zonder)"
     r"(?: (?:any )?(?:load|weight|extra weight|added weight|last|gewicht|zusatzlast|zusatzgewicht|vekt|vikt|vægt|"
     r"belastning|charge|poids|carga|peso|carico|belasting))|ohne|unloaded|unbelastet|zero|null|"
-    r"body ?weight(?: only)?|bw|körpergewicht|eigengewicht|kroppsvekt|kroppsvikt|kropsvægt",
+    r"body ?weight(?: only)?|bw|körpergewicht|eigengewicht|kroppsvekt|kroppsvikt|kropsvægt|lichaamsgewicht"
+    r"|eigen gewicht",
     re.I,
 )
 METRES_AND_CENTIMETRES = re.compile(r"(\d)\s*m\s*(\d{2})", re.I)  # 2m35

@@ -14,7 +14,7 @@ from schemas.spelling import fold, slug
 
 PHRASED = ("start_kind", "clock_start", "timing_kind", "resistance_kind")  # read inside longer texts too
 DENIED = frozenset({"no", "not", "non", "without", "ohne", "kein", "keine", "keinen", "nicht", "sans", "pas",
-    "sin", "senza", "sem", "ingen", "inga", "utan", "uten", "uden", "zonder", "geen", "bez"})  # fmt: skip
+    "sin", "senza", "sem", "ingen", "inga", "utan", "uten", "uden", "zonder", "geen", "niet", "bez"})  # fmt: skip
 GUARDED = re.compile(r"'[=+\-@\t\r']")
 SIGNS_ONLY = re.compile(r"[\s\-–—._/?*]*")
 
@@ -101,7 +101,8 @@ def read_free(text: str, shape: ColumnShape) -> tuple[str | None, str]:
         return plain, ""
     if shape.name == "event":
         match = re.fullmatch(
-            r"([1-9]\d{1,3}) ?(?:m|metres|meters|meter)? ?(h|hurdles?|mh|hu|hurd|hurden|haies|vallas)?", fold(text)
+            r"([1-9]\d{1,3}) ?(?:m|metres|meters|meter)? ?(h|hurdles?|mh|hu|hurd|hurden|horden|hordes|haies|vallas)?",
+            fold(text),
         )
         made = f"{match[1]}{'h' if match[2] else ''}" if match else fold(text)
     elif shape.name == "round":
@@ -117,14 +118,14 @@ def read_free(text: str, shape: ColumnShape) -> tuple[str | None, str]:
 RATING_WORDS = {
     5: ("very good", "sehr gut", "tres bien", "muy bien", "muy bueno", "muy buena", "excellent", "great",
         "molto bene", "mycket bra",
-        "ausgezeichnet", "excelente", "super"),
-    4: ("good", "gut", "bien", "bueno", "buena", "bene", "bra", "bon"),
+        "ausgezeichnet", "excelente", "super", "zeer goed", "heel goed", "uitstekend"),
+    4: ("good", "gut", "bien", "bueno", "buena", "bene", "bra", "bon", "goed", "prima"),
     3: ("ok", "okay", "average", "mittel", "medium", "moyen", "normal", "so so", "regular", "medio", "mittelmassig",
         "geht so",
-        "fair", "neutral", "passable", "cosi cosi", "sadar", "comme ci comme ca"),
-    2: ("bad", "schlecht", "poor", "mal", "mauvais", "malo", "mala", "male", "daligt", "dalig"),
+        "fair", "neutral", "passable", "cosi cosi", "redelijk", "gemiddeld", "matig", "sadar", "comme ci comme ca"),
+    2: ("bad", "schlecht", "poor", "mal", "mauvais", "malo", "mala", "male", "daligt", "dalig", "slecht"),
     1: ("very bad", "sehr schlecht", "tres mal", "tres mauvais", "muy mal", "muy malo", "muy mala", "terrible", "awful",
-        "molto male", "very poor", "mycket dalig", "furchtbar"),
+        "molto male", "very poor", "mycket dalig", "furchtbar", "zeer slecht", "heel slecht"),
 }  # fmt: skip
 
 
@@ -145,8 +146,8 @@ def is_known_word(text: str, column: str, words: tuple[str, ...]) -> bool:
 
 def group_of(text: str) -> str | None:
     """Return the event group that a text names as a whole, with or without the word for a group; None for others."""
-    said = re.sub(r"^(?:gruppe|group|groupe|grupo|gruppo|grupp) | (?:gruppe|group|groupe|grupo|gruppo|grupp)$", "",
-                  fold(text))  # fmt: skip
+    word = "(?:gruppe|group|groep|groupe|grupo|gruppo|grupp)"
+    said = re.sub(rf"^{word} | {word}$", "", fold(text))
     known = _spellings("event_group", vocabulary.EVENT_GROUPS)
     found = known.get(said)
     if found is None and (parts := re.fullmatch(r"([^()\[\]]+)[(\[]([^()\[\]]+)[)\]]\s*", text)):

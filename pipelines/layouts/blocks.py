@@ -33,9 +33,9 @@ PERSON = {"athlete_id", "display_name", "first_name"}
 GROUP_FACTS = ("date", "start_kind", "resistance_kind", "clock_start", "timing_kind")
 
 PARTS_OF_DAY = (  # folded; common practice, no source
-    {"morning", "am", "vormittag", "vormittags", "morgens", "matin", "manana", "mattina", "formiddag"},
-    {"afternoon", "pm", "nachmittag", "nachmittags", "tarde", "pomeriggio", "eftermiddag", "ettermiddag"},
-    {"evening", "abend", "abends", "soir", "soiree", "noche", "sera", "kvall", "kveld", "aften"},
+    {"morning", "am", "vormittag", "vormittags", "morgens", "matin", "manana", "mattina", "formiddag", "ochtend"},
+    {"afternoon", "pm", "nachmittag", "nachmittags", "tarde", "pomeriggio", "eftermiddag", "ettermiddag", "middag"},
+    {"evening", "abend", "abends", "soir", "soiree", "noche", "sera", "kvall", "kveld", "avond"},
 )
 
 Line = tuple[int, list[str]]  # line of the file, cells

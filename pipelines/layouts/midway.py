@@ -20,7 +20,8 @@ def is_row_midway(in_force: Sequence[str], cells: Sequence[str], *, is_close: bo
     columns without the word for people.
     """
     above = [set(read_heading(place, text).names) if text else set() for place, text in enumerate(in_force)]
-    if not any(names & LEADING for names in above):
+    days = sum(1 for text in in_force if text and (is_day(text) or is_weekday(text)))
+    if not any(names & LEADING for names in above) and days < FEWEST_DAYS:
         return False
     here = [read_heading(place, text) for place, text in enumerate(cells) if text]
     if any(

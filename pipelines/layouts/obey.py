@@ -30,7 +30,9 @@ DAY_FIRST_WORDS = {
     "fecha", "atleta", "nombre", "salida", "tipo", "duracion", "esfuerzo", "peso", "tiempo", "prueba", "sueno", "marca",
     "giorno", "nome", "stanchezza", "sonno", "indolenzimento", "durata", "sforzo", "namn", "dag", "tid", "lopp", "vikt",
     "jour", "athlet", "sportler", "data", "geburtsdatum", "geschlecht", "naissance", "dormido", "cansancio", "agujetas",
-    "courbatures", "ejercicio", "series", "charge", "exercice", "carga", "naam", "gewichten",
+    "courbatures", "ejercicio", "series", "charge", "exercice", "carga", "naam", "gewichten", "tijd", "afstand",
+    "minuten", "slaap", "vermoeidheid", "spierpijn", "oefening", "opmerking",
+    "opmerkingen", "atleet", "voornaam", "achternaam", "geboortedatum", "duur", "zwaarte", "herhalingen",
 }  # fmt: skip
 ENGLISH_WORDS = {
     "day",

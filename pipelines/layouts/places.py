@@ -10,12 +10,13 @@ from pipelines.layouts.match import Match
 from pipelines.layouts.parts import PartMaker, Source
 from schemas.intake import Cells
 from schemas.reading import Fact
+from schemas.spelling import fold
 
 QUALIFYING = "qualifying"
 # 'h1', 'heat 2', 'sf1', 'F', 'final', 'r1': what stands in brackets behind a place; common practice, no source.
-ROUND = re.compile(r"(h|heat|sf|semi|semi final|s|qf|r|race|f|final|a|b)\.?\s*(\d{0,2})", re.I)
+ROUND = re.compile(r"(h|heat|sf|semi|semi final|s|qf|r|race|f|finale?|a|b)\.?\s*(\d{0,2})", re.I)
 ROUNDS = {"h": "heat", "sf": "semi final", "semi": "semi final", "s": "semi final", "qf": "quarter final", "r": "race",
-          "f": "final", "a": "final a", "b": "final b"}  # fmt: skip
+          "f": "final", "finale": "final", "a": "final a", "b": "final b"}  # fmt: skip
 
 
 def placed_of(maker: PartMaker, given: Mapping[str, Source]) -> dict[str, Source]:
@@ -55,10 +56,13 @@ def read_place(text: str) -> tuple[str | None, str | None, str | None]:
         return text, None, None
     inside = ROUND.fullmatch((placed[3] or "").strip())
     round_ = QUALIFYING if placed[2] else None
+    counted = re.fullmatch(r"[a-z][a-z ]{0,14} ?\d{1,2}", fold(placed[3] or ""))  # 'serie 1', 'Vorlauf 2': as written
     if inside is not None:
         word = inside[1].lower()
         round_ = f"{ROUNDS.get(word, word)} {inside[2]}".strip()
-    remark = ", ".join(one for one in (placed[2], placed[3] if inside is None else None) if one)
+    elif counted is not None:
+        round_ = counted[0]
+    remark = ", ".join(one for one in (placed[2], None if inside or counted else placed[3]) if one)
     return placed[1], round_, remark or None
 
 

@@ -66,7 +66,7 @@ DISTANCES = re.compile(
 )
 # 'Run 2', '1. Lauf': which run all the steps below are of
 RUN_SAID = re.compile(
-    r"(?<![^\W_])(?:(\d{1,2})(?:\.|st|nd|rd|th|er|e|ère)?\s*(?:lauf|run|course|essai|lopp)"
+    r"(?<![^\W_])(?:(\d{1,2})(?:\.|st|nd|rd|th|er|e|ère)?\s*(?:lauf|run|course|essai|lopp|loop|poging)"
     r"|(?:lauf|run|lopp|course|essai|carrera|prova)\s*(?:nr\.?|no\.?|n°|#)?\s*(\d{1,2}))(?![^\W_]|[.,]\d|\s*m\b)", re.I,
 )  # fmt: skip
 # What a title says of some rows alone: the key of a mark ('h = hand timed'), or what is marked or written otherwise.
@@ -81,10 +81,11 @@ MASS = re.compile(r"(\d{1,3}(?:[.,]\d)?)\s*(kg|lb|lbs)\b", re.I)
 SEXES = {
     "f": ("women", "woman", "girls", "ladies", "female", "frauen", "damen", "madchen", "weiblich", "femmes",
           "filles", "dames",
-          "mujeres", "chicas", "femenino", "donne", "ragazze", "damer", "kvinnor", "tjejer", "w", "f", "feminin"),
+          "mujeres", "chicas", "femenino", "donne", "ragazze", "damer", "dames", "vrouwen", "meisjes", "meiden",
+          "kvinnor", "tjejer", "w", "f", "feminin"),
     "m": ("men", "man", "boys", "male", "herren", "manner", "jungen", "mannlich", "hommes", "garcons", "hombres",
           "chicos",
-          "masculino", "uomini", "ragazzi", "herrar", "man", "killar", "m", "masculin"),
+          "masculino", "uomini", "ragazzi", "herrar", "heren", "mannen", "jongens", "man", "killar", "m", "masculin"),
 }  # fmt: skip
 
 

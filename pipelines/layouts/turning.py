@@ -23,7 +23,18 @@ NOTES = "notes"  # lines of a text: one without a name or a day is nobody's
 FEWEST_TURNED = 2
 FULL_ENOUGH = 0.9  # of the rows without a day or an athlete that must have values of their own; own choice
 ONCE_A_PERSON = {"birth_date", "sex", "event_group", "squad", "joined_on"}  # one row a person where a sheet says it
-PLAN_WORDS = {"program", "programme", "programa", "programma", "schedule", "wochenprogramm", "upplagg"}
+PLAN_WORDS = {
+    "program",
+    "programme",
+    "programa",
+    "programma",
+    "schedule",
+    "wochenprogramm",
+    "upplagg",
+    "weekschema",
+    "trainingsschema",
+    "schema",
+}
 
 
 def turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:
