@@ -261,7 +261,9 @@ def match_long(
     fits: list[tuple[tuple[int, int, int, bool, int], Match]] = []
     for shape in all_shapes().values():
         match = assign(shape.name, targets_of(shape), headings, loose=shape.name in LOOSE, given=given)
-        headed = shape.name == "plan" and any(fold(one.text) == "plan" for one in headings)
+        headed = shape.name == "plan" and any(fold(one.text) == "plan" for one in headings) and not any(
+            set(one.names) & set(PLANNED) for one in headings
+        )  # fmt: skip
         is_named = headed or named_after(shape.name, sheet, source)
         known = len(match.columns) + (match.first_name is not None)
         needs_value = any(name in shape.values for name in shape.columns)
