@@ -73,7 +73,8 @@ def about_who(
 
 
 def about_scale(table: TextTable, one: Heading, said: SaidScale, cells: Evidence) -> Question:
-    """Ask for the ends of a scale and which of them is good."""
+    """Ask for the ends of a scale and which of them is good; of an effort, which always rises, for its ends alone."""
+    is_effort = any(name in EFFORTS for name in one.names)
     shown = ", ".join(cells.texts[:EXAMPLES])
     if said.least is not None and said.most is not None:
         ends = [(said.least, said.most)]
@@ -81,15 +82,23 @@ def about_scale(table: TextTable, one: Heading, said: SaidScale, cells: Evidence
         top = 5 if cells.most <= 5 else 7 if cells.most <= 7 else 10 if cells.most <= 10 else 100
         least = [0, 1] if cells.least <= 0 else [1, 0]
         ends = [(float(low), float(high)) for high in dict.fromkeys((top, 10)) for low in least if high >= top]
+        if is_effort and cells.most > 10 and cells.least >= 6:
+            ends = [(6.0, 20.0), *ends]  # the scale of perceived exertion of Borg (1970), from memory
     answers = []
     for low, high in ends:
+        upwards = f"{low:g} to {high:g}, {high:g} is good"
+        if is_effort:
+            answers.append((upwards, f"from {low:g} to {high:g}; {high:g} is the hardest"))
+            continue
         answers += [
-            (f"{low:g} to {high:g}, {high:g} is good", f"from {low:g} to {high:g}; {high:g} is the good end"),
+            (upwards, f"from {low:g} to {high:g}; {high:g} is the good end"),
             (f"{low:g} to {high:g}, {low:g} is good", f"from {low:g} to {high:g}; {low:g} is the good end"),
         ]
+    asked = "which are the ends of the scale of effort?" if is_effort else (
+        "which are the ends of the scale, and which end is good?"
+    )  # fmt: skip
     return _question(
-        table, "scales", one.text,
-        f"'{one.text}' ({shown}): which are the ends of the scale, and which end is good? Nothing says it.",
+        table, "scales", one.text, f"'{one.text}' ({shown}): {asked} Nothing says it.",
         answers, is_free=True, rows=cells.filled, cells=cells.texts[:EXAMPLES],
     )  # fmt: skip
 
