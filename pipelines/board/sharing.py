@@ -1,24 +1,24 @@
 """A whole derivation of a large squad, shared by several processes: each derives some athletes' tables.
 
 Tables of the squad stand between: what they read must be there of everybody, and what reads them waits for them. So the
-tables come in stages, in turn of the athletes and of the squad. What is made lies in a spool beside the board; no
-process holds more than its share of it.
+tables of athletes are parted into blocks (``blocks.py``), which are begun as soon as what they read is there; this
+process makes the squad's tables beside. What is made lies in a spool beside the board; no process holds more than its
+share of it.
 """
 
 import datetime as dt
 import os
-import queue
 import threading
 from collections.abc import Callable, Mapping, Sequence
-from concurrent.futures import ThreadPoolExecutor
 from itertools import pairwise
 from pathlib import Path
 
 import polars as pl
 
 from pipelines.board import fingerprints
+from pipelines.board.blocks import Blocks, Unit
 from pipelines.board.computing import in_order
-from pipelines.board.derivation import ATHLETE, PRINTS, Derived, Earlier, inputs_of, named, order_of
+from pipelines.board.derivation import ATHLETE, PRINTS, WORDS, Derived, Earlier, inputs_of, named, order_of
 from pipelines.board.share import Child, SpooledRun, made_from, prints_of, read_as
 from pipelines.board.spool import Spool
 from pipelines.derived.registry import Derivation
@@ -38,20 +38,6 @@ def processes() -> int:
 def is_worth_sharing(athletes: int) -> bool:
     """Return whether there are athletes enough, and processors."""
     return processes() > 1 and athletes >= FEWEST_ATHLETES
-
-
-def stages_of(
-    order: Sequence[str], functions: Mapping[str, Derivation], of_the_squad: frozenset[str]
-) -> list[list[str]]:
-    """Return the tables in stages, the athletes' and the squad's in turn; the first is the athletes', if only empty."""
-    stage: dict[str, int] = {}
-    for name in order:
-        is_squad = name in of_the_squad
-        before = [
-            stage[read] + (is_squad != (read in of_the_squad)) for read in inputs_of(functions[name]) if read in stage
-        ]
-        stage[name] = max(before, default=int(is_squad))
-    return [[name for name in order if stage[name] == number] for number in range(max(stage.values()) + 1)]
 
 
 def shares_of(athletes: Sequence[str], rows: int, count: int = 0) -> list[list[str]]:
@@ -105,50 +91,49 @@ def derive_shared(
         DerivationFailed: A table fails or does not fit its model, or a process ended.
     """
     order = order_of(functions, records)
-    count = count or processes()
+    count = min(count or processes(), len(shares))
     spool = Spool(folder, shares)
-    for name in records:
-        spool.put(name, records[name])
-    stages = stages_of(order, functions, of_the_squad)
-    steps = _Steps(tell, sum(1 if name in of_the_squad else len(spool.shares) for name in order))
+    reads = {name: [read for read in inputs_of(functions[name]) if read not in WORDS] for name in order}
+    work = _Work(Blocks.of(order, reads, of_the_squad, len(shares)), _Steps(tell, order, of_the_squad, len(shares)))
     run = SpooledRun(spool, None, settings, as_of, earlier)
-    last = {name: place for place, stage in enumerate(stages) for one in stage for name in inputs_of(functions[one])}
     task = {
         "folder": str(folder), "shares": [*map(list, shares)], "settings": settings.model_dump_json(),
         "as_of": as_of.isoformat(), "board": str(board) if board and earlier.fingerprints else None,
     }  # fmt: skip
-    children = [Child(task) for _ in range(min(count, len(spool.shares)))]
+    children = [Child(task) for _ in range(count)]
+    threads = [threading.Thread(target=work.through, args=(child,), name="derive", daemon=True) for child in children]
     try:
-        for place in range(0, len(stages), 2):
-            squad = stages[place + 1] if place + 1 < len(stages) else []
-            first, rest = _waited_for(stages[place], squad, functions)
-            _take_over(run, first, _derive_stage(children, first, len(spool.shares), steps))
-            with ThreadPoolExecutor(1) as beside:  # what no table of the squad waits for is made beside these
-                later = beside.submit(_derive_stage, children, rest, len(spool.shares), steps)
-                try:
-                    for name in first:
-                        put(name, _whole(spool, name, models[name]))
-                    for name in squad:
-                        steps.next(name)
-                        run.derive(name, functions[name], models[name], apart=False)
-                        spool.put(name, run.made[name].frame)
-                        put(name, run.made[name].frame)
-                except BaseException:
-                    for child in children:  # or what they do beside would be waited for
-                        child.end()
-                    raise
-                _take_over(run, rest, later.result())
-            for name in rest:
-                put(name, _whole(spool, name, models[name]))
-            here = [*stages[place], *squad]
-            for name in {*here, *(read for one in here for read in inputs_of(functions[one]))}:
-                run.made.pop(name, None)
-                if last.get(name, place) <= place + 1:
-                    spool.drop(name)
+        for thread in threads:
+            thread.start()
+        for name in work.blocks.records:  # what waits for these alone is begun while others are still laid down
+            spool.put(name, records[name])
+            work.note([name])
+        waiting, kept = [*order], {*work.blocks.records, *order}
+        while work.goes_on(waiting):
+            squads = work.take_of_the_squad()
+            if squads:
+                run.derive(squads, functions[squads], models[squads], apart=False)
+                spool.put(squads, run.made[squads].frame)
+                run.made.clear()
+                work.note([squads])
+                continue
+            name = next(name for name in waiting if work.is_whole(name))
+            waiting.remove(name)
+            if name not in of_the_squad:
+                _take_over(run, name, work.common[name])
+            put(name, _whole(spool, name, models[name]))
+            for read in [read for read in kept if read not in waiting and work.is_read_no_more(read)]:
+                spool.drop(read)
+                kept.remove(read)
+    except BaseException:
+        work.stop()
+        raise
     finally:
         for child in children:
             child.end()
-    steps.end()
+        for thread in threads:
+            thread.join()
+    work.steps.end()
     contents = [
         named(run.label_of(parameter), spool.get(prints_of(parameter)))
         for ways in read_as(functions).values()
@@ -163,80 +148,119 @@ def derive_shared(
 
 
 class _Steps:
-    """Tells how many of how many steps are begun; asked by several threads."""
+    """Tells how many of how many steps are begun."""
 
-    def __init__(self, tell: Callable[[int, int, str], None] | None, count: int) -> None:
-        self._tell, self._count, self._done, self._lock = tell, count, 0, threading.Lock()
+    def __init__(
+        self, tell: Callable[[int, int, str], None] | None, order: Sequence[str], squad: frozenset[str], shares: int
+    ) -> None:
+        self._tell, self._done = tell, 0
+        self._count = sum(1 if name in squad else shares for name in order)
 
     def next(self, name: str, steps: int = 1) -> None:
-        with self._lock:
-            if self._tell:
-                self._tell(self._done, self._count, name)
-            self._done += steps
+        if self._tell:
+            self._tell(self._done, self._count, name)
+        self._done += steps
 
     def end(self) -> None:
         if self._tell:
             self._tell(self._count, self._count, "")
 
 
-def _waited_for(
-    stage: Sequence[str], squad: Sequence[str], functions: Mapping[str, Derivation]
-) -> tuple[list[str], list[str]]:
-    """Return the tables of a stage that the squad's tables after it rest on, and the others."""
-    wanted, waiting = set[str](), [*squad]
-    while waiting:
-        for read in inputs_of(functions[waiting.pop()]):
-            if read in stage and read not in wanted:
-                wanted.add(read)
-                waiting.append(read)
-    return [name for name in stage if name in wanted], [name for name in stage if name not in wanted]
+class _Work:
+    """What is left to be done, handed to the threads that ask: one for each process, and one for the squad's tables."""
 
+    def __init__(self, blocks: Blocks, steps: _Steps) -> None:
+        self.blocks, self.steps = blocks, steps
+        self.common: dict[str, str] = {}  # what the fingerprints of athletes' tables hold beside the athletes' own
+        self._wrong: list[BaseException] = []
+        self._change = threading.Condition()
 
-def _derive_stage(children: Sequence[Child], stage: list[str], shares: int, steps: _Steps) -> dict[str, str]:
-    """Let the processes derive tables of every share; return what their fingerprints hold beside the athletes' own."""
-    if not stage:
-        return {}
-    left: queue.SimpleQueue[int] = queue.SimpleQueue()
-    for share in range(shares):
-        left.put(share)
-    told: list[dict[str, str]] = []
-    wrong: list[BaseException] = []
-
-    def work(child: Child) -> None:
-        while not wrong:
+    def through(self, child: Child) -> None:
+        """Let a process derive blocks until none is left, or something goes wrong."""
+        while (found := self._take_block()) is not None:
+            unit, share = found
             try:
-                share = left.get_nowait()
-            except queue.Empty:
-                return
-            try:
-                steps.next(stage[-1], len(stage))
-                told.append(child.derive(share, stage))
+                told = child.derive(share, unit.names)
             except BaseException as trouble:  # raised again by who waits
-                wrong.append(trouble)
+                with self._change:
+                    self._wrong.append(trouble)
+                    self._change.notify_all()
+                return
+            self.common.update(told)
+            self.note(unit.names, share)
 
-    threads = [threading.Thread(target=work, args=(child,), name="derive", daemon=True) for child in children]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join()
-    if wrong:
-        raise wrong[0]
-    return told[0]
+    def note(self, names: Sequence[str], share: int | None = None) -> None:
+        """Note that tables are there, whole or of a share."""
+        with self._change:
+            self.blocks.note(names, share)
+            self._change.notify_all()
+
+    def stop(self) -> None:
+        """Let nobody begin anything more."""
+        with self._change:
+            self._wrong.append(InterruptedError())
+            self._change.notify_all()
+
+    def goes_on(self, waiting: Sequence[str]) -> bool:
+        """Return whether any table is waited for, once a table of the squad can be begun or one of them is there.
+
+        Raises:
+            DerivationFailed: A process could not do its part.
+        """
+        with self._change:
+            self._change.wait_for(
+                lambda: (
+                    self._wrong
+                    or not waiting
+                    or self.blocks.next_of_the_squad(begin=False)
+                    or any(map(self.blocks.is_whole, waiting))
+                )
+            )
+            if self._wrong:
+                raise self._wrong[0]
+            return bool(waiting)
+
+    def take_of_the_squad(self) -> str | None:
+        """Return a table of the squad to be computed now, if there is one."""
+        with self._change:
+            name = self.blocks.next_of_the_squad()
+            if name:
+                self.steps.next(name)
+            return name
+
+    def is_whole(self, name: str) -> bool:
+        """Return whether a table is there of all athletes."""
+        with self._change:
+            return self.blocks.is_whole(name)
+
+    def is_read_no_more(self, name: str) -> bool:
+        """Return whether all that read a table are done."""
+        with self._change:
+            return self.blocks.is_read_no_more(name)
+
+    def _take_block(self) -> tuple[Unit, int] | None:
+        with self._change:
+            while not self._wrong and not self.blocks.are_begun():
+                found = self.blocks.next_block()
+                if found is not None:
+                    self.steps.next(found[0].names[-1], len(found[0].names))
+                    return found
+                self._change.wait()
+            return None
 
 
-def _take_over(run: SpooledRun, names: Sequence[str], common: Mapping[str, str]) -> None:
-    """Note the fingerprints of tables that the processes made, and how much of each was as last time."""
-    for name in names:
-        now = run.spool.get(made_from(name)).sort(ATHLETE)
-        run.common[name] = common[name]
-        run.prints[name] = fingerprints.of_text(common[name], fingerprints.of_table(now))
-        run.athlete_prints.append(named(name, now))
-        then = run.earlier.athlete_fingerprints.filter(table_name=name)
-        same = now.join(then, on=[ATHLETE, "value"], how="semi").height
-        if same and run.earlier.fingerprints.get(name) == run.prints[name]:
-            run.reused.append(name)
-        elif same:
-            run.recomputed[name] = now.height - same
+def _take_over(run: SpooledRun, name: str, common: str) -> None:
+    """Note the fingerprints of a table that the processes made, and how much of it was as last time."""
+    now = run.spool.get(made_from(name)).sort(ATHLETE)
+    run.common[name] = common
+    run.prints[name] = fingerprints.of_text(common, fingerprints.of_table(now))
+    run.athlete_prints.append(named(name, now))
+    then = run.earlier.athlete_fingerprints.filter(table_name=name)
+    same = now.join(then, on=[ATHLETE, "value"], how="semi").height
+    if same and run.earlier.fingerprints.get(name) == run.prints[name]:
+        run.reused.append(name)
+    elif same:
+        run.recomputed[name] = now.height - same
 
 
 def _whole(spool: Spool, name: str, model: type[Table]) -> pl.DataFrame:

@@ -72,9 +72,10 @@ def read_rating(  # noqa: PLR0911 - one for each way a cell may fail
                 "Answer the question about the scale of its column.",
             )
     if scale is None:
+        which = "" if shape.name in EFFORTS else ", and which end is good"  # of an effort the higher is the harder
         return (
             None,
-            f"it is not said what {plain} means: the ends of the scale, and which end is good. {SET_ASIDE} "
+            f"it is not said what {plain} means: the ends of the scale{which}. {SET_ASIDE} "
             "Answer the question about the scale of its column.",
         )
     if not scale.least <= number <= scale.most:

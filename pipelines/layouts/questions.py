@@ -22,6 +22,8 @@ from schemas.unit_words import unit_word
 EXAMPLES = 5
 SHOWN_CELLS, MOST_MEANINGS = 3, 4  # in the question of a column; own choice
 NEAR_ENOUGH = 0.5  # of the words: a record column further from the header is not offered; own choice
+WORDY = 3  # words of a cell; one with more is a remark whatever numbers are in it
+NEVER_BROUGHT = {"review_line", "reference_value", "trial_lot", "film", "consent"}  # written by the program alone
 MOST_WORDS = 9  # different words of a rating that are asked for
 
 
@@ -71,7 +73,8 @@ def about_who(
 
 
 def about_scale(table: TextTable, one: Heading, said: SaidScale, cells: Evidence) -> Question:
-    """Ask for the ends of a scale and which of them is good."""
+    """Ask for the ends of a scale and which of them is good; of an effort, which always rises, for its ends alone."""
+    is_effort = any(name in EFFORTS for name in one.names)
     shown = ", ".join(cells.texts[:EXAMPLES])
     if said.least is not None and said.most is not None:
         ends = [(said.least, said.most)]
@@ -79,15 +82,23 @@ def about_scale(table: TextTable, one: Heading, said: SaidScale, cells: Evidence
         top = 5 if cells.most <= 5 else 7 if cells.most <= 7 else 10 if cells.most <= 10 else 100
         least = [0, 1] if cells.least <= 0 else [1, 0]
         ends = [(float(low), float(high)) for high in dict.fromkeys((top, 10)) for low in least if high >= top]
+        if is_effort and cells.most > 10 and cells.least >= 6:
+            ends = [(6.0, 20.0), *ends]  # the scale of perceived exertion of Borg (1970), from memory
     answers = []
     for low, high in ends:
+        upwards = f"{low:g} to {high:g}, {high:g} is good"
+        if is_effort:
+            answers.append((upwards, f"from {low:g} to {high:g}; {high:g} is the hardest"))
+            continue
         answers += [
-            (f"{low:g} to {high:g}, {high:g} is good", f"from {low:g} to {high:g}; {high:g} is the good end"),
+            (upwards, f"from {low:g} to {high:g}; {high:g} is the good end"),
             (f"{low:g} to {high:g}, {low:g} is good", f"from {low:g} to {high:g}; {low:g} is the good end"),
         ]
+    asked = "which are the ends of the scale of effort?" if is_effort else (
+        "which are the ends of the scale, and which end is good?"
+    )  # fmt: skip
     return _question(
-        table, "scales", one.text,
-        f"'{one.text}' ({shown}): which are the ends of the scale, and which end is good? Nothing says it.",
+        table, "scales", one.text, f"'{one.text}' ({shown}): {asked} Nothing says it.",
         answers, is_free=True, rows=cells.filled, cells=cells.texts[:EXAMPLES],
     )  # fmt: skip
 
@@ -98,7 +109,11 @@ def likely_meanings(one: Heading, cells: Evidence, found: SheetShape) -> list[tu
     """
     taken = set(found.match.columns)
     is_open = found.shape == "others"  # what the sheet holds is not known: any table may be meant
-    own = all_shapes() if is_open else [name for name, _ in taken] + targets_of(table_shape(found.match.main))
+    own = (
+        [name for name in all_shapes() if name not in NEVER_BROUGHT]
+        if is_open
+        else [name for name, _ in taken] + targets_of(table_shape(found.match.main))
+    )
     tables = list(dict.fromkeys([found.match.main, *own]))
     said = " ".join(word for word in fold(BRACKETS.sub(" ", one.text)).split() if unit_word(word) is None)
     near: list[tuple[float, str, str]] = []
@@ -123,8 +138,9 @@ def likely_meanings(one: Heading, cells: Evidence, found: SheetShape) -> list[tu
     if _may_count_runs(cells, found):
         made.insert(0, ("rep.rep_no", "the number of the run or start of that athlete and day"))
     note = next((name for name in tables if "note" in table_shape(name).columns and (name, "note") not in taken), None)
-    if note is not None and cells.words >= 0.5:
-        made.append((f"{note}.note", f"a remark beside the {_title(note)}"))
+    notes = ["session", "checkin"] if is_open and found.match.has_athlete else [note] if note is not None else []
+    if cells.words >= 0.5 or any(len(text.split()) > WORDY for text in cells.texts):
+        made += [(f"{name}.note", f"a remark beside the {_title(name)}") for name in notes]
     return made
 
 

@@ -8,8 +8,9 @@ import pytest
 
 from pipelines import flow
 from pipelines.board import building, share, sharing
+from pipelines.board.blocks import Blocks
 from pipelines.board.computing import DerivationFailed
-from pipelines.board.derivation import NOTHING_EARLIER, Derived, Earlier, derive_all
+from pipelines.board.derivation import NOTHING_EARLIER, WORDS, Derived, Earlier, derive_all, inputs_of, order_of
 from pipelines.board.entry_days import entry_days
 from pipelines.board.reading import base_of, current_board, earlier
 from pipelines.board.spool import Spool
@@ -115,13 +116,42 @@ def test_a_large_squad_is_shared_and_nothing_of_it_is_left_beside_the_board(own_
     assert list(own_few_home.board.glob("*.part*")) == []
 
 
-def test_stages_wait_for_what_they_read_of_everybody():
+def blocks_of_all(shares: int) -> tuple[Blocks, dict[str, list[str]]]:
     functions = derivations()
-    order = [name for stage in sharing.stages_of(list(functions), functions, OF_THE_SQUAD) for name in stage]
-    assert sorted(order) == sorted(functions)
-    stages = sharing.stages_of(list(functions), functions, OF_THE_SQUAD)
-    for place, stage in enumerate(stages):
-        assert all((name in OF_THE_SQUAD) == bool(place % 2) for name in stage)
+    order = order_of(functions, {**warehouse.SHAPES, "entry_day": None})
+    reads = {name: [read for read in inputs_of(functions[name]) if read not in WORDS] for name in order}
+    return Blocks.of(order, reads, OF_THE_SQUAD, shares), reads
+
+
+def test_every_table_is_in_one_unit_and_none_is_begun_before_what_it_reads_is_there():
+    blocks, reads = blocks_of_all(2)
+    assert sorted(name for unit in (*blocks.block, *blocks.squad) for name in unit.names) == sorted(reads)
+    blocks.note(blocks.records)
+    there: set[tuple[str, int]] = {(name, share) for name in blocks.records for share in range(2)}
+    made: list[str] = []
+    while len(made) < len(reads):
+        squads, found = blocks.next_of_the_squad(), blocks.next_block()
+        assert squads or found, "something must be there to do"
+        if squads:
+            assert all((read, share) in there for read in reads[squads] for share in range(2))
+            blocks.note([squads])
+            there |= {(squads, share) for share in range(2)}
+            made.append(squads)
+        if found:
+            unit, share = found
+            for name in unit.names:
+                assert all((read, share) in there for read in reads[name])
+                there.add((name, share))
+            blocks.note(unit.names, share)
+            made += unit.names if share == 1 else ()
+    assert blocks.are_begun()
+    assert all(blocks.is_read_no_more(name) for name in blocks.records)
+
+
+def test_what_most_tables_of_the_squad_hang_on_one_after_the_other_comes_first():
+    blocks, _ = blocks_of_all(1)
+    assert {unit.names for unit in blocks.block[:2]} == {("start_steps", "start_phase"), ("sprint_profile",)}
+    assert blocks.records[0] in {"athlete", "rep"}
 
 
 def test_every_athlete_is_in_one_share_and_a_share_holds_not_too_many_rows():

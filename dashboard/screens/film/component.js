@@ -280,7 +280,7 @@ class Desk {
   }
 
   keep() {
-    this.setTrigger("keep", this.told());
+    this.setTrigger("keep", this.waiting.keepFor(this.told()));
   }
 
   // Drawing

@@ -10,6 +10,7 @@ export class Waiting {
     this.desk = desk;
     this.hand = new Hand(who);
     this.offered = null; // marks of an earlier visit that never arrived, until they are taken up or thrown away
+    this.keeping = null; // the number under which marks went off to be kept for good
     this.root = make("div", { class: "ask waits", role: "status" });
     this.isBackOnLine = () => { if (this.run && !this.offered && this.hand.of(this.run)) desk.send(); };
     globalThis.addEventListener("online", this.isBackOnLine);
@@ -27,6 +28,13 @@ export class Waiting {
     clearTimeout(this.late);
     this.late = setTimeout(() => this.draw(), HEARD_MS);
     return this.run && !this.offered ? { ...told, sent: this.hand.put(this.run, told) } : told;
+  }
+
+  /** The marks in hand go off to be kept for good: said until the server has them. */
+  keepFor(told) {
+    this.keeping = told.sent ?? null;
+    this.draw();
+    return told;
   }
 
   takeUp() {
@@ -53,7 +61,8 @@ export class Waiting {
       return;
     }
     const isLate = unheard && Date.now() - unheard.sent >= HEARD_MS;
-    const said = isLate ? w.unsent : this.hand.isKept ? "" : w.not_kept_here;
+    const isKeeping = unheard && unheard.sent === this.keeping;
+    const said = isLate ? w.unsent : isKeeping ? w.keeping : this.hand.isKept ? "" : w.not_kept_here;
     fill(this.root, said, said ? make("p", {}, said) : null);
   }
 

@@ -110,6 +110,7 @@ DESK: dict[str, Any] = {
     "undo": "Undo",
     "redo": "Redo",
     "keep": "Keep",
+    "keeping": "Keeping the marks …",
     "frame": "Frame",
     "since": " · {} s after first movement",
     "marked": "Marked",
