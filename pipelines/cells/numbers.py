@@ -13,9 +13,11 @@ from schemas.unit_words import MODEL_UNITS, unit_word
 SPACES = re.compile(r"(?<=\d)[\s\u00a0\u202f'’](?=\d{3}(?:\D|$))")
 CLOCK = re.compile(r"(?:(\d+):)?(\d{1,3}):(\d{1,2}(?:[.,]\d+)?)")
 DURATION = re.compile(
-    r"(\d+(?:[.,]\d+)?)\s*(?:h|hrs?|hours?|std|stunden?|heures?|horas?|ore|tim)\.?\s*(?:(\d{1,2})\s*(?:min\.?|m|mins|minutes|minuten)?)?",
+    r"(\d+(?:[.,]\d+)?)\s*(?:h|hrs?|hours?|std|stunden?|heures?|horas?|or[ea]|tim|timmar|timers?|t|u|uur|uren|godz|godzin"
+    r"|godziny|hod|hodin|hodiny|tuntia|tunti)\.?\s*(?:(\d{1,2})\s*(?:min\.?|m|mins|minutes|minuten|minut|minuty)?)?",
     re.I,
 )
+QUARTERS = re.compile(r"(\d{1,2})\s*(?:kwartier|kwartieren|viertelstunden?|quarts d['’]heure|kvarter|quarter hours?)", re.I)
 TIMES = ("elapsed_s", "time_s")
 BY_HAND = re.compile(r"(\d+(?:[.,]\d+)?)\s*h", re.I)
 PLACED = re.compile(r"(\d{1,3})\s*(?:st|nd|rd|th|er|e|eme|\.|º|ª|°)", re.I)  # '1st', '3.', '2e', '4º'
@@ -130,6 +132,9 @@ def read_number(text: str, shape: ColumnShape, unit: str | None, style: Style) -
     if spoken is not None:
         hours = float(spoken[1].replace(",", ".")) + int(spoken[2] or 0) / 60
         return round(hours * 60 if shape.unit == "min" else hours, 9), ""
+    quarters = QUARTERS.fullmatch(plain) if shape.unit in ("min", "h") else None
+    if quarters is not None:  # '5 kwartier'
+        return int(quarters[1]) * 15 / (1 if shape.unit == "min" else 60), ""
     primed = re.fullmatch(r"(\d{1,3})\s*['’′]", plain) if shape.unit == "min" else None
     if primed is not None:  # 85', the sign of minutes
         return float(primed[1]), ""

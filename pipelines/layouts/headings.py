@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
+from pipelines.cells.languages import headers, said_of
 from pipelines.cells.phrases import SIDES
 from pipelines.layouts.scales import RATED
 from schemas.reading import Scale
@@ -83,7 +84,7 @@ TEST_MEASURES = {
 }  # fmt: skip
 HAM_WORDS = {"ham", "hams", "hamstring", "hamstrings", "hammy", "ischio", "ischios", "jambiers", "isquio", "isquios",
              "isquiotibial", "isquiotibiales", "oberschenkelruckseite", "beinbeuger", "ischiocrurale", "ischiocrurali",
-             "baksida", "lar"}  # fmt: skip
+             "baksida", "lar", *said_of("felt", "hamstring")}  # fmt: skip
 # 'hinterer Oberschenkel', 'OS hinten', 'arrière de la cuisse': the hamstring in words of a place. Common practice.
 BACK_OF_THIGH = re.compile(
     r"(?:hintere?[rnsm]?|ruckseitige?[rnsm]?) (?:os|oberschenkel\w*)|(?:os|oberschenkel) (?:hinten|hint|ruckseite)"
@@ -92,9 +93,9 @@ BACK_OF_THIGH = re.compile(
 )
 TIGHT_WORDS = {"tight", "tightness", "tension", "tensione", "spannung", "verspannung", "raideur", "gene", "rigidez",
                "rigidita", "stiff", "stiffness", "feeling", "feel", "gefuhl", "ressenti", "your", "today", "heute",
-               "de", "l", "of", "the", "stramhet", "tirantez", "muscle", "side"}  # fmt: skip
+               "de", "l", "of", "the", "stramhet", "tirantez", "muscle", "side", *said_of("felt", "tight")}  # fmt: skip
 OUT_OF = re.compile(r"\s*(?:/|\bout of\b|\bof\b|\bvon\b|\bsur\b|\bsu\b|\bav\b)\s*\d{1,3}\s*$", re.I)
-ALSO_DURATIONS = ("time", "zeit", "temps", "tiempo", "tempo", "tid")  # of a session, after all else they may mean
+ALSO_DURATIONS = ("time", "zeit", "temps", "tiempo", "tempo", "tid", "tijd", "czas", "cas", "aika")  # of a session, after all else they may mean
 COUNTED = {"step", "schritt", "pas", "foulee", "paso", "zancada", "set", "satz", "trial", "jump", "versuch"}
 METRES_IN_A_YARD = 0.9144  # m, exact; international yard, 1959 (from memory)
 MOST_RUNS = 40  # side by side
@@ -129,7 +130,7 @@ def spellings() -> dict[str, tuple[str, ...]]:
     """Return the columns each folded spelling may mean."""
     listed = tomllib.loads(files(__package__).joinpath("words.toml").read_text(encoding="utf-8"))
     found: dict[str, list[str]] = {}
-    for column, words in listed.items():
+    for column, words in (*listed.items(), *headers().items()):
         for word in words:
             found.setdefault(fold(word), []).append(column)
     for word in ALSO_DURATIONS:
