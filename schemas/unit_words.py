@@ -3,7 +3,7 @@
 # Spelling, folded to lower case without dots and spaces -> unit name.
 UNIT_WORDS: dict[str, str] = {
     "s": "second", "sec": "second", "secs": "second", "second": "second", "seconds": "second", "sek": "second",
-    "sekunden": "second", "seg": "second", "segundos": "second", "secondes": "second",
+    "sekunden": "second", "seg": "second", "segundos": "second", "secondes": "second", "seconden": "second",
     "ms": "millisecond", "msec": "millisecond", "millis": "millisecond", "milliseconds": "millisecond",
     "millisekunden": "millisecond", "min:s": "second", "mm:ss": "second", "m:s": "second", "min:sec": "second",
     "min": "minute", "mins": "minute", "minutes": "minute", "minuten": "minute", "minutos": "minute",

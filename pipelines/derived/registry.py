@@ -55,6 +55,7 @@ def derivations() -> dict[str, Derivation]:
     from pipelines.derived.load.exposure import speed_exposure
     from pipelines.derived.load.exposure_calendar import exposure_calendar
     from pipelines.derived.load.plan_done import plan_done
+    from pipelines.derived.load.season import season_week
     from pipelines.derived.load.work import work_week
     from pipelines.derived.readiness.call import readiness_day, readiness_reason
     from pipelines.derived.readiness.chance import readiness_noise
@@ -139,6 +140,7 @@ def derivations() -> dict[str, Derivation]:
         group_test_calendar,
         completeness_week,
         plan_done,
+        season_week,
         advice,
         advised_work,
         standing_decision,

@@ -10,7 +10,7 @@ from functools import cache
 import polars as pl
 
 from pipelines.cells.dates import read_date
-from pipelines.cells.numbers import PLACED
+from pipelines.cells.numbers import PLACED, WENT_ON
 from pipelines.cells.phrases import VOCABULARY, word_said
 from pipelines.cells.spoken import is_known_word, rating_of
 from pipelines.layouts.evidence import Evidence, look
@@ -83,7 +83,7 @@ def fits(name: str, seen: Evidence) -> bool:  # noqa: PLR0911, PLR0912 - one for
     if name in RATED:
         rated = sum(1 for text in seen.texts if rating_of(text) is not None)
         return seen.measures >= HALF or rated >= HALF * len(seen.texts) or (seen.words >= MOST and seen.distinct <= 9)
-    if name == "place" and seen.texts and all(PLACED.fullmatch(text) or text.isdigit() for text in seen.texts):
+    if name == "place" and seen.texts and all(PLACED.fullmatch(text) or WENT_ON.fullmatch(text) for text in seen.texts):
         return True
     if name in COUNTS:
         return seen.numbers >= HALF and seen.whole >= MOST and seen.least >= 0 and seen.most <= 300

@@ -58,6 +58,10 @@ REMARKS = {
     "lift_set": {"side", "note"},
     "force_test": {"side", "note"}, "jump_test": {"note"},
 }  # fmt: skip
+CALLED = {  # what people call a file or tab of a table, folded; common practice, no source
+    "injury": ("injuries", "niggle", "blessure", "verletzung", "verletzungen", "lesion", "lesione", "lesioni",
+               "infortuni", "skada", "skador", "skade", "skader"),
+}  # fmt: skip
 PROVENANCE = {"load_no", "source_sha256", "source_name", "source_sheet", "source_line", "entered_at"}
 
 
@@ -113,7 +117,8 @@ class Match:
             return True
         if self.main == "race_result":  # an event and a day are a birthday as well as a race
             return bool({"time_s", "outcome"} & set(own))
-        told = [column for column in own if column not in REMARKS.get(self.main, ())]
+        remarks = REMARKS.get(self.main, ())
+        told = [name for name in own if name not in remarks or self.columns[self.main, name].told_table == self.main]
         return bool(told)
 
     @property
@@ -214,8 +219,8 @@ def _give_names(match: Match, headings: list[Heading]) -> None:
 def named_after(table: str, *places: str) -> bool:
     """Return whether a file or sheet is named after a table."""
     words = [fold(re.sub(r"\.[a-z0-9]+$", "", place.lower()).replace("_", " ")) for place in places]
-    plain = table.replace("_", " ")
-    return any(re.search(rf"(?:^| |\d){plain}s?(?: |\d|$)", text) for text in words)
+    plain = "|".join((table.replace("_", " "), *CALLED.get(table, ())))
+    return any(re.search(rf"(?:^| |\d)(?:{plain})s?(?: |\d|$)", text) for text in words)
 
 
 def match_canonical(headings: list[Heading], source: str, sheet: str) -> Match | None:
@@ -256,7 +261,10 @@ def match_long(
     fits: list[tuple[tuple[int, int, int, bool, int], Match]] = []
     for shape in all_shapes().values():
         match = assign(shape.name, targets_of(shape), headings, loose=shape.name in LOOSE, given=given)
-        is_named = named_after(shape.name, sheet, source)
+        headed = shape.name == "plan" and any(fold(one.text) == "plan" for one in headings) and not any(
+            set(one.names) & set(PLANNED) for one in headings
+        )  # fmt: skip
+        is_named = headed or named_after(shape.name, sheet, source)
         known = len(match.columns) + (match.first_name is not None)
         needs_value = any(name in shape.values for name in shape.columns)
         says_nothing = needs_value and not match.says_something(is_named=is_named)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import polars as pl
 
 from pipelines.cells.phrases import VOCABULARY, where_it_hurts, word_said
-from pipelines.cells.spoken import kind_of
+from pipelines.cells.spoken import is_kind_word, kind_of
 from pipelines.layouts.headings import Heading
 from pipelines.layouts.match import Match
 from pipelines.layouts.sets import Sets, beside_body, parse_sets
@@ -177,17 +177,20 @@ class PartMaker:
         return Source(pl.lit(pl.Series(told, dtype=pl.String)), Cells(place.cells.header, ""))
 
     def _of_kind(self, found: dict[str, Source]) -> dict[str, Source]:
-        """Read words for a session as its kind where they are known, and keep them as its note where they are not."""
+        """Read words for a session as its kind where they are known, and keep as its note those that say more: 'Accel
+        6x30' is acceleration, and how much of it.
+        """
         written = found["kind"]
         if written.cells.is_canonical or not written.cells.origin:
             return {}
         texts = self.rows[written.cells.origin].drop_nulls().unique().to_list()
         said = written.cells.words
         meant = {text: said.get(text) or kind_of(text) for text in texts}
-        if not meant or not any(word is None for word in meant.values()):
+        more = [text for text, word in meant.items() if word is None or not (text in said or is_kind_word(text))]
+        if not more:
             return {}
         kind = written.expr.replace_strict(meant, default=None, return_dtype=pl.String)
-        rest: pl.Expr = pl.when(kind.is_null()).then(written.expr)
+        rest: pl.Expr = pl.when(written.expr.is_in(more)).then(written.expr)
         note = found.get("note")
         if note is not None:
             rest = pl.concat_str([note.expr, rest], separator="; ", ignore_nulls=True)

@@ -6,8 +6,9 @@ from collections.abc import Sequence
 
 import polars as pl
 
-from pipelines.cells.dates import WEEKDAY_STEMS, month_of
+from pipelines.cells.dates import month_of
 from pipelines.cells.spoken import group_inside, group_of, kind_of
+from pipelines.cells.weekdays import is_weekday
 from pipelines.layouts import scales
 from pipelines.layouts.by_cells import by_their_cells, said_by_headings
 from pipelines.layouts.evidence import Evidence, looks_like_name
@@ -195,7 +196,8 @@ def _as_unknown(headings: Sequence[Heading], table: TextTable, seen: dict[int, E
     """
     known = {name for one in headings for name in one.names}
     open_ = [one for one in headings if not one.names and one.text and not seen[one.place].is_empty]
-    if table.rows.height < FEWEST_ASKED or not open_ or not known & PERSON_OR_DAY:
+    is_short = table.rows.height < FEWEST_ASKED and table.turned != "notes"
+    if is_short or not open_ or not known & PERSON_OR_DAY:
         return None
     match = assign(OTHER, (OTHER,), [one for one in headings if set(one.names) & PERSON_OR_DAY], given=frozenset())
     match.ignored += open_
@@ -261,7 +263,7 @@ def _is_person(sheet: str) -> bool:
 def _is_first_name(sheet: str) -> bool:
     """Return whether a tab may be named by one word for a person: a first name, a nickname; no word of the trade."""
     heading, said = read_heading(0, sheet), fold(sheet)
-    is_word = bool(heading.names or heading.loose) or said in PLAIN_TABS or said in WEEKDAY_STEMS
+    is_word = bool(heading.names or heading.loose) or said in PLAIN_TABS or is_weekday(sheet)
     named = (read_test(0, sheet), kind_of(sheet), group_of(sheet), month_of(sheet))
     return len(sheet.split()) == 1 and looks_like_name(sheet) and not is_word and all(one is None for one in named)
 

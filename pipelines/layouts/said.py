@@ -4,7 +4,7 @@ import datetime as dt
 import re
 from collections.abc import Iterable
 
-from pipelines.cells.dates import is_day, month_of, read_date, weekday_of
+from pipelines.cells.dates import ORDERS, Order, find_order, is_day, is_open, month_of, read_date, weekday_of
 from pipelines.cells.phrases import VOCABULARY, word_said
 from schemas.reading import Fact
 from schemas.spelling import fold
@@ -30,7 +30,7 @@ WEEK = re.compile(
     re.I,
 )
 WEEK_OF = re.compile(
-    r"(?<![^\W\d_])(?:weeks?|wk|woche|semaine|semana|vecka|settimana)(?![^\W\d_])\.?\s*(?:of|from|beginning|starting|vom|ab|du|del?|dal|:)?",
+    r"(?<![^\W\d_])(?:weeks?|wk|w\s*/\s*[cb]|wc|weken|wochen?|semaines?|semanas?|vecka|veckor|settimana)(?![^\W\d_])\.?\s*(?:of|from|beginning|starting|vom|ab|du|del?|dal|:)?",
     re.I,
 )
 YEARS = re.compile(r"(?<!\d)20\d\d\s*[-/–]\s*(?:20)?\d\d(?!\d)")
@@ -43,14 +43,16 @@ OFFSET = re.compile(
 FIRST_GATE_AT = re.compile(r"first gate (?:is |stands )?(?:at )?(\d+[.,]\d+)\s*m\b", re.I)
 # A flying run, and the run-in before it: the distance of a run-in is none that is timed.
 FLYING = re.compile(
-    r"(?<![^\W\d_])(?:fly|flys|flying|fliegend\w{0,2}|flg|lanc[ée]e?s?|lanzad[oa]s?|flygande|flygende"
+    r"(?<![^\W\d_])(?:fly|flys|flying|fliegend\w{0,2}|vliegende?|flg|lanc[ée]e?s?|lanzad[oa]s?|flygande|flygende"
     r"|flyvende|lanciat[oi])(?![^\W\d_])",
     re.I,
 )
 RUN_IN = re.compile(
     r"\d{1,3}(?:[.,]\d)?\s*(?:m|yd|yds|metres?|meters?)\s*(?:-|of\s+)?(?:run[- ]?in|run[- ]?up|build[- ]?up|lead[- ]?in"
-    r"|anlauf|d['’]?[ée]lan|[ée]lan|de lanzamiento|ansats|till?øp|tilløb|rincorsa)"
-    r"|(?:run[- ]?in|build[- ]?up|lead[- ]?in|anlauf|[ée]lan)\s*(?:of|von|de|:)?\s*\d{1,3}\s*(?:m|yd)\b", re.I,
+    r"|anlauf|d['’]?[ée]lan|[ée]lan|de lanzamiento|ansats|till?øp|tilløb|rincorsa"
+    r"|aanloop)|(?:run[- ]?in|build[- ]?up|lead[- ]?in|anlauf|aanloop|[ée]lan)\s*(?:of|von|de|van|:)?"
+    r"\s*\d{1,3}\s*(?:m|yd)\b",
+    re.I,
 )  # fmt: skip
 RATE = re.compile(
     r"(?<!\d)(\d{2,4})\s*(?:fps|hz|frames?/s|frames? (?:a|per) second|bilder/s|bilder pro|bilder je|b/s|images/s|i/s|"
@@ -64,7 +66,7 @@ DISTANCES = re.compile(
 )
 # 'Run 2', '1. Lauf': which run all the steps below are of
 RUN_SAID = re.compile(
-    r"(?<![^\W_])(?:(\d{1,2})(?:\.|st|nd|rd|th|er|e|ère)?\s*(?:lauf|run|course|essai|lopp)"
+    r"(?<![^\W_])(?:(\d{1,2})(?:\.|st|nd|rd|th|er|e|ère)?\s*(?:lauf|run|course|essai|lopp|loop|poging)"
     r"|(?:lauf|run|lopp|course|essai|carrera|prova)\s*(?:nr\.?|no\.?|n°|#)?\s*(\d{1,2}))(?![^\W_]|[.,]\d|\s*m\b)", re.I,
 )  # fmt: skip
 # What a title says of some rows alone: the key of a mark ('h = hand timed'), or what is marked or written otherwise.
@@ -79,10 +81,11 @@ MASS = re.compile(r"(\d{1,3}(?:[.,]\d)?)\s*(kg|lb|lbs)\b", re.I)
 SEXES = {
     "f": ("women", "woman", "girls", "ladies", "female", "frauen", "damen", "madchen", "weiblich", "femmes",
           "filles", "dames",
-          "mujeres", "chicas", "femenino", "donne", "ragazze", "damer", "kvinnor", "tjejer", "w", "f", "feminin"),
+          "mujeres", "chicas", "femenino", "donne", "ragazze", "damer", "dames", "vrouwen", "meisjes", "meiden",
+          "kvinnor", "tjejer", "w", "f", "feminin"),
     "m": ("men", "man", "boys", "male", "herren", "manner", "jungen", "mannlich", "hommes", "garcons", "hombres",
           "chicos",
-          "masculino", "uomini", "ragazzi", "herrar", "man", "killar", "m", "masculin"),
+          "masculino", "uomini", "ragazzi", "herrar", "heren", "mannen", "jongens", "man", "killar", "m", "masculin"),
 }  # fmt: skip
 
 
@@ -122,10 +125,9 @@ def find_week(texts: Iterable[str]) -> dt.date | None:
     said = list(texts)
     year = find_year(said)
     for text in said:
-        days = [one for pattern in DAYS for match in pattern.finditer(text) if (one := _day_of(match[0])) is not None]
         own = next((int(match) for match in YEAR.findall(text)), year)
-        read = {one: read_date(one, "day", dt.date(2100, 1, 1), year=own, ahead=True)[0] for one in days}
-        known = sorted({day for day in read.values() if day is not None})
+        days = _days_of(text)
+        known = days_in(text, year)
         if WEEK_OF.search(text) and len(known) == 1:
             known = [known[0], known[0]]
         if len(known) == 2 and (known[1] - known[0]).days <= 6:
@@ -135,6 +137,32 @@ def find_week(texts: Iterable[str]) -> dt.date | None:
         if week is not None and not days and own is not None and 1 <= int(week[1]) <= 52:
             found.add(dt.date.fromisocalendar(own, int(week[1]), 1))
     return found.pop() if len(found) == 1 else None
+
+
+def _days_of(text: str) -> list[str]:
+    return [one for pattern in DAYS for match in pattern.finditer(text) if (one := _day_of(match[0])) is not None]
+
+
+def days_in(text: str, year: int | None) -> list[dt.date]:
+    """Return the days that a title names, in order; without their year those of ``year``.
+
+    '9/11/2026' has the day first where another day says so, or where only so it is the Monday that 'w/c' names; where
+    nothing tells, the title names no day.
+    """
+    said = _days_of(text)
+    own = next((int(match) for match in YEAR.findall(text)), year)
+    order = find_order(said) if any(is_open(one) for one in said) else "day"
+    if order is None and WEEK_OF.search(text):
+        first = [one for one in ORDERS if all(_read(day, one, own, 0) for day in said)]
+        order = first[0] if len(first) == 1 else None
+    if order is None:
+        return []
+    return sorted({day for one in said if (day := _read(one, order, own)) is not None})
+
+
+def _read(text: str, order: Order, year: int | None, weekday: int | None = None) -> dt.date | None:
+    day = read_date(text, order, dt.date(2100, 1, 1), year=year, ahead=True)[0]
+    return day if day is None or weekday is None or day.weekday() == weekday else None
 
 
 def find_year(texts: Iterable[str]) -> int | None:

@@ -17,7 +17,7 @@ from schemas.spelling import fold
 RACE_WORDS = {"champs", "championship", "championships", "race", "races", "results", "result", "meet", "competition",
               "wettkampf", "meisterschaft", "meisterschaften", "bestenliste", "resultats", "competicion",
               "resultados", "gara",
-              "gare", "tavling", "comp", "pbs", "pb"}  # fmt: skip
+              "gare", "tavling", "wedstrijd", "wedstrijden", "uitslag", "uitslagen", "comp", "pbs", "pb"}  # fmt: skip
 RACES_M = {60.0, 80.0, 100.0, 150.0, 200.0, 300.0, 400.0}
 
 

@@ -1,35 +1,51 @@
 """Tables whose columns are what should be rows: people, days, groups of gates, several times in one cell."""
 
 import dataclasses
-import datetime as dt
 import re
 from collections.abc import Sequence
 
 import polars as pl
 
-from pipelines.cells.dates import WEEKDAY_STEMS, read_date
-from pipelines.layouts.blocks import LONG, PERSON, heads
+from pipelines.layouts.blocks import PERSON, heads
 from pipelines.layouts.evidence import TIMES, look, looks_like_name
-from pipelines.layouts.groups import UNCLEAR, by_groups, day_columns, days_down
+from pipelines.layouts.groups import by_groups, day_columns, days_down
 from pipelines.layouts.inside import days_of_pairs, flying_apart, steps_with_sides
 from pipelines.layouts.lifts import exercises_down
-from pipelines.layouts.said import distances_in, find_week
+from pipelines.layouts.named_tests import tests_across
+from pipelines.layouts.said import distances_in
 from pipelines.layouts.sets import exercises_apart
 from pipelines.layouts.titled import texts_of, value_heading
+from pipelines.layouts.weeks import groups_down, weekdays_as_days, weeks_apart, without_week
 from schemas.intake import TextTable
-from schemas.reading import Fact
 from schemas.spelling import fold
 
+NOTES = "notes"  # lines of a text: one without a name or a day is nobody's
 FEWEST_TURNED = 2
 FULL_ENOUGH = 0.9  # of the rows without a day or an athlete that must have values of their own; own choice
 ONCE_A_PERSON = {"birth_date", "sex", "event_group", "squad", "joined_on"}  # one row a person where a sheet says it
-PLAN_WORDS = {"program", "programme", "programa", "programma", "schedule", "wochenprogramm", "upplagg"}
+PLAN_WORDS = {
+    "program",
+    "programme",
+    "programa",
+    "programma",
+    "schedule",
+    "wochenprogramm",
+    "upplagg",
+    "weekschema",
+    "trainingsschema",
+    "schema",
+}
 
 
 def turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     """Return a table with its rows as rows: one for each group of columns, or itself."""
-    table = flying_apart(steps_with_sides(table))
-    table = _exercises_apart(_weekdays_as_days(filled_down(_lists_apart(table))))
+    table = tests_across(flying_apart(steps_with_sides(table)))
+    made = [one for week in weeks_apart(filled_down(_lists_apart(table))) for one in _turned(week, known)]
+    return [without_week(one) for one in made]
+
+
+def _turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:
+    table = _exercises_apart(groups_down(weekdays_as_days(table)))
     groups = by_groups(table, known)
     if groups:
         return groups
@@ -44,7 +60,7 @@ def filled_down(table: TextTable) -> TextTable:
     a sheet of nothing but people, nor where the row says something else of its person (id, birth date, sex, group)
     than the row above: there an empty cell is somebody whose name is missing, and no row may join two people.
     """
-    if table.rows.height > 5000 or table.rows.height < 3 or table.filled_down:
+    if table.rows.height > 5000 or table.rows.height < 3 or table.filled_down or table.turned == NOTES:
         return table
     filled = []
     rows = table.rows
@@ -89,34 +105,6 @@ def _is_of_somebody_else(rows: pl.DataFrame, said_of: Sequence[set[str]], place:
         return True
     gone = rows[f"c{place}"].is_null()
     return any(bool((gone & (rows[other] != rows[other].shift(1)).fill_null(False)).any()) for other in others)
-
-
-def _weekdays_as_days(table: TextTable) -> TextTable:
-    """Return a table whose column of weekdays alone is one of days, where a title says the week's day."""
-    if table.rows.height > LONG:
-        return table
-    fact = table.facts.get("date")
-    read = find_week(texts_of(table))
-    if read is None and fact is not None:
-        read = read_date(fact.text, None, dt.date.max.replace(year=2100), ahead=True)[0]
-    for place, text in enumerate(table.header):
-        name = f"c{place}"
-        if not text or name not in table.rows.columns:
-            continue
-        said = table.rows[name].drop_nulls().unique().to_list()
-        days = {one: WEEKDAY_STEMS.get(fold(one)) for one in said}
-        if len(said) < 2 or any(day is None for day in days.values()):
-            continue
-        if read is None:
-            shown = ", ".join(said[:3])
-            why = f"its days are weekdays ({shown}), and neither a title nor a name says of which week they are."
-            return dataclasses.replace(table, facts={**table.facts, UNCLEAR: Fact(why, "title")})
-        monday = read - dt.timedelta(days=read.weekday())
-        meant = {one: (monday + dt.timedelta(days=day or 0)).isoformat() for one, day in days.items()}
-        rows = table.rows.with_columns(pl.col(name).replace(meant))
-        facts = {key: one for key, one in table.facts.items() if key != "date"}
-        return dataclasses.replace(table, rows=rows, facts=facts)
-    return table
 
 
 def _exercises_apart(table: TextTable) -> TextTable:

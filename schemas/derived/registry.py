@@ -27,6 +27,7 @@ from schemas.derived.progress import StartProgress, StartTrend
 from schemas.derived.readiness import CheckinAnswer, ReadinessDay, ReadinessNoise, ReadinessReason
 from schemas.derived.returning import ReturnLadder
 from schemas.derived.review import ReviewChange, ReviewSince
+from schemas.derived.season import SeasonWeek
 from schemas.derived.shift import StartShift
 from schemas.derived.sled import SledProfile
 from schemas.derived.spring import SpringState
@@ -87,6 +88,7 @@ DERIVED: dict[str, type[Table]] = {
     "group_test_calendar": GroupTestCalendar,
     "completeness_week": CompletenessWeek,
     "plan_done": PlanDone,
+    "season_week": SeasonWeek,
     "advice": Advice,
     "advised_work": AdvisedWork,
     "standing_decision": StandingDecision,

@@ -13,11 +13,12 @@ from dashboard.parts.entrance import open_page
 from dashboard.parts.figure import explain
 from dashboard.parts.group_style import use_group_style
 from dashboard.parts.marks import caution, empty, lede, prose
+from dashboard.parts.season import season_line, season_strip
 from dashboard.parts.week_sheet import link
 from dashboard.reads import Opened, parsed_day, query_value
 from dashboard.screens.plan import grid as planning
 from dashboard.screens.plan import words
-from dashboard.screens.plan.keeping import off_box, save, spoken, take_back, template_box
+from dashboard.screens.plan.keeping import off_box, phase_box, save, spoken, take_back, template_box
 from dashboard.screens.plan.off_days import off_days, off_for_all
 from dashboard.screens.plan.tables import done_table, effect_table
 from dashboard.screens.plan.templates import MOST_OFFERED, as_weeks, templates_of
@@ -192,6 +193,8 @@ def draw() -> None:
     ids = list(names)
     page.show_sheet(
         html("<h1>{}</h1>{}{}{}", words.plan_title(monday), lede(words.PLAN_LEDE), spoken(), choose(groups, chosen))
+        + season_line(opened, names, monday)
+        + season_strip(opened, ids, monday, {**chosen, "copy": None}, coming)
         + html("{}", week_links(monday, coming, chosen, saved)),
         "plan_head",
         act_on,
@@ -214,8 +217,10 @@ def draw() -> None:
     else:
         effect(opened, planning.changed_rows({}, now), names, as_of, monday, is_new=False)
     save_buttons(opened, new)
-    off_box(opened, ids, monday)
-    template_box(opened, saved, grid, slots, monday)
+    with st.expander(words.MORE_OF_THE_PLAN):
+        phase_box(opened, ids, monday)
+        off_box(opened, ids, monday)
+        template_box(opened, saved, grid, slots, monday)
     page.use_house_style(ONLY_THE_WALL)
     with st.container(key="wall"):
         wall(opened, monday, names, {name: chosen[name] for name in ("group", "athlete")})

@@ -55,6 +55,14 @@ ALWAYS_OFF_HELP = (
     "From this week on. On such a day nothing has to be logged: without a session it counts as a rest day. A session "
     "that is logged all the same counts as what it was."
 )
+PHASE, NO_PHASE, KEEP_PHASE = "Phase of the season", "not said", "Keep the phase"
+PHASE_FROM, PHASE_UNTIL, PHASE_AIM = "From", "To", "Aim"
+PHASE_HELP = (
+    "For everybody shown, from the first day to the last; without a last day until the next phase begins. It stands on "
+    "This week, here and on the athlete’s page, and changes no figure. A race to come is a session of the kind ‘race’."
+)
+PHASE_ENDS_FIRST = "Nothing was kept: the last day lies before the first."
+MORE_OF_THE_PLAN = "Phases, days always off, weeks to plan by"
 OFF_UNCHANGED = "Nothing was kept: these days are off already."
 EFFECT_TITLE = "What it would mean"
 EFFECT_CAPTION = (
@@ -134,6 +142,11 @@ def off_kept(days: Sequence[int], athletes: int) -> str:
     """Confirm which days are always off."""
     named = wording.joined([wording.WEEKDAY_NAMES[day - 1] for day in sorted(days)]) if days else "no day of the week"
     return f"Kept: {named} always off for {athletes} athlete{'s' if athletes != 1 else ''}, from this week on."
+
+
+def phase_kept(phase: str, athletes: int) -> str:
+    """Confirm which phase was set."""
+    return f"Kept: {phase.replace('_', ' ')} for {athletes} athlete{'s' if athletes != 1 else ''}."
 
 
 def wall_day(value: dt.date) -> str:

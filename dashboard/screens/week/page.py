@@ -17,6 +17,7 @@ from dashboard.parts.drills import offered
 from dashboard.parts.entrance import open_page
 from dashboard.parts.in_parts import LINES, PART, part_links, part_of
 from dashboard.parts.marks import caution, empty, lede, take_links
+from dashboard.parts.season import season_line
 from dashboard.parts.week_sheet import filter_line, link, sheet_table
 from dashboard.reads import SCREENS, Opened, parsed_day, query_value
 from dashboard.screens.week.first_run import first_run
@@ -240,6 +241,7 @@ def draw() -> None:
     parts = part_links(len(week.rows), part, chosen, LINES)
     drawn = (
         html("{}{}", title_line(week, chosen), lede(week.lede) if week.lede else "")
+        + season_line(opened, {r["athlete_id"]: week.name(r["athlete_id"]) for r in week.rows}, week.monday)
         + html("{}{}", not_seen(week), state_line(week, chosen))
         + html("{}", filter_line(list(week.athletes.values()), week.calls, chosen, printed, week.levels))
         + html(
