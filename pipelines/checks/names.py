@@ -12,7 +12,14 @@ from schemas.spelling import fold, slug
 NEAR_SCORE = 60  # of 100: below it a name is not worth naming
 NEAR_NAMES = 4
 SHORTENED_SCORE = 95.0  # of 100: 'J. Castell' for Jana Castell; own choice
-ABOUT = ("event_group", "squad", "sex", "joined_on", "left_on")  # what is known of people beyond their names
+ABOUT = (
+    "call_name",
+    "event_group",
+    "squad",
+    "sex",
+    "joined_on",
+    "left_on",
+)  # what is known of people beyond their names
 SAME_PERSON_SCORE = 85  # of 100: above it a new name of a roster may be a slip of one that is there; own choice
 
 LONGEST_NAME = 45  # letters; a longer text in a list of names is a remark; own choice
@@ -69,6 +76,10 @@ class Roster:
         for athlete_id, name in self.names.items():
             for text in (athlete_id, name or athlete_id):
                 self._by_key.setdefault(name_key(text), set()).add(athlete_id)
+        self._called: dict[str, set[str]] = {}
+        for athlete_id, row in self._about.items():
+            if name_key(row.get("call_name") or ""):
+                self._called.setdefault(name_key(row["call_name"]), set()).add(athlete_id)
 
     def exact(self, text: str) -> str | None:
         """Return the athlete whose key or name a text is, however it is spelled; None where it is nobody's, or
@@ -85,11 +96,11 @@ class Roster:
         plain = text.strip()
         if plain in self.names:
             return plain, ""
-        found = self._by_key.get(name_key(plain), set())
+        found = self._by_key.get(name_key(plain), set()) or self._by_call_name(plain)
         if len(found) == 1:
             return next(iter(found)), ""
         if found:
-            told = sorted(one for one in found if self._may_tell(one)) or ["one of several"]
+            told = sorted(one for one in found if one and self._may_tell(one)) or ["one of several"]
             return (
                 None,
                 f"'{plain}' may be {listed(told)}. {SET_ASIDE} Write the athlete_id instead of the name.",
@@ -105,6 +116,16 @@ class Roster:
             f"'{plain}' is not on the roster.{hint} {SET_ASIDE} Say who it is, mend the name, "
             "or load the athlete first."
         )
+
+    def _by_call_name(self, text: str) -> set[str]:
+        """Return who is called so, with all others whose name has these words: 'Sanne' is certain only where one is."""
+        called = self._called.get(name_key(text), set())
+        if not called:
+            return set()
+        words = set(fold(text).split())
+        also = {one for one, name in self.names.items() if words <= set(fold(name or "").split())}
+        is_others = any(words <= set(fold(name).split()) and fold(name) != fold(text) for name in self.others)
+        return called | also | ({""} if is_others else set())
 
     def _by_part(self, text: str) -> str | None:
         """Return the only athlete whose first or last name a text is, whole, with at most an initial beside it.

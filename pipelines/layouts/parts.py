@@ -99,10 +99,11 @@ class PartMaker:
         return {name: source for name, source in found.items() if source is not None}
 
     def _athlete(self, heading: Heading | None) -> Source | None:
-        first, last = self.match.first_name, self.match.last_name
+        first = self.match.first_name
         if first is not None:
-            names = [pl.col(f"c{h.place}").str.strip_chars() for h in (first, last) if h is not None]
-            text = " + ".join(h.text for h in (first, last) if h is not None)
+            some = [one for one in (first, self.match.particle, self.match.last_name) if one is not None]
+            names = [pl.col(f"c{one.place}").str.strip_chars() for one in some]
+            text = " + ".join(one.text for one in some)
             return Source(pl.concat_str(names, separator=" ", ignore_nulls=True), Cells(text, "", None))
         if heading is None and "athlete_id" in self.facts:
             return self.of_fact("athlete_id")

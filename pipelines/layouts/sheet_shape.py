@@ -48,6 +48,7 @@ def as_block(  # noqa: PLR0912 - one for each role of a column
 
     match = sheet.match
     use(match.first_name, match.main, "athlete_id", "first_name")
+    use(match.particle, match.main, "athlete_id", "particle")
     use(match.last_name, match.main, "athlete_id", "last_name")
     for number, columns in sheet.numbered.items():
         for column, heading in columns.items():
@@ -116,6 +117,8 @@ def from_block(block: Block) -> SheetShape:  # noqa: PLR0912 - one for each role
             match.ignored.append(heading)
         elif use.role == "first_name":
             match.first_name = heading
+        elif use.role == "particle":
+            match.particle = heading
         elif use.role == "last_name":
             match.last_name = heading
         elif use.role == "gate":

@@ -1,4 +1,4 @@
-"""The same four files in thirteen languages say the same: people, mornings, sessions and runs, with no question of words.
+"""The same four files in thirteen languages say the same: people, mornings, sessions, runs; no word is asked.
 
 Keys by hand. A rating of 4 on 1 (fresh) to 10 (worn out) is 5 - 3/9 of 4 on the record's 1 to 5; a tightness of 2 on 1
 (loose) to 10 is 1/9 of 10.
@@ -34,8 +34,8 @@ def test_a_roster_says_names_birth_dates_and_sexes(tongue):
 def test_a_morning_form_says_all_its_items(tongue):
     checked = take_in(form(tongue), known=KNOWN)
     assert [(one.ask, one.about) for one in checked.questions] == []
-    found = rows(checked, "checkin", "athlete_id", "checked_on", "sleep_h", "sleep_quality", "fatigue", "soreness", "stress",
-                 "mood", "hamstring_tightness_l", "hamstring_tightness_r")  # fmt: skip
+    found = rows(checked, "checkin", "athlete_id", "checked_on", "sleep_h", "sleep_quality", "fatigue", "soreness",
+                 "stress", "mood", "hamstring_tightness_l", "hamstring_tightness_r")  # fmt: skip
     key = [
         ("ana-berg", D3, 7.5, 2, 5 - 12 / 9, 5 - 12 / 9, 4, 3, 10 / 9, 30 / 9),
         ("ben-lund", D3, 8, 5, 5, 5, 5, 5, 0, 10),

@@ -1,4 +1,4 @@
-"""A roster, a morning form, a diary and a sheet of gates in thirteen languages: the same two invented people and values.
+"""A roster, a morning form, a diary and a sheet of gates in thirteen languages: the same invented people and values.
 
 Words are from memory; no form, app or club is copied. What each file says is written by hand in ``test_tongues.py``.
 A language has four headers; the rows below them are made of its own words for a woman, a man, a block start and
@@ -35,17 +35,20 @@ TONGUES = {
     ),
     "de": Tongue(
         "Nr.;Vorname;Nachname;Rufname;Geb.-Datum;m/w;Gruppe",
-        "Zeitstempel;Wer bist du?;Wie viele Stunden hast du geschlafen?;Wie gut hast du geschlafen? (1 = schlecht, 5 = sehr gut);"
+        "Zeitstempel;Wer bist du?;Wie viele Stunden hast du geschlafen?;"
+        "Wie gut hast du geschlafen? (1 = schlecht, 5 = sehr gut);"
         "Wie müde bist du? (1 = frisch, 10 = kaputt);Muskelkater (1 = keiner, 10 = sehr stark);"
         "Stress (1 = keiner, 5 = sehr viel);Stimmung (1 = schlecht, 5 = super);"
-        "Hamstring links verspannt? (1 = locker, 10 = sehr fest);Hamstring rechts verspannt? (1 = locker, 10 = sehr fest)",
+        "Hamstring links verspannt? (1 = locker, 10 = sehr fest);"
+        "Hamstring rechts verspannt? (1 = locker, 10 = sehr fest)",
         "Datum;Wer;Was gemacht;RPE;Dauer", "Name;Datum;Lauf;Start;10 m;20 m;30 m;Bemerkung", "w", "m", "Block",
         ("3. März 2026", "5. März 2026"), ("1 Std 15", "7 Std 30"),
     ),
     "fr": Tongue(
         "N°;Prénom;Nom de famille;Surnom;Date de naissance;H/F;Groupe",
         "Horodateur;Qui es-tu ?;Combien d'heures as-tu dormi ?;Qualité du sommeil (1 = mauvaise, 5 = excellente);"
-        "Fatigue (1 = frais, 10 = épuisé);Courbatures (1 = aucune, 10 = très fortes);Stress (1 = aucun, 5 = beaucoup);"
+        "Fatigue (1 = frais, 10 = épuisé);Courbatures (1 = aucune, 10 = très fortes);"
+        "Stress (1 = aucun, 5 = beaucoup);"
         "Humeur (1 = mauvaise, 5 = excellente);Ischio gauche tendu ? (1 = souple, 10 = très tendu);"
         "Ischio droit tendu ? (1 = souple, 10 = très tendu)",
         "Date;Qui;Ce qu'on a fait;RPE;Durée", "Nom;Date;Course;Départ;10 m;20 m;30 m;Remarque", "f", "h", "blocs",
@@ -74,8 +77,10 @@ TONGUES = {
         "Carimbo de data/hora;Quem és?;Quantas horas dormiste?;Qualidade do sono (1 = má, 5 = ótima);"
         "Cansaço (1 = fresco, 10 = exausto);Dores musculares (1 = nenhumas, 10 = muito fortes);"
         "Stress (1 = nenhum, 5 = muito);Humor (1 = mau, 5 = ótimo);"
-        "Isquiotibial esquerdo tenso (1 = solto, 10 = muito tenso);Isquiotibial direito tenso (1 = solto, 10 = muito tenso)",
-        "Data;Quem;O que fizemos;PSE;Duração", "Nome;Data;Corrida;Partida;10 m;20 m;30 m;Observações", "f", "m", "blocos",
+        "Isquiotibial esquerdo tenso (1 = solto, 10 = muito tenso);"
+        "Isquiotibial direito tenso (1 = solto, 10 = muito tenso)",
+        "Data;Quem;O que fizemos;PSE;Duração", "Nome;Data;Corrida;Partida;10 m;20 m;30 m;"
+        "Observações", "f", "m", "blocos",
         ("3 de março de 2026", "5 de março de 2026"), ("1h15", "7h30"),
     ),
     "nl": Tongue(
@@ -92,7 +97,8 @@ TONGUES = {
         "Sygnatura czasowa;Kto?;Ile godzin spałeś?;Jakość snu (1 = zła, 5 = bardzo dobra);"
         "Zmęczenie (1 = świeży, 10 = wykończony);Bolesność mięśni (1 = brak, 10 = bardzo duża);"
         "Stres (1 = brak, 5 = duży);Nastrój (1 = zły, 5 = świetny);"
-        "Dwugłowy lewy napięty? (1 = luźny, 10 = bardzo napięty);Dwugłowy prawy napięty? (1 = luźny, 10 = bardzo napięty)",
+        "Dwugłowy lewy napięty? (1 = luźny, 10 = bardzo napięty);"
+        "Dwugłowy prawy napięty? (1 = luźny, 10 = bardzo napięty)",
         "Data;Kto;Co robiliśmy;RPE;Czas trwania", "Zawodnik;Data;Próba;Start;10 m;20 m;30 m;Uwagi", "k", "m", "bloki",
         ("3 marca 2026", "5 marca 2026"), ("1 godz. 15", "7 godz. 30"),
     ),
@@ -102,7 +108,8 @@ TONGUES = {
         "Únava (1 = svěží, 10 = vyčerpaný);Bolest svalů (1 = žádná, 10 = velmi silná);Stres (1 = žádný, 5 = velký);"
         "Nálada (1 = špatná, 5 = výborná);Hamstring levý napjatý? (1 = volný, 10 = velmi napjatý);"
         "Hamstring pravý napjatý? (1 = volný, 10 = velmi napjatý)",
-        "Datum;Kdo;Co jsme dělali;RPE;Délka tréninku", "Jméno;Datum;Pokus;Start;10 m;20 m;30 m;Poznámka", "ž", "m", "bloky",
+        "Datum;Kdo;Co jsme dělali;RPE;Délka tréninku", "Jméno;Datum;Pokus;Start;10 m;20 m;30 m;"
+        "Poznámka", "ž", "m", "bloky",
         ("3. března 2026", "5. března 2026"), ("1 hod 15", "7 hod 30"),
     ),
     "da": Tongue(
@@ -111,7 +118,8 @@ TONGUES = {
         "Træthed (1 = frisk, 10 = udmattet);Muskelømhed (1 = ingen, 10 = meget stærk);Stress (1 = ingen, 5 = meget);"
         "Humør (1 = dårligt, 5 = godt);Baglår venstre stramt? (1 = løst, 10 = meget stramt);"
         "Baglår højre stramt? (1 = løst, 10 = meget stramt)",
-        "Dato;Hvem;Hvad vi lavede;RPE;Varighed", "Navn;Dato;Løb;Start;10 m;20 m;30 m;Bemærkning", "k", "m", "startblok",
+        "Dato;Hvem;Hvad vi lavede;RPE;Varighed", "Navn;Dato;Løb;Start;10 m;20 m;30 m;"
+        "Bemærkning", "k", "m", "startblok",
         ("3. marts 2026", "5. marts 2026"), ("1 t 15", "7 t 30"),
     ),
     "nb": Tongue(
@@ -137,7 +145,8 @@ TONGUES = {
         "Aikaleima;Kuka olet?;Montako tuntia nukuit?;Unen laatu (1 = huono, 5 = erinomainen);"
         "Väsymys (1 = virkeä, 10 = uupunut);Lihaskipu (1 = ei yhtään, 10 = erittäin kova);"
         "Stressi (1 = ei yhtään, 5 = paljon);Mieliala (1 = huono, 5 = erinomainen);"
-        "Takareisi vasen kireä? (1 = löysä, 10 = erittäin kireä);Takareisi oikea kireä? (1 = löysä, 10 = erittäin kireä)",
+        "Takareisi vasen kireä? (1 = löysä, 10 = erittäin kireä);"
+        "Takareisi oikea kireä? (1 = löysä, 10 = erittäin kireä)",
         "Päivämäärä;Kuka;Mitä tehtiin;RPE;Kesto", "Nimi;Päivämäärä;Juoksu;Lähtö;10 m;20 m;30 m;Huomautus", "n", "m",
         "telineet", ("3. maaliskuuta 2026", "5. maaliskuuta 2026"), ("1 h 15", "7 h 30"),
     ),
@@ -178,6 +187,7 @@ def gates(tongue: str) -> str:
     """Return runs through three gates."""
     one = TONGUES[tongue]
     return (
-        f"{one.gates}\nAna Berg;03.03.2026;1;{one.block};1,95;3,13;4,22;\nAna Berg;03.03.2026;2;{one.block};1,92;3,09;4,16;\n"
+        f"{one.gates}\nAna Berg;03.03.2026;1;{one.block};1,95;3,13;4,22;\nAna Berg;03.03.2026;2;{one.block};"
+        f"1,92;3,09;4,16;\n"
         f"Ben Lund;03.03.2026;1;{one.block};1,81;2,89;3,89;\n"
     )
