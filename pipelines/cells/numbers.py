@@ -13,6 +13,7 @@ from schemas.unit_words import MODEL_UNITS, unit_word
 
 SPACES = re.compile(r"(?<=\d)[\s\u00a0\u202f'’](?=\d{3}(?:\D|$))")
 CLOCK = re.compile(r"(?:(\d+):)?(\d{1,3}):(\d{1,2}(?:[.,]\d+)?)")
+MINUTES_POINT = re.compile(r"(\d{1,2})\.(\d{2}),(\d{1,3})")  # 1.00,31: minutes, seconds and hundredths of a race
 DURATION = re.compile(
     r"(\d+(?:[.,]\d+)?)\s*(?:h|hrs?|hours?|std|stunden?|heures?|horas?|or[ea]|tim|timmar|timers?|t|u|uur|uren|godz|godzin"
     r"|godziny|hod|hodin|hodiny|tuntia|tunti)\.?\s*(?:(\d{1,2})\s*(?:min\.?|m|mins|minutes|minuten|minut|minuty)?)?",
@@ -139,6 +140,9 @@ def read_number(text: str, shape: ColumnShape, unit: str | None, style: Style) -
         plain = f"{plain[:-1].strip()} lb"
     if shape.name in LOADS and NO_LOAD.fullmatch(" ".join(plain.replace("-", " ").split())):
         return 0.0, ""
+    minutes = MINUTES_POINT.fullmatch(plain) if shape.name in TIMES else None
+    if minutes is not None:
+        return round(int(minutes[1]) * 60 + float(f"{minutes[2]}.{minutes[3]}"), 6), ""
     number = to_float(plain, style)
     if number is not None:
         if style.is_unclear and "," in plain:

@@ -73,6 +73,7 @@ TEST_WORDS = {
     "standing_long_jump": ("slj", "standing long jump", "broad", "broad jump", "standing broad jump", "standweitsprung",
                            "standweit", "saut en longueur sans elan", "salto horizontal", "langdhopp utan ansats",
                            "sbj", "standing lj", "stand long jump", "standing broad", "verspringen uit stand",
+                           "vertesprong uit stand",
                            "vertesprong",
                            "salto in lungo da fermo", "stille lengde", "lengde uten tillop",
                            "langdespring uden tillob", "longueur sans elan", "stw", "horizontal",

@@ -75,7 +75,7 @@ class Match:
     columns: dict[tuple[str, str], Heading] = field(default_factory=dict)
     first_name: Heading | None = None
     last_name: Heading | None = None
-    particle: Heading | None = None  # stands between them: van der, von, da
+    name_particle: Heading | None = None  # 'van der', between them
     ignored: list[Heading] = field(default_factory=list)
     given: frozenset[str] = frozenset()  # what titles and names of the file say: 'date', record columns
 
@@ -160,7 +160,7 @@ def assign(
     free = sorted(headings, key=lambda heading: (not heading.is_exact, bool(not heading.names), heading.place))
     _give_names(match, free)
     for heading in free:
-        if heading in (match.first_name, match.particle, match.last_name):
+        if heading in (match.first_name, match.last_name, match.name_particle):
             continue
         names = list(
             heading.names or ([name for name in heading.loose if name in LOOSE.get(main, ())] if loose else ())
@@ -215,7 +215,7 @@ def _give_names(match: Match, headings: list[Heading]) -> None:
         lasts = [h for h in headings if fold(h.text) in {"name", "nom"}]
     if firsts and lasts:
         match.first_name, match.last_name = firsts[0], lasts[0]
-        match.particle = next((h for h in headings if "particle" in h.names), None)
+        match.name_particle = next((one for one in headings if "name_particle" in one.names), None)
     elif firsts and "athlete_id" not in firsts[0].names:
         match.first_name = firsts[0]
 

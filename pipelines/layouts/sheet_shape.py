@@ -48,8 +48,8 @@ def as_block(  # noqa: PLR0912 - one for each role of a column
 
     match = sheet.match
     use(match.first_name, match.main, "athlete_id", "first_name")
-    use(match.particle, match.main, "athlete_id", "particle")
     use(match.last_name, match.main, "athlete_id", "last_name")
+    use(match.name_particle, match.main, "athlete_id", "name_particle")
     for number, columns in sheet.numbered.items():
         for column, heading in columns.items():
             use(dataclasses.replace(heading, number=number), sheet.numbered_table or "step", column, "number")
@@ -117,10 +117,10 @@ def from_block(block: Block) -> SheetShape:  # noqa: PLR0912 - one for each role
             match.ignored.append(heading)
         elif use.role == "first_name":
             match.first_name = heading
-        elif use.role == "particle":
-            match.particle = heading
         elif use.role == "last_name":
             match.last_name = heading
+        elif use.role == "name_particle":
+            match.name_particle = heading
         elif use.role == "gate":
             sheet.gates.append(heading)
         elif use.role == "run":

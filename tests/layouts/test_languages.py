@@ -10,8 +10,8 @@ from pipelines.layouts.headings import spellings
 from schemas.spelling import fold
 
 LANGUAGES = ("cs", "da", "de", "en", "es", "fi", "fr", "it", "nb", "nl", "pl", "pt", "sv")
-HELPERS = {"date", "first_name", "last_name", "particle", "set_count", "set_text"}
-NOT_EVERYWHERE = {"particle"}  # a language whose names have none has no word for it
+HELPERS = {"date", "first_name", "last_name", "name_particle", "set_count", "set_text"}
+NOT_EVERYWHERE = {"name_particle"}  # a language whose names have none has no word for it
 # Words of the trade or of every sentence that would be months: 'set' is a set of lifts, 'pro' is for, 'sie' is she.
 NO_MONTHS = {"set", "pro", "sie", "elo", "led"}
 
