@@ -24,18 +24,29 @@ SAME_PERSON_SCORE = 85  # of 100: above it a new name of a roster may be a slip 
 
 LONGEST_NAME = 45  # letters; a longer text in a list of names is a remark; own choice
 CODE = re.compile(r"[^\W_]+(?:[-_.][^\W_]+)*|[^\W\d_]+(?: [^\W\d_]+)? #?\d{1,4}")  # 'ana-berg', 'A07', 'Athlete 12'
+PARTICLES = {"van", "der", "den", "de", "von", "zu", "zum", "da", "das", "do", "dos", "di", "del", "della", "la", "le",
+             "du", "af", "av", "ter", "ten", "t", "y", "i"}  # fmt: skip
 NO_NAME = re.compile(r"[\d=:;?!@%<>\[\]{}\\|*+]|[^\W\d_]{4,}\. ")  # a digit, a sign, the end of a sentence
 
 
 def is_no_name(text: str) -> bool:
-    """Return whether a text can be no person's name: it is long, or holds digits, '=' or the end of a sentence.
+    """Return whether a text can be no person's name: it is long, or holds digits, '=', the end of a sentence, or words
+    in small letters behind a comma ('Ana ill, not there').
 
     A code of a person is a name: one word with a number in it ('A07'), or a word and a number ('Athlete 12').
     """
     plain = text.strip()
     if CODE.fullmatch(plain):
         return False
-    return len(plain) > LONGEST_NAME or bool(NO_NAME.search(plain))
+    return len(plain) > LONGEST_NAME or bool(NO_NAME.search(plain)) or goes_on(plain)
+
+
+def goes_on(text: str) -> bool:
+    """Return whether two words in small letters stand behind a comma that are no particles of a name ('van der')."""
+    name, comma, rest = text.partition(",")
+    words = rest.split()
+    small = [word for word in words if word.islower() and fold(word) not in PARTICLES]
+    return bool(comma) and name[:1].isupper() and len(words) >= 2 and small == words
 
 
 def name_key(text: str) -> str:

@@ -269,7 +269,7 @@ def read_test(place: int, text: str) -> Heading | None:
     measure = next((name for name, said in TEST_MEASURES.items() for one in said if left.endswith(f" {one}")), None)
     for one in TEST_MEASURES.get(measure or "", ()):
         left = left.removesuffix(f" {one}")
-    test = next((name for name, said in TEST_WORDS.items() if left in said), None)
+    test = next((name for name, said in TEST_WORDS.items() if left in said or left in said_of("tests", name)), None)
     if test is None:
         return None
     if test in FORCE_TESTS:
