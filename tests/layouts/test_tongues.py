@@ -91,6 +91,7 @@ def test_a_roster_keeps_what_people_are_called():
     nobody = Known(pl.DataFrame(schema={"athlete_id": pl.String, "display_name": pl.String}), AS_OF)
     checked = take_in(roster("nl"), known=nobody)
     assert rows(checked, "athlete", "display_name", "call_name") == [("Ana van der Berg", "Nana"), ("Ben Lund", None)]
+    assert checked.questions == []  # the numbers of its lines are not asked about
 
 
 def test_a_remark_behind_a_name_is_nobody():
