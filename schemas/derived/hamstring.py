@@ -12,8 +12,8 @@ class HamstringFlag(DerivedTable):
 
     History: earlier hamstring injury, the first weeks after a return marked. Capacity: own eccentric force fallen or
     the sides moved apart beyond noise, weeks without isolated eccentric work. Exposure: metres at 90 % and more above
-    plan and own growth, or a long gap and then a maximal session. State: tightness of one side that lasts, pain at the hamstring.
-    Start pattern: reaching ahead or pushing too long; a coaching opinion that never
+    plan and own growth, or a long gap and then a maximal session. State: tightness of one side that lasts, pain
+    at the hamstring. Start pattern: reaching ahead or pushing too long; a coaching opinion that never
     counts into the level. Level = how many of the four speak; 'cannot say' when none speaks and at least two of
     capacity, exposure and state lack their data. An overdue or absent test is missing data, so it cannot speak: it
     says so. Cut-offs published for other sports never flag.

@@ -196,16 +196,20 @@ def test_a_session_on_a_phone_shows_what_all_have_alike_and_changes_only_what_wa
     shown = day.alike(BOTH_RUN, ["a", "b"], SLOT)
     assert shown == {"kind": "acceleration", "note": "4 x 30 m"}  # the minutes differ
     typed = {**shown, "planned_min": None, "fast_metres": 40.0, "planned_effort_0_10": None}
-    rows = day.rows_typed(BOTH_RUN, ["a", "b"], SLOT, shown, typed)
-    assert rows == [{"athlete_id": who, "planned_on": MONDAY, "plan_no": 1, "fast_metres": 40.0} for who in ("a", "b")]
-    assert day.rows_typed(BOTH_RUN, ["a", "b"], SLOT, shown, {**typed, "fast_metres": None}) == []
+    rows = day.rows_typed(BOTH_RUN, BOTH_RUN, ["a", "b"], SLOT, shown, typed)
+    assert [(row["athlete_id"], row["fast_metres"], row["planned_min"]) for row in rows] == [
+        ("a", 40, 90),
+        ("b", 40, 75),
+    ]
+    assert day.rows_typed({}, BOTH_RUN, ["a"], SLOT, shown, {**shown})[0]["note"] == "4 x 30 m"  # laid over, not saved
+    assert day.rows_typed(BOTH_RUN, BOTH_RUN, ["a", "b"], SLOT, shown, {**typed, "fast_metres": None}) == []
 
 
 def test_a_session_of_one_athlete_emptied_on_a_phone_is_a_day_off_and_of_a_group_nothing():
     empty = dict.fromkeys(("kind", "note", "planned_min", "fast_metres", "planned_effort_0_10"))
-    [row] = day.rows_typed(BOTH_RUN, ["a"], SLOT, day.alike(BOTH_RUN, ["a"], SLOT), empty)
+    [row] = day.rows_typed(BOTH_RUN, BOTH_RUN, ["a"], SLOT, day.alike(BOTH_RUN, ["a"], SLOT), empty)
     assert row["planned_min"] == 0
-    assert day.rows_typed(BOTH_RUN, ["a", "b"], SLOT, day.alike(BOTH_RUN, ["a", "b"], SLOT), empty) == []
+    assert day.rows_typed(BOTH_RUN, BOTH_RUN, ["a", "b"], SLOT, day.alike(BOTH_RUN, ["a", "b"], SLOT), empty) == []
 
 
 def test_the_week_on_a_phone_is_a_line_a_session():

@@ -5,6 +5,7 @@ from typing import Any
 
 import streamlit as st
 
+from dashboard.parts import page
 from dashboard.reads import Opened
 from dashboard.screens.plan import grid as planning
 from dashboard.screens.plan import words
@@ -30,16 +31,20 @@ def alike(weeks: Weeks, athlete_ids: Sequence[str], slot: Slot) -> Row:
     return told
 
 
-def rows_typed(now: Weeks, athlete_ids: Sequence[str], slot: Slot, shown: Mapping[str, Any], typed: Row) -> list[Row]:
-    """Return the rows that one session typed would make new or change; what was left as shown changes nobody.
+def rows_typed(
+    now: Weeks, draft: Weeks, athlete_ids: Sequence[str], slot: Slot, shown: Mapping[str, Any], typed: Row
+) -> list[Row]:
+    """Return the rows that one session typed would make new or change against what is saved.
 
-    A cell that is emptied erases nothing, as in the grid; a session of one athlete of which all cells are emptied is
-    kept as a day off.
+    ``draft``: what is saved, with what is laid over it; a cell left as shown leaves each as the draft has them. A cell
+    that is emptied erases nothing, as in the grid; a session of one athlete of which all cells are emptied is kept as a
+    day off.
     """
     told = {name: value for name, value in typed.items() if value not in (None, "") and value != shown.get(name)}
     if not told and len(athlete_ids) == 1 and shown and all(value in (None, "") for value in typed.values()):
         told = dict(OFF)
-    return planning.changed_rows(now, {who: {slot: dict(told)} for who in athlete_ids})
+    wanted = {who: {slot: draft.get(who, {}).get(slot, {}) | told} for who in athlete_ids}
+    return planning.changed_rows(now, wanted)
 
 
 def said_shortly(slot: Slot, told: Mapping[str, Any], off: Sequence[int]) -> str:
@@ -54,10 +59,17 @@ def said_shortly(slot: Slot, told: Mapping[str, Any], off: Sequence[int]) -> str
 
 
 def by_day(
-    opened: Opened, now: Weeks, athlete_ids: list[str], slots: Sequence[Slot], off: Sequence[int], key: str
+    opened: Opened,
+    now: Weeks,
+    draft: Weeks,
+    athlete_ids: list[str],
+    slots: Sequence[Slot],
+    off: Sequence[int],
+    key: str,
 ) -> None:
     """Offer the sessions of the week one by one, each to be kept by itself."""
-    told = {slot: alike(now, athlete_ids, slot) for slot in slots}
+    page.use_house_style(ONE_OF_TWO)
+    told = {slot: alike(draft, athlete_ids, slot) for slot in slots}
     slot = st.radio(
         words.ONE_SESSION, list(slots), format_func=lambda one: said_shortly(one, told[one], off), key=f"day_{key}"
     )
@@ -80,7 +92,7 @@ def by_day(
             typed["fast_metres"] = _number(columns["fast"], shown.get("fast_metres"), 5000.0, 10.0)
             typed["planned_effort_0_10"] = _number(columns["effort"], shown.get("planned_effort_0_10"), 10.0, 0.5)
         if st.form_submit_button(words.SAVE_SESSION):
-            rows = rows_typed(now, athlete_ids, slot, shown, typed)
+            rows = rows_typed(now, draft, athlete_ids, slot, shown, typed)
             if rows:
                 save(opened, rows)
             else:

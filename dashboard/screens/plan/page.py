@@ -13,22 +13,23 @@ from dashboard.parts.entrance import open_page
 from dashboard.parts.figure import explain
 from dashboard.parts.group_style import use_group_style
 from dashboard.parts.marks import caution, empty, lede, prose
+from dashboard.parts.phone_parts import phone_parts
 from dashboard.parts.season import season_line, season_strip
 from dashboard.parts.week_sheet import link
 from dashboard.reads import Opened, parsed_day, query_value
 from dashboard.screens.plan import grid as planning
 from dashboard.screens.plan import words
-from dashboard.screens.plan.by_day import ONE_OF_TWO, by_day
+from dashboard.screens.plan.by_day import by_day
 from dashboard.screens.plan.keeping import off_box, phase_box, save, spoken, take_back, template_box
 from dashboard.screens.plan.off_days import off_days, off_for_all
 from dashboard.screens.plan.tables import done_table, effect_table
 from dashboard.screens.plan.templates import MOST_OFFERED, as_weeks, templates_of
 from dashboard.screens.plan.wall import cautions_of, day_marks, wall
-from schemas.html import Markup, as_html, html, join_html
+from schemas.html import Markup, html, join_html
 from schemas.labels import SESSION_KINDS
 
 Row = dict[str, Any]
-CHOICES = ("group", "athlete", "week", "copy", "two")
+CHOICES = ("group", "athlete", "week", "copy", "two", "show")
 WEEK = dt.timedelta(days=7)
 SATURDAY = 5
 LAST, DECIDED, SAVED = "last", "decided", "week."  # laid over: the week before, what decisions change, a saved week
@@ -209,6 +210,7 @@ def draw() -> None:
         "week": monday.isoformat() if monday != coming else None,
         "copy": query_value("copy", {LAST, DECIDED, *(f"{SAVED}{name}" for name in saved)}),
         "two": query_value("two", {"1"}),
+        "show": query_value("show", set(words.PARTS)),
     }
     names = {p["athlete_id"]: p["display_name"] for p in groups[group] if athlete in (None, p["athlete_id"])}
     ids = list(names)
@@ -229,25 +231,23 @@ def draw() -> None:
     off = off_for_all(off_days(opened, ids, monday))
     minded = cautions_of(opened, monday, ids)
     shown = planning.grid_of(draft, ids, slots, off, day_marks(minded, names))
-    page.show(html('<p class="soft">{}</p>', words.GRID_ONE if athlete else words.GRID_GROUP))
-    count = len(st.session_state.get("plan_kept", []))
-    key = f"{group}_{athlete}_{monday}_{chosen['copy']}_{chosen['two']}_{count}"
-    page.use_house_style(html("{}", as_html(ONE_OF_TWO)))
-    with st.container(key="plan_grid"):
-        grid = edited_grid(shown, f"grid_{key}")
-    with st.container(key="plan_by_day"):
-        by_day(opened, draft, ids, slots, off, key)
-    wanted = planning.laid_over(draft, planning.typed_week(grid, shown, slots, ids), ids)
-    new = planning.changed_rows(now, wanted)
-    if new:
-        effect(opened, new, names, as_of, monday, is_new=True)
-    else:
-        effect(opened, planning.changed_rows({}, now), names, as_of, monday, is_new=False)
-    save_buttons(opened, new)
-    with st.expander(words.MORE_OF_THE_PLAN):
-        phase_box(opened, ids, monday)
-        off_box(opened, ids, monday)
-        template_box(opened, saved, grid, slots, monday)
+    phone_parts(words.PARTS, prefix="of_plan", place="show")
+    with st.container(key="of_plan_write"):
+        page.show(html('<p class="soft">{}</p>', words.GRID_ONE if athlete else words.GRID_GROUP))
+        count = len(st.session_state.get("plan_kept", []))
+        key = f"{group}_{athlete}_{monday}_{chosen['copy']}_{chosen['two']}_{count}"
+        with st.container(key="plan_grid"):
+            grid = edited_grid(shown, f"grid_{key}")
+        with st.container(key="plan_by_day"):
+            by_day(opened, now, draft, ids, slots, off, key)
+        wanted = planning.laid_over(draft, planning.typed_week(grid, shown, slots, ids), ids)
+        new = planning.changed_rows(now, wanted)
+        effect(opened, new or planning.changed_rows({}, now), names, as_of, monday, is_new=bool(new))
+        save_buttons(opened, new)
+        with st.expander(words.MORE_OF_THE_PLAN):
+            phase_box(opened, ids, monday)
+            off_box(opened, ids, monday)
+            template_box(opened, saved, grid, slots, monday)
     draw_saved(opened, names, monday, {name: chosen[name] for name in ("group", "athlete")}, as_of)
 
 
@@ -256,9 +256,10 @@ def draw_saved(
 ) -> None:
     """Draw the week as it is saved, which alone is printed, and the plan of the last week against what was done."""
     page.use_house_style(ONLY_THE_WALL)
-    with st.container(key="wall"):
+    with st.container(key="of_plan_week"), st.container(key="wall"):
         wall(opened, monday, names, chosen)
-    plan_against_done(opened, names, as_of)
+    with st.container(key="of_plan_done"):
+        plan_against_done(opened, names, as_of)
     page.show(caution(wording.WORK_CAUTION + " " + wording.CAUTION_LINE))
 
 

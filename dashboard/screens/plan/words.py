@@ -45,6 +45,8 @@ WALL_NONE = "Nothing is saved for this week yet."
 WALL_PDF, COACHES_PDF = "For the wall (PDF)", "With calls and flags, for coaches only (PDF)"
 COACHES_ONLY = "For coaches only: it says how people are. Not for the wall."
 OFF = "off"
+# What a phone shows one of at a time.
+PARTS = {"write": "Write", "week": "The week", "done": "Plan and done"}
 ONE_SESSION, SAVE_SESSION = "The week, a session at a time", "Save this session"
 LAY_DECIDED = "what was decided"
 LAID_DECIDED = "what was decided, laid over it: read it, then save the plan"
