@@ -103,9 +103,11 @@ def top_bar(viewer: Viewer, pages: list[Any], here: Any) -> None:
             st.page_link(entry, label=entry.title)
         for name, some in menus.items():
             inside = next((entry.title for entry in some if entry is here), None)
-            with st.popover(wording.menu_label(name, inside), type="tertiary", key=f"menu_{name.lower()}"):
-                for entry in some:
-                    st.page_link(entry, label=entry.title)
+            label = wording.menu_label(name, inside)
+            titles = [entry.title for entry in some]
+            chosen = st.menu_button(label, titles, type="tertiary", key=f"menu_{name.lower()}")
+            if chosen:
+                st.switch_page(next(entry for entry in some if entry.title == chosen))
         who = [] if viewer.is_own else [wording.ROLES[viewer.role]]
         frozen = frozen_day() if info else None
         reach = wording.clock_stands(frozen) if frozen else wording.data_reach(info.get("data_to", info.get("as_of")))
@@ -122,9 +124,9 @@ def top_bar(viewer: Viewer, pages: list[Any], here: Any) -> None:
     page.use_house_style(
         html(
             ".st-key-topbar > div:nth-child({}) "
-            ":is([data-testid='stPageLink-NavLink'], [data-testid='stPopoverButton'])"
+            ":is([data-testid='stPageLink-NavLink'], [data-testid='stMenuButtonButton'])"
             "{{border-bottom-color:var(--ink)}}.st-key-topbar > "
-            "div:nth-child({}) :is([data-testid='stPageLink-NavLink'], [data-testid='stPopoverButton']) "
+            "div:nth-child({}) :is([data-testid='stPageLink-NavLink'], [data-testid='stMenuButtonButton']) "
             ":is(p,span){{color:var(--ink)!important}}",
             position,
             position,
