@@ -114,7 +114,8 @@ ROOMS: dict[str, str] = {
     "dashboard.access": (
         "schemas.html schemas pipelines.errors pipelines.accounts pipelines.home dashboard.home dashboard.wording"
     ),
-    "dashboard.board": "pipelines.board dashboard.home dashboard.access",
+    "dashboard.kept": "",
+    "dashboard.board": "pipelines.board dashboard.home dashboard.kept dashboard.access",
     "dashboard.downloads": "pipelines.flow dashboard.charts dashboard.wording dashboard.access",
     "dashboard.reads": "dashboard.access dashboard.board",
     "dashboard.writes": "pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.board",

@@ -12,25 +12,35 @@ from schemas.unit_words import MODEL_UNITS, unit_word
 
 SPACES = re.compile(r"(?<=\d)[\s\u00a0\u202f'’](?=\d{3}(?:\D|$))")
 CLOCK = re.compile(r"(?:(\d+):)?(\d{1,3}):(\d{1,2}(?:[.,]\d+)?)")
+MINUTES_POINT = re.compile(r"(\d{1,2})\.(\d{2}),(\d{1,3})")  # 1.00,31: minutes, seconds and hundredths of a race
 DURATION = re.compile(
-    r"(\d+(?:[.,]\d+)?)\s*(?:h|hrs?|hours?|std|stunden?|heures?|horas?|ore|tim)\.?\s*(?:(\d{1,2})\s*(?:min\.?|m|mins|minutes|minuten)?)?",
+    r"(\d+(?:[.,]\d+)?)\s*(?:h|hrs?|hours?|std|stunden?|heures?|horas?|ore|tim|uur|uren|u)\.?\s*(?:(\d{1,2})\s*(?:min\.?|m|mins|minutes|minuten)?)?",
     re.I,
 )
 TIMES = ("elapsed_s", "time_s")
 BY_HAND = re.compile(r"(\d+(?:[.,]\d+)?)\s*h", re.I)
-PLACED = re.compile(r"(\d{1,3})\s*(?:st|nd|rd|th|er|e|eme|\.|º|ª|°)", re.I)  # '1st', '3.', '2e', '4º'
+# '1st', '3.', '2e', '4º', '=3rd'; '1Q' and '5q' went on to the next round; '2 (h1)' is of a heat
+PLACED = re.compile(r"=?\s*(\d{1,3})\s*(?:st|nd|rd|th|er|e|eme|\.|º|ª|°)?=?\s*(q)?\s*(?:\(([^()]*)\))?", re.I)
+WENT_ON = re.compile(r"q\.?", re.I)  # in the column of places: went on to the next round
+STONES = re.compile(
+    r"(\d{1,2})\s*(?:st|stones?)\.?,?\s*(?:(\d{1,2}(?:[.,]\d+)?)\s*(?:lbs?|pounds?)?\.?)?", re.I
+)  # 9st 8lb
 FEET = re.compile(r"(\d+)\s*(?:'|’|ft|feet)\s*(?:(\d+(?:[.,]\d+)?)\s*(?:\"|”|''|in|inch|inches)?)?")
 WITH_UNIT = re.compile(r"([-+]?[\d.,]*\d)\s*([a-zA-Z%°µ/]{1,12}\.?)")
 PLAIN = re.compile(r"[-+]?(?:\d+(?:[.,]\d*)*|[.,]\d+)")
 GROUPED = re.compile(r"[-+]?\d{1,3}(?:[.,]\d{3})+")
 LOADS = ("load_kg", "resistance_load_kg")  # load besides the body: the words of no load are a load of 0 kg
 NO_LOAD = re.compile(
-    r"(?:no|without|zero|ohne|kein|keine|uten|utan|uden|ingen|sans|sin|senza|zonder)"
+    r"(?:no|without|zero|ohne|kein|keine|geen|uten|utan|uden|ingen|sans|sin|senza|zonder)"
     r"(?: (?:any )?(?:load|weight|extra weight|added weight|last|gewicht|zusatzlast|zusatzgewicht|vekt|vikt|vægt|"
     r"belastning|charge|poids|carga|peso|carico|belasting))|ohne|unloaded|unbelastet|zero|null|"
-    r"body ?weight(?: only)?|bw|körpergewicht|eigengewicht|kroppsvekt|kroppsvikt|kropsvægt",
+    r"body ?weight(?: only)?|bw|körpergewicht|eigengewicht|kroppsvekt|kroppsvikt|kropsvægt|lichaamsgewicht"
+    r"|eigen gewicht",
     re.I,
 )
+METRES_AND_CENTIMETRES = re.compile(r"(\d)\s*m\s*(\d{2})", re.I)  # 2m35
+POUNDS_IN_A_STONE = 14
+KILOGRAMS_IN_A_POUND = 0.45359237  # kg, exact; international pound, 1959 (from memory)
 METRES_IN_A_FOOT = 0.3048  # m, exact; international foot, 1959 (from memory)
 METRES_IN_AN_INCH = 0.0254  # m, exact; international inch, 1959 (from memory)
 
@@ -113,6 +123,9 @@ def read_number(text: str, shape: ColumnShape, unit: str | None, style: Style) -
         plain = f"{plain[:-1].strip()} lb"
     if shape.name in LOADS and NO_LOAD.fullmatch(" ".join(plain.replace("-", " ").split())):
         return 0.0, ""
+    minutes = MINUTES_POINT.fullmatch(plain) if shape.name in TIMES else None
+    if minutes is not None:
+        return round(int(minutes[1]) * 60 + float(f"{minutes[2]}.{minutes[3]}"), 6), ""
     number = to_float(plain, style)
     if number is not None:
         if style.is_unclear and "," in plain:
@@ -137,6 +150,13 @@ def read_number(text: str, shape: ColumnShape, unit: str | None, style: Style) -
     if feet is not None:
         inches = float((feet[2] or "0").replace(",", "."))
         return round(int(feet[1]) * METRES_IN_A_FOOT + inches * METRES_IN_AN_INCH, 9), ""
+    metres = METRES_AND_CENTIMETRES.fullmatch(plain) if shape.unit == "m" else None
+    if metres is not None:
+        return float(f"{metres[1]}.{metres[2]}"), ""
+    stones = STONES.fullmatch(plain) if shape.unit == "kg" else None
+    pounds = float((stones[2] or "0").replace(",", ".")) if stones is not None else 0.0
+    if stones is not None and pounds < POUNDS_IN_A_STONE:
+        return round((int(stones[1]) * POUNDS_IN_A_STONE + pounds) * KILOGRAMS_IN_A_POUND, 9), ""
     seconds = re.fullmatch(r"(\d+)(?:\"|''|”)(\d{1,3})", plain) if shape.unit == "s" else None
     if seconds is not None:  # 10"85
         return float(f"{seconds[1]}.{seconds[2]}"), ""

@@ -14,7 +14,7 @@ from schemas.spelling import fold, slug
 
 PHRASED = ("start_kind", "clock_start", "timing_kind", "resistance_kind")  # read inside longer texts too
 DENIED = frozenset({"no", "not", "non", "without", "ohne", "kein", "keine", "keinen", "nicht", "sans", "pas",
-    "sin", "senza", "sem", "ingen", "inga", "utan", "uten", "uden", "zonder", "geen", "bez"})  # fmt: skip
+    "sin", "senza", "sem", "ingen", "inga", "utan", "uten", "uden", "zonder", "geen", "niet", "bez"})  # fmt: skip
 GUARDED = re.compile(r"'[=+\-@\t\r']")
 SIGNS_ONLY = re.compile(r"[\s\-–—._/?*]*")
 
@@ -58,6 +58,7 @@ def read_word(text: str, shape: ColumnShape) -> tuple[str | None, str]:
     known = _spellings(shape.name, shape.words)
     folded = fold(text)
     word = known.get(folded) or known.get(re.sub(r" (start|timing|session|test)$", "", folded))
+    word = word or (group_of(text) if shape.name == "event_group" else None)
     if word is not None:
         return word, ""
     if is_missing(text):
@@ -100,7 +101,8 @@ def read_free(text: str, shape: ColumnShape) -> tuple[str | None, str]:
         return plain, ""
     if shape.name == "event":
         match = re.fullmatch(
-            r"([1-9]\d{1,3}) ?(?:m|metres|meters|meter)? ?(h|hurdles?|mh|hu|hurd|hurden|haies|vallas)?", fold(text)
+            r"([1-9]\d{1,3}) ?(?:m|metres|meters|meter)? ?(h|hurdles?|mh|hu|hurd|hurden|horden|hordes|haies|vallas)?",
+            fold(text),
         )
         made = f"{match[1]}{'h' if match[2] else ''}" if match else fold(text)
     elif shape.name == "round":
@@ -116,14 +118,14 @@ def read_free(text: str, shape: ColumnShape) -> tuple[str | None, str]:
 RATING_WORDS = {
     5: ("very good", "sehr gut", "tres bien", "muy bien", "muy bueno", "muy buena", "excellent", "great",
         "molto bene", "mycket bra",
-        "ausgezeichnet", "excelente", "super"),
-    4: ("good", "gut", "bien", "bueno", "buena", "bene", "bra", "bon"),
+        "ausgezeichnet", "excelente", "super", "zeer goed", "heel goed", "uitstekend"),
+    4: ("good", "gut", "bien", "bueno", "buena", "bene", "bra", "bon", "goed", "prima"),
     3: ("ok", "okay", "average", "mittel", "medium", "moyen", "normal", "so so", "regular", "medio", "mittelmassig",
         "geht so",
-        "fair", "neutral", "passable", "cosi cosi", "sadar", "comme ci comme ca"),
-    2: ("bad", "schlecht", "poor", "mal", "mauvais", "malo", "mala", "male", "daligt", "dalig"),
+        "fair", "neutral", "passable", "cosi cosi", "redelijk", "gemiddeld", "matig", "sadar", "comme ci comme ca"),
+    2: ("bad", "schlecht", "poor", "mal", "mauvais", "malo", "mala", "male", "daligt", "dalig", "slecht"),
     1: ("very bad", "sehr schlecht", "tres mal", "tres mauvais", "muy mal", "muy malo", "muy mala", "terrible", "awful",
-        "molto male", "very poor", "mycket dalig", "furchtbar"),
+        "molto male", "very poor", "mycket dalig", "furchtbar", "zeer slecht", "heel slecht"),
 }  # fmt: skip
 
 
@@ -139,15 +141,25 @@ def rating_of(text: str) -> int | None:
 
 def is_known_word(text: str, column: str, words: tuple[str, ...]) -> bool:
     """Return whether a text is one of the words of a column in some spelling."""
-    return fold(text) in _spellings(column, words)
+    return fold(text) in _spellings(column, words) or (column == "event_group" and group_of(text) is not None)
 
 
 def group_of(text: str) -> str | None:
     """Return the event group that a text names as a whole, with or without the word for a group; None for others."""
-    said = re.sub(r"^(?:gruppe|group|groupe|grupo|gruppo|grupp) | (?:gruppe|group|groupe|grupo|gruppo|grupp)$", "",
-                  fold(text))  # fmt: skip
-    found = _spellings("event_group", vocabulary.EVENT_GROUPS).get(said)
+    word = "(?:gruppe|group|groep|groupe|grupo|gruppo|grupp)"
+    said = re.sub(rf"^{word} | {word}$", "", fold(text))
+    known = _spellings("event_group", vocabulary.EVENT_GROUPS)
+    found = known.get(said)
+    if found is None and (parts := re.fullmatch(r"([^()\[\]]+)[(\[]([^()\[\]]+)[)\]]\s*", text)):
+        outside, inside = (known.get(fold(one)) for one in parts.groups())
+        is_same = inside in (None, outside) and not (inside is None and _is_other_word(parts[2]))
+        found = outside if outside is not None and is_same else None
     return None if found == "other" else found
+
+
+def _is_other_word(text: str) -> bool:
+    """Return whether what stands in brackets behind a group is more than its distances: 'Sprints (women)'."""
+    return not re.fullmatch(r"(?:\d{2,4} ?(?:m|mh|h)?|and|und|et|y|hurdles?| )+", fold(text))
 
 
 def group_inside(text: str) -> str:
@@ -163,6 +175,11 @@ def group_inside(text: str) -> str:
     )
 
 
+def is_kind_word(text: str) -> bool:
+    """Return whether a text is a word for a kind of session and says no more than that."""
+    return fold(text) in _spellings("kind", vocabulary.SESSION_KINDS)
+
+
 def kind_of(text: str) -> str | None:
     """Return the kind of session that a free text names: a word of the vocabulary, or the only one said inside it."""
     words = vocabulary.SESSION_KINDS
@@ -174,6 +191,9 @@ def kind_of(text: str) -> str | None:
         return known[said]
     padded = f" {said} "
     here = {spelling: word for spelling, word in known.items() if f" {spelling} " in padded}
+    head = re.split(r"\s[-–]\s|\s*[:(]", text.strip(), maxsplit=1)[0]
+    if head != text.strip() and (word := known.get(fold(head))) is not None and set(here.values()) <= {word}:
+        return word  # 'Gym - lower body', 'Accel: blocks'
     found = {word for spelling, word in here.items() if len(spelling) > 3}
     # A short word alone is too little to go by, and enough to doubt: 'gym + jumps' is neither.
     doubted = {word for spelling, word in here.items() if len(spelling) == 3}

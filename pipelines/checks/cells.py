@@ -110,7 +110,10 @@ class CellReader:
             ahead = shape.name in FUTURE_ALLOWED
             order = self.date_order or dates.find_order(said) or dates.order_by_today(said, self.as_of, ahead=ahead)
             open_ = [one for one in said if dates.is_open(one)] if order is None else []
-            yearless = dates.of_no_year(said, self.year, self.as_of, ahead=ahead)
+            plain = dates.with_plain_weekdays(said)
+            yearless = [
+                one for one in said if dates.of_no_year([plain.get(one, one)], self.year, self.as_of, ahead=ahead)
+            ]
             if yearless:
                 self.asking.year(yearless, int(text.is_in(yearless).sum()), self.as_of)
             serial = [one for one in said if dates.is_serial(one, self.as_of)]
@@ -125,7 +128,7 @@ class CellReader:
                 self.asking.date_order(open_, int(text.is_in(open_).sum()))
             slow = self._each(
                 text.set(~failed, None), cells, pl.Date(),
-                lambda one: dates.read_date(one, order, self.as_of, day_zero, self.year, ahead=ahead),
+                lambda one: dates.read_date(plain.get(one, one), order, self.as_of, day_zero, self.year, ahead=ahead),
             )  # fmt: skip
             values = pl.select(pl.when(failed).then(slow).otherwise(values)).to_series()
         if shape.name not in FUTURE_ALLOWED:

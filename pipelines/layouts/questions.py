@@ -22,6 +22,8 @@ from schemas.unit_words import unit_word
 EXAMPLES = 5
 SHOWN_CELLS, MOST_MEANINGS = 3, 4  # in the question of a column; own choice
 NEAR_ENOUGH = 0.5  # of the words: a record column further from the header is not offered; own choice
+WORDY = 3  # words of a cell; one with more is a remark whatever numbers are in it
+NEVER_BROUGHT = {"review_line", "reference_value", "trial_lot", "film", "consent"}  # written by the program alone
 MOST_WORDS = 9  # different words of a rating that are asked for
 
 
@@ -107,7 +109,11 @@ def likely_meanings(one: Heading, cells: Evidence, found: SheetShape) -> list[tu
     """
     taken = set(found.match.columns)
     is_open = found.shape == "others"  # what the sheet holds is not known: any table may be meant
-    own = all_shapes() if is_open else [name for name, _ in taken] + targets_of(table_shape(found.match.main))
+    own = (
+        [name for name in all_shapes() if name not in NEVER_BROUGHT]
+        if is_open
+        else [name for name, _ in taken] + targets_of(table_shape(found.match.main))
+    )
     tables = list(dict.fromkeys([found.match.main, *own]))
     said = " ".join(word for word in fold(BRACKETS.sub(" ", one.text)).split() if unit_word(word) is None)
     near: list[tuple[float, str, str]] = []
@@ -132,8 +138,9 @@ def likely_meanings(one: Heading, cells: Evidence, found: SheetShape) -> list[tu
     if _may_count_runs(cells, found):
         made.insert(0, ("rep.rep_no", "the number of the run or start of that athlete and day"))
     note = next((name for name in tables if "note" in table_shape(name).columns and (name, "note") not in taken), None)
-    if note is not None and cells.words >= 0.5:
-        made.append((f"{note}.note", f"a remark beside the {_title(note)}"))
+    notes = ["session", "checkin"] if is_open and found.match.has_athlete else [note] if note is not None else []
+    if cells.words >= 0.5 or any(len(text.split()) > WORDY for text in cells.texts):
+        made += [(f"{name}.note", f"a remark beside the {_title(name)}") for name in notes]
     return made
 
 
