@@ -2,12 +2,15 @@
 
 import itertools
 import shutil
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 
+import polars as pl
+
 from pipelines import flow
-from pipelines.board import building
+from pipelines.board import building, publish, reading
 from pipelines.home.folder import Home
+from pipelines.record import opening, warehouse
 
 ROSTER = "athlete_id,display_name\nada-reed,Ada Reed\nbo-lind,Bo Lind\n"
 SESSIONS = (
@@ -37,6 +40,20 @@ def write_squad(folder: Path) -> Path:
     """Write the squad's three files into a folder and return it."""
     write(folder, **{name.removesuffix(".csv"): text for name, text in FILES.items()})
     return folder
+
+
+def tables(home: Home, names: Iterable[str]) -> dict[str, pl.DataFrame]:
+    """Return tables of the record as ``flow.table`` does, the record opened once for all of them."""
+    with opening.record(home, to_look=True) as con:
+        return {name: warehouse.table(con, name) for name in names}
+
+
+def on_board(home: Home, names: Iterable[str]) -> dict[str, pl.DataFrame]:
+    """Return derived tables as ``flow.table`` does, the board opened once for all of them."""
+    path = publish.current_board(home)
+    assert path is not None
+    with reading.opened(path) as board:
+        return {name: board.read(name) for name in names}
 
 
 _made: dict[str, Path] = {}  # homes filled once in this process, to copy

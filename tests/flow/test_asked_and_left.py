@@ -6,6 +6,7 @@ import pytest
 
 from pipelines import flow
 from schemas.intake import SQUAD
+from tests.flow.squad import tables
 from tests.strangers.folders import KEY, ODD, answers_of
 
 ANA = flow.LayoutOptions(layouts={SQUAD: {"athletes": {"Ana Berg": "new"}}})
@@ -64,11 +65,11 @@ def test_a_file_of_another_week_under_the_same_name_leaves_nothing(home):
 def held(home):
     """Return every row of the record without where it came from."""
     left_out = {"load_no", "source_sha256", "source_name", "source_sheet", "source_line", "entered_at"}
+    names = ("athlete", "session", "rep", "split", "checkin", "lift_set", "jump_test", "body_measure")
     return {
-        name: sorted(map(repr, flow.table(home, name).select(pl_columns).rows()))
-        for name in ("athlete", "session", "rep", "split", "checkin", "lift_set", "jump_test", "body_measure")
-        for pl_columns in [[c for c in flow.table(home, name).columns if c not in left_out]]
-    }  # fmt: skip
+        name: sorted(map(repr, rows.select([c for c in rows.columns if c not in left_out]).rows()))
+        for name, rows in tables(home, names).items()
+    }
 
 
 @pytest.mark.parametrize("case", ["two_files_disagree", "corrected_file", "nicknames_with_roster"])

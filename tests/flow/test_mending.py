@@ -6,7 +6,7 @@ import pytest
 
 from pipelines import flow
 from pipelines.errors import ThirdstepError
-from tests.flow.squad import ROSTER, write
+from tests.flow.squad import ROSTER, tables, write
 
 pytestmark = pytest.mark.usefixtures("small_derived")
 
@@ -99,11 +99,10 @@ def test_an_undone_fix_waits_again(squad):
 def test_the_record_with_its_fixes_is_made_again_from_its_sources(squad, tmp_path):
     flow.mend(squad, waiting(squad)[0], {"20m": "3,01"}, "coach")
     load(squad, tmp_path, HEAD + GOOD + BAD + "Ada Reed;2025-11-10;1,79;2,94;3,99;\n")
-    before = {name: flow.table(squad, name) for name in ("split", "rep", "rejected", "mended", "load")}
+    before = tables(squad, ("split", "rep", "rejected", "mended", "load"))
     assert flow.rebuild(squad) == []
-    assert {name: frame.equals(flow.table(squad, name)) for name, frame in before.items()} == dict.fromkeys(
-        before, True
-    )
+    after = tables(squad, before)
+    assert [name for name, frame in before.items() if not frame.equals(after[name])] == []
 
 
 def test_the_same_file_again_after_a_fix_changes_nothing(squad, tmp_path):

@@ -20,7 +20,7 @@ from pipelines.home.folder import Home, only_follower
 from schemas.base import DerivedTable, column
 from tests.examples import examples
 from tests.flow.conftest import LoadDay, LoadWeek, load_day, load_week
-from tests.flow.squad import load_squad
+from tests.flow.squad import load_squad, on_board
 
 WHO = ("ada-reed", "bo-lind")
 FRIDAY = dt.date(2025, 11, 14)  # the day looked from: what is of the week before is settled
@@ -117,12 +117,12 @@ def enter(home: Home, who: str, day: int, minutes: float) -> None:
 
 
 def shown(home: Home) -> dict[str, list]:
-    return {name: flow.table(home, name).rows() for name in FUNCTIONS}
+    return {name: frame.rows() for name, frame in on_board(home, FUNCTIONS).items()}
 
 
 def from_nothing(home: Home) -> dict[str, list]:
     settings = flow.settings(home)
-    records = {name: flow.table(home, name).select(building.warehouse.SHAPES[name].columns) for name in ("session",)}
+    records = {"session": flow.table(home, "session").select(building.warehouse.SHAPES["session"].columns)}
     done = derivation.derive_all(records, settings, FRIDAY, functions=FUNCTIONS, models=MODELS)
     return {name: frame.rows() for name, frame in done.frames.items()}
 

@@ -11,7 +11,7 @@ from pipelines.errors import ThirdstepError
 from pipelines.home.folder import Home
 from pipelines.record import warehouse
 from pipelines.record.sources import journal
-from tests.flow.squad import ROSTER, SPLITS, load_roster, load_squad, write, write_squad
+from tests.flow.squad import ROSTER, SPLITS, load_roster, load_squad, tables, write, write_squad
 
 pytestmark = pytest.mark.usefixtures("small_derived")
 # Layouts whose reading settles something of its own: two header rows, runs side by side, sets and outcomes in words.
@@ -28,7 +28,7 @@ NAMES = [*warehouse.SHAPES, "load", "rejected"]
 
 
 def everything(home):
-    return {name: flow.table(home, name) for name in NAMES}
+    return tables(home, NAMES)
 
 
 def assert_alike(one, other):
