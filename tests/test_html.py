@@ -49,6 +49,35 @@ def loose_tags(source: str) -> list[str]:
     return found
 
 
+def gives_html(value: ast.expr | None) -> bool:
+    """Return whether an expression is a filled template, in one of its ways or with more added to it."""
+    if isinstance(value, ast.IfExp):
+        return gives_html(value.body) or gives_html(value.orelse)
+    if isinstance(value, ast.BinOp):
+        return gives_html(value.left)
+    return isinstance(value, ast.Call) and ast.unparse(value.func) in ("html", "join_html", "as_html")
+
+
+def called_plain(source: str) -> list[str]:
+    """Return every function that gives back a filled template and says that it gives back plain text."""
+    found = []
+    for node in ast.walk(ast.parse(source)):
+        if isinstance(node, ast.FunctionDef) and node.returns is not None and ast.unparse(node.returns) == "str":
+            inner = {id(one) for f in ast.walk(node) if isinstance(f, ast.FunctionDef) and f is not node
+                     for one in ast.walk(f)}  # fmt: skip
+            given = [one for one in ast.walk(node) if isinstance(one, ast.Return) and id(one) not in inner]
+            if any(gives_html(one.value) for one in given):
+                found.append(f"line {node.lineno}: {node.name}")
+    return found
+
+
+def test_a_function_that_gives_back_html_says_so():
+    # then mypy tells HTML from text, and 'HTML + text', which escapes, from 'text + text'
+    named = {path.relative_to(ROOT).as_posix(): called_plain(path.read_text(encoding="utf-8")) for path in MODULES}
+    assert {name: found for name, found in named.items() if found} == {}
+    assert called_plain("def f(x) -> str:\n    return html('<b>{}</b>', x) if x else ''") == ["line 1: f"]
+
+
 def test_a_tag_stands_in_a_template_of_the_home_and_nowhere_else():
     tags = {path.relative_to(ROOT).as_posix(): loose_tags(path.read_text(encoding="utf-8")) for path in MODULES}
     assert {name: found for name, found in tags.items() if found and name not in {HOME, *LOOKED_FOR}} == {}

@@ -5,7 +5,7 @@ from typing import Any
 from dashboard import wording
 from dashboard.parts.marks import empty
 from dashboard.reads import Opened
-from schemas.html import html, join_html
+from schemas.html import Markup, html, join_html
 
 Row = dict[str, Any]
 
@@ -31,7 +31,7 @@ def works_of(opened: Opened, told: Row | None) -> list[Row]:
     return opened.rows("advised_work", week, order_by=["rank"])
 
 
-def advice_html(told: Row | None, works: list[Row], own: bool) -> str:
+def advice_html(told: Row | None, works: list[Row], own: bool) -> Markup:
     """Return the advice with its work, each with why, how strong the evidence is, its caution and what would show."""
     if told is None:
         return empty(wording.NO_FOCUS)

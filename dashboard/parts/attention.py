@@ -4,14 +4,14 @@ from dashboard.parts.figure import table
 from dashboard.parts.marks import prose
 from dashboard.reads import Opened
 from dashboard.wording import attention as words
-from schemas.html import html, join_html
+from schemas.html import Markup, html, join_html
 
 
-def attention_tables(opened: Opened, *, is_alone: bool = False) -> str:
+def attention_tables(opened: Opened, *, is_alone: bool = False) -> Markup:
     """Return the section; nothing where the board has none. Alone on its page its heading stands above already."""
     rates = opened.rows("attention_rate")
     if not rates:
-        return ""
+        return Markup()
     budgets = opened.rows("attention_budget", order_by=["budget_of_24"])
     parts = [
         (words.CLEAN_COLUMNS, words.clean_rows(rates)),

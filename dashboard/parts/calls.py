@@ -5,7 +5,7 @@ from typing import Any
 from dashboard import wording
 from dashboard.parts.marks import mark, prose
 from dashboard.reads import Opened
-from schemas.html import html, join_html
+from schemas.html import Markup, html, join_html
 
 Row = dict[str, Any]
 
@@ -27,7 +27,7 @@ def main_progress(opened: Opened, athlete_id: str) -> Row | None:
     return next((r for r in rows if r["is_main"]), None)
 
 
-def three_calls(opened: Opened, athlete_id: str) -> str:
+def three_calls(opened: Opened, athlete_id: str) -> Markup:
     """Return training, hamstring and start side by side, each with every reason there is."""
     day = latest(opened.rows("readiness_day", {"athlete_id": athlete_id}), "day_on")
     reasons = (
@@ -46,7 +46,7 @@ def three_calls(opened: Opened, athlete_id: str) -> str:
     )
 
 
-def _training(day: Row | None, reasons: list[Row]) -> str:
+def _training(day: Row | None, reasons: list[Row]) -> Markup:
     if day is None:
         return html('{}<p class="soft">{}</p>', mark("no_call", wording.TRAINING), wording.NO_CALL)
     planned = day["call"] == "as_planned"
@@ -59,9 +59,9 @@ def _training(day: Row | None, reasons: list[Row]) -> str:
     return html("{}<ol>{}</ol>{}{}", mark(day["call"], wording.TRAINING), items, _checkin(day), _soft(minor))
 
 
-def _since(row: Row) -> str:
+def _since(row: Row) -> Markup:
     if row.get("since_on") is None or row["since_on"] == row["day_on"]:
-        return ""
+        return Markup()
     return html(" <small>{}</small>", wording.since(row["since_on"]))
 
 
@@ -70,11 +70,11 @@ def _checkin(day: Row) -> str:
     return _soft(said)
 
 
-def _soft(sentence: str | None) -> str:
-    return html('<p class="soft under">{}</p>', sentence) if sentence else ""
+def _soft(sentence: str | None) -> Markup:
+    return html('<p class="soft under">{}</p>', sentence) if sentence else Markup()
 
 
-def _hamstring(opened: Opened, athlete_id: str) -> str:
+def _hamstring(opened: Opened, athlete_id: str) -> Markup:
     flags = latest(opened.rows("hamstring_flag", {"athlete_id": athlete_id}), "day_on")
     if not flags:
         return html('{}<p class="soft">{}</p>', mark("cannot_say", wording.HAMSTRING), wording.NO_FLAGS)
@@ -123,7 +123,7 @@ def why_no_trend(opened: Opened, athlete_id: str) -> str:
     return wording.NO_LINE_OF_THESE.format(left_out[0]["sentence"]) if left_out else wording.NO_TREND
 
 
-def _start(opened: Opened, athlete_id: str) -> str:
+def _start(opened: Opened, athlete_id: str) -> Markup:
     progress = main_progress(opened, athlete_id)
     if progress is None:
         word = html('<span class="word">{}</span>', wording.PROGRESS["not_clear"])

@@ -11,7 +11,7 @@ from dashboard import wording
 from dashboard.parts import page
 from dashboard.parts.marks import SCROLL, prose, take_links
 from dashboard.reads import Opened
-from schemas.html import html, join_html
+from schemas.html import Markup, html, join_html
 
 MOST_ROWS = 60
 TITLED, DRAWN = "figure_titled", "figure_drawn"  # the figure above the next "How this is computed"
@@ -37,10 +37,10 @@ def finding(title: str, caption: str) -> None:
     st.session_state[TITLED], st.session_state[DRAWN] = title, []
 
 
-def table(rows: Sequence[Mapping[str, Any]], columns: Sequence[Column], caption: str = "") -> str:
+def table(rows: Sequence[Mapping[str, Any]], columns: Sequence[Column], caption: str = "") -> Markup:
     """Return a plain table, numbers to the right, unknown values as a dash."""
     if not rows:
-        return ""
+        return Markup()
     head = join_html((html('<th scope="col"{}>{}</th>', _align(rows, key), label) for key, label, _ in columns))
     body = []
     for row in rows:
@@ -63,15 +63,15 @@ def table(rows: Sequence[Mapping[str, Any]], columns: Sequence[Column], caption:
     return html('{}<table class="plain">{}</table></div>', SCROLL, inner)
 
 
-def _align(rows: Sequence[Mapping[str, Any]], key: str, shown: str = "") -> str:
+def _align(rows: Sequence[Mapping[str, Any]], key: str, shown: str = "") -> Markup:
     """Return the class of a cell: numbers to the right, short texts on one line."""
     first = next((r[key] for r in rows if r.get(key) is not None), None)
     is_number = isinstance(first, (int, float)) and not isinstance(first, bool)
     names = ["num"] * is_number + ["short"] * (0 < len(shown) <= SHORT)
-    return html(' class="{}"', " ".join(names)) if names else ""
+    return html(' class="{}"', " ".join(names)) if names else Markup()
 
 
-def record_table(opened: Opened, name: str, rows: Sequence[Mapping[str, Any]]) -> str:
+def record_table(opened: Opened, name: str, rows: Sequence[Mapping[str, Any]]) -> Markup:
     """Return rows of a board table under their labels, with file, sheet and line where each came from."""
     if not rows:
         return html('<p class="soft">{}</p>', wording.NO_ROWS_BEHIND)
@@ -136,7 +136,7 @@ def _plainly(
     tables: Sequence[str],
     behind: Sequence[tuple[str, Sequence[Mapping[str, Any]]]],
     said: Sequence[str],
-) -> str:
+) -> Markup:
     """Return sentences in place of formulas and rows, and where those are."""
     told = html('<ul class="worked">{}</ul>', join_html(html("<li>{}</li>", line) for line in said)) if said else ""
     methods = opened.rows("method", {"table_name": list(tables)})
@@ -153,20 +153,20 @@ def _plainly(
     return join_html([told, more, away])
 
 
-def take_rows(opened: Opened, name: str, rows: Sequence[Mapping[str, Any]]) -> str:
+def take_rows(opened: Opened, name: str, rows: Sequence[Mapping[str, Any]]) -> Markup:
     """Return links that take rows away as CSV or as a workbook."""
     if not rows:
-        return ""
+        return Markup()
     links = taking.rows_links(opened.viewer, name, rows)
     return html(' <span class="take">{}</span>', take_links(links))
 
 
 def _pictures(
     opened: Opened, key: str, title: str, pictures: Sequence[tuple[dict[str, Any], list[Mapping[str, Any]]]]
-) -> str:
+) -> Markup:
     """Return links that take the charts of a figure away as pictures."""
     if not pictures:
-        return ""
+        return Markup()
     said = [
         take_links(taking.picture_links(opened.viewer, f"{key}-{number}" if number > 1 else key, title, spec, rows))
         for number, (spec, rows) in enumerate(pictures, start=1)
@@ -174,7 +174,7 @@ def _pictures(
     return html('<p class="take">{} {}</p>', wording.AS_PICTURE, join_html(said, ", "))
 
 
-def sources(opened: Opened, name: str) -> str:
+def sources(opened: Opened, name: str) -> Markup:
     """Return the sources of knowledge that a table's columns name."""
     keys = sorted({d["source"] for d in opened.rows("column_doc", {"table_name": name}) if d["source"]})
     found = opened.rows("knowledge", {"source_key": keys}) if keys else []
@@ -182,4 +182,4 @@ def sources(opened: Opened, name: str) -> str:
         html('<li>{} <span class="soft">{}</span></li>', k["citation"], wording.strength(k["strength"], k["read"]))
         for k in found
     )
-    return html("<ul>{}</ul>", items) if items else ""
+    return html("<ul>{}</ul>", items) if items else Markup()

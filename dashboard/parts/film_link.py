@@ -5,7 +5,7 @@ from typing import Any
 
 from dashboard import wording
 from dashboard.reads import Opened
-from schemas.html import html, join_html
+from schemas.html import Markup, html, join_html
 
 RUN = ("athlete_id", "session_date", "session_no", "rep_no")
 
@@ -15,16 +15,16 @@ def film_address(run: Mapping[str, Any]) -> str:
     return f"film?athlete={run['athlete_id']}&day={run['session_date']}&session={run['session_no']}&run={run['rep_no']}"
 
 
-def film_line(opened: Opened, runs: Iterable[Mapping[str, Any]]) -> str:
+def film_line(opened: Opened, runs: Iterable[Mapping[str, Any]]) -> Markup:
     """Return a line of links to the marks of those of some runs that were marked off a film; "" for who marks none.
 
     A run whose steps were typed has no marks; for a coach the line says where it can be marked.
     """
     if not opened.viewer.is_coach:
-        return ""
+        return Markup()
     asked = {tuple(run[name] for name in RUN): run for run in runs}
     if not asked:
-        return ""
+        return Markup()
     marked: set[tuple[Any, ...]] = set()
     for athlete_id, day in {(key[0], key[1]) for key in asked}:
         rows = opened.rows("film", {"athlete_id": athlete_id, "session_date": day})

@@ -5,7 +5,7 @@ from typing import TypeVar
 
 from dashboard import wording
 from dashboard.parts.week_sheet import link
-from schemas.html import html, join_html
+from schemas.html import Markup, html, join_html
 
 PART = "part"  # its name in the address
 LINES = 60  # of a sheet in a part; a squad of 40 stands on one page
@@ -20,10 +20,10 @@ def part_of(everyone: Sequence[One], asked: str | None, size: int) -> tuple[list
     return list(everyone[(number - 1) * size : number * size]), number
 
 
-def part_links(count: int, number: int, chosen: Mapping[str, str | None], size: int) -> str:
+def part_links(count: int, number: int, chosen: Mapping[str, str | None], size: int) -> Markup:
     """Return the links to the parts of a list; nothing where it is all in one."""
     if count <= size:
-        return ""
+        return Markup()
     links = join_html(
         (
             link(

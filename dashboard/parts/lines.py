@@ -4,14 +4,14 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from dashboard import wording
-from schemas.html import html, join_html
+from schemas.html import Markup, html, join_html
 
 WIDE, HIGH, LOAD_WIDE, PAD = 112.0, 30.0, 96.0, 4.0
 
 Points = Sequence[float | None] | None
 
 
-def trend_line(points: Points, lows: Points, highs: Points, better_is: str = "lower") -> str:
+def trend_line(points: Points, lows: Points, highs: Points, better_is: str = "lower") -> Markup:
     """Draw six weekly levels over the band of own noise; better is upwards. Unknown weeks leave a gap.
 
     The band is level: it is drawn from its last known edges.
@@ -67,7 +67,7 @@ def is_above(week: Mapping[str, Any]) -> bool:
 
 def load_bars(
     points: Points, low: float | None, high: float | None, above: bool | None, lacks: str | None = None
-) -> str:
+) -> Markup:
     """Draw six weeks of load over the athlete's own range. An unknown week is an open dotted bar, never a zero.
 
     ``lacks``: what is missing, where no week is known at all.

@@ -13,7 +13,7 @@ from dashboard.parts.marks import SCROLL, caution, empty, text
 from dashboard.reads import Opened
 from dashboard.wording import returning as words
 from dashboard.writes import NotKept, enter
-from schemas.html import html, join_html
+from schemas.html import Markup, html, join_html
 
 Row = dict[str, Any]
 INJURY = ("athlete_id", "onset_on", "site", "side")
@@ -65,7 +65,7 @@ def return_ladders(opened: Opened, athlete_ids: list[str], *, own_heading: bool 
     )
 
 
-def ladder_table(steps: list[Row]) -> str:
+def ladder_table(steps: list[Row]) -> Markup:
     """Return the rungs of our ladder and any others noted, each with the days it was done."""
     by_rung: dict[int, list[Row]] = {}
     for step in steps:
@@ -90,7 +90,7 @@ def ladder_table(steps: list[Row]) -> str:
     )
 
 
-def _step_cells(step: Row) -> str:
+def _step_cells(step: Row) -> Markup:
     felt = step["symptoms"]
     shown = words.SYMPTOMS.get(felt, felt) if felt else words.NOT_SAID
     mark = {"none": "quiet", "slight": "adapt", "stopped": "talk"}.get(felt or "", "none")

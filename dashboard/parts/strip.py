@@ -8,7 +8,7 @@ from dashboard.parts import page
 from dashboard.parts.figure import explain, finding
 from dashboard.parts.marks import SCROLL, empty, text
 from dashboard.reads import Opened
-from schemas.html import html, join_html
+from schemas.html import Markup, html, join_html
 
 Row = dict[str, Any]
 DAYS = 14
@@ -33,7 +33,7 @@ def strip(opened: Opened, athlete_id: str, until: dt.date, own: bool = False) ->
     )  # fmt: skip
 
 
-def _strip_table(days: list[dt.date], rows: dict[dt.date, Row], judged: dict[tuple[dt.date, str], Row]) -> str:
+def _strip_table(days: list[dt.date], rows: dict[dt.date, Row], judged: dict[tuple[dt.date, str], Row]) -> Markup:
     head = join_html(
         html('<th scope="col" class="num" title="{}">{}</th>', wording.long_day(day), day.day) for day in days
     )
@@ -66,7 +66,7 @@ def _strip_table(days: list[dt.date], rows: dict[dt.date, Row], judged: dict[tup
     )
 
 
-def _cell(row: Row | None, judged: Row | None, item: str) -> str:
+def _cell(row: Row | None, judged: Row | None, item: str) -> Markup:
     value = None if row is None else row.get(item)
     if value is None:
         return html('<td class="num soft">·</td>')
@@ -76,7 +76,7 @@ def _cell(row: Row | None, judged: Row | None, item: str) -> str:
     )
 
 
-def _words(rows: dict[dt.date, Row], own: bool) -> str:
+def _words(rows: dict[dt.date, Row], own: bool) -> Markup:
     """Return what was written, newest first; where a reader may not see notes, the board hands over none."""
     said = []
     for day, row in sorted(rows.items(), reverse=True):
@@ -85,6 +85,6 @@ def _words(rows: dict[dt.date, Row], own: bool) -> str:
         if parts:
             said.append(html("<li><b>{}</b> {}</li>", wording.day(day), ". ".join(parts)))
     if not said:
-        return ""
+        return Markup()
     title = wording.STRIP_WORDS_OWN if own else wording.STRIP_WORDS
     return html('<h3>{}</h3><ul class="notes">{}</ul>', title, join_html(said))

@@ -15,7 +15,7 @@ LEVELS_OF = {"watch": ("one_family", "several_families"), "nothing": ("none",), 
 TRAINING_CHOICES = ("as_planned", "adapt", *wording.ADAPTED, "talk_first")
 
 
-def link(label: str, query: Mapping[str, str | None], current: bool = False) -> str:
+def link(label: str, query: Mapping[str, str | None], current: bool = False) -> Markup:
     """Return a link that keeps the choice in the address."""
     kept = {k: v for k, v in query.items() if v}
     here = html(' aria-current="true"') if current else ""
@@ -40,7 +40,7 @@ def filter_line(
     chosen: Mapping[str, str | None],
     printed: str = "",
     levels: Mapping[str, str] | None = None,
-) -> str:
+) -> Markup:
     """Return the links that choose group, squad, call, hamstring and order, with how many each holds; then the print.
 
     ``calls`` and ``levels``: training call and hamstring level by athlete, each as the other choices leave them.
@@ -111,7 +111,7 @@ def sheet_table(
     changing: Collection[str] = (),
     *,
     in_full: bool = False,
-) -> str:
+) -> Markup:
     """Return the sheet: a row per athlete with the three calls, each with its strongest reason.
 
     ``standing``: by athlete, what was decided in an earlier week and stands still; ``changing``: of whom the plan does
@@ -151,7 +151,7 @@ def _sheet_row(
     drills: str,
     standing: str = "",
     is_changing: bool = False,
-) -> str:
+) -> Markup:
     athlete_id = text(row["athlete_id"])
     word = wording.PROGRESS.get(row["progress_word"] or "", "–")
     loud = "word" if row["progress_word"] in ("improving", "slipping") else "word soft"
@@ -213,7 +213,7 @@ def change_link(athlete_id: str) -> Markup:
     )
 
 
-def _decide(athlete_id: str, row: Row, decision: Row | None, may_decide: bool, drills: str) -> str:
+def _decide(athlete_id: str, row: Row, decision: Row | None, may_decide: bool, drills: str) -> Markup:
     """Return the box that records what was decided, or what has been decided."""
     if decision is not None:
         by = html(' <span class="soft by">{}</span>', decision["decided_by"]) if decision["decided_by"] else ""
@@ -221,7 +221,7 @@ def _decide(athlete_id: str, row: Row, decision: Row | None, may_decide: bool, d
         said = wording.decided_text(decision["call"], dict(row))
         return html('<div class="decide"><span class="decided">{}</span>{} {}</div>', said, by, again)
     if not may_decide:
-        return ""
+        return Markup()
     return html(
         '<div class="decide"><button data-act="agree" data-athlete="{}" data-sent="{}">{}</button> {}</div>',
         athlete_id,
@@ -231,7 +231,7 @@ def _decide(athlete_id: str, row: Row, decision: Row | None, may_decide: bool, d
     )
 
 
-def _change_form(athlete_id: str, row: Row, label: str, drills: str) -> str:
+def _change_form(athlete_id: str, row: Row, label: str, drills: str) -> Markup:
     options = join_html(
         html(
             '<option value="{}"{}>{}</option>',

@@ -121,7 +121,7 @@ def _plain_fields(frame: pl.DataFrame) -> list[dict[str, str]]:
 
 def _page(
     athlete_id: str, tables: Mapping[str, pl.DataFrame], models: Mapping[str, type[Table]], at: dt.datetime
-) -> str:
+) -> Markup:
     return (
         html('<!doctype html><html lang="en"><meta charset="utf-8"><title>All data of {}</title>', athlete_id)
         + html("<style>{}</style><h1>All data of {}</h1>", as_html(_STYLE), athlete_id)

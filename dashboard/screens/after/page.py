@@ -16,7 +16,7 @@ from dashboard.screens.after import words, writes
 from dashboard.screens.check_in.form import keys_of, show_form, style
 from dashboard.screens.check_in.writes import viewers_day
 from dashboard.writes import NotKept
-from schemas.html import html, join_html
+from schemas.html import Markup, html, join_html
 
 Row = dict[str, Any]
 
@@ -43,7 +43,7 @@ def sessions_of(opened: Opened, athlete_id: str, today: dt.date) -> list[Row]:
 
 def form_of(
     sessions: list[Row], today: dt.date, chosen: str, answers: Mapping[str, Any], *, may_take_back: bool
-) -> str:
+) -> Markup:
     """Return the form: which session, minutes, effort. Nothing but the session of the address is chosen beforehand."""
     which = [
         (
@@ -139,14 +139,14 @@ def draw() -> None:
     page.show(caution(wording.OWN_CAUTION + " " + wording.CAUTION_LINE))
 
 
-def _on_record(sessions: list[Row], today: dt.date) -> str:
+def _on_record(sessions: list[Row], today: dt.date) -> Markup:
     """Say what stands on record already, so that nobody answers twice without knowing."""
     lines = [
         html("<li>{}</li>", words.on_record(one, today))
         for one in sessions
         if one.get("duration_min") is not None and one.get("effort_0_10") is not None
     ]
-    return html('<ul class="notes">{}</ul>', join_html(lines)) if lines else ""
+    return html('<ul class="notes">{}</ul>', join_html(lines)) if lines else Markup()
 
 
 draw()

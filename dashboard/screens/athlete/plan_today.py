@@ -9,13 +9,13 @@ from dashboard.parts.marks import empty
 from dashboard.reads import Opened, monday_of
 from dashboard.screens.after import words
 from dashboard.screens.check_in.writes import viewers_day
-from schemas.html import html, join_html
+from schemas.html import Markup, html, join_html
 
 DAYS_AHEAD = 7
 SHOWN = ("training", "start_work")
 
 
-def plan_today(opened: Opened, athlete_id: str, told: dict[str, Any] | None) -> str:
+def plan_today(opened: Opened, athlete_id: str, told: dict[str, Any] | None) -> Markup:
     """Return today's plan in sentences, under what the advice says of it, and the decisions of the running week."""
     today = viewers_day()
     rows = opened.rows("plan", {"athlete_id": athlete_id, "planned_on": today}, order_by=["plan_no"])
@@ -80,7 +80,7 @@ def _minded(opened: Opened, athlete_id: str, today: dt.date) -> dict[tuple[dt.da
     return said
 
 
-def _session(row: dict[str, Any], minded: dict[tuple[dt.date, int], str]) -> str:
+def _session(row: dict[str, Any], minded: dict[tuple[dt.date, int], str]) -> Markup:
     """Return a planned session as a sentence, with what is to be minded right under it."""
     mind = minded.get((row["planned_on"], row["plan_no"]))
     marked = html('<br><b class="mind">{}.</b>', wording.sentence_case(mind)) if mind else ""

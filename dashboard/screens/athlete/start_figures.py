@@ -16,7 +16,7 @@ from dashboard.parts.marks import SCROLL, empty
 from dashboard.reads import Opened
 from dashboard.screens.athlete.start_rows import best_reps, contacts_drawing, rep_key, series_of, trend_drawing
 from dashboard.screens.starts import words as starts_words
-from schemas.html import html, join_html
+from schemas.html import Markup, html, join_html
 
 RECENT_DAYS = 42
 
@@ -78,11 +78,11 @@ def trend(opened: Opened, athlete_id: str, own: bool = False) -> None:
     )
 
 
-def trend_notes(progress: Row | None, left_out: list[Row]) -> str:
+def trend_notes(progress: Row | None, left_out: list[Row]) -> Markup:
     """Return what it takes to see a change, and which runs are not in the trend and why."""
     said = [progress["plan_sentence"]] if progress and progress["plan_sentence"] else []
     said += [row["sentence"] for row in left_out]
-    return html("<ul class='soft'>{}</ul>", join_html(html("<li>{}.</li>", s) for s in said)) if said else ""
+    return html("<ul class='soft'>{}</ul>", join_html(html("<li>{}.</li>", s) for s in said)) if said else Markup()
 
 
 def _blocks_beside(opened: Opened, athlete_id: str, progress: Row | None) -> list[Row]:

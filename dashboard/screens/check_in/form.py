@@ -11,7 +11,7 @@ from typing import Any
 import streamlit as st
 
 from dashboard import wording
-from schemas.html import escape, html, join_html
+from schemas.html import Markup, escape, html, join_html
 
 _STYLE = Path(__file__).with_name("check_in.css")
 _HALF_HOURS = (*(h / 2 for h in range(6, 21)), 11.0)  # 3 to 10 h by halves, and 11
@@ -63,7 +63,9 @@ def style() -> str:
     return _STYLE.read_text(encoding="utf-8")
 
 
-def keys_of(name: str, choices: Sequence[tuple[str, str]], chosen: str | None, kind: str, ends: tuple[str, str]) -> str:
+def keys_of(
+    name: str, choices: Sequence[tuple[str, str]], chosen: str | None, kind: str, ends: tuple[str, str]
+) -> Markup:
     """Return radio buttons drawn as keys."""
     keys = join_html(
         (
@@ -85,13 +87,13 @@ def keys_of(name: str, choices: Sequence[tuple[str, str]], chosen: str | None, k
     return html('<div class="keys {}">{}</div>{}', kind, keys, words)
 
 
-def _described(place: int, count: int, ends: tuple[str, str]) -> str:
+def _described(place: int, count: int, ends: tuple[str, str]) -> Markup:
     """Name what the first and the last key mean, for those who hear the page."""
     said = ends[0] if place == 0 else ends[1] if place == count - 1 else ""
-    return html(' aria-description="{}"', said) if said else ""
+    return html(' aria-description="{}"', said) if said else Markup()
 
 
-def _item(question: str, inner: str, extra: str = "") -> str:
+def _item(question: str, inner: str, extra: str = "") -> Markup:
     """Return one question with its keys."""
     return html('<fieldset class="item{}"><legend>{}</legend>{}</fieldset>', extra, question, inner)
 
@@ -101,7 +103,9 @@ def _hours(value: float) -> str:
     return f"{whole}½" if value != whole else str(whole)
 
 
-def form(answers: Mapping[str, Any], read_by: str, note_read_by: str, *, is_change: bool, may_take_back: bool) -> str:
+def form(
+    answers: Mapping[str, Any], read_by: str, note_read_by: str, *, is_change: bool, may_take_back: bool
+) -> Markup:
     """Return the form, with today's own answers where some were given; never those of another day."""
 
     def told(name: str) -> str | None:
@@ -143,7 +147,7 @@ def form(answers: Mapping[str, Any], read_by: str, note_read_by: str, *, is_chan
     )
 
 
-def _place(site: str | None) -> str:
+def _place(site: str | None) -> Markup:
     said = site or ""
     side = next((s for s in wording.CHECKIN_SIDES if said.startswith(s)), None)
     place = next((p for p in wording.CHECKIN_PLACES if said.endswith(p)), None)

@@ -27,7 +27,7 @@ from dashboard.screens.check_in.writes import (
     welfare_contact,
 )
 from dashboard.writes import NotKept
-from schemas.html import html
+from schemas.html import Markup, html
 
 LOOK_AGAIN_S = 1.0
 
@@ -52,16 +52,16 @@ def act_on(act: dict[str, Any]) -> None:
         st.session_state["checkin_said"] = ("wrong", str(wrong))
 
 
-def call_of(opened: Opened, athlete_id: str, day: dt.date) -> str:
+def call_of(opened: Opened, athlete_id: str, day: dt.date) -> Markup:
     """Return what the day's answers come to, and who can read that; '' while the board does not hold them yet."""
     mine = checkin_of(opened.viewer, opened.board, day)
     awaited = st.session_state.get("checkin_load")
     told = advice_of(opened, athlete_id)
     found = opened.rows("readiness_day", {"athlete_id": athlete_id, "day_on": day})
     if mine is None or (awaited and mine.load_no != awaited) or told is None or not found:
-        return ""
+        return Markup()
     if found[0]["last_checkin_on"] != day or opened.board.older & {"readiness_day", "advice"}:
-        return ""
+        return Markup()
     headline, sentence = spoken_to(opened, told)
     hurts = (mine.row.get("pain") or 0) > 0
     return html(

@@ -24,7 +24,7 @@ from dashboard.screens.data.writes import (
     reasons_of,
 )
 from dashboard.writes import NotKept
-from schemas.html import html, join_html
+from schemas.html import Markup, html, join_html
 
 if TYPE_CHECKING:
     from pipelines.flow import Outcome
@@ -34,7 +34,7 @@ MOST_REASONS = 200
 MOST_QUESTIONS = 40
 
 
-def counts(outcome: "Outcome") -> str:
+def counts(outcome: "Outcome") -> Markup:
     """Return what became, or would become, of the rows of a file."""
     kept = table(
         [{"what": label, "rows": getattr(outcome, name)} for name, label in wording.OUTCOMES],
@@ -45,10 +45,10 @@ def counts(outcome: "Outcome") -> str:
     return join_html([filled, kept, notes])
 
 
-def reasons(rows: list[dict[str, Any]]) -> str:
+def reasons(rows: list[dict[str, Any]]) -> Markup:
     """Return the cells that keep rows out, each with its reason."""
     if not rows:
-        return ""
+        return Markup()
     columns = [
         ("sheet", wording.SHEET, None),
         ("line", wording.LINE, wording.cell),
@@ -97,10 +97,10 @@ def file_lines(outcomes: Sequence["Outcome"]) -> str:
     )
 
 
-def grouped(rows: list[dict[str, Any]]) -> str:
+def grouped(rows: list[dict[str, Any]]) -> Markup:
     """Return what would be set aside, one line a reason."""
     if not rows:
-        return ""
+        return Markup()
     columns = [("file", wording.FILE, None), ("column", wording.COLUMN, None), ("values", wording.VALUE, None),
                ("rows", wording.ROWS, wording.cell), ("lines", wording.LINE, None),
                ("reason", wording.REASON, None)]  # fmt: skip

@@ -20,7 +20,7 @@ from dashboard.screens.film import words, writes
 from dashboard.screens.film.desk import show_desk
 from dashboard.screens.film.found import told_of
 from dashboard.writes import NotKept, sample_file
-from schemas.html import html, join_html
+from schemas.html import Markup, html, join_html
 
 Row = dict[str, Any]
 LANE_WIDTH_M = 1.22  # shown first; the marks keep what was really there
@@ -243,10 +243,10 @@ def films(opened: Opened, athlete_id: str) -> None:
     page.show_sheet(drawn, "film_list", act)
 
 
-def _to_try(opened: Opened) -> str:
+def _to_try(opened: Opened) -> Markup:
     found = sample_file("film")
     if found is None:
-        return ""
+        return Markup()
     address = offer(opened.viewer, found[0], partial(bytes, found[1]))
     return html('<p><a href="{}" download>{}</a>. {}</p>', address, words.TRY_IT, words.TRY_IT_NEXT)
 

@@ -6,12 +6,12 @@ from typing import Any
 
 from dashboard import wording
 from dashboard.screens.group import words
-from schemas.html import html, join_html
+from schemas.html import Markup, html, join_html
 
 Row = Mapping[str, Any]
 
 
-def day_grid(rows: Sequence[Row], name: str, weeks: Sequence[dt.date], until: dt.date) -> str:
+def day_grid(rows: Sequence[Row], name: str, weeks: Sequence[dt.date], until: dt.date) -> Markup:
     """Return the calendar of one athlete over some weeks (Mondays, first to last)."""
     days = {row["day_on"]: row for row in rows}
     head = join_html(
@@ -33,7 +33,7 @@ def day_grid(rows: Sequence[Row], name: str, weeks: Sequence[dt.date], until: dt
     )
 
 
-def _cell(row: Row | None, on: dt.date, until: dt.date) -> str:
+def _cell(row: Row | None, on: dt.date, until: dt.date) -> Markup:
     """Return the cell of one day."""
     if on > until:
         return html('<td class="later"></td>')
@@ -50,7 +50,7 @@ def _cell(row: Row | None, on: dt.date, until: dt.date) -> str:
     return html('<td class="ask">?{}</td>', under)
 
 
-def key_line() -> str:
+def key_line() -> Markup:
     """Return what the marks mean."""
     items = join_html((html("<span><b>{}</b> {}</span>", mark, means) for mark, means in words.DAYS_KEY))
     return html('<p class="dayskey">{}</p>', items)

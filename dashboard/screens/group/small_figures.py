@@ -8,7 +8,7 @@ from typing import Any
 
 from dashboard.parts.lines import is_above
 from dashboard.screens.group import words
-from schemas.html import html, join_html
+from schemas.html import Markup, html, join_html
 
 Row = Mapping[str, Any]
 WIDE, HIGH = 250.0, 118.0
@@ -50,7 +50,7 @@ def common_scale(rows: Sequence[Row], bands: Sequence[float | None]) -> Scale | 
     return Scale(least, most if most > least else least + step, step, min(days), max(days))
 
 
-def small_trend(rows: Sequence[Row], band: tuple[float | None, float | None], scale: Scale, said: str) -> str:
+def small_trend(rows: Sequence[Row], band: tuple[float | None, float | None], scale: Scale, said: str) -> Markup:
     """Draw the level of one athlete with its interval and days, over the band of own noise."""
     parts = []
     low, high = band
@@ -111,7 +111,7 @@ def _months(scale: Scale) -> list[tuple[float, str]]:
     return found or [(LEFT, f"{scale.first.day} {scale.first:%b}")]
 
 
-def week_bars(rows: Sequence[Row], name: str) -> str:
+def week_bars(rows: Sequence[Row], name: str) -> Markup:
     """Draw the weeks of one athlete over own range; an unknown week is an open dotted bar at what is known."""
     last = rows[-1]
     low, high = last["own_low_au"], last["own_high_au"]

@@ -6,12 +6,12 @@ from typing import Any
 from dashboard import wording
 from dashboard.parts.marks import SCROLL, text
 from dashboard.screens.group import words
-from schemas.html import html, join_html
+from schemas.html import Markup, html, join_html
 
 Row = Mapping[str, Any]
 
 
-def _frame(head: Sequence[str], rows: Sequence[str]) -> str:
+def _frame(head: Sequence[str], rows: Sequence[str]) -> Markup:
     titles = join_html(html('<th scope="col">{}</th>', title) for title in head)
     return html(
         '{}<table class="group"><thead><tr>{}</tr></thead><tbody>{}</tbody></table></div>',
@@ -32,7 +32,7 @@ def test_table(rows: Sequence[Row], names: Mapping[str, str]) -> str:
     return _frame([words.ATHLETE, *(text(wording.CALENDAR_TESTS[slug]) for slug in tests)], body)
 
 
-def _test_cell(row: Row | None) -> str:
+def _test_cell(row: Row | None) -> Markup:
     if row is None:
         return html('<td class="soft">–</td>')
     if row["state"] == "never":
@@ -56,7 +56,7 @@ def completeness_table(rows: Sequence[Row], names: Mapping[str, str]) -> str:
     return _frame([words.ATHLETE, *head], body)
 
 
-def _item_cell(row: Row | None) -> str:
+def _item_cell(row: Row | None) -> Markup:
     if row is None or row["expected"] == 0:
         return html('<td class="soft">–</td>')
     said = f"{row['have']} {words.OF} {row['expected']}"

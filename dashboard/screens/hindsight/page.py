@@ -16,19 +16,19 @@ from dashboard.screens.hindsight import words
 from dashboard.screens.hindsight import writes as ruling
 from dashboard.screens.hindsight.rule_editor import rule_editor, told
 from dashboard.writes import NotKept
-from schemas.html import html, join_html
+from schemas.html import Markup, html, join_html
 
 Row = dict[str, Any]
 _ROW_HEAD = "border-bottom:1px solid var(--rule);vertical-align:top;padding-top:10px"
 
 
-def two_by_two(flag: Row) -> str:
+def two_by_two(flag: Row) -> Markup:
     """Return the four counts with their words, for the eye and for a screen reader."""
 
-    def cell(key: str, said: str) -> str:
+    def cell(key: str, said: str) -> Markup:
         return html('<td><b class="big">{}</b><br><span class="soft">{}</span></td>', words.count(flag[key]), said)
 
-    def head(said: str) -> str:
+    def head(said: str) -> Markup:
         return html('<th scope="row" style="{}">{}</th>', _ROW_HEAD, said)
 
     return (

@@ -12,7 +12,7 @@ from dashboard.parts.marks import empty, prose
 from dashboard.screens.hindsight import words
 from dashboard.screens.hindsight import writes as ruling
 from dashboard.writes import NotKept
-from schemas.html import html, join_html
+from schemas.html import Markup, html, join_html
 from schemas.knowledge.readiness import CALL_RULE, READINESS_RULE
 from schemas.settings import DROPPED, NUMBERS, SETTINGS, Setting, SquadSettings
 
@@ -39,7 +39,7 @@ def rule_editor(viewer: Viewer, history: list[Row], noise: list[Row]) -> None:
     page.show(html("<h3>{}</h3>{}", words.HISTORY, _history(history)))
 
 
-def by_chance(noise: list[Row]) -> str:
+def by_chance(noise: list[Row]) -> Markup:
     """Return how many athletes a day chance alone would mark under the rule in force."""
     return join_html(html("<p><b>{}.</b> {}</p>", wording.NOISE_TITLE, prose(wording.noise_told(row))) for row in noise)
 
@@ -62,7 +62,7 @@ def told(history: list[Row]) -> list[Row]:
     return rows
 
 
-def _numbers(settings: SquadSettings) -> str:
+def _numbers(settings: SquadSettings) -> Markup:
     parts = []
     for bearing, title in words.BEARING:
         rows = [
@@ -79,7 +79,7 @@ def _numbers(settings: SquadSettings) -> str:
     return join_html(parts)
 
 
-def _call_lines(settings: SquadSettings) -> str:
+def _call_lines(settings: SquadSettings) -> Markup:
     lines = []
     for rule in READINESS_RULE:
         level = f"{getattr(settings, rule.setting):g}" if rule.setting else ""

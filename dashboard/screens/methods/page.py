@@ -13,7 +13,7 @@ from dashboard.parts.week_sheet import link
 from dashboard.reads import Opened, query_value
 from dashboard.screens.hindsight.rule_editor import by_chance
 from dashboard.screens.methods import sections
-from schemas.html import html, join_html
+from schemas.html import Markup, html, join_html
 
 Row = Mapping[str, Any]
 KINDS = (("derived", wording.MEASURES), ("record", wording.RECORDED))
@@ -25,15 +25,15 @@ def matching(rows: Sequence[Row], wanted: str) -> list[Row]:
     return [r for r in rows if all(w in " ".join(str(v) for v in r.values() if v is not None).lower() for w in words)]
 
 
-def cautions() -> str:
+def cautions() -> Markup:
     """Return the cautions that stand above everything else."""
     return html("<ul class='cautions'>") + join_html(html("<li>{}</li>", c) for c in wording.CAUTIONS) + html("</ul>")
 
 
-def listed(title: str, links: Sequence[str]) -> str:
+def listed(title: str, links: Sequence[str]) -> Markup:
     """Return a heading with links below it; nothing where there are none."""
     if not links:
-        return ""
+        return Markup()
     lines = join_html(html("<li>{}</li>", one) for one in links)
     return html('<h2 class="ruled">{}</h2><ul class="contents">{}</ul>', title, lines)
 
@@ -43,7 +43,7 @@ def to_method(method: Row, before: str = "", after: str = "") -> str:
     return link(f"{before}{method['title'] or method['table_name']}{after}", {"method": method["table_name"]})
 
 
-def of_methods(methods: Sequence[Row]) -> str:
+def of_methods(methods: Sequence[Row]) -> Markup:
     """Return the measures and tables by kind, each a link to its own page."""
     return join_html((listed(title, [to_method(m) for m in methods if m["kind"] == kind]) for kind, title in KINDS))
 
@@ -65,7 +65,7 @@ def found(opened: Opened, methods: Sequence[Row], columns: Mapping[str, Sequence
     return (of_methods(some) + lines) or empty(wording.nothing_found(wanted))
 
 
-def one_alone(opened: Opened, methods: Sequence[Row], columns: Mapping[str, Sequence[Row]]) -> str:
+def one_alone(opened: Opened, methods: Sequence[Row], columns: Mapping[str, Sequence[Row]]) -> Markup:
     """Return the method or part that the address names, with the ones before and after; "" where it names none."""
     asked, part = query_value("method") or "", query_value("part") or ""
     by_name = {m["table_name"]: m for m in methods}
@@ -78,7 +78,7 @@ def one_alone(opened: Opened, methods: Sequence[Row], columns: Mapping[str, Sequ
         return html('{}<p class="soft around">{}</p>', said, join_html(others, " · "))
     if part in sections.PARTS and sections.has_part(opened, part):
         return sections.part_alone(opened, part)
-    return empty(wording.NO_SUCH_METHOD) if asked or part else ""
+    return empty(wording.NO_SUCH_METHOD) if asked or part else Markup()
 
 
 def act_on(act: dict[str, Any]) -> None:

@@ -9,7 +9,7 @@ from dashboard.parts.figure import table
 from dashboard.reads import Opened
 from dashboard.wording.attention import ATTENTION
 from dashboard.wording.run_error import RULES, RUN_ERROR, RUN_ERROR_COLUMNS, RUN_ERROR_LEDE, RUN_ERROR_WHY
-from schemas.html import html
+from schemas.html import Markup, html
 
 Row = Mapping[str, Any]
 COLUMNS_SHOWN = 12
@@ -30,7 +30,7 @@ def has_part(opened: Opened, part: str) -> bool:
     return bool(rows_of(opened, part))
 
 
-def method_alone(method: Row, columns: Sequence[Row], citations: Mapping[str, Row]) -> str:
+def method_alone(method: Row, columns: Sequence[Row], citations: Mapping[str, Row]) -> Markup:
     """Return one measure: what it is, how it is computed, each of its columns."""
     lines = [
         {
@@ -50,14 +50,14 @@ def method_alone(method: Row, columns: Sequence[Row], citations: Mapping[str, Ro
     ) + _columns(table(lines, [(name, head, None) for name, head in heads]), len(lines))
 
 
-def _columns(shown: str, count: int) -> str:
+def _columns(shown: str, count: int) -> Markup:
     """Return the columns, folded away where they are so many that a phone would not come to their end."""
     if count <= COLUMNS_SHOWN:
         return html('<h2 class="ruled">{}</h2>{}', wording.COLUMNS, shown)
     return html("<details><summary>{} ({})</summary>{}</details>", wording.COLUMNS, count, shown)
 
 
-def part_alone(opened: Opened, part: str) -> str:
+def part_alone(opened: Opened, part: str) -> Markup:
     """Return one part under its own heading."""
     if part == "alarms":
         return html("<h1>{}</h1>{}", ATTENTION, attention_tables(opened, is_alone=True))
@@ -75,12 +75,12 @@ def part_alone(opened: Opened, part: str) -> str:
     return html("<h1>{}</h1>{}", PARTS[part], _lines(part, rows))
 
 
-def as_table(part: str, rows: Sequence[Row]) -> str:
+def as_table(part: str, rows: Sequence[Row]) -> Markup:
     """Return lines of a part as a search finds them."""
     return html('<h2 class="ruled">{}</h2>{}', LISTS[part], _lines(part, rows))
 
 
-def _lines(part: str, rows: Sequence[Row]) -> str:
+def _lines(part: str, rows: Sequence[Row]) -> Markup:
     if part == "settings":
         heads = [("words", wording.SETTING), ("value", wording.VALUE), ("may_be", wording.RANGE),
                  ("bears_on", wording.BEARS_ON)]  # fmt: skip

@@ -48,7 +48,7 @@ def act_on(act: dict[str, Any]) -> None:
         st.query_params.from_dict({k: v for k, v in asked.items() if k in CHOICES})
 
 
-def choose(groups: dict[str, list[Row]], chosen: dict[str, str | None]) -> str:
+def choose(groups: dict[str, list[Row]], chosen: dict[str, str | None]) -> Markup:
     """Return the links that choose a group, and one athlete of it or all."""
 
     def having(**changes: str | None) -> dict[str, str | None]:

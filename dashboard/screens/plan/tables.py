@@ -6,12 +6,12 @@ from typing import Any
 from dashboard import wording
 from dashboard.parts.marks import SCROLL, prose, text
 from dashboard.screens.plan import words
-from schemas.html import html, join_html
+from schemas.html import Markup, html, join_html
 
 Row = Mapping[str, Any]
 
 
-def _frame(head: Sequence[str], rows: Sequence[str], kind: str = "") -> str:
+def _frame(head: Sequence[str], rows: Sequence[str], kind: str = "") -> Markup:
     titles = join_html(html('<th scope="col">{}</th>', title) for title in head)
     return html(
         '{}<table class="group {}"><thead><tr>{}</tr></thead><tbody>{}</tbody></table></div>',
@@ -56,7 +56,7 @@ def effect_table(
     return _frame(words.EFFECT_COLUMNS, body, "effect")
 
 
-def _placed(sentence: str, place: str | None) -> str:
+def _placed(sentence: str, place: str | None) -> Markup:
     """Return a sentence, marked where it says that own range is left upwards."""
     return html('<span class="call adapt">{}</span>', prose(sentence)) if place == "above" else prose(sentence)
 

@@ -13,7 +13,7 @@ from dashboard.parts.marks import caution, empty, prose
 from dashboard.reads import Opened
 from dashboard.screens.starts import words
 from dashboard.screens.starts.pair import caveat, numbers
-from schemas.html import html, join_html
+from schemas.html import Markup, html, join_html
 
 SERIES = ("start_kind", "clock_start", "timing_kind", "measured_by")
 LINE = (*SERIES, "set_up")
@@ -206,7 +206,7 @@ def followed(opened: Opened, athlete_id: str) -> None:
     )
 
 
-def _followed(row: Row) -> str:
+def _followed(row: Row) -> Markup:
     call = wording.sentence_case(row["call"] or "")
     return html(
         "<span class='soft'>{}</span><br><b>{}</b>. {} <small>{}</small>",

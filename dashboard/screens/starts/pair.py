@@ -15,7 +15,7 @@ from dashboard.parts.marks import empty, prose
 from dashboard.reads import Opened
 from dashboard.screens.starts import words
 from dashboard.screens.starts.pick import Start
-from schemas.html import html, join_html
+from schemas.html import Markup, html, join_html
 
 WHO = ("A", "B")
 
@@ -34,7 +34,7 @@ def caveat(opened: Opened, code: str | None) -> str:
     return str(rows[0]["sentence"]) if rows else wording.DATA_MISSING
 
 
-def legend(pair: tuple[Start, Start]) -> str:
+def legend(pair: tuple[Start, Start]) -> Markup:
     """Name A and B with their marks."""
     return join_html(
         (
@@ -195,7 +195,7 @@ def speed(opened: Opened, pair: tuple[Start, Start]) -> None:
     )
 
 
-def _gates(opened: Opened, who: str, start: Start) -> str:
+def _gates(opened: Opened, who: str, start: Start) -> Markup:
     rows = opened.rows("sprint_curve", start.key, order_by=["distance_m"])
     docs = {d["column_name"]: d for d in opened.rows("column_doc", {"table_name": "sprint_curve"})}
     keys = (
@@ -310,7 +310,7 @@ def patterns(opened: Opened, pair: tuple[Start, Start]) -> None:
     )
 
 
-def _pattern(who: str, row: Row) -> str:
+def _pattern(who: str, row: Row) -> Markup:
     name = wording.PATTERNS.get(row["pattern"], row["pattern"])
     return html(
         "<b>{}: {}</b> <span class='soft'>{}</span><br>{} ", who, name, row["strength"], row["sentence"]

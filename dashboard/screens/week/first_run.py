@@ -6,10 +6,10 @@ from dashboard import wording
 from dashboard.access.viewer import Viewer
 from dashboard.downloads import offer
 from dashboard.writes import sample_file, template_bytes
-from schemas.html import html, join_html
+from schemas.html import Markup, html, join_html
 
 
-def first_run(viewer: Viewer) -> str:
+def first_run(viewer: Viewer) -> Markup:
     """Return the steps from an empty home to the first sheet; staff get those that are theirs."""
     roster, load = _files(viewer, "athlete"), _to("data", wording.TO_DATA)
     steps = [
@@ -32,11 +32,11 @@ def first_run(viewer: Viewer) -> str:
     )
 
 
-def _to(page: str, label: str) -> str:
+def _to(page: str, label: str) -> Markup:
     return html('<a class="onward" href="{}" target="_self">{} →</a>', page, label)
 
 
-def _calls(viewer: Viewer) -> str:
+def _calls(viewer: Viewer) -> Markup:
     return join_html(
         (
             html("<dl><dt>{}</dt>", call)
@@ -49,7 +49,7 @@ def _calls(viewer: Viewer) -> str:
     )
 
 
-def _files(viewer: Viewer, table: str) -> str:
+def _files(viewer: Viewer, table: str) -> Markup:
     """Return links to the empty template of a table and to a file of the invented squad."""
     found = [(f"{table}.csv", template_bytes(table, "csv"), wording.TEMPLATE)]
     sample = sample_file(table)

@@ -38,7 +38,7 @@ from dashboard.screens.week.rows import (
 from dashboard.screens.week.side import review_box, side_column
 from dashboard.screens.week.waiting import show_waiting
 from dashboard.writes import NotKept, keep_decision, keep_rest, rest_to_agree, undo_decision
-from schemas.html import html
+from schemas.html import Markup, html
 
 
 def chosen_from_address() -> dict[str, str | None]:
@@ -166,7 +166,7 @@ def kept_lines(opened: Opened, week: dt.date) -> list[dict]:
     return opened.rows("review_line", {"week_of": week})
 
 
-def title_line(week: Week, chosen: dict[str, str | None]) -> str:
+def title_line(week: Week, chosen: dict[str, str | None]) -> Markup:
     """Return the heading with the links to the weeks before and after."""
     position = week.weeks.index(week.monday)
     rest = {**chosen, "now": None}
@@ -189,10 +189,10 @@ def not_seen(week: Week) -> str:
     return said + html('<a href="data" data-act="asked">{}</a></p>', wording.TO_QUESTIONS)
 
 
-def state_line(week: Week, chosen: dict[str, str | None]) -> str:
+def state_line(week: Week, chosen: dict[str, str | None]) -> Markup:
     """Say what was just kept, and whether the review is closed."""
     said = st.session_state.pop("said", None)
-    spoken = ""
+    spoken = Markup()
     if said:
         undo = html(' <button class="plain" data-act="undo">{}</button>', wording.UNDO) if said[2] is not None else ""
         # At the foot of the window, where nothing moves for it and wherever on the sheet one stands.

@@ -6,12 +6,12 @@ from typing import Any
 
 from dashboard import wording
 from dashboard.parts.marks import prose, text
-from schemas.html import html, join_html
+from schemas.html import Markup, html, join_html
 
 MOST_LISTED = 6
 
 
-def _list(items: Sequence[str], none: str) -> str:
+def _list(items: Sequence[str], none: str) -> Markup:
     shown = [html("<li>{}</li>", item) for item in items[:MOST_LISTED]] or [html('<li class="soft">{}</li>', none)]
     rest = [html("<li>{}</li>", item) for item in items[MOST_LISTED:]]
     more = (
@@ -28,7 +28,7 @@ def side_column(
     missing: Sequence[tuple[str, str | None]],
     against: dt.datetime | None = None,
     review: str = "",
-) -> str:
+) -> Markup:
     """Return the column beside the sheet; ``against``: when the review was closed that the changes are against."""
     first = [html("<b>{}</b>: {}", name, prose(sentence)) for name, sentence in changed]
     second = [html('{}: {} <span class="soft">{}</span>', name, call, prose(after)) for name, call, after in decided]
@@ -51,7 +51,7 @@ def review_box(
     undecided: Sequence[str] = (),
     *,
     rest: int = 0,
-) -> str:
+) -> Markup:
     """Return the end of the column: how far the review is and how it is closed, or when it was.
 
     ``undecided``: names of those nothing is decided for, who are told before it is closed; ``rest``: how many of them
