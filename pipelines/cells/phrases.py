@@ -1,5 +1,6 @@
 """Words of the vocabulary inside longer texts: 'laser, blocks', 'from gun', 'R calf strain', titles of sheets."""
 
+import re
 from functools import lru_cache
 
 from schemas.spelling import fold
@@ -9,7 +10,8 @@ STARTS = {
     "blocks": ("block", "blocks", "block start", "block starts", "blockstart", "blockstarts", "startblock",
                "startblocke",
                "starting blocks", "starting block", "bloc", "blocs", "tacos", "startblocken", "blocchi", "blocco",
-               "ur block", "blokk", "blokkstart", "blokkstarter", "startblokk", "blokstart"),
+               "ur block", "blokk", "blokkstart", "blokkstarter", "startblokk", "blokstart",
+               "blokstarts", "blok", "uit blok", "startblok", "startblokken"),
     "three_point": ("3 point", "3pt", "3 pt", "three point", "three point stance", "3 punkt", "dreipunkt",
                     "dreipunktstart",
                     "drei punkt", "3 appuis", "trois appuis", "tres apoyos", "3 apoyos", "trepunkt", "tre appoggi"),
@@ -27,7 +29,7 @@ CLOCKS = {
                      "levantar la mano", "soltar la mano", "despegar la mano", "release of the hand", "hand lifts",
                      "lifting the hand", "hand vom boden", "hand abheben", "losen der hand", "lever la main",
                      "leve la main", "lacher de la main", "stacco della mano", "slapper handen",
-                     "lyfter handen", "lofter handen"),
+                     "lyfter handen", "lofter handen", "hand los", "handlos"),
     "first_gate": ("from first gate", "from the first gate", "ab der 1 schranke", "ab erster schranke",
                    "ab der ersten schranke",
                    "clock starts at the first gate", "first gate starts"),
@@ -35,9 +37,11 @@ CLOCKS = {
 TIMINGS = {
     "hand": ("hand timed", "by hand", "hand timing", "handgestoppt", "stopwatch", "stoppuhr", "handstoppung", "a mano",
              "manuel", "chrono manuel", "hand times", "handtid",
-             "handzeit", "handzeiten", "handstoppungen", "von hand"),
+             "handzeit", "handzeiten", "handstoppungen", "von hand", "handgestopt", "handgeklokt", "handtijd",
+             "handtijden", "met de hand", "stopwatches"),
     "electronic": ("gates", "timing gates", "light gates", "lichtschranke", "lichtschranken", "photocells", "cellules",
-                   "fotocelulas", "celulas", "laser", "fotocellule", "fotoceller", "electronic", "elektronisch"),
+                   "fotocelulas", "celulas", "laser",
+                   "poorten", "lichtpoorten", "tijdpoorten", "fotocellule", "fotoceller", "electronic", "elektronisch"),
 }  # fmt: skip
 RESISTED = {
     "sled": ("sled", "sleds", "schlitten", "traineau", "trineo", "slade", "slitta", "sled pulls"),
@@ -87,6 +91,8 @@ SIDES = {
           "destra", "destro", "dx", "rt", "rts", "drt"),
     "both": ("both", "beide", "beidseitig", "les deux", "ambos", "ambas", "bada", "bilateral"),
 }  # fmt: skip
+HAND = "hand"  # by itself a way of timing between commas alone: 'tempo 150 m, hand', and no 'hand off the pad'
+BETWEEN = re.compile(r"[,;/()]|\s[-–]\s")
 VOCABULARY = {
     "start_kind": STARTS, "clock_start": CLOCKS, "timing_kind": TIMINGS, "resistance_kind": RESISTED,
     "indoor": UNDER_ROOF,
@@ -102,7 +108,9 @@ def _folded(words: tuple[str, ...]) -> tuple[str, ...]:
 def word_said(text: str, words: dict[str, tuple[str, ...]]) -> str | None:
     """Return the one word of a vocabulary that a text says, None where it says none or several."""
     padded = f" {fold(text)} "
+    alone = {fold(part) for part in BETWEEN.split(text)} if words is TIMINGS else set()
     found = {word for word, spellings in words.items() for spelling in _folded(spellings) if f" {spelling} " in padded}
+    found |= {"hand"} if HAND in alone else set()
     if len(found) == 1:
         return found.pop()
     return None

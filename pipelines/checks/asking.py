@@ -172,8 +172,9 @@ class Asking:
         """Ask what holds for all runs of a sheet that does not say; unanswered, it stays unknown."""
         answers = [(word, word.replace("_", " ")) for word in column.words]
         answers.append((LEAVE_UNKNOWN, "leave it unknown: it differs, or another file says it"))
-        sentence = f"The sheet {RUN_WORDS[column.name]}. Is it the same for all of them?"
-        self._ask(column.name, "", sentence, answers, rows, holds_rows=False)
+        title = f" Above it stands {', '.join(repr(one) for one in self.laid.titles)}." if self.laid.titles else ""
+        sentence = f"The sheet {RUN_WORDS[column.name]}.{title} Is it the same for all of them?"
+        self._ask(column.name, "", sentence, answers, rows, holds_rows=False, cells=self.laid.titles)
 
 
 def short_unit(unit: str | None) -> str:

@@ -1,14 +1,16 @@
 """What was answered for all runs or exercises of a sheet: given to its rows; asked for where nothing says it."""
 
 import re
+from collections.abc import Iterable
 
 import polars as pl
 
+from pipelines.cells.phrases import HAND, TIMINGS
 from pipelines.checks.asking import RUN_WORDS, Asking
 from schemas.exercise_families import FAMILY_OF
 from schemas.intake import LEAVE_UNKNOWN, LaidOut
 from schemas.shape import table_shape
-from schemas.spelling import slug
+from schemas.spelling import fold, slug
 
 RUN_CONTENT = {"split", "step", "set_position", "technique_note", "start_trial"}  # what makes a run worth a row
 OF_THE_CLOCK = ("clock_start", "timing_kind")  # what is said of a run's split times
@@ -33,6 +35,13 @@ def say_of_runs(laid: LaidOut, asking: Asking, tables: dict[str, pl.DataFrame]) 
         elif not answer and not is_said(runs, name):
             asking.run_word(table_shape("rep").columns[name], runs.height)
     tables["rep"] = _with_gate_offset(runs, laid, asking) if "split" in tables else runs
+
+
+def speak_of_hand(texts: Iterable[str]) -> bool:
+    """Return whether texts speak of timing by hand, whatever else they say of it."""
+    words = " ".join(fold(text) for text in texts)
+    spelled = (fold(one) for one in TIMINGS["hand"])
+    return any(word.startswith(HAND) for word in words.split()) or any(f" {one} " in f" {words} " for one in spelled)
 
 
 def _with_gate_offset(runs: pl.DataFrame, laid: LaidOut, asking: Asking) -> pl.DataFrame:

@@ -99,18 +99,11 @@ def _with_roster(given: dict[int, Given], known: frozenset[str]) -> dict[int, Gi
     from pipelines.intake.passage import read_given
 
     for place, one in given.items():
-        if one.kind != "file" or (
-            one.laid and not any(_waits_for_names(sheet) for sheet in one.laid) and not one.problem
-        ):
+        if one.kind != "file" or not (one.problem or one.waits_for_names):
             continue
         again = read_given(one.name, one.content, one.options, one.kind, known=known | named)
         given[place] = dataclasses.replace(again, options=one.options)
     return given
-
-
-def _waits_for_names(sheet: LaidOut) -> bool:
-    """Return whether who is known may change what a sheet is: its people stand elsewhere, or it is not understood."""
-    return bool(sheet.facts.get("athlete_id")) or (sheet.block is not None and sheet.block.shape == "others")
 
 
 def _others(given: Mapping[int, Given], known: frozenset[str]) -> list[str]:

@@ -4,6 +4,7 @@ import dataclasses
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from pipelines.checks.told import speak_of_hand
 from schemas.intake import Question
 
 ASKED_ONCE = ("clock_start", "timing_kind", "gate_offset")  # one club mostly has one set of gates
@@ -19,7 +20,9 @@ def asked_once(questions: Iterable[Question]) -> list[Question]:
     every = list(questions)
     made: list[Question] = []
     for ask in ASKED_ONCE:
-        some = sorted((one for one in every if one.ask == ask), key=lambda one: -one.rows)
+        alike = [one for one in every if one.ask == ask]
+        made += [one for one in alike if _says_hand(one)]  # asked by itself: its clock is none of the others
+        some = sorted((one for one in alike if not _says_hand(one)), key=lambda one: -one.rows)
         if len(some) < 2:
             made += some
             continue
@@ -31,6 +34,11 @@ def asked_once(questions: Iterable[Question]) -> list[Question]:
         sentence = f"{first.sentence} Asked once for {len(also) + 1} tables of {where}."
         made.append(dataclasses.replace(first, sentence=sentence, also=also, rows=sum(one.rows for one in some)))
     return sorted([*(one for one in every if one.ask not in ASKED_ONCE), *made], key=lambda one: -one.rows)
+
+
+def _says_hand(one: Question) -> bool:
+    """Return whether a table's titles, headers or names speak of timing by hand."""
+    return speak_of_hand((*one.header, one.source, one.sheet, *one.cells))
 
 
 def told_of(question: Question, answer: str) -> dict[str, dict[str, Any]]:

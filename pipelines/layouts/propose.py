@@ -15,6 +15,7 @@ from pipelines.layouts.groups import UNCLEAR
 from pipelines.layouts.headings import Heading, read_heading, read_test, spellings
 from pipelines.layouts.match import PROVENANCE, Match, assign, match_canonical, match_long
 from pipelines.layouts.phrased import with_phrases
+from pipelines.layouts.places import day_answered
 from pipelines.layouts.questions import about_columns, about_day, about_scale, about_who, about_words
 from pipelines.layouts.said import distances_in, said_by
 from pipelines.layouts.shapes import has_day, shape_of
@@ -245,9 +246,11 @@ def facts_of(table: TextTable, answers: LayoutOptions) -> dict[str, Fact]:
         facts["group"] = Fact(group or table.sheet, "title" if group else "sheet name")
     if "athlete_id" not in facts and _is_person(table.sheet):
         facts["athlete_id"] = Fact(table.sheet, "sheet name")
-    place = f"{table.source} › {table.sheet}" if table.sheet else table.source
-    if place in answers.days:
-        facts["date"] = Fact(answers.days[place], "answer")
+    said = bool(facts.get("date", Fact("", "")).text) or any(
+        "date" in read_heading(0, text).names for text in table.header
+    )
+    if day := day_answered(table, answers, says_day=said):
+        facts["date"] = Fact(day, "answer")
     return facts
 
 

@@ -10,6 +10,8 @@ from pipelines.layouts.by_cells import MOST_STARTS, fits
 from pipelines.layouts.evidence import Evidence
 from pipelines.layouts.headings import BRACKETS, Heading, spellings
 from pipelines.layouts.match import targets_of
+from pipelines.layouts.places import block_of
+from pipelines.layouts.said import days_it_may_be
 from pipelines.layouts.scales import SaidScale
 from pipelines.layouts.sheet_shape import SheetShape
 from schemas.intake import EVERYBODY, GROUPS, LayoutOptions, Question, TextTable, fingerprint
@@ -20,6 +22,7 @@ from schemas.spelling import fold
 from schemas.unit_words import unit_word
 
 EXAMPLES = 5
+SHOWN_TITLES = 2  # nearest above a block
 SHOWN_CELLS, MOST_MEANINGS = 3, 4  # in the question of a column; own choice
 NEAR_ENOUGH = 0.5  # of the words: a record column further from the header is not offered; own choice
 MOST_WORDS = 9  # different words of a rating that are asked for
@@ -36,19 +39,22 @@ def _question(
     )  # fmt: skip
 
 
-def place_of(table: TextTable) -> str:
-    """Return how an answer for one sheet of one file names it."""
-    return f"{table.source} › {table.sheet}" if table.sheet else table.source
-
-
 def about_day(table: TextTable, main: str) -> Question:
-    """Ask on which day the rows of a sheet were measured."""
-    title = next((" ".join(cell for cell in cells if cell) for _, cells in table.titles), "")
+    """Ask on which day the rows of a block were measured: its own title, its first cells and days it may be."""
+    titles = [text for _, cells in table.titles if (text := " / ".join(cell for cell in cells if cell))]
     what = "were weight and height measured" if main == "athlete" else "was this"
-    said = f" The title says '{title}'." if title else ""
+    first = table.rows.drop("_line").row(0) if table.rows.height else ()
+    cells = tuple(cell for cell in first if cell)[:EXAMPLES]
+    likely = {day: said for text in titles for day, said in days_it_may_be(text).items()}
+    why = "Neither a column nor a title nor a name says it."
+    if likely:
+        why = "What its titles say does not agree."
+    said = f" Above it stands {', '.join(repr(text) for text in titles[-SHOWN_TITLES:])}." if titles else ""
+    begins = f" It begins with {', '.join(repr(cell) for cell in cells)}." if cells else ""
+    answers = list(likely.items()) or [("YYYY-MM-DD", "a day, as year-month-day")]
     return _question(
-        table, "days", place_of(table), f"On which day {what}? Neither a column nor a title nor a name says it.{said}",
-        [("2026-10-03", "a day, as year-month-day")], is_free=True, holds_rows=main != "athlete",
+        table, "days", block_of(table), f"On which day {what}? {why}{said}{begins}", answers, is_free=True,
+        holds_rows=main != "athlete", cells=cells,
     )  # fmt: skip
 
 

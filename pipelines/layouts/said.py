@@ -1,14 +1,16 @@
 """What titles, sheet names and file names say of all rows below them: the day, the start, the clock, distances, who."""
 
+import contextlib
 import datetime as dt
 import re
 from collections.abc import Iterable
 
-from pipelines.cells.dates import is_day, month_of, read_date, weekday_of
+from pipelines.cells.dates import WEEKDAY_STEMS, is_day, month_of, read_date, weekday_of, without_year
 from pipelines.cells.phrases import VOCABULARY, word_said
 from schemas.reading import Fact
 from schemas.spelling import fold
 
+LATEST = dt.date(2100, 1, 1)
 MONTH = r"[^\W\d_]{3,10}\.?"
 WEEKDAY = r"(?:[^\W\d_]{2,10}\.?,?\s+)?"
 DAYS = tuple(
@@ -74,6 +76,13 @@ LEGEND = re.compile(
     r"|in red|in rot|en rouge|en rojo|in bold|fett|italics?|kursiv|with an? [a-z]|mit [a-z])(?![^\W\d_])[^.;,()\n]*",
     re.I,
 )
+GATES_IN_A_ROW = re.compile(r"\d{1,3}(?:\s*/\s*\d{1,3}){2}")
+FIRST_GATE_NO_YEAR = 30  # '10/20/30' is no day of 2030, '5/10/25' may be one of 2025; own choice
+# What did not work that day did not time its runs: 'hand timed (gates broken)'.
+BROKEN = re.compile(
+    r"[^.;,()\n]*(?<![^\W\d_])(?:stuk|kapot|broken|kaputt|defekt\w?|defect|en panne|rot[oa]s?|rotti?|trasig\w?|ødelagt)"
+    r"(?![^\W\d_])[^.;,()\n]*", re.I,
+)  # fmt: skip
 MASS = re.compile(r"(\d{1,3}(?:[.,]\d)?)\s*(kg|lb|lbs)\b", re.I)
 
 SEXES = {
@@ -103,8 +112,18 @@ def find_day(text: str) -> str | None:
     return compact[0] if compact and is_day(f"{compact[0][:4]}-{compact[0][4:6]}-{compact[0][6:]}") else None
 
 
+def are_gates(part: str) -> bool:
+    """Return whether three numbers around strokes may be gates and no day: rising, each a multiple of five,
+    '10/20/30'.
+    """
+    numbers = [int(one) for one in part.split("/")] if GATES_IN_A_ROW.fullmatch(part) else []
+    return bool(numbers) and sorted(set(numbers)) == numbers and all(one % 5 == 0 for one in numbers)
+
+
 def _day_of(part: str) -> str | None:
     """Return a part of a text as the day it is, without a word before it that is no weekday."""
+    if are_gates(part) and int(part.rsplit("/", maxsplit=1)[-1]) >= FIRST_GATE_NO_YEAR:
+        return None
     weekday, rest = weekday_of(part.strip(" ,"))
     words = part.strip(" ,").split(maxsplit=1)
     if weekday is None and len(words) > 1 and words[0][0].isalpha() and month_of(words[0]) is None:
@@ -112,6 +131,43 @@ def _day_of(part: str) -> str | None:
     elif weekday is not None:
         rest = part.strip(" ,")
     return rest if is_day(rest.replace(" ", "") if re.fullmatch(r"[\d\s./-]+", rest) else rest) else None
+
+
+def days_it_may_be(text: str) -> dict[str, str]:
+    """Return the days that a title may mean, each with why: what it writes, and where its weekday is another's, the
+    days of the years beside whose weekday it is.
+    """
+    day = find_day(text)
+    meant = None if day is None or without_year(day) else read_date(day, None, LATEST, ahead=True)[0]
+    if day is None or meant is None:
+        return {}
+    found = {meant.isoformat(): f"as written: '{text}'"}
+    weekday = _weekday_before(text, day)
+    if weekday is not None and meant.weekday() != weekday:
+        for year in (meant.year - 1, meant.year + 1):
+            with contextlib.suppress(ValueError):
+                other = meant.replace(year=year)
+                if other.weekday() == weekday:
+                    found[other.isoformat()] = "the same day of the year whose weekday it is"
+    return found
+
+
+def is_another_weekday(text: str, day: str) -> bool:
+    """Return whether a title puts a weekday before a day with its year that is no such day: 'do 15-10-2025'."""
+    weekday = _weekday_before(text, day)
+    if weekday is None or not YEAR.search(day):
+        return False
+    meant = {read_date(day, order, LATEST, ahead=True)[0] for order in ("day", "month")} - {None}
+    return bool(meant) and all(one.weekday() != weekday for one in meant if one is not None)
+
+
+def _weekday_before(text: str, day: str) -> int | None:
+    own = weekday_of(day)[0]
+    before = text.replace("_", " ").partition(day)[0].split()
+    if own is not None or not before:
+        return own
+    word = fold(before[-1].strip(".,"))  # two letters inside a title are a small word: 'treino do 15-10-2025'
+    return WEEKDAY_STEMS.get(word) if len(word) > 2 or len(before) == 1 else None
 
 
 def find_week(texts: Iterable[str]) -> dt.date | None:
@@ -152,8 +208,8 @@ def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:
     found: dict[str, Fact] = {}
     day = find_day(text)
     if day is not None:
-        found["date"] = Fact(day, place)
-    of_all = LEGEND.sub(" ", text)
+        found["date"] = Fact("", "answer") if is_another_weekday(text, day) else Fact(day, place)
+    of_all = BROKEN.sub(" ", LEGEND.sub(" ", text))
     for column, words in VOCABULARY.items():
         if column in ("site", "side"):
             continue
