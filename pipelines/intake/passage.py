@@ -148,6 +148,7 @@ def _read(
             notes.append(trouble.message)
     if not laid:
         return Given(name, content, kind, texts, problem=" ".join(notes) or f"{name} holds no table.")
+    notes = list(dict.fromkeys(notes))  # blocks under one header say the same once
     return Given(name, content, kind, texts, laid, notes, resolves=resolves)
 
 
@@ -202,12 +203,14 @@ def cells_at(given: Given, places: Sequence[tuple[str, int]]) -> dict[tuple[str,
     wanted: dict[str, list[int]] = {}
     for sheet, line in places:
         wanted.setdefault(sheet, []).append(line)
-    found = {}
+    found: dict[tuple[str, int], list[str]] = {}
     for text in given.texts:
         rows = text.rows.filter(pl.col("_line").is_in(wanted.get(text.sheet or "", [])))
         for row in rows.iter_rows(named=True):
             line = row.pop("_line")
-            found[text.sheet or "", line] = [str(cell) for cell in row.values() if cell is not None]
+            # A line may give rows to several tables, or several rows to one whose columns are days.
+            here = found.setdefault((text.sheet or "", line), [])
+            here += [str(cell) for cell in row.values() if cell is not None]
     return found
 
 
