@@ -1,42 +1,42 @@
 """The published board, read for a viewer. Rows a viewer may not see are never fetched.
 
 Every read takes the viewer, and ``dashboard.access.rules`` says which rows and columns are theirs. Where the pointer
-names a delta, its rows stand over those of the board file before anything else is asked of them. What a viewer has read
-of a build is kept for that viewer and that build: a page asks the same again at every turn.
+names a delta, its rows stand over those of the board file before anything else is asked of them. What was read of a
+build is kept with the query that gave it: a page asks the same again at every turn, and who may read the same asks the
+same. Whose rows and which columns those are stands in that query, so nothing goes from one person to another.
 """
 
 import datetime as dt
 import threading
-from collections import OrderedDict
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any
 
 import duckdb
 import polars as pl
 
 from dashboard.access.rules import OWN_ROWS, columns_otherwise, quoted, rows_for
-from dashboard.access.trail import note_read
+from dashboard.access.trail import DETAIL, note_read
 from dashboard.access.viewer import Viewer
 from dashboard.home import NoBoard
+from dashboard.kept import Kept
 from pipelines.board.delta import Delta, base_of, is_delta, read_delta
 from pipelines.board.file import READ_ONLY
-from pipelines.board.reading import few_rows
+from pipelines.board.reading import Few, few_rows
 
 ROOTS_KEPT = 3
 ASKED_BESIDE = ("athlete",)  # what conditions on rows ask beside the table itself; the day looked from never differs
 KEPT_BYTES = 64 * 2**20  # of rows already read; own choice
+COLUMN_BYTES, VALUE_BYTES = 800, 40  # that a column of a frame takes beside its values, and a value alone; measured
 
 Condition = str | int | float | bool | dt.date | None | Sequence[Any] | tuple[str, Any]
 _OPERATORS = frozenset({"=", "<>", "<", "<=", ">", ">="})
-Fetched = TypeVar("Fetched", pl.DataFrame, pl.DataFrame | None)
 _lock = threading.Lock()
 _roots: dict[str, duckdb.DuckDBPyConnection] = {}
 _columns: dict[str, dict[str, list[str]]] = {}
 _deltas: dict[str, Delta] = {}
-_kept: OrderedDict[tuple[Any, ...], pl.DataFrame] = OrderedDict()
 _large: set[str] = set()  # queries that gave more than is fetched one by one
 _noted: ContextVar[set[str] | None] = ContextVar("_noted", default=None)
 
@@ -137,6 +137,20 @@ class Board:
             NotForThisViewer: The table is not for this viewer.
             KeyError: The table or a column is not in this build.
         """
+        found = self._found(viewer, table, where, columns=columns, order_by=order_by, limit=limit)
+        return found.as_frame() if isinstance(found, Few) else found
+
+    def _found(
+        self,
+        viewer: Viewer,
+        table: str,
+        where: Mapping[str, Condition] | None = None,
+        *,
+        columns: Sequence[str] | None = None,
+        order_by: Sequence[str] = (),
+        limit: int | None = None,
+    ) -> Few | pl.DataFrame:
+        """Return those rows as they are kept."""
         known = self._tables.get(table)
         if known is None:
             raise KeyError(f"table '{table}' is not in this board")
@@ -161,45 +175,36 @@ class Board:
             text += " order by " + ", ".join(f"{t} nulls last" for t in terms)
         if limit is not None:
             text += f" limit {int(limit)}"
-        rows = self._read_once(viewer, text, [*first, *values, *more], frames)
+        build = (
+            f"{self._base} {self.build}" if frames else self._base
+        )  # a delta that says nothing of it changes nothing
+        asked_with = [*first, *values, *more]
+        found = _kept.ask((build, text, repr(asked_with)), lambda: self._fetched(text, asked_with, frames))
         if table in self.older and (noted := _noted.get()) is not None:
             noted.add(table)
-        if viewer.is_coach and viewer.reads_injuries:
-            note_read(viewer, table, rows)
-        return rows
+        if table in DETAIL and viewer.is_coach and viewer.reads_injuries:
+            note_read(viewer, table, found.as_frame() if isinstance(found, Few) else found)
+        return found
 
-    def _read_once(
-        self, viewer: Viewer, text: str, values: list[Any], frames: Mapping[str, pl.DataFrame]
-    ) -> pl.DataFrame:
-        """Return what a query gives this viewer, from what was kept of the same build where it was asked before.
+    def _fetched(self, text: str, values: list[Any], frames: Mapping[str, pl.DataFrame]) -> Few | pl.DataFrame:
+        """Return what a query gives."""
+        few = None
+        if text not in _large:
+            with self._over(frames) as cursor:
+                few = few_rows(cursor, text, values)
+        if few is not None:
+            return few
+        _large.add(text)
+        with self._over(frames) as cursor:
+            return cursor.sql(text, params=values).pl()
 
-        What a delta says nothing of is as the board's file has it, whichever delta stands over it.
-        """
-        build = f"{self._base} {self.build}" if frames else self._base
-        key = (build, viewer, text, repr(values))
-        with _lock:
-            if key in _kept:
-                _kept.move_to_end(key)
-                return _kept[key]
-        rows = None if text in _large else self._fetched(few_rows, text, values, frames)
-        if rows is None:
-            _large.add(text)
-            rows = self._fetched(_many_rows, text, values, frames)
-        with _lock:
-            _kept[key] = rows
-            held = sum(frame.estimated_size() for frame in _kept.values())
-            while held > KEPT_BYTES and len(_kept) > 1:
-                held -= _kept.popitem(last=False)[1].estimated_size()
-        return rows
-
-    def _fetched(
-        self, fetch: Callable[..., Fetched], text: str, values: list[Any], frames: Mapping[str, pl.DataFrame]
-    ) -> Fetched:
-        """Return what a query gives, with a cursor of its own: what is not read to its end stays open with it."""
+    @contextmanager
+    def _over(self, frames: Mapping[str, pl.DataFrame]) -> Iterator[duckdb.DuckDBPyConnection]:
+        """Give a cursor that knows some frames by name; what was not read to its end stays open with it."""
         with self._db.cursor() as cursor:
             for name, frame in frames.items():
                 cursor.register(name, frame)
-            return fetch(cursor, text, values)
+            yield cursor
 
     def _standing_over(self, table: str, scope: str, own: str | None) -> tuple[str, list[Any], dict[str, pl.DataFrame]]:
         """Return what puts the delta's rows in the place of the board's: text before a query, its values, its frames.
@@ -228,7 +233,8 @@ class Board:
         """Return the same rows as dictionaries; an absent table gives none, so that a page can say what is missing."""
         if table not in self._tables:
             return []
-        return self.read(viewer, table, where, **more).to_dicts()
+        found = self._found(viewer, table, where, **more)
+        return found.as_dicts() if isinstance(found, Few) else found.to_dicts()
 
     def allowed_athletes(self, viewer: Viewer) -> pl.DataFrame:
         """Return athlete_id, display_name, event_group and squad of everyone this viewer may read about."""
@@ -241,8 +247,14 @@ class Board:
         return {row["name"]: row["value"] for row in self.rows(viewer, "board_info")}
 
 
-def _many_rows(cursor: duckdb.DuckDBPyConnection, text: str, values: list[Any]) -> pl.DataFrame:
-    return cursor.sql(text, params=values).pl()
+def _size_of(found: Few | pl.DataFrame) -> int:
+    """Return about how many bytes rows take. A frame of few rows is mostly its columns' own room."""
+    if isinstance(found, Few):
+        return (len(found.rows) + 1) * len(found.types) * VALUE_BYTES
+    return int(found.estimated_size()) + found.width * COLUMN_BYTES
+
+
+_kept: Kept[Few | pl.DataFrame] = Kept(KEPT_BYTES, _size_of)
 
 
 def _conditions(where: Mapping[str, Condition]) -> tuple[str, list[Any]]:

@@ -40,6 +40,7 @@ class TextTable:
     first_column: int = 0  # of the sheet, where the table is a part of one
     turned: str = ""  # "athletes" or "days" where those stood as columns and were made rows
     filled_down: tuple[int, ...] = ()  # columns in which an empty cell was given what stands above it
+    written: tuple[tuple[int, str], ...] = ()  # of a short text file: its lines as they are written
 
 
 @dataclass(frozen=True)

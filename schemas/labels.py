@@ -32,6 +32,13 @@ STRENGTHS = {
     "common_practice": "common practice",
     "opinion": "coaching opinion",
 }
+PHASES = {
+    "general_preparation": "general preparation",
+    "special_preparation": "special preparation",
+    "pre_competition": "pre-competition",
+    "competition": "competition",
+    "transition": "transition",
+}
 PATTERNS = {
     "push_cut_short": "Push cut short",
     "pushes_too_long": "Pushes too long",
@@ -176,6 +183,7 @@ RECORD_TITLES = {
     "race_result": "races",
     "plan": "plan",
     "rest_day": "days always off",
+    "season_phase": "phases of the season",
     "drill": "drills",
     "week_template": "week templates",
     "day_log": "complete days",

@@ -3,12 +3,12 @@
 # In lower case without accents and full stops, as ``schemas.spelling.fold`` leaves a text.
 NOT_FINISHED = (
     "dnf", "did not finish", "not finished", "stopped", "pulled up", "aborted", "retired",
-    "abgebrochen", "aufg", "aufgegeben", "abandon", "abandono", "retirado", "retirada",
+    "abgebrochen", "aufg", "aufgegeben", "uitgestapt", "abandon", "abandono", "retirado", "retirada",
 )  # fmt: skip
-NOT_STARTED = ("dns", "did not start", "nicht gestartet", "non partant", "no salio")
+NOT_STARTED = ("dns", "did not start", "nicht gestartet", "niet gestart", "non partant", "no salio")
 DISQUALIFIED = (
     "dq", "dsq", "disq", "disqualified", "disqualifiziert", "disqualifie", "disqualifiee",
-    "descalificado", "descalificada",
+    "descalificado", "descalificada", "gediskwalificeerd",
 )  # fmt: skip
 FINISHED = ("ok", "finish", "finished", "fin", "complete", "completed", "done", "beendet", "arrive", "terminado")
 
@@ -17,7 +17,7 @@ OUTCOME_WORDS: dict[str, dict[str, tuple[str, ...]]] = {
     "outcome": {
         "completed": (*FINISHED, "yes"),
         "stopped": NOT_FINISHED,
-        "false_start": ("fs", "fehlstart", "faux depart", "salida nula", "nula"),
+        "false_start": ("fs", "fehlstart", "faux depart", "valse start", "salida nula", "nula"),
     },
     "race_outcome": {
         "finished": FINISHED,

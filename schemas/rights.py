@@ -58,7 +58,7 @@ COLUMNS_WITH_GRANT = {"checkin": ("note",)}
 OF_STAFF = frozenset({
     "body_measure", "session", "day_log", "rep", "split", "step", "set_position", "film", "technique_note",
     "start_trial", "trial_lot", "lift_set", "force_test", "jump_test", "checkin", "race_result", "plan", "decision",
-    "other_measure", "rest_day", "drill", "week_template",
+    "other_measure", "rest_day", "season_phase", "drill", "week_template",
 })  # fmt: skip
 OF_ATHLETE = frozenset({"checkin", "session", "consent"})  # their own, typed in
 OF_GUARDIAN = frozenset({"consent"})  # of the one minor, typed in

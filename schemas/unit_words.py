@@ -3,12 +3,16 @@
 # Spelling, folded to lower case without dots and spaces -> unit name.
 UNIT_WORDS: dict[str, str] = {
     "s": "second", "sec": "second", "secs": "second", "second": "second", "seconds": "second", "sek": "second",
-    "sekunden": "second", "seg": "second", "segundos": "second", "secondes": "second",
+    "sekunden": "second", "seg": "second", "segundos": "second", "secondes": "second", "seconden": "second",
     "ms": "millisecond", "msec": "millisecond", "millis": "millisecond", "milliseconds": "millisecond",
     "millisekunden": "millisecond", "min:s": "second", "mm:ss": "second", "m:s": "second", "min:sec": "second",
     "min": "minute", "mins": "minute", "minutes": "minute", "minuten": "minute", "minutos": "minute",
     "h": "hour", "hr": "hour", "hrs": "hour", "hours": "hour", "std": "hour", "stunden": "hour", "heures": "hour",
-    "horas": "hour",
+    "horas": "hour", "uur": "hour", "uren": "hour", "u": "hour", "ora": "hour", "ore": "hour", "tim": "hour",
+    "timmar": "hour", "timer": "hour", "timers": "hour", "godz": "hour", "godzin": "hour", "godziny": "hour",
+    "hod": "hour", "hodin": "hour", "hodiny": "hour", "tuntia": "hour", "tunti": "hour", "tunnit": "hour",
+    "minuter": "minute", "minutter": "minute", "minuti": "minute", "minut": "minute", "minuty": "minute",
+    "minuuttia": "minute", "minuutit": "minute",
     "m": "meter", "meter": "meter", "metre": "meter", "meters": "meter", "metres": "meter", "metros": "meter",
     "cm": "centimeter", "mm": "millimeter", "km": "kilometer", "ft": "foot", "feet": "foot", "in": "inch",
     "inch": "inch", "inches": "inch", "yd": "yard", "yds": "yard", "yards": "yard",

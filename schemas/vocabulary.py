@@ -17,6 +17,14 @@ SESSION_KINDS = (
     "recovery",
     "other",
 )
+# Phases of a season, as coaches name them. Common practice, no source.
+PHASES = (
+    "general_preparation",
+    "special_preparation",
+    "pre_competition",
+    "competition",
+    "transition",
+)
 START_KINDS = ("blocks", "three_point", "standing", "falling", "rolling")
 CLOCK_STARTS = ("gun", "first_movement", "hand_release", "first_gate")
 TIMING_KINDS = ("electronic", "video", "hand")

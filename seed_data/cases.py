@@ -57,6 +57,9 @@ GAP = "ottilie-marrowby"
 GAP_LAST_FAST, GAP_TO = D(2026, 11, 9), D(2026, 11, 22)
 GAP_ENDS = D(2026, 11, 23)
 
+EVE = RETURNS  # his second eccentric session stands on the day before full speed: what the plan's caution is for
+EVE_ON = D(2026, 11, 27)
+
 TIGHT = "marit-oakhollow"
 TIGHT_FROM, TIGHT_TO = D(2026, 11, 20), D(2026, 11, 22)
 TIGHT_LEFT = (3, 5, 6)
@@ -117,6 +120,7 @@ CASES: tuple[Case, ...] = (
     Case("returns_from_calf", CALF, "left calf strain in the season, back after three weeks", CALF_ON, CALF_BACK_ON),
     Case("load_spike", SPIKE, "load of the last complete week above own range", LAST_WEEK, LAST),
     Case("long_gap", GAP, "no run at 95 % of own best; a maximal session is planned", GAP_LAST_FAST, GAP_TO),
+    Case("hamstrings_on_the_eve", EVE, "eccentric work planned on the day before full speed", EVE_ON, EVE_ON),
     Case(
         "left_tightness", TIGHT, "left hamstring tightness rising; fast metres doubled that week", TIGHT_FROM, TIGHT_TO
     ),

@@ -190,6 +190,7 @@ def _told() -> list[SeedFile]:
     injuries = "athlete_id onset_on site side kind mechanism stopped_training returned_on recurrence"
     drill = "drill limit cue why amount caution is_used proposed_by"
     template = "template weekday plan_no kind fast_metres planned_min planned_effort_0_10 note saved_by"
+    phases = "athlete_id from_on until_on phase aim"
     decided = "athlete_id week_of topic call note decided_by decided_at"
     ladder = "athlete_id onset_on site side rung_no done_on work_done symptoms signed_by"
     races = _named(races_and_decisions.races())
@@ -210,6 +211,7 @@ def _told() -> list[SeedFile]:
         SeedFile("races_combined_events_2026.tsv", (Sheet("", race_columns, many),), delimiter="\t"),
         SeedFile("drills.csv", (Sheet("", _own(drill), library.drills()),)),
         SeedFile("week_templates.csv", (Sheet("", _own(template), library.week_templates()),)),
+        SeedFile("season_phases.csv", (Sheet("", _own(phases), library.season_phases()),)),
         SeedFile("decisions_to_october.csv", (Sheet("", _own(decided), races_and_decisions.earlier_decisions()),)),
         SeedFile("decisions_november.csv", (Sheet("", _own(decided), races_and_decisions.decisions()),)),
     ]  # fmt: skip

@@ -1,6 +1,9 @@
-"""The squad's own library: drills for each limit of the start, and weeks to plan by. Invented, common practice."""
+"""The squad's own library: drills for each limit of the start, weeks to plan by, phases. Invented, common practice."""
 
-from seed_data.programme import TO_RACE, USUAL, Slot
+import datetime as dt
+
+from seed_data.programme import BLOCKS, TO_RACE, USUAL, Slot
+from seed_data.squad import ATHLETES, week_start
 
 # Drill, limit, cue, why, how much, what to mind.
 _DRILLS = (
@@ -56,10 +59,19 @@ def week_templates() -> list[dict[str, object]]:
     return rows
 
 
+def season_phases() -> list[dict[str, object]]:
+    """Return the phases of the season, as the head coach set them for everybody."""
+    return [
+        {"athlete_id": one.athlete_id, "from_on": week_start(block.first),
+         "until_on": week_start(block.last + 1) - dt.timedelta(days=1), "phase": block.phase, "aim": block.aim}
+        for one in ATHLETES for block in BLOCKS
+    ]  # fmt: skip
+
+
 _WORDS = {
     "acceleration": "4 x 30 m from blocks",
     "top_speed": "3 x flying 30 m",
-    "strength": "squat, hinge, hamstrings",
+    "strength": "squat, hinge, hamstrings: after the track, or two days before the next fast one",
 }
 _FAST = {"acceleration": 40, "top_speed": 90}
 

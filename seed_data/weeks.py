@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from seed_data import cases
-from seed_data.programme import PLANNED_WEEKS, Slot, fast_metres_of, planned, text_of
+from seed_data.programme import BLOCKS, Slot, fast_metres_of, planned, text_of
 from seed_data.squad import ATHLETES, DAYS, LAST_DAY, Athlete, chance, week_number, week_start
 
 MISS_SESSION = 0.05  # chance that a planned session is missed: logged as a day off
@@ -87,10 +87,10 @@ def _temperature(day: dt.date) -> float:
 
 
 def plan_rows() -> list[dict[str, object]]:
-    """Return the plan of the whole season, on to the next race, one row per planned session."""
+    """Return the plan of the whole season, one row per planned session; beyond the next race the races alone."""
     rows: list[dict[str, object]] = []
     for athlete in ATHLETES:
-        for offset in range(PLANNED_WEEKS * 7):
+        for offset in range((BLOCKS[-1].last + 1) * 7):
             day = week_start(0) + dt.timedelta(days=offset)
             for number, slot in enumerate(planned(athlete, day), start=1):
                 rows.append(_plan_row(athlete, day, number, slot))

@@ -58,8 +58,8 @@ ROOMS: dict[str, str] = {
     ),
     "pipelines.board": "schemas pipelines.derived.registry pipelines.errors pipelines.home pipelines.record",
     "pipelines.entry": (
-        "schemas pipelines.cells pipelines.derived.common pipelines.errors pipelines.accounts pipelines.home "
-        "pipelines.readers pipelines.intake pipelines.record pipelines.board"
+        "schemas pipelines.cells pipelines.checks pipelines.derived.common pipelines.errors pipelines.accounts "
+        "pipelines.home pipelines.readers pipelines.intake pipelines.record pipelines.board"
     ),
     "pipelines.demo": (
         "schemas seed_data pipelines.errors pipelines.accounts pipelines.home pipelines.intake pipelines.record "
@@ -114,7 +114,8 @@ ROOMS: dict[str, str] = {
     "dashboard.access": (
         "schemas.html schemas pipelines.errors pipelines.accounts pipelines.home dashboard.home dashboard.wording"
     ),
-    "dashboard.board": "pipelines.board dashboard.home dashboard.access",
+    "dashboard.kept": "",
+    "dashboard.board": "pipelines.board dashboard.home dashboard.kept dashboard.access",
     "dashboard.downloads": "pipelines.flow dashboard.charts dashboard.wording dashboard.access",
     "dashboard.reads": "dashboard.access dashboard.board",
     "dashboard.writes": "pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.board",

@@ -8,7 +8,7 @@ exact because a derived function is pure, and because no athlete's row depends o
 
 import datetime as dt
 import inspect
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from graphlib import CycleError, TopologicalSorter
 
@@ -206,8 +206,15 @@ class Run:
             self.reused.append(name)
             return
         compute = Computing(name, function, model)
+        if now is None:
+            self.made[name] = Made.anew(self._whole(compute, parameters))
+            return
         given = {parameter: self._given(parameter) for parameter in parameters}
-        self.made[name] = Made.anew(compute(given)) if now is None else self._mixed(compute, given, now)
+        self.made[name] = self._mixed(compute, given, now)
+
+    def _whole(self, compute: Computing, parameters: Sequence[str]) -> pl.DataFrame:
+        """Return a table computed from what its function asks for."""
+        return compute({parameter: self._given(parameter) for parameter in parameters})
 
     def _mixed(self, compute: Computing, given: Mapping[str, object], now: pl.DataFrame) -> Made:
         """Return the rows of last time of the athletes of whom nothing has changed, among those computed anew."""

@@ -17,8 +17,7 @@ from pipelines.errors import ThirdstepError
 from pipelines.home.folder import Home
 from pipelines.home.trouble import plain_words
 from pipelines.record.history import quoted
-from pipelines.record.rows import few_rows as few_rows  # noqa: PLC0414 - for the dashboard too
-from pipelines.record.rows import read_rows
+from pipelines.record.rows import Few, few_rows, read_rows
 from pipelines.record.unusual import in_order
 from schemas.base import table_key
 from schemas.derived.registry import DERIVED
@@ -28,6 +27,7 @@ from schemas.tolerance import are_alike
 if TYPE_CHECKING:
     from pipelines.board.derivation import Earlier
 
+__all__ = ["Few", "few_rows"]  # for the dashboard too
 POINTER = "current"
 
 

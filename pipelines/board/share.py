@@ -16,14 +16,22 @@ from typing import Any
 
 import polars as pl
 
-from pipelines.board.computing import DerivationFailed
-from pipelines.board.derivation import ATHLETE, NOTHING_EARLIER, SETTLED, WORDS, Earlier, Made, Run, inputs_of
-from pipelines.board.derivation import parameters_of as asked_by
+from pipelines.board.computing import Computing, DerivationFailed
+from pipelines.board.derivation import (
+    ATHLETE,
+    NOTHING_EARLIER,
+    SETTLED,
+    WORDS,
+    Earlier,
+    Made,
+    Run,
+    inputs_of,
+    parameters_of,
+)
 from pipelines.board.reading import OpenBoard, opened
 from pipelines.board.spool import Spool
-from pipelines.derived.registry import Derivation, columns_read, derivations
+from pipelines.derived.registry import Derivation, columns_read, derivations, in_parts
 from pipelines.errors import ThirdstepError
-from schemas.base import Table
 from schemas.derived.registry import derived_models
 from schemas.settings import SquadSettings
 
@@ -59,10 +67,28 @@ class SpooledRun(Run):
         self.spool, self.share = spool, share
         self._read: dict[str, tuple[str, ...]] = {}
 
-    def derive(self, name: str, function: Derivation, model: type[Table], *, apart: bool) -> None:
-        """Compute one table, handing over of wide tables only the columns that it reads."""
+    def prepare(self, part: Derivation) -> None:
+        """Keep what a table of the squad needs of this share's athletes, under the name of its function."""
+        name = part.__name__
         self._read = columns_read().get(name, {})
-        super().derive(name, function, model, apart=apart)
+        parameters = parameters_of(part)
+        for parameter in parameters:
+            self.take_in(parameter)
+        try:
+            found = part(**{parameter: self._given(parameter) for parameter in parameters})
+        except (Exception, pl.exceptions.PanicException) as trouble:
+            raise DerivationFailed(f"'{name}' could not be computed: {type(trouble).__name__}: {trouble}") from trouble
+        self._read = {}
+        self.spool.put(name, found, self.share)
+
+    def _whole(self, compute: Computing, parameters: Sequence[str]) -> pl.DataFrame:
+        """Return a table of the squad; from the parts that lie in the spool where it can be made so."""
+        made = in_parts().get(compute.name)
+        if made is None:
+            return super()._whole(compute, parameters)
+        parts = [self.spool.get(made.part.__name__, number) for number in range(len(self.spool.shares))]
+        rest = {parameter: self._given(parameter) for parameter in parameters_of(made.whole) if parameter != "parts"}
+        return Computing(compute.name, made.whole, compute.model)({"parts": parts, **rest})
 
     def _given(self, parameter: str) -> object:
         wanted = self._read.get(parameter)
@@ -98,7 +124,7 @@ def read_as(functions: Mapping[str, Derivation]) -> dict[str, list[str]]:
     """Return as what each table is read by any derivation: as it is, without the running week, or both."""
     found: dict[str, list[str]] = {}
     for function in functions.values():
-        for parameter in asked_by(function):
+        for parameter in parameters_of(function):
             ways = found.setdefault(parameter.removesuffix(SETTLED), [])
             if parameter not in WORDS and parameter not in ways:
                 ways.append(parameter)
@@ -181,8 +207,13 @@ def serve() -> None:
 def _derive(run: SpooledRun, names: Sequence[str]) -> dict[str, str]:
     functions, models = derivations(), derived_models()
     read = read_as(functions)
+    parts = {made.part.__name__: made.part for made in in_parts().values()}
+    functions = {**functions, **parts}
     last = {name: place for place, reader in enumerate(names) for name in inputs_of(functions[reader])}
     for place, name in enumerate(names):
+        if name in parts:
+            run.prepare(parts[name])
+            continue
         run.derive(name, functions[name], models[name], apart=True)
         run.spool.put(name, run.made[name].frame, run.share)
         run.spool.put(made_from(name), run.athlete_prints.pop().drop("table_name"), run.share)

@@ -9,7 +9,7 @@ share of it.
 import datetime as dt
 import os
 import threading
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from itertools import pairwise
 from pathlib import Path
 
@@ -21,7 +21,7 @@ from pipelines.board.computing import in_order
 from pipelines.board.derivation import ATHLETE, PRINTS, WORDS, Derived, Earlier, inputs_of, named, order_of
 from pipelines.board.share import Child, SpooledRun, made_from, prints_of, read_as
 from pipelines.board.spool import Spool
-from pipelines.derived.registry import Derivation
+from pipelines.derived.registry import Derivation, in_parts
 from schemas.base import Table, table_key
 from schemas.settings import SquadSettings
 
@@ -93,8 +93,8 @@ def derive_shared(
     order = order_of(functions, records)
     count = min(count or processes(), len(shares))
     spool = Spool(folder, shares)
-    reads = {name: [read for read in inputs_of(functions[name]) if read not in WORDS] for name in order}
-    work = _Work(Blocks.of(order, reads, of_the_squad, len(shares)), _Steps(tell, order, of_the_squad, len(shares)))
+    every = with_parts(order, functions)
+    work = _Work(Blocks.of([*every], every, of_the_squad, len(shares)), _Steps(tell, every, of_the_squad, len(shares)))
     run = SpooledRun(spool, None, settings, as_of, earlier)
     task = {
         "folder": str(folder), "shares": [*map(list, shares)], "settings": settings.model_dump_json(),
@@ -108,7 +108,7 @@ def derive_shared(
         for name in work.blocks.records:  # what waits for these alone is begun while others are still laid down
             spool.put(name, records[name])
             work.note([name])
-        waiting, kept = [*order], {*work.blocks.records, *order}
+        waiting, kept = [*order], {*work.blocks.records, *every}
         while work.goes_on(waiting):
             squads = work.take_of_the_squad()
             if squads:
@@ -147,11 +147,25 @@ def derive_shared(
     )  # fmt: skip
 
 
+def with_parts(order: Sequence[str], functions: Mapping[str, Derivation]) -> dict[str, list[str]]:
+    """Return, in order, what each table reads, and each part that processes make of a table of the squad."""
+    parts = {name: made.part for name, made in in_parts().items() if name in functions}
+    every: dict[str, list[str]] = {}
+    for name in order:
+        reads = [read for read in inputs_of(functions[name]) if read not in WORDS]
+        if name in parts:
+            part = parts[name].__name__
+            every[part] = inputs_of(parts[name])
+            reads.append(part)
+        every[name] = reads
+    return every
+
+
 class _Steps:
     """Tells how many of how many steps are begun."""
 
     def __init__(
-        self, tell: Callable[[int, int, str], None] | None, order: Sequence[str], squad: frozenset[str], shares: int
+        self, tell: Callable[[int, int, str], None] | None, order: Iterable[str], squad: frozenset[str], shares: int
     ) -> None:
         self._tell, self._done = tell, 0
         self._count = sum(1 if name in squad else shares for name in order)

@@ -1,4 +1,4 @@
-"""Dates: ISO, month names in four languages, day-first and month-first told from the whole column."""
+"""Dates: ISO, month names in many languages, day-first and month-first told from the whole column."""
 
 import dataclasses
 import datetime as dt
@@ -8,7 +8,9 @@ from functools import lru_cache
 from typing import Literal
 
 from pipelines.cells import SET_ASIDE
+from pipelines.cells.months import month_of
 from pipelines.cells.spoken import is_missing
+from pipelines.cells.weekdays import ENGLISH, is_weekday, weekday_named, weekdays_named
 from schemas.spelling import fold
 
 Order = Literal["day", "month"]
@@ -24,31 +26,9 @@ SHEET_DAY = re.compile(r"\d{5}(?:\.\d+)?")
 SHEET_EPOCH = dt.date(1899, 12, 30)  # day 0 of spreadsheet day numbers from 1 March 1900 on (ECMA-376, from memory)
 ORDINAL = r"(st|nd|rd|th|er|a|o)$"
 FIRST_DAY = dt.date(1920, 1, 1)  # earlier nobody of a squad was born; own choice
-MONTH_STEMS = {
-    "jan": 1, "ene": 1, "feb": 2, "fev": 2, "mar": 3, "marz": 3, "mrz": 3, "apr": 4, "avr": 4, "abr": 4, "may": 5,
-    "mai": 5, "jun": 6, "juin": 6, "jul": 7, "juil": 7, "aug": 8, "aou": 8, "ago": 8, "sep": 9, "oct": 10, "okt": 10,
-    "nov": 11, "dec": 12, "dez": 12, "dic": 12, "gen": 1, "mag": 5, "giu": 6, "lug": 7, "sett": 9, "ott": 10, "maj": 5,
-    "mei": 5, "mrt": 3, "out": 10, "abril": 4, "avril": 4,
-}  # fmt: skip
-WEEKDAY_STEMS = {
-    "mo": 0, "mon": 0, "lun": 0, "lu": 0, "tu": 1, "tue": 1, "tues": 1, "di": 1, "mar": 1, "ma": 1, "we": 2,
-    "wed": 2, "mi": 2,
-    "mer": 2, "mie": 2, "me": 2, "th": 3, "thu": 3, "thur": 3, "thurs": 3, "do": 3, "jeu": 3, "jue": 3, "je": 3,
-    "gio": 3,
-    "fr": 4, "fri": 4, "ven": 4, "vie": 4, "ve": 4, "sa": 5, "sat": 5, "sam": 5, "sab": 5, "su": 6, "sun": 6,
-    "so": 6, "dim": 6,
-    "dom": 6, "monday": 0, "tuesday": 1, "wednesday": 2, "thursday": 3, "friday": 4, "saturday": 5, "sunday": 6,
-    "montag": 0,
-    "dienstag": 1, "mittwoch": 2, "donnerstag": 3, "freitag": 4, "samstag": 5, "sonnabend": 5, "sonntag": 6, "lundi": 0,
-    "mardi": 1, "mercredi": 2, "jeudi": 3, "vendredi": 4, "samedi": 5, "dimanche": 6, "lunes": 0, "martes": 1,
-    "miercoles": 2,
-    "jueves": 3, "viernes": 4, "sabado": 5, "domingo": 6, "lunedi": 0, "martedi": 1, "mercoledi": 2, "giovedi": 3,
-    "venerdi": 4, "sabato": 5, "domenica": 6, "mandag": 0, "tisdag": 1, "onsdag": 2, "torsdag": 3, "fredag": 4,
-    "lordag": 5,
-    "sondag": 6,
-}  # fmt: skip
 DAY_MONTH = re.compile(r"(\d{1,2})\s*([./\-])\s*(\d{1,2})\s*\.?")
-WEEKDAY_BEFORE = re.compile(r"^\s*([^\W\d_]{2,11})\.?,?\s+(?=\d|[^\W\d_]{3,}\.?\s+\d)")
+WEEKDAY_BEFORE = re.compile(r"^\s*([^\W\d_]{2,13})\.?,?\s+(?=\d|[^\W\d_]{3,}\.?\s+\d)")
+SOME_DAY = -1  # a weekday, and which one is not known: 'ma' is Monday in Dutch and Tuesday in French
 SMALL_WORDS = {"de", "den", "der", "the", "of", "le", "del", "el", "di", "e"}
 Year = int | str | None  # a year; 'last' for the last time a day of that name was; None where nothing says it
 
@@ -76,11 +56,26 @@ class DayMonth:
 
 
 def weekday_of(text: str) -> tuple[int | None, str]:
-    """Return the weekday a text begins with, and the rest of it."""
+    """Return the weekday a text begins with, and the rest of it; SOME_DAY for a word that differs by language."""
     match = WEEKDAY_BEFORE.match(text)
-    if match is None or (day := WEEKDAY_STEMS.get(fold(match[1]))) is None:
+    if match is None or not is_weekday(match[1]):
         return None, text
-    return day, text[match.end() :]
+    day = weekday_named(match[1])
+    return SOME_DAY if day is None else day, text[match.end() :]
+
+
+def with_plain_weekdays(texts: Iterable[str]) -> dict[str, str]:
+    """Return days of a column that begin with a short weekday as they read in English: 'di 22.9.' beside 'mi 23.9.' is
+    'Tuesday 22.9.'. Only those whose word differs by language, where the others of the column say which it is.
+    """
+    found = {text: match[1] for text in texts if (match := WEEKDAY_BEFORE.match(text)) and is_weekday(match[1])}
+    if all(weekday_named(word) is not None for word in found.values()):
+        return {}
+    said = weekdays_named(found.values()) or {}
+    return {
+        text: f"{ENGLISH[said[word]]} {text[WEEKDAY_BEFORE.match(text).end() :]}"  # type: ignore[union-attr]
+        for text, word in found.items() if word in said and weekday_named(word) is None
+    }  # fmt: skip
 
 
 @lru_cache(maxsize=65536)
@@ -91,17 +86,18 @@ def without_year(text: str) -> DayMonth | None:
     """
     weekday, rest = weekday_of(without_clock(text))
     match = DAY_MONTH.fullmatch(rest.strip())
+    which = None if weekday == SOME_DAY else weekday
     if match is not None:
         day, month = int(match[1]), int(match[3])
         said = match[2] == "." and (rest.strip().endswith(".") or weekday is not None or len(match[3]) == 2)
         if (said or (weekday is not None and match[2] == "/")) and 1 <= day <= 31 and 1 <= month <= 12:
-            return DayMonth(day, month, weekday)
+            return DayMonth(day, month, which)
         return None
     words = [word for word in fold(rest).split() if word not in SMALL_WORDS]
     months = [named for word in words if (named := month_of(word)) is not None]
     numbers = [int(number) for word in words if (number := re.sub(ORDINAL, "", word)).isdigit()]
     if len(words) == 2 and len(months) == 1 and len(numbers) == 1 and 1 <= numbers[0] <= 31:
-        return DayMonth(numbers[0], months[0], weekday)
+        return DayMonth(numbers[0], months[0], which)
     return None
 
 
@@ -245,14 +241,6 @@ def _in_year(text: str, bare: DayMonth, year: Year, as_of: dt.date, ahead: bool)
     if fitting and (year == "last" or bare.weekday is not None):
         return _day(text, fitting[0], bare.month, bare.day)
     return None, f"'{text}' gives no year, and nothing in the file says it. {SET_ASIDE} Say which year it is."
-
-
-def month_of(word: str) -> int | None:
-    """Return the month a word names in one of eight languages, whole or cut short."""
-    word = fold(word)
-    if not word.isalpha() or len(word) < 3:
-        return None
-    return MONTH_STEMS.get(word) or MONTH_STEMS.get(word[:4]) or MONTH_STEMS.get(word[:3])
 
 
 def _year(text: str, as_of: dt.date) -> int:

@@ -3,6 +3,7 @@
 import re
 from functools import lru_cache
 
+from pipelines.cells.languages import in_cells, said_of
 from schemas.spelling import fold
 
 # Words in titles, folded. Common practice, no source. 'fall' and 'stand' are left out: a season, and a verb.
@@ -10,42 +11,64 @@ STARTS = {
     "blocks": ("block", "blocks", "block start", "block starts", "blockstart", "blockstarts", "startblock",
                "startblocke",
                "starting blocks", "starting block", "bloc", "blocs", "tacos", "startblocken", "blocchi", "blocco",
-               "ur block", "blokk", "blokkstart", "blokkstarter", "startblokk", "blokstart",
-               "blokstarts", "blok", "uit blok", "startblok", "startblokken"),
+               "startblokken", "blok", "blokken", "blokstart", "blokstarts", "uit de blokken", "uit blok",
+               "uit het blok",
+               "ur block", "blokk", "blokkstart", "blokkstarter", "startblokk", "blokstart"),
     "three_point": ("3 point", "3pt", "3 pt", "three point", "three point stance", "3 punkt", "dreipunkt",
                     "dreipunktstart",
-                    "drei punkt", "3 appuis", "trois appuis", "tres apoyos", "3 apoyos", "trepunkt", "tre appoggi"),
+                    "drei punkt", "3 appuis", "trois appuis", "tres apoyos", "3 apoyos", "trepunkt", "tre appoggi",
+                    "driepunt", "driepuntsstart", "3 puntsstart", "3 punts"),
     "standing": ("standing", "standing start", "hochstart", "stehend", "debout", "de pie", "staende", "stående",
                  "in piedi",
-                 "standing starts", "from standing", "staand", "stand up start"),
+                 "standing starts", "from standing", "staand", "staande start", "stand up start"),
     "falling": ("falling start", "falling starts", "fallstart"),
-    "rolling": ("rolling start", "flying start", "fliegend", "flying starts", "flygende", "flyvende"),
+    "rolling": ("rolling start", "flying start", "fliegend", "flying starts", "flygende", "flyvende", "vliegend",
+                "vliegende"),
 }  # fmt: skip
 CLOCKS = {
-    "gun": ("from gun", "gun", "from the gun", "startschuss", "pistolet", "pistola", "startskott"),
+    "gun": ("from gun", "gun", "from the gun", "startschuss", "pistolet", "pistola", "startskott", "startschot",
+            "pistool"),
     "first_movement": ("first movement", "from first movement", "from 1st movement", "1st movement", "erste bewegung",
-                       "erster bewegung", "premier mouvement", "primer movimiento", "on movement", "first move"),
+                       "erster bewegung", "premier mouvement", "primer movimiento", "on movement", "first move",
+                       "eerste beweging"),
     "hand_release": ("hand release", "hand off", "handkontakt", "thumb pad", "off the pad", "hand pad",
                      "levantar la mano", "soltar la mano", "despegar la mano", "release of the hand", "hand lifts",
                      "lifting the hand", "hand vom boden", "hand abheben", "losen der hand", "lever la main",
                      "leve la main", "lacher de la main", "stacco della mano", "slapper handen",
-                     "lyfter handen", "lofter handen", "hand los", "handlos"),
+                     "lyfter handen", "lofter handen", "hand los", "drukknop", "loslaten van de hand",
+                     "hand van de grond"),
     "first_gate": ("from first gate", "from the first gate", "ab der 1 schranke", "ab erster schranke",
                    "ab der ersten schranke",
+                   "vanaf de eerste poort", "eerste poort", "1e poort", "klok 1e poort", "vanaf het eerste poortje",
+                   "eerste poortje",
                    "clock starts at the first gate", "first gate starts"),
 }  # fmt: skip
 TIMINGS = {
-    "hand": ("hand timed", "by hand", "hand timing", "handgestoppt", "stopwatch", "stoppuhr", "handstoppung", "a mano",
+    "hand": ("hand timed", "by hand", "hand timing", "handgestoppt", "handgestopt", "stopwatch", "stoppuhr",
+             "handstoppung", "a mano",
              "manuel", "chrono manuel", "hand times", "handtid",
-             "handzeit", "handzeiten", "handstoppungen", "von hand", "handgestopt", "handgeklokt", "handtijd",
-             "handtijden", "met de hand", "stopwatches"),
+             "handgeklokt", "handtijden", "met de hand", "handzeit", "handzeiten", "handstoppungen", "von hand"),
     "electronic": ("gates", "timing gates", "light gates", "lichtschranke", "lichtschranken", "photocells", "cellules",
-                   "fotocelulas", "celulas", "laser",
-                   "poorten", "lichtpoorten", "tijdpoorten", "fotocellule", "fotoceller", "electronic", "elektronisch"),
+                   "fotocelulas", "celulas", "laser", "fotocellule", "poortjes", "poorten", "lichtpoorten",
+                   "lichtpoortjes",
+                   "tijdpoortjes", "fotoceller", "electronic", "elektronisch"),
 }  # fmt: skip
 RESISTED = {
-    "sled": ("sled", "sleds", "schlitten", "traineau", "trineo", "slade", "slitta", "sled pulls"),
-    "none": ("free", "free runs", "unresisted", "ohne schlitten", "sans traineau", "libre"),
+    "sled": (
+        "sled",
+        "sleds",
+        "schlitten",
+        "traineau",
+        "trineo",
+        "slade",
+        "slitta",
+        "sled pulls",
+        "slee",
+        "sleesprint",
+        "sleesprints",
+        "met slee",
+    ),
+    "none": ("free", "free runs", "unresisted", "ohne schlitten", "sans traineau", "libre", "zonder slee"),
 }
 UNDER_ROOF = {
     "yes": (
@@ -57,40 +80,46 @@ UNDER_ROOF = {
         "pista cubierta",
         "inomhus",
         "inne",
+        "binnen",
         "hall",
         "indoor track",
     ),
-    "no": ("outdoor", "outdoors", "draussen", "dehors", "aire libre", "utomhus", "ute", "outside"),
+    "no": ("outdoor", "outdoors", "draussen", "dehors", "aire libre", "utomhus", "ute", "outside", "buiten"),
 }
 SITES = {
     "hamstring": ("hamstring", "hamstrings", "ham", "hammy", "ischio", "ischios", "ischio jambiers", "isquio",
                   "isquios",
                   "isquiotibial", "isquiotibiales", "oberschenkelruckseite", "oberschenkel hinten", "ischiocrurali",
                   "bicipite",
-                  "baksida lar"),
-    "quadriceps": ("quad", "quads", "quadriceps", "oberschenkel vorne", "cuadriceps", "framsida lar"),
+                  "baksida lar", "achterkant bovenbeen", "bovenbeen achter"),
+    "quadriceps": ("quad", "quads", "quadriceps", "oberschenkel vorne", "cuadriceps", "framsida lar",
+                   "voorkant bovenbeen", "bovenbeen voor"),
     "adductor": ("adductor", "adductors", "groin", "leiste", "adduktor", "adduktoren", "aine", "ingle", "ljumske",
                  "inguine",
-                 "aductor", "aductores", "adducteur", "adducteurs"),
-    "calf": ("calf", "wade", "mollet", "gemelo", "pantorrilla", "vad", "polpaccio", "soleus", "gastroc"),
-    "achilles": ("achilles", "achillessehne", "tendon d achille", "aquiles", "achille", "halsena", "tendine d achille"),
-    "ankle": ("ankle", "sprunggelenk", "cheville", "tobillo", "fotled", "caviglia", "knochel"),
-    "foot": ("foot", "fuss", "pied", "pie", "toe", "plantar fascia", "plantar", "fot", "piede", "zeh"),
+                 "aductor", "lies", "adductoren", "aductores", "adducteur", "adducteurs"),
+    "calf": ("calf", "wade", "mollet", "gemelo", "pantorrilla", "vad", "polpaccio", "kuit", "soleus", "gastroc"),
+    "achilles": ("achilles", "achillessehne", "tendon d achille", "aquiles", "achille", "halsena", "achillespees",
+                 "tendine d achille"),
+    "ankle": ("ankle", "sprunggelenk", "cheville", "tobillo", "fotled", "enkel", "caviglia", "knochel"),
+    "foot": ("foot", "fuss", "pied", "pie", "toe", "plantar fascia", "plantar", "voet", "teen", "fot", "piede", "zeh"),
     "knee": ("knee", "knie", "genou", "rodilla", "kna", "ginocchio", "patella"),
-    "hip": ("hip", "hip flexor", "hufte", "huftbeuger", "hanche", "cadera", "hoft", "anca"),
-    "back": ("back", "lower back", "rucken", "dos", "espalda", "rygg", "schiena", "lumbar"),
+    "hip": ("hip", "hip flexor", "hufte", "huftbeuger", "hanche", "cadera", "hoft", "anca", "heup"),
+    "back": ("back", "lower back", "rucken", "dos", "espalda", "rygg", "schiena", "lumbar", "rug", "onderrug"),
     "shin": ("shin", "shins", "shin splints", "schienbein", "schienbeinkante", "tibia", "espinilla",
-             "skenben", "periostitis"),
+             "skenben", "periostitis", "scheenbeen", "scheen"),
 }  # fmt: skip
 SIDES = {
     "l": ("l", "left", "links", "linke", "linker", "linkes", "li", "gauche", "g", "izquierda", "izquierdo", "izq",
           "izdo", "izda", "izqdo", "izqda", "vanster", "venstre", "esquerda", "esquerdo", "esq",
-          "sinistra", "sinistro", "sx", "lt", "lks", "gche"),
+          "sinistra", "sinistro", "sx", "lt", "lks", "gche", "linkerbeen", "linkerkant"),
     "r": ("r", "right", "rechts", "rechte", "rechter", "rechtes", "re", "droite", "droit", "d", "derecha",
           "derecho", "der", "dcho", "dcha", "dch", "hoger", "hoyre", "hojre", "direita", "direito",
-          "destra", "destro", "dx", "rt", "rts", "drt"),
+          "destra", "destro", "dx", "rt", "rts", "drt", "rechterbeen", "rechterkant"),
     "both": ("both", "beide", "beidseitig", "les deux", "ambos", "ambas", "bada", "bilateral"),
 }  # fmt: skip
+for _column, _words in (("start_kind", STARTS), ("timing_kind", TIMINGS), ("site", SITES), ("side", SIDES)):
+    for _word, _more in in_cells(_column).items():
+        _words[_word] = tuple(dict.fromkeys((*_words.get(_word, ()), *_more)))
 HAND = "hand"  # by itself a way of timing between commas alone: 'tempo 150 m, hand', and no 'hand off the pad'
 BETWEEN = re.compile(r"[,;/()]|\s[-–]\s")
 VOCABULARY = {
@@ -116,9 +145,10 @@ def word_said(text: str, words: dict[str, tuple[str, ...]]) -> str | None:
     return None
 
 
-NOWHERE = frozenset({"no", "none", "nothing", "nowhere", "nein", "keine", "kein", "keiner", "nichts", "nirgends", "non",
+NOWHERE = frozenset({"nee", "geen", "nergens", "niets", "no", "none", "nothing", "nowhere", "nein", "keine", "kein",
+                     "keiner", "nichts", "nirgends", "non",
                      "aucune", "aucun", "rien", "ninguno", "ninguna", "nada", "nessuno", "nessuna", "niente", "nej",
-                     "nei", "ingen", "inga", "0"})  # fmt: skip
+                     "nei", "ingen", "inga", "0", *in_cells("yes_no")["no"], *said_of("scale", "none")})  # fmt: skip
 SIDE_NAMES = {"l": "left", "r": "right", "both": "both"}
 
 

@@ -6,6 +6,7 @@ from functools import cache
 from importlib.resources import files
 
 from pipelines.cells import SET_ASIDE, listed
+from pipelines.cells.languages import in_cells, languages
 from pipelines.cells.phrases import VOCABULARY, word_said
 from schemas import vocabulary
 from schemas.outcome_words import OUTCOME_WORDS
@@ -14,7 +15,7 @@ from schemas.spelling import fold, slug
 
 PHRASED = ("start_kind", "clock_start", "timing_kind", "resistance_kind")  # read inside longer texts too
 DENIED = frozenset({"no", "not", "non", "without", "ohne", "kein", "keine", "keinen", "nicht", "sans", "pas",
-    "sin", "senza", "sem", "ingen", "inga", "utan", "uten", "uden", "zonder", "geen", "bez"})  # fmt: skip
+    "sin", "senza", "sem", "ingen", "inga", "utan", "uten", "uden", "zonder", "geen", "niet", "bez"})  # fmt: skip
 GUARDED = re.compile(r"'[=+\-@\t\r']")
 SIGNS_ONLY = re.compile(r"[\s\-–—._/?*]*")
 
@@ -26,7 +27,7 @@ def _listed() -> dict[str, dict[str, list[str]]]:
 
 @cache
 def _missing(kind: str) -> frozenset[str]:
-    return frozenset(_listed()["missing"][kind])
+    return frozenset({*_listed()["missing"][kind], *in_cells("missing").get(kind, ())})
 
 
 def is_outcome(text: str) -> bool:
@@ -50,6 +51,9 @@ def _spellings(column: str, words: tuple[str, ...]) -> dict[str, str]:
     for word, spellings in {**_listed().get(column, {}), **OUTCOME_WORDS.get(column, {})}.items():
         if word in words:
             found.update({fold(spelling): word for spelling in spellings})
+    for word, spellings in in_cells(column).items():
+        if word in words:
+            found.update({spelling: word for spelling in spellings if spelling not in found})
     return found | {fold(word): word for word in words}
 
 
@@ -58,6 +62,7 @@ def read_word(text: str, shape: ColumnShape) -> tuple[str | None, str]:
     known = _spellings(shape.name, shape.words)
     folded = fold(text)
     word = known.get(folded) or known.get(re.sub(r" (start|timing|session|test)$", "", folded))
+    word = word or (group_of(text) if shape.name == "event_group" else None)
     if word is not None:
         return word, ""
     if is_missing(text):
@@ -76,7 +81,7 @@ def read_word(text: str, shape: ColumnShape) -> tuple[str | None, str]:
 def read_yes_no(text: str) -> tuple[bool | None, str]:
     """Return yes or no for a text in four languages and "", or None and why not."""
     folded = fold(text)
-    words = _listed()["yes_no"]
+    words = {word: {*said, *in_cells("yes_no")[word]} for word, said in _listed()["yes_no"].items()}
     if folded in words["yes"] or text.strip() in {"✓", "✔"}:
         return True, ""
     if folded in words["no"]:
@@ -100,7 +105,8 @@ def read_free(text: str, shape: ColumnShape) -> tuple[str | None, str]:
         return plain, ""
     if shape.name == "event":
         match = re.fullmatch(
-            r"([1-9]\d{1,3}) ?(?:m|metres|meters|meter)? ?(h|hurdles?|mh|hu|hurd|hurden|haies|vallas)?", fold(text)
+            r"([1-9]\d{1,3}) ?(?:m|metres|meters|meter)? ?(h|hurdles?|mh|hu|hurd|hurden|horden|hordes|haies|vallas)?",
+            fold(text),
         )
         made = f"{match[1]}{'h' if match[2] else ''}" if match else fold(text)
     elif shape.name == "round":
@@ -116,20 +122,24 @@ def read_free(text: str, shape: ColumnShape) -> tuple[str | None, str]:
 RATING_WORDS = {
     5: ("very good", "sehr gut", "tres bien", "muy bien", "muy bueno", "muy buena", "excellent", "great",
         "molto bene", "mycket bra",
-        "ausgezeichnet", "excelente", "super"),
-    4: ("good", "gut", "bien", "bueno", "buena", "bene", "bra", "bon"),
+        "ausgezeichnet", "excelente", "super", "zeer goed", "heel goed", "uitstekend"),
+    4: ("good", "gut", "bien", "bueno", "buena", "bene", "bra", "bon", "goed", "prima"),
     3: ("ok", "okay", "average", "mittel", "medium", "moyen", "normal", "so so", "regular", "medio", "mittelmassig",
         "geht so",
-        "fair", "neutral", "passable", "cosi cosi", "sadar", "comme ci comme ca"),
-    2: ("bad", "schlecht", "poor", "mal", "mauvais", "malo", "mala", "male", "daligt", "dalig"),
+        "fair", "neutral", "passable", "cosi cosi", "redelijk", "gemiddeld", "matig", "sadar", "comme ci comme ca"),
+    2: ("bad", "schlecht", "poor", "mal", "mauvais", "malo", "mala", "male", "daligt", "dalig", "slecht"),
     1: ("very bad", "sehr schlecht", "tres mal", "tres mauvais", "muy mal", "muy malo", "muy mala", "terrible", "awful",
-        "molto male", "very poor", "mycket dalig", "furchtbar"),
+        "molto male", "very poor", "mycket dalig", "furchtbar", "zeer slecht", "heel slecht"),
 }  # fmt: skip
 
 
 @cache
 def _ratings() -> dict[str, int]:
-    return {word: step for step, words in RATING_WORDS.items() for word in words}
+    ours = {word: step for step, words in RATING_WORDS.items() for word in words}
+    told = [(fold(word), int(step)) for own in languages().values() for step, words in own["ratings"].items()
+            for word in words]  # fmt: skip
+    meant = {word: {step for other, step in told if other == word} for word, _ in told}
+    return {word: steps.pop() for word, steps in meant.items() if len(steps) == 1} | ours
 
 
 def rating_of(text: str) -> int | None:
@@ -139,15 +149,25 @@ def rating_of(text: str) -> int | None:
 
 def is_known_word(text: str, column: str, words: tuple[str, ...]) -> bool:
     """Return whether a text is one of the words of a column in some spelling."""
-    return fold(text) in _spellings(column, words)
+    return fold(text) in _spellings(column, words) or (column == "event_group" and group_of(text) is not None)
 
 
 def group_of(text: str) -> str | None:
     """Return the event group that a text names as a whole, with or without the word for a group; None for others."""
-    said = re.sub(r"^(?:gruppe|group|groupe|grupo|gruppo|grupp) | (?:gruppe|group|groupe|grupo|gruppo|grupp)$", "",
-                  fold(text))  # fmt: skip
-    found = _spellings("event_group", vocabulary.EVENT_GROUPS).get(said)
+    word = "(?:gruppe|group|groep|groupe|grupo|gruppo|grupp)"
+    said = re.sub(rf"^{word} | {word}$", "", fold(text))
+    known = _spellings("event_group", vocabulary.EVENT_GROUPS)
+    found = known.get(said)
+    if found is None and (parts := re.fullmatch(r"([^()\[\]]+)[(\[]([^()\[\]]+)[)\]]\s*", text)):
+        outside, inside = (known.get(fold(one)) for one in parts.groups())
+        is_same = inside in (None, outside) and not (inside is None and _is_other_word(parts[2]))
+        found = outside if outside is not None and is_same else None
     return None if found == "other" else found
+
+
+def _is_other_word(text: str) -> bool:
+    """Return whether what stands in brackets behind a group is more than its distances: 'Sprints (women)'."""
+    return not re.fullmatch(r"(?:\d{2,4} ?(?:m|mh|h)?|and|und|et|y|hurdles?| )+", fold(text))
 
 
 def group_inside(text: str) -> str:
@@ -163,6 +183,11 @@ def group_inside(text: str) -> str:
     )
 
 
+def is_kind_word(text: str) -> bool:
+    """Return whether a text is a word for a kind of session and says no more than that."""
+    return fold(text) in _spellings("kind", vocabulary.SESSION_KINDS)
+
+
 def kind_of(text: str) -> str | None:
     """Return the kind of session that a free text names: a word of the vocabulary, or the only one said inside it."""
     words = vocabulary.SESSION_KINDS
@@ -174,6 +199,9 @@ def kind_of(text: str) -> str | None:
         return known[said]
     padded = f" {said} "
     here = {spelling: word for spelling, word in known.items() if f" {spelling} " in padded}
+    head = re.split(r"\s[-–]\s|\s*[:(]", text.strip(), maxsplit=1)[0]
+    if head != text.strip() and (word := known.get(fold(head))) is not None and set(here.values()) <= {word}:
+        return word  # 'Gym - lower body', 'Accel: blocks'
     found = {word for spelling, word in here.items() if len(spelling) > 3}
     # A short word alone is too little to go by, and enough to doubt: 'gym + jumps' is neither.
     doubted = {word for spelling, word in here.items() if len(spelling) == 3}

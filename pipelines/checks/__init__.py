@@ -40,6 +40,7 @@ class Checked:
     notes: list[str] = field(default_factory=list)  # what was taken to be so, as sentences
     questions: list[Question] = field(default_factory=list)  # what it leaves open
     made_numbers: list[str] = field(default_factory=list)  # sheets whose run numbers are ours, not the file's
+    told_sessions: list[str] = field(default_factory=list)  # sheets that give the numbers of their sessions themselves
 
 
 def check(laid: Sequence[LaidOut], known: Known) -> Checked:
@@ -55,6 +56,7 @@ def check(laid: Sequence[LaidOut], known: Known) -> Checked:
     notes: list[str] = []
     questions: list[Question] = []
     made_numbers: list[str] = []
+    told_sessions: list[str] = []
     waiting = sorted(laid, key=_order_of)
     while waiting:
         first, *waiting = waiting
@@ -73,6 +75,8 @@ def check(laid: Sequence[LaidOut], known: Known) -> Checked:
         if result.made_numbers and RUN_TABLES & set(result.accepted):
             result = dataclasses.replace(result, accepted=_counted_on(accepted, result.accepted))
             made_numbers.append(one.sheet)
+        if any("session_no" in part.cells for part in one.parts):
+            told_sessions.append(one.sheet)
         aside.append(result.set_aside)
         notes += [f"sheet '{one.sheet}': {note}" if one.sheet else note for note in result.notes]
         questions += result.questions
@@ -85,6 +89,7 @@ def check(laid: Sequence[LaidOut], known: Known) -> Checked:
         notes,
         questions,
         made_numbers,
+        told_sessions,
     )
 
 

@@ -13,6 +13,7 @@ from pipelines.checks.asking import Asking
 from pipelines.checks.faults import SET_ASIDE, Faults, listed
 from schemas.intake import Cells, LayoutOptions
 from schemas.shape import ColumnShape
+from schemas.spelling import fold
 from schemas.unit_words import MODEL_UNITS, unit_word
 
 FRAME = "frame"  # the unit of a column that counts pictures of a film
@@ -74,7 +75,7 @@ class CellReader:
         if isinstance(shape.dtype, pl.Datetime):
             return self._each(text, cells, pl.Datetime("us"), _read_moment)
         if shape.words:
-            said = cells.words
+            said = {**_women_and_men(text, shape), **cells.words}
             return self._each(
                 text, cells, pl.String(),
                 lambda one: (said[one], "") if said.get(one) in shape.words else spoken.read_word(one, shape),
@@ -110,7 +111,10 @@ class CellReader:
             ahead = shape.name in FUTURE_ALLOWED
             order = self.date_order or dates.find_order(said) or dates.order_by_today(said, self.as_of, ahead=ahead)
             open_ = [one for one in said if dates.is_open(one)] if order is None else []
-            yearless = dates.of_no_year(said, self.year, self.as_of, ahead=ahead)
+            plain = dates.with_plain_weekdays(said)
+            yearless = [
+                one for one in said if dates.of_no_year([plain.get(one, one)], self.year, self.as_of, ahead=ahead)
+            ]
             if yearless:
                 self.asking.year(yearless, int(text.is_in(yearless).sum()), self.as_of)
             serial = [one for one in said if dates.is_serial(one, self.as_of)]
@@ -125,7 +129,7 @@ class CellReader:
                 self.asking.date_order(open_, int(text.is_in(open_).sum()))
             slow = self._each(
                 text.set(~failed, None), cells, pl.Date(),
-                lambda one: dates.read_date(one, order, self.as_of, day_zero, self.year, ahead=ahead),
+                lambda one: dates.read_date(plain.get(one, one), order, self.as_of, day_zero, self.year, ahead=ahead),
             )  # fmt: skip
             values = pl.select(pl.when(failed).then(slow).otherwise(values)).to_series()
         if shape.name not in FUTURE_ALLOWED:
@@ -315,3 +319,10 @@ def _read_moment(text: str) -> tuple[dt.datetime | None, str]:
         return dt.datetime.fromisoformat(text.strip()).replace(tzinfo=None), ""
     except ValueError:
         return None, f"'{text}' is not a date with a time of day. {SET_ASIDE} Write it like 2026-11-16T18:30:00."
+
+
+def _women_and_men(text: pl.Series, shape: ColumnShape) -> dict[str, str]:
+    """Return what 'M' means beside 'H' in a column of sexes: hombre and mujer, homem and mulher. Alone it is a man."""
+    said = text.drop_nulls().unique().to_list() if shape.name == "sex" else []
+    letters = {fold(one) for one in said}
+    return {one: "f" for one in said if fold(one) == "m"} if {"h", "m"} <= letters and "f" not in letters else {}

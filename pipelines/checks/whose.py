@@ -17,14 +17,15 @@ from schemas.spelling import fold
 from schemas.vocabulary import EVENT_GROUPS
 
 ABSENT = {"absent", "absents", "missing", "away", "not there", "fehlt", "fehlend", "abwesend", "ausente",
-          "ausentes", "assenti", "franvarande", "out"}  # fmt: skip
+          "ausentes", "assenti", "franvarande", "afwezig", "afwezigen", "out"}  # fmt: skip
 EVERYBODY_WORDS = {"everybody", "everyone", "all", "all of them", "whole squad", "whole group", "full squad", "team",
                    "squad", "alle", "ganze gruppe", "gesamte gruppe", "tous", "toutes", "tout le monde", "todos",
-                   "todas", "tutti", "tutte", "alla", "alle sammen", "allesammen", "iedereen"}  # fmt: skip
+                   "todas", "tutti", "tutte", "alla", "alle sammen", "allesammen", "iedereen", "allemaal",
+                   "hele groep", "hele ploeg", "allen"}  # fmt: skip
 SEXES = {"f": {"women", "girls", "ladies", "frauen", "damen", "madchen", "femmes", "filles", "mujeres", "chicas",
-               "donne", "damer", "kvinnor", "kvinner", "kvinder"},
+               "donne", "dames", "vrouwen", "meisjes", "meiden", "damer", "kvinnor", "kvinner", "kvinder"},
          "m": {"men", "boys", "herren", "manner", "jungs", "jungen", "hommes", "garcons", "hombres", "chicos",
-               "uomini", "herrar", "herrer", "menn", "maend"}}  # fmt: skip
+               "uomini", "heren", "mannen", "jongens", "herrar", "herrer", "menn", "maend"}}  # fmt: skip
 JOINED = re.compile(r"\s*(?:[+/&,;]|\b(?:and|und|et|y|och|og|ed|e|en)\b)\s*", re.I)
 OF_SEVERAL = ("session", "plan")  # tables whose rows may hold for several people
 
@@ -135,6 +136,9 @@ def members(word: str, roster: Roster) -> list[str]:
     if whole:
         return whole
     parts = [part for part in JOINED.split(word) if part.strip()]
+    begin = parts[0].rpartition(" ")[0] if parts else ""
+    if begin and any(not _members_of_one(part, roster) for part in parts[1:]):  # 'Sprint A + B' is A and B of Sprint
+        parts = [parts[0], *(part if _members_of_one(part, roster) else f"{begin} {part}" for part in parts[1:])]
     each = [_members_of_one(part, roster) for part in parts]
     if len(parts) < 2 or not all(each):
         return []

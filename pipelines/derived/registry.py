@@ -6,6 +6,7 @@ from them; see ``pipelines.board.derivation``.
 """
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 import polars as pl
 
@@ -31,14 +32,30 @@ BY_ATHLETE = tuple(name for name in DERIVED if name not in OF_THE_SQUAD)
 Derivation = Callable[..., pl.DataFrame]
 
 
-def columns_read() -> dict[str, dict[str, tuple[str, ...]]]:
-    """Return which columns tables of the squad read of wide tables: the others of a large squad need not be in memory.
+@dataclass(frozen=True)
+class InParts:
+    """How a table of the squad is made where no process holds all rows it rests on: its function comes to the same."""
 
-    By table and what it asks for; what is not named is handed over whole.
+    part: Derivation  # of some athletes' rows, what the whole needs of them
+    whole: Derivation  # from ``parts``, in the order of athletes, and other tables that it names
+
+
+def in_parts() -> dict[str, InParts]:
+    """Return the tables of the squad that can be made in parts."""
+    from pipelines.derived.start.noise import noise_from
+    from pipelines.derived.start.noise_runs import start_noise_runs
+
+    return {"start_noise": InParts(start_noise_runs, noise_from)}
+
+
+def columns_read() -> dict[str, dict[str, tuple[str, ...]]]:
+    """Return which columns of wide tables are read: the others need not be in memory.
+
+    By function and what it asks for; what is not named is handed over whole.
     """
     from pipelines.derived.start.trend_runs import PHASE_READ, PROFILE_READ
 
-    return {"start_noise": {"sprint_profile_settled": PROFILE_READ, "start_phase_settled": PHASE_READ}}
+    return {"start_noise_runs": {"sprint_profile_settled": PROFILE_READ, "start_phase_settled": PHASE_READ}}
 
 
 def derivations() -> dict[str, Derivation]:
@@ -55,6 +72,7 @@ def derivations() -> dict[str, Derivation]:
     from pipelines.derived.load.exposure import speed_exposure
     from pipelines.derived.load.exposure_calendar import exposure_calendar
     from pipelines.derived.load.plan_done import plan_done
+    from pipelines.derived.load.season import season_week
     from pipelines.derived.load.work import work_week
     from pipelines.derived.readiness.call import readiness_day, readiness_reason
     from pipelines.derived.readiness.chance import readiness_noise
@@ -87,6 +105,7 @@ def derivations() -> dict[str, Derivation]:
     from pipelines.derived.week.advice import advice, advised_work
     from pipelines.derived.week.never_entered import never_entered
     from pipelines.derived.week.plan_caution import plan_caution, standing_decision
+    from pipelines.derived.week.plan_change import plan_change
     from pipelines.derived.week.sheet import squad_week, week_sheet
     from pipelines.derived.week.since_review import review_change, review_since
 
@@ -139,10 +158,12 @@ def derivations() -> dict[str, Derivation]:
         group_test_calendar,
         completeness_week,
         plan_done,
+        season_week,
         advice,
         advised_work,
         standing_decision,
         plan_caution,
+        plan_change,
         week_sheet,
         squad_week,
         review_change,

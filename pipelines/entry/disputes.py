@@ -10,6 +10,7 @@ import polars as pl
 from pipelines.home.folder import Home, Say
 from pipelines.intake.passage import CheckedAs, Given
 from pipelines.record import loading, opening
+from pipelines.record.gym_sessions import says_load
 from pipelines.record.left_rows import base_name
 from pipelines.record.merge import PLACE
 from pipelines.record.sources import checksum
@@ -42,6 +43,7 @@ def _set_against(
     if not 2 <= len(files) <= MOST_FILES or sum(len(given[place].content) for place in files) > MOST_BYTES:
         return {}, {}
     checked: dict[int, CheckedAs | None] = {}
+    has_sets = any("lift_set" in given[place].tables for place in files)
     frames: dict[str, list[tuple[int, pl.DataFrame]]] = {}
     with opening.record(home, say, to_look=True) as con:
         con.execute("begin")
@@ -51,7 +53,8 @@ def _set_against(
                 ready = loading.make_ready(con, given[place], as_of, given[place].options)
                 accepted = ready.checked.accepted if ready.checked else {}
                 checked[place] = ready.checked_as
-                if {"athlete", "rep"} & set(accepted):  # what the files after it are checked against
+                is_diary = has_sets and says_load(accepted)
+                if {"athlete", "rep"} & set(accepted) or is_diary:  # what the files after it are checked against
                     loading.store_ready(con, None, ready, by="", at=opening.now(), is_told=False)
                 for table, frame in accepted.items():
                     frames.setdefault(table, []).append((place, frame))

@@ -2,6 +2,7 @@
 
 import datetime as dt
 import difflib
+import time
 import tomllib
 from collections.abc import Mapping
 from pathlib import Path
@@ -18,7 +19,11 @@ from schemas.settings import DROPPED, SETTINGS, Setting, SquadSettings, capital
 
 WANTED = {"int": "a whole number", "float": "a number", "str": "a text in quotes", "date": "a date (2026-11-17)"}
 EARLIEST, FURTHEST_DAYS = dt.date(1990, 1, 1), 366  # for as_of; own choice
+SETTLED_S = 2.0  # s a file has to stand unchanged before it counts as known; own choice
+HOMES_KNOWN = 8
 BEARS_ON = {"readiness": "the readiness call", "hamstring": "the hamstring flag"}
+
+_known: dict[Path, tuple[tuple[int, int, int], SquadSettings]] = {}  # a page asks several times in a turn
 
 
 def read_settings(path: Path) -> SquadSettings:
@@ -29,6 +34,32 @@ def read_settings(path: Path) -> SquadSettings:
     """
     if not path.exists():
         return SquadSettings()
+    read = _read_once(path)
+    if read.as_of and not (path.parent / DEMO_MARK).exists():  # the demo is frozen on a day of its own
+        _must_be_near(path, read.as_of, dt.date.today())
+    return read
+
+
+def _read_once(path: Path) -> SquadSettings:
+    """Return the settings as the file has them, read anew where it is another file than before."""
+    try:
+        told = path.stat()
+    except OSError:
+        return _parsed(path)
+    state = told.st_mtime_ns, told.st_size, told.st_ino
+    known = _known.get(path)
+    if known is not None and known[0] == state:
+        return known[1]
+    read = _parsed(path)
+    if time.time() - told.st_mtime > SETTLED_S:  # what is written within one step of the clock looks the same
+        if len(_known) >= HOMES_KNOWN:
+            _known.clear()
+        _known[path] = state, read
+    return read
+
+
+def _parsed(path: Path) -> SquadSettings:
+    """Return the settings as the file has them."""
     try:
         values = tomllib.loads(path.read_text(encoding="utf-8"))
     except (tomllib.TOMLDecodeError, UnicodeDecodeError, RecursionError, OSError) as trouble:
@@ -37,8 +68,6 @@ def read_settings(path: Path) -> SquadSettings:
         read = SquadSettings.model_validate({name: value for name, value in values.items() if name not in DROPPED})
     except pydantic.ValidationError as trouble:
         raise ThirdstepError(f"{path.name}: {' '.join(said_of(trouble))}") from trouble
-    if read.as_of and not (path.parent / DEMO_MARK).exists():  # the demo is frozen on a day of its own
-        _must_be_near(path, read.as_of, dt.date.today())
     return read
 
 

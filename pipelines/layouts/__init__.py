@@ -5,6 +5,7 @@ reading says.
 from pipelines.errors import NotUnderstood
 from pipelines.layouts.blocks import blocks_of
 from pipelines.layouts.header_rows import settle
+from pipelines.layouts.notes import noted, with_names_of_notes
 from pipelines.layouts.obey import obey
 from pipelines.layouts.propose import propose
 from pipelines.layouts.titled import with_person_of_title
@@ -24,9 +25,11 @@ def plain_tables(table: TextTable, known: frozenset[str] = NOBODY) -> list[TextT
         table: A sheet as it was read.
         known: Names of the people who are known, folded.
     """
+    if table.written and (notes := noted(table, known)):
+        return notes
     made = []
     for block in blocks_of(table):
-        for one in turned(with_person_of_title(block, known), known):
+        for one in turned(with_names_of_notes(with_person_of_title(block, known), known), known):
             made.append(filled_down(settle(one, lambda tried: propose(tried, LayoutOptions(), known, is_trial=True))))
     return made
 

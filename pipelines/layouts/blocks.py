@@ -1,8 +1,7 @@
 """The tables of a sheet: blocks below each other and side by side, headings between rows, groups of columns.
 
 What comes out are plain tables, each with one header and with what its titles say as facts. A line of the sheet may
-give
-rows to several of them. No row of a plain table ever holds cells of two blocks.
+give rows to several of them. No row of a plain table ever holds cells of two blocks.
 """
 
 import dataclasses
@@ -11,11 +10,14 @@ from functools import cache
 
 import polars as pl
 
-from pipelines.cells.dates import WEEKDAY_STEMS, is_day
+from pipelines.cells.dates import is_day
+from pipelines.cells.spoken import group_of
+from pipelines.cells.weekdays import is_weekday
 from pipelines.layouts.by_cells import kinds
 from pipelines.layouts.evidence import is_run_time, looks_like_name, to_number
 from pipelines.layouts.headings import Heading, read_heading
 from pipelines.layouts.lines import is_comment
+from pipelines.layouts.midway import begins_again, head_of_weekdays, is_row_midway
 from pipelines.layouts.said import find_day, said_by, sex_said
 from pipelines.layouts.tab_titles import Line, facts_of_titles, is_title, of_the_tab
 from schemas.intake import TextTable
@@ -31,9 +33,9 @@ PERSON = {"athlete_id", "display_name", "first_name"}
 GROUP_FACTS = ("date", "start_kind", "resistance_kind", "clock_start", "timing_kind")
 
 PARTS_OF_DAY = (  # folded; common practice, no source
-    {"morning", "am", "vormittag", "vormittags", "morgens", "matin", "manana", "mattina", "formiddag"},
-    {"afternoon", "pm", "nachmittag", "nachmittags", "tarde", "pomeriggio", "eftermiddag", "ettermiddag"},
-    {"evening", "abend", "abends", "soir", "soiree", "noche", "sera", "kvall", "kveld", "aften"},
+    {"morning", "am", "vormittag", "vormittags", "morgens", "matin", "manana", "mattina", "formiddag", "ochtend"},
+    {"afternoon", "pm", "nachmittag", "nachmittags", "tarde", "pomeriggio", "eftermiddag", "ettermiddag", "middag"},
+    {"evening", "abend", "abends", "soir", "soiree", "noche", "sera", "kvall", "kveld", "avond"},
 )
 
 
@@ -62,19 +64,25 @@ def is_header(cells: Sequence[str]) -> bool:  # noqa: PLR0911 - one for each thi
         return False
     heard = [one for one in heads(cells) if one is not None]
     texts = [one for one in heard if not one.is_bare_number]
-    if _has_day_in_corner(cells, heard):
+    if _has_day_in_corner(cells, heard) or _is_of_groups(filled, texts):
         return True
     if days and not (len(days) >= 2 and len(days) + len(texts) >= len(filled)):
         return False
     if numbers and not (len(texts) >= 2 and len(numbers) >= 2):
         return False
-    weekdays = [text for text in filled if fold(text) in WEEKDAY_STEMS]
+    weekdays = [text for text in filled if is_weekday(text)]
     if len(set(weekdays)) >= FEWEST_WEEKDAYS and len(weekdays) >= len(filled) - 2:  # a week's plan: a column a day
         return True
     if len(texts) >= FEWEST_HEADS and 2 * (len(texts) + len(numbers)) >= len(filled):
         return True
     people = sum(1 for text in filled if looks_like_name(text))
     return len(texts) == 1 and (len(days) >= 2 or (bool(set(texts[0].names) & {"date"}) and people >= 2))
+
+
+def _is_of_groups(filled: Sequence[str], heard: Sequence[Heading]) -> bool:
+    """Return whether a row heads a plan: a heading of days, and groups beside it ('Day', 'Sprints', '400')."""
+    groups = sum(1 for text in filled if group_of(text) is not None)
+    return groups >= FEWEST_HEADS and any("date" in one.names for one in heard)
 
 
 def _has_day_in_corner(cells: Sequence[str], heard: Sequence[Heading]) -> bool:
@@ -145,13 +153,17 @@ def _below_each_other(table: TextTable, lines: list[Line]) -> Iterator[tuple[lis
         start < own and own - start == 1 and is_header(lines[own][1])
     ):  # two rows are one header: the lower is the header
         start = own
-    begins = [start]
-    for i in range(start + 1, len(lines)):
-        cells = lines[i][1]
+    begins, again = [head_of_weekdays(lines, start)], {-1}  # again: those with the same header below a day
+    for i in range(begins[0] + 1, len(lines)):
+        cells, in_force = lines[i][1], lines[begins[-1]][1]
+        if begins_again(in_force, cells, lines[i - 1][1]):
+            begins.append(i)
+            again.add(i)
+            continue
         if i == begins[-1] + 1 or not is_header(cells) or any(to_number(text) is not None for text in cells if text):
             continue
-        in_force = lines[begins[-1]][1]
-        if _are_own_names(in_force) and not _are_own_names(cells):
+        close = lines[i][0] - lines[i - 1][0] == 1 and not _is_caption(lines[i - 1][1])
+        if (_are_own_names(in_force) and not _are_own_names(cells)) or is_row_midway(in_force, cells, is_close=close):
             continue
         is_same = [fold(text) for text in cells if text] == [fold(text) for text in in_force if text]
         if is_same and not _is_caption(lines[i - 1][1]):
@@ -161,8 +173,9 @@ def _below_each_other(table: TextTable, lines: list[Line]) -> Iterator[tuple[lis
     for number, begin in enumerate(begins):
         end = begins[number + 1] if number + 1 < len(begins) else len(lines)
         rows = lines[begin + 1 : end]
-        below: list[Line] = []
-        if number + 1 < len(begins):
+        is_last = number + 1 == len(begins)
+        below = [rows.pop()] if not is_last and begins[number + 1] in again and rows else []
+        if not is_last:
             while rows and _is_caption(rows[-1][1]):
                 below.insert(0, rows.pop())
         yield titles, lines[begin], rows

@@ -10,7 +10,7 @@ from functools import cache
 import polars as pl
 
 from pipelines.cells.dates import read_date
-from pipelines.cells.numbers import PLACED
+from pipelines.cells.numbers import PLACED, WENT_ON
 from pipelines.cells.phrases import VOCABULARY, word_said
 from pipelines.cells.spoken import is_known_word, rating_of
 from pipelines.layouts.evidence import Evidence, look
@@ -75,6 +75,8 @@ def fits(name: str, seen: Evidence) -> bool:  # noqa: PLR0911, PLR0912 - one for
     kind = kinds().get(name, "text")
     if name == "duration_min" and seen.clocks >= HALF and any(":" in text for text in seen.texts):
         return not any(is_time_of_day(text) for text in seen.texts)
+    if name in ("elapsed_s", "time_s") and seen.clocks >= MOST and any(is_time_of_day(text) for text in seen.texts):
+        return False  # when it was run, and not how long it took
     if name in PEOPLE:
         return seen.days < 0.3 and (seen.words >= HALF or seen.known > 0.3)
     if kind == "day":
@@ -83,7 +85,7 @@ def fits(name: str, seen: Evidence) -> bool:  # noqa: PLR0911, PLR0912 - one for
     if name in RATED:
         rated = sum(1 for text in seen.texts if rating_of(text) is not None)
         return seen.measures >= HALF or rated >= HALF * len(seen.texts) or (seen.words >= MOST and seen.distinct <= 9)
-    if name == "place" and seen.texts and all(PLACED.fullmatch(text) or text.isdigit() for text in seen.texts):
+    if name == "place" and seen.texts and all(PLACED.fullmatch(text) or WENT_ON.fullmatch(text) for text in seen.texts):
         return True
     if name in COUNTS:
         return seen.numbers >= HALF and seen.whole >= MOST and seen.least >= 0 and seen.most <= 300

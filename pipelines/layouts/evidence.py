@@ -13,9 +13,12 @@ from schemas.spelling import fold
 
 SAMPLE = 400  # filled cells of a column that are looked at
 NUMBER = re.compile(r"[-+]?(?:\d+(?:[.,]\d+)*|[.,]\d+)")
-NUMBER_AND_WORD = re.compile(r"[-+]?\d+(?:[.,]\d+)?\s*(?:[a-zA-Z%°]{1,8}\.?|#|'|\"|ish)?(?:\s*\d+\s*(?:min|m|\"|in)?)?")
+NUMBER_AND_WORD = re.compile(
+    r"[-+]?\d+(?:[.,]\d+)?\s*(?:[a-zA-Z%°]{1,8}\.?|#|'|\"|ish)?(?:\s*\d+\s*(?:min|m|\"|in|lbs?)?)?"
+)
 CLOCK = re.compile(
-    r"\d{1,3}\s*(?::|h)\s*\d{1,2}(?::\d{2}(?:[.,]\d+)?)?\s*(?:min)?|\d{1,2}\s*h\s*\d{0,2}(?:\s*min)?", re.I
+    r"\d{1,3}\s*(?::|h|u|uur)\s*\d{1,2}(?::\d{2}(?:[.,]\d+)?)?\s*(?:min)?|\d{1,2}\s*(?:h|u|uur)\s*\d{0,2}(?:\s*min)?",
+    re.I,
 )
 OF_TEN = re.compile(r"\d+(?:[.,]\d+)?\s*(?:/|of|von|sur|de)\s*\d+", re.I)
 TIMES = re.compile(r"\d{1,2}[.,]\d{1,3}(?:\s*[/|;]\s*\d{1,2}[.,]\d{1,3})+")

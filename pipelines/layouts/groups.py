@@ -11,18 +11,19 @@ from collections.abc import Sequence
 
 import polars as pl
 
-from pipelines.cells.dates import WEEKDAY_STEMS, is_day
+from pipelines.cells.dates import is_day
+from pipelines.cells.weekdays import is_weekday, weekdays_named
 from pipelines.layouts.blocks import GROUP_FACTS, PERSON, heads, is_heard
 from pipelines.layouts.evidence import looks_like_name
 from pipelines.layouts.headings import Heading, read_heading
 from pipelines.layouts.said import find_day, find_week, said_by
-from pipelines.layouts.titled import QUANTITIES, texts_of
+from pipelines.layouts.titled import QUANTITIES
+from pipelines.layouts.weeks import UNCLEAR, days_of_week, week_texts
 from schemas.intake import TextTable
 from schemas.reading import Fact
 from schemas.spelling import fold
 
 FEWEST = 2
-UNCLEAR = "unclear"  # in place of a fact: why the table cannot be read
 Mark = tuple[int, dict[str, Fact]]  # column, what stands above it
 Group = tuple[dict[str, Fact], int, int]  # what holds for it, first column, the one after its last
 
@@ -71,12 +72,13 @@ def _says_apart(cells: Sequence[str], header: Sequence[str]) -> bool:
 def _marks(cells: Sequence[str], known: frozenset[str], table: TextTable) -> list[Mark]:
     """Return what the cells of a row say of the columns below them, one that repeats itself once."""
     marks: list[Mark] = []
-    week = find_week(texts_of(table))
+    week = find_week(week_texts(table))
+    weekdays = weekdays_named(text for text in cells if text and is_weekday(text)) or {}
     for place, text in enumerate(cells):
         if not text:
             continue
         facts = {name: fact for name, fact in said_by(text, "row above").items() if name in GROUP_FACTS}
-        if not facts and (weekday := WEEKDAY_STEMS.get(fold(text))) is not None and week is not None:
+        if not facts and (weekday := weekdays.get(text)) is not None and week is not None:
             facts = {"date": Fact((week + dt.timedelta(days=weekday)).isoformat(), "row above")}
         if not facts and _is_person(text, known):
             facts = {"athlete_id": Fact(text, "row above")}
@@ -175,7 +177,8 @@ def day_columns(table: TextTable) -> list[DayColumn]:
     above = [*table.above, *[""] * len(table.header)][: len(table.header)]
     if [place for place, text in enumerate(above) if text] == [0]:  # a title, and no heading of a group
         above[0] = ""
-    week = find_week(texts_of(table)) if any(fold(text) in WEEKDAY_STEMS for text in table.header) else None
+    weekdays = weekdays_named(text for text in table.header if text and is_weekday(text)) or {}
+    week_days = days_of_week(table, weekdays) if weekdays else {}
     found: list[DayColumn] = []
     over = ""
     for place, text in enumerate(table.header):
@@ -186,9 +189,9 @@ def day_columns(table: TextTable) -> list[DayColumn]:
         if is_day(text):
             found.append(DayColumn(place, text, heading))
             continue
-        weekday = WEEKDAY_STEMS.get(fold(text))
-        if week is not None and weekday is not None:
-            found.append(DayColumn(place, (week + dt.timedelta(days=weekday)).isoformat(), heading))
+        day = week_days.get(text)
+        if day is not None:
+            found.append(DayColumn(place, day, heading))
             continue
         day = find_day(text)
         rest = re.sub(r"[\s(\[\])–,:;-]+$|^[\s(\[\])–,:;-]+", "", text.replace(day, " ")).strip() if day else ""

@@ -7,7 +7,9 @@ from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
+from pipelines.cells.languages import headers, said_of
 from pipelines.cells.phrases import SIDES
+from pipelines.layouts.said import RUN_IN
 from pipelines.layouts.scales import RATED
 from schemas.reading import Scale
 from schemas.records import FORMER_NAMES
@@ -18,9 +20,13 @@ from schemas.unit_words import unit_word
 BRACKETS = re.compile(r"[\(\[]([^)\]]*)[\)\]]")
 METRES = r"(?:m|mts?|meters?|metres?|metros?)"
 TIME_WORDS = (
-    r"(?:t|times?|splits?|zeit|zeiten|zwischenzeit|zwischenzeiten|temps|tps|tiempos?|parciales|at|nach|elapsed|sprint)"
+    r"(?:t|times?|splits?|zeit|zeiten|tijd|tijden|tussentijd|doorkomst|zwischenzeit|zwischenzeiten|temps|tps|tiempos?"
+    r"|parciales|at|nach|elapsed|sprint)"
 )
-GATE_WORDS = r"(?:gate|schranke|lichtschranke|ls|lg|tor|cellule|porte|puerta|fotocelula|celula|grind|beam)"
+GATE_WORDS = (
+    r"(?:gate|schranke|lichtschranke|ls|lg|tor|poort|poortje|lichtpoort|cellule|porte|puerta|fotocelula|celula|grind"
+    r"|beam)"
+)
 GATE = re.compile(
     rf"(?:{GATE_WORDS}\s*\d{{0,2}}[:.\s]\s*)?(?P<word>{TIME_WORDS}\s*)*(?P<gate>\d+(?:[.,]\d+)?)\s*(?P<unit>{METRES}|yd|yards?)?(?P<after>\s*{TIME_WORDS})?"
 )
@@ -32,11 +38,11 @@ NUMBERED = re.compile(
     r"(?:(?P<before>\d{1,2}) )?(?P<phrase>[a-z%# ]*[a-z])(?: ?(?P<after>\d{1,2}))?(?P<rest>(?: [a-z]+)*)"
 )
 FLY = re.compile(
-    rf"(?:fly|flying|fliegend(?:e|er)?|flg|fl|lance|lanzad[oa]|flygande|flygende|flyvende|lanciat[oi])\s*(?P<gate>\d{{1,3}})\s*{METRES}?|"
-    rf"(?P<before>\d{{1,3}})\s*{METRES}?\s*(?:fly|flying|fliegend|flg|fl|lance|lanzad[oa]|flygande|flygende|flyvende|lanciat[oi])"
+    rf"(?:fly|flys|flying|fliegend(?:e|er)?|vliegende?|flg|fl|lance|lanzad[oa]|flygande|flygende|flyvende|lanciat[oi])\s*(?P<gate>\d{{1,3}})\s*{METRES}?|"
+    rf"(?P<before>\d{{1,3}})\s*{METRES}?\s*(?:fly|flys|flying|fliegend|vliegende?|flg|fl|lance|lanzad[oa]|flygande|flygende|flyvende|lanciat[oi])"
 )
 RUN_WORDS = (
-    r"(?:runs?|reps?|trial|attempt|sprint|lauf|versuch|wdh|lopp|lop|lob|forsok|forsog|prova|essai|course|repetition"
+    r"(?:runs?|reps?|trial|attempt|sprint|poging|loop|lauf|versuch|wdh|lopp|lop|lob|forsok|forsog|prova|essai|course|repetition"
     r"|intento|carrera|serie|r|t)"
 )
 # The run a gate belongs to where several stand side by side: 'run 2', '#2', '2. Lauf', '(2)'.
@@ -49,7 +55,8 @@ ORDINAL = re.compile(r"(\d{1,2})(?:\.|st|nd|rd|th|er|ere|e|eme|a|o|:a|:e)")  # '
 TEST_WORDS = {
     "eccentric_hamstring": ("nordic", "nordics", "ecc ham", "eccentric ham", "ecc hamstring", "eccentric hamstring",
                             "ecc hams",
-                            "nordic hamstring", "exz hamstring", "exzentrisch hamstring", "nordic hold", "nordiques",
+                            "nordic hamstring", "exz hamstring", "excentrische hamstring", "excentrisch hamstring",
+                            "exzentrisch hamstring", "nordic hold", "nordiques",
                             "isquios excentrico", "ischios excentrique", "eccentric knee flexor", "nordic strength"),
     "mid_thigh_pull": ("imtp", "mid thigh pull", "isometric mid thigh pull"),
     "hip_flexor": ("hip flexor", "hip flexors", "hip flexion"),
@@ -59,13 +66,15 @@ TEST_WORDS = {
     "calf_isometric": ("iso calf", "calf iso", "isometric calf", "calf isometric"),
     "countermovement": ("cmj", "countermovement", "countermovement jump", "counter movement jump", "vert", "vertical",
                         "vertical jump", "vert jump", "saut vertical", "hochsprung aus dem stand", "salto vertical",
-                        "jump and reach", "svikthopp", "svikthopp uten arm"),
-    "squat": ("sj", "squat jump", "squat jumps", "static jump", "saut squat"),
+                        "jump and reach", "verticale sprong", "sprong uit stand", "svikthopp", "svikthopp uten arm"),
+    "squat": ("sj", "squat jump", "squat jumps", "squatsprong", "static jump", "saut squat"),
     "drop": ("dj", "drop jump", "depth jump", "tiefsprung"),
     "repeated_hop": ("hops", "repeated hops", "pogo", "pogos"),
     "standing_long_jump": ("slj", "standing long jump", "broad", "broad jump", "standing broad jump", "standweitsprung",
                            "standweit", "saut en longueur sans elan", "salto horizontal", "langdhopp utan ansats",
-                           "sbj",
+                           "sbj", "standing lj", "stand long jump", "standing broad", "verspringen uit stand",
+                           "vertesprong uit stand",
+                           "vertesprong",
                            "salto in lungo da fermo", "stille lengde", "lengde uten tillop",
                            "langdespring uden tillob", "longueur sans elan", "stw", "horizontal",
                            "horizontal pies juntos",
@@ -75,15 +84,15 @@ TEST_WORDS = {
 FORCE_TESTS = ("eccentric_hamstring", "mid_thigh_pull", "hip_flexor", "hip_adduction", "calf_isometric")
 TEST_SIDE_WORDS = SIDES
 TEST_MEASURES = {
-    "peak_force_n": ("force", "peak force", "max force", "kraft", "fuerza", "max", "peak"),
+    "peak_force_n": ("kracht", "piekkracht", "force", "peak force", "max force", "kraft", "fuerza", "max", "peak"),
     "flight_s": ("flight", "flight time", "air time", "flug", "flugzeit", "ft", "temps de vol"),
     "contact_s": ("contact", "contact time", "ground contact", "kontakt", "kontaktzeit", "gct", "ct", "bkz"),
-    "jump_height_m": ("height", "hohe", "hauteur", "altura", "hojd", "jump height", "altezza"),
+    "jump_height_m": ("height", "hoogte", "hohe", "hauteur", "altura", "hojd", "jump height", "altezza"),
     "box_height_m": ("box", "box height", "drop height", "fallhohe"),
 }  # fmt: skip
 HAM_WORDS = {"ham", "hams", "hamstring", "hamstrings", "hammy", "ischio", "ischios", "jambiers", "isquio", "isquios",
              "isquiotibial", "isquiotibiales", "oberschenkelruckseite", "beinbeuger", "ischiocrurale", "ischiocrurali",
-             "baksida", "lar"}  # fmt: skip
+             "baksida", "lar", *said_of("felt", "hamstring")}  # fmt: skip
 # 'hinterer Oberschenkel', 'OS hinten', 'arrière de la cuisse': the hamstring in words of a place. Common practice.
 BACK_OF_THIGH = re.compile(
     r"(?:hintere?[rnsm]?|ruckseitige?[rnsm]?) (?:os|oberschenkel\w*)|(?:os|oberschenkel) (?:hinten|hint|ruckseite)"
@@ -92,10 +101,37 @@ BACK_OF_THIGH = re.compile(
 )
 TIGHT_WORDS = {"tight", "tightness", "tension", "tensione", "spannung", "verspannung", "raideur", "gene", "rigidez",
                "rigidita", "stiff", "stiffness", "feeling", "feel", "gefuhl", "ressenti", "your", "today", "heute",
-               "de", "l", "of", "the", "stramhet", "tirantez", "muscle", "side"}  # fmt: skip
+               "de", "l", "of", "the", "stijf", "stijfheid", "strak", "spanning", "gevoel", "stramhet", "tirantez",
+               "muscle", "side", *said_of("felt", "tight")}  # fmt: skip
 OUT_OF = re.compile(r"\s*(?:/|\bout of\b|\bof\b|\bvon\b|\bsur\b|\bsu\b|\bav\b)\s*\d{1,3}\s*$", re.I)
-ALSO_DURATIONS = ("time", "zeit", "temps", "tiempo", "tempo", "tid")  # of a session, after all else they may mean
-COUNTED = {"step", "schritt", "pas", "foulee", "paso", "zancada", "set", "satz", "trial", "jump", "versuch"}
+ALSO_DURATIONS = (
+    "tijd",
+    "time",
+    "zeit",
+    "temps",
+    "tiempo",
+    "tempo",
+    "tid",
+    "czas",
+    "cas",
+    "aika",
+)  # of a session, after all else they may mean
+COUNTED = {
+    "step",
+    "stap",
+    "poging",
+    "sprong",
+    "schritt",
+    "pas",
+    "foulee",
+    "paso",
+    "zancada",
+    "set",
+    "satz",
+    "trial",
+    "jump",
+    "versuch",
+}
 METRES_IN_A_YARD = 0.9144  # m, exact; international yard, 1959 (from memory)
 MOST_RUNS = 40  # side by side
 LONG_PHRASE = 4  # letters of a spelling that may be looked for inside a question
@@ -129,7 +165,7 @@ def spellings() -> dict[str, tuple[str, ...]]:
     """Return the columns each folded spelling may mean."""
     listed = tomllib.loads(files(__package__).joinpath("words.toml").read_text(encoding="utf-8"))
     found: dict[str, list[str]] = {}
-    for column, words in listed.items():
+    for column, words in (*listed.items(), *headers().items()):
         for word in words:
             found.setdefault(fold(word), []).append(column)
     for word in ALSO_DURATIONS:
@@ -178,6 +214,7 @@ def read_heading(place: int, text: str) -> Heading:  # noqa: PLR0911, PLR0912 - 
     told = None if names else read_test(place, text) or _felt(place, text)
     if told is not None:
         return told
+    phrase = fold(RUN_IN.sub(" ", bare)) if not names and RUN_IN.search(bare) else phrase
     fly = FLY.fullmatch(phrase if unit_word(phrase.split(" ")[-1]) != "second" else " ".join(phrase.split(" ")[:-1]))
     if fly is not None:
         return Heading(place, text, unit=unit, gate_m=float(fly["gate"] or fly["before"]), is_fly=True)
@@ -232,7 +269,7 @@ def read_test(place: int, text: str) -> Heading | None:
     measure = next((name for name, said in TEST_MEASURES.items() for one in said if left.endswith(f" {one}")), None)
     for one in TEST_MEASURES.get(measure or "", ()):
         left = left.removesuffix(f" {one}")
-    test = next((name for name, said in TEST_WORDS.items() if left in said), None)
+    test = next((name for name, said in TEST_WORDS.items() if left in said or left in said_of("tests", name)), None)
     if test is None:
         return None
     if test in FORCE_TESTS:

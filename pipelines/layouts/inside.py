@@ -9,7 +9,8 @@ import polars as pl
 from pipelines.layouts.blocks import PERSON, heads, is_heard
 from pipelines.layouts.evidence import look, looks_like_name
 from pipelines.layouts.groups import DayColumn, days_down
-from pipelines.layouts.headings import FLY, TEST_SIDE_WORDS, read_heading
+from pipelines.layouts.headings import BRACKETS, FLY, TEST_SIDE_WORDS, read_heading
+from pipelines.layouts.said import RUN_IN
 from pipelines.layouts.side_by_side import MEASURES
 from pipelines.layouts.titled import two_headings
 from schemas.intake import TextTable
@@ -57,7 +58,11 @@ def flying_apart(table: TextTable) -> TextTable:
         if one is None or "distance_m" not in one.names or name not in table.rows.columns:
             continue
         texts = table.rows[name].drop_nulls().unique().to_list()
-        flown = {text: match["gate"] or match["before"] for text in texts if (match := FLY.fullmatch(fold(text)))}
+        flown = {
+            text: match["gate"] or match["before"]
+            for text in texts
+            if (match := FLY.fullmatch(fold(BRACKETS.sub(" ", RUN_IN.sub(" ", text)))))
+        }
         if not flown:
             continue
         width = len(table.header)

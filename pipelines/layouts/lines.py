@@ -14,16 +14,16 @@ SUMMARY_WORDS = (
     "group mean", "group average", "best", "worst", "max", "min", "mw", "bester", "bestwert", "schnitt",
     "mejor", "meilleur", "meilleure", "moyenne generale", "totaux", "total general", "suma total", "range", "count",
     "anzahl", "nombre total", "medel", "medelvarde", "snitt", "basta", "summa", "meilleurs", "migliore", "medio",
-    "standardabweichung",
+    "standardabweichung", "gemiddelde", "gem", "gemiddeld", "totaal", "beste", "mediaan", "som",
     "desv", "stdabw", "moy", "prom", "durchschn", "averages", "means", "gruppe mittel",
 )  # fmt: skip
 
 
 OF_THE_DAY = {"del", "de", "du", "des", "der", "di", "of", "the", "la", "le", "dia", "jour", "tages", "tag", "day",
               "sesion", "session", "seance", "einheit", "semana", "semaine", "week", "woche", "grupo", "group",
-              "gruppe", "groupe", "dagens", "giorno", "squad", "test", "tests"}  # fmt: skip
+              "gruppe", "groupe", "dagens", "dag", "groep", "giorno", "squad", "test", "tests"}  # fmt: skip
 PEOPLE_WORDS = {"athletes", "athlete", "people", "sprinters", "athleten", "personen", "sportler", "atletas", "personas",
-                "personnes", "atleti", "persone", "utovere", "lopare", "personer", "runners"}  # fmt: skip
+                "personnes", "atleti", "persone", "utovere", "lopare", "personer", "runners", "atleten"}  # fmt: skip
 
 
 def _is_summary(text: str) -> bool:

@@ -58,6 +58,12 @@ REMARKS = {
     "lift_set": {"side", "note"},
     "force_test": {"side", "note"}, "jump_test": {"note"},
 }  # fmt: skip
+CALLED = {  # what people call a file or tab of a table, folded; common practice, no source
+    "injury": ("injuries", "niggle", "blessure", "verletzung", "verletzungen", "lesion", "lesione", "lesioni",
+               "infortuni", "skada", "skador", "skade", "skader", "uraz", "urazy", "kontuzje",
+               "zraneni", "vammat", "vamma",
+               "lesao", "lesoes", "lesiones"),
+}  # fmt: skip
 PROVENANCE = {"load_no", "source_sha256", "source_name", "source_sheet", "source_line", "entered_at"}
 
 
@@ -69,6 +75,7 @@ class Match:
     columns: dict[tuple[str, str], Heading] = field(default_factory=dict)
     first_name: Heading | None = None
     last_name: Heading | None = None
+    name_particle: Heading | None = None  # 'van der', between them
     ignored: list[Heading] = field(default_factory=list)
     given: frozenset[str] = frozenset()  # what titles and names of the file say: 'date', record columns
 
@@ -113,7 +120,8 @@ class Match:
             return True
         if self.main == "race_result":  # an event and a day are a birthday as well as a race
             return bool({"time_s", "outcome"} & set(own))
-        told = [column for column in own if column not in REMARKS.get(self.main, ())]
+        remarks = REMARKS.get(self.main, ())
+        told = [name for name in own if name not in remarks or self.columns[self.main, name].told_table == self.main]
         return bool(told)
 
     @property
@@ -152,7 +160,7 @@ def assign(
     free = sorted(headings, key=lambda heading: (not heading.is_exact, bool(not heading.names), heading.place))
     _give_names(match, free)
     for heading in free:
-        if heading in (match.first_name, match.last_name):
+        if heading in (match.first_name, match.last_name, match.name_particle):
             continue
         names = list(
             heading.names or ([name for name in heading.loose if name in LOOSE.get(main, ())] if loose else ())
@@ -207,6 +215,7 @@ def _give_names(match: Match, headings: list[Heading]) -> None:
         lasts = [h for h in headings if fold(h.text) in {"name", "nom"}]
     if firsts and lasts:
         match.first_name, match.last_name = firsts[0], lasts[0]
+        match.name_particle = next((one for one in headings if "name_particle" in one.names), None)
     elif firsts and "athlete_id" not in firsts[0].names:
         match.first_name = firsts[0]
 
@@ -214,8 +223,8 @@ def _give_names(match: Match, headings: list[Heading]) -> None:
 def named_after(table: str, *places: str) -> bool:
     """Return whether a file or sheet is named after a table."""
     words = [fold(re.sub(r"\.[a-z0-9]+$", "", place.lower()).replace("_", " ")) for place in places]
-    plain = table.replace("_", " ")
-    return any(re.search(rf"(?:^| |\d){plain}s?(?: |\d|$)", text) for text in words)
+    plain = "|".join((table.replace("_", " "), *CALLED.get(table, ())))
+    return any(re.search(rf"(?:^| |\d)(?:{plain})s?(?: |\d|$)", text) for text in words)
 
 
 def match_canonical(headings: list[Heading], source: str, sheet: str) -> Match | None:
@@ -256,7 +265,10 @@ def match_long(
     fits: list[tuple[tuple[int, int, int, bool, int], Match]] = []
     for shape in all_shapes().values():
         match = assign(shape.name, targets_of(shape), headings, loose=shape.name in LOOSE, given=given)
-        is_named = named_after(shape.name, sheet, source)
+        headed = shape.name == "plan" and any(fold(one.text) == "plan" for one in headings) and not any(
+            set(one.names) & set(PLANNED) for one in headings
+        )  # fmt: skip
+        is_named = headed or named_after(shape.name, sheet, source)
         known = len(match.columns) + (match.first_name is not None)
         needs_value = any(name in shape.values for name in shape.columns)
         says_nothing = needs_value and not match.says_something(is_named=is_named)

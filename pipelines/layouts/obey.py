@@ -10,6 +10,7 @@ from pipelines.layouts.headings import Heading, read_heading
 from pipelines.layouts.lines import named_lines
 from pipelines.layouts.match import Match, targets_of
 from pipelines.layouts.parts import PartMaker, Source
+from pipelines.layouts.places import placed_of
 from pipelines.layouts.propose import facts_of
 from pipelines.layouts.sheet_shape import SheetShape, from_block
 from pipelines.layouts.side_by_side import MEASURES, Measures, Runs, measure_parts, run_parts
@@ -29,7 +30,9 @@ DAY_FIRST_WORDS = {
     "fecha", "atleta", "nombre", "salida", "tipo", "duracion", "esfuerzo", "peso", "tiempo", "prueba", "sueno", "marca",
     "giorno", "nome", "stanchezza", "sonno", "indolenzimento", "durata", "sforzo", "namn", "dag", "tid", "lopp", "vikt",
     "jour", "athlet", "sportler", "data", "geburtsdatum", "geschlecht", "naissance", "dormido", "cansancio", "agujetas",
-    "courbatures", "ejercicio", "series", "charge", "exercice", "carga", "naam", "gewichten",
+    "courbatures", "ejercicio", "series", "charge", "exercice", "carga", "naam", "gewichten", "tijd", "afstand",
+    "minuten", "slaap", "vermoeidheid", "spierpijn", "oefening", "opmerking",
+    "opmerkingen", "atleet", "voornaam", "achternaam", "geboortedatum", "duur", "zwaarte", "herhalingen",
 }  # fmt: skip
 ENGLISH_WORDS = {
     "day",
@@ -75,7 +78,7 @@ def obey(table: TextTable, block: Block, options: LayoutOptions, questions: Sequ
     parts = _parts(maker, sheet, table)
     if sheet.tests and sheet.shape != "long":
         parts += _test_parts(maker, sheet.tests)
-    parts += [_other_part(maker, one) for one in sheet.others]
+    parts += [_other_part(maker, one, is_once=table.turned == "exercises") for one in sheet.others]
     parts = with_told_units(parts, table)
     if "from_m" in {column for _, column in sheet.match.columns} and not answers.split_times:
         answers = dataclasses.replace(answers, split_times=_way_of(table, sheet.match))
@@ -185,33 +188,48 @@ def _long_parts(maker: PartMaker, match: Match) -> list[Part]:
     implied = maker.implied(targets_of(table_shape(match.main))[1:], {"rep": ended})
     if match.main == "lift_set":
         return [*maker.lift_sets(), *implied]
-    ended_race = race_outcome_of(maker) if match.main == "race_result" else {}
-    return [maker.make(match.main, {**maker.values(match.main), **ended_race}), *implied]
+    said = race_outcome_of(maker) if match.main == "race_result" else {}
+    said |= placed_of(maker, said) if match.main == "race_result" else {}
+    return [maker.make(match.main, {**maker.values(match.main), **said}), *implied]
 
 
 def _test_parts(maker: PartMaker, tests: Sequence[Heading]) -> list[Part]:
-    """Return a part for each column of a test: 'CMJ (cm)', 'Ecc ham L (N)'; columns of one test are one row."""
-    groups: dict[tuple[str, tuple[tuple[str, str], ...], int | None], list[Heading]] = {}
+    """Return a part for each column of a test: 'CMJ (cm)', 'Ecc ham L (N)'; columns of one test are one row.
+
+    Two columns that give the same of one test ('Standing LJ', 'SBJ') are two trials of it.
+    """
+    groups: dict[tuple[str, tuple[tuple[str, str], ...], int | None, int], list[Heading]] = {}
     for one in tests:
         table = "force_test" if one.names[0] == "peak_force_n" else "jump_test"
-        groups.setdefault((table, one.at, one.number), []).append(one)
+        again = 0
+        while any(other.names[0] == one.names[0] for other in groups.get((table, one.at, one.number, again), [])):
+            again += 1
+        groups.setdefault((table, one.at, one.number, again), []).append(one)
     parts = []
-    counted = {table for table, _, number in groups if number is not None}
-    for (table, at, number), some in groups.items():
+    counted = {table for table, _, number, _ in groups if number is not None}
+    for (table, at, number, again), some in groups.items():
         said = {name: Source(pl.lit(word), Cells(some[0].text, "", None, True)) for name, word in at}
         if table == "force_test" and "side" not in said:
             said["side"] = Source(pl.lit("both"), Cells(some[0].text, "", None, True))
-        if number is not None or table in counted:  # one beside counted ones is the only one of its kind
+        if (
+            number is not None or table in counted
+        ) and not again:  # one beside counted ones is the only one of its kind
             said["trial_no"] = Source(pl.lit(str(number or 1)), Cells("trial_no", "", None, True))
         values = {one.names[0]: maker.of(one, one.names[0]) for one in some}
         parts.append(maker.make(table, {**said, **values}, is_main=False))
     return parts
 
 
-def _other_part(maker: PartMaker, one: Heading) -> Part:
-    """Return the part of a column that no table has: its header is what was measured."""
+def _other_part(maker: PartMaker, one: Heading, *, is_once: bool) -> Part:
+    """Return the part of a column that no table has: its header is what was measured.
+
+    ``is_once`` says that a line of the source became several rows, of which each repeats the cell: it counts once.
+    """
     what = Source(pl.lit(one.text), Cells(one.text, "", None, True))
-    said = {"what": what, "value": Source(pl.col(f"c{one.place}"), Cells(one.text, f"c{one.place}"))}
+    cell = pl.col(f"c{one.place}")
+    if is_once:
+        cell = pl.when(pl.int_range(pl.len()).over("_line") == 0).then(cell)
+    said = {"what": what, "value": Source(cell, Cells(one.text, f"c{one.place}"))}
     if one.unit:
         said["unit"] = Source(pl.lit(one.unit), Cells(one.text, ""))
     return maker.make("other_measure", said, is_main=False)

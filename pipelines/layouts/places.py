@@ -1,41 +1,74 @@
-"""How an answer about one block of one file names it, so that it holds for no other and is known again."""
+"""Places of races as results write them: '3rd', '2 (h1)', '1Q', 'q'. The place, the round and what else is said."""
 
-import hashlib
+import re
+from collections.abc import Mapping
 
-from schemas.intake import LayoutOptions, TextTable
+import polars as pl
 
-MARK_LETTERS = 6
-FIRST_LETTER, LETTERS = ord("A"), 26
+from pipelines.cells.numbers import PLACED, WENT_ON
+from pipelines.layouts.match import Match
+from pipelines.layouts.parts import PartMaker, Source
+from schemas.intake import Cells
+from schemas.reading import Fact
+from schemas.spelling import fold
+
+QUALIFYING = "qualifying"
+# 'h1', 'heat 2', 'sf1', 'F', 'final', 'r1': what stands in brackets behind a place; common practice, no source.
+ROUND = re.compile(r"(h|heat|sf|semi|semi final|s|qf|r|race|f|finale?|a|b)\.?\s*(\d{0,2})", re.I)
+ROUNDS = {"h": "heat", "sf": "semi final", "semi": "semi final", "s": "semi final", "qf": "quarter final", "r": "race",
+          "f": "final", "finale": "final", "a": "final a", "b": "final b"}  # fmt: skip
 
 
-def place_of(table: TextTable) -> str:
-    """Return the sheet a table stands on: file, and tab where there are tabs."""
-    return f"{table.source} › {table.sheet}" if table.sheet else table.source
+def placed_of(maker: PartMaker, given: Mapping[str, Source]) -> dict[str, Source]:
+    """Return what the column of places says besides: the round it is of, where no column says it, and 'Q' as a note.
 
-
-def block_of(table: TextTable) -> str:
-    """Return a name for a block: its sheet, its first row, and a mark of what stands in that row.
-
-    The same sheet grown below keeps the name; another file of the same name has other cells there.
+    Args:
+        maker: Of the parts of a sheet of races.
+        given: What is told of races already; its note is kept.
     """
-    first = table.rows.row(0, named=True) if table.rows.height else {"_line": table.header_line}
-    cells = [str(value or "").strip() for name, value in first.items() if name != "_line"]
-    mark = hashlib.sha256("\n".join([*table.header, *cells]).encode()).hexdigest()[:MARK_LETTERS]
-    beside = f", column {_column(table.first_column)}" if table.first_column else ""
-    return f"{place_of(table)} › row {first['_line']}{beside} ({mark})"
+    heading = maker.match.of("race_result").get("place")
+    if heading is None or f"c{heading.place}" not in maker.rows.columns:
+        return {}
+    place = f"c{heading.place}"
+    said = {text: read_place(text) for text in maker.rows[place].drop_nulls().unique().to_list()}
+    if not any(round_ or went for _, round_, went in said.values()):
+        return {}
+    made = {
+        "place": Source(_told({text: one[0] for text, one in said.items()}, place), maker.of(heading, "place").cells)
+    }
+    if not _says_round(maker.match, maker.facts):
+        made["round"] = Source(_told({text: one[1] for text, one in said.items()}, place), Cells(heading.text, ""))
+    note = _told({text: one[2] for text, one in said.items()}, place)
+    before = given.get("note") or maker.values("race_result").get("note")
+    if before is not None:
+        note = pl.concat_str([before.expr, note], separator="; ", ignore_nulls=True)
+        note = pl.when(note == "").then(None).otherwise(note)
+    return {**made, "note": Source(note, Cells(heading.text, ""))}
 
 
-def _column(place: int) -> str:
-    """Return a column as a spreadsheet letters it: 0 is A, 26 is AA."""
-    before, last = divmod(place, LETTERS)
-    return (_column(before - 1) if before else "") + chr(FIRST_LETTER + last)
+def read_place(text: str) -> tuple[str | None, str | None, str | None]:
+    """Return the place, the round and the remark that a cell says: '2 (h1)' is 2, 'heat 1', None."""
+    plain = text.strip()
+    if WENT_ON.fullmatch(plain):  # whoever goes on to the next round has not run the final
+        return None, QUALIFYING, plain
+    placed = PLACED.fullmatch(plain)
+    if placed is None:
+        return text, None, None
+    inside = ROUND.fullmatch((placed[3] or "").strip())
+    round_ = QUALIFYING if placed[2] else None
+    counted = re.fullmatch(r"[a-z][a-z ]{0,14} ?\d{1,2}", fold(placed[3] or ""))  # 'serie 1', 'Vorlauf 2': as written
+    if inside is not None:
+        word = inside[1].lower()
+        round_ = f"{ROUNDS.get(word, word)} {inside[2]}".strip()
+    elif counted is not None:
+        round_ = counted[0]
+    remark = ", ".join(one for one in (placed[2], None if inside or counted else placed[3]) if one)
+    return placed[1], round_, remark or None
 
 
-def day_answered(table: TextTable, answers: LayoutOptions, *, says_day: bool) -> str:
-    """Return the day that was answered for a block, "" where none was.
+def _says_round(match: Match, facts: Mapping[str, Fact]) -> bool:
+    return "round" in match.of("race_result") or "round" in facts
 
-    An answer for the whole sheet, as logs of before have it, is for the blocks that say no day themselves.
-    """
-    if not answers.days:
-        return ""
-    return answers.days.get(block_of(table), "") or ("" if says_day else answers.days.get(place_of(table), ""))
+
+def _told(said: Mapping[str, str | None], place: str) -> pl.Expr:
+    return pl.col(place).replace_strict(dict(said), default=None, return_dtype=pl.String)

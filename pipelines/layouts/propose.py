@@ -6,16 +6,17 @@ from collections.abc import Sequence
 
 import polars as pl
 
-from pipelines.cells.dates import WEEKDAY_STEMS, month_of
+from pipelines.cells.months import month_of
 from pipelines.cells.spoken import group_inside, group_of, kind_of
+from pipelines.cells.weekdays import is_weekday
 from pipelines.layouts import scales
+from pipelines.layouts.block_names import day_answered
 from pipelines.layouts.by_cells import by_their_cells, said_by_headings
 from pipelines.layouts.evidence import Evidence, looks_like_name
 from pipelines.layouts.groups import UNCLEAR
 from pipelines.layouts.headings import Heading, read_heading, read_test, spellings
 from pipelines.layouts.match import PROVENANCE, Match, assign, match_canonical, match_long
 from pipelines.layouts.phrased import with_phrases
-from pipelines.layouts.places import day_answered
 from pipelines.layouts.questions import about_columns, about_day, about_scale, about_who, about_words
 from pipelines.layouts.said import distances_in, said_by
 from pipelines.layouts.shapes import has_day, shape_of
@@ -28,6 +29,8 @@ from schemas.spelling import fold
 
 OTHER = "other_measure"
 SEVERAL_DISTANCES_M = 45.0  # distances up to here are gates of a run and no events; common practice, no source
+NO_FACT = Fact("", "")
+OF_A_START = ("gun", "first_movement", "hand_release")  # no flying run has its clock started so
 PERSON_OR_DAY = {"athlete_id", "display_name", "first_name", "last_name", "date"}
 HALF = 0.5
 FEWEST_ASKED = 2  # rows of a sheet that is not understood, for its columns to be asked about; own choice
@@ -196,7 +199,8 @@ def _as_unknown(headings: Sequence[Heading], table: TextTable, seen: dict[int, E
     """
     known = {name for one in headings for name in one.names}
     open_ = [one for one in headings if not one.names and one.text and not seen[one.place].is_empty]
-    if table.rows.height < FEWEST_ASKED or not open_ or not known & PERSON_OR_DAY:
+    is_short = table.rows.height < FEWEST_ASKED and table.turned != "notes"
+    if is_short or not open_ or not known & PERSON_OR_DAY:
         return None
     match = assign(OTHER, (OTHER,), [one for one in headings if set(one.names) & PERSON_OR_DAY], given=frozenset())
     match.ignored += open_
@@ -246,6 +250,8 @@ def facts_of(table: TextTable, answers: LayoutOptions) -> dict[str, Fact]:
         facts["group"] = Fact(group or table.sheet, "title" if group else "sheet name")
     if "athlete_id" not in facts and _is_person(table.sheet):
         facts["athlete_id"] = Fact(table.sheet, "sheet name")
+    if facts.get("start_kind", NO_FACT).text == "rolling" and facts.get("clock_start", NO_FACT).text in OF_A_START:
+        del facts["clock_start"]  # said of the runs from the start beside them
     said = bool(facts.get("date", Fact("", "")).text) or any(
         "date" in read_heading(0, text).names for text in table.header
     )
@@ -264,7 +270,7 @@ def _is_person(sheet: str) -> bool:
 def _is_first_name(sheet: str) -> bool:
     """Return whether a tab may be named by one word for a person: a first name, a nickname; no word of the trade."""
     heading, said = read_heading(0, sheet), fold(sheet)
-    is_word = bool(heading.names or heading.loose) or said in PLAIN_TABS or said in WEEKDAY_STEMS
+    is_word = bool(heading.names or heading.loose) or said in PLAIN_TABS or is_weekday(sheet)
     named = (read_test(0, sheet), kind_of(sheet), group_of(sheet), month_of(sheet))
     return len(sheet.split()) == 1 and looks_like_name(sheet) and not is_word and all(one is None for one in named)
 

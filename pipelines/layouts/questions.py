@@ -8,11 +8,11 @@ import polars as pl
 
 from pipelines.cells.ratings import EFFORTS, NONE_TO_TEN, ONE_TO_FIVE
 from pipelines.cells.spoken import rating_of
+from pipelines.layouts.block_names import block_of
 from pipelines.layouts.by_cells import MOST_STARTS, fits
 from pipelines.layouts.evidence import Evidence
 from pipelines.layouts.headings import BRACKETS, Heading, spellings
 from pipelines.layouts.match import Match, targets_of
-from pipelines.layouts.places import block_of
 from pipelines.layouts.said import days_it_may_be
 from pipelines.layouts.scales import SaidScale
 from pipelines.layouts.sheet_shape import SheetShape
@@ -28,6 +28,8 @@ SHOWN_TITLES = 2  # nearest above a block
 SHOWN_CELLS, MOST_MEANINGS = 3, 4  # in the question of a column; own choice
 NEAR_ENOUGH = 0.5  # of the words: a record column further from the header is not offered; own choice
 IN_SECONDS = ("second", "millisecond")
+WORDY = 3  # words of a cell; one with more is a remark whatever numbers are in it
+NEVER_BROUGHT = {"review_line", "reference_value", "trial_lot", "film", "consent"}  # written by the program alone
 MOST_WORDS = 9  # different words of a rating that are asked for
 
 
@@ -123,7 +125,11 @@ def likely_meanings(
     """
     taken = set(found.match.columns)
     is_open = found.shape == "others"  # what the sheet holds is not known: any table may be meant
-    own = all_shapes() if is_open else [name for name, _ in taken] + targets_of(table_shape(found.match.main))
+    own = (
+        [name for name in all_shapes() if name not in NEVER_BROUGHT]
+        if is_open
+        else [name for name, _ in taken] + targets_of(table_shape(found.match.main))
+    )
     tables = list(dict.fromkeys([found.match.main, *own]))
     said = " ".join(word for word in fold(BRACKETS.sub(" ", one.text)).split() if unit_word(word) is None)
     near: list[tuple[float, str, str]] = []
@@ -153,8 +159,9 @@ def likely_meanings(
     if _may_count_runs(cells, found):
         made = [("rep.rep_no", "the number of the run or start of that athlete and day")]
     note = next((name for name in tables if "note" in table_shape(name).columns and (name, "note") not in taken), None)
-    if note is not None and cells.words >= 0.5:
-        made.append((f"{note}.note", f"a remark beside the {_title(note)}"))
+    notes = ["session", "checkin"] if is_open and found.match.has_athlete else [note] if note is not None else []
+    if cells.words >= 0.5 or any(len(text.split()) > WORDY for text in cells.texts):
+        made += [(f"{name}.note", f"a remark beside the {_title(name)}") for name in notes]
     return made
 
 
@@ -198,7 +205,7 @@ def about_columns(table: TextTable, found: SheetShape, seen: dict[int, Evidence]
     asked = []
     for one in found.match.ignored:
         cells = seen.get(one.place)
-        if cells is None or cells.is_empty or not one.text:
+        if cells is None or cells.is_empty or not one.text or _numbers_lines(cells, found):
             continue
         shown = ", ".join(f"'{text}'" for text in cells.texts[:SHOWN_CELLS])
         sentence = f"What is '{one.text}'? It holds {shown}. Nothing is taken from it until you say."
@@ -223,6 +230,12 @@ def about_columns(table: TextTable, found: SheetShape, seen: dict[int, Evidence]
             )
         )  # fmt: skip
     return asked
+
+
+def _numbers_lines(cells: Evidence, found: SheetShape) -> bool:
+    """Return whether a column of a list of people counts its lines, 1, 2, 3: nobody asks what that is."""
+    counted = cells.numbers == cells.whole == 1 and cells.least == 1 and cells.most == cells.filled == cells.distinct
+    return found.match.main == "athlete" and counted
 
 
 def about_words(table: TextTable, one: Heading, column: str, cells: Evidence, answers: LayoutOptions) -> list[Question]:

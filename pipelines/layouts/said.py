@@ -5,14 +5,26 @@ import datetime as dt
 import re
 from collections.abc import Iterable
 
-from pipelines.cells.dates import WEEKDAY_STEMS, is_day, month_of, read_date, weekday_of, without_year
+from pipelines.cells.dates import (
+    ORDERS,
+    SOME_DAY,
+    Order,
+    find_order,
+    is_day,
+    is_open,
+    read_date,
+    weekday_of,
+    without_year,
+)
+from pipelines.cells.months import month_of
 from pipelines.cells.phrases import VOCABULARY, word_said
+from pipelines.cells.weekdays import weekday_named
 from schemas.reading import Fact
 from schemas.spelling import fold
 
 LATEST = dt.date(2100, 1, 1)
-MONTH = r"[^\W\d_]{3,10}\.?"
-WEEKDAY = r"(?:[^\W\d_]{2,10}\.?,?\s+)?"
+MONTH = r"[^\W\d_]{3,12}\.?"
+WEEKDAY = r"(?:[^\W\d_]{2,13}\.?,?\s+)?"
 DAYS = tuple(
     re.compile(one, re.I)
     for one in (
@@ -22,38 +34,49 @@ DAYS = tuple(
         rf"(?<![^\W\d_]){MONTH}\s+\d{{1,2}}(?:st|nd|rd|th)?,?\s+20\d\d(?!\d)",
         r"(?<!\d)(?:19|20)\d\d(?:0[1-9]|1[0-2])(?:0[1-9]|[12]\d|3[01])(?!\d)",
         rf"{WEEKDAY}(?<!\d)\d{{1,2}}(?:\.|st|nd|rd|th|er|º)?\s+(?:de\s+|of\s+)?{MONTH}(?![^\W\d_])",
+        r"(?<![^\W\d_])[^\W\d_]{2,10}\.?,?\s+\d{1,2}/\d{1,2}(?![\d/.,]|\s*m\b)",
         rf"(?<![^\W\d_]){MONTH}\s+\d{{1,2}}(?:st|nd|rd|th)?(?!\d|[.,/:]\d|\s*(?:m|x|sec|s|min)\b)",
         r"(?<![\d.,])\d{1,2}\.\s?\d{1,2}\.(?!\d)",
     )
 )
+THREE, GATE_LIST = re.compile(r"\s*\d{1,3}(?:\s*[/-]\s*\d{1,3}){2}\s*"), re.compile(r"\d+")
+FIVE = 5  # metres, of which distances of gates are so many
 YEAR = re.compile(r"(?<!\d)(20\d\d)(?!\d)")
 WEEK = re.compile(
     r"(?<![^\W\d_])(?:weeks?|wk|kw|woche|semaine|sem|semana|vecka|settimana)\.?\s*(?:no\.?|nr\.?|n°)?\s*(\d{1,2})(?!\d)",
     re.I,
 )
 WEEK_OF = re.compile(
-    r"(?<![^\W\d_])(?:weeks?|wk|woche|semaine|semana|vecka|settimana)(?![^\W\d_])\.?\s*(?:of|from|beginning|starting|vom|ab|du|del?|dal|:)?",
+    r"(?<![^\W\d_])(?:weeks?|wk|w\s*/\s*[cb]|wc|weken|wochen?|semaines?|semanas?|vecka|veckor|settimana)(?![^\W\d_])\.?\s*(?:of|from|beginning|starting|vom|ab|du|del?|dal|:)?",
     re.I,
 )
 YEARS = re.compile(r"(?<!\d)20\d\d\s*[-/–]\s*(?:20)?\d\d(?!\d)")
 OFFSET = re.compile(
     r"(\d+(?:[.,]\d+)?)\s*(m|cm)\.?\s*(?:behind|hinter|back\b|derri[eè]re|en arri[eè]re"
     r"|detr[aá]s|por detr[aá]s|bakom|dietro"
-    r"|before the first|vor der|in front of the first gate|achter)",
+    r"|before the first|erachter|achter|vor der|in front of the first gate|achter)",
     re.I,
 )
 FIRST_GATE_AT = re.compile(r"first gate (?:is |stands )?(?:at )?(\d+[.,]\d+)\s*m\b", re.I)
 # A flying run, and the run-in before it: the distance of a run-in is none that is timed.
 FLYING = re.compile(
-    r"(?<![^\W\d_])(?:fly|flys|flying|fliegend\w{0,2}|flg|lanc[ée]e?s?|lanzad[oa]s?|flygande|flygende"
+    r"(?<![^\W\d_])(?:fly|flys|flying|fliegend\w{0,2}|vliegende?|flg|lanc[ée]e?s?|lanzad[oa]s?|flygande|flygende"
     r"|flyvende|lanciat[oi])(?![^\W\d_])",
     re.I,
 )
 RUN_IN = re.compile(
     r"\d{1,3}(?:[.,]\d)?\s*(?:m|yd|yds|metres?|meters?)\s*(?:-|of\s+)?(?:run[- ]?in|run[- ]?up|build[- ]?up|lead[- ]?in"
-    r"|anlauf|d['’]?[ée]lan|[ée]lan|de lanzamiento|ansats|till?øp|tilløb|rincorsa)"
-    r"|(?:run[- ]?in|build[- ]?up|lead[- ]?in|anlauf|[ée]lan)\s*(?:of|von|de|:)?\s*\d{1,3}\s*(?:m|yd)\b", re.I,
+    r"|anlauf|d['’]?[ée]lan|[ée]lan|de lanzamiento|ansats|till?øp|tilløb|rincorsa"
+    r"|aanloop)|(?:run[- ]?in|build[- ]?up|lead[- ]?in|anlauf|aanloop|[ée]lan)\s*(?:of|von|de|van|:)?"
+    r"\s*\d{1,3}\s*(?:m|yd)\b",
+    re.I,
 )  # fmt: skip
+# 'vliegend 20', 'fly 30', '20 flying': the distance of a flying run, which needs no unit
+FLOWN = re.compile(
+    rf"{FLYING.pattern}[\s-]*(\d{{2,3}})(?![\d.,x×%]|\s*(?:m|x|yd)\b)|(?<![\d.,x×])(\d{{2,3}})[\s-]*{FLYING.pattern}",
+    re.I,
+)
+HAND_ALONE = re.compile(r"[(,]\s*hand\s*(?:[),]|$)", re.I)  # '120 m standing (hand)'
 RATE = re.compile(
     r"(?<!\d)(\d{2,4})\s*(?:fps|hz|frames?/s|frames? (?:a|per) second|bilder/s|bilder pro|bilder je|b/s|images/s|i/s|"
     r"im[aá]genes/s|fotogramas|cuadros|rutor/s)",
@@ -66,7 +89,7 @@ DISTANCES = re.compile(
 )
 # 'Run 2', '1. Lauf': which run all the steps below are of
 RUN_SAID = re.compile(
-    r"(?<![^\W_])(?:(\d{1,2})(?:\.|st|nd|rd|th|er|e|ère)?\s*(?:lauf|run|course|essai|lopp)"
+    r"(?<![^\W_])(?:(\d{1,2})(?:\.|st|nd|rd|th|er|e|ère)?\s*(?:lauf|run|course|essai|lopp|loop|poging)"
     r"|(?:lauf|run|lopp|course|essai|carrera|prova)\s*(?:nr\.?|no\.?|n°|#)?\s*(\d{1,2}))(?![^\W_]|[.,]\d|\s*m\b)", re.I,
 )  # fmt: skip
 # What a title says of some rows alone: the key of a mark ('h = hand timed'), or what is marked or written otherwise.
@@ -76,8 +99,6 @@ LEGEND = re.compile(
     r"|in red|in rot|en rouge|en rojo|in bold|fett|italics?|kursiv|with an? [a-z]|mit [a-z])(?![^\W\d_])[^.;,()\n]*",
     re.I,
 )
-GATES_IN_A_ROW = re.compile(r"\d{1,3}(?:\s*/\s*\d{1,3}){2}")
-FIRST_GATE_NO_YEAR = 30  # '10/20/30' is no day of 2030, '5/10/25' may be one of 2025; own choice
 # What did not work that day did not time its runs: 'hand timed (gates broken)'.
 BROKEN = re.compile(
     r"[^.;,()\n]*(?<![^\W\d_])(?:stuk|kapot|broken|kaputt|defekt\w?|defect|en panne|rot[oa]s?|rotti?|trasig\w?|ødelagt)"
@@ -88,10 +109,11 @@ MASS = re.compile(r"(\d{1,3}(?:[.,]\d)?)\s*(kg|lb|lbs)\b", re.I)
 SEXES = {
     "f": ("women", "woman", "girls", "ladies", "female", "frauen", "damen", "madchen", "weiblich", "femmes",
           "filles", "dames",
-          "mujeres", "chicas", "femenino", "donne", "ragazze", "damer", "kvinnor", "tjejer", "w", "f", "feminin"),
+          "mujeres", "chicas", "femenino", "donne", "ragazze", "damer", "dames", "vrouwen", "meisjes", "meiden",
+          "kvinnor", "tjejer", "w", "f", "feminin"),
     "m": ("men", "man", "boys", "male", "herren", "manner", "jungen", "mannlich", "hommes", "garcons", "hombres",
           "chicos",
-          "masculino", "uomini", "ragazzi", "herrar", "man", "killar", "m", "masculin"),
+          "masculino", "uomini", "ragazzi", "herrar", "heren", "mannen", "jongens", "man", "killar", "m", "masculin"),
 }  # fmt: skip
 
 
@@ -112,18 +134,11 @@ def find_day(text: str) -> str | None:
     return compact[0] if compact and is_day(f"{compact[0][:4]}-{compact[0][4:6]}-{compact[0][6:]}") else None
 
 
-def are_gates(part: str) -> bool:
-    """Return whether three numbers around strokes may be gates and no day: rising, each a multiple of five,
-    '10/20/30'.
-    """
-    numbers = [int(one) for one in part.split("/")] if GATES_IN_A_ROW.fullmatch(part) else []
-    return bool(numbers) and sorted(set(numbers)) == numbers and all(one % 5 == 0 for one in numbers)
-
-
 def _day_of(part: str) -> str | None:
-    """Return a part of a text as the day it is, without a word before it that is no weekday."""
-    if are_gates(part) and int(part.rsplit("/", maxsplit=1)[-1]) >= FIRST_GATE_NO_YEAR:
-        return None
+    """Return a part of a text as the day it is, without a word before it that is no weekday; gates are none."""
+    steps = [int(one) for one in GATE_LIST.findall(part)] if THREE.fullmatch(part) else []
+    if steps and steps == sorted(set(steps)) and all(one % FIVE == 0 for one in steps):
+        return None  # 10/20/30
     weekday, rest = weekday_of(part.strip(" ,"))
     words = part.strip(" ,").split(maxsplit=1)
     if weekday is None and len(words) > 1 and words[0][0].isalpha() and month_of(words[0]) is None:
@@ -165,9 +180,9 @@ def _weekday_before(text: str, day: str) -> int | None:
     own = weekday_of(day)[0]
     before = text.replace("_", " ").partition(day)[0].split()
     if own is not None or not before:
-        return own
+        return None if own == SOME_DAY else own
     word = fold(before[-1].strip(".,"))  # two letters inside a title are a small word: 'treino do 15-10-2025'
-    return WEEKDAY_STEMS.get(word) if len(word) > 2 or len(before) == 1 else None
+    return weekday_named(word) if len(word) > 2 or len(before) == 1 else None
 
 
 def find_week(texts: Iterable[str]) -> dt.date | None:
@@ -178,10 +193,9 @@ def find_week(texts: Iterable[str]) -> dt.date | None:
     said = list(texts)
     year = find_year(said)
     for text in said:
-        days = [one for pattern in DAYS for match in pattern.finditer(text) if (one := _day_of(match[0])) is not None]
         own = next((int(match) for match in YEAR.findall(text)), year)
-        read = {one: read_date(one, "day", dt.date(2100, 1, 1), year=own, ahead=True)[0] for one in days}
-        known = sorted({day for day in read.values() if day is not None})
+        days = _days_of(text)
+        known = days_in(text, year)
         if WEEK_OF.search(text) and len(known) == 1:
             known = [known[0], known[0]]
         if len(known) == 2 and (known[1] - known[0]).days <= 6:
@@ -191,6 +205,32 @@ def find_week(texts: Iterable[str]) -> dt.date | None:
         if week is not None and not days and own is not None and 1 <= int(week[1]) <= 52:
             found.add(dt.date.fromisocalendar(own, int(week[1]), 1))
     return found.pop() if len(found) == 1 else None
+
+
+def _days_of(text: str) -> list[str]:
+    return [one for pattern in DAYS for match in pattern.finditer(text) if (one := _day_of(match[0])) is not None]
+
+
+def days_in(text: str, year: int | None) -> list[dt.date]:
+    """Return the days that a title names, in order; without their year those of ``year``.
+
+    '9/11/2026' has the day first where another day says so, or where only so it is the Monday that 'w/c' names; where
+    nothing tells, the title names no day.
+    """
+    said = _days_of(text)
+    own = next((int(match) for match in YEAR.findall(text)), year)
+    order = find_order(said) if any(is_open(one) for one in said) else "day"
+    if order is None and WEEK_OF.search(text):
+        first = [one for one in ORDERS if all(_read(day, one, own, 0) for day in said)]
+        order = first[0] if len(first) == 1 else None
+    if order is None:
+        return []
+    return sorted({day for one in said if (day := _read(one, order, own)) is not None})
+
+
+def _read(text: str, order: Order, year: int | None, weekday: int | None = None) -> dt.date | None:
+    day = read_date(text, order, dt.date(2100, 1, 1), year=year, ahead=True)[0]
+    return day if day is None or weekday is None or day.weekday() == weekday else None
 
 
 def find_year(texts: Iterable[str]) -> int | None:
@@ -216,6 +256,8 @@ def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:
         word = word_said(of_all, words)
         if word is not None and not (is_file and column == "indoor"):
             found[column] = Fact(word, place)
+    if "timing_kind" not in found and HAND_ALONE.search(text):
+        found["timing_kind"] = Fact("hand", place)
     if "start_kind" not in found and FLYING.search(text):
         found["start_kind"] = Fact("rolling", place)
     offset = OFFSET.search(text)
@@ -238,7 +280,7 @@ def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:
 def distances_in(text: str) -> list[str]:
     """Return the distances a title names as headings of gates: '10/20/30 m' gives '10 m', '20 m', '30 m'."""
     without = RUN_IN.sub(" ", OFFSET.sub(" ", FIRST_GATE_AT.sub(" ", text)))
-    found: list[str] = []
+    found: list[str] = [f"{match[1] or match[2]} m" for match in FLOWN.finditer(without)]
     for match in DISTANCES.finditer(without):
         unit = "yd" if match[2].lower().startswith("y") else "m"
         found += [f"{one.strip()} {unit}" for one in re.split(r"[/+&,]|[a-z]+", match[1], flags=re.I)]

@@ -17,14 +17,25 @@ SETS_INSIDE = re.compile(r"\d\s*[x×*]", re.I)
 BODY = (
     r"(?:bw|bodyweight|body weight|body mass|körpergewicht|korpergewicht|eigengewicht|kroppsvekt|kropsvægt"
     r"|kroppsvikt|poids (?:de|du) corps|pdc"
-    r"|peso corporal|pc|kroppsvikten)"
+    r"|peso corporal|pc|kroppsvikten|lichaamsgewicht|eigen gewicht|lg|peso corporeo|corpo libero|peso do corpo"
+    r"|masa ciała|ciężar ciała|vlastní váha|kropsvægt|egen vikt|egenvekt|kehonpaino|oma paino)"
 )
 # 'KG + 10' is Körpergewicht and 10 kg besides it: a unit never stands before its number.
-BODY_AND_LOAD = re.compile(rf"(?:{BODY}(?:\s*\+\s*({NUMBER}{UNIT}))?|kg\s*\+\s*({NUMBER}{UNIT}))")
+BODY_AND_LOAD = re.compile(rf"(?:{BODY}(?:\s*/\s*{BODY})?(?:\s*\+\s*({NUMBER}{UNIT}))?|kg\s*\+\s*({NUMBER}{UNIT}))")
 REPS_LOAD = re.compile(rf"(\d{{1,2}})(?:{TIMES}|\s*@\s*)({NUMBER}{UNIT}|{BODY}(?:\s*\+\s*{NUMBER}{UNIT})?)")
 LOAD_FIRST = re.compile(
     rf"({NUMBER}\s*(?:kg|kgs|lb|lbs|kilo|kilos))\s*[,:]?\s+(\d{{1,2}}){TIMES}(\d{{1,2}})"
 )  # 70 kg 3x6
+# '80x3x3', '60 kg x 5 x 5': the load first. Which of the others are sets is only known where both are the same.
+LOAD_TIMES = re.compile(rf"({NUMBER})(\s*(?:kgs?|lbs?|kilos?))?{TIMES}(\d{{1,2}}){TIMES}(\d{{1,2}})")
+MOST_OF_SETS, FEWEST_KILOS = 12, 8  # a number above the one is no count of sets; below the other hardly a load
+# 'of each side': as many repetitions with the left as with the right. Common practice, no source.
+EACH_SIDE = re.compile(
+    r"(?<=\d)\s*(?:\(\s*)?(?:e\s*/\s*[sl]|p\s*/\s*[sl]|/\s*s|na stron[eę]|na nohu|na stranu|puolta kohti"
+    r"|(?:ea|each|per|pro|je|par|por|p|/)\.?\s*"
+    r"(?:sides?|legs?|arms?|seite|bein|arm|jambe|c[oô]t[eé]|bras|lado|pierna|brazo|gamba|lato|been|kant|zijde|ben|bein|sida|side|perna|noha|jalka|puoli)"
+    r"|/\s*/|each|ea)(?![^\W_])\.?\s*(?:\))?"
+)
 REP_LIST = re.compile(rf"(\d{{1,2}}(?:\s*[,/+-]\s*\d{{1,2}})+)(?:(?:{TIMES}|\s*@\s*)(.+))?")
 LOADS = re.compile(rf"{NUMBER}{UNIT}(?:\s*[/;-]\s*{NUMBER}{UNIT})*")
 MOST_SETS = 30
@@ -45,7 +56,8 @@ def parse_sets(  # noqa: PLR0911 - one for each way of writing sets
 
     '3x5 @ 100 kg' and '3 x 5 x 100' are three sets of five with 100 kg; '3x5' leaves the load open; '5,5,3 @ 100' are
     sets of 5, 5 and 3; '3x5 @ 100/105/110' has a load for each; '3x5 @ bodyweight' has none besides the body;
-    '1x5 @ 100, 2x5 @ 110' are one set and two others.
+    '1x5 @ 100, 2x5 @ 110' are one set and two others; '80x3x3' three sets of three with 80; '3x6 each side' three of
+    six, with the left and with the right.
     With ``is_one_set``, '5x100' is one set of five.
     """
     plain = _plain(text)
@@ -58,6 +70,9 @@ def parse_sets(  # noqa: PLR0911 - one for each way of writing sets
     if len(several) > 1:
         each = [parse_sets(one) for one in several]
         return None if any(one is None for one in each) else [one for some in each for one in some or []]
+    match = LOAD_TIMES.fullmatch(plain)
+    if match and _is_load_first(match):
+        return _with_loads([match[4]] * int(match[3]), match[1] + (match[2] or "")) if match[3] == match[4] else None
     match = SETS_REPS_LOAD.fullmatch(plain)
     if match:
         count = int(match[1])
@@ -71,11 +86,20 @@ def parse_sets(  # noqa: PLR0911 - one for each way of writing sets
     return None
 
 
+def _is_load_first(match: re.Match[str]) -> bool:
+    """Return whether the first of three numbers is the load: it has its unit, or is more than anybody's sets, and the
+    last is less than it.
+    """
+    first, last = float(match[1].replace(",", ".")), float(match[4])
+    return bool(match[2]) or (first > MOST_OF_SETS and last < first) or (last < FEWEST_KILOS <= first)
+
+
 def holds_sets(text: str) -> bool:
     """Return whether a text names sets: '3x5', '3x5 @ 100 kg', 'squat 4x3 @ 85 %'."""
     plain = _plain(text)
     return (
-        bool(SETS_REPS_LOAD.fullmatch(plain) or LOAD_FIRST.fullmatch(plain)) or WITH_EXERCISE.match(plain) is not None
+        bool(SETS_REPS_LOAD.fullmatch(plain) or LOAD_FIRST.fullmatch(plain) or LOAD_TIMES.fullmatch(plain))
+        or WITH_EXERCISE.match(plain) is not None
     )
 
 
@@ -99,7 +123,8 @@ def is_set_texts(column: pl.Series) -> bool:
 
 
 def _plain(text: str) -> str:
-    return " ".join(re.sub(r"(?<=\d)\s*#", " lb", text.lower()).split())  # '295#' is pounds, in American gyms
+    said = re.sub(r"(?<=\d)\s*#", " lb", text.lower())  # '295#' is pounds, in American gyms
+    return " ".join(EACH_SIDE.sub(" ", said).split())
 
 
 def beside_body(load: str) -> str:

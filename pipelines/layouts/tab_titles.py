@@ -4,12 +4,11 @@ from collections.abc import Sequence
 
 from pipelines.layouts.evidence import to_number
 from pipelines.layouts.lines import is_comment
-from pipelines.layouts.said import are_gates, said_by
+from pipelines.layouts.said import said_by
 from schemas.reading import Fact
 from schemas.spelling import fold
 
 OF_A_TAB = ("start_kind", "clock_start", "timing_kind", "gate_offset_m", "frame_rate_hz")
-NOTHING = Fact("", "")
 Line = tuple[int, list[str]]  # line of the file, cells
 
 
@@ -42,12 +41,8 @@ def of_the_tab(blocks: Sequence[tuple[list[Line], Line, list[Line]]]) -> list[Li
 def facts_of_titles(titles: Sequence[str], facts: dict[str, Fact]) -> dict[str, Fact]:
     """Return what titles say; the one nearest to the rows counts. Titles of several days leave the day to be asked."""
     told = [said_by(text, "title") for text in titles]
-    if any("date" in said and not are_gates(said["date"].text) for said in told):
-        told = [{k: v for k, v in said.items() if k != "date" or not are_gates(v.text)} for said in told]
     made = dict(facts)
     for said in told:
-        if said.get("start_kind", NOTHING).text == "rolling" and "clock_start" not in said:
-            made.pop("clock_start", None)  # of the tab's other runs: a flying run starts no clock by hand or gun
         made = {**made, **said}
     days = {said["date"].text and fold(said["date"].text) for said in told if "date" in said}
     return {**made, "date": Fact("", "answer")} if len(days) > 1 else made

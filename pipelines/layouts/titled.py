@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import Any
 
+from pipelines.cells.languages import said_of
 from pipelines.layouts.evidence import Evidence
 from pipelines.layouts.headings import TEST_SIDE_WORDS, Heading, read_heading, read_test, spellings
 from pipelines.layouts.said import distances_in
@@ -28,20 +29,24 @@ QUANTITIES: dict[str, tuple[str, ...]] = {
 }  # fmt: skip
 STEP_VALUES = ("step_length_m", "contact_s", "flight_s")
 STEP_WORDS = ("step", "steps", "schritt", "schritte", "foulee", "foulees", "pas", "paso", "pasos", "zancada",
-              "zancadas", "stride", "strides", "schrittlange", "schrittlangen", "passo", "passi", "steg")  # fmt: skip
+              "zancadas", "stride", "strides", "schrittlange", "schrittlangen", "passo", "passi", "steg", "stap",
+              "passen", "stappen")  # fmt: skip
 SMALL_WORDS = {"the", "of", "der", "die", "das", "des", "de", "la", "le", "les", "du", "el", "los", "del", "l", "in"}
 FEWEST_LETTERS = 3
 # Columns of one side: what may stand beside the side, folded. Common practice, no source.
 BESIDE_SIDES = {"best", "max", "peak", "side", "leg", "bein", "jambe", "pierna", "ham", "hamstring", "hams", "ischio",
-                "isquio", "force", "kraft", "seite", "cote", "lado", "trial", "rep", "n", "newton"}  # fmt: skip
-JUMP_WORDS = ("jump", "sprung", "saut", "salto", "hopp")  # 'Jump 1': a trial of the test the title names
+                "isquio", "force", "kraft", "seite", "cote", "lado", "trial", "rep", "n", "newton", "been", "kant",
+                "zijde", "kracht"}  # fmt: skip
+JUMP_WORDS = ("jump", "sprong", "sprung", "saut", "salto", "hopp")  # 'Jump 1': a trial of the test the title names
 HAMS = ("hamstring", "hamstrings", "ham", "hams", "hammy", "hammies", "ischio", "ischios", "isquio", "isquios",
         "isquiotibiales", "oberschenkelruckseite", "oberschenkel", "beinbeuger", "baksida",
-        "ischiocrurali")  # fmt: skip
+        "ischiocrurali", *said_of("felt", "hamstring"))  # fmt: skip
 FORCES = ("force", "kraft", "fuerza", "forza", "nordic", "nordics", "ecc", "eccentric", "exzentrisch", "exzentrische",
-          "excentrique", "excentrica", "newton", "n", "strength", "nordique", "nordiques", "eccentrica")  # fmt: skip
+          "excentrique", "excentrica", "newton", "n", "strength", "kracht", "excentrische", "nordique", "nordiques",
+          "eccentrica", *said_of("force", "force"), *said_of("force", "eccentric"))  # fmt: skip
 ECCENTRIC = ("nordic", "nordics", "ecc", "eccentric", "exzentrisch", "exzentrische", "excentrique", "excentrica",
-             "nordique", "nordiques", "eccentrica")  # fmt: skip
+             "nordique", "nordiques", "eccentrica", "excentrische", "excentrisch",
+             *said_of("force", "eccentric"))  # fmt: skip
 MOST_TIGHTNESS, LEAST_FORCE = 10.0, 40.0  # a rating is at most ten; a leg's force in newtons is more than forty
 
 

@@ -1,6 +1,7 @@
 """Text files: CSV, TSV and their kin. Quoting as in RFC 4180; every row keeps the line it begins on."""
 
 import csv
+import dataclasses
 import io
 from collections import Counter
 
@@ -24,6 +25,7 @@ DELIMITERS = ",;\t|"
 RARE_DELIMITERS = "^~"
 SAMPLE_LINES = 80
 FIELD_LIMIT = 1_000_000  # characters after which a quotation mark was never closed
+NOTES_CHARACTERS = 40_000  # of a text that may be notes, line by line
 FAST_CHARACTERS = 500_000  # longer texts go through the fast path where it gives the same answer
 
 
@@ -48,9 +50,19 @@ def read(name: str, content: bytes) -> tuple[list[TextTable], list[tuple[str, st
     as_bytes = content if text.isascii() and len(text) == len(content) else None
     table = _read_fast(name, text, delimiter, first_line, as_bytes) if len(text) > FAST_CHARACTERS else None
     made = table if table is not None else to_table(name, "", _read_exact(name, text, delimiter, first_line))
+    if len(text) <= NOTES_CHARACTERS and name.lower().endswith((".txt", ".text", ".md")):
+        lines = tuple((first_line + n, line) for n, line in enumerate(text.splitlines()) if line.strip())
+        made = _of_notes(name, made, lines)
     if isinstance(made, str):
         raise UnreadableSource(name, f"the file {made}.", "Add the rows, or export it again.")
     return [made], []
+
+
+def _of_notes(name: str, made: TextTable | str, lines: tuple[tuple[int, str], ...]) -> TextTable | str:
+    """Return the table of a text file with its lines as written; one of two lines or more is a table in any case."""
+    if isinstance(made, str) and len(lines) > 1:
+        made = to_table(name, "", [(line, [text]) for line, text in lines], header_at=0)
+    return made if isinstance(made, str) else dataclasses.replace(made, written=lines)
 
 
 def rows_with_lines(name: str, text: str) -> list[int]:

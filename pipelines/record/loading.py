@@ -19,6 +19,7 @@ from pipelines.intake.passage import CheckedAs, Given, cells_at, check_given
 from pipelines.intake.readings import readings_of
 from pipelines.record import known, warehouse
 from pipelines.record import unusual as marking
+from pipelines.record.gym_sessions import gym_apart
 from pipelines.record.held import hold
 from pipelines.record.left_rows import left_by
 from pipelines.record.merge import rows_seen_again
@@ -131,6 +132,7 @@ def make_ready(con: warehouse.Connection, given: Given, as_of: dt.date, options:
         is_small = len(given.content) <= CHECKED_ONCE_BYTES  # a long file would stand in memory twice
         checked_as = CheckedAs(people, others, shown, listed, as_of, checked) if is_small else None
         checked = set_of_their_own(con, given.name, checked, checksum(given.content))
+        checked = gym_apart(con, given.name, checked)
         if given.mended and given.mended.get("settle") == BOTH:
             checked = beside(con, checked)
         checked = hold(only_of_writer(con, checked, options, given.kind), options.held)

@@ -22,11 +22,13 @@ from schemas.derived.marks import RaceMark
 from schemas.derived.never_entered import NeverEntered
 from schemas.derived.noise import StartNoise
 from schemas.derived.plan_caution import PlanCaution, StandingDecision
+from schemas.derived.plan_change import PlanChange
 from schemas.derived.planning import PlanDone
 from schemas.derived.progress import StartProgress, StartTrend
 from schemas.derived.readiness import CheckinAnswer, ReadinessDay, ReadinessNoise, ReadinessReason
 from schemas.derived.returning import ReturnLadder
 from schemas.derived.review import ReviewChange, ReviewSince
+from schemas.derived.season import SeasonWeek
 from schemas.derived.shift import StartShift
 from schemas.derived.sled import SledProfile
 from schemas.derived.spring import SpringState
@@ -87,10 +89,12 @@ DERIVED: dict[str, type[Table]] = {
     "group_test_calendar": GroupTestCalendar,
     "completeness_week": CompletenessWeek,
     "plan_done": PlanDone,
+    "season_week": SeasonWeek,
     "advice": Advice,
     "advised_work": AdvisedWork,
     "standing_decision": StandingDecision,
     "plan_caution": PlanCaution,
+    "plan_change": PlanChange,
     "never_entered": NeverEntered,
     "week_sheet": WeekSheet,
     "squad_week": SquadWeek,

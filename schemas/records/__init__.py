@@ -4,7 +4,7 @@ from schemas.base import RecordTable
 from schemas.records.consent import Consent
 from schemas.records.films import Film
 from schemas.records.gym import Exercise, ForceTest, JumpTest, LiftSet
-from schemas.records.library import Drill, RestDay, WeekTemplate
+from schemas.records.library import Drill, RestDay, SeasonPhase, WeekTemplate
 from schemas.records.other import OtherMeasure
 from schemas.records.people import Athlete, BodyMeasure
 from schemas.records.races import RaceResult
@@ -42,6 +42,7 @@ RECORDS: dict[str, type[RecordTable]] = {
     "race_result": RaceResult,
     "plan": Plan,
     "rest_day": RestDay,
+    "season_phase": SeasonPhase,
     "drill": Drill,
     "week_template": WeekTemplate,
     "decision": Decision,

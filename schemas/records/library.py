@@ -1,4 +1,4 @@
-"""What a squad keeps to use again: drills for a limit of the start, weeks of a plan, and days that are always off."""
+"""What a squad keeps: drills for a limit of the start, weeks of a plan, days always off, phases of the season."""
 
 import polars as pl
 
@@ -127,3 +127,36 @@ class RestDay(RecordTable):
         """Key and place."""
 
         metadata = {"key": ["athlete_id", "weekday", "from_on"], "parents": ["athlete"], "title": "Rest days"}
+
+
+class SeasonPhase(RecordTable):
+    """One row per athlete and phase of the season that the coach has set, with its first and last day."""
+
+    athlete_id: str = athlete_key()
+    from_on: pl.Date = column("First day of the phase.", source="coach", example="2026-10-05", label="From")
+    until_on: pl.Date = column(
+        "Last day of the phase; empty: until the next one begins.",
+        source="coach",
+        nullable=True,
+        example="2026-11-29",
+        label="Until",
+    )
+    phase: str = column(
+        "What the weeks are for; unknown until somebody says.",
+        source="coach",
+        isin=words.PHASES,
+        nullable=True,
+        example="special_preparation",
+        label="Phase",
+    )
+    aim: str = column(
+        "What it is to bring, in a few words.", source="coach", nullable=True, example="full speed, starts", label="Aim"
+    )
+    is_dropped: bool = column(
+        "Yes: this phase no longer counts.", source="coach", nullable=True, example="no", label="Dropped"
+    )
+
+    class Config(RecordTable.Config):
+        """Key and place."""
+
+        metadata = {"key": ["athlete_id", "from_on"], "parents": ["athlete"], "title": "Phases of the season"}

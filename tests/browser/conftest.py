@@ -138,6 +138,14 @@ class Visit:
             self.page.wait_for_timeout(350)
         self.page.evaluate("document.fonts.ready.then(() => true)")
 
+    def resize(self, size: str) -> None:
+        """Make the window as large as asked, and wait until the page has followed."""
+        width, height = SIZES[size]
+        if self.page.viewport_size == {"width": width, "height": height}:
+            return
+        self.page.set_viewport_size({"width": width, "height": height})
+        self.settle()
+
     def shoot(self, name: str) -> None:
         """Keep a picture of the whole page, where pictures are asked for (``THIRDSTEP_PICTURES=1``)."""
         if not os.environ.get("THIRDSTEP_PICTURES"):
@@ -188,17 +196,36 @@ def idle() -> dict[str, Page]:
     return {}
 
 
+@pytest.fixture(scope="session")
+def blank() -> list[BrowserContext]:
+    """Contexts that have forgotten who used them, for those who share nothing: what pages are made of is fetched."""
+    return []
+
+
+def forget(context: BrowserContext, address: str) -> None:
+    """Leave a context as a new one is, but for the files it has fetched and compiled."""
+    context.set_offline(False)
+    context.set_extra_http_headers({})
+    context.clear_permissions()
+    context.clear_cookies()
+    page = context.new_page()
+    kinds = "local_storage,indexeddb,cache_storage,service_workers"
+    context.new_cdp_session(page).send("Storage.clearDataForOrigin", {"origin": address, "storageTypes": kinds})
+    for one in context.pages:
+        one.close()
+
+
 @pytest.fixture
 def visit(
     browser: Browser, served: Served, signed_in: dict[str, StorageState], contexts: dict[str, BrowserContext],
-    idle: dict[str, Page],
+    idle: dict[str, Page], blank: list[BrowserContext],
 ) -> Iterator[Callable[..., Visit]]:  # fmt: skip
     """Return a function that opens a page as somebody in a window of its own: visit(role, size, dark=False, at="/").
 
     A role signs in once and its cookies serve the next window, for as long as the gate takes them; with ``anew`` it
     signs in whatever is kept, and nothing of it is. Windows of one role share what they have fetched and what pages
     keep in the browser, and a later test opens its page in the window of an earlier one, made as large and as dark as
-    it asks; nobody's, those signed in anew and those opened ``alone`` share nothing.
+    it asks; nobody's, those signed in anew and those opened ``alone`` share nothing but fetched files.
     """
     own: list[BrowserContext] = []
     shared: list[tuple[str, Page, Callable[[Error], None]]] = []
@@ -206,10 +233,11 @@ def visit(
     def context_of(role: str | None, *, shares: bool, anew: bool) -> BrowserContext:
         if shares and role in contexts:
             return contexts[role]
-        context = browser.new_context(
-            locale="en-GB", timezone_id="Europe/London", reduced_motion="reduce",
-            storage_state=None if anew or role is None else signed_in.get(role),
+        context = blank.pop() if blank and not shares else browser.new_context(
+            locale="en-GB", timezone_id="Europe/London", reduced_motion="reduce"
         )  # fmt: skip
+        if role in signed_in and not anew:
+            context.add_cookies(signed_in[role]["cookies"])  # type: ignore[index,arg-type]
         if shares and role is not None:
             contexts[role] = context
         else:
@@ -265,4 +293,5 @@ def visit(
     while len(idle) > MOST_IDLE:
         idle.pop(next(iter(idle))).close()
     for context in own:
-        context.close()
+        forget(context, served.address)
+        blank.append(context)

@@ -58,24 +58,34 @@ TOO_SMALL = (
 
 
 def open_in(context: BrowserContext) -> Page:
-    page = context.new_page()
-    html = (
-        f"<!doctype html><html lang='en'><title>track</title>"
-        f"<meta name='viewport' content='width=device-width'><style>{style()}</style><div id='box'></div>"
-        f"<script type='application/json' id='data'>{json.dumps(DATA)}</script>{SERVER}"
-    )
-    page.route(f"{ADDRESS}track.js", lambda route: route.fulfill(content_type="text/javascript", body=script()))
-    page.route(ADDRESS, lambda route: route.fulfill(content_type="text/html", body=html))
+    page = context.pages[0] if context.pages else context.new_page()
     page.goto(ADDRESS)
     page.wait_for_selector(".track > .body > *")
     return page
 
 
-@pytest.fixture
-def phone(browser: Browser) -> Iterator[BrowserContext]:
+@pytest.fixture(scope="module")
+def one_phone(browser: Browser) -> Iterator[BrowserContext]:
+    html = (
+        f"<!doctype html><html lang='en'><title>track</title>"
+        f"<meta name='viewport' content='width=device-width'><style>{style()}</style><div id='box'></div>"
+        f"<script type='application/json' id='data'>{json.dumps(DATA)}</script>{SERVER}"
+    )
     context = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True)
+    context.route(f"{ADDRESS}track.js", lambda route: route.fulfill(content_type="text/javascript", body=script()))
+    context.route(ADDRESS, lambda route: route.fulfill(content_type="text/html", body=html))
+    context.route(f"{ADDRESS}empty", lambda route: route.fulfill(content_type="text/html", body="<!doctype html>"))
     yield context
     context.close()
+
+
+@pytest.fixture
+def phone(one_phone: BrowserContext) -> BrowserContext:
+    """The phone, with nothing of ours on it: the page before is left, and what it kept is gone."""
+    page = one_phone.pages[0] if one_phone.pages else one_phone.new_page()
+    page.goto(f"{ADDRESS}empty")
+    page.evaluate("localStorage.clear(); sessionStorage.clear()")
+    return one_phone
 
 
 @pytest.fixture
@@ -84,11 +94,20 @@ def tap(phone: BrowserContext) -> Callable[[Page, str], None]:
 
 
 def begin(page: Page, tap: Callable, *, without: str = "") -> None:
+    """Say all that is asked before the first run, with the taps a thumb makes."""
     for fact in FACTS:
         if fact != without:
             tap(page, f'[data-at="{fact}"]')
     if not without:
         tap(page, ".send .main")
+
+
+def begun(phone: BrowserContext) -> Page:
+    """Open the page with all that said already, for tests of what comes after: a real tap waits for two pictures."""
+    page = open_in(phone)
+    for wanted in (*(f'[data-at="{fact}"]' for fact in FACTS), ".send .main"):
+        page.evaluate("wanted => document.querySelector(wanted).click()", wanted)
+    return page
 
 
 def type_time(page: Page, tap: Callable, text: str) -> None:
@@ -138,8 +157,7 @@ def test_seven_runs_with_two_gates_are_typed_down_the_column_and_sent_once(phone
 
 
 def test_minutes_and_effort_of_seven_take_eight_taps(phone: BrowserContext, tap: Callable):
-    page = open_in(phone)
-    begin(page, tap)
+    page = begun(phone)
     tap(page, '[data-cell="tab ends"]')
     tap(page, '[data-cell="all 90"]')
     for n in range(7):
@@ -170,8 +188,7 @@ def test_without_a_line_all_stays_on_the_phone_through_a_reload_and_is_sent_late
 
 
 def test_a_lost_answer_leads_to_the_same_ids_again(phone: BrowserContext, tap: Callable):
-    page = open_in(phone)
-    begin(page, tap)
+    page = begun(phone)
     page.evaluate("window.loses = true")
     tap(page, '[data-cell="run athlete-0 1"]')
     type_time(page, tap, "1.74")
@@ -187,8 +204,7 @@ def test_a_lost_answer_leads_to_the_same_ids_again(phone: BrowserContext, tap: C
 
 
 def test_undo_brings_back_what_stood_there_and_takes_the_rest_back(phone: BrowserContext, tap: Callable):
-    page = open_in(phone)
-    begin(page, tap)
+    page = begun(phone)
     cell = '[data-cell="run athlete-0 1"]'
     for time in ("1.74", "1.79"):
         tap(page, cell)
@@ -207,8 +223,7 @@ def test_undo_brings_back_what_stood_there_and_takes_the_rest_back(phone: Browse
 
 @pytest.mark.parametrize("typed", ["174", "17"])
 def test_a_time_without_its_point_is_asked_about_and_not_kept(phone: BrowserContext, tap: Callable, typed: str):
-    page = open_in(phone)
-    begin(page, tap)
+    page = begun(phone)
     tap(page, '[data-cell="run athlete-0 1"]')
     type_time(page, tap, typed)
     assert "with the point" in page.locator(".pad .note").inner_text()
@@ -221,8 +236,7 @@ def test_a_time_without_its_point_is_asked_about_and_not_kept(phone: BrowserCont
 
 
 def at_first_cell(phone: BrowserContext, tap: Callable, cell: str = "run athlete-0 1") -> Page:
-    page = open_in(phone)
-    begin(page, tap)
+    page = begun(phone)
     tap(page, f'[data-cell="{cell}"]')
     return page
 
@@ -346,8 +360,7 @@ def test_the_back_key_held_down_empties_the_value(phone: BrowserContext, tap: Ca
 
 
 def test_a_comma_on_a_keyboard_is_a_point(phone: BrowserContext, tap: Callable):
-    page = open_in(phone)
-    begin(page, tap)
+    page = begun(phone)
     tap(page, '[data-cell="run athlete-0 1"]')
     page.keyboard.type("1,74")
     tap(page, ".pad .done")
@@ -356,8 +369,7 @@ def test_a_comma_on_a_keyboard_is_a_point(phone: BrowserContext, tap: Callable):
 
 
 def test_what_the_server_refuses_stays_on_the_phone_with_its_reason(phone: BrowserContext, tap: Callable):
-    page = open_in(phone)
-    begin(page, tap)
+    page = begun(phone)
     tap(page, '[data-cell="run athlete-0 1"]')
     type_time(page, tap, "9.99")
     tap(page, ".pad .done")

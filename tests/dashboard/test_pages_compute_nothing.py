@@ -27,6 +27,7 @@ LAYOUT = {
     "dashboard/parts/block_rows.py": "the lane a block is drawn in: lanes_of",
     "dashboard/parts/in_parts.py": "which of a long list is shown: part_of part_links",
     "dashboard/parts/lines.py": "places of marks in a small drawing: trend_line x y load_bars",
+    "dashboard/parts/season.py": "height of a bar in a small drawing: bar_height",
     "dashboard/screens/group/small_figures.py": (
         "places of marks in a small drawing: x y common_scale small_trend _months week_bars"
     ),

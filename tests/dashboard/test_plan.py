@@ -30,8 +30,8 @@ def test_the_coming_week_is_offered_with_what_is_planned(open_as: Callable):
     assert not at.exception
     page = html_of(at)
     assert "Plan, week of 23 November" in page
-    # Teo's light week of the demo: 75 x 6 + 60 x 6 + 65 x 7 + 30 x 4 + 25 x 2 + 55 x 6 + 70 x 7 = 2255 AU
-    assert "2255 AU planned" in page
+    # Teo's easier week of the demo: 65 x 6 + 50 x 6 + 20 x 2 + 55 x 7 + 25 x 4 + 50 x 6 + 60 x 7 = 1935 AU
+    assert "1935 AU planned" in page
     assert words.AS_SAVED in page
 
 
@@ -49,11 +49,11 @@ def test_copying_the_week_before_shows_its_effect_before_it_is_saved(open_as: Ca
     assert not at.exception
     page = html_of(at)
     assert words.EFFECT_CAPTION in page
-    assert "2255 AU planned" in page  # laid over the week of 30 November
+    assert "1935 AU planned" in page  # laid over the week of 30 November
     sessions = Board(home).read(HEAD, "plan", {"athlete_id": SPRINTERS, "planned_on": OF_THE_WEEK})
-    # seven a head; the jumps have the same 30 minutes in both weeks
+    # seven a head, each of other minutes than in the sharp week that follows
     assert sessions.height == 7 * len(SPRINTERS)
-    assert f"{6 * len(SPRINTERS)} planned sessions of {len(SPRINTERS)} athletes would be new or changed." in page
+    assert f"{7 * len(SPRINTERS)} planned sessions of {len(SPRINTERS)} athletes would be new or changed." in page
 
 
 def test_staff_plan_for_their_own_groups_only(open_as: Callable):

@@ -14,9 +14,11 @@ from pipelines import flow
 from seed_data import FILES, cases
 from seed_data.programme import (
     BLOCKS,
+    INDOOR_RACES,
     NEXT_RACE,
     PLANNED_WEEKS,
     RACE_DAYS,
+    SHARES,
     fast_metres_of,
     is_hurt,
     is_light,
@@ -34,7 +36,29 @@ PLANTED = {cases.RETURNS, cases.SIDE_DIFFERENCE, cases.TIGHT, cases.GAP}
 
 def test_the_blocks_follow_each_other_and_end_with_the_next_race():
     assert [block.first for block in BLOCKS] == [0, *(block.last + 1 for block in BLOCKS[:-1])]
-    assert BLOCKS[-1].last == PLANNED_WEEKS - 1 == week_number(NEXT_RACE)
+    assert PLANNED_WEEKS - 1 == week_number(NEXT_RACE) == len(SHARES) - 1
+    assert BLOCKS[-1].last == week_number(max(INDOOR_RACES))
+
+
+def test_from_september_three_weeks_load_more_and_more_and_the_fourth_is_easier():
+    # Loading 3:1: common practice, no source.
+    for first in (15, 19, 23):
+        one, two, three, easier = SHARES[first : first + 4]
+        assert one < two < three
+        assert easier < 0.8 * one
+        assert is_light(first + 3)
+
+
+def test_no_hamstring_work_stands_on_the_day_before_full_speed_but_for_the_case_of_the_caution():
+    found = set()
+    for athlete in ATHLETES:
+        for day in (week_start(0) + n * DAY for n in range(7 * PLANNED_WEEKS)):
+            fast = any(
+                kind == "race" or fast_metres_of(athlete, day + DAY, kind) for kind, _, _ in planned(athlete, day + DAY)
+            )
+            if fast and "strength" in {kind for kind, _, _ in planned(athlete, day)}:
+                found.add((athlete.athlete_id, day))
+    assert found == {(cases.EVE, cases.EVE_ON)}
 
 
 def test_a_race_stands_in_a_light_week_with_nothing_hard_on_the_two_days_before():
@@ -89,7 +113,7 @@ def test_the_whole_season_is_planned_in_words():
     assert all(row["note"] for row in rows)
     assert {dt.date.fromisoformat(row["planned_on"]) for row in rows if row["kind"] == "race"} == {
         *RACE_DAYS,
-        NEXT_RACE,
+        *INDOOR_RACES,
     }
     for row in rows:
         if row["athlete_id"] != cases.GAP:

@@ -1,6 +1,7 @@
 """Settings typed by hand, a day far away, how often one athlete writes, and how the machine does."""
 
 import datetime as dt
+import os
 
 import pytest
 
@@ -9,7 +10,7 @@ from dashboard.screens.data import words
 from pipelines.errors import ThirdstepError
 from pipelines.home import machine
 from pipelines.home.settings import FURTHEST_DAYS, read_settings
-from schemas.settings import SETTINGS
+from schemas.settings import SETTINGS, SquadSettings
 
 TYPED = [
     "nan", "inf", "-inf", "1e400", "true", "'x'", "[]", "{}", "2026-11-17T10:00:00", "07:32:00", "-1", "0x10",
@@ -74,3 +75,17 @@ def test_the_machine_is_told_with_the_age_of_the_figures(tmp_path):
     )
     assert words.machine(None, now, machine.Machine(5_000_000_000, 9_000_000_000, None, None)).startswith("Room on")
     assert [machine.Machine(free, 9, None, None).has_little_room for free in (1 << 29, 1 << 31)] == [True, False]
+
+
+def test_settings_changed_by_hand_are_in_force_at_the_next_look(tmp_path):
+    file = tmp_path / "settings.toml"
+    for days in (56, 57, 58, 57):  # of the same length, within one step of a clock
+        file.write_text(f"review_days = {days}\n", encoding="utf-8")
+        assert read_settings(file).review_days == days
+    an_hour_ago = file.stat().st_mtime - 3600
+    os.utime(file, (an_hour_ago, an_hour_ago))
+    assert read_settings(file).review_days == read_settings(file).review_days == 57
+    file.write_text("review_days = 60\n", encoding="utf-8")
+    assert read_settings(file).review_days == 60
+    file.unlink()
+    assert read_settings(file) == SquadSettings()

@@ -10,7 +10,7 @@ from pipelines import flow
 from pipelines.board import building, share, sharing
 from pipelines.board.blocks import Blocks
 from pipelines.board.computing import DerivationFailed
-from pipelines.board.derivation import NOTHING_EARLIER, WORDS, Derived, Earlier, derive_all, inputs_of, order_of
+from pipelines.board.derivation import NOTHING_EARLIER, Derived, Earlier, derive_all, order_of
 from pipelines.board.entry_days import entry_days
 from pipelines.board.reading import base_of, current_board, earlier
 from pipelines.board.spool import Spool
@@ -119,8 +119,8 @@ def test_a_large_squad_is_shared_and_nothing_of_it_is_left_beside_the_board(own_
 def blocks_of_all(shares: int) -> tuple[Blocks, dict[str, list[str]]]:
     functions = derivations()
     order = order_of(functions, {**warehouse.SHAPES, "entry_day": None})
-    reads = {name: [read for read in inputs_of(functions[name]) if read not in WORDS] for name in order}
-    return Blocks.of(order, reads, OF_THE_SQUAD, shares), reads
+    reads = sharing.with_parts(order, functions)
+    return Blocks.of([*reads], reads, OF_THE_SQUAD, shares), reads
 
 
 def test_every_table_is_in_one_unit_and_none_is_begun_before_what_it_reads_is_there():
@@ -150,7 +150,9 @@ def test_every_table_is_in_one_unit_and_none_is_begun_before_what_it_reads_is_th
 
 def test_what_most_tables_of_the_squad_hang_on_one_after_the_other_comes_first():
     blocks, _ = blocks_of_all(1)
-    assert {unit.names for unit in blocks.block[:2]} == {("start_steps", "start_phase"), ("sprint_profile",)}
+    assert {unit.names for unit in blocks.block[:2]} == {
+        ("start_steps", "start_phase"), ("sprint_profile", "start_noise_runs")
+    }  # fmt: skip
     assert blocks.records[0] in {"athlete", "rep"}
 
 

@@ -10,9 +10,10 @@ from dashboard.parts.figure import explain
 from dashboard.parts.marks import caution, empty
 from dashboard.parts.phone_parts import phone_parts
 from dashboard.parts.return_ladder import return_ladders
+from dashboard.parts.season import season_line
 from dashboard.parts.strip import strip
 from dashboard.parts.who import athlete_of_address, offer_athletes
-from dashboard.reads import query_value
+from dashboard.reads import monday_of, query_value
 from dashboard.screens.athlete import beside_others, growth, raw, start_figures, work_figures
 from dashboard.screens.check_in.writes import viewers_day
 from schemas.html import html
@@ -61,7 +62,8 @@ def draw() -> None:
         + html('<a href="sheet/{}.pdf" target="_blank">{}</a>, ', athlete_id, wording.PRINT_ATHLETE)
         + html('<a href="sheet/{}.pdf?own=1" target="_blank">{}</a></small></div>', athlete_id, wording.PRINT_OWN)
     )
-    page.show(three_calls(opened, athlete_id))
+    season = season_line(opened, {athlete_id: names[athlete_id]}, monday_of(viewers_day()), in_full=True)
+    page.show(season, three_calls(opened, athlete_id))
     explain(
         opened,
         "calls",

@@ -7,6 +7,8 @@ from dashboard.parts.calls import latest, levels_of, readiness_rows
 from dashboard.parts.entrance import open_page
 from dashboard.parts.figure import explain
 from dashboard.parts.marks import caution, empty
+from dashboard.parts.season import season_line
+from dashboard.reads import monday_of
 from dashboard.screens.athlete import start_figures
 from dashboard.screens.athlete.plan_today import plan_today
 from dashboard.screens.athlete.tied import tied_line
@@ -37,7 +39,8 @@ def draw() -> None:
     why = html("<ul class=notes>{}</ul>", items) if items else ""
     today = html('<p class="soft">{}</p>', wording.long_day(viewers_day()))
     page.show(html('{}<div class="card first"><h1>{}</h1><p>{}</p>{}</div>', today, headline, sentence, why))
-    page.show(plan_today(opened, athlete_id, told))
+    season = season_line(opened, {athlete_id: ""}, monday_of(viewers_day()), in_full=True)
+    page.show(plan_today(opened, athlete_id, told), season)
     explain(
         opened,
         "calls",

@@ -104,7 +104,7 @@ ENTER_TABLES = {
     name: _SAID_OTHERWISE.get(name, RECORD_TITLES[name])
     for name in (
         "session", "rep", "step", "set_position", "technique_note", "start_trial", "lift_set", "force_test",
-        "jump_test", "body_measure", "injury", "day_log",
+        "jump_test", "body_measure", "injury", "day_log", "season_phase",
     )
 }  # fmt: skip
 _INJURY_READERS = (
@@ -155,6 +155,9 @@ ANSWER_COLUMNS = (
     ("answered_at", "when"),
 )
 FORGET, FORGOTTEN = "Forget this answer", "Forgotten; it will be asked again."
+
+
+FOR_THE_MACHINE = "For whoever runs this machine"
 
 
 def machine(built_at: dt.datetime | None, now: dt.datetime, state: Any) -> str:

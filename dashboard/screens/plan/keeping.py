@@ -10,7 +10,7 @@ import streamlit as st
 from dashboard import wording
 from dashboard.reads import Opened
 from dashboard.screens.plan import grid as planning
-from dashboard.screens.plan import off_days, templates, words
+from dashboard.screens.plan import off_days, phases, templates, words
 from dashboard.screens.plan.grid import Slot
 from dashboard.writes import NotKept
 from schemas.html import Markup, html
@@ -90,3 +90,12 @@ def off_box(opened: Opened, athlete_ids: Sequence[str], monday: dt.date) -> None
             rows = off_days.changed_off(off, wanted, monday)
             _keep(lambda: off_days.keep_off(opened.viewer, opened.board, rows), words.off_kept(wanted, len(off)))
             st.rerun()
+
+
+def phase_box(opened: Opened, athlete_ids: Sequence[str], monday: dt.date) -> None:
+    """Offer the phase of the season for those shown."""
+    rows = phases.phase_asked(opened, athlete_ids, monday, len(st.session_state.get("plan_kept", [])))
+    if rows:
+        said = words.phase_kept(rows[0]["phase"], len(athlete_ids))
+        _keep(lambda: phases.keep_phase(opened.viewer, opened.board, rows), said)
+        st.rerun()

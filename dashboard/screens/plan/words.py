@@ -45,6 +45,11 @@ WALL_NONE = "Nothing is saved for this week yet."
 WALL_PDF, COACHES_PDF = "For the wall (PDF)", "With calls and flags, for coaches only (PDF)"
 COACHES_ONLY = "For coaches only: it says how people are. Not for the wall."
 OFF = "off"
+# What a phone shows one of at a time.
+PARTS = {"write": "Write", "week": "The week", "done": "Plan and done"}
+ONE_SESSION, SAVE_SESSION = "The week, a session at a time", "Save this session"
+LAY_DECIDED = "what was decided"
+LAID_DECIDED = "what was decided, laid over it: read it, then save the plan"
 WALL_WHO = "Athlete"
 TEMPLATE_NAV = "Lay a saved week over it"
 TEMPLATE_NAME, SAVE_TEMPLATE = "Name of the week", "Save this week to plan by"
@@ -55,12 +60,24 @@ ALWAYS_OFF_HELP = (
     "From this week on. On such a day nothing has to be logged: without a session it counts as a rest day. A session "
     "that is logged all the same counts as what it was."
 )
+PHASE, NO_PHASE, KEEP_PHASE = "Phase of the season", "not said", "Keep the phase"
+PHASE_FROM, PHASE_UNTIL, PHASE_AIM = "From", "To", "Aim"
+PHASE_HELP = (
+    "For everybody shown, from the first day to the last; without a last day until the next phase begins. It stands on "
+    "This week, here and on the athlete’s page, and changes no figure. A race to come is a session of the kind ‘race’."
+)
+PHASE_ENDS_FIRST = "Nothing was kept: the last day lies before the first."
+MORE_OF_THE_PLAN = "Phases, days always off, weeks to plan by"
 OFF_UNCHANGED = "Nothing was kept: these days are off already."
 EFFECT_TITLE = "What it would mean"
 EFFECT_CAPTION = (
     "Facts against each one’s own past, before anything is saved. No load and no number of fast metres is called safe."
 )
 NOTHING_TYPED = "Nothing is changed yet. Type in the grid, or copy last week."
+OWN_RANGE = (
+    "Own range: of one’s own whole weeks before the planned one, the last with them. This week and Groups hold the "
+    "last week against those before it, so theirs may differ a little."
+)
 AS_SAVED = "The week as it is planned now."
 EFFECT_COLUMNS = ("Athlete", "Load", "Fast running", "Monotony")
 EXPOSURE_SPEAKS = "exposure flag would speak"
@@ -134,6 +151,11 @@ def off_kept(days: Sequence[int], athletes: int) -> str:
     """Confirm which days are always off."""
     named = wording.joined([wording.WEEKDAY_NAMES[day - 1] for day in sorted(days)]) if days else "no day of the week"
     return f"Kept: {named} always off for {athletes} athlete{'s' if athletes != 1 else ''}, from this week on."
+
+
+def phase_kept(phase: str, athletes: int) -> str:
+    """Confirm which phase was set."""
+    return f"Kept: {phase.replace('_', ' ')} for {athletes} athlete{'s' if athletes != 1 else ''}."
 
 
 def wall_day(value: dt.date) -> str:

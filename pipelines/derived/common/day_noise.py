@@ -23,6 +23,7 @@ PRIOR_PAIRS = 5.0  # pairs of days that what is usual counts as
 OWN_PAIRS = 15.0  # pairs of days that the squad's noise counts as, against the athlete's own
 PAIR_WORTH = 2 / 3  # independent values a neighbouring difference is worth, source: "von_neumann_1941"
 LEAST_SHARE = 0.02  # of the noise between days that day form keeps, however far the runs of a day lie apart
+COLUMNS_AT_ONCE = 32  # days looked at together, so that little memory holds what is around them; own choice
 REACH = 2.0  # day SDs that one day may lie from the median of its five neighbours
 
 
@@ -109,25 +110,30 @@ def draw_in(mean: Array, variance: Array) -> Array:
     Four at an end: a median of the last five lags behind a level that moves, one of three lets bad days through.
     """
     count, width = np.isfinite(mean).sum(axis=1), mean.shape[1]
-    rows, drawn = np.arange(len(mean)), mean.copy()
-    for k in range(width):
-        seen = k < count
-        if not seen.any():
-            break
-        first = np.where(k >= count - 2, count - 4, max(k - 2, 0))[:, None]
-        many = np.where((k < 2) | (k >= count - 2), 4, 5)[:, None]
-        columns = first + np.arange(5)
-        inside = (np.arange(5) < many) & (columns >= 0) & (columns < width)
-        around = np.where(inside, mean[rows[:, None], np.clip(columns, 0, width - 1)], np.nan)
-        middle = np.where(seen, _middle_of(around), np.nan)
-        reach = REACH * np.sqrt(variance[:, k])
-        drawn[:, k] = np.clip(mean[:, k], middle - reach, middle + reach)
-    return drawn
+    middle = np.full(mean.shape, np.nan)
+    for begin in range(0, int(count.max(initial=0)), COLUMNS_AT_ONCE):
+        k = np.arange(begin, min(begin + COLUMNS_AT_ONCE, width))
+        at_end = k >= (count - 2)[:, None]
+        first = np.where(at_end, (count - 4)[:, None], np.maximum(k - 2, 0))
+        many = np.where((k < 2) | at_end, 4, 5)
+        # The five around are laid behind each other: looking them up one after the other leaves them side by side.
+        around = []
+        for place in range(5):
+            column = first + place
+            inside = (place < many) & (column >= 0) & (column < width)
+            beside = np.take_along_axis(mean, np.clip(column, 0, width - 1), axis=1)
+            around.append(np.where(inside, beside, np.nan))
+        middle[:, k] = np.where(k < count[:, None], _middle_of(np.stack(around)), np.nan)
+    reach = REACH * np.sqrt(variance)
+    known = np.arange(width) < count.max(initial=0)
+    return np.where(known, np.clip(mean, middle - reach, middle + reach), mean)
 
 
 def _middle_of(values: Array) -> Array:
-    """Return the median of each row, unknown values left out; NaN where all are."""
-    count = np.isfinite(values).sum(axis=1)
-    ordered, rows = np.sort(values, axis=1), np.arange(len(values))  # NaN comes last
-    low, high = (ordered[rows, np.maximum(place, 0)] for place in ((count - 1) // 2, count // 2))
+    """Return the median over the first axis, unknown values left out; NaN where all are."""
+    count = np.isfinite(values).sum(axis=0)
+    ordered = np.sort(values, axis=0)  # NaN comes last
+    low, high = (
+        np.take_along_axis(ordered, np.maximum(place, 0)[None], axis=0)[0] for place in ((count - 1) // 2, count // 2)
+    )
     return np.asarray(np.where(count > 0, np.where(count % 2 == 1, low, (low + high) / 2), np.nan))

@@ -14,7 +14,7 @@ bias), durbin_koopman (filter), dempster_1977 (weights). The grid, its prior and
 (tests/bench/bench_seeing.py).
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -34,6 +34,7 @@ GROWN_SDS, STEP_SDS = 2.0, 4.0  # SD of what grows, and of what steps, in usual 
 FLAT, LINE, RAMP, STEP = 0.5, 0.1, 0.3, 0.1  # prior weights: no change, a straight line, one of the ramps, of the steps
 PRIOR_ATHLETES = 2.0  # athletes that the prior weights count as
 TURNS = 12  # of expectation and maximisation: weights move by under a hundredth after that
+ROWS_AT_ONCE = 64  # parts that are filtered together; their numbers stay in the cache
 LEAST_DAYS = 3  # days of a part that say anything of slow form
 LEAST_DAY_NOISE = 0.1  # of a day's variance that is noise, however much of the rest is slow form
 LEAST_FORM = 0.02  # of it that is day form
@@ -146,10 +147,10 @@ def log_likelihood(parts: Parts, wave: Array, form: Array, usual_sd: float) -> A
     halves = np.diff(np.append(parts.begins, len(flat)))
     which = np.repeat(np.arange(len(halves)), halves)
     weight = np.broadcast_to(prior, (len(halves), len(wave), len(prior)))
+    top = more.max(axis=2, keepdims=True)
+    base = np.exp(more - top)  # once: the weights alone change from turn to turn
     for turn in range(TURNS + 1):
-        every = more + np.log(weight)[which]
-        top = every.max(axis=2, keepdims=True)
-        odds = np.exp(every - top)
+        odds = base * weight[which]
         total = odds.sum(axis=2, keepdims=True)
         if turn < TURNS:
             found = np.add.reduceat(odds / total, parts.begins, axis=0)
@@ -165,6 +166,17 @@ def part_likelihoods(parts: Parts, wave: Array, form: Array, shapes: Array) -> t
     less the level's part, log L = -(sum log F + log S_11 + S_yy) / 2, and a change x of SD 1 adds
     (S_yx^2 / (1 + S_xx) - log(1 + S_xx)) / 2. The first of the second result is no change: 0.
     """
+    found = []
+    for start in range(0, len(parts.since), ROWS_AT_ONCE):
+        some = slice(start, start + ROWS_AT_ONCE)
+        rows = replace(parts, **{name: getattr(parts, name)[some] for name in ("since", "value", "variance", "share")})
+        found.append(_row_likelihoods(rows, wave, form, shapes[some]))
+    flat, more = zip(*found, strict=True)
+    return np.concatenate(flat), np.concatenate(more)
+
+
+def _row_likelihoods(parts: Parts, wave: Array, form: Array, shapes: Array) -> tuple[Array, Array]:
+    """Return ``part_likelihoods`` of so many rows that what the filter carries on stays in the processor's cache."""
     known = np.isfinite(parts.since)
     since = np.where(known, parts.since, 0.0)
     level = np.nanmean(parts.value, axis=1, keepdims=True)
@@ -189,7 +201,8 @@ def part_likelihoods(parts: Parts, wave: Array, form: Array, shapes: Array) -> t
         over = left / f[..., None]
         with_y += over * left[..., :1]
         with_one += over * left[..., 1:2]
-        squares += over * left
+        over *= left
+        squares += over
         log_f += np.where(seen, np.log(f), 0.0)
         gain = np.where(seen, spread / f, 0.0)
         state += gain[..., None] * left

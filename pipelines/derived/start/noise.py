@@ -8,8 +8,7 @@ import polars as pl
 
 from pipelines.derived.common.day_noise import squad_noise
 from pipelines.derived.common.ordering import in_order_of, number_of
-from pipelines.derived.common.typical_error import typical_error
-from pipelines.derived.start.trend_runs import trend_days, trend_runs
+from pipelines.derived.start.noise_runs import RunsOfClass, start_noise_runs
 from schemas.derived.noise import NOISE_KEY, StartNoise
 from schemas.derived.progress import SERIES_KEY
 from schemas.settings import SquadSettings
@@ -19,7 +18,6 @@ OWN_VARIATION_SHARE = 0.3  # of the typical error where there is no spread, sour
 MOST_SERIES = 200  # series a noise is estimated from; more add time and no certainty worth it
 LINE_DAYS = 42.0
 ATHLETES_AT_ONCE = 100  # whose runs are looked at together; own choice
-_OF_REPEATS = ("_day", "_order", "value")
 TIMING = ["metric", "timing_kind"]
 # Usual SD of one day, and SD the line may move in six weeks, as shares of the measure; source: "common_practice".
 # 0.55 % of 1.8 s is 10 ms.
@@ -90,126 +88,56 @@ def start_noise(
     Units: those of the measure (s, m/s, W/kg). Null: typical error below five degrees of freedom of both kinds; swc
     where there is neither spread nor typical error.
     """
-    parts = _runs_in_parts(
-        sprint_profile_settled, start_phase_settled, rep_settled, split_settled, session_settled, athlete
-    )
-    repeats = _repeats(parts)
-    days = pl.concat([trend_days(part, repeats) for part in parts])
-    del parts
-    days = days.with_columns(_line=number_of(days, SERIES_KEY))
-    noise = [
-        {**dict(zip(NOISE_KEY, key, strict=True)), **_day_noise(group)}
-        for key, group in days.group_by(NOISE_KEY, maintain_order=True)
-    ]
-    numbers = dict.fromkeys(("neighbour_sd", "day_form_sd", "wave_sd", "wave_high_sd", "drift_sd_per_day"), pl.Float64)
-    known = pl.DataFrame(noise, schema={**dict.fromkeys(NOISE_KEY, pl.String), **numbers})
-    frame = (
-        days.group_by(NOISE_KEY, maintain_order=True)
-        .agg(
-            athletes=pl.col("athlete_id").n_unique().cast(pl.Int64),
-            days=pl.len().cast(pl.Int64),
-            typical_error=pl.col("typical_error").first(),
-            typical_error_freedom=pl.col("typical_error_freedom").first(),
-            fit_error=pl.col("fit_error").first(),
-        )
-        .join(known, on=NOISE_KEY, how="left")
-        .join(repeats.select(*NOISE_KEY, "typical_error_of"), on=NOISE_KEY, how="left")
-        .join(_smallest_change(days, athlete, settings.swc_share), on=NOISE_KEY, how="left")
-    )
-    return frame.select(list(StartNoise.to_schema().columns)).sort(NOISE_KEY)
-
-
-def _runs_in_parts(
-    profile: pl.DataFrame,
-    phase: pl.DataFrame,
-    rep: pl.DataFrame,
-    split: pl.DataFrame,
-    session: pl.DataFrame,
-    athlete: pl.DataFrame,
-) -> list[pl.DataFrame]:
-    """Return what is read of the runs of the trends, so many athletes at a time, in the order of athletes.
-
-    All runs at once, with all that is known of them on the way, do not fit a small machine.
-    """
-    known = rep["athlete_id"].unique().sort()
+    tables = sprint_profile_settled, start_phase_settled, rep_settled, split_settled, session_settled
+    known = rep_settled["athlete_id"].unique().sort()
     parts = []
+    # All runs at once, with all that is known of them on the way, do not fit a small machine.
     for start in range(0, max(known.len(), 1), ATHLETES_AT_ONCE):
         some = known.slice(start, ATHLETES_AT_ONCE)
         here = pl.col("athlete_id").is_between(pl.lit(some.first()), pl.lit(some.last()))
-        cut = [
-            table.filter(here) if known.len() > ATHLETES_AT_ONCE else table
-            for table in (profile, phase, rep, split, session)
-        ]
-        runs = trend_runs(cut[0], cut[1], cut[2], cut[3], cut[4], athlete)
-        parts.append(runs.select(*SERIES_KEY, "age_group", "session_date", "value", "se"))
-    return parts
+        profile, phase, rep, split, session = (
+            table.filter(here) if known.len() > ATHLETES_AT_ONCE else table for table in tables
+        )
+        parts.append(start_noise_runs(profile, phase, rep, split, session, athlete))
+    return noise_from(parts, athlete=athlete, settings=settings)
 
 
-class _Gathered:
-    """The runs of one class, added part by part: which day, which of the day, value and its error."""
-
-    def __init__(self) -> None:
-        self.parts: list[pl.DataFrame] = []
-
-    def add(self, runs: pl.DataFrame) -> None:
-        self.parts.append(runs.select("_day", "_order", "value", "se"))
-
-    def error(self) -> dict[str, object]:
-        """Return typical error and its degrees of freedom."""
-        day, order, value = (np.concatenate([one[name].to_numpy() for one in self.parts]) for name in _OF_REPEATS)
-        found = typical_error(day, order, value)
-        return {
-            "typical_error": found.value if found else None,
-            "typical_error_freedom": found.freedom if found else None,
-        }
-
-    def fit_error(self) -> object:
-        """Return the middle error of a fit."""
-        return pl.concat([one["se"] for one in self.parts]).median()
-
-
-def _repeats(parts: Sequence[pl.DataFrame]) -> pl.DataFrame:
-    """Return typical error, its degrees of freedom, what it is of, and the middle error of a fit, per class."""
-    by_class: dict[tuple[object, ...], _Gathered] = {}
-    by_timing: dict[tuple[object, ...], _Gathered] = {}
-    begun = 0
-    for runs in parts:
-        numbered = _numbered_days(runs, begun)
-        begun += runs.height  # days of a part are fewer than its runs
-        for names, found in ((NOISE_KEY, by_class), (TIMING, by_timing)):
-            for key, group in numbered.group_by(names, maintain_order=True):
-                found.setdefault(key, _Gathered()).add(group)
-    wide = {key: runs.error() for key, runs in by_timing.items()}
+def noise_from(parts: Sequence[pl.DataFrame], *, athlete: pl.DataFrame, settings: SquadSettings) -> pl.DataFrame:
+    """Return ``start_noise`` from the runs of all athletes, as ``start_noise_runs`` gives them of some each time."""
+    series = pl.concat(parts)
     rows: list[dict[str, object]] = []
-    for key, gathered in by_class.items():
+    means: list[pl.DataFrame] = []
+    for key, group in series.group_by(NOISE_KEY, maintain_order=True):
         named = dict(zip(NOISE_KEY, key, strict=True))
-        own = gathered.error()
-        borrowed = own["typical_error"] is None
-        error = wide[tuple(named[name] for name in TIMING)] if borrowed else own
-        basis = ("all_starts" if borrowed else "such_runs") if error["typical_error"] is not None else None
-        rows.append({**named, **error, "typical_error_of": basis, "fit_error": gathered.fit_error()})
-    kinds = {
-        "typical_error": pl.Float64,
-        "typical_error_freedom": pl.Int64,
-        "typical_error_of": pl.String,
-        "fit_error": pl.Float64,
-    }
-    return pl.DataFrame(rows, schema={**dict.fromkeys(NOISE_KEY, pl.String), **kinds})
+        runs = RunsOfClass(group)
+        error, fit_error = _error_of(runs, named, series), runs.fit_error()
+        days = runs.days(error["typical_error"], fit_error)  # type: ignore[arg-type]
+        of_squad = {"athletes": group["athlete_id"].n_unique(), "days": days.height, "fit_error": fit_error}
+        rows.append({**named, **of_squad, **error, **_day_noise(str(named["metric"]), days)})
+        own = days.group_by("_line", maintain_order=True).agg(pl.col("observed").mean())
+        means.append(
+            group.select(*SERIES_KEY, "age_group").with_columns(
+                own["observed"], typical_error=pl.lit(error["typical_error"], pl.Float64)
+            )
+        )
+    shape = StartNoise.to_schema().types
+    if not rows:
+        return pl.DataFrame(schema=shape)
+    change = _smallest_change(pl.concat(means), athlete, settings.swc_share)
+    found = pl.DataFrame(rows, schema={name: kind for name, kind in shape.items() if name not in change.columns[6:]})
+    return found.join(change, on=NOISE_KEY, how="left").select(list(shape)).sort(NOISE_KEY)
 
 
-def _numbered_days(runs: pl.DataFrame, after: int) -> pl.DataFrame:
-    """Add ``_day``, a number of the run's series and day above the one given, and ``_order`` of the run on it."""
-    # Runs of a day stand together: what begins there is counted, and no table of days is made to look them up in.
-    begins = pl.any_horizontal(pl.col(name).ne_missing(pl.col(name).shift()) for name in (*SERIES_KEY, "session_date"))
-    place = pl.int_range(pl.len())
-    return runs.with_columns(_begins=begins | (place == 0)).with_columns(
-        _day=after + pl.col("_begins").cum_sum().cast(pl.Int64),
-        _order=place - pl.when("_begins").then(place).forward_fill() + 1,
-    )
+def _error_of(runs: RunsOfClass, named: dict[str, object], series: pl.DataFrame) -> dict[str, object]:
+    """Return typical error of a class and its degrees of freedom, and what they are of."""
+    error, basis = runs.error(), "such_runs"
+    if error["typical_error"] is None:
+        error, basis = RunsOfClass(series.filter(**{name: named[name] for name in TIMING})).error(), "all_starts"
+    return {**error, "typical_error_of": basis if error["typical_error"] is not None else None}
 
 
-def _day_noise(days: pl.DataFrame) -> dict[str, float]:
-    day_share, line_share = USUAL[days["metric"].item(0)]
+def _day_noise(metric: str, days: pl.DataFrame) -> dict[str, float]:
+    day_share, line_share = USUAL[metric]
     middle = float(np.median(days["observed"].to_numpy()))
     first = days.filter(pl.col("_line").rle_id() < MOST_SERIES)  # series stand one after the other
     grid = Grid(placed(first, ["_line"]), "_variance")

@@ -5,7 +5,7 @@ import datetime as dt
 import numpy as np
 import polars as pl
 
-from pipelines.derived.common.ordering import in_order_of, number_of
+from pipelines.derived.common.ordering import in_order_of, number_of, numbered_in_order
 from pipelines.derived.common.step_error import REP_KEY, is_free_run, method_class
 from pipelines.derived.sprint.time_zero import REACTION_USUAL_S
 from pipelines.derived.sprint.wind import still_air_time
@@ -153,24 +153,33 @@ def trend_days(runs: pl.DataFrame, noise: pl.DataFrame) -> pl.DataFrame:
     b^2 + se^2 (TE^2 where its own error is not known), and the day's mean is weighted by the inverse. Counting TE and
     the fit's error in full would count the error of the fit twice.
     """
+    day = [*SERIES_KEY, "age_group", "session_date"]
+    runs, number = numbered_in_order(runs, day)
+    place = number.rle_id()
+    first = np.flatnonzero(np.diff(place.to_numpy(), prepend=-1))  # run of each day
+    days = runs.select(day)[first]
+    known = noise.select(*NOISE_KEY, "typical_error", "typical_error_freedom", "fit_error")
+    days = days.join(known, on=NOISE_KEY, how="left", maintain_order="left").select(*day, *known.columns[-3:])
+    return add_means(days, place, runs["value"], runs["se"])
+
+
+def add_means(days: pl.DataFrame, place: pl.Series, value: pl.Series, se: pl.Series) -> pl.DataFrame:
+    """Add reps, observed and _variance to days, from their runs: ``place`` is the row of each run's day, rising."""
     fit = pl.col("fit_error").fill_null(0.0) ** 2
     between = pl.max_horizontal(pl.col("typical_error").fill_null(0.0) ** 2 - fit, pl.lit(0.0))
+    of_day = days.select(_fit=fit, _between=between)[place]
     tiny = float(np.finfo(float).eps)
-    day = [*SERIES_KEY, "age_group", "session_date"]
-    known = ["typical_error", "typical_error_freedom", "fit_error"]
-    runs = in_order_of(runs, day)
-    return (
-        runs.with_columns(_day=number_of(runs, day))
-        .join(noise.select(*NOISE_KEY, *known), on=NOISE_KEY, how="left", maintain_order="left")
-        .with_columns(_variance=pl.max_horizontal(between + (pl.col("se") ** 2).fill_null(fit), pl.lit(tiny)))
+    means = (
+        of_day.with_columns(pl.Series("_day", place.to_numpy()), value.alias("value"), se.alias("se"))
+        .with_columns(
+            _variance=pl.max_horizontal(pl.col("_between") + (pl.col("se") ** 2).fill_null(pl.col("_fit")), tiny)
+        )
         .with_columns(_weight=1 / pl.col("_variance"), _weighted=pl.col("value") / pl.col("_variance"))
         .group_by("_day", maintain_order=True)
         .agg(
-            pl.col(day).first(),
             pl.len().cast(pl.Int64).alias("reps"),
             (pl.col("_weighted").sum() / pl.col("_weight").sum()).alias("observed"),
             (1 / pl.col("_weight").sum()).alias("_variance"),
-            pl.col(known).first(),
         )
-        .drop("_day")
     )
+    return days.hstack(means.drop("_day"))

@@ -12,9 +12,9 @@ CLIPS = Path(__file__).parent / "clips"
 ADDRESS = "http://localhost/film-test/"  # a loopback name counts as secure, so that the browser lends its decoder
 
 
-@pytest.fixture
-def film_page(browser: Browser) -> Iterator[Page]:
-    """An empty page that can import the parts by name and fetch the clips."""
+@pytest.fixture(scope="module")
+def film_window(browser: Browser) -> Iterator[Page]:
+    """A window in which an empty page can import the parts by name and fetch the clips."""
     context = browser.new_context()
     page = context.new_page()
 
@@ -28,9 +28,15 @@ def film_page(browser: Browser) -> Iterator[Page]:
         route.fulfill(status=200, content_type=kind or "application/octet-stream", body=path.read_bytes())
 
     page.route(f"{ADDRESS}**", answer)
-    page.goto(ADDRESS)
     yield page
     context.close()
+
+
+@pytest.fixture
+def film_page(film_window: Page) -> Page:
+    """The empty page anew: nothing stands in it of the films before."""
+    film_window.goto(ADDRESS)
+    return film_window
 
 
 @pytest.fixture

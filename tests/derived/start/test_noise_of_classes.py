@@ -9,7 +9,8 @@ import pytest
 from pipelines.derived.sprint.motion import time_at
 from pipelines.derived.sprint.profile import sprint_profile
 from pipelines.derived.start.left_out import start_left_out
-from pipelines.derived.start.noise import _repeats, _smallest_change
+from pipelines.derived.start.noise import _smallest_change, noise_from
+from pipelines.derived.start.noise_runs import by_series
 from pipelines.derived.start.phase import start_phase, start_steps
 from pipelines.derived.start.trend_runs import trend_runs
 from tests.derived.sprint.sprint_frames import DAY, ELECTRONIC, Track
@@ -32,7 +33,9 @@ def repeated(start_kind: str, error: float, people: int = 20, days: int = 4, run
 def test_a_class_has_its_own_error_and_one_without_repeats_that_of_all_starts():
     # simulated: errors 10 and 40 ms, 160 degrees of freedom each; falling starts were run once
     every = [repeated("blocks", 0.010), repeated("standing", 0.040), repeated("falling", 0.0, 1, 1, 1)]
-    found = {row["start_kind"]: row for row in _repeats([pl.concat(every)]).iter_rows(named=True)}
+    people = pl.concat(every).select("athlete_id", sex=pl.lit("f")).unique()
+    noise = noise_from([by_series(runs) for runs in every], athlete=people, settings=SETTINGS)
+    found = {row["start_kind"]: row for row in noise.iter_rows(named=True)}
     assert found["blocks"]["typical_error"] == pytest.approx(0.010, rel=0.2)
     assert found["standing"]["typical_error"] == pytest.approx(0.040, rel=0.2)
     assert 0.012 < found["falling"]["typical_error"] < 0.033

@@ -1,0 +1,62 @@
+"""Rows in the midst of a table whose words read like headings, and which are rows all the same."""
+
+from collections.abc import Sequence
+
+from pipelines.cells.dates import is_day
+from pipelines.cells.weekdays import is_weekday
+from pipelines.layouts.evidence import looks_like_name
+from pipelines.layouts.headings import read_heading
+from pipelines.layouts.said import find_day
+
+PEOPLE = {"athlete_id", "display_name", "first_name", "last_name"}
+FEWEST_DAYS = 2  # that head columns; one alone is the day of a row
+LEADING = PEOPLE | {"date"}
+
+
+def head_of_weekdays(lines: Sequence[tuple[int, list[str]]], start: int) -> int:
+    """Return where the header of a plan stands whose first row of weekdays was taken for it: right above, where the
+    corner is empty and the rest is filled.
+    """
+    if start and lines[start][1] and is_weekday(lines[start][1][0]):
+        above = lines[start - 1][1]
+        if above and not above[0] and sum(1 for text in above if text) >= FEWEST_DAYS:
+            return start - 1
+    return start
+
+
+def begins_again(in_force: Sequence[str], cells: Sequence[str], above: Sequence[str]) -> bool:
+    """Return whether a line says the header in force once more, below a line that begins with a day: a further block of
+    the same columns, on that day.
+    """
+    if not in_force or "date" in read_heading(0, in_force[0]).names:
+        return False
+    said = [text for text in cells if text]
+    return (
+        said == [text for text in in_force if text] and len(said) > 1 and bool(above) and find_day(above[0]) is not None
+    )
+
+
+def is_row_midway(in_force: Sequence[str], cells: Sequence[str], *, is_close: bool) -> bool:
+    """Return whether a line that reads like a header is a row of the table above it: ', Plank, time, hold'.
+
+    So where the header in force has a column of people or days, and the line names neither: right below the rows
+    (``is_close``), or with somebody's name in the column of names. Gates, runs, steps, days and weekdays may head
+    columns without the word for people.
+    """
+    above = [set(read_heading(place, text).names) if text else set() for place, text in enumerate(in_force)]
+    days = sum(1 for text in in_force if text and (is_day(text) or is_weekday(text)))
+    if not any(names & LEADING for names in above) and days < FEWEST_DAYS:
+        return False
+    here = [read_heading(place, text) for place, text in enumerate(cells) if text]
+    if any(
+        set(one.names) & LEADING or one.gate_m is not None or one.number is not None or one.run_no is not None
+        for one in here
+    ) or sum(1 for text in cells if text and (is_day(text) or is_weekday(text))) >= FEWEST_DAYS:  # fmt: skip
+        return False
+    people = [place for place, names in enumerate(above) if names & PEOPLE]
+    is_named = any(
+        place < len(cells) and cells[place] and looks_like_name(cells[place])
+        and not read_heading(place, cells[place]).names
+        for place in people
+    )  # fmt: skip
+    return is_close or is_named

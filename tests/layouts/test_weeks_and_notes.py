@@ -1,0 +1,168 @@
+"""Plans and logs by weekday, and notes typed into a phone: what their lines become, what is asked, what waits."""
+
+import datetime as dt
+
+import pytest
+
+from pipelines.cells.weekdays import weekdays_named
+from pipelines.errors import NotUnderstood
+from tests.intake import reasons, rows, take_in
+from tests.layouts.test_british_club import KNOWN
+from tests.layouts.test_found_by_strangers import book
+
+# --- plans -----------------------------------------------------------------------------------------------------------
+
+
+def planned(checked):
+    made = checked.accepted["plan"].sort("planned_on", "athlete_id")
+    return [(str(day), who, kind) for day, who, kind in made.select("planned_on", "athlete_id", "kind").rows()]
+
+
+BY_GROUP = [["Day", "100/200", "Long sprints (400)", "Hurdles"], ["Mon", "Accel 6x30", "SE", "Drills"],
+            ["Tue", "Gym", "Gym", "Gym"], ["Wed", "Rest", "Tempo", "Rest"]]  # fmt: skip
+WEEK = [
+    ("2026-11-09", "ana-berg", "acceleration"), ("2026-11-09", "bea-lund", "speed_endurance"),
+    ("2026-11-09", "cleo-dahl", "technique"), ("2026-11-10", "ana-berg", "strength"),
+    ("2026-11-10", "bea-lund", "strength"), ("2026-11-10", "cleo-dahl", "strength"),
+    ("2026-11-11", "ana-berg", "recovery"), ("2026-11-11", "bea-lund", "tempo"),
+    ("2026-11-11", "cleo-dahl", "recovery"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    "title", ["W/C 9/11/2026", "week 46 2026", "9 Nov - 15 Nov 2026", "Week commencing 9 November 2026"]
+)
+def test_a_plan_by_weekdays_with_groups_as_columns_is_a_row_for_each_day_and_member(title):
+    checked = take_in(book(Plan=[["Winter"], [title], *BY_GROUP]), "plan.xlsx", KNOWN, who="groups")
+    assert planned(checked) == WEEK
+    assert rows(checked, "plan", "athlete_id", "note")[0] == ("ana-berg", "Accel 6x30")  # more than its kind
+
+
+@pytest.mark.parametrize(
+    "title", ["Weeks 9/11/2026, 16/11/2026", "weeks 46-47 2026", "W/C 9 Nov - 22 Nov 2026 (same both weeks)"]
+)
+def test_a_plan_for_several_weeks_is_stored_for_each_of_them(title):
+    checked = take_in(book(Plan=[[title], *BY_GROUP]), "plan.xlsx", KNOWN, who="groups")
+    later = [(day.replace("-11-09", "-11-16").replace("-11-10", "-11-17").replace("-11-11", "-11-18"), who, kind)
+             for day, who, kind in WEEK]  # fmt: skip
+    assert planned(checked) == WEEK + later
+
+
+def test_a_week_without_its_year_is_asked_for_the_year_alone():
+    sheet = book(Plan=[["W/C 9 Nov - 22 Nov (same both weeks)"], *BY_GROUP])
+    assert {one.ask for one in take_in(sheet, "plan.xlsx", KNOWN, who="groups").questions} == {"year"}
+    assert planned(take_in(sheet, "plan.xlsx", KNOWN, who="groups", year="2026"))[: len(WEEK)] == WEEK
+
+
+def test_a_column_of_weeks_beside_weekdays_makes_the_days():
+    sheet = [["w/c", "Day", "100/200", "400", "Hurdles"], ["9/11/2026", "Mon", "Starts", "SE", "Drills"],
+             [None, "Tue", "Gym", "Gym", "Gym"], ["16/11/2026", "Mon", "Starts", "SE", "Drills"],
+             [None, "Tue", "Gym", "Gym", "Gym"]]  # fmt: skip
+    checked = take_in(book(Plan=sheet), "plan.xlsx", KNOWN, who="groups")
+    assert sorted({str(day) for (day,) in rows(checked, "plan", "planned_on")}) == [
+        "2026-11-09", "2026-11-10", "2026-11-16", "2026-11-17",
+    ]  # fmt: skip
+    assert checked.accepted["plan"].height == 12
+
+
+def test_weekdays_of_no_week_are_told_and_nothing_is_stored():
+    with pytest.raises(NotUnderstood, match="of which week"):
+        take_in(book(Plan=[["Winter"], *BY_GROUP]), "plan.xlsx", KNOWN, who="groups")
+
+
+# --- short words for weekdays ----------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("words", "days"),
+    [
+        ("ma di wo do vr", [0, 1, 2, 3, 4]), ("lu ma me je ve", [0, 1, 2, 3, 4]), ("di mi do", [1, 2, 3]),
+        ("ma di", None), ("Mon Wed Fri", [0, 2, 4]), ("lundi mardi", [0, 1]), ("ma wo", [0, 2]), ("lun mar", [0, 1]),
+        ("ma", None), ("Monday Tuesday Gym", None),
+    ],
+)  # fmt: skip
+def test_short_weekdays_are_those_of_the_language_that_knows_them_all(words, days):
+    said = weekdays_named(words.split())
+    assert (None if said is None else list(said.values())) == days
+
+
+def test_the_year_of_days_follows_from_weekdays_of_one_language():
+    # 2 and 4 November 2026 are a Monday and a Wednesday: 'ma' beside 'wo' is Dutch; alone it may be a French Tuesday
+    text = "Datum;Naam;Minuten;RPE (0-10)\nma 2 nov;Ana Berg;60;5\nwo 4 nov;Bea Lund;75;6\n"
+    made = take_in(text, "log.csv", KNOWN)
+    assert [str(day) for (day,) in rows(made, "session", "session_date")] == ["2026-11-02", "2026-11-04"]
+    alone = take_in("Datum;Naam;Minuten;RPE (0-10)\nma 2 nov;Ana Berg;60;5\nma 9 nov;Bea Lund;75;6\n", "log.csv", KNOWN)
+    assert [one.ask for one in alone.questions if one.holds_rows] == ["year"]
+
+
+# --- notes typed into a phone ----------------------------------------------------------------------------------------
+
+TIMES = (
+    "Fri 13/11/2026 blocks, gates 10/20/30\n- Ana 1.98 3.22 4.36\n- Bea 2.05 3.32 4.51 bit tired\n\nSat 14/11/2026\n"
+    "Cleo Dahl: 30m 4.35, 4.31\nAna: flying 30m 3.35\nBea: 60m standing by hand 8.1 8.0\n"
+)
+
+
+def test_lines_of_times_are_runs_through_the_gates_above_or_over_their_own_distance():
+    checked = take_in(TIMES, "phone.txt", KNOWN)
+    runs = checked.accepted["split"].select("session_date", "athlete_id", "rep_no", "distance_m", "elapsed_s")
+    assert sorted((str(day)[-2:], *rest) for day, *rest in runs.rows()) == [
+        ("13", "ana-berg", 1, 10.0, 1.98), ("13", "ana-berg", 1, 20.0, 3.22), ("13", "ana-berg", 1, 30.0, 4.36),
+        ("13", "bea-lund", 1, 10.0, 2.05), ("13", "bea-lund", 1, 20.0, 3.32), ("13", "bea-lund", 1, 30.0, 4.51),
+        ("14", "ana-berg", 1, 30.0, 3.35), ("14", "bea-lund", 1, 60.0, 8.1), ("14", "bea-lund", 2, 60.0, 8.0),
+        ("14", "cleo-dahl", 1, 30.0, 4.35), ("14", "cleo-dahl", 2, 30.0, 4.31),
+    ]  # fmt: skip
+    assert set(rows(checked, "rep", "session_date", "athlete_id", "start_kind", "timing_kind")) == {
+        (d(13), "ana-berg", "blocks", "electronic"), (d(13), "bea-lund", "blocks", "electronic"),
+        (d(14), "ana-berg", "rolling", None), (d(14), "bea-lund", "standing", "hand"),
+        (d(14), "cleo-dahl", None, None),
+    }  # fmt: skip
+    assert [one.about for one in checked.questions if one.ask == "columns"] == ["What the line says"]
+
+
+def d(day):
+    return dt.date(2026, 11, day)
+
+
+@pytest.mark.parametrize("line", ["Ana 1.98 3.22", "Ana 3.22 1.98 4.36", "Ana: jog 20m then 4.36 4.41", "Ana 4.36"])
+def test_times_that_fit_no_gates_are_never_given_a_distance(line):
+    checked = take_in(
+        f"13/11/2026 gates 10/20/30\n{line}\nBea 2.05 3.32 4.51\nCleo 2.10 3.40 4.62\n", "phone.txt", KNOWN
+    )
+    assert {who for (who,) in rows(checked, "split", "athlete_id")} == {"bea-lund", "cleo-dahl"}
+    assert 2 in checked.set_aside["source_line"].to_list()
+
+
+NOTES = (
+    "Niggles\n13/11/2026 Ana Berg - tight left hammy after the 150s, stopped\n14 Nov 2026: Bea calf bit sore, physio\n"
+    "16/11 Cleo Dahl out with flu\nSomebody was late\n"
+)
+
+
+def test_sentences_with_a_day_and_a_person_are_kept_as_what_is_answered_and_diagnose_nothing():
+    asked = take_in(NOTES, "niggles.txt", KNOWN)
+    assert not any(frame.height for frame in asked.accepted.values())
+    [one] = [one for one in asked.questions if one.ask == "columns"]
+    assert [answer for answer, _ in one.answers] == ["session.note", "checkin.note", "not_used"]
+    checked = take_in(NOTES, "niggles.txt", KNOWN, columns={one.about: "checkin.note"}, year="2026")
+    assert rows(checked, "checkin", "athlete_id", "checked_on", "note") == [
+        ("ana-berg", d(13), "tight left hammy after the 150s, stopped"), ("bea-lund", d(14), "calf bit sore, physio"),
+        ("cleo-dahl", d(16), "out with flu"),
+    ]  # fmt: skip
+    assert "injury" not in checked.accepted
+    assert "Name is empty" in reasons(checked, 5)
+
+
+def test_notes_that_begin_with_a_person_who_is_known_are_that_person_s():
+    text = "Date,Notes\n13/11/2026,Ana Berg felt her hamstring in the warm-up\n14/11/2026,Bea: exam\n15/11/2026,Rain\n"
+    checked = take_in(text, "notes.csv", KNOWN)
+    assert rows(checked, "session", "athlete_id", "note") == [
+        ("ana-berg", "felt her hamstring in the warm-up"), ("bea-lund", "exam"),
+    ]  # fmt: skip
+    assert "Name is empty" in reasons(checked, 4)
+
+
+def test_a_letter_is_no_list_of_notes():
+    with pytest.raises(NotUnderstood, match="text in sentences"):
+        take_in("Dear all,\nAna ran well on Saturday, and we had a good week.\nSee you on Monday, bring spikes.\n",
+                "letter.txt", KNOWN)  # fmt: skip
