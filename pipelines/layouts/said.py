@@ -7,7 +7,6 @@ from collections.abc import Iterable
 
 from pipelines.cells.dates import (
     ORDERS,
-    SOME_DAY,
     Order,
     find_order,
     is_day,
@@ -18,10 +17,11 @@ from pipelines.cells.dates import (
 )
 from pipelines.cells.months import month_of
 from pipelines.cells.phrases import VOCABULARY, word_said
-from pipelines.cells.weekdays import weekday_named
+from pipelines.cells.weekdays import weekdays_meant
 from schemas.reading import Fact
 from schemas.spelling import fold
 
+WEEKDAY_FIRST = re.compile(r"([^\W\d_]{2,13})\.?,?\s+(?=\d)")
 LATEST = dt.date(2100, 1, 1)
 MONTH = r"[^\W\d_]{3,12}\.?"
 WEEKDAY = r"(?:[^\W\d_]{2,13}\.?,?\s+)?"
@@ -157,32 +157,33 @@ def days_it_may_be(text: str) -> dict[str, str]:
     if day is None or meant is None:
         return {}
     found = {meant.isoformat(): f"as written: '{text}'"}
-    weekday = _weekday_before(text, day)
-    if weekday is not None and meant.weekday() != weekday:
+    weekdays = _weekdays_before(text, day)
+    if weekdays and meant.weekday() not in weekdays:
         for year in (meant.year - 1, meant.year + 1):
             with contextlib.suppress(ValueError):
                 other = meant.replace(year=year)
-                if other.weekday() == weekday:
+                if other.weekday() in weekdays:
                     found[other.isoformat()] = "the same day of the year whose weekday it is"
     return found
 
 
 def is_another_weekday(text: str, day: str) -> bool:
     """Return whether a title puts a weekday before a day with its year that is no such day: 'do 15-10-2025'."""
-    weekday = _weekday_before(text, day)
-    if weekday is None or not YEAR.search(day):
+    weekdays = _weekdays_before(text, day)
+    if not weekdays or not YEAR.search(day):
         return False
     meant = {read_date(day, order, LATEST, ahead=True)[0] for order in ("day", "month")} - {None}
-    return bool(meant) and all(one.weekday() != weekday for one in meant if one is not None)
+    return bool(meant) and all(one.weekday() not in weekdays for one in meant if one is not None)
 
 
-def _weekday_before(text: str, day: str) -> int | None:
-    own = weekday_of(day)[0]
+def _weekdays_before(text: str, day: str) -> frozenset[int]:
+    """Return the weekdays that a word before a day may mean: 'do' is Thursday in Dutch and Sunday in Spanish."""
+    named = WEEKDAY_FIRST.match(day)
     before = text.replace("_", " ").partition(day)[0].split()
-    if own is not None or not before:
-        return None if own == SOME_DAY else own
-    word = fold(before[-1].strip(".,"))  # two letters inside a title are a small word: 'treino do 15-10-2025'
-    return weekday_named(word) if len(word) > 2 or len(before) == 1 else None
+    if named is not None or not before:
+        return weekdays_meant(named[1]) if named is not None else frozenset()
+    word = before[-1].strip(".,")  # two letters inside a title are a small word: 'treino do 15-10-2025'
+    return weekdays_meant(word) if len(word) > 2 or len(before) == 1 else frozenset()
 
 
 def find_week(texts: Iterable[str]) -> dt.date | None:

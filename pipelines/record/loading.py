@@ -131,8 +131,8 @@ def make_ready(con: warehouse.Connection, given: Given, as_of: dt.date, options:
         people, _, _, shown, _ = against
         is_small = len(given.content) <= CHECKED_ONCE_BYTES  # a long file would stand in memory twice
         checked_as = CheckedAs(people, others, shown, listed, as_of, checked) if is_small else None
-        checked = set_of_their_own(con, given.name, checked, checksum(given.content))
-        checked = gym_apart(con, given.name, checked)
+        sha256 = checksum(given.content)
+        checked = gym_apart(con, given.name, set_of_their_own(con, given.name, checked, sha256), sha256)
         if given.mended and given.mended.get("settle") == BOTH:
             checked = beside(con, checked)
         checked = hold(only_of_writer(con, checked, options, given.kind), options.held)
