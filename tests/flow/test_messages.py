@@ -72,5 +72,5 @@ def test_times_in_seconds_are_not_offered_as_minutes_nor_numbers_as_words():
 
 
 def test_a_column_of_names_may_be_said_to_be_whose_rows_they_are():
-    diary = "Date,Zzv,Minutes,RPE (0-10)\n2026-03-03,Ana Berg,60,5\n2026-03-03,Bea Lund,60,5\n"
+    diary = "Date,Zzv,Minutes,RPE (0-10)\n2026-03-03,Cas Vos,60,5\n2026-03-03,Dee Ray,60,5\n2026-03-04,Cas Vos,70,6\n"
     assert "athlete_id" in choices(diary, "Zzv")
