@@ -174,6 +174,9 @@ def as_toml(questions: Iterable[Question]) -> str:
             lines.append(f"{'' if question.holds_rows else '# '}{name} = {_spelled('')}")
             for one in question.cells if question.ask == "athletes" else ():
                 lines.append(f"{SAME_NAME}.{_spelled(one)} = {_spelled(question.about)}")
+            if question.also:
+                lines.append(f"#   for one that differs: take its line out, write [layout.ITS_ID] and its own "
+                             f"{question.ask}")  # fmt: skip
             for layout_, place_ in sisters.same_for(question).items():
                 lines.append(f"{sisters.SAME_FOR}.{question.ask}.{layout_} = {_spelled(place_)}".replace("\n", " "))
         lines.append("")

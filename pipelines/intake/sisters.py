@@ -1,6 +1,7 @@
 """One question for sister files: what starts the clock is asked once for all tables of runs that leave it open."""
 
 import dataclasses
+import re
 from collections.abc import Iterable, Mapping
 from typing import Any
 
@@ -8,6 +9,7 @@ from pipelines.checks.told import speak_of_hand
 from schemas.intake import Question
 
 ASKED_ONCE = ("clock_start", "timing_kind", "gate_offset")  # one club mostly has one set of gates
+QUOTED_TITLE = re.compile(r" Above it stands .*?\.(?= Is it the same)")
 SAME_FOR = "same_for"  # in an answers file: question -> layout -> which table it is
 SHOWN = 3  # sources named in the question; own choice
 
@@ -31,7 +33,8 @@ def asked_once(questions: Iterable[Question]) -> list[Question]:
         more = f" and {len(sources) - SHOWN} more" if len(sources) > SHOWN else ""
         where = f"{', '.join(sources[:SHOWN])}{more}"
         also = tuple((one.layout, one.source, "; ".join(one.header)) for one in others if one.layout != first.layout)
-        sentence = f"{first.sentence} Asked once for {len(also) + 1} tables of {where}."
+        own = QUOTED_TITLE.sub("", first.sentence)  # of one of the tables alone
+        sentence = f"{own} Asked once for {len(also) + 1} tables of {where}."
         made.append(dataclasses.replace(first, sentence=sentence, also=also, rows=sum(one.rows for one in some)))
     return sorted([*(one for one in every if one.ask not in ASKED_ONCE), *made], key=lambda one: -one.rows)
 

@@ -91,3 +91,12 @@ def test_where_hand_is_the_answer_marked_times_are_times(tmp_path):
     assert outcome.set_aside == 0
     assert sorted(flow.table(home, "split")["elapsed_s"]) == [7.2, 7.3]
     assert set(flow.table(home, "rep")["timing_kind"]) == {"hand"}
+
+
+def test_a_sheet_timed_by_hand_is_not_asked_where_its_gate_stands_nor_beside_others_for_its_clock(tmp_path):
+    text = "June - 60 m by hand,,\nName,Date,60 m\nAda Reed,2026-06-16,7.2\nBo Lind,2026-06-16,7.3\n"
+    [outcome] = flow.load_files(squad(tmp_path), [("june.csv", text.encode())], "coach", derive_after=False)
+    asked = {one.ask: one for one in outcome.questions}
+    assert "gate_offset" not in asked
+    other = question("a" * 12, "mai.csv", 30)
+    assert all(not one.also for one in gathered([asked["clock_start"], other]))
