@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
+from pipelines.cells.numbers import OF_BODY_MASS
 from pipelines.cells.phrases import SIDES
 from pipelines.layouts.said import RUN_IN
 from pipelines.layouts.scales import RATED
@@ -203,7 +204,9 @@ def read_heading(place: int, text: str) -> Heading:  # noqa: PLR0911, PLR0912 - 
     phrase = fold(bare)
     names = spellings().get(phrase, ()) or _both_names(phrase)
     if "%" in text:  # a share of body mass is no mass
+        is_load = "resistance_load_kg" in names and OF_BODY_MASS.search(text)
         names = tuple(name for name in names if not name.endswith("_kg"))
+        names = ("resistance_percent",) if is_load or OF_BODY_MASS.fullmatch(text.strip()) else names
     rated = _rated_out_of(place, text)
     if rated is not None and not names:
         return rated
