@@ -1,6 +1,7 @@
 """The dashboard: who is looking, which pages are theirs, the bar on top. Started by the launcher behind the gate."""
 
 from pathlib import Path
+from typing import Any
 
 import streamlit as st
 
@@ -66,7 +67,23 @@ def pages_for(viewer: Viewer) -> list:
     ]
 
 
-def top_bar(viewer: Viewer, pages: list, here: object) -> None:
+def in_menus(pages: list[Any]) -> tuple[list[Any], dict[str, list[Any]]]:
+    """Return the pages that stand in the bar, and those that stand in a menu of it by the menu's name.
+
+    A page that no menu names stands in the bar.
+    """
+    menus = {
+        name: [page for page in pages if page.title in titles]
+        for name, titles in wording.MENUS.items()
+        if any(page.title in titles for page in pages)
+    }
+    if len(menus) < len(wording.MENUS):  # who has few pages has them all in the bar
+        return pages, {}
+    inside = [page for some in menus.values() for page in some]
+    return [page for page in pages if page not in inside], menus
+
+
+def top_bar(viewer: Viewer, pages: list[Any], here: Any) -> None:
     """Draw the bar: squad or own name, the pages, who is looking and how far the data reach."""
     info: dict[str, str] = {}
     name = viewer.name
@@ -81,8 +98,16 @@ def top_bar(viewer: Viewer, pages: list, here: object) -> None:
     brand = name if viewer.is_tied else info.get("squad_name", "thirdstep")
     with st.container(horizontal=True, key="topbar", vertical_alignment="bottom"):
         st.html(html('<div class="brand">{}</div>', brand), width="content")
-        for entry in pages:
+        bar, menus = in_menus(pages)
+        for entry in bar:
             st.page_link(entry, label=entry.title)
+        for name, some in menus.items():
+            inside = next((entry.title for entry in some if entry is here), None)
+            label = wording.menu_label(name, inside)
+            titles = [entry.title for entry in some]
+            chosen = st.menu_button(label, titles, type="tertiary", key=f"menu_{name.lower()}")
+            if chosen:
+                st.switch_page(next(entry for entry in some if entry.title == chosen))
         who = [] if viewer.is_own else [wording.ROLES[viewer.role]]
         frozen = frozen_day() if info else None
         reach = wording.clock_stands(frozen) if frozen else wording.data_reach(info.get("data_to", info.get("as_of")))
@@ -94,12 +119,14 @@ def top_bar(viewer: Viewer, pages: list, here: object) -> None:
             ),
             width="content",
         )
-    position = pages.index(here) + 2
+    titles = [name for name, some in menus.items() if here in some]
+    position = (bar.index(here) if here in bar else len(bar) + list(menus).index(titles[0])) + 2
     page.use_house_style(
         html(
             ".st-key-topbar > div:nth-child({}) "
-            "[data-testid='stPageLink-NavLink']{{border-bottom-color:var(--ink)}}.st-key-topbar > "
-            "div:nth-child({}) [data-testid='stPageLink-NavLink'] "
+            ":is([data-testid='stPageLink-NavLink'], [data-testid='stMenuButtonButton'])"
+            "{{border-bottom-color:var(--ink)}}.st-key-topbar > "
+            "div:nth-child({}) :is([data-testid='stPageLink-NavLink'], [data-testid='stMenuButtonButton']) "
             ":is(p,span){{color:var(--ink)!important}}",
             position,
             position,

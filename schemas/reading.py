@@ -43,7 +43,7 @@ class Use:
     unit: str | None = None
     unit_is_certain: bool = False
     scale: Scale | None = None
-    role: str = "value"  # value, gate, number, run, step, first_name, last_name, measure
+    role: str = "value"  # value, gate, number, run, step, first_name, last_name, name_particle, measure
     gate_m: float | None = None
     from_m: float | None = None
     number: int | None = None  # step, set, trial or run the cells belong to

@@ -1,8 +1,8 @@
 """Whose page is drawn: few at once, in the order in which they were asked for, and so many of one person's.
 
 Pages share one interpreter: fifty drawn side by side are all ready when the last one is, and each costs more than
-alone. By turns the first is there at once and the last no later. And without a bound for one person, somebody whose browser
-asks for twenty pages without end has twenty turns for each of anybody else.
+alone. By turns the first is there at once and the last no later. And without a bound for one person, somebody whose
+browser asks for twenty pages without end has twenty turns for each of anybody else.
 """
 
 import contextlib

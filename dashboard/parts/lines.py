@@ -1,6 +1,7 @@
 """Small lines of six weeks, drawn as inline SVG in the page's own colours."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import Any
 
 from dashboard import wording
 from schemas.html import html, join_html
@@ -56,6 +57,12 @@ def trend_line(points: Points, lows: Points, highs: Points, better_is: str = "lo
     return html(
         '<svg width="{:.0f}" height="{:.0f}" viewBox="0 0 {:.0f} {:.0f}" role="img" ', WIDE, HIGH, WIDE, HIGH
     ) + html('aria-label="{}">{}{}{}</svg>', said, shade, path, dots)
+
+
+def is_above(week: Mapping[str, Any]) -> bool:
+    """Return whether a row of ``load_week`` lies above the own range of its week: where it is marked, on every page."""
+    load, high = week["load_au"], week["own_high_au"]
+    return load is not None and high is not None and bool(load > high)
 
 
 def load_bars(

@@ -12,14 +12,15 @@ from schemas.html import html, join_html
 PHONE = "(max-width: 760px)"
 
 
-def phone_parts(parts: Mapping[str, str], prefix: str = "part") -> None:
+def phone_parts(parts: Mapping[str, str], prefix: str = "part", place: str = "part") -> None:
     """Offer parts by name on a phone, and hide there the containers of those not chosen.
 
     Args:
         parts: The name of each part and what it is called; the first is shown first.
         prefix: What the keys of the containers begin with: ``part_now``, ``part_now_left``.
+        place: Where in the address the choice stands.
     """
-    chosen = query_value("part", set(parts)) or next(iter(parts))
+    chosen = query_value(place, set(parts)) or next(iter(parts))
     hidden = ", ".join(
         f".st-key-{prefix}_{name}, .st-key-{prefix}_{name}_left, .st-key-{prefix}_{name}_right"
         for name in parts
@@ -32,7 +33,7 @@ def phone_parts(parts: Mapping[str, str], prefix: str = "part") -> None:
 
     def act(said: dict[str, Any]) -> None:
         if said.get("act") == "part" and said.get("part") in parts:
-            st.query_params["part"] = said["part"]
+            st.query_params[place] = said["part"]
 
     keys = join_html(
         html(

@@ -62,7 +62,8 @@ def season_strip(
             phases.append((name, []))
         phases[-1][1].append(_week(week, rows, most, week == monday, {**chosen, "week": _asked(week, coming)}))
     return html(
-        '<nav class="weeks" aria-label="{}">{}</nav>',
+        '<p class="weeks-said">{}</p><nav class="weeks" aria-label="{}">{}</nav>',
+        words.BARS_SAY,
         words.SEASON_NAV,
         join_html(
             html('<div style="flex:{}"><b>{}</b><div>{}</div></div>', len(cells), name, join_html(cells))

@@ -1,6 +1,6 @@
 """The squad sheet of a week and the column beside it, as HTML with every value escaped."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 from urllib.parse import urlencode
 
@@ -8,7 +8,7 @@ from dashboard import wording
 from dashboard.parts.drills import drill_buttons
 from dashboard.parts.lines import load_bars, trend_line
 from dashboard.parts.marks import empty, mark, prose, text
-from schemas.html import html, join_html
+from schemas.html import Markup, html, join_html
 
 Row = Mapping[str, Any]
 LEVELS_OF = {"watch": ("one_family", "several_families"), "nothing": ("none",), "cannot_say": ("cannot_say",)}
@@ -91,6 +91,8 @@ def filter_line(
         link(label, having(sort=None if slug == "exceptions" else slug), (chosen.get("sort") or "exceptions") == slug)
         for slug, label in wording.SORTS.items()
     ]
+    is_full = bool(chosen.get("full"))
+    orders.append(link(wording.IN_FULL, having(full=None if is_full else "1"), is_full))
     print_it = html('<a href="sheet/week.pdf?{}" target="_blank">{}</a>', printed, wording.PRINT_SHEET)
     return (
         html('<nav class="filters" aria-label="{}">{}</nav>', wording.FILTER_LABEL, join_html(left))
@@ -106,10 +108,14 @@ def sheet_table(
     may_decide: bool = True,
     drills: Mapping[str, Sequence[Row]] | None = None,
     standing: Mapping[str, str] | None = None,
+    changing: Collection[str] = (),
+    *,
+    in_full: bool = False,
 ) -> str:
     """Return the sheet: a row per athlete with the three calls, each with its strongest reason.
 
-    ``standing``: by athlete, what was decided in an earlier week and stands still.
+    ``standing``: by athlete, what was decided in an earlier week and stands still; ``changing``: of whom the plan does
+    not follow the decision yet; ``in_full``: who goes on as planned has more than a line too.
     """
     if not rows:
         return empty(wording.NO_ROWS_FOR_FILTER)
@@ -125,18 +131,33 @@ def sheet_table(
             may_decide,
             drill_buttons(row["athlete_id"], (drills or {}).get(row["athlete_id"], [])),
             (standing or {}).get(row["athlete_id"], ""),
+            row["athlete_id"] in changing,
         )
         for row in rows
     )
-    return html('<table class="sheet"><thead><tr>{}</tr></thead><tbody>{}</tbody></table>', head, body)
+    return html(
+        '<table class="sheet{}"><thead><tr>{}</tr></thead><tbody>{}</tbody></table>',
+        " full" if in_full else "",
+        head,
+        body,
+    )
 
 
-def _sheet_row(row: Row, athlete: Row, decision: Row | None, may_decide: bool, drills: str, standing: str = "") -> str:
+def _sheet_row(
+    row: Row,
+    athlete: Row,
+    decision: Row | None,
+    may_decide: bool,
+    drills: str,
+    standing: str = "",
+    is_changing: bool = False,
+) -> str:
     athlete_id = text(row["athlete_id"])
     word = wording.PROGRESS.get(row["progress_word"] or "", "–")
     loud = "word" if row["progress_word"] in ("improving", "slipping") else "word soft"
     quiet = ""
     is_still = row["training_call"] == "as_planned" and row["hamstring_level"] == "none" and loud != "word"
+    is_still = is_still and not row["load_above"]
     if is_still and not standing:
         quiet = html(' class="calm"')
     label = [html('<span class="label">{}</span>', name) for name in wording.CARD_LABELS]
@@ -155,7 +176,8 @@ def _sheet_row(row: Row, athlete: Row, decision: Row | None, may_decide: bool, d
     load = load_bars(row["load_points"], row["load_low"], row["load_high"], row["load_above"], row.get("load_missing"))
     mind = html("<small>{}</small>", row["focus_caution"]) if row.get("focus_caution") else ""
     mind += html('<small class="stood">{}</small>', standing) if standing else ""
-    work = html('<span class="focus-line">{}</span>{}', row["focus_headline"], mind)
+    kept = " kept" if row["focus_headline"] == wording.KEEP_THE_WORK else ""
+    work = html('<span class="focus-line{}">{}</span>{}', kept, row["focus_headline"], mind)
     progress = html('<span class="{}">{}</span><small>{}</small>', loud, word, prose(row["progress_sentence"]))
     return (
         html('<tr data-athlete="{}"{}><td class="who"><a href="athlete?athlete={}" ', athlete_id, quiet, athlete_id)
@@ -172,8 +194,22 @@ def _sheet_row(row: Row, athlete: Row, decision: Row | None, may_decide: bool, d
         + html("<td{}>{}{}</td><td{}>{}{}</td>", shut["start"], label[2], trend, shut["start"], label[3], progress)
         + html("<td{}>{}{}</td>", shut["load"], label[4], load)
         + html(
-            '<td class="next">{}{} {}</td></tr>', label[5], work, _decide(athlete_id, row, decision, may_decide, drills)
+            '<td class="next">{}{} {}{}</td></tr>',
+            label[5],
+            work,
+            _decide(athlete_id, row, decision, may_decide, drills),
+            change_link(row["athlete_id"]) if is_changing else "",
         )
+    )
+
+
+def change_link(athlete_id: str) -> Markup:
+    """Return the way to the plan with what was decided laid over it."""
+    return html(
+        '<a class="follow noprint" href="plan?athlete={}&amp;copy=decided" data-act="plan" data-athlete="{}">{}</a>',
+        athlete_id,
+        athlete_id,
+        wording.CHANGE_PLAN,
     )
 
 

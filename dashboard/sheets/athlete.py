@@ -8,6 +8,7 @@ from dashboard.charts import start as charts
 from dashboard.charts.pictures import picture
 from dashboard.parts.advice import advice_of, spoken_to, works_of
 from dashboard.parts.calls import Row, latest, level_words, main_progress, why_no_trend
+from dashboard.parts.lines import is_above
 from dashboard.reads import Opened
 from dashboard.screens.athlete.start_rows import Drawing, contacts_drawing, trend_drawing
 from dashboard.sheets.typeset import marked, pdf
@@ -149,7 +150,7 @@ def _parts(opened: Opened, athlete_id: str) -> list[dict[str, Any]]:
     load = opened.rows("load_week", {"athlete_id": athlete_id}, order_by=["-week_of"], limit=1)
     if load:
         last = load[0]
-        over = None not in (last["load_au"], last["own_high_au"]) and last["load_au"] > last["own_high_au"]
+        over = is_above(last)
         parts.append({"title": wording.load_title(last, over), "items": [wording.load_caption(last)]})
     strength = opened.rows("strength_state", {"athlete_id": athlete_id, "side": "both"}, order_by=["-measured_on"])
     said: dict[str, str] = {}

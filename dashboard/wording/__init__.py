@@ -8,6 +8,7 @@ from dashboard.wording.forms import *  # noqa: F403
 from dashboard.wording.general import *  # noqa: F403
 from dashboard.wording.growth import *  # noqa: F403
 from dashboard.wording.guardian import *  # noqa: F403
+from dashboard.wording.menus import *  # noqa: F403
 from dashboard.wording.people import *  # noqa: F403
 from dashboard.wording.plain import *  # noqa: F403
 from dashboard.wording.strip import *  # noqa: F403

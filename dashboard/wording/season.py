@@ -7,6 +7,7 @@ from dashboard.wording.forms import day, number, sentence_case
 from schemas.labels import PHASES
 
 SEASON, SEASON_NAV = "The season", "Weeks around"
+BARS_SAY = "Minutes planned by week; dotted: not planned yet."
 RACE_MARK = "race"
 NO_MINUTES = "not planned"
 

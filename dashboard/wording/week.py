@@ -18,6 +18,8 @@ SHEET_HEADINGS = (
 CARD_LABELS = ("Training today", "Hamstring", "Start, 10 m, six weeks", "Progress", "Week load", "Work on next")
 UNDER_18 = "under 18"
 AGREE, CHANGE, CHANGE_AGAIN, SAVE, AGREED, UNDO = "agree", "change…", "change", "Save", "agreed", "undo"
+KEEP_THE_WORK = "Keep the work as it is"  # as the sheet has it
+IN_FULL = "All in full"
 AGREED_SENT = "agreed…"  # at once, until it is kept
 TRAINING_LABEL, WORK_LABEL, NOTE_LABEL = "Training", "Work on next", "Why (optional)"
 PRINT_SHEET = "Print the sheet"
@@ -153,6 +155,9 @@ def about_person(event_group: str | None, squad: str | None, squad_name: str | N
     return " · ".join(p for p in parts if p)
 
 
+CHANGE_PLAN = "change the plan"
+
+
 def decided_text(said: str | None, row: dict) -> str:
     """Write a decision: 'agreed' where it is what the sheet proposed."""
     training = TRAINING.get(row["training_call"] or "", "")
@@ -226,6 +231,12 @@ def agreed_rest(count: int, left: Sequence[str]) -> str:
 def more_odd_times(count: int) -> str:
     """Say how many more runs hold a time far from the athlete's usual."""
     return f"and {number_word(count)} more run{'s' if count != 1 else ''} with a time far from the athlete’s usual"
+
+
+def earlier_odd_times(count: int) -> str:
+    """Say how many runs of earlier weeks hold such a time, and where they stand."""
+    runs = f"{number_word(count)} run{'s' if count != 1 else ''}"
+    return f"{sentence_case(runs)} of earlier weeks with a time far from the usual: under Data, Set aside"
 
 
 def odd_time(name: str, reason: str, source: str | None, sheet: str | None, line: int | None) -> str:

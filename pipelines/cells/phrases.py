@@ -2,6 +2,7 @@
 
 from functools import lru_cache
 
+from pipelines.cells.languages import in_cells, said_of
 from schemas.spelling import fold
 
 # Words in titles, folded. Common practice, no source. 'fall' and 'stand' are left out: a season, and a verb.
@@ -9,12 +10,13 @@ STARTS = {
     "blocks": ("block", "blocks", "block start", "block starts", "blockstart", "blockstarts", "startblock",
                "startblocke",
                "starting blocks", "starting block", "bloc", "blocs", "tacos", "startblocken", "blocchi", "blocco",
-               "startblokken", "blokken", "blokstart", "blokstarts", "uit de blokken", "uit blok", "uit het blok",
+               "startblokken", "blok", "blokken", "blokstart", "blokstarts", "uit de blokken", "uit blok",
+               "uit het blok",
                "ur block", "blokk", "blokkstart", "blokkstarter", "startblokk", "blokstart"),
     "three_point": ("3 point", "3pt", "3 pt", "three point", "three point stance", "3 punkt", "dreipunkt",
                     "dreipunktstart",
                     "drei punkt", "3 appuis", "trois appuis", "tres apoyos", "3 apoyos", "trepunkt", "tre appoggi",
-                    "driepunt", "driepuntsstart", "3 punts"),
+                    "driepunt", "driepuntsstart", "3 puntsstart", "3 punts"),
     "standing": ("standing", "standing start", "hochstart", "stehend", "debout", "de pie", "staende", "stående",
                  "in piedi",
                  "standing starts", "from standing", "staand", "staande start", "stand up start"),
@@ -32,18 +34,22 @@ CLOCKS = {
                      "levantar la mano", "soltar la mano", "despegar la mano", "release of the hand", "hand lifts",
                      "lifting the hand", "hand vom boden", "hand abheben", "losen der hand", "lever la main",
                      "leve la main", "lacher de la main", "stacco della mano", "slapper handen",
-                     "lyfter handen", "lofter handen", "hand los", "loslaten van de hand", "hand van de grond"),
+                     "lyfter handen", "lofter handen", "hand los", "drukknop", "loslaten van de hand",
+                     "hand van de grond"),
     "first_gate": ("from first gate", "from the first gate", "ab der 1 schranke", "ab erster schranke",
                    "ab der ersten schranke",
-                   "vanaf de eerste poort", "eerste poort", "vanaf het eerste poortje", "eerste poortje",
+                   "vanaf de eerste poort", "eerste poort", "1e poort", "klok 1e poort", "vanaf het eerste poortje",
+                   "eerste poortje",
                    "clock starts at the first gate", "first gate starts"),
 }  # fmt: skip
 TIMINGS = {
-    "hand": ("hand timed", "by hand", "hand timing", "handgestoppt", "stopwatch", "stoppuhr", "handstoppung", "a mano",
+    "hand": ("hand timed", "by hand", "hand timing", "handgestoppt", "handgestopt", "stopwatch", "stoppuhr",
+             "handstoppung", "a mano",
              "manuel", "chrono manuel", "hand times", "handtid",
              "handgeklokt", "handtijden", "met de hand", "handzeit", "handzeiten", "handstoppungen", "von hand"),
     "electronic": ("gates", "timing gates", "light gates", "lichtschranke", "lichtschranken", "photocells", "cellules",
-                   "fotocelulas", "celulas", "laser", "fotocellule", "poortjes", "lichtpoorten", "lichtpoortjes",
+                   "fotocelulas", "celulas", "laser", "fotocellule", "poortjes", "poorten", "lichtpoorten",
+                   "lichtpoortjes",
                    "tijdpoortjes", "fotoceller", "electronic", "elektronisch"),
 }  # fmt: skip
 RESISTED = {
@@ -110,6 +116,9 @@ SIDES = {
           "destra", "destro", "dx", "rt", "rts", "drt", "rechterbeen", "rechterkant"),
     "both": ("both", "beide", "beidseitig", "les deux", "ambos", "ambas", "bada", "bilateral"),
 }  # fmt: skip
+for _column, _words in (("start_kind", STARTS), ("timing_kind", TIMINGS), ("site", SITES), ("side", SIDES)):
+    for _word, _more in in_cells(_column).items():
+        _words[_word] = tuple(dict.fromkeys((*_words.get(_word, ()), *_more)))
 VOCABULARY = {
     "start_kind": STARTS, "clock_start": CLOCKS, "timing_kind": TIMINGS, "resistance_kind": RESISTED,
     "indoor": UNDER_ROOF,
@@ -134,7 +143,7 @@ def word_said(text: str, words: dict[str, tuple[str, ...]]) -> str | None:
 NOWHERE = frozenset({"nee", "geen", "nergens", "niets", "no", "none", "nothing", "nowhere", "nein", "keine", "kein",
                      "keiner", "nichts", "nirgends", "non",
                      "aucune", "aucun", "rien", "ninguno", "ninguna", "nada", "nessuno", "nessuna", "niente", "nej",
-                     "nei", "ingen", "inga", "0"})  # fmt: skip
+                     "nei", "ingen", "inga", "0", *in_cells("yes_no")["no"], *said_of("scale", "none")})  # fmt: skip
 SIDE_NAMES = {"l": "left", "r": "right", "both": "both"}
 
 

@@ -136,6 +136,9 @@ def members(word: str, roster: Roster) -> list[str]:
     if whole:
         return whole
     parts = [part for part in JOINED.split(word) if part.strip()]
+    begin = parts[0].rpartition(" ")[0] if parts else ""
+    if begin and any(not _members_of_one(part, roster) for part in parts[1:]):  # 'Sprint A + B' is A and B of Sprint
+        parts = [parts[0], *(part if _members_of_one(part, roster) else f"{begin} {part}" for part in parts[1:])]
     each = [_members_of_one(part, roster) for part in parts]
     if len(parts) < 2 or not all(each):
         return []

@@ -105,6 +105,7 @@ def derivations() -> dict[str, Derivation]:
     from pipelines.derived.week.advice import advice, advised_work
     from pipelines.derived.week.never_entered import never_entered
     from pipelines.derived.week.plan_caution import plan_caution, standing_decision
+    from pipelines.derived.week.plan_change import plan_change
     from pipelines.derived.week.sheet import squad_week, week_sheet
     from pipelines.derived.week.since_review import review_change, review_since
 
@@ -162,6 +163,7 @@ def derivations() -> dict[str, Derivation]:
         advised_work,
         standing_decision,
         plan_caution,
+        plan_change,
         week_sheet,
         squad_week,
         review_change,

@@ -1,8 +1,7 @@
 """The tables of a sheet: blocks below each other and side by side, headings between rows, groups of columns.
 
 What comes out are plain tables, each with one header and with what its titles say as facts. A line of the sheet may
-give
-rows to several of them. No row of a plain table ever holds cells of two blocks.
+give rows to several of them. No row of a plain table ever holds cells of two blocks.
 """
 
 import dataclasses
@@ -18,7 +17,7 @@ from pipelines.layouts.by_cells import kinds
 from pipelines.layouts.evidence import is_run_time, looks_like_name, to_number
 from pipelines.layouts.headings import Heading, read_heading
 from pipelines.layouts.lines import is_comment
-from pipelines.layouts.midway import is_row_midway
+from pipelines.layouts.midway import begins_again, head_of_weekdays, is_row_midway
 from pipelines.layouts.said import find_day, said_by, sex_said
 from schemas.intake import TextTable
 from schemas.reading import Fact
@@ -153,16 +152,17 @@ def _below_each_other(table: TextTable, lines: list[Line]) -> Iterator[tuple[lis
         start < own and own - start == 1 and is_header(lines[own][1])
     ):  # two rows are one header: the lower is the header
         start = own
-    begins = [start]
-    for i in range(start + 1, len(lines)):
-        cells = lines[i][1]
+    begins, again = [head_of_weekdays(lines, start)], {-1}  # again: those with the same header below a day
+    for i in range(begins[0] + 1, len(lines)):
+        cells, in_force = lines[i][1], lines[begins[-1]][1]
+        if begins_again(in_force, cells, lines[i - 1][1]):
+            begins.append(i)
+            again.add(i)
+            continue
         if i == begins[-1] + 1 or not is_header(cells) or any(to_number(text) is not None for text in cells if text):
             continue
-        in_force = lines[begins[-1]][1]
-        is_close = lines[i][0] - lines[i - 1][0] == 1 and not _is_caption(lines[i - 1][1])
-        if (_are_own_names(in_force) and not _are_own_names(cells)) or is_row_midway(
-            in_force, cells, is_close=is_close
-        ):
+        close = lines[i][0] - lines[i - 1][0] == 1 and not _is_caption(lines[i - 1][1])
+        if (_are_own_names(in_force) and not _are_own_names(cells)) or is_row_midway(in_force, cells, is_close=close):
             continue
         is_same = [fold(text) for text in cells if text] == [fold(text) for text in in_force if text]
         if is_same and not _is_caption(lines[i - 1][1]):
@@ -172,8 +172,9 @@ def _below_each_other(table: TextTable, lines: list[Line]) -> Iterator[tuple[lis
     for number, begin in enumerate(begins):
         end = begins[number + 1] if number + 1 < len(begins) else len(lines)
         rows = lines[begin + 1 : end]
-        below: list[Line] = []
-        if number + 1 < len(begins):
+        is_last = number + 1 == len(begins)
+        below = [rows.pop()] if not is_last and begins[number + 1] in again and rows else []
+        if not is_last:
             while rows and _is_caption(rows[-1][1]):
                 below.insert(0, rows.pop())
         yield titles, lines[begin], rows

@@ -75,6 +75,8 @@ def fits(name: str, seen: Evidence) -> bool:  # noqa: PLR0911, PLR0912 - one for
     kind = kinds().get(name, "text")
     if name == "duration_min" and seen.clocks >= HALF and any(":" in text for text in seen.texts):
         return not any(is_time_of_day(text) for text in seen.texts)
+    if name in ("elapsed_s", "time_s") and seen.clocks >= MOST and any(is_time_of_day(text) for text in seen.texts):
+        return False  # when it was run, and not how long it took
     if name in PEOPLE:
         return seen.days < 0.3 and (seen.words >= HALF or seen.known > 0.3)
     if kind == "day":

@@ -16,6 +16,7 @@ from schemas.unit_words import unit_word
 
 TITLE_ROWS = 10  # rows below the supposed header that may be the header in truth
 SAMPLE_ROWS = 30  # rows with which a header is tried
+LONG_TITLE = 3  # words
 PERSON_OR_DAY = {"athlete_id", "display_name", "first_name", "last_name", "date"}
 
 Try = Callable[[TextTable], tuple[Block, list[Any]] | str]
@@ -98,7 +99,7 @@ def _texts(table: TextTable, place: int) -> list[str]:
 
 def _joined(table: TextTable) -> Iterator[TextTable]:
     """Yield the table with two rows as one header: the row above with the header, the header with the row below."""
-    if any(table.above):
+    if any(table.above) and not _is_sentence(table.above):
         header = _two_rows(table.above, table.header)
         if header is not None:
             yield dataclasses.replace(table, header=header)
@@ -107,6 +108,12 @@ def _joined(table: TextTable) -> Iterator[TextTable]:
         if header is not None:
             line = table.rows["_line"][0]
             yield dataclasses.replace(table, header=header, header_line=line, rows=table.rows.slice(1))
+
+
+def _is_sentence(above: list[str]) -> bool:
+    """Return whether the row above a header is one long text at its left: a title, and over no column of its own."""
+    filled = [place for place, text in enumerate(above) if text]
+    return filled == [0] and ("," in above[0] or len(above[0].split()) > LONG_TITLE)
 
 
 def _two_rows(upper: list[str], lower: list[str]) -> list[str] | None:

@@ -60,7 +60,9 @@ REMARKS = {
 }  # fmt: skip
 CALLED = {  # what people call a file or tab of a table, folded; common practice, no source
     "injury": ("injuries", "niggle", "blessure", "verletzung", "verletzungen", "lesion", "lesione", "lesioni",
-               "infortuni", "skada", "skador", "skade", "skader"),
+               "infortuni", "skada", "skador", "skade", "skader", "uraz", "urazy", "kontuzje",
+               "zraneni", "vammat", "vamma",
+               "lesao", "lesoes", "lesiones"),
 }  # fmt: skip
 PROVENANCE = {"load_no", "source_sha256", "source_name", "source_sheet", "source_line", "entered_at"}
 
@@ -73,6 +75,7 @@ class Match:
     columns: dict[tuple[str, str], Heading] = field(default_factory=dict)
     first_name: Heading | None = None
     last_name: Heading | None = None
+    name_particle: Heading | None = None  # 'van der', between them
     ignored: list[Heading] = field(default_factory=list)
     given: frozenset[str] = frozenset()  # what titles and names of the file say: 'date', record columns
 
@@ -157,7 +160,7 @@ def assign(
     free = sorted(headings, key=lambda heading: (not heading.is_exact, bool(not heading.names), heading.place))
     _give_names(match, free)
     for heading in free:
-        if heading in (match.first_name, match.last_name):
+        if heading in (match.first_name, match.last_name, match.name_particle):
             continue
         names = list(
             heading.names or ([name for name in heading.loose if name in LOOSE.get(main, ())] if loose else ())
@@ -212,6 +215,7 @@ def _give_names(match: Match, headings: list[Heading]) -> None:
         lasts = [h for h in headings if fold(h.text) in {"name", "nom"}]
     if firsts and lasts:
         match.first_name, match.last_name = firsts[0], lasts[0]
+        match.name_particle = next((one for one in headings if "name_particle" in one.names), None)
     elif firsts and "athlete_id" not in firsts[0].names:
         match.first_name = firsts[0]
 

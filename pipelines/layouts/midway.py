@@ -6,10 +6,34 @@ from pipelines.cells.dates import is_day
 from pipelines.cells.weekdays import is_weekday
 from pipelines.layouts.evidence import looks_like_name
 from pipelines.layouts.headings import read_heading
+from pipelines.layouts.said import find_day
 
 PEOPLE = {"athlete_id", "display_name", "first_name", "last_name"}
 FEWEST_DAYS = 2  # that head columns; one alone is the day of a row
 LEADING = PEOPLE | {"date"}
+
+
+def head_of_weekdays(lines: Sequence[tuple[int, list[str]]], start: int) -> int:
+    """Return where the header of a plan stands whose first row of weekdays was taken for it: right above, where the
+    corner is empty and the rest is filled.
+    """
+    if start and lines[start][1] and is_weekday(lines[start][1][0]):
+        above = lines[start - 1][1]
+        if above and not above[0] and sum(1 for text in above if text) >= FEWEST_DAYS:
+            return start - 1
+    return start
+
+
+def begins_again(in_force: Sequence[str], cells: Sequence[str], above: Sequence[str]) -> bool:
+    """Return whether a line says the header in force once more, below a line that begins with a day: a further block of
+    the same columns, on that day.
+    """
+    if not in_force or "date" in read_heading(0, in_force[0]).names:
+        return False
+    said = [text for text in cells if text]
+    return (
+        said == [text for text in in_force if text] and len(said) > 1 and bool(above) and find_day(above[0]) is not None
+    )
 
 
 def is_row_midway(in_force: Sequence[str], cells: Sequence[str], *, is_close: bool) -> bool:

@@ -25,6 +25,7 @@ from schemas.spelling import fold
 
 MOST_LINES = 400
 ENOUGH = 0.6  # of the lines, that must read like notes; own choice
+SHORTEST = 3  # letters of a name typed small
 WORDY = 4  # words of a cell that is no heading
 REMARK = "What the line says"
 TIME = r"\d{1,2}[.,:]\d{1,3}(?:[.,]\d{1,2})?"
@@ -175,7 +176,9 @@ def _name_first(text: str, people: dict[str, int]) -> tuple[str, str] | None:
     name = begin.strip()
     heard = read_heading(0, name)
     is_word = bool(heard.names or heard.loose) or any(word_said(name, words) for words in VOCABULARY.values())
-    return (name, rest.strip(" -–")) if looks_like_name(name) and name[0].isupper() and not is_word else None
+    is_name = looks_like_name(name) and name[0].isupper()
+    is_small = not sign and name.isalpha() and len(name) >= SHORTEST  # 'fem 7,9 7,8': asked as any name
+    return (name, rest.strip(" -–")) if (is_name or is_small) and not is_word else None
 
 
 def _after(text: str, size: int) -> str:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import polars as pl
 
 from pipelines.cells.phrases import VOCABULARY, where_it_hurts, word_said
-from pipelines.cells.spoken import is_kind_word, kind_of
+from pipelines.cells.spoken import group_of, is_kind_word, is_missing, kind_of
 from pipelines.layouts.headings import Heading
 from pipelines.layouts.match import Match
 from pipelines.layouts.sets import Sets, beside_body, parse_sets
@@ -99,10 +99,10 @@ class PartMaker:
         return {name: source for name, source in found.items() if source is not None}
 
     def _athlete(self, heading: Heading | None) -> Source | None:
-        first, last = self.match.first_name, self.match.last_name
+        first, middle, last = self.match.first_name, self.match.name_particle, self.match.last_name
         if first is not None:
-            names = [pl.col(f"c{h.place}").str.strip_chars() for h in (first, last) if h is not None]
-            text = " + ".join(h.text for h in (first, last) if h is not None)
+            names = [pl.col(f"c{h.place}").str.strip_chars() for h in (first, middle, last) if h is not None]
+            text = " + ".join(h.text for h in (first, middle, last) if h is not None)
             return Source(pl.concat_str(names, separator=" ", ignore_nulls=True), Cells(text, "", None))
         if heading is None and "athlete_id" in self.facts:
             return self.of_fact("athlete_id")
@@ -164,7 +164,23 @@ class PartMaker:
             found["kind"] = self.of(self.phrased["site"], "kind")
         if table in ("session", "plan") and "kind" in found:
             found |= self._of_kind(found)
+        if table == "athlete" and "event_group" in found and "squad" not in found:
+            found |= self._of_groups(found["event_group"])
         return found
+
+    def _of_groups(self, written: Source) -> dict[str, Source]:
+        """Return words for groups that are not all event groups ('Sprint A', 'Talent') as squads, kept as written;
+        those that name an event group stand in both columns.
+        """
+        if written.cells.is_canonical or not written.cells.origin:
+            return {}
+        texts = self.rows[written.cells.origin].drop_nulls().unique().to_list()
+        known = {text: group_of(text) for text in texts if not is_missing(text)}
+        if all(word is not None for word in known.values()):
+            return {}
+        group = written.expr.replace_strict(known, default=None, return_dtype=pl.String) if known else pl.lit(None)
+        cells = Cells(written.cells.header, "")
+        return {"event_group": Source(group, cells), "squad": Source(written.expr, cells)}
 
     def _where_it_hurts(self, place: Source, side: Source | None) -> Source:
         """Return where it hurts with the side beside it; after words of another language the record's own.

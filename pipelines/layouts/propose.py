@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import polars as pl
 
-from pipelines.cells.dates import month_of
+from pipelines.cells.months import month_of
 from pipelines.cells.spoken import group_inside, group_of, kind_of
 from pipelines.cells.weekdays import is_weekday
 from pipelines.layouts import scales
@@ -28,6 +28,8 @@ from schemas.spelling import fold
 
 OTHER = "other_measure"
 SEVERAL_DISTANCES_M = 45.0  # distances up to here are gates of a run and no events; common practice, no source
+NO_FACT = Fact("", "")
+OF_A_START = ("gun", "first_movement", "hand_release")  # no flying run has its clock started so
 PERSON_OR_DAY = {"athlete_id", "display_name", "first_name", "last_name", "date"}
 HALF = 0.5
 FEWEST_ASKED = 2  # rows of a sheet that is not understood, for its columns to be asked about; own choice
@@ -247,6 +249,8 @@ def facts_of(table: TextTable, answers: LayoutOptions) -> dict[str, Fact]:
         facts["group"] = Fact(group or table.sheet, "title" if group else "sheet name")
     if "athlete_id" not in facts and _is_person(table.sheet):
         facts["athlete_id"] = Fact(table.sheet, "sheet name")
+    if facts.get("start_kind", NO_FACT).text == "rolling" and facts.get("clock_start", NO_FACT).text in OF_A_START:
+        del facts["clock_start"]  # said of the runs from the start beside them
     place = f"{table.source} › {table.sheet}" if table.sheet else table.source
     if place in answers.days:
         facts["date"] = Fact(answers.days[place], "answer")

@@ -4,13 +4,14 @@ import datetime as dt
 import re
 from collections.abc import Iterable
 
-from pipelines.cells.dates import ORDERS, Order, find_order, is_day, is_open, month_of, read_date, weekday_of
+from pipelines.cells.dates import ORDERS, Order, find_order, is_day, is_open, read_date, weekday_of
+from pipelines.cells.months import month_of
 from pipelines.cells.phrases import VOCABULARY, word_said
 from schemas.reading import Fact
 from schemas.spelling import fold
 
-MONTH = r"[^\W\d_]{3,10}\.?"
-WEEKDAY = r"(?:[^\W\d_]{2,10}\.?,?\s+)?"
+MONTH = r"[^\W\d_]{3,12}\.?"
+WEEKDAY = r"(?:[^\W\d_]{2,13}\.?,?\s+)?"
 DAYS = tuple(
     re.compile(one, re.I)
     for one in (
@@ -20,10 +21,13 @@ DAYS = tuple(
         rf"(?<![^\W\d_]){MONTH}\s+\d{{1,2}}(?:st|nd|rd|th)?,?\s+20\d\d(?!\d)",
         r"(?<!\d)(?:19|20)\d\d(?:0[1-9]|1[0-2])(?:0[1-9]|[12]\d|3[01])(?!\d)",
         rf"{WEEKDAY}(?<!\d)\d{{1,2}}(?:\.|st|nd|rd|th|er|º)?\s+(?:de\s+|of\s+)?{MONTH}(?![^\W\d_])",
+        r"(?<![^\W\d_])[^\W\d_]{2,10}\.?,?\s+\d{1,2}/\d{1,2}(?![\d/.,]|\s*m\b)",
         rf"(?<![^\W\d_]){MONTH}\s+\d{{1,2}}(?:st|nd|rd|th)?(?!\d|[.,/:]\d|\s*(?:m|x|sec|s|min)\b)",
         r"(?<![\d.,])\d{1,2}\.\s?\d{1,2}\.(?!\d)",
     )
 )
+THREE, GATE_LIST = re.compile(r"\s*\d{1,3}(?:\s*[/-]\s*\d{1,3}){2}\s*"), re.compile(r"\d+")
+FIVE = 5  # metres, of which distances of gates are so many
 YEAR = re.compile(r"(?<!\d)(20\d\d)(?!\d)")
 WEEK = re.compile(
     r"(?<![^\W\d_])(?:weeks?|wk|kw|woche|semaine|sem|semana|vecka|settimana)\.?\s*(?:no\.?|nr\.?|n°)?\s*(\d{1,2})(?!\d)",
@@ -37,7 +41,7 @@ YEARS = re.compile(r"(?<!\d)20\d\d\s*[-/–]\s*(?:20)?\d\d(?!\d)")
 OFFSET = re.compile(
     r"(\d+(?:[.,]\d+)?)\s*(m|cm)\.?\s*(?:behind|hinter|back\b|derri[eè]re|en arri[eè]re"
     r"|detr[aá]s|por detr[aá]s|bakom|dietro"
-    r"|before the first|vor der|in front of the first gate|achter)",
+    r"|before the first|erachter|achter|vor der|in front of the first gate|achter)",
     re.I,
 )
 FIRST_GATE_AT = re.compile(r"first gate (?:is |stands )?(?:at )?(\d+[.,]\d+)\s*m\b", re.I)
@@ -54,6 +58,12 @@ RUN_IN = re.compile(
     r"\s*\d{1,3}\s*(?:m|yd)\b",
     re.I,
 )  # fmt: skip
+# 'vliegend 20', 'fly 30', '20 flying': the distance of a flying run, which needs no unit
+FLOWN = re.compile(
+    rf"{FLYING.pattern}[\s-]*(\d{{2,3}})(?![\d.,x×%]|\s*(?:m|x|yd)\b)|(?<![\d.,x×])(\d{{2,3}})[\s-]*{FLYING.pattern}",
+    re.I,
+)
+HAND_ALONE = re.compile(r"[(,]\s*hand\s*(?:[),]|$)", re.I)  # '120 m standing (hand)'
 RATE = re.compile(
     r"(?<!\d)(\d{2,4})\s*(?:fps|hz|frames?/s|frames? (?:a|per) second|bilder/s|bilder pro|bilder je|b/s|images/s|i/s|"
     r"im[aá]genes/s|fotogramas|cuadros|rutor/s)",
@@ -107,7 +117,10 @@ def find_day(text: str) -> str | None:
 
 
 def _day_of(part: str) -> str | None:
-    """Return a part of a text as the day it is, without a word before it that is no weekday."""
+    """Return a part of a text as the day it is, without a word before it that is no weekday; gates are none."""
+    steps = [int(one) for one in GATE_LIST.findall(part)] if THREE.fullmatch(part) else []
+    if steps and steps == sorted(set(steps)) and all(one % FIVE == 0 for one in steps):
+        return None  # 10/20/30
     weekday, rest = weekday_of(part.strip(" ,"))
     words = part.strip(" ,").split(maxsplit=1)
     if weekday is None and len(words) > 1 and words[0][0].isalpha() and month_of(words[0]) is None:
@@ -188,6 +201,8 @@ def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:
         word = word_said(of_all, words)
         if word is not None and not (is_file and column == "indoor"):
             found[column] = Fact(word, place)
+    if "timing_kind" not in found and HAND_ALONE.search(text):
+        found["timing_kind"] = Fact("hand", place)
     if "start_kind" not in found and FLYING.search(text):
         found["start_kind"] = Fact("rolling", place)
     offset = OFFSET.search(text)
@@ -210,7 +225,7 @@ def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:
 def distances_in(text: str) -> list[str]:
     """Return the distances a title names as headings of gates: '10/20/30 m' gives '10 m', '20 m', '30 m'."""
     without = RUN_IN.sub(" ", OFFSET.sub(" ", FIRST_GATE_AT.sub(" ", text)))
-    found: list[str] = []
+    found: list[str] = [f"{match[1] or match[2]} m" for match in FLOWN.finditer(without)]
     for match in DISTANCES.finditer(without):
         unit = "yd" if match[2].lower().startswith("y") else "m"
         found += [f"{one.strip()} {unit}" for one in re.split(r"[/+&,]|[a-z]+", match[1], flags=re.I)]

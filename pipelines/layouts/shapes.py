@@ -72,6 +72,8 @@ def shape_of(  # noqa: PLR0911 - one for each shape
     long = match_long(used if gates is not None else rest, table.source, table.sheet, given=given, kept=kept)
     if isinstance(long, Match) and is_of_empty_sessions(long, table, seen):
         return None
+    if isinstance(long, Match) and long.main == "athlete" and any(one.run_no is not None for one in spoken):
+        return None  # runs over a distance that nothing says are no roster
     if isinstance(long, Match) and not (gates is not None and long.main in ("athlete", "body_measure", "checkin")):
         return SheetShape("long", long, phrased=phrased)
     return None

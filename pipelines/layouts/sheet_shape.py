@@ -49,6 +49,7 @@ def as_block(  # noqa: PLR0912 - one for each role of a column
     match = sheet.match
     use(match.first_name, match.main, "athlete_id", "first_name")
     use(match.last_name, match.main, "athlete_id", "last_name")
+    use(match.name_particle, match.main, "athlete_id", "name_particle")
     for number, columns in sheet.numbered.items():
         for column, heading in columns.items():
             use(dataclasses.replace(heading, number=number), sheet.numbered_table or "step", column, "number")
@@ -118,6 +119,8 @@ def from_block(block: Block) -> SheetShape:  # noqa: PLR0912 - one for each role
             match.first_name = heading
         elif use.role == "last_name":
             match.last_name = heading
+        elif use.role == "name_particle":
+            match.name_particle = heading
         elif use.role == "gate":
             sheet.gates.append(heading)
         elif use.role == "run":

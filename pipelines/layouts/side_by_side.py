@@ -56,8 +56,12 @@ def match_runs(headings: list[Heading], *, given: frozenset[str]) -> Runs | None
         names = {name for heading in others for name in heading.names}
         if (distance is None and "distance_m" not in given) or gates or names & {"exercise", "test"}:
             return None
-        match = assign("rep", RUN_TABLES, others, given=given)
-        return Runs(match, {heading.run_no or 0: [heading] for heading in numbered}, distance)
+        counted = {heading.run_no or 0: [heading] for heading in numbered}
+        apart, unclear = _once_a_run([one for one in others if one is not distance], counted)
+        taken = [*unclear, *(one for some in apart.values() for one in some.values())]
+        match = assign("rep", RUN_TABLES, [one for one in others if one not in taken], given=given)
+        match.ignored += unclear
+        return Runs(match, counted, distance, beside=apart)
     else:
         runs = _once_more(gates)
     if len(runs) < 2 and not numbered:

@@ -6,9 +6,11 @@ from collections.abc import Sequence
 
 import polars as pl
 
+from pipelines.cells.dates import is_day
 from pipelines.layouts.blocks import PERSON, heads
 from pipelines.layouts.evidence import TIMES, look, looks_like_name
 from pipelines.layouts.groups import by_groups, day_columns, days_down
+from pipelines.layouts.headings import ORDINAL, read_heading, read_test
 from pipelines.layouts.inside import days_of_pairs, flying_apart, steps_with_sides
 from pipelines.layouts.lifts import exercises_down
 from pipelines.layouts.named_tests import tests_across
@@ -17,9 +19,28 @@ from pipelines.layouts.sets import exercises_apart
 from pipelines.layouts.titled import texts_of, value_heading
 from pipelines.layouts.weeks import groups_down, weekdays_as_days, weeks_apart, without_week
 from schemas.intake import TextTable
+from schemas.reading import Fact
 from schemas.spelling import fold
 
 NOTES = "notes"  # lines of a text: one without a name or a day is nobody's
+LONG = 20_000
+DITTO = [
+    '"',
+    "''",
+    "\u2033",
+    "\u201d",
+    "\u201c",
+    "\u201e",
+    ",,",
+    "\u3003",
+    "idem",
+    "id.",
+    "dito",
+    "ditto",
+    "do.",
+    '-"-',
+]
+MOST_ARE, TWICE = 0.7, 2.0  # of two columns of one test; own choice
 FEWEST_TURNED = 2
 FULL_ENOUGH = 0.9  # of the rows without a day or an athlete that must have values of their own; own choice
 ONCE_A_PERSON = {"birth_date", "sex", "event_group", "squad", "joined_on"}  # one row a person where a sheet says it
@@ -39,7 +60,7 @@ PLAN_WORDS = {
 
 def turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     """Return a table with its rows as rows: one for each group of columns, or itself."""
-    table = tests_across(flying_apart(steps_with_sides(table)))
+    table = tests_across(flying_apart(steps_with_sides(without_dittos(_trials_named(table)))))
     made = [one for week in weeks_apart(filled_down(_lists_apart(table))) for one in _turned(week, known)]
     return [without_week(one) for one in made]
 
@@ -50,6 +71,46 @@ def _turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     if groups:
         return groups
     return [exercises_down(table) or _days_down(table) or _people_down(table, known) or table]
+
+
+def without_dittos(table: TextTable) -> TextTable:
+    """Return a table in which a ditto mark below a name or a day is that name or day."""
+    if table.rows.height > LONG:
+        return table
+    columns = []
+    for place, one in enumerate(heads(table.header)):
+        name = f"c{place}"
+        is_first = place == 0 and not table.header[place]
+        if name not in table.rows.columns or not (is_first or (one is not None and set(one.names) & {*PERSON, "date"})):
+            continue
+        cells = table.rows[name]
+        marks = cells.str.strip_chars().str.to_lowercase().is_in(DITTO).fill_null(value=False)
+        if marks.any() and not marks[0]:
+            columns.append(pl.Series(name, [None if mark else cell for mark, cell in zip(marks, cells, strict=True)],
+                                     dtype=pl.String).fill_null(strategy="forward").zip_with(marks, cells))  # fmt: skip
+    return dataclasses.replace(table, rows=table.rows.with_columns(columns)) if columns else table
+
+
+def _trials_named(table: TextTable) -> TextTable:
+    """Return a table in which a column of numbers without a heading, beside one of a test, has that test's: a heading
+    merged over both. So has one beside a heading that nobody knows, where its numbers are alike.
+    """
+    header = list(table.header)
+    for place in range(1, len(header)):
+        left, name = header[place - 1], f"c{place}"
+        if header[place] or not left or not {name, f"c{place - 1}"} <= set(table.rows.columns):
+            continue
+        said = read_heading(place, left)
+        is_open = not (said.names or said.gate_m or said.run_no or said.number) and bool(re.search(r"[(\[]", left))
+        one, other = look(table.rows[f"c{place - 1}"]), look(table.rows[name])
+        alike = one.numbers >= MOST_ARE and other.numbers >= MOST_ARE and _near(one.most, other.most)
+        if (read_test(place, left) is not None or is_open) and alike and _near(one.least, other.least):
+            header[place] = left
+    return table if header == list(table.header) else dataclasses.replace(table, header=header)
+
+
+def _near(one: float, other: float) -> bool:
+    return min(one, other) > 0 and max(one, other) <= TWICE * min(one, other)
 
 
 def filled_down(table: TextTable) -> TextTable:
@@ -164,11 +225,30 @@ def _people_down(table: TextTable, known: frozenset[str]) -> TextTable | None:
         if (is_known or is_unheard) and look(table.rows[f"c{place}"]).is_numeric:
             people.append(place)
     others = [place for place in range(len(table.header)) if place not in people and table.header[place]]
+    corner = _day_in_corner(table, others, people)
+    if corner is not None:
+        return _down(corner, [0], people, "Name", "athletes")
     has_day = any(said[place] is not None and "date" in said[place].names for place in others)  # type: ignore[union-attr]
     sure = sum(1 for place in people if fold(table.header[place]) in known or len(table.header[place].split()) >= 2)
     if len(people) < FEWEST_TURNED or not has_day or sure < FEWEST_TURNED or len(others) > 3:
         return None
     return _down(table, others, people, "Name", "athletes")
+
+
+def _day_in_corner(table: TextTable, others: Sequence[int], people: Sequence[int]) -> TextTable | None:
+    """Return a table of people beside a day, whose rows are counted ('1e', '2e'), as one of runs on that day."""
+    filled = [place for place in others if not look(table.rows[f"c{place}"]).is_empty]
+    if filled != [0] or len(people) < FEWEST_TURNED or not is_day(table.header[0]):
+        return None
+    counted = [ORDINAL.fullmatch(cell.strip()) or cell.strip().isdigit() for cell in table.rows["c0"].drop_nulls()]
+    if not counted or not all(counted):
+        return None
+    above = table.facts.get("date")  # a further block of the same people says its own day
+    day = above if above is not None and above.place == "line above" else Fact(table.header[0], "header")
+    facts = {**table.facts, "date": day}
+    number = table.rows["c0"].str.extract(r"(\d+)", 1)
+    rows = table.rows.with_columns(number.alias("c0"))
+    return dataclasses.replace(table, header=["Run", *table.header[1:]], rows=rows, facts=facts)
 
 
 def _down(table: TextTable, others: Sequence[int], turned_: Sequence[int], heading: str, what: str) -> TextTable:

@@ -23,6 +23,7 @@ LAST = dt.date(2100, 1, 1)
 WEEK = "week_of"  # among facts, until the days are known: the week all rows of a table are of
 MOST_WEEKS = 16  # of one plan; own choice
 FEWEST = 2
+HALF = 0.5
 UNCLEAR = "unclear"  # in place of a fact: why the table cannot be read
 WEEK_HEADS = {"w c", "wc", "week", "week of", "week commencing", "week beginning", "w b", "wk", "woche", "woche ab",
               "woche vom", "semaine", "semaine du", "semana", "semana del", "week van", "week vanaf", "vecka",
@@ -131,7 +132,7 @@ def weekdays_as_days(table: TextTable) -> TextTable:
     if table.rows.height > LONG:
         return table
     for place, text in enumerate(table.header):
-        days = _weekdays(table, place) if text else None
+        days = _weekdays(table, place) if text or place == 0 else None
         said = table.rows[f"c{place}"].drop_nulls().unique(maintain_order=True).to_list() if days is None and text and (
             f"c{place}" in table.rows.columns) else []  # fmt: skip
         if days is None and len(said) >= FEWEST and all(is_weekday(one) for one in said):
@@ -146,7 +147,8 @@ def weekdays_as_days(table: TextTable) -> TextTable:
             return _unclear(table, list(days), "and neither a title nor a name says of which week they are.")
         rows = table.rows.with_columns(pl.col(f"c{place}").replace(meant))
         facts = {key: one for key, one in table.facts.items() if key != "date"}
-        return dataclasses.replace(table, rows=rows, facts=facts)
+        header = [*table.header[:place], text or "Date", *table.header[place + 1 :]]
+        return dataclasses.replace(table, header=header, rows=rows, facts=facts)
     return table
 
 
@@ -250,11 +252,14 @@ def without_week(table: TextTable) -> TextTable:
 
 def groups_down(table: TextTable) -> TextTable:
     """Return a plan with groups as columns below its days with a row for each day and group: 'Day | Sprints | 400'."""
-    places = [
-        place for place, text in enumerate(table.header)
-        if text and f"c{place}" in table.rows.columns and group_of(text) is not None
-        and not look(table.rows[f"c{place}"]).is_numeric
-    ]  # fmt: skip
+    seen = {n: look(table.rows[f"c{n}"]) for n in range(len(table.header)) if f"c{n}" in table.rows.columns}
+    wordy = [
+        n for n, text in enumerate(table.header) if text and n in seen and seen[n].filled and seen[n].numbers < HALF
+    ]
+    places = [place for place in wordy if group_of(table.header[place]) is not None]
+    more = [place for place in wordy if place in places or not read_heading(place, table.header[place]).names]
+    if places and len(more) == sum(1 for text in table.header if text) - 1:  # all beside the day: groups of their own
+        places = more
     others = [place for place, text in enumerate(table.header) if text and place not in places]
     dated = [place for place in others if "date" in read_heading(place, table.header[place]).names]
     if len(places) < FEWEST or not (dated or "date" in table.facts) or len(others) > 3:

@@ -6,6 +6,8 @@ last version that changed it. Both are reached two ways that agree: step by step
 from the versions alone (``recompute``), which is what undo and redo use.
 """
 
+from collections.abc import Iterable
+
 import duckdb
 import polars as pl
 
@@ -34,18 +36,30 @@ def _on_key(shape: Shape, left: str, right: str) -> str:
     return " and ".join(f"{left}.{quoted(k)} = {right}.{quoted(k)}" for k in shape.key)
 
 
-def create_tables(con: duckdb.DuckDBPyConnection, shape: Shape) -> None:
-    """Make the two tables of a record table, and add columns that a newer model has."""
-    columns = {name: sql_type(kind) for name, kind in shape.types.items()}
-    current = columns | {name: sql_type(kind) for name, kind in PROVENANCE.items()}
-    version = columns | {"load_no": "BIGINT", "source_sheet": "VARCHAR", "source_line": "BIGINT"}
-    for table, wanted in ((shape.name, current), (f"version_{shape.name}", version)):
-        spelled = ", ".join(f"{quoted(n)} {k}" for n, k in wanted.items())
-        con.execute(f"create table if not exists {quoted(table)} ({spelled})")
-        have = {row[0] for row in con.execute("select name from pragma_table_info(?)", [table]).fetchall()}
-        for name, kind in wanted.items():
-            if name not in have:
-                con.execute(f"alter table {quoted(table)} add column {quoted(name)} {kind}")
+def create_tables(con: duckdb.DuckDBPyConnection, shapes: Iterable[Shape]) -> None:
+    """Make the two tables of each record table, and add columns that a newer model has."""
+    have: dict[str, set[str]] = {}
+    for table, name in con.execute(
+        "select table_name, column_name from duckdb_columns() where not internal"
+    ).fetchall():
+        have.setdefault(table, set()).add(name)
+    made = []
+    for shape in shapes:
+        columns = {name: sql_type(kind) for name, kind in shape.types.items()}
+        current = columns | {name: sql_type(kind) for name, kind in PROVENANCE.items()}
+        version = columns | {"load_no": "BIGINT", "source_sheet": "VARCHAR", "source_line": "BIGINT"}
+        for table, wanted in ((shape.name, current), (f"version_{shape.name}", version)):
+            if table not in have:
+                spelled = ", ".join(f"{quoted(n)} {k}" for n, k in wanted.items())
+                made.append(f"create table {quoted(table)} ({spelled})")
+                continue
+            made += [
+                f"alter table {quoted(table)} add column {quoted(name)} {kind}"
+                for name, kind in wanted.items()
+                if name not in have[table]
+            ]
+    if made:
+        con.execute("; ".join(made))
 
 
 def forget_what_was_said(con: duckdb.DuckDBPyConnection, shape: Shape, loads: list[int]) -> None:

@@ -110,8 +110,8 @@ def refuse_foreign(con: duckdb.DuckDBPyConnection, path: Path) -> None:
     Raises:
         ThirdstepError: It is one.
     """
-    held = con.execute("select count(*) from information_schema.tables").fetchall()[0][0]
-    if held:
+    tables = con.execute("select count(*) from duckdb_tables()").fetchall()[0][0]
+    if tables or con.execute("select count(*) from duckdb_views() where not internal").fetchall()[0][0]:
         raise ThirdstepError(
             f"'{path}' is a database of something else. Nothing was changed. Give another folder with --home DIR."
         )

@@ -114,7 +114,7 @@ def in_memory() -> Connection:
 
 
 def _bring_up_to_date(con: Connection, path: Path) -> None:
-    has_info = _one(con, "select count(*) from information_schema.tables where table_name = 'info'")
+    has_info = _one(con, "select count(*) from duckdb_tables() where table_name = 'info'")  # the standard's view: 6 ms
     found = dict(con.execute("select name, value from info").fetchall()) if has_info else {}
     is_ours = found.get("schema_version") == str(SCHEMA_VERSION) and found.get("shapes") == _SHAPES_TOLD
     if is_ours and found.get(CODE) == record_code():
@@ -132,8 +132,7 @@ def _bring_up_to_date(con: Connection, path: Path) -> None:
         con.execute(
             "insert into info values ('shapes', ?), (?, ?), (?, ?)", [_SHAPES_TOLD, CODE, record_code(), KEYS, keys]
         )
-        for shape in SHAPES.values():
-            history.create_tables(con, shape)
+        history.create_tables(con, SHAPES.values())
 
 
 @contextmanager

@@ -11,9 +11,9 @@ class HamstringFlag(DerivedTable):
     """Four families of evidence and one of opinion, each day. A flag is a reason to talk, never a prediction.
 
     History: earlier hamstring injury, the first weeks after a return marked. Capacity: own eccentric force fallen or
-    the sides moved apart beyond noise, weeks without isolated eccentric work. Exposure: fast metres above plan and own
-    growth, or a long gap and then a maximal session. State: tightness of one side that lasts, pain at the hamstring.
-    Start pattern: reaching ahead or pushing too long; a coaching opinion that never
+    the sides moved apart beyond noise, weeks without isolated eccentric work. Exposure: metres at 90 % and more above
+    plan and own growth, or a long gap and then a maximal session. State: tightness of one side that lasts, pain
+    at the hamstring. Start pattern: reaching ahead or pushing too long; a coaching opinion that never
     counts into the level. Level = how many of the four speak; 'cannot say' when none speaks and at least two of
     capacity, exposure and state lack their data. An overdue or absent test is missing data, so it cannot speak: it
     says so. Cut-offs published for other sports never flag.

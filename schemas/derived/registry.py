@@ -22,6 +22,7 @@ from schemas.derived.marks import RaceMark
 from schemas.derived.never_entered import NeverEntered
 from schemas.derived.noise import StartNoise
 from schemas.derived.plan_caution import PlanCaution, StandingDecision
+from schemas.derived.plan_change import PlanChange
 from schemas.derived.planning import PlanDone
 from schemas.derived.progress import StartProgress, StartTrend
 from schemas.derived.readiness import CheckinAnswer, ReadinessDay, ReadinessNoise, ReadinessReason
@@ -93,6 +94,7 @@ DERIVED: dict[str, type[Table]] = {
     "advised_work": AdvisedWork,
     "standing_decision": StandingDecision,
     "plan_caution": PlanCaution,
+    "plan_change": PlanChange,
     "never_entered": NeverEntered,
     "week_sheet": WeekSheet,
     "squad_week": SquadWeek,

@@ -25,7 +25,7 @@ def test_what_is_kept_is_made_once_and_the_least_lately_asked_goes_first():
 
     for word in ("four", "five", "four", "six", "four", "five"):
         assert ask(word) == word
-    # by hand: 'six' (3) is one too many beside 'four' and 'five' (8): 'five' goes, and is made again in the place of 'six'
+    # by hand: 'six' (3) is one too many beside 'four' and 'five' (8): 'five' goes, and later comes in its place
     assert made == ["four", "five", "six", "five"]
     assert (len(kept), kept.bytes) == (2, 8)
 

@@ -19,6 +19,27 @@ def marked(lines: int, athlete_id: str = "ann") -> list[dict]:
     ]  # fmt: skip
 
 
+def opened_with(marks: list[dict], earlier: int = 0) -> SimpleNamespace:
+    """Return what the sheet reads through: the marks, and the runs of the week, but for those of the last lines."""
+    ran = [row for row in marks if row["source_line"] < max(m["source_line"] for m in marks) + 1 - earlier]
+
+    def rows(table: str, where: dict, **_: object) -> list[dict]:
+        if table == "split":
+            assert where["session_date"] == (">=", MONDAY)
+        return {"marked": marks, "split": ran}[table]
+
+    return SimpleNamespace(rows=rows)
+
+
+def test_those_of_earlier_weeks_are_counted_apart_with_where_they_stand():
+    told = odd_times(opened_with(marked(9), earlier=7), WEEK)
+    assert [said.split(":")[0] for said in told[:2]] == ["Ann", "Ann"]
+    assert told[2:] == ["Seven runs of earlier weeks with a time far from the usual: under Data, Set aside"]
+    assert odd_times(opened_with(marked(1), earlier=1), WEEK) == [
+        "One run of earlier weeks with a time far from the usual: under Data, Set aside"
+    ]
+
+
 @pytest.mark.parametrize(
     ("lines", "last"),
     [
@@ -27,18 +48,18 @@ def marked(lines: int, athlete_id: str = "ann") -> list[dict]:
     ],
 )
 def test_what_is_not_listed_is_counted(lines: int, last: str):
-    opened = SimpleNamespace(rows=lambda *_, **__: marked(lines))
+    opened = opened_with(marked(lines))
     told = odd_times(opened, WEEK)
     assert (len(told), told[-1]) == (4, last)
 
 
 def test_as_many_as_fit_are_listed_without_a_count_and_two_times_of_a_line_are_one_run():
-    opened = SimpleNamespace(rows=lambda *_, **__: [*marked(3), *marked(3)])
+    opened = opened_with([*marked(3), *marked(3)])
     told = odd_times(opened, WEEK)
     assert len(told) == 3
     assert not any("more run" in said for said in told)
 
 
 def test_nobody_of_another_group_is_counted():
-    opened = SimpleNamespace(rows=lambda *_, **__: [*marked(2), *marked(9, "bob")])
+    opened = opened_with([*marked(2), *marked(9, "bob")])
     assert len(odd_times(opened, WEEK)) == 2

@@ -10,6 +10,7 @@ import pytest
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board
 from dashboard.reads import Opened
+from dashboard.screens.plan import by_day as day
 from dashboard.screens.plan import grid as planning
 from dashboard.screens.plan import off_days, templates, wall, words
 from dashboard.sheets import plan
@@ -182,3 +183,36 @@ def test_the_printed_plan_is_a_pdf(board: Board):
     printed = plan.plan_sheet(Opened(HEAD, board), MONDAY, "short_sprints", None, calls=True)
     assert printed
     assert printed.startswith(b"%PDF")
+
+
+SLOT = (MONDAY, 1)
+BOTH_RUN = {
+    "a": {SLOT: {"kind": "acceleration", "planned_min": 90.0, "note": "4 x 30 m"}},
+    "b": {SLOT: {"kind": "acceleration", "planned_min": 75.0, "note": "4 x 30 m"}},
+}
+
+
+def test_a_session_on_a_phone_shows_what_all_have_alike_and_changes_only_what_was_typed():
+    shown = day.alike(BOTH_RUN, ["a", "b"], SLOT)
+    assert shown == {"kind": "acceleration", "note": "4 x 30 m"}  # the minutes differ
+    typed = {**shown, "planned_min": None, "fast_metres": 40.0, "planned_effort_0_10": None}
+    rows = day.rows_typed(BOTH_RUN, BOTH_RUN, ["a", "b"], SLOT, shown, typed)
+    assert [(row["athlete_id"], row["fast_metres"], row["planned_min"]) for row in rows] == [
+        ("a", 40, 90),
+        ("b", 40, 75),
+    ]
+    assert day.rows_typed({}, BOTH_RUN, ["a"], SLOT, shown, {**shown})[0]["note"] == "4 x 30 m"  # laid over, not saved
+    assert day.rows_typed(BOTH_RUN, BOTH_RUN, ["a", "b"], SLOT, shown, {**typed, "fast_metres": None}) == []
+
+
+def test_a_session_of_one_athlete_emptied_on_a_phone_is_a_day_off_and_of_a_group_nothing():
+    empty = dict.fromkeys(("kind", "note", "planned_min", "fast_metres", "planned_effort_0_10"))
+    [row] = day.rows_typed(BOTH_RUN, BOTH_RUN, ["a"], SLOT, day.alike(BOTH_RUN, ["a"], SLOT), empty)
+    assert row["planned_min"] == 0
+    assert day.rows_typed(BOTH_RUN, BOTH_RUN, ["a", "b"], SLOT, day.alike(BOTH_RUN, ["a", "b"], SLOT), empty) == []
+
+
+def test_the_week_on_a_phone_is_a_line_a_session():
+    assert day.said_shortly(SLOT, BOTH_RUN["a"][SLOT], []).endswith(": acceleration, 90 min")
+    assert day.said_shortly(SLOT, {}, [1]).endswith(", off")
+    assert day.said_shortly(SLOT, {"planned_min": 0.0}, []).endswith(": off")

@@ -210,6 +210,7 @@ def test_a_backup_made_while_others_write_is_one_moment_and_restores_whole(home,
     while writer.returncode is None or not made:
         made += 1
         flow.backup(home, tmp_path / f"{made}.zip")
+        time.sleep(0.1)  # a backup waits for the writer and the writer for it: one after the other, not one alone
     assert writer.returncode == 0
     fresh = Home(tmp_path / "fresh")
     flow.restore(fresh, tmp_path / f"{(made + 1) // 2}.zip")

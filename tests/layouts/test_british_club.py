@@ -178,11 +178,13 @@ def test_a_group_with_its_distances_is_that_group_unless_they_say_another(text, 
     assert group_of(text) == group
 
 
-def test_a_roster_s_groups_with_distances_are_stored_and_others_are_told():
+def test_a_roster_s_groups_with_distances_are_stored_and_others_are_kept_as_squads():
     text = "Name,DOB,Group\nAna Berg,13/04/2004,Short sprints (100/200)\nBea Lund,15/07/2003,Throws\n"
     checked = take_in(text, "squad.csv", Known(PEOPLE.head(0), AS_OF))
-    assert rows(checked, "athlete", "athlete_id", "event_group") == [("ana-berg", "short_sprints"), ("bea-lund", None)]
-    assert "'Throws' is not a word this column knows" in reasons(checked, 3)
+    assert rows(checked, "athlete", "athlete_id", "event_group", "squad") == [
+        ("ana-berg", "short_sprints", "Short sprints (100/200)"), ("bea-lund", None, "Throws"),
+    ]  # fmt: skip
+    assert not checked.set_aside.height
 
 
 @pytest.mark.parametrize(

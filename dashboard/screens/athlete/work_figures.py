@@ -8,6 +8,7 @@ from dashboard.charts import work as charts
 from dashboard.parts import page
 from dashboard.parts.calls import Row
 from dashboard.parts.figure import chart, explain, finding, scheme, table
+from dashboard.parts.lines import is_above
 from dashboard.parts.marks import empty, prose
 from dashboard.reads import Opened
 from schemas.html import html, join_html
@@ -36,7 +37,7 @@ def load(opened: Opened, athlete_id: str, own: bool = False) -> None:
         _nothing(wording.LOAD_TITLE, wording.NO_LOAD)
         return
     last = rows[-1]
-    over = last["load_au"] is not None and last["own_high_au"] is not None and last["load_au"] > last["own_high_au"]
+    over = is_above(last)
     drawn = [
         {
             "no": number,

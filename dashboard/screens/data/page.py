@@ -106,7 +106,8 @@ def machine(viewer: Viewer, board: Board | None) -> None:
     state = machine_now()
     if state.has_little_room:
         page.show(html('<p class="said wrong" role="alert">{}</p>', words.LITTLE_ROOM))
-    page.show(html('<p class="soft">{}</p>', words.machine(built_at, dt.datetime.now(), state)))
+    with st.expander(words.FOR_THE_MACHINE):
+        page.show(html('<p class="soft">{}</p>', words.machine(built_at, dt.datetime.now(), state)))
 
 
 def draw() -> None:

@@ -157,6 +157,9 @@ ANSWER_COLUMNS = (
 FORGET, FORGOTTEN = "Forget this answer", "Forgotten; it will be asked again."
 
 
+FOR_THE_MACHINE = "For whoever runs this machine"
+
+
 def machine(built_at: dt.datetime | None, now: dt.datetime, state: Any) -> str:
     """Say how old the board is, what room the disk has and what the dashboard holds in memory."""
     parts = []

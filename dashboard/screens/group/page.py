@@ -13,6 +13,7 @@ from dashboard.parts.figure import explain
 from dashboard.parts.group_style import use_group_style
 from dashboard.parts.in_parts import FIGURES, PART, part_links, part_of
 from dashboard.parts.marks import caution, empty, lede, prose
+from dashboard.parts.phone_parts import phone_parts
 from dashboard.parts.return_ladder import return_ladders
 from dashboard.parts.week_sheet import link
 from dashboard.reads import Opened, parsed_day, query_value
@@ -23,7 +24,7 @@ from dashboard.screens.group.tables import completeness_table, group_load_table,
 from schemas.html import html, join_html
 
 Row = dict[str, Any]
-CHOICES = ("group", "weeks", PART)
+CHOICES = ("group", "weeks", "show", PART)
 WEEKS_OFFERED = (4, 8, 12)
 LOAD_WEEKS, GROUP_WEEKS, TREND_WEEKS = 12, 8, 26
 SERIES = ("start_kind", "clock_start", "timing_kind", "measured_by")
@@ -273,7 +274,7 @@ def draw() -> None:
     group = query_value("group", set(groups)) or groups[0]
     asked = query_value("weeks", {str(n) for n in WEEKS_OFFERED})
     weeks = int(asked) if asked else WEEKS_OFFERED[1]
-    chosen = {"group": group, "weeks": asked}
+    chosen = {"group": group, "weeks": asked, "show": query_value("show", set(words.PARTS))}
     members = by_last_name([p for p in people if (p["event_group"] or "other") == group])
     names = {p["athlete_id"]: p["display_name"] for p in members}
     info = opened.board.info(opened.viewer)
@@ -315,13 +316,18 @@ def draw() -> None:
     if as_of is None:
         page.show(empty(wording.NO_BOARD) + caution())
         return
-    trends(opened, shown, progress, as_of)
-    spread(opened, group, usual_series(progress))
-    load(opened, group, shown, as_of)
-    tests(opened, shown)
-    days(opened, shown, weeks, as_of, {**chosen, PART: str(part) if part > 1 else None})
-    completeness(opened, shown)
-    return_ladders(opened, list(shown))
+    phone_parts(words.PARTS, prefix="of_group", place="show")
+    with st.container(key="of_group_starts"):
+        trends(opened, shown, progress, as_of)
+        spread(opened, group, usual_series(progress))
+    with st.container(key="of_group_load"):
+        load(opened, group, shown, as_of)
+    with st.container(key="of_group_rest"):
+        tests(opened, shown)
+        completeness(opened, shown)
+        return_ladders(opened, list(shown))
+    with st.container(key="of_group_days"):
+        days(opened, shown, weeks, as_of, {**chosen, PART: str(part) if part > 1 else None})
     page.show(caution())
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from math import ceil, floor
 from typing import Any
 
+from dashboard.parts.lines import is_above
 from dashboard.screens.group import words
 from schemas.html import html, join_html
 
@@ -133,7 +134,7 @@ def week_bars(rows: Sequence[Row], name: str) -> str:
     for number, row in enumerate(rows):
         left, value = number * BAR + 2, row["load_au"]
         shown = value if value is not None else row["load_known_au"] or most * 0.12
-        over = value is not None and row["own_high_au"] is not None and value > row["own_high_au"]
+        over = number == len(rows) - 1 and is_above(row)  # as on the week's sheet: the last week alone
         kind = "gap" if value is None else "bar over" if over else "bar"
         bars.append(
             html('<rect class="{}" x="{:.1f}" y="{:.1f}" width="{:.0f}" ', kind, left, y(shown), BAR - 4)

@@ -20,8 +20,8 @@ SPREAD_NONE = "No timed starts yet, so nothing can be said about the spread."
 SEXES = {"f": "women", "m": "men", "x": "others", "not_stated": "sex not stated"}
 LOAD_TITLE = "Load by week, each against own range"
 LOAD_CAPTION = (
-    "Effort x minutes; twelve weeks. Shaded: own range now; ▲ above own range of that week; dotted and open: week not "
-    "known whole. Loads of different people are not compared."
+    "Effort x minutes; twelve weeks. Shaded: own range of the weeks before the last; orange with ▲: the last week lies "
+    "above it, as on This week; dotted and open: week not known whole. Loads of different people are not compared."
 )
 LOAD_WEEKS = "The group by week: how many athletes lay where in their own range"
 GROUP_LOAD_COLUMNS = (
@@ -60,6 +60,8 @@ ITEMS = {
 OF = "of"
 ALL_THERE = "Everything is there."
 ATHLETE = "Athlete"
+# What a phone shows one of at a time.
+PARTS = {"starts": "Starts", "load": "Load", "days": "Fast running", "rest": "Tests and gaps"}
 
 
 def group_lede(name: str, count: int, improving: Sequence[str], slipping: Sequence[str]) -> str:

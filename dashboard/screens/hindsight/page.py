@@ -240,15 +240,16 @@ def draw() -> None:
             with left:
                 what_followed(opened, flag)
             with right:
-                how_sure(opened, flag)
-            beside(opened, rules)
-            left, right = st.columns(2, gap="large")
-            with left:
-                acted(opened, rules)
-            with right:
                 injuries(opened)
-            other_numbers(opened, flag, history)
-    page.show(attention_tables(opened))
+            # So few that nothing can be concluded: what is said of them by figures stands behind a line.
+            is_few = flag["reason"] == "too_few_injuries"
+            with st.expander(words.IN_FIGURES) if is_few else st.container():
+                how_sure(opened, flag)
+                beside(opened, rules)
+                acted(opened, rules)
+                other_numbers(opened, flag, history)
+    with st.expander(words.ATTENTION_BEHIND):
+        page.show(attention_tables(opened))
     items = join_html(html("<li>{}</li>", line) for line in words.NOT_MEANT)
     page.show(html('<div class="finding"><h2>{}</h2><ul>{}</ul></div>', words.MEANING, items))
     rule_editor(opened.viewer, history, opened.rows("readiness_noise"))

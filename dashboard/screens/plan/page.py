@@ -13,11 +13,13 @@ from dashboard.parts.entrance import open_page
 from dashboard.parts.figure import explain
 from dashboard.parts.group_style import use_group_style
 from dashboard.parts.marks import caution, empty, lede, prose
+from dashboard.parts.phone_parts import phone_parts
 from dashboard.parts.season import season_line, season_strip
 from dashboard.parts.week_sheet import link
 from dashboard.reads import Opened, parsed_day, query_value
 from dashboard.screens.plan import grid as planning
 from dashboard.screens.plan import words
+from dashboard.screens.plan.by_day import by_day
 from dashboard.screens.plan.keeping import off_box, phase_box, save, spoken, take_back, template_box
 from dashboard.screens.plan.off_days import off_days, off_for_all
 from dashboard.screens.plan.tables import done_table, effect_table
@@ -27,10 +29,10 @@ from schemas.html import Markup, html, join_html
 from schemas.labels import SESSION_KINDS
 
 Row = dict[str, Any]
-CHOICES = ("group", "athlete", "week", "copy", "two")
+CHOICES = ("group", "athlete", "week", "copy", "two", "show")
 WEEK = dt.timedelta(days=7)
 SATURDAY = 5
-LAST, SAVED = "last", "week."  # what may be laid over a week: the one before, or a saved one by its name
+LAST, DECIDED, SAVED = "last", "decided", "week."  # laid over: the week before, what decisions change, a saved week
 # On paper the week alone: the grid and what it would mean are for the screen.
 ONLY_THE_WALL = html(
     "@media print {{ [data-testid='stVerticalBlock']:has(> * .st-key-wall, > .st-key-wall) > "
@@ -75,7 +77,21 @@ def choose(groups: dict[str, list[Row]], chosen: dict[str, str | None]) -> str:
     )
 
 
-def week_links(monday: dt.date, coming: dt.date, chosen: dict[str, str | None], saved: Collection[str]) -> Markup:
+def changes_of(opened: Opened, athlete_ids: list[str]) -> list[Row]:
+    """Return the sessions as decisions of the running week would have them."""
+    if "plan_change" not in opened.board.tables:
+        return []
+    return opened.rows("plan_change", {"athlete_id": athlete_ids}, order_by=["planned_on", "plan_no"])
+
+
+def week_links(
+    monday: dt.date,
+    coming: dt.date,
+    chosen: dict[str, str | None],
+    saved: Collection[str],
+    *,
+    is_decided: bool = False,
+) -> Markup:
     """Return the links to the weeks around, to what may be laid over the week, and to two sessions a day."""
     before, after = monday - WEEK, monday + WEEK
     parts = [
@@ -88,6 +104,10 @@ def week_links(monday: dt.date, coming: dt.date, chosen: dict[str, str | None], 
         ),
         link(words.TWO_A_DAY, {**chosen, "two": None if chosen["two"] else "1"}, bool(chosen["two"])),
     ]
+    if is_decided or chosen["copy"] == DECIDED:
+        on = chosen["copy"] == DECIDED
+        name = words.LAID_DECIDED if on else words.LAY_DECIDED
+        parts.append(link(name, {**chosen, "copy": None if on else DECIDED}, on))
     over = [
         link(
             words.template_laid(name) if chosen["copy"] == f"{SAVED}{name}" else words.template_title(name),
@@ -137,7 +157,9 @@ def effect(
     minded: dict[str, list[str]] = {}
     for (who, _, _), said_of_it in cautions_of(opened, monday, names, of_calls=True).items():
         minded[who] = list(dict.fromkeys([*minded.get(who, []), *said_of_it]))
-    body = effect_table(found, names, minded) if found else empty(words.NOTHING_TYPED)
+    body = empty(words.NOTHING_TYPED)
+    if found:
+        body = html('{}<p class="soft">{}</p>', effect_table(found, names, minded), words.OWN_RANGE)
     page.show(html('<div class="finding"><h2>{}</h2><p class="soft">{}</p></div>{}', words.EFFECT_TITLE, said, body))
 
 
@@ -186,45 +208,58 @@ def draw() -> None:
         "group": group,
         "athlete": athlete,
         "week": monday.isoformat() if monday != coming else None,
-        "copy": query_value("copy", {LAST, *(f"{SAVED}{name}" for name in saved)}),
+        "copy": query_value("copy", {LAST, DECIDED, *(f"{SAVED}{name}" for name in saved)}),
         "two": query_value("two", {"1"}),
+        "show": query_value("show", set(words.PARTS)),
     }
     names = {p["athlete_id"]: p["display_name"] for p in groups[group] if athlete in (None, p["athlete_id"])}
     ids = list(names)
+    decided = planning.planned_of(changes_of(opened, ids), monday)
     page.show_sheet(
         html("<h1>{}</h1>{}{}{}", words.plan_title(monday), lede(words.PLAN_LEDE), spoken(), choose(groups, chosen))
         + season_line(opened, names, monday)
         + season_strip(opened, ids, monday, {**chosen, "copy": None}, coming)
-        + html("{}", week_links(monday, coming, chosen, saved)),
+        + html("{}", week_links(monday, coming, chosen, saved, is_decided=bool(decided))),
         "plan_head",
         act_on,
     )
     rows = opened.rows("plan", {"athlete_id": ids, "planned_on": (">=", monday - WEEK)})
     now = planning.planned_of(rows, monday)
-    before = laid(rows, saved, chosen["copy"], monday, ids)
+    before = decided if chosen["copy"] == DECIDED else laid(rows, saved, chosen["copy"], monday, ids)
     draft = planning.laid_over(now, before, ids)
     slots = planning.slots_of(monday, draft, two_a_day=bool(chosen["two"]))
     off = off_for_all(off_days(opened, ids, monday))
     minded = cautions_of(opened, monday, ids)
     shown = planning.grid_of(draft, ids, slots, off, day_marks(minded, names))
-    page.show(html('<p class="soft">{}</p>', words.GRID_ONE if athlete else words.GRID_GROUP))
-    count = len(st.session_state.get("plan_kept", []))
-    grid = edited_grid(shown, f"grid_{group}_{athlete}_{monday}_{chosen['copy']}_{chosen['two']}_{count}")
-    wanted = planning.laid_over(draft, planning.typed_week(grid, shown, slots, ids), ids)
-    new = planning.changed_rows(now, wanted)
-    if new:
-        effect(opened, new, names, as_of, monday, is_new=True)
-    else:
-        effect(opened, planning.changed_rows({}, now), names, as_of, monday, is_new=False)
-    save_buttons(opened, new)
-    with st.expander(words.MORE_OF_THE_PLAN):
-        phase_box(opened, ids, monday)
-        off_box(opened, ids, monday)
-        template_box(opened, saved, grid, slots, monday)
+    phone_parts(words.PARTS, prefix="of_plan", place="show")
+    with st.container(key="of_plan_write"):
+        page.show(html('<p class="soft">{}</p>', words.GRID_ONE if athlete else words.GRID_GROUP))
+        count = len(st.session_state.get("plan_kept", []))
+        key = f"{group}_{athlete}_{monday}_{chosen['copy']}_{chosen['two']}_{count}"
+        with st.container(key="plan_grid"):
+            grid = edited_grid(shown, f"grid_{key}")
+        with st.container(key="plan_by_day"):
+            by_day(opened, now, draft, ids, slots, off, key)
+        wanted = planning.laid_over(draft, planning.typed_week(grid, shown, slots, ids), ids)
+        new = planning.changed_rows(now, wanted)
+        effect(opened, new or planning.changed_rows({}, now), names, as_of, monday, is_new=bool(new))
+        save_buttons(opened, new)
+        with st.expander(words.MORE_OF_THE_PLAN):
+            phase_box(opened, ids, monday)
+            off_box(opened, ids, monday)
+            template_box(opened, saved, grid, slots, monday)
+    draw_saved(opened, names, monday, {name: chosen[name] for name in ("group", "athlete")}, as_of)
+
+
+def draw_saved(
+    opened: Opened, names: dict[str, str], monday: dt.date, chosen: dict[str, str | None], as_of: dt.date
+) -> None:
+    """Draw the week as it is saved, which alone is printed, and the plan of the last week against what was done."""
     page.use_house_style(ONLY_THE_WALL)
-    with st.container(key="wall"):
-        wall(opened, monday, names, {name: chosen[name] for name in ("group", "athlete")})
-    plan_against_done(opened, names, as_of)
+    with st.container(key="of_plan_week"), st.container(key="wall"):
+        wall(opened, monday, names, chosen)
+    with st.container(key="of_plan_done"):
+        plan_against_done(opened, names, as_of)
     page.show(caution(wording.WORK_CAUTION + " " + wording.CAUTION_LINE))
 
 

@@ -45,6 +45,11 @@ WALL_NONE = "Nothing is saved for this week yet."
 WALL_PDF, COACHES_PDF = "For the wall (PDF)", "With calls and flags, for coaches only (PDF)"
 COACHES_ONLY = "For coaches only: it says how people are. Not for the wall."
 OFF = "off"
+# What a phone shows one of at a time.
+PARTS = {"write": "Write", "week": "The week", "done": "Plan and done"}
+ONE_SESSION, SAVE_SESSION = "The week, a session at a time", "Save this session"
+LAY_DECIDED = "what was decided"
+LAID_DECIDED = "what was decided, laid over it: read it, then save the plan"
 WALL_WHO = "Athlete"
 TEMPLATE_NAV = "Lay a saved week over it"
 TEMPLATE_NAME, SAVE_TEMPLATE = "Name of the week", "Save this week to plan by"
@@ -69,6 +74,10 @@ EFFECT_CAPTION = (
     "Facts against each one’s own past, before anything is saved. No load and no number of fast metres is called safe."
 )
 NOTHING_TYPED = "Nothing is changed yet. Type in the grid, or copy last week."
+OWN_RANGE = (
+    "Own range: of one’s own whole weeks before the planned one, the last with them. This week and Groups hold the "
+    "last week against those before it, so theirs may differ a little."
+)
 AS_SAVED = "The week as it is planned now."
 EFFECT_COLUMNS = ("Athlete", "Load", "Fast running", "Monotony")
 EXPOSURE_SPEAKS = "exposure flag would speak"

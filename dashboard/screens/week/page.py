@@ -1,6 +1,7 @@
 """This week: the squad on one sheet, with what changed, what was decided and what is missing; then it is closed."""
 
 import datetime as dt
+from collections.abc import Collection
 from typing import Any
 from urllib.parse import urlencode
 
@@ -50,6 +51,7 @@ def chosen_from_address() -> dict[str, str | None]:
         "hamstring": query_value("hamstring", set(wording.FILTER_HAMSTRING)),
         "sort": query_value("sort", set(wording.SORTS)),
         "now": query_value("now", {"1"}),
+        "full": query_value("full", {"1"}),
     }
 
 
@@ -151,6 +153,14 @@ def decisions_for(opened: Opened, week: dt.date) -> list[dict]:
     return opened.rows("decision", {"week_of": week})
 
 
+def still_to_change(opened: Opened, athlete_ids: Collection[str]) -> set[str]:
+    """Return of whom the plan does not follow yet what was decided on training."""
+    if "plan_change" not in opened.board.tables or not athlete_ids:
+        return set()
+    rows = opened.rows("plan_change", {"athlete_id": list(athlete_ids)}, columns=["athlete_id"])
+    return {row["athlete_id"] for row in rows}
+
+
 def kept_lines(opened: Opened, week: dt.date) -> list[dict]:
     """Return the lines of a closed review; none where it is open."""
     return opened.rows("review_line", {"week_of": week})
@@ -238,6 +248,7 @@ def draw() -> None:
     lines, part = part_of(week.rows, query_value(PART), LINES)
     newest = monday == weeks[0] and not week.closed
     drills = offered(opened, [row["athlete_id"] for row in lines]) if newest else {}
+    changing = still_to_change(opened, week.decided) if monday == weeks[0] else set()
     parts = part_links(len(week.rows), part, chosen, LINES)
     drawn = (
         html("{}{}", title_line(week, chosen), lede(week.lede) if week.lede else "")
@@ -247,7 +258,16 @@ def draw() -> None:
         + html(
             '<div class="cols"><div>{}{}{}</div>',
             parts,
-            sheet_table(lines, week.athletes, week.decided, not week.closed, drills, week.standing),
+            sheet_table(
+                lines,
+                week.athletes,
+                week.decided,
+                not week.closed,
+                drills,
+                week.standing,
+                changing,
+                in_full=bool(chosen["full"]),
+            ),
             parts,
         )
         + html("{}</div>", side)
@@ -260,6 +280,9 @@ def draw() -> None:
         show_waiting(opened, {one: week.name(one) for one in week.athletes})
     if act and act.get("act") == "open" and act.get("athlete") in week.athletes:
         st.switch_page(str(SCREENS / "athlete/page.py"), query_params={"athlete": str(act["athlete"])})
+    if act and act.get("act") == "plan" and act.get("athlete") in week.athletes:
+        asked_for = {"athlete": str(act["athlete"]), "copy": "decided"}
+        st.switch_page(str(SCREENS / "plan/page.py"), query_params=asked_for)
     if act and act.get("act") == "asked" and week.asked:  # to the rows themselves, those files first and open
         st.session_state["view"], st.session_state["aside_first"] = "aside", week.asked
     if act and act.get("act") in ("data", "asked"):

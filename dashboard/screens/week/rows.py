@@ -12,7 +12,7 @@ from dashboard.screens.week.review import as_sheet
 
 Row = dict[str, Any]
 Chosen = Mapping[str, str | None]
-CHOICES = ("week", "group", "squad", "call", "hamstring", "sort", "now")
+CHOICES = ("week", "group", "squad", "call", "hamstring", "sort", "now", "full")
 MOST_FILES = 3  # files with rows set aside that are named one by one
 
 
@@ -266,7 +266,10 @@ def missing(opened: Opened, week: Week) -> list[tuple[str, str | None]]:
 
 
 def odd_times(opened: Opened, week: Week) -> list[str]:
-    """Return which stored times lie far from the athlete's usual, by file and line; of a week gone by nothing."""
+    """Return which times of the week lie far from the athlete's usual, by file and line, and how many earlier ones do.
+
+    Of a week gone by nothing.
+    """
     if week.monday != week.weeks[0]:
         return []
     wanted = {"tables": "split", "kind": "unusual"}
@@ -276,11 +279,21 @@ def odd_times(opened: Opened, week: Week) -> list[str]:
         for row in reversed(rows)
         if row["athlete_id"] in week.athletes
     }
+    if not runs:
+        return []
+    where = {"athlete_id": sorted({row["athlete_id"] for row in runs.values()}), "session_date": (">=", week.monday)}
+    ran = opened.rows("split", where, columns=["source_name", "source_sheet", "source_line"])
+    of_week = {(row["source_name"], row["source_sheet"], row["source_line"]) for row in ran}
+    now = {place: row for place, row in reversed(runs.items()) if place in of_week}
     told = [
         wording.odd_time(week.name(row["athlete_id"]), row["reason"], *place)
-        for place, row in list(reversed(runs.items()))[:MOST_FILES]
+        for place, row in list(now.items())[:MOST_FILES]
     ]
-    return [*told, *([wording.more_odd_times(len(runs) - MOST_FILES)] if len(runs) > MOST_FILES else [])]
+    if len(now) > MOST_FILES:
+        told.append(wording.more_odd_times(len(now) - MOST_FILES))
+    if len(now) < len(runs):
+        told.append(wording.earlier_odd_times(len(runs) - len(now)))
+    return told
 
 
 def _overdue(opened: Opened, week: Week) -> tuple[list[str], int]:

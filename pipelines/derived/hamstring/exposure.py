@@ -125,7 +125,7 @@ def list_exposure(
         .when(is_long & pl.col("planned").is_null())
         .then(phrase("{} since ≥ 95 %; no plan entered for the coming week", since))
         .when(pl.col("metres_95").is_null())
-        .then(phrase("fast metres of the last week not known; {} since ≥ 95 %", since))
+        .then(phrase("metres at ≥ 90 % of the last week not known; {} since ≥ 95 %", since))
         .when(pl.col("expected_metres_90").is_null())
         .then(phrase("{} m at ≥ 90 % in the last week, own usual not known yet; {} since ≥ 95 %", done_90, since))
         .otherwise(

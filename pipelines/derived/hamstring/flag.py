@@ -44,9 +44,9 @@ def hamstring_flag(
 
     History: an open hamstring injury, or the first ``settings.return_marked_weeks`` after a return; age is shown, never
     used. Capacity: own eccentric force fallen, or the sides moved apart from own usual, beyond noise; no isolated
-    eccentric work for ``settings.eccentric_flag_days``. Exposure: fast metres above plan and own growth, or a long gap
-    and then a maximal session. State: tightness above own usual that adds up over days, or pain at the hamstring. Start
-    pattern: reaching ahead, pushing too long; opinion, outside the level.
+    eccentric work for ``settings.eccentric_flag_days``. Exposure: metres at 90 % and more above plan and own growth,
+    or a long gap and then a maximal session. State: tightness above own usual that adds up over days, or pain
+    at the hamstring. Start pattern: reaching ahead, pushing too long; opinion, outside the level.
 
     What rests on noisy numbers speaks from thresholds under which a squad of 24 with nothing wrong has at most
     ``settings.attention_athletes`` a week brought up; what that costs in missed complaints is told in

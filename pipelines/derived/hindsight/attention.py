@@ -21,7 +21,7 @@ REASONS = {
 PLANTED = {
     "strain": "tightness of one side building over five days, found within them",
     "drop": "force of one side fallen by 15 %, tested every four weeks, found within nine weeks",
-    "growth": "fast metres 40 % more each week for three weeks, unplanned, found within four",
+    "growth": "metres at ≥ 90 % growing by 40 % a week for three weeks, unplanned, found within four",
     "fatigue": "freshness, muscles and mood two spreads worse for four days, found within them",
 }
 KINDS = {"family": FAMILIES, "reason": REASONS, "planted": PLANTED}

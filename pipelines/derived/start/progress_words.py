@@ -109,7 +109,7 @@ def add_sentence(frame: pl.DataFrame, *, see_s: float) -> pl.DataFrame:
     unclear = pl.concat_str(
         [
             phrase(
-                "Cannot tell yet {}: {} ± {}; called a change from {} {} on",
+                "Cannot tell yet {}: {} ± {}; over {} {} would be a change",
                 where,
                 say_change(frame),
                 half,

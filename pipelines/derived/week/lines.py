@@ -117,7 +117,7 @@ def say_progress(main: pl.DataFrame) -> pl.DataFrame:
     """Add ``progress_sentence``, short enough for a row of the sheet; the full one stands in ``start_progress``.
 
     Improving or slipping: "18 ms faster at 10 m, ± 9; worthwhile, 92 % sure". Holding: "1 ms slower at 10 m, ± 7".
-    Cannot tell yet: "4 ms slower at 10 m, ± 12; called a change from 18 ms on"; where nothing can be compared the
+    Cannot tell yet: "4 ms slower at 10 m, ± 12; over 18 ms would be a change"; where nothing can be compared the
     sentence of ``start_progress``.
     """
     main = main.with_columns(_half=NORMAL_95 * pl.col("change_se"))
@@ -132,5 +132,5 @@ def say_progress(main: pl.DataFrame) -> pl.DataFrame:
         .then(pl.concat_str([stands, worth.fill_null("")]))
         .when(pl.col("word") == "holding")
         .then(stands)
-        .otherwise(phrase("{}; called a change from {} {} on", stands, real, part_of(3)))
+        .otherwise(phrase("{}; over {} {} would be a change", stands, real, part_of(3)))
     ).drop("_half")

@@ -96,7 +96,7 @@ def test_holding_says_whether_a_change_made_is_kept(fields, words):
 
 
 def test_what_cannot_be_told_says_from_where_it_would_be_a_change_and_where_runs_lie_far_apart():
-    plain = "Cannot tell yet at 10 m: 10 ms faster ± 10; called a change from 15 ms on"
+    plain = "Cannot tell yet at 10 m: 10 ms faster ± 10; over 15 ms would be a change"
     assert said(word="unclear", change=-0.010, typical_error=0.050)[0] == plain
     assert said(word="unclear", change=-0.010, typical_error=0.0501)[0] == (
         f"{plain}; runs of one day lie ± 50 ms apart, where gates give about 10: look for times by hand or slips among "

@@ -171,3 +171,18 @@ def test_a_call_a_decision_and_the_eve_of_speed_are_of_their_own_athlete_alone()
     calls = [{"athlete_id": "a", "week_of": MONDAY, "day_on": AS_OF, "stands": "talk"}]
     found = plan_caution(plan, pl.DataFrame(calls, schema=ADVICE), every, standing_decision(every), as_of=AS_OF)
     assert found.select("athlete_id", "caution").rows() == [("a", "no_maximal_runs"), ("a", "waits_for_talk")]
+
+
+@pytest.mark.parametrize(
+    "call",
+    [
+        "zwei Wochen keine Maximalläufe", "längerer erster Abdruck", "pas de sprint maximal pendant deux semaines",
+        "dos semanas sin esprint", "ingen maksimale løp i to uker", "inga maxlopp på två veckor",
+        "niente sprint per due settimane", "não correr esta semana",
+    ],
+)  # fmt: skip
+def test_a_decision_in_another_language_stands_its_week_word_for_word_and_is_never_read_as_something_else(call: str):
+    [row] = standing(decided(call)).to_dicts()
+    assert row["call"] == call
+    assert (row["says_how_long"], row["forbids_maximal"]) == (False, False)
+    assert (row["from_on"], row["until_on"]) == (MONDAY, MONDAY + dt.timedelta(days=6))
