@@ -2,6 +2,7 @@
 
 from functools import lru_cache
 
+from pipelines.cells.languages import in_cells, said_of
 from schemas.spelling import fold
 
 # Words in titles, folded. Common practice, no source. 'fall' and 'stand' are left out: a season, and a verb.
@@ -115,6 +116,9 @@ SIDES = {
           "destra", "destro", "dx", "rt", "rts", "drt", "rechterbeen", "rechterkant"),
     "both": ("both", "beide", "beidseitig", "les deux", "ambos", "ambas", "bada", "bilateral"),
 }  # fmt: skip
+for _column, _words in (("start_kind", STARTS), ("timing_kind", TIMINGS), ("site", SITES), ("side", SIDES)):
+    for _word, _more in in_cells(_column).items():
+        _words[_word] = tuple(dict.fromkeys((*_words.get(_word, ()), *_more)))
 VOCABULARY = {
     "start_kind": STARTS, "clock_start": CLOCKS, "timing_kind": TIMINGS, "resistance_kind": RESISTED,
     "indoor": UNDER_ROOF,
@@ -139,7 +143,7 @@ def word_said(text: str, words: dict[str, tuple[str, ...]]) -> str | None:
 NOWHERE = frozenset({"nee", "geen", "nergens", "niets", "no", "none", "nothing", "nowhere", "nein", "keine", "kein",
                      "keiner", "nichts", "nirgends", "non",
                      "aucune", "aucun", "rien", "ninguno", "ninguna", "nada", "nessuno", "nessuna", "niente", "nej",
-                     "nei", "ingen", "inga", "0"})  # fmt: skip
+                     "nei", "ingen", "inga", "0", *in_cells("yes_no")["no"], *said_of("scale", "none")})  # fmt: skip
 SIDE_NAMES = {"l": "left", "r": "right", "both": "both"}
 
 

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping
 import polars as pl
 
 from pipelines.cells import dates
+from pipelines.checks.names import is_no_name
 from pipelines.intake.passage import Given
 from schemas.intake import SQUAD, LaidOut
 from schemas.shape import table_shape
@@ -125,6 +126,7 @@ def _others(given: Mapping[int, Given], known: frozenset[str]) -> list[str]:
                 folded = fold(name)
                 words = {word for word in folded.split() if len(word) > 2}
                 is_new = len(words) > 1 and words & shared and folded not in listed and folded not in known
+                is_new = is_new and not is_no_name(name)
                 if is_new and name.strip() not in answered and not _is_short_or_slip(words, {*listed, *known}):
                     found.setdefault(" ".join(name.split()))
     return sorted(found) if len(found) <= MOST_NAMES else []

@@ -18,15 +18,6 @@ def stand_back() -> None:
         os.setpriority(os.PRIO_PROCESS, 0, max(os.getpriority(os.PRIO_PROCESS, 0), BEHIND))
 
 
-def reckon_alone() -> None:
-    """Let this process and those it starts reckon a product of matrices in one thread; before the first is reckoned.
-
-    A second one waits for the next product by spinning. With matrices as small as ours that was half of the processor
-    that the squad's tables take after a run. What the environment says already stands.
-    """
-    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-
-
 def let_thread_stand_back() -> None:
     """Let others go before this thread and those it starts, where the system knows threads apart (Linux)."""
     if sys.platform == "linux":

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
+from pipelines.cells.languages import headers, said_of
 from pipelines.cells.phrases import SIDES
 from pipelines.layouts.said import RUN_IN
 from pipelines.layouts.scales import RATED
@@ -91,7 +92,7 @@ TEST_MEASURES = {
 }  # fmt: skip
 HAM_WORDS = {"ham", "hams", "hamstring", "hamstrings", "hammy", "ischio", "ischios", "jambiers", "isquio", "isquios",
              "isquiotibial", "isquiotibiales", "oberschenkelruckseite", "beinbeuger", "ischiocrurale", "ischiocrurali",
-             "baksida", "lar"}  # fmt: skip
+             "baksida", "lar", *said_of("felt", "hamstring")}  # fmt: skip
 # 'hinterer Oberschenkel', 'OS hinten', 'arrière de la cuisse': the hamstring in words of a place. Common practice.
 BACK_OF_THIGH = re.compile(
     r"(?:hintere?[rnsm]?|ruckseitige?[rnsm]?) (?:os|oberschenkel\w*)|(?:os|oberschenkel) (?:hinten|hint|ruckseite)"
@@ -101,7 +102,7 @@ BACK_OF_THIGH = re.compile(
 TIGHT_WORDS = {"tight", "tightness", "tension", "tensione", "spannung", "verspannung", "raideur", "gene", "rigidez",
                "rigidita", "stiff", "stiffness", "feeling", "feel", "gefuhl", "ressenti", "your", "today", "heute",
                "de", "l", "of", "the", "stijf", "stijfheid", "strak", "spanning", "gevoel", "stramhet", "tirantez",
-               "muscle", "side"}  # fmt: skip
+               "muscle", "side", *said_of("felt", "tight")}  # fmt: skip
 OUT_OF = re.compile(r"\s*(?:/|\bout of\b|\bof\b|\bvon\b|\bsur\b|\bsu\b|\bav\b)\s*\d{1,3}\s*$", re.I)
 ALSO_DURATIONS = (
     "tijd",
@@ -111,6 +112,9 @@ ALSO_DURATIONS = (
     "tiempo",
     "tempo",
     "tid",
+    "czas",
+    "cas",
+    "aika",
 )  # of a session, after all else they may mean
 COUNTED = {
     "step",
@@ -161,7 +165,7 @@ def spellings() -> dict[str, tuple[str, ...]]:
     """Return the columns each folded spelling may mean."""
     listed = tomllib.loads(files(__package__).joinpath("words.toml").read_text(encoding="utf-8"))
     found: dict[str, list[str]] = {}
-    for column, words in listed.items():
+    for column, words in (*listed.items(), *headers().items()):
         for word in words:
             found.setdefault(fold(word), []).append(column)
     for word in ALSO_DURATIONS:
@@ -265,7 +269,7 @@ def read_test(place: int, text: str) -> Heading | None:
     measure = next((name for name, said in TEST_MEASURES.items() for one in said if left.endswith(f" {one}")), None)
     for one in TEST_MEASURES.get(measure or "", ()):
         left = left.removesuffix(f" {one}")
-    test = next((name for name, said in TEST_WORDS.items() if left in said), None)
+    test = next((name for name, said in TEST_WORDS.items() if left in said or left in said_of("tests", name)), None)
     if test is None:
         return None
     if test in FORCE_TESTS:

@@ -60,7 +60,9 @@ REMARKS = {
 }  # fmt: skip
 CALLED = {  # what people call a file or tab of a table, folded; common practice, no source
     "injury": ("injuries", "niggle", "blessure", "verletzung", "verletzungen", "lesion", "lesione", "lesioni",
-               "infortuni", "skada", "skador", "skade", "skader"),
+               "infortuni", "skada", "skador", "skade", "skader", "uraz", "urazy", "kontuzje",
+               "zraneni", "vammat", "vamma",
+               "lesao", "lesoes", "lesiones"),
 }  # fmt: skip
 PROVENANCE = {"load_no", "source_sha256", "source_name", "source_sheet", "source_line", "entered_at"}
 

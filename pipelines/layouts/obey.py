@@ -77,7 +77,7 @@ def obey(table: TextTable, block: Block, options: LayoutOptions, questions: Sequ
     parts = _parts(maker, sheet, table)
     if sheet.tests and sheet.shape != "long":
         parts += _test_parts(maker, sheet.tests)
-    parts += [_other_part(maker, one) for one in sheet.others]
+    parts += [_other_part(maker, one, is_once=table.turned == "exercises") for one in sheet.others]
     parts = with_told_units(parts, table)
     if "from_m" in {column for _, column in sheet.match.columns} and not answers.split_times:
         answers = dataclasses.replace(answers, split_times=_way_of(table, sheet.match))
@@ -215,10 +215,16 @@ def _test_parts(maker: PartMaker, tests: Sequence[Heading]) -> list[Part]:
     return parts
 
 
-def _other_part(maker: PartMaker, one: Heading) -> Part:
-    """Return the part of a column that no table has: its header is what was measured."""
+def _other_part(maker: PartMaker, one: Heading, *, is_once: bool) -> Part:
+    """Return the part of a column that no table has: its header is what was measured.
+
+    ``is_once`` says that a line of the source became several rows, of which each repeats the cell: it counts once.
+    """
     what = Source(pl.lit(one.text), Cells(one.text, "", None, True))
-    said = {"what": what, "value": Source(pl.col(f"c{one.place}"), Cells(one.text, f"c{one.place}"))}
+    cell = pl.col(f"c{one.place}")
+    if is_once:
+        cell = pl.when(pl.int_range(pl.len()).over("_line") == 0).then(cell)
+    said = {"what": what, "value": Source(cell, Cells(one.text, f"c{one.place}"))}
     if one.unit:
         said["unit"] = Source(pl.lit(one.unit), Cells(one.text, ""))
     return maker.make("other_measure", said, is_main=False)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import polars as pl
 
-from pipelines.cells.dates import month_of
+from pipelines.cells.months import month_of
 from pipelines.cells.spoken import group_inside, group_of, kind_of
 from pipelines.cells.weekdays import is_weekday
 from pipelines.layouts import scales

@@ -179,7 +179,7 @@ def about_columns(table: TextTable, found: SheetShape, seen: dict[int, Evidence]
     asked = []
     for one in found.match.ignored:
         cells = seen.get(one.place)
-        if cells is None or cells.is_empty or not one.text:
+        if cells is None or cells.is_empty or not one.text or _numbers_lines(cells, found):
             continue
         shown = ", ".join(f"'{text}'" for text in cells.texts[:SHOWN_CELLS])
         sentence = f"What is '{one.text}'? It holds {shown}. Nothing is taken from it until you say."
@@ -202,6 +202,12 @@ def about_columns(table: TextTable, found: SheetShape, seen: dict[int, Evidence]
             )
         )  # fmt: skip
     return asked
+
+
+def _numbers_lines(cells: Evidence, found: SheetShape) -> bool:
+    """Return whether a column of a list of people counts its lines, 1, 2, 3: nobody asks what that is."""
+    counted = cells.numbers == cells.whole == 1 and cells.least == 1 and cells.most == cells.filled == cells.distinct
+    return found.match.main == "athlete" and counted
 
 
 def about_words(table: TextTable, one: Heading, column: str, cells: Evidence, answers: LayoutOptions) -> list[Question]:

@@ -4,13 +4,14 @@ import datetime as dt
 import re
 from collections.abc import Iterable
 
-from pipelines.cells.dates import ORDERS, Order, find_order, is_day, is_open, month_of, read_date, weekday_of
+from pipelines.cells.dates import ORDERS, Order, find_order, is_day, is_open, read_date, weekday_of
+from pipelines.cells.months import month_of
 from pipelines.cells.phrases import VOCABULARY, word_said
 from schemas.reading import Fact
 from schemas.spelling import fold
 
-MONTH = r"[^\W\d_]{3,10}\.?"
-WEEKDAY = r"(?:[^\W\d_]{2,10}\.?,?\s+)?"
+MONTH = r"[^\W\d_]{3,12}\.?"
+WEEKDAY = r"(?:[^\W\d_]{2,13}\.?,?\s+)?"
 DAYS = tuple(
     re.compile(one, re.I)
     for one in (
