@@ -165,3 +165,16 @@ def where_it_hurts(text: str | None, side: str | None) -> str | None:
         return said
     named = " ".join(one for one in (SIDE_NAMES.get(which or ""), site) if one)
     return f"{said} ({named})"
+
+
+# Words of names that are written small; common practice, no source.
+PARTICLES = {"van", "de", "der", "den", "von", "zu", "la", "le", "di", "da", "do", "del", "della", "dos", "das", "af",
+             "ten", "ter", "te", "el", "al", "bin", "ibn", "y", "e", "och", "og"}  # fmt: skip
+SMALL_WORDS = 2
+
+
+def tells(text: str) -> bool:
+    """Return whether a text tells something of somebody: 'Shari ill, was away' has small words behind its comma."""
+    begin, comma, rest = text.strip().partition(",")
+    small = [word for word in rest.split() if word.isalpha() and word.islower() and word not in PARTICLES]
+    return bool(comma) and begin[:1].isupper() and len(small) >= SMALL_WORDS and not any(map(str.isupper, rest))

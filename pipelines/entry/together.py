@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping
 import polars as pl
 
 from pipelines.cells import dates
+from pipelines.cells.phrases import tells
 from pipelines.checks.names import is_no_name
 from pipelines.intake.passage import Given
 from schemas.intake import SQUAD, LaidOut
@@ -117,6 +118,8 @@ def _others(given: Mapping[int, Given], known: frozenset[str]) -> list[str]:
         for sheet in one.laid:
             for name in names_of(sheet):
                 folded = fold(name)
+                if tells(name):  # a remark says nothing of who else there is
+                    continue
                 words = {word for word in folded.split() if len(word) > 2}
                 is_new = len(words) > 1 and words & shared and folded not in listed and folded not in known
                 is_new = is_new and not is_no_name(name)
