@@ -77,3 +77,12 @@ def test_names_are_asked_before_anything_else(home):
     asks = [one.ask for one in gathered(outcome.questions)]
     assert asks[0] == "people"
     assert "columns" in asks
+
+
+def test_a_name_in_another_order_or_without_capitals_stands_in_the_list_once(home):
+    questions = load(home, ["Ada Reed", "Reed Ada", "ada reed", "Bo Lind"])
+    assert [(one.ask, one.cells) for one in questions] == [("people", ("Ada Reed", "Bo Lind"))]
+    load(home, ["Ada Reed", "Reed Ada", "ada reed", "Bo Lind"],
+         flow.LayoutOptions(layouts=flow.of_questions([(questions[0], "new")])))  # fmt: skip
+    assert people(home) == ["Ada Reed", "Bo Lind"]
+    assert flow.table(home, "session").height == 4
