@@ -9,6 +9,7 @@ from schemas.intake import NEW_PERSON, NOBODY, Question
 PEOPLE = "people"  # asked once for all names that are of nobody known: kept as an answer about each of them
 SAME_NAME = "same_name"  # in an answers file: spelling -> the name it is asked as
 SLIP_SCORE = 88  # of 100 (weighted ratio): above it a new name may be a slip of another new one; own choice
+SHORT_WORD = 2  # letters of an initial
 FEWEST_WORDS = 2  # of a name, for a longer one that has all of them to be the same person's
 
 
@@ -120,7 +121,9 @@ def _are_same_letters(one: Question) -> bool:
 
 
 def _near_each_other(names: Sequence[str]) -> set[str]:
-    """Return names that may be another of them: a slip of it, the same in other letters, or short for it."""
+    """Return names that may be another of them: both where one may be a slip of the other, the short one alone where it
+    is short for the other.
+    """
     from rapidfuzz import fuzz
 
     keys = [name_key(one) for one in names]
@@ -129,6 +132,15 @@ def _near_each_other(names: Sequence[str]) -> set[str]:
         for later, other in enumerate(keys[place + 1 :], place + 1):
             if one == other:
                 continue
-            if fuzz.WRatio(one, other) >= SLIP_SCORE or is_shortened(one, other) or is_shortened(other, one):
+            if _is_short(one, other) or _is_short(other, one):
+                found.add(names[place if _is_short(one, other) else later])
+            elif fuzz.WRatio(one, other) >= SLIP_SCORE:
                 found |= {names[place], names[later]}
     return found
+
+
+def _is_short(said: str, name: str) -> bool:
+    """Return whether a name is short for another by words or initials; one letter less in a word may be a slip."""
+    words = said.split()
+    is_cut = len(words) < len(name.split()) or any(len(word) <= SHORT_WORD for word in words)
+    return is_cut and is_shortened(said, name)
