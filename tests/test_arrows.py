@@ -58,8 +58,8 @@ ROOMS: dict[str, str] = {
     ),
     "pipelines.board": "schemas pipelines.derived.registry pipelines.errors pipelines.home pipelines.record",
     "pipelines.entry": (
-        "schemas pipelines.cells pipelines.derived.common pipelines.errors pipelines.accounts pipelines.home "
-        "pipelines.readers pipelines.intake pipelines.record pipelines.board"
+        "schemas pipelines.cells pipelines.checks pipelines.derived.common pipelines.errors pipelines.accounts "
+        "pipelines.home pipelines.readers pipelines.intake pipelines.record pipelines.board"
     ),
     "pipelines.demo": (
         "schemas seed_data pipelines.errors pipelines.accounts pipelines.home pipelines.intake pipelines.record "

@@ -1,4 +1,4 @@
-"""Dates: ISO, month names in four languages, day-first and month-first told from the whole column."""
+"""Dates: ISO, month names in many languages, day-first and month-first told from the whole column."""
 
 import dataclasses
 import datetime as dt
@@ -8,6 +8,7 @@ from functools import lru_cache
 from typing import Literal
 
 from pipelines.cells import SET_ASIDE
+from pipelines.cells.months import month_of
 from pipelines.cells.spoken import is_missing
 from pipelines.cells.weekdays import ENGLISH, is_weekday, weekday_named, weekdays_named
 from schemas.spelling import fold
@@ -25,14 +26,8 @@ SHEET_DAY = re.compile(r"\d{5}(?:\.\d+)?")
 SHEET_EPOCH = dt.date(1899, 12, 30)  # day 0 of spreadsheet day numbers from 1 March 1900 on (ECMA-376, from memory)
 ORDINAL = r"(st|nd|rd|th|er|a|o)$"
 FIRST_DAY = dt.date(1920, 1, 1)  # earlier nobody of a squad was born; own choice
-MONTH_STEMS = {
-    "jan": 1, "ene": 1, "feb": 2, "fev": 2, "mar": 3, "marz": 3, "mrz": 3, "apr": 4, "avr": 4, "abr": 4, "may": 5,
-    "mai": 5, "jun": 6, "juin": 6, "jul": 7, "juil": 7, "aug": 8, "aou": 8, "ago": 8, "sep": 9, "oct": 10, "okt": 10,
-    "nov": 11, "dec": 12, "dez": 12, "dic": 12, "gen": 1, "mag": 5, "giu": 6, "lug": 7, "sett": 9, "ott": 10, "maj": 5,
-    "mei": 5, "mrt": 3, "maart": 3, "maar": 3, "out": 10, "abril": 4, "avril": 4,
-}  # fmt: skip
 DAY_MONTH = re.compile(r"(\d{1,2})\s*([./\-])\s*(\d{1,2})\s*\.?")
-WEEKDAY_BEFORE = re.compile(r"^\s*([^\W\d_]{2,11})\.?,?\s+(?=\d|[^\W\d_]{3,}\.?\s+\d)")
+WEEKDAY_BEFORE = re.compile(r"^\s*([^\W\d_]{2,13})\.?,?\s+(?=\d|[^\W\d_]{3,}\.?\s+\d)")
 SOME_DAY = -1  # a weekday, and which one is not known: 'ma' is Monday in Dutch and Tuesday in French
 SMALL_WORDS = {"de", "den", "der", "the", "of", "le", "del", "el", "di", "e"}
 Year = int | str | None  # a year; 'last' for the last time a day of that name was; None where nothing says it
@@ -246,14 +241,6 @@ def _in_year(text: str, bare: DayMonth, year: Year, as_of: dt.date, ahead: bool)
     if fitting and (year == "last" or bare.weekday is not None):
         return _day(text, fitting[0], bare.month, bare.day)
     return None, f"'{text}' gives no year, and nothing in the file says it. {SET_ASIDE} Say which year it is."
-
-
-def month_of(word: str) -> int | None:
-    """Return the month a word names in one of eight languages, whole or cut short."""
-    word = fold(word)
-    if not word.isalpha() or len(word) < 3:
-        return None
-    return MONTH_STEMS.get(word) or MONTH_STEMS.get(word[:4]) or MONTH_STEMS.get(word[:3])
 
 
 def _year(text: str, as_of: dt.date) -> int:

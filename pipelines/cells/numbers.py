@@ -8,15 +8,32 @@ from pipelines.cells import SET_ASIDE
 from pipelines.cells.spoken import is_missing
 from pipelines.cells.units import conversion
 from schemas.shape import ColumnShape
+from schemas.spelling import fold
 from schemas.unit_words import MODEL_UNITS, unit_word
 
 SPACES = re.compile(r"(?<=\d)[\s\u00a0\u202f'’](?=\d{3}(?:\D|$))")
 CLOCK = re.compile(r"(?:(\d+):)?(\d{1,3}):(\d{1,2}(?:[.,]\d+)?)")
 MINUTES_POINT = re.compile(r"(\d{1,2})\.(\d{2}),(\d{1,3})")  # 1.00,31: minutes, seconds and hundredths of a race
 DURATION = re.compile(
-    r"(\d+(?:[.,]\d+)?)\s*(?:h|hrs?|hours?|std|stunden?|heures?|horas?|ore|tim|uur|uren|u)\.?\s*(?:(\d{1,2})\s*(?:min\.?|m|mins|minutes|minuten)?)?",
+    r"(\d+(?:[.,]\d+)?)\s*(?:h|hrs?|hours?|std|stunden?|heures?|horas?|or[ea]|tim|timmar|timers?|t|u|uur|uren|godz|godzin"
+    r"|godziny|hod|hodin|hodiny|tuntia|tunti)\.?\s*(?:(\d{1,2})\s*(?:min\.?|m|mins|minutes|minuten|minut|minuty)?)?",
     re.I,
 )
+QUARTERS = re.compile(
+    r"(\d{1,2})\s*(?:kwartier|kwartieren|viertelstunden?|quarts d['’]heure|kvarter|quarter hours?)", re.I
+)
+# Lengths of time in words, folded -> minutes; common practice, from memory.
+IN_WORDS = {
+    "half an hour": 30, "an hour": 60, "one hour": 60, "an hour and a half": 90, "one and a half hours": 90,
+    "halbe stunde": 30, "eine halbe stunde": 30, "eine stunde": 60, "eineinhalb stunden": 90, "anderthalb stunden": 90,
+    "une demi heure": 30, "une heure": 60, "une heure et demie": 90, "media hora": 30, "una hora": 60,
+    "una hora y media": 90, "hora y media": 90, "mezz ora": 30, "mezzora": 30, "un ora": 60, "unora": 60,
+    "un ora e mezza": 90, "unora e mezza": 90, "meia hora": 30, "uma hora": 60, "uma hora e meia": 90,
+    "hora e meia": 90, "half uur": 30, "een half uur": 30, "een uur": 60, "anderhalf uur": 90, "pol godziny": 30,
+    "godzina": 60, "poltorej godziny": 90, "pul hodiny": 30, "pulhodina": 30, "hodina": 60, "hodina a pul": 90,
+    "en halv time": 30, "en time": 60, "halvanden time": 90, "halvannen time": 90, "en halvtimme": 30,
+    "en timme": 60, "en och en halv timme": 90, "puoli tuntia": 30, "tunti": 60, "puolitoista tuntia": 90,
+}  # fmt: skip
 TIMES = ("elapsed_s", "time_s")
 BY_HAND = re.compile(r"(\d+(?:[.,]\d+)?)\s*h", re.I)
 # '1st', '3.', '2e', '4º', '=3rd'; '1Q' and '5q' went on to the next round; '2 (h1)' is of a heat
@@ -41,6 +58,12 @@ NO_LOAD = re.compile(
 METRES_AND_CENTIMETRES = re.compile(r"(\d)\s*m\s*(\d{2})", re.I)  # 2m35
 POUNDS_IN_A_STONE = 14
 KILOGRAMS_IN_A_POUND = 0.45359237  # kg, exact; international pound, 1959 (from memory)
+# '% BM', '% of body mass', '% LG', '% KG' (Körpergewicht): a share of body mass, in a heading or behind a number
+OF_BODY_MASS = re.compile(
+    r"%\s*(?:of\s+|vom\s+|du\s+|del\s+|van\s+)?(?:bm|bw|kg|lg|body\s?(?:mass|weight|wt)|körpergewicht|körpermasse"
+    r"|lichaamsgewicht|poids(?: (?:de|du) corps)?|pdc|peso corporal|kroppsvikt|kroppsvekt)(?![^\W_])",
+    re.I,
+)
 METRES_IN_A_FOOT = 0.3048  # m, exact; international foot, 1959 (from memory)
 METRES_IN_AN_INCH = 0.0254  # m, exact; international inch, 1959 (from memory)
 
@@ -143,6 +166,12 @@ def read_number(text: str, shape: ColumnShape, unit: str | None, style: Style) -
     if spoken is not None:
         hours = float(spoken[1].replace(",", ".")) + int(spoken[2] or 0) / 60
         return round(hours * 60 if shape.unit == "min" else hours, 9), ""
+    worded = IN_WORDS.get(fold(plain)) if shape.unit in ("min", "h") else None
+    if worded is not None:
+        return worded / (1 if shape.unit == "min" else 60), ""
+    quarters = QUARTERS.fullmatch(plain) if shape.unit in ("min", "h") else None
+    if quarters is not None:  # '5 kwartier'
+        return int(quarters[1]) * 15 / (1 if shape.unit == "min" else 60), ""
     primed = re.fullmatch(r"(\d{1,3})\s*['’′]", plain) if shape.unit == "min" else None
     if primed is not None:  # 85', the sign of minutes
         return float(primed[1]), ""

@@ -6,6 +6,7 @@ from functools import cache
 from importlib.resources import files
 
 from pipelines.cells import SET_ASIDE, listed
+from pipelines.cells.languages import in_cells, languages
 from pipelines.cells.phrases import VOCABULARY, word_said
 from schemas import vocabulary
 from schemas.outcome_words import OUTCOME_WORDS
@@ -26,7 +27,7 @@ def _listed() -> dict[str, dict[str, list[str]]]:
 
 @cache
 def _missing(kind: str) -> frozenset[str]:
-    return frozenset(_listed()["missing"][kind])
+    return frozenset({*_listed()["missing"][kind], *in_cells("missing").get(kind, ())})
 
 
 def is_outcome(text: str) -> bool:
@@ -50,6 +51,9 @@ def _spellings(column: str, words: tuple[str, ...]) -> dict[str, str]:
     for word, spellings in {**_listed().get(column, {}), **OUTCOME_WORDS.get(column, {})}.items():
         if word in words:
             found.update({fold(spelling): word for spelling in spellings})
+    for word, spellings in in_cells(column).items():
+        if word in words:
+            found.update({spelling: word for spelling in spellings if spelling not in found})
     return found | {fold(word): word for word in words}
 
 
@@ -77,7 +81,7 @@ def read_word(text: str, shape: ColumnShape) -> tuple[str | None, str]:
 def read_yes_no(text: str) -> tuple[bool | None, str]:
     """Return yes or no for a text in four languages and "", or None and why not."""
     folded = fold(text)
-    words = _listed()["yes_no"]
+    words = {word: {*said, *in_cells("yes_no")[word]} for word, said in _listed()["yes_no"].items()}
     if folded in words["yes"] or text.strip() in {"✓", "✔"}:
         return True, ""
     if folded in words["no"]:
@@ -131,7 +135,11 @@ RATING_WORDS = {
 
 @cache
 def _ratings() -> dict[str, int]:
-    return {word: step for step, words in RATING_WORDS.items() for word in words}
+    ours = {word: step for step, words in RATING_WORDS.items() for word in words}
+    told = [(fold(word), int(step)) for own in languages().values() for step, words in own["ratings"].items()
+            for word in words]  # fmt: skip
+    meant = {word: {step for other, step in told if other == word} for word, _ in told}
+    return {word: steps.pop() for word, steps in meant.items() if len(steps) == 1} | ours
 
 
 def rating_of(text: str) -> int | None:

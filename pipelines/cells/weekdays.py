@@ -3,45 +3,23 @@
 from collections.abc import Iterable
 from functools import cache
 
+from pipelines.cells.languages import languages
 from schemas.spelling import fold
 
-# Monday to Sunday, folded, by language; common practice, no source.
-LANGUAGES: dict[str, tuple[str, ...]] = {
-    "English": ("monday mon mo mondays", "tuesday tue tues tu", "wednesday wed we weds", "thursday thu thur thurs th",
-                "friday fri fr", "saturday sat sa", "sunday sun su"),
-    "German": ("montag mo mon", "dienstag di die", "mittwoch mi mit", "donnerstag do don", "freitag fr fre",
-               "samstag sonnabend sa sam", "sonntag so son"),
-    "French": ("lundi lun lu", "mardi mar ma", "mercredi mer me", "jeudi jeu je", "vendredi ven ve", "samedi sam sa",
-               "dimanche dim di"),
-    "Spanish": ("lunes lun lu l", "martes mar ma", "miercoles mie mier mi x", "jueves jue ju j", "viernes vie vi v",
-                "sabado sab sa", "domingo dom do"),
-    "Italian": ("lunedi lun lu", "martedi mar ma", "mercoledi mer me", "giovedi gio gi", "venerdi ven ve",
-                "sabato sab sa", "domenica dom do"),
-    "Portuguese": ("segunda|segunda feira|seg", "terca|terca feira|ter", "quarta|quarta feira|qua",
-                   "quinta|quinta feira|qui", "sexta|sexta feira|sex", "sabado|sab", "domingo|dom"),
-    "Dutch": ("maandag maa ma", "dinsdag din di", "woensdag woe wo", "donderdag don do", "vrijdag vrij vri vr",
-              "zaterdag zat za", "zondag zon zo"),
-    "Swedish": ("mandag man ma", "tisdag tis ti", "onsdag ons on", "torsdag tors tor to", "fredag fre fr",
-                "lordag lor lo", "sondag son so"),
-    "Norwegian": ("mandag man ma", "tirsdag tir ti", "onsdag ons on", "torsdag tor to", "fredag fre fr",
-                  "lordag lor lo", "sondag son so"),
-}  # fmt: skip
 ENGLISH = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 LETTERS = 2  # of the shortest word that is one of a weekday by itself; 'l', 'x', 'j' only beside others
 # ... and words that mean something else as well
-ONLY_BESIDE_OTHERS = {"man", "on", "to", "die", "mit", "son", "don", "sex", "ter", "ons"}
+ONLY_BESIDE_OTHERS = {"man", "on", "to", "die", "mit", "son", "don", "sex", "ter", "ons", "qui", "ct", "la", "ne",
+                      "nie",
+                      "pa", "pat", "po", "pon", "pt", "st", "ute", "cz", "sr"}  # fmt: skip
 
 
 @cache
 def _by_language() -> dict[str, dict[str, int]]:
     return {
-        language: {word: day for day, words in enumerate(listed) for word in _words(words)}
-        for language, listed in LANGUAGES.items()
+        code: {word: day for day, words in enumerate(own["calendar"]["weekdays"]) for word in words}
+        for code, own in languages().items()
     }
-
-
-def _words(listed: str) -> list[str]:
-    return listed.split("|") if "|" in listed else listed.split()
 
 
 @cache
@@ -63,6 +41,11 @@ def is_weekday(text: str) -> bool:
 def weekday_named(word: str) -> int | None:
     """Return the weekday that a word means in every language that has it, Monday as 0; None for others."""
     return _stems().get(fold(word))
+
+
+def weekdays_meant(word: str) -> frozenset[int]:
+    """Return the weekdays that a word means in one language or another; none where it is no word for one."""
+    return frozenset(days[fold(word)] for days in _by_language().values() if is_weekday(word) and fold(word) in days)
 
 
 def weekdays_named(texts: Iterable[str]) -> dict[str, int] | None:

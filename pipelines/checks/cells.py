@@ -13,6 +13,7 @@ from pipelines.checks.asking import Asking
 from pipelines.checks.faults import SET_ASIDE, Faults, listed
 from schemas.intake import Cells, LayoutOptions
 from schemas.shape import ColumnShape
+from schemas.spelling import fold
 from schemas.unit_words import MODEL_UNITS, unit_word
 
 FRAME = "frame"  # the unit of a column that counts pictures of a film
@@ -74,7 +75,7 @@ class CellReader:
         if isinstance(shape.dtype, pl.Datetime):
             return self._each(text, cells, pl.Datetime("us"), _read_moment)
         if shape.words:
-            said = cells.words
+            said = {**_women_and_men(text, shape), **cells.words}
             return self._each(
                 text, cells, pl.String(),
                 lambda one: (said[one], "") if said.get(one) in shape.words else spoken.read_word(one, shape),
@@ -318,3 +319,10 @@ def _read_moment(text: str) -> tuple[dt.datetime | None, str]:
         return dt.datetime.fromisoformat(text.strip()).replace(tzinfo=None), ""
     except ValueError:
         return None, f"'{text}' is not a date with a time of day. {SET_ASIDE} Write it like 2026-11-16T18:30:00."
+
+
+def _women_and_men(text: pl.Series, shape: ColumnShape) -> dict[str, str]:
+    """Return what 'M' means beside 'H' in a column of sexes: hombre and mujer, homem and mulher. Alone it is a man."""
+    said = text.drop_nulls().unique().to_list() if shape.name == "sex" else []
+    letters = {fold(one) for one in said}
+    return {one: "f" for one in said if fold(one) == "m"} if {"h", "m"} <= letters and "f" not in letters else {}

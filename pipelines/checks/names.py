@@ -12,23 +12,41 @@ from schemas.spelling import fold, slug
 NEAR_SCORE = 60  # of 100: below it a name is not worth naming
 NEAR_NAMES = 4
 SHORTENED_SCORE = 95.0  # of 100: 'J. Castell' for Jana Castell; own choice
-ABOUT = ("event_group", "squad", "sex", "joined_on", "left_on")  # what is known of people beyond their names
+ABOUT = (
+    "call_name",
+    "event_group",
+    "squad",
+    "sex",
+    "joined_on",
+    "left_on",
+)  # what is known of people beyond their names
 SAME_PERSON_SCORE = 85  # of 100: above it a new name of a roster may be a slip of one that is there; own choice
 
 LONGEST_NAME = 45  # letters; a longer text in a list of names is a remark; own choice
 CODE = re.compile(r"[^\W_]+(?:[-_.][^\W_]+)*|[^\W\d_]+(?: [^\W\d_]+)? #?\d{1,4}")  # 'ana-berg', 'A07', 'Athlete 12'
+PARTICLES = {"van", "der", "den", "de", "von", "zu", "zum", "da", "das", "do", "dos", "di", "del", "della", "la", "le",
+             "du", "af", "av", "ter", "ten", "t", "y", "i"}  # fmt: skip
 NO_NAME = re.compile(r"[\d=:;?!@%<>\[\]{}\\|*+]|[^\W\d_]{4,}\. ")  # a digit, a sign, the end of a sentence
 
 
 def is_no_name(text: str) -> bool:
-    """Return whether a text can be no person's name: it is long, or holds digits, '=' or the end of a sentence.
+    """Return whether a text can be no person's name: it is long, or holds digits, '=', the end of a sentence, or words
+    in small letters behind a comma ('Ana ill, not there').
 
     A code of a person is a name: one word with a number in it ('A07'), or a word and a number ('Athlete 12').
     """
     plain = text.strip()
     if CODE.fullmatch(plain):
         return False
-    return len(plain) > LONGEST_NAME or bool(NO_NAME.search(plain))
+    return len(plain) > LONGEST_NAME or bool(NO_NAME.search(plain)) or goes_on(plain)
+
+
+def goes_on(text: str) -> bool:
+    """Return whether two words in small letters stand behind a comma that are no particles of a name ('van der')."""
+    name, comma, rest = text.partition(",")
+    words = rest.split()
+    small = [word for word in words if word.islower() and fold(word) not in PARTICLES]
+    return bool(comma) and name[:1].isupper() and len(words) >= 2 and small == words
 
 
 def name_key(text: str) -> str:
@@ -69,6 +87,10 @@ class Roster:
         for athlete_id, name in self.names.items():
             for text in (athlete_id, name or athlete_id):
                 self._by_key.setdefault(name_key(text), set()).add(athlete_id)
+        self._called: dict[str, set[str]] = {}
+        for athlete_id, row in self._about.items():
+            if name_key(row.get("call_name") or ""):
+                self._called.setdefault(name_key(row["call_name"]), set()).add(athlete_id)
 
     def exact(self, text: str) -> str | None:
         """Return the athlete whose key or name a text is, however it is spelled; None where it is nobody's, or
@@ -85,11 +107,11 @@ class Roster:
         plain = text.strip()
         if plain in self.names:
             return plain, ""
-        found = self._by_key.get(name_key(plain), set())
+        found = self._by_key.get(name_key(plain), set()) or self._by_call_name(plain)
         if len(found) == 1:
             return next(iter(found)), ""
         if found:
-            told = sorted(one for one in found if self._may_tell(one)) or ["one of several"]
+            told = sorted(one for one in found if one and self._may_tell(one)) or ["one of several"]
             return (
                 None,
                 f"'{plain}' may be {listed(told)}. {SET_ASIDE} Write the athlete_id instead of the name.",
@@ -105,6 +127,16 @@ class Roster:
             f"'{plain}' is not on the roster.{hint} {SET_ASIDE} Say who it is, mend the name, "
             "or load the athlete first."
         )
+
+    def _by_call_name(self, text: str) -> set[str]:
+        """Return who is called so, with all others whose name has these words: 'Sanne' is certain only where one is."""
+        called = self._called.get(name_key(text), set())
+        if not called:
+            return set()
+        words = set(fold(text).split())
+        also = {one for one, name in self.names.items() if words <= set(fold(name or "").split())}
+        is_others = any(words <= set(fold(name).split()) and fold(name) != fold(text) for name in self.others)
+        return called | also | ({""} if is_others else set())
 
     def _by_part(self, text: str) -> str | None:
         """Return the only athlete whose first or last name a text is, whole, with at most an initial beside it.

@@ -5,7 +5,7 @@ import polars as pl
 from pipelines.checks.asking import Asking
 from pipelines.checks.cells import CellReader
 from pipelines.checks.faults import SET_ASIDE, Faults
-from pipelines.checks.names import SAME_PERSON_SCORE, Roster, is_no_name, name_key, new_key
+from pipelines.checks.names import SAME_PERSON_SCORE, Roster, goes_on, is_no_name, name_key, new_key
 from schemas.intake import NEW_PERSON, NOBODY, Cells, LayoutOptions, Part
 from schemas.shape import table_shape
 
@@ -78,7 +78,8 @@ class People:
 
     def _is_remark(self, text: str) -> bool:
         """Return whether a text is no name of a person, nor near to one of the roster: nobody is asked who it is."""
-        return is_no_name(text) and all(score < SAME_PERSON_SCORE for _, _, score in self.roster.proposals(text))
+        near = [score for _, _, score in self.roster.proposals(text) if score >= SAME_PERSON_SCORE]
+        return is_no_name(text) and (not near or goes_on(text))
 
     def _free_key(self, name: str) -> str:
         key, number = new_key(name), 2

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
+from pipelines.cells.languages import headers, said_of
+from pipelines.cells.numbers import OF_BODY_MASS
 from pipelines.cells.phrases import SIDES
 from pipelines.layouts.said import RUN_IN
 from pipelines.layouts.scales import RATED
@@ -53,9 +55,8 @@ ORDINAL = re.compile(r"(\d{1,2})(?:\.|st|nd|rd|th|er|ere|e|eme|a|o|:a|:e)")  # '
 # Words for tests that may stand as a heading with the value below, folded. Common practice, no source.
 TEST_WORDS = {
     "eccentric_hamstring": ("nordic", "nordics", "ecc ham", "eccentric ham", "ecc hamstring", "eccentric hamstring",
-                            "ecc hams",
-                            "nordic hamstring", "exz hamstring", "excentrische hamstring", "excentrisch hamstring",
-                            "exzentrisch hamstring", "nordic hold", "nordiques",
+                            "ecc hams", "nordic hamstring", "exz hamstring", "excentrische hamstring",
+                            "excentrisch hamstring", "exzentrisch hamstring", "nordic hold", "nordiques",
                             "isquios excentrico", "ischios excentrique", "eccentric knee flexor", "nordic strength"),
     "mid_thigh_pull": ("imtp", "mid thigh pull", "isometric mid thigh pull"),
     "hip_flexor": ("hip flexor", "hip flexors", "hip flexion"),
@@ -91,7 +92,7 @@ TEST_MEASURES = {
 }  # fmt: skip
 HAM_WORDS = {"ham", "hams", "hamstring", "hamstrings", "hammy", "ischio", "ischios", "jambiers", "isquio", "isquios",
              "isquiotibial", "isquiotibiales", "oberschenkelruckseite", "beinbeuger", "ischiocrurale", "ischiocrurali",
-             "baksida", "lar"}  # fmt: skip
+             "baksida", "lar", *said_of("felt", "hamstring")}  # fmt: skip
 # 'hinterer Oberschenkel', 'OS hinten', 'arrière de la cuisse': the hamstring in words of a place. Common practice.
 BACK_OF_THIGH = re.compile(
     r"(?:hintere?[rnsm]?|ruckseitige?[rnsm]?) (?:os|oberschenkel\w*)|(?:os|oberschenkel) (?:hinten|hint|ruckseite)"
@@ -101,7 +102,7 @@ BACK_OF_THIGH = re.compile(
 TIGHT_WORDS = {"tight", "tightness", "tension", "tensione", "spannung", "verspannung", "raideur", "gene", "rigidez",
                "rigidita", "stiff", "stiffness", "feeling", "feel", "gefuhl", "ressenti", "your", "today", "heute",
                "de", "l", "of", "the", "stijf", "stijfheid", "strak", "spanning", "gevoel", "stramhet", "tirantez",
-               "muscle", "side"}  # fmt: skip
+               "muscle", "side", *said_of("felt", "tight")}  # fmt: skip
 OUT_OF = re.compile(r"\s*(?:/|\bout of\b|\bof\b|\bvon\b|\bsur\b|\bsu\b|\bav\b)\s*\d{1,3}\s*$", re.I)
 ALSO_DURATIONS = (
     "tijd",
@@ -111,6 +112,9 @@ ALSO_DURATIONS = (
     "tiempo",
     "tempo",
     "tid",
+    "czas",
+    "cas",
+    "aika",
 )  # of a session, after all else they may mean
 COUNTED = {
     "step",
@@ -161,7 +165,7 @@ def spellings() -> dict[str, tuple[str, ...]]:
     """Return the columns each folded spelling may mean."""
     listed = tomllib.loads(files(__package__).joinpath("words.toml").read_text(encoding="utf-8"))
     found: dict[str, list[str]] = {}
-    for column, words in listed.items():
+    for column, words in (*listed.items(), *headers().items()):
         for word in words:
             found.setdefault(fold(word), []).append(column)
     for word in ALSO_DURATIONS:
@@ -203,7 +207,8 @@ def read_heading(place: int, text: str) -> Heading:  # noqa: PLR0911, PLR0912 - 
     phrase = fold(bare)
     names = spellings().get(phrase, ()) or _both_names(phrase)
     if "%" in text:  # a share of body mass is no mass
-        names = tuple(name for name in names if not name.endswith("_kg"))
+        share = OF_BODY_MASS.search(text) if "resistance_load_kg" in names else OF_BODY_MASS.fullmatch(text.strip())
+        names = ("resistance_percent",) if share else tuple(name for name in names if not name.endswith("_kg"))
     rated = _rated_out_of(place, text)
     if rated is not None and not names:
         return rated
@@ -265,7 +270,7 @@ def read_test(place: int, text: str) -> Heading | None:
     measure = next((name for name, said in TEST_MEASURES.items() for one in said if left.endswith(f" {one}")), None)
     for one in TEST_MEASURES.get(measure or "", ()):
         left = left.removesuffix(f" {one}")
-    test = next((name for name, said in TEST_WORDS.items() if left in said), None)
+    test = next((name for name, said in TEST_WORDS.items() if left in said or left in said_of("tests", name)), None)
     if test is None:
         return None
     if test in FORCE_TESTS:

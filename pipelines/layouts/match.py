@@ -54,13 +54,15 @@ LOOSE = {
 # Columns that say nothing where they stand alone, by table.
 REMARKS = {
     "step": {"side", "note"}, "checkin": {"note", "pain_side"}, "set_position": {"note"},
-    "rep": {"note", "resistance_load_kg"},
+    "rep": {"note", "resistance_load_kg", "resistance_percent"},
     "lift_set": {"side", "note"},
     "force_test": {"side", "note"}, "jump_test": {"note"},
 }  # fmt: skip
 CALLED = {  # what people call a file or tab of a table, folded; common practice, no source
     "injury": ("injuries", "niggle", "blessure", "verletzung", "verletzungen", "lesion", "lesione", "lesioni",
-               "infortuni", "skada", "skador", "skade", "skader"),
+               "infortuni", "skada", "skador", "skade", "skader", "uraz", "urazy", "kontuzje",
+               "zraneni", "vammat", "vamma",
+               "lesao", "lesoes", "lesiones"),
 }  # fmt: skip
 PROVENANCE = {"load_no", "source_sha256", "source_name", "source_sheet", "source_line", "entered_at"}
 

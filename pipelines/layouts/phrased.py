@@ -19,6 +19,10 @@ def with_phrases(found: SheetShape) -> SheetShape:
     if match.main == "checkin" and ("checkin", PLACE) not in columns and "site" in phrased:
         columns["checkin", PLACE] = phrased["site"]
         phrased = {name: one for name, one in phrased.items() if one is not phrased["site"]}
+    hurts = [one for one in ignored if "site" in one.names]
+    if match.main == "checkin" and ("checkin", PLACE) not in columns and len(hurts) == 1:
+        columns["checkin", PLACE] = hurts[0]
+        ignored.remove(hurts[0])
     side = [one for one in ignored if one.names[:1] == ("side",)]
     if ("checkin", PLACE) in columns and match.main == "checkin" and len(side) == 1:
         columns["checkin", SIDE] = side[0]

@@ -3,6 +3,7 @@
 import re
 from dataclasses import dataclass
 
+from pipelines.cells.languages import said_of
 from pipelines.cells.ratings import EFFORTS, NONE_TO_TEN, RATED
 from schemas.checkin import BY_NAME
 from schemas.reading import Good, Scale
@@ -27,6 +28,7 @@ EVILS = (
     "exhaustion", "spierpijn", "vermoeidheid", "moe", "rigidita", "rigidez", "dor", "cansaco", "trott", "harte",
     "omhet", "muskelomhet", "stolhet", "sliten", "slitenhet", "tretthet", "traethed", "stramhet", "stivhet",
     "smerte", "smerter", "smarta", "vondt",
+    *said_of("scale", "more_is_worse"),
 )  # fmt: skip
 GOODS = (
     "fresh", "freshness", "energy", "energie", "energia", "frische", "mood", "stimmung", "laune", "humeur", "umore",
@@ -36,6 +38,7 @@ GOODS = (
     "recuperation", "readiness", "motivation", "how well", "how good", "how did you sleep", "wie war der schlaf",
     "forme",
     "schlafqualitat", "wie hast du geschlafen", "wie gut", "humor", "humeur", "sinnesstamning", "recovered", "sleep",
+    *said_of("scale", "more_is_better"),
 )  # fmt: skip
 NONE_OF_IT = (
     "none", "nothing", "not at all", "nichts", "kein", "keine", "keiner", "gar nicht", "gar keiner", "gar kein", "rien",
@@ -45,6 +48,7 @@ NONE_OF_IT = (
     "least",
     "nessuno", "nessuna", "geen", "nenhum", "nenhuma",
     "ikke", "inte", "intet", "ikke i det hele tatt",
+    *said_of("scale", "none"),
 )  # fmt: skip
 MUCH_OF_IT = (
     "very", "extreme", "extremely", "a lot", "lots", "max", "maximum", "maximal", "severe", "sehr", "sehr stark",
@@ -53,6 +57,7 @@ MUCH_OF_IT = (
     "high",
     "highest", "hoch", "mycket", "full", "unbearable", "most", "intense", "veel", "erg", "muito",
     "svaert", "veldig", "mye", "meget", "ekstremt", "maks", "valdigt",
+    *said_of("scale", "much"),
 )  # fmt: skip
 GOOD_WORDS = (
     "fresh", "great", "good", "excellent", "best", "relaxed", "rested", "perfect", "super", "gut", "sehr gut",
@@ -64,6 +69,7 @@ GOOD_WORDS = (
     "energetic", "full of energy", "full energy", "ready", "optimal", "goed", "uitgerust", "otimo", "otima", "bom",
     "boa",
     "god", "godt", "uthvilt", "utmerket", "pigg", "opplagt", "rolig",
+    *said_of("scale", "good"),
 )  # fmt: skip
 BAD_WORDS = (
     "wrecked", "exhausted", "bad", "awful", "terrible", "poor", "worst", "tired", "worn out", "destroyed", "dead",
@@ -75,6 +81,7 @@ BAD_WORDS = (
     "slut", "terribile", "sad", "knackered", "smashed", "drained", "low energy", "muy mal", "mal", "stiff", "awful",
     "gestresst", "stresse", "pesimo", "pesima", "slecht", "kapot", "uitgeput", "utmattad", "shattered",
     "darlig", "svaert darlig", "utslitt", "helt utslitt", "sliten", "stresset", "stressad",
+    *said_of("scale", "bad"),
 )  # fmt: skip
 
 

@@ -17,10 +17,11 @@ SETS_INSIDE = re.compile(r"\d\s*[x×*]", re.I)
 BODY = (
     r"(?:bw|bodyweight|body weight|body mass|körpergewicht|korpergewicht|eigengewicht|kroppsvekt|kropsvægt"
     r"|kroppsvikt|poids (?:de|du) corps|pdc"
-    r"|peso corporal|pc|kroppsvikten)"
+    r"|peso corporal|pc|kroppsvikten|lichaamsgewicht|eigen gewicht|lg|peso corporeo|corpo libero|peso do corpo"
+    r"|masa ciała|ciężar ciała|vlastní váha|kropsvægt|egen vikt|egenvekt|kehonpaino|oma paino)"
 )
 # 'KG + 10' is Körpergewicht and 10 kg besides it: a unit never stands before its number.
-BODY_AND_LOAD = re.compile(rf"(?:{BODY}(?:\s*\+\s*({NUMBER}{UNIT}))?|kg\s*\+\s*({NUMBER}{UNIT}))")
+BODY_AND_LOAD = re.compile(rf"(?:{BODY}(?:\s*/\s*{BODY})?(?:\s*\+\s*({NUMBER}{UNIT}))?|kg\s*\+\s*({NUMBER}{UNIT}))")
 REPS_LOAD = re.compile(rf"(\d{{1,2}})(?:{TIMES}|\s*@\s*)({NUMBER}{UNIT}|{BODY}(?:\s*\+\s*{NUMBER}{UNIT})?)")
 LOAD_FIRST = re.compile(
     rf"({NUMBER}\s*(?:kg|kgs|lb|lbs|kilo|kilos))\s*[,:]?\s+(\d{{1,2}}){TIMES}(\d{{1,2}})"
@@ -30,8 +31,9 @@ LOAD_TIMES = re.compile(rf"({NUMBER})(\s*(?:kgs?|lbs?|kilos?))?{TIMES}(\d{{1,2}}
 MOST_OF_SETS, FEWEST_KILOS = 12, 8  # a number above the one is no count of sets; below the other hardly a load
 # 'of each side': as many repetitions with the left as with the right. Common practice, no source.
 EACH_SIDE = re.compile(
-    r"(?<=\d)\s*(?:\(\s*)?(?:e\s*/\s*[sl]|p\s*/\s*[sl]|(?:ea|each|per|pro|je|par|por|p|/)\.?\s*"
-    r"(?:sides?|legs?|arms?|seite|bein|arm|jambe|c[oô]t[eé]|bras|lado|pierna|brazo|gamba|lato|been|kant|zijde|ben|sida)"
+    r"(?<=\d)\s*(?:\(\s*)?(?:e\s*/\s*[sl]|p\s*/\s*[sl]|/\s*s|na stron[eę]|na nohu|na stranu|puolta kohti"
+    r"|(?:ea|each|per|pro|je|par|por|p|/)\.?\s*"
+    r"(?:sides?|legs?|arms?|seite|bein|arm|jambe|c[oô]t[eé]|bras|lado|pierna|brazo|gamba|lato|been|kant|zijde|ben|bein|sida|side|perna|noha|jalka|puoli)"
     r"|/\s*/|each|ea)(?![^\W_])\.?\s*(?:\))?"
 )
 REP_LIST = re.compile(rf"(\d{{1,2}}(?:\s*[,/+-]\s*\d{{1,2}})+)(?:(?:{TIMES}|\s*@\s*)(.+))?")

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import Any
 
+from pipelines.cells.languages import said_of
 from pipelines.layouts.evidence import Evidence
 from pipelines.layouts.headings import TEST_SIDE_WORDS, Heading, read_heading, read_test, spellings
 from pipelines.layouts.said import distances_in
@@ -39,12 +40,13 @@ BESIDE_SIDES = {"best", "max", "peak", "side", "leg", "bein", "jambe", "pierna",
 JUMP_WORDS = ("jump", "sprong", "sprung", "saut", "salto", "hopp")  # 'Jump 1': a trial of the test the title names
 HAMS = ("hamstring", "hamstrings", "ham", "hams", "hammy", "hammies", "ischio", "ischios", "isquio", "isquios",
         "isquiotibiales", "oberschenkelruckseite", "oberschenkel", "beinbeuger", "baksida",
-        "ischiocrurali")  # fmt: skip
+        "ischiocrurali", *said_of("felt", "hamstring"))  # fmt: skip
 FORCES = ("force", "kraft", "fuerza", "forza", "nordic", "nordics", "ecc", "eccentric", "exzentrisch", "exzentrische",
           "excentrique", "excentrica", "newton", "n", "strength", "kracht", "excentrische", "nordique", "nordiques",
-          "eccentrica")  # fmt: skip
+          "eccentrica", *said_of("force", "force"), *said_of("force", "eccentric"))  # fmt: skip
 ECCENTRIC = ("nordic", "nordics", "ecc", "eccentric", "exzentrisch", "exzentrische", "excentrique", "excentrica",
-             "nordique", "nordiques", "eccentrica", "excentrische", "excentrisch")  # fmt: skip
+             "nordique", "nordiques", "eccentrica", "excentrische", "excentrisch",
+             *said_of("force", "eccentric"))  # fmt: skip
 MOST_TIGHTNESS, LEAST_FORCE = 10.0, 40.0  # a rating is at most ten; a leg's force in newtons is more than forty
 
 

@@ -7,9 +7,10 @@ from schemas.spelling import fold
 
 
 def athletes(con: Connection) -> pl.DataFrame:
-    """Return who is known: their keys, names, event groups, squads, sexes, days of joining and leaving."""
+    """Return who is known: key, name, what each is called, event group, squad, sex, days of joining and leaving."""
     return con.sql(
-        "select athlete_id, display_name, event_group, squad, sex, joined_on, left_on from athlete order by athlete_id"
+        "select athlete_id, display_name, call_name, event_group, squad, sex, joined_on, left_on from athlete "
+        "order by athlete_id"
     ).pl()
 
 
@@ -20,5 +21,16 @@ def exercises(con: Connection) -> frozenset[str]:
 
 def known_names(people: pl.DataFrame) -> frozenset[str]:
     """Return the names of the people who are known, folded."""
-    every = [*people["display_name"].drop_nulls().to_list(), *people["athlete_id"].to_list()]
+    columns = [name for name in ("display_name", "call_name", "athlete_id") if name in people.columns]
+    every = [name for column in columns for name in people[column].drop_nulls().to_list()]
     return frozenset(fold(name) for name in every)
+
+
+def athlete_meant(people: pl.DataFrame, text: str) -> str:
+    """Return the key of the one athlete whose key or name a text is, however it is spelled; else the text itself."""
+    if text in people["athlete_id"]:
+        return text
+    said = sorted(fold(text).split())
+    pairs = people.select("athlete_id", "display_name").iter_rows()
+    found = [key for key, name in pairs if name and sorted(fold(name).split()) == said]
+    return found[0] if len(found) == 1 else text

@@ -14,6 +14,13 @@ class Athlete(RecordTable):
     display_name: str = column(
         "Name as it stands on the sheet.", source="roster", example="Marit Oakhollow", label="Name"
     )
+    call_name: str = column(
+        "Name the person is called by, which files may write in the place of the name.",
+        source="roster",
+        nullable=True,
+        example="Mari",
+        label="Called",
+    )
     sex: str = column(
         "f, m or x. Used only to choose published reference values.",
         source="roster",
