@@ -163,3 +163,24 @@ def test_a_measure_beside_lifts_is_kept_once_a_day_and_sets_of_each_side_are_set
 def test_lengths_of_sessions_in_words(written, minutes):
     checked = take_in(f"Datum;Naam;Duur\n03.03.2026;Ana Berg;{written}\n04.03.2026;Ana Berg;60\n", known=KNOWN)
     assert rows(checked, "session", "duration_min") == [(minutes,), (60.0,)]
+
+
+@pytest.mark.parametrize(
+    "header",
+    [
+        "Isquio izquierdo tenso (10 = los dos muy tensos)",  # 'los' is an article here, and 'loose' in Dutch
+        "Hamstring links gespannen? (10 = super strak)",  # a good word before a bad one
+    ],
+)
+def test_a_good_word_in_another_sense_makes_no_end_good(header):
+    text = f"Naam;Datum;{header}\nAna Berg;03.03.2026;2\nBen Lund;03.03.2026;10\n"
+    checked = take_in(text, known=KNOWN)
+    assert "checkin" not in checked.accepted or "hamstring_tightness_l" not in checked.accepted["checkin"].columns
+    assert [one.ask for one in checked.questions] == ["scales"]
+
+
+def test_a_thigh_is_no_hamstring():
+    text = "Zawodnik;Data;Sen (godziny);Lewe udo napięte (0-10)\nBerg Ana;03.03.2026;8;2\nLund Ben;03.03.2026;7;5\n"
+    checked = take_in(text, known=KNOWN)
+    assert "hamstring_tightness_l" not in checked.accepted["checkin"].columns
+    assert [(one.ask, one.about) for one in checked.questions] == [("columns", "Lewe udo napięte (0-10)")]
