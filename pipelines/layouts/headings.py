@@ -96,7 +96,8 @@ HAM_WORDS = {"ham", "hams", "hamstring", "hamstrings", "hammy", "ischio", "ischi
 # 'hinterer Oberschenkel', 'OS hinten', 'arrière de la cuisse': the hamstring in words of a place. Common practice.
 BACK_OF_THIGH = re.compile(
     r"(?:hintere?[rnsm]?|ruckseitige?[rnsm]?|achterkant|achterzijde|tyl|zadni strana)"
-    r" (?:os|oberschenkel\w*|bovenbeen|uda|stehna)|(?:os|oberschenkel|bovenbeen) (?:hinten|hint|ruckseite|achter)|posterior da coxa"
+    r" (?:os|oberschenkel\w*|bovenbeen|uda|stehna)|(?:os|oberschenkel|bovenbeen) (?:hinten|hint|ruckseite|achter)"
+    r"|posterior da coxa"
     r"|(?:arriere|posterieur) (?:de la |de )?cuisse|cuisse arriere|(?:back|posterior) (?:of )?(?:the )?thigh"
     r"|(?:parte )?(?:posterior|trasera) (?:del |de )?muslo|bakre lar|bakside lar|bagside lar"
 )

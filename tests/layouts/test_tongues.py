@@ -94,6 +94,15 @@ def test_a_roster_keeps_what_people_are_called():
     assert checked.questions == []  # the numbers of its lines are not asked about
 
 
+@pytest.mark.parametrize("written", ["Ana vd Berg", "Ana v.d. Berg", "ANA V.D. BERG"])
+def test_a_particle_cut_short_is_read_and_never_another_name(written):
+    people = pl.DataFrame(
+        {"athlete_id": ["a", "b", "c"], "display_name": ["Ana van der Berg", "Ana Berg", "Bea van der Berg"]}
+    )
+    checked = take_in(f"Naam;Datum;Slaap\n{written};03.03.2026;8\n", known=Known(people, AS_OF))
+    assert rows(checked, "checkin", "athlete_id") == [("a",)]
+
+
 def test_a_remark_behind_a_name_is_nobody():
     checked = take_in("Naam;Datum;Slaap\nAna Berg;03.03.2026;8\nAna ziek, niet geweest;04.03.2026;\n", known=KNOWN)
     assert rows(checked, "checkin", "athlete_id") == [("ana-berg",)]
