@@ -140,7 +140,7 @@ class Roster:
         return called | also | ({""} if is_others else set())
 
     def _by_particle(self, text: str) -> set[str]:
-        """Return whose name a text is with its particle cut short: 'Ana vd Berg', 'Ana v.d. Berg' for Ana van der Berg."""
+        """Return whose name a text is with its particle cut short: 'Ana vd Berg' for Ana van der Berg."""
         words = fold(text).split()
         left = {word for word in words if word not in CUT_PARTICLES}
         if len(left) < 2 or len(left) == len(words):
