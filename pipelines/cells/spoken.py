@@ -79,7 +79,7 @@ def read_word(text: str, shape: ColumnShape) -> tuple[str | None, str]:
 
 
 def read_yes_no(text: str) -> tuple[bool | None, str]:
-    """Return yes or no for a text in four languages and "", or None and why not."""
+    """Return yes or no for a text in many languages and "", or None and why not."""
     folded = fold(text)
     words = {word: {*said, *in_cells("yes_no")[word]} for word, said in _listed()["yes_no"].items()}
     if folded in words["yes"] or text.strip() in {"✓", "✔"}:
