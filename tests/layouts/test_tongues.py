@@ -9,6 +9,7 @@ import datetime as dt
 import polars as pl
 import pytest
 
+from pipelines.cells.spoken import kind_of
 from pipelines.checks import Known
 from tests.intake import AS_OF, rows, take_in
 from tests.layouts.tongues import PARTICLES, TONGUES, diary, form, gates, roster
@@ -193,3 +194,9 @@ def test_a_thigh_is_no_hamstring():
     checked = take_in(text, known=KNOWN)
     assert "hamstring_tightness_l" not in checked.accepted["checkin"].columns
     assert [(one.ask, one.about) for one in checked.questions] == [("columns", "Lewe udo napięte (0-10)")]
+
+
+@pytest.mark.parametrize("text", ["3x30, rest 6 min", "4x60 repos 8 min", "blok 4x10; volledig herstel 6-8 min"])
+def test_a_rest_between_runs_is_no_day_of_rest(text):
+    assert kind_of(text) != "recovery"
+    assert kind_of("rest") == kind_of("repos") == kind_of("herstel") == kind_of("lepo") == "recovery"
