@@ -81,6 +81,13 @@ def test_a_page_opens_without_a_fault_fits_its_window_and_shuts_nobody_out(
         window.assert_sound()
         assert window.page.locator("h1").count() == 1
         assert faults_of_build(window.page) == [], size
+    if path == "/":  # whatever the bar offers is looked at: staff's pages are the head coach's, with fewer rows
+        offered = window.page.locator("[data-testid=stPageLink-NavLink]").evaluate_all(
+            "links => links.map(one => new URL(one.href).pathname)"
+        )
+        looked_at = PAGES[role] + (PAGES["head_coach"] if role == "staff" else [])
+        assert offered
+        assert set(offered) - {"/film"} <= {one.split("?")[0] for one in looked_at}  # Film: film/test_desk.py
 
 
 @pytest.mark.parametrize(("role", "path"), DARK)

@@ -8,7 +8,7 @@ from pipelines.derived.common.weeks import monday
 from pipelines.derived.start.progress import progress_on
 from pipelines.derived.week.advice_words import STANDINGS
 from pipelines.derived.week.lines import add_load_line, add_load_missing, add_trend_line, say_progress
-from pipelines.derived.week.squad_words import count_sheet, say_lede
+from pipelines.derived.week.squad_words import SheetCounts, count_sheet, say_lede
 from schemas.derived.progress import SERIES_KEY
 from schemas.derived.week import WeekSheet
 from schemas.knowledge.hamstring import COUNTED_FAMILIES, DATA_FAMILIES
@@ -222,6 +222,8 @@ def squad_week(week_sheet: pl.DataFrame, never_entered: pl.DataFrame) -> pl.Data
     missing = never_entered["kind"].to_list()
     # One row a week: a handful of sentences.
     lede = pl.Series(
-        "lede", [say_lede(**row, missing=missing) for row in counted.select(list(counts)).to_dicts()], dtype=pl.String
+        "lede",
+        [say_lede(SheetCounts(**row), missing) for row in counted.select(list(counts)).to_dicts()],
+        dtype=pl.String,
     )
     return counted.with_columns(lede).select("week_of", "day_on", *counts, "lede")

@@ -1,6 +1,7 @@
 """The sentences over the weekly sheet: functions of counts, for the whole squad as for any choice of it."""
 
 from collections.abc import Collection, Sequence
+from dataclasses import dataclass
 
 import polars as pl
 
@@ -14,6 +15,24 @@ NUMBER_WORDS = (
 WATCHED = ("one_family", "several_families")
 JUDGED = ("improving", "holding", "slipping")  # words of progress that say something of the start
 NOISE = "than measurement noise can explain"
+
+
+@dataclass(frozen=True)
+class SheetCounts:
+    """How many athletes of a sheet, each counted by the expression of its name in ``count_sheet``; unit: athletes."""
+
+    athletes: int = 0
+    as_planned: int = 0
+    adapt: int = 0
+    talk_first: int = 0
+    cannot_say: int = 0
+    no_call: int = 0
+    by_test_alone: int = 0  # of 'as planned' those who have not checked in
+    hamstring_watch: int = 0
+    hamstring_unknown: int = 0
+    starts_judged: int = 0
+    improving: int = 0
+    slipping: int = 0
 
 
 def count_sheet() -> dict[str, pl.Expr]:
@@ -52,53 +71,43 @@ def _join(parts: Sequence[str]) -> str:
     return " and ".join(parts) if len(parts) < 3 else f"{', '.join(parts[:-1])}, and {parts[-1]}"
 
 
-def _exceptions(adapt: int, talk_first: int, cannot_say: int, no_call: int) -> list[str]:
+def _exceptions(told: SheetCounts) -> list[str]:
     parts = []
-    if adapt:
-        parts.append(f"{say_many(adapt)} {'wants' if adapt == 1 else 'want'} a change")
-    if talk_first:
-        verb = "" if adapt else " wants" if talk_first == 1 else " want"
-        parts.append(f"{say_many(talk_first)}{verb} a talk before they run")
-    if cannot_say:
-        has = "has" if cannot_say == 1 else "have"
-        parts.append(f"{say_many(cannot_say)} {has} too few check-ins to compare with")
-    if no_call:
-        parts.append(f"{say_many(no_call)} {'has' if no_call == 1 else 'have'} not reported")
+    if told.adapt:
+        parts.append(f"{say_many(told.adapt)} {'wants' if told.adapt == 1 else 'want'} a change")
+    if told.talk_first:
+        verb = "" if told.adapt else " wants" if told.talk_first == 1 else " want"
+        parts.append(f"{say_many(told.talk_first)}{verb} a talk before they run")
+    if told.cannot_say:
+        has = "has" if told.cannot_say == 1 else "have"
+        parts.append(f"{say_many(told.cannot_say)} {has} too few check-ins to compare with")
+    if told.no_call:
+        parts.append(f"{say_many(told.no_call)} {'has' if told.no_call == 1 else 'have'} not reported")
     return parts
 
 
-def say_training(
-    *,
-    athletes: int,
-    as_planned: int,
-    adapt: int,
-    talk_first: int,
-    cannot_say: int,
-    no_call: int,
-    by_test_alone: int = 0,
-    basis: str = "",
-) -> str:
+def say_training(told: SheetCounts, basis: str = "") -> str:
     """Say how many can train as planned, and how it stands with the others; who cannot be judged is never among them.
 
-    The counts by call add up to ``athletes``. ``by_test_alone``: those of ``as_planned`` who have not checked in.
-    ``basis``: what the call rests on, where part of it was never entered.
+    The counts by call add up to ``athletes``. ``basis``: what the call rests on, where part of it was never entered.
     """
     so_far = f", {basis}" if basis else ""
-    if by_test_alone:
-        who = "" if athletes == 1 else f"{say_many(by_test_alone)} "
+    if told.by_test_alone:
+        who = "" if told.athletes == 1 else f"{say_many(told.by_test_alone)} "
         so_far += f" ({who}by a test alone, without a check-in)"
-    if athletes == 0:
+    if told.athletes == 0:
         return "Nobody is on the sheet."
-    others = _exceptions(adapt, talk_first, cannot_say, no_call)
-    if athletes == 1:
+    others = _exceptions(told)
+    if told.athletes == 1:
         rest = others[0].removeprefix("one ") if others else "can train as planned"
         return f"The one athlete on the sheet {rest}{'' if others else so_far}."
     if not others:
-        return f"{'Both' if athletes == 2 else f'All {say_many(athletes)}'} can train as planned{so_far}."
-    if cannot_say + no_call == athletes:
-        first = f"None of {say_many(athletes)} can be judged"
+        return f"{'Both' if told.athletes == 2 else f'All {say_many(told.athletes)}'} can train as planned{so_far}."
+    if told.cannot_say + told.no_call == told.athletes:
+        first = f"None of {say_many(told.athletes)} can be judged"
     else:
-        first = f"{say_many(as_planned)} of {say_many(athletes)} can train as planned{so_far if as_planned else ''}"
+        first = f"{say_many(told.as_planned)} of {say_many(told.athletes)} can train as planned"
+        first += so_far if told.as_planned else ""
     return f"{_start_sentence(first)} {_start_sentence(_join(others))}"
 
 
@@ -127,35 +136,15 @@ def say_starts(*, judged: int, improving: int, slipping: int) -> str:
     return _start_sentence(said)
 
 
-def say_lede(
-    *,
-    athletes: int,
-    as_planned: int,
-    adapt: int,
-    talk_first: int,
-    cannot_say: int,
-    no_call: int,
-    by_test_alone: int,
-    hamstring_watch: int,
-    hamstring_unknown: int,
-    starts_judged: int,
-    improving: int,
-    slipping: int,
-    missing: Collection[str] = (),
-) -> str:
+def say_lede(told: SheetCounts, missing: Collection[str] = ()) -> str:
     """Put the sentences together: who can train, whose hamstring to watch, whose start has changed.
 
     ``missing``: kinds of evidence never entered for anybody (``never_entered``).
     """
-    said = [
-        say_training(
-            athletes=athletes, as_planned=as_planned, adapt=adapt, talk_first=talk_first, cannot_say=cannot_say,
-            no_call=no_call, by_test_alone=by_test_alone, basis=say_basis(missing),
-        )
-    ]  # fmt: skip
-    if athletes:
-        said.append(say_hamstrings(athletes=athletes, watch=hamstring_watch, unknown=hamstring_unknown))
-        said.append(say_starts(judged=starts_judged, improving=improving, slipping=slipping))
+    said = [say_training(told, say_basis(missing))]
+    if told.athletes:
+        said.append(say_hamstrings(athletes=told.athletes, watch=told.hamstring_watch, unknown=told.hamstring_unknown))
+        said.append(say_starts(judged=told.starts_judged, improving=told.improving, slipping=told.slipping))
     return " ".join(said)
 
 

@@ -83,4 +83,6 @@ def test_a_run_timed_at_other_gates_counts_by_its_curve_and_is_not_told_as_left_
     rest = frames["rep"], frames["split"], frames["session"], frames["athlete"]
     assert start_left_out(profile, *rest, as_of=DAY).is_empty()
     poor = profile.with_columns(trust=pl.lit("poor"))
-    assert start_left_out(poor, *rest, as_of=DAY)["reason"].to_list() == ["no_gate_and_no_curve"]
+    told = start_left_out(poor, *rest, as_of=DAY)
+    assert told["reason"].to_list() == ["no_gate_and_no_curve"]
+    assert told["sentence"].item().endswith(": no gate at 5, 10, 20 or 30 m and too few or unfit times for a curve")

@@ -133,6 +133,7 @@ def test_one_missed_digit_leaves_the_squad_its_noise_and_is_said_with_its_time()
                        people, as_of=as_of)
     ).filter(reason="stands_alone")  # fmt: skip
     assert told["athlete_id"].to_list() == [who]
+    assert "): stands alone: far from the runs around it, so probably a slip; neither" in told["sentence"].item()
     assert "s at 10 m in run 2 of that day" in told["sentence"].item()
 
 

@@ -5,6 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pipelines.derived.week.squad_words import (
+    SheetCounts,
     say_hamstrings,
     say_many,
     say_since_closing,
@@ -17,7 +18,7 @@ CALLS = ("as_planned", "adapt", "talk_first", "cannot_say", "no_call")
 
 
 def training(*counts: int) -> str:
-    return say_training(athletes=sum(counts), **dict(zip(CALLS, counts, strict=True)))
+    return say_training(SheetCounts(athletes=sum(counts), **dict(zip(CALLS, counts, strict=True))))
 
 
 @pytest.mark.parametrize(

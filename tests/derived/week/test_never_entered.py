@@ -6,7 +6,7 @@ import polars as pl
 import pytest
 
 from pipelines.derived.week.never_entered import never_entered, say_basis
-from pipelines.derived.week.squad_words import say_training
+from pipelines.derived.week.squad_words import SheetCounts, say_training
 from schemas.derived.never_entered import KINDS, NeverEntered
 from tests.derived.start.start_frames import record
 
@@ -62,11 +62,13 @@ def test_an_empty_record_misses_all_but_what_hangs_on_a_check_in_and_without_ath
 
 
 def test_as_planned_names_what_it_rests_on_where_part_of_it_was_never_entered():
-    counts = {"athletes": 11, "as_planned": 11, "adapt": 0, "talk_first": 0, "cannot_say": 0, "no_call": 0}
     basis = say_basis({"injury", "load", "plan"})
-    assert say_training(**counts, basis=basis) == "All eleven can train as planned, as far as check-ins tell."
-    some = {**counts, "as_planned": 10, "talk_first": 1}
-    assert say_training(**some, basis=say_basis({"load"})) == (
+    assert (
+        say_training(SheetCounts(athletes=11, as_planned=11), basis)
+        == "All eleven can train as planned, as far as check-ins tell."
+    )
+    some = SheetCounts(athletes=11, as_planned=10, talk_first=1)
+    assert say_training(some, say_basis({"load"})) == (
         "Ten of eleven can train as planned, as far as check-ins and the injury list tell. "
         "One wants a talk before they run."
     )
