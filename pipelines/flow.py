@@ -352,10 +352,12 @@ def note_taken(home: Home, by: str, what: str, about: str = "") -> None:
 def sheet(home: Home, kind: str, by: str, *, athlete: str = "", week: str = "", own_words: bool = False) -> bytes:
     """Return the printed sheet of a week or of an athlete as PDF, typeset by the dashboard in a process of its own.
 
-    It stands in the trail.
+    An athlete may be named by key or by name. It stands in the trail.
     """
     from pipelines.outputs.sheets import print_sheet
+    from pipelines.record.known import athlete_meant
 
+    athlete = athlete_meant(table(home, "athlete"), athlete) if athlete else ""
     content = print_sheet(home, kind, athlete=athlete, week=week, own_words=own_words)
     note_taken(home, by, f"sheet printed: {kind}", athlete)
     return content

@@ -196,6 +196,8 @@ class LaidOut:
     facts: dict[str, Fact] = field(default_factory=dict)  # what titles and names say of all rows
     year: int | None = None  # of days without one, where titles or names say it
     group_column: str = ""  # c-column that names the group each row is for
+    titles: tuple[str, ...] = ()  # what stands above it, the nearest last
+    nth: int = 0  # of the tables of the file under the same headers, from 0
     is_of_several: bool = False  # its rows hold for several people, and were made one for each of them
 
     @property

@@ -131,6 +131,11 @@ def block_from_told(told: Mapping[str, Any]) -> Block:
     return Block(**{"first_line": 0, "last_line": 0, "header_lines": (), **rest, "uses": tuple(uses), "facts": facts})
 
 
+def reading_key(layout: str, nth: int) -> str:
+    """Return what the reading of one of several tables under the same headers is logged by, where they differ."""
+    return f"{layout}.{nth}"
+
+
 def as_told(reading: Reading) -> dict[str, Any]:
     """Return a reading as plain data, without what is empty."""
     told = {"source": reading.source, "sheet": reading.sheet, "signature": reading.signature}

@@ -57,7 +57,7 @@ def all_parts(compute: Computing, parts: Iterator[dict[str, object]]) -> list[pl
         return []
     if second is None:
         return [compute(first)]
-    workers = min(os.cpu_count() or 1, MOST_AT_ONCE)
+    workers = min(os.cpu_count() or 1, MOST_AT_ONCE, pl.thread_pool_size())  # one of several processes: one
     waiting: deque[Future[pl.DataFrame]] = deque()
     done: list[pl.DataFrame] = []
     with ThreadPoolExecutor(workers) as pool:

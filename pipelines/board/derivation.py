@@ -10,6 +10,7 @@ import datetime as dt
 import inspect
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cache
 from graphlib import CycleError, TopologicalSorter
 
 import polars as pl
@@ -86,9 +87,10 @@ def inputs_of(function: Derivation) -> list[str]:
     return [name.removesuffix(SETTLED) for name in parameters_of(function)]
 
 
-def parameters_of(function: Derivation) -> list[str]:
+@cache
+def parameters_of(function: Derivation) -> tuple[str, ...]:
     """Return the names of what a derivation asks for."""
-    return list(inspect.signature(function).parameters)
+    return tuple(inspect.signature(function).parameters)
 
 
 def order_of(functions: Mapping[str, Derivation], records: Mapping[str, object]) -> list[str]:

@@ -58,6 +58,12 @@ NO_LOAD = re.compile(
 METRES_AND_CENTIMETRES = re.compile(r"(\d)\s*m\s*(\d{2})", re.I)  # 2m35
 POUNDS_IN_A_STONE = 14
 KILOGRAMS_IN_A_POUND = 0.45359237  # kg, exact; international pound, 1959 (from memory)
+# '% BM', '% of body mass', '% LG', '% KG' (Körpergewicht): a share of body mass, in a heading or behind a number
+OF_BODY_MASS = re.compile(
+    r"%\s*(?:of\s+|vom\s+|du\s+|del\s+|van\s+)?(?:bm|bw|kg|lg|body\s?(?:mass|weight|wt)|körpergewicht|körpermasse"
+    r"|lichaamsgewicht|poids(?: (?:de|du) corps)?|pdc|peso corporal|kroppsvikt|kroppsvekt)(?![^\W_])",
+    re.I,
+)
 METRES_IN_A_FOOT = 0.3048  # m, exact; international foot, 1959 (from memory)
 METRES_IN_AN_INCH = 0.0254  # m, exact; international inch, 1959 (from memory)
 

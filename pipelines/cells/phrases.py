@@ -1,5 +1,6 @@
 """Words of the vocabulary inside longer texts: 'laser, blocks', 'from gun', 'R calf strain', titles of sheets."""
 
+import re
 from functools import lru_cache
 
 from pipelines.cells.languages import in_cells, said_of
@@ -119,6 +120,8 @@ SIDES = {
 for _column, _words in (("start_kind", STARTS), ("timing_kind", TIMINGS), ("site", SITES), ("side", SIDES)):
     for _word, _more in in_cells(_column).items():
         _words[_word] = tuple(dict.fromkeys((*_words.get(_word, ()), *_more)))
+HAND = "hand"  # by itself a way of timing between commas alone: 'tempo 150 m, hand', and no 'hand off the pad'
+BETWEEN = re.compile(r"[,;/()]|\s[-–]\s")
 VOCABULARY = {
     "start_kind": STARTS, "clock_start": CLOCKS, "timing_kind": TIMINGS, "resistance_kind": RESISTED,
     "indoor": UNDER_ROOF,
@@ -134,7 +137,9 @@ def _folded(words: tuple[str, ...]) -> tuple[str, ...]:
 def word_said(text: str, words: dict[str, tuple[str, ...]]) -> str | None:
     """Return the one word of a vocabulary that a text says, None where it says none or several."""
     padded = f" {fold(text)} "
+    alone = {fold(part) for part in BETWEEN.split(text)} if words is TIMINGS else set()
     found = {word for word, spellings in words.items() for spelling in _folded(spellings) if f" {spelling} " in padded}
+    found |= {"hand"} if HAND in alone else set()
     if len(found) == 1:
         return found.pop()
     return None
@@ -160,3 +165,16 @@ def where_it_hurts(text: str | None, side: str | None) -> str | None:
         return said
     named = " ".join(one for one in (SIDE_NAMES.get(which or ""), site) if one)
     return f"{said} ({named})"
+
+
+# Words of names that are written small; common practice, no source.
+PARTICLES = {"van", "de", "der", "den", "von", "zu", "la", "le", "di", "da", "do", "del", "della", "dos", "das", "af",
+             "ten", "ter", "te", "el", "al", "bin", "ibn", "y", "e", "och", "og"}  # fmt: skip
+SMALL_WORDS = 2
+
+
+def tells(text: str) -> bool:
+    """Return whether a text tells something of somebody: 'Shari ill, was away' has small words behind its comma."""
+    begin, comma, rest = text.strip().partition(",")
+    small = [word for word in rest.split() if word.isalpha() and word.islower() and word not in PARTICLES]
+    return bool(comma) and begin[:1].isupper() and len(small) >= SMALL_WORDS and not any(map(str.isupper, rest))

@@ -43,6 +43,11 @@ def weekday_named(word: str) -> int | None:
     return _stems().get(fold(word))
 
 
+def weekdays_meant(word: str) -> frozenset[int]:
+    """Return the weekdays that a word means in one language or another; none where it is no word for one."""
+    return frozenset(days[fold(word)] for days in _by_language().values() if is_weekday(word) and fold(word) in days)
+
+
 def weekdays_named(texts: Iterable[str]) -> dict[str, int] | None:
     """Return which weekday each of some texts is, all of one language: 'ma', 'wo', 'vr' are Dutch.
 

@@ -8,6 +8,7 @@ from datetime import date
 import polars as pl
 
 from pipelines.checks import whose
+from pipelines.checks.far_days import doubted
 from pipelines.checks.faults import SET_ASIDE_SCHEMA
 from pipelines.checks.names import Roster
 from pipelines.checks.sheet import SheetCheck
@@ -15,6 +16,7 @@ from schemas.intake import LaidOut, Question
 
 __all__ = ["RUN_TABLES", "Checked", "Known", "check", "counted_on", "sentence"]
 
+MOST_DOUBTED = 50_000  # rows of a file whose years are looked at; a longer one is a program's, and has no slips
 RUN_TABLES = {"rep", "split", "step", "set_position", "technique_note", "start_trial"}
 RUN_OF = ["athlete_id", "session_date", "session_no", "rep_no"]
 
@@ -82,6 +84,7 @@ def check(laid: Sequence[LaidOut], known: Known) -> Checked:
         questions += result.questions
         for table, frame in result.accepted.items():
             accepted.setdefault(table, []).append(frame)
+    notes += doubted(accepted) if rows_read <= MOST_DOUBTED else []
     return Checked(
         rows_read,
         {table: pl.concat(frames, how="diagonal") for table, frames in accepted.items()},

@@ -17,6 +17,7 @@ TITLES = {"elapsed_s": "are the split times", "step_length_m": "are the lengths 
           "contact_s": "are the contacts",
           "flight_s": "are the flights", "jump_height_m": "are the jumps", "jump_length_m": "are the jumps",
           "peak_force_n": "are the forces"}  # fmt: skip
+BY_HAND = "timed by hand"
 RUN_WORDS = {
     "start_kind": "does not say how its runs start",
     "clock_start": "does not say what starts the clock",
@@ -168,12 +169,14 @@ class Asking:
             holds_rows=False, layout=SQUAD,
         )  # fmt: skip
 
-    def run_word(self, column: ColumnShape, rows: int) -> None:
+    def run_word(self, column: ColumnShape, rows: int, *, by_hand: bool = False) -> None:
         """Ask what holds for all runs of a sheet that does not say; unanswered, it stays unknown."""
         answers = [(word, word.replace("_", " ")) for word in column.words]
         answers.append((LEAVE_UNKNOWN, "leave it unknown: it differs, or another file says it"))
-        sentence = f"The sheet {RUN_WORDS[column.name]}. Is it the same for all of them?"
-        self._ask(column.name, "", sentence, answers, rows, holds_rows=False)
+        title = f" Above it stands {', '.join(repr(one) for one in self.laid.titles)}." if self.laid.titles else ""
+        sentence = f"The sheet {RUN_WORDS[column.name]}.{title} Is it the same for all of them?"
+        self._ask(column.name, "", sentence, answers, rows, holds_rows=False,
+                  cells=(*self.laid.titles, *([BY_HAND] if by_hand else [])))  # fmt: skip
 
 
 def short_unit(unit: str | None) -> str:

@@ -1,14 +1,16 @@
 """What was answered for all runs or exercises of a sheet: given to its rows; asked for where nothing says it."""
 
 import re
+from collections.abc import Iterable
 
 import polars as pl
 
+from pipelines.cells.phrases import HAND, TIMINGS
 from pipelines.checks.asking import RUN_WORDS, Asking
 from schemas.exercise_families import FAMILY_OF
 from schemas.intake import LEAVE_UNKNOWN, LaidOut
 from schemas.shape import table_shape
-from schemas.spelling import slug
+from schemas.spelling import fold, slug
 
 RUN_CONTENT = {"split", "step", "set_position", "technique_note", "start_trial"}  # what makes a run worth a row
 OF_THE_CLOCK = ("clock_start", "timing_kind")  # what is said of a run's split times
@@ -31,8 +33,19 @@ def say_of_runs(laid: LaidOut, asking: Asking, tables: dict[str, pl.DataFrame]) 
             said = pl.col(name) if name in runs.columns else pl.lit(None, dtype=pl.String)
             runs = runs.with_columns(said.fill_null(answer).alias(name))
         elif not answer and not is_said(runs, name):
-            asking.run_word(table_shape("rep").columns[name], runs.height)
+            asking.run_word(table_shape("rep").columns[name], runs.height, by_hand=_are_by_hand(runs))
     tables["rep"] = _with_gate_offset(runs, laid, asking) if "split" in tables else runs
+
+
+def _are_by_hand(runs: pl.DataFrame) -> bool:
+    return "timing_kind" in runs.columns and bool((runs["timing_kind"] == "hand").fill_null(value=False).all())
+
+
+def speak_of_hand(texts: Iterable[str]) -> bool:
+    """Return whether texts speak of timing by hand, whatever else they say of it."""
+    words = " ".join(fold(text) for text in texts)
+    spelled = (fold(one) for one in TIMINGS["hand"])
+    return any(word.startswith(HAND) for word in words.split()) or any(f" {one} " in f" {words} " for one in spelled)
 
 
 def _with_gate_offset(runs: pl.DataFrame, laid: LaidOut, asking: Asking) -> pl.DataFrame:
@@ -41,7 +54,7 @@ def _with_gate_offset(runs: pl.DataFrame, laid: LaidOut, asking: Asking) -> pl.D
     nothing = pl.Series([None] * runs.height, dtype=pl.String)
     clocks = runs["clock_start"] if "clock_start" in runs.columns else nothing
     may_be = clocks.is_null() | (clocks == "first_gate")
-    if is_said(runs, "gate_offset_m") or not may_be.any():
+    if is_said(runs, "gate_offset_m") or not may_be.any() or _are_by_hand(runs):
         return runs
     if not answer and laid.options.clock_start in (None, "first_gate"):
         asking.gate_offset(int(may_be.sum()))

@@ -3,6 +3,7 @@
 What it computes stands back for the pages of a dashboard on this machine; what starts a dashboard does not.
 """
 
+import os
 import sys
 
 from pipelines.cli.main import main
@@ -13,6 +14,8 @@ OF_PAGES = {"open", "demo"}  # commands that draw pages
 
 def run() -> None:
     """Run a command."""
+    # Before anything reckons: a second thread for products of small matrices waits for the next one by spinning.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     if OF_PAGES.isdisjoint(sys.argv):
         stand_back()
     main()

@@ -190,9 +190,10 @@ def load(
 
 @main.command()
 @json_option
+@click.option("--all", "every", is_flag=True, help="List every cell, also where many of a file wait for one reason.")
 @click.pass_obj
-def rejected(session: Session, as_json: bool) -> None:
-    """List the rows that wait to be mended, with the reason for each."""
+def rejected(session: Session, as_json: bool, every: bool) -> None:
+    """List the rows that wait to be mended, file by file, with the reason for each."""
     from pipelines import flow
     from pipelines.entry import report
 
@@ -201,11 +202,8 @@ def rejected(session: Session, as_json: bool) -> None:
         for row in waiting:
             click.echo(report.as_json(row))
         return
-    for row in waiting:
-        place = report.place_of(row["source_name"], row["source_sheet"], row["source_line"])
-        click.echo(
-            f"{row['reject_no']:>5}  load {row['load_no']}  {report.where(place, row['column'])}: {row['reason']}"
-        )
+    for line in report.waiting_lines(waiting, every=every):
+        click.echo(line)
     rows = len({(row["load_no"], row["source_sheet"], row["source_line"]) for row in waiting})
     session.done(
         f"{rows} rows wait. Mend a cell with 'thirdstep mend NUMBER COLUMN VALUE', or load a corrected file."

@@ -35,7 +35,7 @@ def week(session: Session, out: Path, week: str) -> None:
 @click.option("--own-words", is_flag=True, help="In the athlete's own words, for the athlete or a guardian.")
 @click.pass_obj
 def athlete(session: Session, athlete_id: str, out: Path, own_words: bool) -> None:
-    """Print one athlete: the three calls, the start, the work and what was decided."""
+    """Print one athlete, by name or key: the three calls, the start, the work and what was decided."""
     _write(session, "athlete", out, athlete=athlete_id, own_words=own_words)
 
 

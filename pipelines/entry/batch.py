@@ -132,7 +132,8 @@ def _store_all(
                 place = left.pop(0)
                 name, options = given[place].name, given[place].options
                 at_stage(told, 2, name)
-                ready = loading.make_ready(con, given.pop(place), opening.last_possible_day(home), options)
+                source = _with_names(con, given.pop(place))
+                ready = loading.make_ready(con, source, opening.last_possible_day(home), options)
                 at_stage(told, 3, name)
                 outcome = loading.store_ready(con, home, ready, by=by, at=opening.now())
                 outcome = _with_later(_without_earlier(con, home, ready, outcome, by), ready, looks_from)
@@ -140,6 +141,19 @@ def _store_all(
                 del ready
                 told += 1
                 yield place, outcome
+
+
+def _with_names(con: warehouse.Connection, given: Given) -> Given:
+    """Return a source as it reads by who is known now, where files before it brought people and that may change it:
+    the record made again from its sources reads it so.
+    """
+    if given.kind != "file" or not given.waits_for_names:
+        return given
+    names = known_names(athletes(con))
+    if tuple(sorted(names)) == given.known:
+        return given
+    again = read_given(given.name, given.content, given.options, given.kind, known=names)
+    return given if again.problem else dataclasses.replace(again, options=given.options)
 
 
 def _without_earlier(con: warehouse.Connection, home: Home, ready: loading.Ready, outcome: Outcome, by: str) -> Outcome:

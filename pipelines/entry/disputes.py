@@ -1,6 +1,7 @@
 """Files given together that say different things of the same: a conflict told on both sides, not settled by order."""
 
 import dataclasses
+import json
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -12,10 +13,12 @@ from pipelines.record import loading, opening
 from pipelines.record.gym_sessions import says_load
 from pipelines.record.left_rows import base_name
 from pipelines.record.merge import PLACE
-from schemas.shape import TableShape, table_shape
+from pipelines.record.sources import checksum
+from schemas.shape import TableShape, all_shapes, table_shape
 
 MOST_FILES, MOST_BYTES = 40, 4_000_000  # given together, for their values to be set against each other; own choice
-
+SET_ASIDE, ONLY_CELL = "Row set aside.", "Only this cell is set aside."
+CHOOSE = "Choose one with 'thirdstep settle'."
 
 Held = dict[int, list[dict[str, Any]]]
 
@@ -26,8 +29,16 @@ def held_of(
     """Return by file the cells on which files given together disagree: table, sheet, line, column, value, reason; and
     what each file was checked to, so that it need not be checked twice.
 
-    Nothing is kept of looking for them. A file that says by its name that it corrects another is in no dispute with it.
+    What waits since the same bytes were loaded beside others is held back again. Nothing is kept of looking for them. A
+    file that says by its name that it corrects another is in no dispute with it.
     """
+    found, checked = _set_against(home, given, order, say)
+    return _joined(found, _still_open(home, given, say)), checked
+
+
+def _set_against(
+    home: Home, given: Mapping[int, Given], order: Sequence[int], say: Say
+) -> tuple[Held, dict[int, CheckedAs | None]]:
     files = [place for place in order if not given[place].problem and given[place].kind == "file"]
     if not 2 <= len(files) <= MOST_FILES or sum(len(given[place].content) for place in files) > MOST_BYTES:
         return {}, {}
@@ -54,6 +65,45 @@ def held_of(
         if len(some) > 1 and table != "athlete":
             _disputes(table_shape(table), some, {place: given[place].name for place in files}, found)
     return found, checked
+
+
+def _still_open(home: Home, given: Mapping[int, Given], say: Say) -> Held:
+    """Return by file the cells that wait since the same bytes were loaded beside another file that says otherwise.
+
+    Loading the one file again, alone, settles no conflict between the two.
+    """
+    query = """
+        select distinct r.source_sheet, r.source_line, r."column", r.value, r.reason, r.row_json
+        from rejected r join load l using (load_no)
+        where l.source_sha256 = $sha and l.undone_at is null and r.resolved_at is null and r.reason like $why
+        and exists (select 1 from rejected o join load m on m.load_no = o.load_no where o.row_json = r.row_json
+            and o."column" = r."column" and o.source_name <> r.source_name and o.resolved_at is null
+            and m.undone_at is null) order by all"""
+    found: Held = {}
+    with opening.record(home, say, to_look=True) as con:
+        for place, one in given.items():
+            if one.problem or one.kind != "file":
+                continue
+            told = {"sha": checksum(one.content), "why": f"%{CHOOSE}%"}
+            for sheet, line, column, value, reason, row_json in con.execute(query, told).fetchall():
+                key = json.loads(row_json)
+                table = next((name for name, shape in all_shapes().items()
+                              if set(shape.key) == set(key) and column in shape.columns), None)  # fmt: skip
+                if table is not None:
+                    cell = {"table": table, "sheet": sheet or "", "line": line, "column": column, "value": value,
+                            "reason": reason.replace(ONLY_CELL, SET_ASIDE), "key": key}  # fmt: skip
+                    found.setdefault(place, []).append(cell)
+    return found
+
+
+def _joined(now: Held, before: Held) -> Held:
+    """Return the cells held back now with those that wait since before."""
+    made = {place: list(cells) for place, cells in now.items()}
+    for place, cells in before.items():
+        own = made.setdefault(place, [])
+        here = {(cell["column"], json.dumps(cell["key"], sort_keys=True)) for cell in own}
+        own += [cell for cell in cells if (cell["column"], json.dumps(cell["key"], sort_keys=True)) not in here]
+    return made
 
 
 def _disputes(
@@ -90,7 +140,7 @@ def _disputes(
         what = shape.name.replace("_", " ")
         why = (
             f"the same {what} stands in two files with different values of {group['_column'][0]}: {', '.join(said)}. "
-            "Row set aside. Choose one with 'thirdstep settle'."
+            f"{SET_ASIDE} {CHOOSE}"
         )
         for row in group.iter_rows(named=True):
             cell = {

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
-from pipelines.entry.grouping import reason_groups
+from pipelines.entry.grouping import kind_of_reason, reason_groups
 
 if TYPE_CHECKING:  # what prints for people is imported when something is printed for them
     from rich.console import Console
@@ -19,6 +19,7 @@ if TYPE_CHECKING:  # what prints for people is imported when something is printe
     from schemas.intake import Question
 
 REASONS_SHOWN = 5  # a file; the rest is one command away
+ALIKE_SHOWN = 3  # cells of a file that wait for one reason; own choice
 ROWS_SHOWN = 40
 WIDE = 400  # characters a line, where the answer goes to a file or another program
 COUNTS = ("rows_read", "stored", "unchanged", "replaced", "set_aside")
@@ -105,6 +106,24 @@ def print_questions(console: Console, questions: Sequence[Question]) -> None:
         named = ", ".join(unsaid[:3]) + (f" and {len(unsaid) - 3} more" if len(unsaid) > 3 else "")
         words = ", ".join(sorted({question.ask for question in questions if not question.holds_rows}))
         console.print(Text(f"Stays unknown until it is answered for the layout: {words} of {named}."))
+
+
+def waiting_lines(waiting: Sequence[Mapping[str, Any]], *, every: bool) -> Iterator[str]:
+    """Yield the cells that wait, file by file; of many for one reason the first ones, with the numbers of the rest."""
+    files: dict[str, dict[tuple[str, str], list[Mapping[str, Any]]]] = {}
+    for row in waiting:
+        alike = (row["column"] or "", kind_of_reason(row["reason"]))
+        files.setdefault(row["source_name"], {}).setdefault(alike, []).append(row)
+    for name, groups in files.items():
+        yield f"{name}: {sum(map(len, groups.values()))} cells"
+        for some in groups.values():
+            for row in some if every else some[:ALIKE_SHOWN]:
+                place = where(place_of(name, row["source_sheet"], row["source_line"]), row["column"])
+                yield f"{row['reject_no']:>5}  load {row['load_no']}  {place}: {row['reason']}"
+            left = [] if every else some[ALIKE_SHOWN:]
+            if left:
+                first, last = left[0]["reject_no"], left[-1]["reject_no"]
+                yield f"       ... and {len(left)} more for this reason, {first} to {last}; --all lists them"
 
 
 def layout_said(answer: Mapping[str, Any]) -> str:

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping
 import polars as pl
 
 from pipelines.cells import dates
+from pipelines.cells.phrases import tells
 from pipelines.checks.names import is_no_name
 from pipelines.intake.passage import Given
 from schemas.intake import SQUAD, LaidOut
@@ -100,18 +101,11 @@ def _with_roster(given: dict[int, Given], known: frozenset[str]) -> dict[int, Gi
     from pipelines.intake.passage import read_given
 
     for place, one in given.items():
-        if one.kind != "file" or (
-            one.laid and not any(_waits_for_names(sheet) for sheet in one.laid) and not one.problem
-        ):
+        if one.kind != "file" or not (one.problem or one.waits_for_names):
             continue
         again = read_given(one.name, one.content, one.options, one.kind, known=known | named)
         given[place] = dataclasses.replace(again, options=one.options)
     return given
-
-
-def _waits_for_names(sheet: LaidOut) -> bool:
-    """Return whether who is known may change what a sheet is: its people stand elsewhere, or it is not understood."""
-    return bool(sheet.facts.get("athlete_id")) or (sheet.block is not None and sheet.block.shape == "others")
 
 
 def _others(given: Mapping[int, Given], known: frozenset[str]) -> list[str]:
@@ -124,6 +118,8 @@ def _others(given: Mapping[int, Given], known: frozenset[str]) -> list[str]:
         for sheet in one.laid:
             for name in names_of(sheet):
                 folded = fold(name)
+                if tells(name):  # a remark says nothing of who else there is
+                    continue
                 words = {word for word in folded.split() if len(word) > 2}
                 is_new = len(words) > 1 and words & shared and folded not in listed and folded not in known
                 is_new = is_new and not is_no_name(name)

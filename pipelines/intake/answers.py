@@ -19,14 +19,13 @@ from pipelines.errors import ThirdstepError
 from pipelines.home.durable import write_durably
 from pipelines.home.folder import Home
 from pipelines.home.trouble import plain_words
-from pipelines.intake import sisters
+from pipelines.intake import people_asked, sisters
+from pipelines.intake.people_asked import PEOPLE, SAME_NAME
 from schemas import vocabulary
-from schemas.intake import ANSWERED, LEAVE_UNKNOWN, NAMED, NEW_PERSON, NOBODY, SQUAD, LayoutOptions, Question
-from schemas.spelling import fold
+from schemas.intake import ANSWERED, LEAVE_UNKNOWN, NAMED, NEW_PERSON, SQUAD, LayoutOptions, Question
 from schemas.unit_words import unit_word
 
 TOLD = ("headers", "source", "answered_by", "answered_at")  # what stands beside the answers of a layout
-PEOPLE = "people"  # asked once for all names that are of nobody known: kept as an answer about each of them
 SCALE = re.compile(r"-?\d+(\.\d+)? (to|-) -?\d+(\.\d+)?, -?\d+(\.\d+)? is good")
 WORDS: dict[str, tuple[str, ...]] = {
     "date_order": ("day", "month"),
@@ -41,13 +40,13 @@ NUMBERS: dict[str, tuple[Callable[[str], object], str]] = {  # answers that are 
     "frame_rate": (re.compile(r"[1-9]\d{0,3}(\.\d+)?").fullmatch, "pictures a second like 240"),
 }
 FAMILIES = (*vocabulary.EXERCISE_FAMILIES, LEAVE_UNKNOWN)
-SLIP_SCORE = 88  # of 100 (weighted ratio): above it a new name may be a slip of another new one; own choice
 Layouts = dict[str, dict[str, Any]]
 
 
 # A tab that is named after a day or a number ('Test 3.11', '2026-10-24') stays that day's in the workbook that grows
-# from week to week; a file or a tab 'Sheet1' of the same name may be another day's the next time.
-IS_ONE_DAYS = re.compile(r" › .*(?:\d{1,2}[./-]\d{1,2}|\d{2,})")
+# from week to week, and so does a block that bears the mark of its first row; a file or a tab 'Sheet1' of the same name
+# may be another day's the next time.
+IS_ONE_DAYS = re.compile(r" › .*(?:\d{1,2}[./-]\d{1,2}|\d{2,}|\([0-9a-f]{6}\)$)")
 
 
 def remembered(home: Home) -> Layouts:
@@ -142,7 +141,9 @@ def of_questions(answered: Iterable[tuple[Question, str]]) -> Layouts:
                 own.setdefault("athletes", {}).update(dict.fromkeys(question.cells, NEW_PERSON))
             continue
         own = found.setdefault(question.layout, {"headers": "; ".join(question.header), "source": question.source})
-        if question.ask in NAMED:
+        if question.ask == "athletes":
+            own.setdefault(question.ask, {}).update(people_asked.told_of_spellings(question, answer))
+        elif question.ask in NAMED:
             own.setdefault(question.ask, {})[question.about] = answer
         else:
             own[question.ask] = answer
@@ -171,6 +172,11 @@ def as_toml(questions: Iterable[Question]) -> str:
             lines += [f"#   {answer}: {meaning}" for answer, meaning in question.answers]
             name = f"{question.ask}.{_spelled(question.about)}" if question.ask in NAMED else question.ask
             lines.append(f"{'' if question.holds_rows else '# '}{name} = {_spelled('')}")
+            for one in question.cells if question.ask == "athletes" else ():
+                lines.append(f"{SAME_NAME}.{_spelled(one)} = {_spelled(question.about)}")
+            if question.also:
+                lines.append(f"#   for one that differs: take its line out, write [layout.ITS_ID] and its own "
+                             f"{question.ask}")  # fmt: skip
             for layout_, place_ in sisters.same_for(question).items():
                 lines.append(f"{sisters.SAME_FOR}.{question.ask}.{layout_} = {_spelled(place_)}".replace("\n", " "))
         lines.append("")
@@ -206,7 +212,7 @@ def _layouts(told: Mapping[str, Any], path: Path) -> Layouts:
         raise ThirdstepError(f"{path.name}: write the answers for one layout below a line like [layout.0123456789ab].")
     made: Layouts = {}
     for name, own in found.items():
-        told = {k: v for k, v in own.items() if k not in (*TOLD, sisters.SAME_FOR)}
+        told = {k: v for k, v in own.items() if k not in (*TOLD, sisters.SAME_FOR, SAME_NAME)}
         if told.pop(PEOPLE, "") == NEW_PERSON:
             if not told.get("athletes"):  # whom it would make is said below it, never guessed from a file
                 raise ThirdstepError(
@@ -214,6 +220,11 @@ def _layouts(told: Mapping[str, Any], path: Path) -> Layouts:
                     'Keep the lines athletes."..." = "" below it as they were printed.'
                 )
             told["athletes"] = {one: who or NEW_PERSON for one, who in told.get("athletes", {}).items()}
+        answered = told.get("athletes", {})
+        same = {one: people_asked.as_same(as_, answered[as_]) for one, as_ in own.get(SAME_NAME, {}).items()
+                if answered.get(as_) and not answered.get(one)}  # fmt: skip
+        if same:
+            told["athletes"] = {**answered, **same}
         made[name] = _checked(path, told) | {k: own[k] for k in TOLD if k in own}
     sisters.spread(made, {name: own[sisters.SAME_FOR] for name, own in found.items() if sisters.SAME_FOR in own})
     return made
@@ -256,49 +267,18 @@ def _is_iso(text: str) -> bool:
 
 
 def gathered(questions: Iterable[Question]) -> list[Question]:
-    """Return the questions of several files as one list: each asked once, the most rows first, new names as one
-    question.
+    """Return the questions of several files as one list: each asked once, names first, then the most rows; new names
+    as one question.
 
-    A name that may be somebody known, or a slip of another new name, is a question of its own.
+    A name that may be somebody known, or another new name, is a question of its own.
     """
     merged: dict[tuple[str, str, str], Question] = {}
     for one in questions:
         key = (one.layout, one.ask, one.about)
         before = merged.get(key)
         merged[key] = dataclasses.replace(before, rows=before.rows + one.rows) if before is not None else one
-    every = sisters.asked_once(merged.values())
-    names = [one for one in every if one.ask == "athletes"]
-    near = _near_each_other([one.about for one in names])
-    new = [one for one in names if _is_new_person(one) and one.about not in near]
-    if len(new) < 2:
-        return every
-    names_ = [one.about for one in new]
-    people = dataclasses.replace(
-        new[0], ask=PEOPLE, about="", rows=sum(one.rows for one in new), cells=tuple(names_), is_free=False,
-        sentence=f"Nobody of these {len(new)} is known yet: {', '.join(names_)}. Are they new people?",
-        answers=((NEW_PERSON, "yes, all of them are new people of the squad"),),
-    )  # fmt: skip
-    return sorted([people, *(one for one in every if one not in new)], key=lambda one: -one.rows)
-
-
-def _is_new_person(one: Question) -> bool:
-    """Return whether a name looks like a new person's: like nobody's, of two words or more, the last with a capital."""
-    words = one.about.split()
-    is_like_nobody = {answer for answer, _ in one.answers} == {NEW_PERSON, NOBODY}
-    letters = not any(char.isdigit() for char in one.about)
-    return is_like_nobody and len(words) >= 2 and letters and (words[-1][0].isupper() or words[0][0].islower())
-
-
-def _near_each_other(names: list[str]) -> set[str]:
-    """Return names that may be slips of another of them."""
-    from rapidfuzz import fuzz
-
-    found = set()
-    for place, one in enumerate(names):
-        for other in names[place + 1 :]:
-            if fold(one) != fold(other) and fuzz.WRatio(fold(one), fold(other)) >= SLIP_SCORE:
-                found.add(min(one, other, key=lambda text: (names.index(text) < place, -names.index(text))))
-    return found
+    every = people_asked.as_people(sisters.asked_once(merged.values()))
+    return sorted(every, key=lambda one: (one.layout != SQUAD, -one.rows))
 
 
 def _write(home: Home, layouts: Layouts) -> None:

@@ -89,7 +89,8 @@ def _without_dropped(text: TextTable, corrections: Sequence[Mapping[str, Any]]) 
     ]  # fmt: skip
     if not lines:
         return text
-    return dataclasses.replace(text, rows=text.rows.filter(~pl.col("_line").is_in(lines)))
+    kept = text.rows.filter(~pl.col("_line").is_in(lines))
+    return dataclasses.replace(text, rows=kept, written=tuple(one for one in text.written if one[0] not in lines))
 
 
 def _use(text: TextTable, corrections: Sequence[Mapping[str, Any]]) -> tuple[TextTable, list[Mapping[str, Any]]]:
@@ -110,7 +111,19 @@ def _use(text: TextTable, corrections: Sequence[Mapping[str, Any]]) -> tuple[Tex
             pl.when(hit).then(pl.lit(fix or None, dtype=pl.String)).otherwise(pl.col(places[name])).alias(places[name])
             for name, fix in one["fixes"].items()
         )
-    return dataclasses.replace(text, rows=rows), used
+    return dataclasses.replace(text, rows=rows, written=_lines_anew(text, rows)), used
+
+
+def _lines_anew(text: TextTable, rows: pl.DataFrame) -> tuple[tuple[int, str], ...]:
+    """Return the lines of a short text as they are written, those of which a cell was mended with it in its place."""
+    if not text.written:
+        return ()
+    cells = [name for name in rows.columns if name != "_line"]
+    before, after = (
+        {row[0]: row[1:] for row in frame.select("_line", *cells).iter_rows()} for frame in (text.rows, rows)
+    )
+    changed = {line: ",".join(cell for cell in row if cell) for line, row in after.items() if row != before[line]}
+    return tuple((line, changed.get(line, written)) for line, written in text.written)
 
 
 def said(one: Mapping[str, Any]) -> str:

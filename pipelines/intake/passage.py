@@ -4,6 +4,7 @@ import dataclasses
 import datetime as dt
 import json
 import re
+from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -67,6 +68,7 @@ class Given:
     only: tuple[str, int] | None = None  # the one row of it that is meant: sheet and line; else all
     mended: Correction | None = None  # the row mended by hand that this source is
     options: LayoutOptions = field(default_factory=LayoutOptions)  # answers it was read with
+    known: tuple[str, ...] = ()  # who was known when it was read, folded, in order
     checked_as: CheckedAs | None = None  # where it was checked already, to be set against others given with it
 
     @property
@@ -74,6 +76,14 @@ class Given:
         """Names of the record tables it fills, parents first."""
         filled = {table for laid in self.laid for table in laid.tables}
         return [name for name in RECORDS if name in filled]
+
+    @property
+    def waits_for_names(self) -> bool:
+        """Whether who is known may change what it is: its people stand elsewhere, or some of it is not understood."""
+        return len(self.laid) < len(self.texts) or any(
+            bool(laid.facts.get("athlete_id")) or (laid.block is not None and laid.block.shape == "others")
+            for laid in self.laid
+        )
 
     @property
     def layouts(self) -> list[str]:
@@ -96,7 +106,8 @@ def read_given(
     """
     try:
         with _named_fault(name):
-            return _read(name, content, options, kind, when_read, known)
+            read = _read(name, content, options, kind, when_read, known)
+            return dataclasses.replace(read, known=tuple(sorted(known)))
     except ThirdstepError as trouble:
         return Given(name, content, kind, problem=trouble.message)
 
@@ -124,9 +135,12 @@ def _read(
     notes = [f"{name}, sheet '{sheet}' {why}; it was passed over." for sheet, why in skipped]
     texts, unused = mending.use(texts, options.corrections)
     notes += [f"A correction matches no row of {name} any more and was not used: {mending.said(o)}." for o in unused]
+    seen: Counter[str] = Counter()
     for text in texts:
+        layout = fingerprint(text.header)
+        nth, seen[layout] = seen[layout], seen[layout] + 1
         try:
-            laid.append(lay_out(text, options, known))
+            laid.append(dataclasses.replace(lay_out(text, options, known, nth), nth=nth))
             if laid[-1].ignored:
                 place = f"{name}, sheet '{text.sheet}'" if text.sheet else name
                 notes.append(f"{place}: nothing was taken from {', '.join(map(repr, laid[-1].ignored))}.")
@@ -134,6 +148,7 @@ def _read(
             notes.append(trouble.message)
     if not laid:
         return Given(name, content, kind, texts, problem=" ".join(notes) or f"{name} holds no table.")
+    notes = list(dict.fromkeys(notes))  # blocks under one header say the same once
     return Given(name, content, kind, texts, laid, notes, resolves=resolves)
 
 
@@ -188,12 +203,14 @@ def cells_at(given: Given, places: Sequence[tuple[str, int]]) -> dict[tuple[str,
     wanted: dict[str, list[int]] = {}
     for sheet, line in places:
         wanted.setdefault(sheet, []).append(line)
-    found = {}
+    found: dict[tuple[str, int], list[str]] = {}
     for text in given.texts:
         rows = text.rows.filter(pl.col("_line").is_in(wanted.get(text.sheet or "", [])))
         for row in rows.iter_rows(named=True):
             line = row.pop("_line")
-            found[text.sheet or "", line] = [str(cell) for cell in row.values() if cell is not None]
+            # A line may give rows to several tables, or several rows to one whose columns are days.
+            here = found.setdefault((text.sheet or "", line), [])
+            here += [str(cell) for cell in row.values() if cell is not None]
     return found
 
 

@@ -1,12 +1,15 @@
 """One question for sister files: what starts the clock is asked once for all tables of runs that leave it open."""
 
 import dataclasses
+import re
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from pipelines.checks.told import speak_of_hand
 from schemas.intake import Question
 
 ASKED_ONCE = ("clock_start", "timing_kind", "gate_offset")  # one club mostly has one set of gates
+QUOTED_TITLE = re.compile(r" Above it stands .*?\.(?= Is it the same)")
 SAME_FOR = "same_for"  # in an answers file: question -> layout -> which table it is
 SHOWN = 3  # sources named in the question; own choice
 
@@ -19,7 +22,9 @@ def asked_once(questions: Iterable[Question]) -> list[Question]:
     every = list(questions)
     made: list[Question] = []
     for ask in ASKED_ONCE:
-        some = sorted((one for one in every if one.ask == ask), key=lambda one: -one.rows)
+        alike = [one for one in every if one.ask == ask]
+        made += [one for one in alike if _says_hand(one)]  # asked by itself: its clock is none of the others
+        some = sorted((one for one in alike if not _says_hand(one)), key=lambda one: -one.rows)
         if len(some) < 2:
             made += some
             continue
@@ -28,9 +33,15 @@ def asked_once(questions: Iterable[Question]) -> list[Question]:
         more = f" and {len(sources) - SHOWN} more" if len(sources) > SHOWN else ""
         where = f"{', '.join(sources[:SHOWN])}{more}"
         also = tuple((one.layout, one.source, "; ".join(one.header)) for one in others if one.layout != first.layout)
-        sentence = f"{first.sentence} Asked once for {len(also) + 1} tables of {where}."
+        own = QUOTED_TITLE.sub("", first.sentence)  # of one of the tables alone
+        sentence = f"{own} Asked once for {len(also) + 1} tables of {where}."
         made.append(dataclasses.replace(first, sentence=sentence, also=also, rows=sum(one.rows for one in some)))
     return sorted([*(one for one in every if one.ask not in ASKED_ONCE), *made], key=lambda one: -one.rows)
+
+
+def _says_hand(one: Question) -> bool:
+    """Return whether a table's titles, headers or names speak of timing by hand."""
+    return speak_of_hand((*one.header, one.source, one.sheet, *one.cells))
 
 
 def told_of(question: Question, answer: str) -> dict[str, dict[str, Any]]:

@@ -11,7 +11,7 @@ from pipelines.layouts.propose import propose
 from pipelines.layouts.titled import with_person_of_title
 from pipelines.layouts.turning import filled_down, turned
 from schemas.intake import Cells, LaidOut, LayoutOptions, Part, TextTable, fingerprint
-from schemas.reading import Block, block_from_told
+from schemas.reading import Block, block_from_told, reading_key
 
 __all__ = ["Cells", "LaidOut", "LayoutOptions", "NotUnderstood", "Part", "lay_out", "plain_tables"]
 
@@ -34,14 +34,19 @@ def plain_tables(table: TextTable, known: frozenset[str] = NOBODY) -> list[TextT
     return made
 
 
-def lay_out(table: TextTable, options: LayoutOptions | None = None, known: frozenset[str] = NOBODY) -> LaidOut:
+def lay_out(
+    table: TextTable, options: LayoutOptions | None = None, known: frozenset[str] = NOBODY, nth: int = 0
+) -> LaidOut:
     """Move the cells of a plain table to record tables by its reading: the one that is kept, else the one proposed.
+
+    ``nth`` counts the tables of a file under the same headers: each may have a reading of its own.
 
     Raises:
         NotUnderstood: Headers and cells do not say what the table holds; the message says what is missing.
     """
     options = options or LayoutOptions()
-    kept = options.readings.get(fingerprint(table.header))
+    layout = fingerprint(table.header)
+    kept = options.readings.get(reading_key(layout, nth)) or options.readings.get(layout)
     if kept:
         return obey(table, kept if isinstance(kept, Block) else block_from_told(kept), options)
     said = propose(table, options, known)

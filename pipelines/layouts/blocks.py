@@ -19,6 +19,7 @@ from pipelines.layouts.headings import Heading, read_heading
 from pipelines.layouts.lines import is_comment
 from pipelines.layouts.midway import begins_again, head_of_weekdays, is_row_midway
 from pipelines.layouts.said import find_day, said_by, sex_said
+from pipelines.layouts.tab_titles import Line, facts_of_titles, is_title, of_the_tab
 from schemas.intake import TextTable
 from schemas.reading import Fact
 from schemas.shape import all_shapes
@@ -36,8 +37,6 @@ PARTS_OF_DAY = (  # folded; common practice, no source
     {"afternoon", "pm", "nachmittag", "nachmittags", "tarde", "pomeriggio", "eftermiddag", "ettermiddag", "middag"},
     {"evening", "abend", "abends", "soir", "soiree", "noche", "sera", "kvall", "kveld", "avond"},
 )
-
-Line = tuple[int, list[str]]  # line of the file, cells
 
 
 def heads(cells: Sequence[str]) -> list[Heading | None]:
@@ -98,16 +97,18 @@ def blocks_of(table: TextTable) -> list[TextTable]:
     said = [read_heading(place, text) for place, text in enumerate(table.header)]
     is_own = len(said) >= FEWEST_HEADS and all(one.is_exact for one in said)  # the record's own names: one table
     if table.rows.height > LONG or not table.header or is_own:
-        return [dataclasses.replace(table, facts=_facts_of_titles(_title_texts(table), {}))]
+        return [dataclasses.replace(table, facts=facts_of_titles(_title_texts(table), {}))]
     lines = _lines(table)
     found: list[TextTable] = []
     below = list(_below_each_other(table, lines))
     parts = [_part_of_day(titles) for titles, _, _ in below]
     order = sorted({part for part in parts if part is not None})
-    days = _days_above(below)
+    days, tab = _days_above(below), of_the_tab(below)
     for number, ((titles, header, rows), part) in enumerate(zip(below, parts, strict=True)):
         if number and (not titles or _folded(header) == _folded(below[0][1])):
             titles = [*days, *titles]  # noqa: PLW2901 - the day above all blocks is also that of one without a title
+        if number:
+            titles = [*(line for line in tab if line not in titles), *titles]  # noqa: PLW2901 - nearer ones count
         for first, last in _side_by_side(header[1], rows):
             one = _cut(table, titles, header, rows, first, last, is_alone=(first, last) == (0, _width(header, rows)))
             if one is not None and len(order) > 1 and part is not None:  # morning and evening are two sessions
@@ -192,11 +193,6 @@ def _are_own_names(cells: Sequence[str]) -> bool:
     return len(filled) >= FEWEST_HEADS and any(filled <= names for names in _own_names())
 
 
-def _is_title(cells: Sequence[str]) -> bool:
-    said = [cell for cell in cells if cell]
-    return len(said) == 1 and to_number(said[0]) is None and not is_comment(said[0])
-
-
 def _folded(line: Line) -> list[str]:
     return [fold(text) for text in line[1] if text]
 
@@ -205,7 +201,7 @@ def _is_caption(cells: Sequence[str]) -> bool:
     """Return whether a line is a title, or one that names a part of the day beside other words: 'abends | Hürden'."""
     said = [cell for cell in cells if cell]
     is_wordy = bool(said) and not any(char.isdigit() for cell in said for char in cell)
-    return _is_title(cells) or (is_wordy and _part_of_day([(0, list(cells))]) is not None)
+    return is_title(cells) or (is_wordy and _part_of_day([(0, list(cells))]) is not None)
 
 
 def _part_of_day(titles: Sequence[Line]) -> int | None:
@@ -221,7 +217,7 @@ def _days_above(blocks: Sequence[tuple[list[Line], Line, list[Line]]]) -> list[L
     own = [cells for titles, header, _ in others for cells in (*(cells for _, cells in titles), header[1])]
     if any(find_day(cell) is not None for cells in own for cell in cells if cell):
         return []
-    said = [line for line in first if _is_title(line[1]) and find_day(" ".join(line[1])) is not None]
+    said = [line for line in first if is_title(line[1]) and find_day(" ".join(line[1])) is not None]
     return said if len(said) == 1 else []
 
 
@@ -283,7 +279,7 @@ def _cut(
         said = next((one for cell in cells if cell and (one := sex_said(cell))), None)
         if said is not None and not is_alone:
             facts["sex"] = Fact(said, "title")
-    facts = _facts_of_titles([" ".join(cell for cell in cells if cell) for _, cells in own_titles], facts)
+    facts = facts_of_titles([" ".join(cell for cell in cells if cell) for _, cells in own_titles], facts)
     if find_day(names[0]) is not None and _are_names(kept, 0):
         facts |= said_by(names[0], "header")
         names[0] = "Name"
@@ -327,17 +323,6 @@ def _table_of(
         table, header=names, header_line=line, rows=frame, above=list(above), facts=facts, first_column=first,
         titles=tuple((number, tuple(cells)) for number, cells in titles),
     )  # fmt: skip
-
-
-def _facts_of_titles(titles: Sequence[str], facts: dict[str, Fact]) -> dict[str, Fact]:
-    """Return what titles say; the one nearest to the rows counts. Titles of several days leave the day to be asked."""
-    made = dict(facts)
-    days = set()
-    for text in titles:
-        said = said_by(text, "title")
-        days |= {fold(said["date"].text)} if "date" in said else set()
-        made = {**made, **said}
-    return {**made, "date": Fact("", "answer")} if len(days) > 1 else made
 
 
 # --- headings between the rows ---------------------------------------------------------------------------------------

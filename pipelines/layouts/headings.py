@@ -8,6 +8,7 @@ from functools import cache
 from importlib.resources import files
 
 from pipelines.cells.languages import headers, said_of
+from pipelines.cells.numbers import OF_BODY_MASS
 from pipelines.cells.phrases import SIDES
 from pipelines.layouts.said import RUN_IN
 from pipelines.layouts.scales import RATED
@@ -54,9 +55,8 @@ ORDINAL = re.compile(r"(\d{1,2})(?:\.|st|nd|rd|th|er|ere|e|eme|a|o|:a|:e)")  # '
 # Words for tests that may stand as a heading with the value below, folded. Common practice, no source.
 TEST_WORDS = {
     "eccentric_hamstring": ("nordic", "nordics", "ecc ham", "eccentric ham", "ecc hamstring", "eccentric hamstring",
-                            "ecc hams",
-                            "nordic hamstring", "exz hamstring", "excentrische hamstring", "excentrisch hamstring",
-                            "exzentrisch hamstring", "nordic hold", "nordiques",
+                            "ecc hams", "nordic hamstring", "exz hamstring", "excentrische hamstring",
+                            "excentrisch hamstring", "exzentrisch hamstring", "nordic hold", "nordiques",
                             "isquios excentrico", "ischios excentrique", "eccentric knee flexor", "nordic strength"),
     "mid_thigh_pull": ("imtp", "mid thigh pull", "isometric mid thigh pull"),
     "hip_flexor": ("hip flexor", "hip flexors", "hip flexion"),
@@ -199,7 +199,8 @@ def read_heading(place: int, text: str) -> Heading:  # noqa: PLR0911, PLR0912 - 
     phrase = fold(bare)
     names = spellings().get(phrase, ()) or _both_names(phrase)
     if "%" in text:  # a share of body mass is no mass
-        names = tuple(name for name in names if not name.endswith("_kg"))
+        share = OF_BODY_MASS.search(text) if "resistance_load_kg" in names else OF_BODY_MASS.fullmatch(text.strip())
+        names = ("resistance_percent",) if share else tuple(name for name in names if not name.endswith("_kg"))
     rated = _rated_out_of(place, text)
     if rated is not None and not names:
         return rated

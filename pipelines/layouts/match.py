@@ -54,7 +54,7 @@ LOOSE = {
 # Columns that say nothing where they stand alone, by table.
 REMARKS = {
     "step": {"side", "note"}, "checkin": {"note", "pain_side"}, "set_position": {"note"},
-    "rep": {"note", "resistance_load_kg"},
+    "rep": {"note", "resistance_load_kg", "resistance_percent"},
     "lift_set": {"side", "note"},
     "force_test": {"side", "note"}, "jump_test": {"note"},
 }  # fmt: skip

@@ -13,6 +13,7 @@ from schemas.unit_words import unit_word
 
 TEST_WORDS = {"test", "test name", "prueba", "epreuve", "was", "what", "item", "discipline", "onderdeel", "toets",
               "prova"}  # fmt: skip
+PLAIN_WORDS = {"test", "test name", "toets"}
 RESULT_WORDS = {"result", "results", "score", "value", "best", "mark", "wert", "ergebnis", "resultat", "resultado",
                 "valeur", "performance", "resultaat", "uitslag", "waarde", "risultato", "valore", "valor",
                 "varde", "verdi"}  # fmt: skip
@@ -36,6 +37,9 @@ def tests_across(table: TextTable) -> TextTable:
         return table
     named = table.rows[test].drop_nulls()
     known = {text for text in named.unique().to_list() if _is_test(text)}
+    word = next(word for word in place if place[word] == test)
+    if word not in PLAIN_WORDS and not any(read_test(0, text) is not None for text in known):
+        return table  # distances under 'discipline' are races
     if not known or named.is_in(list(known)).mean() < NEARLY_ALL or named.n_unique() > MOST_TESTS:  # type: ignore[operator]
         return table
     side = next((name for word, name in place.items() if read_heading(0, word).names[:1] == ("side",)), None)

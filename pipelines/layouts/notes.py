@@ -78,7 +78,8 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
         if said is None or (told and not any(said)):  # words in the midst of the notes are somebody's
             open_.append((line, text))
             continue
-        day, gates = said[0] or day, said[1] or gates
+        gates = said[1] if said[0] else said[1] or gates  # those of another day are not this one's
+        day = said[0] or day
         facts = {**({} if said[0] else facts), **said[2]}
     if not told or len(told) < ENOUGH * (len(told) + len(open_)):
         return []

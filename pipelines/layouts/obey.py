@@ -59,6 +59,7 @@ ENGLISH_WORDS = {
     "tired",
     "height",
 }
+SHOWN_TITLES = 2  # nearest above a table, quoted where it is asked about
 MARKED = r"(?i)^\s*(\d+[.,]\d+)\s*h\s*$"  # '3,8h': timed by hand
 SAID = ("title", "sheet name", "file name", "line above", "row above", "header")  # facts that each file says anew
 
@@ -69,7 +70,7 @@ def obey(table: TextTable, block: Block, options: LayoutOptions, questions: Sequ
     sheet = from_block(block)
     facts = _facts(table, block, answers)
     sheet = dataclasses.replace(sheet, match=dataclasses.replace(sheet.match, given=frozenset(facts)))
-    rows, facts = _by_hand(table.rows, sheet, facts)
+    rows, facts = _by_hand(table.rows, sheet, facts, answers)
     maker = PartMaker(rows, sheet.match, facts, sheet.phrased, answers.words)
     named = _named(table, sheet)
     if sheet.shape == "others" and not sheet.others:
@@ -98,6 +99,7 @@ def obey(table: TextTable, block: Block, options: LayoutOptions, questions: Sequ
         asked=tuple(questions),
         facts=facts,
         year=table_year(table, facts),
+        titles=tuple(text for _, cells in table.titles[-SHOWN_TITLES:] if (text := " / ".join(filter(None, cells)))),
         group_column=f"c{sheet.group.place}" if sheet.group is not None else "",
     )
 
@@ -136,15 +138,18 @@ def _facts(table: TextTable, block: Block, answers: LayoutOptions) -> dict[str, 
     return {name: fact for name, fact in made.items() if fact.text or name in ("date", "athlete_id")}
 
 
-def _by_hand(rows: pl.DataFrame, sheet: SheetShape, facts: dict[str, Fact]) -> tuple[pl.DataFrame, dict[str, Fact]]:
+def _by_hand(
+    rows: pl.DataFrame, sheet: SheetShape, facts: dict[str, Fact], answers: LayoutOptions
+) -> tuple[pl.DataFrame, dict[str, Fact]]:
     """Return rows whose times are all marked by hand ('3,8h') without the marks, and that all of them were.
 
-    A sheet in which only some are marked keeps its marks: those are told, one by one.
+    A sheet in which only some are marked keeps its marks: those are told, one by one. One that was timed by hand, as
+    its title or an answer says, has no others.
     """
     times = [*sheet.gates, *(one for some in sheet.runs.values() for one in some)]
     times += [one for column, one in sheet.match.of("split").items() if column == "elapsed_s"]
     names = [f"c{one.place}" for one in times if f"c{one.place}" in rows.columns]
-    said = facts.get("timing_kind")
+    said = facts.get("timing_kind") or (Fact("hand", "answer") if answers.timing_kind == "hand" else None)
     if not names or ("rep", "timing_kind") in sheet.match.columns or "timing_kind" in sheet.phrased:
         return rows, facts
     if said is not None and said.text != "hand":

@@ -1,10 +1,12 @@
 """Parts: the cells of each record table, a row for every source row."""
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 
 import polars as pl
 
+from pipelines.cells.numbers import OF_BODY_MASS
 from pipelines.cells.phrases import VOCABULARY, where_it_hurts, word_said
 from pipelines.cells.spoken import group_of, is_kind_word, is_missing, kind_of
 from pipelines.layouts.headings import Heading
@@ -15,6 +17,7 @@ from schemas.reading import Fact
 from schemas.shape import table_shape
 from schemas.unit_words import MODEL_UNITS
 
+SHARE = re.compile(rf"(\d+(?:[.,]\d+)?)\s*{OF_BODY_MASS.pattern}", re.I)
 KEYS_IN_TITLES = ("test", "event", "distance_m", "rep_no", "session_no")
 NO_VALUES = ("from_m",)  # helpers that say how to read another column
 OF_TITLES = {  # columns that a title may say for all rows
@@ -162,11 +165,30 @@ class PartMaker:
         found.pop("pain_side", None)
         if table == "injury" and "kind" not in found and "site" in self.phrased:
             found["kind"] = self.of(self.phrased["site"], "kind")
+        if table == "rep" and "resistance_load_kg" in found and "resistance_percent" not in found:
+            found |= self._shares(found["resistance_load_kg"])
         if table in ("session", "plan") and "kind" in found:
             found |= self._of_kind(found)
         if table == "athlete" and "event_group" in found and "squad" not in found:
             found |= self._of_groups(found["event_group"])
         return found
+
+    def _shares(self, written: Source) -> dict[str, Source]:
+        """Return loads of which some are shares of body mass ('30% BM' among '20 kg') as loads and as shares.
+
+        What the share is of in kilograms is not reckoned: whose mass of which day is not said.
+        """
+        if not written.cells.origin:
+            return {}
+        texts = self.rows[written.cells.origin].drop_nulls().unique().to_list()
+        shares = {text: number[1] for text in texts if (number := SHARE.fullmatch(text.strip()))}
+        if not shares:
+            return {}
+        share = written.expr.replace_strict(shares, default=None, return_dtype=pl.String)
+        return {
+            "resistance_load_kg": Source(pl.when(share.is_null()).then(written.expr), written.cells),
+            "resistance_percent": Source(share, Cells(written.cells.header, "")),
+        }
 
     def _of_groups(self, written: Source) -> dict[str, Source]:
         """Return words for groups that are not all event groups ('Sprint A', 'Talent') as squads, kept as written;

@@ -10,6 +10,7 @@ from pipelines.cells.months import month_of
 from pipelines.cells.spoken import group_inside, group_of, kind_of
 from pipelines.cells.weekdays import is_weekday
 from pipelines.layouts import scales
+from pipelines.layouts.block_names import day_answered
 from pipelines.layouts.by_cells import by_their_cells, said_by_headings
 from pipelines.layouts.evidence import Evidence, looks_like_name
 from pipelines.layouts.groups import UNCLEAR
@@ -251,9 +252,11 @@ def facts_of(table: TextTable, answers: LayoutOptions) -> dict[str, Fact]:
         facts["athlete_id"] = Fact(table.sheet, "sheet name")
     if facts.get("start_kind", NO_FACT).text == "rolling" and facts.get("clock_start", NO_FACT).text in OF_A_START:
         del facts["clock_start"]  # said of the runs from the start beside them
-    place = f"{table.source} › {table.sheet}" if table.sheet else table.source
-    if place in answers.days:
-        facts["date"] = Fact(answers.days[place], "answer")
+    said = bool(facts.get("date", Fact("", "")).text) or any(
+        "date" in read_heading(0, text).names for text in table.header
+    )
+    if day := day_answered(table, answers, says_day=said):
+        facts["date"] = Fact(day, "answer")
     return facts
 
 

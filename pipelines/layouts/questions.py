@@ -4,12 +4,16 @@ they are about.
 
 from functools import cache
 
+import polars as pl
+
 from pipelines.cells.ratings import EFFORTS, NONE_TO_TEN, ONE_TO_FIVE
 from pipelines.cells.spoken import rating_of
+from pipelines.layouts.block_names import block_of
 from pipelines.layouts.by_cells import MOST_STARTS, fits
 from pipelines.layouts.evidence import Evidence
 from pipelines.layouts.headings import BRACKETS, Heading, spellings
-from pipelines.layouts.match import targets_of
+from pipelines.layouts.match import Match, targets_of
+from pipelines.layouts.said import days_it_may_be
 from pipelines.layouts.scales import SaidScale
 from pipelines.layouts.sheet_shape import SheetShape
 from schemas.intake import EVERYBODY, GROUPS, LayoutOptions, Question, TextTable, fingerprint
@@ -20,8 +24,10 @@ from schemas.spelling import fold
 from schemas.unit_words import unit_word
 
 EXAMPLES = 5
+SHOWN_TITLES = 2  # nearest above a block
 SHOWN_CELLS, MOST_MEANINGS = 3, 4  # in the question of a column; own choice
 NEAR_ENOUGH = 0.5  # of the words: a record column further from the header is not offered; own choice
+IN_SECONDS = ("second", "millisecond")
 WORDY = 3  # words of a cell; one with more is a remark whatever numbers are in it
 NEVER_BROUGHT = {"review_line", "reference_value", "trial_lot", "film", "consent"}  # written by the program alone
 MOST_WORDS = 9  # different words of a rating that are asked for
@@ -38,19 +44,22 @@ def _question(
     )  # fmt: skip
 
 
-def place_of(table: TextTable) -> str:
-    """Return how an answer for one sheet of one file names it."""
-    return f"{table.source} › {table.sheet}" if table.sheet else table.source
-
-
 def about_day(table: TextTable, main: str) -> Question:
-    """Ask on which day the rows of a sheet were measured."""
-    title = next((" ".join(cell for cell in cells if cell) for _, cells in table.titles), "")
+    """Ask on which day the rows of a block were measured: its own title, its first cells and days it may be."""
+    titles = [text for _, cells in table.titles if (text := " / ".join(cell for cell in cells if cell))]
     what = "were weight and height measured" if main == "athlete" else "was this"
-    said = f" The title says '{title}'." if title else ""
+    first = table.rows.drop("_line").row(0) if table.rows.height else ()
+    cells = tuple(cell for cell in first if cell)[:EXAMPLES]
+    likely = {day: said for text in titles for day, said in days_it_may_be(text).items()}
+    why = "Neither a column nor a title nor a name says it."
+    if likely:
+        why = "What its titles say does not agree."
+    said = f" Above it stands {', '.join(repr(text) for text in titles[-SHOWN_TITLES:])}." if titles else ""
+    begins = f" It begins with {', '.join(repr(cell) for cell in cells)}." if cells else ""
+    answers = list(likely.items()) or [("YYYY-MM-DD", "a day, as year-month-day")]
     return _question(
-        table, "days", place_of(table), f"On which day {what}? Neither a column nor a title nor a name says it.{said}",
-        [("2026-10-03", "a day, as year-month-day")], is_free=True, holds_rows=main != "athlete",
+        table, "days", block_of(table), f"On which day {what}? {why}{said}{begins}", answers, is_free=True,
+        holds_rows=main != "athlete", cells=cells,
     )  # fmt: skip
 
 
@@ -103,7 +112,14 @@ def about_scale(table: TextTable, one: Heading, said: SaidScale, cells: Evidence
     )  # fmt: skip
 
 
-def likely_meanings(one: Heading, cells: Evidence, found: SheetShape) -> list[tuple[str, str]]:
+def _names_nobody(match: Match) -> bool:
+    """Return whether no column of a sheet says whose its rows are."""
+    return match.first_name is None and not {name for _, name in match.columns} & {"athlete_id", "display_name"}
+
+
+def likely_meanings(
+    one: Heading, cells: Evidence, found: SheetShape, *, is_first_name: bool = True
+) -> list[tuple[str, str]]:
     """Return the record columns a column may be, the likeliest first: free ones of the tables the sheet fills, whose
     cells fit, by the share of words that their names and the header have in common; a remark is last.
     """
@@ -126,17 +142,22 @@ def likely_meanings(one: Heading, cells: Evidence, found: SheetShape) -> list[tu
                 or (column.endswith("_kg") and any("%" in text for text in (one.text, *cells.texts)))
                 or not fits(column, cells)
                 or not _in_range(cells, shape.columns[column])
+                or _is_of_words(shape.columns[column], cells)
+                or (column.endswith("_min") and one.unit in IN_SECONDS)
             ):
                 continue
             near.append((max(_nearness(said, word) for word in _words_of(column)), name, column))
-    if is_open and not found.match.has_athlete and cells.names >= 0.5:
+    names_whose = cells.names >= NEAR_ENOUGH and is_first_name and _names_nobody(found.match)
+    if is_open and names_whose and not found.match.has_athlete:
         return [("athlete_id", "whose row it is")]
     if is_open and cells.days >= 0.5:
         return [("date", "the day of the row")]
     best = [one for one in sorted(near, key=lambda told: -told[0]) if one[0] >= NEAR_ENOUGH][:MOST_MEANINGS]
     made = [(f"{name}.{column}", f"{column.replace('_', ' ')} of {_title(name)}") for _, name, column in best]
+    if names_whose:
+        made.insert(0, ("athlete_id", "whose row it is"))
     if _may_count_runs(cells, found):
-        made.insert(0, ("rep.rep_no", "the number of the run or start of that athlete and day"))
+        made = [("rep.rep_no", "the number of the run or start of that athlete and day")]
     note = next((name for name in tables if "note" in table_shape(name).columns and (name, "note") not in taken), None)
     notes = ["session", "checkin"] if is_open and found.match.has_athlete else [note] if note is not None else []
     if cells.words >= 0.5 or any(len(text.split()) > WORDY for text in cells.texts):
@@ -167,6 +188,11 @@ def _title(table: str) -> str:
     return RECORD_TITLES.get(table, table.replace("_", " "))
 
 
+def _is_of_words(column: ColumnShape, cells: Evidence) -> bool:
+    """Return whether a column of the record holds words and the cells are numbers."""
+    return column.dtype == pl.String and cells.numbers >= NEAR_ENOUGH
+
+
 def _in_range(cells: Evidence, column: ColumnShape) -> bool:
     """Return whether the numbers of a column, as written, lie where the record's may; other cells always fit."""
     if cells.numbers < 0.5:
@@ -188,7 +214,9 @@ def about_columns(table: TextTable, found: SheetShape, seen: dict[int, Evidence]
             sentence = (
                 f"'{one.text}' was said to be {was}, and {_title(found.match.main)} have no place for it. {sentence}"
             )
-        likely = likely_meanings(one, cells, found)
+        named = [other.place for other in found.match.ignored
+                 if other.place in seen and seen[other.place].names >= NEAR_ENOUGH]  # fmt: skip
+        likely = likely_meanings(one, cells, found, is_first_name=one.place == min(named, default=one.place))
         kept = [("other_measure", "kept as it is: exported, drawn, never judged")] if cells.numbers >= 0.5 else []
         if not likely and not kept and found.shape != "others" and not one.is_told:
             continue  # one choice is no question: that nothing is taken from it is said

@@ -1,15 +1,28 @@
 """What titles, sheet names and file names say of all rows below them: the day, the start, the clock, distances, who."""
 
+import contextlib
 import datetime as dt
 import re
 from collections.abc import Iterable
 
-from pipelines.cells.dates import ORDERS, Order, find_order, is_day, is_open, read_date, weekday_of
+from pipelines.cells.dates import (
+    ORDERS,
+    Order,
+    find_order,
+    is_day,
+    is_open,
+    read_date,
+    weekday_of,
+    without_year,
+)
 from pipelines.cells.months import month_of
 from pipelines.cells.phrases import VOCABULARY, word_said
+from pipelines.cells.weekdays import weekdays_meant
 from schemas.reading import Fact
 from schemas.spelling import fold
 
+WEEKDAY_FIRST = re.compile(r"([^\W\d_]{2,13})\.?,?\s+(?=\d)")
+LATEST = dt.date(2100, 1, 1)
 MONTH = r"[^\W\d_]{3,12}\.?"
 WEEKDAY = r"(?:[^\W\d_]{2,13}\.?,?\s+)?"
 DAYS = tuple(
@@ -86,6 +99,11 @@ LEGEND = re.compile(
     r"|in red|in rot|en rouge|en rojo|in bold|fett|italics?|kursiv|with an? [a-z]|mit [a-z])(?![^\W\d_])[^.;,()\n]*",
     re.I,
 )
+# What did not work that day did not time its runs: 'hand timed (gates broken)'.
+BROKEN = re.compile(
+    r"[^.;,()\n]*(?<![^\W\d_])(?:stuk|kapot|broken|kaputt|defekt\w?|defect|en panne|rot[oa]s?|rotti?|trasig\w?|ødelagt)"
+    r"(?![^\W\d_])[^.;,()\n]*", re.I,
+)  # fmt: skip
 MASS = re.compile(r"(\d{1,3}(?:[.,]\d)?)\s*(kg|lb|lbs)\b", re.I)
 
 SEXES = {
@@ -128,6 +146,44 @@ def _day_of(part: str) -> str | None:
     elif weekday is not None:
         rest = part.strip(" ,")
     return rest if is_day(rest.replace(" ", "") if re.fullmatch(r"[\d\s./-]+", rest) else rest) else None
+
+
+def days_it_may_be(text: str) -> dict[str, str]:
+    """Return the days that a title may mean, each with why: what it writes, and where its weekday is another's, the
+    days of the years beside whose weekday it is.
+    """
+    day = find_day(text)
+    meant = None if day is None or without_year(day) else read_date(day, None, LATEST, ahead=True)[0]
+    if day is None or meant is None:
+        return {}
+    found = {meant.isoformat(): f"as written: '{text}'"}
+    weekdays = _weekdays_before(text, day)
+    if weekdays and meant.weekday() not in weekdays:
+        for year in (meant.year - 1, meant.year + 1):
+            with contextlib.suppress(ValueError):
+                other = meant.replace(year=year)
+                if other.weekday() in weekdays:
+                    found[other.isoformat()] = "the same day of the year whose weekday it is"
+    return found
+
+
+def is_another_weekday(text: str, day: str) -> bool:
+    """Return whether a title puts a weekday before a day with its year that is no such day: 'do 15-10-2025'."""
+    weekdays = _weekdays_before(text, day)
+    if not weekdays or not YEAR.search(day):
+        return False
+    meant = {read_date(day, order, LATEST, ahead=True)[0] for order in ("day", "month")} - {None}
+    return bool(meant) and all(one.weekday() not in weekdays for one in meant if one is not None)
+
+
+def _weekdays_before(text: str, day: str) -> frozenset[int]:
+    """Return the weekdays that a word before a day may mean: 'do' is Thursday in Dutch and Sunday in Spanish."""
+    named = WEEKDAY_FIRST.match(day)
+    before = text.replace("_", " ").partition(day)[0].split()
+    if named is not None or not before:
+        return weekdays_meant(named[1]) if named is not None else frozenset()
+    word = before[-1].strip(".,")  # two letters inside a title are a small word: 'treino do 15-10-2025'
+    return weekdays_meant(word) if len(word) > 2 or len(before) == 1 else frozenset()
 
 
 def find_week(texts: Iterable[str]) -> dt.date | None:
@@ -193,8 +249,8 @@ def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:
     found: dict[str, Fact] = {}
     day = find_day(text)
     if day is not None:
-        found["date"] = Fact(day, place)
-    of_all = LEGEND.sub(" ", text)
+        found["date"] = Fact("", "answer") if is_another_weekday(text, day) else Fact(day, place)
+    of_all = BROKEN.sub(" ", LEGEND.sub(" ", text))
     for column, words in VOCABULARY.items():
         if column in ("site", "side"):
             continue

@@ -8,7 +8,7 @@ import polars as pl
 
 from pipelines.cells.dates import is_day
 from pipelines.layouts.blocks import PERSON, heads
-from pipelines.layouts.evidence import TIMES, look, looks_like_name
+from pipelines.layouts.evidence import TIMES, look, looks_like_name, to_number
 from pipelines.layouts.groups import by_groups, day_columns, days_down
 from pipelines.layouts.headings import ORDINAL, read_heading, read_test
 from pipelines.layouts.inside import days_of_pairs, flying_apart, steps_with_sides
@@ -40,7 +40,7 @@ DITTO = [
     "do.",
     '-"-',
 ]
-MOST_ARE, TWICE = 0.7, 2.0  # of two columns of one test; own choice
+MOST_ARE, OF_ONE_TEST = 0.7, 1.35  # numbers; how far two trials of one person lie apart at most; own choice
 FEWEST_TURNED = 2
 FULL_ENOUGH = 0.9  # of the rows without a day or an athlete that must have values of their own; own choice
 ONCE_A_PERSON = {"birth_date", "sex", "event_group", "squad", "joined_on"}  # one row a person where a sheet says it
@@ -103,14 +103,17 @@ def _trials_named(table: TextTable) -> TextTable:
         said = read_heading(place, left)
         is_open = not (said.names or said.gate_m or said.run_no or said.number) and bool(re.search(r"[(\[]", left))
         one, other = look(table.rows[f"c{place - 1}"]), look(table.rows[name])
-        alike = one.numbers >= MOST_ARE and other.numbers >= MOST_ARE and _near(one.most, other.most)
-        if (read_test(place, left) is not None or is_open) and alike and _near(one.least, other.least):
+        numeric = one.numbers >= MOST_ARE and other.numbers >= MOST_ARE
+        if numeric and (read_test(place, left) is not None or is_open) and _are_alike(table.rows, place):
             header[place] = left
     return table if header == list(table.header) else dataclasses.replace(table, header=header)
 
 
-def _near(one: float, other: float) -> bool:
-    return min(one, other) > 0 and max(one, other) <= TWICE * min(one, other)
+def _are_alike(rows: pl.DataFrame, place: int) -> bool:
+    """Return whether a column and the one left of it hold trials of one test: in each row the two are near."""
+    left, right = ([to_number(cell) if cell else None for cell in rows[f"c{n}"].to_list()] for n in (place - 1, place))
+    both = [(one, other) for one, other in zip(left, right, strict=True) if one and other and min(one, other) > 0]
+    return bool(both) and all(max(pair) <= OF_ONE_TEST * min(pair) for pair in both)
 
 
 def filled_down(table: TextTable) -> TextTable:

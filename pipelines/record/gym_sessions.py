@@ -23,17 +23,19 @@ def says_load(accepted: Mapping[str, pl.DataFrame]) -> bool:
     return session is not None and bool(set(VALUES) & set(session.columns))
 
 
-def gym_apart(con: warehouse.Connection, name: str, checked: Checked) -> Checked:
+def gym_apart(con: warehouse.Connection, name: str, checked: Checked, sha256: str = "") -> Checked:
     """Return what was checked with the sessions of gym logs under numbers of their own where a diary has another one.
 
     Only where both say minutes or an effort, and neither file gives numbers. A session of the diary that is strength
     is the gym's; where the day has none, or several, the gym log is counted on behind them. The same is done to a
-    diary that comes after the gym log.
+    diary that comes after the gym log. The same bytes loaded again keep the numbers they have.
     """
     mine = _said(checked)
     if mine.is_empty():
         return checked
     held = _held(con, name, mine)
+    before = _as_before(con, sha256, checked.accepted["session"]).join(mine, on=[*SESSION, "_sheet"], how="semi")
+    mine = mine.join(before, on=[*DAY, "_sheet"], how="anti")
     gym = mine.filter("is_gym")
     diary = pl.concat([mine.filter(~pl.col("is_gym")), held.filter(~pl.col("is_gym"))])
     moves = [_behind(gym, diary)] if gym.height and diary.height else []
@@ -41,7 +43,7 @@ def gym_apart(con: warehouse.Connection, name: str, checked: Checked) -> Checked
     others = mine.filter(~pl.col("is_gym"))
     if lifted.height and others.height:
         moves.append(_around(others, lifted))
-    moved = pl.concat(moves).filter(pl.col("session_no") != pl.col("_to")) if moves else pl.DataFrame()
+    moved = pl.concat([before, *moves]).filter(pl.col("session_no") != pl.col("_to"))
     return checked if moved.is_empty() else _with(checked, moved)
 
 
@@ -75,6 +77,23 @@ def _held(con: warehouse.Connection, name: str, mine: pl.DataFrame) -> pl.DataFr
     held = con.sql(query, params={"name": name}).pl()
     con.unregister("wanted")
     return held.select(mine.columns).cast(dict(mine.schema))
+
+
+def _as_before(con: warehouse.Connection, sha256: str, session: pl.DataFrame) -> pl.DataFrame:
+    """Return the number that each session got when the same bytes were loaded before: that of the same line, where
+    all of a sheet's day were in then.
+    """
+    query = """
+        select v.athlete_id, v.session_date, coalesce(v.source_sheet, '') as source_sheet, v.source_line,
+            min(v.session_no) as _to
+        from version_session v join load l using (load_no)
+        where l.source_sha256 = $sha and l.undone_at is null group by all having count(distinct v.session_no) = 1"""
+    was = con.sql(query, params={"sha": sha256}).pl()
+    both = session.select(*SESSION, "source_sheet", "source_line").join(
+        was, on=[*DAY, "source_sheet", "source_line"], how="left"
+    )
+    whole = both.filter(pl.col("_to").is_not_null().all().over([*DAY, "source_sheet"]))
+    return whole.select(*SESSION, pl.col("source_sheet").alias("_sheet"), "_to")
 
 
 def _behind(gym: pl.DataFrame, diary: pl.DataFrame) -> pl.DataFrame:

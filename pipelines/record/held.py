@@ -39,7 +39,7 @@ def hold(checked: Checked, held: Sequence[Mapping[str, Any]]) -> Checked:
             {
                 "source_sheet": cell["sheet"], "source_line": cell["line"], "column": cell["column"],
                 "value": cell["value"], "reason": cell["reason"].replace(SET_ASIDE, ONLY_CELL),
-                "row_json": json.dumps(cell["key"], ensure_ascii=False),
+                "row_json": json.dumps(cell["key"], ensure_ascii=False, sort_keys=True),
                 "athlete_id": rows["athlete_id"][0] if "athlete_id" in rows.columns else None,
             }
         )  # fmt: skip

@@ -24,3 +24,13 @@ def known_names(people: pl.DataFrame) -> frozenset[str]:
     columns = [name for name in ("display_name", "call_name", "athlete_id") if name in people.columns]
     every = [name for column in columns for name in people[column].drop_nulls().to_list()]
     return frozenset(fold(name) for name in every)
+
+
+def athlete_meant(people: pl.DataFrame, text: str) -> str:
+    """Return the key of the one athlete whose key or name a text is, however it is spelled; else the text itself."""
+    if text in people["athlete_id"]:
+        return text
+    said = sorted(fold(text).split())
+    pairs = people.select("athlete_id", "display_name").iter_rows()
+    found = [key for key, name in pairs if name and sorted(fold(name).split()) == said]
+    return found[0] if len(found) == 1 else text

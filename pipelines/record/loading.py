@@ -30,10 +30,11 @@ from pipelines.record.rights import names_shown, only_of_writer
 from pipelines.record.run_sets import beside, set_of_their_own
 from pipelines.record.sources import checksum, journal, keep
 from schemas.intake import LayoutOptions, Question
-from schemas.reading import Reading, block_told
+from schemas.reading import Block, Reading, block_told, reading_key
 
 NOTHING_LEFT = Left()
 CHECKED_ONCE_BYTES = 4_000_000  # of a file that is set against others given with it; own choice
+NO_LINES: dict[str, Any] = {"header_lines": (), "first_line": 0, "last_line": 0}
 ROWS_SHOWN = 20  # of each table, before it is stored
 
 
@@ -130,7 +131,8 @@ def make_ready(con: warehouse.Connection, given: Given, as_of: dt.date, options:
         people, _, _, shown, _ = against
         is_small = len(given.content) <= CHECKED_ONCE_BYTES  # a long file would stand in memory twice
         checked_as = CheckedAs(people, others, shown, listed, as_of, checked) if is_small else None
-        checked = gym_apart(con, given.name, set_of_their_own(con, given.name, checked))
+        sha256 = checksum(given.content)
+        checked = gym_apart(con, given.name, set_of_their_own(con, given.name, checked, sha256), sha256)
         if given.mended and given.mended.get("settle") == BOTH:
             checked = beside(con, checked)
         checked = hold(only_of_writer(con, checked, options, given.kind), options.held)
@@ -167,13 +169,19 @@ def _with_readings(given: Given, options: LayoutOptions) -> LayoutOptions:
     """
     if given.kind != "file":
         return options
-    told = {}
+    told: dict[str, dict[int, Block]] = {}
     for laid in given.laid:
         if laid.block is not None and laid.block.shape != "own":
             facts = {name: dataclasses.replace(fact, text="") if fact.place != "header" else fact
                      for name, fact in laid.block.facts.items()}  # fmt: skip
-            told[laid.layout] = block_told(dataclasses.replace(laid.block, facts=facts))
-    return dataclasses.replace(options, readings=told)
+            told.setdefault(laid.layout, {})[laid.nth] = dataclasses.replace(laid.block, facts=facts)
+    readings = {}
+    for layout, blocks in told.items():
+        if len({repr(dataclasses.replace(one, **NO_LINES)) for one in blocks.values()}) == 1:
+            readings[layout] = block_told(list(blocks.values())[-1])
+        else:  # under one header, the title of one says how its runs start and that of the next does not
+            readings |= {reading_key(layout, nth): block_told(one) for nth, one in blocks.items()}
+    return dataclasses.replace(options, readings=readings)
 
 
 def store_ready(

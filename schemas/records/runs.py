@@ -96,6 +96,16 @@ class Rep(RecordTable):
         example="68",
         label="Load",
     )
+    resistance_percent: float = column(
+        "Mass pulled as a share of body mass, where it is said so and not in kilograms.",
+        unit="%",
+        source="coach",
+        ge=0,
+        le=200,
+        nullable=True,
+        example="30",
+        label="Load of body mass",
+    )
     effort_percent: float = column(
         "Effort asked for.",
         unit="%",

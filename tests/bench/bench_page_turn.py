@@ -65,7 +65,8 @@ def big_board(folder: Path, athletes: int, years: int) -> Home:
         frames = {name: con.sql(f'from "{name}"').pl() for name in names}
     now = {name for name, frame in frames.items() if name in ONCE or not _reaches_back(frame)}
     build = publish.Build(home)
-    build.add(grow(frames, athletes, years, once=now))
+    for name, frame in grow(frames, athletes, years, once=now).items():
+        build.add(name, frame)
     build.publish(dict(frames["board_info"].iter_rows()))
     return home
 

@@ -110,7 +110,10 @@ def make_record(folder: Path, athletes: int, years: int) -> None:
 def measure(folder: Path, count: int = 2, *, show: bool = False) -> tuple[float, float, int, float, float]:
     """Return wall and processor seconds, rows, and MB held by all processes: of their own, and with files mapped."""
     command = [sys.executable, "-c", DERIVE, str(folder), str(count), *(["show"] if show else [])]
-    said = subprocess.run(command, stdout=subprocess.PIPE, text=True, check=True, cwd=Path(__file__).parents[2])
+    said = subprocess.run(
+        command, stdout=subprocess.PIPE, text=True, check=True, cwd=Path(__file__).parents[2],
+        env={"OPENBLAS_NUM_THREADS": "1", **os.environ},  # as the commands set it
+    )  # fmt: skip
     wall, cpu, rows, own, mapped = said.stdout.split()
     return float(wall), float(cpu), int(rows), float(own), float(mapped)
 

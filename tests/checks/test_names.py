@@ -3,6 +3,7 @@
 import polars as pl
 import pytest
 
+from pipelines.cells.phrases import tells
 from pipelines.checks.names import Roster, is_no_name, is_shortened
 
 PEOPLE = pl.DataFrame(
@@ -73,3 +74,12 @@ def test_a_name_is_short_for_another_where_each_word_begins_one_of_its_own(said,
 def test_a_family_name_that_a_person_has_twice_may_be_written_once():
     twice = pl.DataFrame({"athlete_id": ["m1"], "display_name": ["María García García"]})
     assert Roster(twice).find("Maria Garcia") == ("m1", "")
+
+
+@pytest.mark.parametrize(
+    ("text", "is_remark"),
+    [("Shari ill, was away", True), ("Berg, Ana", False), ("Wielen, Fenna van der", False), ("Ana Berg", False),
+     ("de Hoek, Joris", False), ("berg, ana maria", False)],
+)  # fmt: skip
+def test_a_remark_that_begins_with_a_name_says_nothing_of_who_else_there_is(text, is_remark):
+    assert tells(text) is is_remark

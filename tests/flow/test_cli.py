@@ -4,12 +4,14 @@ import csv
 import datetime as dt
 import io
 import json
+import os
 import subprocess
 import sys
 
 import pytest
 from click.testing import CliRunner
 
+from pipelines.cli import __main__ as program
 from pipelines.cli.main import main
 from tests.flow.squad import ROSTER, SPLITS, write, write_squad
 
@@ -181,3 +183,14 @@ def test_due_names_who_has_not_answered_and_is_empty_where_everybody_has(loaded,
     rows = "".join(f"{name},{today},7\n" for name in names)
     assert loaded("load", *write(tmp_path / "more", checkins="name,checked_on,sleep_h\n" + rows)).exit_code == 0
     assert loaded("due").stdout == ""
+
+
+def test_a_command_reckons_products_in_one_thread_unless_somebody_set_another_number(monkeypatch):
+    for name in ("main", "stand_back"):
+        monkeypatch.setattr(program, name, lambda: None)
+    monkeypatch.delenv("OPENBLAS_NUM_THREADS", raising=False)
+    program.run()
+    assert os.environ["OPENBLAS_NUM_THREADS"] == "1"
+    monkeypatch.setenv("OPENBLAS_NUM_THREADS", "3")
+    program.run()
+    assert os.environ["OPENBLAS_NUM_THREADS"] == "3"

@@ -6,6 +6,7 @@ import pytest
 
 from pipelines import flow
 from schemas.intake import SQUAD, LayoutOptions
+from tests.flow.test_loaded_again import other_than_its_sources
 
 DIARY = (
     "Date,Name,Session,Mins,RPE (0-10)\n13/11/2026,Ana Berg,Accel,75,6\n13/11/2026,Bea Lund,Tempo,60,4\n"
@@ -79,3 +80,30 @@ def test_numbers_that_a_file_gives_are_never_changed(tmp_path):
     numbered = GYM.replace("Date,Name", "Date,Name,Session no").replace("Berg,", "Berg,1,").replace("Lund,", "Lund,1,")
     made = loaded(home, tmp_path, {"diary.csv": DIARY}, {"gym.csv": numbered})
     assert {row[2] for row in made} == {1}
+
+
+SECOND = DIARY.replace("Tempo,60,4", "Speed,50,5").replace("75,6", "40,3")
+
+
+@pytest.mark.parametrize(
+    "batches",
+    [
+        [["gym.csv"], ["diary.csv"]],
+        [["diary.csv"], ["gym.csv"]],
+        [["gym.csv"], ["diary.csv"], ["second.csv"]],
+        [["second.csv", "gym.csv"], ["diary.csv"]],
+    ],
+)
+def test_loaded_again_in_any_order_neither_adds_a_session(batches, tmp_path):
+    texts = {"diary.csv": DIARY, "gym.csv": GYM, "second.csv": SECOND}
+    home = flow.find_home(tmp_path / "home")
+
+    def bring(names):
+        files = [(name, texts[name].encode()) for name in names]
+        return sum(one.kept for one in flow.load_files(home, files, "coach", ANSWERS, derive_after=False))
+
+    for names in batches:
+        bring(names)
+    every = [name for names in batches for name in names]
+    assert [bring(names) for names in (every, every[::-1], *([name] for name in every))] == [0] * (2 + len(every))
+    assert other_than_its_sources(home) == []

@@ -1,6 +1,7 @@
 """A derivation that several processes share gives what one gives, and says the same of what it was made from."""
 
 import datetime as dt
+import io
 from pathlib import Path
 
 import polars as pl
@@ -114,6 +115,25 @@ def test_a_large_squad_is_shared_and_nothing_of_it_is_left_beside_the_board(own_
     flow.derive_board(own_few_home)
     assert are_alike(flow.table(own_few_home, "week_sheet"), before)
     assert list(own_few_home.board.glob("*.part*")) == []
+
+
+def test_a_process_takes_one_thread_and_leaves_what_somebody_set_of_its_memory(monkeypatch):
+    told: dict[str, str] = {}
+
+    class Started:
+        stdin, stdout = io.StringIO(), io.StringIO()
+
+        def __init__(self, command: list[str], *, env: dict[str, str], **_: object) -> None:
+            told.update(env)
+
+    monkeypatch.setattr(share.subprocess, "Popen", Started)
+    monkeypatch.setenv("GLIBC_TUNABLES", "glibc.malloc.tcache_count=0")
+    monkeypatch.setenv("POLARS_MAX_THREADS", "8")
+    monkeypatch.delenv("MALLOC_MMAP_THRESHOLD_", raising=False)
+    share.Child({})
+    assert told["POLARS_MAX_THREADS"] == told["OPENBLAS_NUM_THREADS"] == "1"
+    assert told["GLIBC_TUNABLES"] == "glibc.malloc.tcache_count=0"
+    assert told["MALLOC_MMAP_THRESHOLD_"] == str(2**25)
 
 
 def blocks_of_all(shares: int) -> tuple[Blocks, dict[str, list[str]]]:

@@ -1,7 +1,12 @@
 """What is left open by several files of one club is asked once, and answered for each of them."""
 
+import pytest
+
+from pipelines import flow
 from pipelines.intake.answers import as_toml, gathered, of_questions, read_answers
-from schemas.intake import Question
+from pipelines.layouts.said import said_by
+from schemas.intake import Question, fingerprint
+from tests.flow.test_loaded_again import squad
 
 CLOCKS = (("gun", "gun"), ("first_gate", "first gate"), ("unknown", "leave it unknown"))
 
@@ -56,3 +61,42 @@ def test_a_column_the_record_has_a_place_for_is_seen_at_once_and_one_it_has_none
     other = (("other_measure", "kept as it is"), ("not_used", "nothing is taken from it"))
     assert question("a" * 12, "form.csv", 9, ask="columns", about="Schlaf?", answers=sleep).is_weighty
     assert not question("a" * 12, "form.csv", 9, ask="columns", about="Ruhepuls", answers=other).is_weighty
+
+
+def test_a_sheet_that_speaks_of_timing_by_hand_is_asked_by_itself():
+    ways = (("electronic", "electronic"), ("hand", "hand"))
+    every = [question("a" * 12, "mai.csv", 30, ask="timing_kind", answers=ways),
+             question("b" * 12, "juni.csv", 70, ask="timing_kind", answers=ways),
+             question("c" * 12, "juli.csv", 5, ask="timing_kind", answers=ways,
+                      cells=("60 m, gates or handgestopt?",))]  # fmt: skip
+    [first, second] = gathered(every)
+    assert ({layout for layout, _, _ in first.also} | {first.layout}, second.layout) == ({"a" * 12, "b" * 12}, "c" * 12)
+
+
+@pytest.mark.parametrize(("title", "timed"), [
+    ("60 m blok HANDGESTOPT (poorten stuk)", "hand"), ("tempo 150 m, hand", "hand"), ("30 m, poorten", "electronic"),
+    ("30 m, hand off the pad", None), ("hand timed or gates", None),
+])  # fmt: skip
+def test_a_title_says_how_times_were_taken_and_not_what_was_broken(title, timed):
+    said = said_by(title, "title")
+    assert (said["timing_kind"].text if "timing_kind" in said else None) == timed
+
+
+def test_where_hand_is_the_answer_marked_times_are_times(tmp_path):
+    text = "Name,Date,60 m\nAda Reed,2026-06-16,7.2\nBo Lind,2026-06-16,7.3h\n"
+    layout = fingerprint(["Name", "Date", "60 m"])
+    home = squad(tmp_path)
+    told = flow.LayoutOptions(layouts={layout: {"timing_kind": "hand"}})
+    [outcome] = flow.load_files(home, [("june.csv", text.encode())], "coach", told, derive_after=False)
+    assert outcome.set_aside == 0
+    assert sorted(flow.table(home, "split")["elapsed_s"]) == [7.2, 7.3]
+    assert set(flow.table(home, "rep")["timing_kind"]) == {"hand"}
+
+
+def test_a_sheet_timed_by_hand_is_not_asked_where_its_gate_stands_nor_beside_others_for_its_clock(tmp_path):
+    text = "June - 60 m by hand,,\nName,Date,60 m\nAda Reed,2026-06-16,7.2\nBo Lind,2026-06-16,7.3\n"
+    [outcome] = flow.load_files(squad(tmp_path), [("june.csv", text.encode())], "coach", derive_after=False)
+    asked = {one.ask: one for one in outcome.questions}
+    assert "gate_offset" not in asked
+    other = question("a" * 12, "mai.csv", 30)
+    assert all(not one.also for one in gathered([asked["clock_start"], other]))

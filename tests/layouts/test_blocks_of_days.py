@@ -156,6 +156,20 @@ def test_a_column_below_a_merged_heading_of_a_test_is_its_second_trial():
     assert rows(checked, "body_measure", "body_mass_kg") == [(61.0,), (63.0,)]
 
 
+def test_other_numbers_beside_a_test_are_none_of_its_trials():
+    sheet = [["Test day 11 April 2026"], ["name", "CMJ (cm)", None, "remarks"], ["Ana", 34, 61, None],
+             ["Bea", 43.2, 63.5, "tired"]]  # fmt: skip
+    checked = take_in(book(test=sheet), "tests.xlsx", KNOWN)
+    assert rows(checked, "jump_test", "trial_no", "jump_height_m") == [(1, 0.34), (1, 0.432)]
+
+
+def test_distances_under_a_discipline_are_races_and_no_tests():
+    text = "Datum;Naam;Onderdeel;Resultaat\n3.10.2026;Ana Berg;100 m;12,31\n3.10.2026;Bea Lund;200 m;25,8\n"
+    checked = take_in(text, "wedstrijd.csv", KNOWN)
+    assert rows(checked, "race_result", "event", "time_s") == [("100", 12.31), ("200", 25.8)]
+    assert "split" not in checked.accepted
+
+
 def test_minutes_of_a_race_with_a_point_and_a_comma():
     text = "Datum;Name;Disziplin;Zeit\n3.10.2026;Ana Berg;400 m;1.00,31\n3.10.2026;Bea Lund;400 m;59,8\n"
     assert rows(take_in(text, "Wettkampf.csv", KNOWN), "race_result", "time_s") == [(60.31,), (59.8,)]

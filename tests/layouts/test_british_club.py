@@ -197,3 +197,32 @@ def test_a_roster_s_groups_with_distances_are_stored_and_others_are_kept_as_squa
 )  # fmt: skip
 def test_words_for_a_session_name_its_kind_where_they_name_one(text, kind):
     assert kind_of(text) == kind
+
+
+# --- sleds -----------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("share", ["30% BM", "30 % of body mass", "30%BW", "30% LG"])
+def test_a_sled_s_load_in_kilograms_and_one_as_a_share_of_body_mass_stand_apart(share):
+    text = f"Date,Athlete,Sled,10m,20m\n13/11/2026,Ana Berg,15 kg,2.15,3.6\n13/11/2026,Bea Lund,{share},2.3,3.8\n"
+    checked = take_in(text, "sled.csv", KNOWN)
+    assert rows(checked, "rep", "resistance_kind", "resistance_load_kg", "resistance_percent") == [
+        ("sled", 15.0, None), ("sled", None, 30.0),
+    ]  # fmt: skip
+    assert not checked.set_aside.height
+
+
+@pytest.mark.parametrize("header", ["Load (%BM)", "% BM", "Sled load (% of body mass)"])
+def test_a_heading_may_say_that_loads_are_shares_of_body_mass(header):
+    text = f"Date,Athlete,{header},10m\n13/11/2026,Ana Berg,30,2.15\n13/11/2026,Bea Lund,25%,2.3\n"
+    checked = take_in(text, "sled pulls.csv", KNOWN)
+    assert rows(checked, "rep", "resistance_percent") == [(30.0,), (25.0,)]
+    assert "resistance_load_kg" not in checked.accepted["rep"].columns
+
+
+def test_a_share_of_nothing_that_is_said_is_told_and_not_stored():
+    checked = take_in(
+        "Date,Athlete,Sled,10m\n13/11/2026,Ana Berg,15 kg,2.1\n13/11/2026,Bea Lund,30%,2.3\n", "s.csv", KNOWN
+    )
+    assert "'30%'" in reasons(checked, 3)
+    assert rows(checked, "rep", "resistance_load_kg") == [(15.0,), (None,)]

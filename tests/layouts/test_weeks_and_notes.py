@@ -5,7 +5,12 @@ import datetime as dt
 import pytest
 
 from pipelines.cells.weekdays import weekdays_named
+from pipelines.checks import check
 from pipelines.errors import NotUnderstood
+from pipelines.intake.mending import row_at, use
+from pipelines.layouts import lay_out, plain_tables
+from pipelines.readers import read_tables
+from schemas.intake import LayoutOptions
 from tests.intake import reasons, rows, take_in
 from tests.layouts.test_british_club import KNOWN
 from tests.layouts.test_found_by_strangers import book
@@ -166,3 +171,23 @@ def test_a_letter_is_no_list_of_notes():
     with pytest.raises(NotUnderstood, match="text in sentences"):
         take_in("Dear all,\nAna ran well on Saturday, and we had a good week.\nSee you on Monday, bring spikes.\n",
                 "letter.txt", KNOWN)  # fmt: skip
+
+
+def test_a_mended_line_is_read_as_it_was_mended():
+    [text] = read_tables("phone.txt", b"13/11/2026 gates 10/20/30\nBea 2.05 3.32 4.51\nAna 1.98 32.2 4.36\n")
+    row = row_at([text], "", 3)
+    one = {"sheet": "", "line": 3, "row": row, "fixes": dict.fromkeys(row, "Ana 1.98 3.22 4.36")}
+    [mended], left = use([text], [one])
+    assert left == []
+    people = frozenset({"ana berg", "bea lund"})
+    laid = [lay_out(table, LayoutOptions(), people) for table in plain_tables(mended, people)]
+    assert [time for *_, time in rows(check(laid, KNOWN), "split", "distance_m", "elapsed_s")] == [
+        2.05, 3.32, 4.51, 1.98, 3.22, 4.36,
+    ]  # fmt: skip
+
+
+def test_the_gates_of_one_day_are_not_those_of_the_next():
+    text = "13/11/2026 gates 10/20/30\nBea 2.05 3.32 4.51\nAna 1.98 3.22 4.36\n14/11/2026\nBea 2.01 3.30 4.50\n"
+    checked = take_in(text, "phone.txt", KNOWN)
+    assert {day for (day,) in rows(checked, "split", "session_date")} == {d(13)}
+    assert 5 in checked.set_aside["source_line"].to_list()

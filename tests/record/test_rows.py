@@ -43,3 +43,16 @@ def test_a_command_that_only_looks_imports_nothing_that_computes():
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr[-500:]
+
+
+def test_a_product_of_matrices_takes_one_thread_and_that_is_said_before_the_first():
+    code = (
+        "import os, sys; os.environ.pop('OPENBLAS_NUM_THREADS', None); sys.argv = ['thirdstep', '--help']\n"
+        "from pipelines.cli import __main__ as program\n"
+        "assert 'numpy' not in sys.modules\n"
+        "try: program.run()\n"
+        "except SystemExit: pass\n"
+        "assert os.environ['OPENBLAS_NUM_THREADS'] == '1'"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr[-500:]

@@ -21,19 +21,26 @@ LEAST_RUNS, LEAST_ATHLETES = 20, 3  # from which the squad's own gates say it, s
 MODEL_LATE_S = 0.027
 
 
-def own_lateness(rep: pl.DataFrame, runs: Runs, time_zero: np.ndarray, key: list[str]) -> pl.DataFrame:
-    """Return per kind of timing and start how late the curve of the other gates reads the gate at 10 m.
+def lateness_of_runs(runs: Runs, time_zero: np.ndarray) -> FloatArray:
+    """Return how late the curve of the other gates of a run reads its gate at 10 m; NaN where there is none.
 
-    late = curve of all gates but the one at 10 m, at 10 m, less the time there; mean of the athletes' means, its error
-    their SD / sqrt(athletes). Null under twenty runs or three athletes.
+    late = curve of all gates but the one at 10 m, at 10 m, less the time there.
     """
     known = np.isin(time_zero, KNOWN_RULES)
     at_ten = np.isfinite(runs.elapsed_s) & (np.abs(runs.distance_m - TEN_M) <= AT_GATE_M)
     others = np.isfinite(runs.elapsed_s) & ~at_ten
     rows = np.flatnonzero(known & at_ten.any(axis=1) & (others.sum(axis=1) >= LEAST_OTHERS))
-    late: FloatArray = np.full(rep.height, np.nan)
+    late: FloatArray = np.full(len(time_zero), np.nan)
     if len(rows):
         late[rows] = _late_of(runs.rows(rows), at_ten[rows])
+    return late
+
+
+def own_lateness(rep: pl.DataFrame, late: FloatArray, key: list[str]) -> pl.DataFrame:
+    """Return per kind of timing and start how late the curve of the other gates reads the gate at 10 m.
+
+    Mean of the athletes' means, its error their SD / sqrt(athletes). Null under twenty runs or three athletes.
+    """
     return (
         rep.select("athlete_id", *key)
         .with_columns(_late=pl.Series(late).fill_nan(None))

@@ -20,9 +20,10 @@ import numpy as np
 import polars as pl
 import scipy
 
+from pipelines.derived.common.some_athletes import in_turn
 from pipelines.derived.sprint.fit import POOR_RMSE_S, Fitted, Runs, fit_runs, is_one_of
 from pipelines.derived.sprint.fit_core import quadratic_form
-from pipelines.derived.sprint.model_late import own_lateness
+from pipelines.derived.sprint.model_late import lateness_of_runs, own_lateness
 from pipelines.derived.sprint.motion import FloatArray
 from pipelines.derived.sprint.time_zero import name_time_zero, set_up_runs, spread_splits, timing_noise
 from schemas.normal import NORMAL_95
@@ -61,19 +62,15 @@ def sprint_noise(rep_settled: pl.DataFrame, split_settled: pl.DataFrame, athlete
         & (pl.col("outcome") != "false_start").fill_null(True)
         & (pl.col("start_kind") != "rolling").fill_null(True)
     ).sort("athlete_id", "session_date", "session_no", "rep_no")
-    usual = timing_noise(rep)
-    time_zero = name_time_zero(rep)
-    runs = set_up_runs(rep, athlete, spread_splits(rep, split_settled), time_zero, usual)
-    squares, freedom = misfit(fit_runs(runs, noise="known"), runs)
-    found = _pooled(rep, usual, squares, freedom)
+    some = [_Fits(part, athlete, split) for part, split in in_turn(rep, split_settled)]
+    told = pl.concat([part.told for part in some])
+    found = _pooled(told)
     # Where the start rule has a spread, how far a run is off it counts in units of the noise: with the noise usual for
     # the timing in the place of a better squad's own it would count too much, so those are asked again.
-    rows = np.flatnonzero((runs.offset_sd_s > 0) & np.isfinite(runs.offset_sd_s))
-    for _ in range(ROUNDS if len(rows) else 0):
-        again = replace(runs.rows(rows), noise_s=noise_of(rep, found)[rows])
-        squares[rows], freedom[rows] = misfit(fit_runs(again, noise="known"), again)
-        found = _pooled(rep, usual, squares, freedom)
-    late = own_lateness(rep, runs, time_zero, NOISE_KEY)
+    for _ in range(ROUNDS if any(len(part.open_rows) for part in some) else 0):
+        told = pl.concat([part.asked_again(found) for part in some])
+        found = _pooled(told)
+    late = own_lateness(told, np.concatenate([part.late for part in some]), NOISE_KEY)
     return (
         found.join(late, on=NOISE_KEY, how="left", nulls_equal=True)
         .with_columns(pl.col("late_10_runs").fill_null(0))
@@ -81,12 +78,35 @@ def sprint_noise(rep_settled: pl.DataFrame, split_settled: pl.DataFrame, athlete
     )
 
 
-def _pooled(rep: pl.DataFrame, usual: FloatArray, squares: FloatArray, freedom: FloatArray) -> pl.DataFrame:
+class _Fits:
+    """The fits of some athletes' runs: ``told`` is what they say of the noise, a row a run."""
+
+    def __init__(self, rep: pl.DataFrame, athlete: pl.DataFrame, split: pl.DataFrame) -> None:
+        usual, time_zero = timing_noise(rep), name_time_zero(rep)
+        runs = set_up_runs(rep, athlete, spread_splits(rep, split), time_zero, usual)
+        squares, freedom = misfit(fit_runs(runs, noise="known"), runs)
+        self.open_rows = np.flatnonzero((runs.offset_sd_s > 0) & np.isfinite(runs.offset_sd_s))
+        self.open_runs = runs.rows(self.open_rows)
+        self.late = lateness_of_runs(runs, time_zero)
+        self.told = rep.select("athlete_id", *NOISE_KEY).with_columns(
+            _squares=pl.Series(squares), _freedom=pl.Series(freedom), usual_s=pl.Series(usual)
+        )
+
+    def asked_again(self, found: pl.DataFrame) -> pl.DataFrame:
+        """Return ``told``, once the runs whose start rule has a spread are fitted with the squad's own noise."""
+        if len(self.open_rows):
+            own = noise_of(self.told, found)[self.open_rows]
+            again = replace(self.open_runs, noise_s=own)
+            squares, freedom = (self.told[name].to_numpy().copy() for name in ("_squares", "_freedom"))
+            squares[self.open_rows], freedom[self.open_rows] = misfit(fit_runs(again, noise="known"), again)
+            self.told = self.told.with_columns(_squares=pl.Series(squares), _freedom=pl.Series(freedom))
+        return self.told
+
+
+def _pooled(told: pl.DataFrame) -> pl.DataFrame:
     """Return the noise of one time per kind of timing and start, drawn to what is usual."""
     found = (
-        rep.select(NOISE_KEY)
-        .with_columns(_squares=pl.Series(squares), _freedom=pl.Series(freedom), usual_s=pl.Series(usual))
-        .filter(pl.col("_freedom") > 0)
+        told.filter(pl.col("_freedom") > 0)
         .group_by(NOISE_KEY, maintain_order=True)
         .agg(
             runs=pl.len().cast(pl.Int64),

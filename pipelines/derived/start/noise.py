@@ -8,6 +8,7 @@ import polars as pl
 
 from pipelines.derived.common.day_noise import squad_noise
 from pipelines.derived.common.ordering import in_order_of, number_of
+from pipelines.derived.common.some_athletes import in_turn
 from pipelines.derived.start.noise_runs import RunsOfClass, start_noise_runs
 from schemas.derived.noise import NOISE_KEY, StartNoise
 from schemas.derived.progress import SERIES_KEY
@@ -17,7 +18,6 @@ LEAST_SPREAD_FREEDOM = 4  # athletes beyond their group means from which the spr
 OWN_VARIATION_SHARE = 0.3  # of the typical error where there is no spread, sources: "hopkins_hewson_2001"
 MOST_SERIES = 200  # series a noise is estimated from; more add time and no certainty worth it
 LINE_DAYS = 42.0
-ATHLETES_AT_ONCE = 100  # whose runs are looked at together; own choice
 TIMING = ["metric", "timing_kind"]
 # Usual SD of one day, and SD the line may move in six weeks, as shares of the measure; source: "common_practice".
 # 0.55 % of 1.8 s is 10 ms.
@@ -88,17 +88,12 @@ def start_noise(
     Units: those of the measure (s, m/s, W/kg). Null: typical error below five degrees of freedom of both kinds; swc
     where there is neither spread nor typical error.
     """
-    tables = sprint_profile_settled, start_phase_settled, rep_settled, split_settled, session_settled
-    known = rep_settled["athlete_id"].unique().sort()
-    parts = []
-    # All runs at once, with all that is known of them on the way, do not fit a small machine.
-    for start in range(0, max(known.len(), 1), ATHLETES_AT_ONCE):
-        some = known.slice(start, ATHLETES_AT_ONCE)
-        here = pl.col("athlete_id").is_between(pl.lit(some.first()), pl.lit(some.last()))
-        profile, phase, rep, split, session = (
-            table.filter(here) if known.len() > ATHLETES_AT_ONCE else table for table in tables
+    parts = [
+        start_noise_runs(profile, phase, rep, split, session, athlete)
+        for rep, profile, phase, split, session in in_turn(
+            rep_settled, sprint_profile_settled, start_phase_settled, split_settled, session_settled
         )
-        parts.append(start_noise_runs(profile, phase, rep, split, session, athlete))
+    ]
     return noise_from(parts, athlete=athlete, settings=settings)
 
 

@@ -7,6 +7,7 @@ import polars as pl
 from pipelines.derived.common.change import add_earlier_best
 from pipelines.derived.common.families import add_family
 from pipelines.derived.common.ordering import in_order_of
+from pipelines.derived.common.some_athletes import in_turn
 from pipelines.derived.sprint.body import ALLOMETRIC_EXPONENT, add_body_mass
 from pipelines.derived.strength.force import force_rows
 from pipelines.derived.strength.one_rep_max import MOST_REPS, add_one_rep_max
@@ -43,8 +44,17 @@ def strength_state(
     p_drop null without enough repeated tests in the squad; always with a reason. p_drop is null for lifts: a training
     set is not a test. Squad figures (noise, smallest change) are pooled over all rows given.
     """
-    lifts = _lift_rows(lift_set.filter(pl.col("session_date") <= as_of), exercise)
     tests = force_rows(force_test.filter(pl.col("tested_on") <= as_of), athlete, settings)
+    sets = lift_set.filter(pl.col("session_date") <= as_of)
+    parts = [
+        _rows(_lift_rows(some_sets, exercise), some_tests, masses)
+        for some_sets, some_tests, masses in in_turn(sets, tests, body_measure)
+    ]
+    return pl.concat(parts)
+
+
+def _rows(lifts: pl.DataFrame, tests: pl.DataFrame, body_measure: pl.DataFrame) -> pl.DataFrame:
+    """Return lifts and tests as one table, in the order of its key, with what they are per kilogram of body mass."""
     rows = add_body_mass(pl.concat([lifts, tests], how="diagonal"), body_measure, "measured_on")
     mass = pl.col("body_mass_kg")
     lacks_mass = mass.is_null() & (pl.col("e1rm_kg").is_not_null() | pl.col("peak_force_n").is_not_null())
