@@ -175,9 +175,8 @@ class Board:
             text += " order by " + ", ".join(f"{t} nulls last" for t in terms)
         if limit is not None:
             text += f" limit {int(limit)}"
-        build = (
-            f"{self._base} {self.build}" if frames else self._base
-        )  # a delta that says nothing of it changes nothing
+        # What a delta says nothing of is as the board's file has it, whichever delta stands over it.
+        build = f"{self._base} {self.build}" if frames else self._base
         asked_with = [*first, *values, *more]
         found = _kept.ask((build, text, repr(asked_with)), lambda: self._fetched(text, asked_with, frames))
         if table in self.older and (noted := _noted.get()) is not None:

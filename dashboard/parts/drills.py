@@ -5,6 +5,7 @@ from typing import Any
 from urllib.parse import urlsplit
 
 from dashboard import wording
+from dashboard.parts.drill_pictures import drill_picture
 from dashboard.reads import Opened
 from schemas.html import Markup, html, join_html
 
@@ -83,7 +84,8 @@ def drill_text(drill: Mapping[str, Any], *, to_athlete: bool = True) -> Markup:
             place,
         )
     title = wording.drill_title(drill["drill"])
-    return html('<div class="focus"><p class="big">{}</p><dl>{}</dl></div>', title, said)
+    drawn = drill_picture(drill["drill"])
+    return html('<div class="focus"><p class="big">{}</p>{}<dl>{}</dl></div>', title, drawn, said)
 
 
 def _sentence(said: str | None) -> str:

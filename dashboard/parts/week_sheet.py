@@ -143,6 +143,12 @@ def sheet_table(
     )
 
 
+def goes_on(row: Row, standing: str = "") -> bool:
+    """Return whether there is nothing to decide on somebody: as planned, nothing to watch, no change, no high load."""
+    is_still = row["training_call"] == "as_planned" and row["hamstring_level"] == "none" and not row["load_above"]
+    return is_still and row["progress_word"] not in ("improving", "slipping") and not standing
+
+
 def _sheet_row(
     row: Row,
     athlete: Row,
@@ -156,9 +162,7 @@ def _sheet_row(
     word = wording.PROGRESS.get(row["progress_word"] or "", "–")
     loud = "word" if row["progress_word"] in ("improving", "slipping") else "word soft"
     quiet = ""
-    is_still = row["training_call"] == "as_planned" and row["hamstring_level"] == "none" and loud != "word"
-    is_still = is_still and not row["load_above"]
-    if is_still and not standing:
+    if goes_on(row, standing):
         quiet = html(' class="calm"')
     label = [html('<span class="label">{}</span>', name) for name in wording.CARD_LABELS]
     name = html("<b>{}</b>", athlete["display_name"])

@@ -5,7 +5,7 @@ from typing import Any
 
 from dashboard import wording
 from dashboard.parts.lines import load_bars, trend_line
-from dashboard.parts.week_sheet import hamstring_said, hamstring_words
+from dashboard.parts.week_sheet import goes_on, hamstring_said, hamstring_words
 from dashboard.reads import Opened
 from dashboard.screens.week.rows import Row, Week, changes, decided_last_week, gather, missing
 from dashboard.sheets.typeset import marked, pdf, small_line
@@ -46,20 +46,22 @@ def _row(week: Week, row: Row) -> dict[str, Any]:
     load, load_alt = small_line(load_bars(row["load_points"], row["load_low"], row["load_high"], row["load_above"]))
     decision = week.decided.get(row["athlete_id"])
     minded = (row.get("focus_caution"), week.standing.get(row["athlete_id"]))
+    is_calm = goes_on(row, week.standing.get(row["athlete_id"], ""))  # a line, as on the page: 24 stand on two sheets
     return {
+        "calm": is_calm,
         "name": athlete["display_name"],
-        "about": wording.about_athlete(athlete["event_group"], row),
+        "about": "" if is_calm else wording.about_athlete(athlete["event_group"], row),
         "training": marked(row["training_call"], wording.TRAINING, row["training_reason"], row["training_more"] or 0),
         "hamstring": marked(row["hamstring_level"], hamstring_words(row), hamstring_said(row)),
         "trend": trend,
         "trend_alt": trend_alt,
         "progress": wording.PROGRESS.get(row["progress_word"] or "", "–"),
-        "progress_why": row["progress_sentence"] or "",
+        "progress_why": row["progress_sentence"] or "" if row["progress_word"] in ("improving", "slipping") else "",
         "loud": row["progress_word"] in ("improving", "slipping"),
         "load": load,
         "load_alt": load_alt,
         "work": row["focus_headline"] or "",
-        "work_caution": " ".join(part for part in minded if part),
+        "work_caution": "" if is_calm else " ".join(part for part in minded if part),
         "decided": wording.decided_text(decision["call"], row) if decision else "",
     }
 

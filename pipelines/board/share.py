@@ -37,14 +37,8 @@ from schemas.settings import SquadSettings
 
 _START = "from pipelines.board.share import serve; serve()"
 _ALONE = {"POLARS_MAX_THREADS": "1", "OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1", "MALLOC_ARENA_MAX": "2"}
-_UNLESS_SET = {
-    # Polars gives memory back to the system after half a second, and then asks for it anew: a sixth of all seconds.
-    # Asked for in large pages it comes in a quarter of the times.
-    "_RJEM_MALLOC_CONF": "dirty_decay_ms:5000,muzzy_decay_ms:0,thp:always",
-    # The system's own allocator, which numpy asks, does the same with every array of some size.
-    "MALLOC_MMAP_THRESHOLD_": str(2**25), "MALLOC_TRIM_THRESHOLD_": str(2**28),
-    "GLIBC_TUNABLES": "glibc.malloc.hugetlb=1",
-}  # fmt: skip
+# Polars gives memory back to the system after half a second, and then asks for it anew: a sixth of all seconds.
+_UNLESS_SET = {"_RJEM_MALLOC_CONF": "dirty_decay_ms:5000,muzzy_decay_ms:0"}
 END_WAIT_S = 5.0
 
 

@@ -79,7 +79,7 @@ def read_word(text: str, shape: ColumnShape) -> tuple[str | None, str]:
 
 
 def read_yes_no(text: str) -> tuple[bool | None, str]:
-    """Return yes or no for a text in four languages and "", or None and why not."""
+    """Return yes or no for a text in many languages and "", or None and why not."""
     folded = fold(text)
     words = {word: {*said, *in_cells("yes_no")[word]} for word, said in _listed()["yes_no"].items()}
     if folded in words["yes"] or text.strip() in {"✓", "✔"}:
@@ -199,6 +199,8 @@ def kind_of(text: str) -> str | None:
         return known[said]
     padded = f" {said} "
     here = {spelling: word for spelling, word in known.items() if f" {spelling} " in padded}
+    if any(char.isdigit() for char in said):  # '3x30, rest 6 min' is no day of rest
+        here = {spelling: word for spelling, word in here.items() if word != "recovery"}
     head = re.split(r"\s[-–]\s|\s*[:(]", text.strip(), maxsplit=1)[0]
     if head != text.strip() and (word := known.get(fold(head))) is not None and set(here.values()) <= {word}:
         return word  # 'Gym - lower body', 'Accel: blocks'

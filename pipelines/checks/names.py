@@ -26,6 +26,7 @@ LONGEST_NAME = 45  # letters; a longer text in a list of names is a remark; own 
 CODE = re.compile(r"[^\W_]+(?:[-_.][^\W_]+)*|[^\W\d_]+(?: [^\W\d_]+)? #?\d{1,4}")  # 'ana-berg', 'A07', 'Athlete 12'
 PARTICLES = {"van", "der", "den", "de", "von", "zu", "zum", "da", "das", "do", "dos", "di", "del", "della", "la", "le",
              "du", "af", "av", "ter", "ten", "t", "y", "i"}  # fmt: skip
+CUT_PARTICLES = {"vd", "v", "d", "vdr", "vh"}  # van de, van der, van den
 NO_NAME = re.compile(r"[\d=:;?!@%<>\[\]{}\\|*+]|[^\W\d_]{4,}\. ")  # a digit, a sign, the end of a sentence
 
 
@@ -107,7 +108,7 @@ class Roster:
         plain = text.strip()
         if plain in self.names:
             return plain, ""
-        found = self._by_key.get(name_key(plain), set()) or self._by_call_name(plain)
+        found = self._by_key.get(name_key(plain), set()) or self._by_call_name(plain) or self._by_particle(plain)
         if len(found) == 1:
             return next(iter(found)), ""
         if found:
@@ -137,6 +138,19 @@ class Roster:
         also = {one for one, name in self.names.items() if words <= set(fold(name or "").split())}
         is_others = any(words <= set(fold(name).split()) and fold(name) != fold(text) for name in self.others)
         return called | also | ({""} if is_others else set())
+
+    def _by_particle(self, text: str) -> set[str]:
+        """Return whose name a text is with its particle cut short: 'Ana vd Berg' for Ana van der Berg."""
+        words = fold(text).split()
+        left = {word for word in words if word not in CUT_PARTICLES}
+        if len(left) < 2 or len(left) == len(words):
+            return set()
+
+        def fits(name: str) -> bool:
+            own = set(fold(name).split())
+            return "van" in own and own - PARTICLES == left
+
+        return {one for one, name in self.names.items() if fits(name or "")}
 
     def _by_part(self, text: str) -> str | None:
         """Return the only athlete whose first or last name a text is, whole, with at most an initial beside it.

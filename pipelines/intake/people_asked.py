@@ -9,6 +9,7 @@ from schemas.intake import NEW_PERSON, NOBODY, Question
 PEOPLE = "people"  # asked once for all names that are of nobody known: kept as an answer about each of them
 SAME_NAME = "same_name"  # in an answers file: spelling -> the name it is asked as
 SLIP_SCORE = 88  # of 100 (weighted ratio): above it a new name may be a slip of another new one; own choice
+SHORT_WORD = 2  # letters of an initial
 FEWEST_WORDS = 2  # of a name, for a longer one that has all of them to be the same person's
 
 
@@ -17,9 +18,11 @@ def as_people(every: Sequence[Question]) -> list[Question]:
     of new people as one; who may be another of them is asked by itself, that one first.
     """
     names = [one for one in every if one.ask == "athletes"]
-    merged = [_with_likely(one, some, names) for one, some in _spellings(names)]
+    spelled = _spellings(names)
+    full = _full_names([one for one, _ in spelled])
+    merged = [_with_likely(one, some, full) for one, some in spelled]
     near = _near_each_other([one.about for one in names])
-    new = [one for one in merged if not one.cells and one.about not in near and _is_new_person(one)]
+    new = [one for one in merged if _are_same_letters(one) and one.about not in near and _is_new_person(one)]
     rest = [one for one in every if one.ask != "athletes"]
     if len(new) < 2:
         return [*rest, *merged]
@@ -63,15 +66,26 @@ def _spellings(names: Sequence[Question]) -> list[tuple[Question, list[Question]
     return [(of[name], some) for name, some in made.items()]
 
 
-def _with_likely(one: Question, some: Sequence[Question], names: Sequence[Question]) -> Question:
+def _full_names(heads: Sequence[Question]) -> list[Question]:
+    """Return the questions about names of new people that are short for no other of them."""
+    keys = {one.about: name_key(one.about) for one in heads if _is_new_person(one)}
+    return [
+        one for one in heads
+        if one.about in keys and not any(
+            is_shortened(keys[one.about], key) for name, key in keys.items() if name != one.about
+        )
+    ]  # fmt: skip
+
+
+def _with_likely(one: Question, some: Sequence[Question], full: Sequence[Question]) -> Question:
     """Return a question about a name as that of its other spellings too, with the new person it may be in front."""
     from rapidfuzz import fuzz
 
     own = name_key(one.about)
     likely = [
         (new_key(other.about), f"the same new person as '{other.about}', once that one is said to be new")
-        for other in names
-        if (key := name_key(other.about)) != own and other not in some and _is_new_person(other)
+        for other in full
+        if (key := name_key(other.about)) != own
         and (is_shortened(own, key) or (fuzz.WRatio(own, key) >= SLIP_SCORE and _is_rarer(one, other)))
     ]  # fmt: skip
     known = {answer: said for question in (one, *some) for answer, said in question.answers}
@@ -101,14 +115,32 @@ def _is_new_person(one: Question) -> bool:
     )
 
 
+def _are_same_letters(one: Question) -> bool:
+    """Return whether the spellings of a name differ in the order of its words and in capitals alone."""
+    return len({tuple(sorted(text.casefold().split())) for text in (one.about, *one.cells)}) == 1
+
+
 def _near_each_other(names: Sequence[str]) -> set[str]:
-    """Return names that may be another of them: a slip of it, the same in other letters, or short for it."""
+    """Return names that may be another of them: both where one may be a slip of the other, the short one alone where it
+    is short for the other.
+    """
     from rapidfuzz import fuzz
 
     keys = [name_key(one) for one in names]
     found = set()
     for place, one in enumerate(keys):
         for later, other in enumerate(keys[place + 1 :], place + 1):
-            if fuzz.WRatio(one, other) >= SLIP_SCORE or is_shortened(one, other) or is_shortened(other, one):
+            if one == other:
+                continue
+            if _is_short(one, other) or _is_short(other, one):
+                found.add(names[place if _is_short(one, other) else later])
+            elif fuzz.WRatio(one, other) >= SLIP_SCORE:
                 found |= {names[place], names[later]}
     return found
+
+
+def _is_short(said: str, name: str) -> bool:
+    """Return whether a name is short for another by words or initials; one letter less in a word may be a slip."""
+    words = said.split()
+    is_cut = len(words) < len(name.split()) or any(len(word) <= SHORT_WORD for word in words)
+    return is_cut and is_shortened(said, name)

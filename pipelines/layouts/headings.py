@@ -92,10 +92,12 @@ TEST_MEASURES = {
 }  # fmt: skip
 HAM_WORDS = {"ham", "hams", "hamstring", "hamstrings", "hammy", "ischio", "ischios", "jambiers", "isquio", "isquios",
              "isquiotibial", "isquiotibiales", "oberschenkelruckseite", "beinbeuger", "ischiocrurale", "ischiocrurali",
-             "baksida", "lar", *said_of("felt", "hamstring")}  # fmt: skip
+             "baksida", *said_of("felt", "hamstring")}  # fmt: skip
 # 'hinterer Oberschenkel', 'OS hinten', 'arrière de la cuisse': the hamstring in words of a place. Common practice.
 BACK_OF_THIGH = re.compile(
-    r"(?:hintere?[rnsm]?|ruckseitige?[rnsm]?) (?:os|oberschenkel\w*)|(?:os|oberschenkel) (?:hinten|hint|ruckseite)"
+    r"(?:hintere?[rnsm]?|ruckseitige?[rnsm]?|achterkant|achterzijde|tyl|zadni strana)"
+    r" (?:os|oberschenkel\w*|bovenbeen|uda|stehna)|(?:os|oberschenkel|bovenbeen) (?:hinten|hint|ruckseite|achter)"
+    r"|posterior da coxa"
     r"|(?:arriere|posterieur) (?:de la |de )?cuisse|cuisse arriere|(?:back|posterior) (?:of )?(?:the )?thigh"
     r"|(?:parte )?(?:posterior|trasera) (?:del |de )?muslo|bakre lar|bakside lar|bagside lar"
 )
@@ -104,18 +106,8 @@ TIGHT_WORDS = {"tight", "tightness", "tension", "tensione", "spannung", "verspan
                "de", "l", "of", "the", "stijf", "stijfheid", "strak", "spanning", "gevoel", "stramhet", "tirantez",
                "muscle", "side", *said_of("felt", "tight")}  # fmt: skip
 OUT_OF = re.compile(r"\s*(?:/|\bout of\b|\bof\b|\bvon\b|\bsur\b|\bsu\b|\bav\b)\s*\d{1,3}\s*$", re.I)
-ALSO_DURATIONS = (
-    "tijd",
-    "time",
-    "zeit",
-    "temps",
-    "tiempo",
-    "tempo",
-    "tid",
-    "czas",
-    "cas",
-    "aika",
-)  # of a session, after all else they may mean
+# Also lengths of a session, after all else they may mean.
+ALSO_DURATIONS = ("tijd", "time", "zeit", "temps", "tiempo", "tempo", "tid", "czas", "cas", "aika")
 COUNTED = {
     "step",
     "stap",

@@ -17,6 +17,9 @@ RANGE = re.compile(
 OF_MOST = re.compile(r"(?:/|\bof\b|\bout of\b|\bvon\b|\bsur\b|\bsu\b|\bav\b)\s*(\d{1,3})\b", re.I)
 END = re.compile(r"(?<![\d.,])(\d{1,3})\s*(?:=|:|\(|–|-|is|ist|means)?\s*([^\W\d_][^\d,;:()\[\]=–]*)", re.I)
 
+# Words that are small words of another language ('los' is loose in Dutch, an article in Spanish): only where an end is
+# described by nothing else.
+ALONE = ("los", "vol", "ma")
 # What a header asks for: of these, more is worse or better. All of it is common practice, no source.
 EVILS = (
     "sore", "soreness", "muskelkater", "courbatures", "courbature", "agujetas", "indolenzimento", "doms", "fatigue",
@@ -69,7 +72,7 @@ GOOD_WORDS = (
     "energetic", "full of energy", "full energy", "ready", "optimal", "goed", "uitgerust", "otimo", "otima", "bom",
     "boa",
     "god", "godt", "uthvilt", "utmerket", "pigg", "opplagt", "rolig",
-    *said_of("scale", "good"),
+    *(word for word in said_of("scale", "good") if word not in ALONE),
 )  # fmt: skip
 BAD_WORDS = (
     "wrecked", "exhausted", "bad", "awful", "terrible", "poor", "worst", "tired", "worn out", "destroyed", "dead",
@@ -81,7 +84,7 @@ BAD_WORDS = (
     "slut", "terribile", "sad", "knackered", "smashed", "drained", "low energy", "muy mal", "mal", "stiff", "awful",
     "gestresst", "stresse", "pesimo", "pesima", "slecht", "kapot", "uitgeput", "utmattad", "shattered",
     "darlig", "svaert darlig", "utslitt", "helt utslitt", "sliten", "stresset", "stressad",
-    *said_of("scale", "bad"),
+    *(word for word in said_of("scale", "bad") if word not in ALONE),
 )  # fmt: skip
 
 
@@ -123,6 +126,10 @@ def quantity_of(header: str, column: str) -> Good | None:
 def _is_good(words: str, quantity: Good | None) -> bool | None:  # noqa: PLR0911
     """Return whether an end described so is the good one."""
     said = fold(words)
+    if said in ALONE:
+        return said in said_of("scale", "good")
+    if _has(said, GOOD_WORDS) and _has(said, EVILS) and not _has(said, NONE_OF_IT):  # 'super strak', 'bien fatigué'
+        return None
     if _has(said, NONE_OF_IT):
         rest = " ".join(word for word in said.split() if word not in NONE_OF_IT)
         if _has(rest, GOOD_WORDS) and not _has(rest, EVILS):

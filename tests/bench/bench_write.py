@@ -18,6 +18,7 @@ import pytest
 from pipelines import flow
 from pipelines.board import building
 from tests.bench.big_squad import build_home, demo_record, grow
+from tests.compiled import spare_waiting
 
 pytestmark = pytest.mark.bench
 
@@ -102,5 +103,6 @@ def test_a_row_stands_on_the_page_in_half_the_time_of_a_whole_derivation(tmp_pat
 
 
 if __name__ == "__main__":
+    spare_waiting()  # as commands do
     with tempfile.TemporaryDirectory() as place:
         print(told(measure(Path(place), *(int(word) for word in sys.argv[1:]))))

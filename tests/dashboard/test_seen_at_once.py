@@ -1,6 +1,7 @@
 """How much is seen at once: menus in the bar, a line for who goes on as planned, a part of a long page on a phone."""
 
 from collections.abc import Callable, Mapping
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -13,6 +14,7 @@ from dashboard.screens.data import words as data_words
 from dashboard.screens.group import words as group_words
 from dashboard.screens.group.small_figures import week_bars
 from dashboard.screens.hindsight import words as hindsight_words
+from dashboard.sheets import week as printed
 from pipelines.derived.start.focus_words import WORKS
 from tests.dashboard.conftest import ATHLETE, GUARDIAN, HEAD, STAFF, html_of
 
@@ -128,3 +130,13 @@ def test_what_nothing_can_be_concluded_from_stands_behind_a_line(open_as: Callab
 def test_what_is_for_whoever_runs_the_machine_is_folded_away(open_as: Callable):
     at = open_as(HEAD, "data")
     assert data_words.FOR_THE_MACHINE in [one.label for one in at.expander]
+
+
+def test_on_paper_too_who_goes_on_as_planned_has_a_line_without_what_needs_no_look():
+    kept = line(focus_caution="Build up slowly.")
+    people = {"a": {"display_name": "Ada", "event_group": "hurdles"}}
+    week = SimpleNamespace(athletes=people, decided={}, standing={})
+    calm = printed._row(week, kept)
+    assert (calm["calm"], calm["about"], calm["work_caution"], calm["progress_why"]) == (True, "", "", "")
+    loud = printed._row(week, kept | {"progress_word": "slipping", "progress_sentence": "33 ms slower"})
+    assert (loud["calm"], loud["about"], loud["progress_why"]) == (False, "hurdles", "33 ms slower")

@@ -6,6 +6,10 @@ What a season looks like is common practice, no source; what the board says is h
 import csv
 import datetime as dt
 import io
+import re
+import subprocess
+import sys
+from pathlib import Path
 
 import polars as pl
 import pytest
@@ -169,3 +173,10 @@ def test_who_improves_slips_and_holds_does_so_for_the_reason_that_was_planted(ta
     assert word[cases.STALLS] not in ("improving", "slipping")
     changed = {who for who, said in word.items() if said in ("improving", "slipping")}
     assert changed - {cases.IMPROVES, cases.CUT_SHORT} <= set(cases.SMALL_GAINS)
+
+
+def test_the_week_of_24_is_printed_on_two_sheets(demo_home: flow.Home, tmp_path: Path):
+    out = tmp_path / "week.pdf"
+    command = [sys.executable, "-m", "pipelines.cli", "--home", str(demo_home.root), "sheet", "week", "--out", str(out)]
+    subprocess.run(command, check=True, capture_output=True)
+    assert len(re.findall(rb"/Type\s*/Page\b", out.read_bytes())) == 2

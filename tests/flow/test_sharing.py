@@ -127,13 +127,11 @@ def test_a_process_takes_one_thread_and_leaves_what_somebody_set_of_its_memory(m
             told.update(env)
 
     monkeypatch.setattr(share.subprocess, "Popen", Started)
-    monkeypatch.setenv("GLIBC_TUNABLES", "glibc.malloc.tcache_count=0")
+    monkeypatch.setenv("_RJEM_MALLOC_CONF", "dirty_decay_ms:0")
     monkeypatch.setenv("POLARS_MAX_THREADS", "8")
-    monkeypatch.delenv("MALLOC_MMAP_THRESHOLD_", raising=False)
     share.Child({})
     assert told["POLARS_MAX_THREADS"] == told["OPENBLAS_NUM_THREADS"] == "1"
-    assert told["GLIBC_TUNABLES"] == "glibc.malloc.tcache_count=0"
-    assert told["MALLOC_MMAP_THRESHOLD_"] == str(2**25)
+    assert told["_RJEM_MALLOC_CONF"] == "dirty_decay_ms:0"
 
 
 def blocks_of_all(shares: int) -> tuple[Blocks, dict[str, list[str]]]:

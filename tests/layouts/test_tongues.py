@@ -9,6 +9,7 @@ import datetime as dt
 import polars as pl
 import pytest
 
+from pipelines.cells.spoken import kind_of
 from pipelines.checks import Known
 from tests.intake import AS_OF, rows, take_in
 from tests.layouts.tongues import PARTICLES, TONGUES, diary, form, gates, roster
@@ -94,6 +95,15 @@ def test_a_roster_keeps_what_people_are_called():
     assert checked.questions == []  # the numbers of its lines are not asked about
 
 
+@pytest.mark.parametrize("written", ["Ana vd Berg", "Ana v.d. Berg", "ANA V.D. BERG"])
+def test_a_particle_cut_short_is_read_and_never_another_name(written):
+    people = pl.DataFrame(
+        {"athlete_id": ["a", "b", "c"], "display_name": ["Ana van der Berg", "Ana Berg", "Bea van der Berg"]}
+    )
+    checked = take_in(f"Naam;Datum;Slaap\n{written};03.03.2026;8\n", known=Known(people, AS_OF))
+    assert rows(checked, "checkin", "athlete_id") == [("a",)]
+
+
 def test_a_remark_behind_a_name_is_nobody():
     checked = take_in("Naam;Datum;Slaap\nAna Berg;03.03.2026;8\nAna ziek, niet geweest;04.03.2026;\n", known=KNOWN)
     assert rows(checked, "checkin", "athlete_id") == [("ana-berg",)]
@@ -163,3 +173,30 @@ def test_a_measure_beside_lifts_is_kept_once_a_day_and_sets_of_each_side_are_set
 def test_lengths_of_sessions_in_words(written, minutes):
     checked = take_in(f"Datum;Naam;Duur\n03.03.2026;Ana Berg;{written}\n04.03.2026;Ana Berg;60\n", known=KNOWN)
     assert rows(checked, "session", "duration_min") == [(minutes,), (60.0,)]
+
+
+@pytest.mark.parametrize(
+    "header",
+    [
+        "Isquio izquierdo tenso (10 = los dos muy tensos)",  # 'los' is an article here, and 'loose' in Dutch
+        "Hamstring links gespannen? (10 = super strak)",  # a good word before a bad one
+    ],
+)
+def test_a_good_word_in_another_sense_makes_no_end_good(header):
+    text = f"Naam;Datum;{header}\nAna Berg;03.03.2026;2\nBen Lund;03.03.2026;10\n"
+    checked = take_in(text, known=KNOWN)
+    assert "checkin" not in checked.accepted or "hamstring_tightness_l" not in checked.accepted["checkin"].columns
+    assert [one.ask for one in checked.questions] == ["scales"]
+
+
+def test_a_thigh_is_no_hamstring():
+    text = "Zawodnik;Data;Sen (godziny);Lewe udo napięte (0-10)\nBerg Ana;03.03.2026;8;2\nLund Ben;03.03.2026;7;5\n"
+    checked = take_in(text, known=KNOWN)
+    assert "hamstring_tightness_l" not in checked.accepted["checkin"].columns
+    assert [(one.ask, one.about) for one in checked.questions] == [("columns", "Lewe udo napięte (0-10)")]
+
+
+@pytest.mark.parametrize("text", ["3x30, rest 6 min", "4x60 repos 8 min", "blok 4x10; volledig herstel 6-8 min"])
+def test_a_rest_between_runs_is_no_day_of_rest(text):
+    assert kind_of(text) != "recovery"
+    assert kind_of("rest") == kind_of("repos") == kind_of("herstel") == kind_of("lepo") == "recovery"
