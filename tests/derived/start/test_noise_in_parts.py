@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from pipelines.derived.start import noise
+from pipelines.derived.common import some_athletes
 from tests.derived.start.test_progress import START, athletes, follow, squad
 
 
@@ -13,7 +13,7 @@ def test_noise_does_not_hang_on_how_many_athletes_are_looked_at_together(monkeyp
     squad_of_seven = squad(paths, days)
     found = []
     for together in (100, 3, 1):
-        monkeypatch.setattr(noise, "ATHLETES_AT_ONCE", together)
+        monkeypatch.setattr(some_athletes, "ATHLETES_AT_ONCE", together)
         _, one, _ = follow(*squad_of_seven, athletes(7), START.replace(month=4))
         found.append(one)
     assert found[0].height
