@@ -198,16 +198,29 @@ def with_sides(headings: Sequence[Heading], table: TextTable, seen: dict[int, Ev
     return made
 
 
+TIMED = re.compile(r"[^\W\d_]+ ?\d{1,2}")  # a word and a number, without a unit: 'T1', 'tempo 2'
+
+
 def with_counted(headings: Sequence[Heading]) -> list[Heading]:
-    """Take bare numbers that count from one, also over again ('1', '2', '1', '2'), for runs and not for gates."""
+    """Take numbers that count from one, also over again ('1', '2', '1', '2'), for runs and not for gates.
+
+    'T1', 'T2' likewise where a column beside them says how far: no gates stand a metre apart from the first metre on
+    (common practice, no source). Where none does they may be gates or runs, and mean nothing before that is said.
+    """
     bare = [one for one in headings if one.is_bare_number and one.gate_m is not None]
-    said = {one.gate_m for one in bare}
-    if len(bare) < 2 or said != {float(n) for n in range(1, len(said) + 1)}:
-        return list(headings)
-    return [
-        dataclasses.replace(one, gate_m=None, is_bare_number=False, run_no=int(one.gate_m or 0)) if one in bare else one
-        for one in headings
-    ]  # fmt: skip
+    timed = [one for one in headings if one.gate_m is not None and TIMED.fullmatch(fold(one.text))]
+    is_far_said = any("distance_m" in one.names[:1] for one in headings)
+    for counted, are_runs in ((bare, True), (timed, is_far_said)):
+        said = {one.gate_m for one in counted}
+        if len(counted) < 2 or said != {float(n) for n in range(1, len(said) + 1)}:
+            continue
+        number = {one.place: int(one.gate_m or 0) if are_runs else None for one in counted}
+        return [
+            dataclasses.replace(one, gate_m=None, is_bare_number=False, run_no=number[one.place])
+            if one.place in number else one
+            for one in headings
+        ]  # fmt: skip
+    return list(headings)
 
 
 def _is_open(one: Heading) -> bool:

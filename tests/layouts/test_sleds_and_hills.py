@@ -1,0 +1,50 @@
+"""Runs that something held back, in a coach's own sheets: none of them may stand beside free runs on the flat."""
+
+import pytest
+
+from tests.intake import rows, take_in
+
+SLED = """data,atleta,slitta kg,distanza,{}
+2025-11-04,Ana Berg,15,20 m,3.17,3.12,3.15
+2025-11-04,Bea Lund,10,20 m,3.47,3.49,3.46
+"""
+HILL = "{}\n,1,2,3\nAna Berg,6.2,6.3,6.4\nBea Lund,5.7,5.8,5.8\n"
+
+
+@pytest.mark.parametrize("header", ["t1,t2,t3", "T 1,T 2,T 3", "1,2,3"])
+def test_times_counted_from_one_beside_a_distance_are_runs_over_it(header):
+    checked = take_in(SLED.format(header), "traino.csv")
+    assert sorted(rows(checked, "split", "athlete_id", "rep_no", "distance_m", "elapsed_s")) == [
+        ("ana-berg", 1, 20.0, 3.17), ("ana-berg", 2, 20.0, 3.12), ("ana-berg", 3, 20.0, 3.15),
+        ("bea-lund", 1, 20.0, 3.47), ("bea-lund", 2, 20.0, 3.49), ("bea-lund", 3, 20.0, 3.46),
+    ]  # fmt: skip
+    assert set(rows(checked, "rep", "resistance_kind", "resistance_load_kg")) == {("sled", 15.0), ("sled", 10.0)}
+
+
+def test_without_a_distance_nobody_knows_whether_they_are_gates_or_runs():
+    checked = take_in("date,athlete,t1,t2,t3\n2025-11-04,Ana Berg,3.17,3.12,3.15\n", "x.csv")
+    assert "split" not in checked.accepted
+    assert checked.questions
+
+
+def test_gates_with_a_unit_or_not_counted_from_one_stay_gates():
+    checked = take_in("date,athlete,t10,t20,t30\n2025-11-04,Ana Berg,1.85,3.10,4.25\n", "x.csv")
+    assert rows(checked, "split", "distance_m", "elapsed_s") == [(10.0, 1.85), (20.0, 3.10), (30.0, 4.25)]
+
+
+@pytest.mark.parametrize(
+    "title",
+    ["Salita del Mulino 8% – 40 m – 19.11.2025 – cronometro a mano", "Hill sprints 40 m 19.11.2025 by hand",
+     "Bergläufe 40 m 19.11.2025 handgestoppt", "Cuestas 40 m 19.11.2025 a mano", "Heuvelsprints 40 m 19.11.2025"],
+)  # fmt: skip
+def test_runs_up_a_hill_are_kept_as_such(title):
+    checked = take_in(HILL.format(title), "x.csv")
+    assert set(rows(checked, "rep", "resistance_kind")) == {("incline",)}
+
+
+def test_a_place_called_hill_makes_no_hill():
+    checked = take_in("Mill Hill track 19.11.2025\nathlete,10 m,20 m\nAna Berg,1.85,3.10\n", "x.csv")
+    assert rows(checked, "split", "distance_m") == [(10.0,), (20.0,)]
+    assert "resistance_kind" not in checked.accepted["rep"].columns or rows(checked, "rep", "resistance_kind") == [
+        (None,)
+    ]
