@@ -18,6 +18,7 @@ from pipelines.layouts.headings import Heading, read_heading, read_test, spellin
 from pipelines.layouts.match import PROVENANCE, Match, assign, match_canonical, match_long
 from pipelines.layouts.phrased import with_phrases
 from pipelines.layouts.questions import about_columns, about_day, about_scale, about_who, about_words
+from pipelines.layouts.run_in import start_by_run_in, with_run_in
 from pipelines.layouts.said import distances_in, said_by
 from pipelines.layouts.shapes import has_day, shape_of
 from pipelines.layouts.sheet_shape import SheetShape, as_block
@@ -69,11 +70,12 @@ def propose(  # noqa: PLR0912, PLR0915 - one for each shape
     if own is not None:
         iso = facts.get("date")
         return as_block(SheetShape("own", own), table, {"date": iso} if iso and iso.place == "answer" else {}, {}), []
-    headings = _as_told(with_counted(headings), answers)
+    headings = _as_told(with_counted(with_run_in(headings, table)), answers)
     headings, seen = by_their_cells(headings, table, known)
     headings = [one for one in headings if one.text or one.names]
     facts |= {k: Fact(v, "header") for k, v in said_by_headings(headings).items() if k not in facts}
     headings = with_value_of_title(headings, table)
+    facts = start_by_run_in(headings, table, facts)
     zero = [one for one in headings if one.gate_m == 0]
     told = [one for one in headings if one not in zero and one.names not in ((NOT_USED,), (OTHER,))]
     if zero and all(seen[one.place].most == 0 for one in zero):
