@@ -37,6 +37,9 @@ BULLET = re.compile(r"^\s*(?:[-*•–]|\d{1,2}\))\s+")
 NAME = re.compile(r"[^\W\d_][^\W\d_'’.-]*(?:[-'’][^\W\d_]+)*\.?(?:\s+[^\W\d_][^\W\d_'’.-]*(?:[-'’][^\W\d_]+)*\.?){0,3}")
 SMALL = {"m", "x", "by", "in", "the", "from", "of", "reps", "rep", "runs", "run", "times", "time", "sec", "secs", "s",
          "mit", "aus", "dem", "a", "au", "de", "en", "uit", "van", "met"}  # fmt: skip
+PLAIN_TIME = re.compile(r"[0-9]+[.,][0-9]+")
+DOTTED = re.compile(r"\d{1,2}\.\d{1,2}\.(?:\d{4}|\d{2})$")
+MAY_BE_TIME = re.compile(r"[1-9]\.\d\d\.\d\d$")  # '1.05.20': a minute and five seconds, or a day in May
 PHRASES = ("start_kind", "clock_start", "timing_kind", "resistance_kind")
 
 
@@ -69,6 +72,11 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     gates: list[str] = []
     facts: dict[str, str] = {}
     for line, text in lines:
+        if (dotted := _dotted_day(text, people)) is not None:
+            day, gates, facts = dotted, [], {}
+            if not day:
+                open_.append((line, text))
+            continue
         own_day, rest = _day_first(text)
         one = _line_of(line, own_day or day, rest, people, gates, facts)
         if one is not None:
@@ -154,6 +162,21 @@ def _day_first(text: str) -> tuple[str, str]:
     return "", text
 
 
+def _dotted_day(text: str, people: dict[str, int]) -> str | None:
+    """Return the day of a line of words and a day alone, 'Hall Tue 12.5.26'; '' where it may be a time as well, for
+    then the lines below are of no day that is known. None for other lines, and those of somebody who is known.
+    """
+    found = DOTTED.search(text)
+    if found is None or any(char.isdigit() for char in text[: found.start()]) or find_day(found[0]) is None:
+        return None
+    words = text[: found.start()].split()
+    named = _name_first(text, people)
+    if named is not None and people.get(fold(named[0])):
+        return None
+    is_day = not words or any(is_weekday(word) for word in words) or not MAY_BE_TIME.match(found[0])
+    return found[0] if is_day else ""
+
+
 def _covers(day: str, head: str) -> bool:
     before, _, after = fold(head).partition(fold(day))
     return not after.strip() and (not before.strip() or is_weekday(before))
@@ -225,10 +248,12 @@ def _runs_of(before: str, times: Sequence[str], gates: Sequence[str]) -> tuple[t
     said = " ".join(words)
     if words and fly is None and not any(word_said(said, VOCABULARY[name]) for name in PHRASES):
         return None
+    if any(DOTTED.fullmatch(time) and find_day(time) is not None for time in times):
+        return None  # '12.5.26' is a day, and '1.05.20' may be one
     here = own or list(gates)
     if len(here) == 1:
         return tuple(((here[0], time),) for time in times)
-    counts = [float(time.replace(",", ".")) for time in times if ":" not in time]
+    counts = [float(time.replace(",", ".")) for time in times if PLAIN_TIME.fullmatch(time)]
     rises = len(counts) == len(times) and all(one < other for one, other in pairwise(counts))
     if len(here) == len(times) > 1 and rises:
         return (tuple(zip(here, times, strict=True)),)

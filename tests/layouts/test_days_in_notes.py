@@ -1,0 +1,48 @@
+"""Days written with points in notes of a phone, and lines of any kind: no text may stop a reading."""
+
+import datetime as dt
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from pipelines.layouts import plain_tables
+from pipelines.readers import read_tables
+from tests.intake import rows, take_in
+from tests.layouts.test_british_club import KNOWN
+
+PEOPLE = frozenset({"ana berg", "bea lund", "cleo dahl"})
+
+
+def test_days_with_points_head_the_lines_below_them():
+    text = (
+        "Campo mar 12.5.26\n60 m in piedi, a mano\nAna 7.9 7.8\nBea 8.1\n\nbuy tape\n\n"
+        "ven 15.5.26\n150 m in piedi, a mano\nAna 19.1 19.0\n\nRing the hall\n\n6.10.26\n80 m in piedi, a mano\nCleo 10.1\n"
+    )
+    checked = take_in(text, "phone.txt", KNOWN)
+    made = rows(checked, "split", "session_date", "athlete_id", "distance_m", "elapsed_s")
+    may, later, october = dt.date(2026, 5, 12), dt.date(2026, 5, 15), dt.date(2026, 10, 6)
+    assert sorted(made) == [
+        (may, "ana-berg", 60.0, 7.8), (may, "ana-berg", 60.0, 7.9), (may, "bea-lund", 60.0, 8.1),
+        (later, "ana-berg", 150.0, 19.0), (later, "ana-berg", 150.0, 19.1), (october, "cleo-dahl", 80.0, 10.1),
+    ]  # fmt: skip
+    assert set(checked.accepted["rep"]["timing_kind"].to_list()) == {"hand"}
+    assert "athlete" not in checked.accepted
+
+
+def test_what_may_be_a_minute_or_a_day_is_neither_and_the_lines_below_are_of_no_day():
+    text = "12.5.26\n60 m\nAna 7.9\nBea 8.1\nTeo 1.05.20\nCleo 8.4\n"
+    checked = take_in(text, "phone.txt", KNOWN)
+    assert {who for (who,) in rows(checked, "split", "athlete_id")} == {"ana-berg", "bea-lund"}
+    assert 6 in checked.set_aside["source_line"].to_list()
+
+
+WORDS = st.sampled_from(["Ana", "Bea", "Teo", "Noe:", "mar", "Fri", "60 m", "30m", "10/20/30", "gates", "kg", "s", "x",
+                         "4x", "rec", "fly", "hand", ":", "-", ",", "week", "12.5.26", "1.05.20", "7h30", "²", "٣"])  # fmt: skip
+NUMBERS = st.text("0123456789.,:/'²", min_size=1, max_size=9)
+LINES = st.lists(WORDS | NUMBERS, min_size=1, max_size=6).map(" ".join)
+
+
+@given(st.lists(LINES, min_size=2, max_size=8))
+def test_no_line_of_a_note_stops_the_reading(lines):
+    for table in read_tables("phone.txt", "\n".join(["Ana 7.9 7.8", *lines, "Bea 8.1"]).encode()):
+        assert isinstance(plain_tables(table, PEOPLE), list)
