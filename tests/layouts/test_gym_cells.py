@@ -1,4 +1,4 @@
-"""Gym logs whose sets stand in one cell under 'Sets', 'Serie' or another word that alone would be a count or a round."""
+"""Gym logs whose sets stand in one cell under 'Sets', 'Serie' or another word that alone is a count or a round."""
 
 import pytest
 
