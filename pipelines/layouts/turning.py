@@ -12,7 +12,7 @@ from pipelines.layouts.evidence import TIMES, look, looks_like_name, to_number
 from pipelines.layouts.groups import by_groups, day_columns, days_down
 from pipelines.layouts.headings import ORDINAL, read_heading, read_test
 from pipelines.layouts.inside import days_of_pairs, flying_apart, steps_with_sides
-from pipelines.layouts.lifts import exercises_down
+from pipelines.layouts.lifts import KNOWN, exercises_down
 from pipelines.layouts.named_tests import tests_across
 from pipelines.layouts.said import distances_in
 from pipelines.layouts.sets import exercises_apart
@@ -20,7 +20,7 @@ from pipelines.layouts.titled import texts_of, value_heading
 from pipelines.layouts.weeks import groups_down, weekdays_as_days, weeks_apart, without_week
 from schemas.intake import TextTable
 from schemas.reading import Fact
-from schemas.spelling import fold
+from schemas.spelling import fold, slug
 
 NOTES = "notes"  # lines of a text: one without a name or a day is nobody's
 LONG = 20_000
@@ -208,10 +208,29 @@ def _days_down(table: TextTable) -> TextTable | None:
     if pairs is not None:
         return pairs
     value = value_heading(table)
+    if value is not None and _are_people(table, places):
+        others = [0, *others]
     if value is None and not any(look(table.rows[f"c{one.place}"]).is_numeric for one in days):
         words = set(fold(" ".join(texts_of(table))).split())
         value = "Plan" if words & PLAN_WORDS or any(word.startswith("plan") for word in words) else "Session"
     return days_down(table, others, days, value or "value")
+
+
+def _are_people(table: TextTable, days: set[int]) -> bool:
+    """Return whether the first column, without a heading, names a person in each row beside numbers below days.
+
+    A word that is known over a column (a test, a part of the day), or an exercise, is nobody.
+    """
+    if table.header[0] or 0 in days or "c0" not in table.rows.columns or "athlete_id" in table.facts:
+        return False
+    cells = [cell.strip() for cell in table.rows["c0"] if cell and cell.strip()]
+    if any(slug(cell, "_") in KNOWN for cell in cells):
+        return False
+    numeric = sum(1 for place in days if look(table.rows[f"c{place}"]).is_numeric)
+    return (
+        2 * numeric > len(days) and len(cells) == table.rows.height == len(set(cells))
+        and all(looks_like_name(cell) and heads([cell])[0] is None and read_test(0, cell) is None for cell in cells)
+    )  # fmt: skip
 
 
 def _people_down(table: TextTable, known: frozenset[str]) -> TextTable | None:
