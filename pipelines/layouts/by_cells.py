@@ -289,7 +289,7 @@ def _sets(headings: list[Heading], rows: pl.DataFrame) -> list[Heading]:
     free = [
         one for one in headings
         if one.number is None and one.gate_m is None
-        and (not one.names or one.names[0] in ("set_count", "kind", "note"))
+        and (not one.names or one.names[0] in ("set_count", "set_no", "round", "kind", "note"))
     ]  # fmt: skip
     found = next((one for one in free if is_set_texts(rows[f"c{one.place}"])), None)
     return [dataclasses.replace(one, names=("set_text",)) if one is found else one for one in headings]
