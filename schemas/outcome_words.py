@@ -4,11 +4,14 @@
 NOT_FINISHED = (
     "dnf", "did not finish", "not finished", "stopped", "pulled up", "aborted", "retired",
     "abgebrochen", "aufg", "aufgegeben", "uitgestapt", "abandon", "abandono", "retirado", "retirada",
+    "rit", "ritirato", "ritirata",
 )  # fmt: skip
-NOT_STARTED = ("dns", "did not start", "nicht gestartet", "niet gestart", "non partant", "no salio")
+NOT_STARTED = ("dns", "did not start", "nicht gestartet", "niet gestart", "non partant", "no salio",
+               "non partito", "non partita")  # fmt: skip
 DISQUALIFIED = (
     "dq", "dsq", "disq", "disqualified", "disqualifiziert", "disqualifie", "disqualifiee",
-    "descalificado", "descalificada", "gediskwalificeerd",
+    "descalificado", "descalificada", "gediskwalificeerd", "sq", "squal", "squalificato",
+    "squalificata",
 )  # fmt: skip
 FINISHED = ("ok", "finish", "finished", "fin", "complete", "completed", "done", "beendet", "arrive", "terminado")
 

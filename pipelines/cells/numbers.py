@@ -5,6 +5,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from pipelines.cells import SET_ASIDE
+from pipelines.cells.halves import hours_with_half
 from pipelines.cells.spoken import is_missing
 from pipelines.cells.units import conversion
 from schemas.shape import ColumnShape
@@ -169,6 +170,9 @@ def read_number(text: str, shape: ColumnShape, unit: str | None, style: Style) -
     worded = IN_WORDS.get(fold(plain)) if shape.unit in ("min", "h") else None
     if worded is not None:
         return worded / (1 if shape.unit == "min" else 60), ""
+    half = hours_with_half(plain) if shape.unit in ("min", "h") else None
+    if half is not None and (half[1] or shape.unit == "h"):  # '6 e mezza', '7½'; of minutes only where it says hours
+        return half[0] * (60 if shape.unit == "min" else 1), ""
     quarters = QUARTERS.fullmatch(plain) if shape.unit in ("min", "h") else None
     if quarters is not None:  # '5 kwartier'
         return int(quarters[1]) * 15 / (1 if shape.unit == "min" else 60), ""

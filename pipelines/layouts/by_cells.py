@@ -12,7 +12,7 @@ import polars as pl
 from pipelines.cells.dates import read_date
 from pipelines.cells.numbers import PLACED, WENT_ON
 from pipelines.cells.phrases import VOCABULARY, word_said
-from pipelines.cells.spoken import is_known_word, rating_of
+from pipelines.cells.spoken import is_known_word, rating_of, read_free
 from pipelines.layouts.evidence import Evidence, look
 from pipelines.layouts.headings import Heading, read_heading
 from pipelines.layouts.match import Match
@@ -126,7 +126,7 @@ def by_their_cells(
     """Return the headings with the names their cells allow, and what the cells are, by place."""
     seen = {one.place: look(table.rows[f"c{one.place}"], known) for one in headings}
     made = [_by_their_words(_weighed(one, seen[one.place]), seen[one.place]) for one in headings]
-    made = _starts_as_runs(_sets(made, table.rows), table.rows, seen)
+    made = _events(_starts_as_runs(_sets(made, table.rows), table.rows, seen), seen)
     if not any(set(one.names) & set(PEOPLE) for one in made):
         made = _people_by_cells(made, seen, first=min((one.place for one in made), default=0))
     if not any("date" in one.names or set(one.names) & {"checked_on", "session_date", "onset_on"} for one in made):
@@ -136,6 +136,31 @@ def by_their_cells(
         elif len(free) == 1:
             made = [dataclasses.replace(one, names=("date",)) if one is free[0] else one for one in made]
     return with_sides(_efforts_of_sets(made, table.rows, seen), table, seen), seen
+
+
+def _events(headings: list[Heading], seen: dict[int, Evidence]) -> list[Heading]:
+    """Take, where two columns may name the event of a race, the one whose cells are events: 'gara' over the name of a
+    meeting beside 'disciplina' over '60 m'.
+    """
+    event = table_shape("race_result").columns["event"]
+    said = {
+        one.place: sum(1 for text in seen[one.place].texts if read_free(text, event)[0]) / len(seen[one.place].texts)
+        for one in headings if "event" in one.names and not one.is_told and seen[one.place].texts
+    }  # fmt: skip
+    found = [place for place, share in said.items() if share >= MOST]
+    others = {one.place for one in headings if one.names[:1] == ("event",) and said.get(one.place, 1.0) < HALF}
+    if len(found) != 1 or not others:
+        return headings
+    made = []
+    for one in headings:
+        rest = tuple(name for name in one.names if name != "event")
+        if one.place == found[0]:
+            made.append(dataclasses.replace(one, names=("event", *rest)))
+        elif one.place in others:
+            made.append(dataclasses.replace(one, names=rest, is_exact=False))
+        else:
+            made.append(one)
+    return made
 
 
 def _efforts_of_sets(headings: list[Heading], rows: pl.DataFrame, seen: dict[int, Evidence]) -> list[Heading]:
@@ -264,7 +289,7 @@ def _sets(headings: list[Heading], rows: pl.DataFrame) -> list[Heading]:
     free = [
         one for one in headings
         if one.number is None and one.gate_m is None
-        and (not one.names or one.names[0] in ("set_count", "kind", "note"))
+        and (not one.names or one.names[0] in ("set_count", "set_no", "round", "kind", "note"))
     ]  # fmt: skip
     found = next((one for one in free if is_set_texts(rows[f"c{one.place}"])), None)
     return [dataclasses.replace(one, names=("set_text",)) if one is found else one for one in headings]

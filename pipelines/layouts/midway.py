@@ -7,10 +7,11 @@ from pipelines.cells.weekdays import is_weekday
 from pipelines.layouts.evidence import is_run_time, looks_like_name, to_number
 from pipelines.layouts.headings import read_heading
 from pipelines.layouts.said import find_day
+from schemas.spelling import fold
 
 PEOPLE = {"athlete_id", "display_name", "first_name", "last_name"}
 FEWEST_DAYS = 2  # that head columns; one alone is the day of a row
-MOST_WORDS = 5  # of a cell that is a day; more are a sentence about one
+MOST_WORDS = 2  # beside a day; more are a sentence about one
 LEADING = PEOPLE | {"date"}
 
 
@@ -30,7 +31,8 @@ def is_day_line(in_force: Sequence[str], cells: Sequence[str | None]) -> bool:
     header in force has none, and holds no value: '2 April 2026 | 4 x 200 m | by hand'.
     """
     filled = [text for text in cells if text]
-    if len(filled) < FEWEST_DAYS or not cells[0] or find_day(cells[0]) is None or len(cells[0].split()) > MOST_WORDS:
+    day = find_day(cells[0]) if cells[0] and len(filled) >= FEWEST_DAYS else None
+    if day is None or len(fold(cells[0] or "").replace(fold(day), " ").split()) > MOST_WORDS:
         return False
     if in_force and "date" in read_heading(0, in_force[0]).names:
         return False

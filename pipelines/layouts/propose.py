@@ -22,7 +22,7 @@ from pipelines.layouts.run_in import start_by_run_in, with_run_in
 from pipelines.layouts.said import distances_in, said_by
 from pipelines.layouts.shapes import has_day, shape_of
 from pipelines.layouts.sheet_shape import SheetShape, as_block
-from pipelines.layouts.titled import with_counted, with_value_of_title
+from pipelines.layouts.titled import with_counted, with_keys, with_value_of_title
 from pipelines.layouts.wide import match_gates
 from schemas.intake import GROUPS, LayoutOptions, Question, TextTable, fingerprint
 from schemas.reading import NOT_USED, Block, Fact, Scale
@@ -70,7 +70,7 @@ def propose(  # noqa: PLR0912, PLR0915 - one for each shape
     if own is not None:
         iso = facts.get("date")
         return as_block(SheetShape("own", own), table, {"date": iso} if iso and iso.place == "answer" else {}, {}), []
-    headings = _as_told(with_counted(with_run_in(headings, table)), answers)
+    headings = _as_told(with_counted(with_run_in(with_keys(headings, table), table)), answers)
     headings, seen = by_their_cells(headings, table, known)
     headings = [one for one in headings if one.text or one.names]
     facts |= {k: Fact(v, "header") for k, v in said_by_headings(headings).items() if k not in facts}

@@ -17,8 +17,8 @@ SETS_INSIDE = re.compile(r"\d\s*[x×*]", re.I)
 BODY = (
     r"(?:bw|bodyweight|body weight|body mass|körpergewicht|korpergewicht|eigengewicht|kroppsvekt|kropsvægt"
     r"|kroppsvikt|poids (?:de|du) corps|pdc"
-    r"|peso corporal|pc|kroppsvikten|lichaamsgewicht|eigen gewicht|lg|peso corporeo|corpo libero|peso do corpo"
-    r"|masa ciała|ciężar ciała|vlastní váha|kropsvægt|egen vikt|egenvekt|kehonpaino|oma paino)"
+    r"|peso corporal|pc|kroppsvikten|lichaamsgewicht|eigen gewicht|lg|peso corporeo|corpo libero|c\.?\s?l\.?"
+    r"|peso do corpo|masa ciała|ciężar ciała|vlastní váha|kropsvægt|egen vikt|egenvekt|kehonpaino|oma paino)"
 )
 # 'KG + 10' is Körpergewicht and 10 kg besides it: a unit never stands before its number.
 BODY_AND_LOAD = re.compile(rf"(?:{BODY}(?:\s*/\s*{BODY})?(?:\s*\+\s*({NUMBER}{UNIT}))?|kg\s*\+\s*({NUMBER}{UNIT}))")

@@ -4,6 +4,7 @@ import re
 
 import polars as pl
 
+from pipelines.cells.languages import in_cells, languages
 from pipelines.layouts.headings import Heading
 from pipelines.layouts.match import HELPERS, RUN_TABLES, Match, assign, targets_of
 from pipelines.layouts.parts import PartMaker, Source
@@ -15,6 +16,9 @@ from schemas.spelling import fold
 
 MARK = re.compile(r"(\d{1,3}(?:[.,:]\d{1,2})*)\s*([hwiaHWIA]{1,3}|[Ff][Aa][Tt])")
 MARK_WORDS = {"h": "hand timed", "w": "wind above 2.0 m/s", "i": "indoors", "a": "at altitude"}
+WORDED_MARK = re.compile(r"(\d{1,3}(?:[.,:]\d{1,2})*)\s*\(?([^\W\d_][^\d()]*?)\)?")
+# '11,5 m.': manuale, in sheets headed in Italian; by hand times are to a tenth. Common practice, no source.
+ITALIAN_BY_HAND = re.compile(r"\d{1,3}[.,]\d\s*m\.?")
 Numbered = dict[int, dict[str, Heading]]  # step, set or trial -> column -> heading
 
 
@@ -173,15 +177,15 @@ def _marks_of(maker: PartMaker, heading: Heading) -> dict[str, Source]:
     The letter is kept in the note; how a time was taken stands in its column.
     """
     place = f"c{heading.place}"
-    texts = [text for text in maker.rows[place].drop_nulls().unique().to_list() if MARK.fullmatch(text.strip())]
-    if not texts:
+    told = [(text, _mark(text.strip(), maker)) for text in maker.rows[place].drop_nulls().unique().to_list()]
+    read = {text: mark for text, mark in told if mark is not None}
+    if not read:
         return {}
-    read = {text: MARK.fullmatch(text.strip()) for text in texts}
     timed = maker.of(heading, "time_s")
-    clean = pl.col(place).replace({text: match[1] for text, match in read.items() if match})
+    clean = pl.col(place).replace({text: time for text, (time, _) in read.items()})
     made = {"time_s": Source(clean, timed.cells)}
     given = maker.values("race_result")
-    said = {text: match[2].lower() for text, match in read.items() if match}
+    said = {text: word for text, (_, word) in read.items()}
     taken = {
         text: "electronic" if word == "fat" else "hand" for text, word in said.items() if "h" in word or word == "fat"
     }
@@ -197,6 +201,30 @@ def _marks_of(maker: PartMaker, heading: Heading) -> dict[str, Source]:
         note = pl.concat_str([given["note"].expr, note], separator="; ", ignore_nulls=True)
     made["note"] = Source(note, Cells(heading.text, ""))
     return made
+
+
+def _mark(text: str, maker: PartMaker) -> tuple[str, str] | None:
+    """Return a race time and the letters of its mark; a word for timing by hand ('11,5 man.') is the letter h."""
+    match = MARK.fullmatch(text)
+    if match is not None:
+        return match[1], match[2].lower()
+    worded = WORDED_MARK.fullmatch(text)
+    if worded is None:
+        return None
+    is_hand = fold(worded[2]) in in_cells("timing_kind")["hand"]
+    if is_hand or (ITALIAN_BY_HAND.fullmatch(text.lower()) and _is_in_italian(maker)):
+        return worded[1], "h"
+    return None
+
+
+def _is_in_italian(maker: PartMaker) -> bool:
+    """Return whether more headings are Italian words than words of any other language, or as many."""
+    headed = {fold(heading.text) for heading in maker.match.columns.values()}
+    known = {
+        code: len(headed & {word for words in own["headers"].values() for word in words})
+        for code, own in languages().items()
+    }
+    return known["it"] >= max(2, *known.values())
 
 
 def shared_of_steps(maker: PartMaker) -> dict[str, Source]:

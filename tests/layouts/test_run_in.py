@@ -4,7 +4,10 @@ import pytest
 
 from tests.intake import rows, take_in
 
-TWO = "Data;Atleta;{};{};1;2;3;vento\n17.3.2026;Ana Berg;20 m;30 m;3,26;3,30;3,29;-0,8\n17.3.2026;Bea Lund;20 m;30 m;3,13;3,12;;+0,4\n"
+TWO = """Data;Atleta;{};{};1;2;3;vento
+17.3.2026;Ana Berg;20 m;30 m;3,26;3,30;3,29;-0,8
+17.3.2026;Bea Lund;20 m;30 m;3,13;3,12;;+0,4
+"""
 
 
 @pytest.mark.parametrize(

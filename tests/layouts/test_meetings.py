@@ -1,0 +1,56 @@
+"""Lists of races in which the meeting has a column beside the event, with the marks people write beside a time."""
+
+import pytest
+
+from tests.intake import reasons, rows, take_in
+
+HEADED = [
+    "data;gara;atleta;disciplina;tempo", "date;event;athlete;discipline;time", "date;compétition;athlète;épreuve;temps",
+    "Datum;Wettkampf;Name;Disziplin;Zeit", "datum;wedstrijd;naam;onderdeel;tijd", "Date;Race;Athlete;Event;Time",
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("header", HEADED)
+def test_the_event_is_the_column_whose_cells_are_events(header):
+    checked = take_in(
+        f"{header}\n2026-01-24;Lake Indoor;Ana Berg;60 m;8,12\n2026-01-24;Lake Indoor;Bea Lund;60 m;8,02\n"
+        "2026-06-20;Mill Cup;Bea Lund;200 m;26,02\n", "races.csv",
+    )  # fmt: skip
+    assert sorted(rows(checked, "race_result", "athlete_id", "event", "time_s")) == [
+        ("ana-berg", "60", 8.12), ("bea-lund", "200", 26.02), ("bea-lund", "60", 8.02),
+    ]  # fmt: skip
+
+
+def test_a_single_column_of_events_stays_the_event_though_it_is_called_gara():
+    checked = take_in("data;gara;atleta;tempo\n2026-01-24;60 m;Ana Berg;8,12\n", "x.csv")
+    assert rows(checked, "race_result", "event", "time_s") == [("60", 8.12)]
+
+
+LIST = "data;gara;atleta;disciplina;turno;tempo;vento;rango\n"
+
+
+def test_marks_in_italian_results():
+    checked = take_in(
+        LIST + "2026-09-05;Lake Cup;Ana Berg;100 m;serie;12.6 m.;+1.1;7\n2026-09-05;Lake Cup;Bea Lund;100 m;batt.;"
+        "12,8 man.;-0.8;6\n2026-09-06;Lake Cup;Ana Berg;100 m;serie;12.62;0.3;2\n2026-09-06;Lake Cup;Bea Lund;100 m;"
+        "serie;sq.;0.3;\n2026-09-07;Lake Cup;Ana Berg;100 m;serie;rit.;0.3;\n2026-09-07;Lake Cup;Bea Lund;100 m;serie;"
+        "DNS;;\n", "x.csv",
+    )  # fmt: skip
+    columns = ("athlete_id", "time_s", "timing_kind", "place", "race_outcome", "round")
+    assert rows(checked, "race_result", *columns) == [
+        ("ana-berg", 12.6, "hand", 7, None, "serie"), ("bea-lund", 12.8, "hand", 6, None, "batt"),
+        ("ana-berg", 12.62, None, 2, None, "serie"), ("bea-lund", None, None, None, "disqualified", "serie"),
+        ("ana-berg", None, None, None, "not_finished", "serie"), ("bea-lund", None, None, None, "not_started", "serie"),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("header", "cell"), [("date;athlete;event;time", "12.6 m."), ("data;atleta;disciplina;tempo", "12.62 m.")]
+)
+def test_an_m_that_is_not_surely_manuale_is_set_aside(header, cell):
+    """In English it is no word for by hand; times by hand are to a tenth (common practice, no source)."""
+    checked = take_in(f"{header}\n2026-09-05;Ana Berg;100 m;{cell}\n2026-09-05;Bea Lund;100 m;12.70\n", "x.csv")
+    times = dict(rows(checked, "race_result", "athlete_id", "time_s"))
+    assert times["bea-lund"] == 12.7
+    assert times.get("ana-berg") is None
+    assert cell in reasons(checked)
