@@ -17,8 +17,8 @@ from pipelines.layouts.by_cells import kinds
 from pipelines.layouts.evidence import is_run_time, looks_like_name, to_number
 from pipelines.layouts.headings import Heading, read_heading
 from pipelines.layouts.lines import is_comment
-from pipelines.layouts.midway import begins_again, head_of_weekdays, is_row_midway
-from pipelines.layouts.said import find_day, said_by, sex_said
+from pipelines.layouts.midway import begins_again, head_of_weekdays, is_day_line, is_row_midway
+from pipelines.layouts.said import distances_in, find_day, said_by, sex_said
 from pipelines.layouts.tab_titles import Line, facts_of_titles, is_title, of_the_tab
 from schemas.intake import TextTable
 from schemas.reading import Fact
@@ -160,6 +160,9 @@ def _below_each_other(table: TextTable, lines: list[Line]) -> Iterator[tuple[lis
             begins.append(i)
             again.add(i)
             continue
+        if in_force and find_day(in_force[0]) is not None and is_day_line(in_force, cells):
+            begins.append(i)  # the header is itself such a line of a day: what it says holds to the next one
+            continue
         if i == begins[-1] + 1 or not is_header(cells) or any(to_number(text) is not None for text in cells if text):
             continue
         close = lines[i][0] - lines[i - 1][0] == 1 and not _is_caption(lines[i - 1][1])
@@ -169,6 +172,8 @@ def _below_each_other(table: TextTable, lines: list[Line]) -> Iterator[tuple[lis
         if is_same and not _is_caption(lines[i - 1][1]):
             continue
         begins.append(i)
+        if is_day_line(in_force, lines[i - 1][1]):
+            again.add(i)
     titles = lines[: begins[0]]
     for number, begin in enumerate(begins):
         end = begins[number + 1] if number + 1 < len(begins) else len(lines)
@@ -334,18 +339,21 @@ def _sections(table: TextTable) -> Iterator[TextTable]:
     said_heads = [one for one in heads(table.header) if one is not None]
     has_day = any(kinds().get(name) == "day" for one in said_heads for name in one.names)
     has_person = any(set(one.names) & PERSON for one in said_heads)
-    if len(columns) < FEWEST_HEADS + 1 or table.rows.height > LONG:
+    if table.rows.height > LONG:
         yield table
         return
+    is_narrow = len(columns) < FEWEST_HEADS + 1  # a cell alone, or a day beside a name, is a row as any other
     cuts: list[tuple[int, dict[str, Fact], Line]] = []
     for number, row in enumerate(table.rows.iter_rows()):
         filled = [cell for cell in row[:-1] if cell]
         if not filled or not row[0] or any(to_number(cell) is not None for cell in filled) or is_comment(filled[0]):
             continue
+        if is_narrow and not is_day_line(table.header, row[:-1]):
+            continue
         if len(filled) == 1:
             facts = _section_facts(filled[0], has_day=has_day, has_person=has_person)
         else:
-            facts = {} if has_day else _day_of_line(row[:-1])
+            facts = {} if has_day else _day_of_line(row[:-1], table.header)
         if facts:
             cuts.append((number, facts, (row[-1], filled)))
     if not cuts or (cuts[-1][0] == table.rows.height - 1 and len(cuts) == 1):
@@ -361,15 +369,19 @@ def _sections(table: TextTable) -> Iterator[TextTable]:
             yield dataclasses.replace(table, rows=rows, facts={**table.facts, **facts}, titles=told)
 
 
-def _day_of_line(cells: Sequence[str | None]) -> dict[str, Fact]:
+def _day_of_line(cells: Sequence[str | None], header: Sequence[str]) -> dict[str, Fact]:
     """Return what a line of several cells says of the rows below it: one with a day and no value in it, 'Test 2 | 14
-    Nov'.
+    Nov'. Where it says another distance than the headings of the columns, the day is asked: nothing below is sure.
     """
-    texts = [cell for cell in cells if cell]
-    if sum(1 for cell in cells[1:] if cell and any(char.isdigit() for char in cell) and find_day(cell) is None):
+    text = " ".join(cell for cell in cells if cell)
+    figures = any(cell and any(char.isdigit() for char in cell) and find_day(cell) is None for cell in cells[1:])
+    if figures and not is_day_line(header, cells):
         return {}
-    facts = said_by(" ".join(texts), "line above")
-    return facts if "date" in facts else {}
+    facts = said_by(text, "line above")
+    if "date" not in facts:
+        return {}
+    far = {one for head in header for one in distances_in(head)}
+    return {**facts, "date": Fact("", "answer")} if far and set(distances_in(text)) - far else facts
 
 
 def _section_facts(text: str, *, has_day: bool, has_person: bool) -> dict[str, Fact]:

@@ -51,7 +51,9 @@ RUN_NUMBER = re.compile(
     rf"(?<![a-z0-9]){RUN_WORDS}\.?\s*(?:no\.?|nr\.?|#)?\s*(?P<after>\d{{1,2}})(?![\d.,])|#\s*(?P<sign>\d{{1,2}})(?!\d)"
     rf"|(?<!\d)(?P<before>\d{{1,2}})(?:\.|st|nd|rd|th|er|e|ere|eme|o|a)?\s*{RUN_WORDS}(?![a-z0-9])"
 )
-ORDINAL = re.compile(r"(\d{1,2})(?:\.|st|nd|rd|th|er|ere|e|eme|a|o|:a|:e)")  # '1st', '2.', '3ª': the run of that number
+ORDINAL = re.compile(
+    r"(\d{1,2})(?:\.|st|nd|rd|th|er|ere|e|eme|a|o|:a|:e|\^|°)"
+)  # '1st', '2.', '3ª', '4^': the run of that number
 # Words for tests that may stand as a heading with the value below, folded. Common practice, no source.
 TEST_WORDS = {
     "eccentric_hamstring": ("nordic", "nordics", "ecc ham", "eccentric ham", "ecc hamstring", "eccentric hamstring",

@@ -4,12 +4,14 @@ from collections.abc import Sequence
 
 from pipelines.cells.dates import is_day
 from pipelines.cells.weekdays import is_weekday
-from pipelines.layouts.evidence import looks_like_name
+from pipelines.layouts.evidence import is_run_time, looks_like_name, to_number
 from pipelines.layouts.headings import read_heading
 from pipelines.layouts.said import find_day
+from schemas.spelling import fold
 
 PEOPLE = {"athlete_id", "display_name", "first_name", "last_name"}
 FEWEST_DAYS = 2  # that head columns; one alone is the day of a row
+MOST_WORDS = 2  # beside a day; more are a sentence about one
 LEADING = PEOPLE | {"date"}
 
 
@@ -22,6 +24,19 @@ def head_of_weekdays(lines: Sequence[tuple[int, list[str]]], start: int) -> int:
         if above and not above[0] and sum(1 for text in above if text) >= FEWEST_DAYS:
             return start - 1
     return start
+
+
+def is_day_line(in_force: Sequence[str], cells: Sequence[str | None]) -> bool:
+    """Return whether a line of several cells is the title of what stands below it: it begins with a day where the
+    header in force has none, and holds no value: '2 April 2026 | 4 x 200 m | by hand'.
+    """
+    filled = [text for text in cells if text]
+    day = find_day(cells[0]) if cells[0] and len(filled) >= FEWEST_DAYS else None
+    if day is None or len(fold(cells[0] or "").replace(fold(day), " ").split()) > MOST_WORDS:
+        return False
+    if in_force and "date" in read_heading(0, in_force[0]).names:
+        return False
+    return not any(to_number(text) is not None or is_run_time(text) for text in filled[1:] if not is_day(text))
 
 
 def begins_again(in_force: Sequence[str], cells: Sequence[str], above: Sequence[str]) -> bool:

@@ -207,14 +207,16 @@ def _test_parts(maker: PartMaker, tests: Sequence[Heading]) -> list[Part]:
         groups.setdefault((table, one.at, one.number, again), []).append(one)
     parts = []
     counted = {table for table, _, number, _ in groups if number is not None}
+    numbered = {(table, at) for table, at, number, _ in groups if number is not None}
     for (table, at, number, again), some in groups.items():
         said = {name: Source(pl.lit(word), Cells(some[0].text, "", None, True)) for name, word in at}
         if table == "force_test" and "side" not in said:
             said["side"] = Source(pl.lit("both"), Cells(some[0].text, "", None, True))
-        if (
-            number is not None or table in counted
-        ) and not again:  # one beside counted ones is the only one of its kind
+        is_counted = number is not None or table in counted
+        if is_counted and not again:  # one beside counted ones is the only one of its kind
             said["trial_no"] = Source(pl.lit(str(number or 1)), Cells("trial_no", "", None, True))
+        elif is_counted and number is None and (table, at) not in numbered:  # two 'CMJ' beside 'jump 1', 'jump 2'
+            said["trial_no"] = Source(pl.lit(str(1 + again)), Cells("trial_no", "", None, True))
         values = {one.names[0]: maker.of(one, one.names[0]) for one in some}
         parts.append(maker.make(table, {**said, **values}, is_main=False))
     return parts

@@ -22,13 +22,14 @@ from pipelines.layouts.run_in import start_by_run_in, with_run_in
 from pipelines.layouts.said import distances_in, said_by
 from pipelines.layouts.shapes import has_day, shape_of
 from pipelines.layouts.sheet_shape import SheetShape, as_block
-from pipelines.layouts.titled import with_counted, with_value_of_title
+from pipelines.layouts.titled import with_counted, with_keys, with_value_of_title
 from pipelines.layouts.wide import match_gates
 from schemas.intake import GROUPS, LayoutOptions, Question, TextTable, fingerprint
 from schemas.reading import NOT_USED, Block, Fact, Scale
 from schemas.spelling import fold
 
 OTHER = "other_measure"
+LENGTH = "jump_length_m"
 SEVERAL_DISTANCES_M = 45.0  # distances up to here are gates of a run and no events; common practice, no source
 NO_FACT = Fact("", "")
 OF_A_START = ("gun", "first_movement", "hand_release")  # no flying run has its clock started so
@@ -70,11 +71,11 @@ def propose(  # noqa: PLR0912, PLR0915 - one for each shape
     if own is not None:
         iso = facts.get("date")
         return as_block(SheetShape("own", own), table, {"date": iso} if iso and iso.place == "answer" else {}, {}), []
-    headings = _as_told(with_counted(with_run_in(headings, table)), answers)
+    headings = _as_told(with_counted(with_run_in(with_keys(headings, table), table)), answers)
     headings, seen = by_their_cells(headings, table, known)
     headings = [one for one in headings if one.text or one.names]
     facts |= {k: Fact(v, "header") for k, v in said_by_headings(headings).items() if k not in facts}
-    headings = with_value_of_title(headings, table)
+    headings = _as_long_jumps(with_value_of_title(headings, table))
     facts = start_by_run_in(headings, table, facts)
     zero = [one for one in headings if one.gate_m == 0]
     told = [one for one in headings if one not in zero and one.names not in ((NOT_USED,), (OTHER,))]
@@ -293,6 +294,22 @@ def _as_told(headings: list[Heading], answers: LayoutOptions) -> list[Heading]:
         else:
             table = answer.rpartition(".")[0]
             made.append(Heading(one.place, one.text, (name,), one.unit, is_told=True, told_table=table))
+    return made
+
+
+def _as_long_jumps(headings: list[Heading]) -> list[Heading]:
+    """Return columns said to be lengths of jumps as trials of the standing long jump, the one test that has a length;
+    where a column names the tests of the rows it decides.
+    """
+    said = [one for one in headings if one.is_told and one.told_table == "jump_test" and one.names == (LENGTH,)]
+    if any("test" in one.names for one in headings if one not in said):
+        return headings
+    made = []
+    for one in headings:
+        number = re.search(r"[^\W\d_]\s*(\d{1,2})$", one.text)
+        trial = int(number[1]) if number is not None and int(number[1]) >= 1 else None
+        jump = dataclasses.replace(one, number=trial, at=(("test", "standing_long_jump"),))
+        made.append(jump if one in said else one)
     return made
 
 

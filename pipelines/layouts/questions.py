@@ -153,7 +153,7 @@ def likely_meanings(
     if is_open and cells.days >= 0.5:
         return [("date", "the day of the row")]
     best = [one for one in sorted(near, key=lambda told: -told[0]) if one[0] >= NEAR_ENOUGH][:MOST_MEANINGS]
-    made = [(f"{name}.{column}", f"{column.replace('_', ' ')} of {_title(name)}") for _, name, column in best]
+    made = [(f"{name}.{column}", _meant_by(name, column)) for _, name, column in best]
     if names_whose:
         made.insert(0, ("athlete_id", "whose row it is"))
     if _may_count_runs(cells, found):
@@ -163,6 +163,12 @@ def likely_meanings(
     if cells.words >= 0.5 or any(len(text.split()) > WORDY for text in cells.texts):
         made += [(f"{name}.note", f"a remark beside the {_title(name)}") for name in notes]
     return made
+
+
+def _meant_by(table: str, column: str) -> str:
+    if column == "jump_length_m":  # no other jump of the record has a length
+        return "the length of a standing long jump"
+    return f"{column.replace('_', ' ')} of {_title(table)}"
 
 
 def _may_count_runs(cells: Evidence, found: SheetShape) -> bool:

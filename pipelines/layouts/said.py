@@ -18,6 +18,7 @@ from pipelines.cells.dates import (
 from pipelines.cells.months import month_of
 from pipelines.cells.phrases import VOCABULARY, word_said
 from pipelines.cells.weekdays import weekdays_meant
+from pipelines.layouts.step_keys import rate_in, without_keys
 from schemas.reading import Fact
 from schemas.spelling import fold
 
@@ -250,7 +251,7 @@ def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:
     day = find_day(text)
     if day is not None:
         found["date"] = Fact("", "answer") if is_another_weekday(text, day) else Fact(day, place)
-    of_all = BROKEN.sub(" ", LEGEND.sub(" ", text))
+    of_all = BROKEN.sub(" ", LEGEND.sub(" ", without_keys(text)))
     for column, words in VOCABULARY.items():
         if column in ("site", "side"):
             continue
@@ -271,8 +272,8 @@ def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:
     if len(runs) == 1 and not is_file:
         found["rep_no"] = Fact(runs.pop(), place)
     rate = RATE.search(text)
-    if rate is not None:
-        found["frame_rate_hz"] = Fact(rate[1], place)
+    if (pictures := rate[1] if rate is not None else rate_in(text)) is not None:
+        found["frame_rate_hz"] = Fact(pictures, place)
     if found.get("resistance_kind", Fact("", "")).text == "sled" and (mass := MASS.search(text)):
         found["resistance_load_kg"] = Fact(f"{mass[1]} {mass[2]}", place)
     return found

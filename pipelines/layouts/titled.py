@@ -10,6 +10,7 @@ from pipelines.cells.languages import said_of
 from pipelines.layouts.evidence import Evidence
 from pipelines.layouts.headings import TEST_SIDE_WORDS, Heading, read_heading, read_test, spellings
 from pipelines.layouts.said import distances_in
+from pipelines.layouts.step_keys import key_of, keys_in
 from schemas.checkin import of_scale
 from schemas.intake import TextTable
 from schemas.reading import Fact
@@ -196,6 +197,21 @@ def with_sides(headings: Sequence[Heading], table: TextTable, seen: dict[int, Ev
         else:
             made.append(one)
     return made
+
+
+def with_keys(headings: Sequence[Heading], table: TextTable) -> list[Heading]:
+    """Name columns 'C1', 'V1', 'C2' by the key a title gives of their letters; one that stands once is no row of
+    steps.
+    """
+    keys = {letter: column for text in reversed(texts_of(table)) for letter, column in keys_in(text).items()}
+    said = {one.place: told for one in headings if (told := key_of(one.text, keys)) is not None}
+    if len(said) < 2 or len(set(said.values())) < len(said):
+        return list(headings)
+    return [
+        Heading(one.place, one.text, (said[one.place][0],), one.unit, number=said[one.place][1])
+        if one.place in said else one
+        for one in headings
+    ]  # fmt: skip
 
 
 TIMED = re.compile(r"[^\W\d_]+ ?\d{1,2}")  # a word and a number, without a unit: 'T1', 'tempo 2'

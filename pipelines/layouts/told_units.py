@@ -5,6 +5,7 @@ import re
 from collections.abc import Iterable, Sequence
 
 from pipelines.cells.numbers import WITH_UNIT
+from pipelines.layouts.step_keys import counts_pictures
 from pipelines.layouts.titled import LENGTHS, TIMES_LONG, TIMES_SHORT, texts_of
 from schemas.intake import Cells, Part, TextTable
 from schemas.shape import table_shape
@@ -23,6 +24,7 @@ FITTING: dict[str, tuple[str, ...]] = {
 # Units that are a unit wherever they stand; 'm', 'N', 'h', 'min', 'foot', are one in brackets or after 'in'.
 PLAIN = {"kilogram", "pound", "kilonewton", "kilogram_force", "pound_force", "centimeter", "millimeter",
          "inch"}  # fmt: skip
+STEP_TIMES = ("contact_s", "flight_s")
 WORD = re.compile(r"[^\W\d_]+")
 NUMBER_BEFORE = re.compile(r"\d[\s-]*$")  # '20 kg vest', '40 cm box': a value, and no unit of the column
 PER_BEFORE = re.compile(r"(?:\bper|\bpro|\bpar|\bpor|\b[nw]\s*/)\s*$", re.I)  # 'N/kg'
@@ -70,12 +72,13 @@ def with_told_units(parts: Sequence[Part], table: TextTable) -> list[Part]:
     never carries it to another.
     """
     said = said_units(texts_of(table))
+    pictures = counts_pictures(texts_of(table))
     named = _named_in_cells(parts)
     return [
         dataclasses.replace(
             part,
             cells={
-                column: _told(cells, column, said, named.get((part.table, column, cells.header), ()))
+                column: _told(cells, column, said, named.get((part.table, column, cells.header), ()), pictures)
                 for column, cells in part.cells.items()
             },
         )
@@ -90,10 +93,16 @@ def _is_open(column: str, cells: Cells) -> bool:
     )
 
 
-def _told(cells: Cells, column: str, said: dict[str, str], in_cells: tuple[str, ...]) -> Cells:
+def _told(
+    cells: Cells, column: str, said: dict[str, str], in_cells: tuple[str, ...], pictures: bool | None = False
+) -> Cells:
     if not _is_open(column, cells):
         return cells
     fits = fitting(said, column)
+    if column in STEP_TIMES and not fits and pictures is not False:
+        if pictures:
+            return dataclasses.replace(cells, unit="frame", unit_word="pictures counted")
+        return dataclasses.replace(cells, open_units=("frame", "millisecond"), unit_word="pictures")
     if len(fits) == 1:
         ((unit, word),) = fits.items()
         return dataclasses.replace(cells, unit=unit, unit_word=word)

@@ -1,0 +1,60 @@
+"""Steps counted in pictures, under letters that the title explains."""
+
+import pytest
+
+from pipelines.layouts.said import said_by
+from tests.intake import rows, take_in
+
+STEPS = """{}
+data;atleta;{}
+2026-02-10;Ana Berg;45;16;42
+2026-02-10;Ana Berg;44;14;40
+2026-02-10;Béa Lünd;47;11;
+"""
+
+
+@pytest.mark.parametrize(
+    ("title", "header"),
+    [
+        ("Fotogrammi contati a 240 al secondo – C = contatto, V = volo – partenza dai blocchi", "C1;V1;C2"),
+        ("Frames counted at 240 fps, C = contact, F = flight, from blocks", "C1;F1;C2"),
+        ("Gezählte Bilder, 240 pro Sekunde (K = Kontakt, F = Flug), aus dem Block", "K 1;F 1;K 2"),
+        ("Images comptées à 240 images par seconde. C: contact, V: vol. Départ blocks", "c1;v1;c2"),
+        ("Frames counted at 240 per second - C = contact V = flight - blocks", "C1;V1;C2"),
+    ],
+)
+def test_letters_that_a_title_explains_are_steps_in_pictures(title, header):
+    checked = take_in(STEPS.format(title, header), "passi.csv")
+    assert sorted(rows(checked, "step", "athlete_id", "rep_no", "step_no", "contact_s", "flight_s")) == [
+        ("ana-berg", 1, 1, pytest.approx(45 / 240), pytest.approx(16 / 240)),
+        ("ana-berg", 1, 2, pytest.approx(42 / 240), None),
+        ("ana-berg", 2, 1, pytest.approx(44 / 240), pytest.approx(14 / 240)),
+        ("ana-berg", 2, 2, pytest.approx(40 / 240), None),
+        ("bea-lund", 1, 1, pytest.approx(47 / 240), pytest.approx(11 / 240)),
+    ]
+    assert set(rows(checked, "rep", "start_kind")) == {("blocks",)}
+
+
+@pytest.mark.parametrize("title", ["Fotogrammi contati a 240 al secondo", "C = corsa, V = vento, 240 fps",
+                                   "C = contact, C = flight, V = flight, 240 fps"])  # fmt: skip
+def test_letters_that_nothing_explains_are_asked(title):
+    checked = take_in(STEPS.format(title, "C1;V1;C2"), "passi.csv")
+    assert "step" not in checked.accepted
+    assert {one.about for one in checked.questions} >= {"C1"}
+
+
+def test_pictures_without_a_word_of_counting_are_asked_and_never_taken_for_milliseconds():
+    checked = take_in(STEPS.format("Video frames, 240 fps", "contact 1;flight 1;contact 2"), "passi.csv")
+    assert "step" not in checked.accepted
+    assert {one.ask for one in checked.questions} == {"units"}
+
+
+def test_the_rate_of_a_film_alone_counts_no_pictures():
+    text = STEPS.format("Filmed at 240 frames per second", "contact 1;flight 1;contact 2")
+    checked = take_in(text.replace("45;16;42", "187;66;175").replace("44;14;40", "183;58;166").replace(
+        "47;11;", "195;45;"), "passi.csv")  # fmt: skip
+    assert (0.187, 0.066) in rows(checked, "step", "contact_s", "flight_s")
+
+
+def test_the_key_of_a_mark_is_still_no_word_on_all_rows():
+    assert "timing_kind" not in said_by("C = contact, V = flight. h = hand timed – stopwatch", "title")
