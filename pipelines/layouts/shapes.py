@@ -34,7 +34,7 @@ def shape_of(  # noqa: PLR0911 - one for each shape
 
     ``kept`` is the table it was of before something was answered of its columns.
     """
-    tests = [one for one in headings if one.at]
+    tests = [one for one in headings if one.at and one.names]  # a test whose cells are days or words measures nothing
     plain = [one for one in headings if not one.at]
     phrased = {name: one for one in plain for name in one.phrases}
     flies = [one for one in plain if one.is_fly]

@@ -49,3 +49,9 @@ LINES = st.lists(WORDS | NUMBERS, min_size=1, max_size=6).map(" ".join)
 def test_no_line_of_a_note_stops_the_reading(lines):
     for table in read_tables("phone.txt", "\n".join(["Ana 7.9 7.8", *lines, "Bea 8.1"]).encode()):
         assert isinstance(plain_tables(table, PEOPLE), list)
+
+
+def test_a_test_whose_cells_are_days_stops_no_reading():
+    text = "1\t4921/.2\ns\t:90\t41\t41\nCMJ\tDate\n:21\t9/,\u00b249\t6\t31.02.26\ngates\t12.5.26\t\u00b2\tfly"
+    checked = take_in(text, "phone.txt", KNOWN)
+    assert not any(frame.height for frame in checked.accepted.values())
