@@ -70,21 +70,28 @@ def _set_against(
 def _still_open(home: Home, given: Mapping[int, Given], say: Say) -> Held:
     """Return by file the cells that wait since the same bytes were loaded beside another file that says otherwise.
 
-    Loading the one file again, alone, settles no conflict between the two.
+    Loading the one file again, alone, settles no conflict between the two. Where the runs of the other one got numbers
+    of their own when it was stored, nothing of it waits: then the conflict stands as long as a file does that it names.
     """
     query = """
+        with waiting as (
+            select r.*, l.source_sha256 = $sha as is_own, l.undone_at is null as is_in_force
+            from rejected r join load l using (load_no) where r.reason like $why)
         select distinct r.source_sheet, r.source_line, r."column", r.value, r.reason, r.row_json
-        from rejected r join load l using (load_no)
-        where l.source_sha256 = $sha and l.undone_at is null and r.resolved_at is null and r.reason like $why
-        and exists (select 1 from rejected o join load m on m.load_no = o.load_no where o.row_json = r.row_json
-            and o."column" = r."column" and o.source_name <> r.source_name and o.resolved_at is null
-            and m.undone_at is null) order by all"""
+        from waiting r where r.is_own and r.is_in_force and r.resolved_at is null and (
+            exists (select 1 from waiting o where o.row_json = r.row_json and o."column" = r."column"
+                and o.source_name <> r.source_name and o.resolved_at is null and o.is_in_force)
+            or (not exists (select 1 from waiting o where o.row_json = r.row_json and o."column" = r."column"
+                    and o.source_name <> r.source_name)
+                and exists (select 1 from load m where m.undone_at is null and m.source_name <> r.source_name
+                    and contains(r.reason, concat($quote, m.source_name, $quote)))))
+        order by all"""
     found: Held = {}
     with opening.record(home, say, to_look=True) as con:
         for place, one in given.items():
             if one.problem or one.kind != "file":
                 continue
-            told = {"sha": checksum(one.content), "why": f"%{CHOOSE}%"}
+            told = {"sha": checksum(one.content), "why": f"%{CHOOSE}%", "quote": "'"}
             for sheet, line, column, value, reason, row_json in con.execute(query, told).fetchall():
                 key = json.loads(row_json)
                 table = next((name for name, shape in all_shapes().items()
