@@ -280,8 +280,11 @@ class Desk {
   }
 
   keep() {
-    this.setTrigger("keep", this.waiting.keepFor(this.told()));
+    this.waiting.tries = 0;
+    this.sendToKeep();
   }
+
+  sendToKeep() { this.setTrigger("keep", this.waiting.keepFor(this.told())); }
 
   // Drawing
 

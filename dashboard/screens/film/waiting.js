@@ -3,6 +3,7 @@ import { Hand } from "./hand.js";
 import { fill, make, press } from "./parts.js";
 
 const HEARD_MS = 6000; // until marks that were sent and not answered are spoken of
+const MOST_TRIES = 3; // marks that go off to be kept for good are sent again; kept twice they are the same marks
 const OF_A_FILM = ["marks", "points", "lane", "shifts", "capture"];
 
 export class Waiting {
@@ -11,6 +12,7 @@ export class Waiting {
     this.hand = new Hand(who);
     this.offered = null; // marks of an earlier visit that never arrived, until they are taken up or thrown away
     this.keeping = null; // the number under which marks went off to be kept for good
+    this.tries = 0;
     this.root = make("div", { class: "ask waits", role: "status" });
     this.isBackOnLine = () => { if (this.run && !this.offered && this.hand.of(this.run)) desk.send(); };
     globalThis.addEventListener("online", this.isBackOnLine);
@@ -26,7 +28,7 @@ export class Waiting {
   /** Keep marks that are about to be sent, with the number they go under; those still offered are not overwritten. */
   keep(told) {
     clearTimeout(this.late);
-    this.late = setTimeout(() => this.draw(), HEARD_MS);
+    this.late = setTimeout(() => this.again(), HEARD_MS);
     return this.run && !this.offered ? { ...told, sent: this.hand.put(this.run, told) } : told;
   }
 
@@ -35,6 +37,15 @@ export class Waiting {
     this.keeping = told.sent ?? null;
     this.draw();
     return told;
+  }
+
+  /** Nothing was heard of what was sent: what was to be kept is sent again, a few times; then it is said. */
+  again() {
+    const unheard = this.run ? this.hand.of(this.run) : null;
+    if (unheard && unheard.sent === this.keeping && this.tries < MOST_TRIES) {
+      this.tries += 1;
+      this.desk.sendToKeep();
+    } else this.draw();
   }
 
   takeUp() {
