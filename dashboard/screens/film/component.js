@@ -70,7 +70,9 @@ class Desk {
     this.root.replaceChildren(make("label", { class: "pick" }, make("span", {}, w.choose), this.input), this.said, this.ask, this.waiting.root, this.desk, this.privacy);
     // Keys count wherever nothing else has the focus: a button that was just redrawn leaves it with nobody.
     this.heard = (event) => { if (event.target === document.body || this.root.contains(event.target)) this.key(event); };
-    document.addEventListener("keydown", this.heard);
+    // They are taken before the framework hears them: its R runs the whole page anew, beside what our R sends, and with the
+    // page drawn anew the film was closed now and then.
+    globalThis.addEventListener("keydown", this.heard, true);
   }
 
   showParts(isOpen) { for (const part of this.parts) part.hidden = !isOpen; }
@@ -256,7 +258,7 @@ class Desk {
     else if (letter === " " && !isButton) this.put(this.spot ?? this.stage.centre);
     else return;
     event.preventDefault();
-    event.stopPropagation();
+    event.stopImmediatePropagation();
   }
 
   /** Without a mouse: Shift and the arrows move the cross, Space sets the point. */
@@ -377,7 +379,7 @@ class Desk {
   close() {
     this.playing = false;
     this.film = null;
-    document.removeEventListener("keydown", this.heard);
+    globalThis.removeEventListener("keydown", this.heard, true);
     this.waiting.close();
     this.sees.disconnect();
     this.stage.close();

@@ -92,9 +92,8 @@ def desk(opened: Opened, run: Row, name: str) -> None:
     if state.get("film_opened") != turn:
         hand, kept = writes.in_hand(opened.viewer, told_run), writes.kept(opened.viewer, opened.board, run)
         state["film_opened"], state["film_in_hand"] = turn, hand is not None
-        state["film_marks"] = hand or (kept[1] if kept else None)
+        state["film_work"] = hand or (kept[1] if kept else None)
         state["film_heard"] = (hand or {}).get("sent")
-        state["film_work"] = state["film_marks"]
     if state.get("film_in_hand"):
         _say_in_hand(opened, told_run)
     work = state.get("film_work")
@@ -102,8 +101,9 @@ def desk(opened: Opened, run: Row, name: str) -> None:
         opened.rows("start_pattern", dict(run), order_by=["pattern"]) if "start_pattern" in opened.board.tables else []
     )
     data = {
+        # a desk that stands takes marks at another turn alone; one that is drawn anew finds those in hand
         "run": told_run, "who": opened.viewer.name, "heard": state.get("film_heard"), "words": words.DESK,
-        "marks": state.get("film_marks"), "marks_turn": turn,
+        "marks": work, "marks_turn": turn,
         "results": told_of(writes.measured({**work, "run": told_run}) if work and work.get("film") else None, patterns),
         **from_kept(opened, run), "distances": LANE_DISTANCES, "lane_width_m": LANE_WIDTH_M,
     }  # fmt: skip
