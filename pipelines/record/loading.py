@@ -150,7 +150,7 @@ def make_ready(con: warehouse.Connection, given: Given, as_of: dt.date, options:
         given.kind,
         given.tables,
         checked,
-        given.resolves or [*_seen_again(con, given), *let_in(con, given.name, given.content, checked)],
+        given.resolves or [*_seen_again(con, given, checked, sha256), *let_in(con, given.name, given.content, checked)],
         {name: _first_rows(frame) for name, frame in checked.accepted.items()},
         given.notes,
         given.mended,
@@ -264,10 +264,22 @@ def _one_step(con: warehouse.Connection, home: Home | None) -> Iterator[None]:
         ) from trouble
 
 
-def _seen_again(con: warehouse.Connection, given: Given) -> list[int]:
-    rows = warehouse.waiting(con, given.name).to_dicts()
+def _seen_again(con: warehouse.Connection, given: Given, checked: Checked, sha256: str) -> list[int]:
+    """Return the waiting cells that a source brings again.
+
+    Of a conflict the record keeps the key and not the row's cells: of the same bytes they are known by place.
+    """
+    waits = warehouse.waiting(con, given.name)
+    rows = waits.to_dicts()
     places = [(row["source_sheet"] or "", row["source_line"]) for row in rows if row["source_line"] is not None]
-    return rows_seen_again(rows, cells_at(given, places)) if places else []
+    if not places:
+        return []
+    own = warehouse.loads_of(con, sha256)["load_no"]
+    here = waits.filter(pl.col("load_no").is_in(own.implode()))
+    cell = ["source_sheet", "source_line", "column", "value"]
+    now = checked.set_aside.select(cell).cast({name: waits.schema[name] for name in cell})
+    same = here.join(now, on=cell, how="semi", nulls_equal=True)["reject_no"].to_list()
+    return sorted({*rows_seen_again(rows, cells_at(given, places)), *same})
 
 
 def _first_rows(frame: pl.DataFrame) -> pl.DataFrame:
