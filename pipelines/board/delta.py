@@ -16,7 +16,7 @@ from pipelines.board.delta_header import ENDING, MARK, base_of, is_delta, read_h
 from pipelines.home.durable import write_durably
 
 ATHLETE = "athlete_id"
-kept: list[tuple[tuple[object, ...], "Delta"]] = []  # the last one read or written here: a write asks for it three times
+kept: list[tuple[tuple[object, ...], "Delta"]] = []  # the last one read or written here: a write reads it three times
 SETTLED = "_settled"  # what is asked for by a name that ends so is a table without the running week
 
 
