@@ -17,6 +17,9 @@ SQUAD = "squad"  # in place of a layout: answers that hold for every file to com
 NEW_PERSON = "new"  # the answer that a name is of somebody not known yet
 EVERYBODY = "everybody"  # the answer that rows without athletes hold for all of them
 GROUPS = "groups"  # the answer that they hold for everybody of the group that a column, a tab or a title names
+# Tables whose rows may hold for several people, and those of them whose rows hold from a day until another.
+OF_SEVERAL = ("session", "plan", "season_phase", "rest_day")
+OF_A_SPAN = ("season_phase", "rest_day")
 NOBODY = "nobody"  # the answer that a word for a group means nobody of the squad
 
 
