@@ -24,7 +24,7 @@ from pipelines.layouts.shapes import has_day, shape_of
 from pipelines.layouts.sheet_shape import SheetShape, as_block
 from pipelines.layouts.titled import with_counted, with_keys, with_value_of_title
 from pipelines.layouts.wide import match_gates
-from schemas.intake import GROUPS, LayoutOptions, Question, TextTable, fingerprint
+from schemas.intake import GROUPS, OF_SEVERAL, LayoutOptions, Question, TextTable, fingerprint
 from schemas.reading import NOT_USED, Block, Fact, Scale
 from schemas.spelling import fold
 
@@ -113,7 +113,7 @@ def propose(  # noqa: PLR0912, PLR0915 - one for each shape
         names_groups = found.group is not None or "group" in facts
         is_told = answers.who is not None and (answers.who != GROUPS or names_groups)
         if "athlete_id" in facts and not facts["athlete_id"].text and not is_told:
-            is_for_several = found.match.main in ("session", "plan")
+            is_for_several = found.match.main in OF_SEVERAL
             group = facts.get("group") if is_for_several else None
             questions.append(about_who(table, found.group, group, seen, is_for_several=is_for_several))
         questions += about_columns(table, found, seen)

@@ -6,6 +6,7 @@ import numpy as np
 import polars as pl
 
 FEW_ROWS = 5000  # up to which numbering takes longer than sorting
+FEW_WORDS = 1000  # up to which they are placed one by one sooner than the queries for a column are made; own choice
 FEW_RUNS = 4  # rows a run of one word has, from which on it pays to look up the runs
 MOST_NUMBERS = 2**62  # that one column of numbers holds with room to spare
 
@@ -56,6 +57,10 @@ def _places(values: pl.Series) -> tuple[pl.Series, int]:
 
 def _places_of_words(words: pl.Series) -> pl.Series:
     """Return the place of each word from 1, null for null. Words that stand together are looked up once."""
+    if words.len() <= FEW_WORDS:
+        told = words.to_list()
+        place: dict[str | None, int | None] = {one: nth for nth, one in enumerate(sorted({*told} - {None}), start=1)}
+        return pl.Series([place.get(one) for one in told], dtype=pl.Int64)
     runs = words.rle().struct.unnest()
     if runs.height * FEW_RUNS > words.len():
         return _looked_up(words)

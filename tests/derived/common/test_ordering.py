@@ -25,12 +25,13 @@ def made(rows: list[tuple[object, ...]]) -> pl.DataFrame:
     return pl.DataFrame(rows, schema=kinds, orient="row").with_row_index("place")
 
 
-@given(st.lists(ROW, max_size=30), st.sampled_from([1, ordering.FEW_RUNS + 2]))
+@given(st.lists(ROW, max_size=30), st.sampled_from([1, ordering.FEW_RUNS + 2]), st.sampled_from([0, 1000]))
 @settings(max_examples=60, deadline=None)
-def test_rows_stand_as_a_plain_sort_puts_them(rows: list[tuple[object, ...]], times: int):
+def test_rows_stand_as_a_plain_sort_puts_them(rows: list[tuple[object, ...]], times: int, few_words: int):
     frame = made([row for row in rows for _ in range(times)])  # words that stand together are looked up once
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(ordering, "FEW_ROWS", 0)
+        patch.setattr(ordering, "FEW_WORDS", few_words)
         assert in_order_of(frame, NAMES).equals(frame.sort(NAMES, maintain_order=True))
 
 
