@@ -64,6 +64,7 @@ class LayoutOptions:
     columns: dict[str, str] = field(default_factory=dict)  # header -> 'not_used', 'other_measure' or 'table.column'
     words: dict[str, str] = field(default_factory=dict)  # 'header: cell' -> word or number of the record
     readings: dict[str, Any] = field(default_factory=dict)  # layout -> the block of a reading that is obeyed
+    each_block: bool = False  # the readings logged are those of each block: logs of before kept one a header
     units: dict[str, str] = field(default_factory=dict)  # header, or record column -> unit as people write it
     families: dict[str, str] = field(default_factory=dict)  # exercise -> the family it counts in, or 'unknown'
     athletes: dict[str, str] = field(default_factory=dict)  # name as written -> athlete_id, or 'new'

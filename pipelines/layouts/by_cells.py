@@ -12,7 +12,7 @@ import polars as pl
 from pipelines.cells.dates import read_date
 from pipelines.cells.numbers import PLACED, WENT_ON
 from pipelines.cells.phrases import VOCABULARY, word_said
-from pipelines.cells.spoken import is_known_word, rating_of, read_free
+from pipelines.cells.spoken import is_known_word, kind_of, rating_of, read_free
 from pipelines.layouts.evidence import Evidence, look
 from pipelines.layouts.headings import Heading, read_heading
 from pipelines.layouts.match import Match
@@ -107,7 +107,7 @@ def fits(name: str, seen: Evidence) -> bool:  # noqa: PLR0911, PLR0912 - one for
         known = sum(1 for text in seen.texts if is_known_word(text, name, words_of(name)))
         phrased = sum(1 for text in seen.texts if name in VOCABULARY and word_said(text, VOCABULARY[name]))
         if name == "kind":
-            return seen.words >= 0.3 or known > 0
+            return seen.words >= 0.3 or known > 0 or any(kind_of(text) for text in seen.texts)
         return max(known, phrased) >= 0.3 * len(seen.texts)
     if name == "event":
         return True
