@@ -17,6 +17,9 @@ SQUAD = "squad"  # in place of a layout: answers that hold for every file to com
 NEW_PERSON = "new"  # the answer that a name is of somebody not known yet
 EVERYBODY = "everybody"  # the answer that rows without athletes hold for all of them
 GROUPS = "groups"  # the answer that they hold for everybody of the group that a column, a tab or a title names
+# Tables whose rows may hold for several people, and those of them whose rows hold from a day until another.
+OF_SEVERAL = ("session", "plan", "season_phase", "rest_day")
+OF_A_SPAN = ("season_phase", "rest_day")
 NOBODY = "nobody"  # the answer that a word for a group means nobody of the squad
 
 
@@ -61,6 +64,7 @@ class LayoutOptions:
     columns: dict[str, str] = field(default_factory=dict)  # header -> 'not_used', 'other_measure' or 'table.column'
     words: dict[str, str] = field(default_factory=dict)  # 'header: cell' -> word or number of the record
     readings: dict[str, Any] = field(default_factory=dict)  # layout -> the block of a reading that is obeyed
+    each_block: bool = False  # the readings logged are those of each block: logs of before kept one a header
     units: dict[str, str] = field(default_factory=dict)  # header, or record column -> unit as people write it
     families: dict[str, str] = field(default_factory=dict)  # exercise -> the family it counts in, or 'unknown'
     athletes: dict[str, str] = field(default_factory=dict)  # name as written -> athlete_id, or 'new'

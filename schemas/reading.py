@@ -7,7 +7,7 @@ obeyed; nothing else decides what becomes of a cell. ``as_told`` and ``from_told
 """
 
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass, field, replace
 from typing import Any, Literal
 
 NOT_USED = "not_used"  # column of a use that nothing is taken from
@@ -110,6 +110,15 @@ def block_told(block: Block) -> dict[str, Any]:
     told = asdict(block)
     columns = [{"place": use["place"], **_plain(use)} for use in told["uses"]]
     return {**_plain({**told, "uses": []}), "columns": list(block.columns), "column": columns}
+
+
+def block_logged(block: Block) -> dict[str, Any]:
+    """Return a block as it is logged: what titles and names say is left out of it, it is read from the source again.
+
+    It may name a person.
+    """
+    facts = {name: replace(fact, text="") if fact.place != "header" else fact for name, fact in block.facts.items()}
+    return block_told(replace(block, facts=facts))
 
 
 def block_from_told(told: Mapping[str, Any]) -> Block:

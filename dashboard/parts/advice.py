@@ -31,15 +31,21 @@ def works_of(opened: Opened, told: Row | None) -> list[Row]:
     return opened.rows("advised_work", week, order_by=["rank"])
 
 
-def advice_html(told: Row | None, works: list[Row], own: bool) -> Markup:
-    """Return the advice with its work, each with why, how strong the evidence is, its caution and what would show."""
+def advice_html(told: Row | None, works: list[Row], own: bool, *, said_above: bool = False) -> Markup:
+    """Return the advice with its work, each with why, how strong the evidence is, its caution and what would show.
+
+    ``said_above``: headline and sentence of the advice stand on top of the page already; here its work alone.
+    """
     if told is None:
         return empty(wording.NO_FOCUS)
-    sentence = told["own_sentence"] if own else told["sentence"]
-    parts = [html("<p>{}</p>", sentence)]
-    if told["stands"] not in wording.GOES_ON:
-        head = told["own_headline"] if own else told["headline"]
-        parts.insert(0, html('<p class="big">{}</p>', head))
+    parts: list[Markup] = []
+    if not said_above:
+        parts.append(html("<p>{}</p>", told["own_sentence"] if own else told["sentence"]))
+        if told["stands"] not in wording.GOES_ON:
+            head = told["own_headline"] if own else told["headline"]
+            parts.insert(0, html('<p class="big">{}</p>', head))
+    elif not works and not told["waits"]:
+        parts.append(html("<p>{}</p>", wording.NO_WORK_NOW))
     if told["waits"]:
         parts.append(html('<p class="soft">{}</p>', told["waits"]))
     for row in works:

@@ -7,6 +7,7 @@ the rows of each as Arrow (IPC). It holds all that differs from its board: a rea
 import io
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from pathlib import Path
 
 import polars as pl
@@ -15,6 +16,7 @@ from pipelines.board.delta_header import ENDING, MARK, base_of, is_delta, read_h
 from pipelines.home.durable import write_durably
 
 ATHLETE = "athlete_id"
+kept: list[tuple[tuple[object, ...], "Delta"]] = []  # the last one read or written here: a write reads it three times
 SETTLED = "_settled"  # what is asked for by a name that ends so is a table without the running week
 
 
@@ -24,6 +26,13 @@ class Piece:
 
     rows: pl.DataFrame
     athletes: frozenset[str] | None  # whose rows they are, all of them; null for the table whole
+
+    @cached_property
+    def blob(self) -> bytes:
+        """The rows as they stand in the file; those that no later write touches are put in again as they are."""
+        written = io.BytesIO()
+        self.rows.write_ipc(written)
+        return written.getvalue()
 
     def over(self, before: pl.DataFrame) -> pl.DataFrame:
         """Return a table as the board holds it with these rows in the place of its own."""
@@ -126,7 +135,7 @@ def number_of(path: Path) -> int:
 
 def write_delta(folder: Path, delta: Delta) -> Path:
     """Write a delta whole and flushed, and return its path."""
-    blobs = [_as_arrow(piece.rows) for piece in delta.pieces.values()]
+    blobs = [piece.blob for piece in delta.pieces.values()]
     pieces = [
         (table, None if piece.athletes is None else sorted(piece.athletes), len(blob))
         for (table, piece), blob in zip(delta.pieces.items(), blobs, strict=True)
@@ -135,6 +144,7 @@ def write_delta(folder: Path, delta: Delta) -> Path:
     told = {"events": dict(delta.events), "info": dict(delta.info), "waiting": waiting, "pieces": pieces}
     path = folder / delta.name
     write_durably(path, with_header(told, blobs))
+    kept[:] = [(_mark(path), delta)]
     return path
 
 
@@ -147,6 +157,10 @@ def read_delta(path: Path) -> Delta:
     """
     if not is_delta(path):
         return Delta(path.name)
+    mark = _mark(path)
+    for known, delta in [*kept]:
+        if known == mark:
+            return delta
     content = path.read_bytes()
     told, begin = read_header(content)
     pieces: dict[str, Piece] = {}
@@ -155,10 +169,12 @@ def read_delta(path: Path) -> Delta:
         pieces[table] = Piece(pl.read_ipc(io.BytesIO(content[begin : begin + length])), whose)
         begin += length
     waiting = {table: frozenset(whose) for table, whose in told["waiting"].items()}
-    return Delta(base_of(path).name, number_of(path), pieces, told["events"], told["info"], waiting)
+    delta = Delta(base_of(path).name, number_of(path), pieces, told["events"], told["info"], waiting)
+    kept[:] = [(mark, delta)]
+    return delta
 
 
-def _as_arrow(frame: pl.DataFrame) -> bytes:
-    written = io.BytesIO()
-    frame.write_ipc(written)
-    return written.getvalue()
+def _mark(path: Path) -> tuple[object, ...]:
+    """Return what tells one file from another that was put in its place."""
+    told = path.stat()
+    return str(path), told.st_ino, told.st_mtime_ns, told.st_size

@@ -232,6 +232,7 @@ def _athletes_of(con: warehouse.Connection, tables: Collection[str], loads: Coll
 
 
 def _rows_of(con: warehouse.Connection, name: str, athletes: Collection[str]) -> pl.DataFrame:
-    query = f"""select * from {quoted(name)} where {ATHLETE} in (select unnest(?::varchar[]))
+    names = sorted(athletes) or [""]
+    query = f"""select * from {quoted(name)} where {ATHLETE} in ({", ".join("?" for _ in names)})
         order by {listed(warehouse.SHAPES[name].key)}"""
-    return con.sql(query, params=[sorted(athletes)]).pl()
+    return con.sql(query, params=names).pl()

@@ -217,13 +217,13 @@ class Roster:
                 found[row[column]] = found.get(row[column], 0) + 1
         return dict(sorted(found.items()))
 
-    def is_with_squad(self, athlete_id: str | None, on: date | None) -> bool:
-        """Return whether somebody was with the squad on a day; a day of joining or leaving that is unknown bounds
-        nothing.
+    def is_with_squad(self, athlete_id: str | None, on: date | None, until: date | None = None) -> bool:
+        """Return whether somebody was with the squad on a day, or on any from it until another; a day of joining or
+        leaving that is unknown bounds nothing.
         """
         row = self._about.get(athlete_id or "", {})
         joined, left = row.get("joined_on"), row.get("left_on")
-        return on is None or ((joined is None or joined <= on) and (left is None or on <= left))
+        return on is None or ((joined is None or joined <= (until or on)) and (left is None or on <= left))
 
     def with_new(self, athletes: Iterable[tuple[str, str]], told: pl.DataFrame | None = None) -> "Roster":
         """Return a roster that also holds the athletes given as (athlete_id, display_name), with what ``told`` says

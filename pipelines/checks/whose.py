@@ -1,6 +1,7 @@
 """Rows that hold for several people: everybody, or those of a group that a column, a tab or a title names."""
 
 import dataclasses
+import datetime as dt
 import re
 from collections.abc import Sequence
 
@@ -10,7 +11,7 @@ from pipelines.cells.spoken import group_of, is_missing
 from pipelines.checks.asking import Asking
 from pipelines.checks.faults import SET_ASIDE, as_written, set_aside
 from pipelines.checks.names import Roster
-from schemas.intake import EVERYBODY, GROUPS, NAMED_SCHEMA, NOBODY, LaidOut, Question
+from schemas.intake import EVERYBODY, GROUPS, NAMED_SCHEMA, NOBODY, OF_A_SPAN, OF_SEVERAL, LaidOut, Question
 from schemas.reading import Fact
 from schemas.shape import table_shape
 from schemas.spelling import fold
@@ -27,11 +28,10 @@ SEXES = {"f": {"women", "girls", "ladies", "frauen", "damen", "madchen", "femmes
          "m": {"men", "boys", "herren", "manner", "jungs", "jungen", "hommes", "garcons", "hombres", "chicos",
                "uomini", "heren", "mannen", "jongens", "herrar", "herrer", "menn", "maend"}}  # fmt: skip
 JOINED = re.compile(r"\s*(?:[+/&,;]|\b(?:and|und|et|y|och|og|ed|e|en)\b)\s*", re.I)
-OF_SEVERAL = ("session", "plan")  # tables whose rows may hold for several people
 
 
 def may_be_several(one: LaidOut) -> bool:
-    """Return whether rows of a table may hold for several people: a plan, or a log of what was done."""
+    """Return whether rows of a table may hold for several people: a plan, a log, phases of a season, days off."""
     return any(part.is_main and part.table in OF_SEVERAL for part in one.parts)
 
 
@@ -226,7 +226,8 @@ def in_force(
     laid: LaidOut, accepted: dict[str, pl.DataFrame], aside: pl.DataFrame, roster: Roster
 ) -> tuple[dict[str, pl.DataFrame], pl.DataFrame]:
     """Return the rows of a table for several people without those of days on which somebody was not with the squad:
-    before the day of joining, or after that of leaving. A row that is left for nobody is told.
+    before the day of joining, or after that of leaving. A row that is left for nobody is told. One that holds from a
+    day until another, as a phase does, is theirs where any of its days is.
 
     What is told of a line for one of them after the other is told once.
     """
@@ -237,10 +238,10 @@ def in_force(
         day = table_shape(name).date
         before |= set(frame["source_line"])
         if day is not None and day in frame.columns and "athlete_id" in frame.columns:
-            here = pl.Series(
-                [roster.is_with_squad(who, on) for who, on in frame.select("athlete_id", day).iter_rows()],
-                dtype=pl.Boolean,
-            )
+            last = "until_on" if name in OF_A_SPAN else day
+            until = pl.col(last) if last in frame.columns else pl.lit(None, pl.Date)
+            asked = frame.select("athlete_id", day, until.fill_null(dt.date.max).alias("_until"))
+            here = pl.Series([roster.is_with_squad(*one) for one in asked.iter_rows()], dtype=pl.Boolean)
             left = frame.filter(here)
         else:
             left = frame

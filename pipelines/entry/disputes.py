@@ -104,13 +104,26 @@ def _still_open(home: Home, given: Mapping[int, Given], say: Say) -> Held:
 
 
 def _joined(now: Held, before: Held) -> Held:
-    """Return the cells held back now with those that wait since before."""
-    made = {place: list(cells) for place, cells in now.items()}
-    for place, cells in before.items():
-        own = made.setdefault(place, [])
-        here = {(cell["column"], json.dumps(cell["key"], sort_keys=True)) for cell in own}
-        own += [cell for cell in cells if (cell["column"], json.dumps(cell["key"], sort_keys=True)) not in here]
+    """Return the cells held back now with those that wait since before.
+
+    Where a cell waits since before and its sentence names every side there is now, that one stands: the same conflict
+    is not listed a second time because one of its files got numbers of its own meanwhile.
+    """
+    made: Held = {}
+    for place in {**now, **before}:
+        own = {_cell_of(cell): cell for cell in before.get(place, [])}
+        for cell in now.get(place, []):
+            sides = cell.pop("said")
+            old = own.get(_cell_of(cell))
+            is_named = old is not None and all(any(f"{one}{end} " in old["reason"] for end in ",.") for one in sides)
+            if not is_named:
+                own[_cell_of(cell)] = cell
+        made[place] = list(own.values())
     return made
+
+
+def _cell_of(cell: Mapping[str, Any]) -> tuple[Any, ...]:
+    return cell["sheet"], cell["line"], cell["column"], json.dumps(cell["key"], sort_keys=True)
 
 
 def _disputes(
@@ -153,7 +166,7 @@ def _disputes(
             cell = {
                 "table": shape.name, "sheet": row["source_sheet"] or "", "line": row["source_line"],
                 "column": row["_column"], "value": row["_value"], "reason": why,
-                "key": {name: str(row[name]) for name in shape.key},
+                "key": {name: str(row[name]) for name in shape.key}, "said": said,
             }  # fmt: skip
             found.setdefault(row["_file"], []).append(cell)
 

@@ -16,6 +16,7 @@ from pipelines.checks import Checked, Known, check
 from pipelines.errors import ThirdstepError
 from pipelines.intake import mending
 from pipelines.intake.mending import Correction
+from pipelines.intake.one_a_header import as_each_was, kept_one_a_header
 from pipelines.layouts import lay_out, plain_tables
 from pipelines.readers import read_with_skipped
 from schemas.intake import LEAVE_UNKNOWN, LaidOut, LayoutOptions, TextTable, fingerprint
@@ -64,6 +65,7 @@ class Given:
     laid: list[LaidOut] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)  # sheets that were passed over, and why
     problem: str = ""
+    doubt: str = ""  # of a load that an earlier version logged: why it may not come out as it did
     resolves: list[int] = field(default_factory=list)  # set-aside rows that a hand entry mends
     only: tuple[str, int] | None = None  # the one row of it that is meant: sheet and line; else all
     mended: Correction | None = None  # the row mended by hand that this source is
@@ -136,9 +138,11 @@ def _read(
     texts, unused = mending.use(texts, options.corrections)
     notes += [f"A correction matches no row of {name} any more and was not used: {mending.said(o)}." for o in unused]
     seen: Counter[str] = Counter()
+    tables: dict[tuple[str, int], TextTable] = {}
     for text in texts:
         layout = fingerprint(text.header)
         nth, seen[layout] = seen[layout], seen[layout] + 1
+        tables[layout, nth] = text
         try:
             laid.append(dataclasses.replace(lay_out(text, options, known, nth), nth=nth))
             if laid[-1].ignored:
@@ -149,7 +153,16 @@ def _read(
     if not laid:
         return Given(name, content, kind, texts, problem=" ".join(notes) or f"{name} holds no table.")
     notes = list(dict.fromkeys(notes))  # blocks under one header say the same once
-    return Given(name, content, kind, texts, laid, notes, resolves=resolves)
+    doubt = ""
+    unread = dataclasses.replace(options, readings={})
+
+    def read(one: LaidOut) -> LaidOut:
+        return dataclasses.replace(lay_out(tables[one.layout, one.nth], unread, known, one.nth), nth=one.nth)
+
+    for layout in kept_one_a_header(options, [one.layout for one in laid]):
+        laid, here = as_each_was(laid, layout, options.readings[layout], read)
+        doubt = doubt or here
+    return Given(name, content, kind, texts, laid, notes, resolves=resolves, doubt=doubt)
 
 
 def read_texts(

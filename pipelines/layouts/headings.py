@@ -203,6 +203,8 @@ def read_heading(place: int, text: str) -> Heading:  # noqa: PLR0911, PLR0912 - 
     if "%" in text:  # a share of body mass is no mass
         share = OF_BODY_MASS.search(text) if "resistance_load_kg" in names else OF_BODY_MASS.fullmatch(text.strip())
         names = ("resistance_percent",) if share else tuple(name for name in names if not name.endswith("_kg"))
+    if unit == "hour" and "sleep_quality" in names:  # 'How did you sleep? (hours)' asks how long
+        names = ("sleep_h",)
     rated = _rated_out_of(place, text)
     if rated is not None and not names:
         return rated

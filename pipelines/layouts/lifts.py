@@ -7,15 +7,13 @@ import polars as pl
 
 from pipelines.layouts.blocks import PERSON, heads
 from pipelines.layouts.evidence import look
-from pipelines.layouts.sets import holds_sets
-from schemas.exercise_families import STARTER
+from pipelines.layouts.sets import KNOWN, holds_sets
 from schemas.intake import TextTable
 from schemas.spelling import slug
 from schemas.unit_words import unit_word
 
 SETS_IN_HEADING = re.compile(r"(?<!\d)(\d{1,2})\s*[x×]\s*(\d{1,2})(?!\d)", re.I)
 BRACKETS = re.compile(r"[\(\[]([^)\]]*)[\)\]]")
-KNOWN = frozenset(name for names in STARTER.values() for name in names)
 FEWEST = 2
 MOST_ROWS = 20_000
 

@@ -1,7 +1,9 @@
-"""Notes as they are typed into a phone: 'Teo 1.88 3.12 4.26', 'Asa: 30m 4.35, 4.31', '3/11 Ines: tight left calf'.
+"""Notes as they are typed into a phone: 'Teo 1.88 3.12 4.26', 'Asa: 30m 4.35, 4.31', '3/11 Ines: tight left calf',
+'Tom - squat 3x3 @ 140; RDL 3x6 90kg'.
 
-A line of times becomes runs, one that begins with a day and a person (or stands below a day) a remark of theirs; what
-a remark is kept as is asked. No diagnosis is made of a sentence, and a line that is not wholly understood waits.
+A line of times becomes runs, exercises with their sets a gym log, one that begins with a day and a person (or stands
+below a day) a remark of theirs; what a remark is kept as is asked. No diagnosis is made of a sentence, and a line that
+is not wholly understood waits.
 """
 
 import dataclasses
@@ -18,6 +20,7 @@ from pipelines.cells.weekdays import is_weekday
 from pipelines.layouts.blocks import is_header
 from pipelines.layouts.evidence import looks_like_name
 from pipelines.layouts.headings import FLY, read_heading
+from pipelines.layouts.noted_lifts import lifts_in
 from pipelines.layouts.said import FLYING, RUN_IN, distances_in, find_day, said_by
 from schemas.intake import TextTable
 from schemas.reading import Fact
@@ -45,7 +48,7 @@ PHRASES = ("start_kind", "clock_start", "timing_kind", "resistance_kind")
 
 @dataclasses.dataclass(frozen=True)
 class Told:
-    """What one line says: of whom, on which day, times over distances, and the remark."""
+    """What one line says: of whom, on which day, times over distances, exercises with their sets, and the remark."""
 
     line: int
     day: str
@@ -53,6 +56,7 @@ class Told:
     runs: tuple[tuple[tuple[str, str], ...], ...] = ()  # each run: (distance, time) of its gates
     facts: tuple[tuple[str, str], ...] = ()
     remark: str = ""
+    lifts: tuple[tuple[str, str], ...] = ()  # exercise and sets
 
 
 def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
@@ -68,10 +72,16 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     people = _people(known)
     told: list[Told] = []
     open_: list[tuple[int, str]] = []
-    day = ""
+    day, whose = "", ""
+    days_below: bool | None = None  # whether names stand over their days, as the first name of the notes does
     gates: list[str] = []
     facts: dict[str, str] = {}
     for line, text in lines:
+        if people.get(fold(text.rstrip(" :"))):  # a name alone: the exercises below are theirs
+            whose = text.rstrip(" :")
+            days_below = not day if days_below is None else days_below
+            day = "" if days_below else day
+            continue
         if (dotted := _dotted_day(text, people)) is not None:
             day, gates, facts = dotted, [], {}
             if not day:
@@ -79,6 +89,10 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
             continue
         own_day, rest = _day_first(text)
         one = _line_of(line, own_day or day, rest, people, gates, facts)
+        if one is None and not own_day and (lifts := lifts_in(text))[0]:  # without a name they wait for one
+            one = Told(line, day, whose, remark=lifts[1], lifts=lifts[0])
+        elif one is not None or own_day:
+            whose = ""
         if one is not None:
             told.append(one)
             continue
@@ -88,12 +102,13 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
             continue
         gates = said[1] if said[0] else said[1] or gates  # those of another day are not this one's
         day = said[0] or day
+        whose = "" if said[0] and not days_below else whose
         facts = {**({} if said[0] else facts), **said[2]}
     if not told or len(told) < ENOUGH * (len(told) + len(open_)):
         return []
     days = _named_months(told)
     told = [dataclasses.replace(one, day=days.get(one.day, one.day)) for one in told]
-    return [*_runs(table, told), *_remarks(table, told, open_)]
+    return [*_runs(table, told), *_lifts(table, told), *_remarks(table, told, open_)]
 
 
 def _named_months(told: Sequence[Told]) -> dict[str, str]:
@@ -221,6 +236,9 @@ def _line_of(
     if named is None:
         return None
     name, rest = named
+    lifts, more = lifts_in(rest)
+    if lifts:
+        return Told(line, day, name, remark=more, lifts=lifts)
     times = TIMES.search(rest)
     if times is None:
         return Told(line, day, name, remark=rest) if day and rest and people.get(fold(name)) else None
@@ -305,7 +323,12 @@ def _runs(table: TextTable, told: Sequence[Told]) -> list[TextTable]:
     return made
 
 
+def _lifts(table: TextTable, told: Sequence[Told]) -> list[TextTable]:
+    rows = [(one.line, [one.day, one.name, exercise, sets]) for one in told for exercise, sets in one.lifts]
+    return [_table(table, ["Date", "Name", "Exercise", "Sets x reps"], rows, {})] if rows else []
+
+
 def _remarks(table: TextTable, told: Sequence[Told], open_: Sequence[tuple[int, str]]) -> list[TextTable]:
-    rows = [(one.line, [one.day, one.name, one.remark]) for one in told if one.remark or not one.runs]
+    rows = [(one.line, [one.day, one.name, one.remark]) for one in told if one.remark or not (one.runs or one.lifts)]
     rows += [(line, ["", "", text]) for line, text in open_]
     return [_table(table, ["Date", "Name", REMARK], sorted(rows), {})] if rows else []

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 import polars as pl
 
+from pipelines.cells.events import hurdles_in
 from pipelines.cells.months import month_of
 from pipelines.cells.spoken import group_inside, group_of, kind_of
 from pipelines.cells.weekdays import is_weekday
@@ -24,7 +25,7 @@ from pipelines.layouts.shapes import has_day, shape_of
 from pipelines.layouts.sheet_shape import SheetShape, as_block
 from pipelines.layouts.titled import with_counted, with_keys, with_value_of_title
 from pipelines.layouts.wide import match_gates
-from schemas.intake import GROUPS, LayoutOptions, Question, TextTable, fingerprint
+from schemas.intake import GROUPS, OF_SEVERAL, LayoutOptions, Question, TextTable, fingerprint
 from schemas.reading import NOT_USED, Block, Fact, Scale
 from schemas.spelling import fold
 
@@ -95,7 +96,7 @@ def propose(  # noqa: PLR0912, PLR0915 - one for each shape
         return _why_not(told, table, given, unused)
     found = with_phrases(found)
     found = dataclasses.replace(found, zero=zero, others=others, group=_group_of(found.match, facts))
-    if found.match.main == "race_result" and "event" not in found.match.of("race_result"):
+    if found.match.main == "race_result" and not {"event"} & {*found.match.of("race_result"), *facts}:
         timed = found.match.of("race_result")["time_s"]
         facts["event"] = Fact(dict(timed.at)["event"], "header")
     if found.match.main == "athlete" and found.match.of("body_measure") and "date" not in facts:
@@ -113,7 +114,7 @@ def propose(  # noqa: PLR0912, PLR0915 - one for each shape
         names_groups = found.group is not None or "group" in facts
         is_told = answers.who is not None and (answers.who != GROUPS or names_groups)
         if "athlete_id" in facts and not facts["athlete_id"].text and not is_told:
-            is_for_several = found.match.main in ("session", "plan")
+            is_for_several = found.match.main in OF_SEVERAL
             group = facts.get("group") if is_for_several else None
             questions.append(about_who(table, found.group, group, seen, is_for_several=is_for_several))
         questions += about_columns(table, found, seen)
@@ -244,6 +245,9 @@ def facts_of(table: TextTable, answers: LayoutOptions) -> dict[str, Fact]:
     facts = {**said_by(stem, "file name", is_file=True), **said_by(table.sheet, "sheet name"), **table.facts}
     titles = [" ".join(cell for cell in cells if cell) for _, cells in reversed(table.titles)]
     for text in (*titles, table.sheet, stem):
+        if (hurdles := hurdles_in(text)) is not None:  # no run over so many metres of the flat
+            facts["event"] = Fact(hurdles, "title")
+            break
         distances = distances_in(text)
         if len(distances) == 1:
             facts.setdefault("distance_m", Fact(distances[0], "title"))

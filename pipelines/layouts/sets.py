@@ -4,6 +4,9 @@ import re
 
 import polars as pl
 
+from schemas.exercise_families import STARTER
+from schemas.spelling import slug
+
 NUMBER = r"\d+(?:[.,]\d+)?"
 UNIT = r"(?:\s*(?:kg|kgs|lb|lbs|kilo|kilos))?"
 TIMES = r"\s*[x×X*]\s*"
@@ -37,11 +40,15 @@ EACH_SIDE = re.compile(
     r"|/\s*/|each|ea)(?![^\W_])\.?\s*(?:\))?"
 )
 REP_LIST = re.compile(rf"(\d{{1,2}}(?:\s*[,/+-]\s*\d{{1,2}})+)(?:(?:{TIMES}|\s*@\s*)(.+))?")
-LOADS = re.compile(rf"{NUMBER}{UNIT}(?:\s*[/;-]\s*{NUMBER}{UNIT})*")
+BETWEEN_LOADS = r"(?:\s*[/;-]\s*|\s*,\s+)"  # a comma with a space behind it is no decimal comma
+LOADS = re.compile(rf"{NUMBER}{UNIT}(?:{BETWEEN_LOADS}{NUMBER}{UNIT})*")
 MOST_SETS = 30
 WITH_EXERCISE = re.compile(
-    rf"(?P<exercise>[^\W\d_][^\d@:]*?)\s*[:,]?\s*(?P<sets>\d{{1,2}}{TIMES}\d{{1,2}}(?:\s*(?:@|{TIMES}|à|a|mit|with)?\s*[^,;]*)?)$"
+    rf"(?P<exercise>[^\W\d_][^\d@:]*?)\s*[:,]?\s*(?P<sets>\d{{1,2}}{TIMES}\d{{1,2}}(?:\s*(?:@|{TIMES}|à|a|mit|with)?\s*[^,;]*"
+    rf"(?:,\s+{NUMBER}{UNIT}(?!\s*[\dx×*]))*)?(?:\s*[,;+]\s*\d{{1,2}}{TIMES}\d[^,;]*)*)$"
 )
+WEIGHED = re.compile(r"\d\s*(?:kgs?|lbs?|kilos?|#)(?![a-z])|\bbw\b", re.I)
+KNOWN = frozenset(name for names in STARTER.values() for name in names)
 FIRST_TEXTS = 500  # filled cells looked at, to tell what a column holds
 
 ONLY_BODY = "0"  # in whatever unit
@@ -97,10 +104,19 @@ def _is_load_first(match: re.Match[str]) -> bool:
 def holds_sets(text: str) -> bool:
     """Return whether a text names sets: '3x5', '3x5 @ 100 kg', 'squat 4x3 @ 85 %'."""
     plain = _plain(text)
-    return (
-        bool(SETS_REPS_LOAD.fullmatch(plain) or LOAD_FIRST.fullmatch(plain) or LOAD_TIMES.fullmatch(plain))
-        or WITH_EXERCISE.match(plain) is not None
-    )
+    if SETS_REPS_LOAD.fullmatch(plain) or LOAD_FIRST.fullmatch(plain) or LOAD_TIMES.fullmatch(plain):
+        return True
+    named = WITH_EXERCISE.match(plain)
+    return named is not None and is_lift(named["exercise"], named["sets"])
+
+
+def is_lift(exercise: str, sets: str) -> bool:
+    """Return whether words and sets are of an exercise: its name is known or its load has a unit, and all of the sets
+    is understood. 'Accel 4x30' are runs.
+    """
+    name = slug(exercise, "_")
+    is_known = name in KNOWN or (name.endswith("s") and name[:-1] in KNOWN)
+    return (is_known or WEIGHED.search(sets) is not None) and parse_sets(sets) is not None
 
 
 def exercises_apart(text: str) -> list[tuple[str, str]] | None:
@@ -145,7 +161,7 @@ def _with_loads(reps: list[str], loads: str | None) -> Sets | None:
         return None
     if not LOADS.fullmatch(loads.strip()):
         return [(rep, loads) for rep in reps]  # the load is told as it stands, and set aside alone
-    listed = [load.strip() for load in re.split(r"[/;-]", loads)]
+    listed = [load.strip() for load in re.split(BETWEEN_LOADS, loads)]
     unit = re.sub(r"[\d.,\s]", "", listed[-1])  # '100/105 kg': the unit at the end is everybody's
     listed = [load if re.search(r"[a-z]", load) else f"{load} {unit}".strip() for load in listed]
     if len(listed) == 1:

@@ -12,10 +12,10 @@ from pipelines.layouts.evidence import TIMES, look, looks_like_name, to_number
 from pipelines.layouts.groups import by_groups, day_columns, days_down
 from pipelines.layouts.headings import ORDINAL, read_heading, read_test
 from pipelines.layouts.inside import days_of_pairs, flying_apart, steps_with_sides
-from pipelines.layouts.lifts import KNOWN, exercises_down
+from pipelines.layouts.lifts import exercises_down
 from pipelines.layouts.named_tests import tests_across
 from pipelines.layouts.said import distances_in
-from pipelines.layouts.sets import exercises_apart
+from pipelines.layouts.sets import KNOWN, exercises_apart, is_lift
 from pipelines.layouts.titled import texts_of, value_heading
 from pipelines.layouts.weeks import groups_down, weekdays_as_days, weeks_apart, without_week
 from schemas.intake import TextTable
@@ -182,7 +182,10 @@ def _exercises_apart(table: TextTable) -> TextTable:
             continue
         cells = table.rows[name].to_list()
         apart = [exercises_apart(cell) if cell else None for cell in cells]
-        if sum(1 for one in apart if one) < 0.6 * max(1, sum(1 for cell in cells if cell)):
+        said = [one for one in apart if one]
+        if len(said) < 0.6 * max(1, sum(1 for cell in cells if cell)):
+            continue
+        if 2 * sum(1 for one in said if any(is_lift(*lift) for lift in one)) < len(said):  # 'Tempo 10x100' are runs
             continue
         width = len(table.header)
         listed = [one or [(None, cell)] for one, cell in zip(apart, cells, strict=True)]  # type: ignore[list-item]

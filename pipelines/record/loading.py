@@ -15,6 +15,7 @@ from pipelines.errors import ThirdstepError
 from pipelines.home.folder import Home
 from pipelines.home.trouble import plain_words
 from pipelines.intake.mending import BOTH, Correction
+from pipelines.intake.one_a_header import is_one_reading, logged_blocks
 from pipelines.intake.passage import CheckedAs, Given, cells_at, check_given
 from pipelines.intake.readings import readings_of
 from pipelines.record import known, warehouse
@@ -30,11 +31,10 @@ from pipelines.record.rights import names_shown, only_of_writer
 from pipelines.record.run_sets import beside, set_of_their_own
 from pipelines.record.sources import checksum, journal, keep
 from schemas.intake import LayoutOptions, Question
-from schemas.reading import Block, Reading, block_told, reading_key
+from schemas.reading import Reading, reading_key
 
 NOTHING_LEFT = Left()
 CHECKED_ONCE_BYTES = 4_000_000  # of a file that is set against others given with it; own choice
-NO_LINES: dict[str, Any] = {"header_lines": (), "first_line": 0, "last_line": 0}
 ROWS_SHOWN = 20  # of each table, before it is stored
 
 
@@ -150,7 +150,7 @@ def make_ready(con: warehouse.Connection, given: Given, as_of: dt.date, options:
         given.kind,
         given.tables,
         checked,
-        given.resolves or [*_seen_again(con, given), *let_in(con, given.name, given.content, checked)],
+        given.resolves or [*_seen_again(con, given, checked, sha256), *let_in(con, given.name, given.content, checked)],
         {name: _first_rows(frame) for name, frame in checked.accepted.items()},
         given.notes,
         given.mended,
@@ -163,25 +163,16 @@ def make_ready(con: warehouse.Connection, given: Given, as_of: dt.date, options:
 
 
 def _with_readings(given: Given, options: LayoutOptions) -> LayoutOptions:
-    """Return the answers with the readings that were obeyed, as they are logged: a replay obeys the same.
-
-    What titles and names say is left out: it is read from the source again, and may name a person.
-    """
+    """Return the answers with the readings that were obeyed, as they are logged: a replay obeys the same."""
     if given.kind != "file":
         return options
-    told: dict[str, dict[int, Block]] = {}
-    for laid in given.laid:
-        if laid.block is not None and laid.block.shape != "own":
-            facts = {name: dataclasses.replace(fact, text="") if fact.place != "header" else fact
-                     for name, fact in laid.block.facts.items()}  # fmt: skip
-            told.setdefault(laid.layout, {})[laid.nth] = dataclasses.replace(laid.block, facts=facts)
     readings = {}
-    for layout, blocks in told.items():
-        if len({repr(dataclasses.replace(one, **NO_LINES)) for one in blocks.values()}) == 1:
-            readings[layout] = block_told(list(blocks.values())[-1])
+    for layout, blocks in logged_blocks(given.laid).items():
+        if is_one_reading(blocks.values()):
+            readings[layout] = list(blocks.values())[-1]
         else:  # under one header, the title of one says how its runs start and that of the next does not
-            readings |= {reading_key(layout, nth): block_told(one) for nth, one in blocks.items()}
-    return dataclasses.replace(options, readings=readings)
+            readings |= {reading_key(layout, nth): one for nth, one in blocks.items()}
+    return dataclasses.replace(options, readings=readings, each_block=bool(readings))
 
 
 def store_ready(
@@ -264,10 +255,22 @@ def _one_step(con: warehouse.Connection, home: Home | None) -> Iterator[None]:
         ) from trouble
 
 
-def _seen_again(con: warehouse.Connection, given: Given) -> list[int]:
-    rows = warehouse.waiting(con, given.name).to_dicts()
+def _seen_again(con: warehouse.Connection, given: Given, checked: Checked, sha256: str) -> list[int]:
+    """Return the waiting cells that a source brings again.
+
+    Of a conflict the record keeps the key and not the row's cells: of the same bytes they are known by place.
+    """
+    waits = warehouse.waiting(con, given.name)
+    rows = waits.to_dicts()
     places = [(row["source_sheet"] or "", row["source_line"]) for row in rows if row["source_line"] is not None]
-    return rows_seen_again(rows, cells_at(given, places)) if places else []
+    if not places:
+        return []
+    own = warehouse.loads_of(con, sha256)["load_no"]
+    here = waits.filter(pl.col("load_no").is_in(own.implode()))
+    cell = ["source_sheet", "source_line", "column", "value"]
+    now = checked.set_aside.select(cell).cast({name: waits.schema[name] for name in cell})
+    same = here.join(now, on=cell, how="semi", nulls_equal=True)["reject_no"].to_list()
+    return sorted({*rows_seen_again(rows, cells_at(given, places)), *same})
 
 
 def _first_rows(frame: pl.DataFrame) -> pl.DataFrame:

@@ -54,10 +54,27 @@ def _ratings_between_steps(con: duckdb.DuckDBPyConnection) -> None:
             con.execute(f'alter table {table} alter column "{column}" set data type double')
 
 
+def _listed_once(con: duckdb.DuckDBPyConnection) -> None:
+    """Let a cell that waits wait once: loaded again, a conflict between files was listed each time."""
+    con.execute(
+        """update rejected as r set resolved_by_load = n.load_no, resolved_at = n.loaded_at
+        from (select o.reject_no, min(m.load_no) as load_no, min_by(m.loaded_at, m.load_no) as loaded_at
+            from rejected o join load l on l.load_no = o.load_no
+            join load m on m.load_no > o.load_no and m.source_sha256 = l.source_sha256 and m.source_name = l.source_name
+            join rejected a on a.load_no = m.load_no and a."column" = o."column"
+                and a.source_sheet is not distinct from o.source_sheet and a.value is not distinct from o.value
+                and a.source_line is not distinct from o.source_line
+            where o.resolved_by_load is null and l.undone_at is null and m.undone_at is null
+            group by o.reject_no) n
+        where r.reject_no = n.reject_no"""
+    )
+
+
 STEPS = (
     Step(2, "a row set aside names the athlete it was found to be of", _rejected_names_its_athlete, True),
     Step(3, "a rating of effort is named by its scale, 0 to 10", _effort_says_its_scale),
     Step(4, "ratings of other scales lie between the steps of ours", _ratings_between_steps),
+    Step(5, "a cell that waits is listed once, however often its file was loaded", _listed_once),
 )
 SCHEMA_VERSION = STEPS[-1].to_version
 

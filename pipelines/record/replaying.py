@@ -24,17 +24,20 @@ def replay(con: warehouse.Connection, home: Home, tell: Callable[[int, int, str]
         tell: Is told how many of how many events are done, and which comes next.
     """
     oddities = []
+    doubts: dict[int, str] = {}
     total = journal.last_event_no(home.sources)
     for event in journal.read_events(home.sources):
         tell(event.event_no - 1, total, event.name or f"{event.what} {event.load_no}")
         with warehouse.transaction(con):
             try:
-                _replay_event(con, home, event)
+                if doubt := _replay_event(con, home, event):
+                    doubts[event.load_no] = f"load {event.load_no} ({event.name}): {doubt}"
             except ThirdstepError as trouble:
                 oddities.append(f"{event.what} {event.load_no}: {trouble.message}")
             warehouse.note_event(con, event.event_no)
     tell(total, total, "")
-    return oddities
+    in_force = con.execute("select load_no from load where undone_at is null").fetchall() if doubts else []
+    return [*oddities, *(doubts[load_no] for (load_no,) in in_force if load_no in doubts)]
 
 
 def catch_up(con: warehouse.Connection, home: Home) -> None:
@@ -61,12 +64,13 @@ def catch_up(con: warehouse.Connection, home: Home) -> None:
             ) from trouble
 
 
-def _replay_event(con: warehouse.Connection, home: Home, event: journal.Event) -> None:
+def _replay_event(con: warehouse.Connection, home: Home, event: journal.Event) -> str:
+    """Do one event again; return why it may not have come out as it did, "" where nothing says so."""
     if event.what in ("erased", "erase"):  # an empty place, or the receipt, that an erasure left
-        return
+        return ""
     if event.what != "load":
         set_undone(con, None, event.load_no, event.what, event.by, event.at)
-        return
+        return ""
     options = LayoutOptions(**event.options)
     names = known.known_names(known.athletes(con))
     given = given_again(home, event.name, event.sha256, event.kind, options, names)
@@ -74,6 +78,7 @@ def _replay_event(con: warehouse.Connection, home: Home, event: journal.Event) -
         raise ThirdstepError(given.problem)
     as_of = event.as_of or event.at.date()
     load_given(con, None, given, by=event.by, at=event.at, as_of=as_of, options=options, replayed_as=event.load_no)
+    return given.doubt
 
 
 def given_again(

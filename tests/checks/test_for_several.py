@@ -224,3 +224,25 @@ def test_a_dash_for_a_group_is_no_word_to_be_asked_about(dash):
     assert {line for *_, line in planned(checked)} == {2}
     assert checked.questions == []
     assert reasons(checked, 3).startswith("no group stands here, so nobody knows for whom the row is.")
+
+
+def test_a_phase_for_everybody_is_a_phase_of_each_who_is_there_on_a_day_of_it():
+    text = (
+        "athlete_id,from_on,until_on,phase\neverybody,2026-10-05,2026-11-10,general preparation\n"
+        "all,2026-11-13,,competition\nHurdles,2026-12-01,,competition\n"
+    )
+    checked = take_in(text, "season_phases.csv", KNOWN)
+    by_day: dict[str, list[str]] = {}
+    for who, on in checked.accepted["season_phase"].select("athlete_id", "from_on").sort("athlete_id").iter_rows():
+        by_day.setdefault(str(on), []).append(who)
+    assert by_day == {
+        "2026-10-05": ["ana-berg", "cleo-dahl", "dora-ek"],  # Bea joined the day after it ended
+        "2026-11-13": ["ana-berg", "bea-lund", "cleo-dahl"],  # Dora left the day before
+        "2026-12-01": ["cleo-dahl"],
+    }
+    assert (checked.rows_read, checked.set_aside.height, checked.questions) == (3, 0, [])
+
+
+def test_days_off_for_a_group_hold_for_who_joins_later():
+    checked = take_in("athlete,weekday,off from,off until\nSprint,7,2026-09-01,\n", "days_off.csv", KNOWN)
+    assert sorted(checked.accepted["rest_day"]["athlete_id"]) == ["ana-berg", "bea-lund"]

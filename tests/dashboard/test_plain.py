@@ -9,6 +9,7 @@ import polars as pl
 import pytest
 
 from dashboard import wording
+from dashboard.board import Board
 from dashboard.screens.athlete import plan_today
 from dashboard.screens.check_in import writes as checking_in
 from tests.dashboard.conftest import ATHLETE, GUARDIAN, HEAD, html_of
@@ -55,6 +56,15 @@ def test_whether_one_is_getting_faster_is_said_in_one_sentence(change: float, wo
     assert said.startswith(much)
     assert "95" not in said
     assert ("move that much by themselves" in said) == (word in ("not_clear", "holding"))
+
+
+@pytest.mark.parametrize("viewer", [ATHLETE, GUARDIAN], ids=["athlete", "guardian"])
+def test_what_to_do_today_is_said_once(open_as: Callable, board: Board, viewer):
+    [told] = board.read(viewer, "advice", limit=1, order_by=["-week_of"]).to_dicts()
+    said = html_of(open_as(viewer, "athlete/today"))
+    for sentence in {told["own_sentence"], told["sentence"], *wording.told_guardian(told)}:
+        assert said.count(f"<p>{sentence}</p>") <= 1, sentence
+    assert said.count(told["own_sentence"]) == int(viewer.is_own)
 
 
 @pytest.mark.parametrize("viewer", [ATHLETE, GUARDIAN], ids=["athlete", "guardian"])

@@ -14,7 +14,7 @@ from dashboard.access.viewer import Viewer
 from dashboard.board import Board, noting_older
 from pipelines import flow
 from pipelines.board import building, following, publish
-from pipelines.board.delta import Delta, Piece, base_of, is_delta, read_delta, write_delta
+from pipelines.board.delta import Delta, Piece, base_of, is_delta, kept, read_delta, write_delta
 from pipelines.board.entry_days import entry_days
 from pipelines.errors import ThirdstepError
 from pipelines.home.folder import Home
@@ -270,10 +270,17 @@ def test_staff_and_athletes_read_through_a_delta_what_is_theirs_and_no_more(home
 def test_a_delta_reads_back_as_it_was_written(tmp_path: Path):
     rows = pl.DataFrame({"athlete_id": ["a", "a"], "day": [dt.date(2025, 1, 1), None], "x": [1.0, None]})
     first = Delta("board-000007.duckdb").with_pieces({"t": Piece(rows, frozenset("a"))}, ["a"], 4, {"last_event": "4"})
-    again = read_delta(write_delta(tmp_path, first))
+    (tmp_path / "elsewhere").mkdir()
+    there = write_delta(tmp_path, first)
+    assert read_delta(there) is first  # what was just written need not be read
+    again = read_delta(there.rename(tmp_path / "elsewhere" / there.name))
     assert (again.name, base_of(tmp_path / again.name).name) == ("board-000007.delta-000001", "board-000007.duckdb")
     assert again.pieces["t"].rows.equals(rows)
     assert (again.pieces["t"].athletes, again.events, again.info) == ({"a"}, {"a": 4}, {"last_event": "4"})
+    write_delta(tmp_path / "elsewhere", Delta("board-000007.duckdb", 1))  # another one in its place is read as it is
+    kept.clear()
+    write_delta(tmp_path, first)
+    assert not read_delta(tmp_path / "elsewhere" / there.name).pieces
 
 
 def test_a_later_delta_holds_the_newest_rows_of_each_athlete():

@@ -52,6 +52,12 @@ def rows(home):
         return {name: warehouse.table(con, name).rows() for name in ("athlete", "session", "rep", "split", "step")}
 
 
+def waiting_cells(home):
+    """Return every cell that waits: source, sheet, line, column, value, reason."""
+    cell = ("source_name", "source_sheet", "source_line", "column", "value", "reason")
+    return sorted(flow.rejected(home).select(cell).rows())
+
+
 def other_than_its_sources(home) -> list[str]:
     """Return what differs when the log is carried out again on an empty record."""
     with opening.record(home, say_nothing) as con, closing(warehouse.in_memory()) as again:
@@ -104,12 +110,16 @@ def test_files_in_any_order_and_company_loaded_twice_and_thrice_change_nothing_m
         bring(home, {name: FILES[name] for name in names})
     every = {name: FILES[name] for names in folders for name in names}
     before = rows(home)
+    listed = []
     for _ in range(2):
         bring(home, every)
         assert rows(home) == before
+        listed.append(waiting_cells(home))
     for name in reversed(every):
         bring(home, {name: every[name]})
     assert rows(home) == before
+    assert listed == [waiting_cells(home)] * 2
+    assert len(listed[0]) == len({cell[:-1] for cell in listed[0]})
     assert other_than_its_sources(home) == []
 
 
@@ -118,4 +128,31 @@ def test_a_conflict_between_files_is_kept_the_same_when_the_record_is_made_again
     bring(home, {"film.csv": FILM})
     bring(home, {"numbered.csv": NUMBERED, "again.csv": AGAIN})
     assert flow.rejected(home).height
+    assert other_than_its_sources(home) == []
+
+
+def test_an_open_conflict_is_listed_once_however_often_its_files_are_loaded(tmp_path):
+    home = squad(tmp_path)
+    three = {name: FILES[name] for name in ("numbered.csv", "sheet.csv", "clock.csv")}
+    bring(home, three)
+    first = waiting_cells(home)
+    assert len(first) == 6
+    for _ in range(2):
+        assert [one.load_no for one in bring(home, three)] == [None, None, None]
+        assert waiting_cells(home) == first
+
+
+def test_a_conflict_with_one_more_side_stands_in_the_place_of_what_was_listed_and_comes_back_with_an_undo(tmp_path):
+    home = squad(tmp_path)
+    bring(home, {"numbered.csv": NUMBERED, "again.csv": AGAIN})
+    two_sided = waiting_cells(home)
+    third = NUMBERED.replace("1.96", "1.93").replace("1.95", "1.92")
+    loads = [one.load_no for one in bring(home, {"numbered.csv": NUMBERED, "again.csv": AGAIN, "third.csv": third})]
+    now = waiting_cells(home)
+    assert len(now) == len({cell[:-1] for cell in now})
+    assert any("third.csv" in cell[-1] for cell in now if cell[0] == "numbered.csv")
+    assert other_than_its_sources(home) == []
+    for load_no in sorted((one for one in loads if one), reverse=True):
+        flow.undo(home, load_no, by="coach", derive_after=False)
+    assert waiting_cells(home) == two_sided
     assert other_than_its_sources(home) == []

@@ -36,6 +36,10 @@ BACKWARDS = {
             "pain",
         )
     ],
+    4: [
+        "update rejected set resolved_at = null, resolved_by_load = null where resolved_by_load in (select a.load_no "
+        'from rejected a where a."column" = rejected."column" and a.source_line = rejected.source_line)'
+    ],
 }
 EARLIER = range(migrating.FIRST_VERSION, migrating.SCHEMA_VERSION)
 
@@ -93,6 +97,23 @@ def test_ratings_of_effort_keep_their_values_under_the_new_name_and_old_sources_
     assert flow.rebuild(home) == []  # from the file and the typed row, both with the names of then
     assert flow.table(home, "session")["effort_0_10"].to_list() == [6.0, 4.0]
     assert flow.table(home, "plan")["planned_effort_0_10"].to_list() == [5.0]
+
+
+def test_a_conflict_that_was_listed_at_each_load_is_listed_once(home, tmp_path):
+    numbered = "name,date,run,10 m\nAda Reed,2026-02-03,1,{}\n"
+    files = [(f"{name}.csv", numbered.format(time).encode()) for name, time in (("a", 1.96), ("b", 1.93))]
+    third = ("c.csv", numbered.format(1.91).encode())
+    load_roster(home)
+    flow.load_files(home, files, "coach", derive_after=False)
+    flow.load_files(home, [*files, third], "coach", derive_after=False)  # one side more: the sentence is another
+    waits = flow.rejected(home)
+    assert waits["source_name"].sort().to_list() == ["a.csv", "b.csv", "c.csv"]
+    make_older(home, 4)
+    with duckdb.connect(str(home.record), read_only=True) as con:
+        assert con.execute("select count(*) from rejected where resolved_by_load is null").fetchall() == [(5,)]
+    assert flow.rejected(home).equals(waits, null_equal=True)
+    flow.derive_board(home)
+    assert not [said for said in flow.verify(home) if said[1]]
 
 
 def test_a_step_that_fails_leaves_the_file_as_it_was(old, monkeypatch):

@@ -275,7 +275,9 @@ def test_a_delta_keeps_what_the_squads_tables_wait_for(tmp_path: Path):
     piece = {"t": Piece(rows, frozenset("a"))}
     first = Delta("board-000007.duckdb").with_pieces(piece, ["a"], 4, {"last_event": "4"}, ["t"])
     second = first.with_pieces(piece, ["b"], 5, {"last_event": "5"}, ["t", "t_settled"])
-    assert read_delta(write_delta(tmp_path, second)).waiting == {"t": {"a", "b"}, "t_settled": {"b"}}
+    (tmp_path / "elsewhere").mkdir()
+    written = write_delta(tmp_path, second).rename(tmp_path / "elsewhere" / second.name)
+    assert read_delta(written).waiting == {"t": {"a", "b"}, "t_settled": {"b"}}
     assert second.caught_up({}, {}).waiting == {}
     # one whose rows come later is laid over a table that stands there whole
     both = pl.DataFrame({"athlete_id": ["a", "b"], "x": [3.0, 4.0]})

@@ -285,13 +285,14 @@ def technique(opened: Opened, athlete_id: str, own: bool = False) -> None:
     explain(opened, "technique", ("technique_seen",), behind)
 
 
-def focus(opened: Opened, athlete_id: str, own: bool = False) -> None:
-    """Show the advice of the week and the work that goes with it."""
+def focus(opened: Opened, athlete_id: str, own: bool = False, *, said_above: bool = False) -> None:
+    """Show the advice of the week and the work that goes with it; the work alone where the advice stands above."""
     told = advice_of(opened, athlete_id)
     works = works_of(opened, told)
     title = wording.WORK_TITLE_OWN if own else wording.WORK_TITLE
+    advised = advice_html(told, works, own, said_above=said_above)
     mine = drills_named(offered(opened, [athlete_id]).get(athlete_id, [])) if opened.viewer.is_coach else ""
-    page.show(html('<div class="finding"><h2>{}</h2>{}{}</div>', title, advice_html(told, works, own), mine))
+    page.show(html('<div class="finding"><h2>{}</h2>{}{}</div>', title, advised, mine))
     if told is not None:
         found = opened.rows("start_focus", {"athlete_id": athlete_id, "week_of": told["week_of"]}, order_by=["rank"])
         behind = ("advice", "advised_work", "start_focus")

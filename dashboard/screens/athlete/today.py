@@ -51,7 +51,7 @@ def draw() -> None:
     )
     start_figures.trend(opened, athlete_id, own=own)
     start_figures.contacts(opened, athlete_id, own=own)
-    start_figures.focus(opened, athlete_id, own=own)
+    start_figures.focus(opened, athlete_id, own=own, said_above=True)
     print_it = html('<a href="sheet/{}.pdf" target="_blank">{}</a>', athlete_id, wording.PRINT_MINE)
     page.show(html('<p class="take">{}</p>{}', print_it, caution()))
 
