@@ -45,6 +45,7 @@ PLAN_UNDER = {
     "go_on": "",
     "go_on_watching": "",
 }
+HOLDS = {"talk": "talk first holds"}  # what holds, by standing, where the decision is older than the answer
 NO_ADVICE_YET = "Check in first; this was planned before today’s answers."
 
 
@@ -91,6 +92,12 @@ def plan_under(stands: str | None, decided: Sequence[Mapping[str, Any]]) -> str:
     if any(row["topic"] == "training" for row in decided):
         return "Read it with what your coach decided, below."
     return NO_ADVICE_YET if stands is None else PLAN_UNDER.get(stands, "")
+
+
+def decided_before(said: str, stands: str | None) -> str:
+    """Say that a decision is older than what speaks now, and what holds until it is made again."""
+    holds = HOLDS.get(stands or "", "what stands above holds")
+    return f"{said[0].upper()}{said[1:]}: {holds} until the coach has looked again."
 
 
 def plan_under_for_guardian(stands: str | None, decided: Sequence[Mapping[str, Any]]) -> str:
