@@ -23,6 +23,7 @@ IN_FULL = "All in full"
 AGREED_SENT = "agreed…"  # at once, until it is kept
 TRAINING_LABEL, WORK_LABEL, NOTE_LABEL = "Training", "Work on next", "Why (optional)"
 PRINT_SHEET = "Print the sheet"
+CHOICES_KEY = "choose, order, print"
 FILTER_LABEL, ORDER_LABEL = "Event group and squad", "Call and order"
 SINCE_REVIEW, DECIDED_LAST_WEEK, MISSING = "Since last review", "Decided last week", "Missing"
 NOTHING_CHANGED = "Nothing has changed since last week."
@@ -117,6 +118,11 @@ NOTHING_TO_DECIDE = "Nothing was kept: the row holds no proposal. Use change… 
 THIS_WEEK = "This week"
 EARLIER_WEEK, LATER_WEEK = "← week before", "week after →"
 TAKEN_BACK = "The decision is taken back."
+
+
+def open_listed(count: int) -> str:
+    """Offer a list that stands closed on a phone."""
+    return "show it" if count == 1 else f"show all {count}"
 
 
 def more_listed(count: int) -> str:

@@ -36,7 +36,7 @@ IN_WORDS = {
     "en timme": 60, "en och en halv timme": 90, "puoli tuntia": 30, "tunti": 60, "puolitoista tuntia": 90,
 }  # fmt: skip
 TIMES = ("elapsed_s", "time_s")
-BY_HAND = re.compile(r"(\d+(?:[.,]\d+)?)\s*h", re.I)
+BY_HAND = re.compile(r"(\d+(?:[.,]\d+)?)\s*h|(\d+[.,]\d)\s*m\.", re.I)  # '11,8 m.': manuale, manuel, manual
 # '1st', '3.', '2e', '4º', '=3rd'; '1Q' and '5q' went on to the next round; '2 (h1)' is of a heat
 PLACED = re.compile(r"=?\s*(\d{1,3})\s*(?:st|nd|rd|th|er|e|eme|\.|º|ª|°)?=?\s*(q)?\s*(?:\(([^()]*)\))?", re.I)
 WENT_ON = re.compile(r"q\.?", re.I)  # in the column of places: went on to the next round
@@ -89,7 +89,7 @@ def find_style(texts: Sequence[str], in_range: Callable[[float], bool]) -> Style
     commas = [SPACES.sub("", text) for text in texts if "," in text]
     if not commas:
         return Style(comma_is_decimal=False)
-    bare = [re.sub(r"[^\d.,]", "", text) for text in commas if ":" not in text]
+    bare = [re.sub(r"[^\d.,]", "", text).rstrip(".") for text in commas if ":" not in text]
     for text in bare:
         if "." in text:
             return Style(comma_is_decimal=text.rfind(",") > text.rfind("."))
@@ -142,9 +142,11 @@ def read_number(text: str, shape: ColumnShape, unit: str | None, style: Style) -
             "Open the file in a spreadsheet program and save it."
         )
     if shape.name in TIMES and (by_hand := BY_HAND.fullmatch(plain)):
+        is_said = "is" if by_hand[1] else "may be"
         return None, (
-            f"'{plain}' is marked as timed by hand, and times of two ways of timing are never set against each other. "
-            f"{SET_ASIDE} Give the runs timed by hand a sheet of their own, or mend the cell to {by_hand[1]}."
+            f"'{plain}' {is_said} marked as timed by hand, and times of two ways of timing are never set against each "
+            f"other. {SET_ASIDE} Give the runs timed by hand a sheet of their own, or mend the cell to "
+            f"{by_hand[1] or by_hand[2]}."
         )
     if shape.name in LOADS and plain.endswith("#"):  # '295#' is pounds, in American gyms
         plain = f"{plain[:-1].strip()} lb"

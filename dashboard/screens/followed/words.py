@@ -16,6 +16,8 @@ MEAN = (
 )
 NOTHING = "No decision on the start is on record yet. Decide on This week, and what followed stands here."
 NOBODY_CHOSEN = "No decision fits this choice."
+# What a phone shows one of at a time.
+PARTS = {"start": "On the start", "trials": "Trials", "others": "Training, hamstring"}
 WORK_NAV = "Kind of work"
 ALL_WORK = "all"
 NOT_SAID = "no kind of work named"

@@ -15,12 +15,14 @@ def decimals(values: pl.Series, digits: int, *, signed: bool = False) -> pl.Seri
     ['−0.03', None, '0.00']
     """
     numbers = values.cast(pl.Float64)
-    rounded = np.round(numbers.fill_null(0.0).to_numpy(), digits) + 0.0  # + 0.0 turns a negative zero into zero
+    is_few = values.len() <= FEW
+    told = numbers.to_list() if is_few else []
+    plain = np.array([0.0 if one is None else one for one in told]) if is_few else numbers.fill_null(0.0).to_numpy()
+    rounded = np.round(plain, digits) + 0.0  # + 0.0 turns a negative zero into zero
     parts = np.round(np.abs(rounded) * 10.0**digits)
-    if len(parts) <= FEW and np.all(parts < LARGEST):
-        known = numbers.is_not_null().to_list()
-        few = zip(parts, rounded < 0, known, strict=True)
-        written = [_of_one(int(one), below, digits, signed) if told else None for one, below, told in few]
+    if is_few and np.all(parts < LARGEST):
+        few = zip(parts.tolist(), (rounded < 0).tolist(), told, strict=True)
+        written = [None if one is None else _of_one(int(part), below, digits, signed) for part, below, one in few]
         return pl.Series(values.name, written, pl.String)
     if np.all(parts < LARGEST):  # a whole number of last places: taken apart at once, ten times as fast as one by one
         text = _of_whole(pl.Series(parts.astype(np.int64)), pl.Series(rounded), digits, signed=signed)

@@ -1,12 +1,13 @@
 """Rows in the order of several columns, told apart by one number: by their words it takes several times as long."""
 
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 import polars as pl
 
 FEW_ROWS = 5000  # up to which numbering takes longer than sorting
-FEW_WORDS = 1000  # up to which they are placed one by one sooner than the queries for a column are made; own choice
+FEW_NUMBERED = 1000  # rows: numbered one by one sooner than the queries for their columns are made; own choice
 FEW_RUNS = 4  # rows a run of one word has, from which on it pays to look up the runs
 MOST_NUMBERS = 2**62  # that one column of numbers holds with room to spare
 
@@ -16,6 +17,10 @@ def number_of(rows: pl.DataFrame, names: Sequence[str]) -> pl.Series:
 
     Rows alike in all of them have the same number, others never.
     """
+    if rows.height <= FEW_NUMBERED:
+        told = rows.select(names).rows()
+        places = {row: place for place, row in enumerate(sorted(set(told), key=_null_first))}
+        return pl.Series("number", [places[row] for row in told], dtype=pl.Int64)
     whole, size = pl.Series("number", [0], dtype=pl.Int64).new_from_index(0, rows.height), 1
     for name in names:
         place, count = _places(rows[name])
@@ -23,6 +28,10 @@ def number_of(rows: pl.DataFrame, names: Sequence[str]) -> pl.Series:
             whole, size = whole.rank("dense").cast(pl.Int64), rows.height + 1
         whole, size = whole * count + place, size * count
     return whole.alias("number")
+
+
+def _null_first(row: tuple[Any, ...]) -> list[tuple[bool, Any]]:
+    return [(value is not None, value) for value in row]
 
 
 def in_order_of(rows: pl.DataFrame, names: Sequence[str]) -> pl.DataFrame:
@@ -57,10 +66,6 @@ def _places(values: pl.Series) -> tuple[pl.Series, int]:
 
 def _places_of_words(words: pl.Series) -> pl.Series:
     """Return the place of each word from 1, null for null. Words that stand together are looked up once."""
-    if words.len() <= FEW_WORDS:
-        told = words.to_list()
-        place: dict[str | None, int | None] = {one: nth for nth, one in enumerate(sorted({*told} - {None}), start=1)}
-        return pl.Series([place.get(one) for one in told], dtype=pl.Int64)
     runs = words.rle().struct.unnest()
     if runs.height * FEW_RUNS > words.len():
         return _looked_up(words)

@@ -1,5 +1,7 @@
 """A change of the start and its certainty in one sentence."""
 
+from functools import cache
+
 import polars as pl
 
 from pipelines.derived.common.number_text import decimals
@@ -30,6 +32,7 @@ MOST_DAYS_A_WEEK = 5.0
 FAR_ERROR_S = 0.05  # s, an error of one run that light gates and film do not have; common practice, no source
 
 
+@cache
 def part_of(index: int) -> pl.Expr:
     """Return one part of ``PHRASES`` of each row's measure."""
     kind = {4: pl.Float64, 5: pl.Int64}.get(index, pl.String)
@@ -38,15 +41,15 @@ def part_of(index: int) -> pl.Expr:
 
 def say(frame: pl.DataFrame, name: str, *, signed: bool = False, absolute: bool = False) -> pl.Expr:
     """Write a number of each row in the unit and decimals its measure is said in, without the unit; null stays null."""
-    digits = frame.select(part_of(5)).to_series()
-    value = frame.select(pl.col(name).cast(pl.Float64) * part_of(4)).to_series()
-    value = value.abs() if absolute else value
-    text = pl.lit(None, dtype=pl.String)
-    for count in digits.unique().to_list():
-        # A change that rounds to nought has no sign.
-        words = decimals(value, count, signed=signed).str.replace(r"^[+−](0(?:\.0*)?)$", "$1")
-        text = pl.when(part_of(5) == count).then(pl.lit(words)).otherwise(text)
-    return text
+    value = pl.col(name).cast(pl.Float64) * part_of(4)
+    told = frame.select(_value=value.abs() if absolute else value, _digits=part_of(5))
+    text = pl.Series([None], dtype=pl.String).new_from_index(0, frame.height)
+    for count in set(told["_digits"].to_list()):
+        words = decimals(told["_value"], count, signed=signed)
+        if signed:  # a change that rounds to nought has no sign
+            words = words.str.replace(r"^[+−](0(?:\.0*)?)$", "$1")
+        text = words.zip_with(told["_digits"] == count, text)
+    return pl.lit(text)
 
 
 def say_change(frame: pl.DataFrame) -> pl.Expr:

@@ -27,18 +27,20 @@ def made(rows: list[tuple[object, ...]]) -> pl.DataFrame:
 
 @given(st.lists(ROW, max_size=30), st.sampled_from([1, ordering.FEW_RUNS + 2]), st.sampled_from([0, 1000]))
 @settings(max_examples=60, deadline=None)
-def test_rows_stand_as_a_plain_sort_puts_them(rows: list[tuple[object, ...]], times: int, few_words: int):
+def test_rows_stand_as_a_plain_sort_puts_them(rows: list[tuple[object, ...]], times: int, few: int):
     frame = made([row for row in rows for _ in range(times)])  # words that stand together are looked up once
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(ordering, "FEW_ROWS", 0)
-        patch.setattr(ordering, "FEW_WORDS", few_words)
+        patch.setattr(ordering, "FEW_NUMBERED", few)
         assert in_order_of(frame, NAMES).equals(frame.sort(NAMES, maintain_order=True))
 
 
-@given(st.lists(ROW, max_size=30))
+@given(st.lists(ROW, max_size=30), st.sampled_from([0, 1000]))
 @settings(max_examples=60, deadline=None)
-def test_only_rows_alike_in_all_have_one_number(rows: list[tuple[object, ...]]):
-    frame = made(rows).with_columns(told=pl.Series(number_of(made(rows), NAMES)))
+def test_only_rows_alike_in_all_have_one_number(rows: list[tuple[object, ...]], few: int):
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(ordering, "FEW_NUMBERED", few)
+        frame = made(rows).with_columns(told=pl.Series(number_of(made(rows), NAMES)))
     assert frame["told"].n_unique() == frame.select(NAMES).n_unique()
     assert frame.select("told", *NAMES).n_unique() == frame["told"].n_unique()
 
@@ -47,6 +49,7 @@ def test_more_numbers_than_fit_are_told_apart_all_the_same(monkeypatch: pytest.M
     rows = [("a", None, 2, None), ("b", None, 1, 0.5), ("a", None, 1, 0.5), ("a", None, 1, 0.25)]
     monkeypatch.setattr(ordering, "MOST_NUMBERS", 6)
     monkeypatch.setattr(ordering, "FEW_ROWS", 0)
+    monkeypatch.setattr(ordering, "FEW_NUMBERED", 0)
     assert in_order_of(made(rows), NAMES)["place"].to_list() == [3, 2, 0, 1]
 
 
