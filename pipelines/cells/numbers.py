@@ -124,6 +124,16 @@ def to_float(text: str, style: Style) -> float | None:
     return float(whole) if whole.count(".") <= 1 else None
 
 
+def _feet(plain: str, column: str) -> float | None:
+    feet = FEET.fullmatch(plain)
+    if feet is None and column in DASHED_FEET:
+        feet = DASHED_FEET[column].fullmatch(plain)
+    if feet is None:
+        return None
+    inches = float((feet[2] or "0").replace(",", "."))
+    return round(int(feet[1]) * METRES_IN_A_FOOT + inches * METRES_IN_AN_INCH, 9)
+
+
 def read_number(text: str, shape: ColumnShape, unit: str | None, style: Style) -> tuple[float | None, str]:  # noqa: PLR0911, PLR0912
     """Return the value of a cell in the column's unit and "", or None and why not; (None, "") where it says
     nothing.
@@ -184,12 +194,8 @@ def read_number(text: str, shape: ColumnShape, unit: str | None, style: Style) -
     primed = re.fullmatch(r"(\d{1,3})\s*['’′]", plain) if shape.unit == "min" else None
     if primed is not None:  # 85', the sign of minutes
         return float(primed[1]), ""
-    feet = FEET.fullmatch(plain) if shape.unit == "m" else None
-    if feet is None and shape.name in DASHED_FEET:
-        feet = DASHED_FEET[shape.name].fullmatch(plain)
-    if feet is not None:
-        inches = float((feet[2] or "0").replace(",", "."))
-        return round(int(feet[1]) * METRES_IN_A_FOOT + inches * METRES_IN_AN_INCH, 9), ""
+    if shape.unit == "m" and (metres_of_feet := _feet(plain, shape.name)) is not None:
+        return metres_of_feet, ""
     metres = METRES_AND_CENTIMETRES.fullmatch(plain) if shape.unit == "m" else None
     if metres is not None:
         return float(f"{metres[1]}.{metres[2]}"), ""
