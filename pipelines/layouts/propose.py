@@ -17,6 +17,7 @@ from pipelines.layouts.evidence import Evidence, looks_like_name
 from pipelines.layouts.groups import UNCLEAR
 from pipelines.layouts.headings import Heading, read_heading, read_test, spellings
 from pipelines.layouts.match import PROVENANCE, Match, assign, match_canonical, match_long
+from pipelines.layouts.own_days import mixed_days
 from pipelines.layouts.phrased import with_phrases
 from pipelines.layouts.questions import about_columns, about_day, about_scale, about_who, about_words
 from pipelines.layouts.run_in import start_by_run_in, with_run_in
@@ -62,8 +63,8 @@ def propose(  # noqa: PLR0912, PLR0915 - one for each shape
     ]
     if not any(one.text for one in headings):
         return "the headers are empty."
-    if UNCLEAR in table.facts:
-        return table.facts[UNCLEAR].text
+    if UNCLEAR in table.facts or (mixed := mixed_days(table)):
+        return table.facts[UNCLEAR].text if UNCLEAR in table.facts else mixed
     if _is_prose(table):
         return "it is a text in sentences and no table: type in what counts of it."
     answers = options.of(fingerprint(table.header))
