@@ -23,6 +23,7 @@ SLACK = 1.0  # SDs a day that count as usual; half of the shift looked for, two 
 HIGH_ABOVE = 2.0  # steps that a high answer lies above own usual, where that is known: a standing one is no news
 CAP = 2.0  # the sum stops at so many times its threshold, so that it drains within days, own rule
 WIDER = 2  # baselines looked back where one holds too few days without a complaint, own rule
+AT_ONCE = 60  # days of so many series together that are described at once; own choice
 HAMSTRING = "hamstring"
 
 Floats = NDArray[np.float64]
@@ -100,45 +101,70 @@ class _Judged:
 
 
 def _walk(value: Floats, told: NDArray[np.bool_], settings: SquadSettings) -> _Judged:
-    """Judge day after day; ``value`` and ``told`` are days x series. What speaks today is no part of a later usual."""
+    """Judge day after day; ``value`` and ``told`` are days x series. What speaks today is no part of a later usual.
+
+    So many days at once are described as if none of them spoke, and again from the day after one that does.
+    """
+    days, width = value.shape
     out = _Judged.nothing(value.shape)
     threshold = hamstring_thresholds(settings).tightness_sum
     spans = (settings.baseline_days, WIDER * settings.baseline_days)
-    held = [np.zeros((value.shape[1], len(SCALE))) for _ in spans]  # answers of each window, counted by value
+    held = [np.zeros((width, len(SCALE))) for _ in spans]  # answers of each window, counted by value
     given = np.isfinite(value)
-    counts = given.copy()
-    bins = np.where(counts, value, 0).round().clip(0, 10).astype(np.int64)
-    every = np.arange(value.shape[1])
-    total, last = np.zeros(value.shape[1]), np.full(value.shape[1], -1)
-    answered = np.zeros(value.shape[1], dtype=np.int64)  # in the shorter window
-    for day in range(len(value)):
-        for span, tally in zip(spans, held, strict=True):
-            for past, sign in ((day - 1, 1), (day - span - 1, -1)):
-                if past >= 0:
-                    tally[every, bins[past]] += sign * counts[past]
-        answered += given[day - 1] if day > 0 else 0
-        answered -= given[day - spans[0] - 1] if day > spans[0] else 0
+    counts = given & ~told
+    bins = np.where(given, value, 0).round().clip(0, 10).astype(np.int64)
+    cells = bins + len(SCALE) * np.arange(width)
+    so_far = np.concatenate([np.zeros((1, width), dtype=np.int64), given.cumsum(axis=0)])
+    every = np.arange(days)
+    answered = so_far[every] - so_far[np.maximum(every - spans[0], 0)]  # in the shorter window
+    total, last = np.zeros(width), np.full(width, -1)
+    most = max(1, AT_ONCE // width)
+    begin = 0
+    while begin < days:
+        block = np.arange(begin, min(begin + most, days))
+        tallies = [_counted(tally, cells, counts, block, span) for tally, span in zip(held, spans, strict=True)]
         # Looked back on further where complaints took the days, not where nobody answered: that is unknown.
-        is_wide = (held[0].sum(axis=1) < settings.baseline_least_days) & (answered >= settings.baseline_least_days)
-        tally = np.where(is_wide[:, None], held[1], held[0])
-        usual, spread, kind, number = _describe(tally, settings.baseline_least_days)
-        today, is_given = value[day], given[day]
+        least = settings.baseline_least_days
+        is_wide = (tallies[0].sum(axis=2) < least) & (answered[block] >= least)
+        tally = np.where(is_wide[:, :, None], tallies[1], tallies[0]).reshape(-1, len(SCALE))
+        usual, spread, kind, number = (part.reshape(len(block), width) for part in _describe(tally, least))
+        today, is_given = value[block], given[block]
         wider = np.sqrt(1 + 1 / np.maximum(number, 1))
         z = (today - usual) / (spread * wider)
-        mean, sd = _moments(tally, number)
+        mean, sd = (part.reshape(len(block), width) for part in _moments(tally, number.reshape(-1)))
         excess = np.where(np.isfinite(usual), (today - mean) / (sd * wider), np.nan)
-        is_running = (last >= 0) & (day - last <= settings.checkin_stale_days + 1)
-        added = add_up_excess(np.where(is_running, total, 0.0), excess, CAP * threshold)
-        total = np.where(is_given, np.nan_to_num(added), total)
-        last = np.where(is_given, day, last)
         with np.errstate(invalid="ignore"):
             is_high = (today >= settings.tight_talk_level) & ~(today < usual + HIGH_ABOVE)
-            speaks = is_high | ((today >= settings.tight_adapt_level) & (added >= threshold))
-        counts[day] &= ~(speaks | told[day])
-        found = (usual, spread, kind, z, number, added, speaks)
-        for name, column in zip(out.__dataclass_fields__, found, strict=True):
-            getattr(out, name)[day] = column
+            may_add = today >= settings.tight_adapt_level
+        for place, day in enumerate(block):
+            is_running = (last >= 0) & (day - last <= settings.checkin_stale_days + 1)
+            added = add_up_excess(np.where(is_running, total, 0.0), excess[place], CAP * threshold)
+            total = np.where(is_given[place], np.nan_to_num(added), total)
+            last = np.where(is_given[place], day, last)
+            speaks = is_high[place] | (may_add[place] & (added >= threshold))
+            found = (usual[place], spread[place], kind[place], z[place], number[place], added, speaks)
+            for name, column in zip(out.__dataclass_fields__, found, strict=True):
+                getattr(out, name)[day] = column
+            if (speaks & counts[day]).any():
+                counts[day] &= ~speaks
+                break
+        held, begin = [tally[place] for tally in tallies], int(block[place]) + 1
     return out
+
+
+def _counted(
+    held: Floats, cells: NDArray[np.int64], counts: NDArray[np.bool_], block: NDArray[np.int64], span: int
+) -> Floats:
+    """Return the answers before each day of a block, over so many days, counted by value: days x series x answers.
+
+    ``held``: the same for the day before the block; ``cells``: where in it each answer is counted, laid out in a row.
+    """
+    tallies = np.zeros((len(block), held.size))
+    tallies[0] = held.reshape(-1)
+    for sign, first in ((1, block[0] - 1), (-1, block[0] - span - 1)):
+        places = np.arange(max(0, -first), len(block))
+        tallies[places[:, None], cells[first + places]] += sign * counts[first + places]
+    return (tallies if len(block) == 1 else tallies.cumsum(axis=0)).reshape(len(block), *held.shape)
 
 
 def add_up_excess(total: Floats, excess: Floats, most: float) -> Floats:
