@@ -98,7 +98,7 @@ def last_event_no(sources: Path) -> int:
     """Return the number of the last event of the log, 0 for an empty one."""
     try:
         names = os.listdir(sources / "log")
-    except FileNotFoundError:
+    except (FileNotFoundError, NotADirectoryError):
         return 0
     events = (name.removesuffix(".json") for name in names if name.endswith(".json"))
     return max((int(number) for number in events if number.isdigit()), default=0)
