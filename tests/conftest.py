@@ -1,7 +1,11 @@
 """What several rooms' tests share: the demo, built once."""
 
+import gc
+import importlib
 import os
 import shutil
+from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +21,7 @@ from tests.examples import register_profiles  # noqa: E402
 from tests.kept_demo import copy_demo, copy_few  # noqa: E402
 
 register_profiles()
+ROOT = Path(__file__).parents[1]
 # Files of which one server and one browser draw the pages, all of them in one process: twice, as each waits for its
 # browser most of the time.
 OF_ONE_SERVER = (
@@ -56,6 +61,32 @@ def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> object:
             return next((files[0] for files in OF_ONE_SERVER if file in files), file)
 
     return Rooms(config, log)
+
+
+@pytest.hookimpl(wrapper=True, tryfirst=True)
+def pytest_collection(session: pytest.Session) -> Iterator[None]:
+    """Collect with the collector of garbage at rest: there is none yet, and what is imported is looked at no more.
+
+    The processes of a run import all the same modules. Each begins elsewhere, so that what has to be compiled (all of
+    it, in a new clone) is compiled by one of them and found by the others.
+    """
+    gc.disable()
+    told = getattr(session.config, "workerinput", None)
+    if told is not None:
+        files = [one for given in session.config.args for one in modules_in(Path(given.split("::")[0]))]
+        begin = len(files) * int(told["workerid"].removeprefix("gw")) // told["workercount"]
+        for path in files[begin:] + files[:begin]:
+            with suppress(Exception, pytest.skip.Exception):  # the collection proper comes to it, and tells
+                importlib.import_module(".".join(path.relative_to(ROOT).with_suffix("").parts))
+    yield
+    gc.freeze()
+    gc.enable()
+
+
+def modules_in(given: Path) -> list[Path]:
+    """Return the modules of tests that a file or a folder of a command names."""
+    path = (ROOT / given).resolve()
+    return sorted(path.rglob("test_*.py")) if path.is_dir() else [path]
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

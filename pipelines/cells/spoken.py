@@ -6,6 +6,7 @@ from functools import cache
 from importlib.resources import files
 
 from pipelines.cells import SET_ASIDE, listed
+from pipelines.cells.events import event_of
 from pipelines.cells.languages import in_cells, languages
 from pipelines.cells.phrases import VOCABULARY, word_said
 from schemas import vocabulary
@@ -104,11 +105,7 @@ def read_free(text: str, shape: ColumnShape) -> tuple[str | None, str]:
     if not shape.pattern:
         return plain, ""
     if shape.name == "event":
-        match = re.fullmatch(
-            r"([1-9]\d{1,3}) ?(?:m|metres|meters|meter)? ?(h|hurdles?|mh|hu|hurd|hurden|horden|hordes|haies|vallas)?",
-            fold(text),
-        )
-        made = f"{match[1]}{'h' if match[2] else ''}" if match else fold(text)
+        made = event_of(text) or fold(text)
     elif shape.name == "round":
         made = fold(text)
     else:

@@ -305,11 +305,12 @@ def may_be_roster(match: Match, headings: Sequence[Heading]) -> bool:
 
 def _has_event(match: Match) -> bool:
     event = match.of("race_result").get("event")
-    return event is not None and event.names[:1] == ("event",)
+    return "event" in match.given or (event is not None and event.names[:1] == ("event",))
 
 
 def _signs(match: Match) -> int:
-    """Return extra weight for key columns that no other table has: an exercise, a gate, a step number."""
+    """Return extra weight for key columns that no other table has: an exercise, a gate, a step number, an event."""
     telling = {"exercise", "distance_m", "step_no", "test", "event", "site", "item", "topic"}
     own = telling & set(table_shape(match.main).key)
-    return sum(1 for table, column in match.columns if table == match.main and column in own)
+    told = 1 if match.main == "race_result" and "event" in match.given else 0  # a title names the race
+    return told + sum(1 for table, column in match.columns if table == match.main and column in own)

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 import polars as pl
 
+from pipelines.cells.events import hurdles_in
 from pipelines.cells.months import month_of
 from pipelines.cells.spoken import group_inside, group_of, kind_of
 from pipelines.cells.weekdays import is_weekday
@@ -16,6 +17,7 @@ from pipelines.layouts.evidence import Evidence, looks_like_name
 from pipelines.layouts.groups import UNCLEAR
 from pipelines.layouts.headings import Heading, read_heading, read_test, spellings
 from pipelines.layouts.match import PROVENANCE, Match, assign, match_canonical, match_long
+from pipelines.layouts.own_days import mixed_days
 from pipelines.layouts.phrased import with_phrases
 from pipelines.layouts.questions import about_columns, about_day, about_scale, about_who, about_words
 from pipelines.layouts.run_in import start_by_run_in, with_run_in
@@ -61,8 +63,8 @@ def propose(  # noqa: PLR0912, PLR0915 - one for each shape
     ]
     if not any(one.text for one in headings):
         return "the headers are empty."
-    if UNCLEAR in table.facts:
-        return table.facts[UNCLEAR].text
+    if UNCLEAR in table.facts or (mixed := mixed_days(table)):
+        return table.facts[UNCLEAR].text if UNCLEAR in table.facts else mixed
     if _is_prose(table):
         return "it is a text in sentences and no table: type in what counts of it."
     answers = options.of(fingerprint(table.header))
@@ -95,7 +97,7 @@ def propose(  # noqa: PLR0912, PLR0915 - one for each shape
         return _why_not(told, table, given, unused)
     found = with_phrases(found)
     found = dataclasses.replace(found, zero=zero, others=others, group=_group_of(found.match, facts))
-    if found.match.main == "race_result" and "event" not in found.match.of("race_result"):
+    if found.match.main == "race_result" and not {"event"} & {*found.match.of("race_result"), *facts}:
         timed = found.match.of("race_result")["time_s"]
         facts["event"] = Fact(dict(timed.at)["event"], "header")
     if found.match.main == "athlete" and found.match.of("body_measure") and "date" not in facts:
@@ -244,6 +246,9 @@ def facts_of(table: TextTable, answers: LayoutOptions) -> dict[str, Fact]:
     facts = {**said_by(stem, "file name", is_file=True), **said_by(table.sheet, "sheet name"), **table.facts}
     titles = [" ".join(cell for cell in cells if cell) for _, cells in reversed(table.titles)]
     for text in (*titles, table.sheet, stem):
+        if (hurdles := hurdles_in(text)) is not None:  # no run over so many metres of the flat
+            facts["event"] = Fact(hurdles, "title")
+            break
         distances = distances_in(text)
         if len(distances) == 1:
             facts.setdefault("distance_m", Fact(distances[0], "title"))

@@ -12,6 +12,11 @@ ROOT = Path(__file__).parents[2]
 GUIDE = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
 
 
+def kept_of(folder: Path) -> Path | None:
+    """Return where Python keeps the compiled modules of a folder; None where they stand beside the code itself."""
+    return Path(sys.pycache_prefix, *folder.absolute().parts[1:]) if sys.pycache_prefix else None
+
+
 class Copy:
     """A copy of the code to follow a recipe on."""
 
@@ -19,7 +24,16 @@ class Copy:
         self.folder = folder
         for room in ("schemas", "pipelines", "dashboard"):
             shutil.copytree(ROOT / room, folder / room, ignore=shutil.ignore_patterns("static"))
+            compiled = kept_of(ROOT / room)
+            if compiled is not None and compiled.is_dir():  # where it stands beside the code it was copied with it
+                shutil.copytree(compiled, kept_of(folder / room))
         self.touched: list[str] = []
+
+    def clear(self) -> None:
+        """Take away what was kept compiled for the copy."""
+        kept = kept_of(self.folder)
+        if kept is not None:
+            shutil.rmtree(kept, ignore_errors=True)
 
     def add(self, path: str, text: str) -> None:
         """Add lines at the end of a file, or make one."""

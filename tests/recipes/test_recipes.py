@@ -1,5 +1,6 @@
 """The recipes of DEVELOPERS.md, followed to the letter on a copy of the code: what they say is enough, is enough."""
 
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -8,8 +9,10 @@ from tests.recipes.copies import Copy, must_be_named
 
 
 @pytest.fixture
-def copy(tmp_path: Path) -> Copy:
-    return Copy(tmp_path)
+def copy(tmp_path: Path) -> Iterator[Copy]:
+    made = Copy(tmp_path)
+    yield made
+    made.clear()
 
 
 THROW = '''

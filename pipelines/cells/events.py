@@ -1,0 +1,49 @@
+"""Events as people write them: '100 m', '110mH', '100 hs', '60 m haies', '100 metros lisos'."""
+
+import re
+from functools import cache
+
+from pipelines.cells.languages import in_cells
+from schemas.spelling import fold
+
+EVENT = re.compile(r"([1-9]\d{1,3}) ?(?:met(?:re|er|ro)s?|metri[an]?|metr[ou]w?|mts?|mtr|m)?(?: ?([a-z][a-z ]*))?")
+FARTHEST_HURDLES_M = 400  # what stands in the way on longer runs are the barriers of a steeplechase
+# Short for hurdles: English, German and French h, hu; Italian hs, ost; Spanish vs, mv, obst; Portuguese barr; Norwegian
+# and Danish hk; Polish ppl. Common practice, from memory. 'pr' and 'pl' may be another thing: set aside.
+HURDLES = {
+    "h", "mh", "hs", "mhs", "hu", "hdl", "hdls", "hurd", "hurds", "hurdle", "hurdles", "ost", "ostacoli", "obst",
+    "obstacles", "obstaculos", "vs", "mv", "vall", "con vallas", "vallas", "barr", "com barreiras", "hordes", "hk",
+    "mhk", "ppl", "mppl", "prek", "hackar", "hacklopp", "hurdenlauf", "hurdensprint", "hordenloop", "hordelop",
+    "hackelop", "haekkelob",
+}  # fmt: skip
+IN_TITLES = {"mh", "hs", "ost"}  # short ones that a title has for nothing else
+# Without: said to tell a run from one over hurdles.
+FLAT = {"flat", "sprint", "dash", "plat", "plats", "lisos", "liso", "ml", "piani", "piano", "flach", "rasos", "raso",
+        "slatt", "glatt", "plaski", "sprinten"}  # fmt: skip
+
+
+@cache
+def _hurdles() -> frozenset[str]:
+    return frozenset({*HURDLES, *in_cells("event_group").get("hurdles", ())})
+
+
+def hurdles_in(text: str) -> str | None:
+    """Return the one event over hurdles that a title names, '100h'; None where it names none, or several."""
+    found = set()
+    for told in re.finditer(r"(?<![a-z0-9])([1-9]\d{1,2}) ?(?:m |metres |metros )?([a-z]+)", fold(text)):
+        if (told[2] in IN_TITLES or len(told[2]) > 3) and told[2] in _hurdles() and int(told[1]) <= FARTHEST_HURDLES_M:
+            found.add(f"{told[1]}h")
+    return found.pop() if len(found) == 1 else None
+
+
+def event_of(text: str) -> str | None:
+    """Return the event a text names as the record writes it, '110h' for 110 m hurdles; None where it names none."""
+    told = EVENT.fullmatch(fold(text))
+    if told is None:
+        return None
+    words = told[2] or ""
+    if not words or words in FLAT:
+        return told[1]
+    if words in _hurdles():
+        return f"{told[1]}h" if int(told[1]) <= FARTHEST_HURDLES_M else None
+    return None
