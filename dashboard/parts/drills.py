@@ -6,6 +6,7 @@ from urllib.parse import urlsplit
 
 from dashboard import wording
 from dashboard.parts.drill_pictures import drill_picture
+from dashboard.parts.marks import more_key
 from dashboard.reads import Opened
 from schemas.html import Markup, html, join_html
 
@@ -66,14 +67,17 @@ def drills_named(drills: Sequence[Mapping[str, Any]]) -> Markup:
     return html('<p class="soft">{}</p><ul class="notes">{}</ul>', wording.DRILLS_TO_CHOOSE, items)
 
 
-def drill_text(drill: Mapping[str, Any], *, to_athlete: bool = True) -> Markup:
-    """Return a drill with its cue, why, how much, what to mind and where to see it; for an athlete also of pain."""
+def drill_text(drill: Mapping[str, Any], *, to_athlete: bool = True, in_list: bool = False) -> Markup:
+    """Return a drill with its cue, why, how much, what to mind and where to see it; for an athlete also of pain.
+
+    ``in_list``: among many, where a phone shows name, drawing and cue, and the rest once it is opened.
+    """
     facts = (
-        (wording.DRILL_CUE, drill["cue"]),
         (wording.DRILL_AMOUNT, drill["amount"]),
         (wording.DRILL_WHY, drill["why"]),
         (wording.DRILL_MIND, " ".join([_sentence(drill["caution"]), *([wording.DRILL_PAIN] if to_athlete else [])])),
     )
+    cue = html("<dt>{}</dt><dd>{}</dd>", wording.DRILL_CUE, drill["cue"]) if drill["cue"] else ""
     said = join_html(html("<dt>{}</dt><dd>{}</dd>", name, fact) for name, fact in facts if fact)
     if drill["link"] and urlsplit(drill["link"]).scheme == "https":
         place = urlsplit(drill["link"]).netloc
@@ -85,7 +89,13 @@ def drill_text(drill: Mapping[str, Any], *, to_athlete: bool = True) -> Markup:
         )
     title = wording.drill_title(drill["drill"])
     drawn = drill_picture(drill["drill"])
-    return html('<div class="focus"><p class="big">{}</p>{}<dl>{}</dl></div>', title, drawn, said)
+    if not in_list:
+        return html('<div class="focus"><p class="big">{}</p>{}<dl>{}{}</dl></div>', title, drawn, cue, said)
+    first = html("<dl>{}</dl>", cue) if cue else ""
+    return html(
+        '<div class="focus"><p class="big">{}</p>{}{}{}<dl class="rest">{}</dl></div>',
+        title, drawn, first, more_key(title), said,
+    )  # fmt: skip
 
 
 def _sentence(said: str | None) -> str:

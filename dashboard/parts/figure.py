@@ -9,7 +9,7 @@ import streamlit as st
 from dashboard import downloads as taking
 from dashboard import wording
 from dashboard.parts import page
-from dashboard.parts.marks import SCROLL, prose, take_links
+from dashboard.parts.marks import SCROLL, more_key, prose, take_links
 from dashboard.reads import Opened
 from schemas.html import Markup, html, join_html
 
@@ -35,6 +35,36 @@ def finding(title: str, caption: str) -> None:
     """Say what a figure shows before it is seen."""
     page.show(html('<div class="finding"><h2>{}</h2><p class="soft">{}</p></div>', title, prose(caption)))
     st.session_state[TITLED], st.session_state[DRAWN] = title, []
+
+
+def entries(
+    rows: Sequence[Mapping[str, Any]],
+    columns: Sequence[tuple[str, str]],
+    *,
+    first: str,
+    closed: Sequence[str] = (),
+    named: Sequence[str] = (),
+) -> Markup:
+    """Return a table of sentences; on a phone each row is an entry with its cells below each other.
+
+    ``first``: the column that names the entry; ``closed``: those that open with its key there; ``named``: those that
+    stand there on a line of their own, with their heading before them.
+    """
+    head = join_html(html('<th scope="col">{}</th>', label) for _, label in columns)
+    body = []
+    for row in rows:
+        cells = []
+        for key, label in columns:
+            kind = " ".join(
+                ["first"] * (key == first) + ["rest"] * (key in closed) + ["line"] * (key in (*named, *closed))
+            )
+            name = html(' data-name="{}"', label) if key in (*named, *closed) else ""
+            value = "–" if row.get(key) is None else row[key]
+            opens = more_key(str(row.get(first) or ""), wording.OPENS) if key == first and closed else ""
+            cells.append(html('<td class="{}"{}>{}{}</td>', kind, name, value, opens))
+        body.append(html("<tr data-opens>{}</tr>", join_html(cells)))
+    inner = html("<thead><tr>{}</tr></thead><tbody>{}</tbody>", head, join_html(body))
+    return html('<table class="plain entries">{}</table>', inner)
 
 
 def table(rows: Sequence[Mapping[str, Any]], columns: Sequence[Column], caption: str = "") -> Markup:

@@ -57,6 +57,20 @@ def lede(sentence: str) -> Markup:
     return html('<p class="lede">{}</p>', prose(sentence))
 
 
+def more_key(of: str, label: str = wording.OPENS, *, opened: bool = False) -> Markup:
+    """Return the key that opens on a phone what stands closed there; a wide window shows all and has no such key.
+
+    It opens the nearest thing around it that says ``data-opens``: what in it is of the class ``rest``. ``of``: whose
+    it is, for who hears the page.
+    """
+    return html(
+        '<button type="button" class="plain more-key" data-more aria-expanded="{}" aria-label="{}">{}</button>',
+        str(opened).lower(),
+        f"{label}: {of}" if of else label,
+        label,
+    )
+
+
 def empty(sentence: str, next_step: str = "") -> Markup:
     """Return a plain sentence for what is not there, with the next step."""
     more = html(' <span class="soft">{}</span>', next_step) if next_step else ""

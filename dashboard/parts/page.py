@@ -19,6 +19,11 @@ export default function (component) {
   if (!box) { box = document.createElement('div'); box.className = 'house'; parentElement.appendChild(box); }
   if (box.dataset.drawn !== data.html) { box.innerHTML = data.html; box.dataset.drawn = data.html; }
   box.onclick = (event) => {
+    const more = event.target.closest('[data-more]');
+    if (more) {  // opened where it stands; the page need not be asked
+      const opened = more.closest('[data-opens]').classList.toggle('opened');
+      more.setAttribute('aria-expanded', String(opened)); return;
+    }
     const target = event.target.closest('[data-act]');
     if (target) {
       event.preventDefault();

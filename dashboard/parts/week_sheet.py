@@ -7,7 +7,7 @@ from urllib.parse import urlencode
 from dashboard import wording
 from dashboard.parts.drills import drill_buttons
 from dashboard.parts.lines import load_bars, trend_line
-from dashboard.parts.marks import empty, mark, prose, text
+from dashboard.parts.marks import empty, mark, more_key, prose, text
 from schemas.html import Markup, html, join_html
 
 Row = Mapping[str, Any]
@@ -94,10 +94,13 @@ def filter_line(
     is_full = bool(chosen.get("full"))
     orders.append(link(wording.IN_FULL, having(full=None if is_full else "1"), is_full))
     print_it = html('<a href="sheet/week.pdf?{}" target="_blank">{}</a>', printed, wording.PRINT_SHEET)
+    opened = any(chosen.get(name) for name in ("group", "squad", "call", "hamstring", "sort", "full"))
     return (
-        html('<nav class="filters" aria-label="{}">{}</nav>', wording.FILTER_LABEL, join_html(left))
-        + html('<nav class="filters" aria-label="{}">{}', wording.ORDER_LABEL, join_html(second))
-        + html('<span class="push">{}{}</span></nav>', join_html(orders), print_it)
+        html('<div class="choices{}" data-opens>', " opened" if opened else "")
+        + more_key("", wording.CHOICES_KEY, opened=opened)
+        + html('<nav class="filters rest" aria-label="{}">{}</nav>', wording.FILTER_LABEL, join_html(left))
+        + html('<nav class="filters rest" aria-label="{}">{}', wording.ORDER_LABEL, join_html(second))
+        + html('<span class="push">{}{}</span></nav></div>', join_html(orders), print_it)
     )
 
 
@@ -132,6 +135,7 @@ def sheet_table(
             drill_buttons(row["athlete_id"], (drills or {}).get(row["athlete_id"], [])),
             (standing or {}).get(row["athlete_id"], ""),
             row["athlete_id"] in changing,
+            in_full=in_full,
         )
         for row in rows
     )
@@ -157,15 +161,17 @@ def _sheet_row(
     drills: str,
     standing: str = "",
     is_changing: bool = False,
+    *,
+    in_full: bool = False,
 ) -> Markup:
     athlete_id = text(row["athlete_id"])
     word = wording.PROGRESS.get(row["progress_word"] or "", "–")
     loud = "word" if row["progress_word"] in ("improving", "slipping") else "word soft"
-    quiet = ""
-    if goes_on(row, standing):
-        quiet = html(' class="calm"')
+    said = ["calm"] * goes_on(row, standing) + ["opened"] * in_full
+    quiet = html(' class="{}"', " ".join(said)) if said else ""
     label = [html('<span class="label">{}</span>', name) for name in wording.CARD_LABELS]
     name = html("<b>{}</b>", athlete["display_name"])
+    key = more_key(athlete["display_name"], opened=in_full)
     about = wording.about_athlete(athlete["event_group"], dict(row))
     still = {
         "training": row["training_call"] == "as_planned",
@@ -184,8 +190,13 @@ def _sheet_row(
     work = html('<span class="focus-line{}">{}</span>{}', kept, row["focus_headline"], mind)
     progress = html('<span class="{}">{}</span><small>{}</small>', loud, word, prose(row["progress_sentence"]))
     return (
-        html('<tr data-athlete="{}"{}><td class="who"><a href="athlete?athlete={}" ', athlete_id, quiet, athlete_id)
-        + html('data-athlete="{}" data-act="open">{}</a><small>{}</small></td>', athlete_id, name, about)
+        html(
+            '<tr data-opens data-athlete="{}"{}><td class="who"><a href="athlete?athlete={}" ',
+            athlete_id,
+            quiet,
+            athlete_id,
+        )
+        + html('data-athlete="{}" data-act="open">{}</a><small>{}</small>{}</td>', athlete_id, name, about, key)
         + html(
             "<td{}>{}{}</td><td{}>{}{}</td>",
             shut["training"],
@@ -222,7 +233,7 @@ def _decide(athlete_id: str, row: Row, decision: Row | None, may_decide: bool, d
     if decision is not None:
         by = html(' <span class="soft by">{}</span>', decision["decided_by"]) if decision["decided_by"] else ""
         again = _change_form(athlete_id, row, wording.CHANGE_AGAIN, drills) if may_decide else ""
-        said = wording.decided_text(decision["call"], dict(row))
+        said = wording.decided_text(decision["call"], dict(row), decision.get("training"))
         return html('<div class="decide"><span class="decided">{}</span>{} {}</div>', said, by, again)
     if not may_decide:
         return Markup()

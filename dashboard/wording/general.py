@@ -43,6 +43,7 @@ NO_DECISIONS = "Nothing has been decided yet."
 NO_CALL = "There is no call yet: no check-in has been loaded."
 NO_FLAGS = "Cannot say: no check-in, test or run has been loaded for this athlete."
 NO_FOCUS = "Nothing to propose yet: load step timings or splits of three starts."
+OPENS = "more"
 NO_WORK_NOW = "No work of the start is proposed this week beside what stands on top."
 INJURY_HIDDEN = "injury record: ask the head coach"
 CAUTION_SHORT = CAUTION_LINE

@@ -36,7 +36,7 @@ IN_WORDS = {
     "en timme": 60, "en och en halv timme": 90, "puoli tuntia": 30, "tunti": 60, "puolitoista tuntia": 90,
 }  # fmt: skip
 TIMES = ("elapsed_s", "time_s")
-BY_HAND = re.compile(r"(\d+(?:[.,]\d+)?)\s*h", re.I)
+BY_HAND = re.compile(r"(\d+(?:[.,]\d+)?)\s*h|(\d+[.,]\d)\s*m\.", re.I)  # '11,8 m.': manuale, manuel, manual
 # '1st', '3.', '2e', '4º', '=3rd'; '1Q' and '5q' went on to the next round; '2 (h1)' is of a heat
 PLACED = re.compile(r"=?\s*(\d{1,3})\s*(?:st|nd|rd|th|er|e|eme|\.|º|ª|°)?=?\s*(q)?\s*(?:\(([^()]*)\))?", re.I)
 WENT_ON = re.compile(r"q\.?", re.I)  # in the column of places: went on to the next round
@@ -65,6 +65,9 @@ OF_BODY_MASS = re.compile(
     r"|lichaamsgewicht|poids(?: (?:de|du) corps)?|pdc|peso corporal|kroppsvikt|kroppsvekt)(?![^\W_])",
     re.I,
 )
+# '8-07.5' is 8 feet 7.5 inches, as American results write jumps; a height may be '5-9'. Common practice, no source.
+DASHED_FEET = {"jump_length_m": re.compile(r"(\d{1,2})-(0\d(?:[.,]\d{1,2})?|1[01](?:[.,]\d{1,2})?)"),
+               "height_m": re.compile(r"([4-7])-(0?\d(?:[.,]\d{1,2})?|1[01](?:[.,]\d{1,2})?)")}  # fmt: skip
 METRES_IN_A_FOOT = 0.3048  # m, exact; international foot, 1959 (from memory)
 METRES_IN_AN_INCH = 0.0254  # m, exact; international inch, 1959 (from memory)
 
@@ -86,7 +89,7 @@ def find_style(texts: Sequence[str], in_range: Callable[[float], bool]) -> Style
     commas = [SPACES.sub("", text) for text in texts if "," in text]
     if not commas:
         return Style(comma_is_decimal=False)
-    bare = [re.sub(r"[^\d.,]", "", text) for text in commas if ":" not in text]
+    bare = [re.sub(r"[^\d.,]", "", text).rstrip(".") for text in commas if ":" not in text]
     for text in bare:
         if "." in text:
             return Style(comma_is_decimal=text.rfind(",") > text.rfind("."))
@@ -121,6 +124,16 @@ def to_float(text: str, style: Style) -> float | None:
     return float(whole) if whole.count(".") <= 1 else None
 
 
+def _feet(plain: str, column: str) -> float | None:
+    feet = FEET.fullmatch(plain)
+    if feet is None and column in DASHED_FEET:
+        feet = DASHED_FEET[column].fullmatch(plain)
+    if feet is None:
+        return None
+    inches = float((feet[2] or "0").replace(",", "."))
+    return round(int(feet[1]) * METRES_IN_A_FOOT + inches * METRES_IN_AN_INCH, 9)
+
+
 def read_number(text: str, shape: ColumnShape, unit: str | None, style: Style) -> tuple[float | None, str]:  # noqa: PLR0911, PLR0912
     """Return the value of a cell in the column's unit and "", or None and why not; (None, "") where it says
     nothing.
@@ -139,9 +152,11 @@ def read_number(text: str, shape: ColumnShape, unit: str | None, style: Style) -
             "Open the file in a spreadsheet program and save it."
         )
     if shape.name in TIMES and (by_hand := BY_HAND.fullmatch(plain)):
+        is_said = "is" if by_hand[1] else "may be"
         return None, (
-            f"'{plain}' is marked as timed by hand, and times of two ways of timing are never set against each other. "
-            f"{SET_ASIDE} Give the runs timed by hand a sheet of their own, or mend the cell to {by_hand[1]}."
+            f"'{plain}' {is_said} marked as timed by hand, and times of two ways of timing are never set against each "
+            f"other. {SET_ASIDE} Give the runs timed by hand a sheet of their own, or mend the cell to "
+            f"{by_hand[1] or by_hand[2]}."
         )
     if shape.name in LOADS and plain.endswith("#"):  # '295#' is pounds, in American gyms
         plain = f"{plain[:-1].strip()} lb"
@@ -179,10 +194,8 @@ def read_number(text: str, shape: ColumnShape, unit: str | None, style: Style) -
     primed = re.fullmatch(r"(\d{1,3})\s*['’′]", plain) if shape.unit == "min" else None
     if primed is not None:  # 85', the sign of minutes
         return float(primed[1]), ""
-    feet = FEET.fullmatch(plain) if shape.unit == "m" else None
-    if feet is not None:
-        inches = float((feet[2] or "0").replace(",", "."))
-        return round(int(feet[1]) * METRES_IN_A_FOOT + inches * METRES_IN_AN_INCH, 9), ""
+    if shape.unit == "m" and (metres_of_feet := _feet(plain, shape.name)) is not None:
+        return metres_of_feet, ""
     metres = METRES_AND_CENTIMETRES.fullmatch(plain) if shape.unit == "m" else None
     if metres is not None:
         return float(f"{metres[1]}.{metres[2]}"), ""

@@ -45,6 +45,7 @@ HALF, MOST = 0.5, 0.8
 START_NUMBERS = ("start", "start no", "start nr", "start num", "start number")  # folded; common practice, no source
 MOST_STARTS = 20  # of one athlete on one day; own choice
 EFFORT_OF_SETS = (5.0, 10.0)  # its greatest, for a scale of ten that is not named to be believed
+OF_RUNS = ("second", "millisecond")  # units in which no session is timed
 FEWEST_BORN, YEARS_APART = 3, 2  # people, years between the oldest and the youngest; own choice
 PHRASED = ("start_kind", "clock_start", "timing_kind", "resistance_kind")
 
@@ -126,7 +127,7 @@ def by_their_cells(
     """Return the headings with the names their cells allow, and what the cells are, by place."""
     seen = {one.place: look(table.rows[f"c{one.place}"], known) for one in headings}
     made = [_by_their_words(_weighed(one, seen[one.place]), seen[one.place]) for one in headings]
-    made = _events(_starts_as_runs(_sets(made, table.rows), table.rows, seen), seen)
+    made = _masses(_events(_starts_as_runs(_sets(made, table.rows), table.rows, seen), seen))
     if not any(set(one.names) & set(PEOPLE) for one in made):
         made = _people_by_cells(made, seen, first=min((one.place for one in made), default=0))
     if not any("date" in one.names or set(one.names) & {"checked_on", "session_date", "onset_on"} for one in made):
@@ -161,6 +162,22 @@ def _events(headings: list[Heading], seen: dict[int, Evidence]) -> list[Heading]
         else:
             made.append(one)
     return made
+
+
+def _masses(headings: list[Heading]) -> list[Heading]:
+    """Tell a load from a body mass where 'Wt' may be either: it is the load beside exercises, unless another column
+    is that.
+    """
+    either = [one for one in headings if {"load_kg", "body_mass_kg"} <= set(one.names) and not one.is_told]
+    has_load = any("load_kg" in one.names and "body_mass_kg" not in one.names for one in headings)
+    has_exercise = any(one.names[:1] in (("exercise",), ("set_text",)) for one in headings)
+    if not has_load and not has_exercise:
+        return headings
+    other = "load_kg" if has_load else "body_mass_kg"
+    return [
+        dataclasses.replace(one, names=tuple(name for name in one.names if name != other)) if one in either else one
+        for one in headings
+    ]  # fmt: skip
 
 
 def _efforts_of_sets(headings: list[Heading], rows: pl.DataFrame, seen: dict[int, Evidence]) -> list[Heading]:
@@ -237,6 +254,8 @@ def _weighed(one: Heading, seen: Evidence) -> Heading:  # noqa: PLR0911 - one fo
         others = tuple(name for name in one.names[1:] if fits(name, seen))
         return dataclasses.replace(one, names=(one.names[0], *others), loose=loose)
     names = tuple(name for name in one.names if fits(name, seen))
+    if "elapsed_s" in names and (one.unit in OF_RUNS or (seen.numbers >= HALF and seen.whole < HALF)):
+        names = tuple(name for name in names if name != "duration_min")  # 'Time' over 4.26 is no length of a session
     phrases = _phrases(seen) if not set(names) & set(PHRASED) or len(names) != 1 else ()
     if phrases and not any(name in PEOPLE or name == "kind" for name in names):
         kept = tuple(name for name in names if name in PHRASED and name in phrases)

@@ -6,6 +6,7 @@ from typing import Literal
 
 import polars as pl
 
+from pipelines.layouts.by_hand import is_short_for_hand, time_by_hand
 from pipelines.layouts.headings import Heading, read_heading
 from pipelines.layouts.lines import named_lines
 from pipelines.layouts.match import Match, targets_of
@@ -60,7 +61,6 @@ ENGLISH_WORDS = {
     "height",
 }
 SHOWN_TITLES = 2  # nearest above a table, quoted where it is asked about
-MARKED = r"(?i)^\s*(\d+[.,]\d+)\s*h\s*$"  # '3,8h': timed by hand
 SAID = ("title", "sheet name", "file name", "line above", "row above", "header")  # facts that each file says anew
 
 
@@ -70,7 +70,7 @@ def obey(table: TextTable, block: Block, options: LayoutOptions, questions: Sequ
     sheet = from_block(block)
     facts = _facts(table, block, answers)
     sheet = dataclasses.replace(sheet, match=dataclasses.replace(sheet.match, given=frozenset(facts)))
-    rows, facts = _by_hand(table.rows, sheet, facts, answers)
+    rows, facts = _by_hand(table, sheet, facts, answers)
     maker = PartMaker(rows, sheet.match, facts, sheet.phrased, answers.words)
     named = _named(table, sheet)
     if sheet.shape == "others" and not sheet.others:
@@ -139,13 +139,14 @@ def _facts(table: TextTable, block: Block, answers: LayoutOptions) -> dict[str, 
 
 
 def _by_hand(
-    rows: pl.DataFrame, sheet: SheetShape, facts: dict[str, Fact], answers: LayoutOptions
+    table: TextTable, sheet: SheetShape, facts: dict[str, Fact], answers: LayoutOptions
 ) -> tuple[pl.DataFrame, dict[str, Fact]]:
     """Return rows whose times are all marked by hand ('3,8h') without the marks, and that all of them were.
 
     A sheet in which only some are marked keeps its marks: those are told, one by one. One that was timed by hand, as
     its title or an answer says, has no others.
     """
+    rows = table.rows
     times = [*sheet.gates, *(one for some in sheet.runs.values() for one in some)]
     times += [one for column, one in sheet.match.of("split").items() if column == "elapsed_s"]
     names = [f"c{one.place}" for one in times if f"c{one.place}" in rows.columns]
@@ -155,10 +156,14 @@ def _by_hand(
     if said is not None and said.text != "hand":
         return rows, facts
     cells = rows.select(pl.concat_list(names).explode().alias("cell"))["cell"].drop_nulls()
-    marks = cells.filter(cells.str.contains(r"\d")).str.contains(MARKED)
-    if marks.len() == 0 or not (marks.all() or (said is not None and marks.any())):
+    if not cells.str.contains(r"\d\s*\(?[^\W\d]").any():
         return rows, facts
-    plain = [pl.col(name).str.replace(MARKED, "$1") for name in names]
+    timed = cells.filter(cells.str.contains(r"\d")).unique(maintain_order=True)
+    is_short = is_short_for_hand(table.header)
+    marked = {text: time for text in timed if (time := time_by_hand(text, is_short=is_short)) is not None}
+    if not marked or not (len(marked) == timed.len() or said is not None):
+        return rows, facts
+    plain = [pl.col(name).replace(marked) for name in names]
     return rows.with_columns(plain), {**facts, "timing_kind": Fact("hand", "title")}
 
 

@@ -1,7 +1,7 @@
 """Parts: the cells of each record table, a row for every source row."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import polars as pl
@@ -21,7 +21,7 @@ SHARE = re.compile(rf"(\d+(?:[.,]\d+)?)\s*{OF_BODY_MASS.pattern}", re.I)
 KEYS_IN_TITLES = ("test", "event", "distance_m", "rep_no", "session_no")
 NO_VALUES = ("from_m",)  # helpers that say how to read another column
 OF_TITLES = {  # columns that a title may say for all rows
-    *(("rep", name) for name in ("distance_m", "start_kind", "clock_start", "timing_kind", "gate_offset_m",
+    *(("rep", name) for name in ("distance_m", "start_kind", "clock_start", "timing_kind", "gate_offset_m", "run_in_m",
     "resistance_kind",
                                  "resistance_load_kg")),
     ("session", "indoor"), ("step", "frame_rate_hz"), ("athlete", "sex"),
@@ -311,8 +311,17 @@ def _from_text(text: str | None, load: str | None) -> Sets:
     sets = parse_sets(text) if text is not None else None
     if sets is None:
         return [(text or "", load)] if text else [("", load)]
-    listed = load.split("/") if load and "/" in load and len(load.split("/")) == len(sets) else [load] * len(sets)
+    listed = _for_each(load, len(sets))
     return [(reps, own if own is not None else other) for (reps, own), other in zip(sets, listed, strict=True)]
+
+
+def _for_each(load: str | None, many: int) -> Sequence[str | None]:
+    """Return the load of each set: '210/220/230' beside three sets has one for each, any other is that of all."""
+    listed = [one.strip() for one in load.split("/")] if load else []
+    if len(listed) != many:
+        return [load] * many
+    unit = re.sub(r"[\d.,\s]", "", listed[-1])  # '90/95/100 lb': the unit at the end is everybody's
+    return [f"{one} {unit}".strip() if re.fullmatch(r"[\d.,]+", one) else one for one in listed]
 
 
 def _from_count(count: str | None, reps: str | None, load: str | None) -> Sets:
@@ -321,4 +330,4 @@ def _from_count(count: str | None, reps: str | None, load: str | None) -> Sets:
     number = int(whole) if whole.isdigit() and 1 <= int(whole) <= 30 else 1
     if plain and not whole.isdigit():
         return [(f"{plain} sets", load)]  # no number of sets: shown as written, and set aside
-    return [(reps or "", load)] * number
+    return [(reps or "", one) for one in _for_each(load, number)]

@@ -4,7 +4,7 @@ import re
 
 import polars as pl
 
-from pipelines.cells.languages import in_cells, languages
+from pipelines.layouts.by_hand import is_short_for_hand, time_by_hand
 from pipelines.layouts.headings import Heading
 from pipelines.layouts.match import HELPERS, RUN_TABLES, Match, assign, targets_of
 from pipelines.layouts.parts import PartMaker, Source
@@ -16,9 +16,6 @@ from schemas.spelling import fold
 
 MARK = re.compile(r"(\d{1,3}(?:[.,:]\d{1,2})*)\s*([hwiaHWIA]{1,3}|[Ff][Aa][Tt])")
 MARK_WORDS = {"h": "hand timed", "w": "wind above 2.0 m/s", "i": "indoors", "a": "at altitude"}
-WORDED_MARK = re.compile(r"(\d{1,3}(?:[.,:]\d{1,2})*)\s*\(?([^\W\d_][^\d()]*?)\)?")
-# '11,5 m.': manuale, in sheets headed in Italian; by hand times are to a tenth. Common practice, no source.
-ITALIAN_BY_HAND = re.compile(r"\d{1,3}[.,]\d\s*m\.?")
 Numbered = dict[int, dict[str, Heading]]  # step, set or trial -> column -> heading
 
 
@@ -208,23 +205,9 @@ def _mark(text: str, maker: PartMaker) -> tuple[str, str] | None:
     match = MARK.fullmatch(text)
     if match is not None:
         return match[1], match[2].lower()
-    worded = WORDED_MARK.fullmatch(text)
-    if worded is None:
-        return None
-    is_hand = fold(worded[2]) in in_cells("timing_kind")["hand"]
-    if is_hand or (ITALIAN_BY_HAND.fullmatch(text.lower()) and _is_in_italian(maker)):
-        return worded[1], "h"
-    return None
-
-
-def _is_in_italian(maker: PartMaker) -> bool:
-    """Return whether more headings are Italian words than words of any other language, or as many."""
-    headed = {fold(heading.text) for heading in maker.match.columns.values()}
-    known = {
-        code: len(headed & {word for words in own["headers"].values() for word in words})
-        for code, own in languages().items()
-    }
-    return known["it"] >= max(2, *known.values())
+    headers = (heading.text for heading in maker.match.columns.values())
+    by_hand = time_by_hand(text, is_short=is_short_for_hand(headers))
+    return None if by_hand is None else (by_hand, "h")
 
 
 def shared_of_steps(maker: PartMaker) -> dict[str, Source]:

@@ -2,6 +2,7 @@
 
 import datetime as dt
 from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +14,7 @@ from dashboard.reads import Opened
 from dashboard.screens.athlete import plan_today
 from dashboard.screens.plan import grid as planning
 from dashboard.screens.plan import words
+from dashboard.screens.plan.templates import rows_to_save
 from dashboard.screens.plan.wall import session_words
 from pipelines import flow
 from tests.dashboard.conftest import HEAD, html_of
@@ -20,6 +22,13 @@ from tests.dashboard.small_board import WEEK
 
 INES = "ines-quarrington"
 COMING = dt.date(2026, 11, 23)
+
+
+@dataclass
+class Loaded:
+    """What entering rows gives back, as far as the page asks."""
+
+    load_no: int
 
 
 def change(**more: Any) -> dict[str, Any]:
@@ -54,6 +63,38 @@ def test_the_plan_opens_with_what_was_decided_laid_over_it_and_nothing_saved(
     assert words.EFFECT_CAPTION in drawn
     assert "1 planned session of 1 athlete would be new or changed." in drawn
     assert not at.button(key="save_plan").disabled
+
+
+def test_a_change_that_crosses_sunday_is_laid_over_both_weeks_and_undone_as_one(
+    open_as: Callable, board_like: Callable[..., Path], monkeypatch: pytest.MonkeyPatch
+):
+    sunday = COMING - dt.timedelta(days=1)
+    over = [change(planned_on=sunday), change(), change(planned_on=sunday, athlete_id="teo-brandmere")]
+    kept: list[list[dict[str, Any]]] = []
+    monkeypatch.setattr(planning, "enter", lambda rows, *_: kept.append(rows) or Loaded(7))
+    back: list[int] = []
+    monkeypatch.setattr(planning, "undo_load", lambda _, load_no, **__: back.append(load_no))
+    monkeypatch.setattr(planning, "publish_soon", lambda: None)
+    at_home = board_like(plan_change=over)
+    for week in ("", str(WEEK)):  # from either of the two weeks
+        at = open_as(HEAD, "plan", at_home=at_home, athlete=INES, copy="decided", **({"week": week} if week else {}))
+        assert not at.exception
+        drawn = html_of(at)
+        assert words.crosses_sunday([COMING if week else WEEK]) in drawn
+        assert "2 planned sessions of 1 athlete would be new or changed." in drawn
+        assert "<h3>Week of 16 November</h3>" in drawn
+        assert "<h3>Week of 23 November</h3>" in drawn
+    at.button(key="save_plan").click().run()
+    assert [[row["planned_on"] for row in rows] for rows in kept] == [[sunday, COMING]]
+    at.button(key="undo_plan").click().run()
+    assert back == [7]
+
+
+def test_a_saved_week_holds_no_session_of_the_week_beside_it():
+    slots = [(COMING - dt.timedelta(days=1), 1), (COMING, 1)]
+    both = {INES: {slot: {"planned_min": 40.0} for slot in slots}}
+    rows = rows_to_save("hard", planning.grid_of(both, [INES], slots), slots, COMING, [])
+    assert [row["weekday"] for row in rows] == [1]
 
 
 def test_without_a_decision_nothing_of_the_kind_is_offered(open_as: Callable, board_like: Callable[..., Path]):

@@ -54,3 +54,28 @@ def test_an_m_that_is_not_surely_manuale_is_set_aside(header, cell):
     assert times["bea-lund"] == 12.7
     assert times.get("ana-berg") is None
     assert cell in reasons(checked)
+
+
+@pytest.mark.parametrize(
+    "header",
+    ["Fecha;Atleta;Prueba;Marca;Viento", "Date;Athl\u00e8te;\u00c9preuve;Temps;Vent", "Data;Atleta;Prova;Tempo;Vento"],
+)
+def test_an_m_behind_a_tenth_is_by_hand_in_the_languages_whose_word_begins_so(header):
+    """Manual, manuel, manuale: common practice, from memory."""
+    checked = take_in(f"{header}\n17/3/2026;Ana Berg;100 m;11,8 m.;+1,1\n17/3/2026;Bea Lund;100 m;12,31;0,2\n", "x.csv")
+    times = {row[0]: row[1:] for row in rows(checked, "race_result", "athlete_id", "time_s", "timing_kind")}
+    assert times == {"ana-berg": (11.8, "hand"), "bea-lund": (12.31, None)}
+
+
+def test_a_sheet_of_runs_all_marked_so_was_timed_by_hand():
+    checked = take_in(
+        "Data;Atleta;30 m;60 m\n17.3.2026;Ana Berg;4,2 m.;7,8 m.\n17.3.2026;Bea Lund;4,3 m;7,9 m.\n", "x.csv"
+    )
+    assert sorted(rows(checked, "split", "elapsed_s")) == [(4.2,), (4.3,), (7.8,), (7.9,)]
+    assert rows(checked, "rep", "timing_kind") == [("hand",), ("hand",)]
+
+
+def test_one_time_marked_so_among_others_is_told_and_takes_no_comma_from_them():
+    checked = take_in("Data;Atleta;30 m;60 m\n17.3.2026;Ana Berg;4,2 m.;7,81\n17.3.2026;Bea Lund;4,31;7,92\n", "x.csv")
+    assert sorted(rows(checked, "split", "elapsed_s")) == [(4.31,), (7.81,), (7.92,)]
+    assert "'4,2 m.' may be marked as timed by hand" in reasons(checked)

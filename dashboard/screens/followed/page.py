@@ -7,14 +7,25 @@ import streamlit as st
 from dashboard import wording
 from dashboard.parts import page
 from dashboard.parts.entrance import open_page
-from dashboard.parts.figure import explain, finding, table
-from dashboard.parts.marks import SCROLL, caution, empty
+from dashboard.parts.figure import entries, explain, finding
+from dashboard.parts.in_parts import PART, part_links, part_of
+from dashboard.parts.marks import caution, empty
+from dashboard.parts.phone_parts import phone_parts
 from dashboard.reads import Opened, query_value
 from dashboard.screens.followed import words
 from schemas.html import html, join_html
 
 Row = dict[str, Any]
 MOST_OTHERS = 60
+MOST_AT_ONCE = 20  # decisions in a part of the list
+PARTS = "show"  # where in the address the part of a phone's page stands
+
+
+def go(said: Row) -> None:
+    """Turn to another part of the list; the choice is kept in the address."""
+    if said.get("act") == "go":
+        asked = dict(part.split("=", 1) for part in str(said.get("go", "")).split("&") if "=" in part)
+        st.query_params.from_dict({k: v for k, v in asked.items() if k in ("work", PARTS, PART)})
 
 
 def told(row: Row, names: dict[str, str]) -> Row:
@@ -22,7 +33,7 @@ def told(row: Row, names: dict[str, str]) -> Row:
     return {
         **row,
         "athlete": names[row["athlete_id"]],
-        "week": wording.day(row["week_of"]),
+        "week": wording.day(row["from_on"] or row["week_of"]),
         "change_sentence": row["change_sentence"] or words.NOT_MEASURED,
         "days": f"{row['days_before']}, {row['days_after']}",
     }
@@ -37,6 +48,7 @@ def nav(works: list[str | None], chosen: str | None) -> None:
                 st.query_params["work"] = said["work"]
             else:
                 st.query_params.pop("work", None)
+            st.query_params.pop(PART, None)
 
     offered = [("", words.ALL_WORK), *((work or "none", words.work_name(work)) for work in works)]
     keys = join_html(
@@ -67,12 +79,13 @@ def on_the_start(opened: Opened, names: dict[str, str]) -> None:
     chosen = query_value("work", {work or "none" for work in works})
     nav(works, chosen)
     shown = [row for row in rows if chosen is None or (row["work"] or "none") == chosen]
-    columns = [(key, label, None) for key, label in words.COLUMNS]
-    page.show(
-        html("{}{}</div>", SCROLL, table([told(row, names) for row in shown], columns))
-        if shown
-        else empty(words.NOBODY_CHOSEN)
-    )
+    lines, part = part_of(shown, query_value(PART), MOST_AT_ONCE)
+    drawn = entries(
+        [told(row, names) for row in lines], words.COLUMNS, first="athlete", closed=("done_sentence", "days"),
+        named=("call", "change_sentence"),
+    )  # fmt: skip
+    parts = part_links(len(shown), part, {"work": chosen, PARTS: query_value(PARTS)}, MOST_AT_ONCE)
+    page.show_sheet(html("{}{}", drawn, parts) if shown else empty(words.NOBODY_CHOSEN), "followed_list", go)
     explain(opened, "followed", ("focus_followup",), lambda: [("focus_followup", shown)])
 
 
@@ -89,7 +102,8 @@ def trials(opened: Opened, names: dict[str, str]) -> None:
          "runs": f"{row['runs_a']}, {row['runs_b']}"}
         for row in rows
     ]  # fmt: skip
-    page.show(html("{}{}</div>", SCROLL, table(shown, [(key, label, None) for key, label in words.TRIAL_COLUMNS])))
+    drawn = entries(shown, words.TRIAL_COLUMNS, first="athlete", closed=("days", "runs"), named=("tried", "sentence"))
+    page.show_sheet(drawn, "followed_trials_list", go)
     explain(opened, "followed_trials", ("start_trial_result",), lambda: [("start_trial_result", rows)])
 
 
@@ -106,7 +120,7 @@ def others(opened: Opened, names: dict[str, str]) -> None:
          "topic": wording.TOPICS[row["topic"]]}
         for row in rows
     ]  # fmt: skip
-    page.show(html("{}{}</div>", SCROLL, table(shown, [(key, label, None) for key, label in words.OTHER_COLUMNS])))
+    page.show_sheet(entries(shown, words.OTHER_COLUMNS, first="athlete", named=("call",)), "followed_others_list", go)
 
 
 def draw() -> None:
@@ -125,9 +139,13 @@ def draw() -> None:
             words.MEAN,
         )
     )
-    on_the_start(opened, names)
-    trials(opened, names)
-    others(opened, names)
+    phone_parts(words.PARTS, prefix="of_followed", place=PARTS)
+    with st.container(key="of_followed_start"):
+        on_the_start(opened, names)
+    with st.container(key="of_followed_trials"):
+        trials(opened, names)
+    with st.container(key="of_followed_others"):
+        others(opened, names)
     page.show(caution())
 
 

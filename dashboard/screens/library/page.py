@@ -82,7 +82,8 @@ def card(row: Row, viewer_role: str, name: str) -> Markup:
         " ",
     )
     told = html('<p class="soft">{}</p>', words.told_by([row["proposed_by"] or "?"])) if row["is_used"] is None else ""
-    return html('<div class="drill">{}{}<p>{}</p></div>', drill_text(row, to_athlete=False), told, pressed)
+    text = drill_text(row, to_athlete=False, in_list=True)
+    return html('<div class="drill" data-opens>{}{}<p class="rest">{}</p></div>', text, told, pressed)
 
 
 def listed(rows: list[Row], role: str, name: str) -> Markup:

@@ -24,13 +24,27 @@ OFF: Row = {"planned_min": 0.0, "fast_metres": 0.0, "planned_effort_0_10": 0.0}
 
 def planned_of(rows: Sequence[Mapping[str, Any]], monday: dt.date) -> Weeks:
     """Return what is planned for a week, by athlete, day and session; unknown fields are left out."""
+    return planned_on_any_day([row for row in rows if is_of(monday, row["planned_on"])])
+
+
+def is_of(monday: dt.date, on: dt.date) -> bool:
+    """Return whether a day lies in the week of a Monday."""
+    return monday <= on < monday + dt.timedelta(days=7)
+
+
+def planned_on_any_day(rows: Sequence[Mapping[str, Any]]) -> Weeks:
+    """Return what is planned, of whatever weeks, by athlete, day and session; unknown fields are left out."""
     found: Weeks = {}
     for row in rows:
-        if monday <= row["planned_on"] < monday + dt.timedelta(days=7):
-            told = {name: row.get(name) for name in FIELDS.values() if row.get(name) is not None}
-            slots = found.setdefault(row["athlete_id"], {})
-            slots[row["planned_on"], row["plan_no"]] = slots.get((row["planned_on"], row["plan_no"]), {}) | told
+        told = {name: row.get(name) for name in FIELDS.values() if row.get(name) is not None}
+        slots = found.setdefault(row["athlete_id"], {})
+        slots[row["planned_on"], row["plan_no"]] = slots.get((row["planned_on"], row["plan_no"]), {}) | told
     return found
+
+
+def only_where(weeks: Weeks, over: Weeks) -> Weeks:
+    """Return of a plan the sessions that another one says something of."""
+    return {who: {slot: told for slot, told in weeks.get(who, {}).items() if slot in over[who]} for who in over}
 
 
 def moved(weeks: Weeks, days: int) -> Weeks:

@@ -77,11 +77,25 @@ def choose(groups: dict[str, list[Row]], chosen: dict[str, str | None]) -> Marku
     )
 
 
-def changes_of(opened: Opened, athlete_ids: list[str]) -> list[Row]:
-    """Return the sessions as decisions of the running week would have them."""
+def decided_over(opened: Opened, athlete_ids: list[str], monday: dt.date) -> planning.Weeks:
+    """Return the sessions as decisions would have them, where any lies in the week shown.
+
+    Those beyond a Sunday are among them: they are laid over at once, saved and undone as one.
+    """
     if "plan_change" not in opened.board.tables:
-        return []
-    return opened.rows("plan_change", {"athlete_id": athlete_ids}, order_by=["planned_on", "plan_no"])
+        return {}
+    rows = opened.rows("plan_change", {"athlete_id": athlete_ids}, order_by=["planned_on", "plan_no"])
+    return planning.planned_on_any_day(rows) if planning.planned_of(rows, monday) else {}
+
+
+def marks_of(
+    opened: Opened, names: dict[str, str], mondays: list[dt.date], slots: list[planning.Slot]
+) -> dict[planning.Slot, str]:
+    """Return what is to be minded with the sessions of the grid, of whichever of these weeks."""
+    minded: dict[tuple[str, dt.date, int], list[str]] = {}
+    for monday in mondays:
+        minded |= {key: said for key, said in cautions_of(opened, monday, names).items() if key[1:] in slots}
+    return day_marks(minded, names)
 
 
 def week_links(
@@ -148,18 +162,21 @@ def edited_grid(shown: pl.DataFrame, key: str) -> pl.DataFrame:
     return edited if isinstance(edited, pl.DataFrame) else pl.DataFrame(edited, schema=shown.schema)
 
 
-def effect(
-    opened: Opened, rows: list[Row], names: dict[str, str], as_of: dt.date, monday: dt.date, *, is_new: bool
-) -> None:
-    """Show what the rows would mean for each athlete."""
+def effect(opened: Opened, rows: list[Row], names: dict[str, str], as_of: dt.date, *, is_new: bool) -> None:
+    """Show what the rows would mean for each athlete, week by week."""
     said = words.EFFECT_CAPTION if is_new else words.AS_SAVED
     found = planning.effect_of(opened.viewer, opened.board, rows, as_of) if rows else []
-    minded: dict[str, list[str]] = {}
-    for (who, _, _), said_of_it in cautions_of(opened, monday, names, of_calls=True).items():
-        minded[who] = list(dict.fromkeys([*minded.get(who, []), *said_of_it]))
+    weeks = sorted({row["week_of"] for row in found})
+    drawn: list[Markup] = []
+    for week in weeks:
+        minded: dict[str, list[str]] = {}
+        for (who, _, _), said_of_it in cautions_of(opened, week, names, of_calls=True).items():
+            minded[who] = list(dict.fromkeys([*minded.get(who, []), *said_of_it]))
+        head = html("<h3>{}</h3>", wording.week_title(week)) if len(weeks) > 1 else html("")
+        drawn.append(head + effect_table([row for row in found if row["week_of"] == week], names, minded))
     body = empty(words.NOTHING_TYPED)
-    if found:
-        body = html('{}<p class="soft">{}</p>', effect_table(found, names, minded), words.OWN_RANGE)
+    if drawn:
+        body = html('{}<p class="soft">{}</p>', join_html(drawn), words.OWN_RANGE)
     page.show(html('<div class="finding"><h2>{}</h2><p class="soft">{}</p></div>{}', words.EFFECT_TITLE, said, body))
 
 
@@ -214,7 +231,7 @@ def draw() -> None:
     }
     names = {p["athlete_id"]: p["display_name"] for p in groups[group] if athlete in (None, p["athlete_id"])}
     ids = list(names)
-    decided = planning.planned_of(changes_of(opened, ids), monday)
+    decided = decided_over(opened, ids, monday)
     page.show_sheet(
         html("<h1>{}</h1>{}{}{}", words.plan_title(monday), lede(words.PLAN_LEDE), spoken(), choose(groups, chosen))
         + season_line(opened, names, monday)
@@ -226,23 +243,27 @@ def draw() -> None:
     rows = opened.rows("plan", {"athlete_id": ids, "planned_on": (">=", monday - WEEK)})
     now = planning.planned_of(rows, monday)
     before = decided if chosen["copy"] == DECIDED else laid(rows, saved, chosen["copy"], monday, ids)
+    if chosen["copy"] == DECIDED:
+        now = planning.laid_over(now, planning.only_where(planning.planned_on_any_day(rows), decided), ids)
     draft = planning.laid_over(now, before, ids)
     slots = planning.slots_of(monday, draft, two_a_day=bool(chosen["two"]))
     off = off_for_all(off_days(opened, ids, monday))
-    minded = cautions_of(opened, monday, ids)
-    shown = planning.grid_of(draft, ids, slots, off, day_marks(minded, names))
+    beyond = sorted({on - dt.timedelta(days=on.weekday()) for on, _ in slots} - {monday})
+    shown = planning.grid_of(draft, ids, slots, off, marks_of(opened, names, [monday, *beyond], slots))
     phone_parts(words.PARTS, prefix="of_plan", place="show")
     with st.container(key="of_plan_write"):
-        page.show(html('<p class="soft">{}</p>', words.GRID_ONE if athlete else words.GRID_GROUP))
-        count = len(st.session_state.get("plan_kept", []))
-        key = f"{group}_{athlete}_{monday}_{chosen['copy']}_{chosen['two']}_{count}"
+        reaches = html('<p class="stands">{}</p>', words.crosses_sunday(beyond)) if beyond else ""
+        page.show(html('<p class="soft">{}</p>{}', words.GRID_ONE if athlete else words.GRID_GROUP, reaches))
+        key = (
+            f"{group}_{athlete}_{monday}_{chosen['copy']}_{chosen['two']}_{len(st.session_state.get('plan_kept', []))}"
+        )
         with st.container(key="plan_grid"):
             grid = edited_grid(shown, f"grid_{key}")
         with st.container(key="plan_by_day"):
             by_day(opened, now, draft, ids, slots, off, key)
         wanted = planning.laid_over(draft, planning.typed_week(grid, shown, slots, ids), ids)
         new = planning.changed_rows(now, wanted)
-        effect(opened, new or planning.changed_rows({}, now), names, as_of, monday, is_new=bool(new))
+        effect(opened, new or planning.changed_rows({}, now), names, as_of, is_new=bool(new))
         save_buttons(opened, new)
         with st.expander(words.MORE_OF_THE_PLAN):
             phase_box(opened, ids, monday)

@@ -9,7 +9,7 @@ import polars as pl
 from dashboard.access.viewer import Viewer
 from dashboard.reads import Opened
 from dashboard.screens.plan import words
-from dashboard.screens.plan.grid import FIELDS, Slot, Weeks
+from dashboard.screens.plan.grid import FIELDS, Slot, Weeks, is_of
 from dashboard.writes import NotKept, enter
 from schemas.labels import SESSION_KINDS
 
@@ -42,13 +42,14 @@ def rows_to_save(
 ) -> list[Row]:
     """Return the rows of a saved week: what stands in the grid, and what of an earlier saving is no longer part of it.
 
-    A cell in which the athletes differ is empty in the grid, and so is left open in the saved week.
+    A cell in which the athletes differ is empty in the grid, and so is left open in the saved week. Sessions of another
+    week that stand in the grid are no part of it.
     """
     slugs = {label: slug for slug, label in SESSION_KINDS.items()}
     rows: list[Row] = []
     for (on, no), line in zip(slots, grid.to_dicts(), strict=True):
         told = {column: line[short] for short, column in FIELDS.items() if line[short] not in (None, "")}
-        if not told:
+        if not told or not is_of(monday, on):
             continue
         if "kind" in told:
             told["kind"] = slugs.get(told["kind"], told["kind"])

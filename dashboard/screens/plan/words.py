@@ -105,6 +105,12 @@ def plan_title(monday: dt.date) -> str:
     return f"Plan, {wording.week_in_line(monday)}"
 
 
+def crosses_sunday(mondays: Sequence[dt.date]) -> str:
+    """Say that what is laid over the week reaches into another one."""
+    weeks = wording.joined([wording.week_in_line(monday) for monday in mondays])
+    return f"What was decided reaches into the {weeks} too: those sessions stand here as well, saved and undone as one."
+
+
 def plan_day(value: dt.date, number: int, *, is_off: bool = False) -> str:
     """Name a day of the grid: Mon 23 Nov; a day always off says so, the second session of a day is (2)."""
     name = f"{wording.WEEKDAY_NAMES[value.weekday()][:3]} {wording.day(value)}{', off' if is_off else ''}"

@@ -6,6 +6,7 @@ from dashboard import wording
 from dashboard.parts import page
 from dashboard.parts.entrance import open_page
 from dashboard.parts.marks import caution, empty
+from dashboard.parts.phone_parts import phone_parts
 from dashboard.parts.who import athlete_of_address, offer_athletes
 from dashboard.reads import Opened, query_value
 from dashboard.screens.starts import beside as lab_beside
@@ -63,28 +64,34 @@ def draw() -> None:
         with st.container(horizontal=True, key="starts"):
             chosen = lab_pick.choose_two(lab_pick.choose_kind(opened, athlete_id, runs))
         pair = (lab_pick.read_start(opened, chosen[0]), lab_pick.read_start(opened, chosen[1])) if chosen else None
+    phone_parts(words.PARTS if pair else words.PARTS_WITHOUT_A_PAIR, prefix="lab", place="show")
     if pair is None:
         page.show(empty(words.ONE_RUN if runs else words.NO_RUNS))
     else:
-        lab_starts.side_by_side(opened, pair)
+        with st.container(key="lab_steps"):
+            lab_starts.side_by_side(opened, pair)
         left, right = st.columns(2, gap="large")
-        with left:
+        with left, st.container(key="lab_curves_left"):
             lab_starts.speed(opened, pair)
         with right:
-            lab_starts.force(opened, pair)
-            lab_starts.patterns(opened, pair)
-        what_if(opened, "B", pair[1])
-    trials(opened, athlete_id, names[athlete_id])
+            with st.container(key="lab_curves_right"):
+                lab_starts.force(opened, pair)
+            with st.container(key="lab_patterns"):
+                lab_starts.patterns(opened, pair)
+        with st.container(key="lab_what_if"):
+            what_if(opened, "B", pair[1])
+    with st.container(key="lab_trials"):
+        trials(opened, athlete_id, names[athlete_id])
     left, right = st.columns(2, gap="large")
-    with left:
+    with left, st.container(key="lab_trend"):
         lab_beside.trend(opened, athlete_id)
         lab_beside.followed(opened, athlete_id)
-    with right:
+    with right, st.container(key="lab_squad"):
         lab_beside.squad(opened, athlete_id)
     left, right = st.columns(2, gap="large")
-    with left:
+    with left, st.container(key="lab_races_left"):
         lab_beside.sled(opened, athlete_id)
-    with right:
+    with right, st.container(key="lab_races_right"):
         lab_beside.races(opened, athlete_id)
     page.show(caution(wording.WORK_CAUTION + " " + wording.CAUTION_LINE))
 

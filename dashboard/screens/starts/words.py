@@ -5,6 +5,18 @@ from typing import Any
 
 from dashboard.wording import CLOCKS, START_KINDS, TIMING, day, full_day, number
 
+# What a phone shows one of at a time; the first three only where there are two starts to set side by side.
+PARTS = {
+    "steps": "Step by step",
+    "curves": "Speed, force",
+    "patterns": "What is seen",
+    "what_if": "What if",
+    "trials": "Trials",
+    "trend": "Trend, work",
+    "squad": "The squad",
+    "races": "Sled, races",
+}
+PARTS_WITHOUT_A_PAIR = {name: PARTS[name] for name in ("trials", "trend", "squad", "races")}
 TWO_STARTS = "Two starts"
 CHOOSE_NEXT = "Choose an athlete, then two of their starts."
 KIND_LABEL, A_LABEL, B_LABEL = "Start, clock and timing", "Start A", "Start B"

@@ -5,13 +5,14 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from dashboard import wording
-from dashboard.parts.marks import prose, text
+from dashboard.parts.marks import more_key, prose, text
 from schemas.html import Markup, html, join_html
 
 MOST_LISTED = 6
 
 
-def _list(items: Sequence[str], none: str) -> Markup:
+def _list(title: str, items: Sequence[str], none: str, before: str = "") -> Markup:
+    """Return a list under its title; on a phone how many it holds, and the list once it is opened."""
     shown = [html("<li>{}</li>", item) for item in items[:MOST_LISTED]] or [html('<li class="soft">{}</li>', none)]
     rest = [html("<li>{}</li>", item) for item in items[MOST_LISTED:]]
     more = (
@@ -19,7 +20,17 @@ def _list(items: Sequence[str], none: str) -> Markup:
         if rest
         else ""
     )
-    return html("<ul>{}</ul>{}", join_html(shown), more)
+    if not items:
+        return html("<section><h2>{}</h2>{}<ul>{}</ul></section>", title, before, join_html(shown))
+    key = more_key(title, wording.open_listed(len(items)))
+    return html(
+        '<section data-opens><h2>{}</h2>{}<div class="rest">{}<ul>{}</ul>{}</div></section>',
+        title,
+        key,
+        before,
+        join_html(shown),
+        more,
+    )
 
 
 def side_column(
@@ -36,10 +47,12 @@ def side_column(
     head, since = wording.SINCE_WEEK, ""
     if against is not None:
         head, since = wording.SINCE_REVIEW, html('<p class="soft">{}</p>', wording.since_review_of(against))
-    return (
-        html('<aside class="side"><h2>{}</h2>{}{}', head, since, _list(first, wording.NOTHING_CHANGED))
-        + html("<h2>{}</h2>{}", wording.DECIDED_LAST_WEEK, _list(second, wording.NO_DECISIONS))
-        + html("<h2>{}</h2>{}{}</aside>", wording.MISSING, _list(third, wording.NOTHING_MISSING), review)
+    return html(
+        '<aside class="side">{}{}{}<section>{}</section></aside>',
+        _list(head, first, wording.NOTHING_CHANGED, since),
+        _list(wording.DECIDED_LAST_WEEK, second, wording.NO_DECISIONS),
+        _list(wording.MISSING, third, wording.NOTHING_MISSING),
+        review,
     )
 
 

@@ -15,8 +15,7 @@ from schemas.settings import SquadSettings
 
 DAY = ["athlete_id", "day_on"]
 PATTERN_WORDS = {"reaches_ahead": "reaches ahead", "pushes_too_long": "pushes too long"}
-SIGN_SCHEMA: dict[str, pl.DataType] = {
-    "athlete_id": pl.String(),
+SIGN_SCHEMA: dict[str, pl.DataType] = {  # beside athlete_id, which is as in the rows: a look back gives numbers
     "day_on": pl.Date(),
     "order": pl.Int64(),
     "sentence": pl.String(),
@@ -41,7 +40,6 @@ def make_signs(
 ) -> pl.DataFrame:
     """Shape signs; ``evidence`` is table and day column, ``basis`` source key and strength of evidence."""
     columns = {
-        "athlete_id": pl.col("athlete_id"),
         "day_on": pl.col("day_on"),
         "order": pl.lit(order),
         "sentence": sentence,
@@ -52,7 +50,7 @@ def make_signs(
         "lapses_on": lapses_on,
         "reason": pl.lit(None) if reason is None else reason,
     }
-    return frame.select(**{name: columns[name].cast(kind) for name, kind in SIGN_SCHEMA.items()})
+    return frame.select("athlete_id", **{name: columns[name].cast(kind) for name, kind in SIGN_SCHEMA.items()})
 
 
 def join_last_before(days: pl.DataFrame, rows: pl.DataFrame, on: str) -> pl.DataFrame:

@@ -67,7 +67,7 @@ def flag_backtest_week(
     """
     weeks = _list_weeks(athlete, checkin, session, as_of)
     known = add_known(entry_day)
-    named = weeks.with_columns(_evening=pl.int_range(pl.len()).cast(pl.String))
+    named = weeks.with_columns(_evening=pl.int_range(pl.len()))
     flags = _flags_as_known(
         named, known, checkin, injury, plan, strength_state, speed_exposure, work_week, settings, as_of
     )
@@ -192,7 +192,7 @@ def _flags_as_known(
         evenings,
         **as_known,
         start_pattern=pl.DataFrame(
-            schema={"athlete_id": pl.String, "session_date": pl.Date, "pattern": pl.String}
+            schema={"athlete_id": pl.Int64, "session_date": pl.Date, "pattern": pl.String}
         ),
         settings=settings,
         as_of=as_of,

@@ -1,14 +1,13 @@
 """Tightness of a hamstring: what lies above the athlete's own usual, added up over days; a complaint is no usual."""
 
-import datetime as dt
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
-from pipelines.derived.common.baseline import IQR_TO_SD, MAD_TO_SD
+from pipelines.derived.common.baseline import IQR_TO_SD, MAD_TO_SD, Floats, Whole, begin_of_window
 from schemas.knowledge.attention import hamstring_thresholds
 from schemas.settings import SquadSettings
 
@@ -25,7 +24,7 @@ CAP = 2.0  # the sum stops at so many times its threshold, so that it drains wit
 WIDER = 2  # baselines looked back where one holds too few days without a complaint, own rule
 HAMSTRING = "hamstring"
 
-Floats = NDArray[np.float64]
+SMALL = np.int16  # a window's answers are few: small numbers are counted in a fraction of the time
 
 
 def judge_tightness(checkin: pl.DataFrame, *, settings: SquadSettings) -> pl.DataFrame:
@@ -56,15 +55,12 @@ def judge_tightness(checkin: pl.DataFrame, *, settings: SquadSettings) -> pl.Dat
     )
     if rows.is_empty():
         return _shape(rows, _Judged.nothing())
-    first: dt.date = rows["checked_on"].min()  # type: ignore[assignment]
     series = rows.select(pl.struct("athlete_id", "item").rank("dense").cast(pl.Int64) - 1).to_series().to_numpy()
-    days = (rows["checked_on"] - first).dt.total_days().to_numpy()
-    shape = (int(days.max()) + 1, int(series.max()) + 1)
-    value, told = np.full(shape, np.nan), np.zeros(shape, dtype=bool)
-    value[days, series] = rows["value"].cast(pl.Float64).to_numpy()
-    told[days, series] = rows["told"].to_numpy()
-    judged = _walk(value, told, settings)
-    return _shape(rows, judged.at(days, series))
+    answers = _Answers(
+        series, rows["checked_on"].to_physical().to_numpy(), rows["value"].cast(pl.Float64).to_numpy(),
+        rows["told"].to_numpy(),
+    )  # fmt: skip
+    return _shape(rows, _judge_all(answers, settings))
 
 
 def has_hamstring_pain() -> pl.Expr:
@@ -74,14 +70,36 @@ def has_hamstring_pain() -> pl.Expr:
 
 
 @dataclass(frozen=True)
+class _Answers:
+    """All answers, those of a series (an athlete's side) together and by day."""
+
+    series: Whole
+    day: Whole
+    value: Floats
+    told: NDArray[np.bool_]  # pain at the hamstring the same day
+
+    def of(self, at: NDArray[np.bool_]) -> "_Answers":
+        """Return some of them."""
+        return _Answers(self.series[at], self.day[at], self.value[at], self.told[at])
+
+    def before(self, days: int, *, counted: NDArray[np.bool_]) -> Whole:
+        """Return how often each value was answered in so many days before each answer: a row a value."""
+        is_value = self.value.round().clip(0, 10) == SCALE[:, None]
+        so_far = np.zeros((len(SCALE), len(self.day) + 1), dtype=np.int32)
+        np.cumsum(is_value & counted, axis=1, out=so_far[:, 1:])
+        oldest = begin_of_window(self.series, self.day, days)
+        return (so_far[:, :-1] - so_far[:, oldest]).astype(SMALL)
+
+
+@dataclass(frozen=True)
 class _Judged:
     """What is found of each answer; NaN where unknown. ``kind``: 0 mad, 1 iqr, 2 floor, -1 none."""
 
     usual: Floats
     spread: Floats
-    kind: NDArray[np.int64]
+    kind: Whole
     z: Floats
-    count: NDArray[np.int64]
+    count: Whole
     total: Floats
     speaks: NDArray[np.bool_]
 
@@ -90,105 +108,120 @@ class _Judged:
         def unknown() -> Floats:
             return np.full(shape, np.nan)
 
-        def whole(fill: int) -> NDArray[np.int64]:
+        def whole(fill: int) -> Whole:
             return np.full(shape, fill, dtype=np.int64)
 
         return cls(unknown(), unknown(), whole(-1), unknown(), whole(0), unknown(), np.zeros(shape, dtype=bool))
 
-    def at(self, *place: Any) -> "_Judged":
-        return _Judged(*(getattr(self, name)[place] for name in self.__dataclass_fields__))
+    def put(self, at: NDArray[np.bool_], found: "_Judged") -> None:
+        """Write what was found of some answers."""
+        for name in self.__dataclass_fields__:
+            getattr(self, name)[at] = getattr(found, name)
 
 
-def _walk(value: Floats, told: NDArray[np.bool_], settings: SquadSettings) -> _Judged:
-    """Judge day after day; ``value`` and ``told`` are days x series. What speaks today is no part of a later usual."""
-    out = _Judged.nothing(value.shape)
-    threshold = hamstring_thresholds(settings).tightness_sum
-    spans = (settings.baseline_days, WIDER * settings.baseline_days)
-    held = [np.zeros((value.shape[1], len(SCALE))) for _ in spans]  # answers of each window, counted by value
-    given = np.isfinite(value)
-    counts = given.copy()
-    bins = np.where(counts, value, 0).round().clip(0, 10).astype(np.int64)
-    every = np.arange(value.shape[1])
-    total, last = np.zeros(value.shape[1]), np.full(value.shape[1], -1)
-    answered = np.zeros(value.shape[1], dtype=np.int64)  # in the shorter window
-    for day in range(len(value)):
-        for span, tally in zip(spans, held, strict=True):
-            for past, sign in ((day - 1, 1), (day - span - 1, -1)):
-                if past >= 0:
-                    tally[every, bins[past]] += sign * counts[past]
-        answered += given[day - 1] if day > 0 else 0
-        answered -= given[day - spans[0] - 1] if day > spans[0] else 0
-        # Looked back on further where complaints took the days, not where nobody answered: that is unknown.
-        is_wide = (held[0].sum(axis=1) < settings.baseline_least_days) & (answered >= settings.baseline_least_days)
-        tally = np.where(is_wide[:, None], held[1], held[0])
-        usual, spread, kind, number = _describe(tally, settings.baseline_least_days)
-        today, is_given = value[day], given[day]
-        wider = np.sqrt(1 + 1 / np.maximum(number, 1))
-        z = (today - usual) / (spread * wider)
-        mean, sd = _moments(tally, number)
-        excess = np.where(np.isfinite(usual), (today - mean) / (sd * wider), np.nan)
-        is_running = (last >= 0) & (day - last <= settings.checkin_stale_days + 1)
-        added = add_up_excess(np.where(is_running, total, 0.0), excess, CAP * threshold)
-        total = np.where(is_given, np.nan_to_num(added), total)
-        last = np.where(is_given, day, last)
-        with np.errstate(invalid="ignore"):
-            is_high = (today >= settings.tight_talk_level) & ~(today < usual + HIGH_ABOVE)
-            speaks = is_high | ((today >= settings.tight_adapt_level) & (added >= threshold))
-        counts[day] &= ~(speaks | told[day])
-        found = (usual, spread, kind, z, number, added, speaks)
-        for name, column in zip(out.__dataclass_fields__, found, strict=True):
-            getattr(out, name)[day] = column
+def _judge_all(answers: _Answers, settings: SquadSettings) -> _Judged:
+    """Judge all answers; what speaks is no part of a later usual.
+
+    Whether a day speaks hangs on the days before it alone. So judging all anew without those that just spoke settles
+    from the first day on, and only the series that still move are judged again, as with the other answers
+    (``checkin_answers``).
+    """
+    out = _Judged.nothing(answers.value.shape)
+    left_out, at = answers.told.copy(), np.ones(len(out.speaks), dtype=bool)
+    while at.any():
+        out.put(at, _judge(answers.of(at), left_out[at], settings))
+        now = answers.told | out.speaks
+        moves = np.zeros(answers.series.max() + 1, dtype=bool)
+        moves[answers.series[now != left_out]] = True
+        left_out, at = now, moves[answers.series]
     return out
+
+
+def _judge(answers: _Answers, left_out: NDArray[np.bool_], settings: SquadSettings) -> _Judged:
+    """Judge answers against the days before, those left out not among them."""
+    out = _Judged.nothing(answers.value.shape)
+    least = settings.baseline_least_days
+    held = answers.before(settings.baseline_days, counted=~left_out)
+    # Looked back on further where complaints took the days, not where nobody answered: that is unknown.
+    answered = answers.before(settings.baseline_days, counted=np.ones_like(left_out)).sum(axis=0)
+    is_wide = (held.sum(axis=0) < least) & (answered >= least)
+    if is_wide.any():
+        held[:, is_wide] = answers.before(WIDER * settings.baseline_days, counted=~left_out)[:, is_wide]
+    out.count[:] = held.sum(axis=0, dtype=np.int64)
+    known = np.flatnonzero(out.count >= least)
+    today, tally, number = answers.value[known], held[:, known], out.count[known]
+    usual, spread, out.kind[known] = _describe(tally, number)
+    wider = np.sqrt(1 + 1 / number)
+    mean, sd = _moments(tally, number)
+    out.usual[known], out.spread[known] = usual, spread
+    out.z[known] = (today - usual) / (spread * wider)
+    excess = np.full(len(left_out), np.nan)
+    excess[known] = (today - mean) / (sd * wider)
+    threshold = hamstring_thresholds(settings).tightness_sum
+    out.total[:] = _add_up(answers, excess, CAP * threshold, settings.checkin_stale_days + 1)
+    with np.errstate(invalid="ignore"):
+        is_high = (answers.value >= settings.tight_talk_level) & ~(answers.value < out.usual + HIGH_ABOVE)
+        adds_up = (answers.value >= settings.tight_adapt_level) & (out.total >= threshold)
+    out.speaks[:] = is_high | adds_up
+    return out
+
+
+def _add_up(answers: _Answers, excess: Floats, most: float, stale_days: int) -> Floats:
+    """Return the sum of each answer, from answer to answer of all series at once; anew after too many days without."""
+    begins = np.diff(answers.series, prepend=-1) != 0
+    line = np.cumsum(begins) - 1
+    place = np.arange(len(line)) - np.flatnonzero(begins)[line]
+    more, goes_on = np.full((place.max() + 1, line.max() + 1), np.nan), np.zeros((place.max() + 1, line.max() + 1))
+    more[place, line] = excess
+    goes_on[place, line] = ~begins & (np.diff(answers.day, prepend=0) <= stale_days)
+    total = np.zeros(line.max() + 1)
+    for row in range(len(more)):
+        more[row] = add_up_excess(total * goes_on[row], more[row], most)
+        total = np.fmax(more[row], 0.0)  # a day without an excess begins anew
+    return more[place, line]
 
 
 def add_up_excess(total: Floats, excess: Floats, most: float) -> Floats:
     """Return the sum after one more day: never below 0, never above ``most``; NaN where the day has no excess."""
-    return np.clip(total + excess - SLACK, 0.0, most)
+    return np.minimum(np.maximum(total + excess - SLACK, 0.0), most)
 
 
-def _describe(tally: Floats, least: int) -> tuple[Floats, Floats, NDArray[np.int64], NDArray[np.int64]]:
-    """Return median, spread, kind of spread and count of answers counted by value; NaN with fewer than ``least``."""
-    number = tally.sum(axis=1).round().astype(np.int64)
-    low, usual, high = _quartiles(tally.cumsum(axis=1), number)
+def _describe(tally: Whole, number: Whole) -> tuple[Floats, Floats, Whole]:
+    """Return median, spread and kind of spread of answers counted by value; a row a value, ``number`` in all."""
+    low, usual, high = _quantiles(tally, number, (0.25, 0.5, 0.75))
     half = np.rint(2 * usual).astype(np.int64)  # a median of whole answers lies on one or half way between two
-    near = np.take_along_axis(tally, NEAREST[half], axis=1).cumsum(axis=1)
-    mad = MAD_TO_SD * _median(AWAY[half], near, number)
+    near = np.take_along_axis(tally, NEAREST.T[:, half], axis=0)
+    (middle,) = _quantiles(near, number, (0.5,), lambda place: AWAY[half, place])
+    mad = MAD_TO_SD * middle
     iqr = (high - low) / IQR_TO_SD
     raw = np.where(mad > 0, mad, iqr)
     kind = np.where(raw < STEP / 2, 2, np.where(mad > 0, 0, 1))
-    is_known = number >= least
-    return (
-        np.where(is_known, usual, np.nan),
-        np.where(is_known, np.maximum(raw, STEP / 2), np.nan),
-        np.where(is_known, kind, -1),
-        number,
-    )
+    return usual, np.maximum(raw, STEP / 2), kind
 
 
-def _moments(tally: Floats, number: NDArray[np.int64]) -> tuple[Floats, Floats]:
+def _moments(tally: Whole, number: Whole) -> tuple[Floats, Floats]:
     """Return mean and SD (n - 1, never under half a step) of answers counted by value: what a sum over days rests on.
 
     Complaints are left out already, and on a coarse scale the median jumps by whole steps.
     """
-    some = np.maximum(number, 1)
-    mean = tally @ SCALE / some
-    variance = (tally @ SCALE**2 - some * mean**2) / np.maximum(number - 1, 1)
+    mean = SCALE @ tally / number
+    variance = (SCALE**2 @ tally - number * mean**2) / np.maximum(number - 1, 1)
     return mean, np.sqrt(np.maximum(variance, (STEP / 2) ** 2))
 
 
-def _quartiles(ahead: Floats, number: NDArray[np.int64]) -> Floats:
-    """Return the quartiles of answers, linear between the two beside each, from their running count by value."""
-    place = np.array([[0.25], [0.5], [0.75]]) * np.maximum(number - 1, 0)
-    rank = np.concatenate([np.floor(place), np.ceil(place)])
-    answer = np.argmax(ahead > rank[:, :, None] + 0.5, axis=2).astype(np.float64)  # each answer is its own place
-    return np.asarray(answer[:3] + (place - rank[:3]) * (answer[3:] - answer[:3]))
-
-
-def _median(values: Floats, ahead: Floats, number: NDArray[np.int64]) -> Floats:
-    """Return the median, linear between the two values beside it, from values in order and their running count."""
-    place, every = 0.5 * np.maximum(number - 1, 0), np.arange(len(values))
-    low, high = (values[every, np.argmax(ahead > rank(place)[:, None] + 0.5, axis=1)] for rank in (np.floor, np.ceil))
-    return np.asarray(low + (place - np.floor(place)) * (high - low))
+def _quantiles(
+    tally: Whole, number: Whole, shares: Sequence[float], value_at: Callable[[Whole], Floats] = SCALE.__getitem__
+) -> list[Floats]:
+    """Return quantiles, linear between the two values beside each, of values counted in order; a row a value."""
+    ahead = tally.cumsum(axis=0, dtype=SMALL)
+    found = []
+    for share in shares:
+        place = share * (number - 1)
+        low, high = (
+            value_at((ahead <= rank(place).astype(SMALL)).sum(axis=0, dtype=np.int8)) for rank in (np.floor, np.ceil)
+        )
+        found.append(low + (place - np.floor(place)) * (high - low))
+    return found
 
 
 def _shape(rows: pl.DataFrame, found: _Judged) -> pl.DataFrame:
