@@ -45,7 +45,7 @@ def test_who_reads_their_own_page_is_told_that_the_talk_holds(
                                             viewer=SimpleNamespace(is_own=is_own)))  # fmt: skip
     drawn = str(plan_today.plan_today(opened, "a", {"stands": "talk"}))
     assert (f"D{BEFORE[1:]}: talk first holds until the coach has looked again." in drawn) is older
-    assert ("what your coach decided, below" in drawn or "what the coach decided, below" in drawn) is not older
+    assert ("oach decided otherwise, below:" in drawn) is not older
     assert ("Decided for this week by coach" in drawn) is not older
     assert (f"A{AGAINST[1:]}" in drawn) is not older
 

@@ -5,6 +5,8 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from dashboard.wording import (
+    DECIDED,
+    DECIDED_OTHERWISE_TO_GUARDIAN,
     NO_ADVICE_TO_GUARDIAN,
     PLAN_TO_GUARDIAN,
     READ_WITH_DECIDED,
@@ -87,9 +89,18 @@ def plan_sentence(row: Mapping[str, Any]) -> str:
     return f"{said[0].upper()}{said[1:]}.{' ' + row['note'].strip() if row.get('note') else ''}"
 
 
+def _is_against_talk(stands: str | None, on_training: Sequence[Mapping[str, Any]]) -> bool:
+    """Return whether a talk comes first and the coach decided, knowing of it, something else."""
+    decided = [row.get("call") for row in on_training]
+    return stands == "talk" and bool(decided) and DECIDED["talk_first"] not in decided
+
+
 def plan_under(stands: str | None, decided: Sequence[Mapping[str, Any]]) -> str:
-    """Return how today's plan is to be read; what the coach decided on training stands before everything else."""
-    if any(row["topic"] == "training" for row in decided):
+    """Return how today's plan is to be read; what the coach decided on training stands before all but a talk."""
+    on_training = [row for row in decided if row["topic"] == "training"]
+    if _is_against_talk(stands, on_training):
+        return "Your coach decided otherwise, below: talk first, all the same."
+    if on_training:
         return "Read it with what your coach decided, below."
     return NO_ADVICE_YET if stands is None else PLAN_UNDER.get(stands, "")
 
@@ -102,7 +113,10 @@ def decided_before(said: str, stands: str | None) -> str:
 
 def plan_under_for_guardian(stands: str | None, decided: Sequence[Mapping[str, Any]]) -> str:
     """Return how today's plan is to be read, for a guardian."""
-    if any(row["topic"] == "training" for row in decided):
+    on_training = [row for row in decided if row["topic"] == "training"]
+    if _is_against_talk(stands, on_training):
+        return DECIDED_OTHERWISE_TO_GUARDIAN
+    if on_training:
         return READ_WITH_DECIDED
     return NO_ADVICE_TO_GUARDIAN if stands is None else PLAN_TO_GUARDIAN.get(stands, "")
 

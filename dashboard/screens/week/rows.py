@@ -181,12 +181,13 @@ def _since_closing(opened: Opened, week: Week) -> str:
 
 
 def shown_decisions(rows: Sequence[Row]) -> dict[str, Row]:
-    """Return the decision shown for each athlete: the one on the start's work before any other."""
+    """Return the decision shown for each athlete, on the start's work before any other, with that on training."""
     decided: dict[str, Row] = {}
     for row in rows:
         if row["topic"] == "start_work" or row["athlete_id"] not in decided:
             decided[row["athlete_id"]] = row
-    return decided
+    training = {row["athlete_id"]: row["call"] for row in rows if row["topic"] == "training"}
+    return {who: {**row, "training": training.get(who)} for who, row in decided.items()}
 
 
 def decision_states(opened: Opened, monday: dt.date) -> dict[str, Row]:
@@ -198,7 +199,9 @@ def decision_states(opened: Opened, monday: dt.date) -> dict[str, Row]:
 
 def as_stands(decision: Row, state: Row | None) -> Row:
     """Return a decision as it is shown: one made against the call is said as what it is, never as agreed."""
-    return {**decision, "call": state["words"], "decided_by": None} if state and state["is_overruled"] else decision
+    if state is None or not state["is_overruled"]:
+        return decision
+    return {**decision, "call": state["words"], "training": None, "decided_by": None}
 
 
 def decided_in_words(rows: Sequence[Row], states: Mapping[str, Row] | None = None) -> dict[str, str]:
