@@ -77,6 +77,12 @@ FLOWN = re.compile(
     rf"{FLYING.pattern}[\s-]*(\d{{2,3}})(?![\d.,x×%]|\s*(?:m|x|yd)\b)|(?<![\d.,x×])(\d{{2,3}})[\s-]*{FLYING.pattern}",
     re.I,
 )
+# 'HILL (Quarry Rd) 40 yd', '6/5 steep hill 6x30 m': behind another word it is the name of a place or somebody
+HILL = re.compile(
+    r"^[\s,:;–-]*(?:(?:short|long|steep|grass)\s+)?hill\s*(?:\([^()]*\))?[\s,:–-]*(?:\d{1,2}\s*[x×]\s*)?"
+    r"\d{2,3}\s*-?\s*(?:m|mts?|metres?|meters?|yds?|yards?)(?![a-z])",
+    re.I,
+)
 HAND_ALONE = re.compile(r"[(,]\s*hand\s*(?:[),]|$)", re.I)  # '120 m standing (hand)'
 RATE = re.compile(
     r"(?<!\d)(\d{2,4})\s*(?:fps|hz|frames?/s|frames? (?:a|per) second|bilder/s|bilder pro|bilder je|b/s|images/s|i/s|"
@@ -258,6 +264,8 @@ def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:
         word = word_said(of_all, words)
         if word is not None and not (is_file and column == "indoor"):
             found[column] = Fact(word, place)
+    if "resistance_kind" not in found and HILL.search(text.replace(day or "\n", " ", 1)):
+        found["resistance_kind"] = Fact("incline", place)
     if "timing_kind" not in found and HAND_ALONE.search(text):
         found["timing_kind"] = Fact("hand", place)
     if "start_kind" not in found and FLYING.search(text):

@@ -5,6 +5,7 @@ import datetime as dt
 import pytest
 
 from pipelines.errors import NotUnderstood
+from pipelines.layouts.said import said_by
 from tests.intake import reasons, rows, take_in
 from tests.layouts.test_found_by_strangers import KNOWN, book
 
@@ -111,3 +112,41 @@ def test_a_second_day_that_heads_no_block_cuts_nothing(second):
     text = f"Name;Date;Body part;{second};Side\nAna Berg Holm;2026-01-08;hamstring;2026-01-08;left\n"
     made = rows(take_in(text, "injuries.csv", KNOWN), "injury", "onset_on", "site", "side")
     assert made == [(dt.date(2026, 1, 8), "hamstring", "l")]
+
+
+# --- up a hill, and by hand ------------------------------------------------------------------------------------------
+
+UP = "{}\nName,Rep 1,Rep 2\nAna Berg Holm,6.2,6.3\nBea Lund Moe,5.7,5.8\n"
+
+
+@pytest.mark.parametrize(
+    "title",
+    ["HILL (Quarry Lane) 50 yd - by hand - 14 Jan 2026", "14 Jan 2026 steep hill 6x50 yd hand standing",
+     "Hill 50 yd hand standing 14 Jan 2026"],
+)  # fmt: skip
+def test_runs_under_the_word_hill_and_a_distance_are_up_a_hill_and_by_hand(title):
+    checked = take_in(UP.format(title.replace(",", " ")), "x.csv", KNOWN)
+    assert set(rows(checked, "rep", "resistance_kind", "timing_kind")) == {("incline", "hand")}
+    assert set(rows(checked, "split", "distance_m")) == {(45.72,)}  # 50 yd of 0.9144 m
+
+
+@pytest.mark.parametrize("title", ["Gallows Hill 50 m 14 Jan 2026", "Hill Park 50 m 14 Jan 2026", "B. Hill 50 m"])
+def test_a_hill_that_is_a_place_or_somebody_holds_nobody_back(title):
+    assert "resistance_kind" not in said_by(title, "title")
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["blocks 20m hand", "40 yd hand", "hand 30 m 3-point", "20 m hand standing 11/20/2025", "standing hand 30 m"],
+)
+def test_hand_beside_a_distance_or_a_start_is_by_hand(text):
+    assert said_by(text, "title")["timing_kind"].text == "hand"
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["20 m hand release", "3-point hand behind back 20 m", "right hand 20 m", "3-point, left hand, 20 m",
+     "30 m hand off the pad", "20 m hand held sled", "hand 3 times", "one hand down 20 m"],
+)  # fmt: skip
+def test_a_hand_that_is_part_of_the_start_times_nothing(text):
+    assert "timing_kind" not in said_by(text, "title")
