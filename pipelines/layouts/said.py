@@ -83,6 +83,9 @@ HILL = re.compile(
     r"\d{2,3}\s*-?\s*(?:m|mts?|metres?|meters?|yds?|yards?)(?![a-z])",
     re.I,
 )
+FULLY_AUTOMATIC = re.compile(
+    r"(?<![^\W_])FAT(?![^\W_])(?!\s*%)|(?i:\bfully[ -]automatic\b)"
+)  # of a meet; small it is of a body
 HAND_ALONE = re.compile(r"[(,]\s*hand\s*(?:[),]|$)", re.I)  # '120 m standing (hand)'
 RATE = re.compile(
     r"(?<!\d)(\d{2,4})\s*(?:fps|hz|frames?/s|frames? (?:a|per) second|bilder/s|bilder pro|bilder je|b/s|images/s|i/s|"
@@ -251,6 +254,16 @@ def find_year(texts: Iterable[str]) -> int | None:
     return found.pop() if len(found) == 1 else None
 
 
+def _taken(text: str, of_all: str, said: str) -> str:
+    """Return how times were taken, beside what a word of the vocabulary says: '(hand)' is by hand, 'FAT' is fully
+    automatic; where both stand there, nothing holds for all.
+    """
+    is_automatic = FULLY_AUTOMATIC.search(of_all) is not None
+    if said == "hand" or (not said and HAND_ALONE.search(text)):
+        return "" if is_automatic else "hand"
+    return "electronic" if is_automatic else said
+
+
 def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:
     """Return what a text says of all rows: 'date' and record columns of runs, sessions and steps, each as a fact."""
     found: dict[str, Fact] = {}
@@ -266,8 +279,8 @@ def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:
             found[column] = Fact(word, place)
     if "resistance_kind" not in found and HILL.search(text.replace(day or "\n", " ", 1)):
         found["resistance_kind"] = Fact("incline", place)
-    if "timing_kind" not in found and HAND_ALONE.search(text):
-        found["timing_kind"] = Fact("hand", place)
+    if taken := _taken(text, of_all, found.pop("timing_kind", Fact("", place)).text):
+        found["timing_kind"] = Fact(taken, place)
     if "start_kind" not in found and FLYING.search(text):
         found["start_kind"] = Fact("rolling", place)
     offset = OFFSET.search(text)

@@ -150,3 +150,52 @@ def test_hand_beside_a_distance_or_a_start_is_by_hand(text):
 )  # fmt: skip
 def test_a_hand_that_is_part_of_the_start_times_nothing(text):
     assert "timing_kind" not in said_by(text, "title")
+
+
+# --- results of meets ------------------------------------------------------------------------------------------------
+
+HEATS = [
+    ["Lakeside Relays 5/23/2026 (FAT)"],
+    ["Event", "Heat", "Rd", "Athlete", "Mark", "Wind", "Pl"],
+    ["100", 3, "P", "Ana Berg Holm", "12.14q", "+0.8", 2],
+    ["100", 3, "F", "Ana Berg Holm", "12.05 PR", "+1.1", 1],
+    ["200", 2, "P", "Bea Lund Moe", "25.90", "-0.2", 5],
+    ["200", 2, "F", "Bea Lund Moe", "DNF", None, None],
+    ["400", 1, "F", "Cleo Dahl-Frost", "61.3h (SB)", None, 4],
+]
+
+
+def test_the_round_is_the_column_of_words_and_a_heat_is_none_beside_it():
+    made = take_in(book(Outdoor=HEATS), "meets.xlsx", KNOWN)
+    columns = ("event", "round", "time_s", "place", "race_outcome")
+    assert sorted(rows(made, "race_result", *columns), key=str) == [
+        ("100", "f", 12.05, 1, None), ("100", "p", 12.14, 2, None), ("200", "f", None, None, "not_finished"),
+        ("200", "p", 25.9, 5, None), ("400", "f", 61.3, 4, None),
+    ]  # fmt: skip
+    assert made.set_aside.height == 0
+
+
+def test_heats_alone_are_the_rounds_as_before():
+    sheet = [[HEATS[0][0]], ["Event", "Heat", "Athlete", "Mark"], ["100", 1, "Ana Berg Holm", 12.1],
+             ["100", 2, "Ana Berg Holm", 12.2]]  # fmt: skip
+    made = take_in(book(Outdoor=sheet), "meets.xlsx", KNOWN)
+    assert rows(made, "race_result", "round", "time_s") == [("1", 12.1), ("2", 12.2)]
+
+
+def test_a_title_says_how_the_times_of_a_meet_were_taken_and_a_mark_otherwise_of_its_own():
+    made = take_in(book(Outdoor=HEATS), "meets.xlsx", KNOWN).accepted["race_result"].sort("source_line")
+    assert made["timing_kind"].to_list() == [*["electronic"] * 4, "hand"]
+    assert made["note"].to_list() == [
+        "went on to the next round", "personal best", None, None, "hand timed, season's best",
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("text", ["Body fat 3/5/2026", "Fat and lean mass", "FAT % by group", "FAT, heats hand timed"])
+def test_fat_of_a_body_and_fat_beside_hand_say_nothing_of_all_times(text):
+    assert "timing_kind" not in said_by(text, "title")
+
+
+def test_a_time_with_a_letter_that_means_nothing_is_set_aside_as_before():
+    text = "Date;Event;Athlete;Mark\n2026-05-23;100;Ana Berg Holm;12.14z\n2026-05-23;100;Bea Lund Moe;12.40\n"
+    checked = take_in(text, "meets.csv", KNOWN)
+    assert "'12.14z': 'z' is no unit" in reasons(checked)
