@@ -104,6 +104,8 @@ def propose(  # noqa: PLR0912, PLR0915 - one for each shape
         facts["date"] = Fact("", "answer")
     if not _is_of_one_run(found, table):
         facts.pop("rep_no", None)
+    if "start_kind" in found.match.of("rep") or facts.get("start_kind", NO_FACT).text != "rolling":
+        facts.pop("run_in_m", None)  # said of the flying runs among others
     if found.shape != "runs" and not (found.match.main in ("split", "rep") and not found.gates):
         facts.pop("distance_m", None)
     questions: list[Question] = []
