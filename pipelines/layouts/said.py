@@ -264,6 +264,13 @@ def _taken(text: str, of_all: str, said: str) -> str:
     return "electronic" if is_automatic else said
 
 
+def _run_in_said(text: str) -> str:
+    """Return the one length of a run-in that a text says, "" where it says none or several."""
+    said = {tuple(re.findall(r"\d+(?:[.,]\d)?|yd", one[0].lower())) for one in RUN_IN.finditer(text)}
+    length, *unit = said.pop() if len(said) == 1 else ("",)
+    return f"{length} {unit[0] if unit else 'm'}" if length else ""
+
+
 def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:
     """Return what a text says of all rows: 'date' and record columns of runs, sessions and steps, each as a fact."""
     found: dict[str, Fact] = {}
@@ -283,10 +290,8 @@ def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:
         found["timing_kind"] = Fact(taken, place)
     if "start_kind" not in found and FLYING.search(text):
         found["start_kind"] = Fact("rolling", place)
-    run_ins = {tuple(re.findall(r"\d+(?:[.,]\d)?|yd", one[0].lower())) for one in RUN_IN.finditer(text)}
-    if found.get("start_kind", Fact("", "")).text == "rolling" and len(run_ins) == 1:
-        length, *unit = run_ins.pop()
-        found["run_in_m"] = Fact(f"{length} {unit[0] if unit else 'm'}", place)
+    if found.get("start_kind", Fact("", "")).text == "rolling" and (run_in := _run_in_said(text)):
+        found["run_in_m"] = Fact(run_in, place)
     offset = OFFSET.search(text)
     at_gate = FIRST_GATE_AT.search(text)
     if offset is not None and float(offset[1].replace(",", ".")) <= (3 if offset[2].lower() == "m" else 300):
