@@ -271,6 +271,14 @@ def _run_in_said(text: str) -> str:
     return f"{length} {unit[0] if unit else 'm'}" if length else ""
 
 
+def _offset_said(text: str) -> str:
+    """Return how far behind the first gate a text says that runs begin, "" where it does not."""
+    offset, at_gate = OFFSET.search(text), FIRST_GATE_AT.search(text)
+    if offset is not None and float(offset[1].replace(",", ".")) <= (3 if offset[2].lower() == "m" else 300):
+        return f"{offset[1]} {offset[2].lower()}"
+    return f"{at_gate[1]} m" if at_gate is not None else ""
+
+
 def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:
     """Return what a text says of all rows: 'date' and record columns of runs, sessions and steps, each as a fact."""
     found: dict[str, Fact] = {}
@@ -292,12 +300,8 @@ def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:
         found["start_kind"] = Fact("rolling", place)
     if found.get("start_kind", Fact("", "")).text == "rolling" and (run_in := _run_in_said(text)):
         found["run_in_m"] = Fact(run_in, place)
-    offset = OFFSET.search(text)
-    at_gate = FIRST_GATE_AT.search(text)
-    if offset is not None and float(offset[1].replace(",", ".")) <= (3 if offset[2].lower() == "m" else 300):
-        found["gate_offset_m"] = Fact(f"{offset[1]} {offset[2].lower()}", place)
-    elif at_gate is not None:
-        found["gate_offset_m"] = Fact(f"{at_gate[1]} m", place)
+    if offset := _offset_said(text):
+        found["gate_offset_m"] = Fact(offset, place)
     runs = {match[1] or match[2] for match in RUN_SAID.finditer(text)}
     if len(runs) == 1 and not is_file:
         found["rep_no"] = Fact(runs.pop(), place)
