@@ -56,6 +56,8 @@ def decision_rows(
     if drill:
         work = wording.drill_title(drill)
     call, start_work = training or row["training_call"], (work or row["focus_headline"] or "").strip()
+    if is_overruled(row, training) and start_work == row["focus_headline"]:
+        start_work = ""  # what was proposed follows from the call that was not taken
     base = {
         "athlete_id": row["athlete_id"],
         "week_of": row["week_of"],
@@ -79,6 +81,12 @@ def decision_rows(
     return rows
 
 
+def is_overruled(row: Row, training: str | None) -> bool:
+    """Return whether a call that holds something back was not taken."""
+    overruled_by = {"talk_first": {*wording.DECIDED} - {"talk_first"}, "adapt": {"as_planned"}}
+    return training in overruled_by.get(row["training_call"] or "", ())
+
+
 @dataclass(frozen=True)
 class Kept:
     """A decision that was kept: the sentence that confirms it, and its load, to undo it."""
@@ -96,6 +104,9 @@ def keep_decision(viewer: Viewer, board: Board, athlete_id: str, week_of: dt.dat
         raise NotKept(wording.DECIDE_REFUSED)
     if changes.get("training") not in (None, *wording.DECIDED):
         raise NotKept(wording.DECIDE_REFUSED)
+    is_talk = sheet[0]["training_call"] == "talk_first"
+    if is_talk and is_overruled(sheet[0], changes.get("training")) and not (changes.get("note") or "").strip():
+        raise NotKept(wording.SAY_WHY)
     if changes.get("drill") and not board.rows(viewer, "drill", {"drill": changes["drill"], "is_used": True}):
         raise NotKept(wording.DRILL_GONE)
     rows = decision_rows(viewer, sheet[0], dt.datetime.now(), **changes)

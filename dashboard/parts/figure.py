@@ -60,7 +60,7 @@ def entries(
             )
             name = html(' data-name="{}"', label) if key in (*named, *closed) else ""
             value = "–" if row.get(key) is None else row[key]
-            opens = more_key(str(row.get(first) or ""), wording.MORE) if key == first and closed else ""
+            opens = more_key(str(row.get(first) or ""), wording.OPENS) if key == first and closed else ""
             cells.append(html('<td class="{}"{}>{}{}</td>', kind, name, value, opens))
         body.append(html("<tr data-opens>{}</tr>", join_html(cells)))
     inner = html("<thead><tr>{}</tr></thead><tbody>{}</tbody>", head, join_html(body))

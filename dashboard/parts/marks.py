@@ -57,7 +57,7 @@ def lede(sentence: str) -> Markup:
     return html('<p class="lede">{}</p>', prose(sentence))
 
 
-def more_key(of: str, label: str = wording.MORE, *, opened: bool = False) -> Markup:
+def more_key(of: str, label: str = wording.OPENS, *, opened: bool = False) -> Markup:
     """Return the key that opens on a phone what stands closed there; a wide window shows all and has no such key.
 
     It opens the nearest thing around it that says ``data-opens``: what in it is of the class ``rest``. ``of``: whose

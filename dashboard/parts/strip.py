@@ -70,7 +70,7 @@ def _cell(row: Row | None, judged: Row | None, item: str) -> Markup:
     value = None if row is None else row.get(item)
     if value is None:
         return html('<td class="num soft">·</td>')
-    shown = text(f"{value:g}")
+    shown = text(wording.shortly(value))
     return html(
         '<td class="num">{}</td>', html("<b>{}</b>", shown) if judged is not None and judged["speaks"] else shown
     )

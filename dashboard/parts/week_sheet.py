@@ -233,7 +233,7 @@ def _decide(athlete_id: str, row: Row, decision: Row | None, may_decide: bool, d
     if decision is not None:
         by = html(' <span class="soft by">{}</span>', decision["decided_by"]) if decision["decided_by"] else ""
         again = _change_form(athlete_id, row, wording.CHANGE_AGAIN, drills) if may_decide else ""
-        said = wording.decided_text(decision["call"], dict(row))
+        said = wording.decided_text(decision["call"], dict(row), decision.get("training"))
         return html('<div class="decide"><span class="decided">{}</span>{} {}</div>', said, by, again)
     if not may_decide:
         return Markup()

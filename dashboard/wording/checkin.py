@@ -21,6 +21,10 @@ CHECKIN_WITHDRAWN = (
     "Consent to keep health answers was withdrawn, so check-ins are closed. Your training goes on without them. "
     "Talk to your coach to open them again."
 )
+CHECKIN_WITHDRAWN_MINOR = (
+    "Your parent or guardian withdrew consent to keep health answers, so check-ins are closed; they can give it again "
+    "on their own page. Your training goes on without them."
+)
 CHECKIN_NO_CONSENT = (
     "You are under age, and nobody has said yet that your health answers may be kept. Ask a parent or guardian to give "
     "consent to your coach, who notes it on the People page; then this page opens. Your training goes on without it."

@@ -89,6 +89,17 @@ def week_in_line(monday: dt.date) -> str:
     return title[:1].lower() + title[1:]
 
 
+QUARTERS = {0.25: "¼", 0.5: "½", 0.75: "¾"}
+
+
+def shortly(value: float) -> str:
+    """Write a value as short as it can be without changing it: 7¾ for 7.75."""
+    whole, rest = divmod(value, 1)
+    if rest in QUARTERS and value > 0:
+        return f"{whole:g}{QUARTERS[rest]}" if whole else QUARTERS[rest]
+    return f"{value:g}"
+
+
 def number(value: float | None, places: int = 2, unit: str = "", signed: bool = False) -> str:
     """Write a number with its unit, with a real minus sign; unknown is a dash."""
     if value is None:

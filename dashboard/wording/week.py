@@ -23,6 +23,7 @@ IN_FULL = "All in full"
 AGREED_SENT = "agreed…"  # at once, until it is kept
 TRAINING_LABEL, WORK_LABEL, NOTE_LABEL = "Training", "Work on next", "Why (optional)"
 PRINT_SHEET = "Print the sheet"
+SAY_WHY = "Not kept: the call is ‘talk first’. Write into the note why it is not followed, then save again."
 CHOICES_KEY = "choose, order, print"
 FILTER_LABEL, ORDER_LABEL = "Event group and squad", "Call and order"
 SINCE_REVIEW, DECIDED_LAST_WEEK, MISSING = "Since last review", "Decided last week", "Missing"
@@ -164,8 +165,16 @@ def about_person(event_group: str | None, squad: str | None, squad_name: str | N
 CHANGE_PLAN = "change the plan"
 
 
-def decided_text(said: str | None, row: dict) -> str:
-    """Write a decision: 'agreed' where it is what the sheet proposed."""
+def decided_text(said: str | None, row: dict, decided: str | None = None) -> str:
+    """Write a decision: 'agreed' where it is what the sheet proposes now.
+
+    ``decided``: what was decided on training. Where the call is another one (it was overruled, or answers have come
+    since), both are said.
+    """
+    call = TRAINING.get(row["training_call"] or "", "")
+    if decided and call and decided != call and not decided.startswith(f"{call}: "):
+        rest = "" if said in (None, "", decided, row["focus_headline"]) else f"; {said}"
+        return f"{decided}; the call is {call}{rest}"
     training = TRAINING.get(row["training_call"] or "", "")
     proposed = {
         row["focus_headline"],

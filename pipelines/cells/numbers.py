@@ -65,6 +65,9 @@ OF_BODY_MASS = re.compile(
     r"|lichaamsgewicht|poids(?: (?:de|du) corps)?|pdc|peso corporal|kroppsvikt|kroppsvekt)(?![^\W_])",
     re.I,
 )
+# '8-07.5' is 8 feet 7.5 inches, as American results write jumps; a height may be '5-9'. Common practice, no source.
+DASHED_FEET = {"jump_length_m": re.compile(r"(\d{1,2})-(0\d(?:[.,]\d{1,2})?|1[01](?:[.,]\d{1,2})?)"),
+               "height_m": re.compile(r"([4-7])-(0?\d(?:[.,]\d{1,2})?|1[01](?:[.,]\d{1,2})?)")}  # fmt: skip
 METRES_IN_A_FOOT = 0.3048  # m, exact; international foot, 1959 (from memory)
 METRES_IN_AN_INCH = 0.0254  # m, exact; international inch, 1959 (from memory)
 
@@ -119,6 +122,16 @@ def to_float(text: str, style: Style) -> float | None:
         return None
     whole = plain.replace(other, "").replace(decimal, ".")
     return float(whole) if whole.count(".") <= 1 else None
+
+
+def _feet(plain: str, column: str) -> float | None:
+    feet = FEET.fullmatch(plain)
+    if feet is None and column in DASHED_FEET:
+        feet = DASHED_FEET[column].fullmatch(plain)
+    if feet is None:
+        return None
+    inches = float((feet[2] or "0").replace(",", "."))
+    return round(int(feet[1]) * METRES_IN_A_FOOT + inches * METRES_IN_AN_INCH, 9)
 
 
 def read_number(text: str, shape: ColumnShape, unit: str | None, style: Style) -> tuple[float | None, str]:  # noqa: PLR0911, PLR0912
@@ -181,10 +194,8 @@ def read_number(text: str, shape: ColumnShape, unit: str | None, style: Style) -
     primed = re.fullmatch(r"(\d{1,3})\s*['’′]", plain) if shape.unit == "min" else None
     if primed is not None:  # 85', the sign of minutes
         return float(primed[1]), ""
-    feet = FEET.fullmatch(plain) if shape.unit == "m" else None
-    if feet is not None:
-        inches = float((feet[2] or "0").replace(",", "."))
-        return round(int(feet[1]) * METRES_IN_A_FOOT + inches * METRES_IN_AN_INCH, 9), ""
+    if shape.unit == "m" and (metres_of_feet := _feet(plain, shape.name)) is not None:
+        return metres_of_feet, ""
     metres = METRES_AND_CENTIMETRES.fullmatch(plain) if shape.unit == "m" else None
     if metres is not None:
         return float(f"{metres[1]}.{metres[2]}"), ""

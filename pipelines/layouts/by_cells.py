@@ -45,6 +45,7 @@ HALF, MOST = 0.5, 0.8
 START_NUMBERS = ("start", "start no", "start nr", "start num", "start number")  # folded; common practice, no source
 MOST_STARTS = 20  # of one athlete on one day; own choice
 EFFORT_OF_SETS = (5.0, 10.0)  # its greatest, for a scale of ten that is not named to be believed
+OF_RUNS = ("second", "millisecond")  # units in which no session is timed
 FEWEST_BORN, YEARS_APART = 3, 2  # people, years between the oldest and the youngest; own choice
 PHRASED = ("start_kind", "clock_start", "timing_kind", "resistance_kind")
 
@@ -253,6 +254,8 @@ def _weighed(one: Heading, seen: Evidence) -> Heading:  # noqa: PLR0911 - one fo
         others = tuple(name for name in one.names[1:] if fits(name, seen))
         return dataclasses.replace(one, names=(one.names[0], *others), loose=loose)
     names = tuple(name for name in one.names if fits(name, seen))
+    if "elapsed_s" in names and (one.unit in OF_RUNS or (seen.numbers >= HALF and seen.whole < HALF)):
+        names = tuple(name for name in names if name != "duration_min")  # 'Time' over 4.26 is no length of a session
     phrases = _phrases(seen) if not set(names) & set(PHRASED) or len(names) != 1 else ()
     if phrases and not any(name in PEOPLE or name == "kind" for name in names):
         kept = tuple(name for name in names if name in PHRASED and name in phrases)

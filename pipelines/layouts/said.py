@@ -68,8 +68,8 @@ FLYING = re.compile(
 RUN_IN = re.compile(
     r"\d{1,3}(?:[.,]\d)?\s*(?:m|yd|yds|metres?|meters?)\s*(?:-|of\s+)?(?:run[- ]?in|run[- ]?up|build[- ]?up|lead[- ]?in"
     r"|anlauf|d['’]?[ée]lan|[ée]lan|de lanzamiento|ansats|till?øp|tilløb|rincorsa"
-    r"|aanloop)|(?:run[- ]?in|build[- ]?up|lead[- ]?in|anlauf|aanloop|[ée]lan)\s*(?:of|von|de|van|:)?"
-    r"\s*\d{1,3}\s*(?:m|yd)\b",
+    r"|aanloop)|(?:run[- ]?in|build[- ]?up|lead[- ]?in|anlauf|aanloop|[ée]lan|rincorsa|ansats|till?øp|tilløb)"
+    r"\s*(?:of|von|de|van|:)?\s*\d{1,3}\s*(?:m|yd)\b",
     re.I,
 )  # fmt: skip
 # 'vliegend 20', 'fly 30', '20 flying': the distance of a flying run, which needs no unit
@@ -262,6 +262,10 @@ def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:
         found["timing_kind"] = Fact("hand", place)
     if "start_kind" not in found and FLYING.search(text):
         found["start_kind"] = Fact("rolling", place)
+    run_ins = {tuple(re.findall(r"\d+(?:[.,]\d)?|yd", one[0].lower())) for one in RUN_IN.finditer(text)}
+    if found.get("start_kind", Fact("", "")).text == "rolling" and len(run_ins) == 1:
+        length, *unit = run_ins.pop()
+        found["run_in_m"] = Fact(f"{length} {unit[0] if unit else 'm'}", place)
     offset = OFFSET.search(text)
     at_gate = FIRST_GATE_AT.search(text)
     if offset is not None and float(offset[1].replace(",", ".")) <= (3 if offset[2].lower() == "m" else 300):

@@ -17,6 +17,7 @@ from pipelines.layouts.named_tests import tests_across
 from pipelines.layouts.said import distances_in
 from pipelines.layouts.sets import KNOWN, exercises_apart, is_lift
 from pipelines.layouts.titled import texts_of, value_heading
+from pipelines.layouts.week_grid import days_of_grid
 from pipelines.layouts.weeks import groups_down, weekdays_as_days, weeks_apart, without_week
 from schemas.intake import TextTable
 from schemas.reading import Fact
@@ -70,7 +71,13 @@ def _turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     groups = by_groups(table, known)
     if groups:
         return groups
-    return [exercises_down(table) or _days_down(table) or _people_down(table, known) or table]
+    return [
+        exercises_down(table)
+        or days_of_grid(table, _plan_or_log(table))
+        or _days_down(table)
+        or _people_down(table, known)
+        or table
+    ]
 
 
 def without_dittos(table: TextTable) -> TextTable:
@@ -214,9 +221,14 @@ def _days_down(table: TextTable) -> TextTable | None:
     if value is not None and _are_people(table, places):
         others = [0, *others]
     if value is None and not any(look(table.rows[f"c{one.place}"]).is_numeric for one in days):
-        words = set(fold(" ".join(texts_of(table))).split())
-        value = "Plan" if words & PLAN_WORDS or any(word.startswith("plan") for word in words) else "Session"
+        value = _plan_or_log(table)
     return days_down(table, others, days, value or "value")
+
+
+def _plan_or_log(table: TextTable) -> str:
+    """Return what the words of a calendar are: a plan where a title, the tab or the file calls it so, else done."""
+    words = set(fold(" ".join(texts_of(table))).split())
+    return "Plan" if words & PLAN_WORDS or any(word.startswith("plan") for word in words) else "Session"
 
 
 def _are_people(table: TextTable, days: set[int]) -> bool:

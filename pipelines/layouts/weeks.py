@@ -209,11 +209,11 @@ def _by_week_column(table: TextTable, place: int, days: dict[str, int]) -> TextT
         return None
     cells = table.rows[f"c{weeks}"].fill_null(strategy="forward")
     said = cells.drop_nulls().unique(maintain_order=True).to_list()
-    mondays = _mondays(said)
-    if mondays is None or cells.null_count():
+    first = mondays(said)
+    if first is None or cells.null_count():
         return None
     made = [
-        None if weekday is None else (mondays[week] + dt.timedelta(days=days[weekday])).isoformat()
+        None if weekday is None else (first[week] + dt.timedelta(days=days[weekday])).isoformat()
         for week, weekday in zip(cells.to_list(), table.rows[f"c{place}"].to_list(), strict=True)
     ]
     kept = [n for n in range(len(table.header)) if n != weeks]
@@ -227,17 +227,30 @@ def _by_week_column(table: TextTable, place: int, days: dict[str, int]) -> TextT
     return dataclasses.replace(table, header=header, rows=rows, turned="weeks")
 
 
-def _mondays(texts: Sequence[str]) -> dict[str, dt.date] | None:
+def mondays(texts: Sequence[str], year: int | None = None) -> dict[str, dt.date] | None:
     """Return the Monday that each text is; None unless all are days with a year, and Mondays in one order of day and
     month alone where it is open.
+
+    With ``year``, days without one ('4/6', '13.4.') are of it.
     """
-    order = find_order(texts)
+    dated = {text: text for text in texts}
+    if year is not None:
+        dated = {text: _with_year(text, year) for text in texts}
+    order = find_order(list(dated.values()))
     found = []
     for one in (order,) if order is not None else ("day", "month"):
-        read = {text: read_date(text, one, LAST, ahead=True)[0] for text in texts if is_day(text)}
+        read = {
+            text: read_date(day, one, LAST, year=year, ahead=True)[0]
+            for text, day in dated.items()
+            if is_day(day) or (year is not None and without_year(day) is not None)
+        }
         if len(read) == len(texts) and all(day is not None and day.weekday() == 0 for day in read.values()):
             found.append({text: day for text, day in read.items() if day is not None})
     return found[0] if found and all(one == found[0] for one in found) else None
+
+
+def _with_year(text: str, year: int) -> str:
+    return f"{text.strip()}/{year}" if re.fullmatch(r"\s*\d{1,2}/\d{1,2}\s*", text) else text
 
 
 def without_week(table: TextTable) -> TextTable:

@@ -50,18 +50,24 @@ def _change(description: str, unit: str, label: str, **limits: Any) -> Any:
 
 
 class FocusFollowup(DerivedTable):
-    """One row per decision on the start: what was done of it in its week, and how the start measured before and after.
+    """One row per decision on the start: what was done of it, and how the start measured before and after.
 
     Done counts days of the work the decision names, found by its words (sled, eccentric, hip flexor, ankle, jumps; a
-    change in how to start counts days with free starts on record). Before: the four weeks up to the decision's week.
-    After: from the day after the work was first done (the Monday where nothing is counted) to four weeks after that
-    Monday, as far as today. Each is the mean of the days weighted by their errors, in the athlete's main series. What
+    change in how to start counts days with free starts on record), in the seven days from the first that counts: the
+    Monday of its week, or the day after the decision where it was made later. Before: the four weeks up to that day.
+    After: from the day after the work was first done (from that day on where nothing is counted) to four weeks after
+    it, as far as today. Each is the mean of the days weighted by their errors, in the athlete's main series. What
     followed a decision did not follow from it for certain: other work went on, and an athlete picked for a weak week
     is better in the next one by luck alone.
     """
 
     athlete_id: str = athlete_key()
     week_of: pl.Date = column("Monday of the week the decision is for.", source="definition", label="Week of")
+    from_on: pl.Date = column(
+        "First day that counts: the Monday of its week, or the day after the decision where it was made later.",
+        source="definition",
+        label="Counted from",
+    )
     call: str = column("The decision.", source="definition", nullable=True, label="Decided")
     work: str = column(
         "Kind of work it names, by its words.",
@@ -72,14 +78,14 @@ class FocusFollowup(DerivedTable):
     )
     wanted_days: int = column("Days it asks for, where it says so.", source="definition", nullable=True, ge=1)
     done_days: int = column(
-        "Days of that work in its week; empty where the log does not allow a nought.",
+        "Days of that work in the first seven; empty where the log does not allow a nought.",
         source="definition",
         nullable=True,
         ge=0,
         label="Done",
     )
-    is_week_over: bool = column("Yes if its week is over.", source="definition")
-    first_done_on: pl.Date = column("First day of that work in the week.", source="definition", nullable=True)
+    is_week_over: bool = column("Yes if its first seven days are over.", source="definition")
+    first_done_on: pl.Date = column("First of those days with that work.", source="definition", nullable=True)
     days_before: int = column("Days measured at 10 m before.", source="definition", ge=0, label="Days before")
     days_after: int = column("Days measured at 10 m after.", source="definition", ge=0, label="Days after")
     contact_1_change_s: float = _change("First contact, after less before.", "s", "Contact 1")

@@ -76,6 +76,26 @@ def test_fahrenheit_has_an_offset():
     assert 212 * scale + offset == pytest.approx(100)  # water boils
 
 
+@pytest.mark.parametrize(
+    ("column", "text", "metres"),
+    # feet and inches of the international foot, 0.3048 m (1959)
+    [("jump_length_m", "8-07.5", 8 * 0.3048 + 7.5 * 0.0254), ("jump_length_m", "9-11", 11 * 0.0254 + 9 * 0.3048),
+     ("height_m", "5-9", 5 * 0.3048 + 9 * 0.0254), ("height_m", "6-01", 6 * 0.3048 + 0.0254)],
+)  # fmt: skip
+def test_feet_and_inches_with_a_dash(column, text, metres):
+    table = "jump_test" if column == "jump_length_m" else "body_measure"
+    read, why = read_number(text, table_shape(table).columns[column], None, POINT)
+    assert (round(read, 6), why) == (round(metres, 6), "")
+
+
+@pytest.mark.parametrize(("table", "column", "text"), [
+    ("jump_test", "jump_length_m", "8-12"), ("jump_test", "jump_length_m", "2-3"), ("split", "elapsed_s", "8-07"),
+    ("jump_test", "jump_height_m", "8-07"),
+])  # fmt: skip
+def test_a_dash_between_numbers_is_no_foot_elsewhere(table, column, text):
+    assert read_number(text, table_shape(table).columns[column], None, POINT)[0] is None
+
+
 def test_feet_and_inches():
     height = table_shape("body_measure").columns["height_m"]
     # 5 * 0.3048 + 7 * 0.0254 = 1.7018

@@ -62,6 +62,11 @@ def test_a_decision_on_training_stands_before_the_advice():
     assert "decided" in words.plan_under("go_on", [{"topic": "training"}])
     assert words.plan_under("go_on", [{"topic": "start_work"}]) == ""
     assert words.plan_under(None, []) == words.NO_ADVICE_YET
+    # Decided in the morning, answered after it: the answers hold.
+    before = [{"topic": "training", "call": "as planned"}]
+    assert "talk first, all the same" in words.plan_under("talk", before)
+    assert "the talk comes first" in words.plan_under_for_guardian("talk", before)
+    assert "all the same" not in words.plan_under("talk", [{"topic": "training", "call": "talk first"}])
 
 
 def test_a_plan_is_read_as_a_sentence():

@@ -7,6 +7,7 @@ from types import SimpleNamespace
 
 import pytest
 
+from dashboard import wording
 from dashboard import writes as deciding
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board
@@ -149,3 +150,37 @@ def test_an_athlete_agrees_with_nothing(board: Board, written: list):
     with pytest.raises(deciding.NotKept):
         deciding.keep_rest(ATHLETE, board, WEEK)
     assert written == []
+
+
+def test_a_talk_is_overruled_with_a_reason_only_and_without_the_work_that_followed_from_it(board: Board, written: list):
+    with pytest.raises(deciding.NotKept, match="why it is not followed"):
+        deciding.keep_decision(HEAD, board, "marit-oakhollow", WEEK, training="as_planned", note=" ")
+    assert written == []
+    proposed = "No maximal runs before the talk"  # as the form holds it
+    deciding.keep_decision(
+        HEAD, board, "marit-oakhollow", WEEK, training="as_planned", work=proposed, note="talked on Sunday"
+    )
+    wait_for_publish()
+    _, rows, _ = written[0]
+    assert {r["topic"]: r["call"] for r in rows if r["topic"] != "hamstring"} == {"training": "as planned"}
+    written.clear()
+    own = "starts at 90 %"
+    deciding.keep_decision(HEAD, board, "marit-oakhollow", WEEK, training="adapt", work=own, note="talked")
+    wait_for_publish()
+    assert [r["call"] for r in written[0][1] if r["topic"] == "start_work"] == [own]
+
+
+@pytest.mark.parametrize(
+    ("said", "call", "decided", "written_as"),
+    [
+        ("sled", "as_planned", "as planned", "agreed"),
+        ("as planned", "talk_first", "as planned", "as planned; the call is talk first"),
+        ("sled", "talk_first", "as planned", "as planned; the call is talk first"),  # answered since: the work is old
+        ("hills", "talk_first", "as planned", "as planned; the call is talk first; hills"),
+        ("sled", "adapt", "adapt: less volume", "agreed"),
+        ("hills", "as_planned", None, "hills"),
+    ],
+)
+def test_a_call_that_was_not_taken_is_never_shown_as_agreed(said, call, decided, written_as):
+    row = {"training_call": call, "focus_headline": "sled"}
+    assert wording.decided_text(said, row, decided) == written_as

@@ -4,6 +4,7 @@ import datetime as dt
 
 import pytest
 
+from pipelines.errors import NotUnderstood
 from tests.intake import reasons, rows, take_in
 from tests.layouts.test_found_by_strangers import KNOWN, book
 
@@ -63,3 +64,50 @@ def test_a_weight_beside_an_exercise_and_jumps_is_no_body_mass():
              [day(2, 5), "Bea Lund Moe", "Squat", 70, 41.0]]  # fmt: skip
     checked = take_in(book(Tests=sheet), "tests.xlsx", KNOWN)
     assert "body_measure" not in checked.accepted
+
+
+# --- blocks side by side with a column of days each ------------------------------------------------------------------
+
+LIFTS_AND_JUMPS = [
+    ["STRENGTH", None, None, None, None, "HOPS"],
+    ["Day", "Lift", "Sets x reps", "Wt (kg)", None, "Day", "CMJ (cm)"],
+    [day(1, 8), "Back squat", "2x3", 80, None, day(1, 20), 38.5],
+    [day(1, 15), "Hip thrust", "1x6", 100, None, day(2, 17), 39.5],
+    [day(1, 22), "Back squat", "2x3", 82.5],
+]
+
+
+def test_a_block_beside_another_keeps_its_own_days():
+    checked = take_in(book(Bea=LIFTS_AND_JUMPS), "book.xlsx", KNOWN)
+    assert rows(checked, "jump_test", "athlete_id", "tested_on", "jump_height_m") == [
+        ("bea-lund-moe", dt.date(2026, 1, 20), 0.385), ("bea-lund-moe", dt.date(2026, 2, 17), 0.395),
+    ]  # fmt: skip
+    assert [(one.day, load) for one, load in rows(checked, "lift_set", "session_date", "load_kg")] == [
+        (8, 80.0), (8, 80.0), (15, 100.0), (22, 82.5), (22, 82.5),
+    ]  # fmt: skip
+
+
+def test_the_names_of_the_first_block_are_those_of_the_block_beside_it():
+    sheet = [["Name", "Date", "20 m", None, "Date", "CMJ (cm)", None, "Date", "Body mass"],
+             ["Ana Berg Holm", day(1, 8), 3.21, None, day(1, 20), 38.5, None, day(1, 2), 61],
+             ["Bea Lund Moe", day(1, 9), 3.3, None, None, None, None, day(1, 3), 70]]  # fmt: skip
+    checked = take_in(book(Tests=sheet), "tests.xlsx", KNOWN)
+    assert [(one.day, run) for one, run in rows(checked, "split", "session_date", "elapsed_s")] == [(8, 3.21), (9, 3.3)]
+    assert rows(checked, "jump_test", "athlete_id", "tested_on") == [("ana-berg-holm", dt.date(2026, 1, 20))]
+    assert [(name, one.day) for name, one in rows(checked, "body_measure", "athlete_id", "measured_on")] == [
+        ("ana-berg-holm", 2), ("bea-lund-moe", 3),
+    ]  # fmt: skip
+    assert checked.set_aside.height == 0
+
+
+def test_two_days_of_one_row_without_a_gap_are_never_taken_for_one():
+    text = "Name;Date;20 m;Date;CMJ (cm)\nAna Berg Holm;2026-01-08;3.21;2026-01-20;38.5\n"
+    with pytest.raises(NotUnderstood, match="not said which values are of which day"):
+        take_in(text, "tests.csv", KNOWN)
+
+
+@pytest.mark.parametrize("second", ["Returned", "Date"])  # the end of an injury; the same day again
+def test_a_second_day_that_heads_no_block_cuts_nothing(second):
+    text = f"Name;Date;Body part;{second};Side\nAna Berg Holm;2026-01-08;hamstring;2026-01-08;left\n"
+    made = rows(take_in(text, "injuries.csv", KNOWN), "injury", "onset_on", "site", "side")
+    assert made == [(dt.date(2026, 1, 8), "hamstring", "l")]

@@ -70,6 +70,27 @@ def test_a_column_of_weeks_beside_weekdays_makes_the_days():
     assert checked.accepted["plan"].height == 12
 
 
+@pytest.mark.parametrize(
+    ("title", "weeks"),
+    [("NOVEMBER 2026", ["11/9", "11/16"]), ("November 2026", ["9.11.", "16.11."]), ("", ["9/11/2026", "16/11/2026"])],
+)
+def test_a_calendar_with_a_week_in_each_row_is_a_plan_of_its_days(title, weeks):
+    sheet = [[title, "plan"], ["Week of", "Mon", "Tue", "Thu"], [weeks[0], "Starts 6x20", None, "Tempo 8x100"],
+             [weeks[1], "Gym", "Rest", None]]  # fmt: skip
+    made = planned(take_in(book(Plan=sheet), "plan.xlsx", KNOWN, who="everybody"))
+    assert [(day, kind) for day, who, kind in made if who == "ana-berg"] == [
+        ("2026-11-09", "acceleration"), ("2026-11-12", "tempo"), ("2026-11-16", "strength"), ("2026-11-17", "recovery"),
+    ]  # fmt: skip
+    assert len(made) == 4 * KNOWN.athletes.height
+
+
+@pytest.mark.parametrize("weeks", [["11/10", "11/17"], ["11/9", "11/17"], ["11/9", "soon"]])
+def test_a_calendar_whose_weeks_do_not_begin_on_mondays_is_not_guessed(weeks):
+    sheet = [["November 2026"], ["Week of", "Mon", "Tue"], [weeks[0], "Starts", "Gym"], [weeks[1], "Starts", "Gym"]]
+    with pytest.raises(NotUnderstood):
+        take_in(book(Plan=sheet), "plan.xlsx", KNOWN, who="everybody")
+
+
 def test_weekdays_of_no_week_are_told_and_nothing_is_stored():
     with pytest.raises(NotUnderstood, match="of which week"):
         take_in(book(Plan=[["Winter"], *BY_GROUP]), "plan.xlsx", KNOWN, who="groups")

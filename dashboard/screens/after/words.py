@@ -5,6 +5,8 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from dashboard.wording import (
+    DECIDED,
+    DECIDED_MAY_BE_OLDER,
     NO_ADVICE_TO_GUARDIAN,
     PLAN_TO_GUARDIAN,
     READ_WITH_DECIDED,
@@ -86,16 +88,35 @@ def plan_sentence(row: Mapping[str, Any]) -> str:
     return f"{said[0].upper()}{said[1:]}.{' ' + row['note'].strip() if row.get('note') else ''}"
 
 
+def _is_overtaken(stands: str | None, on_training: Sequence[Mapping[str, Any]]) -> bool:
+    """Return whether today's answers ask for a talk that the decisions on training know nothing of."""
+    return stands in ("talk", "ask") and all(row.get("call") != DECIDED["talk_first"] for row in on_training)
+
+
 def plan_under(stands: str | None, decided: Sequence[Mapping[str, Any]]) -> str:
     """Return how today's plan is to be read; what the coach decided on training stands before everything else."""
-    if any(row["topic"] == "training" for row in decided):
+    on_training = [row for row in decided if row["topic"] == "training"]
+    if (
+        stands in ("talk", "ask")
+        and on_training
+        and not any(row.get("call") == DECIDED["talk_first"] for row in on_training)
+    ):
+        return "What your coach decided below may be older than your answers: talk first, all the same."
+    if on_training:
         return "Read it with what your coach decided, below."
     return NO_ADVICE_YET if stands is None else PLAN_UNDER.get(stands, "")
 
 
 def plan_under_for_guardian(stands: str | None, decided: Sequence[Mapping[str, Any]]) -> str:
     """Return how today's plan is to be read, for a guardian."""
-    if any(row["topic"] == "training" for row in decided):
+    on_training = [row for row in decided if row["topic"] == "training"]
+    if (
+        stands in ("talk", "ask")
+        and on_training
+        and not any(row.get("call") == DECIDED["talk_first"] for row in on_training)
+    ):
+        return DECIDED_MAY_BE_OLDER
+    if on_training:
         return READ_WITH_DECIDED
     return NO_ADVICE_TO_GUARDIAN if stands is None else PLAN_TO_GUARDIAN.get(stands, "")
 

@@ -51,6 +51,9 @@ export default function (component) {
     event.preventDefault();
     const button = event.target.querySelector('[type=submit]');
     button.disabled = true; setTimeout(() => { button.disabled = false; }, 2500);
+    // What it comes to is said on top: there it is seen before anybody runs.
+    const main = document.querySelector('[data-testid="stMain"]');
+    if (main) main.scrollTo({ top: 0 });
     setTriggerValue('act', { act: 'save', ...Object.fromEntries(new FormData(event.target).entries()) });
   };
 }

@@ -25,6 +25,7 @@ from dashboard.screens.check_in.writes import (
     viewers_day,
     waits_for_consent,
     welfare_contact,
+    withdrawn_said,
 )
 from dashboard.writes import NotKept
 from schemas.html import Markup, html
@@ -97,7 +98,7 @@ def draw() -> None:
     day = viewers_day()
     head = html("<h1>{}</h1><p class='soft'>{}</p>", wording.CHECK_IN, wording.long_day(day))
     if is_withdrawn(viewer, opened.board, day):
-        page.show(head + empty(wording.CHECKIN_WITHDRAWN))
+        page.show(head + empty(withdrawn_said(viewer, opened.board, day)))
         return
     if waits_for_consent(viewer, opened.board, day):
         page.show(head + empty(wording.CHECKIN_NO_CONSENT))

@@ -61,14 +61,23 @@ def is_withdrawn(viewer: Viewer, board: Board, day: dt.date) -> bool:
     return bool(ended) and all(ended)
 
 
+def is_under_age(viewer: Viewer, board: Board, day: dt.date) -> bool:
+    """Return whether the viewer is known to be under age on a day; where no birth date is kept, nobody is."""
+    people = board.rows(viewer, "athlete", {"athlete_id": viewer.athlete_id})
+    return is_minor(people[0].get("birth_date") if people else None, day)
+
+
+def withdrawn_said(viewer: Viewer, board: Board, day: dt.date) -> str:
+    """Say that check-ins are closed, and who can open them again: of a minor the guardian."""
+    return wording.CHECKIN_WITHDRAWN_MINOR if is_under_age(viewer, board, day) else wording.CHECKIN_WITHDRAWN
+
+
 def waits_for_consent(viewer: Viewer, board: Board, day: dt.date) -> bool:
     """Return whether the viewer is a minor for whom nobody has said yet that health answers may be kept.
 
     A minor is who is known to be under age on that day; where no birth date is kept, nobody is shut out for it.
     """
-    people = board.rows(viewer, "athlete", {"athlete_id": viewer.athlete_id})
-    born = people[0].get("birth_date") if people else None
-    if not is_minor(born, day):
+    if not is_under_age(viewer, board, day):
         return False
     given = board.rows(viewer, "consent", {"athlete_id": viewer.athlete_id, "topic": "health"})
     return not any(row["given_on"] <= day for row in given)
@@ -105,7 +114,7 @@ def save(viewer: Viewer, board: Board, answers: Mapping[str, str]) -> Mine:
         raise NotKept(wording.CHECKIN_REFUSED)
     day = viewers_day()
     if is_withdrawn(viewer, board, day):
-        raise NotKept(wording.CHECKIN_WITHDRAWN)
+        raise NotKept(withdrawn_said(viewer, board, day))
     if waits_for_consent(viewer, board, day):
         raise NotKept(wording.CHECKIN_NO_CONSENT)
     row = row_of(viewer, answers, day)

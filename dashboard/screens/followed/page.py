@@ -33,7 +33,7 @@ def told(row: Row, names: dict[str, str]) -> Row:
     return {
         **row,
         "athlete": names[row["athlete_id"]],
-        "week": wording.day(row["week_of"]),
+        "week": wording.day(row["from_on"] or row["week_of"]),
         "change_sentence": row["change_sentence"] or words.NOT_MEASURED,
         "days": f"{row['days_before']}, {row['days_after']}",
     }

@@ -4,8 +4,8 @@ from dashboard.wording import BLOCK_KINDS
 
 FOLLOWED = "What followed"
 LEDE = (
-    "Every decision on the start, with what was done of it and what was measured after. It shows what came after, not "
-    "what came of it."
+    "Every decision on the start, with what was done of it and what was measured after, from the day after it was "
+    "made. It shows what came after, not what came of it."
 )
 MEAN_TITLE = "Before reading it"
 MEAN = (
@@ -23,7 +23,7 @@ ALL_WORK = "all"
 NOT_SAID = "no kind of work named"
 COLUMNS = (
     ("athlete", "Athlete"),
-    ("week", "Week of"),
+    ("week", "From"),
     ("call", "Decided"),
     ("done_sentence", "Done"),
     ("change_sentence", "Measured after"),

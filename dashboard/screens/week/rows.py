@@ -177,12 +177,13 @@ def _since_closing(opened: Opened, week: Week) -> str:
 
 
 def shown_decisions(rows: Sequence[Row]) -> dict[str, Row]:
-    """Return the decision shown for each athlete: the one on the start's work before any other."""
+    """Return the decision shown for each athlete, on the start's work before any other, with that on training."""
     decided: dict[str, Row] = {}
     for row in rows:
         if row["topic"] == "start_work" or row["athlete_id"] not in decided:
             decided[row["athlete_id"]] = row
-    return decided
+    training = {row["athlete_id"]: row["call"] for row in rows if row["topic"] == "training"}
+    return {who: {**row, "training": training.get(who)} for who, row in decided.items()}
 
 
 def decided_in_words(rows: Sequence[Row]) -> dict[str, str]:

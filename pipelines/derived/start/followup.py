@@ -5,6 +5,7 @@ import datetime as dt
 import polars as pl
 
 from pipelines.derived.common.number_text import decimals
+from pipelines.derived.common.sentences import say_day
 from pipelines.derived.common.step_error import is_free_run
 from pipelines.derived.common.weeks import LAST_DAY, monday
 from pipelines.derived.load.blocks import work_days
@@ -14,7 +15,7 @@ from schemas.phrase import phrase
 
 TOPIC = "start_work"
 BEFORE_DAYS = 28
-AFTER_DAYS = 28  # from the decision's Monday
+AFTER_DAYS = 28  # from the first day that counts
 
 # Words of a decision and the kind of work they name, the first that fits; source: "common_practice".
 WORK_WORDS = (
@@ -94,23 +95,28 @@ def focus_followup(
 ) -> pl.DataFrame:
     """Say of every decision on the start what was done of it and what changed since.
 
-    done = days in the week of the decision with the work its words name. before = mean of the days of the 28 days
-    before that Monday, after = mean of the days after the work was first done, up to 27 days past that Monday;
+    What counts begins on from_on: the Monday of the decision's week, or the day after the decision where it was made
+    later: what was run before it was said did not follow it. done = days of the seven from from_on with the work its
+    words name. before = mean of the days of the 28 days before from_on, after = mean of the days after the work was
+    first done, up to 27 days past from_on;
     weights w = 1 / observed_se^2, change = after - before, se^2 = 1/sum(w before) + 1/sum(w after). The main series of
     the athlete, each measure by itself. The sentence gives 1.96 se, and says of the first contact whether it went as
     the decision meant, where its words say which way ('longer first push').
 
     Source: definitions; "common_practice" for what the words of a decision mean. Limits: no comparison group, other
     work beside it, regression to the mean ("barnett_2005").
-    Null: done where nothing was seen and the week's log is not complete; a change without a measured day on each side.
+    Null: done where nothing was seen and a log of those days is not complete, or none of them has come; a change
+    without a measured day on each side.
     """
     rows = (
         decision.filter((pl.col("topic") == TOPIC) & (pl.col("week_of") <= as_of))
-        .select(*KEY, "call")
+        .with_columns(from_on=pl.max_horizontal("week_of", _first_day_after()))
+        .select(*KEY, "call", "from_on")
         .with_columns(
             work=name_work(pl.col("call")),
             wanted_days=count_wanted(pl.col("call")),
-            is_week_over=pl.col("week_of") + LAST_DAY <= pl.lit(as_of),
+            is_week_over=pl.col("from_on") + LAST_DAY <= pl.lit(as_of),
+            _is_to_come=pl.col("from_on") > pl.lit(as_of),
         )
     )
     rows = _add_done(rows, rep, lift_set, exercise, work_week, as_of)
@@ -121,7 +127,7 @@ def focus_followup(
         .then(pl.lit("nothing_to_count"))
         .when(pl.col("work").is_null())
         .then(pl.lit("call_not_understood"))
-        .when(pl.col("done_days").is_null())
+        .when(pl.col("done_days").is_null() & ~pl.col("_is_to_come"))
         .then(pl.lit("work_log_incomplete"))
         .when(pl.col("days_before") == 0)
         .then(pl.lit("no_day_before"))
@@ -133,6 +139,14 @@ def focus_followup(
     return rows.select(columns).sort(KEY)
 
 
+def _first_day_after() -> pl.Expr:
+    """Return the day after a decision that was made after the Monday of its week; null where it was not, or is not
+    known.
+    """
+    made_on = pl.col("decided_at").dt.date()
+    return pl.when(made_on > pl.col("week_of")).then(made_on + pl.duration(days=1))
+
+
 def _add_done(
     rows: pl.DataFrame,
     rep: pl.DataFrame,
@@ -141,7 +155,7 @@ def _add_done(
     work_week: pl.DataFrame,
     as_of: dt.date,
 ) -> pl.DataFrame:
-    """Add the days on which the work was done in the decision's week; a nought needs a known week."""
+    """Add the days of the first seven on which the work was done; a nought needs known weeks."""
     starts = (
         rep.filter(
             is_free_run()
@@ -153,14 +167,31 @@ def _add_done(
         .unique()
     )
     days = pl.concat([work_days(rep, lift_set, exercise, as_of).select("athlete_id", "kind", "day_on"), starts])
+    first = pl.col("from_on")
     done = (
-        days.with_columns(week_of=monday("day_on"))
-        .group_by(*KEY, work="kind", maintain_order=True)
+        rows.join(days.rename({"kind": "work"}), on=["athlete_id", "work"], how="inner", maintain_order="left_right")
+        .filter(pl.col("day_on").is_between(first, first + LAST_DAY))
+        .group_by(KEY, maintain_order=True)
         .agg(_seen=pl.len().cast(pl.Int64), first_done_on=pl.col("day_on").min())
     )
+    rows = rows.join(done, on=KEY, how="left")
     known = work_week.select(*KEY, "lifting_known", _runs_known=pl.col("resisted_metres").is_not_null())
-    rows = rows.join(done, on=[*KEY, "work"], how="left").join(known, on=KEY, how="left")
-    is_known = pl.when(pl.col("work").is_in(["sled", "starts"])).then("_runs_known").otherwise("lifting_known")
+    for name, of in (("begins", first), ("ends", first + LAST_DAY)):  # seven days from midweek lie in two weeks
+        both = known.rename({"week_of": "_week", "lifting_known": f"_gym_{name}", "_runs_known": f"_runs_{name}"})
+        rows = (
+            rows.with_columns(_week=of)
+            .with_columns(_week=monday("_week"))
+            .join(both, on=["athlete_id", "_week"], how="left")
+            .drop("_week")
+        )
+    is_run = pl.col("work").is_in(["sled", "starts"])
+    is_known = (
+        pl.when(pl.col("_is_to_come"))
+        .then(pl.lit(value=False))
+        .when(is_run)
+        .then(pl.col("_runs_begins") & pl.col("_runs_ends"))
+        .otherwise(pl.col("_gym_begins") & pl.col("_gym_ends"))
+    )
     return rows.with_columns(
         done_days=pl.when(pl.col("_seen") > 0)
         .then("_seen")
@@ -185,13 +216,13 @@ def _add_changes(
         .filter((pl.col("metric") != "t_10_s") | (pl.col("measured_by") == pl.col("_main_by")))
         .select("athlete_id", "metric", "session_date", "observed", _w=1.0 / pl.col("observed_se") ** 2)
     )
-    after_from = pl.col("first_done_on").fill_null(pl.col("week_of") - pl.duration(days=1))
-    after_from = pl.when(pl.col("work") == "starts").then(pl.col("week_of") - pl.duration(days=1)).otherwise(after_from)
-    monday_of, day = pl.col("week_of"), pl.col("session_date")
-    spans = rows.select(*KEY, _after_from=after_from)
+    first, day = pl.col("from_on"), pl.col("session_date")
+    after_from = pl.col("first_done_on").fill_null(first - pl.duration(days=1))
+    after_from = pl.when(pl.col("work") == "starts").then(first - pl.duration(days=1)).otherwise(after_from)
+    spans = rows.select(*KEY, "from_on", _after_from=after_from)
     placed = spans.join(days, on="athlete_id", how="inner").with_columns(
-        _before=(day < monday_of) & (day >= monday_of - pl.duration(days=BEFORE_DAYS)),
-        _after=(day > pl.col("_after_from")) & (day < monday_of + pl.duration(days=AFTER_DAYS)),
+        _before=(day < first) & (day >= first - pl.duration(days=BEFORE_DAYS)),
+        _after=(day > pl.col("_after_from")) & (day < first + pl.duration(days=AFTER_DAYS)),
     )
 
     def mean(side: str) -> pl.Expr:
@@ -226,6 +257,8 @@ def _say(rows: pl.DataFrame) -> pl.DataFrame:
     done_sentence = (
         pl.when(pl.col("reason") == "nothing_to_count")
         .then(pl.lit("Nothing to count."))
+        .when("_is_to_come")
+        .then(phrase("Too early: it counts from {} on.", say_day(pl.col("from_on"))))
         .when(pl.col("work").is_null())
         .then(pl.lit("What was done of it cannot be counted."))
         .when(pl.col("done_days").is_null())

@@ -202,3 +202,37 @@ def test_other_topics_and_weeks_to_come_are_left_out():
         decisions, trend([]), main_series(), week_known(), record("rep"), record("lift_set"), EXERCISES, as_of=TODAY
     )
     assert frame.is_empty()
+
+
+def test_what_was_run_before_the_decision_did_not_follow_it():
+    on_sunday = {"week_of": WEEK, "topic": "start_work", "call": "heavy sled twice",
+                 "decided_at": dt.datetime.combine(day(34), dt.time(18, 20))}  # fmt: skip
+    known = pl.concat([week_known(), week_known().with_columns(week_of=pl.lit(day(35)))])
+    rows = measured("t_10_s", (30, 2.0, 0.01), (33, 2.0, 0.01), (37, 1.9, 0.01), (40, 1.9, 0.01), (61, 1.9, 0.01))
+
+    def told(as_of: dt.date, *days: int) -> dict[str, Any]:
+        frame = focus_followup(
+            record("decision", on_sunday), trend(rows), main_series(), known, record("rep", *pulled(*days)),
+            record("lift_set"), EXERCISES, as_of=as_of,
+        )  # fmt: skip
+        return checked(FocusFollowup, frame).row(0, named=True)
+
+    row = told(day(62), 28, 31, 36)  # twice in the week reviewed, once in the one after: from Monday 35 on
+    assert (row["from_on"], row["done_days"], row["first_done_on"]) == (day(35), 1, day(36))
+    assert (row["days_before"], row["days_after"]) == (2, 3)  # 30, 33 before; after the pull of 36: 37, 40, 61
+    assert row["t_10_change_s"] == pytest.approx(-0.1)
+    early = told(day(34), 28, 31)
+    assert early["done_sentence"] == f"Too early: it counts from {day(35).day} {day(35):%b} on."
+    assert (early["done_days"], early["change_sentence"], early["reason"]) == (None, None, "not_measured_since")
+
+
+def test_seven_days_from_midweek_need_both_weeks_known():
+    said = {"week_of": WEEK, "topic": "start_work", "call": "heavy sled",
+            "decided_at": dt.datetime.combine(day(30), dt.time(9))}  # fmt: skip
+    both = pl.concat([week_known(), week_known().with_columns(week_of=pl.lit(day(35)))])
+    for weeks, done in ((week_known(), None), (both, 0)):
+        frame = focus_followup(
+            record("decision", said), trend([]), main_series(), weeks, record("rep"), record("lift_set"), EXERCISES,
+            as_of=TODAY,
+        )  # fmt: skip
+        assert frame.row(0, named=True)["done_days"] == done
