@@ -18,6 +18,7 @@ from pipelines.layouts.evidence import is_run_time, looks_like_name, to_number
 from pipelines.layouts.headings import Heading, read_heading
 from pipelines.layouts.lines import is_comment
 from pipelines.layouts.midway import begins_again, head_of_weekdays, is_day_line, is_row_midway
+from pipelines.layouts.own_days import begins_by_days, with_names
 from pipelines.layouts.said import distances_in, find_day, said_by, sex_said
 from pipelines.layouts.tab_titles import Line, facts_of_titles, is_title, of_the_tab
 from schemas.intake import TextTable
@@ -110,7 +111,8 @@ def blocks_of(table: TextTable) -> list[TextTable]:
         if number:
             titles = [*(line for line in tab if line not in titles), *titles]  # noqa: PLW2901 - nearer ones count
         for first, last in _side_by_side(header[1], rows):
-            one = _cut(table, titles, header, rows, first, last, is_alone=(first, last) == (0, _width(header, rows)))
+            is_alone = (first, last) == (0, _width(header, rows))
+            one = _cut(table, titles, *with_names(header, rows, first, last), first, last, is_alone=is_alone)
             if one is not None and len(order) > 1 and part is not None:  # morning and evening are two sessions
                 session = Fact(str(order.index(part) + 1), "title")
                 one = dataclasses.replace(one, facts={**one.facts, "session_no": session})
@@ -243,8 +245,9 @@ def _side_by_side(header: list[str], rows: Sequence[Line]) -> list[tuple[int, in
     if len(again) < 2 or not (
         len(same) < len(again) or len(groups) >= 2 or any(g in gaps for g in range(again[0], again[-1]))
     ):
-        return [(0, width)]
-    begins: list[int] = []
+        begins = begins_by_days(padded, rows, people, gaps)
+        return [(begin, begins[n + 1] if n + 1 < len(begins) else width) for n, begin in enumerate(begins)]
+    begins = []
     for place in again:
         begin = place
         while begin > 0 and begin - 1 not in gaps and (not begins or begin - 1 > begins[-1]):

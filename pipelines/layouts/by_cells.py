@@ -45,6 +45,7 @@ HALF, MOST = 0.5, 0.8
 START_NUMBERS = ("start", "start no", "start nr", "start num", "start number")  # folded; common practice, no source
 MOST_STARTS = 20  # of one athlete on one day; own choice
 EFFORT_OF_SETS = (5.0, 10.0)  # its greatest, for a scale of ten that is not named to be believed
+OF_RUNS = ("second", "millisecond")  # units in which no session is timed
 FEWEST_BORN, YEARS_APART = 3, 2  # people, years between the oldest and the youngest; own choice
 PHRASED = ("start_kind", "clock_start", "timing_kind", "resistance_kind")
 
@@ -126,6 +127,7 @@ def by_their_cells(
     """Return the headings with the names their cells allow, and what the cells are, by place."""
     seen = {one.place: look(table.rows[f"c{one.place}"], known) for one in headings}
     made = [_by_their_words(_weighed(one, seen[one.place]), seen[one.place]) for one in headings]
+    made = _rounds(made, seen)
     made = _masses(_events(_starts_as_runs(_sets(made, table.rows), table.rows, seen), seen))
     if not any(set(one.names) & set(PEOPLE) for one in made):
         made = _people_by_cells(made, seen, first=min((one.place for one in made), default=0))
@@ -161,6 +163,20 @@ def _events(headings: list[Heading], seen: dict[int, Evidence]) -> list[Heading]
         else:
             made.append(one)
     return made
+
+
+def _rounds(headings: list[Heading], seen: dict[int, Evidence]) -> list[Heading]:
+    """Take, where two columns may be the round of a race, the one of words ('P', 'F') and not the number of a heat."""
+    either = [
+        one for one in headings if one.names[:1] == ("round",) and not one.is_told and not seen[one.place].is_empty
+    ]
+    worded = [one for one in either if seen[one.place].words >= HALF]
+    if len(either) < 2 or not worded or len(worded) == len(either):
+        return headings
+    return [
+        dataclasses.replace(one, names=one.names[1:], is_exact=False) if one in either and one not in worded else one
+        for one in headings
+    ]  # fmt: skip
 
 
 def _masses(headings: list[Heading]) -> list[Heading]:
@@ -253,6 +269,8 @@ def _weighed(one: Heading, seen: Evidence) -> Heading:  # noqa: PLR0911 - one fo
         others = tuple(name for name in one.names[1:] if fits(name, seen))
         return dataclasses.replace(one, names=(one.names[0], *others), loose=loose)
     names = tuple(name for name in one.names if fits(name, seen))
+    if "elapsed_s" in names and (one.unit in OF_RUNS or (seen.numbers >= HALF and seen.whole < HALF)):
+        names = tuple(name for name in names if name != "duration_min")  # 'Time' over 4.26 is no length of a session
     phrases = _phrases(seen) if not set(names) & set(PHRASED) or len(names) != 1 else ()
     if phrases and not any(name in PEOPLE or name == "kind" for name in names):
         kept = tuple(name for name in names if name in PHRASED and name in phrases)

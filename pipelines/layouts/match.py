@@ -54,7 +54,7 @@ LOOSE = {
 # Columns that say nothing where they stand alone, by table.
 REMARKS = {
     "step": {"side", "note"}, "checkin": {"note", "pain_side"}, "set_position": {"note"},
-    "rep": {"note", "resistance_load_kg", "resistance_percent"},
+    "rep": {"note", "run_in_m", "resistance_load_kg", "resistance_percent"},
     "lift_set": {"side", "note"},
     "force_test": {"side", "note"}, "jump_test": {"note"},
 }  # fmt: skip
@@ -287,7 +287,7 @@ def match_long(
     fits = [fit for fit in fits if fit[1].main == kept] or fits
     if fits:
         return max(fits, key=lambda fit: fit[0])[1]
-    return sorted(near, key=lambda match: (len(match.missing()), -len(match.columns)))[:1]
+    return sorted(near, key=lambda match: (max(len(match.missing()), 1), -len(match.columns)))[:1]
 
 
 def may_be_roster(match: Match, headings: Sequence[Heading]) -> bool:
@@ -313,4 +313,6 @@ def _signs(match: Match) -> int:
     telling = {"exercise", "distance_m", "step_no", "test", "event", "site", "item", "topic"}
     own = telling & set(table_shape(match.main).key)
     told = 1 if match.main == "race_result" and "event" in match.given else 0  # a title names the race
+    time = match.of("split").get("elapsed_s") if match.main == "split" and "distance_m" in match.given else None
+    told += 1 if time is not None and "duration_min" not in time.names else 0  # or how far was run
     return told + sum(1 for table, column in match.columns if table == match.main and column in own)

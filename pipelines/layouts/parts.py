@@ -21,10 +21,10 @@ SHARE = re.compile(rf"(\d+(?:[.,]\d+)?)\s*{OF_BODY_MASS.pattern}", re.I)
 KEYS_IN_TITLES = ("test", "event", "distance_m", "rep_no", "session_no")
 NO_VALUES = ("from_m",)  # helpers that say how to read another column
 OF_TITLES = {  # columns that a title may say for all rows
-    *(("rep", name) for name in ("distance_m", "start_kind", "clock_start", "timing_kind", "gate_offset_m",
+    *(("rep", name) for name in ("distance_m", "start_kind", "clock_start", "timing_kind", "gate_offset_m", "run_in_m",
     "resistance_kind",
                                  "resistance_load_kg")),
-    ("session", "indoor"), ("step", "frame_rate_hz"), ("athlete", "sex"),
+    ("race_result", "timing_kind"), ("session", "indoor"), ("step", "frame_rate_hz"), ("athlete", "sex"),
 }  # fmt: skip
 
 

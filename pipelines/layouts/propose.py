@@ -17,6 +17,7 @@ from pipelines.layouts.evidence import Evidence, looks_like_name
 from pipelines.layouts.groups import UNCLEAR
 from pipelines.layouts.headings import Heading, read_heading, read_test, spellings
 from pipelines.layouts.match import PROVENANCE, Match, assign, match_canonical, match_long
+from pipelines.layouts.own_days import mixed_days
 from pipelines.layouts.phrased import with_phrases
 from pipelines.layouts.questions import about_columns, about_day, about_scale, about_who, about_words
 from pipelines.layouts.run_in import start_by_run_in, with_run_in
@@ -62,8 +63,8 @@ def propose(  # noqa: PLR0912, PLR0915 - one for each shape
     ]
     if not any(one.text for one in headings):
         return "the headers are empty."
-    if UNCLEAR in table.facts:
-        return table.facts[UNCLEAR].text
+    if UNCLEAR in table.facts or (mixed := mixed_days(table)):
+        return table.facts[UNCLEAR].text if UNCLEAR in table.facts else mixed
     if _is_prose(table):
         return "it is a text in sentences and no table: type in what counts of it."
     answers = options.of(fingerprint(table.header))
@@ -103,6 +104,8 @@ def propose(  # noqa: PLR0912, PLR0915 - one for each shape
         facts["date"] = Fact("", "answer")
     if not _is_of_one_run(found, table):
         facts.pop("rep_no", None)
+    if "start_kind" in found.match.of("rep") or facts.get("start_kind", NO_FACT).text != "rolling":
+        facts.pop("run_in_m", None)  # said of the flying runs among others
     if found.shape != "runs" and not (found.match.main in ("split", "rep") and not found.gates):
         facts.pop("distance_m", None)
     questions: list[Question] = []

@@ -11,12 +11,7 @@ from schemas.reading import Fact
 from schemas.spelling import fold
 from schemas.unit_words import unit_word
 
-# Headings of the run-in, and of the stretch beside it, folded. Common practice, no source.
-RUN_IN_WORDS = {
-    "run in", "runin", "run up", "lead in", "build up", "anlauf", "anlaufstrecke", "elan", "prise d elan", "rincorsa",
-    "aanloop", "ansats", "tillop", "tilloop", "tillob", "impulso", "carrera de impulso", "nabeh", "rozbeh", "rozbieg",
-    "vauhti", "vauhdinotto",
-}  # fmt: skip
+# Headings of the stretch beside a run-in, folded. Common practice, no source.
 STRETCH_WORDS = {
     "stretch", "timed stretch", "flying", "fly", "fly zone", "tratto", "tratto lanciato", "tratto cronometrato",
     "fliegend", "messstrecke", "teilstrecke", "abschnitt", "troncon", "zone", "tramo", "traject", "trajet", "trecho",
@@ -48,6 +43,8 @@ def start_by_run_in(headings: Sequence[Heading], table: TextTable, facts: dict[s
     """
     column = _column(headings)
     is_timed = any(one.gate_m is not None or set(one.names) & TIMED for one in headings)
+    if len({one.is_fly for one in headings if one.gate_m is not None}) > 1:
+        return facts  # runs from the start beside the flying ones
     if column is None or not is_timed or any("start_kind" in one.names for one in headings):
         return facts
     lengths = _lengths(table, column)
@@ -60,7 +57,7 @@ def start_by_run_in(headings: Sequence[Heading], table: TextTable, facts: dict[s
 
 def _column(headings: Sequence[Heading]) -> Heading | None:
     """Return the one column of the run-in, None where none or several are."""
-    found = [one for one in headings if not one.names and one.gate_m is None and _plain(one) in RUN_IN_WORDS]
+    found = [one for one in headings if one.names[:1] == ("run_in_m",)]
     return found[0] if len(found) == 1 else None
 
 

@@ -140,6 +140,7 @@ def run_parts(maker: PartMaker, sheet: Runs) -> list[Part]:
     A run's number is the one of its heading; where an athlete has several rows on a day, the rows below count on.
     """
     first = _runs_before(maker, max(sheet.runs))
+    has_flown = any(gate.is_fly for gates in sheet.runs.values() for gate in gates)
     parts = []
     for run, gates in sheet.runs.items():
         number = Source((first + run).cast(pl.String), Cells("run", "", None, True))
@@ -163,6 +164,8 @@ def run_parts(maker: PartMaker, sheet: Runs) -> list[Part]:
         if len(gates) == 1 and gates[0].is_fly:  # a flying run has its own start, whatever the others of the row had
             shared = {k: v for k, v in shared.items() if k not in ("start_kind", "clock_start", "gate_offset_m")}
             of_run["start_kind"] = Source(pl.when(some).then(pl.lit("rolling")), Cells(gates[0].text, ""))
+        elif has_flown:  # and the run-in is its alone
+            shared.pop("run_in_m", None)
         for column, one in sheet.beside.get(run, {}).items():
             source = maker.of(one, column)
             of_run[column] = Source(pl.when(some).then(source.expr), source.cells)

@@ -11,7 +11,7 @@ from pipelines.errors import ThirdstepError
 from pipelines.home.durable import move_durably, sweep
 from pipelines.home.folder import Home, Say, only_writer, say_nothing
 from pipelines.home.trouble import plain_words
-from pipelines.record import backup_index, warehouse
+from pipelines.record import backup_index, kept_open, warehouse
 from pipelines.record import migrations as migrating
 from pipelines.record import replacement as swapping
 from pipelines.record.sources import journal
@@ -41,7 +41,7 @@ def record(home: Home, say: Say = say_nothing, *, to_look: bool = False) -> Iter
         return
     with alone(home, say):
         _must_be_there(home)
-        with closing(_connected(home)) as con:
+        with kept_open.releasing(_connected(home), home.record) as con:
             yield con
 
 
@@ -71,7 +71,7 @@ def make_again(home: Home, tell: Callable[[int, int, str], None], *, whole_only:
 
 def _connected(home: Home) -> warehouse.Connection:
     """Open the record, of this version and with all that its log says. Nobody else is writing."""
-    con = warehouse.connect(home.record)
+    con = kept_open.connect(home.record)
     try:
         _chain_once(con, home)
         if warehouse.last_event(con) != journal.last_event_no(home.sources):
@@ -86,7 +86,7 @@ def _connected(home: Home) -> warehouse.Connection:
     con.close()
     with contextlib.suppress(ThirdstepError):
         make_again(home, lambda *_: None, whole_only=True)
-    con = warehouse.connect(home.record)
+    con = kept_open.connect(home.record)
     migrating.replay_failed(con)  # where it did not, there is nothing to take away
     return con
 

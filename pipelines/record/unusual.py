@@ -30,7 +30,7 @@ USUAL_OF: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
     "checkin": (("sleep_h", ()),),
 }
 # What of a run must be the same as well: a time from the gun is no measure for one from a flying start.
-ALIKE_RUNS = {"split": ("start_kind", "clock_start", "timing_kind", "resistance_kind"),
+ALIKE_RUNS = {"split": ("start_kind", "clock_start", "timing_kind", "resistance_kind", "run_in_m"),
               "step": ("start_kind", "resistance_kind")}  # fmt: skip
 FEWEST = 8  # values of an athlete before one is called unusual; own choice
 FAR = 6.0  # robust standard deviations (1.4826 MAD) from the median; own choice

@@ -25,12 +25,12 @@ from schemas.phrase import phrase
 SHAPES: dict[str, Shape] = record_shapes()
 LOG_TABLES = tuple(LOG_ORDER)
 Connection = duckdb.DuckDBPyConnection
-_OFFLINE: dict[str, str | bool | int | float | list[str]] = {
+OFFLINE: dict[str, str | bool | int | float | list[str]] = {
     "memory_limit": "400MB",  # what goes beyond waits on the disk beside the record; own choice
     "autoinstall_known_extensions": "false",
     "autoload_known_extensions": "false",
 }
-_QUIET = "set enable_progress_bar = false"  # it would be printed among the answers of a command
+QUIET = "set enable_progress_bar = false"  # it would be printed among the answers of a command
 _LOG = """
     create table if not exists info (name varchar, value varchar);
     create table if not exists load (
@@ -83,37 +83,38 @@ def connect(path: Path, *, must_exist: bool = False) -> Connection:
         raise ThirdstepError(f"There is no record in '{path.parent}' yet. Load a file first: thirdstep load PATH")
     with plain_words(path):
         if not path.exists():
-            _make(path)
-        con = duckdb.connect(str(path), config=_OFFLINE)
+            make(path)
+        con = duckdb.connect(str(path), config=OFFLINE)
     try:
-        con.execute(_QUIET)
+        con.execute(QUIET)
         with plain_words(path):
-            _bring_up_to_date(con, path)
+            bring_up_to_date(con, path)
     except BaseException:
         con.close()
         raise
     return con
 
 
-def _make(path: Path) -> None:
+def make(path: Path) -> None:
     """Make an empty record aside and move it into place: stopped in the middle, it would be no database at all."""
     aside = path.with_name(f"{path.name}.new")
     for left in (aside, aside.with_name(f"{aside.name}.wal"), path.with_name(f"{path.name}.wal")):
         left.unlink(missing_ok=True)
-    with duckdb.connect(str(aside), config=_OFFLINE) as con:
-        _bring_up_to_date(con, path)
+    with duckdb.connect(str(aside), config=OFFLINE) as con:
+        bring_up_to_date(con, path)
     move_durably(aside, path)
 
 
 def in_memory() -> Connection:
     """Open an empty record that is never written to a disk."""
-    con = duckdb.connect(":memory:", config=_OFFLINE)
-    con.execute(_QUIET)
-    _bring_up_to_date(con, Path(":memory:"))
+    con = duckdb.connect(":memory:", config=OFFLINE)
+    con.execute(QUIET)
+    bring_up_to_date(con, Path(":memory:"))
     return con
 
 
-def _bring_up_to_date(con: Connection, path: Path) -> None:
+def bring_up_to_date(con: Connection, path: Path) -> None:
+    """Add what a record of an earlier version lacks."""
     has_info = _one(con, "select count(*) from duckdb_tables() where table_name = 'info'")  # the standard's view: 6 ms
     found = dict(con.execute("select name, value from info").fetchall()) if has_info else {}
     is_ours = found.get("schema_version") == str(SCHEMA_VERSION) and found.get("shapes") == _SHAPES_TOLD

@@ -50,6 +50,16 @@ class Rep(RecordTable):
         example="0.5",
         label="Behind the gate",
     )
+    run_in_m: float = column(
+        "Run-in before the timed stretch of a flying run. Runs of other run-ins are not set against each other.",
+        unit="m",
+        source="tape",
+        ge=0,
+        le=200,
+        nullable=True,
+        example="20",
+        label="Run-in",
+    )
     reaction_s: float = column(
         "Gun to first force.",
         unit="s",

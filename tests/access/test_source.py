@@ -49,6 +49,7 @@ LOOKED_AT = {
         "each",  # of shapes
     },
     "pipelines/board/following.py": {"ATHLETE"},
+    "pipelines/record/kept_open.py": {"str(path).replace(chr(39), chr(39) * 2)"},  # the record's file
     "pipelines/entry/track.py": {"table", "load.table", "where", "', ' + names if names else ''"},  # keys of MAY_SAY
     "pipelines/record/left_rows.py": {"table", "spelled", "one", "', '.join((f'v.{one}' for one in key))"},  # of models
     "pipelines/record/looking.py": {"WAITING", "name", "LOG_ORDER[name]", "order", "query", "most"},  # names it knows

@@ -142,8 +142,13 @@ def completeness_week(
     sessions = in_weeks(session, "session_date")
     real = sessions.filter((pl.col("duration_min") != 0).fill_null(True))
     has_effort = pl.col("duration_min").is_not_null() & pl.col("effort_0_10").is_not_null()
-    with_splits = split.select(SESSION).unique().with_columns(is_there=pl.lit(True))
-    with_sets = lift_set.select(SESSION).unique().with_columns(is_there=pl.lit(True))
+    with_splits, with_sets = (
+        rows.select(SESSION)
+        .filter(pl.col("session_date").is_between(first, as_of))
+        .unique()
+        .with_columns(is_there=pl.lit(True))
+        for rows in (split, lift_set)
+    )
     is_there = pl.col("is_there").fill_null(False)
     parts = {
         "days": (so_far, days),

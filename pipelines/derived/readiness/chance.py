@@ -4,6 +4,7 @@ import datetime as dt
 
 import polars as pl
 
+from pipelines.derived.common.ordering import in_order_of
 from pipelines.derived.common.sentences import list_review_days
 from pipelines.derived.readiness.checkin_answers import add_worse_z, unusual_from
 from pipelines.derived.readiness.tightness import ITEMS as TIGHT_ITEMS
@@ -78,25 +79,31 @@ def _hold_against_others(window: pl.DataFrame, settings: SquadSettings) -> pl.Da
     by = ["athlete_id", "item"]
     worse = {item.item: 1.0 if item.worse == "high" else -1.0 for item in CHECKIN_ITEMS}
     steps = {item.item: item.step for item in CHECKIN_ITEMS}
-    value, n = pl.col("value"), pl.len().over(by)
-    others = (value.sum().over(by) - value) / (n - 1)
-    variance = ((value**2).sum().over(by) - value**2 - (n - 1) * others**2) / (n - 2)
+    value, n = pl.col("value"), pl.len().over("_series")
+    others = (value.sum().over("_series") - value) / (n - 1)
+    variance = ((value**2).sum().over("_series") - value**2 - (n - 1) * others**2) / (n - 2)
     floor = pl.col("item").replace_strict(steps, return_dtype=pl.Float64) / 2
     sd = pl.max_horizontal(variance.clip(0.0).sqrt(), floor)
     toward = pl.col("item").replace_strict(worse, return_dtype=pl.Float64)
-    answers = (
+    given = (
         window.select(*KEY, *(pl.col(item).cast(pl.Float64) for item in worse))
         .unpivot(index=KEY, variable_name="item", value_name="value")
         .drop_nulls("value")
-        .filter(pl.len().over(by) > max(settings.baseline_least_days, 2))
-        .sort(*by, "checked_on")
+    )
+    begins = pl.any_horizontal(pl.col(name).ne_missing(pl.col(name).shift()) for name in by)
+    answers = (
+        in_order_of(given, [*by, "checked_on"])  # an athlete's answers to one item stand together from here on
+        .with_columns(_series=begins.cum_sum())
+        .filter(pl.len().over("_series") > max(settings.baseline_least_days, 2))
         .with_columns(towards_worse=toward * (value - others) / (sd * (1 + 1 / (n - 1)).sqrt()))
     )
     is_tight = pl.col("item").is_in(list(TIGHT_ITEMS.values()))
-    runs = [
-        pl.sum_horizontal(*((pl.col("towards_worse") - SLACK).shift(back).over(by) for back in range(length)))
-        for length in range(1, MOST_RUN + 1)
+    over = pl.col("towards_worse") - SLACK
+    back_in_run = [
+        pl.when(pl.col("_series") == pl.col("_series").shift(back)).then(over.shift(back)) if back else over
+        for back in range(MOST_RUN)
     ]
+    runs = [pl.sum_horizontal(*back_in_run[:length]) for length in range(1, MOST_RUN + 1)]
     added = pl.max_horizontal(*runs) >= hamstring_thresholds(settings).tightness_sum
     tight = added & (value >= settings.tight_adapt_level)
     unusual = (pl.col("worse_z") >= unusual_from(settings)) & (pl.col("towards_worse") > 0)

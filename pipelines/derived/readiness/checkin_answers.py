@@ -143,9 +143,10 @@ def add_worse_z(answers: pl.DataFrame, settings: SquadSettings) -> pl.DataFrame:
     by = ["athlete_id", "item"]
 
     def earlier(back: int) -> pl.Expr:
-        apart = (pl.col("checked_on") - pl.col("checked_on").shift(back).over(by)).dt.total_days()
+        is_same = pl.all_horizontal(pl.col(name).eq_missing(pl.col(name).shift(back)) for name in by)
+        apart = (pl.col("checked_on") - pl.col("checked_on").shift(back)).dt.total_days()
         is_near = apart <= back * (settings.checkin_stale_days + 1)
-        return pl.when(is_near).then(pl.col("towards_worse").shift(back).over(by))
+        return pl.when(is_same & is_near).then(pl.col("towards_worse").shift(back))
 
     one = pl.col("towards_worse")
     two = one + earlier(1)

@@ -8,6 +8,7 @@ from schemas.derived.never_entered import KINDS, TRAINING_KINDS
 
 TIGHTNESS = ("hamstring_tightness_l", "hamstring_tightness_r")
 _SCHEMA = {"kind": pl.String, "place": pl.Int64, "words": pl.String}
+FIRST_LOOK = 1000  # splits that are looked at before all of them: one of a run that was timed is enough
 HAMSTRING_TEST = "eccentric_hamstring"
 
 
@@ -26,15 +27,16 @@ def never_entered(
     check-ins; injuries; an answer on hamstring tightness (told where there are check-ins); an eccentric hamstring test;
     a split of a run not timed by hand; a week whose load is known; a plan. Source: definition. No athletes: no row.
     """
-    machine = rep.filter((pl.col("timing_kind") != "hand").fill_null(value=True))
     runs = ["athlete_id", "session_date", "session_no", "rep_no"]
+    machine = rep.select(*runs, "timing_kind").filter((pl.col("timing_kind") != "hand").fill_null(value=True))
+    some, others = split.select(runs).head(FIRST_LOOK), split.select(runs).slice(FIRST_LOOK)
     answers = pl.any_horizontal(pl.col(TIGHTNESS).is_not_null())
     there = {
         "checkin": checkin.height > 0,
         "injury": injury.height > 0,
-        "tightness": checkin.is_empty() or checkin.filter(answers).height > 0,
+        "tightness": checkin.is_empty() or checkin.select(answers.any()).item(),
         "force_test": force_test.filter(pl.col("test") == HAMSTRING_TEST).height > 0,
-        "timed_run": split.join(machine, on=runs, how="semi").height > 0,
+        "timed_run": any(machine.join(rows, on=runs, how="semi").height > 0 for rows in (some, others)),
         "load": load_week.filter(pl.col("load_au").is_not_null()).height > 0,
         "plan": plan.height > 0,
     }

@@ -11,6 +11,7 @@ ahead of it, and the next one who opens the record does there what the log says.
 import datetime as dt
 import hashlib
 import json
+import os
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass, field
 from pathlib import Path
@@ -95,7 +96,12 @@ def place_of_head(sources: Path, told: str) -> str:
 
 def last_event_no(sources: Path) -> int:
     """Return the number of the last event of the log, 0 for an empty one."""
-    return max((int(path.stem) for path in (sources / "log").glob("[0-9]*.json")), default=0)
+    try:
+        names = os.listdir(sources / "log")
+    except (FileNotFoundError, NotADirectoryError):
+        return 0
+    events = (name.removesuffix(".json") for name in names if name.endswith(".json"))
+    return max((int(number) for number in events if number.isdigit()), default=0)
 
 
 def read_events(sources: Path, after: int = 0) -> Iterator[Event]:
