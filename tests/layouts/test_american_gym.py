@@ -5,6 +5,7 @@ import datetime as dt
 import pytest
 
 from pipelines.errors import NotUnderstood
+from pipelines.layouts.said import said_by
 from tests.intake import reasons, rows, take_in
 from tests.layouts.test_found_by_strangers import KNOWN, book
 
@@ -111,3 +112,90 @@ def test_a_second_day_that_heads_no_block_cuts_nothing(second):
     text = f"Name;Date;Body part;{second};Side\nAna Berg Holm;2026-01-08;hamstring;2026-01-08;left\n"
     made = rows(take_in(text, "injuries.csv", KNOWN), "injury", "onset_on", "site", "side")
     assert made == [(dt.date(2026, 1, 8), "hamstring", "l")]
+
+
+# --- up a hill, and by hand ------------------------------------------------------------------------------------------
+
+UP = "{}\nName,Rep 1,Rep 2\nAna Berg Holm,6.2,6.3\nBea Lund Moe,5.7,5.8\n"
+
+
+@pytest.mark.parametrize(
+    "title",
+    ["HILL (Quarry Lane) 50 yd - by hand - 14 Jan 2026", "14 Jan 2026 steep hill 6x50 yd hand standing",
+     "Hill 50 yd hand standing 14 Jan 2026"],
+)  # fmt: skip
+def test_runs_under_the_word_hill_and_a_distance_are_up_a_hill_and_by_hand(title):
+    checked = take_in(UP.format(title.replace(",", " ")), "x.csv", KNOWN)
+    assert set(rows(checked, "rep", "resistance_kind", "timing_kind")) == {("incline", "hand")}
+    assert set(rows(checked, "split", "distance_m")) == {(45.72,)}  # 50 yd of 0.9144 m
+
+
+@pytest.mark.parametrize("title", ["Gallows Hill 50 m 14 Jan 2026", "Hill Park 50 m 14 Jan 2026", "B. Hill 50 m"])
+def test_a_hill_that_is_a_place_or_somebody_holds_nobody_back(title):
+    assert "resistance_kind" not in said_by(title, "title")
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["blocks 20m hand", "40 yd hand", "hand 30 m 3-point", "20 m hand standing 11/20/2025", "standing hand 30 m"],
+)
+def test_hand_beside_a_distance_or_a_start_is_by_hand(text):
+    assert said_by(text, "title")["timing_kind"].text == "hand"
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["20 m hand release", "3-point hand behind back 20 m", "right hand 20 m", "3-point, left hand, 20 m",
+     "30 m hand off the pad", "20 m hand held sled", "hand 3 times", "one hand down 20 m"],
+)  # fmt: skip
+def test_a_hand_that_is_part_of_the_start_times_nothing(text):
+    assert "timing_kind" not in said_by(text, "title")
+
+
+# --- results of meets ------------------------------------------------------------------------------------------------
+
+HEATS = [
+    ["Lakeside Relays 5/23/2026 (FAT)"],
+    ["Event", "Heat", "Rd", "Athlete", "Mark", "Wind", "Pl"],
+    ["100", 3, "P", "Ana Berg Holm", "12.14q", "+0.8", 2],
+    ["100", 3, "F", "Ana Berg Holm", "12.05 PR", "+1.1", 1],
+    ["200", 2, "P", "Bea Lund Moe", "25.90", "-0.2", 5],
+    ["200", 2, "F", "Bea Lund Moe", "DNF", None, None],
+    ["400", 1, "F", "Cleo Dahl-Frost", "61.3h (SB)", None, 4],
+]
+
+
+def test_the_round_is_the_column_of_words_and_a_heat_is_none_beside_it():
+    made = take_in(book(Outdoor=HEATS), "meets.xlsx", KNOWN)
+    columns = ("event", "round", "time_s", "place", "race_outcome")
+    assert sorted(rows(made, "race_result", *columns), key=str) == [
+        ("100", "f", 12.05, 1, None), ("100", "p", 12.14, 2, None), ("200", "f", None, None, "not_finished"),
+        ("200", "p", 25.9, 5, None), ("400", "f", 61.3, 4, None),
+    ]  # fmt: skip
+    assert made.set_aside.height == 0
+
+
+def test_heats_alone_are_the_rounds_as_before():
+    sheet = [[HEATS[0][0]], ["Event", "Heat", "Athlete", "Mark"], ["100", 1, "Ana Berg Holm", 12.1],
+             ["100", 2, "Ana Berg Holm", 12.2]]  # fmt: skip
+    made = take_in(book(Outdoor=sheet), "meets.xlsx", KNOWN)
+    assert rows(made, "race_result", "round", "time_s") == [("1", 12.1), ("2", 12.2)]
+
+
+def test_a_title_says_how_the_times_of_a_meet_were_taken_and_a_mark_otherwise_of_its_own():
+    made = take_in(book(Outdoor=HEATS), "meets.xlsx", KNOWN).accepted["race_result"].sort("source_line")
+    assert made["timing_kind"].to_list() == [*["electronic"] * 4, "hand"]
+    assert made["note"].to_list() == [
+        "went on to the next round", "personal best", None, None, "hand timed, season's best",
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("text", ["Body fat 3/5/2026", "Fat and lean mass", "FAT % by group", "FAT, heats hand timed"])
+def test_fat_of_a_body_and_fat_beside_hand_say_nothing_of_all_times(text):
+    assert "timing_kind" not in said_by(text, "title")
+
+
+def test_a_time_with_a_letter_that_means_nothing_is_set_aside_as_before():
+    text = "Date;Event;Athlete;Mark\n2026-05-23;100;Ana Berg Holm;12.14z\n2026-05-23;100;Bea Lund Moe;12.40\n"
+    checked = take_in(text, "meets.csv", KNOWN)
+    assert "'12.14z': 'z' is no unit" in reasons(checked)
