@@ -210,6 +210,7 @@ class LaidOut:
     titles: tuple[str, ...] = ()  # what stands above it, the nearest last
     nth: int = 0  # of the tables of the file under the same headers, from 0
     is_of_several: bool = False  # its rows hold for several people, and were made one for each of them
+    days_differ: bool = False  # some days of the text put the day first and others the month
 
     @property
     def layout(self) -> str:
