@@ -10,8 +10,10 @@ def note_open_injury(accepted: Mapping[str, pl.DataFrame]) -> list[str]:
     injuries = accepted.get("injury")
     if injuries is None:
         return []
-    went_on = pl.col("stopped_training").not_().fill_null(value=False)
-    if injuries.filter(pl.col("returned_on").is_null() & ~went_on).is_empty():
+    said = set(injuries.columns)  # a column that no cell fills is not there
+    is_open = pl.col("returned_on").is_null() if "returned_on" in said else pl.lit(value=True)
+    went_on = ~pl.col("stopped_training").fill_null(value=True) if "stopped_training" in said else pl.lit(value=False)
+    if injuries.filter(is_open & ~went_on).is_empty():
         return []
     return [
         "An injury is open: a licensed professional sees it before any running; the coach does not decide this one. "
