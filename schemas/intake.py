@@ -47,6 +47,13 @@ class TextTable:
 
 
 @dataclass(frozen=True)
+class NotRead:
+    """What stands in the place of a table, or of its reading, where there is none: why, as the end of a sentence."""
+
+    why: str
+
+
+@dataclass(frozen=True)
 class LayoutOptions:
     """Answers to what a file can leave open: for every table of it, or for the tables of one layout."""
 
