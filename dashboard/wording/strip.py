@@ -1,5 +1,8 @@
 """Words of the fourteen-day strip of check-ins, of raw bests and of jumps and force in plain units."""
 
+import datetime as dt
+
+from dashboard.wording.forms import long_day
 from schemas.checkin import of_scale
 
 STRIP_TITLE = "Fourteen days of check-ins"
@@ -76,10 +79,6 @@ SET_COLUMNS = (
     ("t_10_s", "10 m, s"),
 )
 IMPULSE_TITLE = "Push of each contact"
-IMPULSE_CAPTION = (
-    "Forward impulse for each kilogram, from the gain in speed over the contact; the last run that was filmed. Worked "
-    "out from steps, not measured by a plate."
-)
 IMPULSE_COLUMNS = (
     ("step_no", "Step"),
     ("side", "Foot"),
@@ -88,3 +87,11 @@ IMPULSE_COLUMNS = (
     ("impulse_ns_per_kg", "Impulse, N s/kg"),
     ("impulse_ns_per_kg_se", "Standard error"),
 )
+
+
+def impulse_caption(on: dt.date, rep_no: int) -> str:
+    """Say what the pushes of a run are and where they come from."""
+    return (
+        f"Forward impulse for each kilogram, from the gains in speed beside a contact: {long_day(on)}, run {rep_no}. "
+        "Worked out from steps, not measured by a plate; the first contact and the last two have no step on one side."
+    )
