@@ -52,6 +52,7 @@ class NotRead:
     """What stands in the place of a table, or of its reading, where there is none: why, as the end of a sentence."""
 
     why: str
+    what_to_do: str = ""  # where another thing than with most of them
 
 
 @dataclass(frozen=True)

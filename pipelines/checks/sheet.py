@@ -12,7 +12,7 @@ from pipelines.checks.best_marks import too_fast_races, too_fast_runs, too_stron
 from pipelines.checks.cells import CellReader
 from pipelines.checks.contents import IMPLIED, Contents, no_value, told_runs, values_of
 from pipelines.checks.dips import dip_faults
-from pipelines.checks.faults import CELL, RECORD, ROW, SET_ASIDE, Faults, as_written, set_aside, without
+from pipelines.checks.faults import CELL, RECORD, ROW, SET_ASIDE, Faults, as_written, set_aside, told_apart, without
 from pipelines.checks.names import Roster
 from pipelines.checks.own_total import total_faults
 from pipelines.checks.people import People
@@ -315,7 +315,7 @@ class SheetCheck:
         if "athlete" in accepted:
             new = list(accepted["athlete"].select("athlete_id", "display_name").iter_rows())
         give_families(accepted, self.laid, self.asking, self.known_exercises)
-        told = as_written(self.faults.frame, self.laid.rows, self.laid.header, self._headers())
+        told = as_written(told_apart(self.faults.frame, self.laid), self.laid.rows, self.laid.header, self._headers())
         aside = set_aside(told, self.laid.rows, self.laid.header, self.laid.sheet, self.whose)
         questions = [*self.laid.asked, *self.asking.questions]
         return SheetResult(self.laid.rows.height, accepted, aside, new, self.cells.notes, questions, self.made_numbers)

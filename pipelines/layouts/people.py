@@ -185,9 +185,22 @@ def _down(table: TextTable, others: Sequence[int], people: Columns) -> TextTable
         )
     rows = pl.concat(parts).sort("_order").drop("_order")
     rows, passed = without_absent(rows, [f"c{first + n}" for n in range(len(headings))], f"c{len(others)}")
-    for n in range(len(headings)):
-        rows = _runs_apart(rows, f"c{first + n}")
     header = [*(table.header[place] for place in others), "Name", *headings]
+    apart = rows
+    for n in range(len(headings)):
+        apart = _runs_apart(apart, f"c{first + n}")
+    said = heads(table.header)
+    is_counted = any((one := said[place]) is not None and "rep_no" in one.names for place in others)
+    if apart.height > rows.height and not is_counted:  # two runs in the same time are two runs
+        days = [
+            f"c{new}" for new, old in enumerate(others) if (one := said[old]) is not None and "date" in one.names
+        ]  # fmt: skip
+        count = pl.int_range(1, pl.len() + 1).over([*days, f"c{len(others)}"]).cast(pl.String)
+        apart = apart.with_columns(count.alias(f"c{len(header)}")).select(
+            *(f"c{n}" for n in range(len(header) + 1)), "_line"
+        )
+        header.append("Run")
+    rows = apart
     return dataclasses.replace(table, header=header, rows=rows, above=[], turned="athletes", passed=passed)
 
 
