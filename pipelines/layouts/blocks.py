@@ -14,7 +14,7 @@ from pipelines.cells.dates import is_day
 from pipelines.cells.spoken import group_of
 from pipelines.cells.weekdays import is_weekday
 from pipelines.layouts.by_cells import kinds
-from pipelines.layouts.evidence import is_run_time, looks_like_name, to_number
+from pipelines.layouts.evidence import MINUTES_AND_EFFORT, is_run_time, looks_like_name, to_number
 from pipelines.layouts.headings import Heading, read_heading
 from pipelines.layouts.lines import is_comment
 from pipelines.layouts.midway import begins_again, head_of_weekdays, heads_people_again, is_day_line, is_row_midway
@@ -57,7 +57,7 @@ def is_header(cells: Sequence[str]) -> bool:  # noqa: PLR0911 - one for each thi
     Days, or people, may stand as the headings of columns; a bare number is a heading among gates only.
     """
     filled = [text for text in cells if text]
-    if len(filled) < FEWEST_HEADS or any(is_run_time(text) for text in filled):
+    if len(filled) < FEWEST_HEADS or any(is_run_time(text) or MINUTES_AND_EFFORT.fullmatch(text) for text in filled):
         return False
     numbers = [text for text in filled if to_number(text) is not None]
     days = [text for text in filled if is_day(text)]

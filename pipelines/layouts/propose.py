@@ -99,6 +99,8 @@ def propose(  # noqa: PLR0911, PLR0912, PLR0915 - one for each shape
         unused = [one.text for one in headings if one.names == (NOT_USED,)]
         return NotRead(_why_not(told, table, given, unused))
     found = with_phrases(found)
+    if "exercise" in found.match.of("lift_set") and table.turned != "exercises":  # a number of one exercise
+        others = [dataclasses.replace(one, at=(("of", "exercise"),)) for one in others]
     found = dataclasses.replace(found, zero=zero, others=others, group=_group_of(found.match, facts))
     if found.match.main == "race_result" and not {"event"} & {*found.match.of("race_result"), *facts}:
         timed = found.match.of("race_result")["time_s"]
