@@ -74,3 +74,13 @@ def test_a_distance_missing_beside_a_day_is_missing():
     checked = take_in(text, "x.csv")
     assert not {(8, 30.1), (8, 30.4)} & set(rows(checked, "split", "source_line", "elapsed_s"))
     assert ("ana-berg", 7) not in {(who, day.day) for who, day in rows(checked, "split", "athlete_id", "session_date")}
+
+
+def test_a_force_with_a_digit_missed_is_set_aside_alone():
+    head = "Eccentric hamstring force (N),,,,,\nDate,Name,L 1,L 2,R 1,R 2\n"
+    checked = take_in(f"{head}2026-10-05,Ana Berg,301,30,322,318\n2026-10-05,Bea Lund,310,112,290,285\n", "x.csv")
+    assert rows(checked, "force_test", "athlete_id", "side", "trial_no", "peak_force_n") == [
+        ("ana-berg", "l", 1, 301), ("bea-lund", "l", 1, 310), ("bea-lund", "l", 2, 112), ("ana-berg", "r", 1, 322),
+        ("bea-lund", "r", 1, 290), ("ana-berg", "r", 2, 318), ("bea-lund", "r", 2, 285),
+    ]  # fmt: skip
+    assert checked.set_aside.select("column", "value").rows() == [("peak_force_n", "30.0")]
