@@ -17,8 +17,8 @@ from pipelines.layouts.blocks import GROUP_FACTS, PERSON, heads, is_heard
 from pipelines.layouts.evidence import looks_like_name
 from pipelines.layouts.headings import Heading, read_heading
 from pipelines.layouts.people import is_known, is_part_of_one, without_absent
-from pipelines.layouts.said import find_day, find_week, said_by
-from pipelines.layouts.titled import OF_A_SESSION, QUANTITIES
+from pipelines.layouts.said import distances_in, find_day, find_week, said_by
+from pipelines.layouts.titled import OF_A_SESSION, QUANTITIES, texts_of
 from pipelines.layouts.weeks import UNCLEAR, days_of_week, week_texts
 from schemas.intake import TextTable
 from schemas.reading import Fact
@@ -73,6 +73,7 @@ def _says_apart(cells: Sequence[str], header: Sequence[str]) -> bool:
 def _marks(cells: Sequence[str], known: frozenset[str], table: TextTable) -> list[Mark]:
     """Return what the cells of a row say of the columns below them, one that repeats itself once."""
     marks: list[Mark] = []
+    counted = any(one.run_no is not None and one.gate_m is None for one in (read_heading(0, t) for t in table.header))
     week = find_week(week_texts(table))
     weekdays = weekdays_named(text for text in cells if text and is_weekday(text)) or {}
     for place, text in enumerate(cells):
@@ -81,6 +82,8 @@ def _marks(cells: Sequence[str], known: frozenset[str], table: TextTable) -> lis
         facts = {name: fact for name, fact in said_by(text, "row above").items() if name in GROUP_FACTS}
         if not facts and (weekday := weekdays.get(text)) is not None and week is not None:
             facts = {"date": Fact((week + dt.timedelta(days=weekday)).isoformat(), "row above")}
+        if "start_kind" in facts and counted and (far := _far_over(text, texts_of(table))):
+            facts["distance_m"] = Fact(far, "row above")
         if not facts and _is_person(text, known):
             facts = {"athlete_id": Fact(text, "row above")}
         if facts and not (marks and _told(marks[-1][1]) == _told(facts)):
@@ -106,6 +109,18 @@ def _with_further_people(cells: Sequence[str], marks: list[Mark]) -> list[Mark]:
         return [mark for mark in marks if "athlete_id" not in mark[1]]
     return sorted([*marks, *((place, {"athlete_id": Fact(text, "row above")}) for place, text in rest)],
                   key=lambda mark: mark[0])  # fmt: skip
+
+
+def _far_over(text: str, titles: Sequence[str]) -> str:
+    """Return the distance of the runs that a cell over some columns names by their start: 'Block 10', 'Standing 30 m'.
+
+    A number without a unit has the one that a title says of it; "" where none does, for it may be yards.
+    """
+    own = distances_in(text)
+    number = re.fullmatch(r"[^\d]+(\d{1,3})", fold(text))
+    if len(own) != 1 and number is not None:
+        own = [far for title in titles for far in distances_in(title) if far.split()[0] == number[1]]
+    return own[0] if len(set(own)) == 1 else ""
 
 
 def _is_person(text: str, known: frozenset[str]) -> bool:
