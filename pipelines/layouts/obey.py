@@ -243,13 +243,17 @@ def _other_part(maker: PartMaker, one: Heading, *, is_once: bool) -> Part:
 
     ``is_once`` says that a line of the source became several rows, of which each repeats the cell: it counts once.
     """
-    what = Source(pl.lit(one.text), Cells(one.text, "", None, True))
+    of = maker.match.of("lift_set").get(dict(one.at).get("of", ""))
+    name: pl.Expr = pl.lit(one.text)
+    if of is not None:  # 'e1RM: Back squat'
+        name = pl.concat_str(pl.lit(f"{one.text}: "), pl.col(f"c{of.place}").str.strip_chars())
+    what = Source(name, Cells(one.text, "", None, True))
     cell = pl.col(f"c{one.place}")
     if is_once:
         cell = pl.when(pl.int_range(pl.len()).over("_line") == 0).then(cell)
     said = {"what": what, "value": Source(cell, Cells(one.text, f"c{one.place}"))}
     if one.unit:
-        said["unit"] = Source(pl.lit(one.unit), Cells(one.text, ""))
+        said["unit"] = Source(pl.when(cell.is_not_null()).then(pl.lit(one.unit)), Cells(one.text, ""))
     return maker.make("other_measure", said, is_main=False)
 
 
