@@ -46,10 +46,15 @@ def _race(who: str, day: dt.date, event: str, rng: np.random.Generator) -> list[
 
 
 def _told(said: list[tuple[str, dt.date, str, str, str | None]]) -> list[dict[str, object]]:
+    """Return decisions with when they were made: on the start's work on the Monday morning, before the week in which
+    the files show it done or not done; on all else at the review of Sunday evening.
+    """
+    sunday = dt.timedelta(days=6)
     return [
         {
             "athlete_id": who, "week_of": week, "topic": topic, "call": call, "note": note, "decided_by": "coach",
-            "decided_at": dt.datetime.combine(week + dt.timedelta(days=6), dt.time(18, 20 + number)),
+            "decided_at": dt.datetime.combine(week, dt.time(7, 20 + number)) if topic == "start_work"
+            else dt.datetime.combine(week + sunday, dt.time(18, 20 + number)),
         }
         for number, (who, week, topic, call, note) in enumerate(said)
     ]  # fmt: skip

@@ -144,21 +144,22 @@ def explain(
         if lines:
             told = join_html(html("<li>{}</li>", prose(line)) for line in lines)
             parts.append(html('<h3>{}</h3><ul class="worked">{}</ul>', wording.WITH_THESE_NUMBERS, told))
-        for name in tables:
-            method = opened.rows("method", {"table_name": name})
-            if method:
-                parts.append(
-                    html(
-                        '<h3>{}</h3><div class="method">{}</div>',
-                        method[0]["title"],
-                        wording.unindented(method[0]["docstring"]),
-                    )
-                )
-            parts.append(sources(opened, name))
         for name, rows in behind():
             heading = html("<h3>{}{}</h3>", wording.rows_behind(name), take_rows(opened, name, rows))
             parts.append(heading + record_table(opened, name, rows))
+        parts += [_method(opened, name) for name in tables]
         page.show(join_html(parts))
+
+
+def _method(opened: Opened, name: str) -> Markup:
+    """Return a method in full with its sources, closed: who asks for the numbers has them before it."""
+    method = opened.rows("method", {"table_name": name})
+    said = html('<div class="method">{}</div>', wording.unindented(method[0]["docstring"])) if method else ""
+    found = sources(opened, name)
+    if not said and not found:
+        return Markup()
+    title = method[0]["title"] if method else name.replace("_", " ")
+    return html("<details><summary>{}</summary>{}{}</details>", wording.method_in_full(title), said, found)
 
 
 def _plainly(

@@ -16,4 +16,5 @@ from dashboard.wording.technique import *  # noqa: F403
 from dashboard.wording.week import *  # noqa: F403
 from dashboard.wording.work import *  # noqa: F403
 from dashboard.wording.worked import *  # noqa: F403
+from dashboard.wording.worked_start import *  # noqa: F403
 from schemas.labels import *  # noqa: F403

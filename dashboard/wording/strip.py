@@ -1,5 +1,8 @@
 """Words of the fourteen-day strip of check-ins, of raw bests and of jumps and force in plain units."""
 
+import datetime as dt
+
+from dashboard.wording.forms import long_day
 from schemas.checkin import of_scale
 
 STRIP_TITLE = "Fourteen days of check-ins"
@@ -12,6 +15,8 @@ STRIP_USUAL = "own usual"
 STRIP_ITEM = "Answer"
 STRIP_WORDS = "In their own words"
 STRIP_WORDS_OWN = "In your own words"
+REMARKS_TITLE = "Remarks of the last fourteen days"
+REMARKS_CAPTION = "As written beside sessions. What a remark means is for the reader: it changes no call."
 STRIP_ITEMS = {item.name: item.heading for item in (*of_scale("hours"), *of_scale("five"), *of_scale("ten"))}
 BESTS_TITLE = "Raw bests, as timed"
 BESTS_CAPTION = (
@@ -74,10 +79,6 @@ SET_COLUMNS = (
     ("t_10_s", "10 m, s"),
 )
 IMPULSE_TITLE = "Push of each contact"
-IMPULSE_CAPTION = (
-    "Forward impulse for each kilogram, from the gain in speed over the contact; the last run that was filmed. Worked "
-    "out from steps, not measured by a plate."
-)
 IMPULSE_COLUMNS = (
     ("step_no", "Step"),
     ("side", "Foot"),
@@ -86,3 +87,11 @@ IMPULSE_COLUMNS = (
     ("impulse_ns_per_kg", "Impulse, N s/kg"),
     ("impulse_ns_per_kg_se", "Standard error"),
 )
+
+
+def impulse_caption(on: dt.date, rep_no: int) -> str:
+    """Say what the pushes of a run are and where they come from."""
+    return (
+        f"Forward impulse for each kilogram, from the gains in speed beside a contact: {long_day(on)}, run {rep_no}. "
+        "Worked out from steps, not measured by a plate; the first contact and the last two have no step on one side."
+    )

@@ -9,6 +9,11 @@ from dashboard.wording.strip import STRIP_ITEMS
 WITH_THESE_NUMBERS = "With these numbers"
 
 
+def method_in_full(title: str) -> str:
+    """Offer the words of a method behind the numbers."""
+    return f"The method in full: {title}"
+
+
 def worked_trend(progress: Mapping[str, Any] | None) -> list[str]:
     """Write the change of the start as it comes about: line now less line then, mean less mean."""
     if progress is None or not str(progress["metric"]).endswith("_s") or progress["change"] is None:

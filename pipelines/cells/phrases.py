@@ -77,7 +77,10 @@ RESISTED = {
     ),
     # 'hill', 'berg' and 'backe' alone are names of places and people
     "incline": (
+        "hill sprint",
         "hill sprints",
+        "hill work",
+        "hill repeats",
         "hill runs",
         "hill reps",
         "hill starts",
@@ -165,11 +168,26 @@ for _column, _words in (("start_kind", STARTS), ("timing_kind", TIMINGS), ("site
         _words[_word] = tuple(dict.fromkeys((*_words.get(_word, ()), *_more)))
 HAND = "hand"  # by itself a way of timing between commas alone: 'tempo 150 m, hand', and no 'hand off the pad'
 BETWEEN = re.compile(r"[,;/()]|\s[-–]\s")
+# ... and without a comma beside a distance or a way to start, all else around it being a day: '20m hand standing'
+FAR = r"(?:\d{1,2} ?x ?)?\d{1,3} ?(?:m|mt|mts|metres?|meters?|yds?|yards?)"
+A_DAY = r"\d{1,4} \d{1,2}(?: \d{2,4})?"
 VOCABULARY = {
     "start_kind": STARTS, "clock_start": CLOCKS, "timing_kind": TIMINGS, "resistance_kind": RESISTED,
     "indoor": UNDER_ROOF,
     "site": SITES, "side": SIDES,
 }  # fmt: skip
+
+
+@lru_cache(maxsize=1)
+def _hand_among() -> re.Pattern[str]:
+    starts = "|".join(sorted({fold(one) for some in STARTS.values() for one in some}, key=len, reverse=True))
+    near = rf"(?:{FAR}|{starts})"
+    return re.compile(rf" {near} {HAND} (?:$|(?:{near}|{A_DAY})(?= ))|(?:^| {A_DAY}) {HAND} {near} ")
+
+
+def _is_hand_among(padded: str) -> bool:
+    """Return whether a folded text says 'hand' between distances, starts and days, where it is no part of a body."""
+    return f" {HAND} " in padded and _hand_among().search(padded) is not None
 
 
 @lru_cache(maxsize=4096)
@@ -182,7 +200,7 @@ def word_said(text: str, words: dict[str, tuple[str, ...]]) -> str | None:
     padded = f" {fold(text)} "
     alone = {fold(part) for part in BETWEEN.split(text)} if words is TIMINGS else set()
     found = {word for word, spellings in words.items() for spelling in _folded(spellings) if f" {spelling} " in padded}
-    found |= {"hand"} if HAND in alone else set()
+    found |= {"hand"} if HAND in alone or (alone and _is_hand_among(padded)) else set()
     if len(found) == 1:
         return found.pop()
     return None

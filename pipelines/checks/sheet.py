@@ -21,6 +21,7 @@ from pipelines.checks.repeats import find_repeats, one_row_a_key
 from pipelines.checks.run_numbers import RunNumbers, with_own_numbers
 from pipelines.checks.split_times import SUMMED, since_the_start, with_header
 from pipelines.checks.stretches import FRAME_COLUMNS, frame_rate_of, times_from_frames, times_from_stretches
+from pipelines.checks.swapped import PAIRS, swapped
 from pipelines.checks.told import give_families, say_of_runs
 from schemas.intake import LaidOut, Part, Question
 from schemas.phrase import phrase
@@ -62,6 +63,7 @@ class SheetCheck:
         self.cells = CellReader(
             self.rows, self.faults, laid.options, as_of, self.asking, laid.day_zero, laid.year, frame_rate_of(laid)
         )
+        self.cells.days_differ = laid.days_differ
         self.contents = Contents(laid, self.rows, self.faults)
         self.numbers = RunNumbers(laid, self.rows, self.mask, self.faults, self.cells.notes)
         self.made_numbers = False  # run numbers are ours, not the file's
@@ -83,6 +85,7 @@ class SheetCheck:
             tables["step"] = times_from_frames(tables["step"], self.faults, frame_rate_of(self.laid), self.asking)
         if "split" in tables:
             tables["split"] = since_the_start(tables["split"], self.laid, self.faults, self.cells.notes, self.asking)
+        self._part_swapped(tables)
         self._require(tables)
         self.contents.require(tables)
         for name, frame in list(tables.items()):
@@ -197,6 +200,19 @@ class SheetCheck:
                         why = no_value(text)
                     self.faults.add(pl.Series([row]), header, text, why)
         self.faults.at(ROW, 0)
+
+    def _part_swapped(self, tables: dict[str, pl.DataFrame]) -> None:
+        for name in PAIRS:
+            if name not in tables:
+                continue
+            for part_no in tables[name]["_part"].unique().to_list():
+                part = self.laid.parts[part_no]
+                found = swapped(name, tables[name].filter(pl.col("_part") == part_no), part)
+                if found.height:
+                    minutes, places = PAIRS[name][0], [(row, part_no) for row in found["_row"]]
+                    header = part.cells[minutes].header
+                    self.faults.add(found["_row"], header, found["value"], found["reason"], holds=CELL, part=part_no)
+                    tables[name] = self._emptied(tables[name], {minutes: places})
 
     def _in_range(self, name: str, sound: pl.DataFrame, frame: pl.DataFrame) -> pl.DataFrame:
         """Tell values outside their range; return the frame with those cells empty that hold nothing else back."""

@@ -127,6 +127,7 @@ def by_their_cells(
     """Return the headings with the names their cells allow, and what the cells are, by place."""
     seen = {one.place: look(table.rows[f"c{one.place}"], known) for one in headings}
     made = [_by_their_words(_weighed(one, seen[one.place]), seen[one.place]) for one in headings]
+    made = _rounds(made, seen)
     made = _masses(_events(_starts_as_runs(_sets(made, table.rows), table.rows, seen), seen))
     if not any(set(one.names) & set(PEOPLE) for one in made):
         made = _people_by_cells(made, seen, first=min((one.place for one in made), default=0))
@@ -162,6 +163,20 @@ def _events(headings: list[Heading], seen: dict[int, Evidence]) -> list[Heading]
         else:
             made.append(one)
     return made
+
+
+def _rounds(headings: list[Heading], seen: dict[int, Evidence]) -> list[Heading]:
+    """Take, where two columns may be the round of a race, the one of words ('P', 'F') and not the number of a heat."""
+    either = [
+        one for one in headings if one.names[:1] == ("round",) and not one.is_told and not seen[one.place].is_empty
+    ]
+    worded = [one for one in either if seen[one.place].words >= HALF]
+    if len(either) < 2 or not worded or len(worded) == len(either):
+        return headings
+    return [
+        dataclasses.replace(one, names=one.names[1:], is_exact=False) if one in either and one not in worded else one
+        for one in headings
+    ]  # fmt: skip
 
 
 def _masses(headings: list[Heading]) -> list[Heading]:

@@ -77,6 +77,15 @@ FLOWN = re.compile(
     rf"{FLYING.pattern}[\s-]*(\d{{2,3}})(?![\d.,x×%]|\s*(?:m|x|yd)\b)|(?<![\d.,x×])(\d{{2,3}})[\s-]*{FLYING.pattern}",
     re.I,
 )
+# 'HILL (Quarry Rd) 40 yd', '6/5 steep hill 6x30 m': behind another word it is the name of a place or somebody
+HILL = re.compile(
+    r"^[\s,:;–-]*(?:(?:short|long|steep|grass)\s+)?hill\s*(?:\([^()]*\))?[\s,:–-]*(?:\d{1,2}\s*[x×]\s*)?"
+    r"\d{2,3}\s*-?\s*(?:m|mts?|metres?|meters?|yds?|yards?)(?![a-z])",
+    re.I,
+)
+FULLY_AUTOMATIC = re.compile(
+    r"(?<![^\W_])FAT(?![^\W_])(?!\s*%)|(?i:\bfully[ -]automatic\b)"
+)  # of a meet; small it is of a body
 HAND_ALONE = re.compile(r"[(,]\s*hand\s*(?:[),]|$)", re.I)  # '120 m standing (hand)'
 RATE = re.compile(
     r"(?<!\d)(\d{2,4})\s*(?:fps|hz|frames?/s|frames? (?:a|per) second|bilder/s|bilder pro|bilder je|b/s|images/s|i/s|"
@@ -196,7 +205,7 @@ def find_week(texts: Iterable[str]) -> dt.date | None:
     year = find_year(said)
     for text in said:
         own = next((int(match) for match in YEAR.findall(text)), year)
-        days = _days_of(text)
+        days = days_written(text)
         known = days_in(text, year)
         if WEEK_OF.search(text) and len(known) == 1:
             known = [known[0], known[0]]
@@ -209,7 +218,8 @@ def find_week(texts: Iterable[str]) -> dt.date | None:
     return found.pop() if len(found) == 1 else None
 
 
-def _days_of(text: str) -> list[str]:
+def days_written(text: str) -> list[str]:
+    """Return the days that a text names, as they are written there."""
     return [one for pattern in DAYS for match in pattern.finditer(text) if (one := _day_of(match[0])) is not None]
 
 
@@ -219,7 +229,7 @@ def days_in(text: str, year: int | None) -> list[dt.date]:
     '9/11/2026' has the day first where another day says so, or where only so it is the Monday that 'w/c' names; where
     nothing tells, the title names no day.
     """
-    said = _days_of(text)
+    said = days_written(text)
     own = next((int(match) for match in YEAR.findall(text)), year)
     order = find_order(said) if any(is_open(one) for one in said) else "day"
     if order is None and WEEK_OF.search(text):
@@ -245,6 +255,31 @@ def find_year(texts: Iterable[str]) -> int | None:
     return found.pop() if len(found) == 1 else None
 
 
+def _taken(text: str, of_all: str, said: str) -> str:
+    """Return how times were taken, beside what a word of the vocabulary says: '(hand)' is by hand, 'FAT' is fully
+    automatic; where both stand there, nothing holds for all.
+    """
+    is_automatic = FULLY_AUTOMATIC.search(of_all) is not None
+    if said == "hand" or (not said and HAND_ALONE.search(text)):
+        return "" if is_automatic else "hand"
+    return "electronic" if is_automatic else said
+
+
+def _run_in_said(text: str) -> str:
+    """Return the one length of a run-in that a text says, "" where it says none or several."""
+    said = {tuple(re.findall(r"\d+(?:[.,]\d)?|yd", one[0].lower())) for one in RUN_IN.finditer(text)}
+    length, *unit = said.pop() if len(said) == 1 else ("",)
+    return f"{length} {unit[0] if unit else 'm'}" if length else ""
+
+
+def _offset_said(text: str) -> str:
+    """Return how far behind the first gate a text says that runs begin, "" where it does not."""
+    offset, at_gate = OFFSET.search(text), FIRST_GATE_AT.search(text)
+    if offset is not None and float(offset[1].replace(",", ".")) <= (3 if offset[2].lower() == "m" else 300):
+        return f"{offset[1]} {offset[2].lower()}"
+    return f"{at_gate[1]} m" if at_gate is not None else ""
+
+
 def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:
     """Return what a text says of all rows: 'date' and record columns of runs, sessions and steps, each as a fact."""
     found: dict[str, Fact] = {}
@@ -258,20 +293,16 @@ def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:
         word = word_said(of_all, words)
         if word is not None and not (is_file and column == "indoor"):
             found[column] = Fact(word, place)
-    if "timing_kind" not in found and HAND_ALONE.search(text):
-        found["timing_kind"] = Fact("hand", place)
+    if "resistance_kind" not in found and HILL.search(text.replace(day or "\n", " ", 1)):
+        found["resistance_kind"] = Fact("incline", place)
+    if taken := _taken(text, of_all, found.pop("timing_kind", Fact("", place)).text):
+        found["timing_kind"] = Fact(taken, place)
     if "start_kind" not in found and FLYING.search(text):
         found["start_kind"] = Fact("rolling", place)
-    run_ins = {tuple(re.findall(r"\d+(?:[.,]\d)?|yd", one[0].lower())) for one in RUN_IN.finditer(text)}
-    if found.get("start_kind", Fact("", "")).text == "rolling" and len(run_ins) == 1:
-        length, *unit = run_ins.pop()
-        found["run_in_m"] = Fact(f"{length} {unit[0] if unit else 'm'}", place)
-    offset = OFFSET.search(text)
-    at_gate = FIRST_GATE_AT.search(text)
-    if offset is not None and float(offset[1].replace(",", ".")) <= (3 if offset[2].lower() == "m" else 300):
-        found["gate_offset_m"] = Fact(f"{offset[1]} {offset[2].lower()}", place)
-    elif at_gate is not None:
-        found["gate_offset_m"] = Fact(f"{at_gate[1]} m", place)
+    if found.get("start_kind", Fact("", "")).text == "rolling" and (run_in := _run_in_said(text)):
+        found["run_in_m"] = Fact(run_in, place)
+    if offset := _offset_said(text):
+        found["gate_offset_m"] = Fact(offset, place)
     runs = {match[1] or match[2] for match in RUN_SAID.finditer(text)}
     if len(runs) == 1 and not is_file:
         found["rep_no"] = Fact(runs.pop(), place)

@@ -15,6 +15,9 @@ from schemas.shape import table_shape
 from schemas.spelling import fold
 
 MARK = re.compile(r"(\d{1,3}(?:[.,:]\d{1,2})*)\s*([hwiaHWIA]{1,3}|[Ff][Aa][Tt])")
+# Behind a time or its mark: '11.04q', '6.87 PR', '12.8h (SB)'. Common practice, no source.
+REMARK = re.compile(r"\s*\(?(q|PB|PR|SB|SR|CR|MR|NR|WL|personal best|season'?s? best)\)?\s*$", re.I)
+REMARK_WORDS = {"q": "went on to the next round", "pb": "personal best", "pr": "personal best", "sb": "season's best"}
 MARK_WORDS = {"h": "hand timed", "w": "wind above 2.0 m/s", "i": "indoors", "a": "at altitude"}
 Numbered = dict[int, dict[str, Heading]]  # step, set or trial -> column -> heading
 
@@ -174,7 +177,9 @@ def _marks_of(maker: PartMaker, heading: Heading) -> dict[str, Source]:
     The letter is kept in the note; how a time was taken stands in its column.
     """
     place = f"c{heading.place}"
-    told = [(text, _mark(text.strip(), maker)) for text in maker.rows[place].drop_nulls().unique().to_list()]
+    texts = maker.rows[place].drop_nulls().unique().to_list()
+    parts = {text: _without_remarks(text.strip()) for text in texts}
+    told = [(text, _mark(time, maker) or ((time, "") if words else None)) for text, (time, words) in parts.items()]
     read = {text: mark for text, mark in told if mark is not None}
     if not read:
         return {}
@@ -186,18 +191,30 @@ def _marks_of(maker: PartMaker, heading: Heading) -> dict[str, Source]:
     taken = {
         text: "electronic" if word == "fat" else "hand" for text, word in said.items() if "h" in word or word == "fat"
     }
-    if taken and "timing_kind" not in given:
+    if taken and not maker.match.of("race_result").get("timing_kind"):
         kind = pl.col(place).replace_strict(taken, default=None, return_dtype=pl.String)
+        if "timing_kind" in given:  # what the title says of all of them, a mark says otherwise of its own
+            kind = pl.coalesce(kind, given["timing_kind"].expr)
         made["timing_kind"] = Source(kind, Cells(heading.text, ""))
     letters = {
-        text: ", ".join(MARK_WORDS[letter] for letter in word if letter in MARK_WORDS)
-        for text, word in said.items() if word != "fat"
+        text: ", ".join([*(MARK_WORDS[letter] for letter in word if letter in MARK_WORDS), *parts[text][1]])
+        for text, word in said.items() if word != "fat" or parts[text][1]
     }  # fmt: skip
     note = pl.col(place).replace_strict(letters, default=None, return_dtype=pl.String)
     if "note" in given:
         note = pl.concat_str([given["note"].expr, note], separator="; ", ignore_nulls=True)
     made["note"] = Source(note, Cells(heading.text, ""))
     return made
+
+
+def _without_remarks(text: str) -> tuple[str, list[str]]:
+    """Return a time without what is remarked behind it, and the remarks in words."""
+    words: list[str] = []
+    while (found := REMARK.search(text)) is not None and any(char.isdigit() for char in text[: found.start()]):
+        said = found[1]
+        words.insert(0, REMARK_WORDS.get(said.lower(), said))
+        text = text[: found.start()]
+    return text, words
 
 
 def _mark(text: str, maker: PartMaker) -> tuple[str, str] | None:

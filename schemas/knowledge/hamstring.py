@@ -85,7 +85,8 @@ DATA_FAMILIES = ("capacity", "exposure", "state")
 # Words that name the hamstring in a note: English, German, French, Spanish, Italian, Dutch; written as people write
 # them, common practice. A word may stand in a longer one.
 HAMSTRING_WORDS = (
-    "hamstring", "hammy", "back of thigh", "back of the thigh", "biceps femoris",
+    "hamstring", "hammy", "hammie", "left ham ", "right ham ", "hams ", "back of thigh", "back of the thigh",
+    "biceps femoris",
     "oberschenkelrückseite", "hinterer oberschenkel", "hinteren oberschenkel", "hintere oberschenkel", "beinbeuger",
     "ischio", "arrière de la cuisse", "arriere de la cuisse", "derrière la cuisse", "derriere la cuisse",
     "isquio", "parte posterior del muslo", "detrás del muslo", "detras del muslo",

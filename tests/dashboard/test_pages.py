@@ -7,6 +7,7 @@ import pytest
 
 from dashboard import wording
 from dashboard.access.viewer import Viewer
+from pipelines import flow
 from tests.dashboard.conftest import APP, ATHLETE, HEAD, OPENERS, STAFF, html_of
 
 OF_COACHES = ("week", "track", "group", "plan", "athlete", "starts", "followed", "library", "film", "data")
@@ -147,6 +148,17 @@ def test_notes_need_the_grant_on_the_page_too(open_as: Callable):
 
     assert "left hamstring feels tight when I stand up" in opened(HEAD)
     assert "left hamstring feels tight when I stand up" not in opened(STAFF)
+
+
+def test_a_remark_beside_a_session_stands_on_the_page_and_asks_to_be_read(open_as: Callable, own_few_home: flow.Home):
+    [who, *_] = flow.table(own_few_home, "athlete")["athlete_id"]
+    day = flow.table(own_few_home, "session").filter(athlete_id=who)["session_date"].max()
+    row = {"athlete_id": who, "session_date": day.isoformat(), "session_no": "9", "note": "left hammy grabbed <b>"}
+    assert flow.enter(own_few_home, "session", [row], "coach").stored == 1
+    said = html_of(open_as(HEAD, "athlete", athlete=who, at_home=own_few_home.root))
+    assert "left hammy grabbed &lt;b&gt;" in said
+    week = html_of(open_as(HEAD, at_home=own_few_home.root))
+    assert f"read the note of {wording.long_day(day)}: it names the hamstring" in week
 
 
 def test_an_upload_says_what_would_become_of_each_row_and_stores_nothing(open_as: Callable, tmp_path: Path):

@@ -109,3 +109,53 @@ def test_an_answer_is_written_beside_the_own_usual_it_was_held_against(home: Pat
         assert f": {one['value']:.1f};" in said
         assert ("held against no own usual" in said) == (one["usual"] is None or one["z"] is None)
         assert said.endswith(": a reason." if one["speaks"] else ": no reason.")
+
+
+def test_contacts_come_to_their_sum_and_the_frequency_follows(home: Path):
+    rows = table_of(home, "start_phase").filter(athlete_id=WHO, is_free=True).drop_nulls("early_frequency_hz")
+    lines = wording.worked_contacts(rows.tail(3).to_dicts())
+    assert len(lines) == 3
+    for line in lines:
+        said = plain([line])
+        terms = re.search(r"contacts (\d+) \+ (\d+) \+ (\d+) = (\d+) ms", said)
+        assert terms
+        assert abs(sum(int(one) for one in terms.groups()[:3]) - int(terms[4])) <= 2  # each is rounded
+        parts = re.search(r"3 steps / \(([\d.]+) \+ ([\d.]+) s of flights\) = ([\d.]+)Hz", said)
+        assert parts
+        assert abs(3 / (float(parts[1]) + float(parts[2])) - float(parts[3])) < 0.02
+    assert wording.worked_contacts([dict.fromkeys(rows.columns)]) == []
+
+
+def test_the_push_of_each_contact_is_written_from_the_gains_beside_it(home: Path):
+    rows = table_of(home, "start_steps").filter(athlete_id=WHO).sort("session_date", "rep_no", "step_no").to_dicts()
+    last = next(row for row in reversed(rows) if row["impulse_ns_per_kg"] is not None)
+    key = ("session_date", "session_no", "rep_no")
+    steps = [row for row in rows if all(row[name] == last[name] for name in key)]
+    lines = wording.worked_impulse(steps)
+    assert len(lines) == sum(row["impulse_ns_per_kg"] is not None for row in steps)
+    for line in lines:
+        said = plain([line])
+        parts = re.search(r"\(1 - ([\d.]+) / 2\) × (-?[\d.]+) \+ [\d.]+ / 2 × (-?[\d.]+) m/s = (-?[\d.]+) N s", said)
+        assert parts
+        share, gain, following, comes_to = (float(one) for one in parts.groups())
+        assert abs((1 - share / 2) * gain + share / 2 * following - comes_to) < 0.02
+
+
+def test_the_curve_is_written_with_its_two_numbers(home: Path):
+    rep = table_of(home, "sprint_profile").filter(athlete_id=WHO).drop_nulls("tau_s").row(-1, named=True)
+    gates = table_of(home, "sprint_curve").filter(
+        athlete_id=WHO, session_date=rep["session_date"], session_no=rep["session_no"], rep_no=rep["rep_no"]
+    )
+    said = plain(wording.worked_curve(rep, gates.to_dicts()))
+    assert f"speed = {rep['vmax_mps']:.2f} × (1 - e^(-t / {rep['tau_s']:.3f}))" in said
+    assert said.count("off it.") == gates["residual_s"].drop_nulls().len()
+    assert wording.worked_curve({"vmax_mps": None, "tau_s": None}, []) == []
+
+
+def test_the_rhythm_is_written_as_a_share_of_the_own_best(home: Path):
+    rows = table_of(home, "start_phase").filter(athlete_id=WHO).drop_nulls("rhythm_10m")
+    said = plain(wording.worked_rhythm(rows.row(-1, named=True)))
+    parts = re.search(r"At 10 m ([\d.]+)Hz / own best of 60 days, ([\d.]+)Hz.* = ([\d.]+), error", said)
+    assert parts
+    assert abs(float(parts[1]) / float(parts[2]) - float(parts[3])) < 0.01
+    assert wording.worked_rhythm(None) == []

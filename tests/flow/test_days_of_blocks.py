@@ -5,7 +5,9 @@ import datetime as dt
 import pytest
 
 from pipelines import flow
-from tests.flow.test_loaded_again import other_than_its_sources, squad
+from pipelines.home.folder import Home
+from tests.flow.squad import fill
+from tests.flow.test_loaded_again import ROSTER, bring, other_than_its_sources, squad
 
 HALL = (
     "Winter hall,,\n,,\nName,10 m,30 m\nAda Reed,1.97,4.27\nBo Lind,1.80,3.88\n,,\n"
@@ -29,12 +31,19 @@ def times(home):
     return set(flow.table(home, "split").select("athlete_id", "session_date", "distance_m", "elapsed_s").rows())
 
 
+def answer(home):
+    """Load the roster and the sheet, and answer what it asks; what was asked and came of it stays beside the home."""
+    bring(home, {"roster.csv": ROSTER})
+    [question] = asked(load(home))
+    told[:] = question, load(home, told=flow.of_questions([(question, FIRST.isoformat())]))
+
+
+told = []  # of the home that is copied
+
+
 @pytest.fixture
 def answered(tmp_path):
-    home = squad(tmp_path)
-    [question] = asked(load(home))
-    outcome = load(home, told=flow.of_questions([(question, FIRST.isoformat())]))
-    return home, question, outcome
+    return fill(Home(tmp_path / "home"), answer), *told
 
 
 def test_the_question_quotes_the_title_and_the_first_cells_of_its_block(answered):

@@ -58,7 +58,7 @@ def test_a_row_set_aside_is_tried_again_when_its_athlete_exists(home, tmp_path):
 
 
 def test_a_corrected_file_of_the_same_name_settles_the_rows_it_mends(home, tmp_path):
-    flow.load(home, write(tmp_path / "in", roster=ROSTER), by="coach")
+    load_roster(home)
     [bad] = flow.load(home, write(tmp_path / "in", splits=SPLITS.replace("2.95", "2.9O")), by="coach")
     assert (bad.set_aside, flow.rejected(home).height >= 1) == (1, True)
     [good] = flow.load(home, write(tmp_path / "in", splits=SPLITS), by="coach")
@@ -95,7 +95,7 @@ def test_check_only_on_a_full_record_leaves_it_as_it_is(home, tmp_path):
 
 
 def test_an_upload_is_previewed_then_loaded_as_a_file_is(home, tmp_path):
-    flow.load(home, write(tmp_path / "in", roster=ROSTER), by="coach")
+    load_roster(home)
     seen = flow.preview(home, "splits.csv", SPLITS.encode())
     done = flow.load_bytes(home, "splits.csv", SPLITS.encode(), "coach")
     assert counts(seen) == counts(done) == (3, 3, 0, 0, 0)
@@ -121,7 +121,7 @@ def test_files_one_after_another_in_any_order_end_alike_once_each_was_tried_agai
 
 
 def test_a_hand_entry_is_a_source_like_any_other(home, tmp_path):
-    flow.load(home, write(tmp_path / "in", roster=ROSTER), by="coach")
+    load_roster(home)
     row = {"athlete_id": "ada-reed", "week_of": "2025-11-03", "topic": "start_work", "call": "heavy sled twice"}
     done = flow.enter(home, "decision", [row], by="head coach")
     assert counts(done) == (1, 1, 0, 0, 0)
@@ -132,7 +132,7 @@ def test_a_hand_entry_is_a_source_like_any_other(home, tmp_path):
 
 
 def test_a_value_typed_again_after_a_change_is_a_new_statement(home, tmp_path):
-    flow.load(home, write(tmp_path / "in", roster=ROSTER), by="coach")
+    load_roster(home)
     row = {"athlete_id": "ada-reed", "measured_on": "2025-11-03"}
     for mass in (61.5, 62.0, 61.5):
         flow.enter(home, "body_measure", [{**row, "body_mass_kg": mass}], by="coach", derive_after=False)
@@ -148,7 +148,7 @@ def test_a_hand_entry_can_mend_a_row_that_waits(home, tmp_path):
 
 
 def test_a_wrong_hand_entry_is_set_aside_with_its_reason(home, tmp_path):
-    flow.load(home, write(tmp_path / "in", roster=ROSTER), by="coach")
+    load_roster(home)
     row = {"athlete_id": "ada-reed", "measured_on": "2025-11-03", "body_mass_kg": 6.8}
     done = flow.enter(home, "body_measure", [row], by="coach")
     assert counts(done) == (1, 0, 0, 0, 1)

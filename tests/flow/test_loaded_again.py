@@ -11,6 +11,7 @@ from pipelines.home.folder import Home, say_nothing
 from pipelines.home.telling import tell_nothing
 from pipelines.record import opening, replaying, warehouse
 from tests.examples import examples
+from tests.flow.squad import fill
 
 ROSTER = "name\nAda Reed\nBo Lind\n"
 # Two blocks under the same headers: the title of one alone says how its runs start.
@@ -36,10 +37,12 @@ FILES = {"two.csv": TWO_BLOCKS, "sheet.csv": SHEET, "again.csv": AGAIN, "film.cs
 fresh = itertools.count()
 
 
-def squad(folder) -> Home:
-    home = Home(folder / f"home{next(fresh)}")
+def with_roster(home):
     bring(home, {"roster.csv": ROSTER})
-    return home
+
+
+def squad(folder) -> Home:
+    return fill(Home(folder / f"home{next(fresh)}"), with_roster)
 
 
 def bring(home, files):

@@ -3,14 +3,14 @@
 import pytest
 
 from pipelines import flow
-from tests.flow.squad import ROSTER, write
+from tests.flow.squad import load_roster, write
 
 HEADER = "athlete_id,session_date,session_no,rep_no,distance_m,elapsed_s\n"
 
 
 @pytest.fixture
-def squad(home, tmp_path, small_derived):
-    flow.load(home, write(tmp_path, roster=ROSTER), by="coach", derive_after=False)
+def squad(home, small_derived):
+    load_roster(home)
     return home
 
 

@@ -21,10 +21,13 @@ INJURIES = (
 )
 
 
-@pytest.fixture
-def squad(home):
+def with_roster(home):
     flow.load_bytes(home, "Utøvere.csv", ROSTER.encode(), "coach", derive_after=False)
-    return home
+
+
+@pytest.fixture
+def squad(home, filled_once):
+    return filled_once(home, with_roster)
 
 
 def test_a_norwegian_roster_gym_log_and_morning_form_are_read_unasked(squad):

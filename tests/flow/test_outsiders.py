@@ -17,10 +17,13 @@ CHECKINS = (
 HURDLES = flow.Writer("assistant", "staff", event_groups=("hurdles",), reads_injuries=True)
 
 
-@pytest.fixture
-def squad(home, tmp_path):
+def with_roster(home):
     flow.load_bytes(home, "roster.csv", ROSTER.encode(), "coach", derive_after=False)
-    return home
+
+
+@pytest.fixture
+def squad(home, filled_once):
+    return filled_once(home, with_roster)
 
 
 def bring(home, text=CHECKINS, by=HURDLES, name="checkins.csv"):

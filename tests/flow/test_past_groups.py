@@ -31,14 +31,19 @@ TRIED = {  # files that ask for a name without saying it
 }
 
 
-@pytest.fixture
-def squad(home, tmp_path, monkeypatch):
-    flow.load(home, write(tmp_path / "in", roster=ROSTER), by=COACH, derive_after=False)
-    flow.load(home, write(tmp_path / "in", quillfeather_checkins=CHECKINS), by=COACH, derive_after=False)
+def with_checkins(home):
+    folder = home.root.parent / "in"
+    flow.load(home, write(folder, roster=ROSTER), by=COACH, derive_after=False)
+    flow.load(home, write(folder, quillfeather_checkins=CHECKINS), by=COACH, derive_after=False)
     first = flow.preview(home, "initials.csv", TRIED["initials.csv"].encode(), by=COACH)
     [asked] = [one for one in first.questions if one.ask == "athletes"]
     answers = flow.LayoutOptions(layouts=flow.of_questions([(asked, "zephyrine-quillfeather")]))
     flow.load_bytes(home, "initials.csv", TRIED["initials.csv"].encode(), COACH, answers, derive_after=False)
+
+
+@pytest.fixture
+def squad(home, filled_once, monkeypatch):
+    filled_once(home, with_checkins)
     monkeypatch.setenv("THIRDSTEP_HOME", str(home.root))
     return home
 
@@ -91,7 +96,7 @@ def test_a_damaged_source_is_right_again_once_the_right_file_is_loaded(squad, tm
     [sha] = flow.loads(squad).filter(source_name="roster.csv")["source_sha256"].unique().to_list()
     source_path(squad.sources, sha).write_bytes(b"damaged")
     assert any(wrong for _, wrong in flow.verify(squad))
-    flow.load(squad, [tmp_path / "in" / "roster.csv"], by=COACH, derive_after=False)
+    flow.load(squad, write(tmp_path / "in", roster=ROSTER), by=COACH, derive_after=False)
     assert source_path(squad.sources, sha).read_bytes() == ROSTER.encode()
 
 

@@ -4,8 +4,12 @@ import datetime as dt
 
 import pytest
 
+from pipelines.entry.together import settled
 from pipelines.errors import NotUnderstood
-from tests.intake import reasons, rows, take_in
+from pipelines.intake.passage import read_given
+from pipelines.layouts.said import said_by
+from schemas.intake import LayoutOptions
+from tests.intake import lines_set_aside, reasons, rows, take_in
 from tests.layouts.test_found_by_strangers import KNOWN, book
 
 POUND = 0.45359237  # kg, exact; international pound, 1959 (from memory)
@@ -111,3 +115,151 @@ def test_a_second_day_that_heads_no_block_cuts_nothing(second):
     text = f"Name;Date;Body part;{second};Side\nAna Berg Holm;2026-01-08;hamstring;2026-01-08;left\n"
     made = rows(take_in(text, "injuries.csv", KNOWN), "injury", "onset_on", "site", "side")
     assert made == [(dt.date(2026, 1, 8), "hamstring", "l")]
+
+
+# --- up a hill, and by hand ------------------------------------------------------------------------------------------
+
+UP = "{}\nName,Rep 1,Rep 2\nAna Berg Holm,6.2,6.3\nBea Lund Moe,5.7,5.8\n"
+
+
+@pytest.mark.parametrize(
+    "title",
+    ["HILL (Quarry Lane) 50 yd - by hand - 14 Jan 2026", "14 Jan 2026 steep hill 6x50 yd hand standing",
+     "Hill 50 yd hand standing 14 Jan 2026"],
+)  # fmt: skip
+def test_runs_under_the_word_hill_and_a_distance_are_up_a_hill_and_by_hand(title):
+    checked = take_in(UP.format(title.replace(",", " ")), "x.csv", KNOWN)
+    assert set(rows(checked, "rep", "resistance_kind", "timing_kind")) == {("incline", "hand")}
+    assert set(rows(checked, "split", "distance_m")) == {(45.72,)}  # 50 yd of 0.9144 m
+
+
+@pytest.mark.parametrize("title", ["Gallows Hill 50 m 14 Jan 2026", "Hill Park 50 m 14 Jan 2026", "B. Hill 50 m"])
+def test_a_hill_that_is_a_place_or_somebody_holds_nobody_back(title):
+    assert "resistance_kind" not in said_by(title, "title")
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["blocks 20m hand", "40 yd hand", "hand 30 m 3-point", "20 m hand standing 11/20/2025", "standing hand 30 m"],
+)
+def test_hand_beside_a_distance_or_a_start_is_by_hand(text):
+    assert said_by(text, "title")["timing_kind"].text == "hand"
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["20 m hand release", "3-point hand behind back 20 m", "right hand 20 m", "3-point, left hand, 20 m",
+     "30 m hand off the pad", "20 m hand held sled", "hand 3 times", "one hand down 20 m"],
+)  # fmt: skip
+def test_a_hand_that_is_part_of_the_start_times_nothing(text):
+    assert "timing_kind" not in said_by(text, "title")
+
+
+# --- results of meets ------------------------------------------------------------------------------------------------
+
+HEATS = [
+    ["Lakeside Relays 5/23/2026 (FAT)"],
+    ["Event", "Heat", "Rd", "Athlete", "Mark", "Wind", "Pl"],
+    ["100", 3, "P", "Ana Berg Holm", "12.14q", "+0.8", 2],
+    ["100", 3, "F", "Ana Berg Holm", "12.05 PR", "+1.1", 1],
+    ["200", 2, "P", "Bea Lund Moe", "25.90", "-0.2", 5],
+    ["200", 2, "F", "Bea Lund Moe", "DNF", None, None],
+    ["400", 1, "F", "Cleo Dahl-Frost", "61.3h (SB)", None, 4],
+]
+
+
+def test_the_round_is_the_column_of_words_and_a_heat_is_none_beside_it():
+    made = take_in(book(Outdoor=HEATS), "meets.xlsx", KNOWN)
+    columns = ("event", "round", "time_s", "place", "race_outcome")
+    assert sorted(rows(made, "race_result", *columns), key=str) == [
+        ("100", "f", 12.05, 1, None), ("100", "p", 12.14, 2, None), ("200", "f", None, None, "not_finished"),
+        ("200", "p", 25.9, 5, None), ("400", "f", 61.3, 4, None),
+    ]  # fmt: skip
+    assert made.set_aside.height == 0
+
+
+def test_heats_alone_are_the_rounds_as_before():
+    sheet = [[HEATS[0][0]], ["Event", "Heat", "Athlete", "Mark"], ["100", 1, "Ana Berg Holm", 12.1],
+             ["100", 2, "Ana Berg Holm", 12.2]]  # fmt: skip
+    made = take_in(book(Outdoor=sheet), "meets.xlsx", KNOWN)
+    assert rows(made, "race_result", "round", "time_s") == [("1", 12.1), ("2", 12.2)]
+
+
+def test_a_title_says_how_the_times_of_a_meet_were_taken_and_a_mark_otherwise_of_its_own():
+    made = take_in(book(Outdoor=HEATS), "meets.xlsx", KNOWN).accepted["race_result"].sort("source_line")
+    assert made["timing_kind"].to_list() == [*["electronic"] * 4, "hand"]
+    assert made["note"].to_list() == [
+        "went on to the next round", "personal best", None, None, "hand timed, season's best",
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("text", ["Body fat 3/5/2026", "Fat and lean mass", "FAT % by group", "FAT, heats hand timed"])
+def test_fat_of_a_body_and_fat_beside_hand_say_nothing_of_all_times(text):
+    assert "timing_kind" not in said_by(text, "title")
+
+
+def test_a_time_with_a_letter_that_means_nothing_is_set_aside_as_before():
+    text = "Date;Event;Athlete;Mark\n2026-05-23;100;Ana Berg Holm;12.14z\n2026-05-23;100;Bea Lund Moe;12.40\n"
+    checked = take_in(text, "meets.csv", KNOWN)
+    assert "'12.14z': 'z' is no unit" in reasons(checked)
+
+
+# --- days of one text ------------------------------------------------------------------------------------------------
+
+TWO_HANDS = (
+    "19/03/2026 flying 20 m run-in 20 m\nAna Berg Holm 2.31, 2.29\n\n4/5/2026 flying 20 m run-in 20 m\n"
+    "Bea Lund Moe 2.41, 2.44\n\n4/28/2026 30 m from blocks\nBea Lund Moe 4.61, 4.66\n"
+)
+
+
+def days_of(checked):
+    return sorted({str(one) for (one,) in rows(checked, "rep", "session_date")})
+
+
+def test_a_text_that_writes_days_in_two_ways_is_asked_for_those_that_can_be_read_both_ways():
+    checked = take_in(TWO_HANDS, "texts.txt", KNOWN)
+    [asked] = [one for one in checked.questions if one.ask == "date_order"]
+    assert (asked.rows, "Other days here put the day first" in asked.sentence) == (2, True)
+    assert days_of(checked) == ["2026-03-19", "2026-04-28"]
+    assert lines_set_aside(checked) == [5]
+
+
+@pytest.mark.parametrize(("order", "day_"), [("month", "2026-04-05"), ("day", "2026-05-04")])
+def test_the_answer_is_for_the_open_days_alone(order, day_):
+    checked = take_in(TWO_HANDS, "texts.txt", KNOWN, date_order=order)
+    assert days_of(checked) == sorted(["2026-03-19", "2026-04-28", day_])
+    assert checked.set_aside.height == 0
+
+
+@pytest.mark.parametrize(
+    ("text", "days"),
+    [(TWO_HANDS.replace("19/03", "3/19"), ["2026-03-19", "2026-04-05", "2026-04-28"]),
+     (TWO_HANDS.replace("4/28", "28/4"), ["2026-03-19", "2026-04-28", "2026-05-04"])],
+)  # fmt: skip
+def test_the_days_of_a_text_settle_each_other_where_they_agree(text, days):
+    """Flying runs and runs from blocks are tables of their own: their days are looked at together all the same."""
+    checked = take_in(text, "texts.txt", KNOWN)
+    assert days_of(checked) == days
+    assert "date_order" not in {one.ask for one in checked.questions}
+
+
+def test_a_column_of_days_in_two_ways_keeps_those_that_are_sure_whatever_is_answered():
+    text = "Date,Athlete,Sleep hours\n19/03/2026,Ana Berg Holm,8\n4/28/2026,Ana Berg Holm,7\n4/5/2026,Ana Berg Holm,6\n"
+    assert lines_set_aside(take_in(text, "log.csv", KNOWN)) == [4]
+    made = take_in(text, "log.csv", KNOWN, date_order="month")
+    assert [str(one) for (one,) in rows(made, "checkin", "checked_on")] == ["2026-03-19", "2026-04-28", "2026-04-05"]
+
+
+def test_a_file_settles_the_days_of_its_own_sheets_though_another_file_contradicts_it():
+    def runs(title):
+        return [[title], ["Name", "20 m"], ["Ana Berg Holm", 3.21]]
+
+    given = {
+        0: read_given("winter.xlsx", book(A=runs("blocks 3/28/2026"), B=runs("blocks 4/11/2026")), LayoutOptions()),
+        1: read_given("gym.csv", b"Date,Athlete,Sleep hours\n19/02/2026,Ana Berg Holm,8\n", LayoutOptions()),
+        2: read_given("late.csv", b"Date,Athlete,Sleep hours\n5/6/2026,Ana Berg Holm,8\n", LayoutOptions()),
+    }
+    made = settled(given, frozenset({"ana berg holm"}))
+    assert [[sheet.options.date_order for sheet in made[n].laid] for n in range(3)] == [
+        ["month", "month"], ["day"], [None],
+    ]  # fmt: skip

@@ -15,6 +15,7 @@ from dashboard.parts.strip import strip
 from dashboard.parts.who import athlete_of_address, offer_athletes
 from dashboard.reads import monday_of, query_value
 from dashboard.screens.athlete import beside_others, growth, raw, start_figures, work_figures
+from dashboard.screens.athlete.remarks import remarks
 from dashboard.screens.check_in.writes import viewers_day
 from schemas.html import html
 
@@ -74,6 +75,7 @@ def draw() -> None:
     phone_parts(wording.ATHLETE_PARTS)
     with st.container(key="part_now"):
         strip(opened, athlete_id, viewers_day())
+        remarks(opened, athlete_id, viewers_day())
     left, right = st.columns(2, gap="large")
     for side, parts in ((left, LEFT), (right, RIGHT)):
         with side:

@@ -94,17 +94,22 @@ def set_positions(opened: Opened, athlete_id: str, own: bool = False) -> None:
 
 
 def impulse(opened: Opened, athlete_id: str, own: bool = False) -> None:
-    """Show the forward impulse of each contact of the last filmed run that has one."""
+    """Show the forward impulse of each contact: of the last filmed day that has any, the run with the most."""
     rows = opened.rows("start_steps", {"athlete_id": athlete_id}, order_by=["-session_date", "-rep_no", "step_no"])
     last = next((row for row in rows if row.get("impulse_ns_per_kg") is not None), None)
     if last is None:
         return
-    steps = [row for row in rows if run_of(row) == run_of(last) and row.get("impulse_ns_per_kg") is not None]
-    finding(wording.IMPULSE_TITLE, wording.IMPULSE_CAPTION)
+    runs: dict[tuple[Any, ...], list[Row]] = {}
+    for row in rows:
+        if row["session_date"] == last["session_date"]:
+            runs.setdefault(run_of(row), []).append(row)
+    steps = max(runs.values(), key=lambda some: sum(row["impulse_ns_per_kg"] is not None for row in some))
+    finding(wording.IMPULSE_TITLE, wording.impulse_caption(last["session_date"], steps[0]["rep_no"]))
     fine = {"impulse_ns_per_kg", "impulse_ns_per_kg_se"}
     columns = [(key, label, hundredths if key in fine else wording.cell) for key, label in wording.IMPULSE_COLUMNS]
     page.show(html("{}{}</div>", SCROLL, table(steps[:MOST_TRIALS], columns)))
-    explain(opened, "impulse", ("start_steps",), lambda: [("start_steps", steps)])
+    worked = lambda: wording.worked_impulse(steps)  # noqa: E731
+    explain(opened, "impulse", ("start_steps",), lambda: [("start_steps", steps)], worked=worked)
 
 
 def hundredths(value: float) -> str:

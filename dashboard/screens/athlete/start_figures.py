@@ -110,7 +110,8 @@ def contacts(opened: Opened, athlete_id: str, own: bool = False) -> None:
         key = {"athlete_id": athlete_id, "session_date": drawing.behind[0]["session_date"]}
         return [("start_phase", drawing.behind), ("step", opened.rows("step", key, order_by=["rep_no", "step_no"]))]
 
-    explain(opened, "contacts", ("start_phase", "start_steps"), behind)
+    worked = lambda: wording.worked_contacts(drawing.behind)  # noqa: E731
+    explain(opened, "contacts", ("start_phase", "start_steps"), behind, worked=worked)
 
 
 def rhythm(opened: Opened, athlete_id: str, own: bool = False) -> None:
@@ -158,6 +159,7 @@ def rhythm(opened: Opened, athlete_id: str, own: bool = False) -> None:
             ("start_steps", opened.rows("start_steps", rep_key(last), order_by=["step_no"])),
             ("step", opened.rows("step", rep_key(last), order_by=["step_no"])),
         ],
+        worked=lambda: wording.worked_rhythm(phase[0] if phase else None),
     )
 
 
@@ -225,6 +227,7 @@ def acceleration(opened: Opened, athlete_id: str, own: bool = False) -> None:
             ("split", opened.rows("split", rep_key(rep), order_by=["distance_m"])),
             ("rep", opened.rows("rep", rep_key(rep))),
         ],
+        worked=lambda: wording.worked_curve(rep, gates),
     )
 
 

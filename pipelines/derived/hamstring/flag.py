@@ -35,6 +35,7 @@ def hamstring_flag(
     work_week: pl.DataFrame,
     start_pattern: pl.DataFrame,
     plan: pl.DataFrame,
+    session: pl.DataFrame,
     athlete: pl.DataFrame,
     *,
     settings: SquadSettings,
@@ -50,8 +51,8 @@ def hamstring_flag(
 
     What rests on noisy numbers speaks from thresholds under which a squad of 24 with nothing wrong has at most
     ``settings.attention_athletes`` a week brought up; what that costs in missed complaints is told in
-    ``attention_rate``. History is no noise: it always speaks. A note that names the hamstring never speaks;
-    ``read_note_on`` asks to read it.
+    ``attention_rate``. History is no noise: it always speaks. A note that names the hamstring, of a check-in or
+    a session, never speaks; ``read_note_on`` asks to read it.
 
     Level = number of the four that speak (none, one, several); 'cannot say' when none does and the athlete has not
     answered (state), or two of capacity, exposure and state lack their data: that nobody told of a tight hamstring is
@@ -71,7 +72,7 @@ def hamstring_flag(
     )  # fmt: skip
     return (
         add_age(_add_words(_add_since(flags)), athlete)
-        .join(list_notes_to_read(days, checkin), on=DAY, how="left")
+        .join(list_notes_to_read(days, checkin, session), on=DAY, how="left")
         .with_columns(context=_say_context(), reads_injury=pl.col("family") == "history")
         .select(
             "athlete_id", "day_on", "family", "state", "level", "level_words", "level_reads_injury",

@@ -71,15 +71,20 @@ def list_state(days: pl.DataFrame, checkin: pl.DataFrame, answers: pl.DataFrame,
     return pl.concat([pain, tight]), standing
 
 
-def list_notes_to_read(days: pl.DataFrame, checkin: pl.DataFrame) -> pl.DataFrame:
+def list_notes_to_read(days: pl.DataFrame, checkin: pl.DataFrame, session: pl.DataFrame) -> pl.DataFrame:
     """Return athlete_id, day_on and read_note_on: the last note of the days before in which the hamstring is named.
 
-    Words in six languages (``HAMSTRING_WORDS``), whatever stands around them: "hamstring fine" is named as well. What
-    a note means is for a person to read, so it is no sign and changes no level. Only days with such a note.
+    The athlete's beside a check-in, or a coach's beside a session. Words in six languages
+    (``HAMSTRING_WORDS``), whatever stands around them: "hamstring fine" is named as well. What a note means is for a
+    person to read, so it is no sign and changes no level. Only days with such a note.
     """
-    named = checkin.filter(
-        pl.col("note").str.contains_any(list(HAMSTRING_WORDS), ascii_case_insensitive=True).fill_null(value=False)
-    ).select("athlete_id", read_note_on="checked_on")
+    notes = pl.concat(
+        frame.select("athlete_id", "note", read_note_on=on).drop_nulls("note")
+        for frame, on in ((checkin, "checked_on"), (session, "session_date"))
+    )
+    padded = pl.concat_str(pl.col("note"), pl.lit(" "))  # 'left ham' may be the last word
+    named = notes.filter(padded.str.contains_any(list(HAMSTRING_WORDS), ascii_case_insensitive=True))
+    named = named.select("athlete_id", "read_note_on")
     return (
         join_last_before(days.select(DAY), named, "read_note_on")
         .filter(days_since("read_note_on") < NOTE_DAYS)

@@ -262,18 +262,22 @@ def _as_known(
     )
     if within is not None:
         in_reach &= (pl.col("judged_on") - pl.col(day)).dt.total_days() <= within
+    # An athlete's evenings are Sundays without a gap, so the first tells the number of every other.
+    spans = weeks.group_by("athlete_id", maintain_order=True).agg(
+        pl.col("_evening").first(), _first=pl.col("judged_on").first(), _last=pl.col("judged_on").last()
+    )
     # Places of rows are spread over the evenings, and the rows put there at the end: rows are wide, places are not.
     places = (
         rows.select(*on, *({day} - {*on}))
         .with_row_index("_row")
         .join(known, on=on, how="left", maintain_order="left")
-        .select("_row", "athlete_id", day, _known_on=known_on, _sunday=sunday)
+        .join(spans, on="athlete_id", how="inner", maintain_order="left")
+        .select("_row", day, "_evening", "_first", "_last", _known_on=known_on, _sunday=sunday)
         .with_columns(judged_on=pl.concat_list([pl.col("_sunday") + pl.duration(days=7 * step) for step in steps]))
-        .drop("_sunday")
         .explode("judged_on")
         .with_columns(is_known=pl.col("_known_on") <= pl.col("judged_on"))
-        .filter(in_reach & (pl.col("is_known") | bool(blank)))
-        .join(weeks, on=UNIT, how="inner", maintain_order="left")
+        .filter(in_reach & (pl.col("is_known") | bool(blank)) & pl.col("judged_on").is_between("_first", "_last"))
+        .with_columns(pl.col("_evening") + (pl.col("judged_on") - pl.col("_first")).dt.total_days() // 7)
     )
     found = rows[places["_row"]].with_columns(athlete_id=places["_evening"])
     if not blank or places["is_known"].all():

@@ -66,13 +66,18 @@ def spread_splits(rep: pl.DataFrame, split: pl.DataFrame) -> Gates:
     keyed = rep.select(REP_KEY).with_row_index("run")
     long = (
         split.drop_nulls(["distance_m", "elapsed_s"])
-        .join(keyed, on=REP_KEY, how="inner")
-        .sort("run", "distance_m")
-        .with_columns(place=pl.int_range(pl.len()).over("run"))
+        .join(keyed, on=REP_KEY, how="inner", maintain_order="left")
+        .select("run", "distance_m", "elapsed_s")
     )
-    width = max(int(long["place"].max() or 0) + 1 if len(long) else 1, 1)  # type: ignore[arg-type]
+    rises = (pl.col("run") > pl.col("run").shift()) | (pl.col("distance_m") >= pl.col("distance_m").shift())
+    rises &= pl.col("run") >= pl.col("run").shift()
+    if not long.select(rises.all()).item():  # mostly they come so
+        long = long.sort("run", "distance_m")
+    run = long["run"].to_numpy()
+    begin = np.flatnonzero(np.diff(run.astype(np.int64), prepend=-1))
+    place = np.arange(len(run)) - np.repeat(begin, np.diff(begin, append=len(run)))
+    width = int(place.max(initial=0)) + 1
     distance, elapsed = np.full((len(rep), width), np.nan), np.full((len(rep), width), np.nan)
-    run, place = long["run"].to_numpy(), long["place"].to_numpy()
     distance[run, place], elapsed[run, place] = long["distance_m"].to_numpy(), long["elapsed_s"].to_numpy()
     return Gates(distance, elapsed)
 

@@ -89,7 +89,7 @@ def start_left_out(
         .group_by("athlete_id", "reason", maintain_order=True)
         .agg(runs=pl.len().cast(pl.Int64), last_on=pl.col("session_date").max())
     )
-    alone = _alone(gates.join(every, on=REP_KEY), as_of - dt.timedelta(days=SHOWN_DAYS))
+    alone = _alone(gates, as_of - dt.timedelta(days=SHOWN_DAYS))
     rows = pl.concat([rows.with_columns(_which=pl.lit("")), alone])
     many = pl.when(pl.col("runs") == 1).then(pl.lit("1 run")).otherwise(phrase("{} runs", "runs"))
     said = phrase(

@@ -19,7 +19,7 @@ def add_lone(runs: pl.DataFrame) -> pl.DataFrame:
     six robust SDs (1.4826 times the median distance of the series' runs from theirs), and more than 10 % off the run
     before and the run after. Who comes back 10 % slower and stays so is not alone: the next run is like it.
     ``runs``: one row a run and measure, ``value``; where ``_series`` numbers the series they stand in its order and
-    that of runs.
+    that of runs; it is added where it is not.
     """
     ordered = runs
     if "_series" not in runs.columns:  # by one number: windows over seven words take several times as long
@@ -43,5 +43,5 @@ def add_lone(runs: pl.DataFrame) -> pl.DataFrame:
         ordered.with_columns(around=around)
         .with_columns(_off=off, _beside=beside)
         .with_columns(is_alone=far.fill_null(value=False))
-        .drop("_off", "_beside", "_series")
+        .drop("_off", "_beside")
     )

@@ -32,11 +32,14 @@ def start_noise_runs(
 
 
 def by_series(runs: pl.DataFrame) -> pl.DataFrame:
-    """Return one row per series and age group, with lists of day, value and error of its runs, in their order."""
+    """Return one row per series and age group, with lists of day, value and error of its runs, in their order.
+
+    ``runs`` as ``trend_runs`` gives them.
+    """
     key = [*SERIES_KEY, "age_group"]
     return (
         runs.select(*key, "session_date", "value", "se")
-        .with_columns(_series=number_of(runs, key))
+        .with_columns(_series=number_of(runs, ["_series", "age_group"]))
         .group_by("_series", maintain_order=True)
         .agg(pl.col(key).first(), pl.col("session_date", "value", "se"))
         .drop("_series")

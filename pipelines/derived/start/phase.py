@@ -2,6 +2,7 @@
 
 import polars as pl
 
+from pipelines.derived.common.ordering import number_of
 from pipelines.derived.common.step_error import (
     OPERATOR_FACTOR,
     REP_KEY,
@@ -219,6 +220,8 @@ def _first_three(steps: pl.DataFrame, step: pl.DataFrame) -> pl.DataFrame:
 
 def _rhythm(steps: pl.DataFrame, runs: pl.DataFrame) -> pl.DataFrame:
     """Stride frequency at 10 m and the athlete's best of the last 60 days by the same method, per run."""
+    # Runs are known by a number from here: by four names each joining takes several times as long.
+    runs = runs.select(*REP_KEY, "_method", "is_free", "steps").with_row_index("_number")
     strides = (
         _run_by_run(steps)
         .with_columns(
@@ -228,23 +231,24 @@ def _rhythm(steps: pl.DataFrame, runs: pl.DataFrame) -> pl.DataFrame:
         )
         .with_columns(_hz=2 / pl.col("_span"))
         .with_columns(_hz_se=2 * interval_sd_s(pl.col("frame_rate_hz")) / pl.col("_span") ** 2)
-        .join(runs.select(*REP_KEY, "_method", "is_free"), on=REP_KEY, how="inner", maintain_order="left")
+        .join(runs.drop("steps"), on=REP_KEY, how="inner", maintain_order="left")
     )
     at_10m = strides.filter((pl.col("distance_m") <= RHYTHM_AT_M) & (pl.col("_until") > RHYTHM_AT_M)).select(
-        *REP_KEY, step_frequency_10m_hz="_hz", step_frequency_10m_hz_se="_hz_se"
+        "_number", step_frequency_10m_hz="_hz", step_frequency_10m_hz_se="_hz_se"
     )
+    free = strides.filter(pl.col("is_free") & pl.col("_hz").is_not_null())
+    free = free.with_columns(_whose_day=number_of(free, ["athlete_id", "_method", "session_date"]))
     by_day = (
-        strides.filter(pl.col("is_free") & pl.col("_hz").is_not_null())
+        free.filter(pl.col("_hz") == pl.col("_hz").max().over("_whose_day"))  # a few to sort in the place of all
         .sort("_hz", "session_no", "rep_no", "step_no", descending=[True, False, False, False])
-        .group_by("athlete_id", "_method", "session_date", maintain_order=True)
-        .first()
+        .unique("_whose_day", keep="first", maintain_order=True)
         .select("athlete_id", "_method", "_hz", "_hz_se", "_from", _day="session_date")
     )
     # Within the sixty days a run lies in and the sixty before: pairs of all years grew with their square.
     stretch = pl.col("session_date").cast(pl.Int32) // BEST_FREQUENCY_DAYS
     by_day = by_day.with_columns(_stretch=pl.col("_day").cast(pl.Int32) // BEST_FREQUENCY_DAYS)
     best = (
-        runs.select(*REP_KEY, "_method", _stretch=stretch)
+        runs.select("_number", "athlete_id", "session_date", "_method", _stretch=stretch)
         .join(
             pl.concat([by_day, by_day.with_columns(pl.col("_stretch") + 1)]),
             on=["athlete_id", "_method", "_stretch"],
@@ -254,18 +258,17 @@ def _rhythm(steps: pl.DataFrame, runs: pl.DataFrame) -> pl.DataFrame:
             (pl.col("_day") <= pl.col("session_date"))
             & (pl.col("_day") > pl.col("session_date").dt.offset_by(f"-{BEST_FREQUENCY_DAYS}d"))
         )
-        .sort("_hz", "_day", descending=[True, True])
-        .group_by(REP_KEY, maintain_order=True)
-        .first()
-        .select(*REP_KEY, best_frequency_hz="_hz", best_frequency_hz_se="_hz_se", best_frequency_at_m="_from")
+        .filter(pl.col("_hz") == pl.col("_hz").max().over("_number"))
+        .sort("_day", descending=True)
+        .unique("_number", keep="first", maintain_order=True)
+        .select("_number", best_frequency_hz="_hz", best_frequency_hz_se="_hz_se", best_frequency_at_m="_from")
     )
     own, top = pl.col("step_frequency_10m_hz"), pl.col("best_frequency_hz")
     ratio = own / top
     relative = (pl.col("step_frequency_10m_hz_se") / own) ** 2 + (pl.col("best_frequency_hz_se") / top) ** 2
     return (
-        runs.select(*REP_KEY, "is_free", "steps")
-        .join(at_10m, on=REP_KEY, how="left")
-        .join(best, on=REP_KEY, how="left")
+        runs.join(at_10m, on="_number", how="left")
+        .join(best, on="_number", how="left")
         .with_columns(
             rhythm_10m=pl.when(pl.col("is_free")).then(ratio),
             # Where the best stride is the one at 10 m itself the ratio is 1 by construction: no error to state.
@@ -283,7 +286,7 @@ def _rhythm(steps: pl.DataFrame, runs: pl.DataFrame) -> pl.DataFrame:
             .when(pl.col("step_frequency_10m_hz_se").is_null())
             .then(pl.lit("no_frame_rate")),
         )
-        .drop("is_free", "steps")
+        .drop("_number", "_method", "is_free", "steps")
     )
 
 

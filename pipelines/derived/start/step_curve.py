@@ -9,6 +9,7 @@ from pipelines.derived.common.step_error import REP_KEY
 Array = npt.NDArray[np.float64]
 
 LEAST_STEPS = 6
+RUNS_TOGETHER = 2000  # whose arrays stay in the processor's cache
 CONSTANT_RANGE = (0.3, 30.0)  # steps; outside, the curve is a jump or a straight line and says nothing
 _GRID = 24
 _GOLDEN = (5**0.5 - 1) / 2
@@ -113,8 +114,14 @@ def fit_steps(x: Array, y: Array) -> dict[str, Array]:
     Returns first, limit, constant, their ``_se``, rmse, and ``fitted`` (1 where the fit stands). NaN where fewer than
     six steps are known or the constant runs to the edge of its range: the curve is then not identified.
     """
+    starts = range(0, max(len(y), 1), RUNS_TOGETHER)
+    parts = [_fit_some(x[start : start + RUNS_TOGETHER], y[start : start + RUNS_TOGETHER]) for start in starts]
+    return {name: np.concatenate([part[name] for part in parts]) for name in parts[0]}
+
+
+def _fit_some(x: Array, y: Array) -> dict[str, Array]:
     if len(y) == 1:  # sums over one row alone would be taken in another order
-        return {name: found[:1] for name, found in fit_steps(np.repeat(x, 2, axis=0), np.repeat(y, 2, axis=0)).items()}
+        return {name: found[:1] for name, found in _fit_some(np.repeat(x, 2, axis=0), np.repeat(y, 2, axis=0)).items()}
     # A column a run from here: each sum goes from step to step, so that a run's last bits hang neither on how many runs
     # are fitted with it nor on how many steps the longest of them has.
     x, y = np.ascontiguousarray(x.T), np.ascontiguousarray(y.T)

@@ -11,7 +11,7 @@ from pipelines.derived.common.ordering import in_order_of
 from pipelines.derived.start.noise import Grid, placed
 from pipelines.derived.start.trend_runs import trend_days, trend_runs
 from schemas.derived.noise import NOISE_KEY
-from schemas.derived.progress import SERIES_KEY, StartTrend
+from schemas.derived.progress import StartTrend
 from schemas.normal import NORMAL_95
 
 NUMBERS = ("own_share", "level", "level_se")
@@ -49,7 +49,7 @@ def start_trend(
         maintain_order="left",
     )
     known = pl.col("drift_sd_per_day").is_not_null()
-    whole = known.all().over(SERIES_KEY)  # a series whose noise is known on all its days
+    whole = known.all().over("_line")  # a series whose noise is known on all its days
     frame = pl.concat([_levelled(days.filter(whole)), days.filter(~whole)], how="diagonal").with_columns(
         observed_se=pl.when(pl.col("own_share").is_not_null())
         .then((pl.col("own_share") * (pl.col("_variance") + pl.col("day_form_sd") ** 2)).sqrt())
@@ -57,15 +57,14 @@ def start_trend(
         lower_95=pl.col("level") - NORMAL_95 * pl.col("level_se"),
         upper_95=pl.col("level") + NORMAL_95 * pl.col("level_se"),
     )
-    columns = list(StartTrend.to_schema().columns)
-    return in_order_of(frame.select(columns), [*SERIES_KEY, "session_date"])
+    return in_order_of(frame, ["_line", "session_date"]).select(list(StartTrend.to_schema().columns))
 
 
 def _levelled(days: pl.DataFrame) -> pl.DataFrame:
     """Add own share, level and its error to days whose noise is known."""
     if not days.height:
         return days.with_columns(pl.lit(None, dtype=pl.Float64).alias(name) for name in NUMBERS)
-    points = placed(days.with_columns(_spread=pl.col("_variance") + pl.col("day_form_sd") ** 2))
+    points = placed(days.with_columns(_spread=pl.col("_variance") + pl.col("day_form_sd") ** 2), ["_line"])
     grid = Grid(points, "_spread")
     heads = points.unique("_series", keep="last", maintain_order=True).sort("_series")
     share = own_share(grid.on, grid.y, heads["neighbour_sd"].to_numpy() ** 2)

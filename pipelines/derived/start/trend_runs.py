@@ -5,7 +5,7 @@ import datetime as dt
 import numpy as np
 import polars as pl
 
-from pipelines.derived.common.ordering import in_order_of, number_of, numbered_in_order
+from pipelines.derived.common.ordering import in_order_of, number_of
 from pipelines.derived.common.step_error import REP_KEY, is_free_run, method_class
 from pipelines.derived.sprint.time_zero import REACTION_USUAL_S
 from pipelines.derived.sprint.wind import still_air_time
@@ -50,7 +50,7 @@ def counted_runs(rep: pl.DataFrame, session: pl.DataFrame, athlete: pl.DataFrame
 
 
 def gate_times(counted: pl.DataFrame, split: pl.DataFrame) -> pl.DataFrame:
-    """Return the times that a gate at the distance itself measured, one row a run and distance.
+    """Return the times that a gate at the distance itself measured, one row a run and distance, with what the run was.
 
     value = clock time at the gate, in still air (``still_air_time``); from a gun with the reaction time known, less the
     reaction. A rolling start has no start to time.
@@ -77,7 +77,7 @@ def gate_times(counted: pl.DataFrame, split: pl.DataFrame) -> pl.DataFrame:
             se=pl.lit(None, dtype=pl.Float64),
             measured_by=pl.when(known).then(pl.lit("gate_less_reaction")).otherwise(pl.lit("gate")),
         )
-        .select(KEPT)
+        .drop("distance_m", "elapsed_s", "_gate_m")
     )
 
 
@@ -109,12 +109,13 @@ def trend_runs(
     """Return one row per run and measure that may stand in a trend, up to a day if one is given.
 
     The rule is in the ``StartTrend`` model. Raw before model: where a gate stands at the distance, its time counts and
-    the curve's does not. A run that stands alone (``add_lone``) counts in none: neither trend nor noise.
+    the curve's does not. A run that stands alone (``add_lone``) counts in none: neither trend nor noise. ``_series``
+    numbers the series; rows are in its order and that of runs.
     """
     counted = counted_runs(rep.filter(pl.col("session_date") <= (up_to or dt.date.max)), session, athlete)
     counted = counted.with_row_index("_run")  # joined by number from here: by four names it takes several times as long
     number = counted.select(*REP_KEY, "_run")
-    gates = gate_times(counted, split).join(number, on=REP_KEY, how="left").with_columns(_method=pl.lit("gate"))
+    gates = gate_times(counted, split).with_columns(_method=pl.lit("gate"))
 
     def numbered(frame: pl.DataFrame, metrics: tuple[str, ...], *more: str) -> pl.DataFrame:
         wanted = [name for metric in metrics for name in (metric, f"{metric}_se") if name in frame.columns]
@@ -137,16 +138,14 @@ def trend_runs(
         rate = pl.col("_method").replace({"frames_high": "a", "frames_middle": "b"})
         most = series.sort("len", rate, descending=[True, False]).unique("_series", keep="first", maintain_order=True)
         runs = runs.join(most, on=["_series", "_method"], how="semi")
-    columns = [*KEPT, *(name for name in counted.columns if name not in NOT_KEPT)]
-    return (
-        add_lone(in_order_of(runs, ["_series", "_run"]).select(*columns, "_series"))
-        .filter(~pl.col("is_alone"))
-        .select(columns)
-    )
+    columns = [*KEPT, *(name for name in counted.columns if name not in NOT_KEPT), "_series"]
+    return add_lone(in_order_of(runs, ["_series", "_run"]).select(columns)).filter(~pl.col("is_alone")).select(columns)
 
 
 def trend_days(runs: pl.DataFrame, noise: pl.DataFrame) -> pl.DataFrame:
     """Return one row per series and day: runs, weighted mean and its variance, with the squad's typical error.
+
+    ``runs`` as ``trend_runs`` gives them; ``_line`` numbers the series.
 
     ``noise``: typical_error, typical_error_freedom and fit_error per class of noise. The part of TE that is not the
     error of the fits is what one run differs from the next, b^2 = max(TE^2 - fit_error^2, 0); a run then has variance
@@ -154,12 +153,11 @@ def trend_days(runs: pl.DataFrame, noise: pl.DataFrame) -> pl.DataFrame:
     the fit's error in full would count the error of the fit twice.
     """
     day = [*SERIES_KEY, "age_group", "session_date"]
-    runs, number = numbered_in_order(runs, day)
-    place = number.rle_id()
+    place = number_of(runs, ["_series", "session_date"]).rle_id()
     first = np.flatnonzero(np.diff(place.to_numpy(), prepend=-1))  # run of each day
-    days = runs.select(day)[first]
+    days = runs.select(*day, _line="_series")[first]
     known = noise.select(*NOISE_KEY, "typical_error", "typical_error_freedom", "fit_error")
-    days = days.join(known, on=NOISE_KEY, how="left", maintain_order="left").select(*day, *known.columns[-3:])
+    days = days.join(known, on=NOISE_KEY, how="left", maintain_order="left").select(days.columns + known.columns[-3:])
     return add_means(days, place, runs["value"], runs["se"])
 
 

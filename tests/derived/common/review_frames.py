@@ -50,6 +50,7 @@ COLUMNS: dict[str, dict[str, Any]] = {
     "start_focus": {"athlete_id": pl.String, "week_of": pl.Date, "rank": pl.Int64, "limit": pl.String,
                     "headline": pl.String, "work": pl.String, "why": pl.String, "strength": pl.String,
                     "source": pl.String, "caution": pl.String, "would_show": pl.String},
+    "session": {"athlete_id": pl.String, "session_date": pl.Date, "session_no": pl.Int64, "note": pl.String},
     "return_ladder": {"athlete_id": pl.String, "is_current": pl.Boolean},
     "body_measure": {"athlete_id": pl.String, "measured_on": pl.Date, "body_mass_kg": pl.Float64},
 }  # fmt: skip

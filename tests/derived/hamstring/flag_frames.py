@@ -34,6 +34,7 @@ def flag(
     work: list[dict[str, Any]] | None = None,
     patterns: list[dict[str, Any]] | None = None,
     plans: list[dict[str, Any]] | None = None,
+    sessions: list[dict[str, Any]] | None = None,
     athlete: pl.DataFrame | None = None,
     squad: SquadSettings = SETTINGS,
 ) -> pl.DataFrame:
@@ -48,6 +49,7 @@ def flag(
         frame("work_week", *(WORK if work is None else work)),
         frame("start_pattern", *(patterns or [])),
         frame("plan", *(plans or [])),
+        frame("session", *(sessions or [])),
         athletes("ann") if athlete is None else athlete,
         settings=squad,
         as_of=AS_OF,

@@ -233,6 +233,15 @@ def test_a_note_that_names_the_hamstring_asks_to_be_read_and_changes_nothing_els
     assert family(flag(checkins=month), "state")["read_note_on"] is None
 
 
+@pytest.mark.parametrize("note", ["pulled up, left hammy grabbed", "left ham", "hams tight in run 3", "hammie ok now"])
+def test_a_remark_of_a_coach_that_names_the_hamstring_asks_to_be_read_too(note: str):
+    row = {"athlete_id": "ann", "session_date": day(2), "session_no": 1, "note": note}
+    state = family(flag(sessions=[row]), "state")
+    assert (state["state"], state["level"], state["read_note_on"]) == ("quiet", "none", day(2))
+    for other in ("champion again", "worked in Hamlet Street", "calf tight"):
+        assert family(flag(sessions=[row | {"note": other}]), "state")["read_note_on"] is None
+
+
 def test_a_note_asks_for_a_week():
     month = quiet_month()
     month[-7]["note"] = "hamstring"

@@ -232,8 +232,8 @@ def test_where_all_was_known_in_time_the_replay_is_the_flag_itself():
     checkin = frame("checkin", *rows)
     flags = hamstring_flag(
         checkin, checkin_answer(checkin, settings=window, as_of=AS_OF), frame("injury", *hurt),
-        frame("strength_state"), runs, frame("work_week"), frame("start_pattern"), frame("plan"), athletes(*names),
-        settings=window, as_of=AS_OF,
+        frame("strength_state"), runs, frame("work_week"), frame("start_pattern"), frame("plan"),
+        frame("session"), athletes(*names), settings=window, as_of=AS_OF,
     ).filter(family="state")  # fmt: skip
     both = replayed.drop_nulls("level").join(
         flags.select("athlete_id", "level", judged_on="day_on"), on=["athlete_id", "judged_on"], suffix="_now"

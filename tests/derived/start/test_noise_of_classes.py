@@ -6,6 +6,7 @@ import numpy as np
 import polars as pl
 import pytest
 
+from pipelines.derived.common.ordering import number_of
 from pipelines.derived.sprint.motion import time_at
 from pipelines.derived.sprint.profile import sprint_profile
 from pipelines.derived.start.left_out import start_left_out
@@ -13,6 +14,7 @@ from pipelines.derived.start.noise import _smallest_change, noise_from
 from pipelines.derived.start.noise_runs import by_series
 from pipelines.derived.start.phase import start_phase, start_steps
 from pipelines.derived.start.trend_runs import trend_runs
+from schemas.derived.progress import SERIES_KEY
 from tests.derived.sprint.sprint_frames import DAY, ELECTRONIC, Track
 from tests.derived.start.progress_frames import SETTINGS
 from tests.derived.start.start_frames import record, rep_row, run_key, step_rows
@@ -23,11 +25,12 @@ CLASS = {"metric": "t_10_s", "clock_start": "gun", "timing_kind": "electronic", 
 
 def repeated(start_kind: str, error: float, people: int = 20, days: int = 4, runs: int = 3) -> pl.DataFrame:
     rng = np.random.default_rng(7)
-    return pl.DataFrame(
+    told = pl.DataFrame(
         [CLASS | {"start_kind": start_kind, "athlete_id": f"{start_kind}-{who:02}", "se": 0.001,
                   "session_date": DAY + dt.timedelta(days=on), "value": 2.0 + error * rng.standard_normal()}
          for who in range(people) for on in range(days) for _ in range(runs)]
     )  # fmt: skip
+    return told.with_columns(_series=number_of(told, SERIES_KEY))
 
 
 def test_a_class_has_its_own_error_and_one_without_repeats_that_of_all_starts():

@@ -74,7 +74,7 @@ def sheet(
     reasons = readiness_reason(checkin, answers, injury, spring, load, people, **asked)
     flags = hamstring_flag(
         checkin, answers, injury, frame("strength_state"), frame("speed_exposure"), frame("work_week"),
-        frame("start_pattern"), frame("plan"), people, **asked,
+        frame("start_pattern"), frame("plan"), frame("session"), people, **asked,
     )  # fmt: skip
     series = pl.DataFrame(trends or [], schema=TREND_SCHEMA, orient="row")
     noise = StartNoise.validate(pl.DataFrame([NOISE]).with_columns(pl.col("fit_error").cast(pl.Float64)))
