@@ -127,7 +127,8 @@ def test_the_rest_is_who_goes_on_as_planned_without_a_flag_and_has_no_decision()
         return {"athlete_id": who, "training_call": call, "hamstring_level": level}
 
     sheet = [line("a", "as_planned"), line("b", "talk_first"), line("c", "adapt"), line("d", "cannot_say"),
-             line("e", "as_planned", "one_family"), line("f", "as_planned"), line("g", "no_call")]  # fmt: skip
+             line("e", "as_planned", "one_family"), line("f", "as_planned"), line("g", "no_call"),
+             {**line("h", "as_planned"), "progress_word": "slipping"}]  # fmt: skip
     assert [row["athlete_id"] for row in deciding.rest_to_agree(sheet, {"f"})] == ["a"]
 
 

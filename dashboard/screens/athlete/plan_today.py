@@ -70,6 +70,15 @@ def plan_today(opened: Opened, athlete_id: str, told: dict[str, Any] | None) -> 
     return join_html(parts)
 
 
+def is_day_off(opened: Opened, athlete_id: str) -> bool:
+    """Return whether today is a day off: planned so, or logged so where nothing is planned."""
+    today = viewers_day()
+    rows = opened.rows("plan", {"athlete_id": athlete_id, "planned_on": today})
+    if rows:
+        return all(row["planned_min"] == 0 for row in rows)
+    return bool(opened.rows("session", {"athlete_id": athlete_id, "session_date": today, "duration_min": 0.0}))
+
+
 def _minded(opened: Opened, athlete_id: str, today: dt.date) -> dict[tuple[dt.date, int], str]:
     """Return what calls and decisions say against each planned session, for the athlete to read beside it."""
     where = {"athlete_id": athlete_id, "planned_on": (">=", today), "for_athlete": True}
