@@ -153,7 +153,9 @@ def keep_rest(viewer: Viewer, board: Board, week_of: dt.date) -> Kept:
     if not viewer.is_coach:
         raise NotKept(wording.DECIDE_REFUSED)
     sheet = board.rows(viewer, "week_sheet", {"week_of": week_of}, order_by=["athlete_id"])
+    older = board.rows(viewer, "decision_state", {"week_of": week_of, "is_older": True}, columns=["athlete_id"])
     decided = {row["athlete_id"] for row in board.rows(viewer, "decision", {"week_of": week_of})}
+    decided -= {row["athlete_id"] for row in older}
     rest, now = rest_to_agree(sheet, decided), dt.datetime.now()
     rows = [decision for row in rest for decision in decision_rows(viewer, row, now)]
     if not rows:

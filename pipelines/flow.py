@@ -354,6 +354,7 @@ def sheet(home: Home, kind: str, by: str, *, athlete: str = "", week: str = "", 
 
     An athlete may be named by key or by name. It stands in the trail.
     """
+    from pipelines.board.looking import table
     from pipelines.outputs.sheets import print_sheet
     from pipelines.record.known import athlete_meant
 

@@ -47,6 +47,13 @@ class TextTable:
 
 
 @dataclass(frozen=True)
+class NotRead:
+    """What stands in the place of a table, or of its reading, where there is none: why, as the end of a sentence."""
+
+    why: str
+
+
+@dataclass(frozen=True)
 class LayoutOptions:
     """Answers to what a file can leave open: for every table of it, or for the tables of one layout."""
 
@@ -203,6 +210,7 @@ class LaidOut:
     titles: tuple[str, ...] = ()  # what stands above it, the nearest last
     nth: int = 0  # of the tables of the file under the same headers, from 0
     is_of_several: bool = False  # its rows hold for several people, and were made one for each of them
+    days_differ: bool = False  # some days of the text put the day first and others the month
 
     @property
     def layout(self) -> str:

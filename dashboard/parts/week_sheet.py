@@ -114,11 +114,13 @@ def sheet_table(
     changing: Collection[str] = (),
     *,
     in_full: bool = False,
+    again: Mapping[str, str] | None = None,
 ) -> Markup:
     """Return the sheet: a row per athlete with the three calls, each with its strongest reason.
 
     ``standing``: by athlete, what was decided in an earlier week and stands still; ``changing``: of whom the plan does
-    not follow the decision yet; ``in_full``: who goes on as planned has more than a line too.
+    not follow the decision yet; ``in_full``: who goes on as planned has more than a line too;
+    ``again``: by athlete, in words, a decision older than what speaks now: it is to be decided on again.
     """
     if not rows:
         return empty(wording.NO_ROWS_FOR_FILTER)
@@ -136,6 +138,7 @@ def sheet_table(
             (standing or {}).get(row["athlete_id"], ""),
             row["athlete_id"] in changing,
             in_full=in_full,
+            again=(again or {}).get(row["athlete_id"], ""),
         )
         for row in rows
     )
@@ -163,6 +166,7 @@ def _sheet_row(
     is_changing: bool = False,
     *,
     in_full: bool = False,
+    again: str = "",
 ) -> Markup:
     athlete_id = text(row["athlete_id"])
     word = wording.PROGRESS.get(row["progress_word"] or "", "–")
@@ -187,6 +191,7 @@ def _sheet_row(
     mind = html('<small class="minds">{}</small>', row["focus_caution"]) if row.get("focus_caution") else ""
     mind += html('<small class="stood">{}</small>', standing) if standing else ""
     kept = " kept" if row["focus_headline"] == wording.KEEP_THE_WORK else ""
+    mind += html('<small class="stood">{}</small>', wording.sentence_case(again)) if again else ""
     work = html('<span class="focus-line{}">{}</span>{}', kept, row["focus_headline"], mind)
     progress = html('<span class="{}">{}</span><small>{}</small>', loud, word, prose(row["progress_sentence"]))
     return (

@@ -62,7 +62,9 @@ def _row(week: Week, row: Row) -> dict[str, Any]:
         "load_alt": load_alt,
         "work": row["focus_headline"] or "",
         "work_caution": "" if is_calm else " ".join(part for part in minded if part),
-        "decided": wording.decided_text(decision["call"], row, decision.get("training")) if decision else "",
+        "decided": wording.decided_text(decision["call"], row, decision.get("training"))
+        if decision
+        else week.again.get(row["athlete_id"], ""),
     }
 
 

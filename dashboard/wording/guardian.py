@@ -55,7 +55,7 @@ NO_ADVICE_HEADLINE_TO_GUARDIAN = "No check-in yet"
 NO_ADVICE_TO_GUARDIAN = "Nothing can be said of today yet: the check-in is the athlete’s to answer."
 NO_PLAN_TO_GUARDIAN = "Nothing is written for today. The coach can say whether there is training."
 DECIDED_TO_GUARDIAN = "What the coach decided"
-DECIDED_MAY_BE_OLDER = "What the coach decided below may be older than the answers: the talk comes first, all the same."
+DECIDED_OTHERWISE_TO_GUARDIAN = "The coach decided otherwise, below: the talk comes first, all the same."
 READ_WITH_DECIDED = "To be read with what the coach decided, below."
 
 

@@ -1,7 +1,6 @@
 """Computing one derived table: for so many athletes at a time, checked against its model, in the order of its key."""
 
 import os
-from bisect import bisect_left
 from collections import deque
 from collections.abc import Iterator, Mapping, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
@@ -15,7 +14,6 @@ from pipelines.derived.registry import Derivation
 from pipelines.errors import ThirdstepError
 from schemas.base import Table, table_key
 
-MOST_PIECES = 64  # that a table is left in; own choice
 MOST_AT_ONCE = 4  # parts of a table; more take memory and, beside Polars' own threads, bring little; own choice
 CHUNK_ATHLETES = 100  # computed together: what a thousand athletes need at once does not fit a small machine
 
@@ -106,29 +104,6 @@ def _misfit(name: str, frame: pl.DataFrame, model: type[Table]) -> str:
         told = "; ".join(f"{c.get('column')}: {c.get('check')} ({c.get('failure_case')})" for c in cases)
         return f"'{name}' does not fit its model in {trouble.failure_cases.height} places: {told}"
     return f"'{name}' does not fit its model."
-
-
-def put_among(before: pl.DataFrame, fresh: pl.DataFrame, *, keep: pl.Series) -> pl.DataFrame:
-    """Return the rows of the athletes to keep, and the fresh rows of others among them, in the order of athletes.
-
-    Args:
-        before: A table in the order of a key that begins with the athlete.
-        fresh: Rows of athletes who are not to be kept, in the same order.
-        keep: Athletes whose rows are taken over. Neither table is sorted again: that was most of a new run's cost.
-    """
-    places = before.select(ATHLETE, _end=pl.int_range(1, pl.len() + 1)).group_by(ATHLETE).agg(pl.col("_end").max())
-    ends: dict[str, int] = dict(places.iter_rows())
-    kept, new = set(keep.to_list()), fresh.partition_by(ATHLETE, as_dict=True, maintain_order=True)
-    others = sorted({*ends, *(who for (who,) in new)} - kept)
-    pieces, start, known = [], 0, sorted(ends)
-    for who in others:  # what stands before this athlete is kept, what stands for this athlete is not
-        place = bisect_left(known, who)
-        until = ends[known[place - 1]] if place else 0
-        pieces.append(before[start:until])
-        pieces += [new[who,]] if (who,) in new else []
-        start = ends.get(who, until)
-    pieces.append(before[start:])
-    return pl.concat(pieces, rechunk=len(pieces) > MOST_PIECES)
 
 
 def in_order(name: str, frame: pl.DataFrame, model: type[Table]) -> pl.DataFrame:

@@ -16,7 +16,8 @@ from graphlib import CycleError, TopologicalSorter
 import polars as pl
 
 from pipelines.board import fingerprints
-from pipelines.board.computing import Computing, DerivationFailed, all_parts, in_order, parts_of, put_among
+from pipelines.board.among import put_among
+from pipelines.board.computing import Computing, DerivationFailed, all_parts, in_order, parts_of
 from pipelines.board.delta import SETTLED
 from pipelines.derived.registry import Derivation
 from schemas.base import Table, table_key

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import duckdb
 import polars as pl
 
+from pipelines.board.among import put_among
 from pipelines.board.delta import ATHLETE, Delta, Piece, base_of, read_delta
 from pipelines.board.entry_days import KEY as ENTRY_DAY_KEY
 from pipelines.board.file import READ_ONLY
@@ -75,6 +76,11 @@ class OpenBoard:
         if piece is None:
             return found
         here = piece.rows if athletes is None else piece.rows.filter(pl.col(ATHLETE).is_in(sorted(athletes)))
+        if piece.athletes is not None and _key_of(name)[:1] == [ATHLETE]:
+            fresh = here.select(found.columns).cast(dict(found.schema))  # type: ignore[arg-type]
+            others = found[ATHLETE].unique()
+            keep = others.filter(~others.is_in(sorted(piece.athletes)))
+            return put_among(found, _in_order(name, fresh), keep=keep)
         return _in_order(name, replace(piece, rows=here).over(found))
 
     def with_more(self, pieces: Mapping[str, Piece]) -> "OpenBoard":
@@ -90,10 +96,13 @@ def _in_order(name: str, rows: pl.DataFrame) -> pl.DataFrame:
     """Return the rows of some and of the others in the order in which a board holds them."""
     if name == "marked":
         return in_order(rows)
-    model = {**RECORDS, **DERIVED}.get(name)
-    key = table_key(model) if model else ENTRY_DAY_KEY if name == "entry_day" else []
-    key = [column for column in key if column in rows.columns]
+    key = [column for column in _key_of(name) if column in rows.columns]
     return rows.sort(key, maintain_order=True) if key else rows
+
+
+def _key_of(name: str) -> list[str]:
+    model = {**RECORDS, **DERIVED}.get(name)
+    return table_key(model) if model else ENTRY_DAY_KEY if name == "entry_day" else []
 
 
 _known: dict[tuple[str, str], dict[str, set[str]]] = {}

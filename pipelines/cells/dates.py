@@ -122,21 +122,22 @@ def find_order(texts: Iterable[str]) -> Order | None:
     A first number above 12 is a day, a second one above 12 makes the first a month; both in one column leave it open.
     Points (03.04.2026) put the day first everywhere (common practice, no source).
     """
-    day_first = month_first = 0
-    is_pointed = True
+    said = list(texts)
+    told = orders_told(said)
+    if told:
+        return told.pop() if len(told) == 1 else None
+    matches = (NUMERIC.fullmatch(without_clock(text)) for text in said)
+    return "day" if all(match[2] == "." for match in matches if match is not None) else None
+
+
+def orders_told(texts: Iterable[str]) -> set[Order]:
+    """Return the orders that some dates can only have, both where they contradict each other."""
+    told: set[Order] = set()
     for text in texts:
         match = NUMERIC.fullmatch(without_clock(text))
-        if match is None:
-            continue
-        first, second = int(match[1]), int(match[3])
-        is_pointed = is_pointed and match[2] == "."
-        day_first += first > 12 >= second
-        month_first += second > 12 >= first
-    if day_first and not month_first:
-        return "day"
-    if month_first and not day_first:
-        return "month"
-    return "day" if is_pointed and not month_first else None
+        if match is not None and (int(match[1]) > 12) != (int(match[3]) > 12):
+            told.add("day" if int(match[1]) > 12 else "month")
+    return told
 
 
 def order_by_today(texts: Iterable[str], as_of: dt.date, *, ahead: bool) -> Order | None:

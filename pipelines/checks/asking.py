@@ -66,12 +66,15 @@ class Asking:
             sheet=self.laid.sheet,
         )
 
-    def date_order(self, texts: Sequence[str], rows: int) -> None:
-        """Ask what stands first in dates like 03/04/2026. ``texts`` are those that can be read both ways."""
+    def date_order(self, texts: Sequence[str], rows: int, *, differ: bool = False) -> None:
+        """Ask what stands first in dates like 03/04/2026. ``texts`` are those that can be read both ways, ``differ``
+        says that others beside them put the day first and others the month.
+        """
         first, second = (int(part) for part in texts[0].replace(".", "/").replace("-", "/").split("/")[:2])
         shown = ", ".join(f"'{text}'" for text in texts[:EXAMPLES])
+        why = "Other days here put the day first, and others the month." if differ else "No date here tells."
         self._ask(
-            "date_order", "", f"Is {shown} written with the day first or the month first? No date here tells.",
+            "date_order", "", f"Is {shown} written with the day first or the month first? {why}",
             [("day", f"the day first: {texts[0]} is {_day(second, first)}"),
              ("month", f"the month first: {texts[0]} is {_day(first, second)}")], rows,
         )  # fmt: skip

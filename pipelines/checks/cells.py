@@ -42,6 +42,7 @@ class CellReader:
         self.rows = rows  # _row of each position
         self.faults = faults
         self.date_order: dates.Order | None = options.date_order
+        self.days_differ = False  # some days beside this column put the day first and others the month
         self.units = options.units
         self.frame_rate = frame_rate  # pictures a second, of columns that count pictures
         self.as_of = as_of
@@ -109,7 +110,10 @@ class CellReader:
         if failed.any():
             said = text.filter(failed).unique(maintain_order=True).to_list()
             ahead = shape.name in FUTURE_ALLOWED
-            order = self.date_order or dates.find_order(said) or dates.order_by_today(said, self.as_of, ahead=ahead)
+            differ = self.days_differ or len(dates.orders_told(said)) > 1
+            order = self.date_order
+            if not differ:
+                order = order or dates.find_order(said) or dates.order_by_today(said, self.as_of, ahead=ahead)
             open_ = [one for one in said if dates.is_open(one)] if order is None else []
             plain = dates.with_plain_weekdays(said)
             yearless = [
@@ -126,10 +130,13 @@ class CellReader:
                     f"'{cells.header}': {serial[0]} and the like were read as day numbers of a spreadsheet."
                 )
             if open_:
-                self.asking.date_order(open_, int(text.is_in(open_).sum()))
+                self.asking.date_order(open_, int(text.is_in(open_).sum()), differ=differ)
             slow = self._each(
                 text.set(~failed, None), cells, pl.Date(),
-                lambda one: dates.read_date(plain.get(one, one), order, self.as_of, day_zero, self.year, ahead=ahead),
+                lambda one: dates.read_date(
+                    plain.get(one, one), order if not differ or dates.is_open(one) else None, self.as_of, day_zero,
+                    self.year, ahead=ahead,
+                ),
             )  # fmt: skip
             values = pl.select(pl.when(failed).then(slow).otherwise(values)).to_series()
         if shape.name not in FUTURE_ALLOWED:

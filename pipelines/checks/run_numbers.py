@@ -34,6 +34,7 @@ class RunNumbers:
                     pl.col("session_no").fill_null(1) if "session_no" in typed[n].columns else pl.lit(1, dtype=pl.Int64)
                 )
                 typed[n] = typed[n].with_columns(session_no=given)
+        self._sets_once(typed)
         runs = [n for n, part in enumerate(self.laid.parts) if "rep_no" in table_shape(part.table).key]
         if not runs:
             return False
@@ -88,16 +89,37 @@ class RunNumbers:
                 typed[n] = typed[n].drop("rep_no").join(numbers, on="_row", how="left", maintain_order="left")
         self.notes.append("The run numbers begin anew for each kind of start; the runs of a day were counted on.")
 
-    def _same_rows_again(self) -> pl.Series:
-        """Mark rows whose every cell repeats an earlier row: without numbers they would become runs of their own."""
+    def _sets_once(self, typed: list[pl.DataFrame]) -> None:
+        """Leave out rows of several sets whose every cell repeats an earlier row: their sets would count twice. Of rows
+        of one set each the same again is the next set.
+        """
+        sets = [n for n, part in enumerate(self.laid.parts) if part.table == "lift_set"]
+        if len(sets) < 2 or any("set_no" in self.laid.parts[n].cells for n in sets):
+            return
+        second = typed[sets[1]].select("_row", pl.col("^(reps|load_kg)$"))
+        several = second.filter(pl.any_horizontal(pl.exclude("_row").is_not_null()))["_row"]
+        again = self._same_rows_again(several, "If both were done, write all their sets into one row.")
+        left_out = self.rows.filter(again)
+        for n in sets:
+            typed[n] = typed[n].filter(~pl.col("_row").is_in(left_out.implode()))
+
+    def _same_rows_again(self, among: pl.Series | None = None, hint: str = "") -> pl.Series:
+        """Mark rows whose every cell repeats an earlier row: without numbers they would become runs of their own.
+
+        Args:
+            among: The rows that count; None: all.
+            hint: What to do, if it is more than nothing.
+        """
         cells = self.laid.rows.select(pl.col("^c\\d+$"))
         cells = cells if self.mask is None else cells.filter(self.mask)
         numbered = cells.with_row_index("_place")
         first = numbered.select(pl.col("_place").min().over(cells.columns)).to_series()
         again = first != numbered["_place"]
+        again = again if among is None else again & self.rows.is_in(among.implode())
         if again.any():
             lines = self.laid.rows["_line"].gather(self.rows.gather(first.filter(again)))
-            why = pl.select(phrase("the same row stands at line {}. {}", lines, pl.lit(SET_ASIDE))).to_series()
+            said = f"{SET_ASIDE} {hint}".strip()
+            why = pl.select(phrase("the same row stands at line {}. {}", lines, pl.lit(said))).to_series()
             self.faults.add(self.rows.filter(again), "", None, why)
         return again
 

@@ -63,6 +63,7 @@ class SheetCheck:
         self.cells = CellReader(
             self.rows, self.faults, laid.options, as_of, self.asking, laid.day_zero, laid.year, frame_rate_of(laid)
         )
+        self.cells.days_differ = laid.days_differ
         self.contents = Contents(laid, self.rows, self.faults)
         self.numbers = RunNumbers(laid, self.rows, self.mask, self.faults, self.cells.notes)
         self.made_numbers = False  # run numbers are ours, not the file's

@@ -58,7 +58,7 @@ def columns_read() -> dict[str, dict[str, tuple[str, ...]]]:
     return {"start_noise_runs": {"sprint_profile_settled": PROFILE_READ, "start_phase_settled": PHASE_READ}}
 
 
-def derivations() -> dict[str, Derivation]:
+def derivations() -> dict[str, Derivation]:  # noqa: PLR0915 - an import for each
     """Return the function of every derived table, by the name of the table."""
     from pipelines.derived.group.load import group_load
     from pipelines.derived.group.spread import group_spread
@@ -103,6 +103,7 @@ def derivations() -> dict[str, Derivation]:
     from pipelines.derived.strength.state import strength_state
     from pipelines.derived.strength.stature import body_growth
     from pipelines.derived.week.advice import advice, advised_work
+    from pipelines.derived.week.decided import decision_state
     from pipelines.derived.week.never_entered import never_entered
     from pipelines.derived.week.plan_caution import plan_caution, standing_decision
     from pipelines.derived.week.plan_change import plan_change
@@ -162,6 +163,7 @@ def derivations() -> dict[str, Derivation]:
         advice,
         advised_work,
         standing_decision,
+        decision_state,
         plan_caution,
         plan_change,
         week_sheet,

@@ -27,14 +27,18 @@ def settled(given: Mapping[int, Given], known: frozenset[str]) -> dict[int, Give
     tells the others who is who; a name that none of them can place is looked at by all.
     """
     made = _with_roster(dict(given), known)
-    order = _order(made)
+    of_all = _order(made)
     others = _others(made, known)
     for place, one in made.items():
         laid = one.laid
         told = one.options
+        order = _order({place: one}) or of_all  # a file settles its own sheets before others do
         if order is not None:
             laid = [_in_order(sheet, order) for sheet in laid]
-            open_ = {sheet.layout for sheet in one.laid if sheet.options.date_order is None and _dates_of(sheet)}
+            open_ = {
+                sheet.layout for sheet in one.laid
+                if sheet.options.date_order is None and not sheet.days_differ and _dates_of(sheet)
+            }  # fmt: skip
             layouts = {**told.layouts, **{name: {**told.layouts.get(name, {}), "date_order": order} for name in open_}}
             told = dataclasses.replace(told, layouts=layouts)
         made[place] = dataclasses.replace(one, laid=laid, options=dataclasses.replace(told, others=others))
@@ -42,7 +46,7 @@ def settled(given: Mapping[int, Given], known: frozenset[str]) -> dict[int, Give
 
 
 def _in_order(sheet: LaidOut, order: dates.Order) -> LaidOut:
-    if sheet.options.date_order is not None:
+    if sheet.options.date_order is not None or sheet.days_differ:
         return sheet
     return dataclasses.replace(sheet, options=dataclasses.replace(sheet.options, date_order=order))
 
@@ -68,7 +72,7 @@ def _order(given: Mapping[int, Given]) -> dates.Order | None:
     told = set()
     for one in given.values():
         for sheet in one.laid:
-            texts = _dates_of(sheet)
+            texts = [] if sheet.days_differ else _dates_of(sheet)
             order = dates.find_order(texts) if texts else None
             if order is not None:
                 told.add(order)

@@ -10,7 +10,7 @@ from pipelines.layouts.obey import obey
 from pipelines.layouts.propose import propose
 from pipelines.layouts.titled import with_person_of_title
 from pipelines.layouts.turning import filled_down, turned
-from schemas.intake import Cells, LaidOut, LayoutOptions, Part, TextTable, fingerprint
+from schemas.intake import Cells, LaidOut, LayoutOptions, NotRead, Part, TextTable, fingerprint
 from schemas.reading import Block, block_from_told, reading_key
 
 __all__ = ["Cells", "LaidOut", "LayoutOptions", "NotUnderstood", "Part", "lay_out", "plain_tables"]
@@ -50,9 +50,9 @@ def lay_out(
     if kept:
         return obey(table, kept if isinstance(kept, Block) else block_from_told(kept), options)
     said = propose(table, options, known)
-    if isinstance(said, str):
+    if isinstance(said, NotRead):
         raise NotUnderstood(
-            table.source, said, "Give the columns headers of the template, or name the unknown ones.", table.sheet
+            table.source, said.why, "Give the columns headers of the template, or name the unknown ones.", table.sheet
         )
     block, questions = said
     return obey(table, block, options, questions)

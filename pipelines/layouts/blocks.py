@@ -14,10 +14,10 @@ from pipelines.cells.dates import is_day
 from pipelines.cells.spoken import group_of
 from pipelines.cells.weekdays import is_weekday
 from pipelines.layouts.by_cells import kinds
-from pipelines.layouts.evidence import is_run_time, looks_like_name, to_number
+from pipelines.layouts.evidence import MINUTES_AND_EFFORT, is_run_time, looks_like_name, to_number
 from pipelines.layouts.headings import Heading, read_heading
 from pipelines.layouts.lines import is_comment
-from pipelines.layouts.midway import begins_again, head_of_weekdays, is_day_line, is_row_midway
+from pipelines.layouts.midway import begins_again, head_of_weekdays, heads_people_again, is_day_line, is_row_midway
 from pipelines.layouts.own_days import begins_by_days, with_names
 from pipelines.layouts.said import distances_in, find_day, said_by, sex_said
 from pipelines.layouts.tab_titles import Line, facts_of_titles, is_title, of_the_tab
@@ -57,7 +57,7 @@ def is_header(cells: Sequence[str]) -> bool:  # noqa: PLR0911 - one for each thi
     Days, or people, may stand as the headings of columns; a bare number is a heading among gates only.
     """
     filled = [text for text in cells if text]
-    if len(filled) < FEWEST_HEADS or any(is_run_time(text) for text in filled):
+    if len(filled) < FEWEST_HEADS or any(is_run_time(text) or MINUTES_AND_EFFORT.fullmatch(text) for text in filled):
         return False
     numbers = [text for text in filled if to_number(text) is not None]
     days = [text for text in filled if is_day(text)]
@@ -151,9 +151,7 @@ def _below_each_other(table: TextTable, lines: list[Line]) -> Iterator[tuple[lis
     """
     own = next(i for i, (line, _) in enumerate(lines) if line == table.header_line)
     start = next((i for i, (_, cells) in enumerate(lines[:HEADER_LINES]) if is_header(cells)), own)
-    if (
-        start < own and own - start == 1 and is_header(lines[own][1])
-    ):  # two rows are one header: the lower is the header
+    if own - start == 1 and is_header(lines[own][1]):  # two rows are one header: the lower is the header
         start = own
     begins, again = [head_of_weekdays(lines, start)], {-1}  # again: those with the same header below a day
     for i in range(begins[0] + 1, len(lines)):
@@ -165,7 +163,8 @@ def _below_each_other(table: TextTable, lines: list[Line]) -> Iterator[tuple[lis
         if in_force and find_day(in_force[0]) is not None and is_day_line(in_force, cells):
             begins.append(i)  # the header is itself such a line of a day: what it says holds to the next one
             continue
-        if i == begins[-1] + 1 or not is_header(cells) or any(to_number(text) is not None for text in cells if text):
+        is_head = is_header(cells) or heads_people_again(in_force, cells)
+        if i == begins[-1] + 1 or not is_head or any(to_number(text) is not None for text in cells if text):
             continue
         close = lines[i][0] - lines[i - 1][0] == 1 and not _is_caption(lines[i - 1][1])
         if (_are_own_names(in_force) and not _are_own_names(cells)) or is_row_midway(in_force, cells, is_close=close):

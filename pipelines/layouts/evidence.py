@@ -76,6 +76,13 @@ def looks_like_name(text: str) -> bool:
     return all(NAME_WORD.fullmatch(word) for word in words) and (words[0][0].isupper() or len(words) > 1)
 
 
+# "75' RPE 7", '60 min effort 4', '90 min @ 6': minutes and how hard they were, each said. Common practice, no source.
+MINUTES_AND_EFFORT = re.compile(
+    r"(\d{1,3})\s*(?:'|′|’|min\.?|mins|minutes?|minuten|minutos|minuti)\s*[,;:/@-]?\s*"
+    r"(?:@|rpe|effort|bel|belastung|esfuerzo|sforzo|effekt)\s*[:=]?\s*(\d{1,2}(?:[.,]\d)?)(?:\s*/\s*10)?", re.I
+)  # fmt: skip
+
+
 def is_run_time(text: str) -> bool:
     """Return whether a text is a time as results write it: in minutes and seconds, or with how it was taken."""
     return bool(RUN_TIME.fullmatch(text.strip()))

@@ -9,7 +9,7 @@ from typing import Any
 from pipelines.cells.dates import is_day
 from pipelines.layouts.evidence import is_run_time
 from pipelines.layouts.headings import Heading, read_heading
-from schemas.intake import TextTable
+from schemas.intake import NotRead, TextTable
 from schemas.reading import Block
 from schemas.spelling import fold
 from schemas.unit_words import unit_word
@@ -19,7 +19,7 @@ SAMPLE_ROWS = 30  # rows with which a header is tried
 LONG_TITLE = 3  # words
 PERSON_OR_DAY = {"athlete_id", "display_name", "first_name", "last_name", "date"}
 
-Try = Callable[[TextTable], tuple[Block, list[Any]] | str]
+Try = Callable[[TextTable], tuple[Block, list[Any]] | NotRead]
 
 
 def settle(table: TextTable, attempt: Try) -> TextTable:
@@ -34,7 +34,7 @@ def settle(table: TextTable, attempt: Try) -> TextTable:
     for joined in _joined(table):
         said = attempt(_head(joined))
         gains = _heard(said) > heard or _is_worth_joining(joined, table)
-        if not isinstance(said, str) and gains and _heard(said) >= max(heard, 1):
+        if not isinstance(said, NotRead) and gains and _heard(said) >= max(heard, 1):
             best, heard = joined, _heard(said) + 1
     if heard >= 0:
         return dataclasses.replace(best, above=[])
@@ -43,7 +43,7 @@ def settle(table: TextTable, attempt: Try) -> TextTable:
             continue
         again = _with_header(table, lower)
         for one in (*_joined(again), again):
-            if not isinstance(attempt(_head(one)), str):
+            if not isinstance(attempt(_head(one)), NotRead):
                 return dataclasses.replace(one, above=[])
     return table
 
@@ -74,9 +74,9 @@ def _head(table: TextTable) -> TextTable:
     return dataclasses.replace(table, rows=table.rows.head(SAMPLE_ROWS))
 
 
-def _heard(said: tuple[Block, list[Any]] | str) -> int:
+def _heard(said: tuple[Block, list[Any]] | NotRead) -> int:
     """Return how many headings were understood, -1 where the table was not."""
-    if isinstance(said, str):
+    if isinstance(said, NotRead):
         return -1
     return sum(1 for use in said[0].uses if use.table)
 

@@ -43,7 +43,7 @@ FLY = re.compile(
     rf"(?P<before>\d{{1,3}})\s*{METRES}?\s*(?:fly|flys|flying|fliegend|vliegende?|flg|fl|lance|lanzad[oa]|flygande|flygende|flyvende|lanciat[oi])"
 )
 RUN_WORDS = (
-    r"(?:runs?|reps?|trial|attempt|sprint|poging|loop|lauf|versuch|wdh|lopp|lop|lob|forsok|forsog|prova|essai|course|repetition"
+    r"(?:runs?|reps?|trial|attempt|try|sprint|poging|loop|lauf|versuch|wdh|lopp|lop|lob|forsok|forsog|prova|essai|course|repetition"
     r"|intento|carrera|serie|r|t)"
 )
 # The run a gate belongs to where several stand side by side: 'run 2', '#2', '2. Lauf', '(2)'.
@@ -123,6 +123,8 @@ COUNTED = {
     "set",
     "satz",
     "trial",
+    "try",
+    "attempt",
     "jump",
     "versuch",
 }

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import polars as pl
 
 from pipelines.layouts.blocks import PERSON, heads, is_heard
-from pipelines.layouts.evidence import look, looks_like_name
+from pipelines.layouts.evidence import MINUTES_AND_EFFORT, look, looks_like_name
 from pipelines.layouts.groups import DayColumn, days_down
 from pipelines.layouts.headings import BRACKETS, FLY, TEST_SIDE_WORDS, read_heading
 from pipelines.layouts.said import RUN_IN
@@ -25,21 +25,23 @@ HALF = 0.5
 
 
 def days_of_pairs(table: TextTable, others: Sequence[int], days: Sequence[DayColumn]) -> TextTable | None:
-    """Return a table with a row for each athlete and day where days stand as columns and a cell holds two values that a
-    title names: '90/7' below 'Minutes / effort'. None where it is no such table.
+    """Return a table with a row for each athlete and day where days stand as columns and a cell holds two values:
+    '90/7' below a title 'Minutes / effort', or "75' RPE 7", which says it itself. None where it is no such table.
 
     A cell of another form stays whole under the first, and is told there.
     """
-    named = two_headings(table)
     texts = [text for one in days for text in look(table.rows[f"c{one.place}"]).texts if any(map(str.isdigit, text))]
-    if named is None or not texts or sum(1 for text in texts if PAIR.fullmatch(text)) < HALF * len(texts):
+    said = sum(1 for text in texts if MINUTES_AND_EFFORT.fullmatch(text.strip()))
+    pair, named = (MINUTES_AND_EFFORT, ("Minutes", "RPE")) if said else (PAIR, two_headings(table))
+    if named is None or not texts or sum(1 for text in texts if pair.fullmatch(text.strip())) < HALF * len(texts):
         return None
     down = days_down(table, others, [dataclasses.replace(one, heading="") for one in days], "value")
     place = len(down.header) - 1
     cell = pl.col(f"c{place}")
-    first = cell.str.extract(f"^{PAIR.pattern}$", 1)
+    whole = f"(?i)^\\s*{pair.pattern}\\s*$"
+    first = cell.str.extract(whole, 1)
     rows = down.rows.with_columns(
-        pl.coalesce(first, cell).alias(f"c{place}"), cell.str.extract(f"^{PAIR.pattern}$", 2).alias(f"c{place + 1}")
+        pl.coalesce(first, cell).alias(f"c{place}"), cell.str.extract(whole, 2).alias(f"c{place + 1}")
     )
     order = [*(f"c{n}" for n in range(place + 2) if f"c{n}" in rows.columns), "_line"]
     return dataclasses.replace(down, header=[*down.header[:-1], *named], rows=rows.select(order))

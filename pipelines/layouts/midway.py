@@ -75,3 +75,13 @@ def is_row_midway(in_force: Sequence[str], cells: Sequence[str], *, is_close: bo
         for place in people
     )  # fmt: skip
     return is_close or is_named
+
+
+def heads_people_again(in_force: Sequence[str], cells: Sequence[str]) -> bool:
+    """Return whether a line heads another block by its word for people: 'Athlete' below 'Athlete' is nobody."""
+    filled = sum(1 for text in cells if text)
+    people = [
+        place for place, text in enumerate(in_force) if text and set(read_heading(place, text).names[:1]) & PEOPLE
+    ]
+    again = [place for place in people if place < len(cells) and fold(cells[place]) == fold(in_force[place])]
+    return bool(again) and filled > 1

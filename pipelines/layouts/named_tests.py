@@ -19,7 +19,7 @@ RESULT_WORDS = {"result", "results", "score", "value", "best", "mark", "wert", "
                 "varde", "verdi"}  # fmt: skip
 UNIT_HEADS = {"unit", "units", "einheit", "unite", "unidad", "eenheid", "unita", "enhet"}
 TRIAL_WORDS = {"trial", "attempt", "versuch", "essai", "intento", "poging", "prova", "forsok", "no", "nr", "rep"}
-MOST_ROWS, MOST_TESTS, NEARLY_ALL = 20_000, 24, 0.8
+MOST_ROWS, MOST_TESTS, NEARLY_ALL, FEWEST_LETTERS = 20_000, 24, 0.8, 3
 
 
 def tests_across(table: TextTable) -> TextTable:
@@ -40,7 +40,8 @@ def tests_across(table: TextTable) -> TextTable:
     word = next(word for word in place if place[word] == test)
     if word not in PLAIN_WORDS and not any(read_test(0, text) is not None for text in known):
         return table  # distances under 'discipline' are races
-    if not known or named.is_in(list(known)).mean() < NEARLY_ALL or named.n_unique() > MOST_TESTS:  # type: ignore[operator]
+    mostly = bool(known) and named.is_in(list(known)).mean() >= NEARLY_ALL  # type: ignore[operator]
+    if not (mostly or (word in PLAIN_WORDS and _are_names(named))) or named.n_unique() > MOST_TESTS:
         return table
     side = next((name for word, name in place.items() if read_heading(0, word).names[:1] == ("side",)), None)
     trial = next((place[word] for word in place if word in TRIAL_WORDS), None)
@@ -64,6 +65,11 @@ def tests_across(table: TextTable) -> TextTable:
     return dataclasses.replace(
         table, header=header, rows=table.rows.select(*columns, "_line"), above=[], turned="tests"
     )
+
+
+def _are_names(named: pl.Series) -> bool:
+    """Return whether cells under 'Test' name what was done, known or not: 'Overhead shot 4 kg', no 'B' and no 2."""
+    return all(len(re.sub(r"[^A-Za-z]", "", fold(text))) >= FEWEST_LETTERS for text in named.unique().to_list())
 
 
 def _is_test(text: str) -> bool:

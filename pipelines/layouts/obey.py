@@ -6,6 +6,7 @@ from typing import Literal
 
 import polars as pl
 
+from pipelines.cells.dates import orders_told
 from pipelines.layouts.by_hand import is_short_for_hand, time_by_hand
 from pipelines.layouts.headings import Heading, read_heading
 from pipelines.layouts.lines import named_lines
@@ -13,6 +14,7 @@ from pipelines.layouts.match import Match, targets_of
 from pipelines.layouts.parts import PartMaker, Source
 from pipelines.layouts.places import placed_of
 from pipelines.layouts.propose import facts_of
+from pipelines.layouts.said import days_written
 from pipelines.layouts.sheet_shape import SheetShape, from_block
 from pipelines.layouts.side_by_side import MEASURES, Measures, Runs, measure_parts, run_parts
 from pipelines.layouts.told_units import with_told_units
@@ -82,7 +84,10 @@ def obey(table: TextTable, block: Block, options: LayoutOptions, questions: Sequ
     parts = with_told_units(parts, table)
     if "from_m" in {column for _, column in sheet.match.columns} and not answers.split_times:
         answers = dataclasses.replace(answers, split_times=_way_of(table, sheet.match))
-    if not answers.date_order and speaks_day_first(table.header):
+    told = orders_told(slashed_days(table)) if table.turned == "notes" else set()
+    if len(told) == 1:  # the days of a text are looked at together, though its runs are several tables
+        answers = dataclasses.replace(answers, date_order=told.copy().pop())
+    elif not answers.date_order and not told and speaks_day_first(table.header):
         answers = dataclasses.replace(answers, date_order="day")
     return LaidOut(
         source=table.source,
@@ -101,7 +106,13 @@ def obey(table: TextTable, block: Block, options: LayoutOptions, questions: Sequ
         year=table_year(table, facts),
         titles=tuple(text for _, cells in table.titles[-SHOWN_TITLES:] if (text := " / ".join(filter(None, cells)))),
         group_column=f"c{sheet.group.place}" if sheet.group is not None else "",
+        days_differ=len(told) > 1,
     )
+
+
+def slashed_days(table: TextTable) -> list[str]:
+    """Return the days that the lines of a text write with slashes or hyphens; '1.05.20' may be a time."""
+    return [day for _, text in table.written for day in days_written(text) if "/" in day or "-" in day]
 
 
 def speaks_day_first(header: Sequence[str]) -> bool:
@@ -232,13 +243,17 @@ def _other_part(maker: PartMaker, one: Heading, *, is_once: bool) -> Part:
 
     ``is_once`` says that a line of the source became several rows, of which each repeats the cell: it counts once.
     """
-    what = Source(pl.lit(one.text), Cells(one.text, "", None, True))
+    of = maker.match.of("lift_set").get(dict(one.at).get("of", ""))
+    name: pl.Expr = pl.lit(one.text)
+    if of is not None:  # 'e1RM: Back squat'
+        name = pl.concat_str(pl.lit(f"{one.text}: "), pl.col(f"c{of.place}").str.strip_chars())
+    what = Source(name, Cells(one.text, "", None, True))
     cell = pl.col(f"c{one.place}")
     if is_once:
         cell = pl.when(pl.int_range(pl.len()).over("_line") == 0).then(cell)
     said = {"what": what, "value": Source(cell, Cells(one.text, f"c{one.place}"))}
     if one.unit:
-        said["unit"] = Source(pl.lit(one.unit), Cells(one.text, ""))
+        said["unit"] = Source(pl.when(cell.is_not_null()).then(pl.lit(one.unit)), Cells(one.text, ""))
     return maker.make("other_measure", said, is_main=False)
 
 

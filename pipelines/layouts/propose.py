@@ -26,7 +26,7 @@ from pipelines.layouts.shapes import has_day, shape_of
 from pipelines.layouts.sheet_shape import SheetShape, as_block
 from pipelines.layouts.titled import with_counted, with_keys, with_value_of_title
 from pipelines.layouts.wide import match_gates
-from schemas.intake import GROUPS, OF_SEVERAL, LayoutOptions, Question, TextTable, fingerprint
+from schemas.intake import GROUPS, OF_SEVERAL, LayoutOptions, NotRead, Question, TextTable, fingerprint
 from schemas.reading import NOT_USED, Block, Fact, Scale
 from schemas.spelling import fold
 
@@ -51,8 +51,8 @@ Proposal = tuple[Block, list[Question]]
 
 def propose(  # noqa: PLR0912, PLR0915 - one for each shape
     table: TextTable, options: LayoutOptions, known: frozenset[str], *, is_trial: bool = False
-) -> Proposal | str:
-    """Propose what a plain table is; a sentence saying why not where it is not understood.
+) -> Proposal | NotRead:
+    """Propose what a plain table is, or say why it is not understood.
 
     ``is_trial`` says that only the header is tried, on the first rows.
     """
@@ -62,11 +62,11 @@ def propose(  # noqa: PLR0912, PLR0915 - one for each shape
         if f"c{place}" in table.rows.columns and text.lower() not in PROVENANCE and (text or place == 0)
     ]
     if not any(one.text for one in headings):
-        return "the headers are empty."
+        return NotRead("the headers are empty.")
     if UNCLEAR in table.facts or (mixed := mixed_days(table)):
-        return table.facts[UNCLEAR].text if UNCLEAR in table.facts else mixed
+        return NotRead(table.facts[UNCLEAR].text if UNCLEAR in table.facts else mixed)
     if _is_prose(table):
-        return "it is a text in sentences and no table: type in what counts of it."
+        return NotRead("it is a text in sentences and no table: type in what counts of it.")
     answers = options.of(fingerprint(table.header))
     facts = facts_of(table, answers)
     own = match_canonical([one for one in headings if one.text], table.source, table.sheet)
@@ -94,8 +94,10 @@ def propose(  # noqa: PLR0912, PLR0915 - one for each shape
         found = _as_unknown(headings, table, seen)
     if found is None:
         unused = [one.text for one in headings if one.names == (NOT_USED,)]
-        return _why_not(told, table, given, unused)
+        return NotRead(_why_not(told, table, given, unused))
     found = with_phrases(found)
+    if "exercise" in found.match.of("lift_set") and table.turned != "exercises":  # a number of one exercise
+        others = [dataclasses.replace(one, at=(("of", "exercise"),)) for one in others]
     found = dataclasses.replace(found, zero=zero, others=others, group=_group_of(found.match, facts))
     if found.match.main == "race_result" and not {"event"} & {*found.match.of("race_result"), *facts}:
         timed = found.match.of("race_result")["time_s"]
@@ -164,7 +166,7 @@ def _kept(table: TextTable, answers: LayoutOptions, known: frozenset[str]) -> st
     if not any(answers.columns.get(text) for text in table.header):
         return ""
     said = propose(table, dataclasses.replace(answers, columns={}, layouts={}), known, is_trial=True)
-    return "" if isinstance(said, str) or said[0].shape == "others" else said[0].table
+    return "" if isinstance(said, NotRead) or said[0].shape == "others" else said[0].table
 
 
 def _is_of_one_run(found: SheetShape, table: TextTable) -> bool:

@@ -2,6 +2,7 @@
 they are about.
 """
 
+import re
 from functools import cache
 
 import polars as pl
@@ -24,6 +25,7 @@ from schemas.spelling import fold
 from schemas.unit_words import unit_word
 
 EXAMPLES = 5
+MAXIMUM = re.compile(r"(?:^| |e|est)1 ?rm\b|\b1 ?rep max|\bone rep max")  # folded: 'e1RM', 'Squat 1 RM', 'est 1RM'
 SHOWN_TITLES = 2  # nearest above a block
 SHOWN_CELLS, MOST_MEANINGS = 3, 4  # in the question of a column; own choice
 NEAR_ENOUGH = 0.5  # of the words: a record column further from the header is not offered; own choice
@@ -215,6 +217,11 @@ def about_columns(table: TextTable, found: SheetShape, seen: dict[int, Evidence]
             continue
         shown = ", ".join(f"'{text}'" for text in cells.texts[:SHOWN_CELLS])
         sentence = f"What is '{one.text}'? It holds {shown}. Nothing is taken from it until you say."
+        if MAXIMUM.search(fold(one.text)):
+            sentence += (
+                " A maximum for one repetition, computed elsewhere or lifted on a day of its own, can be kept beside: "
+                "it is never counted among lifted sets."
+            )
         if one.is_told:
             was = f"{one.names[0].replace('_', ' ')}" if one.names else "what was said"
             sentence = (

@@ -205,7 +205,7 @@ def find_week(texts: Iterable[str]) -> dt.date | None:
     year = find_year(said)
     for text in said:
         own = next((int(match) for match in YEAR.findall(text)), year)
-        days = _days_of(text)
+        days = days_written(text)
         known = days_in(text, year)
         if WEEK_OF.search(text) and len(known) == 1:
             known = [known[0], known[0]]
@@ -218,7 +218,8 @@ def find_week(texts: Iterable[str]) -> dt.date | None:
     return found.pop() if len(found) == 1 else None
 
 
-def _days_of(text: str) -> list[str]:
+def days_written(text: str) -> list[str]:
+    """Return the days that a text names, as they are written there."""
     return [one for pattern in DAYS for match in pattern.finditer(text) if (one := _day_of(match[0])) is not None]
 
 
@@ -228,7 +229,7 @@ def days_in(text: str, year: int | None) -> list[dt.date]:
     '9/11/2026' has the day first where another day says so, or where only so it is the Monday that 'w/c' names; where
     nothing tells, the title names no day.
     """
-    said = _days_of(text)
+    said = days_written(text)
     own = next((int(match) for match in YEAR.findall(text)), year)
     order = find_order(said) if any(is_open(one) for one in said) else "day"
     if order is None and WEEK_OF.search(text):

@@ -74,7 +74,7 @@ def _turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     return [
         exercises_down(table)
         or days_of_grid(table, _plan_or_log(table))
-        or _days_down(table)
+        or _days_down(table, known)
         or _people_down(table, known)
         or table
     ]
@@ -207,18 +207,21 @@ def _exercises_apart(table: TextTable) -> TextTable:
     return table
 
 
-def _days_down(table: TextTable) -> TextTable | None:
+def _days_down(table: TextTable, known: frozenset[str]) -> TextTable | None:
     """Return a table with a row for each athlete and day where days stand as columns."""
     days = day_columns(table)
     places = {one.place for one in days}
     others = [place for place in range(len(table.header)) if place not in places and table.header[place]]
     if len(days) < FEWEST_TURNED or len(others) > max(3, len(days)):
         return None
+    is_of_known = _are_known(table, places, known)
+    if is_of_known:
+        others = [0, *others]
     pairs = days_of_pairs(table, others, days)
     if pairs is not None:
         return pairs
     value = value_heading(table)
-    if value is not None and _are_people(table, places):
+    if not is_of_known and value is not None and _are_people(table, places):
         others = [0, *others]
     if value is None and not any(look(table.rows[f"c{one.place}"]).is_numeric for one in days):
         value = _plan_or_log(table)
@@ -229,6 +232,14 @@ def _plan_or_log(table: TextTable) -> str:
     """Return what the words of a calendar are: a plan where a title, the tab or the file calls it so, else done."""
     words = set(fold(" ".join(texts_of(table))).split())
     return "Plan" if words & PLAN_WORDS or any(word.startswith("plan") for word in words) else "Session"
+
+
+def _are_known(table: TextTable, days: set[int], known: frozenset[str]) -> bool:
+    """Return whether the first column, without a heading, holds a known name, or first name, in each row."""
+    if table.header[0] or 0 in days or "c0" not in table.rows.columns or "athlete_id" in table.facts:
+        return False
+    names = known | {name.split()[0] for name in known if name}
+    return bool(names) and all(cell is not None and fold(cell) in names for cell in table.rows["c0"])
 
 
 def _are_people(table: TextTable, days: set[int]) -> bool:

@@ -16,7 +16,7 @@ from schemas.spelling import fold
 
 MARK = re.compile(r"(\d{1,3}(?:[.,:]\d{1,2})*)\s*([hwiaHWIA]{1,3}|[Ff][Aa][Tt])")
 # Behind a time or its mark: '11.04q', '6.87 PR', '12.8h (SB)'. Common practice, no source.
-REMARK = re.compile(r"\s*\(?(?P<word>q|PB|PR|SB|SR|CR|MR|NR|WL|personal best|season'?s? best)\)?\s*$", re.I)
+REMARK = re.compile(r"\s*\(?(q|PB|PR|SB|SR|CR|MR|NR|WL|personal best|season'?s? best)\)?\s*$", re.I)
 REMARK_WORDS = {"q": "went on to the next round", "pb": "personal best", "pr": "personal best", "sb": "season's best"}
 MARK_WORDS = {"h": "hand timed", "w": "wind above 2.0 m/s", "i": "indoors", "a": "at altitude"}
 Numbered = dict[int, dict[str, Heading]]  # step, set or trial -> column -> heading
@@ -211,7 +211,7 @@ def _without_remarks(text: str) -> tuple[str, list[str]]:
     """Return a time without what is remarked behind it, and the remarks in words."""
     words: list[str] = []
     while (found := REMARK.search(text)) is not None and any(char.isdigit() for char in text[: found.start()]):
-        said = found["word"]
+        said = found[1]
         words.insert(0, REMARK_WORDS.get(said.lower(), said))
         text = text[: found.start()]
     return text, words

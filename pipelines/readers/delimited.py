@@ -19,7 +19,7 @@ from pipelines.readers.budget import (
 )
 from pipelines.readers.encoding import decode
 from pipelines.readers.table import MOST_COLUMNS, Row, filled, header_position, to_table, trimmed
-from schemas.intake import TextTable
+from schemas.intake import NotRead, TextTable
 
 DELIMITERS = ",;\t|"
 RARE_DELIMITERS = "^~"
@@ -53,16 +53,16 @@ def read(name: str, content: bytes) -> tuple[list[TextTable], list[tuple[str, st
     if len(text) <= NOTES_CHARACTERS and name.lower().endswith((".txt", ".text", ".md")):
         lines = tuple((first_line + n, line) for n, line in enumerate(text.splitlines()) if line.strip())
         made = _of_notes(name, made, lines)
-    if isinstance(made, str):
-        raise UnreadableSource(name, f"the file {made}.", "Add the rows, or export it again.")
+    if isinstance(made, NotRead):
+        raise UnreadableSource(name, f"the file {made.why}.", "Add the rows, or export it again.")
     return [made], []
 
 
-def _of_notes(name: str, made: TextTable | str, lines: tuple[tuple[int, str], ...]) -> TextTable | str:
+def _of_notes(name: str, made: TextTable | NotRead, lines: tuple[tuple[int, str], ...]) -> TextTable | NotRead:
     """Return the table of a text file with its lines as written; one of two lines or more is a table in any case."""
-    if isinstance(made, str) and len(lines) > 1:
+    if isinstance(made, NotRead) and len(lines) > 1:
         made = to_table(name, "", [(line, [text]) for line, text in lines], header_at=0)
-    return made if isinstance(made, str) else dataclasses.replace(made, written=lines)
+    return made if isinstance(made, NotRead) else dataclasses.replace(made, written=lines)
 
 
 def rows_with_lines(name: str, text: str) -> list[int]:

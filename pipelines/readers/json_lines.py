@@ -8,7 +8,7 @@ from pipelines.errors import UnreadableSource
 from pipelines.readers.budget import refuse_grid
 from pipelines.readers.encoding import decode
 from pipelines.readers.table import MOST_COLUMNS, Row, to_table
-from schemas.intake import TextTable
+from schemas.intake import NotRead, TextTable
 
 DEEPEST = 1  # an object in an object, one level, as 'outer inner'
 
@@ -33,8 +33,8 @@ def read(name: str, content: bytes) -> tuple[list[TextTable], list[tuple[str, st
         raise UnreadableSource(name, "it holds no objects with values.", "Write one object a line.")
     table: list[Row] = [(0, list(header)), *((line, [cells.get(n, "") for n in header]) for line, cells in rows)]
     made = to_table(name, "", table, header_at=0)
-    if isinstance(made, str):
-        raise UnreadableSource(name, f"the file {made}.", "Write one object a line.")
+    if isinstance(made, NotRead):
+        raise UnreadableSource(name, f"the file {made.why}.", "Write one object a line.")
     return [made], []
 
 

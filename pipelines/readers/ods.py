@@ -15,7 +15,7 @@ from pipelines.errors import UnreadableSource
 from pipelines.readers.budget import BLANK_RUN, Budget
 from pipelines.readers.table import Row, filled, to_table
 from pipelines.readers.workbook import NOTES_NAMES, XML_SIGNS, clock, refuse_flood, refuse_signs
-from schemas.intake import TextTable
+from schemas.intake import NotRead, TextTable
 from schemas.spelling import fold
 
 TABLE = "{urn:oasis:names:tc:opendocument:xmlns:table:1.0}"
@@ -58,8 +58,8 @@ def read(name: str, content: bytes) -> tuple[list[TextTable], list[tuple[str, st
             skipped.append((title, "holds single cells of text and no table"))
         else:
             made = to_table(name, title, rows, day_zero=DAY_ZERO)
-            if isinstance(made, str):
-                skipped.append((title, made))
+            if isinstance(made, NotRead):
+                skipped.append((title, made.why))
             else:
                 tables.append(made)
     return tables, skipped

@@ -7,7 +7,7 @@ from statistics import median
 import polars as pl
 
 from pipelines.readers.budget import BLANK_RUN, refuse_cell, refuse_grid
-from schemas.intake import TextTable
+from schemas.intake import NotRead, TextTable
 
 HEADER_ROWS = 60  # a header stands within so many rows that are not empty
 HEADER_SHARE = 0.6  # of the cells of a usual row that a header row fills at least
@@ -43,15 +43,15 @@ def trimmed(header: Sequence[str]) -> list[str]:
 
 def to_table(
     source: str, sheet: str, rows: list[Row], *, header_at: int | None = None, day_zero: dt.date | None = None
-) -> TextTable | str:
-    """Make a table of the rows of a sheet or text file; a sentence part saying why where they make none.
+) -> TextTable | NotRead:
+    """Make a table of the rows of a sheet or text file, or say why they make none.
 
     ``header_at`` is the place of the header where the format says it; else it is looked for. ``day_zero`` is what the
     format counts day numbers from.
     """
     rows = [row for row in rows if filled(row[1])]
     if not rows:
-        return "is empty"
+        return NotRead("is empty")
     for line, cells in rows:
         if sum(map(len, cells)) > BLANK_RUN:
             for cell in cells:
@@ -61,10 +61,10 @@ def to_table(
     header = trimmed(cells)
     data = rows[place + 1 :]
     if not data:
-        return f"has a header on line {line} and no rows below it"
+        return NotRead(f"has a header on line {line} and no rows below it")
     width = max(len(header), *(len(trimmed(cells)) for _, cells in data))
     if width > MOST_COLUMNS:
-        return f"has {width:,} columns; {MOST_COLUMNS:,} are read at most"
+        return NotRead(f"has {width:,} columns; {MOST_COLUMNS:,} are read at most")
     refuse_grid(source, len(data), width)
     columns: list[list[str | None]] = [[None] * len(data) for _ in range(width)]
     for number, (_, row_cells) in enumerate(data):

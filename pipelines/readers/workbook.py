@@ -12,7 +12,7 @@ from xml.etree import ElementTree as Tree
 from pipelines.errors import UnreadableSource
 from pipelines.readers.budget import Budget, refuse_grid
 from pipelines.readers.table import Row, filled, to_table
-from schemas.intake import TextTable
+from schemas.intake import NotRead, TextTable
 from schemas.spelling import fold
 
 UNPACKED_LIMIT = 200_000_000  # bytes a workbook may unpack to
@@ -53,8 +53,8 @@ def read(name: str, content: bytes) -> tuple[list[TextTable], list[tuple[str, st
             skipped.append((sheet.title, "holds single cells of text and no table"))
         else:
             made = to_table(name, sheet.title, rows, day_zero=values.epoch.date())
-            if isinstance(made, str):
-                skipped.append((sheet.title, made))
+            if isinstance(made, NotRead):
+                skipped.append((sheet.title, made.why))
             else:
                 tables.append(made)
     return tables, skipped

@@ -40,6 +40,7 @@ SCHEMA = {
     "source_sheet": pl.String, "source_line": pl.Int64, "column": pl.String, "value": pl.Float64, "was": pl.Float64,
     "kind": pl.String, "reason": pl.String,
 }  # fmt: skip
+MOST_NAMED = 50  # athletes that are named in a query, which then reads their rows alone; own choice
 SHAPES = record_shapes()
 
 
@@ -131,6 +132,13 @@ def _changes(
     several = f"select 1 from {in_force} group by {key} having count(*) > 1 limit 1"
     if not con.execute(several, _named(athletes) or None).fetchall():
         return pl.DataFrame(schema=SCHEMA)  # most rows are said once; to see that takes a tenth of looking
+    if athletes is not None:  # a column these athletes have nothing in takes as long to plan as any
+        counts = ", ".join(f"count({quoted(column)})" for column in columns)
+        query = f"select {counts} from {versions} where true{_some(athletes)}"
+        said = con.execute(query, _named(athletes)).fetchall()[0]
+        columns = [column for column, count in zip(columns, said, strict=True) if count]
+        if not columns:
+            return pl.DataFrame(schema=SCHEMA)
     before = ", ".join(
         f"lag({quoted(column)}::double ignore nulls) over versions as {quoted('was_' + column)}" for column in columns
     )
@@ -171,7 +179,8 @@ def _unusual(
     rows = quoted(shape.name)
     if alike:
         run = listed(["athlete_id", "session_date", "session_no", "rep_no"])
-        rows = f"(select t.*, {listed(list(alike), 'p')} from {rows} t left join rep p using ({run}))"
+        rows = f"""(select t.*, {listed(list(alike), "p")} from {rows} t left join rep p using ({run})
+            where true{_some(athletes)})"""
     group = listed(["athlete_id", *same, *alike])
     on = " and ".join(
         f"r.{quoted(name)} is not distinct from u.{quoted(name)}" for name in ("athlete_id", *same, *alike)
@@ -183,7 +192,7 @@ def _unusual(
             select {group}, median({value}) as was, mad({value}) as spread, count({value}) as many
             from {rows} where true{_some(athletes)}
             group by {group} having count({value}) >= {FEWEST}) u on {on}
-        where {of_load} u.spread > 0 and abs(r.{value} - u.was) > {FAR} * 1.4826 * u.spread
+        where {of_load} u.spread > 0{_some(athletes, "r.")} and abs(r.{value} - u.was) > {FAR} * 1.4826 * u.spread
             and abs(r.{value} - u.was) > {FAR_SHARE} * abs(u.was)"""
     why = phrase(
         f"{{}} {unit} is far from this athlete's usual {{}} {unit} ({{}} values).",
@@ -201,12 +210,20 @@ def _found(con: duckdb.DuckDBPyConnection, query: str, athletes: Collection[str]
     return pl.DataFrame(rows, schema=names, orient="row", infer_schema_length=None) if rows else pl.DataFrame()
 
 
-def _some(athletes: Collection[str] | None) -> str:
-    return "" if athletes is None else " and athlete_id in (select unnest($athletes::varchar[]))"
+def _some(athletes: Collection[str] | None, of: str = "") -> str:
+    if athletes is None:
+        return ""
+    if not 0 < len(athletes) <= MOST_NAMED:
+        return f" and {of}athlete_id in (select unnest($athletes::varchar[]))"
+    return f" and {of}athlete_id in ({', '.join(f'$athlete_{place}' for place in range(len(athletes)))})"
 
 
-def _named(athletes: Collection[str] | None) -> dict[str, list[str]]:
-    return {} if athletes is None else {"athletes": sorted(athletes)}
+def _named(athletes: Collection[str] | None) -> dict[str, list[str] | str]:
+    if athletes is None:
+        return {}
+    if not 0 < len(athletes) <= MOST_NAMED:
+        return {"athletes": sorted(athletes)}
+    return {f"athlete_{place}": who for place, who in enumerate(sorted(athletes))}
 
 
 def _short(column: str) -> pl.Expr:

@@ -9,6 +9,7 @@ from schemas.derived.best_contacts import StartBestContact
 from schemas.derived.blocks import FocusFollowup, TrainingBlock
 from schemas.derived.calendar import CompletenessWeek, ExposureCalendar, GroupTestCalendar
 from schemas.derived.curve import SprintCurve
+from schemas.derived.decided import DecisionState
 from schemas.derived.due import AnswerDue
 from schemas.derived.exposure import SpeedExposure
 from schemas.derived.focus import StartFocus
@@ -93,6 +94,7 @@ DERIVED: dict[str, type[Table]] = {
     "advice": Advice,
     "advised_work": AdvisedWork,
     "standing_decision": StandingDecision,
+    "decision_state": DecisionState,
     "plan_caution": PlanCaution,
     "plan_change": PlanChange,
     "never_entered": NeverEntered,

@@ -8,7 +8,7 @@ import pytest
 from pipelines.checks import counted_on
 from pipelines.checks.repeats import find_repeats, one_row_a_key
 from schemas.shape import table_shape
-from tests.intake import reasons, rows, take_in
+from tests.intake import lines_set_aside, reasons, rows, take_in
 
 AGAIN = "The run numbers begin anew for each kind of start; the runs of a day were counted on."
 RUN = ("session_date", "rep_no", "elapsed_s")
@@ -124,3 +124,38 @@ def test_a_row_that_says_nothing_new_repeats_the_first_and_one_that_adds_a_value
     assert found.again.rows() == [(1, 0)]
     assert found.conflicts.is_empty()
     assert find_repeats(body((0, "ana", 60.0, None, None)), SHAPE, LINES).is_single
+
+
+GYM = "Date,Name,Exercise,Sets,Reps,Load kg\n"
+
+
+@pytest.mark.parametrize(
+    ("header", "row"),
+    [(GYM, "2026-03-03,Ana Berg,Step up,3,6,30\n"),
+     ("Date,Name,Exercise,Sets x reps,Wt (kg)\n", "2026-03-03,Ana Berg,Step up,3x6,30\n")],
+)  # fmt: skip
+def test_a_row_of_several_sets_that_stands_twice_is_told_and_its_sets_count_once(header, row):
+    other = row.replace("30\n", "32.5\n")
+    checked = take_in(header + row + other + row + row.replace("Ana Berg", "Bea Lund"))
+    made = rows(checked, "lift_set", "athlete_id", "set_no", "load_kg")
+    assert sorted(made) == [
+        *(("ana-berg", n, 30.0) for n in (1, 2, 3)), *(("ana-berg", n, 32.5) for n in (4, 5, 6)),
+        *(("bea-lund", n, 30.0) for n in (1, 2, 3)),
+    ]  # fmt: skip
+    assert reasons(checked) == (
+        "the same row stands at line 2. Row set aside. If both were done, write all their sets into one row."
+    )
+    assert lines_set_aside(checked) == [4]
+
+
+@pytest.mark.parametrize("row", ["2026-03-03,Ana Berg,Step up,1,6,30\n", "2026-03-03,Ana Berg,Step up,,6,30\n"])
+def test_rows_of_one_set_each_that_are_alike_are_sets_one_after_the_other(row):
+    checked = take_in(GYM + row * 3)
+    assert [number for (number,) in rows(checked, "lift_set", "set_no")] == [1, 2, 3]
+    assert checked.set_aside.height == 0
+
+
+def test_a_row_that_says_the_number_of_its_set_is_none_that_stands_twice():
+    checked = take_in("Date,Name,Exercise,Set,Reps,Load kg\n" + "2026-03-03,Ana Berg,Step up,1,6,30\n"
+                      + "2026-03-03,Ana Berg,Step up,2,6,30\n")  # fmt: skip
+    assert [number for (number,) in rows(checked, "lift_set", "set_no")] == [1, 2]

@@ -40,6 +40,21 @@ def empty_home(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return copy_empty(tmp_path_factory.mktemp("empty") / "home").root
 
 
+@pytest.fixture(scope="session")
+def home_of_one(tmp_path_factory: pytest.TempPathFactory) -> flow.Home:
+    """A home of one athlete with a board, to copy."""
+    home = flow.Home(tmp_path_factory.mktemp("one") / "home")
+    flow.enter(home, "athlete", [{"athlete_id": "ann", "display_name": "Ann Ash", "event_group": "hurdles"}], "coach")
+    return home
+
+
+@pytest.fixture
+def own_home_of_one(home_of_one: flow.Home, tmp_path: Path) -> flow.Home:
+    """A copy of it, to change."""
+    shutil.copytree(home_of_one.root, tmp_path / "home")
+    return flow.Home(tmp_path / "home")
+
+
 @pytest.fixture
 def board(home: Path) -> Board:
     return Board(home)

@@ -10,6 +10,7 @@ import pytest
 
 from dashboard import wording
 from dashboard import writes as deciding
+from dashboard.access.viewer import Viewer
 from dashboard.board import Board
 from dashboard.screens.check_in import writes as checking_in
 from dashboard.screens.check_in.form import form
@@ -92,27 +93,27 @@ def test_a_check_in_is_kept_for_the_one_who_is_signed_in(unanswered: Board, kept
     assert row == {"athlete_id": "teo-brandmere", "checked_on": DAY, "mood": 4}
 
 
+ANN = Viewer("Ann", "athlete", athlete_id="ann")  # the one of that home
+
+
 @pytest.fixture
-def of_one(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> flow.Home:
+def of_one(own_home_of_one: flow.Home, monkeypatch: pytest.MonkeyPatch) -> flow.Home:
     """A home of one athlete with a board, in which no process of its own publishes beside the test."""
-    home = flow.Home(tmp_path / "home")
-    who = {"athlete_id": "teo-brandmere", "display_name": "Teo Brandmere", "event_group": "short_sprints"}
-    flow.enter(home, "athlete", [who], "coach")
-    monkeypatch.setenv("THIRDSTEP_HOME", str(home.root))
+    monkeypatch.setenv("THIRDSTEP_HOME", str(own_home_of_one.root))
     monkeypatch.setattr(deciding, "_publish_beside", lambda: None)
     monkeypatch.setattr(checking_in, "viewers_day", lambda: DAY)
-    return home
+    return own_home_of_one
 
 
 def test_a_check_in_is_on_the_board_at_once_saved_again_and_taken_back(of_one: flow.Home):
     def stands() -> checking_in.Mine | None:
-        return checking_in.checkin_of(ATHLETE, Board(of_one.root), DAY)
+        return checking_in.checkin_of(ANN, Board(of_one.root), DAY)
 
-    first = checking_in.save(ATHLETE, Board(of_one.root), {"mood": "4", "stress": "2"})
+    first = checking_in.save(ANN, Board(of_one.root), {"mood": "4", "stress": "2"})
     seen = stands()
     assert seen is not None
     assert (seen.row["mood"], seen.row["stress"], seen.load_no) == (4, 2, first.load_no)
-    second = checking_in.save(ATHLETE, Board(of_one.root), {"mood": "5"})
+    second = checking_in.save(ANN, Board(of_one.root), {"mood": "5"})
     seen = stands()
     assert seen is not None
     assert (seen.row["mood"], seen.row["stress"], seen.load_no) == (
@@ -120,17 +121,17 @@ def test_a_check_in_is_on_the_board_at_once_saved_again_and_taken_back(of_one: f
         None,
         second.load_no,
     )  # the first is out of force
-    checking_in.take_back(ATHLETE, Board(of_one.root))
+    checking_in.take_back(ANN, Board(of_one.root))
     assert stands() is None
     assert flow.table(of_one, "checkin").is_empty()
 
 
 def test_an_entry_of_somebody_else_is_never_undone(of_one: flow.Home):
-    row = {"athlete_id": "teo-brandmere", "checked_on": DAY, "mood": 4}
+    row = {"athlete_id": "ann", "checked_on": DAY, "mood": 4}
     flow.enter(of_one, "checkin", [row], "coach", derive_after=False)
     flow.follow(of_one)
     with pytest.raises(NotKept, match="came with a file"):
-        checking_in.take_back(ATHLETE, Board(of_one.root))
+        checking_in.take_back(ANN, Board(of_one.root))
     assert flow.table(of_one, "checkin").height == 1
 
 

@@ -15,7 +15,7 @@ from schemas.phrase import phrase
 from tests.dashboard.conftest import HEAD
 from tests.dashboard.small_board import put_board, table_of
 
-COPIES = 22
+COPIES = 11
 FEW = 10
 READ_BY_THESE = ("athlete", "week_sheet", "start_progress", "start_trend", "load_week", "advice", "advised_work",
                  "group_test_calendar", "exposure_calendar", "completeness_week")  # fmt: skip
@@ -23,7 +23,7 @@ READ_BY_THESE = ("athlete", "week_sheet", "start_progress", "start_trend", "load
 
 @pytest.fixture(scope="module")
 def long_home(home: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A board of the few 22 times over, each copy under keys of its own: 220 athletes."""
+    """A board of the few 11 times over, each copy under keys of its own: 110 athletes."""
     copied = {
         name: pl.concat(
             table_of(home, name).with_columns(athlete_id=phrase("{}-{}", "athlete_id", pl.lit(n)))
@@ -63,10 +63,10 @@ def drawn(at: AppTest) -> str:
 
 def test_the_week_of_a_long_squad_comes_in_parts_and_each_athlete_once(open_as: Callable, long_home: Path):
     seen: list[str] = []
-    for part in ("1", "2", "3", "4"):
+    for part in ("1", "2"):
         page = drawn(open_as(HEAD, at_home=long_home, part=part))
-        lines = re.findall('<tr data-athlete="([^"]+)"', page)
-        assert len(lines) == (LINES if part != "4" else FEW * COPIES - 3 * LINES)
+        lines = re.findall('<tr[^>]* data-athlete="([^"]+)"', page)
+        assert len(lines) == (LINES if part == "1" else FEW * COPIES - LINES)
         assert page.count(wording.PART_NAV) == 2  # above and below the sheet
         assert f"All {FEW * COPIES}" in page
         seen += lines

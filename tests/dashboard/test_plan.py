@@ -162,14 +162,12 @@ def test_last_week_moves_by_seven_days_and_no_more_than_that_week():
 
 
 @pytest.fixture
-def real_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> flow.Home:
+def real_home(own_home_of_one: flow.Home, monkeypatch: pytest.MonkeyPatch) -> flow.Home:
     """A home with one athlete and a board, in which nothing is published beside the test."""
-    home = flow.Home(tmp_path / "home")
-    flow.enter(home, "athlete", [{"athlete_id": "ann", "display_name": "Ann Ash", "event_group": "hurdles"}], "coach")
-    monkeypatch.setenv("THIRDSTEP_HOME", str(home.root))
+    monkeypatch.setenv("THIRDSTEP_HOME", str(own_home_of_one.root))
     monkeypatch.setattr(deciding, "publish_soon", lambda: None)
     monkeypatch.setattr(planning, "publish_soon", lambda: None)
-    return home
+    return own_home_of_one
 
 
 def test_a_saved_plan_is_in_the_record_and_undo_takes_it_out(real_home: flow.Home):

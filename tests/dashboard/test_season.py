@@ -23,13 +23,11 @@ TEO = {"teo-brandmere": "Teo Brandmere"}
 
 
 @pytest.fixture
-def real_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> flow.Home:
+def real_home(own_home_of_one: flow.Home, monkeypatch: pytest.MonkeyPatch) -> flow.Home:
     """A home with one athlete and a board."""
-    home = flow.Home(tmp_path / "home")
-    flow.enter(home, "athlete", [{"athlete_id": "ann", "display_name": "Ann Ash", "event_group": "hurdles"}], "coach")
-    monkeypatch.setenv("THIRDSTEP_HOME", str(home.root))
+    monkeypatch.setenv("THIRDSTEP_HOME", str(own_home_of_one.root))
     monkeypatch.setattr(deciding, "publish_soon", lambda: None)
-    return home
+    return own_home_of_one
 
 
 def row(**fields: Any) -> dict[str, Any]:

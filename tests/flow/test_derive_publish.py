@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 from pipelines import flow
 from pipelines.board import building, publish
-from pipelines.board.computing import DerivationFailed, put_among
+from pipelines.board.among import put_among
+from pipelines.board.computing import DerivationFailed
 from pipelines.board.derivation import Earlier, derive_all, order_of
 from pipelines.board.file import READ_ONLY
 from pipelines.board.fingerprints import of_athletes, of_table

@@ -4,9 +4,12 @@ import datetime as dt
 
 import pytest
 
+from pipelines.entry.together import settled
 from pipelines.errors import NotUnderstood
+from pipelines.intake.passage import read_given
 from pipelines.layouts.said import said_by
-from tests.intake import reasons, rows, take_in
+from schemas.intake import LayoutOptions
+from tests.intake import lines_set_aside, reasons, rows, take_in
 from tests.layouts.test_found_by_strangers import KNOWN, book
 
 POUND = 0.45359237  # kg, exact; international pound, 1959 (from memory)
@@ -199,3 +202,64 @@ def test_a_time_with_a_letter_that_means_nothing_is_set_aside_as_before():
     text = "Date;Event;Athlete;Mark\n2026-05-23;100;Ana Berg Holm;12.14z\n2026-05-23;100;Bea Lund Moe;12.40\n"
     checked = take_in(text, "meets.csv", KNOWN)
     assert "'12.14z': 'z' is no unit" in reasons(checked)
+
+
+# --- days of one text ------------------------------------------------------------------------------------------------
+
+TWO_HANDS = (
+    "19/03/2026 flying 20 m run-in 20 m\nAna Berg Holm 2.31, 2.29\n\n4/5/2026 flying 20 m run-in 20 m\n"
+    "Bea Lund Moe 2.41, 2.44\n\n4/28/2026 30 m from blocks\nBea Lund Moe 4.61, 4.66\n"
+)
+
+
+def days_of(checked):
+    return sorted({str(one) for (one,) in rows(checked, "rep", "session_date")})
+
+
+def test_a_text_that_writes_days_in_two_ways_is_asked_for_those_that_can_be_read_both_ways():
+    checked = take_in(TWO_HANDS, "texts.txt", KNOWN)
+    [asked] = [one for one in checked.questions if one.ask == "date_order"]
+    assert (asked.rows, "Other days here put the day first" in asked.sentence) == (2, True)
+    assert days_of(checked) == ["2026-03-19", "2026-04-28"]
+    assert lines_set_aside(checked) == [5]
+
+
+@pytest.mark.parametrize(("order", "day_"), [("month", "2026-04-05"), ("day", "2026-05-04")])
+def test_the_answer_is_for_the_open_days_alone(order, day_):
+    checked = take_in(TWO_HANDS, "texts.txt", KNOWN, date_order=order)
+    assert days_of(checked) == sorted(["2026-03-19", "2026-04-28", day_])
+    assert checked.set_aside.height == 0
+
+
+@pytest.mark.parametrize(
+    ("text", "days"),
+    [(TWO_HANDS.replace("19/03", "3/19"), ["2026-03-19", "2026-04-05", "2026-04-28"]),
+     (TWO_HANDS.replace("4/28", "28/4"), ["2026-03-19", "2026-04-28", "2026-05-04"])],
+)  # fmt: skip
+def test_the_days_of_a_text_settle_each_other_where_they_agree(text, days):
+    """Flying runs and runs from blocks are tables of their own: their days are looked at together all the same."""
+    checked = take_in(text, "texts.txt", KNOWN)
+    assert days_of(checked) == days
+    assert "date_order" not in {one.ask for one in checked.questions}
+
+
+def test_a_column_of_days_in_two_ways_keeps_those_that_are_sure_whatever_is_answered():
+    text = "Date,Athlete,Sleep hours\n19/03/2026,Ana Berg Holm,8\n4/28/2026,Ana Berg Holm,7\n4/5/2026,Ana Berg Holm,6\n"
+    assert lines_set_aside(take_in(text, "log.csv", KNOWN)) == [4]
+    made = take_in(text, "log.csv", KNOWN, date_order="month")
+    assert [str(one) for (one,) in rows(made, "checkin", "checked_on")] == ["2026-03-19", "2026-04-28", "2026-04-05"]
+
+
+def test_a_file_settles_the_days_of_its_own_sheets_though_another_file_contradicts_it():
+    def runs(title):
+        return [[title], ["Name", "20 m"], ["Ana Berg Holm", 3.21]]
+
+    given = {
+        0: read_given("winter.xlsx", book(A=runs("blocks 3/28/2026"), B=runs("blocks 4/11/2026")), LayoutOptions()),
+        1: read_given("gym.csv", b"Date,Athlete,Sleep hours\n19/02/2026,Ana Berg Holm,8\n", LayoutOptions()),
+        2: read_given("late.csv", b"Date,Athlete,Sleep hours\n5/6/2026,Ana Berg Holm,8\n", LayoutOptions()),
+    }
+    made = settled(given, frozenset({"ana berg holm"}))
+    assert [[sheet.options.date_order for sheet in made[n].laid] for n in range(3)] == [
+        ["month", "month"], ["day"], [None],
+    ]  # fmt: skip

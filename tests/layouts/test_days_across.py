@@ -2,7 +2,10 @@
 
 import pytest
 
+from pipelines.errors import NotUnderstood
 from tests.intake import rows, take_in
+from tests.layouts.test_british_club import KNOWN
+from tests.layouts.test_found_by_strangers import book
 
 DAYS = ",2025-10-06,2025-12-01,2026-02-02\n"
 
@@ -28,3 +31,28 @@ def test_what_is_no_name_makes_nobody(words):
 def test_a_line_of_means_is_nobody():
     checked = take_in(f"Body mass (kg)\n{DAYS}Ana Berg,58.2,58.5,57.7\nMean,60.2,60,61\n", "x.csv")
     assert set(rows(checked, "body_measure", "athlete_id")) == {("ana-berg",)}
+
+
+@pytest.mark.parametrize("corner", ["Athlete", ""])
+@pytest.mark.parametrize("first", ["Ana", "Ana Berg"])
+def test_minutes_and_effort_in_a_cell_say_themselves_what_they_are(corner, first):
+    sheet = [["w/c 9/11/2026"], [corner, "Mon", "Tue", "Wed"], [first, "60' RPE 4", "75 min effort 7", "off"],
+             ["Bea Lund", "55' @ 5", "ill", "80' RPE 8.5/10"]]  # fmt: skip
+    checked = take_in(book(Log=sheet), "diary.xlsx", KNOWN)
+    assert sorted(
+        (who, str(day)[-2:], minutes, effort)
+        for who, day, minutes, effort in rows(
+            checked, "session", "athlete_id", "session_date", "duration_min", "effort_0_10"
+        )
+    ) == [
+        ("ana-berg", "09", 60.0, 4.0), ("ana-berg", "10", 75.0, 7.0),
+        ("bea-lund", "09", 55.0, 5.0), ("bea-lund", "11", 80.0, 8.5),
+    ]  # fmt: skip
+    assert {3, 4} <= set(checked.set_aside["source_line"])  # what 'off' and 'ill' say is told
+
+
+def test_two_numbers_whose_meaning_nobody_says_are_not_guessed():
+    sheet = [["w/c 9/11/2026"], ["Athlete", "Mon", "Tue"], ["Ana Berg", "60min 4", "75min 7"],
+             ["Bea Lund", "55min 5", "80min 8"]]  # fmt: skip
+    with pytest.raises(NotUnderstood):
+        take_in(book(Log=sheet), "diary.xlsx", KNOWN)

@@ -6,7 +6,7 @@ from typing import Any
 
 from dashboard.wording import (
     DECIDED,
-    DECIDED_MAY_BE_OLDER,
+    DECIDED_OTHERWISE_TO_GUARDIAN,
     NO_ADVICE_TO_GUARDIAN,
     PLAN_TO_GUARDIAN,
     READ_WITH_DECIDED,
@@ -47,6 +47,7 @@ PLAN_UNDER = {
     "go_on": "",
     "go_on_watching": "",
 }
+HOLDS = {"talk": "talk first holds"}  # what holds, by standing, where the decision is older than the answer
 NO_ADVICE_YET = "Check in first; this was planned before today’s answers."
 
 
@@ -88,34 +89,33 @@ def plan_sentence(row: Mapping[str, Any]) -> str:
     return f"{said[0].upper()}{said[1:]}.{' ' + row['note'].strip() if row.get('note') else ''}"
 
 
-def _is_overtaken(stands: str | None, on_training: Sequence[Mapping[str, Any]]) -> bool:
-    """Return whether today's answers ask for a talk that the decisions on training know nothing of."""
-    return stands in ("talk", "ask") and all(row.get("call") != DECIDED["talk_first"] for row in on_training)
+def _is_against_talk(stands: str | None, on_training: Sequence[Mapping[str, Any]]) -> bool:
+    """Return whether a talk comes first and the coach decided, knowing of it, something else."""
+    decided = [row.get("call") for row in on_training]
+    return stands == "talk" and bool(decided) and DECIDED["talk_first"] not in decided
 
 
 def plan_under(stands: str | None, decided: Sequence[Mapping[str, Any]]) -> str:
-    """Return how today's plan is to be read; what the coach decided on training stands before everything else."""
+    """Return how today's plan is to be read; what the coach decided on training stands before all but a talk."""
     on_training = [row for row in decided if row["topic"] == "training"]
-    if (
-        stands in ("talk", "ask")
-        and on_training
-        and not any(row.get("call") == DECIDED["talk_first"] for row in on_training)
-    ):
-        return "What your coach decided below may be older than your answers: talk first, all the same."
+    if _is_against_talk(stands, on_training):
+        return "Your coach decided otherwise, below: talk first, all the same."
     if on_training:
         return "Read it with what your coach decided, below."
     return NO_ADVICE_YET if stands is None else PLAN_UNDER.get(stands, "")
 
 
+def decided_before(said: str, stands: str | None) -> str:
+    """Say that a decision is older than what speaks now, and what holds until it is made again."""
+    holds = HOLDS.get(stands or "", "what stands above holds")
+    return f"{said[0].upper()}{said[1:]}: {holds} until the coach has looked again."
+
+
 def plan_under_for_guardian(stands: str | None, decided: Sequence[Mapping[str, Any]]) -> str:
     """Return how today's plan is to be read, for a guardian."""
     on_training = [row for row in decided if row["topic"] == "training"]
-    if (
-        stands in ("talk", "ask")
-        and on_training
-        and not any(row.get("call") == DECIDED["talk_first"] for row in on_training)
-    ):
-        return DECIDED_MAY_BE_OLDER
+    if _is_against_talk(stands, on_training):
+        return DECIDED_OTHERWISE_TO_GUARDIAN
     if on_training:
         return READ_WITH_DECIDED
     return NO_ADVICE_TO_GUARDIAN if stands is None else PLAN_TO_GUARDIAN.get(stands, "")

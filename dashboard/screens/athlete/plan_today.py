@@ -28,8 +28,10 @@ def plan_today(opened: Opened, athlete_id: str, told: dict[str, Any] | None) -> 
     own = opened.viewer.is_own
     later = [] if rows else _next_day(opened, athlete_id, today)
     stands = told["stands"] if told else None
+    state = _state(opened, athlete_id, monday)
+    is_older = state is not None and state["is_older"]
     read = words.plan_under if own else words.plan_under_for_guardian
-    under = read(stands, decided) if rows or later else ""
+    under = read(stands, [] if is_older else decided) if rows or later else ""
     nothing = words.NO_PLAN if own else wording.NO_PLAN_TO_GUARDIAN
     minded = _minded(opened, athlete_id, today)
     plan = join_html(_session(row, minded) for row in rows)
@@ -48,7 +50,9 @@ def plan_today(opened: Opened, athlete_id: str, told: dict[str, Any] | None) -> 
         )
     ]
     on_training = [row for row in decided if row["topic"] == "training"]
-    if on_training:
+    if state is not None and is_older:
+        parts.append(html('<p class="mind">{}</p>', words.decided_before(state["own_words"], stands)))
+    elif on_training:
         names = sorted({row["decided_by"] for row in on_training if row["decided_by"]})
         parts.append(html('<p class="soft">{}</p>', wording.decided_by(names, own)))
     elif opened.rows("checkin", {"athlete_id": athlete_id, "checked_on": today}, columns=["checked_on"]):
@@ -65,6 +69,8 @@ def plan_today(opened: Opened, athlete_id: str, told: dict[str, Any] | None) -> 
             for row in decided
         )
         title = words.DECIDED_TITLE if own else wording.DECIDED_TO_GUARDIAN
+        if state and state["own_words"]:
+            lines = html("<li><b>{}.</b></li>{}", wording.sentence_case(state["own_words"]), lines)
         shown = join_html(drill_text(one) for one in chosen_drills(opened, decided))
         parts.append(html('<div class="card"><h2>{}</h2><ul class="notes">{}</ul>{}</div>', title, lines, shown))
     return join_html(parts)
@@ -77,6 +83,14 @@ def is_day_off(opened: Opened, athlete_id: str) -> bool:
     if rows:
         return all(row["planned_min"] == 0 for row in rows)
     return bool(opened.rows("session", {"athlete_id": athlete_id, "session_date": today, "duration_min": 0.0}))
+
+
+def _state(opened: Opened, athlete_id: str, monday: dt.date) -> dict[str, Any] | None:
+    """Return how what was decided for a week stands beside what is known now; null where nothing was decided."""
+    if "decision_state" not in opened.board.tables:
+        return None
+    rows = opened.rows("decision_state", {"athlete_id": athlete_id, "week_of": monday})
+    return rows[0] if rows else None
 
 
 def _minded(opened: Opened, athlete_id: str, today: dt.date) -> dict[tuple[dt.date, int], str]:

@@ -30,6 +30,7 @@ from dashboard.screens.week.rows import (
     changes,
     decided_in_words,
     decided_last_week,
+    decision_states,
     gather,
     missing,
     undecided,
@@ -136,7 +137,8 @@ def close(viewer: Viewer) -> None:
     )
     if found is None or found.closed is not None:
         raise NotKept(wording.CLOSED_ALREADY if found else wording.NO_SHEET)
-    close_review(viewer, opened.board, week, decided_in_words(decisions), found.changed)
+    decided = decided_in_words(decisions, decision_states(opened, week))
+    close_review(viewer, opened.board, week, decided, found.changed)
 
 
 def reopen(viewer: Viewer) -> None:
@@ -267,6 +269,7 @@ def draw() -> None:
                 week.standing,
                 changing,
                 in_full=bool(chosen["full"]),
+                again=week.again,
             ),
             parts,
         )

@@ -37,6 +37,7 @@ class Week:
     asked: tuple[str, ...] = ()  # files of which rows wait for an answer
     standing: dict[str, str] = field(default_factory=dict)  # by athlete, what was decided earlier and stands still
     not_seen: str = ""  # what the sheet could not look at: never entered, not read, not understood
+    again: dict[str, str] = field(default_factory=dict)  # by athlete, a decision older than what speaks, in words
 
     def name(self, athlete_id: str) -> str:
         """Return an athlete's name."""
@@ -128,6 +129,9 @@ def gather(
     else:
         known = decisions if decisions is not None else opened.rows("decision", {"week_of": monday})
         decided = shown_decisions(known)
+    states = {} if is_kept else decision_states(opened, monday)
+    again = {who: row["words"] for who, row in states.items() if row["is_older"] and who in decided}
+    decided = {who: as_stands(row, states.get(who)) for who, row in decided.items() if who not in again}
     calls = {r["athlete_id"]: r["training_call"] for r in chosen_rows(every, athletes, {**chosen, "call": None})}
     levels = {
         r["athlete_id"]: r["hamstring_level"] for r in chosen_rows(every, athletes, {**chosen, "hamstring": None})
@@ -135,7 +139,7 @@ def gather(
     never = opened.rows("never_entered", order_by=["place"]) if "never_entered" in opened.board.tables else []
     lede = questions.week_lede(rows, [row["kind"] for row in never])
     week = Week(monday, mondays, athletes, every, rows, decided, changed, lede, closed, is_kept, against, calls, levels)
-    week.standing = _standing(opened, week)
+    week.standing, week.again = _standing(opened, week), again
     if monday == mondays[0] and not is_kept:
         mine = None if opened.viewer.role == "head_coach" else opened.viewer.name
         unread = questions.unread_files(opened.board.home, mine)
@@ -186,14 +190,33 @@ def shown_decisions(rows: Sequence[Row]) -> dict[str, Row]:
     return {who: {**row, "training": training.get(who)} for who, row in decided.items()}
 
 
-def decided_in_words(rows: Sequence[Row]) -> dict[str, str]:
-    """Return what was decided on each athlete in one text: training, then the work."""
+def decision_states(opened: Opened, monday: dt.date) -> dict[str, Row]:
+    """Return how the decisions of a week stand beside what is known now, by athlete."""
+    if "decision_state" not in opened.board.tables:
+        return {}
+    return {row["athlete_id"]: row for row in opened.rows("decision_state", {"week_of": monday})}
+
+
+def as_stands(decision: Row, state: Row | None) -> Row:
+    """Return a decision as it is shown: one made against the call is said as what it is, never as agreed."""
+    if state is None or not state["is_overruled"]:
+        return decision
+    return {**decision, "call": state["words"], "training": None, "decided_by": None}
+
+
+def decided_in_words(rows: Sequence[Row], states: Mapping[str, Row] | None = None) -> dict[str, str]:
+    """Return what was decided on each athlete in one text: training, then the work.
+
+    ``states``: one made against the call is kept as what it is, one older than what speaks as decided before it.
+    """
     order = {"training": 0, "start_work": 1}
     said: dict[str, list[str]] = {}
     for row in sorted(rows, key=lambda r: order.get(r["topic"], 2)):
         if row["topic"] in order and row["call"]:
             said.setdefault(row["athlete_id"], []).append(row["call"])
-    return {athlete_id: "; ".join(calls) for athlete_id, calls in said.items()}
+    told = {athlete_id: "; ".join(calls) for athlete_id, calls in said.items()}
+    stands = {who: state["words"] for who, state in (states or {}).items() if state["words"] and who in told}
+    return told | stands
 
 
 def as_file(week: Week, row: Row) -> Row:
@@ -211,7 +234,7 @@ def as_file(week: Week, row: Row) -> Row:
         "athlete": week.name(row["athlete_id"]),
         "week_of": week.monday,
         **{name: value for name, value in row.items() if name not in hidden},
-        "decided": decision["call"] if decision else None,
+        "decided": decision["call"] if decision else week.again.get(row["athlete_id"]),
     }
 
 

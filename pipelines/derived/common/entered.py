@@ -6,6 +6,7 @@ from schemas.knowledge.hamstring import PLAN_AHEAD_DAYS
 
 IN_ONE_GO_DAYS = 28  # past days that, entered on one day, make it a past entered in one go; own rule
 KEY = ["table_name", "athlete_id", "day_on"]
+OF_CALLS_ALONE = ["jump_test"]  # no flag rests on them
 
 
 def add_known(entry_day: pl.DataFrame) -> pl.DataFrame:
@@ -17,8 +18,10 @@ def add_known(entry_day: pl.DataFrame) -> pl.DataFrame:
     athlete by athlete, so that nobody's look back hangs on whose rows came with theirs. Any other row entered after the
     Sunday of its own week is late: until it was entered, it is missing.
 
-    Columns of ``entry_day``: table_name, athlete_id, day_on, entered_on, load_no. Our own rule, common practice.
+    Columns of ``entry_day``: table_name, athlete_id, day_on, entered_on, load_no; tables that no flag rests on are
+    left out. Our own rule, common practice.
     """
+    entry_day = entry_day.filter(~pl.col("table_name").is_in(OF_CALLS_ALONE))
     is_plan = pl.col("table_name") == "plan"
     is_behind = pl.col("entered_on") > pl.col("day_on")
     past_days = pl.col("day_on").filter(is_behind).n_unique().over("athlete_id", "entered_on")

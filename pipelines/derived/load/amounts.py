@@ -18,7 +18,8 @@ def load_day(
     """One row per athlete and calendar day: load = sum of effort (0-10) x minutes over the day's sessions.
 
     Formula: L_session = effort_0_10 x duration_min, in arbitrary units (AU); a session of 0 minutes has load 0 and
-    needs no effort. L_day = sum over the day.
+    needs no effort. L_day = sum over the day. Effort 0 is rest ("foster_2001": 0 = rest): beside minutes of training it
+    is no rating of them, and the session is one without effort.
     Source: Foster 1998 and 2001. Deviations: none; the wording of our scale is our own.
     Rows: from the athlete's first logged session or day to ``as_of``, or to the last day with the squad where the
     roster says so (later evidence still gets its rows). Entries dated after ``as_of`` are left out.
@@ -33,7 +34,7 @@ def load_day(
     sessions = session.filter(pl.col("session_date") <= as_of)
     logs = day_log.filter(pl.col("logged_on") <= as_of)
     minutes, effort = pl.col("duration_min"), pl.col("effort_0_10")
-    load = pl.when(minutes == 0).then(0.0).otherwise(minutes * effort)
+    load = pl.when(minutes == 0).then(0.0).when(effort > 0).then(minutes * effort)
     done = (
         sessions.with_columns(load=load)
         .group_by("athlete_id", day_on="session_date", maintain_order=True)

@@ -27,6 +27,13 @@ Row = Mapping[str, Any]
 
 
 @dataclass(frozen=True)
+class NoStart:
+    """Why there is no start to ask about: a caveat code."""
+
+    reason: str
+
+
+@dataclass(frozen=True)
 class Explored:
     """An answer for a page: sentences, the change under each assumption, and a curve of it."""
 
@@ -40,27 +47,27 @@ class Explored:
     run_rows: list[dict[str, Any]] = field(default_factory=list)  # gate_m, low_s, high_s
 
 
-def base_run(profile: Row, steps: Sequence[Row], settings: SquadSettings) -> StartRun | str:
-    """Return an athlete's start from its curve and its marked steps, or the caveat code of why there is none.
+def base_run(profile: Row, steps: Sequence[Row], settings: SquadSettings) -> StartRun | NoStart:
+    """Return an athlete's start from its curve and its marked steps, or why there is none.
 
     Needs a curve of good or thin trust, a free run, body mass and height, and the contacts and flights of three steps
     or more without a gap. Source: "samozino_2016"; see ``start_from_steps`` for what is assumed.
     """
     if profile.get("trust") not in ("good", "thin") or profile.get("tau_s") is None:
-        return str(profile.get("trust_reason") or "too_few_splits")
+        return NoStart(str(profile.get("trust_reason") or "too_few_splits"))
     if profile.get("force_velocity_reason"):
-        return str(profile["force_velocity_reason"])
+        return NoStart(str(profile["force_velocity_reason"]))
     if profile.get("body_mass_kg") is None:
-        return "no_body_mass"
+        return NoStart("no_body_mass")
     if profile.get("height_m") is None:
-        return "no_height"
+        return NoStart("no_height")
     marked: list[Row] = []
     for row in sorted(steps, key=lambda r: r["step_no"]):
         if row["step_no"] != len(marked) + 1 or row["contact_s"] is None or row["flight_s"] is None:
             break
         marked.append(row)
     if len(marked) < LEAST_STEPS:
-        return "few_steps" if steps else "no_steps"
+        return NoStart("few_steps" if steps else "no_steps")
     mass = profile["body_mass_kg"]
     drag = drag_constant(mass, profile["height_m"], settings.air_temperature_c, settings.air_pressure_torr)
     return start_from_steps(
@@ -193,8 +200,8 @@ def what_if(
     change are answered apart. A rigid point mass run step by step; see ``what_if`` of this room for the closures.
     """
     run = base_run(profile, steps, settings)
-    if isinstance(run, str):
-        return Explored(reason=run)
+    if isinstance(run, NoStart):
+        return Explored(reason=run.reason)
     try:
         found = explore_steps(run, step=step, contact_s=contact_s, flight_s=flight_s, push_n_per_kg=push_n_per_kg)
     except ValueError:

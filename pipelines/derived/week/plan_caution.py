@@ -19,7 +19,6 @@ FORBIDS = (
     r"|\bno full.speed(?: runs?| running| sprints?| sprinting)?(?: yet| for .*| this week| until .*)?\s*(?:[,;.]|$)"
 )
 TILL_THE_TALK = r"\bbefore the talk\b"
-AS_PLANNED = r"^\s*(?:train )?as planned\b"
 # Words of a planned session that say hamstring work; eccentric where they say so. Source: "common_practice".
 ECCENTRIC = (
     r"\bnordics?\b|\beccentrics?\b.*\bhamstrings?\b|\bhamstrings?\b.*\beccentrics?\b|\brazor curls?\b"
@@ -67,7 +66,7 @@ def standing_decision(decision: pl.DataFrame) -> pl.DataFrame:
 def plan_caution(
     plan: pl.DataFrame,
     advice: pl.DataFrame,
-    decision: pl.DataFrame,
+    decision_state: pl.DataFrame,
     standing_decision: pl.DataFrame,
     *,
     as_of: dt.date,
@@ -78,7 +77,8 @@ def plan_caution(
     say its fast metres; one of 0 minutes is none. Of such a session: 'waits_for_talk' in the seven days from ``as_of``
     while the advice is a talk first; 'no_maximal_runs' in those days while it asks to adapt by no maximal runs, and on
     every day on which a decision stands that forbids them (``standing_decision``; the decision is named before the
-    call). A call that the coach has since decided on as planned, on its day or later, says nothing more.
+    call). No decision takes a caution away: one made in full knowledge against the call (``decision_state``) is named
+    behind it ('called talk first; coach decided: as planned'), one that is older than what speaks is not.
     'hamstrings_before_speed': a session whose words say hamstring work, on the day before one at full speed of the same
     athlete; eccentric work is called so.
     Source: common_practice. Limits: what is not written in the plan is not known of, and words of other languages are
@@ -89,18 +89,23 @@ def plan_caution(
     ).with_columns(text=pl.col("note").str.to_lowercase())
     fast = ahead.filter(_is_full_speed())
     near = fast.filter(pl.col("planned_on") <= as_of + dt.timedelta(days=PLAN_AHEAD_DAYS))
-    calls = advice.join(_decided_as_planned(decision), on=["athlete_id", "week_of"], how="left").filter(
-        (pl.col("lifted_on") < pl.col("day_on")).fill_null(value=True)
-    )
-    talk = near.join(calls.filter(pl.col("stands") == "talk"), on="athlete_id", how="semi").select(
-        *SLOT, caution=pl.lit("waits_for_talk"), words=pl.lit("waits for the talk")
+    overruled = decision_state.filter("is_overruled").select("athlete_id", "week_of", against="training")
+    calls = advice.join(overruled, on=["athlete_id", "week_of"], how="left")
+    coach = phrase("; coach decided: {}", "against").fill_null("")
+    talk = near.join(calls.filter(pl.col("stands") == "talk").select("athlete_id", "against"), on="athlete_id").select(
+        *SLOT,
+        caution=pl.lit("waits_for_talk"),
+        words=pl.when(pl.col("against").is_null())
+        .then(pl.lit("waits for the talk"))
+        .otherwise(phrase("called talk first{}", coach)),
     )
     adapted = near.join(
-        calls.filter(pl.col("adaptation") == "no_maximal_runs").select("athlete_id", "day_on"), on="athlete_id"
+        calls.filter(pl.col("adaptation") == "no_maximal_runs").select("athlete_id", "day_on", "against"),
+        on="athlete_id",
     ).select(
         *SLOT,
         caution=pl.lit("no_maximal_runs"),
-        words=phrase("no maximal runs (call of {})", say_day(pl.col("day_on"))),
+        words=phrase("no maximal runs (call of {}){}", say_day(pl.col("day_on")), coach),
     )
     decided = (
         fast.join(standing_decision.filter("forbids_maximal"), on="athlete_id")
@@ -126,14 +131,6 @@ def _is_full_speed() -> pl.Expr:
     metres, kind = pl.col("fast_metres"), pl.col("kind")
     told = (metres > 0) | (kind == "race") | (metres.is_null() & kind.is_in(MAXIMAL_KINDS))
     return told.fill_null(value=False)
-
-
-def _decided_as_planned(decision: pl.DataFrame) -> pl.DataFrame:
-    """Return the day on which the training of a week was decided on as planned."""
-    is_lifted = (pl.col("topic") == "training") & pl.col("call").str.to_lowercase().str.contains(AS_PLANNED)
-    return decision.filter(is_lifted.fill_null(value=False)).select(
-        "athlete_id", "week_of", lifted_on=pl.col("decided_at").dt.date()
-    )
 
 
 def _hamstrings_before(ahead: pl.DataFrame, fast: pl.DataFrame) -> pl.DataFrame:

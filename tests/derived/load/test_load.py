@@ -121,6 +121,14 @@ def test_a_session_without_effort_leaves_its_day_at_least():
     assert (monday["sessions"], monday["is_known"], monday["reason"]) == (2, False, "session_without_effort")
 
 
+def test_an_effort_of_rest_beside_minutes_is_no_rating_of_them():
+    # Foster et al. 2001, J Strength Cond Res 15(1):109-115, their scale: 0 = rest (from memory)
+    monday = days_of([(0, 6, 90), (0, 0, 60)], as_of=MONDAY).row(0, named=True)
+    assert (monday["load_au"], monday["load_known_au"], monday["reason"]) == (None, 540, "session_without_effort")
+    resting = days_of([(0, 0, 0)], as_of=MONDAY).row(0, named=True)
+    assert (resting["load_au"], resting["sessions"], resting["reason"]) == (0, 0, None)
+
+
 def test_a_session_without_minutes_leaves_load_and_minutes_unknown():
     monday = days_of([(0, 6, None)], as_of=MONDAY).row(0, named=True)
     assert (monday["load_au"], monday["load_known_au"], monday["minutes"]) == (None, None, None)

@@ -37,15 +37,27 @@ def standing(*decisions: dict[str, Any]) -> pl.DataFrame:
     return StandingDecision.validate(standing_decision(pl.DataFrame(list(decisions), schema=DECISION)))
 
 
+def state(training: str | None = None, *, overruled: bool = False) -> pl.DataFrame:
+    """Return how the decision of the week stands; none without words."""
+    row = {"athlete_id": "a", "week_of": MONDAY, "training": training, "is_overruled": overruled}
+    schema = {"athlete_id": pl.String, "week_of": pl.Date, "training": pl.String, "is_overruled": pl.Boolean}
+    return pl.DataFrame([row] if training else [], schema=schema)
+
+
 def minded(
-    sessions: list[dict[str, Any]], stands: str = "go_on", how: str | None = None, decisions: Any = ()
+    sessions: list[dict[str, Any]],
+    stands: str = "go_on",
+    how: str | None = None,
+    decisions: Any = (),
+    against: pl.DataFrame | None = None,
 ) -> list[tuple[int, str, str]]:
     """Return days ahead, kind and words of the cautions."""
     plan = pl.DataFrame(sessions, schema=PLAN)
     told = pl.DataFrame([{"athlete_id": "a", "week_of": MONDAY, "day_on": AS_OF, "stands": stands, "adaptation": how}],
                         schema=ADVICE)  # fmt: skip
     every = pl.DataFrame(list(decisions), schema=DECISION)
-    found = PlanCaution.validate(plan_caution(plan, told, every, standing_decision(every), as_of=AS_OF))
+    found = PlanCaution.validate(plan_caution(plan, told, state() if against is None else against,
+                                               standing_decision(every), as_of=AS_OF))  # fmt: skip
     return [((row["planned_on"] - AS_OF).days, row["caution"], row["words"]) for row in found.to_dicts()]
 
 
@@ -72,11 +84,12 @@ def test_a_call_for_no_maximal_runs_is_said_as_the_call_of_its_day():
     assert minded(WEEK, "adapt", "less_volume") == []
 
 
-def test_a_talk_that_ended_in_as_planned_holds_nothing_back_that_day_and_a_newer_call_does():
-    after = decided("as planned", dt.datetime(2026, 11, 22, 18))
-    before = decided("as planned", dt.datetime(2026, 11, 21, 18))
-    assert minded(WEEK, "talk", decisions=[after]) == []
-    assert len(minded(WEEK, "talk", decisions=[before])) == 3
+def test_no_decision_takes_a_caution_away_and_one_made_against_the_call_is_named_behind_it():
+    against, older = state("as planned", overruled=True), state("as planned")
+    assert {one[2] for one in minded(WEEK, "talk", against=against)} == {"called talk first; coach decided: as planned"}
+    assert {one[2] for one in minded(WEEK, "talk", against=older)} == {"waits for the talk"}
+    adapted = minded(WEEK[:1], "adapt", "no_maximal_runs", against=against)
+    assert adapted[0][2] == "no maximal runs (call of 22 Nov); coach decided: as planned"
 
 
 def test_a_decision_that_forbids_maximal_runs_stands_beside_each_of_them_while_it_stands():
@@ -169,7 +182,7 @@ def test_a_call_a_decision_and_the_eve_of_speed_are_of_their_own_athlete_alone()
     rule = decided("no maximal runs for two weeks", dt.datetime(2026, 11, 20, 18))
     plan, every = pl.DataFrame(sessions, schema=PLAN), pl.DataFrame([rule], schema=DECISION)
     calls = [{"athlete_id": "a", "week_of": MONDAY, "day_on": AS_OF, "stands": "talk"}]
-    found = plan_caution(plan, pl.DataFrame(calls, schema=ADVICE), every, standing_decision(every), as_of=AS_OF)
+    found = plan_caution(plan, pl.DataFrame(calls, schema=ADVICE), state(), standing_decision(every), as_of=AS_OF)
     assert found.select("athlete_id", "caution").rows() == [("a", "no_maximal_runs"), ("a", "waits_for_talk")]
 
 

@@ -9,7 +9,7 @@ import pytest
 from pipelines.derived.week.plan_caution import plan_caution, standing_decision
 from pipelines.derived.week.plan_change import plan_change
 from schemas.derived.plan_change import PlanChange
-from tests.derived.week.test_plan_caution import ADVICE, AS_OF, DECISION, MONDAY, decided
+from tests.derived.week.test_plan_caution import ADVICE, AS_OF, DECISION, MONDAY, decided, state
 
 PLAN = {"athlete_id": pl.String, "planned_on": pl.Date, "plan_no": pl.Int64, "kind": pl.String,
         "fast_metres": pl.Float64, "planned_min": pl.Float64, "planned_effort_0_10": pl.Float64,
@@ -90,8 +90,8 @@ def test_a_decision_that_stands_for_weeks_counts_too_and_once_the_plan_follows_n
     )
     stands, advice = standing_decision(decision), pl.DataFrame(schema=ADVICE)
     plan = pl.DataFrame([FAST], schema=PLAN)
-    assert plan_caution(plan, advice, decision, stands, as_of=AS_OF).height == 1
+    assert plan_caution(plan, advice, state(), stands, as_of=AS_OF).height == 1
     change = plan_change(plan, advice, decision, stands, as_of=AS_OF)
     after = change.select(list(PLAN))
-    assert plan_caution(after, advice, decision, stands, as_of=AS_OF).is_empty()
+    assert plan_caution(after, advice, state(), stands, as_of=AS_OF).is_empty()
     assert plan_change(after, advice, decision, stands, as_of=AS_OF).is_empty()

@@ -1,0 +1,25 @@
+"""A second block below the first, whose header nobody knows word for word: it is no row of the block above."""
+
+from tests.intake import reasons, rows, take_in
+from tests.layouts.test_british_club import KNOWN
+from tests.layouts.test_found_by_strangers import book
+
+GYM = [["Gym 11/11/2026"], ["Athlete", "Exercise", "Sets", "Reps", "Load (kg)"], ["Ana Berg", "Back squat", 2, 5, 80],
+       ["Bea Lund", "Back squat", 1, 5, 140]]  # fmt: skip
+SETS = ("athlete_id", "exercise", "set_no", "reps", "load_kg")
+SQUATS = [("ana-berg", "back_squat", 1, 5, 80.0), ("ana-berg", "back_squat", 2, 5, 80.0),
+          ("bea-lund", "back_squat", 1, 5, 140.0)]  # fmt: skip
+
+
+def test_a_line_with_the_word_for_people_heads_another_block():
+    jumps = [["Jumps, same day"], ["Athlete", "Thing", "1st go", "2nd go"], ["Ana Berg", "bound", 38.2, 39.0],
+             ["Bea Lund", "bound", 48.2, 49.0]]  # fmt: skip
+    checked = take_in(book(Gym=[*GYM, [], *jumps]), "gym.xlsx", KNOWN)
+    assert sorted(rows(checked, "lift_set", *SETS)) == SQUATS
+    assert not [one for one in checked.questions if one.about == "Athlete"]
+    assert all("not said yet" in why for line in (8, 9) for why in [reasons(checked, line)])
+
+
+def test_a_line_without_the_word_for_people_stays_a_row_of_the_block():
+    checked = take_in(book(Gym=[*GYM, ["Cleo Dahl", "Bench", 1, 3, 55]]), "gym.xlsx", KNOWN)
+    assert sorted(rows(checked, "lift_set", *SETS)) == [*SQUATS, ("cleo-dahl", "bench", 1, 3, 55.0)]
