@@ -105,6 +105,9 @@ def keep_decision(viewer: Viewer, board: Board, athlete_id: str, week_of: dt.dat
     if changes.get("training") not in (None, *wording.DECIDED):
         raise NotKept(wording.DECIDE_REFUSED)
     is_talk = sheet[0]["training_call"] == "talk_first"
+    # An advice that rests on injuries under 'talk first' is that of an open one; the flag is there for who reads none.
+    if is_talk and sheet[0]["work_reads_injury"] and is_overruled(sheet[0], changes.get("training")):
+        raise NotKept(wording.NOT_THE_COACHS)
     if is_talk and is_overruled(sheet[0], changes.get("training")) and not (changes.get("note") or "").strip():
         raise NotKept(wording.SAY_WHY)
     if changes.get("drill") and not board.rows(viewer, "drill", {"drill": changes["drill"], "is_used": True}):

@@ -98,11 +98,11 @@ def add_sign_ins(home: Home, say: Say) -> list[SignIn]:
     sign_ins = [
         SignIn("coach", "three-steps-first", "head_coach", "the whole squad"),
         SignIn("staff", "cones-on-marsh-lane", "staff", " and ".join(g.replace("_", " ") for g in STAFF_GROUPS)),
-        SignIn(athlete, "one-step-at-a-time", "athlete", "only the own page"),
+        SignIn(athlete, "one-step-at-a-time", "athlete", "their own page only"),
     ]
     tied = {athlete: athlete}
     if MINOR in who:
-        sign_ins.append(SignIn(MINOR, "sixteen-and-springing", "athlete", "only the own page; 16 years old"))
+        sign_ins.append(SignIn(MINOR, "sixteen-and-springing", "athlete", "their own page only; 16 years old"))
         sign_ins.append(SignIn(f"parent-of-{MINOR}", "beside-the-long-track", "guardian", "the page of that minor"))
         tied |= dict.fromkeys((MINOR, f"parent-of-{MINOR}"), MINOR)
     accounts = Accounts(home.access)

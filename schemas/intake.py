@@ -44,6 +44,7 @@ class TextTable:
     turned: str = ""  # "athletes" or "days" where those stood as columns and were made rows
     filled_down: tuple[int, ...] = ()  # columns in which an empty cell was given what stands above it
     written: tuple[tuple[int, str], ...] = ()  # of a short text file: its lines as they are written
+    passed: str = ""  # which of its cells are no row, and why, where a person is to be told
 
 
 @dataclass(frozen=True)
@@ -51,6 +52,7 @@ class NotRead:
     """What stands in the place of a table, or of its reading, where there is none: why, as the end of a sentence."""
 
     why: str
+    what_to_do: str = ""  # where another thing than with most of them
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,7 @@ from schemas.base import table_key, table_parents
 from schemas.records import RECORDS
 
 NUMBERED = ("session_no", "rep_no", "step_no", "set_no", "trial_no", "plan_no")  # a file need not say them
-UNSAID = {"side": "both", "round": "final"}  # key words a file need not say, and what it means then
+UNSAID = {"side": "both", "round": "unknown"}  # key words a file need not say, and what it means then
 
 
 @dataclass(frozen=True)

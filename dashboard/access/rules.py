@@ -86,6 +86,7 @@ INJURY_WORDS = {
         ("training_reads_injury", "training_reason", ()),
         ("hamstring_reads_injury", "hamstring_reason", ("hamstring_words",)),
     ),
+    "plan_caution": (("reads_injury", "words", ()),),
     "review_since": (("reads_injury", "changed", ()),),
     "review_line": (
         ("work_reads_injury", "work_on_next", ()),

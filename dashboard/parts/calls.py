@@ -1,10 +1,11 @@
 """The three calls of one athlete with all their reasons, for the coach and in the athlete's own words."""
 
+import datetime as dt
 from typing import Any
 
 from dashboard import wording
 from dashboard.parts.marks import mark, prose
-from dashboard.reads import Opened
+from dashboard.reads import Opened, monday_of
 from schemas.html import Markup, html, join_html
 
 Row = dict[str, Any]
@@ -27,6 +28,22 @@ def main_progress(opened: Opened, athlete_id: str) -> Row | None:
     return next((r for r in rows if r["is_main"]), None)
 
 
+def still_standing(
+    opened: Opened, athlete_ids: list[str], day: dt.date, monday: dt.date | None = None
+) -> dict[str, str]:
+    """Return what was decided in an earlier week and stands on a day, by athlete, in words.
+
+    That is what says for how long, and what holds something back.
+    """
+    before = monday if monday is not None else monday_of(day)
+    stands = {"athlete_id": athlete_ids, "week_of": ("<", before), "from_on": ("<=", day), "until_on": (">=", day)}
+    said: dict[str, list[str]] = {}
+    for row in opened.rows("standing_decision", stands, order_by=["athlete_id", "week_of", "topic"]):
+        if row["says_how_long"] or row["restrains"]:
+            said.setdefault(row["athlete_id"], []).append(wording.still_decided(row["call"], row["until_on"]))
+    return {who: " ".join(some) for who, some in said.items()}
+
+
 def three_calls(opened: Opened, athlete_id: str) -> Markup:
     """Return training, hamstring and start side by side, each with every reason there is."""
     day = latest(opened.rows("readiness_day", {"athlete_id": athlete_id}), "day_on")
@@ -39,7 +56,7 @@ def three_calls(opened: Opened, athlete_id: str) -> Markup:
         html(
             '<div class="three"><div><h2>{}</h2>{}</div>',
             wording.TRAINING_TODAY,
-            _training(day[0] if day else None, reasons),
+            _training(day[0] if day else None, reasons) + _standing(opened, athlete_id, day),
         )
         + html("<div><h2>{}</h2>{}</div>", wording.HAMSTRING_TITLE, _hamstring(opened, athlete_id))
         + html("<div><h2>{}</h2>{}</div></div>", wording.START_TITLE, _start(opened, athlete_id))
@@ -57,6 +74,12 @@ def _training(day: Row | None, reasons: list[Row]) -> Markup:
         items = html('<li class="soft">{}</li>', wording.NOTHING_UNUSUAL if is_plain else day["sentence"])
     minor = None if planned else day.get("caution")  # said where somebody acts on it
     return html("{}<ol>{}</ol>{}{}", mark(day["call"], wording.TRAINING), items, _checkin(day), _soft(minor))
+
+
+def _standing(opened: Opened, athlete_id: str, day: list[Row]) -> Markup:
+    """Return what was decided earlier and stands on the day of the call."""
+    said = still_standing(opened, [athlete_id], day[0]["day_on"]).get(athlete_id) if day else None
+    return html('<p class="under"><b>{}</b></p>', said) if said else Markup()
 
 
 def _since(row: Row) -> Markup:

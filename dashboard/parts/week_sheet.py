@@ -178,18 +178,18 @@ def _sheet_row(
     key = more_key(athlete["display_name"], opened=in_full)
     about = wording.about_athlete(athlete["event_group"], dict(row))
     still = {
-        "training": row["training_call"] == "as_planned",
+        "training": row["training_call"] == "as_planned" and not standing,
         "hamstring": row["hamstring_level"] == "none",
         "start": loud != "word",
         "load": not row["load_above"],
     }
     shut = {name: html(' class="still"') if says_nothing else "" for name, says_nothing in still.items()}
     training = mark(row["training_call"], wording.TRAINING, row["training_reason"], row["training_more"] or 0)
+    training += html('<small class="stood">{}</small>', standing) if standing else ""
     hamstring = mark(row["hamstring_level"], hamstring_words(row), hamstring_said(row))
     trend = trend_line(row["trend_points"], row["trend_low"], row["trend_high"])
     load = load_bars(row["load_points"], row["load_low"], row["load_high"], row["load_above"], row.get("load_missing"))
     mind = html('<small class="minds">{}</small>', row["focus_caution"]) if row.get("focus_caution") else ""
-    mind += html('<small class="stood">{}</small>', standing) if standing else ""
     kept = " kept" if row["focus_headline"] == wording.KEEP_THE_WORK else ""
     mind += html('<small class="stood">{}</small>', wording.sentence_case(again)) if again else ""
     work = html('<span class="focus-line{}">{}</span>{}', kept, row["focus_headline"], mind)
@@ -241,7 +241,7 @@ def _decide(athlete_id: str, row: Row, decision: Row | None, may_decide: bool, d
         said = wording.decided_text(decision["call"], dict(row), decision.get("training"))
         return html('<div class="decide"><span class="decided">{}</span>{} {}</div>', said, by, again)
     if not may_decide:
-        return Markup()
+        return html('<div class="decide"><span class="soft">{}</span></div>', wording.NOT_DECIDED_ON)
     return html(
         '<div class="decide"><button data-act="agree" data-athlete="{}" data-sent="{}">{}</button> {}</div>',
         athlete_id,

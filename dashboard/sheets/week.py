@@ -45,13 +45,14 @@ def _row(week: Week, row: Row) -> dict[str, Any]:
     trend, trend_alt = small_line(trend_line(row["trend_points"], row["trend_low"], row["trend_high"]))
     load, load_alt = small_line(load_bars(row["load_points"], row["load_low"], row["load_high"], row["load_above"]))
     decision = week.decided.get(row["athlete_id"])
-    minded = (row.get("focus_caution"), week.standing.get(row["athlete_id"]))
-    is_calm = goes_on(row, week.standing.get(row["athlete_id"], ""))  # a line, as on the page: 24 stand on two sheets
+    stood = week.standing.get(row["athlete_id"], "")
+    is_calm = goes_on(row, stood)  # a line, as on the page: 24 stand on two sheets
+    training = marked(row["training_call"], wording.TRAINING, row["training_reason"], row["training_more"] or 0)
     return {
         "calm": is_calm,
         "name": athlete["display_name"],
         "about": "" if is_calm else wording.about_athlete(athlete["event_group"], row),
-        "training": marked(row["training_call"], wording.TRAINING, row["training_reason"], row["training_more"] or 0),
+        "training": training | {"why": " ".join(part for part in (training["why"], stood) if part)},
         "hamstring": marked(row["hamstring_level"], hamstring_words(row), hamstring_said(row)),
         "trend": trend,
         "trend_alt": trend_alt,
@@ -61,10 +62,10 @@ def _row(week: Week, row: Row) -> dict[str, Any]:
         "load": load,
         "load_alt": load_alt,
         "work": row["focus_headline"] or "",
-        "work_caution": "" if is_calm else " ".join(part for part in minded if part),
+        "work_caution": "" if is_calm else row.get("focus_caution") or "",
         "decided": wording.decided_text(decision["call"], row, decision.get("training"))
         if decision
-        else week.again.get(row["athlete_id"], ""),
+        else week.again.get(row["athlete_id"], wording.NOT_DECIDED_ON if week.closed else ""),
     }
 
 

@@ -53,7 +53,7 @@ GOES_ON = ("go_on", "go_on_watching")  # advice that holds nothing back: the wor
 WHY, WOULD_SHOW, EVIDENCE = "Why", "What would show it worked", "Evidence"
 LOAD_TITLE, LOAD_UNIT = "Week load", "effort × min"
 EXPOSURE_TITLE = "Fast running"
-NO_EXPOSURE = "No timed fast run yet. Load splits of maximal runs: speed is judged against the own best."
+NO_EXPOSURE = "No timed fast run yet. Load splits of maximal runs: speed is judged against the athlete’s own best."
 STRENGTH_TITLE, SPRING_TITLE = "Strength", "Spring"
 STRENGTH_CAPTION = "Latest of each. A side difference counts only when it is beyond test noise."
 SIDES_CAPTION = "Eccentric hamstring force, best of each test day, N."
@@ -220,7 +220,7 @@ def contacts_caption(last_on: dt.date, own: bool, on_paper: bool = False) -> str
 
 def rhythm_caption(last_on: dt.date, rhythm: float | None, own: bool) -> str:
     """Say how near the rhythm at 10 m is to the best."""
-    whose = "your" if own else "the own"
+    whose = "your" if own else "the athlete’s"
     said = f"Blue: fastest start of {long_day(last_on)}. Grey: the starts of the six weeks before."
     return f"{said} At 10 m {100 * rhythm:.0f} % of {whose} highest step frequency." if rhythm is not None else said
 
@@ -272,10 +272,10 @@ def load_title(last: dict, over: bool) -> str:
         return "This week’s load is not known in full"
     low = last["own_low_au"]
     if over:
-        return "This week’s load is above the own range"
+        return "This week’s load is above the usual range"
     if low is not None and last["load_au"] < low:
-        return "This week’s load is below the own range"
-    return "This week’s load is inside the own range" if low is not None else "Week load"
+        return "This week’s load is below the usual range"
+    return "This week’s load is inside the usual range" if low is not None else "Week load"
 
 
 def load_caption(last: dict) -> str:

@@ -7,6 +7,11 @@ from schemas.vocabulary import ADAPTATIONS
 
 # By standing of the advice: headline and sentence.
 TO_GUARDIAN: dict[str, tuple[str, str]] = {
+    "injury": (
+        "A doctor or physio sees it before any running",
+        "An injury is open. A doctor or physio sees it before any running and says when running begins again; the "
+        "coach does not decide this one.",
+    ),
     "talk": (
         "A talk with the coach comes first today",
         "Something in today’s check-in asks the coach to talk with the athlete before the warm-up. If it hurts, a "
@@ -44,6 +49,7 @@ TO_GUARDIAN: dict[str, tuple[str, str]] = {
 CONSENT_AND_DATA = "Consent and data"
 THE_START, THE_WORK = "The start", "The work"
 PLAN_TO_GUARDIAN = {
+    "injury": "This waits: a doctor or physio sees the injury before any running.",
     "talk": "The coach talks with the athlete before the start: this was planned before today’s answers.",
     "ask": "The coach will ask something first: this was planned before today’s answers.",
     "return": "The steps back count, and this plan only where the coach says so.",

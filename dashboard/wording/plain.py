@@ -34,8 +34,8 @@ _LEAST_S = 0.005  # s; less than half a hundredth is said as none
 
 
 def to_you(sentence: str) -> str:
-    """Say a figure's sentence to the one it is about: 'the own range' is 'your usual range'."""
-    for own, yours in (("the own range", "your usual range"), ("own range", "your usual range"),
+    """Say a figure's sentence to the one it is about: 'the usual range' is 'your usual range'."""
+    for own, yours in (("the usual range", "your usual range"), ("own range", "your usual range"),
                        ("of own best", "of your best"), ("own usual", "your usual")):  # fmt: skip
         sentence = sentence.replace(own, yours)
     return sentence

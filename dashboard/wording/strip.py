@@ -7,7 +7,7 @@ from schemas.checkin import of_scale
 
 STRIP_TITLE = "Fourteen days of check-ins"
 STRIP_CAPTION = (
-    "One column a day, the newest on the right; a dot is a day without an answer. Bold: worse than the own usual by "
+    "One column a day, the newest on the right; a dot is a day without an answer. Bold: worse than own usual by "
     "more than usual. 1 to 5: 5 is the best answer; tightness and pain 0 to 10: 0 is none."
 )
 STRIP_NONE = "No check-in in the last fourteen days."

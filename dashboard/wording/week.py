@@ -23,6 +23,10 @@ IN_FULL = "All in full"
 AGREED_SENT = "agreed…"  # at once, until it is kept
 TRAINING_LABEL, WORK_LABEL, NOTE_LABEL = "Training", "Work on next", "Why (optional)"
 PRINT_SHEET = "Print the sheet"
+NOT_THE_COACHS = (
+    "Not kept: the coach does not decide this one. A licensed professional sees the athlete before any running; once "
+    "they say so, enter the day of return under Data."
+)
 SAY_WHY = "Not kept: the call is ‘talk first’. Write into the note why it is not followed, then save again."
 CHOICES_KEY = "choose, order, print"
 FILTER_LABEL, ORDER_LABEL = "Event group and squad", "Call and order"
@@ -40,7 +44,7 @@ AS_IT_STANDS, AS_IT_WAS = "see how the week stands now", "see the review as it w
 STANDS_NOW = "This is how the week stands now; the review itself is kept as it was."
 FILTER_HAMSTRING = {"watch": "Watch", "nothing": "Nothing", "cannot_say": "Cannot say"}
 HAMSTRING_FILTER_LABEL = "Hamstring"
-NOTHING_DECIDED_HERE = "nothing decided"
+NOTHING_DECIDED_HERE, NOT_DECIDED_ON = "nothing decided", "not decided"
 SINCE_THEN = "Since then:"
 
 
@@ -182,6 +186,11 @@ def decided_text(said: str | None, row: dict, decided: str | None = None) -> str
         training if not row["focus_headline"] else None,
     }
     return AGREED if not said or said in proposed else said
+
+
+def since_closed(said: str) -> str:
+    """Say in the row of a closed review what has changed since."""
+    return f"Since it was closed: {said}."
 
 
 def still_decided(call: str, until_on: dt.date) -> str:

@@ -15,7 +15,7 @@ RATIO_NOTE = "a description, not a risk; no limit is meant"
 RATIO_HIDDEN = "shown once 28 days in a row are known"
 MONOTONY_NOTE = "mean of the seven days over their spread (n − 1)"
 STRAIN_NOTE = "load × monotony"
-INJURY_WEEK = "An injury that stopped training touches this week: it is left out of the own range."
+INJURY_WEEK = "An injury that stopped training touches this week: it is left out of the usual range."
 # --- work by kind ---
 KIND_TITLE = "Work by kind"
 KIND_CAPTION = "By week. Lifting in kg moved (repetitions × load): compared within one family only."

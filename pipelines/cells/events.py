@@ -8,11 +8,11 @@ from schemas.spelling import fold
 
 EVENT = re.compile(r"([1-9]\d{1,3}) ?(?:met(?:re|er|ro)s?|metri[an]?|metr[ou]w?|mts?|mtr|m)?(?: ?([a-z][a-z ]*))?")
 FARTHEST_HURDLES_M = 400  # what stands in the way on longer runs are the barriers of a steeplechase
-# Short for hurdles: English, German and French h, hu; Italian hs, ost; Spanish vs, mv, obst; Portuguese barr; Norwegian
+# Short for hurdles: English, German and French h, hu; Italian hs, ost; Spanish vs, v, obst; Portuguese barr; Norwegian
 # and Danish hk; Polish ppl. Common practice, from memory. 'pr' and 'pl' may be another thing: set aside.
 HURDLES = {
     "h", "mh", "hs", "mhs", "hu", "hdl", "hdls", "hurd", "hurds", "hurdle", "hurdles", "ost", "ostacoli", "obst",
-    "obstacles", "obstaculos", "vs", "mv", "vall", "con vallas", "vallas", "barr", "com barreiras", "hordes", "hk",
+    "obstacles", "obstaculos", "vs", "v", "mv", "vall", "con vallas", "vallas", "barr", "com barreiras", "hordes", "hk",
     "mhk", "ppl", "mppl", "prek", "hackar", "hacklopp", "hurdenlauf", "hurdensprint", "hordenloop", "hordelop",
     "hackelop", "haekkelob",
 }  # fmt: skip

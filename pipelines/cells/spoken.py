@@ -10,7 +10,7 @@ from pipelines.cells.events import event_of
 from pipelines.cells.languages import in_cells, languages
 from pipelines.cells.phrases import VOCABULARY, word_said
 from schemas import vocabulary
-from schemas.outcome_words import OUTCOME_WORDS
+from schemas.outcome_words import ENDED_RACE, NOT_THERE, OUTCOME_WORDS
 from schemas.shape import ColumnShape
 from schemas.spelling import fold, slug
 
@@ -18,6 +18,8 @@ PHRASED = ("start_kind", "clock_start", "timing_kind", "resistance_kind")  # rea
 DENIED = frozenset({"no", "not", "non", "without", "ohne", "kein", "keine", "keinen", "nicht", "sans", "pas",
     "sin", "senza", "sem", "ingen", "inga", "utan", "uten", "uden", "zonder", "geen", "niet", "bez"})  # fmt: skip
 GUARDED = re.compile(r"'[=+\-@\t\r']")
+HURT = ("lesion", "lesio", "injury", "verletzung", "blessure", "infortunio", "lesao", "skada", "skade", "kontuzja")
+RAN_WITHOUT_TIME = ("nm", "nt", "no time", "dnq")
 SIGNS_ONLY = re.compile(r"[\s\-–—._/?*]*")
 
 
@@ -34,6 +36,23 @@ def _missing(kind: str) -> frozenset[str]:
 def is_outcome(text: str) -> bool:
     """Return whether a text says why there is no value: not started, not finished, injured."""
     return fold(text) in _missing("outcome")
+
+
+def is_absent(text: str) -> bool:
+    """Return whether a text below a person's name says that this person was not there: '-', 'injured', 'lesión'.
+
+    Words for a run that was begun and not finished, or not timed, do not.
+    """
+    folded = fold(text)
+    if SIGNS_ONLY.fullmatch(text) or folded in NOT_THERE:
+        return True
+    if is_outcome(text):
+        return folded not in ENDED_RACE and folded not in RAN_WITHOUT_TIME
+    words = folded.split()
+    if len(words) < 2 or any(char.isdigit() for char in text):
+        return False
+    inside = any(" " in phrase and f" {phrase} " in f" {folded} " for phrase in NOT_THERE)
+    return inside or words[0] in HURT or (words[0] not in ENDED_RACE and is_outcome(words[0]))
 
 
 def is_missing(text: str) -> bool:

@@ -19,6 +19,9 @@ WITHOUT_GUN_S = 0.40  # s, what a clock without reaction and first movement may 
 MOST_FORCE_N = {"eccentric_hamstring": 1200.0, "hip_adduction": 1500.0, "hip_flexor": 1500.0}
 
 
+FARTHEST_APART = 3.0  # times, between two trials of one leg on one day; own choice
+
+
 def too_strong(force: pl.DataFrame) -> pl.DataFrame:
     """Return forces of one side that no leg has, as faults."""
     limit = pl.col("test").replace_strict(MOST_FORCE_N, default=None, return_dtype=pl.Float64)
@@ -30,6 +33,19 @@ def too_strong(force: pl.DataFrame) -> pl.DataFrame:
         "_row", "_part", column=pl.lit("peak_force_n"), value=pl.col("peak_force_n").cast(pl.String),
         reason=phrase("no leg has {} N in this test, at most {} N. {} Check the digits.", pl.col("peak_force_n"),
                       pl.col("_limit"), pl.lit(SET_ASIDE)),
+        holds=pl.lit(RECORD),
+    )  # fmt: skip
+
+
+def far_below_others(force: pl.DataFrame) -> pl.DataFrame:
+    """Return forces under a third of the best trial of the same test and side on that day: a digit missed."""
+    key = [name for name in ("athlete_id", "tested_on", "test", "side") if name in force.columns]
+    best = pl.col("peak_force_n").max().over(key)
+    found = force.with_columns(_best=best).filter(pl.col("peak_force_n") * FARTHEST_APART < pl.col("_best"))
+    return found.select(
+        "_row", "_part", column=pl.lit("peak_force_n"), value=pl.col("peak_force_n").cast(pl.String),
+        reason=phrase("{} N is less than a third of another trial of that day ({} N). {} Check the digits.",
+                      pl.col("peak_force_n"), pl.col("_best"), pl.lit(SET_ASIDE)),
         holds=pl.lit(RECORD),
     )  # fmt: skip
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import polars as pl
 
 from pipelines.cells import SET_ASIDE, listed
-from schemas.intake import cell_names
+from schemas.intake import LaidOut, cell_names
 
 __all__ = ["SET_ASIDE", "Faults", "as_written", "listed", "set_aside", "without"]
 
@@ -141,6 +141,22 @@ def set_aside(
         source_sheet=pl.lit(sheet), source_line="source_line", column="column", value="value", reason="reason",
         row_json="row_json", athlete_id="athlete_id",
     )  # fmt: skip
+
+
+def told_apart(faults: pl.DataFrame, laid: LaidOut) -> pl.DataFrame:
+    """Return faults whose header stands there more than once with the name of their own column: '10 m (6)'."""
+    again = {text for text in laid.header if text and laid.header.count(text) > 1}
+    if not again or not faults.height:
+        return faults
+    cells = [name for name in laid.rows.columns if name.startswith("c")]
+    names = dict(zip(cells, cell_names(laid.header, len(cells)), strict=True))
+    column = pl.col("column")
+    for n, part in enumerate(laid.parts):
+        for one in part.cells.values():
+            if one.header in again and names.get(one.origin, one.header) != one.header:
+                here = (pl.col("_part") == n) & (pl.col("column") == one.header)
+                column = pl.when(here.fill_null(False)).then(pl.lit(names[one.origin])).otherwise(column)
+    return faults.with_columns(column=column)
 
 
 def as_written(faults: pl.DataFrame, rows: pl.DataFrame, header: list[str], columns: Mapping[str, str]) -> pl.DataFrame:

@@ -11,6 +11,7 @@ from schemas.spelling import fold, slug
 
 NEAR_SCORE = 60  # of 100: below it a name is not worth naming
 NEAR_NAMES = 4
+WHOLE_SCORE = 98.0  # of 100: 'adrian' for Adrian Molt rather than for Adriana Pell; own choice
 SHORTENED_SCORE = 95.0  # of 100: 'J. Castell' for Jana Castell; own choice
 ABOUT = (
     "call_name",
@@ -190,7 +191,7 @@ class Roster:
         """Return who a text may mean, the likeliest first: athlete_id, name, score of 100.
 
         The score is rapidfuzz's weighted ratio of the names as compared; a name whose every word is a word of the
-        athlete's, or its first letters, scores 95. Below 60 nobody is named. Never taken without being asked.
+        athlete's scores 98, one of first letters of them 95. Below 60 nobody is named. Never taken without being asked.
         """
         from rapidfuzz import fuzz, process
 
@@ -198,6 +199,7 @@ class Roster:
         keys = {one: name_key(name or one) for one, name in self.names.items() if self._may_tell(one)}
         best = {one: score for _, score, one in process.extract(said, keys, scorer=fuzz.WRatio, limit=2 * NEAR_NAMES)}
         best |= {one: SHORTENED_SCORE for one, key in keys.items() if is_shortened(said, key)}
+        best |= {one: WHOLE_SCORE for one, key in keys.items() if said and set(said.split()) < set(key.split())}
         named = sorted(best, key=lambda one: (-best[one], keys[one]))
         return [(one, self.names[one] or one, best[one]) for one in named if best[one] >= NEAR_SCORE][:NEAR_NAMES]
 

@@ -8,11 +8,11 @@ import polars as pl
 from pipelines.cells.spoken import is_outcome
 from pipelines.checks import chain
 from pipelines.checks.asking import Asking
-from pipelines.checks.best_marks import too_fast_races, too_fast_runs, too_strong
+from pipelines.checks.best_marks import far_below_others, too_fast_races, too_fast_runs, too_strong
 from pipelines.checks.cells import CellReader
 from pipelines.checks.contents import IMPLIED, Contents, no_value, told_runs, values_of
 from pipelines.checks.dips import dip_faults
-from pipelines.checks.faults import CELL, RECORD, ROW, SET_ASIDE, Faults, as_written, set_aside, without
+from pipelines.checks.faults import CELL, RECORD, ROW, SET_ASIDE, Faults, as_written, set_aside, told_apart, without
 from pipelines.checks.names import Roster
 from pipelines.checks.own_total import total_faults
 from pipelines.checks.people import People
@@ -102,7 +102,8 @@ class SheetCheck:
         if "race_result" in tables and {"event", "time_s"} <= set(tables["race_result"].columns):
             self.faults.add_frame(self._of_main(too_fast_races(without(tables["race_result"], self.faults.bad))))
         if "force_test" in tables and {"test", "peak_force_n"} <= set(tables["force_test"].columns):
-            self.faults.add_frame(self._of_main(too_strong(without(tables["force_test"], self.faults.bad))))
+            for look in (too_strong, far_below_others):
+                self.faults.add_frame(self._of_main(look(without(tables["force_test"], self.faults.bad))))
         return self._result(tables)
 
     def _chain(self, split: pl.DataFrame) -> None:
@@ -315,7 +316,7 @@ class SheetCheck:
         if "athlete" in accepted:
             new = list(accepted["athlete"].select("athlete_id", "display_name").iter_rows())
         give_families(accepted, self.laid, self.asking, self.known_exercises)
-        told = as_written(self.faults.frame, self.laid.rows, self.laid.header, self._headers())
+        told = as_written(told_apart(self.faults.frame, self.laid), self.laid.rows, self.laid.header, self._headers())
         aside = set_aside(told, self.laid.rows, self.laid.header, self.laid.sheet, self.whose)
         questions = [*self.laid.asked, *self.asking.questions]
         return SheetResult(self.laid.rows.height, accepted, aside, new, self.cells.notes, questions, self.made_numbers)

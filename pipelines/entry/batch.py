@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import partial
 
 from pipelines.entry import disputes, together, trail
+from pipelines.entry.hurt import note_open_injury
 from pipelines.entry.later import note_later
 from pipelines.entry.unread import remember_unread
 from pipelines.errors import ThirdstepError
@@ -208,7 +209,8 @@ def _try_all(home: Home, given: Mapping[int, Given], say: Say) -> dict[int, Outc
 
 def _with_later(outcome: Outcome, ready: loading.Ready, looks_from: dt.date | None) -> Outcome:
     """Return an outcome that says where rows lie after the day a frozen squad looks from."""
-    notes = note_later(ready.checked.accepted, looks_from) if ready.checked else []
+    accepted = ready.checked.accepted if ready.checked else {}
+    notes = [*note_later(accepted, looks_from), *note_open_injury(accepted)]
     return dataclasses.replace(outcome, notes=[*outcome.notes, *notes])
 
 

@@ -95,11 +95,20 @@ def _rosters(given: Mapping[int, Given]) -> list[str]:
     ]  # fmt: skip
 
 
+def _called(given: Mapping[int, Given]) -> list[str]:
+    """Return what the rosters among the files say that people are called."""
+    return [
+        name for one in given.values() for sheet in one.laid for part in sheet.parts
+        if part.table == "athlete" and "call_name" in part.frame.columns
+        for name in part.frame["call_name"].drop_nulls().unique().head(MOST_NAMES).to_list()
+    ]  # fmt: skip
+
+
 def _with_roster(given: dict[int, Given], known: frozenset[str]) -> dict[int, Given]:
     """Lay out again what was not understood or has people as columns, once a roster among the files tells who
     there is.
     """
-    named = frozenset(fold(name) for name in _rosters(given)) - known
+    named = frozenset(fold(name) for name in (*_rosters(given), *_called(given))) - known
     if not named:
         return given
     from pipelines.intake.passage import read_given

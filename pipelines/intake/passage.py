@@ -143,10 +143,12 @@ def _read(
         layout = fingerprint(text.header)
         nth, seen[layout] = seen[layout], seen[layout] + 1
         tables[layout, nth] = text
+        place = f"{name}, sheet '{text.sheet}'" if text.sheet else name
+        if text.passed:
+            notes.append(f"{place}: {text.passed}")
         try:
             laid.append(dataclasses.replace(lay_out(text, options, known, nth), nth=nth))
             if laid[-1].ignored:
-                place = f"{name}, sheet '{text.sheet}'" if text.sheet else name
                 notes.append(f"{place}: nothing was taken from {', '.join(map(repr, laid[-1].ignored))}.")
         except ThirdstepError as trouble:
             notes.append(trouble.message)

@@ -51,8 +51,7 @@ def lay_out(
         return obey(table, kept if isinstance(kept, Block) else block_from_told(kept), options)
     said = propose(table, options, known)
     if isinstance(said, NotRead):
-        raise NotUnderstood(
-            table.source, said.why, "Give the columns headers of the template, or name the unknown ones.", table.sheet
-        )
+        what_to_do = said.what_to_do or "Give the columns headers of the template, or name the unknown ones."
+        raise NotUnderstood(table.source, said.why, what_to_do, table.sheet)
     block, questions = said
     return obey(table, block, options, questions)

@@ -6,24 +6,22 @@ give rows to several of them. No row of a plain table ever holds cells of two bl
 
 import dataclasses
 from collections.abc import Iterator, Sequence
-from functools import cache
 
 import polars as pl
 
 from pipelines.cells.dates import is_day
 from pipelines.cells.spoken import group_of
 from pipelines.cells.weekdays import is_weekday
+from pipelines.layouts import midway
 from pipelines.layouts.by_cells import kinds
 from pipelines.layouts.evidence import MINUTES_AND_EFFORT, is_run_time, looks_like_name, to_number
 from pipelines.layouts.headings import Heading, read_heading
 from pipelines.layouts.lines import is_comment
-from pipelines.layouts.midway import begins_again, head_of_weekdays, heads_people_again, is_day_line, is_row_midway
 from pipelines.layouts.own_days import begins_by_days, with_names
 from pipelines.layouts.said import distances_in, find_day, said_by, sex_said
 from pipelines.layouts.tab_titles import Line, facts_of_titles, is_title, of_the_tab
 from schemas.intake import TextTable
 from schemas.reading import Fact
-from schemas.shape import all_shapes
 from schemas.spelling import fold
 
 LONG = 5000  # rows; a longer table is one block, looked at by its first lines alone
@@ -153,28 +151,31 @@ def _below_each_other(table: TextTable, lines: list[Line]) -> Iterator[tuple[lis
     start = next((i for i, (_, cells) in enumerate(lines[:HEADER_LINES]) if is_header(cells)), own)
     if own - start == 1 and is_header(lines[own][1]):  # two rows are one header: the lower is the header
         start = own
-    begins, again = [head_of_weekdays(lines, start)], {-1}  # again: those with the same header below a day
+    begins, again = [midway.head_of_weekdays(lines, start)], {-1}  # again: those with the same header below a day
     for i in range(begins[0] + 1, len(lines)):
         cells, in_force = lines[i][1], lines[begins[-1]][1]
-        if begins_again(in_force, cells, lines[i - 1][1]):
+        if midway.begins_again(in_force, cells, lines[i - 1][1]):
             begins.append(i)
             again.add(i)
             continue
-        if in_force and find_day(in_force[0]) is not None and is_day_line(in_force, cells):
+        if in_force and find_day(in_force[0]) is not None and midway.is_day_line(in_force, cells):
             begins.append(i)  # the header is itself such a line of a day: what it says holds to the next one
             continue
-        is_head = is_header(cells) or heads_people_again(in_force, cells)
+        is_head = is_header(cells) or midway.heads_people_again(in_force, cells)
         if i == begins[-1] + 1 or not is_head or any(to_number(text) is not None for text in cells if text):
             continue
         close = lines[i][0] - lines[i - 1][0] == 1 and not _is_caption(lines[i - 1][1])
-        if (_are_own_names(in_force) and not _are_own_names(cells)) or is_row_midway(in_force, cells, is_close=close):
+        if (midway.are_own_names(in_force) and not midway.are_own_names(cells)) or midway.is_row_midway(
+            in_force, cells, is_close=close
+        ):
             continue
         is_same = [fold(text) for text in cells if text] == [fold(text) for text in in_force if text]
         if is_same and not _is_caption(lines[i - 1][1]):
             continue
         begins.append(i)
-        if is_day_line(in_force, lines[i - 1][1]):
+        if midway.is_day_line(in_force, lines[i - 1][1]):
             again.add(i)
+    begins = [i for i in begins if i == begins[0] or _has_rows(lines, i, begins)]
     titles = lines[: begins[0]]
     for number, begin in enumerate(begins):
         end = begins[number + 1] if number + 1 < len(begins) else len(lines)
@@ -188,15 +189,12 @@ def _below_each_other(table: TextTable, lines: list[Line]) -> Iterator[tuple[lis
         titles = below
 
 
-@cache
-def _own_names() -> frozenset[frozenset[str]]:
-    return frozenset(frozenset(shape.columns) for shape in all_shapes().values())
-
-
-def _are_own_names(cells: Sequence[str]) -> bool:
-    """Return whether a row holds names of columns of one table of the record, and nothing else."""
-    filled = {text.strip() for text in cells if text}
-    return len(filled) >= FEWEST_HEADS and any(filled <= names for names in _own_names())
+def _has_rows(lines: list[Line], begin: int, begins: Sequence[int]) -> bool:
+    """Return whether rows stand below a line that reads like a header: one without any is a row itself."""
+    end = next((i for i in begins if i > begin), len(lines))
+    if midway.heads_people_again(lines[begins[0]][1], lines[begin][1]):
+        return True  # 'Athlete' is nobody's row
+    return any(any(cells) and not _is_caption(cells) for _, cells in lines[begin + 1 : end])
 
 
 def _folded(line: Line) -> list[str]:
@@ -350,7 +348,7 @@ def _sections(table: TextTable) -> Iterator[TextTable]:
         filled = [cell for cell in row[:-1] if cell]
         if not filled or not row[0] or any(to_number(cell) is not None for cell in filled) or is_comment(filled[0]):
             continue
-        if is_narrow and not is_day_line(table.header, row[:-1]):
+        if is_narrow and not midway.is_day_line(table.header, row[:-1]):
             continue
         if len(filled) == 1:
             facts = _section_facts(filled[0], has_day=has_day, has_person=has_person)
@@ -377,7 +375,7 @@ def _day_of_line(cells: Sequence[str | None], header: Sequence[str]) -> dict[str
     """
     text = " ".join(cell for cell in cells if cell)
     figures = any(cell and any(char.isdigit() for char in cell) and find_day(cell) is None for cell in cells[1:])
-    if figures and not is_day_line(header, cells):
+    if figures and not midway.is_day_line(header, cells):
         return {}
     facts = said_by(text, "line above")
     if "date" not in facts:

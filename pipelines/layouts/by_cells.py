@@ -16,6 +16,7 @@ from pipelines.cells.spoken import is_known_word, kind_of, rating_of, read_free
 from pipelines.layouts.evidence import Evidence, look
 from pipelines.layouts.headings import Heading, read_heading
 from pipelines.layouts.match import Match
+from pipelines.layouts.race_ends import with_race_ends
 from pipelines.layouts.said import said_by
 from pipelines.layouts.scales import RATED, said_in
 from pipelines.layouts.sets import holds_sets, is_set_texts
@@ -127,7 +128,7 @@ def by_their_cells(
     """Return the headings with the names their cells allow, and what the cells are, by place."""
     seen = {one.place: look(table.rows[f"c{one.place}"], known) for one in headings}
     made = [_by_their_words(_weighed(one, seen[one.place]), seen[one.place]) for one in headings]
-    made = _rounds(made, seen)
+    made = _rounds(with_race_ends(made, table.rows), seen)
     made = _masses(_events(_starts_as_runs(_sets(made, table.rows), table.rows, seen), seen))
     if not any(set(one.names) & set(PEOPLE) for one in made):
         made = _people_by_cells(made, seen, first=min((one.place for one in made), default=0))

@@ -16,8 +16,9 @@ from pipelines.cells.weekdays import is_weekday, weekdays_named
 from pipelines.layouts.blocks import GROUP_FACTS, PERSON, heads, is_heard
 from pipelines.layouts.evidence import looks_like_name
 from pipelines.layouts.headings import Heading, read_heading
-from pipelines.layouts.said import find_day, find_week, said_by
-from pipelines.layouts.titled import QUANTITIES
+from pipelines.layouts.people import is_known, is_part_of_one, without_absent
+from pipelines.layouts.said import distances_in, find_day, find_week, said_by
+from pipelines.layouts.titled import OF_A_SESSION, QUANTITIES, texts_of
 from pipelines.layouts.weeks import UNCLEAR, days_of_week, week_texts
 from schemas.intake import TextTable
 from schemas.reading import Fact
@@ -48,7 +49,7 @@ def by_groups(table: TextTable, known: frozenset[str]) -> list[TextTable]:
             continue
         groups = _bounds(table, marks) if len(marks) >= FEWEST else []
         if groups:
-            return _cut_apart(table, groups)
+            return _people_joined(_cut_apart(table, groups))
         if any("date" in facts for _, facts in marks) and _is_over_some(table.header, marks):
             said = ", ".join(f"'{facts['date'].text}'" for _, facts in marks if "date" in facts)
             why = f"a day ({said}) stands over some of its columns, and it cannot be told which columns it is of."
@@ -72,6 +73,7 @@ def _says_apart(cells: Sequence[str], header: Sequence[str]) -> bool:
 def _marks(cells: Sequence[str], known: frozenset[str], table: TextTable) -> list[Mark]:
     """Return what the cells of a row say of the columns below them, one that repeats itself once."""
     marks: list[Mark] = []
+    counted = any(one.run_no is not None and one.gate_m is None for one in (read_heading(0, t) for t in table.header))
     week = find_week(week_texts(table))
     weekdays = weekdays_named(text for text in cells if text and is_weekday(text)) or {}
     for place, text in enumerate(cells):
@@ -80,20 +82,52 @@ def _marks(cells: Sequence[str], known: frozenset[str], table: TextTable) -> lis
         facts = {name: fact for name, fact in said_by(text, "row above").items() if name in GROUP_FACTS}
         if not facts and (weekday := weekdays.get(text)) is not None and week is not None:
             facts = {"date": Fact((week + dt.timedelta(days=weekday)).isoformat(), "row above")}
+        if "start_kind" in facts and counted and (far := _far_over(text, texts_of(table))):
+            facts["distance_m"] = Fact(far, "row above")
         if not facts and _is_person(text, known):
             facts = {"athlete_id": Fact(text, "row above")}
         if facts and not (marks and _told(marks[-1][1]) == _told(facts)):
             marks.append((place, facts))
     people = [facts for _, facts in marks if "athlete_id" in facts]
     named = any(one is not None and set(one.names) & PERSON for one in heads(table.header))
+    if people and not named:
+        marks = _with_further_people(cells, marks)
+        people = [facts for _, facts in marks if "athlete_id" in facts]
     if people and (named or len(people) < len(marks)):
         marks = [mark for mark in marks if "athlete_id" not in mark[1]]
     return marks
 
 
+def _with_further_people(cells: Sequence[str], marks: list[Mark]) -> list[Mark]:
+    """Return marks with each further text of a row of people as somebody, or without the people where one cannot be:
+    the columns below it are not those of the person left of it.
+    """
+    told = {text.text for _, facts in marks for text in facts.values()}
+    first = min(place for place, facts in marks if "athlete_id" in facts)
+    rest = [(place, text) for place, text in enumerate(cells) if place > first and text and text not in told]
+    if any(not looks_like_name(text) or is_heard(read_heading(0, text)) for _, text in rest):
+        return [mark for mark in marks if "athlete_id" not in mark[1]]
+    return sorted([*marks, *((place, {"athlete_id": Fact(text, "row above")}) for place, text in rest)],
+                  key=lambda mark: mark[0])  # fmt: skip
+
+
+def _far_over(text: str, titles: Sequence[str]) -> str:
+    """Return the distance of the runs that a cell over some columns names by their start: 'Block 10', 'Standing 30 m'.
+
+    A number without a unit has the one that a title says of it; "" where none does, for it may be yards.
+    """
+    own = distances_in(text)
+    number = re.fullmatch(r"[^\d]+(\d{1,3})", fold(text))
+    if len(own) != 1 and number is not None:
+        own = [far for title in titles for far in distances_in(title) if far.split()[0] == number[1]]
+    return own[0] if len(set(own)) == 1 else ""
+
+
 def _is_person(text: str, known: frozenset[str]) -> bool:
-    is_known = fold(text) in known or " ".join(sorted(fold(text).split())) in known
-    return is_known or (looks_like_name(text) and len(text.split()) >= 2 and not is_heard(read_heading(0, text)))
+    is_unheard = not is_heard(read_heading(0, text))
+    return is_known(text, known) or (
+        is_unheard and (is_part_of_one(text, known) or (looks_like_name(text) and len(text.split()) >= FEWEST))
+    )
 
 
 def _told(facts: dict[str, Fact]) -> tuple[tuple[str, str], ...]:
@@ -152,12 +186,43 @@ def _cut_apart(table: TextTable, groups: list[Group]) -> list[TextTable]:
         )
         values = [f"c{new}" for new in range(first, len(columns)) if f"c{new}" in rows.columns]
         rows = rows.filter(pl.any_horizontal(pl.col(values).is_not_null())) if values else rows
+        passed = ""
+        if values and "athlete_id" in facts:
+            rows, passed = without_absent(rows, values, who=facts["athlete_id"].text)
         if rows.height:
             header = [table.header[old] for old in columns]
             kept = {name: fact for name, fact in table.facts.items() if name not in facts}
             told = {**kept, **facts}
-            made.append(dataclasses.replace(table, header=header, rows=rows, facts=told, above=[], turned="groups"))
+            made.append(dataclasses.replace(table, header=header, rows=rows, facts=told, above=[], turned="groups",
+                                            passed=passed))  # fmt: skip
     return made
+
+
+def _people_joined(parts: list[TextTable]) -> list[TextTable]:
+    """Return tables that are of a person each under one header as one with a column of names: what a scale is, or a
+    day, is told by all of their cells.
+    """
+    first = parts[0] if parts else None
+    if (
+        first is None
+        or len(parts) < FEWEST
+        or any("athlete_id" not in one.facts or one.header != first.header for one in parts)
+    ):
+        return parts
+    facts = {name: fact for name, fact in first.facts.items() if name != "athlete_id"}
+    if any({name: fact for name, fact in one.facts.items() if name != "athlete_id"} != facts for one in parts):
+        return parts
+    name = f"c{len(first.header)}"
+    named = [
+        one.rows.with_columns(pl.lit(one.facts["athlete_id"].text).alias(name), _order=pl.lit(order))
+        for order, one in enumerate(parts)
+    ]
+    rows = pl.concat(named, how="diagonal").sort("_line", "_order")
+    order = [*(f"c{n}" for n in range(len(first.header) + 1) if f"c{n}" in rows.columns), "_line"]
+    passed = " ".join(dict.fromkeys(one.passed for one in parts if one.passed))
+    return [
+        dataclasses.replace(first, header=[*first.header, "Name"], rows=rows.select(order), facts=facts, passed=passed)
+    ]
 
 
 # --- days as columns, below what was measured ------------------------------------------------------------------------
@@ -194,14 +259,14 @@ def day_columns(table: TextTable) -> list[DayColumn]:
             found.append(DayColumn(place, day, heading))
             continue
         day = find_day(text)
-        rest = re.sub(r"[\s(\[\])–,:;-]+$|^[\s(\[\])–,:;-]+", "", text.replace(day, " ")).strip() if day else ""
+        rest = re.sub(r"[(\[]\s*[)\]]", " ", text.replace(day, " ")).strip(" –,:;-") if day else ""
         if day and rest and _is_measured(read_heading(place, rest)):
             found.append(DayColumn(place, day, rest))
     return found if len({one.day for one in found}) >= FEWEST else []
 
 
 def _is_measured(one: Heading) -> bool:
-    return one.gate_m is not None or one.run_no is not None or bool(one.at)
+    return one.gate_m is not None or one.run_no is not None or bool(one.at) or bool(set(one.names) & set(QUANTITIES))
 
 
 def _column(table: TextTable, place: int | None) -> pl.Expr:
@@ -229,6 +294,8 @@ def days_down(table: TextTable, others: Sequence[int], days: Sequence[DayColumn]
         )  # fmt: skip
         some = [f"c{len(others) + 1 + n}" for n in range(len(headings))]
         parts.append(part.filter(pl.any_horizontal(pl.col(some).is_not_null())))
-    rows = pl.concat(parts).sort("_order").drop("_order")
+    rows, passed = pl.concat(parts).sort("_order").drop("_order"), ""
     header = [*(table.header[place] for place in others), "Date", *headings]
-    return dataclasses.replace(table, header=header, rows=rows, above=[], turned="days")
+    if all(set(read_heading(0, one).names) & set(OF_A_SESSION) for one in headings):
+        rows, passed = without_absent(rows, [f"c{len(others) + 1 + n}" for n in range(len(headings))])
+    return dataclasses.replace(table, header=header, rows=rows, above=[], turned="days", passed=passed)

@@ -9,6 +9,8 @@ from typing import Any
 from pipelines.cells.dates import is_day
 from pipelines.layouts.evidence import is_run_time
 from pipelines.layouts.headings import Heading, read_heading
+from pipelines.layouts.run_words import ORDINAL, PLAIN_LETTERS
+from pipelines.layouts.titled import side_of
 from schemas.intake import NotRead, TextTable
 from schemas.reading import Block
 from schemas.spelling import fold
@@ -142,11 +144,17 @@ def _two_rows(upper: list[str], lower: list[str]) -> list[str] | None:
 
 
 def _one_heading(over: str, low: str) -> str:
-    """Return the heading two cells make: both together where that is understood, else the lower, else the upper."""
+    """Return the heading two cells make: both together where that is understood, else the lower, else the upper.
+
+    A side over the number of a trial stays with it: 'Left' over '1st' is 'Left 1'.
+    """
     if not low or low == over:
         return over
     if not over:
         return low
+    trial = ORDINAL.fullmatch(low.lower().translate(PLAIN_LETTERS)) or re.fullmatch(r"([1-9])", low)
+    if trial is not None and side_of(over) is not None:
+        return f"{over} {trial[1]}"
     together = f"{over} {low}" if not _is_unit(low) or low[0] in "([" else f"{over} ({low})"
     return next((text for text in (together, low, over) if _is_heard(read_heading(0, text))), together)
 

@@ -10,6 +10,7 @@ from importlib.resources import files
 from pipelines.cells.languages import headers, said_of
 from pipelines.cells.numbers import OF_BODY_MASS
 from pipelines.cells.phrases import SIDES
+from pipelines.layouts.run_words import FLY, METRES, MOST_RUNS, ORDINAL, PLAIN_LETTERS, RUN_NUMBER, flying_run
 from pipelines.layouts.said import RUN_IN
 from pipelines.layouts.scales import RATED
 from schemas.reading import Scale
@@ -19,7 +20,6 @@ from schemas.spelling import fold
 from schemas.unit_words import unit_word
 
 BRACKETS = re.compile(r"[\(\[]([^)\]]*)[\)\]]")
-METRES = r"(?:m|mts?|meters?|metres?|metros?)"
 TIME_WORDS = (
     r"(?:t|times?|splits?|zeit|zeiten|tijd|tijden|tussentijd|doorkomst|zwischenzeit|zwischenzeiten|temps|tps|tiempos?"
     r"|parciales|at|nach|elapsed|sprint)"
@@ -38,22 +38,6 @@ STRETCH = re.compile(
 NUMBERED = re.compile(
     r"(?:(?P<before>\d{1,2}) )?(?P<phrase>[a-z%# ]*[a-z])(?: ?(?P<after>\d{1,2}))?(?P<rest>(?: [a-z]+)*)"
 )
-FLY = re.compile(
-    rf"(?:fly|flys|flying|fliegend(?:e|er)?|vliegende?|flg|fl|lance|lanzad[oa]|flygande|flygende|flyvende|lanciat[oi])\s*(?P<gate>\d{{1,3}})\s*{METRES}?|"
-    rf"(?P<before>\d{{1,3}})\s*{METRES}?\s*(?:fly|flys|flying|fliegend|vliegende?|flg|fl|lance|lanzad[oa]|flygande|flygende|flyvende|lanciat[oi])"
-)
-RUN_WORDS = (
-    r"(?:runs?|reps?|trial|attempt|try|sprint|poging|loop|lauf|versuch|wdh|lopp|lop|lob|forsok|forsog|prova|essai|course|repetition"
-    r"|intento|carrera|serie|r|t)"
-)
-# The run a gate belongs to where several stand side by side: 'run 2', '#2', '2. Lauf', '(2)'.
-RUN_NUMBER = re.compile(
-    rf"(?<![a-z0-9]){RUN_WORDS}\.?\s*(?:no\.?|nr\.?|#)?\s*(?P<after>\d{{1,2}})(?![\d.,])|#\s*(?P<sign>\d{{1,2}})(?!\d)"
-    rf"|(?<!\d)(?P<before>\d{{1,2}})(?:\.|st|nd|rd|th|er|e|ere|eme|o|a)?\s*{RUN_WORDS}(?![a-z0-9])"
-)
-ORDINAL = re.compile(
-    r"(\d{1,2})(?:\.|st|nd|rd|th|er|ere|e|eme|a|o|:a|:e|\^|°)"
-)  # '1st', '2.', '3ª', '4^': the run of that number
 # Words for tests that may stand as a heading with the value below, folded. Common practice, no source.
 TEST_WORDS = {
     "eccentric_hamstring": ("nordic", "nordics", "ecc ham", "eccentric ham", "ecc hamstring", "eccentric hamstring",
@@ -129,7 +113,6 @@ COUNTED = {
     "versuch",
 }
 METRES_IN_A_YARD = 0.9144  # m, exact; international yard, 1959 (from memory)
-MOST_RUNS = 40  # side by side
 LONG_PHRASE = 4  # letters of a spelling that may be looked for inside a question
 
 
@@ -217,6 +200,10 @@ def read_heading(place: int, text: str) -> Heading:  # noqa: PLR0911, PLR0912 - 
     fly = FLY.fullmatch(phrase if unit_word(phrase.split(" ")[-1]) != "second" else " ".join(phrase.split(" ")[:-1]))
     if fly is not None:
         return Heading(place, text, unit=unit, gate_m=float(fly["gate"] or fly["before"]), is_fly=True)
+    inside = next((one.strip() for one in BRACKETS.findall(text) if one.strip().isdigit()), "")
+    flown = None if names else flying_run(bare, inside)
+    if flown is not None:
+        return Heading(place, text, unit=unit, gate_m=flown[0], run_no=flown[1], is_fly=True)
     run = None if names else _of_run(place, text, bare, unit)
     if run is not None:
         return run
@@ -304,9 +291,6 @@ def _felt(place: int, text: str) -> Heading | None:
         return None
     side = "l" if sides[0] in TEST_SIDE_WORDS["l"] else "r"
     return Heading(place, text, (f"hamstring_tightness_{side}",))
-
-
-PLAIN_LETTERS = str.maketrans("ºªèéøöåä", "oaeeooaa")  # the signs of a heading stay
 
 
 def _of_run(place: int, text: str, bare: str, unit: str | None) -> Heading | None:

@@ -9,7 +9,8 @@ import polars as pl
 from pipelines.layouts.blocks import PERSON, heads, is_heard
 from pipelines.layouts.evidence import MINUTES_AND_EFFORT, look, looks_like_name
 from pipelines.layouts.groups import DayColumn, days_down
-from pipelines.layouts.headings import BRACKETS, FLY, TEST_SIDE_WORDS, read_heading
+from pipelines.layouts.headings import BRACKETS, TEST_SIDE_WORDS, read_heading
+from pipelines.layouts.run_words import FLY
 from pipelines.layouts.said import RUN_IN
 from pipelines.layouts.side_by_side import MEASURES
 from pipelines.layouts.titled import two_headings

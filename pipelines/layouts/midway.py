@@ -1,15 +1,18 @@
 """Rows in the midst of a table whose words read like headings, and which are rows all the same."""
 
 from collections.abc import Sequence
+from functools import cache
 
 from pipelines.cells.dates import is_day
 from pipelines.cells.weekdays import is_weekday
 from pipelines.layouts.evidence import is_run_time, looks_like_name, to_number
 from pipelines.layouts.headings import read_heading
 from pipelines.layouts.said import find_day
+from schemas.shape import all_shapes
 from schemas.spelling import fold
 
 PEOPLE = {"athlete_id", "display_name", "first_name", "last_name"}
+FEWEST_NAMES = 2  # of columns, for a row to be a header of the record's own names
 FEWEST_DAYS = 2  # that head columns; one alone is the day of a row
 MOST_WORDS = 2  # beside a day; more are a sentence about one
 LEADING = PEOPLE | {"date"}
@@ -85,3 +88,14 @@ def heads_people_again(in_force: Sequence[str], cells: Sequence[str]) -> bool:
     ]
     again = [place for place in people if place < len(cells) and fold(cells[place]) == fold(in_force[place])]
     return bool(again) and filled > 1
+
+
+@cache
+def _own_names() -> frozenset[frozenset[str]]:
+    return frozenset(frozenset(shape.columns) for shape in all_shapes().values())
+
+
+def are_own_names(cells: Sequence[str]) -> bool:
+    """Return whether a row holds names of columns of one table of the record, and nothing else."""
+    filled = {text.strip() for text in cells if text}
+    return len(filled) >= FEWEST_NAMES and any(filled <= names for names in _own_names())

@@ -17,6 +17,7 @@ from pipelines.layouts.evidence import Evidence, looks_like_name
 from pipelines.layouts.groups import UNCLEAR
 from pipelines.layouts.headings import Heading, read_heading, read_test, spellings
 from pipelines.layouts.match import PROVENANCE, Match, assign, match_canonical, match_long
+from pipelines.layouts.no_home import touchdowns
 from pipelines.layouts.own_days import mixed_days
 from pipelines.layouts.phrased import with_phrases
 from pipelines.layouts.questions import about_columns, about_day, about_scale, about_who, about_words
@@ -49,7 +50,7 @@ PLAIN_TABS = {"sheet", "tabelle", "feuil", "hoja", "foglio", "blad", "ark", "pla
 Proposal = tuple[Block, list[Question]]
 
 
-def propose(  # noqa: PLR0912, PLR0915 - one for each shape
+def propose(  # noqa: PLR0911, PLR0912, PLR0915 - one for each shape
     table: TextTable, options: LayoutOptions, known: frozenset[str], *, is_trial: bool = False
 ) -> Proposal | NotRead:
     """Propose what a plain table is, or say why it is not understood.
@@ -73,6 +74,8 @@ def propose(  # noqa: PLR0912, PLR0915 - one for each shape
     if own is not None:
         iso = facts.get("date")
         return as_block(SheetShape("own", own), table, {"date": iso} if iso and iso.place == "answer" else {}, {}), []
+    if not answers.columns and (unkept := touchdowns(table)) is not None:
+        return unkept
     headings = _as_told(with_counted(with_run_in(with_keys(headings, table), table)), answers)
     headings, seen = by_their_cells(headings, table, known)
     headings = [one for one in headings if one.text or one.names]

@@ -80,13 +80,18 @@ def shape_of(  # noqa: PLR0911 - one for each shape
 
 
 def _flies_as_runs(headings: Sequence[Heading]) -> list[Heading]:
-    """Return flying runs as runs of their own beside the first."""
-    made = []
-    number = 1 if any(one.gate_m is not None and not one.is_fly for one in headings) else 0
+    """Return flying runs as runs of their own behind the others: by the numbers of their headings where each has one
+    of its own, else in their order.
+    """
+    plain = [one.run_no or 1 for one in headings if one.gate_m is not None and not one.is_fly]
+    before = max(plain, default=0)
+    said = [one.run_no for one in headings if one.is_fly]
+    is_counted = None not in said and len(set(said)) == len(said)
+    made, number = [], before
     for one in headings:
         if one.is_fly:
             number += 1
-            made.append(dataclasses.replace(one, run_no=number))
+            made.append(dataclasses.replace(one, run_no=before + (one.run_no or 0) if is_counted else number))
         elif one.gate_m is not None and one.run_no is None:
             made.append(dataclasses.replace(one, run_no=1))
         else:

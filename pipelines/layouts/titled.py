@@ -7,7 +7,7 @@ from itertools import pairwise
 from typing import Any
 
 from pipelines.cells.languages import said_of
-from pipelines.layouts.evidence import Evidence
+from pipelines.layouts.evidence import Evidence, to_number
 from pipelines.layouts.headings import TEST_SIDE_WORDS, Heading, read_heading, read_test, spellings
 from pipelines.layouts.said import distances_in
 from pipelines.layouts.step_keys import key_of, keys_in
@@ -28,6 +28,7 @@ QUANTITIES: dict[str, tuple[str, ...]] = {
     **{item.name: () for item in (*of_scale("five"), *of_scale("ten")) if item.is_judged},
     "step_length_m": LENGTHS, "contact_s": TIMES_SHORT, "flight_s": TIMES_SHORT,
 }  # fmt: skip
+OF_A_SESSION, MOST_EFFORT, MOST_BORG = ("duration_min", "effort_0_10"), 10.0, 20.0
 STEP_VALUES = ("step_length_m", "contact_s", "flight_s")
 STEP_WORDS = ("step", "steps", "schritt", "schritte", "foulee", "foulees", "pas", "paso", "pasos", "zancada",
               "zancadas", "stride", "strides", "schrittlange", "schrittlangen", "passo", "passi", "steg", "stap",
@@ -57,24 +58,61 @@ def texts_of(table: TextTable) -> list[str]:
     return [*titles, table.sheet, re.sub(r"\.[A-Za-z0-9]{1,5}$", "", table.source.rsplit("/", maxsplit=1)[-1])]
 
 
-def value_heading(table: TextTable) -> str | None:
+def value_heading(table: TextTable, places: Sequence[int] = ()) -> str | None:
     """Return the heading of what stands below days or people, from the title, the sheet and the file; None if
     unsaid.
+
+    Args:
+        table: The sheet.
+        places: Its columns of values, which tell minutes from effort where a title names both.
     """
     for text in texts_of(table):
         distances = distances_in(text)
         if len(distances) == 1:
             return distances[0]
-        found = _test_in(text) or _quantity_in(text)
+        both = _minutes_and_effort(text)
+        found = _one_of(both, table, places) if len(both) > 1 else _test_in(text) or quantity_in(text)
         if found is not None:
             return found
     return None
 
 
+def _minutes_and_effort(text: str) -> dict[str, str]:
+    """Return how a title spells minutes and effort, those of the two that it names: 'min and RPE of each'."""
+    words = [word for word in fold(BRACKETED.sub(" ", text)).split() if word not in SMALL_WORDS]
+    found: dict[str, str] = {}
+    for size in (1, 2, 3):
+        for begin in range(len(words) - size + 1):
+            phrase = " ".join(words[begin : begin + size])
+            for name in spellings().get(phrase, ())[:1]:
+                if name in OF_A_SESSION:
+                    found[name] = phrase
+    return found
+
+
+def _one_of(both: dict[str, str], table: TextTable, places: Sequence[int]) -> str | None:
+    """Return which of minutes and effort the columns of values hold; None where it cannot be told.
+
+    It is the one that has no column of its own. Where neither has, nobody's session takes ten minutes at most, and no
+    effort is above twenty (Borg, 1970); what lies between may be either.
+    """
+    own = {name for text in table.header if text for name in read_heading(0, text).names[:1]}
+    left = [name for name in OF_A_SESSION if name not in own]
+    if len(left) == 1:
+        return both[left[0]]
+    cells = [cell for place in places if f"c{place}" in table.rows.columns for cell in table.rows[f"c{place}"]]
+    numbers = [number for cell in cells if cell and (number := to_number(cell)) is not None]
+    if not numbers or not left:
+        return None
+    if max(numbers) <= MOST_EFFORT:
+        return both["effort_0_10"]
+    return both["duration_min"] if max(numbers) > MOST_BORG else None
+
+
 def two_headings(table: TextTable) -> tuple[str, str] | None:
     """Return the two quantities that a title names around a stroke, 'Minutes / effort'; None where none does."""
     for text in texts_of(table):
-        parts = [_quantity_in(part) for part in text.split("/")]
+        parts = [quantity_in(part) for part in text.split("/")]
         for one, other in pairwise(parts):
             if one is not None and other is not None and one != other:
                 return one, other
@@ -100,7 +138,7 @@ def _test_in(text: str) -> str | None:
     return None
 
 
-def _quantity_in(text: str) -> str | None:
+def quantity_in(text: str) -> str | None:
     """Return the one quantity that a title names, spelled as there, with its unit; the longest spelling counts."""
     words = [word for word in fold(BRACKETED.sub(" ", text)).split() if word not in SMALL_WORDS]
     unit = _unit_in(text)

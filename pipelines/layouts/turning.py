@@ -6,21 +6,20 @@ from collections.abc import Sequence
 
 import polars as pl
 
-from pipelines.cells.dates import is_day
 from pipelines.layouts.blocks import PERSON, heads
 from pipelines.layouts.evidence import TIMES, look, looks_like_name, to_number
 from pipelines.layouts.groups import by_groups, day_columns, days_down
-from pipelines.layouts.headings import ORDINAL, read_heading, read_test
+from pipelines.layouts.headings import Heading, read_heading, read_test
 from pipelines.layouts.inside import days_of_pairs, flying_apart, steps_with_sides
 from pipelines.layouts.lifts import exercises_down
 from pipelines.layouts.named_tests import tests_across
+from pipelines.layouts.people import people_down
 from pipelines.layouts.said import distances_in
 from pipelines.layouts.sets import KNOWN, exercises_apart, is_lift
-from pipelines.layouts.titled import texts_of, value_heading
+from pipelines.layouts.titled import quantity_in, texts_of, value_heading
 from pipelines.layouts.week_grid import days_of_grid
 from pipelines.layouts.weeks import groups_down, weekdays_as_days, weeks_apart, without_week
 from schemas.intake import TextTable
-from schemas.reading import Fact
 from schemas.spelling import fold, slug
 
 NOTES = "notes"  # lines of a text: one without a name or a day is nobody's
@@ -75,7 +74,7 @@ def _turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:
         exercises_down(table)
         or days_of_grid(table, _plan_or_log(table))
         or _days_down(table, known)
-        or _people_down(table, known)
+        or people_down(table, known)
         or table
     ]
 
@@ -153,12 +152,21 @@ def filled_down(table: TextTable) -> TextTable:
             gone = column.is_null()
             runs = [
                 f"c{other}" for other, said in enumerate(heads(table.header))
-                if said is not None and said.names[:1] == ("rep_no",) and f"c{other}" in rows.columns
-                and bool((rows[f"c{other}"].is_null() == gone).all())
+                if said is not None and f"c{other}" in rows.columns and _goes_with(said, rows[f"c{other}"], gone)
             ]  # fmt: skip
             rows = rows.with_columns(pl.col([name, *runs]).fill_null(strategy="forward"))
             filled += [int(other[1:]) for other in runs]
     return dataclasses.replace(table, rows=rows, filled_down=tuple(filled)) if filled else table
+
+
+def _goes_with(said: Heading, column: pl.Series, gone: pl.Series) -> bool:
+    """Return whether a column is written where a day or a name is, and like it holds for the rows below: the number of
+    a run in each of those rows, a distance at least there.
+    """
+    empty = column.is_null()
+    if said.names[:1] == ("rep_no",):
+        return bool((empty == gone).all())
+    return said.names[:1] == ("distance_m",) and bool(empty.any()) and not bool((empty & ~gone).any())
 
 
 def _is_of_somebody_else(rows: pl.DataFrame, said_of: Sequence[set[str]], place: int) -> bool:
@@ -220,7 +228,7 @@ def _days_down(table: TextTable, known: frozenset[str]) -> TextTable | None:
     pairs = days_of_pairs(table, others, days)
     if pairs is not None:
         return pairs
-    value = value_heading(table)
+    table, value = _corner_named(table, places, value_heading(table, [one.place for one in days]))
     if not is_of_known and value is not None and _are_people(table, places):
         others = [0, *others]
     if value is None and not any(look(table.rows[f"c{one.place}"]).is_numeric for one in days):
@@ -232,6 +240,20 @@ def _plan_or_log(table: TextTable) -> str:
     """Return what the words of a calendar are: a plan where a title, the tab or the file calls it so, else done."""
     words = set(fold(" ".join(texts_of(table))).split())
     return "Plan" if words & PLAN_WORDS or any(word.startswith("plan") for word in words) else "Session"
+
+
+def _corner_named(table: TextTable, days: set[int], value: str | None) -> tuple[TextTable, str | None]:
+    """Return a table whose corner, over names, says what stands below the days ('Weight (kg)'), with 'Name' there; and
+    what stands below them.
+    """
+    corner = table.header[0]
+    named = quantity_in(corner) if corner else None
+    if named is None or 0 in days:
+        return table, value
+    plain = dataclasses.replace(table, header=["", *table.header[1:]])
+    if not _are_people(plain, days):
+        return table, value
+    return dataclasses.replace(table, header=["Name", *table.header[1:]]), named
 
 
 def _are_known(table: TextTable, days: set[int], known: frozenset[str]) -> bool:
@@ -257,66 +279,6 @@ def _are_people(table: TextTable, days: set[int]) -> bool:
         2 * numeric > len(days) and len(cells) == table.rows.height == len(set(cells))
         and all(looks_like_name(cell) and heads([cell])[0] is None and read_test(0, cell) is None for cell in cells)
     )  # fmt: skip
-
-
-def _people_down(table: TextTable, known: frozenset[str]) -> TextTable | None:
-    """Return a table with a row for each day and athlete where people stand as columns."""
-    said = heads(table.header)
-    if any(one is not None and set(one.names) & PERSON for one in said):
-        return None
-    people = []
-    for place, text in enumerate(table.header):
-        if not text or f"c{place}" not in table.rows.columns:
-            continue
-        is_known = fold(text) in known or " ".join(sorted(fold(text).split())) in known
-        is_unheard = said[place] is None and looks_like_name(text)
-        if (is_known or is_unheard) and look(table.rows[f"c{place}"]).is_numeric:
-            people.append(place)
-    others = [place for place in range(len(table.header)) if place not in people and table.header[place]]
-    corner = _day_in_corner(table, others, people)
-    if corner is not None:
-        return _down(corner, [0], people, "Name", "athletes")
-    has_day = any(said[place] is not None and "date" in said[place].names for place in others)  # type: ignore[union-attr]
-    sure = sum(1 for place in people if fold(table.header[place]) in known or len(table.header[place].split()) >= 2)
-    if len(people) < FEWEST_TURNED or not has_day or sure < FEWEST_TURNED or len(others) > 3:
-        return None
-    return _down(table, others, people, "Name", "athletes")
-
-
-def _day_in_corner(table: TextTable, others: Sequence[int], people: Sequence[int]) -> TextTable | None:
-    """Return a table of people beside a day, whose rows are counted ('1e', '2e'), as one of runs on that day."""
-    filled = [place for place in others if not look(table.rows[f"c{place}"]).is_empty]
-    if filled != [0] or len(people) < FEWEST_TURNED or not is_day(table.header[0]):
-        return None
-    counted = [ORDINAL.fullmatch(cell.strip()) or cell.strip().isdigit() for cell in table.rows["c0"].drop_nulls()]
-    if not counted or not all(counted):
-        return None
-    above = table.facts.get("date")  # a further block of the same people says its own day
-    day = above if above is not None and above.place == "line above" else Fact(table.header[0], "header")
-    facts = {**table.facts, "date": day}
-    number = table.rows["c0"].str.extract(r"(\d+)", 1)
-    rows = table.rows.with_columns(number.alias("c0"))
-    return dataclasses.replace(table, header=["Run", *table.header[1:]], rows=rows, facts=facts)
-
-
-def _down(table: TextTable, others: Sequence[int], turned_: Sequence[int], heading: str, what: str) -> TextTable:
-    value = value_heading(table) or "value"
-    parts = []
-    for order, place in enumerate(turned_):
-        if f"c{place}" not in table.rows.columns:
-            continue
-        parts.append(
-            table.rows.select(
-                *(pl.col(f"c{old}").alias(f"c{new}") for new, old in enumerate(others)),
-                pl.lit(table.header[place]).alias(f"c{len(others)}"),
-                pl.col(f"c{place}").alias(f"c{len(others) + 1}"),
-                "_line",
-                _order=pl.int_range(pl.len()) * len(turned_) + order,
-            ).filter(pl.col(f"c{len(others) + 1}").is_not_null())
-        )
-    rows = pl.concat(parts).sort("_order").drop("_order")
-    header = [*(table.header[place] for place in others), heading, value]
-    return dataclasses.replace(table, header=header, rows=rows, above=[], turned=what)
 
 
 def _lists_apart(table: TextTable) -> TextTable:

@@ -16,9 +16,9 @@ class Advice(DerivedTable):
     """One row per athlete for the week of today: what comes first, made from everything that is known together.
 
     From call, hamstring flag, injuries, age, body mass, steps back to running and plan. The first that fits stands:
-    a talk; steps back to running not yet finished; nobody knows how they are; adapt; go on. Pages, prints and the
-    athlete's own sheet read this and nothing else, so that no two of their sentences contradict. A proposal for a coach
-    to accept, change or decline: it diagnoses, predicts and clears nothing.
+    an open injury; a talk; steps back to running not yet finished; nobody knows how they are; adapt; go on. Pages,
+    prints and the athlete's own sheet read this and nothing else, so that no two of their sentences contradict. A
+    proposal for a coach to accept, change or decline: it diagnoses, predicts and clears nothing.
     """
 
     athlete_id: str = athlete_key()

@@ -7,14 +7,22 @@ from schemas.records.keys import athlete_key
 from schemas.vocabulary import DECISION_TOPICS
 
 # Kind of caution -> whether the athlete reads it too. The others are between coaches.
-CAUTIONS: dict[str, bool] = {"waits_for_talk": True, "no_maximal_runs": True, "hamstrings_before_speed": False}
+CAUTIONS: dict[str, bool] = {
+    "waits_for_professional": True,
+    "waits_for_talk": True,
+    "no_maximal_runs": True,
+    "within_steps_back": True,
+    "held_by_decision": True,
+    "hamstrings_before_speed": False,
+}
+OF_INJURIES = ("waits_for_professional", "within_steps_back")
 
 
 class StandingDecision(DerivedTable):
     """One row per decision with words: from when to when it stands, as its own words say it.
 
-    A decision that says for how long ('for two weeks') stands so long; any other stands in the week it is of. Nothing
-    is guessed beyond the words: 'until the exams are over' names no day and stands for its week.
+    A decision that says for how long ('for two weeks') stands so long; 'no ... yet' four weeks; any other stands in the
+    week it is of. Nothing is guessed beyond the words: 'until the exams are over' names no day and stands for its week.
     """
 
     athlete_id: str = athlete_key()
@@ -28,6 +36,11 @@ class StandingDecision(DerivedTable):
     )
     forbids_maximal: bool = column(
         "Yes where its words forbid maximal runs.", source="common_practice", label="No maximal runs"
+    )
+    restrains: bool = column(
+        "Yes where its words hold something back: maximal runs, or what is not to be yet.",
+        source="common_practice",
+        label="Holds back",
     )
 
     class Config(DerivedTable.Config):
@@ -50,6 +63,11 @@ class PlanCaution(DerivedTable):
     words: str = column("The same in few words.", source="common_practice", label="To mind")
     for_athlete: bool = column(
         "Whether it stands on the athlete's own page too.", source="common_practice", label="Athlete reads it"
+    )
+    reads_injury: bool = column(
+        "Yes where the words rest on the injury record: such words are for those who may read it.",
+        source="definition",
+        label="From injuries",
     )
 
     class Config(DerivedTable.Config):

@@ -19,7 +19,13 @@ class RaceResult(RecordTable):
         example="100",
         label="Event",
     )
-    round: str = column("Round.", source="results", matches=r"[a-z0-9_ ]{1,20}", example="final", label="Round")
+    round: str = column(
+        "Round; 'unknown' where the results do not say it.",
+        source="results",
+        matches=r"[a-z0-9_ ]{1,20}",
+        example="final",
+        label="Round",
+    )
     time_s: float = column(
         "Official time; empty where there is none.",
         unit="s",

@@ -58,6 +58,7 @@ RESTING = {
     ("review_line", "training_reads_injury"): ({"training_reason"}, set()),
     ("review_line", "work_reads_injury"): ({"work_on_next"}, set()),
     ("review_line", "hamstring_reads_injury"): ({"hamstring_reason"}, {"hamstring_words"}),
+    ("plan_caution", "reads_injury"): ({"words"}, set()),
     ("review_since", "reads_injury"): ({"changed"}, set()),
 }
 

@@ -91,3 +91,20 @@ def test_a_call_that_was_overruled_is_shown_as_overruled_and_never_as_agreed():
     assert "agreed" not in drawn
     states = {"a": state(older=False)}
     assert week_rows.decided_in_words([decided()], states) == {"a": AGAINST}
+
+
+def test_a_closed_review_marks_in_the_row_what_has_changed_and_says_who_was_not_decided_on():
+    closed = {"closed_by": "coach", "closed_at": dt.datetime(2026, 11, 25, 20), "decided": None, "week_of": MONDAY,
+              "work_on_next": "Keep the work", "lines_json": None, "changed": None, "work_caution": None}  # fmt: skip
+    line = {**LINE, "day_on": TODAY, **closed}
+    board = SimpleNamespace(tables={"week_sheet"}, home=None,
+                            allowed_athletes=lambda _: SimpleNamespace(to_dicts=lambda: [PERSON]))  # fmt: skip
+    since = [{"athlete_id": "a", "week_of": MONDAY, "changed": "now talk first"}]
+    opened = cast("Opened", SimpleNamespace(rows=opened_with(review_since=since).rows, board=board, viewer=None))
+    found = week_rows.gather(opened, {"now": None}, weeks=[MONDAY], kept_lines=[line])
+    assert found is not None
+    drawn = str(sheet_table(found.rows, found.athletes, found.decided, may_decide=False, standing=found.standing))
+    assert "Since it was closed: now talk first." in drawn
+    assert 'class="calm"' not in drawn
+    assert '<span class="soft">not decided</span>' in drawn
+    assert found.since_closing != ""

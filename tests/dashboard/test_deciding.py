@@ -65,6 +65,23 @@ def test_nobody_decides_on_an_athlete_they_do_not_look_after(board: Board, writt
     assert written == []
 
 
+@pytest.mark.parametrize("training", ["as_planned", "adapt", "adapt_no_maximal_runs"])
+def test_no_coach_decides_past_an_open_injury_whatever_the_reason(
+    board: Board, written: list, training: str, monkeypatch: pytest.MonkeyPatch
+):
+    real = board.rows
+
+    def rows(viewer: Viewer, table: str, *where: object, **more: object) -> list[dict]:
+        found = real(viewer, table, *where, **more)  # type: ignore[arg-type]
+        return [{**row, "work_reads_injury": True} for row in found] if table == "week_sheet" else found
+
+    monkeypatch.setattr(board, "rows", rows)
+    with pytest.raises(deciding.NotKept, match="does not decide this one"):
+        deciding.keep_decision(HEAD, board, "marit-oakhollow", WEEK, training=training, note="feels fine")
+    assert written == []
+    assert deciding.keep_decision(HEAD, board, "marit-oakhollow", WEEK, training="talk_first").load_no == 7
+
+
 def test_a_call_that_is_not_one_of_ours_is_refused(board: Board, written: list):
     with pytest.raises(deciding.NotKept):
         deciding.keep_decision(HEAD, board, "teo-brandmere", WEEK, training="sprint on")

@@ -116,7 +116,7 @@ def test_a_day_off_is_called_so_on_today(open_as: Callable, board_like: Callable
 @pytest.mark.parametrize(
     ("said", "to_athlete"),
     [
-        ("This week’s load is inside the own range", "This week’s load is inside your usual range"),
+        ("This week’s load is inside the usual range", "This week’s load is inside your usual range"),
         ("3 days since a run at 95 % of own best speed", "3 days since a run at 95 % of your best speed"),
     ],
 )

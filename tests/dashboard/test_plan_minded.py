@@ -137,7 +137,7 @@ def test_a_session_to_answer_for_says_behind_its_name_what_speaks_against_it():
     assert after_words.with_caution("today, top speed", None) == "today, top speed"
 
 
-def standing(until: int, how_long: bool = True, week: int = 9) -> dict[str, Any]:
+def standing(until: int, how_long: bool = True, week: int = 9, restrains: bool = False) -> dict[str, Any]:
     """Return a row of ``standing_decision``."""
     return {
         "athlete_id": "a",
@@ -146,13 +146,14 @@ def standing(until: int, how_long: bool = True, week: int = 9) -> dict[str, Any]
         "from_on": dt.date(2026, 11, 15),
         "until_on": dt.date(2026, 11, until),
         "says_how_long": how_long,
+        "restrains": restrains,
     }
 
 
 @pytest.mark.parametrize(
     ("row", "is_said"),
     [(standing(29), True), (standing(22), True), (standing(21), False), (standing(29, how_long=False), False),
-     (standing(29, week=16), False)],
+     (standing(29, how_long=False, restrains=True), True), (standing(29, week=16), False)],
 )  # fmt: skip
 def test_a_decision_for_longer_than_its_week_is_on_the_sheet_while_it_stands(row: dict[str, Any], is_said: bool):
     every = [{"athlete_id": "a", "day_on": dt.date(2026, 11, 22)}]

@@ -263,3 +263,33 @@ def test_a_file_settles_the_days_of_its_own_sheets_though_another_file_contradic
     assert [[sheet.options.date_order for sheet in made[n].laid] for n in range(3)] == [
         ["month", "month"], ["day"], [None],
     ]  # fmt: skip
+
+
+# --- runs named by their start and their distance, over the number of each -------------------------------------------
+
+
+def test_two_kinds_of_runs_over_their_numbers_are_runs_of_their_own():
+    sheet = [["Thu 12 March 2026, gates at 15 yd and 40 yd"], [None, "Standing 15", None, "Standing 40", None],
+             ["Name", "#1", "#2", "#1", "#2"], ["Ana Berg Holm", 2.61, 2.58, 5.6, 5.71],
+             ["Bea Lund Moe", 2.7, None, 5.9, 5.8]]  # fmt: skip
+    checked = take_in(book(March=sheet), "speed.xlsx", KNOWN)
+    assert sorted(rows(checked, "split", "athlete_id", "rep_no", "distance_m", "elapsed_s")) == [
+        ("ana-berg-holm", 1, 13.716, 2.61), ("ana-berg-holm", 2, 13.716, 2.58), ("ana-berg-holm", 3, 36.576, 5.6),
+        ("ana-berg-holm", 4, 36.576, 5.71), ("bea-lund-moe", 1, 13.716, 2.7), ("bea-lund-moe", 2, 36.576, 5.9),
+        ("bea-lund-moe", 3, 36.576, 5.8),
+    ]  # fmt: skip
+    assert set(rows(checked, "rep", "start_kind")) == {("standing",)}
+
+
+def test_a_number_whose_unit_nothing_says_is_no_distance():
+    sheet = [["Thu 12 March 2026"], [None, "Standing 15", None, "Standing 40", None],
+             ["Name", "#1", "#2", "#1", "#2"], ["Ana Berg Holm", 2.61, 2.58, 5.6, 5.71],
+             ["Bea Lund Moe", 2.7, None, 5.9, 5.8]]  # fmt: skip
+    assert "split" not in take_in(book(March=sheet), "speed.xlsx", KNOWN).accepted
+
+
+def test_distances_alone_over_the_numbers_of_runs_are_gates_of_those_runs_as_before():
+    sheet = [["Thu 12 March 2026, blocks"], [None, "10 m", None, "20 m", None], ["Name", "#1", "#2", "#1", "#2"],
+             ["Ana Berg Holm", 1.9, 1.91, 3.1, 3.12], ["Bea Lund Moe", 2.0, 1.99, 3.3, 3.31]]  # fmt: skip
+    made = rows(take_in(book(March=sheet), "speed.xlsx", KNOWN), "split", "athlete_id", "rep_no", "distance_m")
+    assert sorted(made)[:4] == [("ana-berg-holm", run, far) for run in (1, 2) for far in (10.0, 20.0)]

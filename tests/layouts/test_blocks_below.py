@@ -23,3 +23,9 @@ def test_a_line_with_the_word_for_people_heads_another_block():
 def test_a_line_without_the_word_for_people_stays_a_row_of_the_block():
     checked = take_in(book(Gym=[*GYM, ["Cleo Dahl", "Bench", 1, 3, 55]]), "gym.xlsx", KNOWN)
     assert sorted(rows(checked, "lift_set", *SETS)) == [*SQUATS, ("cleo-dahl", "bench", 1, 3, 55.0)]
+
+
+def test_a_line_that_reads_like_a_header_with_nothing_below_is_a_row():
+    sheet = [["Athlete", "Date", "Note"], ["Ana Berg", "2026-11-11", "good"], ["Bea Lund", "Run 2", "10 m"]]
+    checked = take_in(book(Log=sheet), "log.xlsx", KNOWN, columns={"Note": "session.note"})
+    assert 3 in checked.set_aside["source_line"]

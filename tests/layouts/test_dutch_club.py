@@ -67,7 +67,7 @@ def test_injuries_races_steps_and_tests():
         "13-09-2026;Bea Lund;200 m;25,1;;2 (serie 1)\n"
     )
     assert rows(take_in(text, "wedstrijden.csv", KNOWN), "race_result", "event", "round", "time_s", "place") == [
-        ("100", "final", 12.35, 3), ("200", "serie 1", 25.1, 2),
+        ("100", "unknown", 12.35, 3), ("200", "serie 1", 25.1, 2),
     ]  # fmt: skip
     text = "Naam;Stap;Contacttijd (ms);Vluchttijd (ms);Paslengte (cm);Been\nAna Berg;1;190;45;101;L\n"
     assert rows(

@@ -38,6 +38,7 @@ MINUTES_OFFERED = ("30", "45", "60", "75", "90", "105", "120")
 
 # How the plan is to be read, by what the advice of today is: the plan was written before this morning’s answers.
 PLAN_UNDER = {
+    "injury": "This waits: a doctor or physio sees the injury before you run.",
     "talk": "Talk to your coach before you start: this was planned before today’s answers.",
     "ask": "Your coach will want to ask you something first: this was planned before today’s answers.",
     "return": "You are on the way back: your ladder counts, and this plan only where your coach says so.",
@@ -47,7 +48,10 @@ PLAN_UNDER = {
     "go_on": "",
     "go_on_watching": "",
 }
-HOLDS = {"talk": "talk first holds"}  # what holds, by standing, where the decision is older than the answer
+HOLDS = {
+    "injury": "a doctor or physio comes first",
+    "talk": "talk first holds",
+}  # what holds, by standing, where the decision is older than the answer
 NO_ADVICE_YET = "Check in first; this was planned before today’s answers."
 
 
@@ -98,6 +102,8 @@ def _is_against_talk(stands: str | None, on_training: Sequence[Mapping[str, Any]
 def plan_under(stands: str | None, decided: Sequence[Mapping[str, Any]]) -> str:
     """Return how today's plan is to be read; what the coach decided on training stands before all but a talk."""
     on_training = [row for row in decided if row["topic"] == "training"]
+    if stands == "injury":
+        return PLAN_UNDER[stands]
     if _is_against_talk(stands, on_training):
         return "Your coach decided otherwise, below: talk first, all the same."
     if on_training:
@@ -114,6 +120,8 @@ def decided_before(said: str, stands: str | None) -> str:
 def plan_under_for_guardian(stands: str | None, decided: Sequence[Mapping[str, Any]]) -> str:
     """Return how today's plan is to be read, for a guardian."""
     on_training = [row for row in decided if row["topic"] == "training"]
+    if stands == "injury":
+        return PLAN_TO_GUARDIAN[stands]
     if _is_against_talk(stands, on_training):
         return DECIDED_OTHERWISE_TO_GUARDIAN
     if on_training:

@@ -4,6 +4,7 @@ import datetime as dt
 from typing import Any
 
 from dashboard import wording
+from dashboard.parts.calls import still_standing
 from dashboard.parts.drills import chosen_drills, drill_text
 from dashboard.parts.marks import empty
 from dashboard.reads import Opened, monday_of
@@ -57,6 +58,9 @@ def plan_today(opened: Opened, athlete_id: str, told: dict[str, Any] | None) -> 
         parts.append(html('<p class="soft">{}</p>', wording.decided_by(names, own)))
     elif opened.rows("checkin", {"athlete_id": athlete_id, "checked_on": today}, columns=["checked_on"]):
         parts.append(html('<p class="soft">{}</p>', wording.NOT_DECIDED_OWN if own else wording.NOT_DECIDED))
+    standing = still_standing(opened, [athlete_id], today).get(athlete_id)
+    if standing:
+        parts.append(html('<p class="mind">{}</p>', standing))
     if decided:
         lines = join_html(
             html(

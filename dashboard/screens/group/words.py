@@ -49,7 +49,7 @@ COMPLETE_TITLE = "What the week still lacks"
 COMPLETE_CAPTION = "How many there are of how many there should be. Missing stays missing: nothing is filled in."
 NO_COMPLETE = "Nothing to count yet."
 ITEMS = {
-    "days": "Days told",
+    "days": "Days accounted for",
     "checkins": "Check-ins",
     "effort": "Effort and minutes",
     "splits": "Splits",

@@ -53,7 +53,7 @@ COMPARE_METHOD = (
 SPEED_TITLE = "Speed over the run"
 SPEED_CAPTION = (
     "Lines: fitted curve with 95 % band. Flat strokes: mean speed between two gates as timed. Below: how far each gate "
-    "lies off its curve; above nought is later than the curve."
+    "lies off its curve; above zero is later than the curve."
 )
 ERROR_PARTS = "The 10 m off the curve, 95 %."
 PUSH_LATE = "From blocks the curve reads it about {} late in both: the push from the blocks is not in it."
@@ -176,7 +176,7 @@ LEVERS = {
     "flight": ("flight before it", "ms", 1000.0),
     "push": ("force", "N/kg", 1.0),
 }
-BELOW_IS_FASTER = "Below nought is faster. A gate is left out where the marked steps do not reach it."
+BELOW_IS_FASTER = "Below zero is faster. A gate is left out where the marked steps do not reach it."
 WHAT_IF_METHOD = (
     "State at block exit, then per step a flight (air drag only) and a contact with one mean forward force; "
     "acceleration constant within each. The force of a contact is what takes the athlete’s curve from one step to "

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from dashboard import questions, wording
+from dashboard.parts.calls import still_standing
 from dashboard.parts.week_sheet import LEVELS_OF
 from dashboard.reads import Opened, parsed_day
 from dashboard.screens.week.review import as_sheet
@@ -146,7 +147,13 @@ def gather(
         week.not_seen = say_not_seen([row["words"] for row in never], unread)
         week.asked = tuple(one["file"] for one in unread if one["holding"] and not one["problem"])
     if is_kept:
-        week.since_closing = _since_closing(opened, week)
+        since_then = _changed_since(opened, week)
+        named = [
+            (week.name(r["athlete_id"]), since_then[r["athlete_id"]]) for r in every if r["athlete_id"] in since_then
+        ]
+        week.since_closing = questions.since_closing(named)
+        for who, said in since_then.items():  # in the row too: it is the row that is read at the track
+            week.standing[who] = " ".join([*filter(None, [week.standing.get(who)]), wording.since_closed(said)])
     return week
 
 
@@ -163,21 +170,16 @@ def say_not_seen(never: Sequence[str], unread: Sequence[Row]) -> str:
 
 
 def _standing(opened: Opened, week: Week) -> dict[str, str]:
-    """Return what was decided in an earlier week for longer than that week and stands on the day of the sheet."""
+    """Return what was decided in an earlier week and stands on the day of the sheet."""
     day = max((row["day_on"] for row in week.every), default=None)
     if day is None:
         return {}
-    stands = {"says_how_long": True, "week_of": ("<", week.monday), "from_on": ("<=", day), "until_on": (">=", day)}
-    said: dict[str, list[str]] = {}
-    for row in opened.rows("standing_decision", stands, order_by=["athlete_id", "week_of", "topic"]):
-        said.setdefault(row["athlete_id"], []).append(wording.still_decided(row["call"], row["until_on"]))
-    return {who: " ".join(some) for who, some in said.items()}
+    return still_standing(opened, [row["athlete_id"] for row in week.every], day, week.monday)
 
 
-def _since_closing(opened: Opened, week: Week) -> str:
-    since = {r["athlete_id"]: r["changed"] for r in opened.rows("review_since", {"week_of": week.monday})}
-    named = [(week.name(r["athlete_id"]), since[r["athlete_id"]]) for r in week.every if r["athlete_id"] in since]
-    return questions.since_closing(named)
+def _changed_since(opened: Opened, week: Week) -> dict[str, str]:
+    """Return what is different from when a review was closed, by athlete."""
+    return {r["athlete_id"]: r["changed"] for r in opened.rows("review_since", {"week_of": week.monday})}
 
 
 def shown_decisions(rows: Sequence[Row]) -> dict[str, Row]:

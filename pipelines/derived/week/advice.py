@@ -15,6 +15,7 @@ from schemas.phrase import phrase
 from schemas.vocabulary import ADAPTATIONS
 
 WEEK = ["athlete_id", "week_of"]
+OPEN_INJURY = "open_injury"  # the reason of the readiness rule
 
 
 def advice(
@@ -30,7 +31,8 @@ def advice(
 ) -> pl.DataFrame:
     """Make the advice of ``as_of`` for each athlete with a call on that day.
 
-    The first that fits stands. 'talk': the call is talk first. 'return': an injury is open, or back for no more weeks
+    The first that fits stands. 'injury': an injury is open and not trained through, which no coach decides on.
+    'talk': the call is talk first. 'return': an injury is open, or back for no more weeks
     than are marked (``return_ladder.is_current``); 'return_planned' where the call is as planned. 'ask': no call.
     'too_few': the call cannot say. 'adapt': the call; how follows from the strongest reason. 'go_on_watching': as
     planned, and a family of hamstring evidence speaks. 'go_on': otherwise.
@@ -73,7 +75,7 @@ def advice(
             waits=pl.when(things != "").then(phrase("Waits until {}: {}.", "until", things)),
             caution=pl.when(caution != "").then(caution),
             is_minor=pl.col("age_years") < ADULT_YEARS,
-            reads_injury=pl.col("stands").is_in(["return", "return_planned"]),
+            reads_injury=pl.col("stands").is_in(["injury", "return", "return_planned"]),
         )
         .with_columns(headline=pl.col("headline").fill_null(pl.col("own_headline")))
         .select(list(Advice.to_schema().columns))
@@ -155,6 +157,8 @@ def _stand(
     """One row per athlete with a call on the day: stands, adaptation, level."""
     on_way_back = return_ladder.filter("is_current")["athlete_id"].unique().to_list()
     levels = hamstring_flag.filter(pl.col("day_on") == as_of).select("athlete_id", "level").unique("athlete_id")
+    is_hurt = (pl.col("day_on") == as_of) & (pl.col("item") == OPEN_INJURY)
+    hurt = readiness_reason.filter(is_hurt)["athlete_id"].unique().to_list()
     strongest = (
         readiness_reason.filter((pl.col("day_on") == as_of) & (pl.col("pushes_to") == "adapt"))
         .sort("athlete_id", "rank")
@@ -163,7 +167,9 @@ def _stand(
     )
     call = pl.col("call")
     stands = (
-        pl.when(call == "talk_first")
+        pl.when(pl.col("athlete_id").is_in(hurt))
+        .then(pl.lit("injury"))
+        .when(call == "talk_first")
         .then(pl.lit("talk"))
         .when(pl.col("athlete_id").is_in(on_way_back) & (call == "as_planned"))
         .then(pl.lit("return_planned"))

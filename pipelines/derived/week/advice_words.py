@@ -79,6 +79,15 @@ class Standing:
 
 
 STANDINGS: dict[str, Standing] = {
+    "injury": Standing(
+        "A licensed professional sees it before any running; the coach does not decide this one",
+        "An injury is open. A licensed professional sees it before any running and says when running begins again; the "
+        "coach does not decide this one, and the tool clears nobody.",
+        "A doctor or physio sees it before you run",
+        "An injury of yours is open. A doctor or physio sees it before any running and says when you run again; your "
+        "coach does not decide this one.",
+        "a licensed professional has seen it",
+    ),
     "talk": Standing(
         "No maximal runs before the talk",
         "Talk first. Until then nothing heavy and nothing at full effort; pain goes to a licensed professional.",

@@ -5,7 +5,7 @@ import datetime as dt
 import polars as pl
 
 from pipelines.derived.common.sentences import say_day
-from schemas.derived.plan_caution import CAUTIONS, PlanCaution, StandingDecision
+from schemas.derived.plan_caution import CAUTIONS, OF_INJURIES, PlanCaution, StandingDecision
 from schemas.knowledge.hamstring import MAXIMAL_KINDS, PLAN_AHEAD_DAYS
 from schemas.phrase import phrase
 
@@ -18,6 +18,9 @@ FORBIDS = (
     r"\bno (?:maximal|max|all.out|flat.out)\b|\bno (?:sprints?|sprinting|running|runs)\b"
     r"|\bno full.speed(?: runs?| running| sprints?| sprinting)?(?: yet| for .*| this week| until .*)?\s*(?:[,;.]|$)"
 )
+# Words that hold something back until somebody says otherwise. They name no day: it is asked again after four weeks.
+NOT_YET = r"\b(?:no|not|nothing|without)\b.*\byet\b"
+YET_DAYS = 28  # own choice
 TILL_THE_TALK = r"\bbefore the talk\b"
 # Words of a planned session that say hamstring work; eccentric where they say so. Source: "common_practice".
 ECCENTRIC = (
@@ -33,9 +36,10 @@ def standing_decision(decision: pl.DataFrame) -> pl.DataFrame:
     It stands from the day it was decided (``decided_at``, held to the week it is of and the Monday after; without one
     the Monday). 'for N days', 'for N weeks': to that many days after, the day itself besides. Without such words: to
     the Sunday of the week it is of; decided on a Saturday, a Sunday or later, when the week to come is reviewed, to the
-    Sunday after. forbids_maximal: its words say no maximal runs, no sprints, no running, no full speed; not where only
-    bends are meant, nor 'before the talk', which is the call's. A later 'as planned' lifts none: agreeing with a sheet
-    in one step must not end what was decided for two weeks; that decision itself is changed or undone.
+    Sunday after. 'no ... yet' without such words: four weeks, our own choice, then it is asked again. restrains: so, or
+    forbids_maximal. forbids_maximal: its words say no maximal runs, no sprints, no running, no full speed; not where
+    only bends are meant, nor 'before the talk', which is the call's. A later 'as planned' lifts none: agreeing with a
+    sheet in one step must not end what was decided for two weeks; that decision itself is changed or undone.
     Source: common_practice. Limits: words of other languages, and an end named by an event, are not read. Null rule: a
     decision without words has no row.
     """
@@ -47,6 +51,10 @@ def standing_decision(decision: pl.DataFrame) -> pl.DataFrame:
     days = number * pl.when(unit == "week").then(WEEK_DAYS).otherwise(1)
     monday = pl.col("week_of")
     decided = pl.col("decided_at").dt.date().fill_null(monday)
+    forbids = text.str.contains(FORBIDS) & ~text.str.contains(TILL_THE_TALK)
+    is_yet = text.str.contains(NOT_YET)
+    days = pl.coalesce(days, pl.when(is_yet).then(YET_DAYS))
+    says_how_long = number.is_not_null()
     began = pl.min_horizontal(pl.max_horizontal(decided, monday), monday.dt.offset_by("7d"))
     is_late = began >= monday.dt.offset_by("5d")
     to_sunday = pl.when(is_late).then(monday.dt.offset_by("13d")).otherwise(monday.dt.offset_by("6d"))
@@ -55,8 +63,9 @@ def standing_decision(decision: pl.DataFrame) -> pl.DataFrame:
         .with_columns(
             from_on=began,
             until_on=pl.when(days.is_not_null()).then(began + pl.duration(days=days)).otherwise(to_sunday),
-            says_how_long=days.is_not_null(),
-            forbids_maximal=text.str.contains(FORBIDS) & ~text.str.contains(TILL_THE_TALK),
+            says_how_long=says_how_long,
+            forbids_maximal=forbids,
+            restrains=forbids | is_yet,
         )
         .select(list(StandingDecision.to_schema().columns))
         .sort("athlete_id", "week_of", "topic")
@@ -74,13 +83,15 @@ def plan_caution(
     """Say what is to be minded with each session planned from ``as_of`` on.
 
     A session is at full speed where fast metres are planned, it is a race, or it is a top-speed session that does not
-    say its fast metres; one of 0 minutes is none. Of such a session: 'waits_for_talk' in the seven days from ``as_of``
-    while the advice is a talk first; 'no_maximal_runs' in those days while it asks to adapt by no maximal runs, and on
-    every day on which a decision stands that forbids them (``standing_decision``; the decision is named before the
-    call). No decision takes a caution away: one made in full knowledge against the call (``decision_state``) is named
-    behind it ('called talk first; coach decided: as planned'), one that is older than what speaks is not.
-    'hamstrings_before_speed': a session whose words say hamstring work, on the day before one at full speed of the same
-    athlete; eccentric work is called so.
+    say its fast metres; one of 0 minutes is none. 'waits_for_professional': every session but one of 0 minutes,
+    whatever it asks, while an injury is open. Of a session at full speed, in the seven days from ``as_of``:
+    'within_steps_back' while the advice is the way back, 'waits_for_talk' while it is a talk first, 'no_maximal_runs'
+    while it asks to adapt by no maximal runs. On every day on which a decision stands (``standing_decision``):
+    'no_maximal_runs' where it forbids them, named before the call, and 'held_by_decision', its words, where it holds
+    something else back. No decision takes a caution away: one made in full knowledge against the call
+    (``decision_state``) is named behind it ('called talk first; coach decided: as planned'), one that is older than
+    what speaks is not. 'hamstrings_before_speed': a session whose words say hamstring work, on the day before one at
+    full speed of the same athlete; eccentric work is called so.
     Source: common_practice. Limits: what is not written in the plan is not known of, and words of other languages are
     not read. Null rule: a session without words says no hamstring work.
     """
@@ -118,10 +129,36 @@ def plan_caution(
             words=phrase("no maximal runs (decided, to {})", say_day(pl.col("until_on"))),
         )
     )
-    rows = pl.concat([talk, decided, adapted, _hamstrings_before(ahead, fast)])
+    hurt = advice.filter(pl.col("stands") == "injury")
+    waits = ahead.join(hurt, on="athlete_id", how="semi").select(
+        *SLOT,
+        caution=pl.lit("waits_for_professional"),
+        words=pl.lit("waits: a licensed professional sees the injury before any running"),
+    )
+    back = near.join(
+        advice.filter(pl.col("stands").is_in(["return", "return_planned"])), on="athlete_id", how="semi"
+    ).select(
+        *SLOT,
+        caution=pl.lit("within_steps_back"),
+        words=pl.lit("within the steps back, nothing at full effort beyond what is signed"),
+    )
+    held = (
+        fast.join(standing_decision.filter(pl.col("restrains") & ~pl.col("forbids_maximal")), on="athlete_id")
+        .filter(pl.col("planned_on").is_between(pl.col("from_on"), pl.col("until_on")))
+        .select(
+            *SLOT,
+            caution=pl.lit("held_by_decision"),
+            words=phrase("decided, to {}: {}", say_day(pl.col("until_on")), "call"),
+        )
+        .sort(*SLOT, "words")
+    )
+    rows = pl.concat([waits, talk, decided, adapted, held, back, _hamstrings_before(ahead, fast)])
     return (
         rows.unique([*SLOT, "caution"], keep="first", maintain_order=True)
-        .with_columns(for_athlete=pl.col("caution").replace_strict(CAUTIONS, return_dtype=pl.Boolean))
+        .with_columns(
+            for_athlete=pl.col("caution").replace_strict(CAUTIONS, return_dtype=pl.Boolean),
+            reads_injury=pl.col("caution").is_in(OF_INJURIES),
+        )
         .select(list(PlanCaution.to_schema().columns))
         .sort(*SLOT, "caution")
     )

@@ -34,9 +34,10 @@ def made(people: list[dict[str, Any]]) -> tuple[pl.DataFrame, pl.DataFrame]:
     )
     reasons = pl.DataFrame(
         [
-            {"athlete_id": p["athlete_id"], "day_on": AS_OF, "rank": 1, "item": p["item"], "pushes_to": "adapt"}
+            {"athlete_id": p["athlete_id"], "day_on": AS_OF, "rank": 1, "item": p["item"],
+             "pushes_to": "talk_first" if p["call"] == "talk_first" else "adapt"}
             for p in every
-            if p["call"] == "adapt"
+            if p["item"]
         ],
         schema={"athlete_id": pl.String, "day_on": pl.Date, "rank": pl.Int64, "item": pl.String,
                 "pushes_to": pl.String},
@@ -79,7 +80,7 @@ EVERY = [
     for call, level, ladder, age, plan, mass in product(
         TRAINING_CALLS, HAMSTRING_LEVELS, (False, True), AGES, (False, True), (False, True)
     )
-    for item in (ADAPT_BY if call == "adapt" else (None,))
+    for item in {"adapt": ADAPT_BY, "talk_first": (None, "open_injury")}.get(call, (None,))
     for limits in [(), *((limit,) for limit in LIMITS), ("push_too_long", "push_cut_short")]
 ]  # fmt: skip
 GOING_ON = re.compile(r"go on as planned|train as planned|train as your plan|keep the work|nothing is unusual", re.I)
@@ -115,7 +116,7 @@ def test_no_two_sentences_of_one_athlete_contradict():
         if known["call"] == "adapt":
             assert all(TERMS[w["limit"]].demand == "light" for w in theirs), (known, said)
         if known["call"] == "talk_first":
-            assert row["stands"] == "talk"
+            assert row["stands"] == ("injury" if known["item"] else "talk")
         if known["age"] == "minor":
             for w in theirs:
                 if TERMS[w["limit"]].demand in DEMANDING:
@@ -170,6 +171,17 @@ def test_the_way_back_stands_before_everything_but_a_talk_and_rests_on_the_injur
         stands = "return_planned" if call == "as_planned" else "return"
         assert (told["stands"], told["reads_injury"], works) == (stands, True, [])
     assert one(call="talk_first", ladder=True)[0]["stands"] == "talk"
+
+
+def test_an_open_injury_is_for_a_professional_and_stands_before_all_else():
+    told, works = one(call="talk_first", item="open_injury", level="one_family", ladder=True, plan=True)
+    assert (told["stands"], told["reads_injury"], works) == ("injury", True, [])
+    assert told["headline"] == (
+        "A licensed professional sees it before any running; the coach does not decide this one"
+    )
+    assert "does not decide this one" in told["own_sentence"]
+    assert told["waits"].startswith("Waits until a licensed professional has seen it: ")
+    assert "the maximal session planned for" in told["waits"]
 
 
 def test_a_minor_gets_a_light_sled_in_words_and_a_missing_body_mass_is_said():

@@ -7,7 +7,7 @@ import polars as pl
 import pytest
 
 from pipelines.derived.week.plan_caution import plan_caution, standing_decision
-from schemas.derived.plan_caution import PlanCaution, StandingDecision
+from schemas.derived.plan_caution import OF_INJURIES, PlanCaution, StandingDecision
 
 AS_OF = dt.date(2026, 11, 22)  # a Sunday
 MONDAY = dt.date(2026, 11, 16)
@@ -70,9 +70,31 @@ def test_sessions_at_full_speed_wait_for_the_talk_and_no_other_does():
     assert {one[2] for one in minded(WEEK, "talk")} == {"waits for the talk"}
 
 
-@pytest.mark.parametrize("stands", ["go_on", "go_on_watching", "ask", "too_few", "return"])
+@pytest.mark.parametrize("stands", ["go_on", "go_on_watching", "ask", "too_few"])
 def test_without_a_talk_or_an_adaptation_nothing_is_said_against_the_plan(stands: str):
     assert minded(WEEK, stands) == []
+
+
+def test_while_an_injury_is_open_every_session_waits_for_a_professional_however_far_ahead():
+    gym = session(12, "strength", 0.0)
+    found = minded([*WEEK, gym], "injury", against=state("as planned", overruled=True))
+    assert [one[0] for one in found] == [1, 2, 3, 4, 5, 12]
+    assert {one[2] for one in found} == {"waits: a licensed professional sees the injury before any running"}
+
+
+@pytest.mark.parametrize("stands", ["return", "return_planned"])
+def test_on_the_way_back_a_session_at_full_speed_is_within_the_steps(stands: str):
+    found = minded(WEEK, stands)
+    assert [one[0] for one in found] == [1, 3, 4]
+    assert {one[2] for one in found} == {"within the steps back, nothing at full effort beyond what is signed"}
+
+
+def test_words_that_rest_on_the_injury_record_say_so():
+    assert set(OF_INJURIES) == {"waits_for_professional", "within_steps_back"}
+    told = pl.DataFrame([{"athlete_id": "a", "week_of": MONDAY, "day_on": AS_OF, "stands": "injury"}], schema=ADVICE)
+    every = standing_decision(pl.DataFrame(schema=DECISION))
+    found = plan_caution(pl.DataFrame(WEEK[:1], schema=PLAN), told, state(), every, as_of=AS_OF)
+    assert found.select("for_athlete", "reads_injury").rows() == [(True, True)]
 
 
 def test_a_call_reaches_seven_days_ahead_and_not_into_the_past():
@@ -147,6 +169,18 @@ def test_without_a_length_it_stands_in_its_week_and_at_its_end_in_the_one_that_f
 )
 def test_the_words_of_a_decision_say_whether_it_forbids_maximal_runs(call: str, forbids: bool):
     assert standing(decided(call))["forbids_maximal"].item() is forbids
+
+
+def test_what_is_not_to_be_yet_is_held_back_for_four_weeks_beside_each_session_at_full_speed():
+    rule = decided("eccentric work twice, no full speed on bends yet", dt.datetime(2026, 11, 15, 18), "hamstring",
+                   dt.date(2026, 11, 9))  # fmt: skip
+    row = standing(rule).row(0, named=True)
+    assert (row["restrains"], row["forbids_maximal"], row["says_how_long"]) == (True, False, False)
+    assert row["until_on"] == dt.date(2026, 12, 13)  # 15 November and 28 days
+    said = "decided, to 13 Dec: eccentric work twice, no full speed on bends yet"
+    assert minded(WEEK, decisions=[rule]) == [(n, "held_by_decision", said) for n in (1, 3, 4)]
+    assert not standing(decided("heavy sled twice"))["restrains"].item()
+    assert not standing(decided("No maximal runs before the talk"))["restrains"].item()
 
 
 def test_a_decision_without_words_stands_nowhere():

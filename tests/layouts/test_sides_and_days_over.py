@@ -1,0 +1,86 @@
+"""Sides over trials, days over weights, a distance written once for several lines."""
+
+import pytest
+
+from pipelines.layouts import NotUnderstood
+from tests.intake import rows, take_in
+
+FORCE = ("athlete_id", "side", "trial_no", "peak_force_n")
+FOUR = [("ana-berg", "l", 1, 301), ("ana-berg", "l", 2, 297), ("ana-berg", "r", 1, 322), ("ana-berg", "r", 2, 318)]
+
+
+@pytest.mark.parametrize(("upper", "lower"), [
+    ("Left,,Right,", "1st,2nd,1st,2nd"), ("links,,rechts,", "1.,2.,1.,2."), ("izda,,dcha,", "1ª,2ª,1ª,2ª"),
+    ("Gauche,,Droite,", "1,2,1,2"),
+])  # fmt: skip
+def test_a_side_over_the_number_of_a_trial_stays_with_it(upper, lower):
+    text = f"Eccentric hamstring force (N),,,,,\n,,{upper}\nDate,Name,{lower}\n2026-10-05,Ana Berg,301,297,322,318\n"
+    checked = take_in(text, "x.csv")
+    assert sorted(rows(checked, "force_test", *FORCE)) == FOUR
+    assert not checked.questions
+
+
+def test_sides_over_columns_that_nothing_names_are_asked_by_side():
+    checked = take_in(",,Left,,Right,\nDate,Name,1st,2nd,1st,2nd\n2026-10-05,Ana Berg,301,297,322,318\n"
+                      "2026-10-06,Ana Berg,303,296,321,316\n", "x.csv")  # fmt: skip
+    assert not checked.accepted
+    assert [one.about for one in checked.questions] == ["Left 1", "Left 2", "Right 1", "Right 2"]
+
+
+def test_a_word_that_is_no_side_is_not_joined_to_a_trial():
+    checked = take_in("60 m hand timed,,,,\n,,Grass,,\nDate,Name,1st,2nd\n2026-10-05,Ana Berg,8.4,8.3\n", "x.csv")
+    assert rows(checked, "split", "rep_no", "elapsed_s") == [(1, 8.4), (2, 8.3)]
+
+
+MASS = ("athlete_id", "body_mass_kg")
+
+
+@pytest.mark.parametrize("text", [
+    "Weight (kg);2026-10-05;2026-11-02\nAna Berg;58.4;58.9\nBea Lund;61.2;\n",
+    "Name;Weight 2026-10-05 (kg);Weight 2026-11-02 (kg)\nAna Berg;58.4;58.9\nBea Lund;61.2;\n",
+    "Gewicht in kg;5.10.2026;2.11.2026\nAna Berg;58,4;58,9\nBea Lund;61,2;\n",
+])  # fmt: skip
+def test_weights_below_days(text):
+    checked = take_in(text, "x.csv")
+    found = [(str(day), *one) for day, *one in rows(checked, "body_measure", "measured_on", *MASS)]
+    assert sorted(found) == [
+        ("2026-10-05", "ana-berg", 58.4), ("2026-10-05", "bea-lund", 61.2), ("2026-11-02", "ana-berg", 58.9),
+    ]  # fmt: skip
+    assert not checked.questions
+
+
+def test_a_corner_over_what_is_no_name_says_nothing():
+    with pytest.raises(NotUnderstood, match="athlete_id"):
+        take_in("Weight (kg);2026-10-05;2026-11-02\nsquat;58.4;58.9\nbench press;61.2;60\n", "x.csv")
+
+
+RUNS = (
+    "Date;Name;Distance (m);1;2\n2026-10-05;Ana Berg;150;19.8;19.9\n;Bea Lund;;21.0;20.9\n"
+    ";Cleo Dahl-Frost;{};20.1;20.4\n"
+)
+
+
+def test_a_distance_written_once_holds_for_the_lines_below_its_day():
+    checked = take_in(RUNS.format(""), "x.csv")
+    assert set(rows(checked, "split", "athlete_id", "distance_m")) == {
+        ("ana-berg", 150.0), ("bea-lund", 150.0), ("cleo-dahl-frost", 150.0),
+    }  # fmt: skip
+    checked = take_in(RUNS.format("120"), "x.csv")
+    assert dict(rows(checked, "split", "athlete_id", "distance_m"))["cleo-dahl-frost"] == 120.0
+
+
+def test_a_distance_missing_beside_a_day_is_missing():
+    text = RUNS.format("") + "2026-10-07;Ana Berg;;30.1;30.4\n;Bea Lund;200;29.1;29.3\n"
+    checked = take_in(text, "x.csv")
+    assert not {(8, 30.1), (8, 30.4)} & set(rows(checked, "split", "source_line", "elapsed_s"))
+    assert ("ana-berg", 7) not in {(who, day.day) for who, day in rows(checked, "split", "athlete_id", "session_date")}
+
+
+def test_a_force_with_a_digit_missed_is_set_aside_alone():
+    head = "Eccentric hamstring force (N),,,,,\nDate,Name,L 1,L 2,R 1,R 2\n"
+    checked = take_in(f"{head}2026-10-05,Ana Berg,301,30,322,318\n2026-10-05,Bea Lund,310,112,290,285\n", "x.csv")
+    assert rows(checked, "force_test", "athlete_id", "side", "trial_no", "peak_force_n") == [
+        ("ana-berg", "l", 1, 301), ("bea-lund", "l", 1, 310), ("bea-lund", "l", 2, 112), ("ana-berg", "r", 1, 322),
+        ("bea-lund", "r", 1, 290), ("ana-berg", "r", 2, 318), ("bea-lund", "r", 2, 285),
+    ]  # fmt: skip
+    assert checked.set_aside.select("column", "value").rows() == [("peak_force_n", "30.0")]
