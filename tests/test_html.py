@@ -19,6 +19,8 @@ NO_TEMPLATE = re.compile(r"(STYLE|SCRIPT|_SEND_ON)$")
 LOOKED_FOR = {
     "dashboard/access/gate.py": "the scripts of the framework's own page",
     "pipelines/layouts/headings.py": "patterns of headings in people's sheets",
+    "pipelines/layouts/no_home.py": "patterns of hurdles in people's sheets",
+    "pipelines/layouts/run_words.py": "patterns of runs in headings",
     "pipelines/layouts/sets.py": "patterns of sets in people's sheets",
 }
 MODULES = [p for room in ("schemas", "pipelines", "dashboard") for p in sorted((ROOT / room).rglob("*.py"))]
