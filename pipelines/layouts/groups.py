@@ -102,9 +102,10 @@ def _with_further_people(cells: Sequence[str], marks: list[Mark]) -> list[Mark]:
     """Return marks with each further text of a row of people as somebody, or without the people where one cannot be:
     the columns below it are not those of the person left of it.
     """
-    told = {text.text for _, facts in marks for text in facts.values()}
+    told = {fact.text for _, facts in marks for fact in facts.values()}
+    taken = {place for place, _ in marks}
     first = min(place for place, facts in marks if "athlete_id" in facts)
-    rest = [(place, text) for place, text in enumerate(cells) if place > first and text and text not in told]
+    rest = [(n, text) for n, text in enumerate(cells) if n > first and n not in taken and text and text not in told]
     if any(not looks_like_name(text) or is_heard(read_heading(0, text)) for _, text in rest):
         return [mark for mark in marks if "athlete_id" not in mark[1]]
     return sorted([*marks, *((place, {"athlete_id": Fact(text, "row above")}) for place, text in rest)],

@@ -4,7 +4,7 @@ import dataclasses
 import re
 import tomllib
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 
 from pipelines.cells.languages import headers, said_of
@@ -170,6 +170,7 @@ def all_columns() -> frozenset[str]:
     return frozenset(name for shape in all_shapes().values() for name in shape.columns)
 
 
+@lru_cache(maxsize=16_384)  # of one sheet the same headings are read forty times
 def read_heading(place: int, text: str) -> Heading:  # noqa: PLR0911, PLR0912 - one for each kind of heading
     """Read one heading in free spelling."""
     if own_name(text) in all_columns() and (text == own_name(text) or "_" in text):

@@ -20,16 +20,18 @@ READS: dict[str, type[Table]] = {"plan": RECORDS["plan"], "load_week": LoadWeek,
 FAST_COLUMNS = ["athlete_id", "week_of", "last_95_on", "usual_metres_95_low", "usual_metres_95_high"]
 
 
-def needed_for(rows: Sequence[Mapping[str, Any]]) -> dict[str, dict[str, Any]]:
+def needed_for(rows: Sequence[Mapping[str, Any]], as_of: dt.date) -> dict[str, dict[str, Any]]:
     """Return what the effect of planned sessions rests on: for each table conditions and columns to read it with.
 
-    Own weeks are those of the year before the planned one; what is older changes nothing, and there may be much of it.
+    Own weeks are those of the year before the planned one, and of the plan the weeks planned and what lies ahead; what
+    is older changes nothing, and there may be much of it.
     """
     who = sorted({row["athlete_id"] for row in rows})
-    first = min((row["planned_on"] for row in rows), default=dt.date.min)
-    own = max(first - dt.timedelta(weeks=OWN_WEEKS + 1), dt.date.min) if rows else first
+    first = min((row["planned_on"] for row in rows), default=as_of)
+    own = first - dt.timedelta(weeks=OWN_WEEKS + 1)
+    planned = min(first - dt.timedelta(days=first.weekday()), as_of)
     return {
-        "plan": {"where": {"athlete_id": who}},
+        "plan": {"where": {"athlete_id": who, "planned_on": (">=", planned)}},
         "load_week": {"where": {"athlete_id": who, "week_of": (">=", own)}},
         "speed_exposure": {"where": {"athlete_id": who}, "columns": FAST_COLUMNS},
     }

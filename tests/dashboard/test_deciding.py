@@ -47,7 +47,7 @@ def test_agreeing_is_kept_under_the_name_of_the_one_who_decides(board: Board, wr
     assert {r["topic"]: r["call"] for r in rows} == {
         "training": "talk first",
         "start_work": "No maximal runs before the talk",
-        "hamstring": "watch: fast running and tightness",
+        "hamstring": "watch: tightness",
     }
     assert kept.sentence == "Kept for Marit Oakhollow: talk first; No maximal runs before the talk."
     assert kept.load_no == 7

@@ -147,7 +147,7 @@ def effect_of(viewer: Viewer, board: Board, rows: Sequence[Row], as_of: dt.date)
     rows = [{name: value for name, value in row.items() if name != "note"} for row in rows]  # words weigh nothing
     frames = {
         name: board.read(viewer, name, **narrowed(board, name, asked))
-        for name, asked in flow.plan_needs(rows).items()
+        for name, asked in flow.plan_needs(rows, as_of).items()
         if name in board.tables
     }
     settings = flow.settings(flow.Home(home_folder()))

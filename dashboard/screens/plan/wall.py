@@ -88,16 +88,25 @@ def said_beside(
     ]
 
 
+def _by_day(rows: Sequence[Row]) -> dict[tuple[str, dt.date], list[Row]]:
+    """Return the sessions of each athlete and day, in the order they have."""
+    found: dict[tuple[str, dt.date], list[Row]] = {}
+    for row in rows:
+        found.setdefault((row["athlete_id"], row["planned_on"]), []).append(row)
+    return found
+
+
 def wall_marks(
     rows: Sequence[Row], people: Sequence[str], names: Mapping[str, str], monday: dt.date, cautions: Cautions
 ) -> list[list[list[str]]]:
     """Return what is to be minded with each session of a line of the wall, by day and session."""
     marks: list[list[list[str]]] = []
+    by_day = _by_day(rows)
     for n in range(DAYS):
         day = monday + dt.timedelta(days=n)
         by_session: list[dict[str, list[str]]] = []
         for who in people:
-            own = [row for row in rows if row["athlete_id"] == who and row["planned_on"] == day]
+            own = by_day.get((who, day), [])
             by_session += [{} for _ in range(len(own) - len(by_session))]
             for place, row in enumerate(own):
                 for said in cautions.get((who, day, row.get("plan_no", 1)), ()):
@@ -121,11 +130,12 @@ def wall_lines(
 ) -> list[tuple[list[str], list[list[str]]]]:
     """Return a line for each different week: who has it, and what is said of each of its days."""
     weeks: dict[tuple[tuple[str, ...], ...], list[str]] = {}
+    by_day = _by_day(rows)
     for who in names:
         cells = []
         for n in range(DAYS):
             day = monday + dt.timedelta(days=n)
-            said = [session_words(row) for row in rows if row["athlete_id"] == who and row["planned_on"] == day]
+            said = [session_words(row) for row in by_day.get((who, day), [])]
             cells.append(tuple(said) or ((words.OFF,) if n + 1 in off.get(who, ()) else ("\N{EN DASH}",)))
         weeks.setdefault(tuple(cells), []).append(who)
     return [(people, [list(cell) for cell in cells]) for cells, people in weeks.items()]

@@ -6,7 +6,7 @@ import numpy as np
 import numpy.typing as npt
 import polars as pl
 
-from pipelines.derived.common.ordering import number_of
+from pipelines.derived.common.ordering import in_order_of, number_of
 
 MAD_TO_SD = 1.4826  # no unit; MAD of a normal sample to its SD, source: "leys_2013"
 IQR_TO_SD = 1.349  # no unit; IQR of a normal sample over its SD, textbook, from memory
@@ -73,11 +73,14 @@ def add_baseline(answers: pl.DataFrame, *, days: int, least_days: int) -> pl.Dat
     """
     value, usual = pl.col("value"), pl.col("_usual")
     quartile = {q: usual.quantile(q, interpolation="linear") for q in (0.25, 0.75)}
-    ordered = answers.sort("athlete_id", "item", "day_on")
+    ordered = in_order_of(answers, ["athlete_id", "item", "day_on"])
     counted = pl.when(~pl.col("left_out")).then(value) if "left_out" in answers.columns else value
+    place = place_in_line(
+        number_of(ordered, ["athlete_id", "item"]).to_numpy(), ordered["day_on"].to_physical().to_numpy(), days
+    )
     windows = (
-        ordered.with_columns(_usual=counted)
-        .rolling("day_on", period=f"{days}d", closed="left", group_by=["athlete_id", "item"])
+        ordered.select(_place=pl.Series(place), _usual=counted.cast(pl.Float64))
+        .rolling("_place", period=f"{days}i", closed="left")
         .agg(
             baseline_days=usual.count().cast(pl.Int64),
             _median=usual.median(),
@@ -86,10 +89,8 @@ def add_baseline(answers: pl.DataFrame, *, days: int, least_days: int) -> pl.Dat
             _iqr=(quartile[0.75] - quartile[0.25]) / IQR_TO_SD,
         )
     )
-    found = ordered.join(windows, on=["athlete_id", "item", "day_on"], how="left", maintain_order="left")
-    begin = begin_of_window(
-        number_of(found, ["athlete_id", "item"]).to_numpy(), found["day_on"].to_physical().to_numpy(), days
-    )
+    found = ordered.hstack(windows.drop("_place"))
+    begin = np.searchsorted(place, place - days)
     held = found.select(counted.cast(pl.Float64)).to_series().to_numpy()
     is_known = (found["baseline_days"] >= least_days).to_numpy()
     mad = MAD_TO_SD * median_distance(held, found["_median"].to_numpy(), begin, is_known)
@@ -112,11 +113,16 @@ def add_baseline(answers: pl.DataFrame, *, days: int, least_days: int) -> pl.Dat
     )
 
 
-def begin_of_window(series: Whole, day: Whole, days: int) -> Whole:
-    """Return the place of the first row of the ``days`` days before each row's day; rows are by series and day."""
+def place_in_line(series: Whole, day: Whole, days: int) -> Whole:
+    """Return a place for each row, on one line on which series lie further apart than the ``days`` looked back on."""
     first = int(day.min(initial=0))
-    apart = int(day.max(initial=0)) - first + days + 1  # series lie further apart than is looked back
-    place = series.astype(np.int64) * apart + (day - first)
+    apart = int(day.max(initial=0)) - first + days + 1
+    return np.asarray(series.astype(np.int64) * apart + (day - first))
+
+
+def begin_of_window(series: Whole, day: Whole, days: int) -> Whole:
+    """Return the number of the first row of the ``days`` days before each row's day; rows are by series and day."""
+    place = place_in_line(series, day, days)
     return np.searchsorted(place, place - days)
 
 

@@ -42,12 +42,17 @@ def list_exposure(
         .forward_fill()
         .over("athlete_id")
     )
+    is_same = pl.col("athlete_id") == pl.col("athlete_id").shift(1)  # weeks of an athlete stand together
+
+    def week_before(name: str) -> pl.Expr:
+        return pl.when(is_same).then(pl.col(name).shift(1))
+
     seen = seen.with_columns(
-        untimed_since=(pl.col("untimed_to") - pl.col("untimed_at_last")).shift(1).over("athlete_id"),
+        untimed_since=week_before("untimed_to") - week_before("untimed_at_last"),
         counted_on=pl.min_horizontal(after("week_of", 6), pl.lit(as_of, pl.Date)),
-        before_on=pl.col("last_95_on").shift(1).over("athlete_id"),
-        fast_before_on=pl.col("last_90_on").shift(1).over("athlete_id"),
-        longest_before=pl.col("longest_gap_95_days").shift(1).over("athlete_id"),
+        before_on=week_before("last_95_on"),
+        fast_before_on=week_before("last_90_on"),
+        longest_before=week_before("longest_gap_95_days"),
     )
     first = days["day_on"].min()
     recent = seen if first is None else seen.filter(pl.col("week_of") >= pl.lit(first) - pl.duration(days=20))
@@ -150,7 +155,7 @@ def _is_untimed() -> pl.Expr:
 def _list_days(seen: pl.DataFrame, first: str, last: str, name: str, *more: str) -> pl.DataFrame:
     """Return the days of such runs that the weeks tell of, the first and the last of each, and more of their week."""
     days = [seen.select("athlete_id", pl.col(day).alias(name), *more) for day in (first, last)]
-    return pl.concat(days).drop_nulls(name).unique(["athlete_id", name], keep="first", maintain_order=True)
+    return pl.concat(days).drop_nulls(name).unique(["athlete_id", name], keep="first")
 
 
 def list_maximal_ahead(days: pl.DataFrame, plan: pl.DataFrame) -> pl.DataFrame:
@@ -158,10 +163,17 @@ def list_maximal_ahead(days: pl.DataFrame, plan: pl.DataFrame) -> pl.DataFrame:
 
     Only days with a plan. Maximal: fast metres planned, or a top-speed session or race without a figure.
     """
+    # Days of each are held against each other, so only the plan of those days is: of three years it is a twentieth.
+    near = pl.col("planned_on").is_between(
+        days["day_on"].min(), pl.lit(days["day_on"].max(), pl.Date) + pl.duration(days=PLAN_AHEAD_DAYS)
+    )
     is_maximal = (pl.col("fast_metres") > 0) | (pl.col("fast_metres").is_null() & pl.col("kind").is_in(MAXIMAL_KINDS))
     return (
         days.select(DAY)
-        .join(plan.select("athlete_id", "planned_on", is_maximal=is_maximal.fill_null(value=False)), on="athlete_id")
+        .join(
+            plan.filter(near).select("athlete_id", "planned_on", is_maximal=is_maximal.fill_null(value=False)),
+            on="athlete_id",
+        )
         .filter((-days_since("planned_on")).is_between(0, PLAN_AHEAD_DAYS))
         .group_by(DAY, maintain_order=True)
         .agg(

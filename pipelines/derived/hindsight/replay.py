@@ -256,6 +256,7 @@ def _as_known(
     known_on = pl.col("known_on").fill_null(pl.col(day))
     sunday = pl.col(day).dt.truncate("1w") + pl.duration(days=6)
     steps = range(-(days_ahead + 6) // 7, weeks_back + 1) if days_ahead else range(weeks_back + 1)
+    in_days = pl.DataFrame({"_later": [7 * step for step in steps]}, schema={"_later": pl.Int32})
     # A day of the same week lies before its Sunday; one planned ahead lies after the Sundays before it.
     in_reach = (pl.col(day) <= pl.col("judged_on")) | (
         (pl.col(day) - pl.col("judged_on")).dt.total_days() <= days_ahead
@@ -273,8 +274,8 @@ def _as_known(
         .join(known, on=on, how="left", maintain_order="left")
         .join(spans, on="athlete_id", how="inner", maintain_order="left")
         .select("_row", day, "_evening", "_first", "_last", _known_on=known_on, _sunday=sunday)
-        .with_columns(judged_on=pl.concat_list([pl.col("_sunday") + pl.duration(days=7 * step) for step in steps]))
-        .explode("judged_on")
+        .join(in_days, how="cross")  # a list of days in each row took half the time of all
+        .with_columns(judged_on=(pl.col("_sunday").to_physical() + pl.col("_later")).cast(pl.Date))
         .with_columns(is_known=pl.col("_known_on") <= pl.col("judged_on"))
         .filter(in_reach & (pl.col("is_known") | bool(blank)) & pl.col("judged_on").is_between("_first", "_last"))
         .with_columns(pl.col("_evening") + (pl.col("judged_on") - pl.col("_first")).dt.total_days() // 7)

@@ -46,7 +46,7 @@ def checkin_answer(checkin: pl.DataFrame, *, settings: SquadSettings, as_of: dt.
 def judge_answers(
     checkin: pl.DataFrame, *, settings: SquadSettings, as_of: dt.date, items: Collection[str] | None = None
 ) -> pl.DataFrame:
-    """Return ``checkin_answer``; where ``items`` are named, only of those, of tightness, pain and illness."""
+    """Return ``checkin_answer``; where ``items`` are named, only of those and of tightness."""
     kept = settings.review_days + 2 * settings.baseline_days
     first = as_of - dt.timedelta(days=kept)
     before = as_of - dt.timedelta(days=kept + 2 * settings.baseline_days)
@@ -73,7 +73,8 @@ def judge_answers(
     )
     judged = _judge_against_quiet_days(answers, settings).with_columns(excess_sum=pl.lit(None, pl.Float64))
     said = (
-        recent.select(*_KEY, pl.col("pain").cast(pl.Float64), pl.col("ill").cast(pl.Float64))
+        (recent if items is None else recent.clear())
+        .select(*_KEY, pl.col("pain").cast(pl.Float64), pl.col("ill").cast(pl.Float64))
         .unpivot(index=_KEY, variable_name="item", value_name="value")
         .drop_nulls("value")
         .select(

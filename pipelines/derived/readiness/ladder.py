@@ -124,16 +124,17 @@ def _fastest(
     hurt = pl.concat([stood.select(INJURY), orphans.select(INJURY)])
     theirs = pl.col("athlete_id").is_in(hurt["athlete_id"].unique().implode())
     runs = judged_runs(split.filter(theirs), rep.filter(theirs), as_of)
-    after = pl.col("session_date") > pl.col("onset_on")
+    speed, after = pl.col("speed_mps"), pl.col("session_date") > pl.col("onset_on")
+    is_fastest = after & (speed == speed.filter(after).max())
     year_before = ~after & (pl.col("session_date") > pl.col("onset_on") - pl.duration(days=BEST_DAYS))
     return (
         hurt.join(runs.select("athlete_id", "session_date", "speed_mps"), on="athlete_id", how="inner")
-        .sort(*INJURY, "speed_mps", "session_date")
-        .group_by(INJURY, maintain_order=True)
+        .group_by(INJURY)
         .agg(
             judged_runs=after.sum().cast(pl.Int64),
-            best_before_mps=pl.col("speed_mps").filter(year_before).max(),
-            fastest_mps=pl.col("speed_mps").filter(after).last(),
-            fastest_on=pl.col("session_date").filter(after).last(),
+            best_before_mps=speed.filter(year_before).max(),
+            fastest_mps=speed.filter(after).max(),
+            fastest_on=pl.col("session_date").filter(is_fastest).max(),
         )
+        .sort(INJURY)
     )

@@ -8,6 +8,7 @@ import polars as pl
 from numpy.typing import NDArray
 
 from pipelines.derived.common.baseline import IQR_TO_SD, MAD_TO_SD, Floats, Whole, begin_of_window
+from pipelines.derived.common.ordering import in_order_of
 from schemas.knowledge.attention import hamstring_thresholds
 from schemas.settings import SquadSettings
 
@@ -51,7 +52,7 @@ def judge_tightness(checkin: pl.DataFrame, *, settings: SquadSettings) -> pl.Dat
         checkin.select("athlete_id", "checked_on", *ITEMS.values(), told=has_hamstring_pain())
         .unpivot(index=["athlete_id", "checked_on", "told"], on=list(ITEMS.values()), variable_name="item")
         .drop_nulls("value")
-        .sort("athlete_id", "item", "checked_on")
+        .pipe(in_order_of, ["athlete_id", "item", "checked_on"])
     )
     if rows.is_empty():
         return _shape(rows, _Judged.nothing())

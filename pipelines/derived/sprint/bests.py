@@ -31,18 +31,19 @@ def gate_best(rep: pl.DataFrame, split: pl.DataFrame, *, as_of: dt.date) -> pl.D
     )  # fmt: skip
     timed = split.drop_nulls(["distance_m", "elapsed_s"]).join(runs, on=REP_KEY, how="inner")
     timed = timed.with_columns(_way=number_of(timed, KEY), _run=number_of(timed, REP_KEY[1:]))
-    best = (
-        timed.sort("_way", "elapsed_s", "_run")
-        .group_by("_way", maintain_order=True)
-        .agg(
-            pl.col(KEY).first(),
-            best_s=pl.col("elapsed_s").first(),
-            best_on=pl.col("session_date").first(),
-            best_wind_ms=pl.col("wind_ms").first(),
+    fastest = (  # the first of those equally fast
+        timed.filter(pl.col("elapsed_s") == pl.col("elapsed_s").min().over("_way"))
+        .sort("_way", "_run")
+        .unique("_way", keep="first", maintain_order=True)
+        .select("_way", *KEY, best_s="elapsed_s", best_on="session_date", best_wind_ms="wind_ms")
+    )
+    best = fastest.join(
+        timed.group_by("_way").agg(
             last_s=pl.col("elapsed_s").filter(pl.col("session_date") == pl.col("session_date").max()).min(),
             last_on=pl.col("session_date").max(),
             days=pl.col("session_date").n_unique().cast(pl.Int64),
             runs=pl.len().cast(pl.Int64),
-        )
+        ),
+        on="_way",
     )
     return best.select(list(GateBest.to_schema().columns)).sort(KEY)

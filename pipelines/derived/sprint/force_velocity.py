@@ -44,9 +44,10 @@ class ForceVelocity:
 def _line(x: FloatArray, y: FloatArray, weight: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Return intercept and slope of y on x per row, by weighted least squares."""
     total = weight.sum(axis=1)
-    mean_x, mean_y = (weight * x).sum(axis=1) / total, (weight * y).sum(axis=1) / total
+    mean_x, mean_y = np.einsum("ij,ij->i", weight, x) / total, np.einsum("ij,ij->i", weight, y) / total
     off_x = x - mean_x[:, None]
-    slope = (weight * off_x * (y - mean_y[:, None])).sum(axis=1) / (weight * off_x * off_x).sum(axis=1)
+    weighted = weight * off_x
+    slope = np.einsum("ij,ij->i", weighted, y - mean_y[:, None]) / np.einsum("ij,ij->i", weighted, off_x)
     return mean_y - slope * mean_x, slope
 
 

@@ -60,7 +60,8 @@ def start_left_out(
         pl.col("trust").is_in(["good", "thin"]) & pl.any_horizontal(pl.col(list(GATES_M)).is_not_null())
     )
     used = pl.concat([gates.select(REP_KEY), read.join(counted, on=REP_KEY, how="semi").select(REP_KEY)])
-    timed = split.drop_nulls(["distance_m", "elapsed_s"]).select(*REP_KEY, _timed=pl.lit(value=True)).unique()
+    since = split.filter(pl.col("session_date") > as_of - dt.timedelta(days=SHOWN_DAYS))
+    timed = since.drop_nulls(["distance_m", "elapsed_s"]).select(*REP_KEY, _timed=pl.lit(value=True)).unique()
     odd = (pl.col("clock_start") == "gun") & ~pl.col("reaction_s").is_between(*REACTION_USUAL_S)
     rows = (
         recent.join(used, on=REP_KEY, how="anti")

@@ -2,6 +2,7 @@
 
 import polars as pl
 
+from pipelines.derived.common.ordering import number_of
 from pipelines.derived.common.step_error import OPERATOR_FACTOR, REP_KEY, is_free_run, method_class
 
 BEST_RUNS_DAYS = 180
@@ -21,16 +22,16 @@ def _with_own_best(phase: pl.DataFrame) -> pl.DataFrame:
         "knee_toeoff_deg",
         "shin_touchdown_deg",
     ]
-    # Paired within the half-year a run lies in and the one before: the pairs of all years grew with their square.
-    half_year = pl.col("session_date").cast(pl.Int32) // BEST_RUNS_DAYS
+    # Paired within the two months a run lies in and the three such before: pairs of all years grew with their square.
+    two_months = pl.col("session_date").cast(pl.Int32) // (BEST_RUNS_DAYS // 3)
     # Pairs are many: they know a run by its number, not by its four names.
-    phase = phase.with_row_index("_run").with_columns(_alike=pl.struct(group).rank("dense"))
-    judged = phase.filter(pl.col("_free")).select("_run", "_alike", _on="session_date", _half=half_year)
+    phase = phase.with_row_index("_run").with_columns(_alike=number_of(phase, group))
+    judged = phase.filter(pl.col("_free")).select("_run", "_alike", _on="session_date", _stretch=two_months)
     others = phase.filter(pl.col("_free") & pl.col("speed_after_3_mps").is_not_null()).select(
-        "_alike", *measures, _day="session_date", _other="_run", _half=half_year
+        "_alike", *measures, _day="session_date", _other="_run", _stretch=two_months
     )
-    others = pl.concat([others.with_columns(pl.col("_half") + 1), others])  # the half-year before comes first
-    pairs = judged.join(others, on=["_alike", "_half"], how="inner", maintain_order="left_right").filter(
+    others = pl.concat([others.with_columns(pl.col("_stretch") + later) for later in (3, 2, 1, 0)])  # oldest first
+    pairs = judged.join(others, on=["_alike", "_stretch"], how="inner", maintain_order="left_right").filter(
         (pl.col("_day") <= pl.col("_on"))
         & (pl.col("_day") > pl.col("_on") - pl.duration(days=BEST_RUNS_DAYS))
         & (pl.col("_other") != pl.col("_run"))
@@ -61,9 +62,10 @@ def compare_with_own_best(
 ) -> pl.DataFrame:
     """Runs with their own best and the z of each measured sign against it."""
     third = steps.filter(pl.col("step_no") == 3).select(*REP_KEY, "step_time_s", "step_time_s_se")
+    is_other = pl.any_horizontal(pl.col(name).ne_missing(pl.col(name).shift()) for name in REP_KEY)  # steps run by run
     longer = (
         steps.filter(pl.col("step_no").is_between(2, 6))
-        .with_columns(_more=pl.col("step_length_m").diff().over(REP_KEY, order_by="step_no"))
+        .with_columns(_more=pl.when(~is_other).then(pl.col("step_length_m").diff()))
         .group_by(REP_KEY, maintain_order=True)
         .agg(
             _lengths=pl.col("step_length_m").count(),

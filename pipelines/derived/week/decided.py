@@ -11,7 +11,7 @@ from schemas.vocabulary import CALL_WORDS
 # What a reason or a flag rests on, as the tables that people fill are named; of a week's load every session of it.
 ENTERED_AS = {"checkin": "checkin", "injury": "injury", "strength_state": "force_test", "spring_state": "jump_test"}
 SAID_AS = {"checkin": "the answer", "session": "the session", "force_test": "the test", "jump_test": "the test"}
-ELSE = "what was entered"  # an injury is named to those alone who may read of it
+ELSE = "the entry"  # an injury is named to those alone who may read of it
 CARE = {"as_planned": 0, "adapt": 1, "talk_first": 2}  # how much a call asks for
 AS_PLANNED, ADAPT, TALK = r"^\s*(?:train )?as planned\b", r"^\s*adapt\b", r"^\s*talk first\b"
 WEEK_LOAD = "load_week"

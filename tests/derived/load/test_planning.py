@@ -164,7 +164,7 @@ def test_athletes_are_held_against_their_own_past_only():
 def test_older_weeks_and_other_columns_than_those_asked_for_change_nothing():
     long = weeks(*[float(1000 + 7 * (n * 37 % 101)) for n in range(150)])  # almost three years
     rows = record("plan", *FOSTER)
-    asked = needed_for(rows.to_dicts())
+    asked = needed_for(rows.to_dicts(), SUNDAY)
     own = long.filter(pl.col("week_of") >= asked["load_week"]["where"]["week_of"][1])
     assert 52 <= own.height < 60
     seen = exposure(last_95_on=day(-9), usual_metres_95_low=40.0, usual_metres_95_high=120.0)
@@ -173,7 +173,23 @@ def test_older_weeks_and_other_columns_than_those_asked_for_change_nothing():
     assert found.equals(effect_of({"load_week": long, "speed_exposure": seen}, rows.to_dicts(), SETTINGS, SUNDAY))
     assert found["own_low_au"][0] is not None
     assert found["last_95_on"][0] == day(-9)
-    assert needed_for([])["load_week"]["where"]["athlete_id"] == []
+    assert needed_for([], SUNDAY)["load_week"]["where"]["athlete_id"] == []
+
+
+@pytest.mark.parametrize("as_of", [SUNDAY, day(4), day(-20)])
+def test_plans_older_than_the_weeks_planned_and_the_day_looked_from_change_nothing(as_of: dt.date):
+    rows = record("plan", plan(3, 70, 8, fast_metres=60.0), plan(9, 60, 7)).to_dicts()
+    planned = record("plan", *[plan(n, 50 + n % 9, 6, fast_metres=float(n % 4 * 20)) for n in range(-60, 30, 2)])
+    [(sign, first)] = [needed_for(rows, as_of)["plan"]["where"]["planned_on"]]
+    fewer = planned.filter(pl.col("planned_on") >= first)
+    assert sign == ">="
+    assert 0 < fewer.height < planned.height
+    found, whole = (
+        effect_of({"plan": told, "speed_exposure": exposure(last_95_on=day(-30))}, rows, SETTINGS, as_of)
+        for told in (fewer, planned)
+    )
+    assert found.equals(whole)
+    assert found["sessions"].max() > 1
 
 
 def test_no_rows_give_no_effect():

@@ -80,7 +80,7 @@ def test_less_care_than_the_call_asks_for_overrules_it(call: str, decided: str, 
 @pytest.mark.parametrize(
     ("evidence", "table", "said"),
     [
-        ("injury", "injury", "what was entered"), ("spring_state", "jump_test", "the test"),
+        ("injury", "injury", "the entry"), ("spring_state", "jump_test", "the test"),
         ("load_week", "session", "the session"), ("checkin", "checkin", "the answer"),
     ],
 )  # fmt: skip
