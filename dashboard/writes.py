@@ -138,13 +138,16 @@ def _beside_decided(rows: list[Row], before: Sequence[Row], *, with_drill: bool)
 
 
 def rest_to_agree(sheet: Sequence[Row], decided: Collection[str]) -> list[Row]:
-    """Return the lines nothing is decided on that hold nothing back: no other call, no flag. Those need a look each."""
+    """Return the lines nothing is decided on that hold nothing back: no other call, no flag, no start that slips. Those
+    need a look each.
+    """
     return [
         row
         for row in sheet
         if row["athlete_id"] not in decided
         and row["training_call"] == "as_planned"
         and row["hamstring_level"] not in ("one_family", "several_families")
+        and row.get("progress_word") != "slipping"
     ]
 
 

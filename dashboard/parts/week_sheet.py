@@ -189,7 +189,7 @@ def _sheet_row(
     hamstring = mark(row["hamstring_level"], hamstring_words(row), hamstring_said(row))
     trend = trend_line(row["trend_points"], row["trend_low"], row["trend_high"])
     load = load_bars(row["load_points"], row["load_low"], row["load_high"], row["load_above"], row.get("load_missing"))
-    mind = html("<small>{}</small>", row["focus_caution"]) if row.get("focus_caution") else ""
+    mind = html('<small class="minds">{}</small>', row["focus_caution"]) if row.get("focus_caution") else ""
     kept = " kept" if row["focus_headline"] == wording.KEEP_THE_WORK else ""
     mind += html('<small class="stood">{}</small>', wording.sentence_case(again)) if again else ""
     work = html('<span class="focus-line{}">{}</span>{}', kept, row["focus_headline"], mind)

@@ -25,6 +25,7 @@ def strength(how: str | None, read: str | None) -> str:
 
 
 TRAINING_TODAY, HAMSTRING_TITLE, START_TITLE = "Training today", "Hamstring", "Start"
+DAY_OFF_TODAY, NOTHING_IN_ANSWERS = "Day off", "Nothing in your answers is unusual for you."
 NOTHING_UNUSUAL = "Nothing unusual for this athlete."
 NEVER_CHECKED_IN = "No check-in yet."
 CANNOT_SAY, DATA_MISSING = "cannot say", "data are missing"

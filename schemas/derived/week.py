@@ -143,7 +143,7 @@ class SquadWeek(DerivedTable):
     week_of: pl.Date = column("Monday of the week.", source="definition", label="Week")
     day_on: pl.Date = column("Day the calls are for.", source="definition", label="Day")
     athletes: int = column("Athletes on the sheet.", source="definition", ge=0)
-    as_planned: int = column("Athletes who can train as planned.", source="definition", ge=0)
+    as_planned: int = column("Athletes whose call is as planned.", source="definition", ge=0)
     adapt: int = column("Athletes whose training wants a change.", source="definition", ge=0)
     talk_first: int = column("Athletes to talk with before they run.", source="definition", ge=0)
     cannot_say: int = column("Athletes with too few own answers to compare with.", source="definition", ge=0)

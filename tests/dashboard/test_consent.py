@@ -69,7 +69,8 @@ def test_the_page_says_what_stands_and_offers_it_only_to_whose_it_is(
     at = open_as(viewer, "consent", at_home=board_like(consent=[GIVEN]))
     said, buttons = html_of(at), [one.label for one in at.button]
     assert "Given by guardian, in force since Wednesday 1 Oct 2025." in said
-    assert said.count("neither given nor refused") == 2
+    assert said.count("Not given.") == 2
+    assert all(words.ASKS[topic] in said for topic in words.TOPICS)  # what, who and for what, before any key
     assert (words.UNDER_AGE in said) == (viewer is YOUNG)
     assert (words.WITHDRAW in buttons) == (viewer is GUARDIAN)
     assert words.STOPS["health"] in said

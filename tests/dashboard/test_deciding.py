@@ -40,6 +40,8 @@ def wait_for_publish() -> None:
 
 
 def test_agreeing_is_kept_under_the_name_of_the_one_who_decides(board: Board, written: list):
+    [row] = board.rows(HEAD, "week_sheet", {"athlete_id": "marit-oakhollow", "week_of": WEEK})
+    assert row["hamstring_words"].startswith("watch: ")
     kept = deciding.keep_decision(HEAD, board, "marit-oakhollow", WEEK)
     wait_for_publish()
     table, rows, by = written[0]
@@ -47,7 +49,7 @@ def test_agreeing_is_kept_under_the_name_of_the_one_who_decides(board: Board, wr
     assert {r["topic"]: r["call"] for r in rows} == {
         "training": "talk first",
         "start_work": "No maximal runs before the talk",
-        "hamstring": "watch: tightness",
+        "hamstring": row["hamstring_words"],
     }
     assert kept.sentence == "Kept for Marit Oakhollow: talk first; No maximal runs before the talk."
     assert kept.load_no == 7
@@ -144,7 +146,8 @@ def test_the_rest_is_who_goes_on_as_planned_without_a_flag_and_has_no_decision()
         return {"athlete_id": who, "training_call": call, "hamstring_level": level}
 
     sheet = [line("a", "as_planned"), line("b", "talk_first"), line("c", "adapt"), line("d", "cannot_say"),
-             line("e", "as_planned", "one_family"), line("f", "as_planned"), line("g", "no_call")]  # fmt: skip
+             line("e", "as_planned", "one_family"), line("f", "as_planned"), line("g", "no_call"),
+             {**line("h", "as_planned"), "progress_word": "slipping"}]  # fmt: skip
     assert [row["athlete_id"] for row in deciding.rest_to_agree(sheet, {"f"})] == ["a"]
 
 

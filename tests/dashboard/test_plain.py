@@ -64,7 +64,7 @@ def test_what_to_do_today_is_said_once(open_as: Callable, board: Board, viewer):
     said = html_of(open_as(viewer, "athlete/today"))
     for sentence in {told["own_sentence"], told["sentence"], *wording.told_guardian(told)}:
         assert said.count(f"<p>{sentence}</p>") <= 1, sentence
-    assert said.count(told["own_sentence"]) == int(viewer.is_own)
+    assert said.count(wording.NOTHING_IN_ANSWERS) == int(viewer.is_own and told["stands"] == "go_on")
 
 
 @pytest.mark.parametrize("viewer", [ATHLETE, GUARDIAN], ids=["athlete", "guardian"])
@@ -109,6 +109,7 @@ def test_a_day_off_is_called_so_on_today(open_as: Callable, board_like: Callable
     }
     said = html_of(open_as(ATHLETE, at_home=board_like(session=[off], plan=[])))
     assert "Day off." in said
+    assert f"<h1>{wording.DAY_OFF_TODAY}</h1>" in said
     assert "Nothing is written for today" not in said
 
 

@@ -80,6 +80,15 @@ def plan_today(opened: Opened, athlete_id: str, told: dict[str, Any] | None) -> 
     return join_html(parts)
 
 
+def is_day_off(opened: Opened, athlete_id: str) -> bool:
+    """Return whether today is a day off: planned so, or logged so where nothing is planned."""
+    today = viewers_day()
+    rows = opened.rows("plan", {"athlete_id": athlete_id, "planned_on": today})
+    if rows:
+        return all(row["planned_min"] == 0 for row in rows)
+    return bool(opened.rows("session", {"athlete_id": athlete_id, "session_date": today, "duration_min": 0.0}))
+
+
 def _state(opened: Opened, athlete_id: str, monday: dt.date) -> dict[str, Any] | None:
     """Return how what was decided for a week stands beside what is known now; null where nothing was decided."""
     if "decision_state" not in opened.board.tables:

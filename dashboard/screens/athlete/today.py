@@ -10,7 +10,7 @@ from dashboard.parts.marks import caution, empty
 from dashboard.parts.season import season_line
 from dashboard.reads import monday_of
 from dashboard.screens.athlete import start_figures
-from dashboard.screens.athlete.plan_today import plan_today
+from dashboard.screens.athlete.plan_today import is_day_off, plan_today
 from dashboard.screens.athlete.tied import tied_line
 from dashboard.screens.check_in.writes import viewers_day
 from schemas.html import html, join_html
@@ -35,6 +35,8 @@ def draw() -> None:
     )
     told = advice_of(opened, athlete_id)
     headline, sentence = spoken_to(opened, told)
+    if told is not None and told["stands"] == "go_on" and is_day_off(opened, athlete_id):
+        headline, sentence = wording.DAY_OFF_TODAY, wording.NOTHING_IN_ANSWERS if own else ""
     items = join_html(html("<li>{}</li>", wording.own_words(r["sentence"] or "", own)) for r in reasons)
     why = html("<ul class=notes>{}</ul>", items) if items else ""
     today = html('<p class="soft">{}</p>', wording.long_day(viewers_day()))

@@ -58,7 +58,7 @@ def kept(opened: Opened, athlete_id: str) -> None:
 def consent(opened: Opened, athlete_id: str, born: Any) -> None:
     """Show what is agreed to, and let it be given, withdrawn and taken back by whose it is."""
     day, viewer = todays_date(), opened.viewer
-    heading(words.CONSENT, words.STAYS)
+    heading(words.CONSENT, words.FREELY)
     may = writes.may_decide(viewer, born, day)
     if not may:
         page.show(html("<p>{}</p>", words.UNDER_AGE))
@@ -67,7 +67,8 @@ def consent(opened: Opened, athlete_id: str, born: Any) -> None:
         now = next((row for row in given if row["topic"] == topic), None)
         in_force = now is not None and now["withdrawn_on"] is None
         note = html('<p class="soft">{}</p>', words.STOPS[topic]) if in_force else ""
-        page.show(html("<h3>{}</h3><p>{}</p>{}", title, words.stands(now), note))
+        asks = html('<p class="soft">{}</p>', words.ASKS[topic])
+        page.show(html("<h3>{}</h3>{}<p>{}</p>{}", title, asks, words.stands(now), note))
 
         def change(topic: str = topic, now: Any = now, in_force: bool = in_force) -> str:
             st.session_state[LOAD] = writes.keep(viewer, topic, now, born, day)
@@ -75,6 +76,7 @@ def consent(opened: Opened, athlete_id: str, born: Any) -> None:
 
         if may and st.button(words.WITHDRAW if in_force else words.GIVE, key=f"consent_{topic}"):
             attempt(change)
+    page.show(html('<p class="soft">{}</p>', words.STAYS))
 
 
 def undo(opened: Opened) -> None:

@@ -18,6 +18,26 @@ STOPS = {
     "video": "If withdrawn, no new video should be taken: tell the coach, nothing here stops a camera.",
     "sharing": "If withdrawn, nothing more goes to a federation; what went goes when this squad next takes part.",
 }
+# What is asked for: what, who reads it, for what, until when.
+ASKS = {
+    "health": (
+        "What: the morning’s answers (sleep, tiredness, soreness, pain, illness) and measured height. Who: those named "
+        "below under ‘Read by’. For: the call of the day and the plan. Until: it is withdrawn, or past its keeping."
+    ),
+    "video": (
+        "What: films of starts and runs; the film stays on the device it is marked on, its times and marks are kept. "
+        "Who: the coaches. For: contacts, steps and angles of the start. Until: it is withdrawn."
+    ),
+    "sharing": (
+        "What: times, speeds and weeks with flags, without name, note or day, the age as one of five bands. Who: a "
+        "federation of squads, if this one takes part; told are only figures of at least ten people of three squads. "
+        "For: how far times err, and what is usual at an age. Until: it is withdrawn."
+    ),
+}
+FREELY = (
+    "Each may be given or not, and withdrawn on any day; training goes on either way. Not given means no: nothing has "
+    "to be done to refuse."
+)
 STAYS = "What was kept before stays until it is erased, and coaches go on reading it. Ask the head coach to erase it."
 GIVE, WITHDRAW, UNDO = "Give consent", "Withdraw consent", "Undo"
 UNDER_AGE = "While you are under 18, a parent or guardian gives and withdraws consent. This is what stands on record."
@@ -32,7 +52,7 @@ SAME_DAY = "Withdrawn today. Take it back with Undo, or give it anew from tomorr
 def stands(row: Mapping[str, Any] | None) -> str:
     """Say what is on record of one topic."""
     if row is None:
-        return "Nothing is on record: neither given nor refused."
+        return "Not given."
     by = f" by {row['given_by']}" if row["given_by"] else ""
     if row["withdrawn_on"]:
         return f"Given{by} on {_on(row['given_on'])}, withdrawn on {_on(row['withdrawn_on'])}."

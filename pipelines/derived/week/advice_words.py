@@ -138,7 +138,7 @@ STANDINGS: dict[str, Standing] = {
         "",
         "Go on as planned.",
         "Train as planned",
-        "Nothing is unusual for you today. Train as your plan says.",
+        "Nothing in your answers is unusual for you. Train as your plan says.",
         "",
     ),
     "go_on_watching": Standing(

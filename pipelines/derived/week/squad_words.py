@@ -87,7 +87,8 @@ def _exceptions(told: SheetCounts) -> list[str]:
 
 
 def say_training(told: SheetCounts, basis: str = "") -> str:
-    """Say how many can train as planned, and how it stands with the others; who cannot be judged is never among them.
+    """Say of how many the call is as planned, and how it stands with the others; who cannot be judged is never among
+    them. It is the word of the call, not a leave to train: nobody is cleared.
 
     The counts by call add up to ``athletes``. ``basis``: what the call rests on, where part of it was never entered.
     """
@@ -99,14 +100,15 @@ def say_training(told: SheetCounts, basis: str = "") -> str:
         return "Nobody is on the sheet."
     others = _exceptions(told)
     if told.athletes == 1:
-        rest = others[0].removeprefix("one ") if others else "can train as planned"
+        rest = others[0].removeprefix("one ") if others else "is as planned"
         return f"The one athlete on the sheet {rest}{'' if others else so_far}."
     if not others:
-        return f"{'Both' if told.athletes == 2 else f'All {say_many(told.athletes)}'} can train as planned{so_far}."
+        return f"{'Both' if told.athletes == 2 else f'All {say_many(told.athletes)}'} are as planned{so_far}."
     if told.cannot_say + told.no_call == told.athletes:
         first = f"None of {say_many(told.athletes)} can be judged"
     else:
-        first = f"{say_many(told.as_planned)} of {say_many(told.athletes)} can train as planned"
+        be = "are" if told.as_planned > 1 else "is"
+        first = f"{say_many(told.as_planned)} of {say_many(told.athletes)} {be} as planned"
         first += so_far if told.as_planned else ""
     return f"{_start_sentence(first)} {_start_sentence(_join(others))}"
 

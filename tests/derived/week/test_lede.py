@@ -25,36 +25,35 @@ def training(*counts: int) -> str:
     ("counts", "words"),
     [
         ((0, 0, 0, 0, 0), "Nobody is on the sheet."),
-        ((1, 0, 0, 0, 0), "The one athlete on the sheet can train as planned."),
+        ((1, 0, 0, 0, 0), "The one athlete on the sheet is as planned."),
         ((0, 1, 0, 0, 0), "The one athlete on the sheet wants a change."),
         ((0, 0, 1, 0, 0), "The one athlete on the sheet wants a talk before they run."),
         ((0, 0, 0, 1, 0), "The one athlete on the sheet has too few check-ins to compare with."),
         ((0, 0, 0, 0, 1), "The one athlete on the sheet has not reported."),
-        ((2, 0, 0, 0, 0), "Both can train as planned."),
-        ((24, 0, 0, 0, 0), "All 24 can train as planned."),
-        ((20, 0, 0, 0, 0), "All twenty can train as planned."),
-        ((1, 1, 0, 0, 0), "One of two can train as planned. One wants a change."),
-        ((1, 0, 1, 0, 0), "One of two can train as planned. One wants a talk before they run."),
-        ((0, 0, 2, 0, 0), "None of two can train as planned. Two want a talk before they run."),
+        ((2, 0, 0, 0, 0), "Both are as planned."),
+        ((24, 0, 0, 0, 0), "All 24 are as planned."),
+        ((20, 0, 0, 0, 0), "All twenty are as planned."),
+        ((1, 1, 0, 0, 0), "One of two is as planned. One wants a change."),
+        ((1, 0, 1, 0, 0), "One of two is as planned. One wants a talk before they run."),
+        ((0, 0, 2, 0, 0), "None of two is as planned. Two want a talk before they run."),
         ((0, 0, 0, 2, 0), "None of two can be judged. Two have too few check-ins to compare with."),
         ((0, 0, 0, 0, 22), "None of 22 can be judged. 22 have not reported."),
         (
             (0, 0, 0, 1, 1),
             "None of two can be judged. One has too few check-ins to compare with and one has not reported.",
         ),
-        ((0, 3, 1, 0, 0), "None of four can train as planned. Three want a change and one a talk before they run."),
+        ((0, 3, 1, 0, 0), "None of four is as planned. Three want a change and one a talk before they run."),
         (
             (2, 0, 1, 0, 2),
-            "Two of five can train as planned. One wants a talk before they run and two have not reported.",
+            "Two of five are as planned. One wants a talk before they run and two have not reported.",
         ),
         (
             (17, 4, 2, 0, 1),
-            "Seventeen of 24 can train as planned. Four want a change, two a talk before they run, and one has not "
-            "reported.",
+            "Seventeen of 24 are as planned. Four want a change, two a talk before they run, and one has not reported.",
         ),
         (
             (21, 1, 1, 1, 1),
-            "21 of 25 can train as planned. One wants a change, one a talk before they run, one has too few check-ins "
+            "21 of 25 are as planned. One wants a change, one a talk before they run, one has too few check-ins "
             "to compare with, and one has not reported.",
         ),
     ],
@@ -125,14 +124,15 @@ def test_every_lede_is_whole_sentences_and_counts_nobody_unjudged_as_planned(
     if lines and not planned:
         assert "None of" in text or "The one athlete on the sheet" in text
     if len(lines) > 1 and 0 < planned < len(lines):
-        assert text.lower().startswith(f"{say_many(planned)} of {say_many(len(lines))} can train as planned")
+        be = "are" if planned > 1 else "is"
+        assert text.lower().startswith(f"{say_many(planned)} of {say_many(len(lines))} {be} as planned")
 
 
 def test_who_never_answered_is_said_beside_all_can_train():
     lines = [{"training_call": "as_planned", "checkin_missing": who == 0} for who in range(24)]
-    assert lede_of(lines).startswith("All 24 can train as planned (one by a test alone, without a check-in).")
+    assert lede_of(lines).startswith("All 24 are as planned (one by a test alone, without a check-in).")
     assert lede_of(lines[:1]).startswith(
-        "The one athlete on the sheet can train as planned (by a test alone, without a check-in)."
+        "The one athlete on the sheet is as planned (by a test alone, without a check-in)."
     )
 
 

@@ -65,11 +65,10 @@ def test_as_planned_names_what_it_rests_on_where_part_of_it_was_never_entered():
     basis = say_basis({"injury", "load", "plan"})
     assert (
         say_training(SheetCounts(athletes=11, as_planned=11), basis)
-        == "All eleven can train as planned, as far as check-ins tell."
+        == "All eleven are as planned, as far as check-ins tell."
     )
     some = SheetCounts(athletes=11, as_planned=10, talk_first=1)
     assert say_training(some, say_basis({"load"})) == (
-        "Ten of eleven can train as planned, as far as check-ins and the injury list tell. "
-        "One wants a talk before they run."
+        "Ten of eleven are as planned, as far as check-ins and the injury list tell. One wants a talk before they run."
     )
     assert say_basis({"plan", "force_test"}) == ""

@@ -277,7 +277,7 @@ def test_squad_row_counts_the_calls():
     assert [last[name] for name in names] == [4, 1, 1, 1, 0, 1]
     assert (last["starts_judged"], last["improving"], last["slipping"]) == (1, 1, 0)
     assert last["lede"] == (
-        "One of four can train as planned. One wants a change, one a talk before they run, and one has not reported. "
+        "One of four is as planned. One wants a change, one a talk before they run, and one has not reported. "
         "One has a hamstring to watch; of three nothing can be said. "
         "One start is faster than measurement noise can explain."
     )
