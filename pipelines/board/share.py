@@ -148,7 +148,7 @@ class Child:
         self._tell({"share": share, "names": list(names)})
         assert self._process.stdout is not None
         line = self._process.stdout.readline()
-        if not line:
+        if not line.endswith("\n"):  # nothing, or an answer that breaks off
             raise DerivationFailed(
                 "A process that derives tables ended by itself: the machine may be short of memory. Close other "
                 "programs and run it again."
