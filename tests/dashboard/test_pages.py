@@ -96,16 +96,16 @@ def test_staff_see_only_their_groups_on_the_sheet(open_as: Callable):
 
 def test_filters_come_from_the_address(open_as: Callable):
     said = html_of(open_as(HEAD, group="hurdles"))
-    assert said.count("tr data-athlete") == 3
+    assert said.count("data-opens data-athlete") == 3
     assert "Ines Quarrington" in said
     # by hand: of the three only Ines is to adapt
-    assert html_of(open_as(HEAD, group="hurdles", call="adapt")).count("tr data-athlete") == 1
-    assert html_of(open_as(HEAD, squad="under-20")).count("tr data-athlete") == 1
+    assert html_of(open_as(HEAD, group="hurdles", call="adapt")).count("data-opens data-athlete") == 1
+    assert html_of(open_as(HEAD, squad="under-20")).count("data-opens data-athlete") == 1
 
 
 def test_an_unknown_choice_in_the_address_is_left_out(open_as: Callable):
     said = html_of(open_as(HEAD, group="'; drop", week="1999-99-99", sort="x"))
-    assert said.count("tr data-athlete") == 10
+    assert said.count("data-opens data-athlete") == 10
 
 
 def test_an_earlier_week_is_shown_by_its_monday(open_as: Callable):
@@ -114,7 +114,7 @@ def test_an_earlier_week_is_shown_by_its_monday(open_as: Callable):
 
 def test_the_loudest_row_stands_first_and_by_name_the_first_name(open_as: Callable):
     def first(said: str) -> str:
-        return said[said.index("tr data-athlete") :][:60]
+        return said[said.index("data-opens data-athlete") :][:60]
 
     assert "marit-oakhollow" in first(html_of(open_as(HEAD)))
     assert "caspian-wray" in first(html_of(open_as(HEAD, sort="name")))

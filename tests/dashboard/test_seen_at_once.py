@@ -135,7 +135,7 @@ def test_what_is_for_whoever_runs_the_machine_is_folded_away(open_as: Callable):
 def test_on_paper_too_who_goes_on_as_planned_has_a_line_without_what_needs_no_look():
     kept = line(focus_caution="Build up slowly.")
     people = {"a": {"display_name": "Ada", "event_group": "hurdles"}}
-    week = SimpleNamespace(athletes=people, decided={}, standing={})
+    week = SimpleNamespace(athletes=people, decided={}, standing={}, again={}, closed=None)
     calm = printed._row(week, kept)
     assert (calm["calm"], calm["about"], calm["work_caution"], calm["progress_why"]) == (True, "", "", "")
     loud = printed._row(week, kept | {"progress_word": "slipping", "progress_sentence": "33 ms slower"})

@@ -8,12 +8,12 @@ from dashboard.parts import page
 from dashboard.reads import Opened
 from schemas.html import html, join_html
 
-WINDOW = dt.timedelta(days=14)
+DAYS = 14
 
 
 def remarks(opened: Opened, athlete_id: str, until: dt.date) -> None:
     """Show the remarks, newest first; nothing where there are none."""
-    lately = {"athlete_id": athlete_id, "session_date": (">", until - WINDOW)}
+    lately = {"athlete_id": athlete_id, "session_date": (">", until - dt.timedelta(days=DAYS))}
     rows = opened.rows("session", lately, order_by=["-session_date"])
     said = [
         html("<li><b>{}</b> {}: {}</li>", wording.day(row["session_date"]), _kind(row), row["note"])

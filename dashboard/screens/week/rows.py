@@ -203,7 +203,9 @@ def as_stands(decision: Row, state: Row | None) -> Row:
     """Return a decision as it is shown: one made against the call is said as what it is, never as agreed."""
     if state is None or not state["is_overruled"]:
         return decision
-    return {**decision, "call": state["words"], "training": None, "decided_by": None}
+    work = decision["call"] if decision["topic"] == "start_work" else None
+    said = "; ".join(filter(None, [state["words"], work]))
+    return {**decision, "call": said, "training": None, "decided_by": None}
 
 
 def decided_in_words(rows: Sequence[Row], states: Mapping[str, Row] | None = None) -> dict[str, str]:
@@ -212,13 +214,16 @@ def decided_in_words(rows: Sequence[Row], states: Mapping[str, Row] | None = Non
     ``states``: one made against the call is kept as what it is, one older than what speaks as decided before it.
     """
     order = {"training": 0, "start_work": 1}
+    stands = {who: state["words"] for who, state in (states or {}).items() if state["words"]}
     said: dict[str, list[str]] = {}
     for row in sorted(rows, key=lambda r: order.get(r["topic"], 2)):
         if row["topic"] in order and row["call"]:
-            said.setdefault(row["athlete_id"], []).append(row["call"])
-    told = {athlete_id: "; ".join(calls) for athlete_id, calls in said.items()}
-    stands = {who: state["words"] for who, state in (states or {}).items() if state["words"] and who in told}
-    return told | stands
+            here = stands.get(row["athlete_id"], row["call"]) if row["topic"] == "training" else row["call"]
+            said.setdefault(row["athlete_id"], []).append(here)
+    for who, words in stands.items():
+        if who in said and words not in said[who]:
+            said[who].insert(0, words)
+    return {athlete_id: "; ".join(calls) for athlete_id, calls in said.items()}
 
 
 def as_file(week: Week, row: Row) -> Row:
