@@ -82,3 +82,12 @@ def test_the_page_says_what_stands_and_offers_it_only_to_whose_it_is(
 def test_the_copy_is_for_the_one_it_is_of():
     with pytest.raises(NotKept):
         writes.copy_of_all(HEAD)
+
+
+@pytest.mark.parametrize("withdrawn_on", [None, DAY])
+def test_film_says_to_the_head_coach_that_consent_to_video_was_withdrawn(open_as, board_like, withdrawn_on):
+    video = GIVEN | {"topic": "video"}
+    again = video | {"given_on": dt.date(2026, 3, 1), "withdrawn_on": withdrawn_on}
+    first = video | {"withdrawn_on": dt.date(2026, 2, 1)}  # given again after it: the last one counts
+    said = html_of(open_as(HEAD, "film", athlete="luca-pemberwick", at_home=board_like(consent=[first, again])))
+    assert ("was withdrawn on 22 Nov 2026: take and mark no new film" in said) == (withdrawn_on is not None)

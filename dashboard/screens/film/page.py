@@ -251,6 +251,15 @@ def _to_try(opened: Opened) -> Markup:
     return html('<p><a href="{}" download>{}</a>. {}</p>', address, words.TRY_IT, words.TRY_IT_NEXT)
 
 
+def _consent_withdrawn(opened: Opened, athlete_id: str, name: str) -> Markup:
+    """Say that consent to video was withdrawn, to the one coach who may read of consent."""
+    if opened.viewer.role != "head_coach":
+        return Markup()
+    given = opened.rows("consent", {"athlete_id": athlete_id, "topic": "video"}, order_by=["given_on"])
+    ended = given[-1]["withdrawn_on"] if given else None
+    return html('<p class="said wrong">{}</p>', words.no_more_films(name, ended)) if ended else Markup()
+
+
 def draw() -> None:
     """Draw the page."""
     opened = open_page(words.FILM, coach_only=True)
@@ -264,6 +273,7 @@ def draw() -> None:
     athlete_id = choose_athlete(opened, names)
     if athlete_id is None:
         return
+    page.show(_consent_withdrawn(opened, athlete_id, names[athlete_id]))
     run = choose_run(opened, athlete_id)
     page.show(html('<p class="soft">{}</p>', words.LEDE))
     with st.expander(words.SETTING_UP_TITLE):

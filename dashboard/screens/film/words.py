@@ -1,5 +1,6 @@
 """The words of the Film page."""
 
+import datetime as dt
 from collections.abc import Mapping
 from typing import Any
 
@@ -212,6 +213,14 @@ def run_label(run: Mapping[str, Any]) -> str:
     """Name a run: 20 Nov 2026, run 2."""
     session = f", session {run['session_no']}" if run["session_no"] > 1 else ""
     return f"{full_day(run['session_date'])}{session}, run {run['rep_no']}"
+
+
+def no_more_films(name: str, withdrawn_on: dt.date) -> str:
+    """Say that no new film is to be taken of somebody."""
+    return (
+        f"Consent to video of {name} was withdrawn on {full_day(withdrawn_on)}: take and mark no new film. What was "
+        "kept before stays until it is erased."
+    )
 
 
 def event_name(event: str, step: str | int = 0) -> str:
