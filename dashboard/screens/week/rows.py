@@ -214,12 +214,12 @@ def decided_in_words(rows: Sequence[Row], states: Mapping[str, Row] | None = Non
     ``states``: one made against the call is kept as what it is, one older than what speaks as decided before it.
     """
     order = {"training": 0, "start_work": 1}
-    stands: dict[str, str] = {who: state["words"] for who, state in (states or {}).items() if state["words"]}
+    stands = {who: state["words"] for who, state in (states or {}).items() if state["words"]}
     said: dict[str, list[str]] = {}
     for row in sorted(rows, key=lambda r: order.get(r["topic"], 2)):
         if row["topic"] in order and row["call"]:
-            here: str = stands.get(row["athlete_id"], row["call"]) if row["topic"] == "training" else row["call"]
-            said.setdefault(row["athlete_id"], []).append(here)
+            against = stands.get(row["athlete_id"]) if row["topic"] == "training" else None
+            said.setdefault(row["athlete_id"], []).append(against or row["call"])
     for who, words in stands.items():
         if who in said and words not in said[who]:
             said[who].insert(0, words)
