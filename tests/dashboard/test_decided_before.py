@@ -90,7 +90,13 @@ def test_a_call_that_was_overruled_is_shown_as_overruled_and_never_as_agreed():
     assert f'<span class="decided">{AGAINST}</span>' in drawn
     assert "agreed" not in drawn
     states = {"a": state(older=False)}
+    both = [decided(), decided("start_work", "No maximal runs before the talk")]
+    proposed = week_rows.proposals(found.every)
     assert week_rows.decided_in_words([decided()], states) == {"a": AGAINST}
+    assert week_rows.decided_in_words(both, states, proposed) == {"a": AGAINST}  # that went with the call
+    own = [decided(), decided("start_work", "easy runs")]
+    assert week_rows.decided_in_words(own, states, proposed) == {"a": f"{AGAINST}; easy runs"}
+    assert week_rows.as_stands(own[1], states["a"], proposed["a"])["call"] == f"{AGAINST}; easy runs"
 
 
 def test_a_closed_review_marks_in_the_row_what_has_changed_and_says_who_was_not_decided_on():

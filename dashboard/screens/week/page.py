@@ -33,6 +33,7 @@ from dashboard.screens.week.rows import (
     decision_states,
     gather,
     missing,
+    proposals,
     undecided,
     weeks_on_board,
 )
@@ -137,7 +138,7 @@ def close(viewer: Viewer) -> None:
     )
     if found is None or found.closed is not None:
         raise NotKept(wording.CLOSED_ALREADY if found else wording.NO_SHEET)
-    decided = decided_in_words(decisions, decision_states(opened, week))
+    decided = decided_in_words(decisions, decision_states(opened, week), proposals(found.every))
     close_review(viewer, opened.board, week, decided, found.changed)
 
 

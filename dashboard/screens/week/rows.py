@@ -132,7 +132,10 @@ def gather(
         decided = shown_decisions(known)
     states = {} if is_kept else decision_states(opened, monday)
     again = {who: row["words"] for who, row in states.items() if row["is_older"] and who in decided}
-    decided = {who: as_stands(row, states.get(who)) for who, row in decided.items() if who not in again}
+    proposed = proposals(every)
+    decided = {
+        who: as_stands(row, states.get(who), proposed.get(who)) for who, row in decided.items() if who not in again
+    }
     calls = {r["athlete_id"]: r["training_call"] for r in chosen_rows(every, athletes, {**chosen, "call": None})}
     levels = {
         r["athlete_id"]: r["hamstring_level"] for r in chosen_rows(every, athletes, {**chosen, "hamstring": None})
@@ -199,25 +202,38 @@ def decision_states(opened: Opened, monday: dt.date) -> dict[str, Row]:
     return {row["athlete_id"]: row for row in opened.rows("decision_state", {"week_of": monday})}
 
 
-def as_stands(decision: Row, state: Row | None) -> Row:
-    """Return a decision as it is shown: one made against the call is said as what it is, never as agreed."""
+def proposals(rows: Sequence[Row]) -> dict[str, str | None]:
+    """Return the work that each row of the sheet proposes, by athlete."""
+    return {row["athlete_id"]: row["focus_headline"] for row in rows}
+
+
+def as_stands(decision: Row, state: Row | None, proposed: str | None) -> Row:
+    """Return a decision as it is shown: one made against the call is said as what it is, never as agreed.
+
+    The coach's own work stands with it; the work that went with the call does not.
+    """
     if state is None or not state["is_overruled"]:
         return decision
-    work = decision["call"] if decision["topic"] == "start_work" else None
+    work = decision["call"] if decision["topic"] == "start_work" and decision["call"] != proposed else None
     said = "; ".join(filter(None, [state["words"], work]))
     return {**decision, "call": said, "training": None, "decided_by": None}
 
 
-def decided_in_words(rows: Sequence[Row], states: Mapping[str, Row] | None = None) -> dict[str, str]:
+def decided_in_words(
+    rows: Sequence[Row], states: Mapping[str, Row] | None = None, proposed: Mapping[str, str | None] | None = None
+) -> dict[str, str]:
     """Return what was decided on each athlete in one text: training, then the work.
 
-    ``states``: one made against the call is kept as what it is, one older than what speaks as decided before it.
+    ``states``: one made against the call is kept as what it is, one older than what speaks as decided before it; the
+    work ``proposed`` with that call is then left out.
     """
     order = {"training": 0, "start_work": 1}
     stands = {who: state["words"] for who, state in (states or {}).items() if state["words"]}
     said: dict[str, list[str]] = {}
     for row in sorted(rows, key=lambda r: order.get(r["topic"], 2)):
-        if row["topic"] in order and row["call"]:
+        who = row["athlete_id"]
+        goes_with_call = who in stands and row["topic"] == "start_work" and row["call"] == (proposed or {}).get(who)
+        if row["topic"] in order and row["call"] and not goes_with_call:
             against = stands.get(row["athlete_id"]) if row["topic"] == "training" else None
             said.setdefault(row["athlete_id"], []).append(against or row["call"])
     for who, words in stands.items():
