@@ -13,7 +13,7 @@ ENTERED_AS = {"checkin": "checkin", "injury": "injury", "strength_state": "force
 SAID_AS = {"checkin": "the answer", "session": "the session", "force_test": "the test", "jump_test": "the test"}
 ELSE = "the entry"  # an injury is named to those alone who may read of it
 CARE = {"as_planned": 0, "adapt": 1, "talk_first": 2}  # how much a call asks for
-AS_PLANNED, ADAPT, TALK = r"^\s*(?:train )?as planned\b", r"^\s*adapt\b", r"^\s*talk first\b"
+AS_PLANNED, ADAPT = r"^\s*(?:train )?as planned\b", r"^\s*adapt\b"
 WEEK_LOAD = "load_week"
 FOUND = ["athlete_id", "table_name", "day_on"]
 
