@@ -13,6 +13,7 @@ from pipelines.cells.weekdays import is_weekday
 from pipelines.layouts import scales
 from pipelines.layouts.block_names import day_answered
 from pipelines.layouts.by_cells import by_their_cells, said_by_headings
+from pipelines.layouts.counted import with_counted_of_title
 from pipelines.layouts.evidence import Evidence, looks_like_name
 from pipelines.layouts.groups import UNCLEAR
 from pipelines.layouts.headings import Heading, read_heading, read_test, spellings
@@ -25,6 +26,7 @@ from pipelines.layouts.run_in import start_by_run_in, with_run_in
 from pipelines.layouts.said import distances_in, said_by
 from pipelines.layouts.shapes import has_day, shape_of
 from pipelines.layouts.sheet_shape import SheetShape, as_block
+from pipelines.layouts.side_by_side import with_steps_counted
 from pipelines.layouts.titled import with_counted, with_keys, with_value_of_title
 from pipelines.layouts.wide import match_gates
 from schemas.intake import GROUPS, OF_SEVERAL, LayoutOptions, NotRead, Question, TextTable, fingerprint
@@ -76,7 +78,8 @@ def propose(  # noqa: PLR0911, PLR0912, PLR0915 - one for each shape
         return as_block(SheetShape("own", own), table, {"date": iso} if iso and iso.place == "answer" else {}, {}), []
     if not answers.columns and (unkept := touchdowns(table)) is not None:
         return unkept
-    headings = _as_told(with_counted(with_run_in(with_keys(headings, table), table)), answers)
+    counted = with_steps_counted(with_run_in(with_keys(headings, table), table), table.rows)
+    headings = _as_told(with_counted_of_title(with_counted(counted), table), answers)
     headings, seen = by_their_cells(headings, table, known)
     headings = [one for one in headings if one.text or one.names]
     facts |= {k: Fact(v, "header") for k, v in said_by_headings(headings).items() if k not in facts}
