@@ -212,10 +212,9 @@ def _may_have_unit(unit: str | None, column: str) -> bool:
 def _of_a_test(one: Heading, cells: Evidence) -> list[tuple[str, str]]:
     if cells.numbers < NEAR_ENOUGH:
         return []
-    made = [
-        (text, meant) for text, meant, least, most in OF_TESTS
-        if least <= cells.least and cells.most <= most and side_of(one.text) is None and _may_have_unit(one.unit, "jump_height_m")
-    ]  # fmt: skip
+    may_jump = side_of(one.text) is None and _may_have_unit(one.unit, "jump_height_m")
+    jumps = OF_TESTS if may_jump else ()
+    made = [(text, meant) for text, meant, least, most in jumps if least <= cells.least and cells.most <= most]
     if _may_have_unit(one.unit, "peak_force_n") and cells.least >= LEAST_FORCE and cells.most <= MOST_FORCE:
         side, number = side_of(one.text) or ("", None)
         for name, word in (("eccentric hamstring", "eccentric hamstring force"), ("adductor", "force of adduction")):
