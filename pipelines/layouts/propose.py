@@ -21,8 +21,10 @@ from pipelines.layouts.no_home import touchdowns
 from pipelines.layouts.own_days import mixed_days
 from pipelines.layouts.phrased import with_phrases
 from pipelines.layouts.questions import about_columns, about_day, about_scale, about_who, about_words
+from pipelines.layouts.remarks import with_remarks
 from pipelines.layouts.run_in import start_by_run_in, with_run_in
 from pipelines.layouts.said import distances_in, said_by
+from pipelines.layouts.scales import ON_BOTH_SIDES
 from pipelines.layouts.shapes import has_day, shape_of
 from pipelines.layouts.sheet_shape import SheetShape, as_block
 from pipelines.layouts.titled import with_counted, with_keys, with_value_of_title
@@ -78,6 +80,7 @@ def propose(  # noqa: PLR0911, PLR0912, PLR0915 - one for each shape
         return unkept
     headings = _as_told(with_counted(with_run_in(with_keys(headings, table), table)), answers)
     headings, seen = by_their_cells(headings, table, known)
+    headings = with_remarks(headings, seen)
     headings = [one for one in headings if one.text or one.names]
     facts |= {k: Fact(v, "header") for k, v in said_by_headings(headings).items() if k not in facts}
     headings = _as_long_jumps(with_value_of_title(headings, table))
@@ -291,7 +294,9 @@ def _is_first_name(sheet: str) -> bool:
 
 
 def _as_told(headings: list[Heading], answers: LayoutOptions) -> list[Heading]:
-    """Return headings as the coach said what a column is; times said of several columns are of runs side by side."""
+    """Return headings as the coach said what a column is, two for one that is of both sides; times said of several
+    columns are of runs side by side.
+    """
     made = []
     said = {one.place: answers.columns[one.text] for one in headings if answers.columns.get(one.text)}
     times = [place for place, answer in said.items() if answer.rsplit(".", maxsplit=1)[-1] == "elapsed_s"]
@@ -305,7 +310,10 @@ def _as_told(headings: list[Heading], answers: LayoutOptions) -> list[Heading]:
             made.append(dataclasses.replace(one, names=(), run_no=run, number=None, is_told=True))
         else:
             table = answer.rpartition(".")[0]
-            made.append(Heading(one.place, one.text, (name,), one.unit, is_told=True, told_table=table))
+            made += [
+                Heading(one.place, one.text, (column,), one.unit, is_told=True, told_table=table)
+                for column in ON_BOTH_SIDES.get(name, (name,))
+            ]
     return made
 
 

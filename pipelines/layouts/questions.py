@@ -15,7 +15,7 @@ from pipelines.layouts.evidence import Evidence
 from pipelines.layouts.headings import BRACKETS, Heading, spellings
 from pipelines.layouts.match import Match, targets_of
 from pipelines.layouts.said import days_it_may_be
-from pipelines.layouts.scales import SaidScale
+from pipelines.layouts.scales import ON_BOTH_SIDES, SaidScale
 from pipelines.layouts.sheet_shape import SheetShape
 from schemas.intake import EVERYBODY, GROUPS, LayoutOptions, Question, TextTable, fingerprint
 from schemas.labels import RECORD_TITLES
@@ -156,6 +156,10 @@ def likely_meanings(
         return [("date", "the day of the row")]
     best = [one for one in sorted(near, key=lambda told: -told[0]) if one[0] >= NEAR_ENOUGH][:MOST_MEANINGS]
     made = [(f"{name}.{column}", _meant_by(name, column)) for _, name, column in best]
+    for whole, sides in ON_BOTH_SIDES.items():  # one number and no side: it may be of both
+        if {*sides} <= {column for _, _, column in best}:
+            name = next(table for _, table, column in best if column in sides)
+            made.insert(0, (f"{name}.{whole}", "one number for both sides: kept on the left and on the right"))
     if names_whose:
         made.insert(0, ("athlete_id", "whose row it is"))
     if _may_count_runs(cells, found):

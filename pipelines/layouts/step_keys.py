@@ -104,11 +104,11 @@ def pair_in(headings: Mapping[str, Sequence[float]]) -> dict[str, str]:
     if len(pairs) != 1:
         return {}
     means = dict(zip(pairs[0], LASTS_S, strict=True))
-    cells = {column: [one for some in numbers[letter].values() for one in some] for letter, column in means.items()}
-    if not all(cells.values()) or fmean(cells["contact_s"]) <= fmean(cells["flight_s"]):
+    below = {column: [one for some in numbers[letter].values() for one in some] for letter, column in means.items()}
+    if not all(below.values()) or fmean(below["contact_s"]) <= fmean(below["flight_s"]):
         return {}
     for scale in (1.0, 1000.0):
-        if all(low * scale <= one <= high * scale for column, (low, high) in LASTS_S.items() for one in cells[column]):
+        if all(low * scale <= one <= high * scale for column, (low, high) in LASTS_S.items() for one in below[column]):
             return means
     return {}
 
