@@ -1,4 +1,4 @@
-"""What a university club's season brought up: each cause once, in a small file of our own with other people and words."""
+"""What a university club's season brought up: each cause once, in small files of our own."""
 
 import polars as pl
 import pytest
@@ -71,7 +71,8 @@ def test_long_alone_may_be_of_a_jump():
 @pytest.mark.parametrize("beside", [("", "", "DQ (T16.8)"), (",Notes", ",lane 5", "DQ (T16.8); lane 5")])
 def test_a_race_ended_as_its_cell_says_with_the_reason_in_brackets(beside):
     head, cell, note = beside
-    text = f"Date,Athlete,Event,Time{head}\n6/6/2026,Ana Berg,100 m,DQ (T16.8){cell}\n13/6/2026,Ana Berg,100 m,12.10{cell}\n"
+    text = f"Date,Athlete,Event,Time{head}\n6/6/2026,Ana Berg,100 m,DQ (T16.8){cell}\n"
+    text += f"13/6/2026,Ana Berg,100 m,12.10{cell}\n"
     checked = take_in(text, "races.csv", KNOWN)
     assert rows(checked, "race_result", "time_s", "race_outcome")[0] == (None, "disqualified")
     assert rows(checked, "race_result", "note")[0] == (note,)
@@ -79,7 +80,8 @@ def test_a_race_ended_as_its_cell_says_with_the_reason_in_brackets(beside):
 
 
 def test_ground_contact_in_short_stands_beside_flight():
-    text = "Date,Athlete,GC1 (ms),FT1 (ms),GC2 (ms),FT2 (ms)\n9/11/2026,Ana Berg,190,50,170,61\n13/11/2026,Bea Lund,200,52,171,60\n"
+    text = "Date,Athlete,GC1 (ms),FT1 (ms),GC2 (ms),FT2 (ms)\n9/11/2026,Ana Berg,190,50,170,61\n"
+    text += "13/11/2026,Bea Lund,200,52,171,60\n"
     made = sorted(rows(take_in(text, "steps.csv", KNOWN), "step", "step_no", "contact_s", "flight_s"))
     assert made == [(1, 0.19, 0.05), (1, 0.2, 0.052), (2, 0.17, 0.061), (2, 0.171, 0.06)]
 
