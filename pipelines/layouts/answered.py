@@ -12,6 +12,7 @@ from pipelines.layouts.groups import DayColumn, days_down
 from pipelines.layouts.headings import Heading, read_heading
 from pipelines.layouts.meanings import columns_like, day_in_heading
 from pipelines.layouts.people import each_of
+from pipelines.layouts.scales import ON_BOTH_SIDES
 from pipelines.layouts.titled import value_heading
 from schemas.intake import TextTable, fingerprint
 from schemas.reading import ARE_DAYS, ARE_PEOPLE, NOT_USED
@@ -45,7 +46,9 @@ def as_answered(table: TextTable, answers: Mapping[str, str]) -> TextTable:
 
 
 def as_told_by(headings: Sequence[Heading], answers: Mapping[str, str]) -> list[Heading]:
-    """Return headings as the coach said what a column is; times said of several columns are of runs side by side."""
+    """Return headings as the coach said what a column is, two for one that is of both sides; times said of several
+    columns are of runs side by side.
+    """
     made = []
     said = {one.place: answers[one.text] for one in headings if answers.get(one.text)}
     times = [place for place, answer in said.items() if answer.rsplit(".", maxsplit=1)[-1] == "elapsed_s"]
@@ -61,7 +64,10 @@ def as_told_by(headings: Sequence[Heading], answers: Mapping[str, str]) -> list[
             made.append(dataclasses.replace(one, names=(), run_no=run, number=None, is_told=True))
         else:
             table = answer.rpartition(".")[0]
-            made.append(Heading(one.place, one.text, (name,), one.unit, is_told=True, told_table=table))
+            made += [
+                Heading(one.place, one.text, (column,), one.unit, is_told=True, told_table=table)
+                for column in ON_BOTH_SIDES.get(name, (name,))
+            ]
     return made
 
 

@@ -13,6 +13,7 @@ from pipelines.layouts.evidence import Evidence, looks_like_name
 from pipelines.layouts.headings import BRACKETS, Heading, spellings
 from pipelines.layouts.match import Match, assign, targets_of
 from pipelines.layouts.said import find_day
+from pipelines.layouts.scales import ON_BOTH_SIDES
 from pipelines.layouts.sheet_shape import SheetShape
 from pipelines.layouts.titled import side_of
 from schemas.labels import RECORD_TITLES
@@ -92,6 +93,10 @@ def likely_meanings(
         return [("date", "the day of the row")]
     best = [one for one in sorted(near, key=lambda told: -told[0]) if one[0] >= NEAR_ENOUGH][:MOST_MEANINGS]
     made = [(f"{name}.{column}", _meant_by(name, column)) for _, name, column in best]
+    for whole, sides in ON_BOTH_SIDES.items():  # one number and no side: it may be of both
+        if {*sides} <= {column for _, _, column in best}:
+            name = next(table for _, table, column in best if column in sides)
+            made.insert(0, (f"{name}.{whole}", "one number for both sides: kept on the left and on the right"))
     if is_open and _says(cells, "site") and not _is_wordy(cells):
         made = [INJURED, *(meaning for meaning in made if meaning[0] != "injury.kind")][:MOST_MEANINGS]
     if is_open and "elapsed_s" in one.names and _may_be_run(cells):

@@ -22,6 +22,7 @@ from pipelines.layouts.no_home import touchdowns
 from pipelines.layouts.own_days import mixed_days
 from pipelines.layouts.phrased import with_phrases
 from pipelines.layouts.questions import about_columns, about_day, about_scale, about_who, about_words
+from pipelines.layouts.remarks import with_remarks
 from pipelines.layouts.run_in import start_by_run_in, with_run_in
 from pipelines.layouts.said import distances_in, said_by
 from pipelines.layouts.shapes import has_day, shape_of
@@ -78,6 +79,7 @@ def propose(  # noqa: PLR0911, PLR0912, PLR0915 - one for each shape
         return unkept
     headings = as_told_by(with_counted(with_run_in(with_keys(headings, table), table)), answers.columns)
     headings, seen = by_their_cells(headings, table, known)
+    headings = with_remarks(headings, seen)
     headings = [one for one in headings if one.text or one.names]
     facts |= {k: Fact(v, "header") for k, v in said_by_headings(headings).items() if k not in facts}
     headings = as_long_jumps(with_value_of_title(headings, table))

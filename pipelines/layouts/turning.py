@@ -9,11 +9,11 @@ import polars as pl
 from pipelines.layouts.bests import bests_down
 from pipelines.layouts.blocks import PERSON, heads
 from pipelines.layouts.evidence import BETWEEN_TIMES, TIMES, look, looks_like_name, to_number
-from pipelines.layouts.groups import by_groups, day_columns, days_down
+from pipelines.layouts.groups import UNCLEAR, by_groups, day_columns, days_down
 from pipelines.layouts.headings import Heading, read_heading, read_test
 from pipelines.layouts.headings_down import with_people_as_rows
 from pipelines.layouts.inside import days_of_pairs, flying_apart, steps_with_sides
-from pipelines.layouts.lifts import exercises_down
+from pipelines.layouts.lifts import exercises_by_day, exercises_down
 from pipelines.layouts.named_tests import tests_across
 from pipelines.layouts.people import people_down
 from pipelines.layouts.said import distances_in
@@ -25,6 +25,7 @@ from pipelines.layouts.week_grid import days_of_grid
 from pipelines.layouts.weeks import groups_down, weekdays_as_days, weeks_apart, without_week
 from pipelines.layouts.worked_out import with_distance_of_work
 from schemas.intake import TextTable
+from schemas.reading import Fact
 from schemas.spelling import fold, slug
 
 NOTES = "notes"  # lines of a text: one without a name or a day is nobody's
@@ -61,6 +62,12 @@ PLAN_WORDS = {
     "trainingsschema",
     "schema",
 }
+
+
+PLANNED_SETS = (
+    "by its title it is a plan of gym work, and sets that were planned are not sets that were done. Where these were "
+    "done, take the word for a plan out of the title."
+)
 
 
 def turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:
@@ -235,6 +242,11 @@ def _days_down(table: TextTable, known: frozenset[str]) -> TextTable | None:
     pairs = days_of_pairs(table, others, days)
     if pairs is not None:
         return pairs
+    lifted = exercises_by_day(table, places)
+    if lifted is not None and _plan_or_log(table) == "Plan":
+        return dataclasses.replace(table, facts={**table.facts, UNCLEAR: Fact(PLANNED_SETS, "title")})
+    if lifted is not None:
+        return days_down(lifted, sorted({0, *others}), days, "Sets x reps")
     table, value = _corner_named(table, places, value_heading(table, [one.place for one in days]))
     if not is_of_known and value is not None and _are_people(table, places):
         others = [0, *others]
