@@ -11,6 +11,7 @@ from pipelines.layouts.blocks import PERSON, heads
 from pipelines.layouts.evidence import BETWEEN_TIMES, TIMES, look, looks_like_name, to_number
 from pipelines.layouts.groups import UNCLEAR, by_groups, day_columns, days_down
 from pipelines.layouts.headings import Heading, read_heading, read_test
+from pipelines.layouts.headings_down import with_people_as_rows
 from pipelines.layouts.inside import days_of_pairs, flying_apart, steps_with_sides
 from pipelines.layouts.lifts import exercises_by_day, exercises_down
 from pipelines.layouts.named_tests import tests_across
@@ -73,6 +74,7 @@ def turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     """Return a table with its rows as rows: one for each group of columns, or itself."""
     table = flying_apart(steps_with_sides(without_dittos(_trials_named(with_days_of_season(table)))))
     table = tests_across(tests_below_people(bests_down(table), known))
+    table = with_people_as_rows(table, known)
     made = [one for week in weeks_apart(filled_down(_lists_apart(table))) for one in _turned(week, known)]
     return [with_distance_of_work(without_week(one)) for one in made]
 
