@@ -19,8 +19,6 @@ RESULT_WORDS = {"result", "results", "score", "value", "best", "mark", "wert", "
                 "varde", "verdi"}  # fmt: skip
 UNIT_HEADS = {"unit", "units", "einheit", "unite", "unidad", "eenheid", "unita", "enhet"}
 TRIAL_WORDS = {"trial", "attempt", "versuch", "essai", "intento", "poging", "prova", "forsok", "no", "nr", "rep"}
-# 'Essai 1', 'Versuch 2' beside the test of a row are its results; common practice, no source
-TRY = re.compile(r"(?:trial|attempt|try|versuch|essai|intento|poging|prova|tentativo|tentativa|forsok|forsog) ?[1-9]")
 MOST_ROWS, MOST_TESTS, NEARLY_ALL, FEWEST_LETTERS = 20_000, 24, 0.8, 3
 
 
@@ -34,8 +32,7 @@ def tests_across(table: TextTable) -> TextTable:
         return table
     place = {fold(text): f"c{n}" for n, text in enumerate(table.header) if text and f"c{n}" in table.rows.columns}
     test = next((place[word] for word in place if word in TEST_WORDS), None)
-    tries = [word for word in place if TRY.fullmatch(word)]
-    results = tries or [word for word in place if re.sub(r" ?\d$", "", word) in RESULT_WORDS]
+    results = [word for word in place if re.sub(r" ?\d$", "", word) in RESULT_WORDS or _try_no(word)]
     if test is None or not results or any(not look(table.rows[place[word]]).is_numeric for word in results):
         return table
     named = table.rows[test].drop_nulls()
@@ -44,7 +41,7 @@ def tests_across(table: TextTable) -> TextTable:
     if word not in PLAIN_WORDS and not any(read_test(0, text) is not None for text in known):
         return table  # distances under 'discipline' are races
     mostly = bool(known) and named.is_in(list(known)).mean() >= NEARLY_ALL  # type: ignore[operator]
-    if not (mostly or (word in PLAIN_WORDS and _are_names(named, known))) or named.n_unique() > MOST_TESTS:
+    if not (mostly or (word in PLAIN_WORDS and _are_names(named))) or named.n_unique() > MOST_TESTS:
         return table
     side = next((name for word, name in place.items() if read_heading(0, word).names[:1] == ("side",)), None)
     trial = next((place[word] for word in place if word in TRIAL_WORDS), None)
@@ -55,7 +52,7 @@ def tests_across(table: TextTable) -> TextTable:
     columns = [pl.col(name).alias(f"c{n}") for n, name in enumerate(others)]
     keys = [name for name in (test, side, trial, unit) if name is not None]
     for word in results:
-        count = re.search(r"\d$", word)
+        count = re.search(r"\d$", word) or re.search(r"\d+", _try_no(word))
         said_unit = read_heading(0, table.header[int(place[word][1:])]).unit
         for cells in table.rows.select(keys).unique(maintain_order=True).iter_rows(named=True):
             if cells[test] is None:
@@ -70,12 +67,16 @@ def tests_across(table: TextTable) -> TextTable:
     )
 
 
-def _are_names(named: pl.Series, known: set[str]) -> bool:
-    """Return whether cells under 'Test' name what was done, known or not: 'Overhead shot 4 kg', no 'B' and no 2."""
-    return all(
-        text in known or len(re.sub(r"[^A-Za-z]", "", fold(text))) >= FEWEST_LETTERS
-        for text in named.unique().to_list()
-    )
+def _try_no(word: str) -> str:
+    """Return which try a column is of, "" where its heading says none or more: 'Try 2', '2. Versuch'."""
+    one = read_heading(0, word)
+    return str(one.run_no) if one.run_no is not None and one.gate_m is None and not one.names else ""
+
+
+def _are_names(named: pl.Series) -> bool:
+    """Return whether cells under 'Test' name what was done, known or not: 'Overhead shot 4 kg', '30 m'; no 'B'."""
+    said = named.unique().to_list()
+    return all(len(re.sub(r"[^A-Za-z]", "", fold(text))) >= FEWEST_LETTERS or _is_test(text) for text in said)
 
 
 def _is_test(text: str) -> bool:
