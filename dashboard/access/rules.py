@@ -57,7 +57,8 @@ INJURY_COLUMNS = {
     "checkin": ("note",),
     "load_week": ("injury_week",),
     "hamstring_flag": ("read_note_on",),  # it says what stands in a guarded note
-    "week_sheet": ("read_note_on",),
+    "week_sheet": ("read_note_on", "is_coming_back"),
+    "review_line": ("is_coming_back",),
     "return_step": ("site", "side", "work_done", "symptoms", "signed_by", "note"),
     "return_ladder": (
         "site",

@@ -36,7 +36,8 @@ OF_HEAD_COACH = ("entry_day", "flag_backtest", "flag_backtest_week")
 # Null for staff without the grant, in every row.
 HIDDEN = {
     "hamstring_flag": {"read_note_on"},
-    "week_sheet": {"read_note_on"},
+    "week_sheet": {"read_note_on", "is_coming_back"},
+    "review_line": {"is_coming_back"},
     "injury": {"site", "side", "kind", "mechanism", "recurrence", "note"},
     "checkin": {"note"},
     "load_week": {"injury_week"},
