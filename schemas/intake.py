@@ -155,6 +155,7 @@ class Question:
     sheet: str = ""
     is_free: bool = False  # the answers are examples: another of their form is taken too
     cells: tuple[str, ...] = ()  # some of the cells it is about
+    more: tuple[tuple[str, str], ...] = ()  # further answers it would take, less likely ones
     also: tuple[tuple[str, str, str], ...] = ()  # other layouts that the answer is for: layout, source, headers
 
     @property

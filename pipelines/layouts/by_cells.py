@@ -126,7 +126,7 @@ def by_their_cells(
         free = [one for one in made if not one.names and one.gate_m is None and seen[one.place].days >= MOST]
         if len(free) == 1 and _are_birth_dates(seen[free[0].place], made, seen):
             made = [dataclasses.replace(one, names=("birth_date",)) if one is free[0] else one for one in made]
-        elif len(free) == 1:
+        elif len(free) == 1 and not _is_list_of_people(made, seen):  # there it may be since when
             made = [dataclasses.replace(one, names=("date",)) if one is free[0] else one for one in made]
     return with_sides(_efforts_of_sets(made, table.rows, seen), table, seen), seen
 
@@ -205,6 +205,12 @@ def _efforts_of_sets(headings: list[Heading], rows: pl.DataFrame, seen: dict[int
     if many.height < 2 or (many[place] > 1).mean() < HALF:  # type: ignore[operator]
         return headings
     return [dataclasses.replace(other, names=("set_effort",)) if other is one else other for other in headings]
+
+
+def _is_list_of_people(headings: Sequence[Heading], seen: dict[int, Evidence]) -> bool:
+    people = next((seen[one.place] for one in headings if set(one.names) & set(PEOPLE)), None)
+    is_listed = any(set(one.names[:1]) & {"sex", "event_group"} for one in headings)
+    return people is not None and is_listed and people.distinct == people.filled
 
 
 def _are_birth_dates(days: Evidence, headings: Sequence[Heading], seen: dict[int, Evidence]) -> bool:

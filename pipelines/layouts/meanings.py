@@ -6,14 +6,14 @@ from functools import cache
 import polars as pl
 
 from pipelines.cells.phrases import VOCABULARY, word_said
-from pipelines.cells.spoken import kind_of, read_free
+from pipelines.cells.spoken import kind_of, read_free, read_yes_no
 from pipelines.layouts.blocks import PERSON, heads
 from pipelines.layouts.by_cells import MOST_STARTS, fits
 from pipelines.layouts.evidence import Evidence, looks_like_name
 from pipelines.layouts.headings import BRACKETS, Heading, spellings
 from pipelines.layouts.match import Match, assign, targets_of
 from pipelines.layouts.said import find_day
-from pipelines.layouts.scales import ON_BOTH_SIDES
+from pipelines.layouts.scales import ON_BOTH_SIDES, RATED
 from pipelines.layouts.sheet_shape import SheetShape
 from pipelines.layouts.titled import side_of
 from schemas.labels import RECORD_TITLES
@@ -21,6 +21,7 @@ from schemas.reading import ARE_DAYS, ARE_PEOPLE
 from schemas.shape import ColumnShape, all_shapes, table_shape
 from schemas.spelling import fold
 from schemas.unit_words import unit_word
+from schemas.vocabulary import FORCE_TESTS, JUMP_TESTS
 
 MOST_MEANINGS = 4  # near a header; own choice
 NEAR_ENOUGH = 0.5  # of the words: a record column further from the header is not offered; own choice
@@ -45,6 +46,14 @@ OF_TESTS = (
     ("standing long jump (m)", "the length of a standing long jump in metres", 1.0, 4.0),
     ("standing long jump (cm)", "the length of a standing long jump in centimetres", 100.0, 400.0),
 )
+FREE_WORDS = ("event", "kind", "site", "pain_site")  # texts that hold words of ours nevertheless
+WHOSE_AND_WHEN = {"athlete_id", "session_no", "plan_no", "date", *(
+    shape.date for shape in all_shapes().values() if shape.date is not None
+)}  # fmt: skip
+NEVER_OF_A_COACH = NEVER_BROUGHT | {"decision", "week_template", "drill", "start_trial", "technique_note",
+                                    "exercise", OTHER}  # fmt: skip
+MEASURED = {"flight_s": "flight", "contact_s": "contact"}  # of a jump, besides its height
+MOST_FURTHER, MOST_RATED = 7, 100.0  # own choice
 LEAST_FORCE, MOST_FORCE = 60.0, 1500.0  # newtons of one leg; own choice
 A_RUN = ("30 m", "the time of a run over 30 m; over another distance write that: '20 m', 'flying 30 m'")
 RUN_S = (0.5, 90.0)  # seconds of a run in training; own choice
@@ -151,6 +160,8 @@ def _in_range(cells: Evidence, column: ColumnShape) -> bool:
     """Return whether the numbers of a column, in some unit, lie where the record's may; other cells always fit."""
     if cells.numbers < 0.5:
         return True
+    if column.name in RATED:  # whatever the ends of its scale are, they are asked
+        return cells.least >= 0 and cells.most <= MOST_RATED
     return any(
         (column.least is None or cells.least * part >= column.least)
         and (column.most is None or cells.most * part <= column.most)
@@ -172,8 +183,8 @@ def further_meanings(
     own = [] if found.shape == "tests" else own  # a column of a test names it
     made = [
         (f"{name}.{column}", _meant_by(name, column)) for name, column in own
-        if (name, column) not in taken and _may_hold(name, column, one, cells)
-    ]  # fmt: skip
+        if (name, column) not in taken and column != "note" and _may_hold(name, column, one, cells)
+    ][:MOST_FURTHER]  # fmt: skip
     if is_open or found.shape == "tests":
         made = [*_of_a_test(one, cells), *made]
     if is_open and cells.words >= NEAR_ENOUGH and not _is_wordy(cells):
@@ -181,14 +192,46 @@ def further_meanings(
     return [meaning for meaning in made if meaning[0] not in said]
 
 
-def _may_hold(name: str, column: str, one: Heading, cells: Evidence) -> bool:
+def other_meanings(
+    one: Heading, cells: Evidence, found: SheetShape, offered: Sequence[tuple[str, str]]
+) -> list[tuple[str, str]]:
+    """Return all other columns of the record that the cells may be of, so that the true one is always on offer: of the
+    sheet's own tables, or of all where nothing says what it holds; and tests and runs as a heading would say them.
+    """
+    said = {answer for answer, _ in offered}
+    taken = set(found.match.columns)
+    is_open = found.shape == "others"
+    tables = list(all_shapes()) if is_open else _tables_beside(found)
+    made = [
+        (f"{name}.{column}", _meant_by(name, column)) for name in tables if name not in NEVER_OF_A_COACH
+        for column in table_shape(name).columns
+        if column not in WHOSE_AND_WHEN and (name, column) not in taken and _may_hold(name, column, one, cells)
+    ]  # fmt: skip
+    if not is_open:
+        made += _of_a_test(one, cells)
+    return [meaning for meaning in made if meaning[0] not in said]
+
+
+def _tables_beside(found: SheetShape) -> list[str]:
+    """Return the tables a sheet fills, and those its rows belong to."""
+    tables = [found.match.main, *(name for name, _ in found.match.columns), *targets_of(table_shape(found.match.main))]
+    return list(dict.fromkeys(tables))
+
+
+def _may_hold(name: str, column: str, one: Heading, cells: Evidence) -> bool:  # noqa: PLR0911 - for each kind
     shape = table_shape(name).columns[column]
-    if column == "note" or column.endswith("_se") or _is_of_words(shape, cells) or shape.dtype == pl.Boolean:
+    if column.endswith("_se") or _is_of_words(shape, cells):
         return False
+    if column == "note" or (shape.dtype == pl.String and not shape.words and column not in FREE_WORDS):
+        return not cells.is_numeric and cells.days < NEAR_ENOUGH
+    if shape.dtype == pl.Boolean:
+        return all(read_yes_no(text)[0] is not None for text in cells.texts)
+    if shape.dtype == pl.Date:
+        return cells.days >= NEAR_ENOUGH
     if column == "event" and sum(1 for text in cells.texts if read_free(text, shape)[0]) < MOSTLY * len(cells.texts):
         return False
-    if column == "site":  # offered before all others
-        return False
+    if column in ("site", "pain_site"):
+        return _says(cells, "site") and not _is_wordy(cells)
     if column == "kind" and not any(kind_of(text) for text in cells.texts):
         return False
     if (cells.numbers < NEAR_ENOUGH and not cells.is_numeric) and shape.dtype != pl.String:
@@ -235,6 +278,25 @@ def _of_a_test(one: Heading, cells: Evidence) -> list[tuple[str, str]]:
 def _may_be_run(cells: Evidence) -> bool:
     """Return whether numbers may be the times of runs in training."""
     return cells.numbers >= NEAR_ENOUGH and RUN_S[0] <= cells.least and cells.most <= RUN_S[1] and cells.whole < 1
+
+
+def completed(one: Heading, needs: str) -> list[tuple[str, str]]:
+    """Return what a heading would say of a column whose answer left open which test, or over which distance."""
+    if "test" in needs and one.told_table == "force_test":
+        return [(f"{_spoken(test)} {side} (N)", f"{_spoken(test)}, {leg}, in newtons")
+                for test in FORCE_TESTS for side, leg in (("l", "left"), ("r", "right"))]  # fmt: skip
+    if "test" in needs and one.told_table == "jump_test":
+        measure = MEASURED.get(one.names[0], "")
+        tests = JUMP_TESTS if one.names[0] != "jump_length_m" else JUMP_TESTS[-1:]
+        return [(f"{_spoken(test)} {measure}".strip(), f"of the {_spoken(test)}") for test in tests]
+    return [A_RUN] if "distance m" in needs else []
+
+
+def _spoken(test: str) -> str:
+    """Return a test as a heading names it."""
+    return {"squat": "squat jump", "drop": "drop jump", "repeated_hop": "repeated hops"}.get(
+        test, test.replace("_", " ")
+    )
 
 
 def needed_beside(one: Heading, found: SheetShape) -> str:

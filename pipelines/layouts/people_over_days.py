@@ -49,8 +49,8 @@ def people_over_days(table: TextTable, known: frozenset[str]) -> TextTable | Non
             for line, cells in rows for day, text in zip(days, cells[1:], strict=False) if day and text
         ]  # fmt: skip
     places = [pl.Series(f"c{n}", [cells[n] for _, cells in found], dtype=pl.String) for n in range(len(HEADER))]
-    rows = pl.DataFrame([*places, pl.Series("_line", [line for line, _ in found], dtype=pl.Int64)])
-    return dataclasses.replace(table, header=HEADER, rows=rows, above=[], turned="exercises")
+    frame = pl.DataFrame([*places, pl.Series("_line", [line for line, _ in found], dtype=pl.Int64)])
+    return dataclasses.replace(table, header=HEADER, rows=frame, above=[], turned="exercises")
 
 
 def _is_person_over_days(cells: Sequence[str]) -> bool:

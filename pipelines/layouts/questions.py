@@ -9,7 +9,15 @@ from pipelines.cells.spoken import rating_of
 from pipelines.layouts.block_names import block_of
 from pipelines.layouts.evidence import Evidence
 from pipelines.layouts.headings import Heading
-from pipelines.layouts.meanings import alike, further_meanings, likely_meanings, needed_beside, title_of
+from pipelines.layouts.meanings import (
+    alike,
+    completed,
+    further_meanings,
+    likely_meanings,
+    needed_beside,
+    other_meanings,
+    title_of,
+)
 from pipelines.layouts.said import days_it_may_be
 from pipelines.layouts.scales import SaidScale
 from pipelines.layouts.sheet_shape import SheetShape
@@ -29,11 +37,12 @@ MOST_WORDS = 9  # different words of a rating that are asked for
 def _question(
     table: TextTable, ask: str, about: str, sentence: str, answers: list[tuple[str, str]], *, holds_rows: bool = True,
     is_free: bool = False, rows: int | None = None, cells: tuple[str, ...] = (),
+    more: tuple[tuple[str, str], ...] = (),
 ) -> Question:  # fmt: skip
     return Question(
         layout=fingerprint(table.header), ask=ask, about=about, sentence=sentence, answers=tuple(answers),
         rows=table.rows.height if rows is None else rows, holds_rows=holds_rows, header=tuple(table.header),
-        source=table.source, sheet=table.sheet, is_free=is_free, cells=cells,
+        source=table.source, sheet=table.sheet, is_free=is_free, cells=cells, more=more,
     )  # fmt: skip
 
 
@@ -121,9 +130,11 @@ def about_columns(table: TextTable, found: SheetShape, seen: dict[int, Evidence]
                 " A maximum for one repetition, computed elsewhere or lifted on a day of its own, can be kept beside: "
                 "it is never counted among lifted sets."
             )
+        completing: list[tuple[str, str]] = []
         if one.is_told:
             was = f"{one.names[0].replace('_', ' ')}" if one.names else "what was said"
             needs = needed_beside(one, found)
+            completing = completed(one, needs)
             because = f"{title_of(one.told_table)} also need {needs}: answer which column that is" if needs else (
                 f"{title_of(found.match.main)} have no place for it"
             )  # fmt: skip
@@ -140,15 +151,16 @@ def about_columns(table: TextTable, found: SheetShape, seen: dict[int, Evidence]
             likely.insert(0, several[:2])
         kept = [("other_measure", "kept as it is: exported, drawn, never judged")] if cells.numbers >= 0.5 else []
         more = further_meanings(one, cells, found, likely)
-        if not likely and not kept and not more and found.shape != "others" and not one.is_told:
+        rest = other_meanings(one, cells, found, [*likely, *more])
+        if not (likely or kept or more or rest) and found.shape != "others" and not one.is_told:
             continue  # one choice is no question: that nothing is taken from it is said
         asked.append(
             _question(
                 table, "columns", one.text,
                 sentence,
-                [*likely, *kept, *more, (NOT_USED, "nothing is taken from it")],
+                [*completing, *likely, *kept, *more, (NOT_USED, "nothing is taken from it")],
                 holds_rows=found.shape == "others" and not found.others, is_free=True, rows=cells.filled,
-                cells=cells.texts[:EXAMPLES],
+                cells=cells.texts[:EXAMPLES], more=tuple(rest),
             )
         )  # fmt: skip
     return asked
