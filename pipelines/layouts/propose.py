@@ -14,6 +14,7 @@ from pipelines.layouts import scales
 from pipelines.layouts.answered import as_long_jumps, as_told_by
 from pipelines.layouts.block_names import day_answered
 from pipelines.layouts.by_cells import by_their_cells, said_by_headings
+from pipelines.layouts.counted import with_counted_of_title
 from pipelines.layouts.evidence import Evidence, looks_like_name
 from pipelines.layouts.groups import UNCLEAR
 from pipelines.layouts.headings import Heading, read_heading, read_test, spellings
@@ -27,6 +28,7 @@ from pipelines.layouts.run_in import start_by_run_in, with_run_in
 from pipelines.layouts.said import distances_in, said_by
 from pipelines.layouts.shapes import has_day, shape_of
 from pipelines.layouts.sheet_shape import SheetShape, as_block
+from pipelines.layouts.side_by_side import with_steps_counted
 from pipelines.layouts.titled import with_counted, with_keys, with_value_of_title
 from pipelines.layouts.wide import match_gates
 from schemas.intake import GROUPS, OF_SEVERAL, LayoutOptions, NotRead, Question, TextTable, fingerprint
@@ -77,7 +79,8 @@ def propose(  # noqa: PLR0911, PLR0912, PLR0915 - one for each shape
         return as_block(SheetShape("own", own), table, {"date": iso} if iso and iso.place == "answer" else {}, {}), []
     if not answers.columns and (unkept := touchdowns(table)) is not None:
         return unkept
-    headings = as_told_by(with_counted(with_run_in(with_keys(headings, table), table)), answers.columns)
+    counted = with_steps_counted(with_run_in(with_keys(headings, table), table), table.rows)
+    headings = as_told_by(with_counted_of_title(with_counted(counted), table), answers.columns)
     headings, seen = by_their_cells(headings, table, known)
     headings = with_remarks(headings, seen)
     headings = [one for one in headings if one.text or one.names]
