@@ -8,6 +8,7 @@ from pipelines.layouts.blocks import blocks_of
 from pipelines.layouts.header_rows import settle
 from pipelines.layouts.notes import noted, with_names_of_notes
 from pipelines.layouts.obey import obey
+from pipelines.layouts.pasted_results import pasted_results
 from pipelines.layouts.people_over_days import people_over_days
 from pipelines.layouts.propose import propose
 from pipelines.layouts.titled import with_person_of_title
@@ -35,7 +36,7 @@ def plain_tables(
 
 
 def _plain_tables(table: TextTable, known: frozenset[str]) -> list[TextTable]:
-    if table.written and (notes := noted(table, known)):
+    if table.written and (notes := pasted_results(table) or noted(table, known)):
         return notes
     if (own := people_over_days(table, known)) is not None:
         return [own]

@@ -15,7 +15,7 @@ from schemas.spelling import fold
 SAMPLE = 400  # filled cells of a column that are looked at
 NUMBER = re.compile(r"[-+]?(?:\d+(?:[.,]\d+)*|[.,]\d+)")
 NUMBER_AND_WORD = re.compile(
-    r"[-+]?\d+(?:[.,]\d+)?\s*(?:[a-zA-Z%°]{1,8}\.?|#|'|\"|ish)?(?:\s*\d+(?:[.,]\d+)?\s*(?:min|m|\"|in|lbs?)?)?"
+    r"(?!\d+\s*[xX]\s*\d)[-+]?\d+(?:[.,]\d+)?\s*(?:[a-zA-Z%°]{1,8}\.?|#|'|\"|ish)?(?:\s*\d+(?:[.,]\d+)?\s*(?:min|m|\"|in|lbs?)?)?"
 )
 CLOCK = re.compile(
     r"\d{1,3}\s*(?::|h|u|uur)\s*\d{1,2}(?::\d{2}(?:[.,]\d+)?)?\s*(?:min)?|\d{1,2}\s*(?:h|u|uur)\s*\d{0,2}(?:\s*min)?",

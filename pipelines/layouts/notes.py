@@ -16,6 +16,7 @@ import polars as pl
 
 from pipelines.cells.dates import find_order
 from pipelines.cells.phrases import VOCABULARY, word_said
+from pipelines.cells.spoken import kind_of
 from pipelines.cells.weekdays import is_weekday
 from pipelines.layouts.blocks import is_header
 from pipelines.layouts.evidence import looks_like_name
@@ -43,6 +44,15 @@ SMALL = {"m", "x", "by", "in", "the", "from", "of", "reps", "rep", "runs", "run"
 PLAIN_TIME = re.compile(r"[0-9]+[.,][0-9]+")
 DOTTED = re.compile(r"\d{1,2}\.\d{1,2}\.(?:\d{4}|\d{2})$")
 MAY_BE_TIME = re.compile(r"[1-9]\.\d\d\.\d\d$")  # '1.05.20': a minute and five seconds, or a day in May
+# '30s' beside how they start are runs over 30 m; '60s rest' is a minute. Common practice, no source.
+RUNS = re.compile(
+    r"(?<![\d.,:x×])([1-9]\d{1,2})['’]?s(?![^\W\d_])(?!\s*(?:rest|rec|recovery|pause|off|hold|walk|between))", re.I
+)
+BESIDE_NAME = re.compile(r"(\([^()\d]*\))\s*:?\s*")  # 'Ana (guest): 7.9'
+# 'Gym. Ana squat 3x5': what was done that day, before the name.
+DONE_FIRST = re.compile(r"([^\W\d_]+)[.:]\s+(?=[^\W\d_])")
+EFFORT, MINUTES = r"rpe\s*:?\s*(\d{1,2}(?:[.,]\d)?)(?:\s*/\s*10)?", r"(\d{1,3})\s*(?:min|mins|minutes|'|′)"
+MINUTES_SAID = re.compile(rf"{EFFORT}\s*[,;/]?\s*{MINUTES}|{MINUTES}\s*[,;/]?\s*{EFFORT}", re.I)
 PHRASES = ("start_kind", "clock_start", "timing_kind", "resistance_kind")
 
 
@@ -108,7 +118,8 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
         return []
     days = _named_months(told)
     told = [dataclasses.replace(one, day=days.get(one.day, one.day)) for one in told]
-    return [*_runs(table, told), *_lifts(table, told), *_remarks(table, told, open_)]
+    efforts, told = _efforts(table, told)
+    return [*_runs(table, told), *_lifts(table, told), *efforts, *_remarks(table, told, open_)]
 
 
 def _named_months(told: Sequence[Told]) -> dict[str, str]:
@@ -232,6 +243,9 @@ def _after(text: str, size: int) -> str:
 def _line_of(
     line: int, day: str, text: str, people: dict[str, int], gates: Sequence[str], facts: dict[str, str]
 ) -> Told | None:
+    done = DONE_FIRST.match(text)
+    if done is not None and kind_of(done[1]) is not None and not people.get(fold(done[1])):
+        text = text[done.end() :]
     named = _name_first(text, people)
     if named is None:
         return None
@@ -239,8 +253,11 @@ def _line_of(
     lifts, more = lifts_in(rest)
     if lifts:
         return Told(line, day, name, remark=more, lifts=lifts)
+    beside = BESIDE_NAME.match(rest)
+    rest = rest[beside.end() :] if beside is not None else rest
     times = TIMES.search(rest)
     if times is None:
+        rest = rest if beside is None else f"{beside[0]} {rest}".strip()
         return Told(line, day, name, remark=rest) if day and rest and people.get(fold(name)) else None
     runs = _runs_of(rest[: times.start()], re.findall(TIME, times[0]), gates)
     if runs is None:  # which distance they are of is not known
@@ -290,6 +307,8 @@ def _context(text: str, day: str) -> tuple[str, list[str], dict[str, str]] | Non
     inside = GATES_INSIDE.search(text)
     gates = [f"{one} m" for one in re.findall(r"\d+", inside[1])] if inside else distances_in(text)
     facts = {name: fact.text for name, fact in said_by(text, "title").items() if name in PHRASES}
+    if not gates and "start_kind" in facts and len(runs := RUNS.findall(text)) == 1:  # 'Blocks 30s, hand'
+        gates = [f"{runs[0]} m"]
     if day or gates or facts:
         return day, gates, facts
     is_caption = not any(char.isdigit() for char in text) and len(text.split()) <= 4
@@ -327,6 +346,21 @@ def _runs(table: TextTable, told: Sequence[Told]) -> list[TextTable]:
 def _lifts(table: TextTable, told: Sequence[Told]) -> list[TextTable]:
     rows = [(one.line, [one.day, one.name, exercise, sets]) for one in told for exercise, sets in one.lifts]
     return [_table(table, ["Date", "Name", "Exercise", "Sets x reps"], rows, {})] if rows else []
+
+
+def _efforts(table: TextTable, told: Sequence[Told]) -> tuple[list[TextTable], list[Told]]:
+    """Return a table of sessions for remarks that say nothing but minutes and effort, 'RPE 7, 70 min', and the lines
+    without those remarks.
+    """
+    rows, left = [], []
+    for one in told:
+        said = MINUTES_SAID.fullmatch(one.remark.strip(" .;,")) if one.lifts or one.runs else None
+        if said is None:
+            left.append(one)
+            continue
+        rows.append((one.line, [one.day, one.name, said[2] or said[3], said[1] or said[4]]))
+        left.append(dataclasses.replace(one, remark=""))
+    return ([_table(table, ["Date", "Name", "Minutes", "RPE (0-10)"], rows, {})] if rows else []), left
 
 
 def _remarks(table: TextTable, told: Sequence[Told], open_: Sequence[tuple[int, str]]) -> list[TextTable]:

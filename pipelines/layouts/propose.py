@@ -99,7 +99,7 @@ def propose(  # noqa: PLR0911, PLR0912, PLR0915 - one for each shape
         found = None  # what is not used makes no roster of the rest
     found = found or _as_others(headings, others, seen, facts)
     if found is None and not is_trial:
-        found = _as_unknown(headings, table, seen)
+        found = _as_unknown(headings, table, seen, facts)
     if found is None:
         unused = [one.text for one in headings if one.names == (NOT_USED,)]
         return NotRead(_why_not(told, table, given, unused))
@@ -212,12 +212,14 @@ def _as_others(
     return SheetShape("others", match)
 
 
-def _as_unknown(headings: Sequence[Heading], table: TextTable, seen: dict[int, Evidence]) -> SheetShape | None:
+def _as_unknown(
+    headings: Sequence[Heading], table: TextTable, seen: dict[int, Evidence], facts: dict[str, Fact]
+) -> SheetShape | None:
     """Return a sheet of which people or days are understood and what was measured is not: its columns are asked about.
 
     None where neither is understood: a legend, a letter, a page of formulas asks nothing.
     """
-    known = {name for one in headings for name in one.names}
+    known = {name for one in headings for name in one.names} | {name for name in facts if facts[name].text}
     is_short = table.rows.height < FEWEST_ASKED and table.turned != "notes"
     match = assign(OTHER, (OTHER,), [one for one in headings if set(one.names) & PERSON_OR_DAY], given=frozenset())
     open_ = _not_taken(headings, match, seen)

@@ -161,3 +161,22 @@ def test_runs_with_days_that_nobody_calls_bests_are_no_results():
     text = "Athlete,20 m,Date,30 m,Date\nAna Berg,3.05,2026-02-14,4.28,2026-06-20\n"
     with pytest.raises(NotUnderstood, match="which values are of which day"):
         take_in(text, "x.csv")
+
+
+WEEK = "Week 2 to 8 March 2026,,\nGroup,Mon 2,Thu 5\nsprint,gym 4x4,6x30\nhurdles,easy,8x60\n"
+
+
+def test_weekdays_with_the_number_of_their_day_are_days_of_a_plan():
+    checked = take_in(WEEK, "plan week.csv", who="groups", groups={"sprint": "everybody", "hurdles": "nobody"})
+    assert {day for (day,) in rows(checked, "plan", "planned_on")} == {dt.date(2026, 3, 2), dt.date(2026, 3, 5)}
+
+
+def test_weekdays_that_are_other_days_of_that_month_are_no_days():
+    checked = take_in(WEEK.replace("Thu 5", "Thu 6"), "plan week.csv")
+    assert not any(frame.height for frame in checked.accepted.values())
+    assert {"Group", "Mon 2", "Thu 6"} <= set(asked_of(checked))
+
+
+def test_runs_as_times_a_distance_are_no_jumps_whatever_stands_over_them():
+    text = "Date,Athlete,DJ 5\n2026-03-05,Ana Berg,6x20 15 kg\n2026-03-05,Bea Lund,8x60\n"
+    assert "jump_test" not in take_in(text, "x.csv").accepted

@@ -183,3 +183,78 @@ def test_a_title_of_weigh_ins_says_what_stands_below_the_days():
     text = "Weigh-ins (kg), mornings\nAthlete,9/11/2026,16/11/2026\nAna Berg,61.2,61.4\nBea Lund,58,58.3\n"
     made = rows(take_in(text, "club.csv", KNOWN), "body_measure", "body_mass_kg")
     assert made == [(61.2,), (61.4,), (58.0,), (58.3,)]
+
+
+# --- texts -----------------------------------------------------------------------------------------------------------
+
+PASTED = """Lake Indoor Open, Saturday 14th November 2026
+
+60m Women
+2. Ana Berg (Northbridge)  7.91  h2
+5. Bea Lund (Northbridge)  DNF
+
+Women's 60m Hurdles - Final
+1  Cleo Dahl, Northbridge  8.84 PB
+
+River Games, Sunday 15th November 2026
+200 m women, heat 1 (wind: +1.4)
+3. Ana Berg (Northbridge)  25.61 q
+"""
+
+
+def test_results_pasted_as_text_are_of_the_event_and_the_day_above_them():
+    checked = take_in(PASTED, "copied.txt", KNOWN)
+    made = sorted(
+        rows(checked, "race_result", "athlete_id", "event", "round", "place", "time_s", "race_outcome", "wind_ms")
+    )
+    assert made == [
+        ("ana-berg", "200", "heat 1", 3, 25.61, None, 1.4), ("ana-berg", "60", "h2", 2, 7.91, None, None),
+        ("bea-lund", "60", "unknown", 5, None, "not_finished", None), 
+        ("cleo-dahl", "60h", "final", 1, 8.84, None, None),
+    ]  # fmt: skip
+    assert {str(one) for (one,) in rows(checked, "race_result", "raced_on")} == {"2026-11-14", "2026-11-15"}
+
+
+def test_a_line_of_results_that_is_not_understood_waits():
+    text = PASTED + "4. Bea Lund 26.10 and then fell over at 26.20\n"
+    checked = take_in(text, "copied.txt", KNOWN)
+    assert checked.accepted["race_result"].height == 4
+    assert "what its columns hold is not said yet" in reasons(checked, 13)
+
+
+@pytest.mark.parametrize("text", [
+    "Tue 3 Nov 2026\n30 m blocks\nAna 4.35, 4.31\nBea 4.50\n",  # runs of a training
+    "14 November 2026\nAna Berg ran 7.91 in the 60 m and was happy\nBea Lund 8.10 only, tired\n",
+])  # fmt: skip
+def test_notes_of_a_training_are_no_results(text):
+    assert "race_result" not in take_in(text, "notes.txt", KNOWN).accepted
+
+
+NOTES = """Tue 10/11/2026
+Blocks 30s, hand
+Ana: 4.4, 4.3
+Bea (visitor): 4.6, 4.5
+Fri 13/11/2026
+Gym. Ana squat 4x4 @ 85 kg, RPE 7, 70 min
+Bea squat 4x5 @ 75 kg; 65 min, RPE 6
+"""
+
+
+def test_runs_are_over_the_metres_that_a_line_of_a_start_counts_in_the_plural():
+    checked = take_in(NOTES, "phone.txt", KNOWN)
+    assert rows(checked, "split", "athlete_id", "distance_m", "elapsed_s") == [
+        ("ana-berg", 30.0, 4.4), ("ana-berg", 30.0, 4.3), ("bea-lund", 30.0, 4.6), ("bea-lund", 30.0, 4.5),
+    ]  # fmt: skip
+    assert set(rows(checked, "rep", "start_kind", "timing_kind")) == {("blocks", "hand")}
+
+
+def test_minutes_and_effort_behind_the_sets_are_of_the_session():
+    checked = take_in(NOTES, "phone.txt", KNOWN)
+    told = [one for one in rows(checked, "session", "athlete_id", "duration_min", "effort_0_10") if one[1]]
+    assert told == [("ana-berg", 70.0, 7.0), ("bea-lund", 65.0, 6.0)]
+    assert rows(checked, "lift_set", "athlete_id", "load_kg")[::4][:2] == [("ana-berg", 85.0), ("bea-lund", 75.0)]
+
+
+def test_seconds_of_rest_are_no_metres():
+    text = "Tue 10/11/2026\nBlocks, 60s rest, hand\nAna: 4.4, 4.3\nBea: 4.6, 4.5\n"
+    assert "split" not in take_in(text, "phone.txt", KNOWN).accepted
