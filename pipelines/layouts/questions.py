@@ -79,7 +79,7 @@ def about_who(
         answers.insert(0, (GROUPS, f"each row holds for everybody of the group that '{group.text}' names"))
         sentence += f" '{group.text}' names groups ({', '.join(cells)})."
     elif said is not None and said.text:
-        answers.append((GROUPS, f"all rows hold for everybody of the group that is named here: '{said.text}'"))
+        answers.append((GROUPS, f"the rows hold for everybody of the group named above them, here '{said.text}'"))
     return _question(table, "who", "", sentence, answers, is_free=True, cells=cells)
 
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.intake import rows, take_in
+from tests.intake import lines_set_aside, rows, take_in
 
 SPACED = """Départs au pistolet, 7.2.2026, blocs - {said}
 temps cumulés en s
@@ -79,3 +79,27 @@ def test_numbers_above_what_is_measured_of_steps_are_steps(corner, last):
 def test_where_they_may_be_trials_of_a_jump_they_are_none():
     told = take_in(STEPS.replace("{corner}", "Essai").replace("{last}", ""), "film.csv")
     assert "step" not in told.accepted
+
+
+BELOW = """Côte de la Vigne, 50 m, chrono manuel
+Date;Ana Berg;Béa Lünd
+4.11.2025;7,4;7,9
+4.11.2025;7,4;8,0
+4.11.2025;{last}
+"""
+
+
+def test_rows_of_a_day_with_people_across_are_runs_also_where_two_times_are_the_same():
+    told = take_in(BELOW.replace("{last}", "7,6;7,9"), "cotes.csv")
+    assert sorted(rows(told, "split", "athlete_id", "rep_no", "elapsed_s")) == [
+        ("ana-berg", 1, 7.4), ("ana-berg", 2, 7.4), ("ana-berg", 3, 7.6),
+        ("bea-lund", 1, 7.9), ("bea-lund", 2, 8.0), ("bea-lund", 3, 7.9),
+    ]  # fmt: skip
+
+
+def test_a_row_pasted_twice_is_still_no_second_run():
+    told = take_in(BELOW.replace("{last}", "7,4;7,9"), "cotes.csv")
+    assert [one[1:] for one in rows(told, "split", "athlete_id", "rep_no", "elapsed_s") if one[0] == "ana-berg"] == [
+        (1, 7.4), (2, 7.4)
+    ]  # fmt: skip
+    assert lines_set_aside(told) == [5]
