@@ -88,6 +88,7 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     days_below: bool | None = None  # whether names stand over their days, as the first name of the notes does
     gates: list[str] = []
     facts: dict[str, str] = {}
+    of_all: dict[str, str] = {}
     for line, text in lines:
         if people.get(fold(text.rstrip(" :"))):  # a name alone: the exercises below are theirs
             whose = text.rstrip(" :")
@@ -95,7 +96,7 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
             day = "" if days_below else day
             continue
         if (dotted := _dotted_day(text, people)) is not None:
-            day, gates, facts = dotted, [], {}
+            day, gates, facts = dotted, [], of_all
             if not day:
                 open_.append((line, text))
             continue
@@ -118,7 +119,8 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
         gates = said[1] if said[0] else said[1] or gates  # those of another day are not this one's
         day = said[0] or day
         whose = "" if said[0] and not days_below else whose
-        facts = {**({} if said[0] else facts), **said[2]}
+        of_all = {**of_all, **said[2]} if not day and not told else of_all  # above the first day: of all days
+        facts = {**(of_all if said[0] else facts), **said[2]}
     if not told or len(told) < ENOUGH * (len(told) + len(open_)):
         return []
     days = _named_months(told)

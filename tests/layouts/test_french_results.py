@@ -72,3 +72,26 @@ def test_injuries_with_their_beginning_and_return_in_french():
     )] == [
         ("ana-berg", "2025-12-02", "hamstring", "l", "2025-12-16"), ("bea-lund", "2026-02-03", "ankle", "r", "None")
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("title", "offset"),
+    [("pied avant à 50 cm de la 1re cellule", 0.5), ("erste Lichtschranke 0,3 m nach der Startlinie", 0.3),
+     ("first gate 1 m past the line", 1.0), ("Startlinie 0,5 m vor der ersten Lichtschranke", 0.5),
+     ("la 1re cellule à 0,5 m de la ligne", 0.5), ("1re cellule à 20 m de la ligne", None),
+     ("une cellule à 1 m du mur", None)],
+)  # fmt: skip
+def test_how_far_the_first_gate_is_from_the_start_is_taken_from_a_title(title, offset):
+    text = f"{title}, le chrono part à la 1re cellule\nNom;Date;10 m;20 m\nAna Berg;4.3.2026;1,86;3,11\n"
+    told = take_in(text, "x.csv")
+    assert rows(told, "rep", "clock_start") == [("first_gate",)]
+    found = told.accepted["rep"]
+    assert (found["gate_offset_m"].to_list() if "gate_offset_m" in found.columns else [None]) == [offset]
+
+
+def test_what_stands_above_the_first_day_of_notes_holds_for_all_of_them_and_a_days_own_start_for_that_day():
+    text = "De pie, a mano\n\n7.10.2025 60 m\nAna: 8,1 / 8,0\n\n14.10.2025 60 m{}\nAna: 8,0 / 8,2\n"
+    told = take_in(text.format(""), "otoño.txt")
+    assert rows(told, "rep", "start_kind", "timing_kind") == [("standing", "hand")] * 4
+    starts = rows(take_in(text.format(" tacos"), "otoño.txt"), "rep", "session_date", "start_kind")
+    assert [start for _, start in sorted(starts)] == ["standing", "standing", "blocks", "blocks"]
