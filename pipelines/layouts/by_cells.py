@@ -280,18 +280,8 @@ def _weighed(one: Heading, seen: Evidence) -> Heading:  # noqa: PLR0911 - one fo
 def _is_rated_sleep(one: Heading, seen: Evidence) -> bool:
     """Return whether a column 'Sleep' is rated, not counted in hours: it names a scale, or no night is so short."""
     words = set(fold(one.text).split())
-    if one.unit is not None or words & {
-        "h",
-        "hours",
-        "hour",
-        "hrs",
-        "stunden",
-        "heures",
-        "horas",
-        "ore",
-        "timmar",
-        "dauer",
-    }:
+    in_hours = {"h", "hours", "hour", "hrs", "stunden", "heures", "horas", "ore", "timmar", "dauer"}
+    if one.unit is not None or words & in_hours:
         return False
     said = said_in(one.text, "high")
     if said.most is not None and said.most <= 10:
