@@ -3,6 +3,8 @@
 from collections.abc import Sequence
 from functools import cache
 
+import polars as pl
+
 from pipelines.cells.dates import is_day
 from pipelines.cells.weekdays import is_weekday
 from pipelines.layouts.evidence import is_run_time, looks_like_name, to_number
@@ -16,6 +18,7 @@ FEWEST_NAMES = 2  # of columns, for a row to be a header of the record's own nam
 FEWEST_DAYS = 2  # that head columns; one alone is the day of a row
 MOST_WORDS = 2  # beside a day; more are a sentence about one
 LEADING = PEOPLE | {"date"}
+MOST = 0.8  # of all rows; own choice
 OF_A_RACE = {"event", "distance_m"}
 
 
@@ -41,6 +44,15 @@ def is_day_line(in_force: Sequence[str], cells: Sequence[str | None]) -> bool:
     if in_force and "date" in read_heading(0, in_force[0]).names:
         return False
     return not any(to_number(text) is not None or is_run_time(text) for text in filled[1:] if not is_day(text))
+
+
+def has_column_of_days(rows: pl.DataFrame) -> bool:
+    """Return whether the first column holds the day of each row, whatever its heading: 'Submitted on' over 3/2, 5/2. No
+    row is then the title of those below it, also where all that stands beside its day are words.
+    """
+    if "c0" not in rows.columns or not rows.height:
+        return False
+    return sum(1 for cell in rows["c0"].drop_nulls() if is_day(cell.strip())) >= MOST * rows.height
 
 
 def begins_again(in_force: Sequence[str], cells: Sequence[str], above: Sequence[str]) -> bool:
