@@ -355,7 +355,8 @@ def _people_by_cells(headings: list[Heading], seen: dict[int, Evidence], first: 
         cells = seen[one.place]
         if sum(1 for text in cells.texts if _is_measure(text)) > HALF * len(cells.texts):
             return False  # 'Contact ms', 'Flight ms': what stands in the row, and nobody's name
-        return free and (cells.known >= HALF or (one.place == first and cells.names >= MOST and cells.days == 0))
+        is_led = one.place == first or not set(PEOPLE).isdisjoint(one.loose)  # 'Ton prénom' of a form
+        return free and (cells.known >= HALF or (is_led and cells.names >= MOST and cells.days == 0))
 
     found = max((one for one in headings if may_be(one)), key=lambda one: seen[one.place].known, default=None)
     return [dataclasses.replace(one, names=("athlete_id", "display_name")) if one is found else one for one in headings]

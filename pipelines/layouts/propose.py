@@ -20,7 +20,7 @@ from pipelines.layouts.groups import UNCLEAR
 from pipelines.layouts.headings import Heading, read_heading, read_test, spellings
 from pipelines.layouts.jumps_told import jump_told
 from pipelines.layouts.match import PROVENANCE, Match, assign, match_canonical, match_long
-from pipelines.layouts.no_home import touchdowns
+from pipelines.layouts.no_home import flat_unsaid, touchdowns
 from pipelines.layouts.own_days import mixed_days
 from pipelines.layouts.phrased import with_phrases
 from pipelines.layouts.questions import about_columns, about_day, about_scale, about_who, about_words
@@ -84,6 +84,7 @@ def propose(  # noqa: PLR0911, PLR0912, PLR0915 - one for each shape
     counted = with_steps_counted(with_run_in(with_set_columns(with_keys(headings, table)), table), table.rows)
     headings = as_told_by(with_counted_of_title(with_counted(counted), table), answers.columns)
     headings, seen = by_their_cells(headings, table, known)
+    headings = flat_unsaid(headings, table)
     headings = with_remarks(headings, seen)
     headings = [one for one in headings if one.text or one.names]
     facts |= {k: Fact(v, "header") for k, v in said_by_headings(headings).items() if k not in facts}
