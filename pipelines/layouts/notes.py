@@ -21,6 +21,7 @@ from pipelines.cells.weekdays import is_weekday
 from pipelines.layouts.blocks import is_header
 from pipelines.layouts.evidence import looks_like_name
 from pipelines.layouts.headings import FLY, read_heading
+from pipelines.layouts.noted_efforts import STAMP, effort_in, without_stamp
 from pipelines.layouts.noted_lifts import lifts_in
 from pipelines.layouts.said import FLYING, RUN_IN, distances_in, find_day, said_by
 from schemas.intake import TextTable
@@ -76,9 +77,10 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
         table: A text file as it was read, with its lines as they are written.
         known: Full names of the people who are known, folded.
     """
-    lines = [(line, BULLET.sub("", text).strip()) for line, text in table.written if text.strip()]
+    lines = [(line, BULLET.sub("", without_stamp(text)).strip()) for line, text in table.written if text.strip()]
     if table.sheet or not 1 < len(lines) <= MOST_LINES or _is_table(table.header):
         return []
+    messages = {line for line, text in table.written if STAMP.match(text)}
     people = _people(known)
     told: list[Told] = []
     open_: list[tuple[int, str]] = []
@@ -86,6 +88,7 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     days_below: bool | None = None  # whether names stand over their days, as the first name of the notes does
     gates: list[str] = []
     facts: dict[str, str] = {}
+    of_all: dict[str, str] = {}
     for line, text in lines:
         if people.get(fold(text.rstrip(" :"))):  # a name alone: the exercises below are theirs
             whose = text.rstrip(" :")
@@ -93,7 +96,7 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
             day = "" if days_below else day
             continue
         if (dotted := _dotted_day(text, people)) is not None:
-            day, gates, facts = dotted, [], {}
+            day, gates, facts = dotted, [], of_all
             if not day:
                 open_.append((line, text))
             continue
@@ -106,6 +109,9 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
         if one is not None:
             told.append(one)
             continue
+        if line in messages:  # somebody's, and no title of what is below it
+            open_.append((line, text))
+            continue
         said = _context(rest, own_day) if own_day else _context(text, "")
         if said is None or (told and not any(said)):  # words in the midst of the notes are somebody's
             open_.append((line, text))
@@ -113,12 +119,13 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
         gates = said[1] if said[0] else said[1] or gates  # those of another day are not this one's
         day = said[0] or day
         whose = "" if said[0] and not days_below else whose
-        facts = {**({} if said[0] else facts), **said[2]}
+        of_all = {**of_all, **said[2]} if not day and not told else of_all  # above the first day: of all days
+        facts = {**(of_all if said[0] else facts), **said[2]}
     if not told or len(told) < ENOUGH * (len(told) + len(open_)):
         return []
     days = _named_months(told)
     told = [dataclasses.replace(one, day=days.get(one.day, one.day)) for one in told]
-    efforts, told = _efforts(table, told)
+    efforts, told = _efforts(table, told, people)
     return [*_runs(table, told), *_lifts(table, told), *efforts, *_remarks(table, told, open_)]
 
 
@@ -348,19 +355,23 @@ def _lifts(table: TextTable, told: Sequence[Told]) -> list[TextTable]:
     return [_table(table, ["Date", "Name", "Exercise", "Sets x reps"], rows, {})] if rows else []
 
 
-def _efforts(table: TextTable, told: Sequence[Told]) -> tuple[list[TextTable], list[Told]]:
-    """Return a table of sessions for remarks that say nothing but minutes and effort, 'RPE 7, 70 min', and the lines
-    without those remarks.
+def _efforts(table: TextTable, told: Sequence[Told], people: dict[str, int]) -> tuple[list[TextTable], list[Told]]:
+    """Return tables of sessions for remarks that say minutes and effort, and the lines without those that say nothing
+    else, 'RPE 7, 70 min'. Inside a message, 'done, 75 min, RPE 7. legs heavy', it is known people's, on a day.
     """
-    rows, left = [], []
+    rows, left, inside = [], [], []
     for one in told:
         said = MINUTES_SAID.fullmatch(one.remark.strip(" .;,")) if one.lifts or one.runs else None
         if said is None:
             left.append(one)
+            if one.day and people.get(fold(one.name)) and (effort := effort_in(one.remark)) is not None:
+                inside.append((one.line, [one.day, one.name, *effort]))
             continue
         rows.append((one.line, [one.day, one.name, said[2] or said[3], said[1] or said[4]]))
         left.append(dataclasses.replace(one, remark=""))
-    return ([_table(table, ["Date", "Name", "Minutes", "RPE (0-10)"], rows, {})] if rows else []), left
+    head = ["Date", "Name", "Minutes"]
+    made = [_table(table, [*head, "RPE (0-10)"], rows, {})] if rows else []
+    return [*made, *([_table(table, [*head, "RPE"], inside, {})] if inside else [])], left
 
 
 def _remarks(table: TextTable, told: Sequence[Told], open_: Sequence[tuple[int, str]]) -> list[TextTable]:

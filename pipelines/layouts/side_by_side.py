@@ -17,6 +17,8 @@ MEASURES = ("contact_s", "flight_s", "step_length_m", "side", "shin_touchdown_de
             "knee_toeoff_deg", "contact_frame", "toeoff_frame")  # fmt: skip
 SAMPLE = 200  # rows in which the measures are looked for
 FEWEST_STEPS = 2
+FEWEST = 2  # runs in a row
+OF_ONE_RUN = ("wind_ms", "reaction_s")  # measured anew for each run
 
 
 @dataclass(frozen=True)
@@ -98,6 +100,8 @@ def _once_a_run(
     starts = sorted((min(gate.place for gate in gates), run) for run, gates in runs.items())
     for column, some in groups.items():
         if len(some) < 2 and some[0].number is None:
+            if column in OF_ONE_RUN and len(runs) >= FEWEST and not some[0].is_told:
+                unclear += some  # of which of them it is, or whether of all, nobody says
             continue
         said = {one.number: one for one in some}
         behind = [max((run for place, run in starts if place < one.place), default=None, key=_place_of(starts))

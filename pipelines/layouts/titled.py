@@ -71,7 +71,7 @@ def value_heading(table: TextTable, places: Sequence[int] = ()) -> str | None:
         if len(distances) == 1:
             return distances[0]
         both = _minutes_and_effort(text)
-        found = _one_of(both, table, places) if len(both) > 1 else _test_in(text) or quantity_in(text)
+        found = _one_of(both, table, places) if len(both) > 1 else test_in(text) or quantity_in(text)
         if found is not None:
             return found
     return None
@@ -127,7 +127,8 @@ def _unit_in(text: str) -> str:
     return last[1] if last else ""
 
 
-def _test_in(text: str) -> str | None:
+def test_in(text: str) -> str | None:
+    """Return the one test that a text names, spelled as there, with its unit; the longest spelling counts."""
     words = [word for word in fold(BRACKETED.sub(" ", text)).split() if unit_word(word) is None]
     for size in (3, 2, 1):
         for begin in range(len(words) - size + 1):
@@ -208,7 +209,7 @@ def with_sides(headings: Sequence[Heading], table: TextTable, seen: dict[int, Ev
     cells = [seen[place] for place in sided]
     most = max((one.most for one in cells), default=0.0)
     is_force = most >= LEAST_FORCE
-    named = next((told for text in texts_of(table) if (told := _test_in(text)) is not None), None)
+    named = next((told for text in texts_of(table) if (told := test_in(text)) is not None), None)
     test = read_test(0, named) if named is not None else None
     if is_force and test is not None and test.names == ("peak_force_n",):
         kind = dict(test.at).get("test", "")

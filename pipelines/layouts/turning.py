@@ -21,6 +21,7 @@ from pipelines.layouts.season import with_days_of_season
 from pipelines.layouts.sets import KNOWN, TIMES_SIGNS, exercises_apart, is_lift
 from pipelines.layouts.tests_down import tests_below_people
 from pipelines.layouts.titled import quantity_in, texts_of, value_heading
+from pipelines.layouts.trial_row import with_trial_row
 from pipelines.layouts.week_grid import days_of_grid, with_numbered_weekdays
 from pipelines.layouts.weeks import groups_down, weekdays_as_days, weeks_apart, without_week
 from pipelines.layouts.worked_out import with_distance_of_work
@@ -72,9 +73,8 @@ PLANNED_SETS = (
 
 def turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     """Return a table with its rows as rows: one for each group of columns, or itself."""
-    table = flying_apart(
-        steps_with_sides(without_dittos(_trials_named(with_days_of_season(with_numbered_weekdays(table)))))
-    )
+    table = with_trial_row(with_days_of_season(with_numbered_weekdays(table)))
+    table = flying_apart(steps_with_sides(without_dittos(_trials_named(table))))
     table = tests_across(tests_below_people(bests_down(table), known))
     table = with_people_as_rows(table, known)
     made = [one for week in weeks_apart(filled_down(_lists_apart(table))) for one in _turned(week, known)]
