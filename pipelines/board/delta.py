@@ -16,7 +16,7 @@ from pipelines.board.delta_header import ENDING, MARK, base_of, is_delta, read_h
 from pipelines.home.durable import write_durably
 
 ATHLETE = "athlete_id"
-kept: list[tuple[tuple[object, ...], "Delta"]] = []  # the last one read or written here: a write reads it three times
+last_seen: list[tuple[tuple[object, ...], "Delta"]] = []  # one: a write reads it three times
 SETTLED = "_settled"  # what is asked for by a name that ends so is a table without the running week
 
 
@@ -144,7 +144,7 @@ def write_delta(folder: Path, delta: Delta) -> Path:
     told = {"events": dict(delta.events), "info": dict(delta.info), "waiting": waiting, "pieces": pieces}
     path = folder / delta.name
     write_durably(path, with_header(told, blobs))
-    kept[:] = [(_mark(path), delta)]
+    last_seen[:] = [(_mark(path), delta)]
     return path
 
 
@@ -158,7 +158,7 @@ def read_delta(path: Path) -> Delta:
     if not is_delta(path):
         return Delta(path.name)
     mark = _mark(path)
-    for known, delta in [*kept]:
+    for known, delta in [*last_seen]:
         if known == mark:
             return delta
     content = path.read_bytes()
@@ -170,7 +170,7 @@ def read_delta(path: Path) -> Delta:
         begin += length
     waiting = {table: frozenset(whose) for table, whose in told["waiting"].items()}
     delta = Delta(base_of(path).name, number_of(path), pieces, told["events"], told["info"], waiting)
-    kept[:] = [(mark, delta)]
+    last_seen[:] = [(mark, delta)]
     return delta
 
 

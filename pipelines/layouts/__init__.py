@@ -3,10 +3,13 @@ reading says.
 """
 
 from pipelines.errors import NotUnderstood
+from pipelines.layouts.answered import as_answered
 from pipelines.layouts.blocks import blocks_of
 from pipelines.layouts.header_rows import settle
 from pipelines.layouts.notes import noted, with_names_of_notes
 from pipelines.layouts.obey import obey
+from pipelines.layouts.pasted_results import pasted_results
+from pipelines.layouts.people_over_days import people_over_days
 from pipelines.layouts.propose import propose
 from pipelines.layouts.titled import with_person_of_title
 from pipelines.layouts.turning import filled_down, turned
@@ -18,15 +21,25 @@ __all__ = ["Cells", "LaidOut", "LayoutOptions", "NotUnderstood", "Part", "lay_ou
 NOBODY: frozenset[str] = frozenset()
 
 
-def plain_tables(table: TextTable, known: frozenset[str] = NOBODY) -> list[TextTable]:
+def plain_tables(
+    table: TextTable, known: frozenset[str] = NOBODY, options: LayoutOptions | None = None
+) -> list[TextTable]:
     """Return the plain tables of a sheet: blocks apart, columns of people and days made rows, each with its header.
 
     Args:
         table: A sheet as it was read.
         known: Names of the people who are known, folded.
+        options: Answers, of which some say that columns are people or days.
     """
-    if table.written and (notes := noted(table, known)):
+    made = _plain_tables(table, known)
+    return made if options is None else [as_answered(one, options.of(fingerprint(one.header)).columns) for one in made]
+
+
+def _plain_tables(table: TextTable, known: frozenset[str]) -> list[TextTable]:
+    if table.written and (notes := pasted_results(table) or noted(table, known)):
         return notes
+    if (own := people_over_days(table, known)) is not None:
+        return [own]
     made = []
     for block in blocks_of(table):
         for one in turned(with_names_of_notes(with_person_of_title(block, known), known), known):

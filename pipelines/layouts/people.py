@@ -3,7 +3,7 @@
 import dataclasses
 import re
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import lru_cache
 
 import polars as pl
@@ -11,7 +11,7 @@ import polars as pl
 from pipelines.cells.dates import is_day
 from pipelines.cells.spoken import is_absent, is_missing
 from pipelines.layouts.blocks import PERSON, heads
-from pipelines.layouts.evidence import TIMES, look, looks_like_name, weigh
+from pipelines.layouts.evidence import BETWEEN_TIMES, TIMES, look, looks_like_name, weigh
 from pipelines.layouts.headings import Heading, read_heading
 from pipelines.layouts.run_words import ORDINAL
 from pipelines.layouts.sets import holds_sets
@@ -117,7 +117,8 @@ def is_part_of_one(text: str, known: frozenset[str]) -> bool:
     people = set.intersection(*(set(_by_word(known).get(word, ())) for word in whole))
     initials = [word for word in words if word not in whole]
     fits = [one for one in sorted(people) if all(any(own.startswith(word) for own in one) for word in initials)]
-    return len([one for one in fits if not any(set(one) < set(other) for other in fits)]) == 1  # a key is a name too
+    whole_names = [one for one in fits if not any(set(one) < set(other) for other in fits)]
+    return len({"".join(sorted("".join(one))) for one in whole_names}) == 1  # a key is a name too: "O'Hara", 'o-hara'
 
 
 @lru_cache(maxsize=8)
@@ -162,11 +163,24 @@ def _day_in_corner(table: TextTable, others: Sequence[int], people: Sequence[int
     return dataclasses.replace(table, header=["Run", *table.header[1:]], rows=rows, facts=facts)
 
 
+def each_of(table: TextTable, others: Sequence[int], people: Mapping[str, int]) -> TextTable:
+    """Return a table with a row for each row and person, whose columns stand at these places.
+
+    Args:
+        table: A plain table.
+        others: Its columns that are nobody's.
+        people: Place of the column of each.
+    """
+    return _down(table, others, {name: {"": place} for name, place in people.items()})
+
+
 def _down(table: TextTable, others: Sequence[int], people: Columns) -> TextTable:
     places = [place for columns in people.values() for place in columns.values()]
     has_sets = any(one is not None and "exercise" in one.names for one in heads(table.header))
     unsaid = "Sets x reps" if has_sets else value_heading(table, places) or "value"
     headings = list(dict.fromkeys(heading or unsaid for columns in people.values() for heading in columns))
+    if len(headings) == 1:
+        table, others = _with_runs_counted(table, others, places, headings[0])
     first = len(others) + 1
     parts = []
     for order, (name, columns) in enumerate(people.items()):
@@ -204,12 +218,36 @@ def _down(table: TextTable, others: Sequence[int], people: Columns) -> TextTable
     return dataclasses.replace(table, header=header, rows=rows, above=[], turned="athletes", passed=passed)
 
 
+def _with_runs_counted(
+    table: TextTable, others: Sequence[int], places: Sequence[int], heading: str
+) -> tuple[TextTable, list[int]]:
+    """Return a table with the runs of a day counted, and its columns that are nobody's: where times of one distance
+    stand below people and a day has several rows, each of them is a run. The same row once more is the same run.
+    """
+    columns = [name for name in table.rows.columns if name != "_line"]
+    beside = [f"c{place}" for place in others if f"c{place}" in columns]
+    one, said = read_heading(0, heading), heads(table.header)
+    is_counted = any((told := said[place]) is not None and "rep_no" in told.names for place in others)
+    if one.gate_m is None or one.is_bare_number or is_counted or not beside or any(
+        look(table.rows[f"c{place}"]).lists > 0 for place in places
+    ):  # fmt: skip
+        return table, list(others)
+    numbered = table.rows.with_row_index("_place")
+    first = numbered.select(pl.struct(beside).alias("day"), pl.col("_place").min().over(columns).alias("first"))
+    if first.height == first["day"].n_unique():
+        return table, list(others)
+    run = first.select(pl.col("first").rank("dense").over("day").cast(pl.String)).to_series()
+    width = len(table.header)
+    rows = table.rows.with_columns(run.alias(f"c{width}"))
+    return dataclasses.replace(table, header=[*table.header, "Run"], rows=rows), [*others, width]
+
+
 def _runs_apart(rows: pl.DataFrame, column: str) -> pl.DataFrame:
     """Return rows with one for each time of a cell that holds the times of several runs: '3,41 / 3,38'."""
     texts = [text for text in rows[column].drop_nulls().unique() if TIMES.fullmatch(text.strip())]
     if not texts:
         return rows
-    apart = {text: re.split(r"\s*[/|;]\s*", text.strip()) for text in texts}
+    apart = {text: re.split(BETWEEN_TIMES, text.strip()) for text in texts}
     listed = pl.Series(column, [apart.get(text, [text]) for text in rows[column]], dtype=pl.List(pl.String))
     return rows.with_columns(listed).explode(column)
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from pipelines.layouts.by_cells import is_of_empty_sessions
 from pipelines.layouts.evidence import Evidence
 from pipelines.layouts.headings import Heading
-from pipelines.layouts.match import RUN_TABLES, Match, assign, match_long
+from pipelines.layouts.match import RUN_TABLES, Match, assign, match_long, named_after
 from pipelines.layouts.sheet_shape import SheetShape
 from pipelines.layouts.side_by_side import match_measures, match_runs
 from pipelines.layouts.wide import match_gates, match_numbered
@@ -44,6 +44,8 @@ def shape_of(  # noqa: PLR0911 - one for each shape
         return SheetShape("measures", measures.match, named_by=measures.named_by, steps=measures.steps, phrased=phrased)
     if flies:
         spoken = _flies_as_runs(spoken)
+    if table.turned == "athletes":  # a wind beside people is of one of their runs, or of several that nobody names
+        spoken = [_of_no_run(one) for one in spoken]
     runs = match_runs(spoken, given=given)
     if runs is not None and not runs.match.missing():
         return SheetShape("runs", runs.match, runs=runs.runs, distance=runs.distance, tests=tests,
@@ -69,7 +71,11 @@ def shape_of(  # noqa: PLR0911 - one for each shape
         if not lacks:
             return SheetShape("tests", match, tests=tests, phrased=phrased)
     used = rest if gates is None else [*rest, *(one for one in spoken if one.gate_m is not None)]
-    long = match_long(used if gates is not None else rest, table.source, table.sheet, given=given, kept=kept)
+    hurt = next((one for name, one in phrased.items() if name == "site"), None)
+    is_of_injuries = hurt is not None and (hurt.told_table == "injury" or named_after("injury", hurt.text))
+    named = "injury" if is_of_injuries else ""
+    used = used if gates is not None else rest
+    long = match_long(used, table.source, table.sheet, given=given, kept=kept, named=named)
     if isinstance(long, Match) and is_of_empty_sessions(long, table, seen):
         return None
     if isinstance(long, Match) and long.main == "athlete" and any(one.run_no is not None for one in spoken):
@@ -77,6 +83,10 @@ def shape_of(  # noqa: PLR0911 - one for each shape
     if isinstance(long, Match) and not (gates is not None and long.main in ("athlete", "body_measure", "checkin")):
         return SheetShape("long", long, phrased=phrased)
     return None
+
+
+def _of_no_run(one: Heading) -> Heading:
+    return dataclasses.replace(one, names=()) if one.names[:1] == ("wind_ms",) and not one.is_told else one
 
 
 def _flies_as_runs(headings: Sequence[Heading]) -> list[Heading]:

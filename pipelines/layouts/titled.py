@@ -10,7 +10,7 @@ from pipelines.cells.languages import said_of
 from pipelines.layouts.evidence import Evidence, to_number
 from pipelines.layouts.headings import TEST_SIDE_WORDS, Heading, read_heading, read_test, spellings
 from pipelines.layouts.said import distances_in
-from pipelines.layouts.step_keys import key_of, keys_in
+from pipelines.layouts.step_keys import counted, key_of, keys_in, pair_in
 from schemas.checkin import of_scale
 from schemas.intake import TextTable
 from schemas.reading import Fact
@@ -71,7 +71,7 @@ def value_heading(table: TextTable, places: Sequence[int] = ()) -> str | None:
         if len(distances) == 1:
             return distances[0]
         both = _minutes_and_effort(text)
-        found = _one_of(both, table, places) if len(both) > 1 else _test_in(text) or quantity_in(text)
+        found = _one_of(both, table, places) if len(both) > 1 else test_in(text) or quantity_in(text)
         if found is not None:
             return found
     return None
@@ -127,7 +127,8 @@ def _unit_in(text: str) -> str:
     return last[1] if last else ""
 
 
-def _test_in(text: str) -> str | None:
+def test_in(text: str) -> str | None:
+    """Return the one test that a text names, spelled as there, with its unit; the longest spelling counts."""
     words = [word for word in fold(BRACKETED.sub(" ", text)).split() if unit_word(word) is None]
     for size in (3, 2, 1):
         for begin in range(len(words) - size + 1):
@@ -208,7 +209,7 @@ def with_sides(headings: Sequence[Heading], table: TextTable, seen: dict[int, Ev
     cells = [seen[place] for place in sided]
     most = max((one.most for one in cells), default=0.0)
     is_force = most >= LEAST_FORCE
-    named = next((told for text in texts_of(table) if (told := _test_in(text)) is not None), None)
+    named = next((told for text in texts_of(table) if (told := test_in(text)) is not None), None)
     test = read_test(0, named) if named is not None else None
     if is_force and test is not None and test.names == ("peak_force_n",):
         kind = dict(test.at).get("test", "")
@@ -238,10 +239,12 @@ def with_sides(headings: Sequence[Heading], table: TextTable, seen: dict[int, Ev
 
 
 def with_keys(headings: Sequence[Heading], table: TextTable) -> list[Heading]:
-    """Name columns 'C1', 'V1', 'C2' by the key a title gives of their letters; one that stands once is no row of
-    steps.
+    """Name columns 'C1', 'V1', 'C2' by the key a title gives of their letters, or by their letters where the cells
+    agree; one that stands once is no row of steps.
     """
     keys = {letter: column for text in reversed(texts_of(table)) for letter, column in keys_in(text).items()}
+    if not keys:
+        keys = pair_in({one.text: _numbers_below(one, table) for one in headings if counted(one.text) is not None})
     said = {one.place: told for one in headings if (told := key_of(one.text, keys)) is not None}
     if len(said) < 2 or len(set(said.values())) < len(said):
         return list(headings)
@@ -252,6 +255,12 @@ def with_keys(headings: Sequence[Heading], table: TextTable) -> list[Heading]:
     ]  # fmt: skip
 
 
+def _numbers_below(one: Heading, table: TextTable) -> list[float]:
+    cells = table.rows[f"c{one.place}"].head(MOST_LOOKED_AT).drop_nulls()
+    return [number for cell in cells if (number := to_number(cell)) is not None]
+
+
+MOST_LOOKED_AT = 500  # rows of a long sheet; own choice
 TIMED = re.compile(r"[^\W\d_]+ ?\d{1,2}")  # a word and a number, without a unit: 'T1', 'tempo 2'
 
 
@@ -264,11 +273,11 @@ def with_counted(headings: Sequence[Heading]) -> list[Heading]:
     bare = [one for one in headings if one.is_bare_number and one.gate_m is not None]
     timed = [one for one in headings if one.gate_m is not None and TIMED.fullmatch(fold(one.text))]
     is_far_said = any("distance_m" in one.names[:1] for one in headings)
-    for counted, are_runs in ((bare, True), (timed, is_far_said)):
-        said = {one.gate_m for one in counted}
-        if len(counted) < 2 or said != {float(n) for n in range(1, len(said) + 1)}:
+    for some, are_runs in ((bare, True), (timed, is_far_said)):
+        said = {one.gate_m for one in some}
+        if len(some) < 2 or said != {float(n) for n in range(1, len(said) + 1)}:
             continue
-        number = {one.place: int(one.gate_m or 0) if are_runs else None for one in counted}
+        number = {one.place: int(one.gate_m or 0) if are_runs else None for one in some}
         return [
             dataclasses.replace(one, gate_m=None, is_bare_number=False, run_no=number[one.place])
             if one.place in number else one

@@ -2,10 +2,13 @@
 
 import dataclasses
 import datetime as dt
+import re
 
 import polars as pl
 
+from pipelines.cells.months import month_of
 from pipelines.cells.weekdays import is_weekday, weekdays_named
+from pipelines.layouts.evidence import look
 from pipelines.layouts.said import find_year
 from pipelines.layouts.titled import texts_of
 from pipelines.layouts.weeks import LONG, WEEK_HEADS, mondays
@@ -13,6 +16,7 @@ from schemas.intake import TextTable
 from schemas.spelling import fold
 
 FEWEST = 2  # weekdays as columns
+NUMBERED = re.compile(r"\s*([^\W\d_]{2,13})\.?,?\s*(\d{1,2})\.?\s*")
 
 
 def days_of_grid(table: TextTable, value: str) -> TextTable | None:
@@ -27,18 +31,21 @@ def days_of_grid(table: TextTable, value: str) -> TextTable | None:
     """
     named = {place: text for place, text in enumerate(table.header) if text and is_weekday(text)}
     weekdays = weekdays_named(named.values())
-    weeks = next((place for place, text in enumerate(table.header) if fold(text) in WEEK_HEADS), None)
-    if weekdays is None or len(named) < FEWEST or weeks is None or not 0 < table.rows.height <= LONG:
+    if weekdays is None or len(named) < FEWEST or not 0 < table.rows.height <= LONG:
         return None
-    if f"c{weeks}" not in table.rows.columns:
-        return None
-    cells = table.rows[f"c{weeks}"].fill_null(strategy="forward")
-    first = mondays(cells.drop_nulls().unique(maintain_order=True).to_list(), find_year(texts_of(table)))
-    if first is None or cells.null_count():
+    for weeks, text in enumerate(table.header):  # 'Week' may number them beside 'w/c', which has their days
+        if fold(text) not in WEEK_HEADS or f"c{weeks}" not in table.rows.columns:
+            continue
+        cells = table.rows[f"c{weeks}"].fill_null(strategy="forward")
+        first = mondays(cells.drop_nulls().unique(maintain_order=True).to_list(), find_year(texts_of(table)))
+        if first is not None and not cells.null_count():
+            break
+    else:
         return None
     others = [
         place for place, text in enumerate(table.header)
         if text and place != weeks and place not in named and f"c{place}" in table.rows.columns
+        and not (fold(text) in WEEK_HEADS and look(table.rows[f"c{place}"]).whole == 1)  # the weeks numbered beside
     ]  # fmt: skip
     parts = []
     for order, (place, text) in enumerate(named.items()):
@@ -48,12 +55,47 @@ def days_of_grid(table: TextTable, value: str) -> TextTable | None:
         parts.append(
             table.rows.select(
                 pl.Series("c0", days, dtype=pl.String),
-                *(pl.col(f"c{old}").alias(f"c{new}") for new, old in enumerate(others, start=1)),
-                pl.col(f"c{place}").alias(f"c{len(others) + 1}"),
+                pl.col(f"c{place}").alias("c1"),  # before the week's own columns: 'Focus' is of all its days
+                *(pl.col(f"c{old}").alias(f"c{new}") for new, old in enumerate(others, start=2)),
                 "_line",
                 _order=pl.int_range(pl.len()) * len(named) + order,
-            ).filter(pl.col(f"c{len(others) + 1}").is_not_null())
+            ).filter(pl.col("c1").is_not_null())
         )
     rows = pl.concat(parts).sort("_order").drop("_order")
-    header = ["Date", *(table.header[place] for place in others), value]
+    header = ["Date", value, *(table.header[place] for place in others)]
     return dataclasses.replace(table, header=header, rows=rows, above=[], turned="weeks")
+
+
+def with_numbered_weekdays(table: TextTable) -> TextTable:
+    """Return a table whose columns 'Mon 2', 'Tue 3' are the days of a month and year that its titles name.
+
+    Each weekday must be that day's: in no other month named there, and in no other year, may all of them be so. The
+    day of the title is then an end of its week, and of no row.
+    """
+    parts = {place: one for place, text in enumerate(table.header) if (one := NUMBERED.fullmatch(text)) is not None}
+    parts = {place: one for place, one in parts.items() if is_weekday(one[1])}
+    weekdays = weekdays_named(one[1] for one in parts.values()) if len(parts) >= FEWEST else None
+    if weekdays is None:
+        return table
+    texts = texts_of(table)
+    year = find_year(texts)
+    months = {month for text in texts for word in re.findall(r"[^\W\d_]{3,12}", text) if (month := month_of(word))}
+    if year is None or not months:
+        return table
+    days: dict[int, str] = {}
+    for place, one in parts.items():
+        fits = [day for month in months if (day := _day(year, month, int(one[2]))) is not None
+                and day.weekday() == weekdays[one[1]]]  # fmt: skip
+        if len(fits) != 1:
+            return table
+        days[place] = fits[0].isoformat()
+    header = [days.get(place, text) for place, text in enumerate(table.header)]
+    facts = {name: fact for name, fact in table.facts.items() if name != "date"}
+    return dataclasses.replace(table, header=header, facts=facts)
+
+
+def _day(year: int, month: int, day: int) -> dt.date | None:
+    try:
+        return dt.date(year, month, day)
+    except ValueError:
+        return None

@@ -1,0 +1,33 @@
+"""What people write in a chat after training: '[4.5.26, 18:52] Ana: done, 75 min, RPE 7'. The day, minutes, effort."""
+
+import re
+
+# What a phone puts before a message that is copied out of a chat: '[04.05.26, 18:52] Ana: ', '4/5/2026, 18:52 - Ana: '.
+STAMP = re.compile(
+    r"^\s*\[?(\d{1,4}[./-]\d{1,2}[./-]\d{2,4}),?\s+(?:at |um |à )?\d{1,2}[:.h]\d{2}(?::\d{2})?(?:\s*[ap]\.?m\.?)?\]?"
+    r"\s*(?:[-–]\s*)?(?=[^\W\d_][^:;|]{0,40}:)", re.I,
+)  # fmt: skip
+MINUTES = re.compile(
+    r"(?<![\d.,:/x×])(\d{2,3})\s*(?:'(?!')|′|’|min\b\.?|mins\b|minutes?\b|minuten\b|minutos?\b|minut[oi]\b)", re.I
+)
+EFFORT = re.compile(
+    r"(?<![^\W_])(?:s?rpe|effort|anstrengung|belastung|esfuerzo|sforzo)(?: de)?\s*[:=]?\s*"
+    r"(\d{1,2}(?:[.,]5)?)(?![\d:]|[.,]\d)(?:\s*/\s*10(?!\d))?", re.I,
+)  # fmt: skip
+
+
+def without_stamp(text: str) -> str:
+    """Return a message with its day alone before it; other lines as they are."""
+    match = STAMP.match(text)
+    return text if match is None else f"{match[1]} {text[match.end() :]}"
+
+
+def effort_in(text: str) -> tuple[str, str] | None:
+    """Return the minutes and the effort of a session that a remark says; None where it says no effort or several.
+
+    Minutes alone are of anything ('10 min late'), and so are those of a remark with several.
+    """
+    efforts, minutes = EFFORT.findall(text), MINUTES.findall(text)
+    if len(efforts) != 1:
+        return None
+    return (minutes[0] if len(minutes) == 1 else "", efforts[0])
