@@ -5,6 +5,7 @@ reading says.
 from pipelines.errors import NotUnderstood
 from pipelines.layouts.answered import as_answered
 from pipelines.layouts.blocks import blocks_of
+from pipelines.layouts.diary import diary
 from pipelines.layouts.header_rows import settle
 from pipelines.layouts.notes import noted, with_names_of_notes
 from pipelines.layouts.obey import obey
@@ -36,7 +37,7 @@ def plain_tables(
 
 
 def _plain_tables(table: TextTable, known: frozenset[str]) -> list[TextTable]:
-    if table.written and (notes := pasted_results(table) or noted(table, known)):
+    if table.written and (notes := pasted_results(table) or diary(table, known) or noted(table, known)):
         return notes
     if (own := people_over_days(table, known)) is not None:
         return [own]

@@ -33,6 +33,8 @@ SPACED = re.compile(
     rf"(?<![a-z0-9]){FIRST} {GATE}[^0-9]{{1,15}}(\d{{1,3}}) ?m(?:etres?|eter)?[ ,;]+(?:and |et |und |y |e )?"
     rf"{THEN} (?:[a-z]+ )?{EVERY} (\d{{1,3}}) ?m(?![a-z0-9])"
 )
+SPEED_UNITS = re.compile(r"(?<![a-z])(?:m\s?/\s?s(?:ec)?|km\s?/\s?h|kmh|mph)(?![a-z])")
+SPEED_WORDS = re.compile(r"speed|veloc|vitesse|geschwind|snelheid|hastighe|hastighet")
 GATES_SAID = re.compile(rf"(?<![a-z]){GATE}(?![a-z])")
 
 
@@ -58,7 +60,7 @@ def with_counted_of_title(headings: Sequence[Heading], table: TextTable) -> list
     if any({"distance_m", "event", "exercise", "test"} & {*one.names} for one in headings):
         return list(headings)
     said = next((far for text in texts_of(table) if len(far := distances_in(text)) == 1), [])
-    if not said or not _are_run([(one, _metres(said[0])) for one in counted], table):
+    if not said or _may_be_speeds(counted, table) or not _are_run([(one, _metres(said[0])) for one in counted], table):
         return list(headings)
     run_of = {one.place: number + 1 for number, one in enumerate(counted)}
     return [
@@ -86,6 +88,15 @@ def _counted(headings: Sequence[Heading]) -> list[Heading]:
     )
     units = {unit_word(said) for one in counted for said in BRACKETED.findall(one.text)}
     return counted if is_open and units <= {"second"} else []
+
+
+def _may_be_speeds(counted: Sequence[Heading], table: TextTable) -> bool:
+    """Return whether numbers may be how fast and not how long: a title gives such a unit, or speaks of speed above 'V'
+    without a unit of time.
+    """
+    texts = " ".join(texts_of(table)).lower()
+    is_v = all(one.text[:1] in "vV" and not BRACKETED.search(one.text) for one in counted)
+    return SPEED_UNITS.search(texts) is not None or (is_v and SPEED_WORDS.search(texts) is not None)
 
 
 def _number(text: str) -> tuple[str, int] | None:

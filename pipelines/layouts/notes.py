@@ -21,7 +21,7 @@ from pipelines.cells.weekdays import is_weekday
 from pipelines.layouts.blocks import is_header
 from pipelines.layouts.evidence import looks_like_name
 from pipelines.layouts.headings import FLY, read_heading
-from pipelines.layouts.noted_efforts import STAMP, effort_in, without_stamp
+from pipelines.layouts.noted_efforts import STAMP, effort_in, is_of_that_day, without_stamp
 from pipelines.layouts.noted_lifts import lifts_in
 from pipelines.layouts.said import FLYING, RUN_IN, distances_in, find_day, said_by
 from schemas.intake import TextTable
@@ -364,7 +364,8 @@ def _efforts(table: TextTable, told: Sequence[Told], people: dict[str, int]) -> 
         said = MINUTES_SAID.fullmatch(one.remark.strip(" .;,")) if one.lifts or one.runs else None
         if said is None:
             left.append(one)
-            if one.day and people.get(fold(one.name)) and (effort := effort_in(one.remark)) is not None:
+            is_own = one.day and people.get(fold(one.name)) and is_of_that_day(one.remark, people)
+            if is_own and (effort := effort_in(one.remark)) is not None:
                 inside.append((one.line, [one.day, one.name, *effort]))
             continue
         rows.append((one.line, [one.day, one.name, said[2] or said[3], said[1] or said[4]]))

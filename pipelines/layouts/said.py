@@ -216,9 +216,10 @@ def _weekdays_before(text: str, day: str) -> frozenset[int]:
 
 def find_week(texts: Iterable[str]) -> dt.date | None:
     """Return the Monday of the week that some texts name: '30 Nov - 6 Dec 2026', or 'week 49' beside a year; None
-    where none is named or several are.
+    where none is named or several are. Days that are written count before a number: 'week 2' may be of a block.
     """
     found: set[dt.date] = set()
+    numbered: set[dt.date] = set()
     said = list(texts)
     year = find_year(said)
     for text in said:
@@ -232,7 +233,8 @@ def find_week(texts: Iterable[str]) -> dt.date | None:
             continue
         week = WEEK.search(text)
         if week is not None and not days and own is not None and 1 <= int(week[1]) <= 52:
-            found.add(dt.date.fromisocalendar(own, int(week[1]), 1))
+            numbered.add(dt.date.fromisocalendar(own, int(week[1]), 1))
+    found = found or numbered
     return found.pop() if len(found) == 1 else None
 
 

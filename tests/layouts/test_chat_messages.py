@@ -40,3 +40,13 @@ def test_minutes_alone_an_effort_meant_for_later_of_two_and_strangers_are_no_ses
     [remark] = [one for one in told.questions if one.about == "What the line says"]
     assert "session.note" in [answer for answer, _ in remark.answers]
     assert told.set_aside["source_line"].unique().sort().to_list() == [1, 2, 3, 4, 5]  # each whole message waits
+
+
+@pytest.mark.parametrize(
+    "said", ["hier 75 min, RPE 7", "lundi: 75 min, RPE 7", "tomorrow 75 min RPE 7?", "Béa did 75 min, RPE 7",
+             "12.11. 75 min RPE 7"],
+)  # fmt: skip
+def test_what_is_said_of_another_day_or_of_somebody_else_is_no_session_of_that_day(said):
+    told = take_in(f"[13.11.26, 18:52] Ana: {said}\n[13.11.26, 19:02] Cleo: 65 min RPE 7\n", "group.txt")
+    whose = [] if "session" not in told.accepted else rows(told, "session", "athlete_id")
+    assert ("ana-berg",) not in whose

@@ -46,6 +46,13 @@ def test_times_each_of_the_whole_distance_of_the_title_are_runs(heads):
     assert set(rows(told, "rep", "start_kind")) == {("rolling",)}
 
 
+@pytest.mark.parametrize("title", ["60 m fliegend, m/s, 12.3.2026", "Vitesse lancée 60 m, 12.3.2026"])
+def test_numbers_that_may_be_speeds_are_no_times(title):
+    told = take_in(f"{title}\nName;V1;V2\nAna Berg;8,31;8,28\nBéa Lünd;8,40;8,41\n", "x.csv")
+    assert "split" not in told.accepted
+    assert {one.about for one in told.questions if one.ask == "columns"} == {"V1", "V2"}
+
+
 def test_parts_of_a_run_are_asked_about():
     text = "60 m fliegend, 12.3.2026\nName;A1;A2;A3\nAna Berg;2,31;2,28;2,30\nBéa Lünd;2,40;2,41;2,43\n"
     told = take_in(text, "x.csv")
