@@ -109,17 +109,17 @@ def look(column: pl.Series, known: frozenset[str] = frozenset()) -> Evidence:
         column: Text.
         known: Folded names of people who are known.
     """
-    said = [text.strip() for text in column.drop_nulls().head(SAMPLE).to_list()]
-    return _weighed(tuple(text for text in said if text and not is_missing(text)), known)
+    return _looked_at(tuple(column.drop_nulls().head(SAMPLE).to_list()), known)
+
+
+@lru_cache(maxsize=256)  # each layout in turn looks at the same columns
+def _looked_at(cells: tuple[str, ...], known: frozenset[str]) -> Evidence:
+    said = [text.strip() for text in cells]
+    return weigh([text for text in said if text and not is_missing(text)], known)
 
 
 def weigh(said: Sequence[str], known: frozenset[str]) -> Evidence:
     """Return what some texts are."""
-    return _weighed(tuple(said), known)
-
-
-@lru_cache(maxsize=256)  # each layout in turn looks at the same columns
-def _weighed(said: tuple[str, ...], known: frozenset[str]) -> Evidence:
     many = len(said)
     if many == 0:
         return NO_CELLS
