@@ -17,6 +17,7 @@ from dashboard.access.meter import Meter
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board
 from dashboard.home import home_folder, squad_home
+from schemas.vocabulary import CALLS_BY_CARE
 
 if TYPE_CHECKING:
     from pipelines.flow import Outcome
@@ -82,9 +83,11 @@ def decision_rows(
 
 
 def is_overruled(row: Row, training: str | None) -> bool:
-    """Return whether a call that holds something back was not taken."""
-    overruled_by = {"talk_first": {*wording.DECIDED} - {"talk_first"}, "adapt": {"as_planned"}}
-    return training in overruled_by.get(row["training_call"] or "", ())
+    """Return whether what is decided on training asks for less than the call, however an 'adapt' is said."""
+    decided, call = "adapt" if training in wording.ADAPTED else training, row["training_call"]
+    if decided not in CALLS_BY_CARE or call not in CALLS_BY_CARE:
+        return False
+    return CALLS_BY_CARE.index(decided) < CALLS_BY_CARE.index(call)
 
 
 @dataclass(frozen=True)

@@ -45,6 +45,7 @@ class TextTable:
     filled_down: tuple[int, ...] = ()  # columns in which an empty cell was given what stands above it
     written: tuple[tuple[int, str], ...] = ()  # of a short text file: its lines as they are written
     passed: str = ""  # which of its cells are no row, and why, where a person is to be told
+    was: tuple[str, ...] = ()  # fingerprints of its headers before answers made columns of people or days rows
 
 
 @dataclass(frozen=True)
@@ -154,6 +155,7 @@ class Question:
     sheet: str = ""
     is_free: bool = False  # the answers are examples: another of their form is taken too
     cells: tuple[str, ...] = ()  # some of the cells it is about
+    more: tuple[tuple[str, str], ...] = ()  # further answers it would take, less likely ones
     also: tuple[tuple[str, str, str], ...] = ()  # other layouts that the answer is for: layout, source, headers
 
     @property
@@ -207,7 +209,7 @@ class LaidOut:
     block: Block | None = None  # the reading it was laid out by
     asked: tuple[Question, ...] = ()  # what the layout leaves open
     facts: dict[str, Fact] = field(default_factory=dict)  # what titles and names say of all rows
-    year: int | None = None  # of days without one, where titles or names say it
+    year: int | str | None = None  # of days without one, where titles or names say it; 'season 2025' of one of two
     group_column: str = ""  # c-column that names the group each row is for
     titles: tuple[str, ...] = ()  # what stands above it, the nearest last
     nth: int = 0  # of the tables of the file under the same headers, from 0

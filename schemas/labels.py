@@ -16,7 +16,7 @@ DECIDED = TRAINING | ADAPTED  # what may be decided on training: an 'adapt' may 
 NO_ADVICE_HEADLINE = "Check in first"
 NO_ADVICE = "Nothing can be said of today yet. Check in, then look again."
 # Where what is watched rests on an injury that the reader may not see, 'watch' stands alone.
-HAMSTRING = {"none": "nothing", "one_family": "watch", "several_families": "watch", "cannot_say": "cannot say"}
+HAMSTRING = {"none": "nothing seen", "one_family": "watch", "several_families": "watch", "cannot_say": "cannot say"}
 FAMILIES = {
     "history": "history",
     "capacity": "capacity",

@@ -10,7 +10,7 @@ NOT_FINISHED = (
 )  # fmt: skip
 NOT_STARTED = ("dns", "did not start", "nicht gestartet", "niet gestart", "non partant", "no salio",
                "non partito", "non partita", "np", "n p", "no presentado", "no presentada", "no se presento",
-               "no presentat", "no presentada", "non parti", "non partie", "nicht angetreten", "nao compareceu",
+               "no presentat", "forfait", "non parti", "non partie", "nicht angetreten", "nao compareceu",
                "nao partiu", "ej start", "ej startande", "ikke startet", "ikke start", "ei lahtenyt", "ei startannut",
                "nie wystartowal", "nie wystartowala", "nestartoval", "nestartovala")  # fmt: skip
 DISQUALIFIED = (

@@ -11,6 +11,7 @@ from dataclasses import asdict, dataclass, field, replace
 from typing import Any, Literal
 
 NOT_USED = "not_used"  # column of a use that nothing is taken from
+ARE_PEOPLE, ARE_DAYS = "people", "days"  # answers of a column: it and those like it are somebody's, or a day's, each
 Good = Literal["high", "low"]
 
 

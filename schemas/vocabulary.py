@@ -110,6 +110,7 @@ CALL_WORDS = {
     "no_call": "no call",
 }
 TRAINING_CALLS = tuple(CALL_WORDS)
+CALLS_BY_CARE = ("as_planned", "adapt", "talk_first")  # from the least that a call asks for to the most
 ADVICE = ("injury", "talk", "return", "return_planned", "ask", "too_few", "adapt", "go_on_watching", "go_on")
 # What limits a start, by the patterns and tests that speak for it; a drill of the library is for one of the first eight
 # or for any.

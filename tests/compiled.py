@@ -7,8 +7,10 @@ Compiled modules are kept between runs where the environment forbids them beside
 import os
 import sys
 import tempfile
+import time
 from pathlib import Path
 
+BEGUN_AT = time.time()  # nothing of the project is imported yet
 COMPILED = "compiled"  # beside the kept demos
 THREADS_OF_PRODUCTS = "OPENBLAS_NUM_THREADS"
 

@@ -19,7 +19,7 @@ def take_in(content: str | bytes, name: str = "squad.csv", known: Known = KNOWN,
     data = content.encode() if isinstance(content, str) else content
     answers = LayoutOptions(**options)  # type: ignore[arg-type]
     names = frozenset(fold(one) for one in known.athletes["display_name"].to_list())
-    plain = [one for table in read_tables(name, data) for one in plain_tables(table, names)]
+    plain = [one for table in read_tables(name, data) for one in plain_tables(table, names, answers)]
     return check([lay_out(table, answers, names) for table in plain], known)
 
 

@@ -2,8 +2,9 @@
 
 It lies in the system's folder for temporary files, under a name made of all that decides what is in it: the code and
 files that build it, the versions of the packages, the day (rows say when they were loaded), and what the environment
-says of threads and processor. A changed line there means another name, and so another build. Nobody opens what is
-kept: each process copies it first.
+says of threads and processor. A changed line there means another name, and so another build. What was built while a
+line changed is half of the old code: it serves the process that built it, and is not kept. Nobody opens what is kept:
+each process copies it first.
 """
 
 import datetime as dt
@@ -13,6 +14,7 @@ import platform
 import shutil
 import tempfile
 import time
+import warnings
 from collections.abc import Callable
 from importlib.metadata import distributions
 from pathlib import Path
@@ -23,7 +25,7 @@ from filelock import FileLock, Timeout
 from pipelines import flow
 from schemas.base import table_key
 from schemas.records import RECORDS
-from tests.compiled import COMPILED, shelf
+from tests.compiled import BEGUN_AT, COMPILED, shelf
 
 PROJECT = Path(__file__).resolve().parents[1]
 DECIDES = ("pipelines", "schemas", "seed_data")
@@ -56,12 +58,25 @@ def key_of(project: Path, day: dt.date) -> str:
     told.update(
         "\n".join([str(day), platform.platform(), platform.python_version(), *surroundings, *packages]).encode()
     )
-    for room in DECIDES:
-        for path in sorted((project / room).rglob("*")):
-            if path.is_file() and path.suffix != ".pyc":
-                told.update(f"\n{path.relative_to(project).as_posix()} {path.stat().st_size}\n".encode())
-                told.update(path.read_bytes())
+    for path in _deciding(project):
+        told.update(f"\n{path.relative_to(project).as_posix()} {path.stat().st_size}\n".encode())
+        told.update(path.read_bytes())
     return told.hexdigest()[:24]
+
+
+def _deciding(project: Path) -> list[Path]:
+    """Return the files that decide what is in the demo."""
+    found = (path for room in DECIDES for path in sorted((project / room).rglob("*")))
+    return [path for path in found if path.is_file() and path.suffix != ".pyc"]
+
+
+def changed_since(project: Path, began: float) -> list[str]:
+    """Return the files that changed since a moment: a process that runs since then may hold them as they were.
+
+    A file brought from elsewhere keeps the time it was written at; when it came, its other time says.
+    """
+    looks = ((path, path.stat()) for path in _deciding(project))
+    return [path.relative_to(project).as_posix() for path, look in looks if max(look.st_mtime, look.st_ctime) > began]
 
 
 def copy_demo(target: Path) -> flow.Home:
@@ -116,12 +131,18 @@ def copy_empty(target: Path) -> flow.Home:
 def _copy(kind: str, build: Callable[[flow.Home], object], target: Path) -> flow.Home:
     folder = shelf()
     how = f"{kind}-{hashlib.sha256(Path(__file__).read_bytes()).hexdigest()[:8]}" if kind else ""
-    kept = folder / f"{key_of(PROJECT, dt.date.today())}{how}"
+    key = key_of(PROJECT, dt.date.today())
+    kept = folder / f"{key}{how}"
     with FileLock(f"{kept}.lock"):
         if not kept.exists():
             begun = kept.with_suffix(".part")
             shutil.rmtree(begun, ignore_errors=True)
             build(flow.find_home(begun))
+            changed = changed_since(PROJECT, BEGUN_AT)
+            if changed or key_of(PROJECT, dt.date.today()) != key:
+                warnings.warn(f"the code changed while tests ran; their demo is not kept: {changed}", stacklevel=2)
+                shutil.move(begun, target)
+                return flow.find_home(target)
             begun.rename(kept)
             clear(folder)
         os.utime(kept)

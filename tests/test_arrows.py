@@ -118,7 +118,7 @@ ROOMS: dict[str, str] = {
     "dashboard.board": "pipelines.board dashboard.home dashboard.kept dashboard.access",
     "dashboard.downloads": "pipelines.flow dashboard.charts dashboard.wording dashboard.access",
     "dashboard.reads": "dashboard.access dashboard.board",
-    "dashboard.writes": "pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.board",
+    "dashboard.writes": "schemas pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.board",
     "dashboard.parts": (
         "schemas.html schemas dashboard.home dashboard.wording dashboard.access dashboard.board dashboard.downloads "
         "dashboard.reads dashboard.writes"

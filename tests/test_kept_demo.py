@@ -2,6 +2,8 @@
 
 import datetime as dt
 import os
+import time
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -52,3 +54,51 @@ def test_the_demos_longest_out_of_use_go_and_one_in_use_stays(tmp_path, monkeypa
     with kept_demo.FileLock(tmp_path / "old.lock"):
         kept_demo.clear(tmp_path)
     assert {one.name for one in tmp_path.iterdir() if one.is_dir()} == {"new", "late", "recent", "old", COMPILED}
+
+
+@pytest.fixture
+def built(project: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., tuple[str, list[str]]]:
+    """Return a function that has a demo built of a small project: what was handed over, and what was kept."""
+    shelf = tmp_path / "shelf"
+    shelf.mkdir()
+    monkeypatch.setattr(kept_demo, "shelf", lambda: shelf)
+    monkeypatch.setattr(kept_demo, "PROJECT", project)
+
+    def build(meanwhile: Callable[[], object], *, begun_at: float) -> tuple[str, list[str]]:
+        def make(home: kept_demo.flow.Home) -> None:
+            home.root.mkdir()
+            (home.root / "row.txt").write_text("a row", encoding="utf-8")
+            meanwhile()
+
+        monkeypatch.setattr(kept_demo, "BEGUN_AT", begun_at)
+        home = kept_demo._copy("", make, tmp_path / "copy")
+        return (home.root / "row.txt").read_text(encoding="utf-8"), [
+            one.name for one in shelf.iterdir() if one.is_dir()
+        ]
+
+    return build
+
+
+def test_a_demo_of_code_that_stood_still_is_kept(project, built):
+    later = time.time() + 1.0
+    assert built(lambda: None, begun_at=later) == ("a row", [kept_demo.key_of(project, dt.date.today())])
+
+
+@pytest.mark.parametrize("what", ["changed", "came from elsewhere", "went"])
+def test_a_demo_during_whose_build_code_changed_serves_once_and_is_not_kept(project, built, what):
+    rule = project / "schemas" / "inner" / "rule.py"
+    steps = {
+        "changed": lambda: rule.write_text("SHARE = 0.2\n", encoding="utf-8"),
+        "came from elsewhere": lambda: os.utime(rule.rename(rule.with_name("rules.py")), (1.0, 1.0)),
+        "went": rule.unlink,
+    }
+    with pytest.warns(UserWarning, match="not kept"):
+        assert built(steps[what], begun_at=time.time() + 1.0) == ("a row", [])
+
+
+def test_a_demo_of_code_that_changed_since_the_process_began_is_not_kept(project, built):
+    # its modules may be those from before, whatever the files say when the build begins
+    old = project / "pipelines" / "inner" / "rule.py"
+    os.utime(old, (1.0, 1.0))  # written long ago, and put there a moment ago
+    with pytest.warns(UserWarning, match=r"pipelines/inner/rule\.py"):
+        assert built(lambda: None, begun_at=time.time() - 60.0) == ("a row", [])

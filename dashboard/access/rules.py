@@ -48,13 +48,17 @@ NO_HEALTH_FILE = "not regexp_matches(tables, '\\b(injury|checkin|return_step)\\b
 OWN_LOADS = frozenset({"load"})  # names of files name people: staff read of the loads they brought themselves
 HEAD_COACH_TABLES = frozenset({"entry_day", "flag_backtest", "flag_backtest_week"})
 PRIVATE_TABLES = frozenset({"consent"})  # for the head coach and for the person
+# But who films has to know whom not to film: staff read whether video is agreed to, not who said so.
+STAFF_OF_PRIVATE = {"consent": "topic = 'video'"}
+NOT_FOR_STAFF = {"consent": ("given_by", "is_guardian", "note")}
 # Injury detail: for the head coach, staff with the grant, the person and a minor's guardian.
 INJURY_COLUMNS = {
     "injury": ("site", "side", "kind", "mechanism", "recurrence", "note"),
     "checkin": ("note",),
     "load_week": ("injury_week",),
     "hamstring_flag": ("read_note_on",),  # it says what stands in a guarded note
-    "week_sheet": ("read_note_on",),
+    "week_sheet": ("read_note_on", "is_coming_back"),
+    "review_line": ("is_coming_back",),
     "return_step": ("site", "side", "work_done", "symptoms", "signed_by", "note"),
     "return_ladder": (
         "site",
@@ -134,6 +138,8 @@ def rows_for(viewer: Viewer, table: str, known: Sequence[str]) -> tuple[str, lis
         # Where it is not known whose row it is, it is the head coach's alone.
         rows = STAFF_ROWS if viewer.reads_injuries else f"{STAFF_ROWS} and {NO_HEALTH_FILE}"
         return rows, [list(viewer.event_groups)]
+    if table in PRIVATE_TABLES and viewer.role == "staff":
+        return f"{STAFF_OF_PRIVATE[table]} and {STAFF_ROWS}", [list(viewer.event_groups)]
     if table in HEAD_COACH_TABLES or (table in PRIVATE_TABLES and not viewer.is_tied):
         raise NotForThisViewer(f"'{table}' is for the head coach")
     return _rows_of_people(viewer, table, known)
@@ -163,6 +169,8 @@ def columns_otherwise(viewer: Viewer, table: str, known: Sequence[str]) -> dict[
             rests = f"coalesce({quoted(flag)}, true)" if flag in known else "true"
             for name, instead in (*([(words, said)] if words else []), *((other, "null") for other in others)):
                 guarded[name] = f"case when {rests} then {instead} else {quoted(name)} end"
+    if viewer.role == "staff":
+        guarded |= dict.fromkeys(NOT_FOR_STAFF.get(table, ()), "null")
     if viewer.role == "guardian" and "note" in known:  # that of a check-in is injury detail, and hidden as such above
         guarded["note"] = "null"
     if viewer.role == "staff" and table not in CELLS_AS_WRITTEN | OWN_LOADS:

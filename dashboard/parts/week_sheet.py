@@ -156,6 +156,11 @@ def goes_on(row: Row, standing: str = "") -> bool:
     return is_still and row["progress_word"] not in ("improving", "slipping") and not standing
 
 
+def keeps_work(row: Row) -> bool:
+    """Return whether nothing is proposed but to go on with the work: what is to be minded with it is no danger."""
+    return bool(row["focus_headline"] == wording.KEEP_THE_WORK)
+
+
 def _sheet_row(
     row: Row,
     athlete: Row,
@@ -171,12 +176,14 @@ def _sheet_row(
     athlete_id = text(row["athlete_id"])
     word = wording.PROGRESS.get(row["progress_word"] or "", "–")
     loud = "word" if row["progress_word"] in ("improving", "slipping") else "word soft"
-    said = ["calm"] * goes_on(row, standing) + ["opened"] * in_full
+    is_calm = goes_on(row, standing)
+    said = ["calm"] * is_calm + ["opened"] * in_full
     quiet = html(' class="{}"', " ".join(said)) if said else ""
     label = [html('<span class="label">{}</span>', name) for name in wording.CARD_LABELS]
-    name = html("<b>{}</b>", athlete["display_name"])
+    young = html(' <span class="young">{}</span>', wording.UNDER_18) if is_calm and row.get("caution") else ""
+    name = html("<b>{}</b>{}", athlete["display_name"], young)
     key = more_key(athlete["display_name"], opened=in_full)
-    about = wording.about_athlete(athlete["event_group"], dict(row))
+    about = wording.about_athlete(athlete["event_group"], {} if young else dict(row))
     still = {
         "training": row["training_call"] == "as_planned" and not standing,
         "hamstring": row["hamstring_level"] == "none",
@@ -190,7 +197,7 @@ def _sheet_row(
     trend = trend_line(row["trend_points"], row["trend_low"], row["trend_high"])
     load = load_bars(row["load_points"], row["load_low"], row["load_high"], row["load_above"], row.get("load_missing"))
     mind = html('<small class="minds">{}</small>', row["focus_caution"]) if row.get("focus_caution") else ""
-    kept = " kept" if row["focus_headline"] == wording.KEEP_THE_WORK else ""
+    kept = " kept" if keeps_work(row) else ""
     mind += html('<small class="stood">{}</small>', wording.sentence_case(again)) if again else ""
     work = html('<span class="focus-line{}">{}</span>{}', kept, row["focus_headline"], mind)
     progress = html('<span class="{}">{}</span><small>{}</small>', loud, word, prose(row["progress_sentence"]))

@@ -29,7 +29,7 @@ def plan_sheet(opened: Opened, monday: dt.date, group: str | None, athlete: str 
     info = opened.board.info(opened.viewer)
     whose = wording.sentence_case(wording.EVENT_GROUPS.get(group or "", "")) if len(names) > 1 else ""
     minded = wall.cautions_of(opened, monday, names) if calls else {}
-    lines = wall.wall_lines(rows, names, monday, off_days(opened, list(names), monday))
+    lines = wall.wall_lines(rows, names, monday, off_days(opened, list(names), monday), for_all=not calls)
     told = {
         "title": words.plan_title(monday),
         "state": ", ".join(part for part in (info.get("squad_name"), whose) if part),

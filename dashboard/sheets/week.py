@@ -5,7 +5,7 @@ from typing import Any
 
 from dashboard import wording
 from dashboard.parts.lines import load_bars, trend_line
-from dashboard.parts.week_sheet import goes_on, hamstring_said, hamstring_words
+from dashboard.parts.week_sheet import goes_on, hamstring_said, hamstring_words, keeps_work
 from dashboard.reads import Opened
 from dashboard.screens.week.rows import Row, Week, changes, decided_last_week, gather, missing
 from dashboard.sheets.typeset import marked, pdf, small_line
@@ -26,7 +26,7 @@ def week_sheet(opened: Opened, chosen: Mapping[str, str | None]) -> bytes | None
         "headings": wording.PRINT_HEADINGS,
         "rows": [_row(week, row) for row in week.rows],
         "side": _side(opened, week),
-        "caution": f"{wording.HAMSTRING_CAUTION} {wording.CAUTION_LINE}",
+        "caution": wording.WEEK_CAUTION,
         "foot": wording.print_foot(info.get("data_to") or info.get("as_of")),
     }
     return pdf("week.typ", told)
@@ -51,7 +51,7 @@ def _row(week: Week, row: Row) -> dict[str, Any]:
     return {
         "calm": is_calm,
         "name": athlete["display_name"],
-        "about": "" if is_calm else wording.about_athlete(athlete["event_group"], row),
+        "about": wording.about_athlete("" if is_calm else athlete["event_group"], row),
         "training": training | {"why": " ".join(part for part in (training["why"], stood) if part)},
         "hamstring": marked(row["hamstring_level"], hamstring_words(row), hamstring_said(row)),
         "trend": trend,
@@ -62,7 +62,7 @@ def _row(week: Week, row: Row) -> dict[str, Any]:
         "load": load,
         "load_alt": load_alt,
         "work": row["focus_headline"] or "",
-        "work_caution": "" if is_calm else row.get("focus_caution") or "",
+        "work_caution": "" if is_calm and keeps_work(row) else row.get("focus_caution") or "",
         "decided": wording.decided_text(decision["call"], row, decision.get("training"))
         if decision
         else week.again.get(row["athlete_id"], wording.NOT_DECIDED_ON if week.closed else ""),

@@ -19,12 +19,12 @@ CHECKIN_NOTHING = "No answer was given, so nothing was saved."
 CHECKIN_TAKEN_BACK = "Today’s check-in is taken back."
 CHECKIN_REFUSED = "This sign-in is tied to no athlete, so nothing was saved. Ask your coach to tie it to you."
 CHECKIN_WITHDRAWN = (
-    "Consent to keep health answers was withdrawn, so check-ins are closed. Your training goes on without them. "
-    "Talk to your coach to open them again."
+    "Consent to keep health answers was withdrawn or refused, so check-ins are closed. Your training goes on without "
+    "them. To open them again, give it on the page Consent and data."
 )
 CHECKIN_WITHDRAWN_MINOR = (
-    "Your parent or guardian withdrew consent to keep health answers, so check-ins are closed; they can give it again "
-    "on their own page. Your training goes on without them."
+    "Your parent or guardian withdrew or refused consent to keep health answers, so check-ins are closed; they can "
+    "give it on their own page. Your training goes on without them."
 )
 CHECKIN_NO_CONSENT = (
     "You are under age, and nobody has said yet that your health answers may be kept. Ask a parent or guardian to give "

@@ -15,6 +15,7 @@ CAUTION_LINE = (
 OWN_CAUTION = "If it hurts, stop, tell your coach, and see a doctor or physio."
 HAMSTRING_CAUTION = "A flag is a reason to talk, not a prediction: published risk factors predict individuals poorly."
 WORK_CAUTION = "Heavy resisted runs, eccentric work and maximal sprints need progressive build-up and supervision."
+WEEK_CAUTION = f"{HAMSTRING_CAUTION} {WORK_CAUTION} {CAUTION_LINE}"
 NO_ACCESS = "You are not signed in. Open the sign-in page and sign in again."
 NO_BOARD = "Nothing has been published yet."
 NO_BOARD_NEXT = "Load the squad's first file: a list of athletes. The Data page has an empty template for it."

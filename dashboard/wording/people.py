@@ -35,7 +35,8 @@ CONSENT, CONSENT_LEDE = (
     "Consent",
     "For a minor the guardian gives it. While consent to health data is withdrawn, check-ins are closed.",
 )
-TOPIC, GIVEN_ON, GIVEN_BY, BY_GUARDIAN, WITHDRAWN_ON = "For", "Given on", "Given by", "By the guardian", "Withdrawn on"
+TOPIC, GIVEN_ON, GIVEN_BY, BY_GUARDIAN = "For", "Given or refused on", "By", "By the guardian"
+WITHDRAWN_ON, REFUSED_CONSENT = "Withdrawn on", "Refused"
 KEEP_CONSENT = "Keep"
 CONSENT_TOPICS = {"health": "health data", "video": "video", "sharing": "sharing with others"}
 ONE_PERSON, ONE_PERSON_LEDE = (
@@ -94,6 +95,12 @@ def account_done(what: str, name: str) -> str:
 EMAIL, EMAIL_BUTTON = "Address at the club’s sign-in", "Keep the address"
 DONE_EMAIL = "its address at the club’s sign-in is kept"
 DONE_OUT, DONE_CLOSED, DONE_CHANGED = "signed out on all devices", "closed", "what it reads is changed"
+
+
+def consent_shown(row: Mapping[str, Any], name: str) -> dict[str, Any]:
+    """Return a row on consent as it is listed."""
+    ended = REFUSED_CONSENT.lower() if row.get("is_refused") else row["withdrawn_on"]
+    return {**row, "who": name, "topic": CONSENT_TOPICS[row["topic"]], "withdrawn_on": ended}
 
 
 def consent_kept(name: str) -> str:

@@ -42,7 +42,7 @@ CLOSED_ALREADY = "This review is closed already. Open it again first."
 OPENED_AGAIN = "The review is open again."
 AS_IT_STANDS, AS_IT_WAS = "see how the week stands now", "see the review as it was closed"
 STANDS_NOW = "This is how the week stands now; the review itself is kept as it was."
-FILTER_HAMSTRING = {"watch": "Watch", "nothing": "Nothing", "cannot_say": "Cannot say"}
+FILTER_HAMSTRING = {"watch": "Watch", "nothing": "Nothing seen", "cannot_say": "Cannot say"}
 HAMSTRING_FILTER_LABEL = "Hamstring"
 NOTHING_DECIDED_HERE, NOT_DECIDED_ON = "nothing decided", "not decided"
 SINCE_THEN = "Since then:"
@@ -154,9 +154,8 @@ TAKE_SHEET = "The sheet as a file:"
 
 
 def about_athlete(event_group: str | None, row: dict) -> str:
-    """Name the event group, and that somebody is a minor where a call asks somebody to act."""
-    acts = row["training_call"] != "as_planned" or row["hamstring_level"] in ("one_family", "several_families")
-    minor = UNDER_18 if acts and row.get("caution") else ""
+    """Name the event group, and that somebody is a minor."""
+    minor = UNDER_18 if row.get("caution") else ""
     return " · ".join(p for p in (EVENT_GROUPS.get(event_group or "", ""), minor) if p)
 
 
@@ -239,6 +238,9 @@ def waiting_text(waited: Sequence[Mapping], names: Mapping[str, str]) -> str:
         lines.setdefault((row["kind"], row["day_on"]), []).append(names[row["athlete_id"]])
     said = {"checkin": "Check-in", "session": "Minutes and effort of the session"}
     return "\n".join(f"{said[kind]}, {long_day(on)}: {', '.join(sorted(who))}" for (kind, on), who in lines.items())
+
+
+AGREE_REST_MEANS = f"To each the work named in the row; where none stands in a short row: {KEEP_THE_WORK}."
 
 
 def agree_rest(count: int) -> str:

@@ -17,7 +17,7 @@ from pipelines.board.rows_kept import mark_of
 from pipelines.home.durable import write_durably
 
 ATHLETE = "athlete_id"
-kept: list[tuple[tuple[object, ...], "Delta"]] = []  # the last one read or written here: a write reads it three times
+last_seen: list[tuple[tuple[object, ...], "Delta"]] = []  # one: a write reads it three times
 SETTLED = "_settled"  # what is asked for by a name that ends so is a table without the running week
 
 
@@ -145,7 +145,7 @@ def write_delta(folder: Path, delta: Delta) -> Path:
     told = {"events": dict(delta.events), "info": dict(delta.info), "waiting": waiting, "pieces": pieces}
     path = folder / delta.name
     write_durably(path, with_header(told, blobs))
-    kept[:] = [(mark_of(path), delta)]
+    last_seen[:] = [(mark_of(path), delta)]
     return path
 
 
@@ -159,7 +159,7 @@ def read_delta(path: Path) -> Delta:
     if not is_delta(path):
         return Delta(path.name)
     mark = mark_of(path)
-    for known, delta in [*kept]:
+    for known, delta in [*last_seen]:
         if known == mark:
             return delta
     content = path.read_bytes()
@@ -171,5 +171,5 @@ def read_delta(path: Path) -> Delta:
         begin += length
     waiting = {table: frozenset(whose) for table, whose in told["waiting"].items()}
     delta = Delta(base_of(path).name, number_of(path), pieces, told["events"], told["info"], waiting)
-    kept[:] = [(mark, delta)]
+    last_seen[:] = [(mark, delta)]
     return delta

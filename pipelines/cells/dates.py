@@ -30,7 +30,10 @@ DAY_MONTH = re.compile(r"(\d{1,2})\s*([./\-])\s*(\d{1,2})\s*\.?")
 WEEKDAY_BEFORE = re.compile(r"^\s*([^\W\d_]{2,13})\.?,?\s+(?=\d|[^\W\d_]{3,}\.?\s+\d)")
 SOME_DAY = -1  # a weekday, and which one is not known: 'ma' is Monday in Dutch and Tuesday in French
 SMALL_WORDS = {"de", "den", "der", "the", "of", "le", "del", "el", "di", "e"}
-Year = int | str | None  # a year; 'last' for the last time a day of that name was; None where nothing says it
+SEASON, SEASON_BEGINS = "season ", 8  # a season of sprinters begins in August: common practice, no source
+# a year; 'season 2025' for that from August on and the next before; 'last' for the last time a day of that name was;
+# None where nothing says it
+Year = int | str | None
 
 
 @dataclasses.dataclass(frozen=True)
@@ -238,6 +241,8 @@ def read_date(  # noqa: PLR0911 - one for each way of writing a day
 def _in_year(text: str, bare: DayMonth, year: Year, as_of: dt.date, ahead: bool) -> tuple[dt.date | None, str]:
     if isinstance(year, int):
         return _day(text, year, bare.month, bare.day)
+    if year is not None and year.startswith(SEASON):
+        return _day(text, int(year[len(SEASON) :]) + (bare.month < SEASON_BEGINS), bare.month, bare.day)
     fitting = bare.years(as_of, ahead=ahead)
     if fitting and (year == "last" or bare.weekday is not None):
         return _day(text, fitting[0], bare.month, bare.day)

@@ -52,7 +52,10 @@ TIMINGS = {
                    "lichtschranke", "lichtschranken", "photocells", "cellules",
                    "fotocelulas", "celulas", "laser", "fotocellule", "poortjes", "poorten", "lichtpoorten",
                    "lichtpoortjes",
-                   "tijdpoortjes", "fotoceller", "electronic", "elektronisch"),
+                   "tijdpoortjes", "fotoceller", "electronic", "elektronisch", "cellules photo", "photocellules",
+                   "chrono electrique", "chronometrage electrique", "chronos electriques", "temps electriques",
+                   "chrono electronique", "chronometrage electronique", "elektronische zeitmessung",
+                   "elektrische zeitmessung", "cronometraggio elettrico", "cronometraje electrico"),
 }  # fmt: skip
 RESISTED = {
     "sled": (

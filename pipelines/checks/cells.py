@@ -36,7 +36,7 @@ class CellReader:
         as_of: dt.date,
         asking: Asking,
         day_zero: dt.date | None = None,
-        year: int | None = None,
+        year: dates.Year = None,
         frame_rate: float | None = None,
     ) -> None:
         self.rows = rows  # _row of each position
@@ -47,7 +47,8 @@ class CellReader:
         self.frame_rate = frame_rate  # pictures a second, of columns that count pictures
         self.as_of = as_of
         self.day_zero = day_zero
-        self.year: dates.Year = year or (int(said) if (said := options.year or "").isdigit() else said or None)
+        answered = int(said) if (said := options.year or "").isdigit() else said or None
+        self.year: dates.Year = year if isinstance(year, int) else answered or year
         self.asking = asking
         self.notes: list[str] = []
         self._seen: dict[tuple[str, str, str | None], pl.Series] = {}

@@ -9,7 +9,7 @@ import polars as pl
 
 from pipelines.board.computing import checked
 from pipelines.derived.common.age_bands import age_band_from
-from pipelines.derived.common.step_error import is_free_run
+from pipelines.derived.common.resistance import is_free_run
 from schemas.base import Table
 from schemas.shared import SHARED
 from schemas.shared.tables import PERSON_DIGITS, WEEK_ZERO

@@ -170,6 +170,8 @@ def as_toml(questions: Iterable[Question]) -> str:
                 continue
             lines.append(f"# {question.sentence} ({question.rows} rows)".replace("\n", " "))
             lines += [f"#   {answer}: {meaning}" for answer, meaning in question.answers]
+            if question.more:
+                lines.append(f"#   or {', '.join(answer for answer, _ in question.more)}")
             name = f"{question.ask}.{_spelled(question.about)}" if question.ask in NAMED else question.ask
             lines.append(f"{'' if question.holds_rows else '# '}{name} = {_spelled('')}")
             for one in question.cells if question.ask == "athletes" else ():

@@ -90,7 +90,8 @@ class Given:
     @property
     def layouts(self) -> list[str]:
         """What its tables are remembered by, those passed over too: that nothing of one is used is an answer."""
-        return [*(laid.layout for laid in self.laid), *(fingerprint(text.header) for text in self.texts)]
+        before = (layout for text in self.texts for layout in text.was)
+        return [*(laid.layout for laid in self.laid), *(fingerprint(text.header) for text in self.texts), *before]
 
 
 def read_given(
@@ -131,7 +132,7 @@ def _named_fault(name: str) -> Iterator[None]:
 def _read(
     name: str, content: bytes, options: LayoutOptions, kind: str, when_read: Callable[[], Any], known: frozenset[str]
 ) -> Given:
-    texts, skipped, resolves = read_texts(name, content, kind, known)
+    texts, skipped, resolves = read_texts(name, content, kind, known, options)
     when_read()
     laid = []
     notes = [f"{name}, sheet '{sheet}' {why}; it was passed over." for sheet, why in skipped]
@@ -168,14 +169,14 @@ def _read(
 
 
 def read_texts(
-    name: str, content: bytes, kind: str, known: frozenset[str] = frozenset()
+    name: str, content: bytes, kind: str, known: frozenset[str] = frozenset(), options: LayoutOptions | None = None
 ) -> tuple[list[TextTable], list[tuple[str, str]], list[int]]:
     """Return the tables of a source as text, the sheets passed over with the reason, and the waiting rows it mends."""
     if kind == "entry":
         texts, resolves = read_entry(name, content)
         return texts, [], resolves
     texts, skipped = read_with_skipped(name, content)
-    return [plain for text in texts for plain in plain_tables(text, known)], skipped, []
+    return [plain for text in texts for plain in plain_tables(text, known, options)], skipped, []
 
 
 def read_mended(content: bytes, original: bytes, options: LayoutOptions) -> Given:

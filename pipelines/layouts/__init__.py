@@ -3,6 +3,7 @@ reading says.
 """
 
 from pipelines.errors import NotUnderstood
+from pipelines.layouts.answered import as_answered
 from pipelines.layouts.blocks import blocks_of
 from pipelines.layouts.header_rows import settle
 from pipelines.layouts.notes import noted, with_names_of_notes
@@ -18,13 +19,21 @@ __all__ = ["Cells", "LaidOut", "LayoutOptions", "NotUnderstood", "Part", "lay_ou
 NOBODY: frozenset[str] = frozenset()
 
 
-def plain_tables(table: TextTable, known: frozenset[str] = NOBODY) -> list[TextTable]:
+def plain_tables(
+    table: TextTable, known: frozenset[str] = NOBODY, options: LayoutOptions | None = None
+) -> list[TextTable]:
     """Return the plain tables of a sheet: blocks apart, columns of people and days made rows, each with its header.
 
     Args:
         table: A sheet as it was read.
         known: Names of the people who are known, folded.
+        options: Answers, of which some say that columns are people or days.
     """
+    made = _plain_tables(table, known)
+    return made if options is None else [as_answered(one, options.of(fingerprint(one.header)).columns) for one in made]
+
+
+def _plain_tables(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     if table.written and (notes := noted(table, known)):
         return notes
     made = []

@@ -337,11 +337,12 @@ def _sections(table: TextTable) -> Iterator[TextTable]:
     """Yield the parts of a block between lines that hold a single cell and say something of the rows below them."""
     columns = [name for name in table.rows.columns if name != "_line"]
     said_heads = [one for one in heads(table.header) if one is not None]
-    has_day = any(kinds().get(name) == "day" for one in said_heads for name in one.names)
     has_person = any(set(one.names) & PERSON for one in said_heads)
     if table.rows.height > LONG:
         yield table
         return
+    has_day = any(kinds().get(name) == "day" for one in said_heads for name in one.names)
+    has_day = has_day or midway.has_column_of_days(table.rows)
     is_narrow = len(columns) < FEWEST_HEADS + 1  # a cell alone, or a day beside a name, is a row as any other
     cuts: list[tuple[int, dict[str, Fact], Line]] = []
     for number, row in enumerate(table.rows.iter_rows()):

@@ -28,18 +28,8 @@ from schemas.spelling import fold
 PEOPLE = ("athlete_id", "display_name", "first_name", "last_name")
 COUNTS = ("session_no", "rep_no", "step_no", "set_no", "trial_no", "plan_no", "set_count", "place", "rung_no")
 FRAMES = ("contact_frame", "toeoff_frame")
-TEXTS = (
-    "note",
-    "mechanism",
-    "call",
-    "work_done",
-    "squad",
-    "surface",
-    "footwear",
-    "pain_site",
-    "decided_by",
-    "signed_by",
-)
+TEXTS = ("note", "mechanism", "call", "work_done", "squad", "surface", "footwear", "pain_site", "decided_by",
+         "signed_by")  # fmt: skip
 SERIAL_DAYS = (30_000, 60_000)  # day numbers of spreadsheets for the years 1982 to 2064
 LONGEST_HOURS = 4  # of a session of sprinters; common practice, no source
 HALF, MOST = 0.5, 0.8
@@ -136,7 +126,7 @@ def by_their_cells(
         free = [one for one in made if not one.names and one.gate_m is None and seen[one.place].days >= MOST]
         if len(free) == 1 and _are_birth_dates(seen[free[0].place], made, seen):
             made = [dataclasses.replace(one, names=("birth_date",)) if one is free[0] else one for one in made]
-        elif len(free) == 1:
+        elif len(free) == 1 and not _is_list_of_people(made, seen):  # there it may be since when
             made = [dataclasses.replace(one, names=("date",)) if one is free[0] else one for one in made]
     return with_sides(_efforts_of_sets(made, table.rows, seen), table, seen), seen
 
@@ -217,6 +207,12 @@ def _efforts_of_sets(headings: list[Heading], rows: pl.DataFrame, seen: dict[int
     return [dataclasses.replace(other, names=("set_effort",)) if other is one else other for other in headings]
 
 
+def _is_list_of_people(headings: Sequence[Heading], seen: dict[int, Evidence]) -> bool:
+    people = next((seen[one.place] for one in headings if set(one.names) & set(PEOPLE)), None)
+    is_listed = any(set(one.names[:1]) & {"sex", "event_group"} for one in headings)
+    return people is not None and is_listed and people.distinct == people.filled
+
+
 def _are_birth_dates(days: Evidence, headings: Sequence[Heading], seen: dict[int, Evidence]) -> bool:
     """Return whether days are when people were born: each person and nearly each day stands there once, years apart."""
     people = next((seen[one.place] for one in headings if set(one.names) & set(PEOPLE)), None)
@@ -249,13 +245,15 @@ def _by_their_words(one: Heading, seen: Evidence) -> Heading:
 
 
 def _weighed(one: Heading, seen: Evidence) -> Heading:  # noqa: PLR0911 - one for each kind of heading
-    if one.is_told:
+    if one.is_told and one.told_table != "injury":
         return one
-    if "site" in one.names and not one.is_exact and not seen.is_empty:
+    if (one.is_told or "site" in one.names) and not one.is_exact and not seen.is_empty:
         named = sum(1 for text in seen.texts if word_said(text, VOCABULARY["site"]))
         known = sum(1 for text in seen.texts if is_known_word(text, "site", words_of("site")))
-        if named >= 0.3 * len(seen.texts) and known < named:
+        if set(one.names) & {"site", "kind"} and named >= 0.3 * len(seen.texts) and known < named:
             return dataclasses.replace(one, names=(), loose=(), phrases=("site", "side"))
+    if one.is_told:
+        return one
     if one.gate_m is not None or one.run_no is not None:
         is_time = seen.is_empty or seen.measures + seen.lists >= 0.3 or seen.filled <= 3
         return one if is_time else dataclasses.replace(one, gate_m=None, from_m=None, run_no=None, names=())

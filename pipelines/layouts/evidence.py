@@ -14,14 +14,16 @@ from schemas.spelling import fold
 SAMPLE = 400  # filled cells of a column that are looked at
 NUMBER = re.compile(r"[-+]?(?:\d+(?:[.,]\d+)*|[.,]\d+)")
 NUMBER_AND_WORD = re.compile(
-    r"[-+]?\d+(?:[.,]\d+)?\s*(?:[a-zA-Z%°]{1,8}\.?|#|'|\"|ish)?(?:\s*\d+\s*(?:min|m|\"|in|lbs?)?)?"
+    r"[-+]?\d+(?:[.,]\d+)?\s*(?:[a-zA-Z%°]{1,8}\.?|#|'|\"|ish)?(?:\s*\d+(?:[.,]\d+)?\s*(?:min|m|\"|in|lbs?)?)?"
 )
 CLOCK = re.compile(
     r"\d{1,3}\s*(?::|h|u|uur)\s*\d{1,2}(?::\d{2}(?:[.,]\d+)?)?\s*(?:min)?|\d{1,2}\s*(?:h|u|uur)\s*\d{0,2}(?:\s*min)?",
     re.I,
 )
 OF_TEN = re.compile(r"\d+(?:[.,]\d+)?\s*(?:/|of|von|sur|de)\s*\d+", re.I)
-TIMES = re.compile(r"\d{1,2}[.,]\d{1,3}(?:\s*[/|;]\s*\d{1,2}[.,]\d{1,3})+")
+# '1.88/3.12/4.26', '16.7, 16.9, 17.0': what stands between the times of one cell
+BETWEEN_TIMES = r"(?:\s*[/|;]\s*|,\s+)"
+TIMES = re.compile(rf"\d{{1,2}}[.,]\d{{1,3}}(?:{BETWEEN_TIMES}\d{{1,2}}[.,]\d{{1,3}})+")
 HAND = re.compile(r"\d{1,3}[.,]\d{1,2}\s*[hwiaA+*]{1,2}")
 # '49.87FAT', '12.3h', '1:00.24', '10.85 s': a time that was run, with how it was taken; no heading is so written.
 RUN_TIME = re.compile(

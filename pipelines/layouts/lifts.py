@@ -2,12 +2,13 @@
 
 import dataclasses
 import re
+from collections.abc import Collection
 
 import polars as pl
 
 from pipelines.layouts.blocks import PERSON, heads
 from pipelines.layouts.evidence import look
-from pipelines.layouts.sets import KNOWN, holds_sets
+from pipelines.layouts.sets import KNOWN, holds_sets, is_exercise
 from schemas.intake import TextTable
 from schemas.spelling import slug
 from schemas.unit_words import unit_word
@@ -62,6 +63,24 @@ def exercises_down(table: TextTable) -> TextTable | None:
     rows = pl.concat(parts).sort("_order").drop("_order")
     header = [*(table.header[place] for place in others), "Exercise", "Sets x reps"]
     return dataclasses.replace(table, header=header, rows=rows, above=[], turned="exercises")
+
+
+def exercises_by_day(table: TextTable, days: Collection[int]) -> TextTable | None:
+    """Return a table of exercises down and days across, '4x5 @ 120' in the cells, with its first column named so.
+
+    The column is headed as exercises, or by nothing while half of its names are known exercises. Cells of other rows
+    ('rest', a bar's load alone) do not hinder where most say sets.
+    """
+    if 0 in days or "c0" not in table.rows.columns or table.rows.height > MOST_ROWS:
+        return None
+    cells = [text for place in days for text in look(table.rows[f"c{place}"]).texts]
+    if not cells or 2 * sum(1 for text in cells if holds_sets(text)) <= len(cells):
+        return None
+    head = heads(table.header[:1])[0]
+    names = [cell for cell in table.rows["c0"] if cell and cell.strip()]
+    is_named = head is not None and "exercise" in head.names
+    is_bare = not table.header[0] and 2 * sum(1 for name in names if is_exercise(name)) > len(names)
+    return dataclasses.replace(table, header=["Exercise", *table.header[1:]]) if is_named or is_bare else None
 
 
 def _lift(table: TextTable, place: int, text: str) -> Lift | None:

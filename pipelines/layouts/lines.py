@@ -1,11 +1,15 @@
 """Lines of a table that are no data: means and totals, comments, the header once more, rows with cells too many."""
 
+import re
+
 import polars as pl
 
 from schemas.intake import NAMED_SCHEMA
 from schemas.spelling import fold
 
 FEWEST_COLUMNS = 4  # of a table in which a row with a single cell is no row of data; own choice
+# One word, and more than one in brackets: 'Guests (train with us Tue/Thu)'
+HEADS_PEOPLE = re.compile(r"[^\W\d_]+\s*\([^()]*\s[^()]*\)\s*:?")
 SUMMARY_WORDS = (
     "mean", "average", "avg", "total", "totals", "sum", "median", "sd", "stdev", "std dev", "standard deviation",
     "minimum", "maximum",
@@ -70,6 +74,9 @@ def named_lines(
     alone = _alone(numbered, header, name_column) if name_column is not None and needs_more else None
     if alone is not None:
         found.append(alone)
+    headed = _headings_of_roster(numbered, header, name_column) if name_column is not None and not needs_more else None
+    if headed is not None:
+        found.append(headed)
     again = _header_again(numbered, header)
     if again is not None:
         found.append(again)
@@ -111,6 +118,28 @@ def _alone(numbered: pl.DataFrame, header: list[str], name_column: str) -> pl.Da
         for name in dict.fromkeys((columns[0], name_column))
     ]
     return pl.concat(found)
+
+
+def _headings_of_roster(numbered: pl.DataFrame, header: list[str], name_column: str) -> pl.DataFrame | None:
+    """Return rows of a list of people in which nothing stands but words with a remark in brackets, 'Guests (Tue and
+    Thu)', where nearly every other row says more than a name: they head the people below them.
+
+    A name alone is somebody, and so is one with a word in brackets: 'Ana Berg (guest)', 'Ana (Anni) Berg'.
+    """
+    columns = [name for name in numbered.columns if name.startswith("c") and name[1:].isdigit()]
+    filled = pl.sum_horizontal(pl.col(name).is_not_null().cast(pl.UInt32) for name in columns)
+    alone = numbered.filter(filled == 1)
+    if len(columns) < FEWEST_COLUMNS or 2 * alone.height > numbered.height:
+        return None
+    why = "nothing else stands in this row: a heading of the people below it. Row set aside. If somebody is meant, " \
+          "write the name alone."  # fmt: skip
+    found = []
+    for name in dict.fromkeys((columns[0], name_column)):
+        said = [text for text in alone[name].drop_nulls().unique().to_list() if HEADS_PEOPLE.fullmatch(text.strip())]
+        if said:
+            heading = header[int(name[1:])] if int(name[1:]) < len(header) else ""
+            found.append(_rows_where(alone, name, said, why, heading))
+    return pl.concat(found) if found else None
 
 
 def _header_again(numbered: pl.DataFrame, header: list[str]) -> pl.DataFrame | None:

@@ -116,7 +116,7 @@ class Match:
         """
         shape = table_shape(self.main)
         own = [column for table, column in self.columns if table == self.main and column not in shape.key]
-        if self.main == "injury" and is_named and "site" in self.of("injury"):
+        if self.main == "injury" and is_named and ("site" in self.of("injury") or "site" in self.given):
             return True
         if self.main == "race_result":  # an event and a day are a birthday as well as a race
             return bool({"time_s", "outcome"} & set(own))
@@ -255,11 +255,12 @@ def _as_athlete(name: str, names: list[str], shape: TableShape) -> str:
 
 
 def match_long(
-    headings: list[Heading], source: str, sheet: str, *, given: frozenset[str], kept: str = ""
+    headings: list[Heading], source: str, sheet: str, *, given: frozenset[str], kept: str = "", named: str = ""
 ) -> Match | list[Match]:
     """Return the table that most headings fit, or the nearest misses where none has all it needs.
 
     ``kept`` is the table the sheet was before something was answered of its columns: it stays that where it can.
+    ``named`` is a table that a column of short texts is named after, 'Injury', or was said to be of.
     """
     near: list[Match] = []
     fits: list[tuple[tuple[int, int, int, bool, int], Match]] = []
@@ -268,7 +269,7 @@ def match_long(
         headed = shape.name == "plan" and any(fold(one.text) == "plan" for one in headings) and not any(
             set(one.names) & set(PLANNED) for one in headings
         )  # fmt: skip
-        is_named = headed or named_after(shape.name, sheet, source)
+        is_named = headed or shape.name == named or named_after(shape.name, sheet, source)
         known = len(match.columns) + (match.first_name is not None)
         needs_value = any(name in shape.values for name in shape.columns)
         says_nothing = needs_value and not match.says_something(is_named=is_named)

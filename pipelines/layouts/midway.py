@@ -3,6 +3,8 @@
 from collections.abc import Sequence
 from functools import cache
 
+import polars as pl
+
 from pipelines.cells.dates import is_day
 from pipelines.cells.weekdays import is_weekday
 from pipelines.layouts.evidence import is_run_time, looks_like_name, to_number
@@ -16,6 +18,8 @@ FEWEST_NAMES = 2  # of columns, for a row to be a header of the record's own nam
 FEWEST_DAYS = 2  # that head columns; one alone is the day of a row
 MOST_WORDS = 2  # beside a day; more are a sentence about one
 LEADING = PEOPLE | {"date"}
+MOST = 0.8  # of all rows; own choice
+OF_A_RACE = {"event", "distance_m"}
 
 
 def head_of_weekdays(lines: Sequence[tuple[int, list[str]]], start: int) -> int:
@@ -42,6 +46,15 @@ def is_day_line(in_force: Sequence[str], cells: Sequence[str | None]) -> bool:
     return not any(to_number(text) is not None or is_run_time(text) for text in filled[1:] if not is_day(text))
 
 
+def has_column_of_days(rows: pl.DataFrame) -> bool:
+    """Return whether the first column holds the day of each row, whatever its heading: 'Submitted on' over 3/2, 5/2. No
+    row is then the title of those below it, also where all that stands beside its day are words.
+    """
+    if "c0" not in rows.columns or not rows.height:
+        return False
+    return sum(1 for cell in rows["c0"].drop_nulls() if is_day(cell.strip())) >= MOST * rows.height
+
+
 def begins_again(in_force: Sequence[str], cells: Sequence[str], above: Sequence[str]) -> bool:
     """Return whether a line says the header in force once more, below a line that begins with a day: a further block of
     the same columns, on that day.
@@ -59,13 +72,15 @@ def is_row_midway(in_force: Sequence[str], cells: Sequence[str], *, is_close: bo
 
     So where the header in force has a column of people or days, and the line names neither: right below the rows
     (``is_close``), or with somebody's name in the column of names. Gates, runs, steps, days and weekdays may head
-    columns without the word for people.
+    columns without the word for people; a distance below 'Event' is the race of its row, and heads nothing.
     """
     above = [set(read_heading(place, text).names) if text else set() for place, text in enumerate(in_force)]
     days = sum(1 for text in in_force if text and (is_day(text) or is_weekday(text)))
     if not any(names & LEADING for names in above) and days < FEWEST_DAYS:
         return False
-    here = [read_heading(place, text) for place, text in enumerate(cells) if text]
+    raced = {place for place, names in enumerate(above) if names & OF_A_RACE}
+    said = [read_heading(place, text) for place, text in enumerate(cells) if text]
+    here = [one for one in said if one.gate_m is None or one.place not in raced]
     if any(
         set(one.names) & LEADING or one.gate_m is not None or one.number is not None or one.run_no is not None
         for one in here

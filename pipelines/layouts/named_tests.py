@@ -32,7 +32,7 @@ def tests_across(table: TextTable) -> TextTable:
         return table
     place = {fold(text): f"c{n}" for n, text in enumerate(table.header) if text and f"c{n}" in table.rows.columns}
     test = next((place[word] for word in place if word in TEST_WORDS), None)
-    results = [word for word in place if re.sub(r" ?\d$", "", word) in RESULT_WORDS]
+    results = [word for word in place if re.sub(r" ?\d$", "", word) in RESULT_WORDS or _try_no(word)]
     if test is None or not results or any(not look(table.rows[place[word]]).is_numeric for word in results):
         return table
     named = table.rows[test].drop_nulls()
@@ -52,7 +52,7 @@ def tests_across(table: TextTable) -> TextTable:
     columns = [pl.col(name).alias(f"c{n}") for n, name in enumerate(others)]
     keys = [name for name in (test, side, trial, unit) if name is not None]
     for word in results:
-        count = re.search(r"\d$", word)
+        count = re.search(r"\d$", word) or re.search(r"\d+", _try_no(word))
         said_unit = read_heading(0, table.header[int(place[word][1:])]).unit
         for cells in table.rows.select(keys).unique(maintain_order=True).iter_rows(named=True):
             if cells[test] is None:
@@ -65,6 +65,12 @@ def tests_across(table: TextTable) -> TextTable:
     return dataclasses.replace(
         table, header=header, rows=table.rows.select(*columns, "_line"), above=[], turned="tests"
     )
+
+
+def _try_no(word: str) -> str:
+    """Return which try a column is of, "" where its heading says none or more: 'Try 2', '2. Versuch'."""
+    one = read_heading(0, word)
+    return str(one.run_no) if one.run_no is not None and one.gate_m is None and not one.names else ""
 
 
 def _are_names(named: pl.Series) -> bool:

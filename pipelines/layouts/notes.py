@@ -248,8 +248,9 @@ def _line_of(
     own = {key: word for key in PHRASES if (word := word_said(rest[: times.start()], VOCABULARY[key]))}
     if FLYING.search(rest[: times.start()]):
         own["start_kind"] = "rolling"
-    left = rest[times.end() :].strip(" .,;-–")
-    return Told(line, day, name, runs, tuple(sorted({**facts, **own}.items())), rest if left else "")
+    left = rest[times.end() :].strip(" .,;-–()")
+    remark = rest if any(char.isdigit() for char in left) else left  # what has numbers of its own keeps all beside it
+    return Told(line, day, name, runs, tuple(sorted({**facts, **own}.items())), remark)
 
 
 def _runs_of(before: str, times: Sequence[str], gates: Sequence[str]) -> tuple[tuple[tuple[str, str], ...], ...] | None:
@@ -329,6 +330,14 @@ def _lifts(table: TextTable, told: Sequence[Told]) -> list[TextTable]:
 
 
 def _remarks(table: TextTable, told: Sequence[Told], open_: Sequence[tuple[int, str]]) -> list[TextTable]:
-    rows = [(one.line, [one.day, one.name, one.remark]) for one in told if one.remark or not (one.runs or one.lifts)]
+    """Return a table of what stands beside times or sets, which is of that session, and one of what else is said."""
+    beside = [one for one in told if (one.runs or one.lifts) and one.remark and one.day
+              and not any(char.isdigit() for char in one.remark)]  # fmt: skip
+    ours = [(one.line, [one.day, one.name, "1", one.remark]) for one in beside]
+    rows = [
+        (one.line, [one.day, one.name, one.remark]) for one in told
+        if one not in beside and (one.remark or not (one.runs or one.lifts))
+    ]  # fmt: skip
     rows += [(line, ["", "", text]) for line, text in open_]
-    return [_table(table, ["Date", "Name", REMARK], sorted(rows), {})] if rows else []
+    made = [_table(table, ["Date", "Name", "session_no", "note"], ours, {})] if ours else []
+    return [*made, *([_table(table, ["Date", "Name", REMARK], sorted(rows), {})] if rows else [])]

@@ -6,7 +6,7 @@ from typing import Literal
 
 import polars as pl
 
-from pipelines.cells.dates import orders_told
+from pipelines.cells.dates import SEASON, Year, orders_told
 from pipelines.layouts.by_hand import is_short_for_hand, time_by_hand
 from pipelines.layouts.headings import Heading, read_heading
 from pipelines.layouts.lines import named_lines
@@ -14,9 +14,11 @@ from pipelines.layouts.match import Match, targets_of
 from pipelines.layouts.parts import PartMaker, Source
 from pipelines.layouts.places import placed_of
 from pipelines.layouts.propose import facts_of
-from pipelines.layouts.said import days_written
+from pipelines.layouts.said import days_written, find_year
+from pipelines.layouts.season import season_in
 from pipelines.layouts.sheet_shape import SheetShape, from_block
 from pipelines.layouts.side_by_side import MEASURES, Measures, Runs, measure_parts, run_parts
+from pipelines.layouts.titled import texts_of
 from pipelines.layouts.told_units import with_told_units
 from pipelines.layouts.wide import numbered_parts, outcome_of, race_outcome_of, wide_parts
 from schemas.intake import NAMED_SCHEMA, Cells, LaidOut, LayoutOptions, Part, Question, TextTable, fingerprint
@@ -123,12 +125,12 @@ def speaks_day_first(header: Sequence[str]) -> bool:
     return len(words & DAY_FIRST_WORDS) >= 2 and not words & ENGLISH_WORDS
 
 
-def table_year(table: TextTable, facts: dict[str, Fact]) -> int | None:
-    """Return the one year that titles, sheet and file name give, for days without one."""
-    from pipelines.layouts.said import find_year
-
+def table_year(table: TextTable, facts: dict[str, Fact]) -> Year:
+    """Return the one year that titles, sheet and file name give, for days without one; else the one season."""
     titles = [" ".join(cell for cell in cells if cell) for _, cells in table.titles]
-    return find_year([*titles, table.sheet, table.source])
+    year = find_year([*titles, table.sheet, table.source])
+    season = season_in(texts_of(table)) if year is None else None
+    return year if season is None else f"{SEASON}{season}"
 
 
 def _facts(table: TextTable, block: Block, answers: LayoutOptions) -> dict[str, Fact]:
@@ -243,7 +245,8 @@ def _other_part(maker: PartMaker, one: Heading, *, is_once: bool) -> Part:
 
     ``is_once`` says that a line of the source became several rows, of which each repeats the cell: it counts once.
     """
-    of = maker.match.of("lift_set").get(dict(one.at).get("of", ""))
+    told = dict(one.at).get("of", "")
+    of = maker.match.of("lift_set").get(told) or maker.match.of("other_measure").get(told)
     name: pl.Expr = pl.lit(one.text)
     if of is not None:  # 'e1RM: Back squat'
         name = pl.concat_str(pl.lit(f"{one.text}: "), pl.col(f"c{of.place}").str.strip_chars())

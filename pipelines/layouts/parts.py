@@ -15,10 +15,12 @@ from pipelines.layouts.sets import Sets, beside_body, parse_sets
 from schemas.intake import Cells, Part
 from schemas.reading import Fact
 from schemas.shape import table_shape
+from schemas.spelling import fold
 from schemas.unit_words import MODEL_UNITS
 
 SHARE = re.compile(rf"(\d+(?:[.,]\d+)?)\s*{OF_BODY_MASS.pattern}", re.I)
 KEYS_IN_TITLES = ("test", "event", "distance_m", "rep_no", "session_no")
+SHORT_GROUPS = {"short": "short_sprints", "long": "long_sprints"}
 NO_VALUES = ("from_m",)  # helpers that say how to read another column
 OF_TITLES = {  # columns that a title may say for all rows
     *(("rep", name) for name in ("distance_m", "start_kind", "clock_start", "timing_kind", "gate_offset_m", "run_in_m",
@@ -200,6 +202,8 @@ class PartMaker:
         known = {text: group_of(text) for text in texts if not is_missing(text)}
         if all(word is not None for word in known.values()):
             return {}
+        if set(SHORT_GROUPS) <= {fold(text) for text in known}:  # beside each other the two are groups of sprinters
+            known = {text: word or SHORT_GROUPS.get(fold(text)) for text, word in known.items()}
         group = written.expr.replace_strict(known, default=None, return_dtype=pl.String) if known else pl.lit(None)
         cells = Cells(written.cells.header, "")
         return {"event_group": Source(group, cells), "squad": Source(written.expr, cells)}

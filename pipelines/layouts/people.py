@@ -3,7 +3,7 @@
 import dataclasses
 import re
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import lru_cache
 
 import polars as pl
@@ -11,7 +11,7 @@ import polars as pl
 from pipelines.cells.dates import is_day
 from pipelines.cells.spoken import is_absent, is_missing
 from pipelines.layouts.blocks import PERSON, heads
-from pipelines.layouts.evidence import TIMES, look, looks_like_name, weigh
+from pipelines.layouts.evidence import BETWEEN_TIMES, TIMES, look, looks_like_name, weigh
 from pipelines.layouts.headings import Heading, read_heading
 from pipelines.layouts.run_words import ORDINAL
 from pipelines.layouts.sets import holds_sets
@@ -117,7 +117,8 @@ def is_part_of_one(text: str, known: frozenset[str]) -> bool:
     people = set.intersection(*(set(_by_word(known).get(word, ())) for word in whole))
     initials = [word for word in words if word not in whole]
     fits = [one for one in sorted(people) if all(any(own.startswith(word) for own in one) for word in initials)]
-    return len([one for one in fits if not any(set(one) < set(other) for other in fits)]) == 1  # a key is a name too
+    whole_names = [one for one in fits if not any(set(one) < set(other) for other in fits)]
+    return len({"".join(sorted("".join(one))) for one in whole_names}) == 1  # a key is a name too: "O'Hara", 'o-hara'
 
 
 @lru_cache(maxsize=8)
@@ -160,6 +161,17 @@ def _day_in_corner(table: TextTable, others: Sequence[int], people: Sequence[int
     number = table.rows["c0"].str.extract(r"(\d+)", 1)
     rows = table.rows.with_columns(number.alias("c0"))
     return dataclasses.replace(table, header=["Run", *table.header[1:]], rows=rows, facts=facts)
+
+
+def each_of(table: TextTable, others: Sequence[int], people: Mapping[str, int]) -> TextTable:
+    """Return a table with a row for each row and person, whose columns stand at these places.
+
+    Args:
+        table: A plain table.
+        others: Its columns that are nobody's.
+        people: Place of the column of each.
+    """
+    return _down(table, others, {name: {"": place} for name, place in people.items()})
 
 
 def _down(table: TextTable, others: Sequence[int], people: Columns) -> TextTable:
@@ -209,7 +221,7 @@ def _runs_apart(rows: pl.DataFrame, column: str) -> pl.DataFrame:
     texts = [text for text in rows[column].drop_nulls().unique() if TIMES.fullmatch(text.strip())]
     if not texts:
         return rows
-    apart = {text: re.split(r"\s*[/|;]\s*", text.strip()) for text in texts}
+    apart = {text: re.split(BETWEEN_TIMES, text.strip()) for text in texts}
     listed = pl.Series(column, [apart.get(text, [text]) for text in rows[column]], dtype=pl.List(pl.String))
     return rows.with_columns(listed).explode(column)
 

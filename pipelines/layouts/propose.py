@@ -11,6 +11,7 @@ from pipelines.cells.months import month_of
 from pipelines.cells.spoken import group_inside, group_of, kind_of
 from pipelines.cells.weekdays import is_weekday
 from pipelines.layouts import scales
+from pipelines.layouts.answered import as_long_jumps, as_told_by
 from pipelines.layouts.block_names import day_answered
 from pipelines.layouts.by_cells import by_their_cells, said_by_headings
 from pipelines.layouts.evidence import Evidence, looks_like_name
@@ -21,6 +22,7 @@ from pipelines.layouts.no_home import touchdowns
 from pipelines.layouts.own_days import mixed_days
 from pipelines.layouts.phrased import with_phrases
 from pipelines.layouts.questions import about_columns, about_day, about_scale, about_who, about_words
+from pipelines.layouts.remarks import with_remarks
 from pipelines.layouts.run_in import start_by_run_in, with_run_in
 from pipelines.layouts.said import distances_in, said_by
 from pipelines.layouts.shapes import has_day, shape_of
@@ -32,7 +34,6 @@ from schemas.reading import NOT_USED, Block, Fact, Scale
 from schemas.spelling import fold
 
 OTHER = "other_measure"
-LENGTH = "jump_length_m"
 SEVERAL_DISTANCES_M = 45.0  # distances up to here are gates of a run and no events; common practice, no source
 NO_FACT = Fact("", "")
 OF_A_START = ("gun", "first_movement", "hand_release")  # no flying run has its clock started so
@@ -76,11 +77,12 @@ def propose(  # noqa: PLR0911, PLR0912, PLR0915 - one for each shape
         return as_block(SheetShape("own", own), table, {"date": iso} if iso and iso.place == "answer" else {}, {}), []
     if not answers.columns and (unkept := touchdowns(table)) is not None:
         return unkept
-    headings = _as_told(with_counted(with_run_in(with_keys(headings, table), table)), answers)
+    headings = as_told_by(with_counted(with_run_in(with_keys(headings, table), table)), answers.columns)
     headings, seen = by_their_cells(headings, table, known)
+    headings = with_remarks(headings, seen)
     headings = [one for one in headings if one.text or one.names]
     facts |= {k: Fact(v, "header") for k, v in said_by_headings(headings).items() if k not in facts}
-    headings = _as_long_jumps(with_value_of_title(headings, table))
+    headings = as_long_jumps(with_value_of_title(headings, table))
     facts = start_by_run_in(headings, table, facts)
     zero = [one for one in headings if one.gate_m == 0]
     told = [one for one in headings if one not in zero and one.names not in ((NOT_USED,), (OTHER,))]
@@ -101,6 +103,8 @@ def propose(  # noqa: PLR0911, PLR0912, PLR0915 - one for each shape
     found = with_phrases(found)
     if "exercise" in found.match.of("lift_set") and table.turned != "exercises":  # a number of one exercise
         others = [dataclasses.replace(one, at=(("of", "exercise"),)) for one in others]
+    if "what" in found.match.of(OTHER) and found.shape == "others":  # the values are those of what the row names
+        others = [dataclasses.replace(one, at=(("of", "what"),)) for one in others]
     found = dataclasses.replace(found, zero=zero, others=others, group=_group_of(found.match, facts))
     if found.match.main == "race_result" and not {"event"} & {*found.match.of("race_result"), *facts}:
         timed = found.match.of("race_result")["time_s"]
@@ -191,7 +195,8 @@ def _as_others(
     headings: Sequence[Heading], others: Sequence[Heading], seen: dict[int, Evidence], facts: dict[str, Fact]
 ) -> SheetShape | None:
     """Return a sheet of people, days and numbers that no table has: each is asked about, and kept if wished."""
-    match = assign(OTHER, (OTHER,), [one for one in headings if set(one.names) & PERSON_OR_DAY], given=frozenset(facts))
+    own = [one for one in headings if set(one.names) & PERSON_OR_DAY or (one.is_told and one.names == ("what",))]
+    match = assign(OTHER, (OTHER,), own, given=frozenset(facts))
     has_day = "date" in facts or (OTHER, "measured_on") in match.columns
     open_ = [
         one for one in headings
@@ -200,7 +205,7 @@ def _as_others(
     ]  # fmt: skip
     if not match.has_athlete or not has_day or not (open_ or others):
         return None
-    match.ignored += open_
+    match.ignored += _not_taken(headings, match, seen) if open_ else open_
     return SheetShape("others", match)
 
 
@@ -210,13 +215,27 @@ def _as_unknown(headings: Sequence[Heading], table: TextTable, seen: dict[int, E
     None where neither is understood: a legend, a letter, a page of formulas asks nothing.
     """
     known = {name for one in headings for name in one.names}
-    open_ = [one for one in headings if not one.names and one.text and not seen[one.place].is_empty]
     is_short = table.rows.height < FEWEST_ASKED and table.turned != "notes"
-    if is_short or not open_ or not known & PERSON_OR_DAY:
-        return None
     match = assign(OTHER, (OTHER,), [one for one in headings if set(one.names) & PERSON_OR_DAY], given=frozenset())
+    open_ = _not_taken(headings, match, seen)
+    is_told_off = any(one.names == (NOT_USED,) for one in headings) and not any(
+        seen[one.place].numbers >= HALF or one.is_told for one in open_
+    )  # what was measured is said to be of no use, and remarks are left
+    if is_short or not open_ or not known & PERSON_OR_DAY or is_told_off:
+        return None
     match.ignored += open_
     return SheetShape("others", match)
+
+
+def _not_taken(headings: Sequence[Heading], match: Match, seen: dict[int, Evidence]) -> list[Heading]:
+    """Return the filled columns of a sheet that nothing is taken from, but those of which just that was said."""
+    taken = [*match.columns.values(), *match.ignored, match.first_name, match.last_name, match.name_particle]
+    places = {one.place for one in taken if one is not None}
+    return [
+        one for one in headings
+        if one.place not in places and one.text and one.names not in ((NOT_USED,), (OTHER,))
+        and one.place in seen and not seen[one.place].is_empty
+    ]  # fmt: skip
 
 
 def _group_of(match: Match, facts: dict[str, Fact]) -> Heading | None:
@@ -288,41 +307,6 @@ def _is_first_name(sheet: str) -> bool:
     is_word = bool(heading.names or heading.loose) or said in PLAIN_TABS or is_weekday(sheet)
     named = (read_test(0, sheet), kind_of(sheet), group_of(sheet), month_of(sheet))
     return len(sheet.split()) == 1 and looks_like_name(sheet) and not is_word and all(one is None for one in named)
-
-
-def _as_told(headings: list[Heading], answers: LayoutOptions) -> list[Heading]:
-    """Return headings as the coach said what a column is; times said of several columns are of runs side by side."""
-    made = []
-    said = {one.place: answers.columns[one.text] for one in headings if answers.columns.get(one.text)}
-    times = [place for place, answer in said.items() if answer.rsplit(".", maxsplit=1)[-1] == "elapsed_s"]
-    for one in headings:
-        answer = said.get(one.place, "")
-        name = answer if answer in (NOT_USED, OTHER) else answer.rsplit(".", maxsplit=1)[-1]
-        if not name:
-            made.append(one)
-        elif one.place in times and len(times) > 1:
-            run = one.run_no or times.index(one.place) + 1
-            made.append(dataclasses.replace(one, names=(), run_no=run, number=None, is_told=True))
-        else:
-            table = answer.rpartition(".")[0]
-            made.append(Heading(one.place, one.text, (name,), one.unit, is_told=True, told_table=table))
-    return made
-
-
-def _as_long_jumps(headings: list[Heading]) -> list[Heading]:
-    """Return columns said to be lengths of jumps as trials of the standing long jump, the one test that has a length;
-    where a column names the tests of the rows it decides.
-    """
-    said = [one for one in headings if one.is_told and one.told_table == "jump_test" and one.names == (LENGTH,)]
-    if any("test" in one.names for one in headings if one not in said):
-        return headings
-    made = []
-    for one in headings:
-        number = re.search(r"[^\W\d_]\s*(\d{1,2})$", one.text)
-        trial = int(number[1]) if number is not None and int(number[1]) >= 1 else None
-        jump = dataclasses.replace(one, number=trial, at=(("test", "standing_long_jump"),))
-        made.append(jump if one in said else one)
-    return made
 
 
 def _with_scales(

@@ -3,46 +3,46 @@ they are about.
 """
 
 import re
-from functools import cache
-
-import polars as pl
 
 from pipelines.cells.ratings import EFFORTS, NONE_TO_TEN, ONE_TO_FIVE
 from pipelines.cells.spoken import rating_of
 from pipelines.layouts.block_names import block_of
-from pipelines.layouts.by_cells import MOST_STARTS, fits
 from pipelines.layouts.evidence import Evidence
-from pipelines.layouts.headings import BRACKETS, Heading, spellings
-from pipelines.layouts.match import Match, targets_of
+from pipelines.layouts.headings import Heading
+from pipelines.layouts.meanings import (
+    alike,
+    completed,
+    further_meanings,
+    likely_meanings,
+    needed_beside,
+    other_meanings,
+    title_of,
+)
 from pipelines.layouts.said import days_it_may_be
 from pipelines.layouts.scales import SaidScale
 from pipelines.layouts.sheet_shape import SheetShape
 from schemas.intake import EVERYBODY, GROUPS, LayoutOptions, Question, TextTable, fingerprint
-from schemas.labels import RECORD_TITLES
 from schemas.reading import NOT_USED, Fact
-from schemas.shape import ColumnShape, all_shapes, table_shape
+from schemas.shape import table_shape
 from schemas.spelling import fold
-from schemas.unit_words import unit_word
 
 EXAMPLES = 5
 MAXIMUM = re.compile(r"(?:^| |e|est)1 ?rm\b|\b1 ?rep max|\bone rep max")  # folded: 'e1RM', 'Squat 1 RM', 'est 1RM'
 SHOWN_TITLES = 2  # nearest above a block
-SHOWN_CELLS, MOST_MEANINGS = 3, 4  # in the question of a column; own choice
-NEAR_ENOUGH = 0.5  # of the words: a record column further from the header is not offered; own choice
-IN_SECONDS = ("second", "millisecond")
-WORDY = 3  # words of a cell; one with more is a remark whatever numbers are in it
-NEVER_BROUGHT = {"review_line", "reference_value", "trial_lot", "film", "consent"}  # written by the program alone
+SHOWN_CELLS = 3  # in the question of a column; own choice
+NEAR_ENOUGH = 0.5  # of the cells, for a column to be one of names; own choice
 MOST_WORDS = 9  # different words of a rating that are asked for
 
 
 def _question(
     table: TextTable, ask: str, about: str, sentence: str, answers: list[tuple[str, str]], *, holds_rows: bool = True,
     is_free: bool = False, rows: int | None = None, cells: tuple[str, ...] = (),
+    more: tuple[tuple[str, str], ...] = (),
 ) -> Question:  # fmt: skip
     return Question(
         layout=fingerprint(table.header), ask=ask, about=about, sentence=sentence, answers=tuple(answers),
         rows=table.rows.height if rows is None else rows, holds_rows=holds_rows, header=tuple(table.header),
-        source=table.source, sheet=table.sheet, is_free=is_free, cells=cells,
+        source=table.source, sheet=table.sheet, is_free=is_free, cells=cells, more=more,
     )  # fmt: skip
 
 
@@ -114,107 +114,15 @@ def about_scale(table: TextTable, one: Heading, said: SaidScale, cells: Evidence
     )  # fmt: skip
 
 
-def _names_nobody(match: Match) -> bool:
-    """Return whether no column of a sheet says whose its rows are."""
-    return match.first_name is None and not {name for _, name in match.columns} & {"athlete_id", "display_name"}
-
-
-def likely_meanings(
-    one: Heading, cells: Evidence, found: SheetShape, *, is_first_name: bool = True
-) -> list[tuple[str, str]]:
-    """Return the record columns a column may be, the likeliest first: free ones of the tables the sheet fills, whose
-    cells fit, by the share of words that their names and the header have in common; a remark is last.
-    """
-    taken = set(found.match.columns)
-    is_open = found.shape == "others"  # what the sheet holds is not known: any table may be meant
-    own = (
-        [name for name in all_shapes() if name not in NEVER_BROUGHT]
-        if is_open
-        else [name for name, _ in taken] + targets_of(table_shape(found.match.main))
-    )
-    tables = list(dict.fromkeys([found.match.main, *own]))
-    said = " ".join(word for word in fold(BRACKETS.sub(" ", one.text)).split() if unit_word(word) is None)
-    near: list[tuple[float, str, str]] = []
-    for name in tables:
-        shape = table_shape(name)
-        for column in shape.values:
-            if (
-                (name, column) in taken
-                or column == "note"
-                or (column.endswith("_kg") and any("%" in text for text in (one.text, *cells.texts)))
-                or not fits(column, cells)
-                or not _in_range(cells, shape.columns[column])
-                or _is_of_words(shape.columns[column], cells)
-                or (column.endswith("_min") and one.unit in IN_SECONDS)
-            ):
-                continue
-            near.append((max(_nearness(said, word) for word in _words_of(column)), name, column))
-    names_whose = cells.names >= NEAR_ENOUGH and is_first_name and _names_nobody(found.match)
-    if is_open and names_whose and not found.match.has_athlete:
-        return [("athlete_id", "whose row it is")]
-    if is_open and cells.days >= 0.5:
-        return [("date", "the day of the row")]
-    best = [one for one in sorted(near, key=lambda told: -told[0]) if one[0] >= NEAR_ENOUGH][:MOST_MEANINGS]
-    made = [(f"{name}.{column}", _meant_by(name, column)) for _, name, column in best]
-    if names_whose:
-        made.insert(0, ("athlete_id", "whose row it is"))
-    if _may_count_runs(cells, found):
-        made = [("rep.rep_no", "the number of the run or start of that athlete and day")]
-    note = next((name for name in tables if "note" in table_shape(name).columns and (name, "note") not in taken), None)
-    notes = ["session", "checkin"] if is_open and found.match.has_athlete else [note] if note is not None else []
-    if cells.words >= 0.5 or any(len(text.split()) > WORDY for text in cells.texts):
-        made += [(f"{name}.note", f"a remark beside the {_title(name)}") for name in notes]
-    return made
-
-
-def _meant_by(table: str, column: str) -> str:
-    if column == "jump_length_m":  # no other jump of the record has a length
-        return "the length of a standing long jump"
-    return f"{column.replace('_', ' ')} of {_title(table)}"
-
-
-def _may_count_runs(cells: Evidence, found: SheetShape) -> bool:
-    """Return whether a column may hold the numbers of runs: it counts from one, and nothing else of the sheet does."""
-    is_of_runs = found.match.main == "rep" and ("rep", "rep_no") not in found.match.columns
-    return is_of_runs and cells.numbers == cells.whole == 1 and cells.least == 1 and cells.most <= MOST_STARTS
-
-
-def _nearness(text: str, word: str) -> float:
-    """Return the share of the shorter one's words that the other has too, or begins with four letters of."""
-    some, others = sorted((text.split(), word.split()), key=len)
-    if not some:
-        return 0.0
-    return sum(1 for one in some if any(one == other or one[:4] == other[:4] != "" for other in others)) / len(some)
-
-
-@cache
-def _words_of(column: str) -> tuple[str, ...]:
-    return (column.replace("_", " "), *(word for word, names in spellings().items() if column in names))
-
-
-def _title(table: str) -> str:
-    return RECORD_TITLES.get(table, table.replace("_", " "))
-
-
-def _is_of_words(column: ColumnShape, cells: Evidence) -> bool:
-    """Return whether a column of the record holds words and the cells are numbers."""
-    return column.dtype == pl.String and cells.numbers >= NEAR_ENOUGH
-
-
-def _in_range(cells: Evidence, column: ColumnShape) -> bool:
-    """Return whether the numbers of a column, as written, lie where the record's may; other cells always fit."""
-    if cells.numbers < 0.5:
-        return True
-    return (column.least is None or cells.least >= column.least) and (column.most is None or cells.most <= column.most)
-
-
 def about_columns(table: TextTable, found: SheetShape, seen: dict[int, Evidence]) -> list[Question]:
     """Ask what columns are that no table has; unanswered, nothing is taken from them."""
-    asked = []
+    asked: list[Question] = []
     for one in found.match.ignored:
         cells = seen.get(one.place)
         if cells is None or cells.is_empty or not one.text or _numbers_lines(cells, found):
             continue
+        if found.shape == "others" and one.names[:1] == ("side",) and not one.is_told:
+            continue  # it says which side of what the columns beside it turn out to be
         shown = ", ".join(f"'{text}'" for text in cells.texts[:SHOWN_CELLS])
         sentence = f"What is '{one.text}'? It holds {shown}. Nothing is taken from it until you say."
         if MAXIMUM.search(fold(one.text)):
@@ -222,24 +130,37 @@ def about_columns(table: TextTable, found: SheetShape, seen: dict[int, Evidence]
                 " A maximum for one repetition, computed elsewhere or lifted on a day of its own, can be kept beside: "
                 "it is never counted among lifted sets."
             )
+        completing: list[tuple[str, str]] = []
         if one.is_told:
             was = f"{one.names[0].replace('_', ' ')}" if one.names else "what was said"
-            sentence = (
-                f"'{one.text}' was said to be {was}, and {_title(found.match.main)} have no place for it. {sentence}"
-            )
+            needs = needed_beside(one, found)
+            completing = completed(one, needs)
+            because = f"{title_of(one.told_table)} also need {needs}: answer which column that is" if needs else (
+                f"{title_of(found.match.main)} have no place for it"
+            )  # fmt: skip
+            sentence = f"'{one.text}' was said to be {was}, and {because}. {sentence}"
+        if any(one.text == other.about for other in asked):  # a heading that stands twice has one answer
+            continue
+        several = alike(one, found)
+        if several is not None and one is not several[2][0] and not one.is_told:
+            continue  # asked once, with the first of them
         named = [other.place for other in found.match.ignored
                  if other.place in seen and seen[other.place].names >= NEAR_ENOUGH]  # fmt: skip
         likely = likely_meanings(one, cells, found, is_first_name=one.place == min(named, default=one.place))
+        if several is not None:
+            likely.insert(0, several[:2])
         kept = [("other_measure", "kept as it is: exported, drawn, never judged")] if cells.numbers >= 0.5 else []
-        if not likely and not kept and found.shape != "others" and not one.is_told:
+        more = further_meanings(one, cells, found, likely)
+        rest = other_meanings(one, cells, found, [*likely, *more])
+        if not (likely or kept or more or rest) and found.shape != "others" and not one.is_told:
             continue  # one choice is no question: that nothing is taken from it is said
         asked.append(
             _question(
                 table, "columns", one.text,
                 sentence,
-                [*likely, *kept, (NOT_USED, "nothing is taken from it")],
+                [*completing, *likely, *kept, *more, (NOT_USED, "nothing is taken from it")],
                 holds_rows=found.shape == "others" and not found.others, is_free=True, rows=cells.filled,
-                cells=cells.texts[:EXAMPLES],
+                cells=cells.texts[:EXAMPLES], more=tuple(rest),
             )
         )  # fmt: skip
     return asked

@@ -10,6 +10,8 @@ from schemas.reading import Good, Scale
 from schemas.spelling import fold
 
 __all__ = ["EFFORTS", "RATED", "SaidScale", "quantity_of", "read_scale", "said_in", "with_sisters"]
+# One number that names no side may be said to be of both.
+ON_BOTH_SIDES = {"hamstring_tightness": ("hamstring_tightness_l", "hamstring_tightness_r")}
 
 RANGE = re.compile(
     r"(?<![\d.,])(\d{1,3})\s*(?:-|–|—|\bto\b|\bbis\b|\bà\b|\ba\b|\bau\b|\btill\b|\.\.|→)\s*(\d{1,3})(?!\d|[.,]\d)", re.I

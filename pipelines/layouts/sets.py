@@ -114,9 +114,13 @@ def is_lift(exercise: str, sets: str) -> bool:
     """Return whether words and sets are of an exercise: its name is known or its load has a unit, and all of the sets
     is understood. 'Accel 4x30' are runs.
     """
-    name = slug(exercise, "_")
-    is_known = name in KNOWN or (name.endswith("s") and name[:-1] in KNOWN)
-    return (is_known or WEIGHED.search(sets) is not None) and parse_sets(sets) is not None
+    return (is_exercise(exercise) or WEIGHED.search(sets) is not None) and parse_sets(sets) is not None
+
+
+def is_exercise(text: str) -> bool:
+    """Return whether a text is the name of a known exercise, one or several of it."""
+    name = slug(text, "_")
+    return name in KNOWN or (name.endswith("s") and name[:-1] in KNOWN)
 
 
 def exercises_apart(text: str) -> list[tuple[str, str]] | None:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from pipelines.layouts.by_cells import is_of_empty_sessions
 from pipelines.layouts.evidence import Evidence
 from pipelines.layouts.headings import Heading
-from pipelines.layouts.match import RUN_TABLES, Match, assign, match_long
+from pipelines.layouts.match import RUN_TABLES, Match, assign, match_long, named_after
 from pipelines.layouts.sheet_shape import SheetShape
 from pipelines.layouts.side_by_side import match_measures, match_runs
 from pipelines.layouts.wide import match_gates, match_numbered
@@ -69,7 +69,11 @@ def shape_of(  # noqa: PLR0911 - one for each shape
         if not lacks:
             return SheetShape("tests", match, tests=tests, phrased=phrased)
     used = rest if gates is None else [*rest, *(one for one in spoken if one.gate_m is not None)]
-    long = match_long(used if gates is not None else rest, table.source, table.sheet, given=given, kept=kept)
+    hurt = next((one for name, one in phrased.items() if name == "site"), None)
+    is_of_injuries = hurt is not None and (hurt.told_table == "injury" or named_after("injury", hurt.text))
+    named = "injury" if is_of_injuries else ""
+    used = used if gates is not None else rest
+    long = match_long(used, table.source, table.sheet, given=given, kept=kept, named=named)
     if isinstance(long, Match) and is_of_empty_sessions(long, table, seen):
         return None
     if isinstance(long, Match) and long.main == "athlete" and any(one.run_no is not None for one in spoken):

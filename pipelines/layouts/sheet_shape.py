@@ -53,8 +53,11 @@ def as_block(  # noqa: PLR0912 - one for each role of a column
     for number, columns in sheet.numbered.items():
         for column, heading in columns.items():
             use(dataclasses.replace(heading, number=number), sheet.numbered_table or "step", column, "number")
+    meant: dict[tuple[int, str], list[str]] = {}
     for (name, column), heading in match.columns.items():
-        use(heading, name, column)
+        meant.setdefault((heading.place, name), []).append(column)
+    for (name, _), heading in match.columns.items():
+        use(heading, name, "+".join(meant[heading.place, name]))  # several where one number is of both sides
     for heading in sheet.gates:
         use(heading, "split", "elapsed_s", "gate")
     for run, some in sheet.runs.items():
@@ -146,7 +149,8 @@ def from_block(block: Block) -> SheetShape:  # noqa: PLR0912 - one for each role
         elif use.role == "group":
             group = heading
         else:
-            match.columns[use.table, use.column] = heading
+            for column in use.column.split("+"):
+                match.columns[use.table, column] = dataclasses.replace(heading, names=(column,))
     has_gates = any(heading.gate_m is not None for some in sheet.runs.values() for heading in some)
     if block.shape == "runs" and not has_gates:
         distance = match.columns.get(("rep", "distance_m"))

@@ -1,14 +1,23 @@
 """Steps whose columns bear letters that a title explains ('C = contact, V = flight'), and pictures counted for them."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import cache
+from statistics import fmean
 
 from pipelines.cells.languages import headers
 from schemas.spelling import fold
+from schemas.unit_words import unit_word
 
 KEY = re.compile(r"(?<![^\W_])([^\W\d_]{1,2})\s*[=:]\s*([^\W\d_]{2,}(?:\s+[^\W\d_]{2,}){0,2})")
-COUNTED = re.compile(r"([a-z]{1,2}) ?(\d{1,2})")
+COUNTED = re.compile(r"([a-z]{1,3}) ?(\d{1,2})")
+# Letters that stand beside each other, 'C1' and 'F1', and need no key: what a foot does on the ground, and in the air.
+# Either alone means nothing. Common practice, from memory.
+ON_GROUND = ("c", "ct", "gc", "gct", "con", "k", "kt", "bk", "bkz", "kz", "a", "ap", "app", "tc")
+IN_AIR = ("f", "ft", "fl", "fz", "v", "vo", "vol", "tv", "air", "at")
+IN_BRACKETS = re.compile(r"[\(\[][^)\]]*[\)\]]")
+# What first steps last at the least and the most, s; wide bounds, own choice.
+LASTS_S = {"contact_s": (0.06, 0.40), "flight_s": (0.0, 0.25)}
 # What a foot does, besides the headers of the languages; common practice, from memory.
 ALSO = {
     "contact_s": ("contact", "ground contact", "appoggio", "appui", "apoyo", "apoio", "steun", "contato"),
@@ -68,8 +77,46 @@ def without_keys(text: str) -> str:
 
 def key_of(heading: str, keys: dict[str, str]) -> tuple[str, int] | None:
     """Return the column and the step of a heading 'C 1', by what a title says its letter stands for."""
-    match = COUNTED.fullmatch(fold(heading))
-    return (keys[match[1]], int(match[2])) if match is not None and match[1] in keys else None
+    told = counted(heading)
+    return (keys[told[0]], told[1]) if told is not None and told[0] in keys else None
+
+
+def counted(heading: str) -> tuple[str, int] | None:
+    """Return the letters and the number of a heading 'C1 (ms)', 'CT 2 s'."""
+    words = fold(IN_BRACKETS.sub(" ", heading)).split()
+    if len(words) > 1 and unit_word(words[-1]) is not None and not words[-1].isdigit():
+        words = words[:-1]
+    match = COUNTED.fullmatch(" ".join(words))
+    return None if match is None else (match[1], int(match[2]))
+
+
+def pair_in(headings: Mapping[str, Sequence[float]]) -> dict[str, str]:
+    """Return what two letters stand for that share their numbers, 'C1', 'F1', 'C2', 'F2', by headings and their cells.
+
+    One is a letter of the ground and one of the air, there is one such pair only, and all numbers below them are such
+    as first steps last, in seconds or in milliseconds, a contact longer than the flight after it on the whole.
+    """
+    numbers: dict[str, dict[int, Sequence[float]]] = {}
+    for heading, cells in headings.items():
+        if (told := counted(heading)) is not None:
+            numbers.setdefault(told[0], {})[told[1]] = cells
+    pairs = [(ground, air) for ground in ON_GROUND for air in IN_AIR if _share(numbers, ground, air)]
+    if len(pairs) != 1:
+        return {}
+    means = dict(zip(pairs[0], LASTS_S, strict=True))
+    below = {column: [one for some in numbers[letter].values() for one in some] for letter, column in means.items()}
+    if not all(below.values()) or fmean(below["contact_s"]) <= fmean(below["flight_s"]):
+        return {}
+    for scale in (1.0, 1000.0):
+        if all(low * scale <= one <= high * scale for column, (low, high) in LASTS_S.items() for one in below[column]):
+            return means
+    return {}
+
+
+def _share(numbers: Mapping[str, Mapping[int, Sequence[float]]], ground: str, air: str) -> bool:
+    """Return whether two letters have the same numbers; after the last contact no flight need follow."""
+    on_ground, in_air = {*numbers.get(ground, ())}, {*numbers.get(air, ())}
+    return len(on_ground) > 1 and on_ground - {max(on_ground)} <= in_air <= on_ground
 
 
 def rate_in(text: str) -> str | None:

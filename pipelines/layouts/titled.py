@@ -10,7 +10,7 @@ from pipelines.cells.languages import said_of
 from pipelines.layouts.evidence import Evidence, to_number
 from pipelines.layouts.headings import TEST_SIDE_WORDS, Heading, read_heading, read_test, spellings
 from pipelines.layouts.said import distances_in
-from pipelines.layouts.step_keys import key_of, keys_in
+from pipelines.layouts.step_keys import counted, key_of, keys_in, pair_in
 from schemas.checkin import of_scale
 from schemas.intake import TextTable
 from schemas.reading import Fact
@@ -238,10 +238,12 @@ def with_sides(headings: Sequence[Heading], table: TextTable, seen: dict[int, Ev
 
 
 def with_keys(headings: Sequence[Heading], table: TextTable) -> list[Heading]:
-    """Name columns 'C1', 'V1', 'C2' by the key a title gives of their letters; one that stands once is no row of
-    steps.
+    """Name columns 'C1', 'V1', 'C2' by the key a title gives of their letters, or by their letters where the cells
+    agree; one that stands once is no row of steps.
     """
     keys = {letter: column for text in reversed(texts_of(table)) for letter, column in keys_in(text).items()}
+    if not keys:
+        keys = pair_in({one.text: _numbers_below(one, table) for one in headings if counted(one.text) is not None})
     said = {one.place: told for one in headings if (told := key_of(one.text, keys)) is not None}
     if len(said) < 2 or len(set(said.values())) < len(said):
         return list(headings)
@@ -252,6 +254,12 @@ def with_keys(headings: Sequence[Heading], table: TextTable) -> list[Heading]:
     ]  # fmt: skip
 
 
+def _numbers_below(one: Heading, table: TextTable) -> list[float]:
+    cells = table.rows[f"c{one.place}"].head(MOST_LOOKED_AT).drop_nulls()
+    return [number for cell in cells if (number := to_number(cell)) is not None]
+
+
+MOST_LOOKED_AT = 500  # rows of a long sheet; own choice
 TIMED = re.compile(r"[^\W\d_]+ ?\d{1,2}")  # a word and a number, without a unit: 'T1', 'tempo 2'
 
 
@@ -264,11 +272,11 @@ def with_counted(headings: Sequence[Heading]) -> list[Heading]:
     bare = [one for one in headings if one.is_bare_number and one.gate_m is not None]
     timed = [one for one in headings if one.gate_m is not None and TIMED.fullmatch(fold(one.text))]
     is_far_said = any("distance_m" in one.names[:1] for one in headings)
-    for counted, are_runs in ((bare, True), (timed, is_far_said)):
-        said = {one.gate_m for one in counted}
-        if len(counted) < 2 or said != {float(n) for n in range(1, len(said) + 1)}:
+    for some, are_runs in ((bare, True), (timed, is_far_said)):
+        said = {one.gate_m for one in some}
+        if len(some) < 2 or said != {float(n) for n in range(1, len(said) + 1)}:
             continue
-        number = {one.place: int(one.gate_m or 0) if are_runs else None for one in counted}
+        number = {one.place: int(one.gate_m or 0) if are_runs else None for one in some}
         return [
             dataclasses.replace(one, gate_m=None, is_bare_number=False, run_no=number[one.place])
             if one.place in number else one

@@ -6,20 +6,25 @@ from collections.abc import Sequence
 
 import polars as pl
 
+from pipelines.layouts.bests import bests_down
 from pipelines.layouts.blocks import PERSON, heads
-from pipelines.layouts.evidence import TIMES, look, looks_like_name, to_number
-from pipelines.layouts.groups import by_groups, day_columns, days_down
+from pipelines.layouts.evidence import BETWEEN_TIMES, TIMES, look, looks_like_name, to_number
+from pipelines.layouts.groups import UNCLEAR, by_groups, day_columns, days_down
 from pipelines.layouts.headings import Heading, read_heading, read_test
 from pipelines.layouts.inside import days_of_pairs, flying_apart, steps_with_sides
-from pipelines.layouts.lifts import exercises_down
+from pipelines.layouts.lifts import exercises_by_day, exercises_down
 from pipelines.layouts.named_tests import tests_across
 from pipelines.layouts.people import people_down
 from pipelines.layouts.said import distances_in
+from pipelines.layouts.season import with_days_of_season
 from pipelines.layouts.sets import KNOWN, exercises_apart, is_lift
+from pipelines.layouts.tests_down import tests_below_people
 from pipelines.layouts.titled import quantity_in, texts_of, value_heading
 from pipelines.layouts.week_grid import days_of_grid
 from pipelines.layouts.weeks import groups_down, weekdays_as_days, weeks_apart, without_week
+from pipelines.layouts.worked_out import with_distance_of_work
 from schemas.intake import TextTable
+from schemas.reading import Fact
 from schemas.spelling import fold, slug
 
 NOTES = "notes"  # lines of a text: one without a name or a day is nobody's
@@ -58,11 +63,18 @@ PLAN_WORDS = {
 }
 
 
+PLANNED_SETS = (
+    "by its title it is a plan of gym work, and sets that were planned are not sets that were done. Where these were "
+    "done, take the word for a plan out of the title."
+)
+
+
 def turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     """Return a table with its rows as rows: one for each group of columns, or itself."""
-    table = tests_across(flying_apart(steps_with_sides(without_dittos(_trials_named(table)))))
+    table = flying_apart(steps_with_sides(without_dittos(_trials_named(with_days_of_season(table)))))
+    table = tests_across(tests_below_people(bests_down(table), known))
     made = [one for week in weeks_apart(filled_down(_lists_apart(table))) for one in _turned(week, known)]
-    return [without_week(one) for one in made]
+    return [with_distance_of_work(without_week(one)) for one in made]
 
 
 def _turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:
@@ -228,6 +240,11 @@ def _days_down(table: TextTable, known: frozenset[str]) -> TextTable | None:
     pairs = days_of_pairs(table, others, days)
     if pairs is not None:
         return pairs
+    lifted = exercises_by_day(table, places)
+    if lifted is not None and _plan_or_log(table) == "Plan":
+        return dataclasses.replace(table, facts={**table.facts, UNCLEAR: Fact(PLANNED_SETS, "title")})
+    if lifted is not None:
+        return days_down(lifted, sorted({0, *others}), days, "Sets x reps")
     table, value = _corner_named(table, places, value_heading(table, [one.place for one in days]))
     if not is_of_known and value is not None and _are_people(table, places):
         others = [0, *others]
@@ -305,7 +322,7 @@ def _lists_apart(table: TextTable) -> TextTable:
             continue
         cells = table.rows[f"c{place}"].to_list()
         apart = [
-            re.split(r"\s*[/|;]\s*", cell.strip()) if cell and TIMES.fullmatch(cell.strip()) else None for cell in cells
+            re.split(BETWEEN_TIMES, cell.strip()) if cell and TIMES.fullmatch(cell.strip()) else None for cell in cells
         ]
         run = re.sub(r"\s*\d{1,3}(?:\s*/\s*\d{1,3})+\s*m?", "", text).strip()
         for number, gate in enumerate(gates):

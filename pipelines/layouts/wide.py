@@ -18,6 +18,7 @@ MARK = re.compile(r"(\d{1,3}(?:[.,:]\d{1,2})*)\s*([hwiaHWIA]{1,3}|[Ff][Aa][Tt])"
 # Behind a time or its mark: '11.04q', '6.87 PR', '12.8h (SB)'. Common practice, no source.
 REMARK = re.compile(r"\s*\(?(q|PB|PR|SB|SR|CR|MR|NR|WL|personal best|season'?s? best)\)?\s*$", re.I)
 REMARK_WORDS = {"q": "went on to the next round", "pb": "personal best", "pr": "personal best", "sb": "season's best"}
+BEHIND = r"\s*\([^()]*\)\s*$"  # brackets at the end of a cell
 MARK_WORDS = {"h": "hand timed", "w": "wind above 2.0 m/s", "i": "indoors", "a": "at altitude"}
 Numbered = dict[int, dict[str, Heading]]  # step, set or trial -> column -> heading
 
@@ -142,8 +143,10 @@ def outcome_of(maker: PartMaker, columns: list[str]) -> dict[str, Source]:
 
 
 def _words(column: pl.Series) -> pl.Series:
-    """Return the different texts of a column in which no digit stands: a long file has few, beside its many times."""
-    return column.filter(~column.str.contains(r"\d")).unique()
+    """Return the different texts of a column in which no digit stands but in brackets at the end: a long file has few,
+    beside its many times.
+    """
+    return column.filter(~column.str.replace(BEHIND, "").str.contains(r"\d")).unique()
 
 
 def race_outcome_of(maker: PartMaker) -> dict[str, Source]:
@@ -158,16 +161,28 @@ def race_outcome_of(maker: PartMaker) -> dict[str, Source]:
     if "race_outcome" in said:
         return marks
     time = f"c{said['time_s'].place}"
-    ended = {text: word for text in _words(maker.rows[time]) if (word := ENDED_RACE.get(fold(text)))}
+    ended = {text: word for text in _words(maker.rows[time]) if (word := ENDED_RACE.get(fold(_bare(text))))}
     if not ended:
         return marks
     outcome = pl.col(time).replace_strict(ended, default=None, return_dtype=pl.String)
     timed = marks.get("time_s", maker.of(said["time_s"], "time_s"))
+    why = [text for text in ended if _bare(text) != text]
+    if why:  # 'DQ (FS)': the reason is kept as it stands there
+        told = pl.when(pl.col(time).is_in(why)).then(pl.col(time))
+        own = [pl.col(f"c{said['note'].place}")] if "note" in said else []
+        cells = Cells(said["note"].text if own else said["time_s"].text, "")
+        note = pl.concat_str([told, *own], separator="; ", ignore_nulls=True)
+        marks = {**marks, "note": Source(pl.when(note != "").then(note), cells)}
     return {
         **marks,
         "race_outcome": Source(outcome, Cells("race_outcome", "")),
         "time_s": Source(pl.when(outcome.is_null()).then(timed.expr), timed.cells),
     }
+
+
+def _bare(text: str) -> str:
+    """Return how a race ended without the reason in brackets behind it: 'DQ (FS)' is 'DQ'."""
+    return re.sub(BEHIND, "", text)
 
 
 def _marks_of(maker: PartMaker, heading: Heading) -> dict[str, Source]:

@@ -8,7 +8,8 @@ import polars as pl
 from pipelines.derived.week.squad_words import SheetCounts, count_sheet, say_lede, say_since_closing
 
 COLUMNS = {
-    "training_call": pl.String, "hamstring_level": pl.String, "progress_word": pl.String, "checkin_missing": pl.Boolean
+    "training_call": pl.String, "hamstring_level": pl.String, "progress_word": pl.String, "checkin_missing": pl.Boolean,
+    "is_coming_back": pl.Boolean,
 }  # fmt: skip
 
 

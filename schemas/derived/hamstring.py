@@ -30,7 +30,7 @@ class HamstringFlag(DerivedTable):
         label="Level",
     )
     level_words: str = column(
-        "The level in words: 'nothing', 'watch: strength and tightness', 'cannot say'; alike on all rows of the day.",
+        "The level in words: 'nothing seen', 'watch: strength and tightness', 'cannot say'; alike all day.",
         source="definition",
         label="Hamstring",
     )

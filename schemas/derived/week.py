@@ -34,7 +34,7 @@ class WeekSheet(DerivedTable):
         label="Hamstring",
     )
     hamstring_words: str = column(
-        "The level in words: 'nothing', 'watch: strength and tightness', 'cannot say'.",
+        "The level in words: 'nothing seen', 'watch: strength and tightness', 'cannot say'.",
         source="definition",
         nullable=True,
         label="Hamstring",
@@ -130,6 +130,11 @@ class WeekSheet(DerivedTable):
     hamstring_reads_injury: bool = column(
         "Yes where the hamstring reason rests on the injury record.", source="definition", label="From injuries"
     )
+    is_coming_back: bool = column(
+        "Yes while the way back from an injury is marked; of other than the hamstring in the running week alone.",
+        source="definition",
+        label="Coming back",
+    )
 
     class Config(DerivedTable.Config):
         """Key."""
@@ -149,9 +154,12 @@ class SquadWeek(DerivedTable):
     cannot_say: int = column("Athletes with too few own answers to compare with.", source="definition", ge=0)
     no_call: int = column("Athletes who have not reported.", source="definition", ge=0)
     by_test_alone: int = column(
-        "Of those as planned, athletes who have not checked in: a test alone stands for them.",
+        "Of the others as planned, athletes who have not checked in: a test alone stands for them.",
         source="definition",
         ge=0,
+    )
+    coming_back: int = column(
+        "Of those as planned, athletes on the way back from an injury.", source="definition", ge=0
     )
     hamstring_watch: int = column("Athletes with a hamstring to watch.", source="definition", ge=0)
     hamstring_unknown: int = column("Athletes of whose hamstrings nothing can be said.", source="definition", ge=0)

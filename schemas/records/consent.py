@@ -11,7 +11,8 @@ class Consent(RecordTable):
     """One row per athlete, topic and day on which consent was given. For a minor the guardian gives it.
 
     While the last consent on the topic 'health' is withdrawn, the check-in page is closed to the athlete; what was
-    recorded before stays until it is erased. No row means that nothing is on record, not that consent was refused.
+    recorded before stays until it is erased. No row means that nothing is on record, not that consent was refused: a
+    refusal is a row withdrawn on the day it was given, and marked so.
     """
 
     athlete_id: str = athlete_key()
@@ -35,6 +36,13 @@ class Consent(RecordTable):
     )
     withdrawn_on: pl.Date = column(
         "Day it was withdrawn; empty while in force.", source="consent_form", nullable=True, label="Withdrawn on"
+    )
+    is_refused: bool = column(
+        "Yes where the answer was no: such a row ends on the day it begins.",
+        source="consent_form",
+        nullable=True,
+        example="yes",
+        label="Refused",
     )
     note: str = note()
 

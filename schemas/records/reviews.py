@@ -52,6 +52,9 @@ class ReviewLine(RecordTable):
         nullable=True,
         label="Work from an injury",
     )
+    is_coming_back: bool = column(
+        "Yes while the way back from an injury was marked.", source="review", nullable=True, label="Coming back"
+    )
     work_caution: str = _said("What to mind with the work proposed.", "Caution of the work")
     progress_word: str = column(
         "Progress of the main start series.",

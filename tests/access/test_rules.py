@@ -36,11 +36,13 @@ OF_HEAD_COACH = ("entry_day", "flag_backtest", "flag_backtest_week")
 # Null for staff without the grant, in every row.
 HIDDEN = {
     "hamstring_flag": {"read_note_on"},
-    "week_sheet": {"read_note_on"},
+    "week_sheet": {"read_note_on", "is_coming_back"},
+    "review_line": {"is_coming_back"},
     "injury": {"site", "side", "kind", "mechanism", "recurrence", "note"},
     "checkin": {"note"},
     "load_week": {"injury_week"},
     "return_step": {"site", "side", "work_done", "symptoms", "signed_by", "note"},
+    "consent": {"given_by", "is_guardian", "note"},
     "return_ladder": {
         "site", "side", "highest_rung", "last_rung", "last_symptoms", "days_with_symptoms", "signed_rung", "signed_by",
     },
@@ -127,9 +129,17 @@ def test_what_judges_the_rules_is_for_the_head_coach_alone(table: str):
 def test_consent_is_for_the_head_coach_and_the_person(con):
     assert seen(con, ADA, "consent", ["athlete_id"], BOTH) == ["ada"]
     assert seen(con, PARENT, "consent", ["athlete_id"], BOTH) == ["ada"]
-    for viewer in (STAFF, GRANTED, Viewer("Nobody's", "athlete")):
-        with pytest.raises(NotForThisViewer, match=r"'consent' is for the head coach$"):
-            rows_for(viewer, "consent", ["athlete_id"])
+    with pytest.raises(NotForThisViewer, match=r"'consent' is for the head coach$"):
+        rows_for(Viewer("Nobody's", "athlete"), "consent", ["athlete_id"])
+
+
+def test_staff_read_of_consent_only_whether_their_athletes_may_be_filmed(con):
+    for topic, read in (("video", ["ada"]), ("health", []), ("sharing", [])):
+        rows = BOTH.with_columns(topic=pl.lit(topic))
+        assert [seen(con, viewer, "consent", ["athlete_id"], rows) for viewer in (STAFF, GRANTED)] == [read, read]
+    for viewer in (STAFF, GRANTED):
+        hidden = columns_otherwise(viewer, "consent", COLUMNS["consent"])
+        assert {name for name, instead in hidden.items() if instead == "null"} == {"given_by", "is_guardian", "note"}
 
 
 def test_rows_of_people_are_read_by_group_by_person_and_by_the_guardian_of_a_minor(con):
@@ -170,7 +180,7 @@ def test_injury_detail_is_null_for_staff_without_the_grant_in_exactly_these_colu
 
 
 def test_the_columns_of_injury_detail_are_these():
-    assert {table: set(columns) for table, columns in INJURY_COLUMNS.items()} == HIDDEN
+    assert {table: set(columns) for table, columns in {**INJURY_COLUMNS, **rules.NOT_FOR_STAFF}.items()} == HIDDEN
 
 
 @pytest.mark.parametrize(
@@ -195,7 +205,8 @@ def test_staff_read_of_a_file_s_name_its_ending_alone_but_where_the_rows_are_the
 
 @pytest.mark.parametrize("viewer", [HEAD, GRANTED, ADA])
 def test_who_may_read_injuries_reads_every_column_as_it_stands(viewer: Viewer):
-    assert all(columns_otherwise(viewer, table, known) == {} for table, known in COLUMNS.items())
+    others = {table for table, known in COLUMNS.items() if columns_otherwise(viewer, table, known)}
+    assert others == ({"consent"} if viewer is GRANTED else set())
 
 
 def test_a_guardian_reads_no_free_text_note_and_everything_else():

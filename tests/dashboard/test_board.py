@@ -42,8 +42,7 @@ def test_staff_read_their_event_groups_only(board: Board, home: Path, table: str
     theirs = set(people.filter(pl.col("event_group").is_in(["short_sprints", "hurdles"]))["athlete_id"])
     everybody = set(table_of(home, table)["athlete_id"])
     if table in PRIVATE_TABLES:
-        with pytest.raises(NotForThisViewer):
-            board.read(STAFF, table)
+        assert set(board.read(STAFF, table).select("topic").to_series()) <= {"video"}
         return
     assert set(board.read(STAFF, table)["athlete_id"].unique()) == theirs & everybody
 
@@ -206,8 +205,7 @@ def test_consent_is_for_the_head_coach_and_the_person(board_like: Callable[..., 
     board = Board(board_like(consent=rows))
     assert board.read(HEAD, "consent").height == 2
     assert board.read(ATHLETE, "consent").height == 1
-    with pytest.raises(NotForThisViewer):
-        board.read(STAFF, "consent")
+    assert board.read(STAFF, "consent").is_empty()
 
 
 def test_a_hidden_note_cannot_be_guessed_by_a_condition(board: Board):

@@ -130,7 +130,8 @@ def test_agreed_changed_saved_and_undone_plan_print_and_athlete_s_page_say_the_s
     words_now = "No maximal runs, nothing over 90 %; planned: 3 x flying 30 m"
     [row] = opened.rows("plan")
     assert (row["note"], row["fast_metres"]) == (words_now, 0)
-    assert words_now in session_words(row)  # the sheet for the wall
+    assert words_now in session_words(row)  # the week on the page, and the coaches' sheet
+    assert session_words(row, for_all=True) == "Top speed, 80\u202fmin. Changed: ask the coach"  # the wall
     assert words_now in str(plan_today.plan_today(opened, "ann", None))  # the athlete's page
     assert opened.rows("plan_change") == []
     assert opened.rows("plan_caution") == []

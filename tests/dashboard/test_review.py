@@ -112,7 +112,7 @@ def test_what_followed_a_decision_names_only_what_changed_beyond_its_error():
 
 def test_a_minor_is_named_where_a_call_asks_somebody_to_act():
     quiet = {"training_call": "as_planned", "hamstring_level": "none", "caution": "Under 18: …"}
-    assert wording.about_athlete("hurdles", quiet) == "hurdles"
+    assert wording.about_athlete("hurdles", quiet) == "hurdles · under 18"
     assert wording.about_athlete("hurdles", {**quiet, "training_call": "adapt"}) == "hurdles · under 18"
     assert wording.about_athlete("hurdles", {**quiet, "training_call": "adapt", "caution": None}) == "hurdles"
 

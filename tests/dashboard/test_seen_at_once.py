@@ -133,10 +133,14 @@ def test_what_is_for_whoever_runs_the_machine_is_folded_away(open_as: Callable):
 
 
 def test_on_paper_too_who_goes_on_as_planned_has_a_line_without_what_needs_no_look():
-    kept = line(focus_caution="Build up slowly.")
+    kept = line(focus_caution="Only what was filmed or timed is seen.")
     people = {"a": {"display_name": "Ada", "event_group": "hurdles"}}
     week = SimpleNamespace(athletes=people, decided={}, standing={}, again={}, closed=None)
     calm = printed._row(week, kept)
     assert (calm["calm"], calm["about"], calm["work_caution"], calm["progress_why"]) == (True, "", "", "")
+    heavy = kept | {"focus_headline": "Nordics", "focus_caution": "Build up slowly.", "caution": "Under 18: …"}
+    short = printed._row(week, heavy)
+    assert (short["calm"], short["about"], short["work_caution"]) == (True, "under 18", "Build up slowly.")
+    assert ("under 18" in drawn(heavy), "under 18" in drawn(kept)) == (True, False)
     loud = printed._row(week, kept | {"progress_word": "slipping", "progress_sentence": "33 ms slower"})
     assert (loud["calm"], loud["about"], loud["progress_why"]) == (False, "hurdles", "33 ms slower")

@@ -151,8 +151,8 @@ def test_a_best_of_many_runs_is_better_by_chance_alone_as_the_table_of_normal_ex
         pl.lit(None, dtype=pl.Float64).alias(name) for name in {*SESSION_METRICS, *(f"{m}_se" for m in SESSION_METRICS)}
         if name != "t_10_s"
     ).with_columns(
-        pl.lit("good").alias("trust"), pl.lit("none").alias("resistance_kind"),
-        *(pl.lit(None, dtype=pl.String).alias(name) for name in ("trust_reason", "force_velocity_reason")),
+        pl.lit("good").alias("trust"), pl.lit(value=True).alias("is_free"),
+        *(pl.lit(None, dtype=pl.String).alias(name) for name in ("trust_reason",)),
     )  # fmt: skip
     best = sprint_session(rows).filter(pl.col("metric") == "t_10_s")["best"].to_numpy()
     assert (1.9 - best.mean()) / 0.02 == pytest.approx(expected, abs=0.05)

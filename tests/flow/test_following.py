@@ -14,7 +14,7 @@ from dashboard.access.viewer import Viewer
 from dashboard.board import Board, noting_older
 from pipelines import flow
 from pipelines.board import building, following, publish, reading, rows_kept
-from pipelines.board.delta import Delta, Piece, base_of, is_delta, kept, read_delta, write_delta
+from pipelines.board.delta import Delta, Piece, base_of, is_delta, last_seen, read_delta, write_delta
 from pipelines.board.entry_days import entry_days
 from pipelines.errors import ThirdstepError
 from pipelines.home.folder import Home
@@ -111,7 +111,7 @@ def test_the_page_notes_that_it_read_an_older_table(squad: Home):
     with noting_older() as older:
         board.read(HEAD, "load_week")
         assert older == set()
-        for _ in range(2):  # also where it is read from what was kept
+        for _ in range(2):  # also where it is read from what was last seen
             board.read(HEAD, "group_load")
         assert older == {"group_load"}
 
@@ -291,7 +291,7 @@ def test_a_delta_reads_back_as_it_was_written(tmp_path: Path):
     assert again.pieces["t"].rows.equals(rows)
     assert (again.pieces["t"].athletes, again.events, again.info) == ({"a"}, {"a": 4}, {"last_event": "4"})
     write_delta(tmp_path / "elsewhere", Delta("board-000007.duckdb", 1))  # another one in its place is read as it is
-    kept.clear()
+    last_seen.clear()
     write_delta(tmp_path, first)
     assert not read_delta(tmp_path / "elsewhere" / there.name).pieces
 

@@ -121,7 +121,7 @@ def test_one_wind_for_two_runs_and_a_third_is_given_to_none_of_them():
     text = "Name;Datum;Lauf 1 10 m;Wind;Lauf 2 10 m;Wind;Wind\nAna Berg;3.11.2026;1,85;0,3;1,90;-0,4;0,1\n"
     checked = take_in(text, known=KNOWN)
     assert "wind_ms" not in checked.accepted["rep"].columns
-    assert [one.about for one in checked.questions if one.ask == "columns"] == ["Wind", "Wind", "Wind"]
+    assert [one.about for one in checked.questions if one.ask == "columns"] == ["Wind"]
 
 
 def test_steps_are_of_the_run_that_the_title_names():

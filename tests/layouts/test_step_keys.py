@@ -43,6 +43,44 @@ def test_letters_that_nothing_explains_are_asked(title):
     assert {one.about for one in checked.questions} >= {"C1"}
 
 
+SIDE_BY_SIDE = """Athlete,Date,Run,Fps,{}
+Ana Berg,2026-02-10,1,240,{}
+Béa Lünd,2026-02-10,1,240,{}
+"""
+
+
+@pytest.mark.parametrize(
+    ("header", "first", "second"),
+    [
+        ("C1 (ms),F1 (ms),C2 (ms),F2 (ms),L1 (cm),L2 (cm)", "196,54,171,63,98,112", "183,50,162,,108,121"),
+        ("GCT1,FT1,GCT2,FT2,L1 (cm),L2 (cm)", "0.196,0.054,0.171,0.063,98,112", "0.183,0.050,0.162,,108,121"),
+        ("K1 ms,K2 ms,F1 ms,F2 ms,L1 (cm),L2 (cm)", "196,171,54,63,98,112", "183,162,50,,108,121"),
+    ],
+)
+def test_letters_of_ground_and_air_beside_each_other_need_no_key(header, first, second):
+    """Contacts and flights of first steps lie within what Nagahara et al. (2014) report, from memory."""
+    checked = take_in(SIDE_BY_SIDE.format(header, first, second), "first steps.csv")
+    assert sorted(rows(checked, "step", "athlete_id", "step_no", "contact_s", "flight_s", "step_length_m")) == [
+        ("ana-berg", 1, 0.196, 0.054, 0.98), ("ana-berg", 2, 0.171, 0.063, 1.12),
+        ("bea-lund", 1, 0.183, 0.050, 1.08), ("bea-lund", 2, 0.162, None, 1.21),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("header", "first", "second"),
+    [
+        ("C1 (ms),C2 (ms)", "196,171", "183,162"),  # of the ground alone
+        ("C1,F1,C2,F2", "4.12,0.15,4.09,0.14", "4.40,0.16,4.38,0.15"),  # runs and reactions, by their cells
+        ("C1,F1,C2,F2", "54,196,63,171", "50,183,58,162"),  # the longer ones are no flights
+        ("C1,F1,V1,C2,F2,V2", "196,54,60,171,63,61", "183,50,55,162,58,57"),  # two that may be the air
+    ],
+)
+def test_letters_that_their_cells_do_not_bear_out_are_asked(header, first, second):
+    checked = take_in(SIDE_BY_SIDE.format(header, first, second), "first steps.csv")
+    assert not {"contact_s", "flight_s"} & {*checked.accepted["step"].columns}
+    assert {"C1 (ms)" if "(ms)" in header else "C1"} <= {one.about for one in checked.questions}
+
+
 def test_pictures_without_a_word_of_counting_are_asked_and_never_taken_for_milliseconds():
     checked = take_in(STEPS.format("Video frames, 240 fps", "contact 1;flight 1;contact 2"), "passi.csv")
     assert "step" not in checked.accepted

@@ -79,12 +79,19 @@ def consent(opened: Opened, athlete_id: str, born: Any) -> None:
         asks = html('<p class="soft">{}</p>', words.ASKS[topic])
         page.show(html("<h3>{}</h3>{}<p>{}</p>{}", title, asks, words.stands(now), note))
 
-        def change(topic: str = topic, now: Any = now, in_force: bool = in_force) -> str:
-            st.session_state[LOAD] = writes.keep(viewer, topic, now, born, day)
-            return words.done(topic, given=not in_force)
+        def change(what: str, topic: str = topic, now: Any = now) -> str:
+            st.session_state[LOAD] = writes.keep(viewer, topic, now, born, day, is_refused=what == "refuse")
+            return words.done(topic, what)
 
-        if may and st.button(words.WITHDRAW if in_force else words.GIVE, key=f"consent_{topic}"):
-            attempt(change)
+        if not may:
+            continue
+        keys = {"withdraw": words.WITHDRAW} if in_force else {"give": words.GIVE}
+        if now is None:  # yes and no are offered alike
+            keys["refuse"] = words.REFUSE
+        with st.container(horizontal=True):
+            for what, label in keys.items():
+                if st.button(label, key=f"consent_{topic}_{what}", width=190):
+                    attempt(partial(change, what))
     page.show(html('<p class="soft">{}</p>', words.STAYS))
 
 

@@ -35,25 +35,28 @@ ASKS = {
     ),
 }
 FREELY = (
-    "Each may be given or not, and withdrawn on any day; training goes on either way. Not given means no: nothing has "
-    "to be done to refuse."
+    "Each may be given or refused, and withdrawn on any day; training goes on either way. While neither is said it "
+    "counts as no."
 )
 STAYS = "What was kept before stays until it is erased, and coaches go on reading it. Ask the head coach to erase it."
-GIVE, WITHDRAW, UNDO = "Give consent", "Withdraw consent", "Undo"
+GIVE, REFUSE, WITHDRAW, UNDO = "Give consent", "Refuse consent", "Withdraw consent", "Undo"
 UNDER_AGE = "While you are under 18, a parent or guardian gives and withdraws consent. This is what stands on record."
 UNDONE = "Taken back: it stands as before."
 REFUSED = "Consent is given and withdrawn by the person, or by the guardian of a minor. Nothing was changed."
 COPY_LEDE = "Everything on record, to read and for programs, as one file. It holds health data: keep it safe."
 NO_NOTES = "Free-text notes are between the athlete and the coach, and are left out."
 COPY_GET = "Take everything away (.zip)"
-SAME_DAY = "Withdrawn today. Take it back with Undo, or give it anew from tomorrow on."
+SAME_DAY = "Withdrawn or refused today. Take it back with Undo, or give it from tomorrow on."
+DONE = {"give": "consent is given", "refuse": "consent is refused", "withdraw": "consent is withdrawn"}
 
 
 def stands(row: Mapping[str, Any] | None) -> str:
     """Say what is on record of one topic."""
     if row is None:
-        return "Not given."
+        return "Neither given nor refused."
     by = f" by {row['given_by']}" if row["given_by"] else ""
+    if row.get("is_refused"):
+        return f"Refused{by} on {_on(row['given_on'])}."
     if row["withdrawn_on"]:
         return f"Given{by} on {_on(row['given_on'])}, withdrawn on {_on(row['withdrawn_on'])}."
     return f"Given{by}, in force since {_on(row['given_on'])}."
@@ -63,9 +66,9 @@ def _on(day: dt.date) -> str:
     return f"{long_day(day)} {day.year}"
 
 
-def done(topic: str, *, given: bool) -> str:
-    """Say what was just kept."""
-    return f"{TOPICS[topic]}: consent is {'given' if given else 'withdrawn'} from today on."
+def done(topic: str, what: str) -> str:
+    """Say what was just kept: one of ``DONE``."""
+    return f"{TOPICS[topic]}: {DONE[what]} from today on."
 
 
 def reads(names: Sequence[str], notes: Sequence[str], *, guardian: bool) -> str:

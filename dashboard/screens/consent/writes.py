@@ -18,11 +18,21 @@ def may_decide(viewer: Viewer, born: dt.date | None, day: dt.date) -> bool:
     return is_minor(born, day) == (viewer.role == "guardian")
 
 
-def keep(viewer: Viewer, topic: str, now: Mapping[str, Any] | None, born: dt.date | None, day: dt.date) -> int | None:
-    """Give consent on a topic, or withdraw what is in force; return the load, to take it back.
+def keep(
+    viewer: Viewer,
+    topic: str,
+    now: Mapping[str, Any] | None,
+    born: dt.date | None,
+    day: dt.date,
+    *,
+    is_refused: bool = False,
+) -> int | None:
+    """Give or refuse consent on a topic, or withdraw what is in force; return the load, to take it back.
+
+    A refusal ends on the day it begins, so that whatever asks for a consent in force finds none.
 
     Raises:
-        NotKept: It is not theirs to give, or it was withdrawn the same day.
+        NotKept: It is not theirs to give, or it was withdrawn or refused the same day.
     """
     if not may_decide(viewer, born, day) or topic not in words.TOPICS:
         raise NotKept(words.REFUSED)
@@ -33,6 +43,7 @@ def keep(viewer: Viewer, topic: str, now: Mapping[str, Any] | None, born: dt.dat
         raise NotKept(words.SAME_DAY)
     else:
         row |= {"given_on": day, "given_by": viewer.name, "is_guardian": viewer.role == "guardian"}
+        row |= {"withdrawn_on": day, "is_refused": True} if is_refused else {}
     return enter([row], "consent", viewer).load_no
 
 

@@ -150,7 +150,7 @@ def settle_conflict(viewer: Viewer, board: Board, reject_no: int, how: str) -> "
 def proposals(viewer: Viewer, board: Board | None, question: "Question") -> list[tuple[str, str]]:
     """Return the answers of a question that this viewer may see: of people, those they look after."""
     if question.ask != "athletes" or viewer.role == "head_coach" or board is None:
-        return list(question.answers)
+        return [*question.answers, *question.more]
     theirs = set(board.allowed_athletes(viewer)["athlete_id"])
     return [(answer, meaning) for answer, meaning in question.answers if answer == "new" or answer in theirs]
 

@@ -251,13 +251,13 @@ def _to_try(opened: Opened) -> Markup:
     return html('<p><a href="{}" download>{}</a>. {}</p>', address, words.TRY_IT, words.TRY_IT_NEXT)
 
 
-def _consent_withdrawn(opened: Opened, athlete_id: str, name: str) -> Markup:
-    """Say that consent to video was withdrawn, to the one coach who may read of consent."""
-    if opened.viewer.role != "head_coach":
-        return Markup()
+def _not_to_be_filmed(opened: Opened, athlete_id: str, name: str) -> Markup:
+    """Say that consent to video was withdrawn or refused, to whoever may look at the athlete's films."""
     given = opened.rows("consent", {"athlete_id": athlete_id, "topic": "video"}, order_by=["given_on"])
-    ended = given[-1]["withdrawn_on"] if given else None
-    return html('<p class="said wrong">{}</p>', words.no_more_films(name, ended)) if ended else Markup()
+    if not given or not given[-1]["withdrawn_on"]:
+        return Markup()
+    said = words.no_more_films(name, given[-1]["withdrawn_on"], is_refused=bool(given[-1].get("is_refused")))
+    return html('<p class="said wrong">{}</p>', said)
 
 
 def draw() -> None:
@@ -273,7 +273,7 @@ def draw() -> None:
     athlete_id = choose_athlete(opened, names)
     if athlete_id is None:
         return
-    page.show(_consent_withdrawn(opened, athlete_id, names[athlete_id]))
+    page.show(_not_to_be_filmed(opened, athlete_id, names[athlete_id]))
     run = choose_run(opened, athlete_id)
     page.show(html('<p class="soft">{}</p>', words.LEDE))
     with st.expander(words.SETTING_UP_TITLE):

@@ -215,10 +215,11 @@ def run_label(run: Mapping[str, Any]) -> str:
     return f"{full_day(run['session_date'])}{session}, run {run['rep_no']}"
 
 
-def no_more_films(name: str, withdrawn_on: dt.date) -> str:
+def no_more_films(name: str, ended_on: dt.date, *, is_refused: bool = False) -> str:
     """Say that no new film is to be taken of somebody."""
+    what = "refused" if is_refused else "withdrawn"
     return (
-        f"Consent to video of {name} was withdrawn on {full_day(withdrawn_on)}: take and mark no new film. What was "
+        f"Consent to video of {name} was {what} on {full_day(ended_on)}: take and mark no new film. What was "
         "kept before stays until it is erased."
     )
 

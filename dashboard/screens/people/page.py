@@ -240,9 +240,7 @@ def consent(viewer: Viewer, board: Board, names: dict[str, str], today: dt.date)
     if without:
         page.show(html('<p class="said wrong">{}</p>', wording.minors_without(without)))
     if given:
-        shown = [
-            {**r, "who": names.get(r["athlete_id"], ""), "topic": wording.CONSENT_TOPICS[r["topic"]]} for r in given
-        ]
+        shown = [wording.consent_shown(r, names.get(r["athlete_id"], "")) for r in given]
         columns = [
             ("who", wording.PEOPLE), ("topic", wording.TOPIC), ("given_on", wording.GIVEN_ON),
             ("given_by", wording.GIVEN_BY), ("withdrawn_on", wording.WITHDRAWN_ON),
@@ -258,11 +256,13 @@ def consent(viewer: Viewer, board: Board, names: dict[str, str], today: dt.date)
         given_on = right.date_input(wording.GIVEN_ON, value=today, max_value=today, format="YYYY-MM-DD")
         guardian = left.checkbox(wording.BY_GUARDIAN)
         withdrawn_on = right.date_input(wording.WITHDRAWN_ON, value=None, max_value=today, format="YYYY-MM-DD")
+        refused = left.checkbox(wording.REFUSED_CONSENT)
         sent = st.form_submit_button(wording.KEEP_CONSENT)
 
     def keep() -> tuple[str, str]:
         row = {"athlete_id": athlete_id, "topic": topic, "given_on": given_on, "given_by": given_by.strip() or None,
-               "is_guardian": guardian, "withdrawn_on": withdrawn_on}  # fmt: skip
+               "is_guardian": guardian,
+               "withdrawn_on": given_on if refused else withdrawn_on, "is_refused": refused or None}  # fmt: skip
         keep_consent(viewer, row)
         return wording.consent_kept(names[str(athlete_id)]), ""
 

@@ -11,6 +11,7 @@ from dashboard.parts.marks import SCROLL, empty
 from dashboard.reads import Opened
 from dashboard.screens.plan import words
 from dashboard.screens.plan.off_days import off_days
+from schemas.derived.plan_change import CHANGES
 from schemas.html import Markup, html, join_html
 
 Row = dict[str, Any]
@@ -126,16 +127,24 @@ def day_marks(cautions: Cautions, names: Mapping[str, str]) -> dict[tuple[dt.dat
 
 
 def wall_lines(
-    rows: Sequence[Row], names: Collection[str], monday: dt.date, off: Mapping[str, Collection[int]]
+    rows: Sequence[Row],
+    names: Collection[str],
+    monday: dt.date,
+    off: Mapping[str, Collection[int]],
+    *,
+    for_all: bool = False,
 ) -> list[tuple[list[str], list[list[str]]]]:
-    """Return a line for each different week: who has it, and what is said of each of its days."""
+    """Return a line for each different week: who has it, and what is said of each of its days.
+
+    ``for_all``: everybody reads it, so a session changed after a call says that it is changed and not how or why.
+    """
     weeks: dict[tuple[tuple[str, ...], ...], list[str]] = {}
     by_day = _by_day(rows)
     for who in names:
         cells = []
         for n in range(DAYS):
             day = monday + dt.timedelta(days=n)
-            said = [session_words(row) for row in by_day.get((who, day), [])]
+            said = [session_words(row, for_all=for_all) for row in by_day.get((who, day), [])]
             cells.append(tuple(said) or ((words.OFF,) if n + 1 in off.get(who, ()) else ("\N{EN DASH}",)))
         weeks.setdefault(tuple(cells), []).append(who)
     return [(people, [list(cell) for cell in cells]) for cells, people in weeks.items()]
@@ -186,10 +195,13 @@ def _day_cell(sessions: Sequence[str], marks: Sequence[Sequence[str]]) -> Markup
     )
 
 
-def session_words(row: Row) -> str:
+def session_words(row: Row, *, for_all: bool = False) -> str:
     """Write a planned session in as few words as it takes: Acceleration, 75 min. 4 x 30 m blocks."""
     if row["planned_min"] == 0:
         return words.OFF
     kind = wording.sentence_case(wording.SESSION_KINDS.get(row["kind"] or "", "session"))
     minutes = "" if row["planned_min"] is None else f", {wording.number(row['planned_min'], 0, 'min')}"
-    return f"{kind}{minutes}" + (f". {row.get('note')}" if row.get("note") else "")
+    note = row.get("note") or ""
+    if for_all and note.startswith(tuple(CHANGES.values())):
+        note = words.CHANGED_FOR_ALL
+    return f"{kind}{minutes}" + (f". {note}" if note else "")

@@ -39,12 +39,14 @@ FAST_HELP = (
 WALL_TITLE = "The week on one sheet"
 WALL_CAPTION = (
     "As it is saved, with the call and the flag of now beside each name and what is to be minded beside a session. For "
-    "the wall these are left out: they are health words, and a wall is read by everybody."
+    "the wall these are left out, and a session changed after a call says only that it is changed: they are health "
+    "words, and a wall is read by everybody."
 )
 WALL_NONE = "Nothing is saved for this week yet."
 WALL_PDF, COACHES_PDF = "For the wall (PDF)", "With calls and flags, for coaches only (PDF)"
 COACHES_ONLY = "For coaches only: it says how people are. Not for the wall."
 OFF = "off"
+CHANGED_FOR_ALL = "Changed: ask the coach"  # on the wall, where why is nobody else's to read
 # What a phone shows one of at a time.
 PARTS = {"write": "Write", "week": "The week", "done": "Plan and done"}
 ONE_SESSION, SAVE_SESSION = "The week, a session at a time", "Save this session"

@@ -278,7 +278,7 @@ def draw() -> None:
     )
     files = taking.rows_links(opened.viewer, f"week-{monday}", [as_file(week, row) for row in week.rows])
     drawn += html('<p class="take">{} {}</p>', wording.TAKE_SHEET, take_links(files)) if week.rows else ""
-    drawn += caution(f"{wording.HAMSTRING_CAUTION} {wording.CAUTION_LINE}")
+    drawn += caution(wording.WEEK_CAUTION)
     act = page.show_sheet(drawn, "week_sheet", act_on)
     if monday == weeks[0]:
         show_waiting(opened, {one: week.name(one) for one in week.athletes})

@@ -38,6 +38,7 @@ SAME = (
     "training_reads_injury",
     "hamstring_reads_injury",
     "work_reads_injury",
+    "is_coming_back",
 )
 
 

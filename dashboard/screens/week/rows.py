@@ -252,6 +252,7 @@ def as_file(week: Week, row: Row) -> Row:
         "training_reads_injury",
         "hamstring_reads_injury",
         "work_reads_injury",
+        "is_coming_back",
     )
     return {
         "athlete": week.name(row["athlete_id"]),

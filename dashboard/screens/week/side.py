@@ -82,7 +82,10 @@ def review_box(
         wording.CLOSE_LEDE,
         wording.CLOSE_IT,
     )
-    agree = html('<p><button data-act="rest">{}</button></p>', wording.agree_rest(rest)) if rest else ""
+    agree = Markup()
+    if rest:
+        agree = html('<p><button data-act="rest">{}</button></p>', wording.agree_rest(rest))
+        agree += html('<p class="soft">{}</p>', wording.AGREE_REST_MEANS)
     return html(
         "<h2>{}</h2><p>{}</p>{}{}",
         wording.THIS_REVIEW,

@@ -1,4 +1,4 @@
-"""How well step times, lengths and angles off video are known, and what counts as a free run.
+"""How well step times, lengths and angles off video are known.
 
 Frames: an event is seen in the first frame after it, so it is late by a uniform error on one frame (variance
 1 / (12 fps^2)). An interval between two events has SD 1 / (fps sqrt 6); a contact and the flight after it share an
@@ -37,15 +37,4 @@ def method_class(frame_rate: pl.Expr, timing_kind: pl.Expr) -> pl.Expr:
         .when(frame_rate > middle)
         .then(pl.lit("frames_high"))
         .otherwise(pl.concat_str(pl.lit("timing_"), timing_kind.fill_null("not_stated")))
-    )
-
-
-def is_free_run() -> pl.Expr:
-    """Whether a rep counts as unresisted: resistance 'none', or not said and no load written down.
-
-    A sheet that speaks of no load is a sheet of free runs (common practice); a run with any load above 0 kg is not
-    free.
-    """
-    return (pl.col("resistance_kind").fill_null("none") == "none") & (
-        pl.col("resistance_load_kg").fill_null(0.0) <= 0.0
     )

@@ -1,4 +1,4 @@
-"""The hamstring level in words a coach says: 'nothing', 'watch: strength and tightness', 'cannot say'."""
+"""The hamstring level in words a coach says: 'nothing seen', 'watch: strength and tightness', 'cannot say'."""
 
 import polars as pl
 
@@ -24,7 +24,7 @@ def say_level(level: str, families: str) -> pl.Expr:
     )
     return (
         pl.when(pl.col(level) == "none")
-        .then(pl.lit("nothing"))
+        .then(pl.lit("nothing seen"))
         .when(pl.col(level) == "cannot_say")
         .then(pl.lit("cannot say"))
         .otherwise(phrase("watch: {}", said))

@@ -5,6 +5,7 @@ import datetime as dt
 import polars as pl
 
 from pipelines.derived.common.number_text import decimals
+from pipelines.derived.common.resistance import resistance, was_run
 from pipelines.derived.common.weeks import LAST_DAY, monday
 from schemas.derived.blocks import TrainingBlock
 from schemas.phrase import phrase
@@ -35,12 +36,9 @@ def work_days(rep: pl.DataFrame, lift_set: pl.DataFrame, exercise: pl.DataFrame,
     work: sets of the family, left and right of one set counted once.
     """
     load = pl.col("resistance_load_kg")
-    is_sled = (pl.col("resistance_kind") == "sled") | (pl.col("resistance_kind").is_null() & (load > 0))
-    runs = rep.filter(
-        is_sled.fill_null(False)
-        & (pl.col("outcome") != "false_start").fill_null(True)
-        & (pl.col("session_date") <= as_of)
-    ).select("athlete_id", kind=pl.lit("sled"), day_on="session_date", load_kg=load)
+    runs = rep.filter((resistance() == "sled") & was_run() & (pl.col("session_date") <= as_of)).select(
+        "athlete_id", kind=pl.lit("sled"), day_on="session_date", load_kg=load
+    )
     sets = (
         lift_set.filter(pl.col("session_date") <= as_of)
         .join(exercise.select("exercise", "family"), on="exercise", how="inner")

@@ -4,6 +4,7 @@ import datetime as dt
 
 import polars as pl
 
+from pipelines.derived.common.resistance import free_runs
 from pipelines.derived.common.weeks import LAST_DAY, OWN_WEEKS, looked_from, monday, week_grid
 from pipelines.derived.load.amounts import plan_week
 from pipelines.derived.load.growth import METRES_FLOOR, METRES_SCATTER, add_growth
@@ -114,12 +115,6 @@ def speed_exposure(
         longest_gap_95_days="longest_gap_95_days",
         reason=reason,
     )
-
-
-def free_runs(rep: pl.DataFrame) -> pl.DataFrame:
-    """Return the runs that were neither resisted nor a false start; nothing said counts as free and as run."""
-    is_resisted = (pl.col("resistance_kind") != "none").fill_null(pl.col("resistance_load_kg").fill_null(0.0) > 0)
-    return rep.filter(~is_resisted & (pl.col("outcome") != "false_start").fill_null(True))
 
 
 def known_running(rep: pl.DataFrame, session: pl.DataFrame, day_log: pl.DataFrame, as_of: dt.date) -> pl.DataFrame:

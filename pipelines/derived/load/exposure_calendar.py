@@ -4,7 +4,8 @@ import datetime as dt
 
 import polars as pl
 
-from pipelines.derived.load.exposure import RUNNING_KINDS, SESSION, free_runs, judged_runs
+from pipelines.derived.common.resistance import free_runs, was_run
+from pipelines.derived.load.exposure import RUNNING_KINDS, SESSION, judged_runs
 
 CALENDAR_WEEKS = 26  # weeks of days that are kept for drawing
 DAY = ["athlete_id", "day_on"]
@@ -36,9 +37,7 @@ def exposure_calendar(
     recent = pl.col("session_date").is_between(first, as_of)
     runs = judged_runs(split, rep, as_of, first).filter(recent)
     free = free_runs(rep).filter(recent)
-    resisted = rep.filter(recent & (pl.col("outcome") != "false_start").fill_null(True)).join(
-        free, on=[*SESSION, "rep_no"], how="anti"
-    )
+    resisted = rep.filter(recent & was_run()).join(free, on=[*SESSION, "rep_no"], how="anti")
     fast = runs.group_by("athlete_id", day_on="session_date", maintain_order=True).agg(
         runs_90=pl.col("is_90").sum().cast(pl.Int64),
         runs_95=pl.col("is_95").sum().cast(pl.Int64),

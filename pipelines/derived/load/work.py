@@ -5,6 +5,7 @@ import datetime as dt
 import polars as pl
 
 from pipelines.derived.common.families import add_family
+from pipelines.derived.common.resistance import resistance, was_run
 from pipelines.derived.common.weeks import looked_from, monday, week_grid
 from pipelines.derived.load.amounts import plan_week
 from pipelines.derived.load.exposure import known_running
@@ -174,13 +175,11 @@ def _jumps(sets: pl.DataFrame) -> pl.DataFrame:
 def _resisted(runs: pl.DataFrame) -> pl.DataFrame:
     """Sum resisted runs; one unknown distance or load makes the sum unknown."""
     load, metres = pl.col("resistance_load_kg"), pl.col("distance_m")
-    # Nothing said of the kind but a mass pulled: a sled.
-    kind = pl.when(pl.col("resistance_kind").is_null() & (load > 0)).then(pl.lit("sled")).otherwise("resistance_kind")
     is_sled = pl.col("pulled") == "sled"
     work = load * metres
     return (
-        runs.with_columns(pulled=kind)
-        .filter((pl.col("pulled") != "none") & (pl.col("outcome") != "false_start").fill_null(True))
+        runs.with_columns(pulled=resistance())
+        .filter((pl.col("pulled") != "none") & was_run())
         .group_by(WEEK, maintain_order=True)
         .agg(
             resisted_runs=pl.len(),

@@ -5,7 +5,8 @@ import datetime as dt
 import polars as pl
 
 from pipelines.derived.common.ordering import number_of
-from pipelines.derived.common.step_error import REP_KEY, is_free_run
+from pipelines.derived.common.resistance import is_free_run
+from pipelines.derived.common.step_error import REP_KEY
 from schemas.derived.gate_best import GateBest
 
 WAYS = ["start_kind", "clock_start", "timing_kind"]

@@ -7,12 +7,12 @@ import numpy as np
 import polars as pl
 
 from pipelines.derived.common.ordering import in_order_of, number_of
-from pipelines.derived.common.step_error import is_free_run
+from pipelines.derived.common.resistance import is_free_run
 from pipelines.derived.sprint.fit import VMAX, BoolArray, Fitted, Runs, fit_runs, is_one_of
 from pipelines.derived.sprint.force_velocity import ForceVelocity
 from pipelines.derived.sprint.model_late import name_lateness
 from pipelines.derived.sprint.motion import FloatArray
-from pipelines.derived.sprint.profile_body import find_body, find_force, is_resisted, name_force_reason
+from pipelines.derived.sprint.profile_body import find_body, find_force, name_force_reason
 from pipelines.derived.sprint.profile_columns import (
     Columns,
     put_direct_times,
@@ -106,7 +106,7 @@ def sprint_profile(
     _blank(fitted, is_one_of(fitted.status, NO_CURVE) & ~at_line & ~rolling)
 
     body = find_body(rep, session, body_measure, settings)
-    resisted = is_resisted(rep)
+    resisted = ~rep.select(is_free_run()).to_series().to_numpy()
     profile, errors = find_force(fitted, body)
     doubtful = is_start_doubtful(fitted, profile, errors) & ~resisted
     verdict = judge(rep, all_gates, time_zero, fitted, doubtful, is_faster_than_fit(fitted, fitted_gates, noise))
@@ -236,8 +236,7 @@ def sprint_session(sprint_profile: pl.DataFrame) -> pl.DataFrame:
     """
     counted = sprint_profile.filter(
         (pl.col("trust") != "poor")
-        & ((pl.col("resistance_kind") == "none") | pl.col("resistance_kind").is_null())
-        & (pl.col("force_velocity_reason").is_null() | (pl.col("force_velocity_reason") != "resisted"))
+        & pl.col("is_free")
         & (pl.col("trust_reason").is_null() | (pl.col("trust_reason") != "submaximal_effort"))
     )
     group = ["athlete_id", "session_date", "start_kind", "clock_start", "timing_kind"]

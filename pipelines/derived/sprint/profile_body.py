@@ -16,13 +16,6 @@ MASS_WINDOW = "180d"  # body mass: the latest measured so many days or fewer bef
 HEIGHT_WINDOW = "730d"  # height: two years
 
 
-def is_resisted(rep: pl.DataFrame) -> BoolArray:
-    """Say which runs were resisted; a load without a kind is one, an empty kind alone is not."""
-    kind, load = pl.col("resistance_kind"), pl.col("resistance_load_kg")
-    resisted = (kind.is_not_null() & (kind != "none")) | (kind.is_null() & (load > 0).fill_null(False))
-    return np.asarray(rep.select(resisted.alias("resisted"))["resisted"].to_numpy())
-
-
 def find_body(
     rep: pl.DataFrame, session: pl.DataFrame, body_measure: pl.DataFrame, settings: SquadSettings
 ) -> pl.DataFrame:

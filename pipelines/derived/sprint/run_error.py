@@ -20,6 +20,7 @@ import numpy as np
 import polars as pl
 import scipy
 
+from pipelines.derived.common.resistance import was_run
 from pipelines.derived.common.some_athletes import in_turn
 from pipelines.derived.sprint.fit import POOR_RMSE_S, Fitted, Runs, fit_runs, is_one_of
 from pipelines.derived.sprint.fit_core import quadratic_form
@@ -59,7 +60,7 @@ def sprint_noise(rep_settled: pl.DataFrame, split_settled: pl.DataFrame, athlete
     """
     rep = rep_settled.filter(
         (pl.col("timing_kind") != "hand").fill_null(True)
-        & (pl.col("outcome") != "false_start").fill_null(True)
+        & was_run()
         & (pl.col("start_kind") != "rolling").fill_null(True)
     ).sort("athlete_id", "session_date", "session_no", "rep_no")
     some = [_Fits(part, athlete, split) for part, split in in_turn(rep, split_settled)]

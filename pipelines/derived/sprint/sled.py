@@ -7,6 +7,7 @@ import numpy.typing as npt
 import polars as pl
 import scipy
 
+from pipelines.derived.common.resistance import is_free_run
 from pipelines.derived.sprint.body import add_body_mass
 from pipelines.derived.sprint.motion import FloatArray
 from pipelines.derived.sprint.time_zero import NOISE_S, REP_KEY, Gates, spread_splits
@@ -209,7 +210,7 @@ def _top_speeds(rep: pl.DataFrame, split: pl.DataFrame, session: pl.DataFrame) -
             & (pl.col("effort_percent").is_null() | (pl.col("effort_percent") >= FULL_EFFORT_PERCENT))
             & (
                 ((pl.col("resistance_kind") == "sled") & pl.col("resistance_load_kg").is_not_null())
-                | (pl.col("resistance_kind") == "none")
+                | ((pl.col("resistance_kind") == "none") & is_free_run())
             )
         )
         .join(surface, on=["athlete_id", "session_date", "session_no"], how="left")

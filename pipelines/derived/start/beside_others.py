@@ -5,7 +5,8 @@ import datetime as dt
 import polars as pl
 
 from pipelines.derived.common.age_bands import age_band_from
-from pipelines.derived.common.step_error import REP_KEY, is_free_run
+from pipelines.derived.common.resistance import is_free_run
+from pipelines.derived.common.step_error import REP_KEY
 from pipelines.derived.start.trend_runs import LEAST_EFFORT_PERCENT
 from schemas.derived.beside_others import StartBesideOthers
 from schemas.labels import CLOCKS, EVENT_GROUPS, START_KINDS, TIMING

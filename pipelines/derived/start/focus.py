@@ -163,9 +163,7 @@ def start_focus(
         (pl.col("joined_on").is_null() | (pl.col("joined_on") <= as_of))
         & (pl.col("left_on").is_null() | (pl.col("left_on") > as_of))
     ).select("athlete_id")
-    looked_at = _recent(start_phase, "session_date", as_of, LOOK_BACK_DAYS).filter(
-        pl.col("resistance_kind").fill_null("none") == "none"
-    )
+    looked_at = _recent(start_phase, "session_date", as_of, LOOK_BACK_DAYS).filter("is_free")
     main = start_progress.filter(pl.col("is_main")).select("athlete_id", _word="word", _progress="sentence")
     evidence = pl.concat(
         [

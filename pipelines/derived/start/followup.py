@@ -5,8 +5,8 @@ import datetime as dt
 import polars as pl
 
 from pipelines.derived.common.number_text import decimals
+from pipelines.derived.common.resistance import is_free_run, was_run
 from pipelines.derived.common.sentences import say_day
-from pipelines.derived.common.step_error import is_free_run
 from pipelines.derived.common.weeks import LAST_DAY, monday
 from pipelines.derived.load.blocks import work_days
 from schemas.derived.blocks import FocusFollowup
@@ -161,7 +161,7 @@ def _add_done(
             is_free_run()
             & (pl.col("session_date") <= as_of)
             & (pl.col("start_kind") != "rolling").fill_null(True)
-            & (pl.col("outcome") != "false_start").fill_null(True)
+            & was_run()
         )
         .select("athlete_id", kind=pl.lit("starts"), day_on="session_date")
         .unique()

@@ -4,8 +4,9 @@ import datetime as dt
 
 import polars as pl
 
+from pipelines.derived.common.resistance import is_free_run
 from pipelines.derived.common.sentences import say_day, say_number
-from pipelines.derived.common.step_error import REP_KEY, is_free_run
+from pipelines.derived.common.step_error import REP_KEY
 from pipelines.derived.sprint.time_zero import REACTION_USUAL_S
 from pipelines.derived.start.lone_runs import add_lone
 from pipelines.derived.start.trend_runs import (

@@ -3,7 +3,8 @@
 import polars as pl
 
 from pipelines.derived.common.ordering import number_of
-from pipelines.derived.common.step_error import OPERATOR_FACTOR, REP_KEY, is_free_run, method_class
+from pipelines.derived.common.resistance import is_free_run
+from pipelines.derived.common.step_error import OPERATOR_FACTOR, REP_KEY, method_class
 
 BEST_RUNS_DAYS = 180
 LEAST_OWN_RUNS = 5

@@ -3,6 +3,7 @@
 import polars as pl
 
 from pipelines.derived.common.ordering import number_of
+from pipelines.derived.common.resistance import is_free_run
 from pipelines.derived.common.step_error import (
     OPERATOR_FACTOR,
     REP_KEY,
@@ -10,7 +11,6 @@ from pipelines.derived.common.step_error import (
     STEP_LENGTH_SD_M,
     Z_BEYOND_ERROR,
     interval_sd_s,
-    is_free_run,
     method_class,
 )
 from pipelines.derived.start.step_curve import step_curves

@@ -4,7 +4,7 @@ import datetime as dt
 
 import polars as pl
 
-from pipelines.derived.load.exposure import free_runs
+from pipelines.derived.common.resistance import free_runs, was_run
 from schemas.derived.technique import TechniqueSeen
 
 LOOK_BACK_DAYS = 90
@@ -14,8 +14,8 @@ REP = ["athlete_id", "session_date", "session_no", "rep_no"]
 def technique_seen(technique_note: pl.DataFrame, rep: pl.DataFrame, *, as_of: dt.date) -> pl.DataFrame:
     """Count for each athlete and thing looked for in the last 90 days in how many starts it was seen.
 
-    A run counts as free as in ``speed_exposure``: nothing said of a load is free. A note on a run that is not on record
-    counts as free. Looked = notes that say yes or no; seen = those that say yes.
+    A run counts as free as everywhere (``common.resistance``), and so does one that is not on record.
+    Looked = notes that say yes or no; seen = those that say yes.
     Source: definitions. Limits: counts of what was written down; nobody looks for everything in every run, and a
     thing is looked for because it was seen before, so a share of these is no rate of the athlete.
     Null: the day last seen where it was not seen.
@@ -24,7 +24,7 @@ def technique_seen(technique_note: pl.DataFrame, rep: pl.DataFrame, *, as_of: dt
         (pl.col("session_date") <= as_of) & (pl.col("session_date") > as_of - dt.timedelta(days=LOOK_BACK_DAYS))
     )
     # False starts are no loaded runs: only what has a load is.
-    run = rep.filter((pl.col("outcome") != "false_start").fill_null(True)).select(REP)
+    run = rep.filter(was_run()).select(REP)
     loaded = run.join(free_runs(rep).select(REP), on=REP, how="anti").with_columns(is_loaded=pl.lit(True))
     is_loaded, seen = pl.col("is_loaded"), pl.col("seen")
     return (

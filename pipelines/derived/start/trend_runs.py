@@ -6,7 +6,8 @@ import numpy as np
 import polars as pl
 
 from pipelines.derived.common.ordering import in_order_of, number_of
-from pipelines.derived.common.step_error import REP_KEY, is_free_run, method_class
+from pipelines.derived.common.resistance import is_free_run
+from pipelines.derived.common.step_error import REP_KEY, method_class
 from pipelines.derived.sprint.time_zero import REACTION_USUAL_S
 from pipelines.derived.sprint.wind import still_air_time
 from pipelines.derived.start.lone_runs import add_lone

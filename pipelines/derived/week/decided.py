@@ -6,13 +6,13 @@ import polars as pl
 
 from schemas.derived.decided import DecisionState
 from schemas.phrase import phrase
-from schemas.vocabulary import CALL_WORDS
+from schemas.vocabulary import CALL_WORDS, CALLS_BY_CARE
 
 # What a reason or a flag rests on, as the tables that people fill are named; of a week's load every session of it.
 ENTERED_AS = {"checkin": "checkin", "injury": "injury", "strength_state": "force_test", "spring_state": "jump_test"}
 SAID_AS = {"checkin": "the answer", "session": "the session", "force_test": "the test", "jump_test": "the test"}
 ELSE = "the entry"  # an injury is named to those alone who may read of it
-CARE = {"as_planned": 0, "adapt": 1, "talk_first": 2}  # how much a call asks for
+CARE = {call: place for place, call in enumerate(CALLS_BY_CARE)}
 AS_PLANNED, ADAPT = r"^\s*(?:train )?as planned\b", r"^\s*adapt\b"
 WEEK_LOAD = "load_week"
 FOUND = ["athlete_id", "table_name", "day_on"]

@@ -62,7 +62,7 @@ def week_sheet(
     progress = _progress_by_week(start_progress, start_trend, start_noise, start_shift, days, settings, as_of)
     rows = rows.join(progress, on=WEEK, how="left")
     work = advised_work.filter(pl.col("rank") == 1).select(*WEEK, focus_caution="caution_short")
-    told = advice.select(*WEEK, "headline", work_reads_injury="reads_injury").join(work, on=WEEK, how="left")
+    told = advice.select(*WEEK, "headline", "stands", work_reads_injury="reads_injury").join(work, on=WEEK, how="left")
     # A week gone by has no advice any more but what its call asked for first.
     first = pl.col("training_call").replace_strict(FIRST, default=None, return_dtype=pl.String)
     rows = rows.join(told, on=WEEK, how="left").with_columns(
@@ -75,6 +75,10 @@ def week_sheet(
         hamstring_level=pl.col("hamstring_level").fill_null("cannot_say"),
         hamstring_words=pl.col("hamstring_words").fill_null("cannot say"),
         hamstring_reads_injury=pl.col("hamstring_reads_injury").fill_null(value=False),
+        is_coming_back=pl.any_horizontal(
+            pl.col("families").list.contains("history").fill_null(value=False),
+            pl.col("stands").is_in(["return", "return_planned"]).fill_null(value=False),
+        ),
         loudness=_loudness(),
     ).select(list(WeekSheet.to_schema().columns)).sort("week_of", "athlete_id")  # fmt: skip
 

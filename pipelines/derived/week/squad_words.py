@@ -27,7 +27,8 @@ class SheetCounts:
     talk_first: int = 0
     cannot_say: int = 0
     no_call: int = 0
-    by_test_alone: int = 0  # of 'as planned' those who have not checked in
+    coming_back: int = 0  # of 'as planned' those on the way back from an injury
+    by_test_alone: int = 0  # of the others 'as planned' those who have not checked in
     hamstring_watch: int = 0
     hamstring_unknown: int = 0
     starts_judged: int = 0
@@ -38,18 +39,21 @@ class SheetCounts:
 def count_sheet() -> dict[str, pl.Expr]:
     """Return the counts that the sentences are made from, as expressions over lines of the weekly sheet.
 
-    athletes; by training call, and how many of 'as planned' have not checked in, so that a test alone stands for
-    them; hamstring_watch and hamstring_unknown by level; starts that can be judged, that improve and that slip. Unit:
-    athletes.
+    athletes; by training call, and how many of 'as planned' are on the way back from an injury, or have not checked
+    in, so that a test alone stands for them; hamstring_watch and hamstring_unknown by level; starts that can be
+    judged, that improve and that slip. Unit: athletes.
     """
 
     def count(column: str, *words: str) -> pl.Expr:
         return pl.col(column).is_in(words).sum().cast(pl.Int64)
 
+    as_planned = pl.col("training_call") == "as_planned"
+    coming_back = as_planned & pl.col("is_coming_back").fill_null(value=False)
     return {
         "athletes": pl.len().cast(pl.Int64),
         **{call: count("training_call", call) for call in TRAINING_CALLS},
-        "by_test_alone": ((pl.col("training_call") == "as_planned") & pl.col("checkin_missing")).sum().cast(pl.Int64),
+        "coming_back": coming_back.sum().cast(pl.Int64),
+        "by_test_alone": (as_planned & ~coming_back & pl.col("checkin_missing")).sum().cast(pl.Int64),
         "hamstring_watch": count("hamstring_level", *WATCHED),
         "hamstring_unknown": count("hamstring_level", "cannot_say"),
         "starts_judged": count("progress_word", *JUDGED),
@@ -83,19 +87,24 @@ def _exceptions(told: SheetCounts) -> list[str]:
         parts.append(f"{say_many(told.cannot_say)} {has} too few check-ins to compare with")
     if told.no_call:
         parts.append(f"{say_many(told.no_call)} {'has' if told.no_call == 1 else 'have'} not reported")
+    if told.by_test_alone:
+        has = "has" if told.by_test_alone == 1 else "have"
+        parts.append(f"{say_many(told.by_test_alone)} {has} a test alone, without a check-in")
+    if told.coming_back:
+        parts.append(
+            f"{say_many(told.coming_back)} {'is' if told.coming_back == 1 else 'are'} coming back from an injury"
+        )
     return parts
 
 
 def say_training(told: SheetCounts, basis: str = "") -> str:
-    """Say of how many the call is as planned, and how it stands with the others; who cannot be judged is never among
-    them. It is the word of the call, not a leave to train: nobody is cleared.
+    """Say of how many the call is as planned, and how it stands with the others. Who cannot be judged is never among
+    them, nor who has not checked in, nor who comes back from an injury. It is the word of the call, not a leave to
+    train: nobody is cleared.
 
     The counts by call add up to ``athletes``. ``basis``: what the call rests on, where part of it was never entered.
     """
     so_far = f", {basis}" if basis else ""
-    if told.by_test_alone:
-        who = "" if told.athletes == 1 else f"{say_many(told.by_test_alone)} "
-        so_far += f" ({who}by a test alone, without a check-in)"
     if told.athletes == 0:
         return "Nobody is on the sheet."
     others = _exceptions(told)
@@ -107,9 +116,9 @@ def say_training(told: SheetCounts, basis: str = "") -> str:
     if told.cannot_say + told.no_call == told.athletes:
         first = f"None of {say_many(told.athletes)} can be judged"
     else:
-        be = "are" if told.as_planned > 1 else "is"
-        first = f"{say_many(told.as_planned)} of {say_many(told.athletes)} {be} as planned"
-        first += so_far if told.as_planned else ""
+        planned = told.as_planned - told.by_test_alone - told.coming_back
+        first = f"{say_many(planned)} of {say_many(told.athletes)} {'are' if planned > 1 else 'is'} as planned"
+        first += so_far if planned else ""
     return f"{_start_sentence(first)} {_start_sentence(_join(others))}"
 
 

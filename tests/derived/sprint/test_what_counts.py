@@ -18,9 +18,8 @@ GATES = (10.0, 20.0, 30.0, 40.0)
 @pytest.mark.parametrize(
     ("said", "counts"),
     [
-        ({}, True), ({"resistance_kind": None}, True), ({"trust": "thin", "trust_reason": "few_splits"}, True),
-        ({"trust": "poor", "trust_reason": "wide_interval"}, False), ({"resistance_kind": "sled"}, False),
-        ({"resistance_kind": None, "force_velocity_reason": "resisted"}, False),
+        ({}, True), ({"trust": "thin", "trust_reason": "few_splits"}, True),
+        ({"trust": "poor", "trust_reason": "wide_interval"}, False), ({"is_free": False}, False),
         ({"trust": "thin", "trust_reason": "submaximal_effort"}, False),
     ],
 )  # fmt: skip
@@ -29,7 +28,7 @@ def test_a_day_counts_free_runs_of_full_effort_that_can_be_trusted(said, counts)
                         **ELECTRONIC)  # fmt: skip
     profile = sprint_profile(**track.frames(), settings=SETTINGS)
     assert profile["trust"].item() == "good"
-    told = profile.with_columns(pl.lit(value, pl.String).alias(name) for name, value in said.items())
+    told = profile.with_columns(pl.lit(value).alias(name) for name, value in said.items())
     assert (sprint_session(told).height > 0) is counts
 
 

@@ -29,7 +29,7 @@ def filled(model, rows: list[dict]) -> pl.DataFrame:
 
 
 def phases(count: int, day: dt.date = DAY, **more) -> pl.DataFrame:
-    hold = {"steps": 10, "angle_hold_deg": 0.0}
+    hold = {"steps": 10, "angle_hold_deg": 0.0, "is_free": more.get("resistance_kind", "none") == "none"}
     return filled(StartPhase, [{**run_key(day, i + 1), **hold, **more} for i in range(count)])
 
 

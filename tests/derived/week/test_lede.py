@@ -106,21 +106,23 @@ def test_starts_in_words_for_none_one_two_and_many(judged: int, improving: int, 
             st.sampled_from(["none", "one_family", "several_families", "cannot_say"]),
             st.sampled_from(["improving", "holding", "slipping", "not_clear", None]),
             st.booleans(),
+            st.booleans(),
         ),
         max_size=40,
     )
 )
 def test_every_lede_is_whole_sentences_and_counts_nobody_unjudged_as_planned(
-    lines: list[tuple[str, str, str | None, bool]],
+    lines: list[tuple[str, str, str | None, bool, bool]],
 ):
-    names = ("training_call", "hamstring_level", "progress_word", "checkin_missing")
+    names = ("training_call", "hamstring_level", "progress_word", "checkin_missing", "is_coming_back")
     text = lede_of([dict(zip(names, line, strict=True)) for line in lines])
     assert text.endswith(".")
     assert "  " not in text
     assert all(part[0].isupper() or part[0].isdigit() for part in text.rstrip(".").split(". "))
-    planned = sum(call == "as_planned" for call, _, _, _ in lines)
-    by_test = sum(call == "as_planned" and is_missing for call, _, _, is_missing in lines)
-    assert ("by a test alone" in text) == bool(by_test)
+    called = [(is_missing, is_back) for call, _, _, is_missing, is_back in lines if call == "as_planned"]
+    planned = sum(not is_missing and not is_back for is_missing, is_back in called)  # nobody else is counted as such
+    assert ("a test alone" in text) == any(is_missing and not is_back for is_missing, is_back in called)
+    assert ("coming back from an injury" in text) == any(is_back for _, is_back in called)
     if lines and not planned:
         assert "None of" in text or "The one athlete on the sheet" in text
     if len(lines) > 1 and 0 < planned < len(lines):
@@ -128,12 +130,16 @@ def test_every_lede_is_whole_sentences_and_counts_nobody_unjudged_as_planned(
         assert text.lower().startswith(f"{say_many(planned)} of {say_many(len(lines))} {be} as planned")
 
 
-def test_who_never_answered_is_said_beside_all_can_train():
-    lines = [{"training_call": "as_planned", "checkin_missing": who == 0} for who in range(24)]
-    assert lede_of(lines).startswith("All 24 are as planned (one by a test alone, without a check-in).")
-    assert lede_of(lines[:1]).startswith(
-        "The one athlete on the sheet is as planned (by a test alone, without a check-in)."
+def test_who_never_answered_and_who_comes_back_are_counted_apart_from_those_as_planned():
+    lines = [
+        {"training_call": "as_planned", "checkin_missing": who == 0, "is_coming_back": who == 1} for who in range(24)
+    ]
+    assert lede_of(lines).startswith(
+        "22 of 24 are as planned. One has a test alone, without a check-in and one is coming back from an injury."
     )
+    assert lede_of(lines[:1]).startswith("The one athlete on the sheet has a test alone, without a check-in.")
+    assert lede_of(lines[1:2]).startswith("The one athlete on the sheet is coming back from an injury.")
+    assert lede_of([lines[1] | {"checkin_missing": True}]).count("one") == 1  # nobody is counted twice
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,163 @@
+"""What is not understood is asked with its true meaning among the choices, and the answer is obeyed or said why not."""
+
+import datetime as dt
+
+import polars as pl
+import pytest
+
+from pipelines.checks import Known
+from pipelines.errors import NotUnderstood
+from tests.intake import AS_OF, rows, take_in
+
+PEOPLE = pl.DataFrame(
+    {"athlete_id": ["ana-berg", "bea-lund", "rio-o-hara"], "display_name": ["Ana Berg", "Bea Lund", "Rio O'Hara"]}
+)
+KNOWN = Known(PEOPLE, AS_OF)
+HURT = "Date,Who,What,Side,Zork\n2026-11-03,Ana Berg,ankle sprain,L,9\n2026-11-05,Bea Lund,hammy tight,R,4\n"
+
+
+def asked_of(checked):
+    return {one.about: [answer for answer, _ in one.answers] for one in checked.questions if one.ask == "columns"}
+
+
+def test_every_filled_column_of_a_sheet_not_understood_is_asked_about():
+    asked = asked_of(take_in(HURT, "x.csv"))
+    assert set(asked) == {"What", "Zork"}  # 'Side' says which side of what the others turn out to be
+    assert asked["What"][0] == "injury.site"
+
+
+@pytest.mark.parametrize("answer", ["injury.site", "injury.kind"])
+def test_an_injury_that_was_answered_is_stored_with_its_side_and_words(answer):
+    checked = take_in(HURT, "x.csv", columns={"What": answer, "Zork": "other_measure"})
+    assert rows(checked, "injury", "site", "side", "kind") == [
+        ("ankle", "l", "ankle sprain"), ("hamstring", "r", "hammy tight"),
+    ]  # fmt: skip
+    assert rows(checked, "other_measure", "what", "value") == [("Zork", 9.0), ("Zork", 4.0)]
+
+
+def test_a_column_named_injury_beside_a_day_is_an_injury_and_no_kind_of_session():
+    checked = take_in("Date,Athlete,Injury,Side\n2026-11-03,Ana Berg,calf strain,left\n", "x.csv")
+    assert rows(checked, "injury", "site", "side") == [("calf", "l")]
+    assert "session" not in checked.accepted
+
+
+def test_remarks_about_a_muscle_are_no_injuries():
+    text = "Date,Athlete,What\n2026-11-03,Ana Berg,a tight hamstring after the long bus ride\n"
+    checked = take_in(text * 1 + "2026-11-04,Bea Lund,the calf felt a bit odd in the warm up\n", "x.csv")
+    assert "injury.site" not in {answer for some in asked_of(checked).values() for answer in some}
+    assert "injury" not in checked.accepted
+
+
+def test_what_a_table_needs_besides_is_said_where_an_answer_cannot_be_obeyed():
+    text = "Date,Athlete,Zork\n2026-11-03,Ana Berg,100\n2026-11-03,Bea Lund,80\n"
+    checked = take_in(text, "x.csv", columns={"Zork": "lift_set.load_kg"})
+    [asked] = [one for one in checked.questions if one.ask == "columns"]
+    assert "also need reps, exercise" in asked.sentence or "also need exercise, reps" in asked.sentence
+
+
+FORCES = "Date,Athlete,Left 1,Left 2,Right 1,Right 2\n2026-11-03,Ana Berg,282,268,284,281\n"
+
+
+def test_a_test_is_answered_as_a_heading_would_say_it_and_each_side_is_kept():
+    more = FORCES + "2026-11-03,Bea Lund,350,373,351,361\n"
+    asked = asked_of(take_in(more, "x.csv"))
+    assert asked["Left 2"][1] == "eccentric hamstring l 2 (N)"
+    checked = take_in(more, "x.csv", columns={name: some[1] for name, some in asked.items()})
+    assert sorted(rows(checked, "force_test", "athlete_id", "test", "side", "trial_no", "peak_force_n"))[:4] == [
+        ("ana-berg", "eccentric_hamstring", "l", 1, 282.0), ("ana-berg", "eccentric_hamstring", "l", 2, 268.0),
+        ("ana-berg", "eccentric_hamstring", "r", 1, 284.0), ("ana-berg", "eccentric_hamstring", "r", 2, 281.0),
+    ]  # fmt: skip
+
+
+def test_values_of_what_a_row_names_are_kept_under_that_name():
+    text = "Date,Athlete,Drill,Outcome\n2026-11-03,Ana Berg,Zork bench,31\n2026-11-03,Bea Lund,Plip pull,33\n"
+    assert "other_measure.what" in asked_of(take_in(text, "x.csv"))["Drill"]
+    checked = take_in(text, "x.csv", columns={"Drill": "other_measure.what", "Outcome": "other_measure"})
+    assert rows(checked, "other_measure", "what", "value") == [
+        ("Outcome: Zork bench", 31.0),
+        ("Outcome: Plip pull", 33.0),
+    ]
+
+
+def test_several_columns_of_strangers_are_asked_once_whether_they_are_people():
+    text = "Date,Plums,Zorro,Wendel\n2026-11-03,a,31,33\n2026-11-04,b,30,32\n"
+    asked = asked_of(take_in(text, "x.csv"))
+    assert asked["Plums"][0] == "people"
+    assert "Wendel" not in asked
+    checked = take_in(text, "x.csv", columns={"Zorro": "people", "Plums": "not_used"})
+    assert {"Zorro", "Wendel"} <= {one.about for one in checked.questions if one.ask == "athletes"} or {"value"} <= set(
+        asked_of(checked)
+    )
+
+
+DAYS = "Name,11/3,12/1,1/12\nAna Berg,58.4,58.5,58.7\nBea Lund,61.1,,61.9\n"
+
+
+def test_days_of_two_numbers_are_of_the_season_that_the_file_is_named_after():
+    checked = take_in(DAYS, "body weight 25-26 (kg).csv")
+    assert rows(checked, "body_measure", "measured_on", "body_mass_kg")[:3] == [
+        (dt.date(2025, 11, 3), 58.4), (dt.date(2025, 12, 1), 58.5), (dt.date(2026, 1, 12), 58.7),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("header", ["Name,3/4,4/5,5/6", "Name,11/3,12/1"])
+def test_days_that_rise_in_both_orders_or_are_but_two_are_not_settled(header):
+    text = f"{header}\nAna Berg,58.4,58.5\nBea Lund,61.1,61.9\n"
+    checked = take_in(text, "body weight 25-26 (kg).csv")
+    assert not any(frame.height for frame in checked.accepted.values())
+    assert "days" in next(iter(asked_of(checked).values()))
+
+
+def test_tries_of_named_tests_are_trials():
+    text = "Athlete,Test,try 1,try 2\nAna Berg,CMJ (cm),41,42\nBea Lund,CMJ (cm),33,\nAna Berg,Broad jump (m),2.4,2.5\n"
+    checked = take_in(text, "tests 2026-11-03.csv")
+    assert sorted(rows(checked, "jump_test", "athlete_id", "test", "trial_no")) == [
+        ("ana-berg", "countermovement", 1), ("ana-berg", "countermovement", 2), ("ana-berg", "standing_long_jump", 1),
+        ("ana-berg", "standing_long_jump", 2), ("bea-lund", "countermovement", 1),
+    ]  # fmt: skip
+
+
+TESTING = 'Tests 2026-11-03,,\n,Ana,Rio\nBroad jump (ft-in),8-07.5,6-07.5\n"30 m, 3-point, gates",4.19,4.60\n'
+
+
+def test_people_over_columns_and_tests_before_rows_are_results_of_each():
+    checked = take_in(TESTING, "x.csv", known=KNOWN)
+    lengths = [one for (one,) in rows(checked, "jump_test", "jump_length_m")]
+    assert lengths == pytest.approx([(8 * 12 + 7.5) * 0.0254, (6 * 12 + 7.5) * 0.0254])
+    assert rows(checked, "split", "athlete_id", "distance_m", "elapsed_s") == [
+        ("ana-berg", 30.0, 4.19), ("rio-o-hara", 30.0, 4.6),
+    ]  # fmt: skip
+    assert set(rows(checked, "rep", "start_kind", "timing_kind")) == {("three_point", "electronic")}
+
+
+def test_exercises_before_rows_below_people_are_no_tests():
+    text = "Gym 2026-11-03,,\n,Ana,Rio\nsquat,3x5 80 kg,3x5 60 kg\nbench press,3x5 50 kg,3x5 40 kg\n"
+    checked = take_in(text, "x.csv", known=KNOWN)
+    assert not {"jump_test", "split"} & set(checked.accepted)
+
+
+def test_how_far_is_taken_from_the_words_for_the_session_beside_the_times_of_each():
+    text = 'Date,Workout,Ana,Rio\n2026-11-03,3x150 r 8min,"19.7, 19.9, 20.0","22.4, 22.4, 22.5"\n'
+    checked = take_in(text + '2026-11-10,2x200,"26.1, 26.6","29.8, 29.3"\n', "x.csv", known=KNOWN)
+    assert rows(checked, "split", "distance_m").count((150.0,)) == 6
+    assert rows(checked, "split", "distance_m").count((200.0,)) == 4
+
+
+def test_sets_of_ten_beside_numbers_are_no_runs():
+    text = "Date,Workout,Ana,Rio\n2026-11-03,3x10 kg squats,80.5,60.5\n2026-11-10,2x12,82.5,62.5\n"
+    assert "split" not in take_in(text, "x.csv", known=KNOWN).accepted
+
+
+def test_a_list_of_bests_with_the_day_behind_each_is_results():
+    text = "Athlete,60 m,Date,100 m,Date\nAna Berg,7.65,2026-02-14,11.98,2025-06-20\nBea Lund,7.81,2026-01-24,,\n"
+    checked = take_in(text, "PBs.csv")
+    assert rows(checked, "race_result", "athlete_id", "event", "raced_on", "time_s") == [
+        ("ana-berg", "60", dt.date(2026, 2, 14), 7.65), ("ana-berg", "100", dt.date(2025, 6, 20), 11.98),
+        ("bea-lund", "60", dt.date(2026, 1, 24), 7.81),
+    ]  # fmt: skip
+
+
+def test_runs_with_days_that_nobody_calls_bests_are_no_results():
+    text = "Athlete,20 m,Date,30 m,Date\nAna Berg,3.05,2026-02-14,4.28,2026-06-20\n"
+    with pytest.raises(NotUnderstood, match="which values are of which day"):
+        take_in(text, "x.csv")
