@@ -1,7 +1,10 @@
 """The dashboard: who is looking, which pages are theirs, the bar on top. Started by the launcher behind the gate."""
 
+import re
+from collections.abc import Collection
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlsplit
 
 import streamlit as st
 
@@ -18,6 +21,8 @@ from schemas.html import html
 
 LOOK_AGAIN_S = 1.0
 SCREENS = Path(__file__).parent / "screens"
+FIRST_PAGES = {"head_coach": "week/page.py", "staff": "week/page.py", "athlete": "athlete/today.py"}
+ONE_NAME = re.compile(r"[\w-]{1,60}")
 
 
 def pages_for(viewer: Viewer) -> list:
@@ -27,7 +32,7 @@ def pages_for(viewer: Viewer) -> list:
         check_in = st.Page(SCREENS / "check_in/page.py", title="Check in", url_path="check-in")
         after = st.Page(SCREENS / "after/page.py", title="After training", url_path="after-training")
         return [
-            st.Page(SCREENS / "athlete/today.py", title="Today", default=True),
+            st.Page(SCREENS / FIRST_PAGES["athlete"], title="Today", default=True),
             *([check_in, after] if viewer.role == "athlete" else []),
             st.Page(
                 SCREENS / "athlete/my_start.py",
@@ -43,7 +48,7 @@ def pages_for(viewer: Viewer) -> list:
             methods,
         ]
     return [
-        st.Page(SCREENS / "week/page.py", title="This week", default=True),
+        st.Page(SCREENS / FIRST_PAGES["staff"], title="This week", default=True),
         st.Page(SCREENS / "track/page.py", title="At the track", url_path="track"),
         st.Page(SCREENS / "group/page.py", title="Groups", url_path="group"),
         st.Page(SCREENS / "plan/page.py", title="Plan", url_path="plan"),
@@ -134,6 +139,15 @@ def top_bar(viewer: Viewer, pages: list[Any], here: Any) -> None:
     )
 
 
+def elsewhere(viewer: Viewer, own: Collection[str]) -> tuple[str, str] | None:
+    """Return an address asked for that is none of the viewer's ``own``, and what to say of it; null where it is."""
+    asked = urlsplit(st.context.url or "").path.strip("/")
+    if asked in {"", *own} or not ONE_NAME.fullmatch(asked):
+        return None
+    others = [one.url_path for role in ("head_coach", "athlete") for one in pages_for(Viewer(viewer.name, role))]
+    return asked, wording.NOT_YOURS if asked in others else wording.NO_SUCH_PAGE
+
+
 @st.fragment(run_every=LOOK_AGAIN_S)
 def say_older() -> None:
     """Say that some of the page is a moment older than what was just written, and offer the rest once it is there.
@@ -175,9 +189,16 @@ def main() -> None:
 def draw(viewer: Viewer) -> None:
     """Draw the page that was asked for."""
     pages = pages_for(viewer)
-    here = st.navigation(pages, position="hidden")
+    lost = elsewhere(viewer, [one.url_path for one in pages])
+    # Somebody's first page under that address too: of one it does not know the framework opens a window of its own.
+    first = FIRST_PAGES.get(viewer.role, FIRST_PAGES["athlete"])
+    more = [st.Page(SCREENS / first, title=pages[0].title, url_path=lost[0])] if lost else []
+    here = st.navigation([*pages, *more], position="hidden")
+    drawn_as = pages[0] if here in more else here
     with in_own_words():
-        top_bar(viewer, pages, here)
+        top_bar(viewer, pages, drawn_as)
+        if lost:
+            page.show(html('<p class="said wrong" role="status">{}</p>', lost[1]))
         place = st.empty()
         with noting_older() as older:
             here.run()

@@ -27,3 +27,7 @@ class UnreadableSource(SourceError):  # noqa: N818 - a state of the file, as its
 
 class NotUnderstood(SourceError):  # noqa: N818 - the same
     """A table was read, but its headers do not say what it holds; nothing of it is stored."""
+
+
+class Older(str):
+    """What is not wrong but of an earlier version: the checks are newer than what they are asked about."""

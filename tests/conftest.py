@@ -6,6 +6,7 @@ import os
 import shutil
 from collections.abc import Iterator
 from contextlib import suppress
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -93,6 +94,7 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     items.sort(key=lambda item: place_of(item.path))
 
 
+@cache
 def place_of(path: Path) -> int:
     """Return the place in the order of files; the order within a file stays."""
     named = path.relative_to(Path(__file__).parent).as_posix()

@@ -5,15 +5,19 @@ against the record; and the record made again from its sources alone.
 from collections.abc import Callable
 from contextlib import closing
 
+import polars as pl
+
 from pipelines.board import building
 from pipelines.board.entry_days import entry_days
-from pipelines.errors import ThirdstepError
+from pipelines.errors import Older, ThirdstepError
 from pipelines.home.folder import Home, Say
 from pipelines.home.permissions import open_to_others, unchecked
 from pipelines.record import backup_index, opening, replaying, warehouse
+from pipelines.record.reading_code import loads_of_other_code
 from pipelines.record.sources import journal, read_source
 
 Tell = Callable[[int, int, str], None]
+SHOWN = 3  # loads that are named
 
 
 def rebuild_record(home: Home, say: Say, tell: Tell, *, dropping: bool = False) -> list[str]:
@@ -36,9 +40,11 @@ def verify(home: Home, say: Say, tell: Tell) -> list[tuple[str, str]]:
         try:
             oddities = replaying.replay(again, home, tell)
             differing = [f"table '{name}' differs" for name in replaying.differing_tables(con, again)]
+            older = "" if oddities or not differing else _of_earlier_checks(con, again, home)
         except ThirdstepError as trouble:
-            oddities, differing = [trouble.message], []
-        found.append(("the record is what its sources give when loaded again", "; ".join([*oddities, *differing])))
+            oddities, differing, older = [trouble.message], [], ""
+        wrong = Older(older) if older else "; ".join([*oddities, *differing])
+        found.append(("the record is what its sources give when loaded again", wrong))
         frames = {**warehouse.record_frames(con), "entry_day": entry_days(con)}
     found.append(("the board is what the record gives when derived again", building.board_differs(home, frames)))
     held = "; ".join(f"'{path}' does: delete it and make a new one" for path in backup_index.holding_the_erased(home))
@@ -49,6 +55,31 @@ def verify(home: Home, say: Say, tell: Tell) -> list[tuple[str, str]]:
     found.append(("every event of the log follows the one before it", unfollowed))
     found.append((f"nobody else on this machine can read the home folder{unchecked(home.root)}", others))
     return found
+
+
+def _of_earlier_checks(con: warehouse.Connection, again: warehouse.Connection, home: Home) -> str:
+    """Say which loads the checks in force would read otherwise than those they were stored by; "" where something
+    differs that no newer check explains: the first load of what differs was read by this code.
+    """
+    rows = replaying.differing_rows(con, again)
+    older = loads_of_other_code(con, home.sources)
+    numbers = {number for part in rows.values() for number in part["load_no"].drop_nulls()}
+    if set(replaying.differing_tables(con, again)) != set(rows) or not numbers or min(numbers) not in older:
+        return ""
+    named = [f"{number} ({older[number]})" for number in sorted(numbers) if number in older]
+    what = [
+        f"{part.filter(is_new).height} {word} in '{name}'"
+        for name, part in rows.items() if name != "load"
+        for is_new, word in ((pl.col("is_new"), "other or further rows"), (~pl.col("is_new"), "rows no more so"))
+        if part.filter(is_new).height
+    ]  # fmt: skip
+    loads = f"load {named[0]}" if len(named) == 1 else f"loads {', '.join(named[:SHOWN])}"
+    more = f" and {len(named) - SHOWN} more" if len(named) > SHOWN else ""
+    would = f"; read again today there would be {', '.join(what)}" if what else ""
+    return (
+        f"the checks are newer than {loads}{more}{would}. Nothing is damaged: what is stored stands as it was checked "
+        "then. 'thirdstep rebuild' reads every source again by the checks of today, and keeps the record of now beside."
+    )
 
 
 def _damaged_sources(home: Home) -> list[str]:

@@ -36,6 +36,17 @@ def hurdles_in(text: str) -> str | None:
     return found.pop() if len(found) == 1 else None
 
 
+def is_over_hurdles(text: str) -> bool:
+    """Return whether a title says that what stands below was run over hurdles: '60 m hurdles', 'over 3 hurdles'; the
+    name of a group of hurdlers does not.
+    """
+    if hurdles_in(text) is not None:
+        return True
+    words = "|".join(re.escape(word) for word in sorted(_hurdles()) if len(word) > 3)
+    before = r"(?:over|uber|sur|sobre|su|over de|over the|[1-9]\d?) (?:[1-9]\d? )?"
+    return re.search(rf"(?<![a-z0-9]){before}(?:{words})(?![a-z])", fold(text)) is not None
+
+
 def event_of(text: str) -> str | None:
     """Return the event a text names as the record writes it, '110h' for 110 m hurdles; None where it names none."""
     told = EVENT.fullmatch(fold(text))

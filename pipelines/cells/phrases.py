@@ -41,7 +41,14 @@ CLOCKS = {
                    "ab der ersten schranke",
                    "vanaf de eerste poort", "eerste poort", "1e poort", "klok 1e poort", "vanaf het eerste poortje",
                    "eerste poortje",
-                   "clock starts at the first gate", "first gate starts"),
+                   "clock starts at the first gate", "first gate starts",
+                   "ab erster lichtschranke", "ab der ersten lichtschranke", "ab 1 lichtschranke",
+                   "ab der 1 lichtschranke", "startet an der ersten lichtschranke", "startet an der 1 lichtschranke",
+                   "depuis la 1re cellule", "depuis la premiere cellule", "des la 1re cellule",
+                   "des la premiere cellule", "part a la 1re cellule", "part a la premiere cellule",
+                   "demarre a la 1re cellule", "demarre a la premiere cellule", "declenche a la 1re cellule",
+                   "declenche a la premiere cellule", "dalla prima cellula", "dalla prima fotocellula",
+                   "desde la primera celula"),
 }  # fmt: skip
 TIMINGS = {
     "hand": ("hand timed", "by hand", "hand timing", "handgestoppt", "handgestopt", "stopwatch", "stoppuhr",

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from pipelines.cli.options import COULD_NOT, DONE, SET_ASIDE, Session
-from pipelines.errors import ThirdstepError
+from pipelines.errors import Older, ThirdstepError
 
 if TYPE_CHECKING:
     from pipelines.record.backup import Brought
@@ -25,9 +25,12 @@ def verify(ctx: click.Context, heads: tuple[str, ...]) -> None:
     session: Session = ctx.obj
     with report.progress(session.quiet) as tell:
         found = flow.verify(session.home, heads=[one.strip().lower() for one in heads], say=session.say, tell=tell)
+    older = [wrong for _, wrong in found if isinstance(wrong, Older)]
     for what, wrong in found:
-        click.echo(f"{'NO ' if wrong else 'yes'}  {what}{f': {wrong}' if wrong else ''}")
-    ctx.exit(COULD_NOT if any(wrong for _, wrong in found) else DONE)
+        mark = "old" if wrong in older else "NO " if wrong else "yes"
+        click.echo(f"{mark}  {what}{f': {wrong}' if wrong else ''}")
+    is_wrong = any(wrong and wrong not in older for _, wrong in found)
+    ctx.exit(COULD_NOT if is_wrong else SET_ASIDE if older else DONE)
 
 
 @click.command()

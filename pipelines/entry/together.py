@@ -135,10 +135,17 @@ def _others(given: Mapping[int, Given], known: frozenset[str]) -> list[str]:
                     continue
                 words = {word for word in folded.split() if len(word) > 2}
                 is_new = len(words) > 1 and words & shared and folded not in listed and folded not in known
-                is_new = is_new and not is_no_name(name)
+                is_new = is_new and not is_no_name(name) and not _lists_several(name)
                 if is_new and name.strip() not in answered and not _is_short_or_slip(words, {*listed, *known}):
                     found.setdefault(" ".join(name.split()))
     return sorted(found) if len(found) <= MOST_NAMES else []
+
+
+def _lists_several(name: str) -> bool:
+    """Return whether a text lists several people, a relay's 'Vale I (Ana, Bea, Cleo)' or 'Ana/Bea': it is nobody's
+    name, and leaves each of them the only one of that first name.
+    """
+    return name.count(",") > 1 or re.search(r"[/&+;]", name) is not None
 
 
 def _is_short_or_slip(words: set[str], full: set[str]) -> bool:

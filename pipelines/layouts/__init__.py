@@ -5,9 +5,12 @@ reading says.
 from pipelines.errors import NotUnderstood
 from pipelines.layouts.answered import as_answered
 from pipelines.layouts.blocks import blocks_of
+from pipelines.layouts.diary import diary
 from pipelines.layouts.header_rows import settle
 from pipelines.layouts.notes import noted, with_names_of_notes
 from pipelines.layouts.obey import obey
+from pipelines.layouts.pasted_results import pasted_results
+from pipelines.layouts.people_over_days import people_over_days
 from pipelines.layouts.propose import propose
 from pipelines.layouts.titled import with_person_of_title
 from pipelines.layouts.turning import filled_down, turned
@@ -34,8 +37,10 @@ def plain_tables(
 
 
 def _plain_tables(table: TextTable, known: frozenset[str]) -> list[TextTable]:
-    if table.written and (notes := noted(table, known)):
+    if table.written and (notes := pasted_results(table) or diary(table, known) or noted(table, known)):
         return notes
+    if (own := people_over_days(table, known)) is not None:
+        return [own]
     made = []
     for block in blocks_of(table):
         for one in turned(with_names_of_notes(with_person_of_title(block, known), known), known):

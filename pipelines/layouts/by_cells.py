@@ -280,18 +280,8 @@ def _weighed(one: Heading, seen: Evidence) -> Heading:  # noqa: PLR0911 - one fo
 def _is_rated_sleep(one: Heading, seen: Evidence) -> bool:
     """Return whether a column 'Sleep' is rated, not counted in hours: it names a scale, or no night is so short."""
     words = set(fold(one.text).split())
-    if one.unit is not None or words & {
-        "h",
-        "hours",
-        "hour",
-        "hrs",
-        "stunden",
-        "heures",
-        "horas",
-        "ore",
-        "timmar",
-        "dauer",
-    }:
+    in_hours = {"h", "hours", "hour", "hrs", "stunden", "heures", "horas", "ore", "timmar", "dauer"}
+    if one.unit is not None or words & in_hours:
         return False
     said = said_in(one.text, "high")
     if said.most is not None and said.most <= 10:
@@ -365,7 +355,8 @@ def _people_by_cells(headings: list[Heading], seen: dict[int, Evidence], first: 
         cells = seen[one.place]
         if sum(1 for text in cells.texts if _is_measure(text)) > HALF * len(cells.texts):
             return False  # 'Contact ms', 'Flight ms': what stands in the row, and nobody's name
-        return free and (cells.known >= HALF or (one.place == first and cells.names >= MOST and cells.days == 0))
+        is_led = one.place == first or not set(PEOPLE).isdisjoint(one.loose)  # 'Ton prénom' of a form
+        return free and (cells.known >= HALF or (is_led and cells.names >= MOST and cells.days == 0))
 
     found = max((one for one in headings if may_be(one)), key=lambda one: seen[one.place].known, default=None)
     return [dataclasses.replace(one, names=("athlete_id", "display_name")) if one is found else one for one in headings]

@@ -1,6 +1,7 @@
 """What the cells of a column are: days, numbers, clock times, names, words. Looked at before any header is believed."""
 
 import re
+from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -14,7 +15,7 @@ from schemas.spelling import fold
 SAMPLE = 400  # filled cells of a column that are looked at
 NUMBER = re.compile(r"[-+]?(?:\d+(?:[.,]\d+)*|[.,]\d+)")
 NUMBER_AND_WORD = re.compile(
-    r"[-+]?\d+(?:[.,]\d+)?\s*(?:[a-zA-Z%°]{1,8}\.?|#|'|\"|ish)?(?:\s*\d+(?:[.,]\d+)?\s*(?:min|m|\"|in|lbs?)?)?"
+    r"(?!\d+\s*[xX]\s*\d)[-+]?\d+(?:[.,]\d+)?\s*(?:[a-zA-Z%°]{1,8}\.?|#|'|\"|ish)?(?:\s*\d+(?:[.,]\d+)?\s*(?:min|m|\"|in|lbs?)?)?"
 )
 CLOCK = re.compile(
     r"\d{1,3}\s*(?::|h|u|uur)\s*\d{1,2}(?::\d{2}(?:[.,]\d+)?)?\s*(?:min)?|\d{1,2}\s*(?:h|u|uur)\s*\d{0,2}(?:\s*min)?",
@@ -108,7 +109,12 @@ def look(column: pl.Series, known: frozenset[str] = frozenset()) -> Evidence:
         column: Text.
         known: Folded names of people who are known.
     """
-    said = [text.strip() for text in column.drop_nulls().head(SAMPLE).to_list()]
+    return _looked_at(tuple(column.drop_nulls().head(SAMPLE).to_list()), known)
+
+
+@lru_cache(maxsize=256)  # each layout in turn looks at the same columns
+def _looked_at(cells: tuple[str, ...], known: frozenset[str]) -> Evidence:
+    said = [text.strip() for text in cells]
     return weigh([text for text in said if text and not is_missing(text)], known)
 
 
@@ -117,11 +123,13 @@ def weigh(said: Sequence[str], known: frozenset[str]) -> Evidence:
     many = len(said)
     if many == 0:
         return NO_CELLS
-    texts = tuple(dict.fromkeys(said))
-    numbers = [number for text in said if (number := to_number(text)) is not None]
+    times = Counter(said)  # in the order in which they first stand
+    texts = tuple(times)
+    numbers = {text: number for text in texts if (number := to_number(text)) is not None}
+    many_numbers = sum(times[text] for text in numbers)
 
     def share(test: Callable[[str], object]) -> float:
-        return sum(1 for text in said if test(text)) / many
+        return sum(count for text, count in times.items() if test(text)) / many
 
     is_known = share(lambda text: fold(text) in known or " ".join(sorted(fold(text).split())) in known)
     days = share(is_day)
@@ -132,7 +140,7 @@ def weigh(said: Sequence[str], known: frozenset[str]) -> Evidence:
     return Evidence(
         filled=many,
         days=days,
-        numbers=len(numbers) / many,
+        numbers=many_numbers / many,
         measures=with_word,
         clocks=clocks,
         of_ten=of_ten,
@@ -141,8 +149,10 @@ def weigh(said: Sequence[str], known: frozenset[str]) -> Evidence:
         known=is_known,
         words=share(lambda text: not any(char.isdigit() for char in text)),
         distinct=len(texts),
-        least=min(numbers, default=0.0),
-        most=max(numbers, default=0.0),
-        whole=sum(1 for number in numbers if number == round(number)) / len(numbers) if numbers else 0.0,
+        least=min(numbers.values(), default=0.0),
+        most=max(numbers.values(), default=0.0),
+        whole=sum(times[text] for text, number in numbers.items() if number == round(number)) / many_numbers
+        if numbers
+        else 0.0,
         texts=texts,
     )

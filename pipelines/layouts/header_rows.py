@@ -108,8 +108,10 @@ def _joined(table: TextTable) -> Iterator[TextTable]:
     if table.rows.height > 1:
         header = _two_rows(table.header, _texts(table, 0))
         if header is not None:
-            line = table.rows["_line"][0]
-            yield dataclasses.replace(table, header=header, header_line=line, rows=table.rows.slice(1))
+            line, titles = table.rows["_line"][0], table.titles
+            if header == [text for text in _texts(table, 0) if text]:  # nothing of the upper row is in it: a title
+                titles = (*titles, (table.header_line, tuple(table.header)))
+            yield dataclasses.replace(table, header=header, header_line=line, rows=table.rows.slice(1), titles=titles)
 
 
 def _is_sentence(above: list[str]) -> bool:

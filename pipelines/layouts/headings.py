@@ -112,6 +112,9 @@ COUNTED = {
     "jump",
     "versuch",
 }
+TRIALS = {"try", "trial", "attempt", "best", "versuch", "essai", "poging", "intento", "prova", "forsok"}
+# A jump with the arms held still is the plain test. Common practice, no source.
+STILL_ARMS = re.compile(r",?\s*(?:with\s+)?(?:hands on (?:the )?hips|akimbo|(?:no|without) arms?(?: swing)?)\b", re.I)
 METRES_IN_A_YARD = 0.9144  # m, exact; international yard, 1959 (from memory)
 LONG_PHRASE = 4  # letters of a spelling that may be looked for inside a question
 
@@ -247,10 +250,11 @@ def _both_names(phrase: str) -> tuple[str, ...]:
 def read_test(place: int, text: str) -> Heading | None:
     """Read a heading that names a test of force or jumping, its side and its measure: 'Ecc ham L (N)', 'CMJ (cm)'."""
     unit = next((word for inside in BRACKETS.findall(text) if (word := unit_word(inside.split("-")[0]))), None)
-    words = fold(BRACKETS.sub(" ", text).replace("_", " ")).split()
+    words = fold(STILL_ARMS.sub(" ", BRACKETS.sub(" ", text).replace("_", " "))).split()
     if unit is None and len(words) > 1 and (unit := unit_word(words[-1])) is not None:
         words = words[:-1]
     number = int(words.pop()) if len(words) > 1 and words[-1].isdigit() and len(words[-1]) == 1 else None
+    words = words[:-1] if len(words) > 1 and words[-1] in TRIALS else words  # 'CMJ try 2', 'SLJ best'
     side = next((name for word in words for name, said in TEST_SIDE_WORDS.items() if word in said), None)
     left = " ".join(word for word in words if side is None or word not in TEST_SIDE_WORDS[side])
     measure = next((name for name, said in TEST_MEASURES.items() for one in said if left.endswith(f" {one}")), None)

@@ -106,10 +106,8 @@ def likely_meanings(
         if {*sides} <= {column for _, _, column in best}:
             name = next(table for _, table, column in best if column in sides)
             made.insert(0, (f"{name}.{whole}", "one number for both sides: kept on the left and on the right"))
-    if is_open and _says(cells, "site") and not _is_wordy(cells):
-        made = [INJURED, *(meaning for meaning in made if meaning[0] != "injury.kind")][:MOST_MEANINGS]
-    if is_open and "elapsed_s" in one.names and _may_be_run(cells):
-        made = [A_RUN, *(meaning for meaning in made if not meaning[0].endswith("_min"))][:MOST_MEANINGS]
+    if is_open:
+        made = _likelier(one, cells, made)
     if names_whose:
         made.insert(0, ("athlete_id", "whose row it is"))
     if _may_count_runs(cells, found):
@@ -119,6 +117,31 @@ def likely_meanings(
     if cells.words >= 0.5 or any(len(text.split()) > WORDY for text in cells.texts):
         made += [(f"{name}.note", f"a remark beside the {title_of(name)}") for name in notes]
     return made
+
+
+def _likelier(one: Heading, cells: Evidence, made: list[tuple[str, str]]) -> list[tuple[str, str]]:
+    """Return what a column may be with what its heading names, or its cells say by themselves, first."""
+    named = [(f"{name}.{column}", _meant_by(name, column)) for name, column in _named_by(one, cells)]
+    made = [*named, *(meaning for meaning in made if meaning not in named)]
+    if _says(cells, "site") and not _is_wordy(cells) and "exercise" not in one.names:
+        made = [INJURED, *(meaning for meaning in made if meaning[0] not in ("injury.kind", INJURED[0]))]
+    if "elapsed_s" in one.names and _may_be_run(cells):
+        made = [A_RUN, *(meaning for meaning in made if not meaning[0].endswith("_min"))]
+    return made[:MOST_MEANINGS]
+
+
+def _named_by(one: Heading, cells: Evidence) -> list[tuple[str, str]]:
+    """Return the record columns that a heading names and its cells may be, where no sheet is known for them yet: the
+    first table of each.
+    """
+    found = []
+    for column in one.names:
+        tables = [name for name, shape in all_shapes().items() if name not in NEVER_OF_A_COACH
+                  and column in shape.columns and column not in WHOSE_AND_WHEN]  # fmt: skip
+        where = next((name for name in tables if fits(column, cells)), None)
+        if where is not None:
+            found.append((where, column))
+    return found
 
 
 def _meant_by(table: str, column: str) -> str:

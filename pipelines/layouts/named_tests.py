@@ -74,8 +74,9 @@ def _try_no(word: str) -> str:
 
 
 def _are_names(named: pl.Series) -> bool:
-    """Return whether cells under 'Test' name what was done, known or not: 'Overhead shot 4 kg', no 'B' and no 2."""
-    return all(len(re.sub(r"[^A-Za-z]", "", fold(text))) >= FEWEST_LETTERS for text in named.unique().to_list())
+    """Return whether cells under 'Test' name what was done, known or not: 'Overhead shot 4 kg', '30 m'; no 'B'."""
+    said = named.unique().to_list()
+    return all(len(re.sub(r"[^A-Za-z]", "", fold(text))) >= FEWEST_LETTERS or _is_test(text) for text in said)
 
 
 def _is_test(text: str) -> bool:

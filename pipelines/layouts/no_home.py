@@ -1,8 +1,11 @@
 """Sheets of what the record has no table for: named for what they are, so that nobody looks for a fault in them."""
 
+import dataclasses
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
+from pipelines.cells.events import is_over_hurdles
+from pipelines.layouts.headings import Heading
 from pipelines.layouts.titled import texts_of
 from schemas.intake import NotRead, TextTable
 from schemas.spelling import fold
@@ -39,3 +42,24 @@ def _counts_hurdles(texts: Iterable[str], *, is_said: bool) -> bool:
     numbers = {int(one["number"]) for one in found if one is not None and (is_said or one["word"] not in SHORT)}
     fewest = FEWEST_SAID if is_said else FEWEST
     return any(set(range(number, number + fewest)) <= numbers for number in numbers)
+
+
+def is_hurdled(table: TextTable) -> bool:
+    """Return whether a title, the tab or the file says that what stands below was run over hurdles."""
+    return any(is_over_hurdles(text) for text in texts_of(table))
+
+
+def flat_unsaid(headings: Sequence[Heading], table: TextTable) -> list[Heading]:
+    """Return headings below a title of hurdles without runs: a time over hurdles is none of the flat, and whether they
+    stood there for these is asked.
+    """
+    if not is_hurdled(table):
+        return list(headings)
+    is_long = any("distance_m" in one.names[:1] for one in headings)
+    return [
+        dataclasses.replace(one, gate_m=None, from_m=None, run_no=None, is_fly=False, is_bare_number=False, names=())
+        if not one.is_told and (
+            one.gate_m is not None or one.run_no is not None or (is_long and "elapsed_s" in one.names)
+        ) else one
+        for one in headings
+    ]  # fmt: skip

@@ -16,10 +16,12 @@ import polars as pl
 
 from pipelines.cells.dates import find_order
 from pipelines.cells.phrases import VOCABULARY, word_said
+from pipelines.cells.spoken import kind_of
 from pipelines.cells.weekdays import is_weekday
 from pipelines.layouts.blocks import is_header
 from pipelines.layouts.evidence import looks_like_name
 from pipelines.layouts.headings import FLY, read_heading
+from pipelines.layouts.noted_efforts import STAMP, effort_in, is_of_that_day, without_stamp
 from pipelines.layouts.noted_lifts import lifts_in
 from pipelines.layouts.said import FLYING, RUN_IN, distances_in, find_day, said_by
 from schemas.intake import TextTable
@@ -43,6 +45,15 @@ SMALL = {"m", "x", "by", "in", "the", "from", "of", "reps", "rep", "runs", "run"
 PLAIN_TIME = re.compile(r"[0-9]+[.,][0-9]+")
 DOTTED = re.compile(r"\d{1,2}\.\d{1,2}\.(?:\d{4}|\d{2})$")
 MAY_BE_TIME = re.compile(r"[1-9]\.\d\d\.\d\d$")  # '1.05.20': a minute and five seconds, or a day in May
+# '30s' beside how they start are runs over 30 m; '60s rest' is a minute. Common practice, no source.
+RUNS = re.compile(
+    r"(?<![\d.,:x×])([1-9]\d{1,2})['’]?s(?![^\W\d_])(?!\s*(?:rest|rec|recovery|pause|off|hold|walk|between))", re.I
+)
+BESIDE_NAME = re.compile(r"(\([^()\d]*\))\s*:?\s*")  # 'Ana (guest): 7.9'
+# 'Gym. Ana squat 3x5': what was done that day, before the name.
+DONE_FIRST = re.compile(r"([^\W\d_]+)[.:]\s+(?=[^\W\d_])")
+EFFORT, MINUTES = r"rpe\s*:?\s*(\d{1,2}(?:[.,]\d)?)(?:\s*/\s*10)?", r"(\d{1,3})\s*(?:min|mins|minutes|'|′)"
+MINUTES_SAID = re.compile(rf"{EFFORT}\s*[,;/]?\s*{MINUTES}|{MINUTES}\s*[,;/]?\s*{EFFORT}", re.I)
 PHRASES = ("start_kind", "clock_start", "timing_kind", "resistance_kind")
 
 
@@ -66,9 +77,10 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
         table: A text file as it was read, with its lines as they are written.
         known: Full names of the people who are known, folded.
     """
-    lines = [(line, BULLET.sub("", text).strip()) for line, text in table.written if text.strip()]
+    lines = [(line, BULLET.sub("", without_stamp(text)).strip()) for line, text in table.written if text.strip()]
     if table.sheet or not 1 < len(lines) <= MOST_LINES or _is_table(table.header):
         return []
+    messages = {line for line, text in table.written if STAMP.match(text)}
     people = _people(known)
     told: list[Told] = []
     open_: list[tuple[int, str]] = []
@@ -76,6 +88,7 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     days_below: bool | None = None  # whether names stand over their days, as the first name of the notes does
     gates: list[str] = []
     facts: dict[str, str] = {}
+    of_all: dict[str, str] = {}
     for line, text in lines:
         if people.get(fold(text.rstrip(" :"))):  # a name alone: the exercises below are theirs
             whose = text.rstrip(" :")
@@ -83,7 +96,7 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
             day = "" if days_below else day
             continue
         if (dotted := _dotted_day(text, people)) is not None:
-            day, gates, facts = dotted, [], {}
+            day, gates, facts = dotted, [], of_all
             if not day:
                 open_.append((line, text))
             continue
@@ -96,6 +109,9 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
         if one is not None:
             told.append(one)
             continue
+        if line in messages:  # somebody's, and no title of what is below it
+            open_.append((line, text))
+            continue
         said = _context(rest, own_day) if own_day else _context(text, "")
         if said is None or (told and not any(said)):  # words in the midst of the notes are somebody's
             open_.append((line, text))
@@ -103,12 +119,14 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
         gates = said[1] if said[0] else said[1] or gates  # those of another day are not this one's
         day = said[0] or day
         whose = "" if said[0] and not days_below else whose
-        facts = {**({} if said[0] else facts), **said[2]}
+        of_all = {**of_all, **said[2]} if not day and not told else of_all  # above the first day: of all days
+        facts = {**(of_all if said[0] else facts), **said[2]}
     if not told or len(told) < ENOUGH * (len(told) + len(open_)):
         return []
     days = _named_months(told)
     told = [dataclasses.replace(one, day=days.get(one.day, one.day)) for one in told]
-    return [*_runs(table, told), *_lifts(table, told), *_remarks(table, told, open_)]
+    efforts, told = _efforts(table, told, people)
+    return [*_runs(table, told), *_lifts(table, told), *efforts, *_remarks(table, told, open_)]
 
 
 def _named_months(told: Sequence[Told]) -> dict[str, str]:
@@ -232,6 +250,9 @@ def _after(text: str, size: int) -> str:
 def _line_of(
     line: int, day: str, text: str, people: dict[str, int], gates: Sequence[str], facts: dict[str, str]
 ) -> Told | None:
+    done = DONE_FIRST.match(text)
+    if done is not None and kind_of(done[1]) is not None and not people.get(fold(done[1])):
+        text = text[done.end() :]
     named = _name_first(text, people)
     if named is None:
         return None
@@ -239,8 +260,11 @@ def _line_of(
     lifts, more = lifts_in(rest)
     if lifts:
         return Told(line, day, name, remark=more, lifts=lifts)
+    beside = BESIDE_NAME.match(rest)
+    rest = rest[beside.end() :] if beside is not None else rest
     times = TIMES.search(rest)
     if times is None:
+        rest = rest if beside is None else f"{beside[0]} {rest}".strip()
         return Told(line, day, name, remark=rest) if day and rest and people.get(fold(name)) else None
     runs = _runs_of(rest[: times.start()], re.findall(TIME, times[0]), gates)
     if runs is None:  # which distance they are of is not known
@@ -290,6 +314,8 @@ def _context(text: str, day: str) -> tuple[str, list[str], dict[str, str]] | Non
     inside = GATES_INSIDE.search(text)
     gates = [f"{one} m" for one in re.findall(r"\d+", inside[1])] if inside else distances_in(text)
     facts = {name: fact.text for name, fact in said_by(text, "title").items() if name in PHRASES}
+    if not gates and "start_kind" in facts and len(runs := RUNS.findall(text)) == 1:  # 'Blocks 30s, hand'
+        gates = [f"{runs[0]} m"]
     if day or gates or facts:
         return day, gates, facts
     is_caption = not any(char.isdigit() for char in text) and len(text.split()) <= 4
@@ -327,6 +353,26 @@ def _runs(table: TextTable, told: Sequence[Told]) -> list[TextTable]:
 def _lifts(table: TextTable, told: Sequence[Told]) -> list[TextTable]:
     rows = [(one.line, [one.day, one.name, exercise, sets]) for one in told for exercise, sets in one.lifts]
     return [_table(table, ["Date", "Name", "Exercise", "Sets x reps"], rows, {})] if rows else []
+
+
+def _efforts(table: TextTable, told: Sequence[Told], people: dict[str, int]) -> tuple[list[TextTable], list[Told]]:
+    """Return tables of sessions for remarks that say minutes and effort, and the lines without those that say nothing
+    else, 'RPE 7, 70 min'. Inside a message, 'done, 75 min, RPE 7. legs heavy', it is known people's, on a day.
+    """
+    rows, left, inside = [], [], []
+    for one in told:
+        said = MINUTES_SAID.fullmatch(one.remark.strip(" .;,")) if one.lifts or one.runs else None
+        if said is None:
+            left.append(one)
+            is_own = one.day and people.get(fold(one.name)) and is_of_that_day(one.remark, people)
+            if is_own and (effort := effort_in(one.remark)) is not None:
+                inside.append((one.line, [one.day, one.name, *effort]))
+            continue
+        rows.append((one.line, [one.day, one.name, said[2] or said[3], said[1] or said[4]]))
+        left.append(dataclasses.replace(one, remark=""))
+    head = ["Date", "Name", "Minutes"]
+    made = [_table(table, [*head, "RPE (0-10)"], rows, {})] if rows else []
+    return [*made, *([_table(table, [*head, "RPE"], inside, {})] if inside else [])], left
 
 
 def _remarks(table: TextTable, told: Sequence[Told], open_: Sequence[tuple[int, str]]) -> list[TextTable]:

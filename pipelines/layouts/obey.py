@@ -18,7 +18,7 @@ from pipelines.layouts.said import days_written, find_year
 from pipelines.layouts.season import season_in
 from pipelines.layouts.sheet_shape import SheetShape, from_block
 from pipelines.layouts.side_by_side import MEASURES, Measures, Runs, measure_parts, run_parts
-from pipelines.layouts.titled import texts_of
+from pipelines.layouts.titled import full_name, texts_of
 from pipelines.layouts.told_units import with_told_units
 from pipelines.layouts.wide import numbered_parts, outcome_of, race_outcome_of, wide_parts
 from schemas.intake import NAMED_SCHEMA, Cells, LaidOut, LayoutOptions, Part, Question, TextTable, fingerprint
@@ -82,7 +82,10 @@ def obey(table: TextTable, block: Block, options: LayoutOptions, questions: Sequ
     parts = _parts(maker, sheet, table)
     if sheet.tests and sheet.shape != "long":
         parts += _test_parts(maker, sheet.tests)
-    parts += [_other_part(maker, one, is_once=table.turned == "exercises") for one in sheet.others]
+    parts += [
+        _other_part(maker, one, full_name(one.text, table), is_once=table.turned == "exercises")
+        for one in sheet.others
+    ]  # fmt: skip
     parts = with_told_units(parts, table)
     if "from_m" in {column for _, column in sheet.match.columns} and not answers.split_times:
         answers = dataclasses.replace(answers, split_times=_way_of(table, sheet.match))
@@ -240,14 +243,15 @@ def _test_parts(maker: PartMaker, tests: Sequence[Heading]) -> list[Part]:
     return parts
 
 
-def _other_part(maker: PartMaker, one: Heading, *, is_once: bool) -> Part:
-    """Return the part of a column that no table has: its header is what was measured.
+def _other_part(maker: PartMaker, one: Heading, full: str, *, is_once: bool) -> Part:
+    """Return the part of a column that no table has: its header is what was measured, ``full`` with the title where
+    the header alone does not say it.
 
     ``is_once`` says that a line of the source became several rows, of which each repeats the cell: it counts once.
     """
     told = dict(one.at).get("of", "")
     of = maker.match.of("lift_set").get(told) or maker.match.of("other_measure").get(told)
-    name: pl.Expr = pl.lit(one.text)
+    name: pl.Expr = pl.lit(full)
     if of is not None:  # 'e1RM: Back squat'
         name = pl.concat_str(pl.lit(f"{one.text}: "), pl.col(f"c{of.place}").str.strip_chars())
     what = Source(name, Cells(one.text, "", None, True))

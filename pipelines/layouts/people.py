@@ -179,6 +179,8 @@ def _down(table: TextTable, others: Sequence[int], people: Columns) -> TextTable
     has_sets = any(one is not None and "exercise" in one.names for one in heads(table.header))
     unsaid = "Sets x reps" if has_sets else value_heading(table, places) or "value"
     headings = list(dict.fromkeys(heading or unsaid for columns in people.values() for heading in columns))
+    if len(headings) == 1:
+        table, others = _with_runs_counted(table, others, places, headings[0])
     first = len(others) + 1
     parts = []
     for order, (name, columns) in enumerate(people.items()):
@@ -214,6 +216,30 @@ def _down(table: TextTable, others: Sequence[int], people: Columns) -> TextTable
         header.append("Run")
     rows = apart
     return dataclasses.replace(table, header=header, rows=rows, above=[], turned="athletes", passed=passed)
+
+
+def _with_runs_counted(
+    table: TextTable, others: Sequence[int], places: Sequence[int], heading: str
+) -> tuple[TextTable, list[int]]:
+    """Return a table with the runs of a day counted, and its columns that are nobody's: where times of one distance
+    stand below people and a day has several rows, each of them is a run. The same row once more is the same run.
+    """
+    columns = [name for name in table.rows.columns if name != "_line"]
+    beside = [f"c{place}" for place in others if f"c{place}" in columns]
+    one, said = read_heading(0, heading), heads(table.header)
+    is_counted = any((told := said[place]) is not None and "rep_no" in told.names for place in others)
+    if one.gate_m is None or one.is_bare_number or is_counted or not beside or any(
+        look(table.rows[f"c{place}"]).lists > 0 for place in places
+    ):  # fmt: skip
+        return table, list(others)
+    numbered = table.rows.with_row_index("_place")
+    first = numbered.select(pl.struct(beside).alias("day"), pl.col("_place").min().over(columns).alias("first"))
+    if first.height == first["day"].n_unique():
+        return table, list(others)
+    run = first.select(pl.col("first").rank("dense").over("day").cast(pl.String)).to_series()
+    width = len(table.header)
+    rows = table.rows.with_columns(run.alias(f"c{width}"))
+    return dataclasses.replace(table, header=[*table.header, "Run"], rows=rows), [*others, width]
 
 
 def _runs_apart(rows: pl.DataFrame, column: str) -> pl.DataFrame:

@@ -14,19 +14,23 @@ from pipelines.layouts import scales
 from pipelines.layouts.answered import as_long_jumps, as_told_by
 from pipelines.layouts.block_names import day_answered
 from pipelines.layouts.by_cells import by_their_cells, said_by_headings
+from pipelines.layouts.counted import with_counted_of_title
 from pipelines.layouts.evidence import Evidence, looks_like_name
 from pipelines.layouts.groups import UNCLEAR
 from pipelines.layouts.headings import Heading, read_heading, read_test, spellings
+from pipelines.layouts.jumps_told import jump_told
 from pipelines.layouts.match import PROVENANCE, Match, assign, match_canonical, match_long
-from pipelines.layouts.no_home import touchdowns
+from pipelines.layouts.no_home import flat_unsaid, touchdowns
 from pipelines.layouts.own_days import mixed_days
 from pipelines.layouts.phrased import with_phrases
 from pipelines.layouts.questions import about_columns, about_day, about_scale, about_who, about_words
 from pipelines.layouts.remarks import with_remarks
 from pipelines.layouts.run_in import start_by_run_in, with_run_in
 from pipelines.layouts.said import distances_in, said_by
+from pipelines.layouts.set_columns import with_set_columns
 from pipelines.layouts.shapes import has_day, shape_of
 from pipelines.layouts.sheet_shape import SheetShape, as_block
+from pipelines.layouts.side_by_side import with_steps_counted
 from pipelines.layouts.titled import with_counted, with_keys, with_value_of_title
 from pipelines.layouts.wide import match_gates
 from schemas.intake import GROUPS, OF_SEVERAL, LayoutOptions, NotRead, Question, TextTable, fingerprint
@@ -77,8 +81,10 @@ def propose(  # noqa: PLR0911, PLR0912, PLR0915 - one for each shape
         return as_block(SheetShape("own", own), table, {"date": iso} if iso and iso.place == "answer" else {}, {}), []
     if not answers.columns and (unkept := touchdowns(table)) is not None:
         return unkept
-    headings = as_told_by(with_counted(with_run_in(with_keys(headings, table), table)), answers.columns)
+    counted = with_steps_counted(with_run_in(with_set_columns(with_keys(headings, table)), table), table.rows)
+    headings = as_told_by(with_counted_of_title(with_counted(counted), table), answers.columns)
     headings, seen = by_their_cells(headings, table, known)
+    headings = flat_unsaid(headings, table)
     headings = with_remarks(headings, seen)
     headings = [one for one in headings if one.text or one.names]
     facts |= {k: Fact(v, "header") for k, v in said_by_headings(headings).items() if k not in facts}
@@ -88,6 +94,7 @@ def propose(  # noqa: PLR0911, PLR0912, PLR0915 - one for each shape
     told = [one for one in headings if one not in zero and one.names not in ((NOT_USED,), (OTHER,))]
     if zero and all(seen[one.place].most == 0 for one in zero):
         facts.setdefault("clock_start", Fact("first_gate", "header"))
+    facts |= {k: fact for k, fact in jump_told(headings, table).items() if k not in facts}
     given = frozenset(facts)
     kept = _kept(table, answers, known)
     found = _found(told, table, seen, facts, answers, kept)
@@ -96,7 +103,7 @@ def propose(  # noqa: PLR0911, PLR0912, PLR0915 - one for each shape
         found = None  # what is not used makes no roster of the rest
     found = found or _as_others(headings, others, seen, facts)
     if found is None and not is_trial:
-        found = _as_unknown(headings, table, seen)
+        found = _as_unknown(headings, table, seen, facts)
     if found is None:
         unused = [one.text for one in headings if one.names == (NOT_USED,)]
         return NotRead(_why_not(told, table, given, unused))
@@ -209,12 +216,14 @@ def _as_others(
     return SheetShape("others", match)
 
 
-def _as_unknown(headings: Sequence[Heading], table: TextTable, seen: dict[int, Evidence]) -> SheetShape | None:
+def _as_unknown(
+    headings: Sequence[Heading], table: TextTable, seen: dict[int, Evidence], facts: dict[str, Fact]
+) -> SheetShape | None:
     """Return a sheet of which people or days are understood and what was measured is not: its columns are asked about.
 
     None where neither is understood: a legend, a letter, a page of formulas asks nothing.
     """
-    known = {name for one in headings for name in one.names}
+    known = {name for one in headings for name in one.names} | {name for name in facts if facts[name].text}
     is_short = table.rows.height < FEWEST_ASKED and table.turned != "notes"
     match = assign(OTHER, (OTHER,), [one for one in headings if set(one.names) & PERSON_OR_DAY], given=frozenset())
     open_ = _not_taken(headings, match, seen)

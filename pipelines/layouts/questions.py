@@ -8,7 +8,7 @@ from pipelines.cells.ratings import EFFORTS, NONE_TO_TEN, ONE_TO_FIVE
 from pipelines.cells.spoken import rating_of
 from pipelines.layouts.block_names import block_of
 from pipelines.layouts.evidence import Evidence
-from pipelines.layouts.headings import Heading
+from pipelines.layouts.headings import Heading, read_heading
 from pipelines.layouts.meanings import (
     alike,
     completed,
@@ -18,6 +18,7 @@ from pipelines.layouts.meanings import (
     other_meanings,
     title_of,
 )
+from pipelines.layouts.no_home import is_hurdled
 from pipelines.layouts.said import days_it_may_be
 from pipelines.layouts.scales import SaidScale
 from pipelines.layouts.sheet_shape import SheetShape
@@ -79,7 +80,7 @@ def about_who(
         answers.insert(0, (GROUPS, f"each row holds for everybody of the group that '{group.text}' names"))
         sentence += f" '{group.text}' names groups ({', '.join(cells)})."
     elif said is not None and said.text:
-        answers.append((GROUPS, f"all rows hold for everybody of the group that is named here: '{said.text}'"))
+        answers.append((GROUPS, f"the rows hold for everybody of the group named above them, here '{said.text}'"))
     return _question(table, "who", "", sentence, answers, is_free=True, cells=cells)
 
 
@@ -149,6 +150,9 @@ def about_columns(table: TextTable, found: SheetShape, seen: dict[int, Evidence]
         likely = likely_meanings(one, cells, found, is_first_name=one.place == min(named, default=one.place))
         if several is not None:
             likely.insert(0, several[:2])
+        if (far := read_heading(0, one.text).gate_m) is not None and not one.is_told and is_hurdled(table):
+            likely.insert(0, (f"{far:g} m", f"a time over {far:g} m on the flat, without hurdles"))
+            sentence += " Above it hurdles are named, and the record keeps no training runs over hurdles."
         kept = [("other_measure", "kept as it is: exported, drawn, never judged")] if cells.numbers >= 0.5 else []
         more = further_meanings(one, cells, found, likely)
         rest = other_meanings(one, cells, found, [*likely, *more])

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from pipelines.cells.spoken import rating_of
 from pipelines.layouts.evidence import Evidence
 from pipelines.layouts.headings import Heading
+from pipelines.layouts.notes import REMARK
 from pipelines.layouts.scales import RATED
 
 SENTENCE, PHRASE = 5, 3  # words from which a cell is a sentence, and from which no rating is so written; own choice
@@ -28,6 +29,8 @@ def with_remarks(headings: Sequence[Heading], seen: Mapping[int, Evidence]) -> l
 
 def _is_remark(one: Heading, cells: Evidence) -> bool:
     is_named = one.is_told or one.names or one.phrases or one.at
+    if one.text == REMARK:  # a line of a text may say that somebody was not there: that is asked, and makes no session
+        return False
     if is_named or not one.text or one.gate_m is not None or one.run_no is not None or one.number is not None:
         return False
     longest = max((len(text.split()) for text in cells.texts), default=0)

@@ -58,6 +58,24 @@ OFFSET = re.compile(
     r"|before the first|erachter|achter|vor der|in front of the first gate|achter)",
     re.I,
 )
+ORDINAL_FIRST = r"(?:first|1st|erste[rn]?|1\.|1re|1[eè]re|premi[eè]re|primera|1[ªa]|prima|eerste|1e|första|første)"
+A_GATE = (
+    r"(?:gate|beam|lichtschranke|schranke|cellules?(?: photo)?|porte|fotoc[eé]lula|c[eé]lula|fotocellula|cellula"
+    r"|poortje?|lichtpoort|fotocell)"
+)
+SHORT_WAY = r"(\d+(?:[.,]\d+)?)\s*(m|cm)"
+FOOT = (
+    r"(?:foot|line|fuss|fuß|linie|startlinie|pied|ligne|pie|l[ií]nea|piede|linea|voet|lijn|startlijn|start|d[eé]part)"
+)
+# 'front foot 50 cm from the first gate', '1re cellule à 0,5 m de la ligne', 'erste Lichtschranke 0,3 m nach der Linie'
+AWAY = re.compile(
+    rf"\b{FOOT}\s+(?:avant |arri[eè]re )?(?:at |[àa] )?{SHORT_WAY}\s+"
+    r"(?:from|de|von|vor|avant|before|da|van|från|fra)\s+(?:the |la |der |die |de )?"
+    rf"{ORDINAL_FIRST}\s*{A_GATE}"
+    rf"|(?<![^\W_]){ORDINAL_FIRST}\s*{A_GATE}\s+(?:is |stands |steht |est |[àa] )?{SHORT_WAY}\s+"
+    r"(?:after|past|from|nach|von|apr[eè]s|de|du|despu[eé]s de|dopo|da|na|van|från|fra)\s+"
+    rf"(?:the |la |le |der |dem |de |het )?(?:front )?{FOOT}", re.I,
+)  # fmt: skip
 FIRST_GATE_AT = re.compile(r"first gate (?:is |stands )?(?:at )?(\d+[.,]\d+)\s*m\b", re.I)
 # A flying run, and the run-in before it: the distance of a run-in is none that is timed.
 FLYING = re.compile(
@@ -198,9 +216,10 @@ def _weekdays_before(text: str, day: str) -> frozenset[int]:
 
 def find_week(texts: Iterable[str]) -> dt.date | None:
     """Return the Monday of the week that some texts name: '30 Nov - 6 Dec 2026', or 'week 49' beside a year; None
-    where none is named or several are.
+    where none is named or several are. Days that are written count before a number: 'week 2' may be of a block.
     """
     found: set[dt.date] = set()
+    numbered: set[dt.date] = set()
     said = list(texts)
     year = find_year(said)
     for text in said:
@@ -214,7 +233,8 @@ def find_week(texts: Iterable[str]) -> dt.date | None:
             continue
         week = WEEK.search(text)
         if week is not None and not days and own is not None and 1 <= int(week[1]) <= 52:
-            found.add(dt.date.fromisocalendar(own, int(week[1]), 1))
+            numbered.add(dt.date.fromisocalendar(own, int(week[1]), 1))
+    found = found or numbered
     return found.pop() if len(found) == 1 else None
 
 
@@ -274,7 +294,10 @@ def _run_in_said(text: str) -> str:
 
 def _offset_said(text: str) -> str:
     """Return how far behind the first gate a text says that runs begin, "" where it does not."""
-    offset, at_gate = OFFSET.search(text), FIRST_GATE_AT.search(text)
+    offset, at_gate, away = OFFSET.search(text), FIRST_GATE_AT.search(text), AWAY.search(text)
+    if away is not None:
+        far, unit = away[1] or away[3], (away[2] or away[4]).lower()
+        return f"{far} {unit}" if float(far.replace(",", ".")) <= (3 if unit == "m" else 300) else ""
     if offset is not None and float(offset[1].replace(",", ".")) <= (3 if offset[2].lower() == "m" else 300):
         return f"{offset[1]} {offset[2].lower()}"
     return f"{at_gate[1]} m" if at_gate is not None else ""
@@ -290,7 +313,7 @@ def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:
     for column, words in VOCABULARY.items():
         if column in ("site", "side"):
             continue
-        word = word_said(of_all, words)
+        word = word_said(AWAY.sub(" ", of_all) if column == "clock_start" else of_all, words)
         if word is not None and not (is_file and column == "indoor"):
             found[column] = Fact(word, place)
     if "resistance_kind" not in found and HILL.search(text.replace(day or "\n", " ", 1)):
@@ -316,7 +339,7 @@ def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:
 
 def distances_in(text: str) -> list[str]:
     """Return the distances a title names as headings of gates: '10/20/30 m' gives '10 m', '20 m', '30 m'."""
-    without = RUN_IN.sub(" ", OFFSET.sub(" ", FIRST_GATE_AT.sub(" ", text)))
+    without = RUN_IN.sub(" ", AWAY.sub(" ", OFFSET.sub(" ", FIRST_GATE_AT.sub(" ", text))))
     found: list[str] = [f"{match[1] or match[2]} m" for match in FLOWN.finditer(without)]
     for match in DISTANCES.finditer(without):
         unit = "yd" if match[2].lower().startswith("y") else "m"

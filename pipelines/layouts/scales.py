@@ -13,8 +13,9 @@ __all__ = ["EFFORTS", "RATED", "SaidScale", "quantity_of", "read_scale", "said_i
 # One number that names no side may be said to be of both.
 ON_BOTH_SIDES = {"hamstring_tightness": ("hamstring_tightness_l", "hamstring_tightness_r")}
 
-RANGE = re.compile(
-    r"(?<![\d.,])(\d{1,3})\s*(?:-|–|—|\bto\b|\bbis\b|\bà\b|\ba\b|\bau\b|\btill\b|\.\.|→)\s*(\d{1,3})(?!\d|[.,]\d)", re.I
+RANGE = re.compile(  # of no day: 2026-11-09
+    r"(?<![\d.,-])(\d{1,3})\s*(?:-|–|—|\bto\b|\bbis\b|\bà\b|\ba\b|\bau\b|\btill\b|\.\.|→)\s*(\d{1,3})(?!\d|[.,]\d)",
+    re.I,
 )
 OF_MOST = re.compile(r"(?:/|\bof\b|\bout of\b|\bvon\b|\bsur\b|\bsu\b|\bav\b)\s*(\d{1,3})\b", re.I)
 END = re.compile(r"(?<![\d.,])(\d{1,3})\s*(?:=|:|\(|–|-|is|ist|means)?\s*([^\W\d_][^\d,;:()\[\]=–]*)", re.I)

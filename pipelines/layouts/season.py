@@ -49,13 +49,13 @@ def with_days_of_season(table: TextTable) -> TextTable:
     if (season is None and year is None) or is_calendar:
         return table
     named = [text for text in table.header if BARE.fullmatch(text)]
-    meant = _meant(named, season) if len(set(named)) >= 2 else {}
+    meant = days_meant(named, season) if len(set(named)) >= 2 else {}
     rows = table.rows
     for place, one in enumerate(heads(table.header)):
         if one is None or "date" not in one.names or f"c{place}" not in rows.columns:
             continue
         cells = [cell for cell in rows[f"c{place}"].drop_nulls() if BARE.fullmatch(cell)]
-        told = _meant(cells, season)
+        told = days_meant(cells, season)
         if told:
             rows = rows.with_columns(pl.col(f"c{place}").replace(told))
     if not meant and rows is table.rows:
@@ -63,7 +63,7 @@ def with_days_of_season(table: TextTable) -> TextTable:
     return dataclasses.replace(table, header=[meant.get(text, text) for text in table.header], rows=rows)
 
 
-def _meant(texts: Sequence[str], season: int | None) -> dict[str, str]:
+def days_meant(texts: Sequence[str], season: int | None) -> dict[str, str]:
     """Return days with the month in words, {} where it cannot be told which number it is."""
     pairs = [(int(one[1]), int(one[2])) for text in texts if (one := BARE.fullmatch(text)) is not None]
     fits = {order: days for order in ("day", "month") if (days := _days(pairs, order, season)) is not None}

@@ -9,7 +9,8 @@ from schemas.spelling import slug
 
 NUMBER = r"\d+(?:[.,]\d+)?"
 UNIT = r"(?:\s*(?:kg|kgs|lb|lbs|kilo|kilos))?"
-TIMES = r"\s*[x×X*]\s*"
+TIMES_SIGNS = frozenset("x×X*")
+TIMES = rf"\s*[{''.join(sorted(TIMES_SIGNS))}]\s*"
 SETS_REPS_LOAD = re.compile(
     rf"(\d{{1,2}}){TIMES}(\d{{1,2}})(?:(?:{TIMES}|\s*@\s*|\s*(?:à|a|bei|with|mit|con)\s*|\s+"
     rf"|\s*/\s*(?={NUMBER}\s*(?:kg|lb|kilo)))(.+))?"  # '3x6/85kg'; '3x6/8' may be six or eight times

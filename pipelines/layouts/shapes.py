@@ -44,6 +44,8 @@ def shape_of(  # noqa: PLR0911 - one for each shape
         return SheetShape("measures", measures.match, named_by=measures.named_by, steps=measures.steps, phrased=phrased)
     if flies:
         spoken = _flies_as_runs(spoken)
+    if table.turned == "athletes":  # a wind beside people is of one of their runs, or of several that nobody names
+        spoken = [_of_no_run(one) for one in spoken]
     runs = match_runs(spoken, given=given)
     if runs is not None and not runs.match.missing():
         return SheetShape("runs", runs.match, runs=runs.runs, distance=runs.distance, tests=tests,
@@ -81,6 +83,10 @@ def shape_of(  # noqa: PLR0911 - one for each shape
     if isinstance(long, Match) and not (gates is not None and long.main in ("athlete", "body_measure", "checkin")):
         return SheetShape("long", long, phrased=phrased)
     return None
+
+
+def _of_no_run(one: Heading) -> Heading:
+    return dataclasses.replace(one, names=()) if one.names[:1] == ("wind_ms",) and not one.is_told else one
 
 
 def _flies_as_runs(headings: Sequence[Heading]) -> list[Heading]:

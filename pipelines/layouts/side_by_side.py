@@ -17,6 +17,8 @@ MEASURES = ("contact_s", "flight_s", "step_length_m", "side", "shin_touchdown_de
             "knee_toeoff_deg", "contact_frame", "toeoff_frame")  # fmt: skip
 SAMPLE = 200  # rows in which the measures are looked for
 FEWEST_STEPS = 2
+FEWEST = 2  # runs in a row
+OF_ONE_RUN = ("wind_ms", "reaction_s")  # measured anew for each run
 
 
 @dataclass(frozen=True)
@@ -98,6 +100,8 @@ def _once_a_run(
     starts = sorted((min(gate.place for gate in gates), run) for run, gates in runs.items())
     for column, some in groups.items():
         if len(some) < 2 and some[0].number is None:
+            if column in OF_ONE_RUN and len(runs) >= FEWEST and not some[0].is_told:
+                unclear += some  # of which of them it is, or whether of all, nobody says
             continue
         said = {one.number: one for one in some}
         behind = [max((run for place, run in starts if place < one.place), default=None, key=_place_of(starts))
@@ -209,6 +213,34 @@ def match_measures(headings: list[Heading], rows: pl.DataFrame, *, given: frozen
             known = {text: one for text, one in every.items() if set(one.names) & set(MEASURES)}
             return Measures(match, named_by, known, dict(sorted(steps.items())))
     return None
+
+
+def with_steps_counted(headings: list[Heading], rows: pl.DataFrame) -> list[Heading]:
+    """Take numbers that count from one for steps, where each row names what is measured of a step.
+
+    'Contact' and 'Flight' alone may be of jumps and their trials: the corner says steps ('Step no.'), or a row gives
+    their length.
+    """
+    counted = [one for one in headings if one.is_bare_number and one.gate_m is not None]
+    if len(counted) < FEWEST_STEPS or [one.gate_m for one in counted] != [float(n + 1) for n in range(len(counted))]:
+        return headings
+    others = [one for one in headings if one not in counted]
+    if any(one.gate_m is not None or one.number is not None or one.run_no is not None for one in others):
+        return headings
+    places = {one.place for one in counted}
+    for name in rows.columns:
+        if name == "_line" or int(name[1:]) in places:
+            continue
+        said = [set(read_heading(0, text).names) & set(MEASURES) for text in rows[name].head(SAMPLE).drop_nulls()]
+        corner = next((one for one in others if one.place == int(name[1:])), None)
+        is_of_steps = corner is not None and "step_no" in (*corner.names, *corner.loose)
+        if said and all(said) and (is_of_steps or any("step_length_m" in names for names in said)):
+            return [
+                Heading(one.place, one.text, ("step_no",), one.unit, number=int(one.gate_m or 0))
+                if one in counted else one
+                for one in headings
+            ]  # fmt: skip
+    return headings
 
 
 def measure_parts(maker: PartMaker, sheet: Measures) -> list[Part]:

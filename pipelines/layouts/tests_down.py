@@ -9,7 +9,7 @@ import polars as pl
 from pipelines.layouts.blocks import GROUP_FACTS, heads
 from pipelines.layouts.evidence import looks_like_name, to_number
 from pipelines.layouts.headings import read_heading, read_test
-from pipelines.layouts.named_tests import TEST_WORDS
+from pipelines.layouts.named_tests import TEST_WORDS, UNIT_HEADS
 from pipelines.layouts.people import is_known, is_part_of_one
 from pipelines.layouts.said import distances_in, said_by
 from schemas.intake import TextTable
@@ -40,20 +40,20 @@ def tests_below_people(table: TextTable, known: frozenset[str]) -> TextTable:
             return table
         lines.insert(0, (table.header_line, list(table.header)))
         titles = table.titles[:-1]
-    people = [place for place, text in enumerate(names) if place and text]
+    unit = next((place for place, text in enumerate(names) if fold(text) in UNIT_HEADS), None)
+    people = [place for place, text in enumerate(names) if place and text and place != unit]
     tests = [cells[0] for _, cells in lines if cells[0]]
     if len(tests) < FEWEST or sum(1 for text in tests if _is_test(text)) < MOSTLY * len(tests):
         return table
     made = [
-        (cells[0], names[place], _written(cells[place], cells[0]), line)
+        (cells[0], names[place], _written(cells[place], cells[0]), cells[unit] if unit else "", line)
         for line, cells in lines for place in people if cells[0] and cells[place]
     ]  # fmt: skip
     if not made:
         return table
-    rows = pl.DataFrame(
-        made, schema={"c0": pl.String, "c1": pl.String, "c2": pl.String, "_line": pl.Int64}, orient="row"
-    )
-    header = ["Test", "Name", "Result"]
+    rows = pl.DataFrame(made, schema={**{f"c{n}": pl.String for n in range(4)}, "_line": pl.Int64}, orient="row")
+    header = ["Test", "Name", "Result", *(["Unit"] if unit else [])]
+    rows = rows if unit else rows.drop("c3")
     named, facts = _of_runs(tests)
     rows = rows.with_columns(pl.col("c0").replace(named))
     table = dataclasses.replace(table, facts={**table.facts, **facts})
@@ -81,7 +81,8 @@ def _other_heads(header: Sequence[str]) -> list[tuple[str, bool]]:
 
 def _are_people(cells: Sequence[str], known: frozenset[str]) -> bool:
     """Return whether a row holds nothing but names behind its corner, most of them of people who are known."""
-    corner, names = (cells[0] if cells else ""), [text for text in cells[1:] if text]
+    corner = cells[0] if cells else ""
+    names = [text for text in cells[1:] if text and fold(text) not in UNIT_HEADS]
     if len(names) < FEWEST or (corner and fold(corner) not in TEST_WORDS) or len(set(names)) < len(names):
         return False
     sure = sum(1 for text in names if is_known(text, known) or is_part_of_one(text, known))

@@ -7,9 +7,9 @@ from itertools import pairwise
 from typing import Any
 
 from pipelines.cells.languages import said_of
-from pipelines.layouts.evidence import Evidence, to_number
+from pipelines.layouts.evidence import Evidence, looks_like_name, to_number
 from pipelines.layouts.headings import TEST_SIDE_WORDS, Heading, read_heading, read_test, spellings
-from pipelines.layouts.said import distances_in
+from pipelines.layouts.said import distances_in, find_day
 from pipelines.layouts.step_keys import counted, key_of, keys_in, pair_in
 from schemas.checkin import of_scale
 from schemas.intake import TextTable
@@ -52,10 +52,32 @@ ECCENTRIC = ("nordic", "nordics", "ecc", "eccentric", "exzentrisch", "exzentrisc
 MOST_TIGHTNESS, LEAST_FORCE = 10.0, 40.0  # a rating is at most ten; a leg's force in newtons is more than forty
 
 
+# What stands over numbers and does not say what they are, folded; common practice, no source.
+VALUES = {"value", "values", "result", "results", "wert", "werte", "ergebnis", "valeur", "valeurs", "resultat",
+          "resultats", "valor", "valores", "resultado", "valore", "risultato", "waarde", "varde", "verdi"}  # fmt: skip
+BARE_COUNT = re.compile(r"(?:try|trial|attempt|essai|versuch|intento|poging|prova|forsok)? ?\d{1,2}")
+WORD_OF_TITLE = re.compile(r"[^\W\d_]{3,}")
+
+
 def texts_of(table: TextTable) -> list[str]:
     """Return what stands above a table and what names it, the nearest first."""
     titles = [" ".join(cell for cell in cells if cell) for _, cells in reversed(table.titles)]
     return [*titles, table.sheet, re.sub(r"\.[A-Za-z0-9]{1,5}$", "", table.source.rsplit("/", maxsplit=1)[-1])]
+
+
+def full_name(heading: str, table: TextTable) -> str:
+    """Return a heading that says nothing alone ('Left', 'R 2', 'Value', 'Try 1') with the title above it: 'Seated
+    twist, N: Left'; any other as it is, and all where no title has words or it may be of a person.
+    """
+    bare = fold(BRACKETED.sub(" ", heading))
+    if "athlete_id" in table.facts:
+        return heading
+    if side_of(heading) is None and bare not in VALUES and BARE_COUNT.fullmatch(bare) is None:
+        return heading
+    titles = [" ".join(cell for cell in cells if cell) for _, cells in reversed(table.titles)]
+    worded = [text.strip() for text in titles if WORD_OF_TITLE.search(text.replace(find_day(text) or "\n", " "))]
+    worded = [text for text in worded if not (looks_like_name(text) and text == text.title())]
+    return f"{worded[0]}: {heading}" if worded else heading
 
 
 def value_heading(table: TextTable, places: Sequence[int] = ()) -> str | None:
@@ -71,7 +93,7 @@ def value_heading(table: TextTable, places: Sequence[int] = ()) -> str | None:
         if len(distances) == 1:
             return distances[0]
         both = _minutes_and_effort(text)
-        found = _one_of(both, table, places) if len(both) > 1 else _test_in(text) or quantity_in(text)
+        found = _one_of(both, table, places) if len(both) > 1 else test_in(text) or quantity_in(text)
         if found is not None:
             return found
     return None
@@ -127,7 +149,8 @@ def _unit_in(text: str) -> str:
     return last[1] if last else ""
 
 
-def _test_in(text: str) -> str | None:
+def test_in(text: str) -> str | None:
+    """Return the one test that a text names, spelled as there, with its unit; the longest spelling counts."""
     words = [word for word in fold(BRACKETED.sub(" ", text)).split() if unit_word(word) is None]
     for size in (3, 2, 1):
         for begin in range(len(words) - size + 1):
@@ -208,7 +231,7 @@ def with_sides(headings: Sequence[Heading], table: TextTable, seen: dict[int, Ev
     cells = [seen[place] for place in sided]
     most = max((one.most for one in cells), default=0.0)
     is_force = most >= LEAST_FORCE
-    named = next((told for text in texts_of(table) if (told := _test_in(text)) is not None), None)
+    named = next((told for text in texts_of(table) if (told := test_in(text)) is not None), None)
     test = read_test(0, named) if named is not None else None
     if is_force and test is not None and test.names == ("peak_force_n",):
         kind = dict(test.at).get("test", "")

@@ -11,16 +11,18 @@ from pipelines.layouts.blocks import PERSON, heads
 from pipelines.layouts.evidence import BETWEEN_TIMES, TIMES, look, looks_like_name, to_number
 from pipelines.layouts.groups import UNCLEAR, by_groups, day_columns, days_down
 from pipelines.layouts.headings import Heading, read_heading, read_test
+from pipelines.layouts.headings_down import with_people_as_rows
 from pipelines.layouts.inside import days_of_pairs, flying_apart, steps_with_sides
 from pipelines.layouts.lifts import exercises_by_day, exercises_down
 from pipelines.layouts.named_tests import tests_across
 from pipelines.layouts.people import people_down
 from pipelines.layouts.said import distances_in
 from pipelines.layouts.season import with_days_of_season
-from pipelines.layouts.sets import KNOWN, exercises_apart, is_lift
+from pipelines.layouts.sets import KNOWN, TIMES_SIGNS, exercises_apart, is_lift
 from pipelines.layouts.tests_down import tests_below_people
 from pipelines.layouts.titled import quantity_in, texts_of, value_heading
-from pipelines.layouts.week_grid import days_of_grid
+from pipelines.layouts.trial_row import with_trial_row
+from pipelines.layouts.week_grid import days_of_grid, with_numbered_weekdays
 from pipelines.layouts.weeks import groups_down, weekdays_as_days, weeks_apart, without_week
 from pipelines.layouts.worked_out import with_distance_of_work
 from schemas.intake import TextTable
@@ -71,8 +73,10 @@ PLANNED_SETS = (
 
 def turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     """Return a table with its rows as rows: one for each group of columns, or itself."""
-    table = flying_apart(steps_with_sides(without_dittos(_trials_named(with_days_of_season(table)))))
+    table = with_trial_row(with_days_of_season(with_numbered_weekdays(table)))
+    table = flying_apart(steps_with_sides(without_dittos(_trials_named(table))))
     table = tests_across(tests_below_people(bests_down(table), known))
+    table = with_people_as_rows(table, known)
     made = [one for week in weeks_apart(filled_down(_lists_apart(table))) for one in _turned(week, known)]
     return [with_distance_of_work(without_week(one)) for one in made]
 
@@ -208,7 +212,8 @@ def _exercises_apart(table: TextTable) -> TextTable:
         if not text or name not in table.rows.columns:
             continue
         cells = table.rows[name].to_list()
-        apart = [exercises_apart(cell) if cell else None for cell in cells]
+        parts = {cell: exercises_apart(cell) for cell in set(cells) if cell and TIMES_SIGNS & set(cell)}
+        apart = [parts.get(cell) for cell in cells]  # no sets without the sign between their two numbers
         said = [one for one in apart if one]
         if len(said) < 0.6 * max(1, sum(1 for cell in cells if cell)):
             continue

@@ -2,9 +2,11 @@
 
 import dataclasses
 import datetime as dt
+import re
 
 import polars as pl
 
+from pipelines.cells.months import month_of
 from pipelines.cells.weekdays import is_weekday, weekdays_named
 from pipelines.layouts.evidence import look
 from pipelines.layouts.said import find_year
@@ -14,6 +16,7 @@ from schemas.intake import TextTable
 from schemas.spelling import fold
 
 FEWEST = 2  # weekdays as columns
+NUMBERED = re.compile(r"\s*([^\W\d_]{2,13})\.?,?\s*(\d{1,2})\.?\s*")
 
 
 def days_of_grid(table: TextTable, value: str) -> TextTable | None:
@@ -61,3 +64,38 @@ def days_of_grid(table: TextTable, value: str) -> TextTable | None:
     rows = pl.concat(parts).sort("_order").drop("_order")
     header = ["Date", value, *(table.header[place] for place in others)]
     return dataclasses.replace(table, header=header, rows=rows, above=[], turned="weeks")
+
+
+def with_numbered_weekdays(table: TextTable) -> TextTable:
+    """Return a table whose columns 'Mon 2', 'Tue 3' are the days of a month and year that its titles name.
+
+    Each weekday must be that day's: in no other month named there, and in no other year, may all of them be so. The
+    day of the title is then an end of its week, and of no row.
+    """
+    parts = {place: one for place, text in enumerate(table.header) if (one := NUMBERED.fullmatch(text)) is not None}
+    parts = {place: one for place, one in parts.items() if is_weekday(one[1])}
+    weekdays = weekdays_named(one[1] for one in parts.values()) if len(parts) >= FEWEST else None
+    if weekdays is None:
+        return table
+    texts = texts_of(table)
+    year = find_year(texts)
+    months = {month for text in texts for word in re.findall(r"[^\W\d_]{3,12}", text) if (month := month_of(word))}
+    if year is None or not months:
+        return table
+    days: dict[int, str] = {}
+    for place, one in parts.items():
+        fits = [day for month in months if (day := _day(year, month, int(one[2]))) is not None
+                and day.weekday() == weekdays[one[1]]]  # fmt: skip
+        if len(fits) != 1:
+            return table
+        days[place] = fits[0].isoformat()
+    header = [days.get(place, text) for place, text in enumerate(table.header)]
+    facts = {name: fact for name, fact in table.facts.items() if name != "date"}
+    return dataclasses.replace(table, header=header, facts=facts)
+
+
+def _day(year: int, month: int, day: int) -> dt.date | None:
+    try:
+        return dt.date(year, month, day)
+    except ValueError:
+        return None

@@ -120,7 +120,7 @@ def _read_exact(name: str, text: str, delimiter: str, first_line: int, *, blank_
         budget = Budget(name, GRID_CELLS)
         try:
             for cells in reader:
-                if blank_too or filled(cells):
+                if blank_too or any(map(str.strip, cells)):
                     rows.append((first_line + line, cells))
                     budget.take(len(cells))
                 else:

@@ -18,7 +18,7 @@ Row = tuple[int, Sequence[str]]  # line, cells
 
 def filled(cells: Sequence[str]) -> int:
     """Return how many cells of a row hold something."""
-    return sum(1 for cell in cells if cell.strip())
+    return sum(map(bool, map(str.strip, cells)))
 
 
 def header_position(rows: Sequence[Row]) -> int:
@@ -41,6 +41,14 @@ def trimmed(header: Sequence[str]) -> list[str]:
     return cells
 
 
+def width_of(cells: Sequence[str]) -> int:
+    """Return how many cells a row has without the empty ones at its end."""
+    width = len(cells)
+    while width and not cells[width - 1].strip():
+        width -= 1
+    return width
+
+
 def to_table(
     source: str, sheet: str, rows: list[Row], *, header_at: int | None = None, day_zero: dt.date | None = None
 ) -> TextTable | NotRead:
@@ -49,7 +57,7 @@ def to_table(
     ``header_at`` is the place of the header where the format says it; else it is looked for. ``day_zero`` is what the
     format counts day numbers from.
     """
-    rows = [row for row in rows if filled(row[1])]
+    rows = [row for row in rows if any(map(str.strip, row[1]))]
     if not rows:
         return NotRead("is empty")
     for line, cells in rows:
@@ -62,7 +70,7 @@ def to_table(
     data = rows[place + 1 :]
     if not data:
         return NotRead(f"has a header on line {line} and no rows below it")
-    width = max(len(header), *(len(trimmed(cells)) for _, cells in data))
+    width = max(len(header), *(width_of(cells) for _, cells in data))
     if width > MOST_COLUMNS:
         return NotRead(f"has {width:,} columns; {MOST_COLUMNS:,} are read at most")
     refuse_grid(source, len(data), width)

@@ -25,6 +25,7 @@ from pipelines.record.held import hold
 from pipelines.record.left_rows import left_by
 from pipelines.record.merge import rows_seen_again
 from pipelines.record.outsiders import let_in
+from pipelines.record.reading_code import reading_code
 from pipelines.record.rereading import Left, left_behind, with_people_of
 from pipelines.record.rereading import told as left_told
 from pipelines.record.rights import names_shown, only_of_writer
@@ -209,7 +210,17 @@ def store_ready(
             event_no = warehouse.last_event(con) + 1
             told = options_told(ready.options)
             event = journal.Event(
-                event_no, "load", stored.load_no, by, at, sha256, ready.name, ready.kind, ready.as_of, told
+                event_no,
+                "load",
+                stored.load_no,
+                by,
+                at,
+                sha256,
+                ready.name,
+                ready.kind,
+                ready.as_of,
+                told,
+                reading_code(),
             )
             with plain_words(home.sources):
                 journal.write_event(home.sources, event)

@@ -10,6 +10,7 @@ from pipelines.intake.mending import read_mend
 from pipelines.intake.passage import Given, read_given, read_mended
 from pipelines.record import known, warehouse
 from pipelines.record.loading import load_given, set_undone
+from pipelines.record.reading_code import note_made
 from pipelines.record.sources import journal, read_source
 from schemas.intake import LayoutOptions
 from schemas.tolerance import are_alike
@@ -36,6 +37,7 @@ def replay(con: warehouse.Connection, home: Home, tell: Callable[[int, int, str]
                 oddities.append(f"{event.what} {event.load_no}: {trouble.message}")
             warehouse.note_event(con, event.event_no)
     tell(total, total, "")
+    note_made(con, total)
     in_force = con.execute("select load_no from load where undone_at is null").fetchall() if doubts else []
     return [*oddities, *(doubts[load_no] for (load_no,) in in_force if load_no in doubts)]
 
@@ -89,6 +91,21 @@ def given_again(
     if kind != "mend":
         return read_given(name, content, options, kind, known=names)
     return read_mended(content, read_source(home.sources, read_mend(content).sha256), options)
+
+
+def differing_rows(one: warehouse.Connection, other: warehouse.Connection) -> dict[str, pl.DataFrame]:
+    """Return how two records differ, by table: load_no of each row that only one of them holds, and is_new where that
+    is the other one.
+    """
+    found = {}
+    for name in differing_tables(one, other):
+        tables = [warehouse.table(con, name) for con in (one, other)]
+        if set(tables[0].columns) == set(tables[1].columns):
+            here, there = tables[0], tables[1].select(tables[0].columns)
+            only = [here.join(there, on=here.columns, how="anti", nulls_equal=True),
+                    there.join(here, on=here.columns, how="anti", nulls_equal=True)]  # fmt: skip
+            found[name] = pl.concat([part.select("load_no", is_new=pl.lit(bool(n))) for n, part in enumerate(only)])
+    return found
 
 
 def differing_tables(one: warehouse.Connection, other: warehouse.Connection) -> list[str]:

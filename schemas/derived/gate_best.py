@@ -10,7 +10,7 @@ from schemas.derived.start import athlete_key
 class GateBest(DerivedTable):
     """One row per athlete, gate and way of starting and timing: the fastest time as timed, and that of the last day.
 
-    Times of different starts, clocks or ways of timing are never mixed: each has a row of its own.
+    Times of different starts, clocks, ways of timing or run-ins are never mixed: each has a row of its own.
     """
 
     athlete_id: str = athlete_key()
@@ -22,6 +22,10 @@ class GateBest(DerivedTable):
     timing_kind: str = column(
         "How it was timed.", source="definition", isin=(*words.TIMING_KINDS, "unknown"), label="Timing"
     )
+    run_in: str = column(
+        "Run-in of flying runs, in whole metres; 'unknown' where nobody said it, 'none' of other starts.",
+        source="definition", example="30 m", label="Run-in",
+    )  # fmt: skip
     best_s: float = column("Fastest time, as timed.", unit="s", source="definition", gt=0, label="Best")
     best_on: pl.Date = column("Day of it; the first, where it was run twice.", source="definition", label="On")
     best_wind_ms: float = column(
@@ -37,6 +41,6 @@ class GateBest(DerivedTable):
         """Key."""
 
         metadata = {
-            "key": ["athlete_id", "distance_m", "start_kind", "clock_start", "timing_kind"],
+            "key": ["athlete_id", "distance_m", "start_kind", "clock_start", "timing_kind", "run_in"],
             "title": "Raw bests by gate",
         }

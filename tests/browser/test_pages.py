@@ -59,13 +59,14 @@ def faults_of_build(page: Page) -> list[str]:
 
     axe-core's rules for WCAG 2.0 to 2.2, A and AA, and named table headers.
     """
-    rules = {name: {"enabled": True} for name in ("empty-table-header",)}
+    added = {name: {"enabled": True} for name in ("empty-table-header",)}
+    rules = added | {name: {"enabled": False} for name in FRAMEWORK_RULES}  # a fifth of the time, for no answer
     wanted = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
     found = Axe().run(page, options={"runOnly": wanted, "rules": rules, **ONLY_FAULTS})
     return [
         f"{rule['id']}: {node['html'][:160]}"
         for rule in found.response["violations"]
-        if (rule["impact"] in ("serious", "critical") or rule["id"] in rules) and rule["id"] not in FRAMEWORK_RULES
+        if rule["impact"] in ("serious", "critical") or rule["id"] in added
         for node in rule["nodes"][:3]
     ]
 

@@ -9,6 +9,7 @@ from pipelines.home.folder import Home
 from tests.flow.squad import fill
 from tests.flow.test_loaded_again import ROSTER, bring, other_than_its_sources, squad
 
+pytestmark = pytest.mark.usefixtures("small_derived")  # what is held here is the record; the board is by the way
 HALL = (
     "Winter hall,,\n,,\nName,10 m,30 m\nAda Reed,1.97,4.27\nBo Lind,1.80,3.88\n,,\n"
     "Thu 22 January 2026,,\nName,10 m,30 m\nAda Reed,1.93,4.19\nBo Lind,1.79,3.87\n"

@@ -220,7 +220,7 @@ class TestBoard:
                     # three builds later the file is gone: only a reader that slept so long may miss it
                     if board.exists():
                         wrong.append(str(trouble))
-                stop.wait(0.01)  # a reader looks again and again, but leaves the writer a core
+                stop.wait(0.05)  # a reader looks again and again, but leaves the writer a core
 
         readers = [threading.Thread(target=read) for _ in range(2)]
         for reader in readers:

@@ -3,6 +3,7 @@
 import itertools
 from contextlib import closing
 
+import pytest
 from hypothesis import HealthCheck, example, given
 from hypothesis import strategies as st
 
@@ -13,6 +14,7 @@ from pipelines.record import opening, replaying, warehouse
 from tests.examples import examples
 from tests.flow.squad import fill
 
+pytestmark = pytest.mark.usefixtures("small_derived")  # what is held here is the record; the board is by the way
 ROSTER = "name\nAda Reed\nBo Lind\n"
 # Two blocks under the same headers: the title of one alone says how its runs start.
 TWO_BLOCKS = (

@@ -11,6 +11,7 @@ from schemas.intake import LayoutOptions
 from schemas.reading import block_logged
 from tests.flow.test_loaded_again import SHEET, TWO_BLOCKS, bring, other_than_its_sources, rows, squad
 
+pytestmark = pytest.mark.usefixtures("small_derived")  # what is held here is the record; the board is by the way
 ROUND = (  # three blocks: the first and the last read alike
     TWO_BLOCKS + ",,\nThu 19 Feb 2026,,\nName,10 m,30 m\nAda Reed,1.98,4.29\nBo Lind,1.85,3.97\n"
 )

@@ -5,6 +5,7 @@ import pytest
 from pipelines import flow
 from schemas.intake import SQUAD, fingerprint
 
+pytestmark = pytest.mark.usefixtures("small_derived")  # what is held here is the record; the board is by the way
 PEOPLE = flow.LayoutOptions(layouts={SQUAD: {"athletes": {"Ana Berg": "new"}}})
 LOG = b"Date,Name,Minutes,Rating\n2026-11-03,Ana Berg,40,5\n2026-11-04,Ana Berg,45,6\n"
 PROVENANCE = {"load_no", "source_sha256", "source_name", "source_sheet", "source_line", "entered_at"}

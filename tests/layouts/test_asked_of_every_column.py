@@ -161,3 +161,60 @@ def test_runs_with_days_that_nobody_calls_bests_are_no_results():
     text = "Athlete,20 m,Date,30 m,Date\nAna Berg,3.05,2026-02-14,4.28,2026-06-20\n"
     with pytest.raises(NotUnderstood, match="which values are of which day"):
         take_in(text, "x.csv")
+
+
+WEEK = "Week 2 to 8 March 2026,,\nGroup,Mon 2,Thu 5\nsprint,gym 4x4,6x30\nhurdles,easy,8x60\n"
+
+
+def test_weekdays_with_the_number_of_their_day_are_days_of_a_plan():
+    checked = take_in(WEEK, "plan week.csv", who="groups", groups={"sprint": "everybody", "hurdles": "nobody"})
+    assert {day for (day,) in rows(checked, "plan", "planned_on")} == {dt.date(2026, 3, 2), dt.date(2026, 3, 5)}
+
+
+def test_weekdays_that_are_other_days_of_that_month_are_no_days():
+    checked = take_in(WEEK.replace("Thu 5", "Thu 6"), "plan week.csv")
+    assert not any(frame.height for frame in checked.accepted.values())
+    assert {"Group", "Mon 2", "Thu 6"} <= set(asked_of(checked))
+
+
+def test_runs_as_times_a_distance_are_no_jumps_whatever_stands_over_them():
+    text = "Date,Athlete,DJ 5\n2026-03-05,Ana Berg,6x20 15 kg\n2026-03-05,Bea Lund,8x60\n"
+    assert "jump_test" not in take_in(text, "x.csv").accepted
+
+
+# --- guesses ---------------------------------------------------------------------------------------------------------
+
+
+def test_a_wind_written_once_beside_several_runs_is_asked_and_given_to_each_where_that_is_said():
+    text = "Date,Athlete,Run 1 30 m,Run 2 30 m,Wind\n2026-11-03,Ana Berg,4.31,4.28,1.2\n"
+    text += "2026-11-03,Bea Lund,4.52,4.50,0.4\n"
+    checked = take_in(text, "x.csv")
+    assert "wind_ms" not in checked.accepted["rep"].columns
+    assert "rep.wind_ms" in asked_of(checked)["Wind"]
+    told = take_in(text, "x.csv", columns={"Wind": "rep.wind_ms"})
+    assert sorted(rows(told, "rep", "rep_no", "wind_ms")) == [(1, 0.4), (1, 1.2), (2, 0.4), (2, 1.2)]
+
+
+def test_a_wind_beside_one_run_is_its_own():
+    text = "Date,Athlete,30 m,Wind\n2026-11-03,Ana Berg,4.31,1.2\n2026-11-03,Bea Lund,4.52,0.4\n"
+    assert rows(take_in(text, "x.csv"), "rep", "wind_ms") == [(1.2,), (0.4,)]
+
+
+@pytest.mark.parametrize("title", ["60 m hurdles starts 2026-11-03", "over 3 hurdles 2026-11-03"])
+def test_times_below_a_title_of_hurdles_are_no_flat_runs_until_that_is_said(title):
+    text = f"{title},,\nAthlete,10 m,20 m\nAna Berg,1.95,3.41\nBea Lund,2.01,3.52\n"
+    checked = take_in(text, "x.csv")
+    assert not any(frame.height for frame in checked.accepted.values())
+    assert asked_of(checked)["10 m"][0] == "10 m"
+    told = take_in(text, "x.csv", columns={"10 m": "10 m", "20 m": "20 m"})
+    assert sorted(rows(told, "split", "distance_m", "elapsed_s"))[::2] == [(10.0, 1.95), (20.0, 3.41)]
+
+
+def test_flat_runs_of_a_group_of_hurdlers_are_flat_runs():
+    text = "Hurdles group 2026-11-03,,\nAthlete,10 m,20 m\nAna Berg,1.95,3.41\n"
+    assert rows(take_in(text, "x.csv"), "split", "distance_m") == [(10.0,), (20.0,)]
+
+
+def test_what_a_heading_names_is_the_first_of_its_choices():
+    text = "Date,Name,Exercise,Zork,Plip\n2026-11-03,Ana Berg,calf raise,a,b\n2026-11-03,Bea Lund,hamstring curl,c,d\n"
+    assert asked_of(take_in(text, "x.csv"))["Exercise"][0] == "lift_set.exercise"

@@ -53,3 +53,13 @@ def test_a_maximum_in_a_gym_log_is_said_to_be_no_lifted_set_and_kept_by_its_exer
 def test_other_questions_say_nothing_of_maxima():
     text = "Date,Athlete,Grip (kg),Arm 1 (cm)\n2026-03-17,Ana Berg,41,30\n2026-03-17,Bea Lund,39,29\n"
     assert not any("repetition" in one.sentence for one in take_in(text, "x.csv").questions)
+
+
+@pytest.mark.parametrize(
+    ("heading", "name"),
+    [("Left", "Seated twist, in N: Left"), ("Value", "Seated twist, in N: Value"), ("Twist angle", "Twist angle")],
+)
+def test_a_heading_that_says_nothing_alone_is_kept_under_the_title_above_it(heading, name):
+    text = f"Seated twist, in N\n18.11.2025\nName;Date;{heading}\nAna Berg;2025-11-18;212\nBéa Lünd;2025-11-18;198\n"
+    told = take_in(text, "twist.csv", columns={heading: "other_measure"})
+    assert rows(told, "other_measure", "what", "value") == [(name, 212.0), (name, 198.0)]

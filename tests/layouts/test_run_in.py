@@ -21,6 +21,9 @@ def test_runs_counted_from_one_beside_a_run_in_and_a_stretch_are_flying_runs(run
         ("ana-berg", 1, 30.0, 3.26), ("ana-berg", 2, 30.0, 3.30), ("ana-berg", 3, 30.0, 3.29),
         ("bea-lund", 1, 30.0, 3.13), ("bea-lund", 2, 30.0, 3.12),
     ]  # fmt: skip
+    assert "wind_ms" not in checked.accepted["rep"].columns  # written once beside them: of which run is asked
+    wind = next(one.about for one in checked.questions if one.ask == "columns")
+    checked = take_in(TWO.format(run_in, stretch), "gennaio.csv", columns={wind: "rep.wind_ms"})
     assert sorted(rows(checked, "rep", "athlete_id", "rep_no", "start_kind", "wind_ms")) == [
         ("ana-berg", 1, "rolling", -0.8), ("ana-berg", 2, "rolling", -0.8), ("ana-berg", 3, "rolling", -0.8),
         ("bea-lund", 1, "rolling", 0.4), ("bea-lund", 2, "rolling", 0.4),

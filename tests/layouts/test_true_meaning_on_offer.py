@@ -23,11 +23,10 @@ SHEETS = {
     "body_measure": ("Body mass (kg)", ["58", "61", "58.4"]),
 }
 # What is in the sheets above, or told from the cells alone.
-THERE = {"start_kind", "clock_start", "timing_kind", "side", "pain_site", "race_outcome", "kind", "duration_min",
-         "elapsed_s", "contact_s", "front_shin_set_deg", "reps", "load_kg", "jump_height_m", "sleep_h", "mood",
-         "time_s", "body_mass_kg", "planned_min", "frame_rate_hz"}  # fmt: skip
+THERE = {"note", "start_kind", "clock_start", "timing_kind", "side", "pain_site", "race_outcome", "kind",
+         "duration_min", "elapsed_s", "contact_s", "front_shin_set_deg", "reps", "load_kg", "jump_height_m", "sleep_h",
+         "mood", "time_s", "body_mass_kg", "planned_min", "frame_rate_hz"}  # fmt: skip
 OWN = {
-    "note": ["felt a bit flat after the bus ride", "cold and wet today again", "fine"],
     "surface": ["track", "grass", "track"], "footwear": ["spikes", "flats", "spikes"], "reaction_s": ["0.152", "0.171"],
     "mechanism": ["sprinting at full speed", "slipped on ice"], "returned_on": ["2026-11-15", "2026-11-17"],
     "air_pressure_torr": ["755", "760"], "box_height_m": ["0.3", "0.4"], "jump_length_m": ["2.41", "2.35"],

@@ -213,3 +213,16 @@ def test_the_gates_of_one_day_are_not_those_of_the_next():
     checked = take_in(text, "phone.txt", KNOWN)
     assert {day for (day,) in rows(checked, "split", "session_date")} == {d(13)}
     assert 5 in checked.set_aside["source_line"].to_list()
+
+
+EFFORTS = "Session RPE week commencing {} (1-10)\n,Mon,Tue\nAna Berg,6,7\nBéa Lünd,7,8\n"
+
+
+def test_days_that_are_written_name_the_week_before_a_number_in_the_name_of_the_file():
+    checked = take_in(EFFORTS.format("2026-11-09"), "RPE week 2.csv", KNOWN)
+    assert sorted({day for (day,) in rows(checked, "session", "session_date")}) == [d(9), d(10)]
+
+
+def test_two_weeks_that_are_written_are_not_chosen_from():
+    text = EFFORTS.format("2026-11-09").replace("(1-10)", "(1-10), week of 2026-11-16")
+    assert "session" not in take_in(text, "RPE.csv", KNOWN).accepted

@@ -43,8 +43,10 @@ def metres(distance_m: float) -> str:
 
 def way_of(row: Row) -> str:
     """Say how a time was started and taken: three-point start, from the first gate, electronic."""
+    far = wording.UNKNOWN_WAY if row["run_in"] == "unknown" else row["run_in"]
+    run_in = "" if row["run_in"] == "none" else f" (run-in {far})"
     said = (
-        wording.START_KINDS.get(row["start_kind"], f"start {wording.UNKNOWN_WAY}"),
+        wording.START_KINDS.get(row["start_kind"], f"start {wording.UNKNOWN_WAY}") + run_in,
         wording.CLOCKS.get(row["clock_start"], f"clock {wording.UNKNOWN_WAY}"),
         wording.TIMING.get(row["timing_kind"], f"timing {wording.UNKNOWN_WAY}"),
     )

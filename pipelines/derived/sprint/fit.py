@@ -45,6 +45,7 @@ STATUSES = (
     "poor_fit",
     "vmax_not_identified",
 )
+CONVERGED, TOO_FEW, NOT_INCREASING, AT_BOUND, NOT_CONVERGED, POOR_FIT, VAGUE = range(len(STATUSES))
 VMAX, TAU, OFFSET, BEHIND = range(4)  # order of the unknowns in a covariance
 
 
@@ -99,7 +100,10 @@ class Runs:
 
 @dataclass
 class Fitted:
-    """The fits, one row a run. Where ``status`` is too_few_splits or not_increasing every number is NaN."""
+    """The fits, one row a run. Where ``status`` is too_few_splits or not_increasing every number is NaN.
+
+    How a fit ended is kept as a number: to make and compare words took a tenth of all fitting.
+    """
 
     vmax_mps: FloatArray
     tau_s: FloatArray
@@ -110,7 +114,7 @@ class Fitted:
     chi_square: FloatArray  # of the residuals, with the known noise
     degrees: npt.NDArray[np.int64]  # degrees of freedom: splits (and prior) less unknowns
     splits_used: npt.NDArray[np.int64]
-    status: npt.NDArray[np.object_]
+    ended: npt.NDArray[np.int8]  # place of the status in STATUSES
 
     @classmethod
     def empty(cls, count: int) -> "Fitted":
@@ -118,8 +122,17 @@ class Fitted:
         vmax, tau, offset, behind, rmse, chi_square = (np.full(count, np.nan) for _ in range(6))
         return cls(
             vmax, tau, offset, behind, np.full((count, 4, 4), np.nan), rmse, chi_square,
-            np.zeros(count, np.int64), np.zeros(count, np.int64), np.full(count, "too_few_splits", dtype=object),
+            np.zeros(count, np.int64), np.zeros(count, np.int64), np.full(count, TOO_FEW, np.int8),
         )  # fmt: skip
+
+    @property
+    def status(self) -> npt.NDArray[np.object_]:
+        """How each fit ended, in words."""
+        return np.asarray(np.array(STATUSES, dtype=object)[self.ended])
+
+    def ended_as(self, *statuses: str) -> BoolArray:
+        """Say which fits ended as one of some statuses."""
+        return np.asarray(np.isin(np.arange(len(STATUSES)), [*map(STATUSES.index, statuses)])[self.ended])
 
     def put(self, rows: npt.NDArray[np.int64], part: "Fitted") -> None:
         """Write the fits of some runs."""
@@ -137,7 +150,7 @@ class Fitted:
 
     def interval_factor(self, noise: Noise = "larger", level: float = 0.95) -> FloatArray:
         """Return by how many standard errors an interval reaches to each side: normal, or t with m - p degrees."""
-        normal = np.full(len(self.status), scipy.special.ndtri(0.5 + level / 2))
+        normal = np.full(len(self.ended), scipy.special.ndtri(0.5 + level / 2))
         if noise != "estimated":
             return normal
         return np.asarray(scipy.special.stdtrit(np.maximum(self.degrees, 1), 0.5 + level / 2))
@@ -158,7 +171,7 @@ def fit_runs(runs: Runs, *, noise: Noise = "larger") -> Fitted:
     enough = count >= np.where(free, LEAST_SPLITS_FREE, LEAST_SPLITS_KNOWN)
     with np.errstate(invalid="ignore"):
         rising = ~(np.diff(runs.elapsed_s, axis=1) <= 0).any(axis=1) & ~(runs.elapsed_s <= 0).any(axis=1)
-    fitted.status[enough & ~rising] = "not_increasing"
+    fitted.ended[enough & ~rising] = NOT_INCREASING
     usable = np.flatnonzero(enough & rising)
     unknown_line = np.isnan(runs.behind_m[usable])
     for rows, shared in _groups(runs, usable[~unknown_line]):
@@ -218,25 +231,26 @@ def _fit_projected(runs: Runs, shared: bool) -> Fitted:
     """Fit runs with equally many splits whose distance behind the line is known."""
     layout = _layout(runs)
     point, rested = refine(layout, start_shared(layout) if shared else start_own(layout))
-    fitted = Fitted.empty(len(layout.y))
-    m, tau, c = layout.y.shape[1], point.tau_s, layout.c
-    offset = c * (layout.y - tau[:, None] * point.g).sum(axis=1)
-    residual = layout.y - tau[:, None] * point.g - offset[:, None]
-    fitted.tau_s[:], fitted.vmax_mps[:] = tau, np.exp(point.log_k) / tau
-    fitted.offset_s[:], fitted.behind_m[:] = runs.offset_mean_s + offset, runs.behind_m
-    fitted.rmse_s[:] = np.sqrt((residual**2).mean(axis=1))
-    penalty = np.where(
-        np.isfinite(runs.offset_sd_s) & (runs.offset_sd_s > 0),
-        (offset / np.where(runs.offset_sd_s > 0, runs.offset_sd_s, 1.0)) ** 2,
-        0.0,
-    )
-    fitted.chi_square[:] = (residual**2).sum(axis=1) / runs.noise_s**2 + penalty
-    fitted.degrees[:] = m - 2 - np.isinf(runs.offset_sd_s)
-    fitted.splits_used[:] = m
-    fitted.covariance[:] = _covariance(point, fitted.vmax_mps, c, runs.noise_s)
+    m, tau, c, n = layout.y.shape[1], point.tau_s, layout.c, len(layout.y)
+    shaped = tau[:, None] * point.g
+    offset = c * (layout.y - shaped).sum(axis=1)
+    residual = layout.y - shaped - offset[:, None]
+    vmax, squares = np.exp(point.log_k) / tau, residual**2
+    has_spread = np.isfinite(runs.offset_sd_s) & (runs.offset_sd_s > 0)
+    penalty = np.where(has_spread, (offset / np.where(runs.offset_sd_s > 0, runs.offset_sd_s, 1.0)) ** 2, 0.0)
     at_wall = (point.log_k <= LOG_K[0]) | (point.log_k >= LOG_K[1])
-    fitted.status[:] = np.where(at_wall, "at_bound", np.where(rested, "converged", "not_converged"))
-    return fitted
+    return Fitted(
+        vmax_mps=vmax,
+        tau_s=tau,
+        offset_s=runs.offset_mean_s + offset,
+        behind_m=runs.behind_m,
+        covariance=_covariance(point, vmax, c, runs.noise_s),
+        rmse_s=np.sqrt(squares.mean(axis=1)),
+        chi_square=squares.sum(axis=1) / runs.noise_s**2 + penalty,
+        degrees=m - 2 - np.isinf(runs.offset_sd_s).astype(np.int64),
+        splits_used=np.full(n, m),
+        ended=np.where(at_wall, AT_BOUND, np.where(rested, CONVERGED, NOT_CONVERGED)).astype(np.int8),
+    )
 
 
 def _covariance(point: Point, vmax: FloatArray, c: FloatArray, noise: FloatArray) -> FloatArray:
@@ -277,7 +291,7 @@ def _fit_unknown_line(runs: Runs) -> Fitted:
     fitted.rmse_s[:] = np.sqrt(answer.rss / m)
     fitted.chi_square[:] = answer.rss / runs.noise_s**2
     fitted.degrees[:], fitted.splits_used[:] = m - 3, m
-    fitted.status[:] = np.where(answer.at_bound, "at_bound", np.where(answer.rested, "converged", "not_converged"))
+    fitted.ended[:] = np.where(answer.at_bound, AT_BOUND, np.where(answer.rested, CONVERGED, NOT_CONVERGED))
     return fitted
 
 
@@ -315,8 +329,9 @@ def _set_status(fitted: Fitted) -> None:
         )  # fmt: skip
         poor = fitted.rmse_s > POOR_RMSE_S
         vague = ~(fitted.standard_error(VMAX) <= LARGEST_VMAX_SE_MPS)
-    for found, status in ((vague, "vmax_not_identified"), (poor, "poor_fit"), (outside, "at_bound")):
-        fitted.status[found & is_one_of(fitted.status, ("converged", "poor_fit", "vmax_not_identified"))] = status
+    rested = fitted.ended_as("converged", "poor_fit", "vmax_not_identified")
+    for found, status in ((vague, VAGUE), (poor, POOR_FIT), (outside, AT_BOUND)):
+        fitted.ended[found & rested] = status
 
 
 def is_one_of(words: npt.NDArray[np.object_], wanted: Sequence[str]) -> BoolArray:

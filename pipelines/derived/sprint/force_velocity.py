@@ -26,7 +26,13 @@ GRID_S = 0.001  # s, spacing of instants in the convention
 LAST_SHARE = 0.99  # of the speed ceiling: where the curve ends
 FIRST_STEP_S = 0.3  # s, first instant of RF, source: "samozino_2016"
 NODES, WEIGHTS = np.polynomial.legendre.leggauss(16)
-CHUNK_RUNS = 4000  # runs reckoned together: their arrays stay in the processor's cache
+LAST = -np.log(1.0 - LAST_SHARE)  # time constants: where the curve ends
+# The instants of the line: shares of V, and weights, of which those inside grow with the time constant.
+SPEEDS = np.concatenate([[0.0], -np.expm1(-0.5 * LAST * (1.0 + NODES)), [LAST_SHARE]])
+_END_WEIGHT = np.concatenate([[0.5], np.zeros(len(NODES)), [0.5]])
+_INNER_WEIGHT = np.concatenate([[0.0], 0.5 * LAST * WEIGHTS / GRID_S, [0.0]])
+_AT_ENDS, _INSIDE = ([float(weight @ SPEEDS**k) for k in range(4)] for weight in (_END_WEIGHT, _INNER_WEIGHT))
+CHUNK_RUNS = 1000  # runs reckoned together: their arrays stay in the processor's cache
 SLOPE_STEP = 1e-4  # relative step of the central differences for standard errors
 
 
@@ -41,24 +47,34 @@ class ForceVelocity:
     drf_s_per_m: FloatArray
 
 
-def _line(x: FloatArray, y: FloatArray, weight: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Return intercept and slope of y on x per row, by weighted least squares."""
-    total = weight.sum(axis=1)
-    mean_x, mean_y = np.einsum("ij,ij->i", weight, x) / total, np.einsum("ij,ij->i", weight, y) / total
-    off_x = x - mean_x[:, None]
-    weighted = weight * off_x
-    slope = np.einsum("ij,ij->i", weighted, y - mean_y[:, None]) / np.einsum("ij,ij->i", weighted, off_x)
-    return mean_y - slope * mean_x, slope
+class _Shape:
+    """What line and ratio need of a time constant alone: the same for every ceiling, mass and air.
 
+    With s = v/V the weighted sums of s^0 .. s^3 over the instants of the line hang on tau by the weights alone. Of the
+    ratio: e^(-t/tau) at its instants (``left``), and the weights times how far s lies off its mean (``pull``).
+    """
 
-def _instants(first_s: float, last_s: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Return times and weights that stand for a sum over a grid of 0.001 s from first to last."""
-    half = 0.5 * (last_s - first_s)[:, None]
-    inner = first_s + half * (1.0 + NODES)
-    n = len(last_s)
-    times = np.concatenate([np.full((n, 1), first_s), inner, last_s[:, None]], axis=1)
-    ends = np.full((n, 1), 0.5)
-    return times, np.concatenate([ends, half * WEIGHTS / GRID_S, ends], axis=1)
+    def __init__(self, tau_s: FloatArray) -> None:
+        """Lay out the instants of each run: a column an instant."""
+        self.tau = tau_s
+        sums = [_AT_ENDS[k] + tau_s * _INSIDE[k] for k in range(4)]
+        self.mean, self.square, cube = (sums[k] / sums[0] for k in (1, 2, 3))
+        self.variance = self.square - self.mean**2
+        self.tilt = (cube - self.mean * self.square) / self.variance  # of s^2 on s
+        self.weight = 1.0 / sums[0]
+
+        end = np.maximum(LAST * tau_s, FIRST_STEP_S + GRID_S)
+        half = 0.5 * (end - FIRST_STEP_S)
+        n, inner = len(tau_s), slice(1, -1)
+        left, weight = np.empty((n, len(NODES) + 2)), np.full((n, len(NODES) + 2), 0.5)
+        left[:, 0], left[:, -1] = FIRST_STEP_S, end
+        left[:, inner] = FIRST_STEP_S + half[:, None] * (1.0 + NODES)
+        np.exp(np.divide(left, -tau_s[:, None], out=left), out=left)
+        weight[:, inner] = half[:, None] * (WEIGHTS / GRID_S)
+        off = np.einsum("ij,ij->i", weight, left) / weight.sum(axis=1)
+        self.left, self.pull = left, off[:, None] - left
+        self.pull *= weight
+        self.spread = -np.einsum("ij,ij->i", self.pull, left)
 
 
 def profile_force(
@@ -72,25 +88,39 @@ def profile_force(
 
     Give a tailwind of 0 where none was measured. NaN in any input gives NaN.
     """
-    vmax, tau = vmax_mps[:, None], tau_s[:, None]
-    drag = (drag_kg_per_m / mass_kg)[:, None]
-    wind = tailwind_mps[:, None]
+    return _profile(_Shape(tau_s), vmax_mps, drag_kg_per_m / mass_kg, tailwind_mps)
 
-    def motion(times: FloatArray) -> tuple[FloatArray, FloatArray]:
-        left = np.exp(-times / tau)
-        speed = vmax * (1.0 - left)
-        air = speed - wind
-        return speed, vmax / tau * left + drag * air * np.abs(air)
 
-    last = -tau_s * np.log(1.0 - LAST_SHARE)
-    times, weights = _instants(0.0, last)
-    f0, slope = _line(*motion(times), weights)
-    times, weights = _instants(FIRST_STEP_S, np.maximum(last, FIRST_STEP_S + GRID_S))
-    speed, force = motion(times)
-    ratio = force / np.hypot(force, GRAVITY_MPS2)
-    _, drf = _line(speed, ratio, weights)
+def _profile(shape: _Shape, vmax: FloatArray, drag: FloatArray, wind: FloatArray) -> ForceVelocity:
+    """Return the numbers of runs. The line: a = (V - v)/tau is straight already, so only the air bends and turns it.
+
+    With drag q, q = (v - w)|v - w| per kg, F0 = V/tau + drag (mean q - m R) and slope = -1/tau + drag R / V, where m is
+    the mean of s and R the slope of q on s. Without wind from behind q is the square of v - w, known by its sums.
+    """
+    mean_q = vmax * (vmax * shape.square - 2.0 * wind * shape.mean) + wind**2
+    tilt_q = vmax * (vmax * shape.tilt - 2.0 * wind)
+    behind = np.flatnonzero(wind > 0.0)
+    if len(behind):  # while slower than the wind the air pushes: its square counts the other way
+        speed = vmax[behind, None] * SPEEDS
+        more = -2.0 * np.where(speed < wind[behind, None], (speed - wind[behind, None]) ** 2, 0.0)
+        more *= _END_WEIGHT + shape.tau[behind, None] * _INNER_WEIGHT
+        more *= shape.weight[behind, None]
+        mean_q[behind] += more.sum(axis=1)
+        tilt_q[behind] += (more * (SPEEDS - shape.mean[behind, None])).sum(axis=1) / shape.variance[behind]
+    f0 = vmax / shape.tau + drag * (mean_q - shape.mean * tilt_q)
+    slope = drag * tilt_q / vmax - 1.0 / shape.tau
+
+    air = vmax[:, None] * (1.0 - shape.left)
+    air -= wind[:, None]
+    ratio = drag[:, None] * air
+    ratio *= np.abs(air, out=air)
+    ratio += (vmax / shape.tau)[:, None] * shape.left  # the force
+    np.multiply(ratio, ratio, out=air)
+    air += GRAVITY_MPS2**2
+    ratio /= np.sqrt(air, out=air)
+    drf = np.einsum("ij,ij->i", shape.pull, ratio) / (vmax * shape.spread)
     v0 = -f0 / slope
-    return ForceVelocity(f0, v0, f0 * v0 / 4.0, ratio[:, 0], drf)
+    return ForceVelocity(f0, v0, f0 * v0 / 4.0, ratio[:, 0].copy(), drf)
 
 
 def profile_force_errors(
@@ -126,12 +156,12 @@ def _profile_with_errors(
     drag_kg_per_m: FloatArray,
     tailwind_mps: FloatArray,
 ) -> tuple[ForceVelocity, ForceVelocity]:
-    centre = profile_force(vmax_mps, tau_s, mass_kg, drag_kg_per_m, tailwind_mps)
     step_v, step_t = SLOPE_STEP * vmax_mps, SLOPE_STEP * tau_s
-    air = (mass_kg, drag_kg_per_m, tailwind_mps)
+    own, air = _Shape(tau_s), (drag_kg_per_m / mass_kg, tailwind_mps)
+    centre = _profile(own, vmax_mps, *air)
     ends = (
-        profile_force(vmax_mps + step_v, tau_s, *air), profile_force(vmax_mps - step_v, tau_s, *air),
-        profile_force(vmax_mps, tau_s + step_t, *air), profile_force(vmax_mps, tau_s - step_t, *air),
+        _profile(own, vmax_mps + step_v, *air), _profile(own, vmax_mps - step_v, *air),
+        _profile(_Shape(tau_s + step_t), vmax_mps, *air), _profile(_Shape(tau_s - step_t), vmax_mps, *air),
     )  # fmt: skip
     errors = []
     for field in fields(ForceVelocity):

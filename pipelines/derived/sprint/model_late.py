@@ -80,7 +80,7 @@ def _late_of(some: Runs, at_ten: np.ndarray) -> FloatArray:
     behind = np.nan_to_num(fitted.behind_m)
     hidden = np.where(some.flying, time_at(behind, fitted.vmax_mps, fitted.tau_s), 0.0)
     late = fitted.offset_s + time_at(TEN_M + behind, fitted.vmax_mps, fitted.tau_s) - hidden - measured
-    good = np.isin(fitted.status, ("converged", "vmax_not_identified")) & (fitted.rmse_s <= POOR_RMSE_S)
+    good = fitted.ended_as("converged", "vmax_not_identified") & (fitted.rmse_s <= POOR_RMSE_S)
     return np.where(good & (np.abs(late) <= 2 * POOR_RMSE_S), late, np.nan)
 
 

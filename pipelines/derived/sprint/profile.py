@@ -8,7 +8,7 @@ import polars as pl
 
 from pipelines.derived.common.ordering import in_order_of, number_of
 from pipelines.derived.common.resistance import is_free_run
-from pipelines.derived.sprint.fit import VMAX, BoolArray, Fitted, Runs, fit_runs, is_one_of
+from pipelines.derived.sprint.fit import STATUSES, VMAX, BoolArray, Fitted, Runs, fit_runs
 from pipelines.derived.sprint.force_velocity import ForceVelocity
 from pipelines.derived.sprint.model_late import name_lateness
 from pipelines.derived.sprint.motion import FloatArray
@@ -102,8 +102,8 @@ def sprint_profile(
     fitted = fit_runs(runs, noise="known")
     parts = put_errors(rep, fitted, runs, time_zero)
     _keep_top_speed(fitted, rep, all_gates, rolling & ~out, noise)
-    at_line = (time_zero == "gate_unknown") & (fitted.status == "at_bound")
-    _blank(fitted, is_one_of(fitted.status, NO_CURVE) & ~at_line & ~rolling)
+    at_line = (time_zero == "gate_unknown") & fitted.ended_as("at_bound")
+    _blank(fitted, fitted.ended_as(*NO_CURVE) & ~at_line & ~rolling)
 
     body = find_body(rep, session, body_measure, settings)
     resisted = ~rep.select(is_free_run()).to_series().to_numpy()
@@ -196,8 +196,8 @@ def _last_distance(gates: Gates) -> pl.Series:
 
 
 def _name_status(fitted: Fitted, out: BoolArray, rolling: BoolArray) -> pl.Series:
-    words = np.where(out, "not_fitted", np.where(rolling, "rolling", fitted.status))
-    return pl.Series("fit_status", words.tolist(), dtype=pl.String)
+    words = pl.Series("fit_status", [*STATUSES, "rolling", "not_fitted"], dtype=pl.String)
+    return words[np.where(out, len(STATUSES) + 1, np.where(rolling, len(STATUSES), fitted.ended))]
 
 
 def _gather_remarks(

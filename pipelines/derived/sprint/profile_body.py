@@ -20,7 +20,7 @@ def find_body(
     rep: pl.DataFrame, session: pl.DataFrame, body_measure: pl.DataFrame, settings: SquadSettings
 ) -> pl.DataFrame:
     """Return, in the runs' order, body mass and height as known on the day, the air, and the wind."""
-    rows = rep.select(*REP_KEY, "wind_ms").with_row_index("run").sort("session_date")
+    rows = rep.select(*REP_KEY, "wind_ms")  # each athlete's in the order of days, as they are joined by day
     for name, window in (("body_mass_kg", MASS_WINDOW), ("height_m", HEIGHT_WINDOW)):
         known = body_measure.select("athlete_id", "measured_on", name).drop_nulls(name).sort("measured_on")
         rows = rows.join_asof(
@@ -33,7 +33,7 @@ def find_body(
             check_sortedness=False,
         ).drop("measured_on", strict=False)
     day = session.select("athlete_id", "session_date", "session_no", "air_temperature_c", "air_pressure_torr", "indoor")
-    rows = rows.join(day, on=["athlete_id", "session_date", "session_no"], how="left").sort("run")
+    rows = rows.join(day, on=["athlete_id", "session_date", "session_no"], how="left", maintain_order="left")
     return rows.with_columns(
         is_air_assumed=pl.col("air_temperature_c").is_null() | pl.col("air_pressure_torr").is_null(),
         is_wind_unknown=pl.col("wind_ms").is_null() & ~pl.col("indoor").fill_null(False),

@@ -124,7 +124,7 @@ def put_free_fit(columns: Columns, runs: Runs, left_out: BoolArray) -> None:
         behind_m=np.where(runs.flying, 0.0, runs.behind_m), flying=np.zeros(n, dtype=bool),
     )  # fmt: skip
     fitted = fit_runs(free)
-    shown = is_one_of(fitted.status, ("converged", "vmax_not_identified")) & ~left_out
+    shown = fitted.ended_as("converged", "vmax_not_identified") & ~left_out
     columns |= {
         "free_vmax_mps": np.where(shown, fitted.vmax_mps, np.nan),
         "free_tau_s": np.where(shown, fitted.tau_s, np.nan),

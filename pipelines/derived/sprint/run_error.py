@@ -22,7 +22,7 @@ import scipy
 
 from pipelines.derived.common.resistance import was_run
 from pipelines.derived.common.some_athletes import in_turn
-from pipelines.derived.sprint.fit import POOR_RMSE_S, Fitted, Runs, fit_runs, is_one_of
+from pipelines.derived.sprint.fit import POOR_RMSE_S, Fitted, Runs, fit_runs
 from pipelines.derived.sprint.fit_core import quadratic_form
 from pipelines.derived.sprint.model_late import lateness_of_runs, own_lateness
 from pipelines.derived.sprint.motion import FloatArray
@@ -124,7 +124,7 @@ def misfit(fitted: Fitted, runs: Runs) -> tuple[FloatArray, FloatArray]:
     """Return each run's sum of squares beyond the fit in s^2 and its degrees of freedom; 0 where it says nothing."""
     squares = fitted.chi_square * runs.noise_s**2
     said = np.isfinite(squares) & (fitted.degrees > 0) & (fitted.rmse_s <= POOR_RMSE_S)
-    said &= is_one_of(fitted.status, ("converged", "vmax_not_identified"))
+    said &= fitted.ended_as("converged", "vmax_not_identified")
     return np.where(said, squares, 0.0), np.where(said, fitted.degrees, 0.0)
 
 
@@ -149,9 +149,11 @@ def put_errors(rep: pl.DataFrame, fitted: Fitted, runs: Runs, time_zero: np.ndar
     squares, freedom = misfit(fitted, runs)
     own = rep.select(SESSION_KEY).with_columns(_squares=pl.Series(squares), _freedom=pl.Series(freedom))
     session = own.select(pl.col("_squares", "_freedom").sum().over(SESSION_KEY))
-    df = POOL_FREEDOM + session["_freedom"].to_numpy()
+    more = session["_freedom"].to_numpy().astype(np.int64)
+    df = POOL_FREEDOM + more
+    reach = scipy.special.stdtrit(POOL_FREEDOM + np.arange(more.max(initial=0) + 1), 0.975)[more]  # few differ
     variance = (POOL_FREEDOM * runs.noise_s**2 + session["_squares"].to_numpy()) / df
-    wider = variance / runs.noise_s**2 * (scipy.special.stdtrit(df, 0.975) / NORMAL_95) ** 2
+    wider = variance / runs.noise_s**2 * (reach / NORMAL_95) ** 2
 
     both = fitted.covariance[:, :2, :2].copy()
     held = _hold_rule(fitted, runs)

@@ -102,7 +102,7 @@ def judge(
         too_fast = fitted.vmax_mps - STANDARD_ERRORS * fitted.standard_error(VMAX) > GREATEST_VMAX_MPS
     rolling, unknown_line = time_zero == "rolling", time_zero == "gate_unknown"
     estimated = (fitted.covariance[:, OFFSET, OFFSET] > 0) | unknown_line
-    at_line = unknown_line & (fitted.status == "at_bound") & ~(fitted.covariance[:, BEHIND, BEHIND] > 1e-8)
+    at_line = unknown_line & fitted.ended_as("at_bound") & ~(fitted.covariance[:, BEHIND, BEHIND] > 1e-8)
     reaction = rep["reaction_s"].to_numpy().astype(np.float64)
     with np.errstate(invalid="ignore"):
         odd_reaction = (time_zero == "gun_reaction") & (
@@ -122,7 +122,7 @@ def judge(
         (time_zero == "unknown", "clock_start_unknown"),
         (at_line, "offset_not_identified"),
     ]
-    poor += [((fitted.status == status) & ~rolling, reason) for status, reason in STATUS_REASONS.items()]
+    poor += [(fitted.ended_as(status) & ~rolling, reason) for status, reason in STATUS_REASONS.items()]
     poor += [
         (rolling & ~np.isfinite(fitted.vmax_mps), "too_few_splits"),
         (doubtful & ~rolling, "start_doubtful"),

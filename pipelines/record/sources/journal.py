@@ -35,6 +35,7 @@ class Event:
     kind: str = ""  # "file" or "entry"
     as_of: dt.date | None = None
     options: dict[str, Any] = field(default_factory=dict)
+    code: str = ""  # digest of the code that read it (``pipelines.record.reading_code``); "" of earlier versions
     before: str = ""  # SHA-256 of the file of the event before; "" of the first
 
 

@@ -9,7 +9,7 @@ from pipelines.derived.sprint.bests import gate_best
 AS_OF = dt.date(2026, 11, 22)
 KEY = {"athlete_id": "ada", "session_no": 1}
 REP = {"start_kind": "blocks", "clock_start": "first_gate", "timing_kind": "electronic", "resistance_kind": "none",
-       "outcome": None, "wind_ms": None}  # fmt: skip
+       "outcome": None, "wind_ms": None, "run_in_m": None}  # fmt: skip
 TEXTS = ("start_kind", "clock_start", "timing_kind", "resistance_kind", "outcome")
 
 
@@ -21,7 +21,10 @@ def best_of(*runs):
         reps.append({**key, **REP, **changes})
         splits.append({**key, "distance_m": 10.0, "elapsed_s": time})
     texts = dict.fromkeys(TEXTS, pl.String)
-    rep = pl.DataFrame(reps, schema_overrides={**texts, "wind_ms": pl.Float64, "resistance_load_kg": pl.Float64})
+    rep = pl.DataFrame(
+        reps,
+        schema_overrides={**texts, "wind_ms": pl.Float64, "run_in_m": pl.Float64, "resistance_load_kg": pl.Float64},
+    )
     rep = rep.with_columns(resistance_load_kg=pl.lit(None, pl.Float64))
     return gate_best(rep, pl.DataFrame(splits), as_of=AS_OF).to_dicts()
 
@@ -53,3 +56,12 @@ def test_resisted_stopped_and_false_starts_are_no_bests_and_later_days_are_not_k
 
 def test_no_run_gives_no_row():
     assert best_of((30, 1, 1.63, {})) == []
+
+
+def test_flying_times_of_other_run_ins_are_never_mixed_and_other_starts_have_none():
+    fly = {"start_kind": "rolling"}
+    rows = best_of((3, 1, 1.10, {**fly, "run_in_m": 30.0}), (3, 2, 1.04, {**fly, "run_in_m": 40.0}), (4, 1, 1.02, fly),
+                   (4, 2, 1.12, {**fly, "run_in_m": 30.0}), (4, 3, 1.74, {"run_in_m": 30.0}))  # fmt: skip
+    assert {row["run_in"]: (row["best_s"], row["runs"]) for row in rows} == {
+        "30 m": (1.10, 2), "40 m": (1.04, 1), "unknown": (1.02, 1), "none": (1.74, 1),
+    }  # fmt: skip

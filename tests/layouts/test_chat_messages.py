@@ -1,0 +1,52 @@
+"""Messages of a chat pasted as text: whose they are, their day, the minutes and effort they say. Trade words: common
+practice, no source.
+"""
+
+import datetime as dt
+
+import pytest
+
+from tests.intake import rows, take_in
+
+SAID = "session_date", "duration_min", "effort_0_10"
+
+
+@pytest.mark.parametrize(
+    "stamp", ["[{}.11.26, 18:52] ", "{}.11.2026, 18:52 - ", "[{}.11.2026 18:52:07] ", "{}/11/2026 18:52 "]
+)
+def test_minutes_and_effort_of_messages_are_sessions(stamp):
+    lines = [
+        "Ana: done, 75 min, RPE 7. legs heavy", "Béa: 80 minutes, rpe: 5,5", "Ana: 90 min RPE 8/10 (windy)",
+        "Cleo: comme Ana, 90 min et effort 6",
+    ]  # fmt: skip
+    text = "\n".join(stamp.format(day) + one for day, one in zip(("13", "13", "16", "16"), lines, strict=True))
+    told = take_in(text, "group.txt")
+    assert sorted(rows(told, "session", "athlete_id", *SAID)) == [
+        ("ana-berg", dt.date(2026, 11, 13), 75.0, 7.0), ("ana-berg", dt.date(2026, 11, 16), 90.0, 8.0),
+        ("bea-lund", dt.date(2026, 11, 13), 80.0, 5.5), ("cleo-dahl-frost", dt.date(2026, 11, 16), 90.0, 6.0),
+    ]  # fmt: skip
+
+
+def test_minutes_alone_an_effort_meant_for_later_of_two_and_strangers_are_no_sessions():
+    text = (
+        "[13.11.26, 18:52] Ana: 10 min late, sorry\n[13.11.26, 18:55] Béa: RPE 5 or was it RPE 6? 70 min\n"
+        "[13.11.26, 18:59] Coach Kim: tomorrow 60 min RPE 4 for all\n[13.11.26, 19:02] Cleo: 65 min RPE 7\n"
+        "[14.11.26, 19:02] Cleo: 40 min RPE 3\n"
+    )
+    told = take_in(text, "group.txt")
+    assert rows(told, "session", "athlete_id", *SAID) == [
+        ("cleo-dahl-frost", dt.date(2026, 11, 13), 65.0, 7.0), ("cleo-dahl-frost", dt.date(2026, 11, 14), 40.0, 3.0)
+    ]  # fmt: skip
+    [remark] = [one for one in told.questions if one.about == "What the line says"]
+    assert "session.note" in [answer for answer, _ in remark.answers]
+    assert told.set_aside["source_line"].unique().sort().to_list() == [1, 2, 3, 4, 5]  # each whole message waits
+
+
+@pytest.mark.parametrize(
+    "said", ["hier 75 min, RPE 7", "lundi: 75 min, RPE 7", "tomorrow 75 min RPE 7?", "Béa did 75 min, RPE 7",
+             "12.11. 75 min RPE 7"],
+)  # fmt: skip
+def test_what_is_said_of_another_day_or_of_somebody_else_is_no_session_of_that_day(said):
+    told = take_in(f"[13.11.26, 18:52] Ana: {said}\n[13.11.26, 19:02] Cleo: 65 min RPE 7\n", "group.txt")
+    whose = [] if "session" not in told.accepted else rows(told, "session", "athlete_id")
+    assert ("ana-berg",) not in whose
