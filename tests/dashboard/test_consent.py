@@ -126,13 +126,13 @@ def test_a_record_that_cannot_be_written_is_no_path_to_a_parent(
 def test_what_could_not_be_kept_is_said_under_the_key_that_was_pressed(
     open_as: Callable, board_like: Callable[..., Path], monkeypatch: pytest.MonkeyPatch
 ):
-    def refuse(*_: object) -> None:
+    def refuse(*_: object, **__: object) -> None:
         raise NotKept(wording.CANNOT_KEEP)
 
     monkeypatch.setattr(served, "todays_date", lambda: DAY)
     at = open_as(GUARDIAN, "consent", at_home=board_like(consent=[GIVEN]))
     monkeypatch.setattr(writes, "keep", refuse)
-    pressed = at.button(key="consent_video").click().run()
+    pressed = at.button(key="consent_video_give").click().run()
     said = html_of(pressed)
     assert said.count(wording.CANNOT_KEEP) == 1
     assert said.index(words.ASKS["video"]) < said.index(wording.CANNOT_KEEP) < said.index(words.ASKS["sharing"])
