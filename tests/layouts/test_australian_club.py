@@ -97,3 +97,29 @@ def test_what_broke_did_not_time_the_races():
         assert rows(checked, "race_result", "timing_kind") == [("hand",), ("hand",)]
     both = take_in(text.format("for the finals"), "x.csv")
     assert "timing_kind" not in both.accepted["race_result"].columns
+
+
+@pytest.mark.parametrize("head", ["Week", "Settimana", "Block"])
+def test_what_numbers_the_rows_is_nobody(head):
+    checked = take_in(f"Weigh-in (kg)\n{head},Date,Ana,Bea\n1,2026-09-07,61.2,64\n2,2026-09-14,61.0,\n", "mass.csv")
+    assert sorted(rows(checked, "body_measure", "athlete_id", "body_mass_kg")) == [
+        ("ana-berg", 61.0), ("ana-berg", 61.2), ("bea-lund", 64.0),
+    ]  # fmt: skip
+    assert {one.about for one in checked.questions} == ({head} if head == "Block" else set())
+    assert not checked.set_aside.height
+
+
+def test_somebody_unknown_beside_those_known_is_asked_about():
+    checked = take_in("Weigh-in (kg)\nDate,Ana,Bea,Wilma\n2026-09-07,61.2,64,58.1\n", "mass.csv")
+    assert "Wilma" in {one.about for one in checked.questions} | set(reasons(checked).split("'"))
+
+
+@pytest.mark.parametrize(("squads", "groups"), [
+    (("100/200", "Hurdles"), ["short_sprints", "hurdles"]), (("U20", "Hurdles"), None), (("Sprints", "Sprints"), None),
+])  # fmt: skip
+def test_squads_named_by_their_events_are_event_groups(squads, groups):
+    text = f"Athlete,Squad,DOB\nAna Berg,{squads[0]},2004-03-17\nBea Lund,{squads[1]},2005-09-30\n"
+    made = take_in(text, "people.csv").accepted["athlete"]
+    assert made["squad"].to_list() == list(squads)
+    found = made["event_group"].to_list() if "event_group" in made.columns else [None, None]
+    assert found == (groups or [None, None])
