@@ -120,11 +120,31 @@ def residuals(scheme: str) -> dict[str, Any]:
 
 @cache
 def force(scheme: str) -> dict[str, Any]:
-    """Specify force against speed. Rows: kind 'curve', who, speed_mps, force_n_per_kg, low_n_per_kg, high_n_per_kg."""
+    """Specify the push left at some speeds, a bar from nought to it with its band.
+
+    Rows: who, speed_mps, force_n_per_kg, low_n_per_kg, high_n_per_kg.
+    """
     p = PALETTES[scheme]
-    x = alt.X("speed_mps:Q", axis=alt.Axis(title="m/s", grid=False, tickCount=6))
-    y = alt.Y("force_n_per_kg:Q", axis=unit_axis("N/kg"))
-    return finished(alt.layer(*_curves(p, x, "force_n_per_kg", "low_n_per_kg", "high_n_per_kg", y)), p, 230)
+    y = alt.Y("speed_mps:Q", axis=alt.Axis(title="at m/s", grid=False, tickCount=6))
+    x = alt.X("zero:Q", axis=alt.Axis(title="N/kg", tickCount=6))
+    base = alt.Chart(ROWS).transform_calculate(zero="0")
+    wide = alt.StrokeWidth("who:N", scale=alt.Scale(domain=WHO, range=[5, 1.6]), legend=None)  # B over A, both seen
+    bars = base.mark_rule(aria=False).encode(y=y, x=x, x2="force_n_per_kg:Q", color=_colour(p), strokeWidth=wide)
+    bands = base.mark_rule(strokeWidth=7, opacity=0.28, aria=False).encode(
+        y=y, x="low_n_per_kg:Q", x2="high_n_per_kg:Q", color=_colour(p)
+    )
+    ends = base.mark_point(filled=True, size=30, opacity=1, aria=False).encode(
+        y=y,
+        x="force_n_per_kg:Q",
+        color=_colour(p),
+        shape=alt.Shape("who:N", scale=alt.Scale(domain=WHO, range=["circle", "square"]), legend=None),
+        tooltip=[
+            alt.Tooltip("who:N", title="start"),
+            alt.Tooltip("speed_mps:Q", title="at m/s", format=".1f"),
+            alt.Tooltip("force_n_per_kg:Q", title="N/kg", format=".2f"),
+        ],
+    )
+    return finished(alt.layer(bands, bars, ends), p, 230)
 
 
 @cache
@@ -221,7 +241,7 @@ def sled(scheme: str) -> dict[str, Any]:
 
 @cache
 def gain(scheme: str, lever: str, unit: str) -> dict[str, Any]:
-    """Specify time gained against a change of one lever. Rows: change, least_ms, most_ms, at (the slider)."""
+    """Specify time gained against a change of one lever. Rows: change, least_ms, most_ms, at (what is asked)."""
     p = PALETTES[scheme]
     x = alt.X("change:Q", axis=alt.Axis(title=f"change of {lever}, {unit}", grid=False, tickCount=6))
     y = alt.Y("least_ms:Q", axis=unit_axis("ms gained"))

@@ -38,7 +38,12 @@ def quiet_families(names: list) -> str:
 
 CONTACTS_TITLE = "First three contacts"
 RHYTHM_TITLE = "Step frequency over distance"
-ACCELERATION_TITLE = "Acceleration of the best recent start"
+ACCELERATION_TITLE = "The fastest start of late, as it was run"
+AS_RUN_COLUMNS = (
+    ("distance_m", "gate, m"),
+    ("elapsed_s", "clock, s"),
+    ("stretch_speed_mps", "since the gate before, m/s"),
+)
 BESIDE_TITLE = "Beside others"
 BESIDE_CONTEXT = (
     "Figures of other squads, published by your federation. Context, not a target: they say nothing of how this "
@@ -59,16 +64,16 @@ STRENGTH_CAPTION = "Latest of each. A side difference counts only when it is bey
 SIDES_CAPTION = "Eccentric hamstring force, best of each test day, N."
 RACES_TITLE, DECISIONS_TITLE = "Races", "Decisions"
 PROFILE_COLUMNS = (
-    ("t_10_s", "10 m, s"),
-    ("t_30_s", "30 m, s"),
-    ("vmax_mps", "top speed, m/s"),
-    ("tau_s", "time constant, s"),
-    ("pmax_w_per_kg", "power, W/kg"),
-    ("rmse_s", "spread of the fit, s"),
     ("splits_used", "splits"),
-    ("trust", "trust"),
+    ("rmse_s", "they lie off the curve by, s"),
+    ("trust", "trust in the curve"),
+    ("vmax_mps", "top speed of the curve, m/s"),
+    ("t_10_s", "from movement to 10 m, s"),
+    ("t_30_s", "to 30 m, s"),
+    ("tau_s", "to 63 % of top speed, s"),
+    ("pmax_w_per_kg", "most power, W/kg"),
 )
-PROFILE_COLUMNS_OWN = PROFILE_COLUMNS[:3]
+PROFILE_COLUMNS_OWN = PROFILE_COLUMNS[3:6]
 LIFT_COLUMNS = (
     ("item", "lift"),
     ("measured_on", "last"),

@@ -10,11 +10,12 @@ Row = Mapping
 FACT_COLUMNS = (("what", "last week shown"), ("value", "value"), ("note", "what it is"))
 LOAD_CHANGE, LOAD_PLACE, LOAD_PLAN_DONE = "change on the week before", "place among own weeks", "done against planned"
 LOAD_FACTS_OWN = (LOAD_CHANGE, LOAD_PLAN_DONE)
-MONOTONY, STRAIN, RATIO = "monotony", "strain", "last week to the three before"
+MONOTONY, STRAIN, RATIO = "evenness of the days", "load × evenness", "last week beside the three before"
+LOAD_FACTS_SAID = (RATIO, MONOTONY, STRAIN)  # said in a sentence under the table
 RATIO_NOTE = "a description, not a risk; no limit is meant"
 RATIO_HIDDEN = "shown once 28 days in a row are known"
 MONOTONY_NOTE = "mean of the seven days over their spread (n − 1)"
-STRAIN_NOTE = "load × monotony"
+STRAIN_NOTE = "no limit is meant"
 INJURY_WEEK = "An injury that stopped training touches this week: it is left out of the usual range."
 # --- work by kind ---
 KIND_TITLE = "Work by kind"
@@ -89,6 +90,13 @@ def load_facts(week: Row, plan: Row | None, sentences: Mapping[str, str], least_
         ),
     ]
     return [{"what": what, "value": value, "note": note} for what, value, note in facts]
+
+
+def said_facts(facts: Sequence[Mapping[str, str]]) -> str:
+    """Say the measures that describe the days and mean no limit, in one sentence."""
+    by_name = {fact["what"]: fact for fact in facts}
+    told = [f"{what} {by_name[what]['value']} ({by_name[what]['note']})" for what in LOAD_FACTS_SAID if what in by_name]
+    return f"Also, as a description: {'; '.join(told)}." if told else ""
 
 
 def _are(weeks: int) -> str:

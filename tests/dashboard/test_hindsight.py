@@ -216,3 +216,11 @@ def test_a_change_of_the_flag_names_since_when_it_is_in_force(open_as: Callable,
     said = html_of(open_as(HEAD, "hindsight", at_home=own_home))
     assert "changed by Head coach" in said
     assert words.OTHER_VERSION in said
+
+
+def test_a_phone_shows_what_was_looked_back_on_or_the_rules(open_as: Callable):
+    first, other = html_of(open_as(HEAD, "hindsight")), html_of(open_as(HEAD, "hindsight", show="rules"))
+    assert all(label in first for label in words.PARTS.values())
+    assert ".st-key-of_hindsight_rules" in first
+    assert ".st-key-of_hindsight_back" not in first
+    assert ".st-key-of_hindsight_back" in other

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from dashboard.screens.starts import words
+from dashboard.screens.starts import beside, words
 from tests.dashboard.conftest import ATHLETE, HEAD, STAFF, html_of
 
 TEO = "teo-brandmere"
@@ -53,16 +53,16 @@ def test_no_force_line_where_trust_forbids_it_but_its_reason(two_starts: Callabl
     assert "No answer for this start: No body mass" in said
 
 
-def test_a_slider_gives_a_range_and_no_promise(two_starts: Callable):
+def test_a_change_gives_a_range_and_no_promise(two_starts: Callable):
     at = two_starts(athlete=TEO, a=EARLIER, b=LAST)
     assert words.MOVE_ONE in html_of(at)
-    next(s for s in at.slider if s.label == words.CONTACT_SLIDER).set_value(10.0).run()
+    next(s for s in at.number_input if s.label == words.CONTACT_CHANGE).set_value(10.0).run()
     said = html_of(at)
     assert not at.exception
     assert "At 10\u202fm the model gives" in said
     assert "A model, not a promise." in said
     assert "the same force in every contact" in said
-    next(s for s in at.slider if s.label == words.MASS_SLIDER).set_value(-2.0).run()
+    next(s for s in at.number_input if s.label == words.MASS_CHANGE).set_value(-2.0).run()
     assert "By the curve:" in html_of(at)
 
 
@@ -130,3 +130,12 @@ def test_an_athlete_without_starts_and_an_empty_home_have_a_sentence(
     assert not at.exception
     assert "<h1>Two starts</h1>" in html_of(at)
     assert "Choose an athlete" in html_of(two_starts())
+
+
+def test_the_squad_stands_by_name_and_not_by_who_changed_most(monkeypatch: pytest.MonkeyPatch, two_starts: Callable):
+    drawn: list[list[dict]] = []
+    monkeypatch.setattr(beside, "chart", lambda spec, rows, said: drawn.append(rows))
+    two_starts(athlete=TEO)
+    [names] = [[row["name"] for row in rows] for rows in drawn if "pooled_ms" in rows[0]]
+    assert names == sorted(names)
+    assert len(names) > 2

@@ -182,6 +182,8 @@ def acceleration(opened: Opened, athlete_id: str, own: bool = False) -> None:
     curve, _ = exploring.curves(rep)
     said = wording.acceleration_caption(rep, own)
     finding(wording.ACCELERATION_TITLE, said)
+    gate, *rest = wording.AS_RUN_COLUMNS
+    page.show(table(gates, [(*gate, lambda metres: f"{metres:g}"), *((*one, wording.cell) for one in rest)]))
     stretches = [
         {
             "kind": "stretch",

@@ -62,7 +62,9 @@ def load(opened: Opened, athlete_id: str, own: bool = False) -> None:
     if opened.viewer.is_tied:
         facts = [fact for fact in facts if fact["what"] in wording.LOAD_FACTS_OWN]
     hurt = html('<p class="soft">{}</p>', wording.INJURY_WEEK) if last["injury_week"] else ""
-    page.show(table(facts, [(k, label, None) for k, label in wording.FACT_COLUMNS]) + hurt)
+    shown = [fact for fact in facts if fact["what"] not in wording.LOAD_FACTS_SAID]
+    also = html('<p class="soft">{}</p>', wording.said_facts(facts))
+    page.show(table(shown, [(k, label, None) for k, label in wording.FACT_COLUMNS]) + also + hurt)
 
     def behind() -> list[tuple[str, list[Row]]]:
         first = rows[-2]["week_of"] if len(rows) > 1 else last["week_of"]

@@ -11,6 +11,7 @@ from dashboard.parts.attention import attention_tables
 from dashboard.parts.entrance import open_page
 from dashboard.parts.figure import chart, explain, finding, scheme, table
 from dashboard.parts.marks import SCROLL, caution, empty, lede, prose
+from dashboard.parts.phone_parts import phone_parts
 from dashboard.reads import Opened
 from dashboard.screens.hindsight import words
 from dashboard.screens.hindsight import writes as ruling
@@ -208,6 +209,22 @@ def other_numbers(opened: Opened, flag: Row, history: list[Row]) -> None:
                 page.show(html('<p class="said wrong" role="status">{}</p>', wrong))
 
 
+def looked_back(opened: Opened, rules: dict[str, Row], flag: Row, history: list[Row]) -> None:
+    """Show what followed flags, and the injuries; so few that nothing can be concluded have their figures folded."""
+    left, right = st.columns(2, gap="large")
+    with left:
+        what_followed(opened, flag)
+    with right:
+        injuries(opened)
+    # So few that nothing can be concluded: what is said of them by figures stands behind a line.
+    is_few = flag["reason"] == "too_few_injuries"
+    with st.expander(words.IN_FIGURES) if is_few else st.container():
+        how_sure(opened, flag)
+        beside(opened, rules)
+        acted(opened, rules)
+        other_numbers(opened, flag, history)
+
+
 def draw() -> None:
     """Draw the page."""
     opened = open_page(words.TITLE)
@@ -235,24 +252,20 @@ def draw() -> None:
                 prose(flag["entered_sentence"]),
             )
         )
+        phone_parts(words.PARTS, prefix="of_hindsight", place="show")
         if flag["judged"]:
-            left, right = st.columns(2, gap="large")
-            with left:
-                what_followed(opened, flag)
-            with right:
-                injuries(opened)
-            # So few that nothing can be concluded: what is said of them by figures stands behind a line.
-            is_few = flag["reason"] == "too_few_injuries"
-            with st.expander(words.IN_FIGURES) if is_few else st.container():
-                how_sure(opened, flag)
-                beside(opened, rules)
-                acted(opened, rules)
-                other_numbers(opened, flag, history)
-    with st.expander(words.ATTENTION_BEHIND):
-        page.show(attention_tables(opened))
-    items = join_html(html("<li>{}</li>", line) for line in words.NOT_MEANT)
-    page.show(html('<div class="finding"><h2>{}</h2><ul>{}</ul></div>', words.MEANING, items))
-    rule_editor(opened.viewer, history, opened.rows("readiness_noise"))
+            with st.container(key="of_hindsight_back"):
+                looked_back(opened, rules, flag, history)
+    with st.container(key="of_hindsight_back_right"):
+        with st.expander(words.ATTENTION_BEHIND):
+            page.show(attention_tables(opened))
+        items = join_html(html("<li>{}</li>", line) for line in words.NOT_MEANT)
+        page.show(html('<div class="finding"><h2>{}</h2><ul>{}</ul></div>', words.MEANING, items))
+    page.use_house_style(
+        "@media (max-width: 760px) { .st-key-of_hindsight_rules :is(td, th) { padding-block: 3px !important; } }"
+    )
+    with st.container(key="of_hindsight_rules"):
+        rule_editor(opened.viewer, history, opened.rows("readiness_noise"))
     page.show(caution(wording.HAMSTRING_CAUTION) + caution())
 
 

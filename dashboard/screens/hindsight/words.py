@@ -7,6 +7,7 @@ from dashboard.wording import day, full_day, number, sentence_case
 from schemas.settings import Setting, SquadSettings
 
 Row = Mapping[str, Any]
+PARTS = {"back": "Looked back", "rules": "The rules"}  # what a phone shows one of at a time
 TITLE = "Flags in hindsight"
 LEDE_NONE = "No past week can be judged yet."
 NOTHING_YET = "Nothing has been looked back on yet. Load check-ins, runs and tests; the page fills by itself."

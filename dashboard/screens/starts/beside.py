@@ -98,7 +98,7 @@ def squad(opened: Opened, athlete_id: str) -> None:
     """Show the athlete's own line drawn towards the squad's, among those this viewer may see."""
     progress = main_progress(opened, athlete_id)
     where = {name: progress[name] for name in SERIES} if progress else {}
-    rows = opened.rows("squad_trend", where, order_by=["pooled_slope_s_per_week"]) if progress else []
+    rows = opened.rows("squad_trend", where, order_by=["athlete_id"]) if progress else []
     own = next((r for r in rows if r["athlete_id"] == athlete_id), None)
     if own is None or own["pooled_slope_s_per_week"] is None:
         why = caveat(opened, own["model_reason"] if own else "few_own_days")
@@ -121,7 +121,7 @@ def squad(opened: Opened, athlete_id: str) -> None:
             "high_ms": r["pooled_slope_high_s_per_week"] * 1000,
             "squad_ms": r["squad_slope_s_per_week"] * 1000,
         }
-        for r in rows
+        for r in sorted(rows, key=lambda r: names[r["athlete_id"]])
         if r["pooled_slope_s_per_week"] is not None
     ]
     chart(charts.squad_slopes(scheme(), len(drawn)), drawn, f"{words.SQUAD_TITLE}. {said}")

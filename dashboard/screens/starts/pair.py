@@ -213,12 +213,12 @@ def _gates(opened: Opened, who: str, start: Start) -> Markup:
 
 
 def force(opened: Opened, pair: tuple[Start, Start]) -> None:
-    """Show the force-velocity lines, only where trust allows; else say why not."""
+    """Show the push left at each speed, only where trust allows; else say why not."""
     drawn: list[Row] = []
     missing = []
     for who, start in zip(WHO, pair, strict=True):
         line = exploring.curves(start.profile)[1] if start.profile else []
-        drawn += [{"kind": "curve", "who": who, **r} for r in line]
+        drawn += [{"who": who, **r} for r in line]
         if not line:
             why = start.profile.get("force_velocity_reason") or start.profile.get("trust_reason") or "no_splits"
             missing.append(words.NO_FORCE.format(who, caveat(opened, why)))

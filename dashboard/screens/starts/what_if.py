@@ -1,4 +1,4 @@
-"""What if: sliders for one step and for the whole run, the answer as a range. Drawn alone when a slider moves."""
+"""What a change would be worth: of one step or of the whole run, as a range. Drawn alone when a number changes."""
 
 from collections.abc import Mapping, Sequence
 from typing import Any
@@ -36,15 +36,15 @@ def what_if(opened: Opened, who: str, start: Start) -> None:
         choice = st.segmented_control(
             words.WHICH_STEP, [1, 2, 3], default=1, required=True, key="step", bind="query-params"
         )
-        contact = _slider(words.CONTACT_SLIDER, 30.0, 2.0, "contact", "%+.0f")
-        flight = _slider(words.FLIGHT_SLIDER, 20.0, 2.0, "flight", "%+.0f")
-        push = _slider(words.PUSH_SLIDER, 0.6, 0.1, "force", "%+.1f")
+        contact = _change(words.CONTACT_CHANGE, 30.0, 2.0, "contact", "%.0f")
+        flight = _change(words.FLIGHT_CHANGE, 20.0, 2.0, "flight", "%.0f")
+        push = _change(words.PUSH_CHANGE, 0.6, 0.1, "force", "%.1f")
     asked_run, answered_run = st.columns(2, gap="large")
     with asked_run:
         page.show(html("<h3>{}</h3>", words.WHOLE_CURVE))
-        vmax = _slider(words.VMAX_SLIDER, 0.5, 0.05, "vmax", "%+.2f")
-        tau = _slider(words.TAU_SLIDER, 0.15, 0.01, "tau", "%+.2f")
-        mass = _slider(words.MASS_SLIDER, 5.0, 0.5, "mass", "%+.1f")
+        vmax = _change(words.VMAX_CHANGE, 0.5, 0.05, "vmax", "%.2f")
+        tau = _change(words.TAU_CHANGE, 0.15, 0.01, "tau", "%.2f")
+        mass = _change(words.MASS_CHANGE, 5.0, 0.5, "mass", "%.1f")
     step = choice or 1
     found = exploring.what_if(
         start.profile,
@@ -96,9 +96,9 @@ def what_if(opened: Opened, who: str, start: Start) -> None:
     )
 
 
-def _slider(label: str, reach: float, step: float, key: str, written: str) -> float:
+def _change(label: str, reach: float, step: float, key: str, written: str) -> float:
     """Offer a change either way from nought; it is kept in the address."""
-    return st.slider(label, -reach, reach, 0.0, step, format=written, key=key, bind="query-params")
+    return float(st.number_input(label, -reach, reach, 0.0, step, format=written, key=key, bind="query-params"))
 
 
 def _closures(rows: Sequence[Mapping[str, Any]]) -> str:

@@ -10,7 +10,7 @@ PARTS = {
     "steps": "Step by step",
     "curves": "Speed, force",
     "patterns": "What is seen",
-    "what_if": "What if",
+    "what_if": "Try a change",
     "trials": "Trials",
     "trend": "Trend, work",
     "squad": "The squad",
@@ -58,10 +58,10 @@ SPEED_CAPTION = (
 ERROR_PARTS = "The 10 m off the curve, 95 %."
 PUSH_LATE = "From blocks the curve reads it about {} late in both: the push from the blocks is not in it."
 OWN_LATE = "Your own gates at 10 m say that the curve reads such starts about {} {} there, in both alike."
-FORCE_TITLE = "Force against speed"
+FORCE_TITLE = "Push left at each speed"
 FORCE_CAPTION = (
-    "Step-averaged forward force per kg, from the fitted curve, body mass, height and air, with its 95 % band. Both "
-    "ends lie outside what was run."
+    "Forward push per kg, mean over a step, that the fitted curve leaves at a speed, with its 95 % band. From body "
+    "mass, height and air too. The first and the last bar lie outside what was run."
 )
 NO_FORCE = "No force-velocity line for start {}: {}"
 NO_CURVE = "Neither start has a curve: {}"
@@ -125,8 +125,9 @@ NO_BLOCKS = "No block of sled, eccentric, hip-flexor, ankle or jump work is on r
 WENT_WITH = "Work that went with it: "
 SQUAD_TITLE = "Against the squad"
 SQUAD_CAPTION = (
-    "Change of the 10 m time over twelve weeks, ms a week; left is faster. Open: own line alone. Filled, with 95 % "
-    "bar: own line drawn towards the squad’s, the more the fewer the days. Upright: the squad."
+    "Change of the 10 m time over twelve weeks, ms a week; left is faster. By name: nobody is ranked. Open: own "
+    "line alone. Filled, with 95 % bar: own line drawn towards the squad’s, the more the fewer the days. Upright: the "
+    "squad."
 )
 NO_SQUAD = "No line of the squad: {}"
 FOLLOWED_TITLE = "Decided, and what followed"
@@ -153,15 +154,15 @@ SLED_COLUMNS = (
 )
 SLED_CLASSES = {"light": "light", "moderate": "moderate", "heavy": "heavy", "very_heavy": "very heavy"}
 BEYOND_TESTED = "beyond any load tested"
-WHAT_IF_TITLE = "What if"
+WHAT_IF_TITLE = "What a change would be worth"
 WHAT_IF_LEDE = (
     "A model’s answer for start {}, not a promise: a point mass run step by step from the athlete’s own contacts, "
     "flights and curve. What a change is worth depends on what else stays the same, so the answer is a range."
 )
 WHICH_STEP, ONE_STEP, WHOLE_CURVE = "Step", "Change one step", "Change the whole run"
-CONTACT_SLIDER, FLIGHT_SLIDER, PUSH_SLIDER = "Contact, ms", "Flight before it, ms", "Force in the contact, N/kg"
-VMAX_SLIDER, TAU_SLIDER, MASS_SLIDER = "Top speed, m/s", "Time constant, s", "Body mass, %"
-MOVE_ONE = "Move a slider to ask."
+CONTACT_CHANGE, FLIGHT_CHANGE, PUSH_CHANGE = "Contact, ms", "Flight before it, ms", "Force in the contact, N/kg"
+VMAX_CHANGE, TAU_CHANGE, MASS_CHANGE = "Top speed, m/s", "Time constant, s", "Body mass, %"
+MOVE_ONE = "Change one of the numbers to ask."
 NO_WHAT_IF = "No answer for this start: {}"
 CLOSURE_COLUMNS = (
     ("assumption", "if this stays"),
