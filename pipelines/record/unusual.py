@@ -169,23 +169,25 @@ def _unusual(
 ) -> pl.DataFrame:
     unit, value, alike = _unit(shape, column), quoted(column), ALIKE_RUNS.get(shape.name, ())
     rows = quoted(shape.name)
-    if alike:
-        run = listed(["athlete_id", "session_date", "session_no", "rep_no"])
-        rows = f"""(select t.*, {listed(list(alike), "p")} from {rows} t left join rep p using ({run})
-            where true{_some(athletes)})"""
-    group = listed(["athlete_id", *same, *alike])
-    on = " and ".join(
-        f"r.{quoted(name)} is not distinct from u.{quoted(name)}" for name in ("athlete_id", *same, *alike)
-    )
-    of_load = f"r.load_no = {load_no} and" if load_no else ""
+    run = listed(["athlete_id", "session_date", "session_no", "rep_no"])
+    beside = f"left join rep p using ({run})" if alike else ""
+    # What is alike as one number, hashed once: a long file has millions of values and few ways of running.
+    group = ", ".join([listed(["athlete_id", *same], "t"), *([listed(list(alike), "p")] if alike else [])])
+    of_load = f"t.load_no = {load_no} and" if load_no else ""
     query = f"""
-        select r.load_no, r.athlete_id, r.source_name, r.source_sheet, r.source_line, r.{value} as value, u.was, u.many
-        from {rows} r join (
-            select {group}, median({value}) as was, mad({value}) as spread, count({value}) as many
-            from {rows} where true{_some(athletes)}
-            group by {group} having count({value}) >= {FEWEST}) u on {on}
-        where {of_load} u.spread > 0{_some(athletes, "r.")} and abs(r.{value} - u.was) > {FAR} * 1.4826 * u.spread
-            and abs(r.{value} - u.was) > {FAR_SHARE} * abs(u.was)"""
+        with r as materialized (
+            select t.rowid as _row, t.{value}::double as _value, hash({group}) as _group from {rows} t {beside}
+            where t.{value} is not null{_some(athletes, "t.")}),
+        u as (
+            select _group, median(_value) as was, mad(_value) as spread, count(*) as many from r
+            group by _group having count(*) >= {FEWEST}),
+        far as (
+            select _row, was, many from r join u using (_group)
+            where spread > 0 and abs(_value - was) > {FAR} * 1.4826 * spread
+                and abs(_value - was) > {FAR_SHARE} * abs(was))
+        select t.load_no, t.athlete_id, t.source_name, t.source_sheet, t.source_line, t.{value} as value, far.was,
+            far.many
+        from {rows} t join far on t.rowid = far._row where {of_load} true{_some(athletes, "t.")}"""
     why = phrase(
         f"{{}} {unit} is far from this athlete's usual {{}} {unit} ({{}} values).",
         _short("value"), _short("was"), "many",
