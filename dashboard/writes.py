@@ -182,7 +182,7 @@ def enter(rows: Sequence[Row], table: str, viewer: Viewer, *, publish: bool = Tr
 
     if viewer.is_tied and not entries.takes(f"{home_folder()}|{viewer.name}"):
         raise NotKept(wording.TOO_MANY_ENTRIES)
-    with in_words():
+    with in_words(viewer):
         outcome = flow.enter(squad_home(), table, list(rows), viewer.writer, derive_after=False)
     if outcome.problem:
         raise NotKept(outcome.problem)
@@ -295,14 +295,20 @@ def publish_now(home: Path) -> None:
 
 
 @contextmanager
-def in_words() -> Iterator[None]:
-    """Turn what the flow refuses into a sentence for the page."""
+def in_words(viewer: Viewer | None = None) -> Iterator[None]:
+    """Turn what the flow refuses into a sentence for the page.
+
+    It may name files and commands: an athlete or a guardian who writes reads one that they can do something with.
+    """
     from pipelines import flow
 
     try:
         yield
     except flow.ThirdstepError as wrong:
-        raise NotKept(str(wrong)) from wrong
+        if viewer is None or not viewer.is_tied:
+            raise NotKept(str(wrong)) from wrong
+        logging.getLogger(__name__).exception("a write of an athlete or a guardian was not kept")
+        raise NotKept(wording.CANNOT_KEEP) from wrong
 
 
 def undo_load(viewer: Viewer, load_no: int, *, publish: bool = True) -> None:

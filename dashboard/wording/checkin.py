@@ -13,6 +13,7 @@ CHECKIN_WHY = "It is used to plan today’s training, and kept as health data. I
 CHECKIN_SAVE, CHECKIN_SAVE_AGAIN = "Save", "Save the change"
 CHECKIN_TAKE_BACK = "Take it back"
 CHECKIN_ALL_WELL = "Nothing tight, nothing hurts"
+CANNOT_KEEP = "This cannot be kept just now. Nothing was changed; tell the coach."
 TOO_MANY_ENTRIES = "You have saved very often within the hour. What you saved last counts. Try again in an hour."
 CHECKIN_NOTHING = "No answer was given, so nothing was saved."
 CHECKIN_TAKEN_BACK = "Today’s check-in is taken back."

@@ -72,5 +72,5 @@ WIDE_TABLE = "Table; it may be wider than the page and scrolls sideways"
 
 # While what follows from a write for the whole squad is still computed.
 SQUAD_OLDER = "What was just written is here. Figures that rest on the whole squad follow in a moment."
-PAGE_BEHIND = "What was just written is kept, and stands on this page in a moment."
-SQUAD_FOLLOWED = "The squad's figures have followed. Show them."
+PAGE_BEHIND = "What was just written is kept. It is not on this page yet, and will be in a moment."
+SQUAD_FOLLOWED = "The figures of the whole squad are up to date again. Show them on this page."

@@ -13,6 +13,7 @@ from pathlib import Path
 import polars as pl
 
 from pipelines.board.delta_header import ENDING, MARK, base_of, is_delta, read_header, with_header
+from pipelines.board.rows_kept import mark_of
 from pipelines.home.durable import write_durably
 
 ATHLETE = "athlete_id"
@@ -144,7 +145,7 @@ def write_delta(folder: Path, delta: Delta) -> Path:
     told = {"events": dict(delta.events), "info": dict(delta.info), "waiting": waiting, "pieces": pieces}
     path = folder / delta.name
     write_durably(path, with_header(told, blobs))
-    last_seen[:] = [(_mark(path), delta)]
+    last_seen[:] = [(mark_of(path), delta)]
     return path
 
 
@@ -157,7 +158,7 @@ def read_delta(path: Path) -> Delta:
     """
     if not is_delta(path):
         return Delta(path.name)
-    mark = _mark(path)
+    mark = mark_of(path)
     for known, delta in [*last_seen]:
         if known == mark:
             return delta
@@ -172,9 +173,3 @@ def read_delta(path: Path) -> Delta:
     delta = Delta(base_of(path).name, number_of(path), pieces, told["events"], told["info"], waiting)
     last_seen[:] = [(mark, delta)]
     return delta
-
-
-def _mark(path: Path) -> tuple[object, ...]:
-    """Return what tells one file from another that was put in its place."""
-    told = path.stat()
-    return str(path), told.st_ino, told.st_mtime_ns, told.st_size

@@ -6,7 +6,8 @@ change, follow a moment later (``squad_following.py``); until then the board nam
 """
 
 import datetime as dt
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from enum import Enum
 from pathlib import Path
@@ -15,7 +16,7 @@ import polars as pl
 
 from pipelines.board import publish
 from pipelines.board.building import functions_and_models, say_state
-from pipelines.board.computing import Computing
+from pipelines.board.computing import Computing, DerivationFailed
 from pipelines.board.delta import ATHLETE, SETTLED, Piece, number_of, read_delta, write_delta
 from pipelines.board.derivation import WORDS, before_week_of, order_of, parameters_of
 from pipelines.board.entry_days import DAY_OF, KEY, entry_days
@@ -136,6 +137,23 @@ class _Follow:
         return before_week_of(self.as_of, frame)
 
 
+@contextmanager
+def in_a_sentence() -> Iterator[None]:
+    """Say it in a sentence where tables do not fit each other: the code may have been changed under a running process.
+
+    Raises:
+        DerivationFailed: They do not; the last board stays in force.
+    """
+    try:
+        yield
+    except (pl.exceptions.PolarsError, pl.exceptions.PanicException) as trouble:
+        first, *_ = str(trouble).splitlines()
+        raise DerivationFailed(
+            "What was written is kept, but could not be brought to the tables on the board: "
+            f"{type(trouble).__name__}: {first}. If thirdstep was changed while it ran, start it again."
+        ) from trouble
+
+
 def follow(home: Home, say: Say = say_nothing) -> Reach:
     """Put what the last events changed on the board, of the athletes they were about.
 
@@ -161,8 +179,9 @@ def follow(home: Home, say: Say = say_nothing) -> Reach:
                     return Reach.ATHLETES if told.get("older") else Reach.ALL
                 functions, models = functions_and_models()
                 run = _Follow(board, brought, models, settings, opening.looking_from(settings))
-                run.run(functions)
-                run.pieces["marked"] = Piece(run.marked(), brought.athletes)
+                with in_a_sentence():
+                    run.run(functions)
+                    run.pieces["marked"] = Piece(run.marked(), brought.athletes)
             if _publish(home, last, run, told):
                 return Reach.ATHLETES if run.older or told.get("older") else Reach.ALL
     return Reach.NOTHING

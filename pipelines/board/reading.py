@@ -14,6 +14,7 @@ from pipelines.board.among import put_among
 from pipelines.board.delta import ATHLETE, Delta, Piece, base_of, read_delta
 from pipelines.board.entry_days import KEY as ENTRY_DAY_KEY
 from pipelines.board.file import READ_ONLY
+from pipelines.board.rows_kept import mark_of, rows_of
 from pipelines.errors import ThirdstepError
 from pipelines.home.folder import Home
 from pipelines.home.trouble import plain_words
@@ -43,8 +44,8 @@ def current_board(home: Home) -> Path | None:
 class OpenBoard:
     """A board that is being read."""
 
-    def __init__(self, con: duckdb.DuckDBPyConnection, delta: Delta) -> None:
-        self._con = con
+    def __init__(self, con: duckdb.DuckDBPyConnection, delta: Delta, file: tuple[object, ...]) -> None:
+        self._con, self._file = con, file
         self.delta = delta
         self._columns = _columns_of(con, delta.base)
 
@@ -68,11 +69,7 @@ class OpenBoard:
         piece = self.delta.pieces.get(name)
         if piece is not None and (piece.athletes is None or (athletes and piece.athletes >= set(athletes))):
             return piece.rows if athletes is None else piece.rows.filter(pl.col(ATHLETE).is_in(sorted(athletes)))
-        text, values = f"select * from {quoted(name)}", list[str]()
-        if athletes is not None:  # each named in the query: a list to be looked up in takes twice as long
-            values = sorted(athletes) or [""]
-            text += f" where {ATHLETE} in ({', '.join('?' for _ in values)})"
-        found = read_rows(self._con, text, values)
+        found = self._of_file(name, athletes)
         if piece is None:
             return found
         here = piece.rows if athletes is None else piece.rows.filter(pl.col(ATHLETE).is_in(sorted(athletes)))
@@ -83,9 +80,18 @@ class OpenBoard:
             return put_among(found, _in_order(name, fresh), keep=keep)
         return _in_order(name, replace(piece, rows=here).over(found))
 
+    def _of_file(self, name: str, athletes: Collection[str] | None) -> pl.DataFrame:
+        """Return a table, or its rows of some athletes, as the board's file holds them."""
+        text = f"select * from {quoted(name)}"
+        if athletes is None:
+            return read_rows(self._con, text)
+        values = sorted(athletes) or [""]  # each named in the query: a list to be looked up in takes twice as long
+        text += f" where {ATHLETE} in ({', '.join('?' for _ in values)})"
+        return rows_of(self._file, (name, frozenset(athletes)), lambda: read_rows(self._con, text, values))
+
     def with_more(self, pieces: Mapping[str, Piece]) -> "OpenBoard":
         """Return the same board as it reads with these pieces laid over it; nothing of them is written."""
-        return OpenBoard(self._con, self.delta.with_more(pieces))
+        return OpenBoard(self._con, self.delta.with_more(pieces), self._file)
 
     def info(self) -> dict[str, str]:
         """Return what the board says of itself."""
@@ -130,7 +136,7 @@ def opened(path: Path) -> Iterator[OpenBoard]:
         raise ThirdstepError(f"'{path}' cannot be read. Run 'thirdstep derive'.") from trouble
     base = base_of(path)
     with plain_words(base), duckdb.connect(str(base), read_only=True, config=dict(READ_ONLY)) as con:
-        yield OpenBoard(con, delta)
+        yield OpenBoard(con, delta, mark_of(base))
 
 
 def read_board(path: Path, name: str) -> pl.DataFrame:

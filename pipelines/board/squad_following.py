@@ -18,7 +18,7 @@ from pipelines.board.computing import CHUNK_ATHLETES, Computing
 from pipelines.board.delta import ATHLETE, SETTLED, Piece, number_of, read_delta, write_delta
 from pipelines.board.derivation import WORDS, before_week_of, order_of, parameters_of
 from pipelines.board.fingerprints import of_athletes
-from pipelines.board.following import GIVEN, TRIES, Reach, follow
+from pipelines.board.following import GIVEN, TRIES, Reach, follow, in_a_sentence
 from pipelines.board.reading import OpenBoard, current_board, opened
 from pipelines.derived.registry import OF_THE_SQUAD, WITH_THE_SQUAD, Derivation
 from pipelines.errors import ThirdstepError
@@ -148,7 +148,8 @@ def _derive_beside(home: Home, last: Path) -> dict[str, Piece] | Reach:
         functions, models = building.functions_and_models()
         spread = _Spread(board, models, settings, opening.looking_from(settings))
         try:
-            spread.run(functions)
+            with in_a_sentence():
+                spread.run(functions)
         except _TooMuchError:
             return Reach.NOTHING
         return spread.pieces

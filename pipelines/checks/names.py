@@ -92,7 +92,9 @@ class Roster:
         self._called: dict[str, set[str]] = {}
         for athlete_id, row in self._about.items():
             if name_key(row.get("call_name") or ""):
-                self._called.setdefault(name_key(row["call_name"]), set()).add(athlete_id)
+                own = [row["call_name"], " ".join([row["call_name"], *(row["display_name"] or "").split()[1:]])]
+                for text in own:  # 'Kai', and 'Kai Marsh' of Malakai Marsh
+                    self._called.setdefault(name_key(text), set()).add(athlete_id)
 
     def exact(self, text: str) -> str | None:
         """Return the athlete whose key or name a text is, however it is spelled; None where it is nobody's, or
@@ -137,7 +139,10 @@ class Roster:
             return set()
         words = set(fold(text).split())
         also = {one for one, name in self.names.items() if words <= set(fold(name or "").split())}
-        is_others = any(words <= set(fold(name).split()) and fold(name) != fold(text) for name in self.others)
+        is_others = any(
+            words <= set(fold(name).split()) and fold(name) != fold(text) and self._called.get(name_key(name)) != called
+            for name in self.others
+        )
         return called | also | ({""} if is_others else set())
 
     def _by_particle(self, text: str) -> set[str]:

@@ -37,9 +37,12 @@ def find_repeats(frame: pl.DataFrame, shape: TableShape, lines: pl.Series) -> Re
     at_odds = twice.select("code", "_row", "_part", *values).join(
         differs.filter(pl.any_horizontal(pl.lit(False), *values)), on="code", suffix="_differs"
     )
-    conflicts = _conflicts(at_odds, values, shape, lines)
+    run_or_not = _run_and_not_run(twice, lines) if {"time_s", "race_outcome"} <= {*values} else none.conflicts
+    conflicts = pl.concat([_conflicts(at_odds, values, shape, lines), run_or_not])
+    conflicts = conflicts.unique(["_row", "_part", "column"], keep="first", maintain_order=True)
+    unsure = pl.col("_row").is_in(run_or_not["_row"].unique().implode())
     again = (
-        twice.filter(~pl.col("code").is_in(at_odds["code"].unique().implode()))
+        twice.filter(~pl.col("code").is_in(at_odds["code"].unique().implode()) & ~unsure)
         .sort("_row", maintain_order=True)
         .with_columns(first_row=pl.col("_row").min().over("code"))
         .filter(
@@ -75,6 +78,33 @@ def _conflicts(at_odds: pl.DataFrame, values: list[str], shape: TableShape, line
     if not found:
         return pl.DataFrame(schema=CONFLICT_SCHEMA)
     return pl.concat(found).sort("first", "order", "_row").select(list(CONFLICT_SCHEMA)).cast(CONFLICT_SCHEMA)  # type: ignore[arg-type]
+
+
+def _run_and_not_run(twice: pl.DataFrame, lines: pl.Series) -> pl.DataFrame:
+    """Return the cells of races of which one row has a time and another says that there is none: they are two races,
+    a heat and its final, whose round is not known.
+    """
+    ended = pl.col("race_outcome").is_not_null() & (pl.col("race_outcome").cast(pl.String) != "finished")
+    timed = pl.col("time_s").is_not_null().any().over("code", "_row")
+    apart = twice.with_columns(timed=timed, ended=ended & ~timed).filter(
+        pl.col("timed").any().over("code") & pl.col("ended").any().over("code")
+    )
+    found = [pl.DataFrame(schema=CONFLICT_SCHEMA)]
+    for rows in apart.partition_by("code", maintain_order=True):
+        run, not_run = (
+            " and ".join(str(lines[row]) for row in rows.filter(pl.col(name))["_row"].unique().sort().to_list())
+            for name in ("timed", "ended")
+        )
+        reason = (
+            f"line {run} has a time of a race that line {not_run} says has none. {SET_ASIDE} Keep the right one, or "
+            "give the round of each (heat, final), and load the file again."
+        )
+        for name in ("time_s", "race_outcome"):
+            here = rows.filter(pl.col(name).is_not_null())
+            told = [_shown(value) for value in here[name].to_list()]
+            found.append(here.select("_row", "_part", column=pl.lit(name), value=pl.Series("value", told, pl.String),
+                                     reason=pl.lit(reason)).cast(CONFLICT_SCHEMA))  # type: ignore[arg-type]  # fmt: skip
+    return pl.concat(found)
 
 
 def _is_said_first(name: str) -> pl.Expr:

@@ -21,6 +21,7 @@ from schemas.unit_words import MODEL_UNITS
 SHARE = re.compile(rf"(\d+(?:[.,]\d+)?)\s*{OF_BODY_MASS.pattern}", re.I)
 KEYS_IN_TITLES = ("test", "event", "distance_m", "rep_no", "session_no")
 SHORT_GROUPS = {"short": "short_sprints", "long": "long_sprints"}
+FEWEST_SQUADS = 2  # different ones, for their names to say what each trains for; own choice
 NO_VALUES = ("from_m",)  # helpers that say how to read another column
 OF_TITLES = {  # columns that a title may say for all rows
     *(("rep", name) for name in ("distance_m", "start_kind", "clock_start", "timing_kind", "gate_offset_m", "run_in_m",
@@ -173,6 +174,8 @@ class PartMaker:
             found |= self._of_kind(found)
         if table == "athlete" and "event_group" in found and "squad" not in found:
             found |= self._of_groups(found["event_group"])
+        elif table == "athlete" and "squad" in found and "event_group" not in found:
+            found |= self._of_squads(found["squad"])
         return found
 
     def _shares(self, written: Source) -> dict[str, Source]:
@@ -207,6 +210,19 @@ class PartMaker:
         group = written.expr.replace_strict(known, default=None, return_dtype=pl.String) if known else pl.lit(None)
         cells = Cells(written.cells.header, "")
         return {"event_group": Source(group, cells), "squad": Source(written.expr, cells)}
+
+    def _of_squads(self, written: Source) -> dict[str, Source]:
+        """Return the event groups of squads that are all named by them ('100/200', 'Hurdles'); nothing where one is
+        not, as an age or a level is, nor where all are in the same squad: 'Sprints' may be the name of the club's.
+        """
+        if written.cells.is_canonical or not written.cells.origin:
+            return {}
+        texts = self.rows[written.cells.origin].drop_nulls().unique().to_list()
+        known = {text: group_of(text) for text in texts if not is_missing(text)}
+        if len({*known.values()}) < FEWEST_SQUADS or None in known.values():
+            return {}
+        group = written.expr.replace_strict(known, default=None, return_dtype=pl.String)
+        return {"event_group": Source(group, Cells(written.cells.header, ""))}
 
     def _where_it_hurts(self, place: Source, side: Source | None) -> Source:
         """Return where it hurts with the side beside it; after words of another language the record's own.

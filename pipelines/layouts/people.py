@@ -24,6 +24,23 @@ FEWEST_TURNED = 2
 MOST_BESIDE = 3  # columns that are nobody's
 HALF = 0.5
 SHORTEST = 3  # letters of a word that may be a name
+# What numbers rows beside their day is nobody; a week's number says no more than the day. Common practice, no source
+OF_A_WEEK = {
+    "week",
+    "wk",
+    "week no",
+    "week nr",
+    "woche",
+    "kw",
+    "semaine",
+    "semana",
+    "settimana",
+    "sett",
+    "vecka",
+    "uke",
+}
+OF_THE_CALENDAR = OF_A_WEEK | {"block", "cycle", "microcycle", "mesocycle", "zyklus", "bloc", "bloque", "ciclo",
+                               "blocco", "month", "monat", "mois", "mes", "mese", "maand"}  # fmt: skip
 SHOWN = 5  # cells named in a note
 Columns = dict[str, dict[str, int]]  # person -> heading of the value, "" where the column says none -> its place
 
@@ -53,7 +70,16 @@ def people_down(table: TextTable, known: frozenset[str]) -> TextTable | None:
     has_day = "date" in table.facts or bool(dated & set(others))
     if len(people) < FEWEST_TURNED or not has_day or sure < FEWEST_TURNED or len(others) > MOST_BESIDE:
         return None
+    if dated & set(others):
+        others = [place for place in others if not _numbers_weeks(table, place)]
     return _down(table, others, people)
+
+
+def _numbers_weeks(table: TextTable, place: int) -> bool:
+    """Return whether a column gives nothing but the number of the week."""
+    if fold(table.header[place]) not in OF_A_WEEK or f"c{place}" not in table.rows.columns:
+        return False
+    return all(re.fullmatch(r"\s*\d{1,2}(?:\.0)?\s*", cell) for cell in table.rows[f"c{place}"].drop_nulls())
 
 
 @dataclasses.dataclass(frozen=True)
@@ -79,7 +105,7 @@ def _named(header: Sequence[str], said: Sequence[Heading | None], known: frozens
         told = [(name, rest) for name, rest in parted if _is_value(read_heading(0, rest))]
         if told:
             found[place] = Named(*told[0], is_known=True)
-        elif said[place] is None and looks_like_name(text):
+        elif said[place] is None and looks_like_name(text) and fold(text) not in OF_THE_CALENDAR:
             open_[place] = parted
             found[place] = Named(text, "", is_known=False)
     again = Counter(rest for parted in open_.values() for rest in {fold(rest) for _, rest in parted})

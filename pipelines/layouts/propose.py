@@ -27,7 +27,7 @@ from pipelines.layouts.questions import about_columns, about_day, about_scale, a
 from pipelines.layouts.remarks import with_remarks
 from pipelines.layouts.run_in import start_by_run_in, with_run_in
 from pipelines.layouts.said import distances_in, said_by
-from pipelines.layouts.set_columns import with_set_columns
+from pipelines.layouts.set_columns import with_set_columns, with_sets_counted
 from pipelines.layouts.shapes import has_day, shape_of
 from pipelines.layouts.sheet_shape import SheetShape, as_block
 from pipelines.layouts.side_by_side import with_steps_counted
@@ -81,7 +81,8 @@ def propose(  # noqa: PLR0911, PLR0912, PLR0915 - one for each shape
         return as_block(SheetShape("own", own), table, {"date": iso} if iso and iso.place == "answer" else {}, {}), []
     if not answers.columns and (unkept := touchdowns(table)) is not None:
         return unkept
-    counted = with_steps_counted(with_run_in(with_set_columns(with_keys(headings, table)), table), table.rows)
+    of_sets = with_sets_counted(with_set_columns(with_keys(headings, table)), table.rows)
+    counted = with_steps_counted(with_run_in(of_sets, table), table.rows)
     headings = as_told_by(with_counted_of_title(with_counted(counted), table), answers.columns)
     headings, seen = by_their_cells(headings, table, known)
     headings = flat_unsaid(headings, table)

@@ -3,7 +3,7 @@
 import contextlib
 import datetime as dt
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from pipelines.cells.dates import (
     ORDERS,
@@ -129,8 +129,19 @@ LEGEND = re.compile(
 )
 # What did not work that day did not time its runs: 'hand timed (gates broken)'.
 BROKEN = re.compile(
-    r"[^.;,()\n]*(?<![^\W\d_])(?:stuk|kapot|broken|kaputt|defekt\w?|defect|en panne|rot[oa]s?|rotti?|trasig\w?|ødelagt)"
+    r"[^.;,()\n]*(?<![^\W\d_])(?:stuk|kapot|broken?|not working|kaputt|guast[oaei]|"
+    r"defekt\w?|defect|en panne|rot[oa]s?|rotti?|trasig\w?|ødelagt)"
     r"(?![^\W\d_])[^.;,()\n]*", re.I,
+)  # fmt: skip
+LONGEST_WORDS = 24  # letters looked at before a day; own choice
+# What was done on a day, in the word before it: a measurement, or only the sheet; common practice, no source
+MEASURED_ON = re.compile(
+    r"(?:taken|measured|weighed|tested|recorded|gemessen|gewogen|getestet|mesur[ée]\w{0,2}|prises?|medid[oa]s?|tomad[oa]s?"
+    r"|misurat[oaie]|rilevat[oaie]|gemeten|mätt|målt)\s*(?:on|am|le|el|il|op|den)?[\s:,(]*$", re.I,
+)  # fmt: skip
+WRITTEN_ON = re.compile(
+    r"(?:updated?|printed|revised|version|aktualisiert|gedruckt|stand|mise? [àa] jour|actualizad[oa]|aggiornat[oa]"
+    r"|bijgewerkt|uppdaterad|oppdatert)\s*(?:on|am|le|el|al|il|op|den)?[\s:,(]*$", re.I,
 )  # fmt: skip
 MASS = re.compile(r"(\d{1,3}(?:[.,]\d)?)\s*(kg|lb|lbs)\b", re.I)
 
@@ -157,7 +168,7 @@ def find_day(text: str) -> str | None:
                 taken.append(match.span())
                 found.append(one)
     if found:
-        return found[0] if len(set(found)) == 1 else None
+        return found[0] if len(set(found)) == 1 else _day_measured(plain, list(zip(found, taken, strict=True)))
     compact = re.search(r"(?<!\d)(?:19|20)\d{6}(?!\d)", plain)
     return compact[0] if compact and is_day(f"{compact[0][:4]}-{compact[0][4:6]}-{compact[0][6:]}") else None
 
@@ -174,6 +185,17 @@ def _day_of(part: str) -> str | None:
     elif weekday is not None:
         rest = part.strip(" ,")
     return rest if is_day(rest.replace(" ", "") if re.fullmatch(r"[\d\s./-]+", rest) else rest) else None
+
+
+def _day_measured(text: str, found: Sequence[tuple[str, tuple[int, int]]]) -> str | None:
+    """Return of several days the one on which a text says that it was measured, the others being those of the sheet:
+    'updated 1/10/25 (weights taken 30/9/25)'.
+    """
+    before = {day: text[max(0, begin - LONGEST_WORDS) : begin] for day, (begin, _) in found}
+    measured = [day for day, words in before.items() if MEASURED_ON.search(words)]
+    others = [day for day in before if day not in measured]
+    is_of_sheet = all(WRITTEN_ON.search(before[day]) for day in others)
+    return measured[0] if len(measured) == 1 and len(before) == len(found) and is_of_sheet else None
 
 
 def days_it_may_be(text: str) -> dict[str, str]:

@@ -4,6 +4,8 @@ import dataclasses
 import re
 from collections.abc import Sequence
 
+import polars as pl
+
 from pipelines.layouts.headings import BRACKETS, Heading, spellings
 from schemas.spelling import fold
 from schemas.unit_words import unit_word
@@ -11,6 +13,7 @@ from schemas.unit_words import unit_word
 OF_A_SET = {"set", "sets", "s", "satz", "serie", "sett", "reeks"}  # what is counted; common practice, no source
 LETTERS_AND_NUMBER = re.compile(r"([a-z]+?)(\d{1,2})|(\d{1,2})([a-z]+)")
 WEIGHTS = ("kilogram", "pound")
+OF_AN_EXERCISE = {"athlete_id", "display_name", "first_name", "last_name", "date", "exercise"}
 
 
 def with_set_columns(headings: Sequence[Heading]) -> list[Heading]:
@@ -59,3 +62,29 @@ def _of_a_set(one: Heading) -> tuple[str, int] | None:
 def _unit(one: Heading) -> str | None:
     words = LETTERS_AND_NUMBER.sub(r"\1\4 \2\3", fold(one.text)).split()
     return one.unit or next((unit for word in words if (unit := unit_word(word)) in WEIGHTS), None)
+
+
+def with_sets_counted(headings: Sequence[Heading], rows: pl.DataFrame) -> list[Heading]:
+    """Say of a column that may number the sets or count them ('Serie') that it counts, where its rows can only be so.
+
+    A number of a set goes up from row to row of one exercise; where no exercise of a person and a day has a second
+    row with another number, nor one that begins with 1, '4' beside '5' repetitions is four sets of five.
+    """
+    either = [one for one in headings if {"set_no", "set_count"} <= {*one.names}]
+    names = {name for one in headings for name in one.names}
+    if len(either) != 1 or not {"exercise", "reps"} <= names or f"c{either[0].place}" not in rows.columns:
+        return list(headings)
+    keys = [f"c{one.place}" for one in headings if {*one.names} & OF_AN_EXERCISE and f"c{one.place}" in rows.columns]
+    column = f"c{either[0].place}"
+    numbers = rows.select(
+        *(pl.col(key).forward_fill() for key in keys if key != column),
+        pl.col(column).str.strip_chars().str.strip_suffix(".0").cast(pl.Int64, strict=False).alias("said"),
+    )
+    filled = numbers["said"].drop_nulls()
+    if not filled.len() or filled.len() < rows[column].drop_nulls().len() or filled.max() == 1:
+        return list(headings)
+    apart = numbers.drop_nulls("said").group_by([key for key in keys if key != column])
+    seen = apart.agg(pl.col("said").n_unique().alias("many"), pl.col("said").min().alias("least"))
+    if (seen["many"] > 1).any() or (seen["least"] == 1).any():
+        return list(headings)
+    return [dataclasses.replace(one, names=("set_count",)) if one is either[0] else one for one in headings]

@@ -60,7 +60,8 @@ def marked(
         tables = (told[0][0] or "").split(", ") if told else []
     shapes = {name: SHAPES[name] for name in SHAPES if name in tables and "athlete_id" in SHAPES[name].types}
     if load_no is not None:
-        athletes = _athletes_of(con, shapes, load_no)
+        told_of = _athletes_of(con, shapes, load_no)
+        athletes = told_of if len(told_of) <= MOST_NAMED else None  # of many, reading everybody takes less memory
     parts = [pl.DataFrame(schema=SCHEMA)]
     for name, shape in shapes.items():
         if name in often:
@@ -132,30 +133,21 @@ def _changes(
     several = f"select 1 from {in_force} group by {key} having count(*) > 1 limit 1"
     if not con.execute(several, _named(athletes) or None).fetchall():
         return pl.DataFrame(schema=SCHEMA)  # most rows are said once; to see that takes a tenth of looking
-    if athletes is not None:  # a column these athletes have nothing in takes as long to plan as any
-        counts = ", ".join(f"count({quoted(column)})" for column in columns)
-        query = f"select {counts} from {versions} where true{_some(athletes)}"
-        said = con.execute(query, _named(athletes)).fetchall()[0]
-        columns = [column for column, count in zip(columns, said, strict=True) if count]
-        if not columns:
-            return pl.DataFrame(schema=SCHEMA)
-    before = ", ".join(
-        f"lag({quoted(column)}::double ignore nulls) over versions as {quoted('was_' + column)}" for column in columns
-    )
-    parts = [
-        f"""select load_no, athlete_id, source_sheet, source_line, '{column}' as "column",
-            {quoted(column)}::double as value, {quoted("was_" + column)} as was
-        from said where {quoted(column)} is not null and {quoted("was_" + column)} is not null
-            and abs(value - was) > {LARGE_SHARE.get(_unit(shape, column), OTHERWISE)} * greatest(abs(value), abs(was))
-            {f"and load_no = {load_no}" if load_no else ""}"""
-        for column in columns
-    ]
-    # One window for all columns: a window a column took ten times as long.
+    # Rows said more than once, a line a value, each beside the one before: one query however many columns there are.
+    numbers = ", ".join(f"{quoted(column)}::double as {quoted(column)}" for column in columns)
+    said = f"select {key}, load_no, source_sheet, source_line, {numbers} from {in_force}"
+    if athletes is not None:
+        said += f" qualify count(*) over (partition by {key}) > 1"
+    else:  # a window over all rows of a large record would not stay in memory
+        said = f"""select * from ({said})
+            semi join (select {key} from {in_force} group by {key} having count(*) > 1) s using ({key})"""
+    shares = " ".join(f"when '{column}' then {LARGE_SHARE.get(_unit(shape, column), OTHERWISE)}" for column in columns)
     query = f"""
-        with said as materialized (select {key}, load_no, source_sheet, source_line, {listed(columns)}, {before}
-            from {in_force} window versions as (partition by {key} order by load_no))
         select p.load_no, p.athlete_id, l.source_name, p.source_sheet, p.source_line, p."column", p.value, p.was
-        from ({" union all ".join(parts)}) p join load l using (load_no)"""
+        from (select *, lag(value) over (partition by {key}, "column" order by load_no) as was
+            from (unpivot ({said}) on {listed(columns)} into name "column" value value)
+            qualify abs(value - was) > (case "column" {shares} end) * greatest(abs(value), abs(was))) p
+        join load l using (load_no) {f"where load_no = {load_no}" if load_no else ""}"""
     found = _found(con, query, athletes)
     if found.is_empty():
         return pl.DataFrame(schema=SCHEMA)

@@ -8,11 +8,14 @@ import polars as pl
 import pytest
 
 from dashboard import home as served
+from dashboard import wording
+from dashboard import writes as deciding
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board
 from dashboard.screens.check_in.writes import is_withdrawn
 from dashboard.screens.consent import words, writes
 from dashboard.writes import NotKept
+from pipelines import flow
 from pipelines.derived.readiness.due import _withdrawn
 from pipelines.federation.share import consents_on
 from schemas.vocabulary import EVENT_GROUPS
@@ -103,6 +106,36 @@ def test_the_page_says_what_stands_and_offers_it_only_to_whose_it_is(
     assert words.STAYS in said
     assert (words.NO_NOTES in said) == (viewer is GUARDIAN)
     assert "take/" not in said  # the copy asks for the pass-phrase first
+
+
+@pytest.mark.parametrize("viewer", [GUARDIAN, HEAD], ids=["guardian", "coach"])
+def test_a_record_that_cannot_be_written_is_no_path_to_a_parent(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, viewer: Viewer
+):
+    def refuse(*_: object, **__: object) -> None:
+        raise flow.ThirdstepError("'/home/x/record.duckdb' was written by a newer thirdstep: run 'thirdstep rebuild'.")
+
+    monkeypatch.setenv("THIRDSTEP_HOME", str(tmp_path))
+    monkeypatch.setattr(flow, "enter", refuse)
+    with pytest.raises(NotKept) as why:
+        deciding.enter([GIVEN], "consent", viewer)
+    assert (str(why.value) == wording.CANNOT_KEEP) == viewer.is_tied
+    assert ("record.duckdb" in str(why.value)) != viewer.is_tied
+
+
+def test_what_could_not_be_kept_is_said_under_the_key_that_was_pressed(
+    open_as: Callable, board_like: Callable[..., Path], monkeypatch: pytest.MonkeyPatch
+):
+    def refuse(*_: object, **__: object) -> None:
+        raise NotKept(wording.CANNOT_KEEP)
+
+    monkeypatch.setattr(served, "todays_date", lambda: DAY)
+    at = open_as(GUARDIAN, "consent", at_home=board_like(consent=[GIVEN]))
+    monkeypatch.setattr(writes, "keep", refuse)
+    pressed = at.button(key="consent_video_give").click().run()
+    said = html_of(pressed)
+    assert said.count(wording.CANNOT_KEEP) == 1
+    assert said.index(words.ASKS["video"]) < said.index(wording.CANNOT_KEEP) < said.index(words.ASKS["sharing"])
 
 
 def test_the_copy_is_for_the_one_it_is_of():

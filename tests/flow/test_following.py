@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board, noting_older
 from pipelines import flow
-from pipelines.board import building, following, publish
+from pipelines.board import building, following, publish, reading, rows_kept
 from pipelines.board.delta import Delta, Piece, base_of, is_delta, last_seen, read_delta, write_delta
 from pipelines.board.entry_days import entry_days
 from pipelines.errors import ThirdstepError
@@ -213,6 +213,19 @@ def test_a_board_that_was_exchanged_meanwhile_is_followed_anew(squad: Home, monk
     assert differing(squad) == set()
 
 
+def test_code_changed_under_a_running_process_is_a_sentence_and_all_is_made_anew(squad: Home, monkeypatch):
+    enter(squad, session("ada-reed", 2, 30.0))
+
+    def lacks_a_column(*_: object) -> pl.DataFrame:
+        return pl.DataFrame({"a": [1]}).select("b")
+
+    monkeypatch.setattr(following._Follow, "marked", lacks_a_column)
+    with pytest.raises(ThirdstepError, match=r"is kept, but .* start it again"):
+        flow.follow(squad)
+    flow.bring_news(squad)  # made anew, without the delta
+    assert differing(squad) == set()
+
+
 def test_an_erased_person_stands_in_no_delta(squad: Home):
     enter(squad, session("bo-lind", 2, 30.0))
     flow.follow(squad)
@@ -296,3 +309,36 @@ def test_a_later_delta_holds_the_newest_rows_of_each_athlete():
     assert list(left.pieces["t"].rows.iter_rows()) == [("a", 2)]
     assert (left.info["older"], left.waiting) == ("s", {"t": {"a"}, "t_settled": {"a"}})
     assert second.carried("board-2.duckdb", 6, (), ["s"]) is None
+
+
+def test_rows_of_a_board_are_read_once_and_those_of_another_file_never_taken_for_them(squad: Home, monkeypatch):
+    asked: list[str] = []
+    read = reading.read_rows
+    monkeypatch.setattr(
+        reading, "read_rows", lambda con, query, *values: asked.append(query) or read(con, query, *values)
+    )
+
+    def own() -> pl.DataFrame:
+        with reading.opened(publish.current_board(squad)) as board:
+            return board.read("load_week", ["ada-reed"])
+
+    first = own()
+    asked.clear()
+    assert own().equals(first)
+    assert asked == []
+    enter(squad, session("ada-reed", 2, 30.0))
+    flow.derive_board(squad)
+    assert own()["minutes"].to_list() == [110.0]
+
+
+def test_no_more_rows_are_kept_than_there_is_room_for(monkeypatch):
+    frame = pl.DataFrame({"a": range(1000)})
+    monkeypatch.setattr(rows_kept, "MOST_BYTES", 2 * frame.estimated_size())
+    asked: list[str] = []
+
+    def look(name: str) -> None:
+        rows_kept.rows_of(("a file",), (name, frozenset()), lambda: asked.append(name) or frame)
+
+    for name in ("one", "two", "one", "three", "one", "two"):
+        look(name)
+    assert asked == ["one", "two", "three", "two"]  # 'one' was read again last before 'three' came

@@ -97,7 +97,8 @@ def act_on(act: dict[str, Any]) -> None:
         return
     try:
         if act.get("act") == "back" and state.get("after_load"):
-            writes.take_back(viewer, state.pop("after_load"))
+            writes.take_back(viewer, state["after_load"])
+            del state["after_load"]
             state["after_said"] = ("kept", words.TAKEN_BACK)
         elif act.get("act") == "save":
             row = writes.row_of(viewer, {name: str(value)[:40] for name, value in act.items()}, state["after_offered"])

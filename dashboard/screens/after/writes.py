@@ -48,7 +48,7 @@ def take_back(viewer: Viewer, load_no: int) -> None:
     from pipelines import flow
 
     home = flow.Home(home_folder())
-    with in_words():
+    with in_words(viewer):
         found = flow.loads(home).filter(load_no=load_no).to_dicts()
         if not found or found[0]["loaded_by"] != viewer.name or found[0]["source_name"] != ENTRY_NAME:
             raise NotKept(words.REFUSED)

@@ -12,7 +12,7 @@ from dashboard import wording
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board
 from dashboard.home import home_folder, todays_date
-from dashboard.writes import NotKept, enter, publish_soon
+from dashboard.writes import NotKept, enter, in_words, publish_soon
 from schemas.age import is_minor
 
 Row = dict[str, Any]
@@ -147,11 +147,9 @@ def _undo_own(viewer: Viewer, load_no: int) -> None:
     from pipelines import flow
 
     home = flow.Home(home_folder())
-    try:
+    with in_words(viewer):
         found = flow.loads(home).filter(load_no=load_no).to_dicts()
         if not found or found[0]["kind"] != "entry" or found[0]["loaded_by"] != viewer.name:
             raise NotKept(wording.CHECKIN_OF_FILE)
         if found[0]["source_name"] == ENTRY_NAME and found[0]["undone_at"] is None:
             flow.undo(home, load_no, viewer.writer, derive_after=False)
-    except flow.ThirdstepError as wrong:
-        raise NotKept(str(wrong)) from wrong

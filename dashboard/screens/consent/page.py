@@ -30,12 +30,21 @@ def heading(title: str, lede: str = "") -> None:
 
 
 def attempt(what: Callable[[], str]) -> None:
-    """Do something, keep what to say of it and draw the page anew."""
+    """Do something and draw the page anew with what is said of it; what could not be done is said where it was asked.
+
+    On a phone the top of the page is out of sight.
+    """
     try:
         st.session_state[SAID] = ("kept", what())
     except NotKept as wrong:
-        st.session_state[SAID] = ("wrong", str(wrong))
+        say("wrong", str(wrong))
+        return
     st.rerun()
+
+
+def say(kind: str, sentence: str) -> None:
+    """Show what was done or could not be."""
+    page.show(html('<p class="said {}" role="status">{}</p>', kind, sentence))
 
 
 def kept(opened: Opened, athlete_id: str) -> None:
@@ -90,10 +99,11 @@ def undo(opened: Opened) -> None:
     """Say what was just done and offer to take it back."""
     said = st.session_state.pop(SAID, None)
     if said:
-        page.show(html('<p class="said {}" role="status">{}</p>', said[0], said[1]))
+        say(*said)
 
     def back() -> str:
-        writes.take_back(opened.viewer, st.session_state.pop(LOAD))
+        writes.take_back(opened.viewer, st.session_state[LOAD])
+        del st.session_state[LOAD]
         return words.UNDONE
 
     if st.session_state.get(LOAD) and st.button(words.UNDO, key="consent_undo"):

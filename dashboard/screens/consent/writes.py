@@ -53,7 +53,7 @@ def take_back(viewer: Viewer, load_no: int) -> None:
 
     if not viewer.is_tied:
         raise NotKept(words.REFUSED)
-    with in_words():
+    with in_words(viewer):
         flow.undo(squad_home(), load_no, viewer.writer, derive_after=False)
     publish_soon()
 
