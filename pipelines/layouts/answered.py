@@ -13,8 +13,8 @@ from pipelines.layouts.groups import DayColumn, days_down
 from pipelines.layouts.headings import Heading, read_heading
 from pipelines.layouts.meanings import columns_like, day_in_heading
 from pipelines.layouts.people import each_of
-from pipelines.layouts.said import numbered_days
 from pipelines.layouts.scales import ON_BOTH_SIDES
+from pipelines.layouts.season import numbered_days
 from pipelines.layouts.titled import texts_of, value_heading
 from schemas.intake import TextTable, fingerprint
 from schemas.reading import ARE_DAYS, ARE_PEOPLE, NOT_USED

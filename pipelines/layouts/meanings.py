@@ -12,8 +12,9 @@ from pipelines.layouts.by_cells import MOST_STARTS, fits
 from pipelines.layouts.evidence import Evidence, looks_like_name
 from pipelines.layouts.headings import BRACKETS, Heading, spellings
 from pipelines.layouts.match import Match, assign, targets_of
-from pipelines.layouts.said import find_day, numbered_days
+from pipelines.layouts.said import find_day
 from pipelines.layouts.scales import ON_BOTH_SIDES, RATED
+from pipelines.layouts.season import numbered_days
 from pipelines.layouts.sheet_shape import SheetShape
 from pipelines.layouts.titled import side_of
 from schemas.labels import RECORD_TITLES
