@@ -137,10 +137,6 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     ]
 
 
-def _masses(table: TextTable, weighed: list[tuple[int, list[str]]]) -> list[TextTable]:
-    return [_table(table, ["Date", "Name", "Body mass"], weighed, {})] if weighed else []
-
-
 def _named_months(told: Sequence[Told]) -> dict[str, str]:
     """Return days like '16/11' with the month in words, where some day of the notes tells which number is the month."""
     bare = {one.day: parts for one in told if (parts := re.fullmatch(r"(\d{1,2})/(\d{1,2})", one.day))}
