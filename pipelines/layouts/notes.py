@@ -132,7 +132,7 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
         *_runs(table, told),
         *_lifts(table, told),
         *efforts,
-        *_masses(table, weighed),
+        *([_table(table, ["Date", "Name", "Body mass"], weighed, {})] if weighed else []),
         *_remarks(table, told, open_),
     ]
 
