@@ -365,9 +365,9 @@ def _sections(table: TextTable) -> Iterator[TextTable]:
     if cuts[0][0] > 0:
         yield dataclasses.replace(table, rows=table.rows.slice(0, cuts[0][0]))
     for (number, facts, line), end in zip(cuts, ends[1:], strict=True):
-        rows = table.rows.slice(number + 1, end - number - 1)
+        rows, above = midway.without_heads(table.rows.slice(number + 1, end - number - 1), table.header)
         if rows.height:
-            told = (*table.titles, (line[0], tuple(line[1])))
+            told = (*table.titles, (line[0], tuple(line[1])), *above)
             yield dataclasses.replace(table, rows=rows, facts={**table.facts, **facts}, titles=told)
 
 
