@@ -13,12 +13,30 @@ _STYLE = Path(__file__).with_name("house.css")
 
 # One listener for the whole sheet. What reaches it is HTML of ours, values escaped; it builds no HTML of its own.
 _SCRIPT = """
+async function copied(text) {
+  if (navigator.clipboard) return navigator.clipboard.writeText(text);
+  const area = document.createElement('textarea');  // where the browser keeps the clipboard for safe addresses
+  area.value = text; document.body.appendChild(area); area.select();
+  document.execCommand('copy'); area.remove();
+}
 export default function (component) {
   const { parentElement, data, setTriggerValue } = component;
   let box = parentElement.querySelector(':scope > .house');
   if (!box) { box = document.createElement('div'); box.className = 'house'; parentElement.appendChild(box); }
   if (box.dataset.drawn !== data.html) { box.innerHTML = data.html; box.dataset.drawn = data.html; }
+  box.onkeydown = (event) => {
+    const open = event.key === 'Escape' && event.target.closest('details[open]');
+    if (open) { open.open = false; open.querySelector('summary').focus(); }
+  };
   box.onclick = (event) => {
+    const shut = event.target.closest('[data-shut]');
+    if (shut) { shut.form.reset(); const open = shut.closest('details'); open.open = false;
+      open.querySelector('summary').focus(); return; }
+    const copy = event.target.closest('[data-copy]');
+    if (copy) { copied(copy.dataset.copy).then(() => { copy.textContent = copy.dataset.done; }); return; }
+    const box_of = event.target.closest('summary');
+    const below = box_of && (box_of.parentElement.querySelector('form') || box_of);
+    if (below) requestAnimationFrame(() => below.scrollIntoView({ block: 'nearest' }));
     const more = event.target.closest('[data-more]');
     if (more) {  // opened where it stands; the page need not be asked
       const opened = more.closest('[data-opens]').classList.toggle('opened');

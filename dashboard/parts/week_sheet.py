@@ -269,15 +269,17 @@ def _change_form(athlete_id: str, row: Row, label: str, drills: str) -> Markup:
         for slug in TRAINING_CHOICES
     )
     return (
-        html('<details><summary>{}</summary><form data-athlete="{}">{}', label, athlete_id, drills)
-        + html('<select name="training" aria-label="{}">{}</select>', wording.TRAINING_LABEL, options)
+        html('<details><summary>{}</summary><form data-athlete="{}">', label, athlete_id)
+        + (html("<b>{}</b>{}", wording.YOUR_DRILLS, drills) if drills else Markup())
+        + html('<label>{}<select name="training">{}</select></label>', wording.TRAINING_LABEL, options)
         + html(
-            '<input name="work" maxlength="200" value="{}" aria-label="{}">', row["focus_headline"], wording.WORK_LABEL
+            '<label>{}<input name="work" maxlength="200" value="{}"></label>', wording.WORK_LABEL, row["focus_headline"]
         )
+        + html('<label>{}<input name="note" maxlength="400"></label>', wording.NOTE_LABEL)
         + html(
-            '<input name="note" maxlength="400" placeholder="{}" aria-label="{}">',
-            wording.NOTE_LABEL,
-            wording.NOTE_LABEL,
+            '<span><button>{}</button> <button type="button" class="plain" data-shut>{}</button></span>',
+            wording.SAVE,
+            wording.CANCEL,
         )
-        + html("<span><button>{}</button></span></form></details>", wording.SAVE)
+        + html("</form></details>")
     )

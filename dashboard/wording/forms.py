@@ -189,6 +189,8 @@ def cell(value: object, column: str = "") -> str:
 def _figure(value: float, column: str) -> str:
     """Write a number with the places of its column; where the column names none, as many as it has, three at most."""
     places = places_of(column)
+    if column.startswith("p_") and not 0.005 <= value < 0.995:  # nothing is certain, as in ``sure``
+        return "over 0.99" if value > 0.5 else "under 0.01"
     if isinstance(value, int) or (not value % 1 and places is None):
         return number(value, 0)
     if places is None:

@@ -22,6 +22,7 @@ KEEP_THE_WORK = "Keep the work as it is"  # as the sheet has it
 IN_FULL = "All in full"
 AGREED_SENT = "agreed…"  # at once, until it is kept
 TRAINING_LABEL, WORK_LABEL, NOTE_LABEL = "Training", "Work on next", "Why (optional)"
+CANCEL, YOUR_DRILLS = "Cancel", "Your drills for it"
 PRINT_SHEET = "Print the sheet"
 NOT_THE_COACHS = (
     "Not kept: the coach does not decide this one. A licensed professional sees the athlete before any running; once "
@@ -103,7 +104,7 @@ def read_the_note(on: dt.date) -> str:
 
 
 def set_aside(rows: int, source: str) -> str:
-    """Say how many rows of a file wait to be mended."""
+    """Say how many rows of a file wait to be mended today."""
     return f"{rows} row{'s' if rows != 1 else ''} set aside in {source}"
 
 
@@ -197,6 +198,11 @@ def still_decided(call: str, until_on: dt.date) -> str:
     return f"Decided, to {day(until_on)}: {call}."
 
 
+def holds_until(until_on: dt.date) -> str:
+    """Say until when a decision holds."""
+    return f"Holds to {day(until_on)}."
+
+
 def print_foot(iso_day: str | None) -> str:
     """Say at the foot of a sheet what it is, how far the data reach, and that it names people."""
     reach = data_reach(iso_day)
@@ -218,10 +224,7 @@ def no_such_week(asked: str, weeks: Sequence[str]) -> str:
     return f"There is no sheet for '{asked}'. Give the Monday of a week: the last are {', '.join(weeks)}."
 
 
-NOT_ANSWERED_LEDE = (
-    "Check-ins of today, and minutes and effort of sessions of the last two days, as far as the sheet reaches. "
-    "Nothing is sent from here: copy the list."
-)
+COPY_LIST, COPIED = "copy the list", "copied"
 
 
 def waiting_heading(athletes: int) -> str:

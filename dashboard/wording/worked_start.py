@@ -4,7 +4,9 @@ from collections.abc import Mapping, Sequence
 from itertools import pairwise
 from typing import Any
 
-from dashboard.wording.forms import number
+from dashboard.wording.forms import day, full_day, number
+from dashboard.wording.technique import TECHNIQUE
+from schemas.labels import PATTERNS
 
 
 def _milli(value: float) -> str:
@@ -77,4 +79,67 @@ def worked_curve(rep: Mapping[str, Any], gates: Sequence[Mapping[str, Any]]) -> 
         for gate in gates
         if gate["residual_s"] is not None
     ]
+    return lines
+
+
+def worked_bests(bests: Sequence[tuple[str, Mapping[str, Any]]]) -> list[str]:
+    """Write of which runs each raw best is the fastest; ``bests``: the way of starting and timing, and its row."""
+    return [
+        f"{row['distance_m']:g} m, {way}: the fastest of {_many(row['runs'], 'run')} on "
+        f"{_many(row['days'], 'day')} is {number(row['best_s'], 3)} s, of {full_day(row['best_on'])}; of the last day, "
+        f"{full_day(row['last_on'])}, it is {number(row['last_s'], 3)} s."
+        for way, row in bests
+    ]
+
+
+def _many(count: int, what: str) -> str:
+    return f"{count} {what}{'' if count == 1 else 's'}"
+
+
+def worked_technique(rows: Sequence[Mapping[str, Any]]) -> list[str]:
+    """Write in how many of the starts in which each thing was looked for it was seen."""
+    lines = []
+    for row in rows:
+        said = [
+            f"{row[f'{kind}_seen']} of {_many(row[f'{kind}_looked'], 'start')} {what}"
+            for kind, what in (("free", "without a load"), ("sled", "with a load"))
+            if row[f"{kind}_looked"]
+        ]
+        if said:
+            lines.append(f"{TECHNIQUE.get(row['item'], row['item'])}: seen in {' and in '.join(said)}.")
+    return lines
+
+
+def worked_patterns(rows: Sequence[Mapping[str, Any]]) -> list[str]:
+    """Write of each run what made a pattern be seen, with its numbers."""
+    return [
+        f"{day(row['session_date'])}, run {row['rep_no']}: {PATTERNS.get(row['pattern'], row['pattern'])}, "
+        f"{row['strength']}: {row['evidence']}."
+        for row in rows
+    ]
+
+
+SET_FIGURES = (
+    ("front_foot_m", "front foot", 2, "m"),
+    ("rear_foot_m", "rear foot", 2, "m"),
+    ("front_weight_percent", "weight in front", 0, "%"),
+    ("front_shin_set_deg", "front shin", 0, "°"),
+)
+FOLLOWED_FIGURES = (
+    ("contact_1_s", "contact 1", 3, "s"),
+    ("speed_after_3_mps", "after three steps", 2, "m/s"),
+    ("t_10_s", "10 m", 3, "s"),
+)
+
+
+def worked_set(rows: Sequence[Mapping[str, Any]]) -> list[str]:
+    """Write the set position of each run beside what happened in it."""
+    lines = []
+    for row in rows:
+        was, then = (
+            [f"{name} {number(row[key], places, unit)}" for key, name, places, unit in some if row.get(key) is not None]
+            for some in (SET_FIGURES, FOLLOWED_FIGURES)
+        )
+        if was and then:
+            lines.append(f"{day(row['session_date'])}, run {row['rep_no']}: {', '.join(was)}; then {', '.join(then)}.")
     return lines

@@ -15,6 +15,7 @@ from schemas.spelling import fold
 
 PEOPLE = {"athlete_id", "display_name", "first_name", "last_name"}
 FEWEST_NAMES = 2  # of columns, for a row to be a header of the record's own names
+MOST_HEADS = 2  # rows below a title in which the header is looked for
 FEWEST_DAYS = 2  # that head columns; one alone is the day of a row
 MOST_WORDS = 2  # beside a day; more are a sentence about one
 LEADING = PEOPLE | {"date"}
@@ -103,6 +104,20 @@ def heads_people_again(in_force: Sequence[str], cells: Sequence[str]) -> bool:
     ]
     again = [place for place in people if place < len(cells) and fold(cells[place]) == fold(in_force[place])]
     return bool(again) and filled > 1
+
+
+def without_heads(rows: pl.DataFrame, header: Sequence[str]) -> tuple[pl.DataFrame, list[tuple[int, tuple[str, ...]]]]:
+    """Return the rows below a title without the header that stands there once more, and the lines above it as titles:
+    a row of names over 'contact | air', which may name others than the first one did.
+    """
+    said = [fold(text) for text in header]
+    while said and not said[-1]:
+        said.pop()
+    lines = [(row[-1], tuple(cell or "" for cell in row[:-1])) for row in rows.head(MOST_HEADS).iter_rows()]
+    for number, (_, cells) in enumerate(lines):
+        if len(set(said)) > 1 and [fold(text) for text in cells[: len(said)]] == said and not any(cells[len(said) :]):
+            return rows.slice(number + 1), lines[:number]
+    return rows, []
 
 
 @cache

@@ -159,3 +159,29 @@ def test_the_rhythm_is_written_as_a_share_of_the_own_best(home: Path):
     assert parts
     assert abs(float(parts[1]) / float(parts[2]) - float(parts[3])) < 0.01
     assert wording.worked_rhythm(None) == []
+
+
+def test_raw_bests_say_of_which_runs_they_are_the_fastest():
+    row = {"distance_m": 10.0, "runs": 42, "days": 1, "best_s": 1.98, "best_on": dt.date(2026, 6, 8),
+           "last_on": dt.date(2026, 11, 21), "last_s": 2.14}  # fmt: skip
+    assert plain(wording.worked_bests([("blocks", row)])) == (
+        "10 m, blocks: the fastest of 42 runs on 1 day is 1.980 s, of 8 Jun 2026; of the last day, 21 Nov 2026, it "
+        "is 2.140 s."
+    )
+
+
+def test_what_was_looked_for_is_counted_free_and_with_a_load():
+    row = {"item": "x", "free_seen": 1, "free_looked": 1, "sled_seen": 0, "sled_looked": 4}
+    assert wording.worked_technique([row]) == [
+        "x: seen in 1 of 1 start without a load and in 0 of 4 starts with a load."
+    ]
+    assert wording.worked_technique([{**row, "free_looked": 0, "sled_looked": 0}]) == []
+
+
+def test_a_pattern_says_its_run_and_its_numbers_and_a_set_position_what_followed():
+    run = {"session_date": dt.date(2026, 11, 16), "rep_no": 2}
+    seen = {**run, "pattern": "x", "strength": "clear", "evidence": "contact 1 0.19 s"}
+    assert wording.worked_patterns([seen]) == ["16 Nov, run 2: x, clear: contact 1 0.19 s."]
+    was = {**run, "front_foot_m": 0.52, "rear_foot_m": None, "contact_1_s": 0.18, "t_10_s": 1.931}
+    assert plain(wording.worked_set([was])) == "16 Nov, run 2: front foot 0.52m; then contact 1 0.180s, 10 m 1.931s."
+    assert wording.worked_set([{**was, "front_foot_m": None}]) == []  # nothing of the position is known

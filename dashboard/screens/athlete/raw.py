@@ -33,7 +33,13 @@ def raw_bests(opened: Opened, athlete_id: str, own: bool = False) -> None:
     parts = [table([row for row in shown if way_of(row) == way], columns, wording.sentence_case(way)) for way in ways]
     more = html('<p class="soft">{}</p>', wording.BESTS_OLDER) if len(shown) < len(rows) else ""
     page.show(join_html(parts) + more)
-    explain(opened, "bests", ("gate_best",), lambda: [("gate_best", rows)])
+    explain(
+        opened,
+        "bests",
+        ("gate_best",),
+        lambda: [("gate_best", rows)],
+        worked=lambda: wording.worked_bests([(way_of(row), row) for row in shown]),
+    )
 
 
 def metres(distance_m: float) -> str:
@@ -92,7 +98,7 @@ def set_positions(opened: Opened, athlete_id: str, own: bool = False) -> None:
         if any(row.get(key) is not None for row in told)
     ]
     page.show(html("{}{}</div>", SCROLL, table(told, filled)))
-    explain(opened, "set", ("start_phase",), lambda: [("set_position", rows)])
+    explain(opened, "set", ("start_phase",), lambda: [("set_position", rows)], worked=lambda: wording.worked_set(told))
 
 
 def impulse(opened: Opened, athlete_id: str, own: bool = False) -> None:

@@ -257,7 +257,13 @@ def patterns(opened: Opened, athlete_id: str, own: bool = False) -> None:
             film_line(opened, last),
         )
     )
-    explain(opened, "patterns", ("start_pattern",), lambda: [("start_pattern", last)])
+    explain(
+        opened,
+        "patterns",
+        ("start_pattern",),
+        lambda: [("start_pattern", last)],
+        worked=lambda: wording.worked_patterns(last),
+    )
 
 
 def technique(opened: Opened, athlete_id: str, own: bool = False) -> None:
@@ -287,7 +293,7 @@ def technique(opened: Opened, athlete_id: str, own: bool = False) -> None:
         notes = opened.rows("technique_note", since, order_by=["-session_date", "-rep_no", "item"], limit=40)
         return [("technique_seen", rows), ("technique_note", notes)]
 
-    explain(opened, "technique", ("technique_seen",), behind)
+    explain(opened, "technique", ("technique_seen",), behind, worked=lambda: wording.worked_technique(rows))
 
 
 def focus(opened: Opened, athlete_id: str, own: bool = False, *, said_above: bool = False) -> None:

@@ -19,7 +19,7 @@ from schemas.spelling import slug
 Row = dict[str, Any]
 
 
-def _keep(keep: Callable[[], int | None], said: str) -> bool:
+def _keep(keep: Callable[[], int | None], said: str, whose: str = "") -> bool:
     try:
         load_no = keep()
     except NotKept as wrong:
@@ -28,13 +28,17 @@ def _keep(keep: Callable[[], int | None], said: str) -> bool:
     st.session_state["plan_said"] = ("kept", said)
     if load_no is not None:
         st.session_state.setdefault("plan_kept", []).append(load_no)
+        st.session_state.setdefault("plan_whose", {})[load_no] = whose
     return True
 
 
 def save(opened: Opened, rows: list[Row]) -> None:
     """Keep the rows of a plan and say so."""
-    said = words.plan_kept(len(rows), len({r["athlete_id"] for r in rows}))
-    if _keep(lambda: planning.keep_plan(opened.viewer, opened.board, rows), said):
+    ids = sorted({r["athlete_id"] for r in rows})
+    said = words.plan_kept(len(rows), len(ids))
+    names = opened.rows("athlete", {"athlete_id": ids[0]}, columns=["display_name"]) if len(ids) == 1 else []
+    whose = names[0]["display_name"] if names else words.of_athletes(len(ids))
+    if _keep(lambda: planning.keep_plan(opened.viewer, opened.board, rows), said, whose):
         st.query_params.pop("copy", None)
 
 

@@ -290,7 +290,8 @@ def save_buttons(opened: Opened, new: list[Row]) -> None:
         if st.button(words.SAVE_PLAN, disabled=not new, key="save_plan"):
             save(opened, new)
             st.rerun()
-        if st.session_state.get("plan_kept") and st.button(words.UNDO_PLAN, key="undo_plan"):
+        done = st.session_state.get("plan_kept", [])
+        if done and st.button(words.undo_plan(st.session_state["plan_whose"].get(done[-1], "")), key="undo_plan"):
             take_back(opened)
             st.rerun()
         note = words.save_caption(len(new), len({r["athlete_id"] for r in new})) if new else words.NOTHING_TYPED

@@ -84,7 +84,6 @@ AS_SAVED = "The week as it is planned now."
 EFFECT_COLUMNS = ("Athlete", "Load", "Fast running", "Monotony")
 EXPOSURE_SPEAKS = "exposure flag would speak"
 SAVE_PLAN = "Save the plan"
-UNDO_PLAN = "Undo"
 PLAN_BACK = "What was kept last on this page is taken back."
 PLAN_REFUSED = "Not kept: the plan names somebody who is not among those you look after."
 PLAN_EMPTY = "Nothing was kept: there is nothing new in the grid."
@@ -117,6 +116,16 @@ def plan_day(value: dt.date, number: int, *, is_off: bool = False) -> str:
     """Name a day of the grid: Mon 23 Nov; a day always off says so, the second session of a day is (2)."""
     name = f"{wording.WEEKDAY_NAMES[value.weekday()][:3]} {wording.day(value)}{', off' if is_off else ''}"
     return name if number == 1 else f"{name} ({number})"
+
+
+def of_athletes(count: int) -> str:
+    """Say of how many: one athlete, 3 athletes."""
+    return "one athlete" if count == 1 else f"{count} athletes"
+
+
+def undo_plan(whose: str) -> str:
+    """Name the key that undoes what was saved last, by whose plan it was."""
+    return f"Undo what was saved last, for {whose}" if whose else "Undo what was saved last"
 
 
 def plan_kept(sessions: int, athletes: int) -> str:

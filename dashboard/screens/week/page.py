@@ -38,7 +38,7 @@ from dashboard.screens.week.rows import (
     weeks_on_board,
 )
 from dashboard.screens.week.side import review_box, side_column
-from dashboard.screens.week.waiting import show_waiting
+from dashboard.screens.week.waiting import waiting_line
 from dashboard.writes import NotKept, keep_decision, keep_rest, rest_to_agree, undo_decision
 from schemas.html import Markup, html
 
@@ -256,6 +256,7 @@ def draw() -> None:
     drawn = (
         html("{}{}", title_line(week, chosen), lede(week.lede) if week.lede else "")
         + season_line(opened, {r["athlete_id"]: week.name(r["athlete_id"]) for r in week.rows}, week.monday)
+        + (waiting_line(opened, {one: week.name(one) for one in week.athletes}) if monday == weeks[0] else Markup())
         + html("{}{}", not_seen(week), state_line(week, chosen))
         + html("{}", filter_line(list(week.athletes.values()), week.calls, chosen, printed, week.levels))
         + html(
@@ -280,8 +281,6 @@ def draw() -> None:
     drawn += html('<p class="take">{} {}</p>', wording.TAKE_SHEET, take_links(files)) if week.rows else ""
     drawn += caution(wording.WEEK_CAUTION)
     act = page.show_sheet(drawn, "week_sheet", act_on)
-    if monday == weeks[0]:
-        show_waiting(opened, {one: week.name(one) for one in week.athletes})
     if act and act.get("act") == "open" and act.get("athlete") in week.athletes:
         st.switch_page(str(SCREENS / "athlete/page.py"), query_params={"athlete": str(act["athlete"])})
     if act and act.get("act") == "plan" and act.get("athlete") in week.athletes:

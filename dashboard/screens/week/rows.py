@@ -269,9 +269,12 @@ def changes(week: Week) -> list[tuple[str, str]]:
 
 
 def decided_last_week(opened: Opened, week: Week) -> list[tuple[str, str, str]]:
-    """Return what was decided on the start for the week before, and what followed."""
+    """Return what was decided on the start and the hamstring for the week before, and what followed or holds."""
     before = week.monday - dt.timedelta(days=7)
-    last = opened.rows("decision", {"week_of": before, "topic": "start_work"}, order_by=["athlete_id"])
+    wanted = {"week_of": before, "topic": ["start_work", "hamstring"]}
+    last = opened.rows("decision", wanted, order_by=["athlete_id", "topic"])
+    standing = opened.rows("standing_decision", {"week_of": before, "topic": "hamstring"})
+    until = {(row["athlete_id"], row["call"]): row["until_on"] for row in standing}
     then = {r["athlete_id"]: r for r in opened.rows("focus_followup", {"week_of": before})}
     progress = {r["athlete_id"]: r["progress_sentence"] for r in week.every}
     told = []
@@ -280,7 +283,10 @@ def decided_last_week(opened: Opened, week: Week) -> list[tuple[str, str, str]]:
         if athlete_id not in week.athletes:
             continue
         after = then.get(athlete_id)
-        if after:
+        if row["topic"] == "hamstring":
+            holds = until.get((athlete_id, row["call"]))
+            said = wording.holds_until(holds) if holds else ""
+        elif after:
             said = wording.followed(after["done_sentence"], after["change_sentence"])
         else:
             said = f"{wording.SINCE_THEN} {progress[athlete_id]}." if progress.get(athlete_id) else ""
@@ -303,6 +309,8 @@ def missing(opened: Opened, week: Week) -> list[tuple[str, str | None]]:
     if late:
         found.append((wording.tests_overdue(late, limit), None))
     found.extend((said, "data") for said in odd_times(opened, week))
+    if week.monday != week.weeks[0]:
+        return found  # what is set aside today says nothing of a week gone by
     aside: dict[str, int] = {}
     for row in opened.rows("rejected", columns=["source_name"]):
         aside[row["source_name"]] = aside.get(row["source_name"], 0) + 1

@@ -1,18 +1,25 @@
-"""Who has not answered: a list of names to copy into a message. Nothing is sent from here."""
+"""Who has not answered: a line over the sheet, with a key that copies the list. Nothing is sent from here."""
 
-import streamlit as st
+from collections.abc import Mapping
 
 from dashboard import wording
-from dashboard.parts import page
 from dashboard.reads import Opened
-from schemas.html import html
+from schemas.html import Markup, html
 
 
-def show_waiting(opened: Opened, names: dict[str, str]) -> None:
-    """Show whose answers are waited for, folded away, as text that one press copies."""
+def waiting_line(opened: Opened, names: Mapping[str, str]) -> Markup:
+    """Say whose answers are waited for, with a key to copy it; nothing where nobody's are."""
     due = opened.rows("answer_due", order_by=["-day_on"]) if "answer_due" in opened.board.tables else []
     waited = [row for row in due if row["athlete_id"] in names]
-    with st.expander(wording.waiting_heading(len({row["athlete_id"] for row in waited}))):
-        page.show(html('<p class="soft">{}</p>', wording.NOT_ANSWERED_LEDE))
-        if waited:
-            st.code(wording.waiting_text(waited, names), language=None, wrap_lines=True)
+    if not waited:
+        return Markup()
+    listed = wording.waiting_text(waited, names)
+    return html(
+        '<p class="unseen noprint"><b>{}.</b> {} <button type="button" class="plain" data-copy="{}" '
+        'data-done="{}">{}</button></p>',
+        wording.waiting_heading(len({row["athlete_id"] for row in waited})),
+        "; ".join(listed.splitlines()),
+        listed,
+        wording.COPIED,
+        wording.COPY_LIST,
+    )

@@ -108,8 +108,14 @@ def _bests_of(day: Days, top: Array, variance: Array, far: Flags) -> tuple[Days,
 
     Some days at a time against the runs of their year: against the runs of all years it grew with their square.
     """
-    days = np.unique(day)
-    best, start_only = np.empty(len(days)), np.empty(len(days), dtype=bool)
+    days, begin, runs = np.unique(day, return_index=True, return_counts=True)
+    best = np.empty(len(days))
+    fast_days = np.unique(day[far])
+    last_fast = np.searchsorted(fast_days, days, side="right")
+    start_only = np.searchsorted(fast_days, days - BEST_DAYS, side="right") == last_fast
+    # A run far below the best of its own day is near the best of no year.
+    counts = top >= NEAR_TOP * np.repeat(np.maximum.reduceat(top, begin), runs)
+    day, top, variance = day[counts], top[counts], variance[counts]
     for first in range(0, len(days), DAYS_AT_ONCE):
         some = days[first : first + DAYS_AT_ONCE]
         reach = slice(np.searchsorted(day, some[0] - BEST_DAYS, side="right"), np.searchsorted(day, some[-1], "right"))
@@ -123,6 +129,5 @@ def _bests_of(day: Days, top: Array, variance: Array, far: Flags) -> tuple[Days,
         by_timing = np.where(near, variance[None, reach], 0.0).sum(axis=1) / number
         share = np.where(spread > 0, 1.0 - by_timing / np.where(spread > 0, spread, 1.0), 0.0).clip(0.0, 1.0)
         best[first : first + len(some)] = np.where(number > 1, middle + share * (largest - middle), largest)
-        start_only[first : first + len(some)] = ~(known & far[None, reach]).any(axis=1)
     timed = np.searchsorted(days, days, side="right") - np.searchsorted(days, days - BEST_DAYS, side="right")
     return days, best, timed, start_only

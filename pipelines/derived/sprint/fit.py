@@ -235,7 +235,8 @@ def _fit_projected(runs: Runs, shared: bool) -> Fitted:
     shaped = tau[:, None] * point.g
     offset = c * (layout.y - shaped).sum(axis=1)
     residual = layout.y - shaped - offset[:, None]
-    vmax, squares = np.exp(point.log_k) / tau, residual**2
+    with np.errstate(divide="ignore", over="ignore", invalid="ignore"):  # times that rise by a hair have no curve
+        vmax, squares = np.exp(point.log_k) / tau, residual**2
     has_spread = np.isfinite(runs.offset_sd_s) & (runs.offset_sd_s > 0)
     penalty = np.where(has_spread, (offset / np.where(runs.offset_sd_s > 0, runs.offset_sd_s, 1.0)) ** 2, 0.0)
     at_wall = (point.log_k <= LOG_K[0]) | (point.log_k >= LOG_K[1])

@@ -130,8 +130,9 @@ def quadratic_form(slope: FloatArray, matrix: FloatArray) -> FloatArray:
     Added up term by term: over a single row the library's product of three takes another order than over many.
     """
     places = range(slope.shape[1])
-    terms = [slope[:, i] * matrix[:, i, j] * slope[:, j] for i in places for j in places]
-    return np.asarray(sum(terms[1:], terms[0]))
+    with np.errstate(over="ignore", invalid="ignore"):  # a run without a curve has no error either
+        terms = [slope[:, i] * matrix[:, i, j] * slope[:, j] for i in places for j in places]
+        return np.asarray(sum(terms[1:], terms[0]))
 
 
 def _top_of_grid(score: FloatArray, grid: FloatArray) -> FloatArray:

@@ -1,5 +1,7 @@
 """A start against the athlete's own best starts: how many errors of measurement lie between them."""
 
+import numpy as np
+import numpy.typing as npt
 import polars as pl
 
 from pipelines.derived.common.ordering import number_of
@@ -9,6 +11,40 @@ from pipelines.derived.common.step_error import OPERATOR_FACTOR, REP_KEY, method
 BEST_RUNS_DAYS = 180
 LEAST_OWN_RUNS = 5
 BEST_SHARE = 0.25  # the fastest quarter after three steps
+DAYS_APART = 1_000_000  # between the days of two kinds of start, as they are counted here: more than there are
+
+Whole = npt.NDArray[np.int64]
+
+
+def _pairs(judged: pl.DataFrame, others: pl.DataFrame) -> tuple[Whole, Whole]:
+    """Return runs, by ``_run``, each once for every own start it is held against: place of that among ``others``.
+
+    Those are alike, of the 180 days up to the run's own, itself left out; of fewer than five nothing is said. Others
+    stand in the order of kinds and days, so that those of a run stand together: no pairs are made to be left again.
+    """
+    days = [rows["session_date"].to_physical().to_numpy().astype(np.int64) for rows in (judged, others)]
+    kinds = pl.concat([judged["_alike"], others["_alike"]]).rank("dense").to_numpy().astype(np.int64)
+    kind, kind_of_others = np.split(kinds, [judged.height])
+    at, at_others = days[0] + kind * DAYS_APART, days[1] + kind_of_others * DAYS_APART
+    first = np.searchsorted(at_others, at - BEST_RUNS_DAYS, side="right")
+    count = np.searchsorted(at_others, at, side="right") - first
+    run = np.repeat(judged["_run"].to_numpy(), count)
+    other = np.arange(len(run)) - np.repeat(np.cumsum(count) - count - first, count)
+    is_other = others["_run"].to_numpy()[other] != run
+    run, other = run[is_other], other[is_other]
+    is_enough = np.bincount(run, minlength=1)[run] >= LEAST_OWN_RUNS if len(run) else is_other[is_other]
+    return run[is_enough], other[is_enough]
+
+
+def _fastest(run: Whole, rank: Whole) -> npt.NDArray[np.bool_]:
+    """Say which pairs are of the fastest quarter of their run, ties with the last of it among them."""
+    if not len(run):
+        return np.zeros(0, dtype=bool)
+    key = run.astype(np.int64) * (int(rank.max()) + 1) + rank
+    begin = np.flatnonzero(np.diff(run.astype(np.int64), prepend=-1))
+    count = np.diff(begin, append=len(run))
+    last = np.sort(key)[begin + np.ceil(BEST_SHARE * count).astype(np.int64) - 1]
+    return np.asarray(key <= np.repeat(last, count))
 
 
 def _with_own_best(phase: pl.DataFrame) -> pl.DataFrame:
@@ -23,23 +59,14 @@ def _with_own_best(phase: pl.DataFrame) -> pl.DataFrame:
         "knee_toeoff_deg",
         "shin_touchdown_deg",
     ]
-    # Paired within the two months a run lies in and the three such before: pairs of all years grew with their square.
-    two_months = pl.col("session_date").cast(pl.Int32) // (BEST_RUNS_DAYS // 3)
-    # Pairs are many: they know a run by its number, not by its four names.
     phase = phase.with_row_index("_run").with_columns(_alike=number_of(phase, group))
-    judged = phase.filter(pl.col("_free")).select("_run", "_alike", _on="session_date", _stretch=two_months)
-    others = phase.filter(pl.col("_free") & pl.col("speed_after_3_mps").is_not_null()).select(
-        "_alike", *measures, _day="session_date", _other="_run", _stretch=two_months
+    others = phase.filter(pl.col("_free") & pl.col("speed_after_3_mps").is_not_null()).sort(
+        "_alike", maintain_order=True
     )
-    others = pl.concat([others.with_columns(pl.col("_stretch") + later) for later in (3, 2, 1, 0)])  # oldest first
-    pairs = judged.join(others, on=["_alike", "_stretch"], how="inner", maintain_order="left_right").filter(
-        (pl.col("_day") <= pl.col("_on"))
-        & (pl.col("_day") > pl.col("_on") - pl.duration(days=BEST_RUNS_DAYS))
-        & (pl.col("_other") != pl.col("_run"))
-    )
+    run, other = _pairs(phase.filter(pl.col("_free")), others)
     speed = pl.col("speed_after_3_mps")
-    enough = pairs.filter(pl.len().over("_run") >= LEAST_OWN_RUNS)
-    fastest = speed.rank("min", descending=True).over("_run") <= (BEST_SHARE * pl.len().over("_run")).ceil()
+    fastest = pl.Series(_fastest(run, others["speed_after_3_mps"].rank("dense", descending=True).to_numpy()[other]))
+    enough = others.select(measures)[other].with_columns(_run=pl.Series(run))
     best = (
         enough.filter(fastest)
         .group_by("_run", maintain_order=True)

@@ -154,13 +154,18 @@ def _first_three(steps: pl.DataFrame, step: pl.DataFrame) -> pl.DataFrame:
         _knee_toeoff_deg_sd=pl.col("knee_deg_se").fill_null(SHIN_ANGLE_SD_DEG * 2**0.5),
         _shin_touchdown_deg_sd=pl.col("shin_deg_se").fill_null(SHIN_ANGLE_SD_DEG),
     )
+    is_read = pl.any_horizontal(pl.col("knee_toeoff_deg", "shin_touchdown_deg").is_not_null())
+    angles = angles.filter((pl.col("step_no") <= 3) & is_read)
+    read = ["frame_rate_hz", "contact_s", "flight_s", "distance_m", "distance_m_se", "speed_mps", "speed_mps_se"]
     gate = Z_BEYOND_ERROR * OPERATOR_FACTOR * 2**0.5 * interval_sd_s(pl.col("frame_rate_hz"))
     frame = (
-        steps.join(angles, on=[*REP_KEY, "step_no"], how="left", maintain_order="left")
+        steps.select(*REP_KEY, "step_no", *read)
+        .join(angles, on=[*REP_KEY, "step_no"], how="left", maintain_order="left")
         .pipe(_run_by_run)
         .with_columns(_rises=(pl.col("contact_s") - _neighbour("contact_s", -1)) > gate)
-        .group_by(REP_KEY, maintain_order=True)
+        .group_by("_run", maintain_order=True)
         .agg(
+            pl.col(REP_KEY).first(),
             pl.len().cast(pl.Int64).alias("steps"),
             pl.col("frame_rate_hz").min(),
             pl.col("frame_rate_hz").filter(pl.col("step_no") <= 3).count().alias("_rated"),

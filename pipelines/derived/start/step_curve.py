@@ -11,6 +11,7 @@ Array = npt.NDArray[np.float64]
 LEAST_STEPS = 6
 RUNS_TOGETHER = 2000  # whose arrays stay in the processor's cache
 CONSTANT_RANGE = (0.3, 30.0)  # steps; outside, the curve is a jump or a straight line and says nothing
+LARGEST_CONDITION = 1e14  # of the normal equations: beyond it no digit of an error would be left
 _GRID = 24
 _GOLDEN = (5**0.5 - 1) / 2
 _REFINEMENTS = 14  # of the range of the constant's logarithm, to 5e-4
@@ -127,7 +128,6 @@ def _fit_some(x: Array, y: Array) -> dict[str, Array]:
     x, y = np.ascontiguousarray(x.T), np.ascontiguousarray(y.T)
     mask = np.isfinite(y).astype(np.float64)
     y0 = np.where(mask > 0, y, 0.0)
-    runs = y.shape[1]
     grid = np.linspace(float(np.log(CONSTANT_RANGE[0])), float(np.log(CONSTANT_RANGE[1])), _GRID)
     best = np.nan_to_num(_costs(x, y0, mask, np.exp(grid)), nan=np.inf).argmin(1)
     low, high = grid[np.maximum(best - 1, 0)], grid[np.minimum(best + 1, _GRID - 1)]
@@ -146,7 +146,7 @@ def _fit_some(x: Array, y: Array) -> dict[str, Array]:
     slopes = (mask, e * mask, amplitude / constant**2 * x * e * mask)
     normal = np.stack([np.stack([(one * other).sum(0) for other in slopes], axis=1) for one in slopes], axis=1)
     inside = (best > 0) & (best < _GRID - 1) & (n >= LEAST_STEPS)
-    inside &= np.linalg.cond(np.where(np.isfinite(normal), normal, 0.0)) < 1e14 if runs else inside
+    inside &= _is_regular(normal)
     covariance = np.full_like(normal, np.nan)
     variance = cost / np.maximum(n - 3, 1)
     if inside.any():
@@ -166,6 +166,24 @@ def _fit_some(x: Array, y: Array) -> dict[str, Array]:
         "rmse": kept(np.sqrt(cost / np.maximum(n, 1))),
         "fitted": inside.astype(np.float64),
     }
+
+
+def _is_regular(normal: Array) -> npt.NDArray[np.bool_]:
+    """Say which 3 x 3 matrices can be inverted: |A| |A^-1| under 1e14, by cofactors; by singular values it is slow."""
+    a = [[normal[:, i, j] for j in range(3)] for i in range(3)]
+    with np.errstate(all="ignore"):
+        cofactors = np.stack(
+            [
+                a[(i + 1) % 3][(j + 1) % 3] * a[(i + 2) % 3][(j + 2) % 3]
+                - a[(i + 1) % 3][(j + 2) % 3] * a[(i + 2) % 3][(j + 1) % 3]
+                for i in range(3)
+                for j in range(3)
+            ],
+            axis=1,
+        )
+        determinant = sum(a[0][j] * cofactors[:, j] for j in range(3))
+        size = (normal**2).sum(axis=(1, 2)) * (cofactors**2).sum(axis=1)
+        return np.asarray(np.sqrt(size) < LARGEST_CONDITION * np.abs(determinant))
 
 
 def step_curves(steps: pl.DataFrame) -> pl.DataFrame:

@@ -2,6 +2,7 @@
 
 import datetime as dt
 
+import numpy as np
 import polars as pl
 
 from pipelines.derived.common.change import add_earlier_best
@@ -83,8 +84,12 @@ def _lift_rows(lift_set: pl.DataFrame, exercise: pl.DataFrame) -> pl.DataFrame:
         {"session_date": "measured_on", "exercise": "item"}
     )
     tonnage = pl.col("reps") * pl.col("load_kg")
+    # The best first, unknown last; a sort by several columns takes several times as long.
+    maximum, load, number = (sets[name].cast(pl.Float64).to_numpy() for name in ("e1rm_kg", "load_kg", "set_no"))
     best = (
-        sets.sort("e1rm_kg", "load_kg", "set_no", descending=[True, True, False], nulls_last=True, maintain_order=True)
+        sets.select(*KEY, "family", *estimates, "reps", "load_kg", "reps_in_reserve", "reps_able")[
+            np.lexsort((number, -load, -maximum))
+        ]
         .group_by(KEY, maintain_order=True)
         .agg(
             pl.col("family", *estimates, "reps", "load_kg", "reps_in_reserve", "reps_able").first(),

@@ -1,0 +1,49 @@
+"""Blocks below each other under titles, each with a row of people over the same headings."""
+
+import datetime as dt
+
+import polars as pl
+
+from pipelines.layouts import midway
+from tests.intake import rows, take_in
+
+SHEET = """Film 17.2.2026, contact and flight in ms,,,,
+Step,Ana Berg,,Béa Lünd,
+,contact,flight,contact,flight
+1,183,62,166,51
+2,162,78,157,72
+,,,,
+Film 7.4.2026, contact and flight in ms,,,,
+Step,{first},,{second},
+,contact,flight,contact,flight
+1,179,59,175,54
+2,169,77,155,78
+"""
+
+
+def steps_of(first, second):
+    told = take_in(SHEET.replace("{first}", first).replace("{second}", second), "film.csv")
+    april = [one for one in rows(told, "step", "athlete_id", "session_date", "step_no", "contact_s", "flight_s")
+             if one[1] == dt.date(2026, 4, 7)]  # fmt: skip
+    return sorted((who, step, contact, air) for who, _, step, contact, air in april)
+
+
+def test_the_header_once_more_below_a_title_is_no_step():
+    assert steps_of("Ana Berg", "Béa Lünd") == [
+        ("ana-berg", 1, 0.179, 0.059), ("ana-berg", 2, 0.169, 0.077), ("bea-lund", 1, 0.175, 0.054),
+        ("bea-lund", 2, 0.155, 0.078),
+    ]  # fmt: skip
+
+
+def test_the_people_of_each_block_are_its_own():
+    assert steps_of("Cleo Dahl-Frost", "Ana Berg") == [
+        ("ana-berg", 1, 0.175, 0.054), ("ana-berg", 2, 0.155, 0.078), ("cleo-dahl-frost", 1, 0.179, 0.059),
+        ("cleo-dahl-frost", 2, 0.169, 0.077),
+    ]  # fmt: skip
+
+
+def test_rows_below_a_title_that_are_no_header_stay_rows():
+    frame = pl.DataFrame({"c0": ["Ana", "Béa"], "c1": ["10 m", "1.95"], "_line": [4, 5]})
+    for header in (["Name", "10 m"], ["Ana", "10 m", "20 m"], ["", "10 m"]):
+        kept, above = midway.without_heads(frame, header)
+        assert (kept.height, above) == (2, [])
