@@ -155,7 +155,7 @@ def flag_basis(flag: dict) -> str:
     if flag.get("since_on"):
         parts.append(f"since {day(flag['since_on'])}")
     if flag.get("lapses_on"):
-        parts.append(f"lapses {day(flag['lapses_on'])}")
+        parts.append(f"until {day(flag['lapses_on'])}")
     elif flag.get("since_on"):
         parts.append(NO_END)
     parts.append(STRENGTHS.get(flag.get("strength") or "", flag.get("strength") or ""))

@@ -101,8 +101,8 @@ def worked_technique(rows: Sequence[Mapping[str, Any]]) -> list[str]:
     lines = []
     for row in rows:
         said = [
-            f"{row[f'{kind}_seen']} of {_many(row[f'{kind}_looked'], what)}"
-            for kind, what in (("free", "free start"), ("sled", "start with a load"))
+            f"{row[f'{kind}_seen']} of {_many(row[f'{kind}_looked'], 'start')} {what}"
+            for kind, what in (("free", "without a load"), ("sled", "with a load"))
             if row[f"{kind}_looked"]
         ]
         if said:

@@ -171,8 +171,10 @@ def test_raw_bests_say_of_which_runs_they_are_the_fastest():
 
 
 def test_what_was_looked_for_is_counted_free_and_with_a_load():
-    row = {"item": "x", "free_seen": 3, "free_looked": 8, "sled_seen": 0, "sled_looked": 1}
-    assert wording.worked_technique([row]) == ["x: seen in 3 of 8 free starts and in 0 of 1 start with a load."]
+    row = {"item": "x", "free_seen": 1, "free_looked": 1, "sled_seen": 0, "sled_looked": 4}
+    assert wording.worked_technique([row]) == [
+        "x: seen in 1 of 1 start without a load and in 0 of 4 starts with a load."
+    ]
     assert wording.worked_technique([{**row, "free_looked": 0, "sled_looked": 0}]) == []
 
 
