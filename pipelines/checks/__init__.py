@@ -75,7 +75,8 @@ def check(laid: Sequence[LaidOut], known: Known) -> Checked:
         rows_read += len(set(lines) - seen)
         seen.update(lines)
         if result.made_numbers and RUN_TABLES & set(result.accepted):
-            result = dataclasses.replace(result, accepted=_counted_on(accepted, result.accepted))
+            if one.block is None or one.block.turned != "notes":  # a text in lines counted its runs through
+                result = dataclasses.replace(result, accepted=_counted_on(accepted, result.accepted))
             made_numbers.append(one.sheet)
         if any("session_no" in part.cells for part in one.parts):
             told_sessions.append(one.sheet)

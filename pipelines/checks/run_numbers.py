@@ -41,7 +41,8 @@ class RunNumbers:
         if any(is_said(typed[n], "rep_no") for n in runs):
             told = [n for n in runs if "rep_no" in self.laid.parts[n].cells]
             numbered = [self.laid.parts[n].cells["rep_no"] for n in told]
-            is_ours = not any(cells.origin or cells.header != "run" for cells in numbered)  # 'run' alone: counted by us
+            # 'run' alone was counted by us, and so were the runs of a text in lines: nobody wrote their numbers.
+            is_ours = self._is_of_notes() or not any(cells.origin or cells.header != "run" for cells in numbered)
             if not is_ours:
                 self._count_on(typed, runs)
             return is_ours
@@ -61,6 +62,9 @@ class RunNumbers:
             frame = typed[n].drop("rep_no", strict=False)
             typed[n] = frame.join(numbers, on="_row", how="left", maintain_order="left")
         return True
+
+    def _is_of_notes(self) -> bool:
+        return self.laid.block is not None and self.laid.block.turned == "notes"
 
     def _count_on(self, typed: list[pl.DataFrame], runs: list[int]) -> None:
         """Count runs on where their numbers begin anew for each kind of start (or clock, or resistance) of a day."""

@@ -79,3 +79,13 @@ def test_a_line_with_numbers_beyond_its_times_is_asked():
     text = "Sun 18 Jan 2026 - flying 30s, gates\nAna Berg: 2.98, 2.95\nBéa Lünd - 2.86 and 2.84 with 3 kg vest\n"
     checked = take_in(text, "fly.txt")
     assert "What the line says" in {one.about for one in checked.questions}
+
+
+def test_runs_of_a_text_in_lines_have_numbers_of_ours_counted_through_the_day():
+    text = "Fri 13/11/2026 blocks, hand\n- Ana Berg 30m 4.3, 4.2\n- Béa Lünd 30m 4.5\nAna Berg: flying 30m 3.35, 3.31\n"
+    checked = take_in(text, "phone.txt")
+    assert sorted(rows(checked, "rep", "athlete_id", "rep_no", "start_kind")) == [
+        ("ana-berg", 1, "blocks"), ("ana-berg", 2, "blocks"), ("ana-berg", 3, "rolling"), ("ana-berg", 4, "rolling"),
+        ("bea-lund", 1, "blocks"),
+    ]  # fmt: skip
+    assert set(checked.made_numbers) == {""}  # so that a file with runs of that day is a second set of runs
