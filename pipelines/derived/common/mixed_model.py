@@ -99,15 +99,15 @@ def _lower(theta: Array, size: int) -> Array:
 def _solve(sums: Sums, factor: Array, restricted: bool) -> tuple[float, Array, Array, float]:
     """Return criterion, beta, the matrix whose inverse is its relative covariance, and residual variance for one L."""
     half_log, taken = _take_out(sums, factor)
-    left = sums.dd - taken.T @ taken
-    beta = np.linalg.solve(left[:-1, :-1], left[:-1, -1])
+    left: Array = sums.dd - taken.T @ taken
+    beta: Array = np.asarray(np.linalg.solve(left[:-1, :-1], left[:-1, -1]))
     squares = max(float(left[-1, -1] - beta @ left[:-1, -1]), 1e-300)
     freedom = sums.rows - (len(beta) if restricted else 0)
     criterion = 2.0 * half_log
     if restricted:
         criterion += float(np.linalg.slogdet(left[:-1, :-1])[1])
     criterion += freedom * (1.0 + np.log(2.0 * np.pi * squares / freedom))
-    return criterion, beta, left[:-1, :-1], squares / freedom
+    return float(criterion), beta, left[:-1, :-1], squares / freedom
 
 
 def _take_out(sums: Sums, factor: Array) -> tuple[float, Array]:
@@ -183,7 +183,7 @@ def with_factor(sums: Sums, factor: Array, scale: Array, restricted: bool = True
     effects = drawn[:, :, -1] - weight @ beta
     return MixedFit(
         beta=beta,
-        beta_covariance=variance * np.linalg.inv(left),
+        beta_covariance=np.asarray(variance * np.linalg.inv(left)),
         effects=effects,
         effect_covariance=variance * spread,
         zx_weight=weight,
