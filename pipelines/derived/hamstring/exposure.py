@@ -154,7 +154,12 @@ def _is_untimed() -> pl.Expr:
 
 def _list_days(seen: pl.DataFrame, first: str, last: str, name: str, *more: str) -> pl.DataFrame:
     """Return the days of such runs that the weeks tell of, the first and the last of each, and more of their week."""
-    days = [seen.select("athlete_id", pl.col(day).alias(name), *more) for day in (first, last)]
+    # The last day is carried on from week to week, and is the first in a week of one: looked up once, not each time.
+    before = pl.all_horizontal(pl.col(column).eq_missing(pl.col(column).shift()) for column in ("athlete_id", last))
+    told = (seen, seen.filter(~before & pl.col(last).ne_missing(pl.col(first))))
+    days = [
+        rows.select("athlete_id", pl.col(day).alias(name), *more) for rows, day in zip(told, (first, last), strict=True)
+    ]
     return pl.concat(days).drop_nulls(name).unique(["athlete_id", name], keep="first")
 
 
