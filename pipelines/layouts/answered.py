@@ -8,14 +8,17 @@ from collections.abc import Mapping, Sequence
 
 from pipelines.layouts.blocks import PERSON, heads
 from pipelines.layouts.by_cells import kinds
+from pipelines.layouts.evidence import to_number
 from pipelines.layouts.groups import DayColumn, days_down
 from pipelines.layouts.headings import Heading, read_heading
 from pipelines.layouts.meanings import columns_like, day_in_heading
 from pipelines.layouts.people import each_of
 from pipelines.layouts.scales import ON_BOTH_SIDES
-from pipelines.layouts.titled import value_heading
+from pipelines.layouts.season import numbered_days
+from pipelines.layouts.titled import texts_of, value_heading
 from schemas.intake import TextTable, fingerprint
 from schemas.reading import ARE_DAYS, ARE_PEOPLE, NOT_USED
+from schemas.spelling import fold
 
 OTHER, LENGTH = "other_measure", "jump_length_m"
 
@@ -32,17 +35,27 @@ def as_answered(table: TextTable, answers: Mapping[str, str]) -> TextTable:
         return table
     answer = said.pop()
     told = [text for text in table.header if answers.get(text) == answer]
-    places = columns_like(table.header, told, answer, {text for text in answers if answers[text] != answer})
+    numbered = numbered_days(table.header, texts_of(table))
+    places = columns_like(table.header, told, answer, {text for text in answers if answers[text] != answer}, numbered)
     others = [place for place in range(len(table.header)) if place not in places and table.header[place]]
     kept = [one for one in heads([table.header[place] for place in others]) if one is not None]
     if answer == ARE_PEOPLE and not any(set(one.names) & PERSON for one in kept):
         made = each_of(table, others, {table.header[place]: place for place in places})
     elif answer == ARE_DAYS and not any("date" in one.names for one in kept):
-        days = [DayColumn(place, day_in_heading(table.header[place]) or "", "") for place in places]
-        made = days_down(table, others, days, value_heading(table, places) or "value")
+        meant = {place: numbered.get(table.header[place]) or day_in_heading(table.header[place]) for place in places}
+        days = [DayColumn(place, day or "", "") for place, day in meant.items()]
+        made = days_down(table, others, days, value_heading(table, places) or _of_words(table, places))
     else:
         return table
     return dataclasses.replace(made, was=(*table.was, fingerprint(table.header)))
+
+
+def _of_words(table: TextTable, places: Sequence[int]) -> str:
+    """Return what stands below days: words of a file that is called a plan are one, anything else is asked about."""
+    cells = [cell for place in places for cell in table.rows[f"c{place}"].drop_nulls()]
+    is_of_words = sum(1 for cell in cells if to_number(cell) is None) > len(cells) / 2
+    is_plan = any(word.startswith("plan") for text in texts_of(table) for word in fold(text).split())
+    return "Plan" if is_of_words and is_plan else "value"
 
 
 def as_told_by(headings: Sequence[Heading], answers: Mapping[str, str]) -> list[Heading]:

@@ -170,10 +170,11 @@ def _below_each_other(table: TextTable, lines: list[Line]) -> Iterator[tuple[lis
         ):
             continue
         is_same = [fold(text) for text in cells if text] == [fold(text) for text in in_force if text]
-        if is_same and not _is_caption(lines[i - 1][1]):
+        both = is_same and begins[-1] > 0 and _folded(lines[i - 1]) == _folded(lines[begins[-1] - 1])  # and its people
+        if is_same and not both and not _is_caption(lines[i - 1][1]):
             continue
         begins.append(i)
-        if midway.is_day_line(in_force, lines[i - 1][1]):
+        if both or midway.is_day_line(in_force, lines[i - 1][1]):
             again.add(i)
     begins = [i for i in begins if i == begins[0] or _has_rows(lines, i, begins)]
     titles = lines[: begins[0]]

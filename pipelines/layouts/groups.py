@@ -49,7 +49,9 @@ def by_groups(table: TextTable, known: frozenset[str]) -> list[TextTable]:
             continue
         groups = _bounds(table, marks) if len(marks) >= FEWEST else []
         if groups:
-            return _people_joined(_cut_apart(table, groups))
+            first = marks[0][0]  # 'Step' left of the people, over a column that has no heading of its own
+            header = [text or (cells[n] if n < first else "") for n, text in enumerate(table.header)]
+            return _people_joined(_cut_apart(dataclasses.replace(table, header=header), groups))
         if any("date" in facts for _, facts in marks) and _is_over_some(table.header, marks):
             said = ", ".join(f"'{facts['date'].text}'" for _, facts in marks if "date" in facts)
             why = f"a day ({said}) stands over some of its columns, and it cannot be told which columns it is of."

@@ -14,6 +14,7 @@ from pipelines.layouts.headings import BRACKETS, Heading, spellings
 from pipelines.layouts.match import Match, assign, targets_of
 from pipelines.layouts.said import find_day
 from pipelines.layouts.scales import ON_BOTH_SIDES, RATED
+from pipelines.layouts.season import numbered_days
 from pipelines.layouts.sheet_shape import SheetShape
 from pipelines.layouts.titled import side_of
 from schemas.labels import RECORD_TITLES
@@ -339,9 +340,14 @@ def columns_of_people(found: SheetShape) -> list[Heading]:
     return named if len(named) >= FEWEST else []
 
 
-def columns_of_days(found: SheetShape) -> list[Heading]:
-    """Return the columns not understood whose headings are days, where no column says the day of a row."""
-    dated = [one for one in found.match.ignored if _is_open(one) and day_in_heading(one.text)]
+def columns_of_days(found: SheetShape, numbered: Collection[str]) -> list[Heading]:
+    """Return the columns not understood whose headings are days, or numbered like days of the month a title names,
+    where no column says the day of a row.
+    """
+    dated = [
+        one for one in found.match.ignored
+        if one.text in numbered or (_is_open(one) and day_in_heading(one.text))
+    ]  # fmt: skip
     return dated if len(dated) >= FEWEST else []
 
 
@@ -354,9 +360,10 @@ def day_in_heading(text: str) -> str | None:
     return find_day(text)
 
 
-def alike(one: Heading, found: SheetShape) -> tuple[str, str, list[Heading]] | None:
+def alike(one: Heading, found: SheetShape, texts: Sequence[str]) -> tuple[str, str, list[Heading]] | None:
     """Return what several columns may all be, with its words and those columns: people, or days; None for others."""
-    people, days = columns_of_people(found), columns_of_days(found)
+    numbered = numbered_days([other.text for other in found.match.ignored], texts)
+    people, days = columns_of_people(found), columns_of_days(found, numbered)
     for answer, some, each in ((ARE_PEOPLE, people, "people"), (ARE_DAYS, days, "days")):
         if any(one is other for other in some):
             shown = ", ".join(f"'{other.text}'" for other in some[:MOST_MEANINGS])
@@ -365,7 +372,9 @@ def alike(one: Heading, found: SheetShape) -> tuple[str, str, list[Heading]] | N
     return None
 
 
-def columns_like(header: Sequence[str], told: Sequence[str], answer: str, others: Collection[str]) -> list[int]:
+def columns_like(
+    header: Sequence[str], told: Sequence[str], answer: str, others: Collection[str], numbered: Collection[str]
+) -> list[int]:
     """Return the places of the columns that were said to be people, or days, and of those like them.
 
     Args:
@@ -373,9 +382,10 @@ def columns_like(header: Sequence[str], told: Sequence[str], answer: str, others
         told: Those of which it was said.
         answer: What was said.
         others: Headings of which something else was said.
+        numbered: Headings that are numbered like days of the month that a title names.
     """
     if answer == ARE_DAYS:
-        found = {text for text in header if text and day_in_heading(text)}
+        found = {text for text in header if text and (text in numbered or day_in_heading(text))}
     else:
         found = {text for text in header if text and looks_like_name(text) and heads([text])[0] is None}
     return [place for place, text in enumerate(header) if text in told or (text in found and text not in others)]

@@ -23,6 +23,7 @@ from pipelines.layouts.evidence import looks_like_name
 from pipelines.layouts.headings import FLY, read_heading
 from pipelines.layouts.noted_efforts import STAMP, effort_in, is_of_that_day, without_stamp
 from pipelines.layouts.noted_lifts import lifts_in
+from pipelines.layouts.noted_masses import weighed_in
 from pipelines.layouts.said import FLYING, RUN_IN, distances_in, find_day, said_by
 from schemas.intake import TextTable
 from schemas.reading import Fact
@@ -89,7 +90,8 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     gates: list[str] = []
     facts: dict[str, str] = {}
     of_all: dict[str, str] = {}
-    for line, text in lines:
+    weighed = weighed_in(lines, people)
+    for line, text in [one for one in lines if one[0] not in {line for line, _ in weighed}]:
         if people.get(fold(text.rstrip(" :"))):  # a name alone: the exercises below are theirs
             whose = text.rstrip(" :")
             days_below = not day if days_below is None else days_below
@@ -126,7 +128,13 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     days = _named_months(told)
     told = [dataclasses.replace(one, day=days.get(one.day, one.day)) for one in told]
     efforts, told = _efforts(table, told, people)
-    return [*_runs(table, told), *_lifts(table, told), *efforts, *_remarks(table, told, open_)]
+    return [
+        *_runs(table, told),
+        *_lifts(table, told),
+        *efforts,
+        *([_table(table, ["Date", "Name", "Body mass"], weighed, {})] if weighed else []),
+        *_remarks(table, told, open_),
+    ]
 
 
 def _named_months(told: Sequence[Told]) -> dict[str, str]:

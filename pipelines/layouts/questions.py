@@ -22,6 +22,7 @@ from pipelines.layouts.no_home import is_hurdled
 from pipelines.layouts.said import days_it_may_be
 from pipelines.layouts.scales import SaidScale
 from pipelines.layouts.sheet_shape import SheetShape
+from pipelines.layouts.titled import texts_of
 from schemas.intake import EVERYBODY, GROUPS, LayoutOptions, Question, TextTable, fingerprint
 from schemas.reading import NOT_USED, Fact
 from schemas.shape import table_shape
@@ -142,7 +143,7 @@ def about_columns(table: TextTable, found: SheetShape, seen: dict[int, Evidence]
             sentence = f"'{one.text}' was said to be {was}, and {because}. {sentence}"
         if any(one.text == other.about for other in asked):  # a heading that stands twice has one answer
             continue
-        several = alike(one, found)
+        several = alike(one, found, texts_of(table))
         if several is not None and one is not several[2][0] and not one.is_told:
             continue  # asked once, with the first of them
         named = [other.place for other in found.match.ignored

@@ -8,7 +8,8 @@ from collections.abc import Iterable, Sequence
 import polars as pl
 
 from pipelines.cells.dates import SEASON_BEGINS
-from pipelines.cells.weekdays import is_weekday
+from pipelines.cells.months import month_of
+from pipelines.cells.weekdays import is_weekday, weekdays_meant
 from pipelines.layouts.blocks import heads
 from pipelines.layouts.said import find_year
 from pipelines.layouts.titled import texts_of
@@ -88,3 +89,31 @@ def _days(pairs: Sequence[tuple[int, int]], order: str, season: int | None) -> l
         except ValueError:
             return None
     return found or None
+
+
+# 'dl 2', 'dt 3': a word and the number of a day, whatever language the word is of
+WORD_AND_DAY = re.compile(r"\s*[^\W\d_]{1,13}\.?\s*(\d{1,2})\.?\s*")
+
+
+def numbered_days(header: Iterable[str], texts: Iterable[str]) -> dict[str, str]:
+    """Return headings of a word and a number as days of the one month and year that titles name; {} where the numbers
+    do not rise or the titles name no month, or several.
+    """
+    said = list(texts)
+    year = find_year(said)
+    months = {month for text in said for word in re.findall(r"[^\W\d_]{3,12}", text) if (month := month_of(word))}
+    numbers = {text: int(one[1]) for text in header if (one := WORD_AND_DAY.fullmatch(text)) is not None}
+    rising = list(numbers.values())
+    if year is None or len(months) != 1 or len(rising) < 2 or rising != sorted(set(rising)):
+        return {}
+    found = {}
+    for text, number in numbers.items():
+        try:
+            day = dt.date(year, min(months), number)
+        except ValueError:
+            return {}
+        weekdays = weekdays_meant(re.sub(r"[\d.\s]+", "", text))
+        if weekdays and day.weekday() not in weekdays:
+            return {}  # another month's, or another year's
+        found[text] = day.isoformat()
+    return found

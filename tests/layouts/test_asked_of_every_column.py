@@ -218,3 +218,18 @@ def test_flat_runs_of_a_group_of_hurdlers_are_flat_runs():
 def test_what_a_heading_names_is_the_first_of_its_choices():
     text = "Date,Name,Exercise,Zork,Plip\n2026-11-03,Ana Berg,calf raise,a,b\n2026-11-03,Bea Lund,hamstring curl,c,d\n"
     assert asked_of(take_in(text, "x.csv"))["Exercise"][0] == "lift_set.exercise"
+
+
+def test_columns_numbered_like_days_of_the_month_of_the_title_are_asked_once_and_become_those_days():
+    text = "Plan zorf 2 to 8 March 2026,,\nSquad,xq 2,yq 5\nsprint,starts,hills\nhurdles,easy,gym\n"
+    name = "plan.csv"
+    asked = asked_of(take_in(text, name))
+    assert asked["xq 2"][0] == "days"
+    assert "yq 5" not in asked
+    checked = take_in(text, name, columns={"xq 2": "days"}, who="everybody")
+    assert {day for (day,) in rows(checked, "plan", "planned_on")} == {dt.date(2026, 3, 2), dt.date(2026, 3, 5)}
+
+
+def test_columns_whose_numbers_do_not_rise_are_no_days_of_a_month():
+    text = "Zorf March 2026,,\nName,xq 5,yq 2\nAna Berg,starts,hills\nBea Lund,easy,gym\n"
+    assert "days" not in {answer for some in asked_of(take_in(text, "x.csv")).values() for answer in some}
