@@ -105,12 +105,12 @@ def read_the_note(on: dt.date) -> str:
 
 def set_aside(rows: int, source: str) -> str:
     """Say how many rows of a file wait to be mended today."""
-    return f"{rows} row{'s' if rows != 1 else ''} set aside in {source}"
+    return f"{source}: {rows} row{'s' if rows != 1 else ''} with something set aside"
 
 
 def set_aside_in_files(rows: int, files: int) -> str:
     """Say how many rows of several files wait to be mended."""
-    return f"{rows} rows set aside in {files} files"
+    return f"{rows} rows of {files} files with something set aside"
 
 
 def tests_overdue(names: Sequence[str], days: int) -> str:
@@ -274,6 +274,11 @@ def odd_time(name: str, reason: str, source: str | None, sheet: str | None, line
         part for part in (source, f"sheet {sheet}" if sheet else "", f"line {line}" if line else "") if part
     )
     return f"{name}: {reason.rstrip('.')}. Look at {place}" if place else f"{name}: {reason}"
+
+
+def and_runs(count: int) -> str:
+    """Say how many more runs of the same athlete and week hold such a time."""
+    return f", and {number_word(count)} more run{'s' if count != 1 else ''}" if count else ""
 
 
 NOT_LOOKED_AT = "Not looked at"

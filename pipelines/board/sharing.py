@@ -25,7 +25,7 @@ from pipelines.derived.registry import Derivation, in_parts
 from schemas.base import Table, table_key
 from schemas.settings import SquadSettings
 
-MOST_ROWS = 2_400_000  # of the record in a share, so that little memory holds what is made from them; own choice
+MOST_ROWS = 1_800_000  # of the record in a share, so that little memory holds what is made from them; own choice
 MOST_PROCESSES = 4  # more take memory; own choice
 FEWEST_ATHLETES = 100  # from whom on it is worth the start of processes; own choice
 

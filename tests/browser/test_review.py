@@ -58,7 +58,7 @@ def test_the_weekly_review_from_sign_in_to_the_printed_sheet(visit: Callable[...
     second.locator("select[name=training]").select_option("adapt")
     second.locator("input[name=work]").fill("easy runs, look again on Tuesday")
     second.locator("input[name=note]").fill("slept badly")
-    second.locator("form button").click()
+    second.locator("form button:not([data-shut])").click()
     expect(decided).to_have_count(2, timeout=WRITES_MS)
     expect(second).to_contain_text("easy runs, look again on Tuesday")
     expect(page.locator(".side")).to_contain_text("Decided for 2 of")

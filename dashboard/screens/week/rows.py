@@ -312,8 +312,9 @@ def missing(opened: Opened, week: Week) -> list[tuple[str, str | None]]:
     if week.monday != week.weeks[0]:
         return found  # what is set aside today says nothing of a week gone by
     aside: dict[str, int] = {}
-    for row in opened.rows("rejected", columns=["source_name"]):
-        aside[row["source_name"]] = aside.get(row["source_name"], 0) + 1
+    columns = ["source_name", "source_sheet", "source_line"]
+    for name, _, _ in {tuple(row[one] for one in columns) for row in opened.rows("rejected", columns=columns)}:
+        aside[name] = aside.get(name, 0) + 1
     if len(aside) > MOST_FILES:
         found.append((wording.set_aside_in_files(sum(aside.values()), len(aside)), "data"))
     else:
@@ -341,12 +342,17 @@ def odd_times(opened: Opened, week: Week) -> list[str]:
     ran = opened.rows("split", where, columns=["source_name", "source_sheet", "source_line"])
     of_week = {(row["source_name"], row["source_sheet"], row["source_line"]) for row in ran}
     now = {place: row for place, row in reversed(runs.items()) if place in of_week}
+    by_athlete: dict[str, list[tuple[Any, Row]]] = {}
+    for place, row in now.items():
+        by_athlete.setdefault(row["athlete_id"], []).append((place, row))
+    named = list(by_athlete.items())[:MOST_FILES]  # a line for each athlete
     told = [
-        wording.odd_time(week.name(row["athlete_id"]), row["reason"], *place)
-        for place, row in list(now.items())[:MOST_FILES]
+        wording.odd_time(week.name(who), some[0][1]["reason"], *some[0][0]) + wording.and_runs(len(some) - 1)
+        for who, some in named
     ]
-    if len(now) > MOST_FILES:
-        told.append(wording.more_odd_times(len(now) - MOST_FILES))
+    unnamed = len(now) - sum(len(some) for _, some in named)
+    if unnamed:
+        told.append(wording.more_odd_times(unnamed))
     if len(now) < len(runs):
         told.append(wording.earlier_odd_times(len(runs) - len(now)))
     return told

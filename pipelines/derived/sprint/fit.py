@@ -262,6 +262,7 @@ def _covariance(point: Point, vmax: FloatArray, c: FloatArray, noise: FloatArray
     tau, variance = point.tau_s, noise**2
     with np.errstate(divide="ignore", invalid="ignore"):
         determinant = tau**2 * (point.gg * point.hh - point.gh**2)
+        determinant = np.where(determinant == 0, np.nan, determinant)  # two unknowns that the run cannot tell apart
         tau_tau = variance * tau**2 * point.hh / determinant
         k_k = variance * point.gg / determinant
         tau_k = -variance * tau * point.gh / determinant

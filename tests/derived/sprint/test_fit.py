@@ -300,3 +300,12 @@ def test_input_is_left_alone_and_no_runs_are_no_fault():
     fit_runs(Runs.of(GATES, times))
     assert (times == before).all()
     assert len(fit_runs(Runs.of(np.empty((0, 4)), np.empty((0, 4)))).status) == 0
+
+
+@pytest.mark.filterwarnings("error")
+def test_a_run_at_one_pace_with_a_free_offset_has_no_known_error_and_warns_nobody():
+    flat = fit_one([10, 20, 40, 60], [2.16, 3.24, 5.47, 7.63], offset_sd_s=np.inf)
+    assert np.isnan(flat.covariance[0, VMAX, VMAX])
+    assert np.isnan(flat.covariance[0, TAU, TAU])
+    curved = fit_one([10, 20, 40, 60], time_at(np.array([10.0, 20, 40, 60]), 9.5, 1.2), offset_sd_s=np.inf)
+    assert np.isfinite(curved.covariance[0]).all()
