@@ -170,7 +170,7 @@ def _below_each_other(table: TextTable, lines: list[Line]) -> Iterator[tuple[lis
         ):
             continue
         is_same = [fold(text) for text in cells if text] == [fold(text) for text in in_force if text]
-        both = is_same and begins[-1] > 0 and _folded(lines[i - 1]) == _folded(lines[begins[-1] - 1])  # and its people
+        both = is_same and midway.stands_again([cells for _, cells in lines[: i + 1]], begins[-1])
         if is_same and not both and not _is_caption(lines[i - 1][1]):
             continue
         begins.append(i)

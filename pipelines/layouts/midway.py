@@ -15,6 +15,7 @@ from schemas.spelling import fold
 
 PEOPLE = {"athlete_id", "display_name", "first_name", "last_name"}
 FEWEST_NAMES = 2  # of columns, for a row to be a header of the record's own names
+FEWEST_APART = 4  # the header, a row of values, the names and the header again
 MOST_HEADS = 2  # rows below a title in which the header is looked for
 FEWEST_DAYS = 2  # that head columns; one alone is the day of a row
 MOST_WORDS = 2  # beside a day; more are a sentence about one
@@ -104,6 +105,20 @@ def heads_people_again(in_force: Sequence[str], cells: Sequence[str]) -> bool:
     ]
     again = [place for place in people if place < len(cells) and fold(cells[place]) == fold(in_force[place])]
     return bool(again) and filled > 1
+
+
+def stands_again(lines: Sequence[Sequence[str]], head: int) -> bool:
+    """Return whether the row of names above a header stands above it once more, right below rows of values: 'Step |
+    Ana | Bea' over 'contact | air'. Below a title ``without_heads`` sees to it.
+
+    Args:
+        lines: Cells of the lines, to the header that stands there once more.
+        head: Place of the header in force.
+    """
+    if head == 0 or len(lines) - head < FEWEST_APART:
+        return False
+    said = [[fold(text) for text in lines[n] if text] for n in (head - 1, -2)]
+    return said[0] == said[1] and any(to_number(text) is not None for text in lines[-3] if text)
 
 
 def without_heads(rows: pl.DataFrame, header: Sequence[str]) -> tuple[pl.DataFrame, list[tuple[int, tuple[str, ...]]]]:

@@ -49,3 +49,10 @@ def test_the_number_of_a_step_is_what_stands_there_and_no_count_of_rows():
     lines = film("2026-11-03", 190)
     checked = take_in(book(*lines[:3], lines[4]), "films.xlsx")
     assert {row[2] for row in steps(checked)} == {2}
+
+
+def test_people_and_header_once_more_without_a_title_are_no_rows():
+    first = film("2026-11-03", 190)
+    checked = take_in(book(*first, *first[1:3], [3, 150, 80, 125, 145, 78, 120]), "films.xlsx")
+    assert {row[2] for row in steps(checked)} == {1, 2, 3}
+    assert checked.set_aside.is_empty()
