@@ -345,14 +345,15 @@ def odd_times(opened: Opened, week: Week) -> list[str]:
     by_athlete: dict[str, list[tuple[Any, Row]]] = {}
     for place, row in now.items():
         by_athlete.setdefault(row["athlete_id"], []).append((place, row))
-    named = list(by_athlete.items())[:MOST_FILES]  # a line for each athlete
+    people = list(by_athlete.items())
+    named = people[:MOST_FILES]  # a line for each athlete
     told = [
         wording.odd_time(week.name(who), some[0][1]["reason"], *some[0][0]) + wording.and_runs(len(some) - 1)
         for who, some in named
     ]
-    unnamed = len(now) - sum(len(some) for _, some in named)
+    unnamed = [place for _, some in people[MOST_FILES:] for place in some]
     if unnamed:
-        told.append(wording.more_odd_times(unnamed))
+        told.append(wording.more_odd_times(len(unnamed)))
     if len(now) < len(runs):
         told.append(wording.earlier_odd_times(len(runs) - len(now)))
     return told
