@@ -86,19 +86,7 @@ def _rated(text: str) -> list[tuple[str, str]]:
 def _whose(text: str, known: frozenset[str]) -> str:
     """Return the person known whose name a remark begins with, "" where it begins with none, or with several."""
     words = text.split()
-    if len(words) > 1 and words[1].strip(",").lower() in (
-        "y",
-        "and",
-        "und",
-        "et",
-        "e",
-        "en",
-        "og",
-        "och",
-        "i",
-        "a",
-        "&",
-    ):
+    if len(words) > 1 and words[1].strip(",").lower() in AND:
         return ""
     for size in (3, 2, 1):
         name = " ".join(words[:size]).strip(" :,.")
