@@ -1,7 +1,10 @@
 """One way through readers, layouts and checks for the tests of the three rooms."""
 
 import datetime as dt
+import io
+from collections.abc import Sequence
 
+import openpyxl
 import polars as pl
 
 from pipelines.checks import Checked, Known, check
@@ -21,6 +24,16 @@ def take_in(content: str | bytes, name: str = "squad.csv", known: Known = KNOWN,
     names = frozenset(fold(one) for one in known.athletes["display_name"].to_list())
     plain = [one for table in read_tables(name, data) for one in plain_tables(table, names, answers)]
     return check([lay_out(table, answers, names) for table in plain], known)
+
+
+def workbook(*lines: Sequence[object]) -> bytes:
+    """Return a workbook of one sheet with these lines."""
+    made = openpyxl.Workbook()
+    for line in lines:
+        made.active.append(line)
+    written = io.BytesIO()
+    made.save(written)
+    return written.getvalue()
 
 
 def lines_set_aside(checked: Checked) -> list[int]:

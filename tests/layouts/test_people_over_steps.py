@@ -1,22 +1,9 @@
 """Steps below people who stand over several columns, two films on one sheet."""
 
-import io
-
-import openpyxl
-
-from tests.intake import rows, take_in
+from tests.intake import rows, take_in, workbook
 
 FILM = "Block start film {}, 240 fps: ground contact and air in ms, length in cm, first rep"
 HEADS = ["", "contact", "air", "length", "contact", "air", "length"]
-
-
-def book(*lines):
-    made = openpyxl.Workbook()
-    for line in lines:
-        made.active.append(line)
-    written = io.BytesIO()
-    made.save(written)
-    return written.getvalue()
 
 
 def film(day, first, *, people=("Step", "Ana Berg", "", "", "Béa Lünd", "", "")):
@@ -35,7 +22,7 @@ def steps(checked):
 
 
 def test_a_second_film_below_the_first_is_a_block_of_its_own_and_steps_have_their_number():
-    checked = take_in(book(*film("2026-11-03", 190), [], *film("2026-11-10", 186)), "films.xlsx")
+    checked = take_in(workbook(*film("2026-11-03", 190), [], *film("2026-11-10", 186)), "films.xlsx")
     assert steps(checked) == [
         ("ana-berg", 3, 1, 0.190, 0.055, 1.01), ("ana-berg", 3, 2, 0.170, 0.070, 1.15),
         ("ana-berg", 10, 1, 0.186, 0.055, 1.01), ("ana-berg", 10, 2, 0.166, 0.070, 1.15),
@@ -47,12 +34,12 @@ def test_a_second_film_below_the_first_is_a_block_of_its_own_and_steps_have_thei
 
 def test_the_number_of_a_step_is_what_stands_there_and_no_count_of_rows():
     lines = film("2026-11-03", 190)
-    checked = take_in(book(*lines[:3], lines[4]), "films.xlsx")
+    checked = take_in(workbook(*lines[:3], lines[4]), "films.xlsx")
     assert {row[2] for row in steps(checked)} == {2}
 
 
 def test_people_and_header_once_more_without_a_title_are_no_rows():
     first = film("2026-11-03", 190)
-    checked = take_in(book(*first, *first[1:3], [3, 150, 80, 125, 145, 78, 120]), "films.xlsx")
+    checked = take_in(workbook(*first, *first[1:3], [3, 150, 80, 125, 145, 78, 120]), "films.xlsx")
     assert {row[2] for row in steps(checked)} == {1, 2, 3}
     assert checked.set_aside.is_empty()

@@ -1,11 +1,8 @@
 """Sets across, trials counted below their heading, and sheets of jumps that no column names."""
 
-import io
-
-import openpyxl
 import pytest
 
-from tests.intake import rows, take_in
+from tests.intake import rows, take_in, workbook
 
 GYM = "Date,Name,Exercise,{}\n2026-01-10,Ana Berg,Back squat,5,80,4,85\n"
 
@@ -40,21 +37,12 @@ def test_runs_are_no_sets():
     assert "lift_set" not in checked.accepted
 
 
-def _book(*lines):
-    book = openpyxl.Workbook()
-    for line in lines:
-        book.active.append(line)
-    written = io.BytesIO()
-    book.save(written)
-    return written.getvalue()
-
-
 TEST_DAY = ["Speed tests 4 Jan 2026, gates, standing start"]
 
 
 def test_a_row_that_counts_trials_below_their_heading_is_a_second_heading():
     heads = ["Athlete", "10m", "10m", "30m", "30m"], ["", 1, 2, 1, 2]
-    book = _book(TEST_DAY, *heads, ["Ana Berg", 1.92, 1.90, 4.41, 4.38], ["Béa Lünd", 1.72, 1.70, 3.98, 3.96])
+    book = workbook(TEST_DAY, *heads, ["Ana Berg", 1.92, 1.90, 4.41, 4.38], ["Béa Lünd", 1.72, 1.70, 3.98, 3.96])
     checked = take_in(book, "tests.xlsx")
     assert sorted(rows(checked, "split", "athlete_id", "rep_no", "distance_m", "elapsed_s")) == [
         ("ana-berg", 1, 10.0, 1.92), ("ana-berg", 1, 30.0, 4.41),
@@ -65,7 +53,7 @@ def test_a_row_that_counts_trials_below_their_heading_is_a_second_heading():
 
 
 def test_a_row_of_data_that_happens_to_hold_one_and_two_keeps_being_data():
-    book = _book(TEST_DAY, ["Athlete", "10m", "10m"], ["Ana Berg", 1, 2], ["Béa Lünd", 1.72, 1.70])
+    book = workbook(TEST_DAY, ["Athlete", "10m", "10m"], ["Ana Berg", 1, 2], ["Béa Lünd", 1.72, 1.70])
     checked = take_in(book, "tests.xlsx")
     assert checked.rows_read == 2
 
