@@ -6,49 +6,56 @@ Many rows are never kept: a whole derivation would hold them in memory and ask f
 """
 
 import datetime as dt
-from collections import OrderedDict
 from collections.abc import Callable
-from functools import wraps
-from threading import Lock
+from dataclasses import dataclass
+from functools import cached_property, lru_cache, wraps
 from typing import Any, ParamSpec, TypeVar
 
 import numpy as np
 import polars as pl
 
 MOST_ROWS = 5000  # of all frames and arrays given together: a few athletes'; own choice
-MOST_KEPT = 64  # results of each function, the latest asked for last; own choice
+MOST_KEPT = 64  # results of each function; the one not asked for longest goes first; own choice
 P = ParamSpec("P")
 T = TypeVar("T")
 
 
 def kept(function: Callable[P, T]) -> Callable[P, T]:
     """Return a pure function that keeps what it gave for the same small frames. Nobody may change what it gives."""
-    lock = Lock()
-    known: OrderedDict[tuple[Any, ...], list[tuple[tuple[Any, ...], T]]] = OrderedDict()
+
+    @lru_cache(MOST_KEPT)
+    def found(given: _Given) -> T:
+        return function(*given.args, **given.named)
 
     @wraps(function)
     def asked(*args: P.args, **named: P.kwargs) -> T:
-        given = (*args, *named.values())
-        if sum(len(one) for one in given if isinstance(one, pl.DataFrame | np.ndarray)) > MOST_ROWS:
+        values = (*args, *named.values())
+        if sum(len(one) for one in values if isinstance(one, pl.DataFrame | np.ndarray)) > MOST_ROWS:
             return function(*args, **named)
-        key = (tuple(named), *(_outline(one) for one in given))
-        with lock:
-            found = list(known.get(key, ()))
-        for before, result in found:
-            if all(_is_same(one, other) for one, other in zip(before, given, strict=True)):
-                with lock:
-                    if key in known:
-                        known.move_to_end(key)
-                return result
-        result = function(*args, **named)
-        with lock:
-            known[key] = [(given, result)]  # of one outline, the last: rows of the same count are mostly these anew
-            known.move_to_end(key)
-            while len(known) > MOST_KEPT:
-                known.popitem(last=False)
-        return result
+        return found(_Given(args, named))
 
     return asked
+
+
+@dataclass(frozen=True, eq=False)
+class _Given:
+    """What a function is asked with: the same as another where every value is, to be found by its outline."""
+
+    args: tuple[Any, ...]
+    named: dict[str, Any]
+
+    @cached_property
+    def _outline(self) -> int:
+        return hash((tuple(self.named), *map(_outline, (*self.args, *self.named.values()))))
+
+    def __hash__(self) -> int:
+        return self._outline
+
+    def __eq__(self, other: object) -> bool:
+        if not isinstance(other, _Given) or self.named.keys() != other.named.keys():
+            return False
+        pairs = [*zip(self.args, other.args, strict=False), *((self.named[k], other.named[k]) for k in self.named)]
+        return len(self.args) == len(other.args) and all(_is_same(one, other) for one, other in pairs)
 
 
 def _outline(value: object) -> object:
