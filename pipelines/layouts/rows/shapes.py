@@ -27,7 +27,7 @@ def has_day(match: Match) -> bool:
     return date is not None and (match.main, date) in match.columns
 
 
-def shape_of(  # noqa: PLR0911 - one for each shape
+def shape_of(  # noqa: PLR0911, PLR0912 - one for each shape
     headings: Sequence[Heading], table: TextTable, seen: dict[int, Evidence], given: frozenset[str], kept: str = ""
 ) -> SheetShape | None:
     """Return how a table is laid out, given what its titles say; None where something is missing.
