@@ -7,7 +7,7 @@ import pytest
 from pipelines.entry.together import settled
 from pipelines.errors import NotUnderstood
 from pipelines.intake.passage import read_given
-from pipelines.layouts.said import said_by
+from pipelines.layouts.words.said import said_by
 from schemas.intake import LayoutOptions
 from tests.intake import lines_set_aside, reasons, rows, take_in
 from tests.layouts.test_found_by_strangers import KNOWN, book
