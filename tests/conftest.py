@@ -24,6 +24,7 @@ from tests.kept_demo import copy_demo, copy_few  # noqa: E402
 
 register_profiles()
 ROOT = Path(__file__).parents[1]
+BETWEEN_LOOKS = 50_000  # objects more, until garbage is looked for: at 700 half the time of reading code as trees
 # Files of which one server and one browser draw the pages, all of them in one process: twice, as each waits for its
 # browser most of the time.
 OF_ONE_SERVER = (
@@ -82,6 +83,7 @@ def pytest_collection(session: pytest.Session) -> Iterator[None]:
                 importlib.import_module(".".join(path.relative_to(ROOT).with_suffix("").parts))
     yield
     gc.freeze()
+    gc.set_threshold(BETWEEN_LOOKS)
     gc.enable()
 
 
