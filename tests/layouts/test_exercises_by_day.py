@@ -33,7 +33,7 @@ CARD = "{title},,,\nLift,Sets x Reps,{heads}\nBack squat,3x4,100/110/115,105\nRD
 
 @pytest.mark.parametrize(
     ("title", "heads"),
-    [("Ana Berg 2026 - Monday card (kg)", "Wk 1 3/9,Wk 2 3/16"), ("Ana Berg Montag 2026 (kg)", "Woche 1 9.3.,KW 2 16.3."),
+    [("Ana Berg 2026 - Monday (kg)", "Wk 1 3/9,Wk 2 3/16"), ("Ana Berg, Montag 2026, kg", "Woche 1 9.3.,KW 2 16.3."),
      ("Ana Berg (kg)", "2026-03-09,2026-03-16")],
 )  # fmt: skip
 def test_loads_below_days_are_those_of_the_sets_beside_the_exercise(title, heads):
