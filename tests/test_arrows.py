@@ -47,7 +47,18 @@ ROOMS: dict[str, str] = {
     "pipelines.errors": "",
     "pipelines.accounts": "schemas pipelines.errors",
     "pipelines.home": "schemas pipelines.errors",
-    "pipelines.layouts": "schemas pipelines.cells pipelines.errors",
+    "pipelines.layouts.words": "schemas pipelines.cells",
+    "pipelines.layouts.rows": "schemas pipelines.cells pipelines.layouts.words",
+    "pipelines.layouts.sheets": "schemas pipelines.cells pipelines.layouts.words pipelines.layouts.rows",
+    "pipelines.layouts.text": "schemas pipelines.cells pipelines.layouts.words pipelines.layouts.sheets",
+    "pipelines.layouts.reading": (
+        "schemas pipelines.cells pipelines.layouts.words pipelines.layouts.rows pipelines.layouts.sheets "
+        "pipelines.layouts.text"
+    ),
+    "pipelines.layouts": (
+        "schemas pipelines.cells pipelines.errors pipelines.layouts.words pipelines.layouts.rows "
+        "pipelines.layouts.sheets pipelines.layouts.text pipelines.layouts.reading"
+    ),
     "pipelines.readers": "schemas pipelines.errors",
     "pipelines.intake": (
         "schemas pipelines.checks pipelines.errors pipelines.home pipelines.layouts pipelines.readers"

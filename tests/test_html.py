@@ -18,10 +18,10 @@ NO_TEMPLATE = re.compile(r"(STYLE|SCRIPT|_SEND_ON)$")
 # Text that is looked for in what others wrote, and no template: each with its reason.
 LOOKED_FOR = {
     "dashboard/access/gate.py": "the scripts of the framework's own page",
-    "pipelines/layouts/headings.py": "patterns of headings in people's sheets",
-    "pipelines/layouts/no_home.py": "patterns of hurdles in people's sheets",
-    "pipelines/layouts/run_words.py": "patterns of runs in headings",
-    "pipelines/layouts/sets.py": "patterns of sets in people's sheets",
+    "pipelines/layouts/words/headings.py": "patterns of headings in people's sheets",
+    "pipelines/layouts/reading/no_home.py": "patterns of hurdles in people's sheets",
+    "pipelines/layouts/words/run_words.py": "patterns of runs in headings",
+    "pipelines/layouts/words/sets.py": "patterns of sets in people's sheets",
 }
 MODULES = [p for room in ("schemas", "pipelines", "dashboard") for p in sorted((ROOT / room).rglob("*.py"))]
 HOSTILE = "<script>alert('1')</script>\"& x"

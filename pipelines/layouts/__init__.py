@@ -3,17 +3,17 @@ reading says.
 """
 
 from pipelines.errors import NotUnderstood
-from pipelines.layouts.answered import as_answered
-from pipelines.layouts.blocks import blocks_of
-from pipelines.layouts.diary import diary
-from pipelines.layouts.header_rows import settle
-from pipelines.layouts.notes import noted, with_names_of_notes
 from pipelines.layouts.obey import obey
-from pipelines.layouts.pasted_results import pasted_results
-from pipelines.layouts.people_over_days import people_over_days
-from pipelines.layouts.propose import propose
-from pipelines.layouts.titled import with_person_of_title
-from pipelines.layouts.turning import filled_down, turned
+from pipelines.layouts.reading.answered import as_answered
+from pipelines.layouts.reading.propose import propose
+from pipelines.layouts.sheets.blocks import blocks_of
+from pipelines.layouts.sheets.header_rows import settle
+from pipelines.layouts.sheets.people_over_days import people_over_days
+from pipelines.layouts.sheets.turning import filled_down, turned
+from pipelines.layouts.text.diary import diary
+from pipelines.layouts.text.notes import noted, with_names_of_notes
+from pipelines.layouts.text.pasted_results import pasted_results
+from pipelines.layouts.words.titled import with_person_of_title
 from schemas.intake import Cells, LaidOut, LayoutOptions, NotRead, Part, TextTable, fingerprint
 from schemas.reading import Block, block_from_told, reading_key
 

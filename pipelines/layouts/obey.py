@@ -7,20 +7,20 @@ from typing import Literal
 import polars as pl
 
 from pipelines.cells.dates import SEASON, Year, orders_told
-from pipelines.layouts.by_hand import is_short_for_hand, time_by_hand
-from pipelines.layouts.headings import Heading, read_heading
-from pipelines.layouts.lines import named_lines
-from pipelines.layouts.match import Match, targets_of
-from pipelines.layouts.parts import PartMaker, Source
-from pipelines.layouts.places import placed_of
-from pipelines.layouts.propose import facts_of
-from pipelines.layouts.said import days_written, find_year
-from pipelines.layouts.season import season_in
-from pipelines.layouts.sheet_shape import SheetShape, from_block
-from pipelines.layouts.side_by_side import MEASURES, Measures, Runs, measure_parts, run_parts
-from pipelines.layouts.titled import full_name, texts_of
-from pipelines.layouts.told_units import with_told_units
-from pipelines.layouts.wide import numbered_parts, outcome_of, race_outcome_of, wide_parts
+from pipelines.layouts.reading.propose import facts_of
+from pipelines.layouts.rows.parts import PartMaker, Source
+from pipelines.layouts.rows.places import placed_of
+from pipelines.layouts.rows.sheet_shape import SheetShape, from_block
+from pipelines.layouts.rows.side_by_side import MEASURES, Measures, Runs, measure_parts, run_parts
+from pipelines.layouts.rows.wide import numbered_parts, outcome_of, race_outcome_of, wide_parts
+from pipelines.layouts.sheets.season import season_in
+from pipelines.layouts.words.by_hand import is_short_for_hand, time_by_hand
+from pipelines.layouts.words.headings import Heading, read_heading
+from pipelines.layouts.words.lines import named_lines
+from pipelines.layouts.words.match import Match, targets_of
+from pipelines.layouts.words.said import days_written, find_year
+from pipelines.layouts.words.titled import full_name, texts_of
+from pipelines.layouts.words.told_units import with_told_units
 from schemas.intake import NAMED_SCHEMA, Cells, LaidOut, LayoutOptions, Part, Question, TextTable, fingerprint
 from schemas.reading import Block, Fact
 from schemas.shape import table_shape

@@ -4,7 +4,7 @@ import pytest
 
 from pipelines import flow
 from pipelines.intake.answers import as_toml, gathered, of_questions, read_answers
-from pipelines.layouts.said import said_by
+from pipelines.layouts.words.said import said_by
 from schemas.intake import Question, fingerprint
 from tests.flow.test_loaded_again import squad
 

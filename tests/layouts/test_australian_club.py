@@ -4,7 +4,7 @@ import polars as pl
 import pytest
 
 from pipelines.checks import Known
-from pipelines.layouts.said import find_day
+from pipelines.layouts.words.said import find_day
 from tests.intake import AS_OF, ROSTER, reasons, rows, take_in
 
 GYM = "Giorno;Atleta;Esercizio;Serie;Ripetizioni;Carico (kg)\n"

@@ -6,7 +6,7 @@ import polars as pl
 import pytest
 
 from pipelines.checks import Known
-from pipelines.layouts.said import distances_in, find_day
+from pipelines.layouts.words.said import distances_in, find_day
 from tests.intake import AS_OF, reasons, rows, take_in
 from tests.layouts.test_british_club import KNOWN, PEOPLE
 from tests.layouts.test_found_by_strangers import book

@@ -5,7 +5,7 @@ import pytest
 
 from pipelines.cells.spoken import group_of, kind_of
 from pipelines.checks import Known
-from pipelines.layouts.sets import parse_sets
+from pipelines.layouts.words.sets import parse_sets
 from tests.intake import AS_OF, reasons, rows, take_in
 
 PEOPLE = pl.DataFrame(

@@ -7,7 +7,7 @@ import pytest
 
 from pipelines.checks import Known
 from pipelines.errors import NotUnderstood
-from pipelines.layouts.sets import parse_sets
+from pipelines.layouts.words.sets import parse_sets
 from tests.intake import AS_OF, reasons, rows, take_in
 from tests.layouts.test_found_by_strangers import book
 

@@ -4,8 +4,8 @@ import pytest
 
 from pipelines.errors import NotUnderstood
 from pipelines.layouts import lay_out
-from pipelines.layouts.headings import read_heading
-from pipelines.layouts.sets import parse_sets
+from pipelines.layouts.words.headings import read_heading
+from pipelines.layouts.words.sets import parse_sets
 from pipelines.readers import read_tables
 from schemas.shape import all_shapes
 

@@ -4,7 +4,7 @@ import datetime as dt
 
 import polars as pl
 
-from pipelines.layouts import midway
+from pipelines.layouts.sheets import midway
 from tests.intake import rows, take_in
 
 SHEET = """Film 17.2.2026, contact and flight in ms,,,,

@@ -5,8 +5,8 @@ import pytest
 from pipelines.cells.languages import headers, languages
 from pipelines.cells.months import month_of
 from pipelines.cells.weekdays import weekdays_named
-from pipelines.layouts.by_cells import kinds
-from pipelines.layouts.headings import spellings
+from pipelines.layouts.words.by_cells import kinds
+from pipelines.layouts.words.headings import spellings
 from schemas.spelling import fold
 
 LANGUAGES = ("cs", "da", "de", "en", "es", "fi", "fr", "it", "nb", "nl", "pl", "pt", "sv")

@@ -2,7 +2,7 @@
 
 import pytest
 
-from pipelines.layouts.said import said_by
+from pipelines.layouts.words.said import said_by
 from tests.intake import rows, take_in
 
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from pipelines.layouts.noted_lifts import lifts_in
+from pipelines.layouts.text.noted_lifts import lifts_in
 from tests.intake import rows, take_in
 from tests.layouts.test_british_club import KNOWN
 

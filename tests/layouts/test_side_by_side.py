@@ -6,7 +6,7 @@ import io
 import pytest
 import xlsxwriter
 
-from pipelines.layouts.headings import read_heading
+from pipelines.layouts.words.headings import read_heading
 from tests.intake import lines_set_aside, reasons, rows, take_in
 
 TWO_RUNS = [(1, 10.0, 1.8), (1, 20.0, 2.9), (2, 10.0, 1.82), (2, 20.0, 2.95)]

@@ -7,7 +7,7 @@ import pytest
 import xlsxwriter
 
 from pipelines.errors import NotUnderstood
-from pipelines.layouts.headings import read_heading
+from pipelines.layouts.words.headings import read_heading
 from tests.intake import rows, take_in
 
 OCT, NOV = dt.date(2026, 10, 10), dt.date(2026, 11, 14)

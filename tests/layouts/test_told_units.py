@@ -2,7 +2,7 @@
 
 import pytest
 
-from pipelines.layouts.told_units import said_units
+from pipelines.layouts.words.told_units import said_units
 from tests.intake import rows, take_in
 
 # Values of the international pound (0.45359237 kg, exact, 1959) and standard gravity (9.80665 m/s2, 1901).

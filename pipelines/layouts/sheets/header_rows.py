@@ -1,0 +1,172 @@
+"""Where the header of a table stands: one row, two rows of which the upper spans several columns, or below titles."""
+
+import dataclasses
+import re
+from collections.abc import Callable, Iterator
+from itertools import pairwise
+from typing import Any
+
+from pipelines.cells.dates import is_day
+from pipelines.layouts.words.evidence import is_run_time
+from pipelines.layouts.words.headings import Heading, read_heading
+from pipelines.layouts.words.run_words import ORDINAL, PLAIN_LETTERS
+from pipelines.layouts.words.titled import side_of
+from schemas.intake import NotRead, TextTable
+from schemas.reading import Block
+from schemas.spelling import fold
+from schemas.unit_words import unit_word
+
+TITLE_ROWS = 10  # rows below the supposed header that may be the header in truth
+SAMPLE_ROWS = 30  # rows with which a header is tried
+LONG_TITLE = 3  # words
+PERSON_OR_DAY = {"athlete_id", "display_name", "first_name", "last_name", "date"}
+
+Try = Callable[[TextTable], tuple[Block, list[Any]] | NotRead]
+
+
+def settle(table: TextTable, attempt: Try) -> TextTable:
+    """Return the table with the header it can be understood by; as it is where there is none.
+
+    Tried in this order: the header with the row above it, the header with the row below it, the header alone, one of
+    the next rows (titles stood above). Two rows are one header where the upper spans several columns ('Run 1' over
+    '10 m' and '20 m') or the lower gives the units, and every column is understood at least as well as by one row.
+    """
+    plain = attempt(_head(table))
+    best, heard = table, _heard(plain)
+    for joined in _joined(table):
+        said = attempt(_head(joined))
+        gains = _heard(said) > heard or _is_worth_joining(joined, table)
+        if not isinstance(said, NotRead) and gains and _heard(said) >= max(heard, 1):
+            best, heard = joined, _heard(said) + 1
+    if heard >= 0:
+        return dataclasses.replace(best, above=[])
+    for lower in range(min(TITLE_ROWS, table.rows.height - 1)):
+        if not _may_be_header(_texts(table, lower)) or _is_row_of_days(table, lower):
+            continue
+        again = _with_header(table, lower)
+        for one in (*_joined(again), again):
+            if not isinstance(attempt(_head(one)), NotRead):
+                return dataclasses.replace(one, above=[])
+    return table
+
+
+def _may_be_header(texts: list[str]) -> bool:
+    """Return whether a row may be a header: it has two headings that are understood, and no number with decimals."""
+    heard = sum(1 for place, text in enumerate(texts) if text and _is_heard(read_heading(place, text)))
+    bare = [int(text) for text in texts if re.fullmatch(r"\d{1,4}", text)]
+    if any(one >= other for one, other in pairwise(bare)):  # gates and runs count upwards: these are values
+        return False
+    return heard >= 2 and not any(re.fullmatch(r"\d+[.,]\d+", text) or is_run_time(text) for text in texts)
+
+
+def _is_row_of_days(table: TextTable, place: int) -> bool:
+    """Return whether a row has a day where the row below has one too: both are measurements, neither is a header."""
+    here, below = _texts(table, place), _texts(table, place + 1)
+    return any(is_day(one) and is_day(other) for one, other in zip(here, below, strict=True) if one and other)
+
+
+def _is_worth_joining(joined: TextTable, table: TextTable) -> bool:
+    """Return whether two rows tell more than the header alone: it repeats itself, or the row below gives units."""
+    lower = [fold(text) for text in table.header if text]
+    below = joined.header_line != table.header_line
+    return below or len(set(lower)) < len(lower)
+
+
+def _head(table: TextTable) -> TextTable:
+    return dataclasses.replace(table, rows=table.rows.head(SAMPLE_ROWS))
+
+
+def _heard(said: tuple[Block, list[Any]] | NotRead) -> int:
+    """Return how many headings were understood, -1 where the table was not."""
+    if isinstance(said, NotRead):
+        return -1
+    return sum(1 for use in said[0].uses if use.table)
+
+
+def _with_header(table: TextTable, place: int) -> TextTable:
+    cells = table.rows.row(place, named=True)
+    header = _texts(table, place)
+    while header and not header[-1]:
+        header.pop()
+    above = _texts(table, place - 1) if place else table.header
+    return dataclasses.replace(
+        table, header=header, header_line=cells["_line"], rows=table.rows.slice(place + 1), above=above
+    )
+
+
+def _texts(table: TextTable, place: int) -> list[str]:
+    cells = table.rows.row(place, named=True)
+    return [" ".join((cells[f"c{number}"] or "").split()) for number in range(len(table.rows.columns) - 1)]
+
+
+def _joined(table: TextTable) -> Iterator[TextTable]:
+    """Yield the table with two rows as one header: the row above with the header, the header with the row below."""
+    if any(table.above) and not _is_sentence(table.above):
+        header = _two_rows(table.above, table.header)
+        if header is not None:
+            yield dataclasses.replace(table, header=header)
+    if table.rows.height > 1:
+        header = _two_rows(table.header, _texts(table, 0))
+        if header is not None:
+            line, titles = table.rows["_line"][0], table.titles
+            if header == [text for text in _texts(table, 0) if text]:  # nothing of the upper row is in it: a title
+                titles = (*titles, (table.header_line, tuple(table.header)))
+            yield dataclasses.replace(table, header=header, header_line=line, rows=table.rows.slice(1), titles=titles)
+
+
+def _is_sentence(above: list[str]) -> bool:
+    """Return whether the row above a header is one long text at its left: a title, and over no column of its own."""
+    filled = [place for place, text in enumerate(above) if text]
+    return filled == [0] and ("," in above[0] or len(above[0].split()) > LONG_TITLE)
+
+
+def _two_rows(upper: list[str], lower: list[str]) -> list[str] | None:
+    """Return two rows of cells as one header, None where they cannot be one.
+
+    A cell of the upper row stands over the empty ones to its right. Below the name of a person or a day nothing else
+    may stand: that row would be data.
+    """
+    width = max(len(upper), len(lower))
+    upper, lower = ([*cells, *[""] * (width - len(cells))] for cells in (upper, lower))
+    if not any(lower) or not any(upper) or any(is_run_time(text) for text in (*upper, *lower)):
+        return None
+    spans = any(text and not after and low for (text, after), low in zip(pairwise(upper), lower[1:], strict=True))
+    is_units = all(not text or _is_unit(text) for text in lower)
+    if not spans and not is_units:
+        return None
+    header, over = [], ""
+    for top, low in zip(upper, lower, strict=True):
+        over = top or (over if low else "")
+        if top and low and top != low and set(read_heading(0, top).names) & PERSON_OR_DAY:
+            return None
+        header.append(_one_heading(over, low))
+    while header and not header[-1]:
+        header.pop()
+    return header
+
+
+def _one_heading(over: str, low: str) -> str:
+    """Return the heading two cells make: both together where that is understood, else the lower, else the upper.
+
+    A side over the number of a trial stays with it: 'Left' over '1st' is 'Left 1', 'Left (lb)' over 'try 1' is
+    'Left 1 (lb)'.
+    """
+    if not low or low == over:
+        return over
+    if not over:
+        return low
+    trial = ORDINAL.fullmatch(low.lower().translate(PLAIN_LETTERS)) or re.fullmatch(r"([1-9])", low)
+    number = trial[1] if trial is not None else read_heading(0, low).run_no
+    if number is not None and side_of(over) is not None:
+        side, bracket, unit = over.partition("(")
+        return f"{side.strip()} {number} {bracket}{unit}".strip()
+    together = f"{over} {low}" if not _is_unit(low) or low[0] in "([" else f"{over} ({low})"
+    return next((text for text in (together, low, over) if _is_heard(read_heading(0, text))), together)
+
+
+def _is_heard(heading: Heading) -> bool:
+    return bool(heading.names) or any(one is not None for one in (heading.gate_m, heading.number, heading.run_no))
+
+
+def _is_unit(text: str) -> bool:
+    return unit_word(re.sub(r"[()\[\]]", "", text)) is not None

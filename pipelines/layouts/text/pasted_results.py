@@ -1,0 +1,138 @@
+"""Results pasted from a page as text: a meeting with its day, an event, '1. Ana Berg (Club)  7.51  h2' a line.
+
+A line is a result only where all of it is understood, below an event and a day; what a line besides says waits.
+"""
+
+import dataclasses
+import re
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import polars as pl
+
+from pipelines.cells.events import event_of
+from pipelines.layouts.words.evidence import looks_like_name, to_number
+from pipelines.layouts.words.said import SEXES, find_day
+from schemas.intake import TextTable
+from schemas.outcome_words import ENDED_RACE
+from schemas.spelling import fold
+
+MOST_LINES, FEWEST, ENOUGH = 2000, 2, 0.6  # results, and the share of the lines with times they must be; own choice
+HEADER = ["Date", "Event", "Round", "Place", "Name", "Time", "Wind", "Note"]
+REMARK = "What the line says"
+PLACE = re.compile(r"\s*(\d{1,3})(?:\s*[.):]\s*|\s+|(?:st|nd|rd|th)\s+)(?=[^\W\d_])")
+TIME = re.compile(r"\d{1,2}:\d{2}[.,]\d{1,2}|\d{1,2}[.,]\d{1,2}")
+CLUB = re.compile(r"\s*(?:\(([^()\d]*)\)|\[([^\[\]\d]*)\]|[,;|\t]\s*([^,;|\t\d]+?))\s*$")
+ROUND = re.compile(r"(?:h(?:eat)?|r(?:ace)?|sf|semi(?:[- ]?final)?|qf|f(?:inal)?|a|b)\s*\d{0,2}", re.I)
+SAID_ROUND = re.compile(r"\b(?:heats?\s*\d{0,2}|semi[- ]?finals?\s*\d{0,2}|finals?(?:\s*[a-d]\b|\s*\d)?)\b", re.I)
+WIND = re.compile(r"\(?(?:w(?:ind)?\s*:?\s*)?([+-]\d{1,2}[.,]\d)(?:\s*m/s)?\)?", re.I)
+MARK = re.compile(r"\(?(?:q|pb|pr|sb|=pb|=sb|wl|cr|mr|nr)\)?", re.I)
+REACTION = 0.9  # s; a bare number below may be a reaction time, and is not understood
+
+
+class Result(NamedTuple):
+    """One line of results."""
+
+    place: str
+    name: str
+    time: str
+    round: str
+    wind: str
+    note: str
+
+
+def pasted_results(table: TextTable) -> list[TextTable]:
+    """Return the results that the lines of a text hold, and what else its lines say; [] where it is no such list."""
+    lines = [(number, text.strip()) for number, text in table.written if text.strip()]
+    if table.sheet or not FEWEST < len(lines) <= MOST_LINES:
+        return []
+    found: list[tuple[int, list[str]]] = []
+    open_: list[tuple[int, list[str]]] = []
+    day = event = round_said = wind = ""
+    for number, text in lines:
+        one = _result(text)
+        if one is not None and day and event:
+            said = [day, event, one.round or round_said, one.place, one.name, one.time, one.wind or wind, one.note]
+            found.append((number, said))
+            continue
+        headed = _event_line(text)
+        if headed is not None:
+            event, round_said, wind = headed
+        elif one is None and (told := find_day(text)) is not None and not _holds_result(text.replace(told, " ")):
+            day, event, round_said, wind = told, "", "", ""
+        elif one is not None or _holds_result(text):
+            open_.append((number, [day, "", text]))
+    if len(found) < FEWEST or len(found) < ENOUGH * (len(found) + len(open_)):
+        return []
+    made = [_table(table, HEADER, found)]
+    return [*made, _table(table, ["Date", "Name", REMARK], open_)] if open_ else made
+
+
+def _holds_result(text: str) -> bool:
+    return TIME.search(text) is not None
+
+
+def _result(text: str) -> Result | None:
+    """Return the result that a line says; None where any of it is not understood."""
+    placed = PLACE.match(text)
+    rest = text[placed.end() :] if placed is not None else text
+    times = list(re.finditer(rf"(?<![\w.,:+-])(?:{TIME.pattern})(?![\w.,:])", rest))
+    if len(times) == 1:
+        before, time, after = rest[: times[0].start()], times[0][0], rest[times[0].end() :]
+    elif not times and (ended := _ended(rest)) is not None:
+        before, time, after = ended
+    else:
+        return None
+    club = CLUB.search(before.rstrip(" \t-–,;|"))
+    name = (before[: club.start()] if club is not None else before).strip(" \t-–,;|")
+    if not looks_like_name(name) or len(name.split()) < FEWEST or event_of(name) is not None:
+        return None
+    round_said = wind_said = ""
+    notes = []
+    for word in re.split(r"\s{2,}|[\t,;|]\s*|\s+(?![\d])", after.strip()):
+        if not word:
+            continue
+        if (wind := WIND.fullmatch(word)) is not None and not wind_said:
+            wind_said = wind[1]
+        elif MARK.fullmatch(word):
+            notes.append(word.strip("()"))
+        elif ROUND.fullmatch(word) and not round_said:
+            round_said = word
+        else:
+            return None
+    return Result(placed[1] if placed is not None else "", name, time, round_said, wind_said, " ".join(notes))
+
+
+def _ended(text: str) -> tuple[str, str, str] | None:
+    words = text.split()
+    place = next((n for n, word in enumerate(words) if n and fold(word) in ENDED_RACE and word.isupper()), None)
+    return None if place is None else (" ".join(words[:place]), words[place], " ".join(words[place + 1 :]))
+
+
+def _event_line(text: str) -> tuple[str, str, str] | None:
+    """Return the event, the round and the wind that a line says of those below it; None where it says more or less:
+    '60m Hurdles Women', "Men's 200 m - Heat 2 (wind: +1.2)".
+    """
+    winds = list(WIND.finditer(text))
+    plain = WIND.sub(" ", text) if len(winds) == 1 else text
+    rounds = SAID_ROUND.findall(plain)
+    plain = re.sub(r"[^\w\s]", " ", SAID_ROUND.sub(" ", plain))
+    words = [word for word in fold(plain).split() if not any(word in said for said in SEXES.values())]
+    words = [word for word in words if word not in ("s", "senior", "u20", "u23", "wind", "m s")]
+    event = event_of(" ".join(words)) if words and re.match(r"\d{2,4}", words[0]) else None
+    is_bare = len(words) == 1 and to_number(words[0]) is not None and not rounds
+    if event is None or is_bare or len(rounds) > 1 or len(winds) > 1:
+        return None
+    return " ".join(words), rounds[0] if rounds else "", winds[0][1] if winds else ""
+
+
+def _table(table: TextTable, header: Sequence[str], rows: Sequence[tuple[int, list[str]]]) -> TextTable:
+    kept = [n for n in range(len(header)) if any(cells[n] for _, cells in rows) or header[n] in ("Date", "Name")]
+    columns = {
+        f"c{new}": pl.Series([cells[old] or None for _, cells in rows], dtype=pl.String) for new, old in enumerate(kept)
+    }
+    frame = pl.DataFrame({**columns, "_line": pl.Series([line for line, _ in rows], dtype=pl.Int64)})
+    return dataclasses.replace(
+        table, header=[header[n] for n in kept], header_line=table.written[0][0], rows=frame, facts={}, titles=(),
+        above=[], turned="notes",
+    )  # fmt: skip

@@ -1,0 +1,1 @@
+"""What is written: headings, titles, names of sheets and files, and single cells, each read by itself."""
