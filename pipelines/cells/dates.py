@@ -158,16 +158,17 @@ def order_of_weekdays(texts: Iterable[str], year: Year, as_of: dt.date, *, ahead
     """Return the order in which alone all days without a year have their weekday, in one year: 'Mon 3/2', 'Tue 3/3' of
     2026 are days of March. None where both fit, or neither.
     """
-    bare = [one for text in texts if (one := without_year(text)) is not None and one.is_open and one.weekday is not None]
+    days = (without_year(text) for text in texts)
+    bare = [one for one in days if one is not None and one.is_open and one.weekday is not None]
     fits: list[Order] = []
     for order in ORDERS if bare else ():
-        days = [one.in_order(order) for one in bare]
+        meant = [one.in_order(order) for one in bare]
         if isinstance(year, int):
-            is_so = all(_weekday(year, one) == one.weekday for one in days)
+            is_so = all(_weekday(year, one) == one.weekday for one in meant)
         elif year is not None and year.startswith(SEASON):
-            is_so = all(_weekday(_of_season(year, one.month), one) == one.weekday for one in days)
+            is_so = all(_weekday(_of_season(year, one.month), one) == one.weekday for one in meant)
         else:
-            is_so = bool(set.intersection(*(set(one.years(as_of, ahead=ahead)) for one in days)))
+            is_so = bool(set.intersection(*(set(one.years(as_of, ahead=ahead)) for one in meant)))
         fits += [order] if is_so else []
     return fits[0] if len(fits) == 1 else None
 
