@@ -41,8 +41,8 @@ def rounds_down(table: TextTable) -> TextTable:
             beside[max(one for one in rounds if one < place)][fold(table.header[place])] = place
     taken = {*rounds, *(place for some in beside.values() for place in some.values())}
     for place, some in beside.items():
-        values = pl.any_horizontal(pl.lit(False), *(pl.col(f"c{one}").is_not_null() for one in some.values()))
-        if table.rows.filter(pl.col(f"c{place}").is_null() & values).height:
+        is_said = pl.any_horizontal(pl.lit(False), *(pl.col(f"c{one}").is_not_null() for one in some.values()))
+        if table.rows.filter(pl.col(f"c{place}").is_null() & is_said).height:
             return table
     others = [n for n, text in enumerate(table.header) if text and n not in taken and f"c{n}" in table.rows.columns]
     words = {word: place for some in beside.values() for word, place in some.items()}

@@ -32,14 +32,14 @@ def with_days_of_weeks(table: TextTable) -> TextTable:
         return table
     texts = texts_of(table)
     year = find_year(texts)
-    meant = {days for text in texts for word in WORD.findall(text) if len(days := weekdays_meant(word)) == 1}
+    words = [weekdays_meant(word) for text in texts for word in WORD.findall(text)]
+    meant = {weekday for one in words if len(one) == 1 for weekday in one}
     if year is None or len(meant) != 1:
         return table
-    (weekday,) = meant.pop()
-    found = []
+    found: list[dict[int, dt.date | None]] = []
     for order in ORDERS:
         days = {place: _day(year, one, is_day_first=order == "day") for place, one in said.items()}
-        if all(day is not None and day.weekday() == weekday for day in days.values()):
+        if all(day is not None and day.weekday() in meant for day in days.values()):
             found.append(days)
     if len(found) != 1 and not (found and all(one == found[0] for one in found)):
         return table
