@@ -5,6 +5,7 @@ need no rule of their own. A mark says to look; the value counts like any other.
 """
 
 from collections.abc import Collection
+from dataclasses import dataclass
 
 import duckdb
 import polars as pl
@@ -66,8 +67,36 @@ def marked(
     for name, shape in shapes.items():
         if name in often:
             parts.append(_changes(con, shape, _said(con, shape, load_no), load_no, athletes))
-        parts += [_unusual(con, shape, column, same, load_no, athletes) for column, same in USUAL_OF.get(name, ())]
+        if name in USUAL_OF and _has_many(con, shape, athletes):
+            parts += [_unusual(con, shape, column, same, load_no, athletes) for column, same in USUAL_OF[name]]
     return in_order(pl.concat([part.select(list(SCHEMA)).cast(SCHEMA) for part in parts]))  # type: ignore[arg-type]
+
+
+@dataclass(frozen=True)
+class Around:
+    """The marks of the athletes of a load in the tables it filled: its own, and what stands beside them."""
+
+    load_no: int
+    athletes: frozenset[str]
+    tables: frozenset[str]
+    marks: pl.DataFrame
+
+    @property
+    def own(self) -> pl.DataFrame:
+        """Those of the load itself."""
+        return self.marks.filter(pl.col("load_no") == self.load_no)
+
+
+def around(con: duckdb.DuckDBPyConnection, load_no: int) -> Around | None:
+    """Return the marks around a load of few athletes; null where they are many."""
+    [(told,)] = con.execute("select tables from load where load_no = ?", [load_no]).fetchall()
+    tables = frozenset(name for name in (told or "").split(", ") if name)
+    if not all("athlete_id" in SHAPES[name].types for name in tables):
+        return None
+    athletes = frozenset(_athletes_of(con, tables, load_no))
+    if len(athletes) > MOST_NAMED:
+        return None
+    return Around(load_no, athletes, tables, marked(con, athletes=athletes, tables=tables))
 
 
 def in_order(marks: pl.DataFrame) -> pl.DataFrame:
@@ -157,6 +186,13 @@ def _changes(
         _short("value"), pl.col("column").replace_strict(units, default=""),
     )  # fmt: skip
     return _told(found, shape, pl.col("column"), "large change", why)
+
+
+def _has_many(con: duckdb.DuckDBPyConnection, shape: Shape, athletes: Collection[str] | None) -> bool:
+    """Return whether an athlete has rows enough for one to be unusual; to see that takes a tenth of looking."""
+    query = f"""select 1 from {quoted(shape.name)} where true{_some(athletes)}
+        group by athlete_id having count(*) >= {FEWEST} limit 1"""
+    return bool(con.execute(query, _named(athletes) or None).fetchall())
 
 
 def _unusual(
