@@ -83,7 +83,7 @@ def propose(  # noqa: PLR0911, PLR0912, PLR0915 - one for each shape
         return unkept
     of_sets = with_sets_counted(with_set_columns(with_keys(headings, table)), table.rows)
     counted = with_steps_counted(with_run_in(of_sets, table), table.rows)
-    headings = as_told_by(with_counted_of_title(with_counted(counted), table), answers.columns)
+    headings = as_told_by(with_counted_of_title(with_counted(counted, table), table), answers.columns)
     headings, seen = by_their_cells(headings, table, known)
     headings = flat_unsaid(headings, table)
     headings = with_remarks(headings, seen)
