@@ -240,8 +240,8 @@ def _down(table: TextTable, others: Sequence[int], people: Columns) -> TextTable
             *(f"c{n}" for n in range(len(header) + 1)), "_line"
         )
         header.append("Run")
-    rows = apart
-    return dataclasses.replace(table, header=header, rows=rows, above=[], turned="athletes", passed=passed)
+    told = " ".join(one for one in (table.passed, passed) if one)
+    return dataclasses.replace(table, header=header, rows=apart, above=[], turned="athletes", passed=told)
 
 
 def _with_runs_counted(
