@@ -15,6 +15,7 @@ from pipelines.layouts.sheets.lifts import exercises_by_day, exercises_down
 from pipelines.layouts.sheets.named_tests import tests_across
 from pipelines.layouts.sheets.people import people_down
 from pipelines.layouts.sheets.season import with_days_of_season
+from pipelines.layouts.sheets.sessions_of_day import with_sessions_of_day
 from pipelines.layouts.sheets.sums import without_sums
 from pipelines.layouts.sheets.tests_down import tests_below_people
 from pipelines.layouts.sheets.trial_row import with_trial_row
@@ -79,7 +80,7 @@ def turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     table = tests_across(tests_below_people(bests_down(table), known))
     table = with_people_as_rows(table, known)
     made = [one for week in weeks_apart(filled_down(_lists_apart(table))) for one in _turned(week, known)]
-    return [with_distance_of_work(without_week(one)) for one in made]
+    return [with_sessions_of_day(with_distance_of_work(without_week(one))) for one in made]
 
 
 def _turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:
