@@ -51,6 +51,7 @@ def people_down(table: TextTable, known: frozenset[str]) -> TextTable | None:
     A column is somebody's where its heading is the name of somebody known, whole or the only one with that first or
     last name, or has the form of a name and is no heading that is known; at least two of them must be sure.
     """
+    table = _with_days_named(table)
     said = heads(table.header)
     if any(one is not None and set(one.names) & PERSON for one in said):
         return None
@@ -73,6 +74,13 @@ def people_down(table: TextTable, known: frozenset[str]) -> TextTable | None:
     if dated & set(others):
         others = [place for place in others if not _numbers_weeks(table, place)]
     return _down(table, others, people)
+
+
+def _with_days_named(table: TextTable) -> TextTable:
+    """Return a table whose first column, without a heading but with a day in each cell, is called one of days."""
+    if not table.header or table.header[0] or "c0" not in table.rows.columns or look(table.rows["c0"]).days < 1:
+        return table
+    return dataclasses.replace(table, header=["Date", *table.header[1:]])
 
 
 def _numbers_weeks(table: TextTable, place: int) -> bool:

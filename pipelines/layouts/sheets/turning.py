@@ -16,6 +16,7 @@ from pipelines.layouts.sheets.named_tests import tests_across
 from pipelines.layouts.sheets.people import people_down
 from pipelines.layouts.sheets.season import with_days_of_season
 from pipelines.layouts.sheets.sessions_of_day import with_sessions_of_day
+from pipelines.layouts.sheets.speeds import with_times_of_speeds
 from pipelines.layouts.sheets.sums import without_sums
 from pipelines.layouts.sheets.tests_down import tests_below_people
 from pipelines.layouts.sheets.trial_row import with_trial_row
@@ -75,7 +76,8 @@ PLANNED_SETS = (
 
 def turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     """Return a table with its rows as rows: one for each group of columns, or itself."""
-    table = without_sums(with_trial_row(with_days_of_season(with_numbered_weekdays(table))))
+    table = with_times_of_speeds(with_trial_row(with_days_of_season(with_numbered_weekdays(table))))
+    table = without_sums(table)
     table = flying_apart(steps_with_sides(without_dittos(_trials_named(table))))
     table = tests_across(tests_below_people(bests_down(table), known))
     table = with_people_as_rows(table, known)
