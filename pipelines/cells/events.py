@@ -23,7 +23,7 @@ FLAT = {"flat", "sprint", "dash", "plat", "plats", "lisos", "liso", "ml", "piani
 
 
 SHORT, LONG = {"50", "55", "60", "80", "100", "150", "200"}, {"200", "300", "400"}
-JUMPS = {"lj", "tj", "long jump", "triple jump", "long", "triple"}
+JUMPS = {"lj", "tj", "long jump", "triple jump"}
 
 
 @cache
