@@ -13,6 +13,7 @@ from pipelines.cells.dates import read_date
 from pipelines.cells.numbers import PLACED, WENT_ON
 from pipelines.cells.phrases import VOCABULARY, word_said
 from pipelines.cells.spoken import is_known_word, kind_of, rating_of, read_free
+from pipelines.layouts.words.codes import with_codes
 from pipelines.layouts.words.evidence import Evidence, look
 from pipelines.layouts.words.headings import Heading, read_heading
 from pipelines.layouts.words.match import Match
@@ -120,6 +121,7 @@ def by_their_cells(
     made = [_by_their_words(_weighed(one, seen[one.place]), seen[one.place]) for one in headings]
     made = _rounds(with_race_ends(made, table.rows), seen)
     made = _masses(_events(_starts_as_runs(_sets(made, table.rows), table.rows, seen), seen))
+    made = with_codes(made, seen)
     if not any(set(one.names) & set(PEOPLE) for one in made):
         made = _people_by_cells(made, seen, first=min((one.place for one in made), default=0))
     if not any("date" in one.names or set(one.names) & {"checked_on", "session_date", "onset_on"} for one in made):
