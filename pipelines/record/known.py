@@ -23,7 +23,7 @@ def known_names(people: pl.DataFrame) -> frozenset[str]:
     """Return the names of the people who are known, folded."""
     columns = [name for name in ("display_name", "call_name", "code", "athlete_id") if name in people.columns]
     every = [name for column in columns for name in people[column].drop_nulls().to_list()]
-    return frozenset(fold(name) for name in every)
+    return frozenset(folded for name in every if not (folded := fold(name)).isdigit())  # '101' may be a number, too
 
 
 def athlete_meant(people: pl.DataFrame, text: str) -> str:

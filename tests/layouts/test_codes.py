@@ -46,3 +46,13 @@ def test_a_code_that_two_people_have_is_asked():
     checked = take_in("Athlete,Date,10 m,20 m\nS01,2026-10-05,1.91,3.18\n", "times.csv", two)
     assert "split" not in checked.accepted
     assert "may be" in reasons(checked)
+
+
+def test_a_number_is_a_code_where_the_heading_says_it_is_a_persons():
+    roster = "athlete_id,name,sex\n101,Dora Vale,F\n102,Emil Roth,M\n"
+    assert sorted(rows(take_in(roster, "roster.csv"), "athlete", "display_name", "code")) == [
+        ("Dora Vale", "101"), ("Emil Roth", "102"),
+    ]  # fmt: skip
+    known = Known(pl.DataFrame({"athlete_id": ["dora-vale"], "display_name": ["Dora Vale"], "code": ["101"]}), AS_OF)
+    checked = take_in("Athlete No,Date,10 m,20 m\n101,2026-10-05,1.91,3.18\n", "times.csv", known)
+    assert set(rows(checked, "split", "athlete_id")) == {("dora-vale",)}

@@ -13,7 +13,7 @@ from pipelines.cells.dates import read_date
 from pipelines.cells.numbers import PLACED, WENT_ON
 from pipelines.cells.phrases import VOCABULARY, word_said
 from pipelines.cells.spoken import is_known_word, kind_of, rating_of, read_free
-from pipelines.layouts.words.codes import with_codes
+from pipelines.layouts.words.codes import is_key, with_codes
 from pipelines.layouts.words.evidence import Evidence, look
 from pipelines.layouts.words.headings import Heading, read_heading
 from pipelines.layouts.words.match import Match
@@ -265,6 +265,8 @@ def _weighed(one: Heading, seen: Evidence) -> Heading:  # noqa: PLR0911 - one fo
         return one
     if "sleep_h" in one.names and not one.is_exact and _is_rated_sleep(one, seen):
         return dataclasses.replace(one, names=("sleep_quality",), loose=())
+    if is_key(one.text) and seen.numbers == seen.whole == 1:
+        return dataclasses.replace(one, names=("athlete_id",), loose=(), is_exact=False)
     loose = tuple(name for name in one.loose if fits(name, seen))
     if one.is_exact and one.names and fits(one.names[0], seen):
         others = tuple(name for name in one.names[1:] if fits(name, seen))

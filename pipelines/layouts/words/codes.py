@@ -5,10 +5,12 @@ import re
 from collections.abc import Mapping, Sequence
 
 from pipelines.layouts.words.evidence import Evidence
-from pipelines.layouts.words.headings import Heading
+from pipelines.layouts.words.headings import Heading, spellings
+from schemas.spelling import fold
 
-CODE = re.compile(r"[A-Za-z]{1,4}[-_ ]?\d{1,4}")  # letters and a number: a bare number counts the lines of a list
+CODE = re.compile(r"[A-Za-z]{1,4}[-_ ]?\d{1,4}")  # a bare number counts lines, but under 'Athlete ID'
 NAMES = {"display_name", "athlete_id", "first_name", "last_name"}
+NUMBER_WORDS = {"id", "no", "nr", "num", "number", "nummer", "numero", "code", "key"}
 KNOWN = 0.3  # of the cells, as of a column of names; own choice
 OF_A_PERSON = {"sex", "birth_date", "event_group", "squad"}
 
@@ -26,7 +28,7 @@ def with_codes(headings: Sequence[Heading], seen: Mapping[int, Evidence]) -> lis
     coded = [
         one for one in headings
         if not one.is_told and (not one.names or (one in people and len(people) > 1 and not one.is_exact))
-        and _are_codes(seen.get(one.place))
+        and _are_codes(one, seen.get(one.place))
     ]  # fmt: skip
     if len(coded) != 1:
         return list(headings)
@@ -39,7 +41,14 @@ def _whose(one: Heading, cells: Evidence | None) -> Heading:
     return dataclasses.replace(one, names=("athlete_id",), is_exact=False) if is_known else one
 
 
-def _are_codes(cells: Evidence | None) -> bool:
+def is_key(text: str) -> bool:
+    """Return whether a heading asks for the number of a person: 'Athlete ID', 'athlete_no', 'Athleten-Nr.'."""
+    words = fold(text.replace("_", " ")).split()
+    rest = " ".join(word for word in words if word not in NUMBER_WORDS)
+    return len(words) > 1 and rest != " ".join(words) and "athlete_id" in spellings().get(rest, ())
+
+
+def _are_codes(one: Heading, cells: Evidence | None) -> bool:
     if cells is None or not cells.filled == cells.distinct > 1:
         return False
-    return all(CODE.fullmatch(text.strip()) for text in cells.texts)
+    return all(CODE.fullmatch(text.strip()) or (is_key(one.text) and text.strip().isdigit()) for text in cells.texts)
