@@ -21,6 +21,7 @@ from pipelines.layouts.words.race_ends import with_race_ends
 from pipelines.layouts.words.said import said_by
 from pipelines.layouts.words.scales import RATED, said_in
 from pipelines.layouts.words.sets import holds_sets, is_set_texts
+from pipelines.layouts.words.stamps import with_stamps_apart
 from pipelines.layouts.words.titled import with_sides
 from schemas.intake import TextTable
 from schemas.shape import all_shapes, table_shape
@@ -119,7 +120,7 @@ def by_their_cells(
     """Return the headings with the names their cells allow, and what the cells are, by place."""
     seen = {one.place: look(table.rows[f"c{one.place}"], known) for one in headings}
     made = [_by_their_words(_weighed(one, seen[one.place]), seen[one.place]) for one in headings]
-    made = _rounds(with_race_ends(made, table.rows), seen)
+    made = _rounds(with_race_ends(with_stamps_apart(made, seen), table.rows), seen)
     made = _masses(_events(_starts_as_runs(_sets(made, table.rows), table.rows, seen), seen))
     made = with_codes(made, seen)
     if not any(set(one.names) & set(PEOPLE) for one in made):
@@ -177,7 +178,8 @@ def _masses(headings: list[Heading]) -> list[Heading]:
     is that.
     """
     either = [one for one in headings if {"load_kg", "body_mass_kg"} <= set(one.names) and not one.is_told]
-    has_load = any("load_kg" in one.names and "body_mass_kg" not in one.names for one in headings)
+    loads = [one for one in headings if "load_kg" in one.names and one.names[0] not in PEOPLE]  # 'Last' is a load too
+    has_load = any("body_mass_kg" not in one.names for one in loads)
     has_exercise = any(one.names[:1] in (("exercise",), ("set_text",)) for one in headings)
     if not has_load and not has_exercise:
         return headings
@@ -275,10 +277,16 @@ def _weighed(one: Heading, seen: Evidence) -> Heading:  # noqa: PLR0911 - one fo
     if "elapsed_s" in names and (one.unit in OF_RUNS or (seen.numbers >= HALF and seen.whole < HALF)):
         names = tuple(name for name in names if name != "duration_min")  # 'Time' over 4.26 is no length of a session
     phrases = _phrases(seen) if not set(names) & set(PHRASED) or len(names) != 1 else ()
-    if phrases and not any(name in PEOPLE or name == "kind" for name in names):
+    if phrases and not any(name in PEOPLE or name == "kind" for name in names) and not _are_own_words(names, seen):
         kept = tuple(name for name in names if name in PHRASED and name in phrases)
         return dataclasses.replace(one, names=kept[:1], loose=(), phrases=phrases, is_exact=False)
     return dataclasses.replace(one, names=names, loose=loose, is_exact=one.is_exact and names[:1] == one.names[:1])
+
+
+def _are_own_words(names: tuple[str, ...], seen: Evidence) -> bool:
+    """Return whether all cells are words of what the heading says: 'Man' under 'Sex' is nobody timed by hand."""
+    name = names[0] if names else ""
+    return kinds().get(name) == "words" and all(is_known_word(text, name, words_of(name)) for text in seen.texts)
 
 
 def _is_rated_sleep(one: Heading, seen: Evidence) -> bool:
