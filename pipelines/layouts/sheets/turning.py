@@ -157,6 +157,7 @@ def filled_down(table: TextTable) -> TextTable:
     filled = []
     rows = table.rows
     said_of = [set(one.names) if one is not None else set() for one in heads(table.header)]
+    of_runs = any(one is not None and one.gate_m is not None for one in heads(table.header))
     for place, one in enumerate(heads(table.header)):
         name = f"c{place}"
         if one is None or name not in rows.columns or not set(one.names) & {*PERSON, "date"}:
@@ -174,19 +175,21 @@ def filled_down(table: TextTable) -> TextTable:
             gone = column.is_null()
             runs = [
                 f"c{other}" for other, said in enumerate(heads(table.header))
-                if said is not None and f"c{other}" in rows.columns and _goes_with(said, rows[f"c{other}"], gone)
+                if said is not None and f"c{other}" in rows.columns
+                and _goes_with(said, rows[f"c{other}"], gone, of_runs=of_runs)
             ]  # fmt: skip
             rows = rows.with_columns(pl.col([name, *runs]).fill_null(strategy="forward"))
             filled += [int(other[1:]) for other in runs]
     return dataclasses.replace(table, rows=rows, filled_down=tuple(filled)) if filled else table
 
 
-def _goes_with(said: Heading, column: pl.Series, gone: pl.Series) -> bool:
+def _goes_with(said: Heading, column: pl.Series, gone: pl.Series, *, of_runs: bool) -> bool:
     """Return whether a column is written where a day or a name is, and like it holds for the rows below: the number of
-    a run in each of those rows, a distance at least there.
+    a run, or what was pulled in runs, in each of those rows, a distance at least there.
     """
     empty = column.is_null()
-    if said.names[:1] == ("rep_no",):
+    is_pulled = of_runs and {"resistance_load_kg", "load_kg"} & {*said.names}  # a load of the gym is of its exercise
+    if said.names[:1] == ("rep_no",) or is_pulled:
         return bool((empty == gone).all())
     return said.names[:1] == ("distance_m",) and bool(empty.any()) and not bool((empty & ~gone).any())
 

@@ -15,6 +15,7 @@ from pipelines.cells.phrases import VOCABULARY, word_said
 from pipelines.cells.spoken import is_known_word, kind_of, rating_of, read_free
 from pipelines.layouts.words.codes import is_key, with_codes
 from pipelines.layouts.words.evidence import Evidence, look
+from pipelines.layouts.words.gates_told import how_of_gates, of_one_how
 from pipelines.layouts.words.headings import Heading, read_heading
 from pipelines.layouts.words.match import Match
 from pipelines.layouts.words.race_ends import with_race_ends
@@ -119,7 +120,7 @@ def by_their_cells(
 ) -> tuple[list[Heading], dict[int, Evidence]]:
     """Return the headings with the names their cells allow, and what the cells are, by place."""
     seen = {one.place: look(table.rows[f"c{one.place}"], known) for one in headings}
-    made = [_by_their_words(_weighed(one, seen[one.place]), seen[one.place]) for one in headings]
+    made = [_by_their_words(_weighed(one, seen[one.place]), seen[one.place]) for one in of_one_how(headings)]
     made = _rounds(with_race_ends(with_stamps_apart(made, seen), table.rows), seen)
     made = _masses(_events(_starts_as_runs(_sets(made, table.rows), table.rows, seen), seen))
     made = with_codes(made, seen)
@@ -397,4 +398,4 @@ def said_by_headings(headings: Sequence[Heading]) -> dict[str, str]:
     for one in headings:
         if set(one.names) & set(PEOPLE) and fold(one.text) not in ("name", "names"):
             found |= {name: fact.text for name, fact in said_by(one.text, "header").items() if name in PHRASED}
-    return found
+    return found | how_of_gates(headings)
