@@ -16,6 +16,9 @@ from pipelines.layouts.sheets.named_tests import tests_across
 from pipelines.layouts.sheets.people import people_down
 from pipelines.layouts.sheets.rounds_down import rounds_down
 from pipelines.layouts.sheets.season import with_days_of_season
+from pipelines.layouts.sheets.sessions_of_day import with_sessions_of_day
+from pipelines.layouts.sheets.speeds import with_times_of_speeds
+from pipelines.layouts.sheets.sums import without_sums
 from pipelines.layouts.sheets.tests_down import tests_below_people
 from pipelines.layouts.sheets.trial_row import with_trial_row
 from pipelines.layouts.sheets.week_grid import days_of_grid, with_numbered_weekdays
@@ -75,12 +78,13 @@ PLANNED_SETS = (
 
 def turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     """Return a table with its rows as rows: one for each group of columns, or itself."""
-    table = with_trial_row(with_days_of_season(with_days_of_weeks(with_numbered_weekdays(table))))
+    table = with_days_of_season(with_days_of_weeks(with_numbered_weekdays(table)))
+    table = without_sums(with_times_of_speeds(with_trial_row(table)))
     table = flying_apart(steps_with_sides(without_dittos(_trials_named(table))))
     table = tests_across(tests_below_people(rounds_down(bests_down(table)), known))
     table = with_people_as_rows(table, known)
     made = [one for week in weeks_apart(filled_down(_lists_apart(table))) for one in _turned(week, known)]
-    return [with_distance_of_work(without_week(one)) for one in made]
+    return [with_sessions_of_day(with_distance_of_work(without_week(one))) for one in made]
 
 
 def _turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:

@@ -154,6 +154,10 @@ def spellings() -> dict[str, tuple[str, ...]]:
             found.setdefault(fold(word), []).append(column)
     for word in ALSO_DURATIONS:
         found.setdefault(word, []).append("duration_min")
+    for word in (*headers().get("event", ()), "event"):  # of a person on a roster: the group they train with
+        found.setdefault(word, []).append("event_group")
+    for word in listed["session_no"]:  # of a plan
+        found.setdefault(fold(word), []).append("plan_no")
     for shape in all_shapes().values():
         for column in shape.columns:
             for word in (column, re.sub(r"_(s|m|kg|n|min|deg|hz|percent|ms|h|0_10|torr|c)$", "", column)):
