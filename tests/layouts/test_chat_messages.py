@@ -72,3 +72,12 @@ def test_a_message_between_others_that_speaks_of_an_effort_of_two_is_nobodys_tim
     text = "[13.11.26, 18:52] Cleo: Ana 4.21 and I RPE 7, 70 min\n[13.11.26, 19:02] Béa: ok\n"
     told = take_in(text, "group.txt")
     assert "split" not in told.accepted
+
+
+@pytest.mark.parametrize(
+    ("said", "taken"), [("4,4 e 4,5, na mão", "hand"), ("4,4 e 4,5 (manual)", "hand"), ("4,4 e 4,5 boa", "electronic")]
+)
+def test_how_a_time_was_taken_may_stand_behind_it_whatever_was_answered_of_the_others(said, taken):
+    text = f"[13.11.26, 18:52] Bruno: Ana 30 m em pé {said}\n[13.11.26, 19:02] Cleo: até amanhã\n"
+    told = take_in(text, "group.txt", timing_kind="electronic")
+    assert set(rows(told, "rep", "athlete_id", "timing_kind")) == {("ana-berg", taken)}

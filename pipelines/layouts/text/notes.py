@@ -31,8 +31,7 @@ from schemas.reading import Fact
 from schemas.spelling import fold
 
 MOST_LINES = 400
-ENOUGH = 0.6  # of the lines, that must read like notes; own choice
-SHORTEST = 3  # letters of a name typed small
+ENOUGH, SHORTEST = 0.6, 3  # of the lines, that must read like notes; letters of a name typed small; own choice
 WORDY, REMARK = 4, "What the line says"  # words of a cell that is no heading
 TIME = r"\d{1,2}[.,:]\d{1,3}(?:[.,]\d{1,2})?"
 TIMES = re.compile(
@@ -284,6 +283,7 @@ def _line_of(
     if FLYING.search(rest[: times.start()]):
         own["start_kind"] = "rolling"
     left = rest[times.end() :].strip(" .,;-–()")
+    own |= {"timing_kind": taken} if (taken := word_said(left, VOCABULARY["timing_kind"])) else {}  # '4.4 by hand'
     remark = rest if any(char.isdigit() for char in left) else left  # what has numbers of its own keeps all beside it
     return Told(line, day, name, runs, tuple(sorted({**facts, **own}.items())), remark)
 
