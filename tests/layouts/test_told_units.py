@@ -89,8 +89,13 @@ def test_a_bare_load_of_a_set_beside_loads_in_pounds_waits():
     assert loads == pytest.approx([210 * POUND_KG] * 3)
 
 
-def test_pounds_in_the_title_of_a_test_of_force_are_pounds_of_force():
-    text = "Nordic hamstring - peak force, lbs each leg,,,\n\nDate,Athlete,L,R\n2026-11-03,Ana Berg,75,69\n"
+@pytest.mark.parametrize(
+    ("title", "heads"),
+    [("Nordic hamstring - peak force, lbs each leg", "L,R"), ("Nordic hamstring", "Left (lb),Right (lb)"),
+     ("Testing", "Nordic L (lbs),Nordic R (lbs)")],
+)  # fmt: skip
+def test_pounds_over_a_test_of_force_are_pounds_of_force(title, heads):
+    text = f'"{title}",,,\n\nDate,Athlete,{heads}\n2026-11-03,Ana Berg,75,69\n'
     checked = take_in(text, "x.csv")
     forces = [force for (force,) in rows(checked, "force_test", "peak_force_n")]
     assert forces == pytest.approx([75 * POUND_FORCE_N, 69 * POUND_FORCE_N])

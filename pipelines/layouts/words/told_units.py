@@ -68,7 +68,7 @@ def fitting(said: dict[str, str], column: str) -> dict[str, str]:
 def with_told_units(parts: Sequence[Part], table: TextTable) -> list[Part]:
     """Return parts whose columns without a unit have the one that title, tab or file name say, or what to ask.
 
-    A heading's own unit, or a unit's word in the heading, wins. Each file says its title anew: a reading that is kept
+    A heading's own unit, or a unit's word in the heading, wins; pounds and kilograms over a force are those of force. Each file says its title anew: a reading that is kept
     never carries it to another.
     """
     said = said_units(texts_of(table))
@@ -96,6 +96,8 @@ def _is_open(column: str, cells: Cells) -> bool:
 def _told(
     cells: Cells, column: str, said: dict[str, str], in_cells: tuple[str, ...], pictures: bool | None = False
 ) -> Cells:
+    if column == "peak_force_n" and cells.unit in AS_FORCE:
+        return dataclasses.replace(cells, unit=AS_FORCE[cells.unit])
     if not _is_open(column, cells):
         return cells
     fits = fitting(said, column)
