@@ -19,6 +19,7 @@ from pipelines.cells.phrases import VOCABULARY, word_said
 from pipelines.cells.spoken import kind_of
 from pipelines.cells.weekdays import is_weekday
 from pipelines.layouts.sheets.blocks import is_header
+from pipelines.layouts.text.days_alone import days_alone
 from pipelines.layouts.text.noted_efforts import STAMP, effort_in, is_of_that_day, without_stamp
 from pipelines.layouts.text.noted_lifts import lifts_in
 from pipelines.layouts.text.noted_masses import weighed_in
@@ -91,13 +92,14 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     facts: dict[str, str] = {}
     of_all: dict[str, str] = {}
     weighed = weighed_in(lines, people)
+    alone = days_alone(text for _, text in lines)
     for line, text in [one for one in lines if one[0] not in {line for line, _ in weighed}]:
         if people.get(fold(text.rstrip(" :"))):  # a name alone: the exercises below are theirs
             whose = text.rstrip(" :")
             days_below = not day if days_below is None else days_below
             day = "" if days_below else day
             continue
-        if (dotted := _dotted_day(text, people)) is not None:
+        if (dotted := text if text in alone else _dotted_day(text, people)) is not None:
             day, gates, facts = dotted, [], of_all
             if not day:
                 open_.append((line, text))
@@ -261,8 +263,7 @@ def _line_of(
     done = DONE_FIRST.match(text)
     if done is not None and kind_of(done[1]) is not None and not people.get(fold(done[1])):
         text = text[done.end() :]
-    named = _name_first(text, people)
-    if named is None:
+    if (named := _name_first(text, people)) is None:
         return None
     name, rest = named
     lifts, more = lifts_in(rest)
@@ -278,6 +279,8 @@ def _line_of(
     if runs is None:  # which distance they are of is not known
         return Told(line, day, name, remark=rest) if people.get(fold(name)) or ":" in text else None
     own = {key: word for key in PHRASES if (word := word_said(rest[: times.start()], VOCABULARY[key]))}
+    if (taken := word_said(rest[times.end() :], VOCABULARY["timing_kind"])) is not None:  # '4.48 by hand'
+        own.setdefault("timing_kind", taken)
     if FLYING.search(rest[: times.start()]):
         own["start_kind"] = "rolling"
     left = rest[times.end() :].strip(" .,;-–()")
@@ -292,7 +295,7 @@ def _runs_of(before: str, times: Sequence[str], gates: Sequence[str]) -> tuple[t
     """
     plain = re.sub(r"\d{1,2}\s*x\s*(?=\d)", "", RUN_IN.sub(" ", before))
     own = distances_in(plain)
-    fly = FLY.fullmatch(fold(plain))
+    fly = FLY.fullmatch(re.sub(r"(?<=\d)s(?![a-z])", "", fold(plain)))  # 'fly 30s'
     if fly is not None:
         own = [f"{fly['gate'] or fly['before']} m"]
     words = [word for word in re.sub(r"\d+", " ", fold(plain)).split() if word not in SMALL]
