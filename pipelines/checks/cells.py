@@ -8,12 +8,12 @@ from typing import Any
 import polars as pl
 
 from pipelines.cells import dates, numbers, ratings, spoken
+from pipelines.cells.letters import by_letters, is_open_sex
 from pipelines.cells.units import SILENT_UNITS, conversion
 from pipelines.checks.asking import Asking
 from pipelines.checks.faults import SET_ASIDE, Faults, listed
 from schemas.intake import Cells, LayoutOptions
 from schemas.shape import ColumnShape
-from schemas.spelling import fold
 from schemas.unit_words import MODEL_UNITS, unit_word
 
 FRAME = "frame"  # the unit of a column that counts pictures of a film
@@ -77,7 +77,10 @@ class CellReader:
         if isinstance(shape.dtype, pl.Datetime):
             return self._each(text, cells, pl.Datetime("us"), _read_moment)
         if shape.words:
-            said = {**_women_and_men(text, shape), **cells.words}
+            different = text.drop_nulls().unique(maintain_order=True).to_list()
+            said = {**by_letters(shape.name, cells.header, different), **cells.words}
+            if is_open_sex(shape.name, cells.header, different) and not cells.words:
+                return self._open_letter(text, shape, cells, different[0])
             return self._each(
                 text, cells, pl.String(),
                 lambda one: (said[one], "") if said.get(one) in shape.words else spoken.read_word(one, shape),
@@ -101,6 +104,14 @@ class CellReader:
         if all(one == value for one, value in values_of.items()) and dtype == pl.String:
             return text
         return text.replace_strict(list(values_of), list(values_of.values()), default=None, return_dtype=dtype)
+
+    def _open_letter(self, text: pl.Series, shape: ColumnShape, cells: Cells, letter: str) -> pl.Series:
+        """Ask once what a letter means that is two words of one language; until then its cells wait."""
+        some = text.is_not_null()
+        self.asking.letter(cells.header, letter, {"f": "mujer", "m": "masculino"}, int(some.sum()))
+        why = f"'{letter}' may be mujer or masculino, and no other letter tells. {SET_ASIDE} Answer which it is."
+        self.faults.add(self.rows.filter(some), cells.header, text.filter(some), why)
+        return pl.Series(shape.name, [None] * len(text), dtype=shape.dtype)
 
     def _dates(self, text: pl.Series, shape: ColumnShape, cells: Cells) -> pl.Series:
         if shape.name in OPEN_ENDED:
@@ -327,10 +338,3 @@ def _read_moment(text: str) -> tuple[dt.datetime | None, str]:
         return dt.datetime.fromisoformat(text.strip()).replace(tzinfo=None), ""
     except ValueError:
         return None, f"'{text}' is not a date with a time of day. {SET_ASIDE} Write it like 2026-11-16T18:30:00."
-
-
-def _women_and_men(text: pl.Series, shape: ColumnShape) -> dict[str, str]:
-    """Return what 'M' means beside 'H' in a column of sexes: hombre and mujer, homem and mulher. Alone it is a man."""
-    said = text.drop_nulls().unique().to_list() if shape.name == "sex" else []
-    letters = {fold(one) for one in said}
-    return {one: "f" for one in said if fold(one) == "m"} if {"h", "m"} <= letters and "f" not in letters else {}

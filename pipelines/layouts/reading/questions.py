@@ -57,7 +57,7 @@ def about_day(table: TextTable, main: str) -> Question:
     likely = {day: said for text in titles for day, said in days_it_may_be(text).items()}
     why = "Neither a column nor a title nor a name says it."
     if likely:
-        why = "What its titles say does not agree."
+        why = "What its titles say does not settle it."
     said = f" Above it stands {', '.join(repr(text) for text in titles[-SHOWN_TITLES:])}." if titles else ""
     begins = f" It begins with {', '.join(repr(cell) for cell in cells)}." if cells else ""
     answers = list(likely.items()) or [("YYYY-MM-DD", "a day, as year-month-day")]

@@ -10,6 +10,7 @@ from functools import cache
 import polars as pl
 
 from pipelines.cells.dates import read_date
+from pipelines.cells.letters import by_letters
 from pipelines.cells.numbers import PLACED, WENT_ON
 from pipelines.cells.phrases import VOCABULARY, word_said
 from pipelines.cells.spoken import is_known_word, kind_of, rating_of, read_free
@@ -100,7 +101,7 @@ def fits(name: str, seen: Evidence) -> bool:  # noqa: PLR0911, PLR0912 - one for
         phrased = sum(1 for text in seen.texts if name in VOCABULARY and word_said(text, VOCABULARY[name]))
         if name == "kind":
             return seen.words >= 0.3 or known > 0 or any(kind_of(text) for text in seen.texts)
-        return max(known, phrased) >= 0.3 * len(seen.texts)
+        return max(known, phrased) >= 0.3 * len(seen.texts) or bool(by_letters(name, "", seen.texts))
     if name == "event":
         return True
     return not (seen.days >= MOST)
@@ -252,6 +253,8 @@ def _weighed(one: Heading, seen: Evidence) -> Heading:  # noqa: PLR0911 - one fo
         known = sum(1 for text in seen.texts if is_known_word(text, "site", words_of("site")))
         if set(one.names) & {"site", "kind"} and named >= 0.3 * len(seen.texts) and known < named:
             return dataclasses.replace(one, names=(), loose=(), phrases=("site", "side"))
+        if {"site", "kind"} <= set(one.names) and known >= MOST * len(seen.texts):  # places on the body are no training
+            one = dataclasses.replace(one, names=tuple(name for name in one.names if name != "kind"))
     if one.is_told:
         return one
     if one.gate_m is not None or one.run_no is not None:

@@ -1,0 +1,89 @@
+"""Decisions once taken without a word that changed a meaning: each asked or read, and left alone where said."""
+
+import pytest
+
+from tests.intake import reasons, rows, take_in
+
+GATES = "Name;10 m;30 m\nAna Berg;1,85;4,35\n"
+
+
+def asked(checked):
+    """Return what is asked about, without how runs start and were timed."""
+    runs = ("start_kind", "clock_start", "timing_kind", "gate_offset", "families")
+    return [(one.ask, one.about) for one in checked.questions if one.ask not in runs]
+
+
+# --- letters ---------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("header", "woman", "man"),
+    [
+        ("Nombre;Sexo", "M", "V"), ("Naam;Geslacht", "V", "M"), ("Name;Geschlecht", "M", "J"), ("Nom;Sexe", "F", "G"),
+        ("Nome;Sesso", "D", "U"), ("Namn;Kön", "D", "H"), ("Name;Sex", "F", "M"), ("Navn;Kjønn", "J", "G"),
+    ],
+)  # fmt: skip
+def test_a_letter_for_a_sex_is_read_beside_the_other_one(header, woman, man):
+    checked = take_in(f"{header}\nAna Berg;{woman}\nCleo Dahl-Frost;{man}\n")
+    assert rows(checked, "athlete", "sex") == [("f",), ("m",)]
+
+
+def test_m_alone_under_sexo_is_asked_and_under_another_header_is_a_man():
+    checked = take_in("Nombre;Sexo;Peso\nAna Berg;M;61\nCleo Dahl-Frost;M;58\n")
+    assert ("words", "Sexo: M") in asked(checked)
+    answered = take_in("Nombre;Sexo\nAna Berg;M\nCleo Dahl-Frost;M\n", words={"Sexo: M": "f"})
+    assert rows(answered, "athlete", "sex") == [("f",), ("f",)]
+    assert rows(take_in("Name;Geschlecht\nAna Berg;M\n"), "athlete", "sex") == [("m",)]
+
+
+@pytest.mark.parametrize(
+    ("header", "left", "right"),
+    [("Datum;Namn;Skada;Sida", "V", "H"), ("Data;Atleta;Infortunio;Lato", "S", "D"),
+     ("Date;Name;Injury;Side", "L", "R"),
+     ("Fecha;Atleta;Lesión;Lado", "I", "D"), ("Data;Atleta;Lesão;Lado", "E", "D")],
+)  # fmt: skip
+def test_a_letter_for_a_side_is_read_beside_the_other_one(header, left, right):
+    checked = take_in(
+        f"{header}\n2026-11-02;Ana Berg;hamstring;{left}\n2026-11-05;Cleo Dahl-Frost;hamstring;{right}\n",
+        "injuries.csv",
+    )
+    assert rows(checked, "injury", "side") == [("l",), ("r",)]
+
+
+# --- what a title says of something else -----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "title",
+    ["Sprinttest - Stand: 9.11.2026", "30 m (printed 9/11/2026)", "Sprints, mis à jour le 09/11/2026",
+     "Camp 5.-9.11.2026", "Next test: 9.11.2026", "Ana Berg, born 9.11.2006", "Ana Berg, geb. 09.11.2006"],
+)  # fmt: skip
+def test_a_day_of_the_sheet_or_of_a_person_is_not_the_day_of_the_test(title):
+    checked = take_in(f"{title};;\n{GATES}")
+    assert "split" not in checked.accepted
+    assert [ask for ask, _ in asked(checked)] == ["days"]
+
+
+@pytest.mark.parametrize(
+    "title",
+    ["Sprinttest 9.11.2026", "30 m aus dem Stand 9.11.2026", "Test 9/11/2026, updated 13/11/2026", "Test 3 - 9.11.2026",
+     "10-30 m, 9.11.2026", "Ana Berg (born 3.5.2006), 9.11.2026"],
+)  # fmt: skip
+def test_the_day_of_a_test_is_taken_from_its_title(title):
+    checked = take_in(f"{title};;\n{GATES}", date_order="day")
+    assert [str(day) for (day,) in rows(checked, "rep", "session_date")] == ["2026-11-09"]
+
+
+@pytest.mark.parametrize(
+    "title", ["Timekeeper: Ana Berg", "Coach Ana Berg", "gestoppt von Ana Berg", "Trainer: Ana Berg"]
+)
+def test_who_held_the_watch_is_not_who_ran(title):
+    checked = take_in(f"{title}, 9.11.2026;;\nRun;10 m;30 m\n1;1,85;4,35\n")
+    assert "split" not in checked.accepted
+    assert [ask for ask, _ in asked(checked)] == ["who"]
+
+
+def test_whose_a_sheet_is_is_taken_from_its_title():
+    checked = take_in("Ana Berg (Coach: Max), 9.11.2026;;\nRun;10 m;30 m\n1;1,85;4,35\n")
+    assert rows(checked, "rep", "athlete_id") == [("ana-berg",)]
+    assert reasons(checked) == ""
