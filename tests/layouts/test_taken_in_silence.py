@@ -87,3 +87,24 @@ def test_whose_a_sheet_is_is_taken_from_its_title():
     checked = take_in("Ana Berg (Coach: Max), 9.11.2026;;\nRun;10 m;30 m\n1;1,85;4,35\n")
     assert rows(checked, "rep", "athlete_id") == [("ana-berg",)]
     assert reasons(checked) == ""
+
+
+# --- sets ------------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("sets", "reps", "stored"),
+    [
+        ("3", "8", [8, 8, 8]), ("3", "6/6", [6, 6, 6]), ("3", "6 each leg", [6, 6, 6]), ("3", "5/4/3", [5, 4, 3]),
+        ("2", "5,4", [5, 4]), ("3", "8-10", []), ("2", "8-10", []), ("3", "5/4", []),
+    ],
+)  # fmt: skip
+def test_sets_counted_beside_repetitions_are_so_many_sets(sets, reps, stored):
+    text = f"Date;Name;Exercise;Sets;Reps;kg\n2026-11-02;Ana Berg;rdl;{sets};{reps};60\n"
+    text += "2026-11-02;Cleo Dahl-Frost;squat;3;5/4/3;100/105/110\n"
+    checked = take_in(text)
+    own = [rep for who, rep in rows(checked, "lift_set", "athlete_id", "reps") if who == "ana-berg"]
+    assert own == stored
+    other = [row[1:] for row in rows(checked, "lift_set", "athlete_id", "reps", "load_kg") if row[0] != "ana-berg"]
+    assert other == [(5, 100.0), (4, 105.0), (3, 110.0)]
+    assert (reps in reasons(checked)) is (not stored)

@@ -20,7 +20,7 @@ from pipelines.layouts.words.match import Match
 from pipelines.layouts.words.race_ends import with_race_ends
 from pipelines.layouts.words.said import said_by
 from pipelines.layouts.words.scales import RATED, said_in
-from pipelines.layouts.words.sets import holds_sets, is_set_texts
+from pipelines.layouts.words.sets import holds_reps, holds_sets, is_set_texts
 from pipelines.layouts.words.titled import with_sides
 from schemas.intake import TextTable
 from schemas.shape import all_shapes, table_shape
@@ -85,7 +85,7 @@ def fits(name: str, seen: Evidence) -> bool:  # noqa: PLR0911, PLR0912 - one for
     if name in FRAMES:
         return seen.numbers >= HALF and seen.whole >= 0.95
     if name == "reps":
-        return seen.measures >= 0.3 or any(holds_sets(text) for text in seen.texts)
+        return seen.measures >= 0.3 or any(holds_reps(text) for text in seen.texts)
     if name == "load_kg":
         return seen.measures >= 0.3 or any("kg" in text.lower() for text in seen.texts) or seen.words >= HALF
     if name == "set_text":
