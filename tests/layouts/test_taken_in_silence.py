@@ -108,3 +108,37 @@ def test_sets_counted_beside_repetitions_are_so_many_sets(sets, reps, stored):
     other = [row[1:] for row in rows(checked, "lift_set", "athlete_id", "reps", "load_kg") if row[0] != "ana-berg"]
     assert other == [(5, 100.0), (4, 105.0), (3, 110.0)]
     assert (reps in reasons(checked)) is (not stored)
+
+
+# --- what was not done -----------------------------------------------------------------------------------------------
+
+LOG = (
+    "Date;Name;Session;{header};Minutes;RPE (0-10)\n"
+    "2026-11-02;Ana Berg;Gym;{yes};60;6\n2026-11-03;Ana Berg;Gym;{no};60;\n"
+)
+
+
+@pytest.mark.parametrize(
+    ("header", "yes", "no"),
+    [("Status", "done", "missed"), ("Status", "done", "planned"), ("Attended", "yes", "no"), ("Done", "x", ""),
+     ("Status", "erledigt", "ausgefallen"), ("Présence", "oui", "absent"), ("Estado", "hecho", "cancelado")],
+)  # fmt: skip
+def test_a_row_that_says_it_was_not_done_makes_no_session(header, yes, no):
+    checked = take_in(LOG.format(header=header, yes=yes, no=no), "log.csv")
+    assert [str(day) for (day,) in rows(checked, "session", "session_date")] == ["2026-11-02"]
+    assert f"'{header}' says that it" in reasons(checked, 3)
+    assert asked(checked) == []
+
+
+@pytest.mark.parametrize(("header", "yes", "no"), [("Status", "done", "green"), ("Notes", "good", "tired")])
+def test_a_column_that_does_not_say_what_was_done_leaves_the_rows_alone(header, yes, no):
+    checked = take_in(LOG.format(header=header, yes=yes, no=no), "log.csv")
+    assert checked.accepted["session"].height == 2
+
+
+def test_sets_not_ticked_and_marks_in_a_list_of_who_was_there_are_none():
+    text = "Date;Name;Exercise;Sets;Reps;kg;Done\n2026-11-02;Ana Berg;rdl;1;5;60;x\n2026-11-02;Ana Berg;squat;1;5;80;\n"
+    assert rows(take_in(text), "lift_set", "exercise") == [("rdl",)]
+    there = take_in("Name;2.11.2026;4.11.2026\nAna Berg;x;E\nCleo Dahl-Frost;krank;x\n", "attendance.csv")
+    said = [(who, str(day)) for who, day in rows(there, "session", "athlete_id", "session_date")]
+    assert said == [("ana-berg", "2026-11-02"), ("cleo-dahl-frost", "2026-11-04")]

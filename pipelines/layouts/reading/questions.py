@@ -4,6 +4,7 @@ they are about.
 
 import re
 
+from pipelines.cells.done import says_done
 from pipelines.cells.ratings import EFFORTS, NONE_TO_TEN, ONE_TO_FIVE
 from pipelines.cells.spoken import rating_of
 from pipelines.layouts.reading.block_names import block_of
@@ -17,6 +18,7 @@ from pipelines.layouts.reading.meanings import (
     title_of,
 )
 from pipelines.layouts.reading.no_home import is_hurdled
+from pipelines.layouts.rows.not_done import LOGS
 from pipelines.layouts.rows.sheet_shape import SheetShape
 from pipelines.layouts.words.evidence import Evidence
 from pipelines.layouts.words.headings import Heading, read_heading
@@ -123,6 +125,8 @@ def about_columns(table: TextTable, found: SheetShape, seen: dict[int, Evidence]
         cells = seen.get(one.place)
         if cells is None or cells.is_empty or not one.text or _numbers_lines(cells, found):
             continue
+        if found.match.main in LOGS and says_done(one.text, cells.texts):
+            continue  # rows that were not done are set aside by it
         if found.shape == "others" and one.names[:1] == ("side",) and not one.is_told:
             continue  # it says which side of what the columns beside it turn out to be
         shown = ", ".join(f"'{text}'" for text in cells.texts[:SHOWN_CELLS])
