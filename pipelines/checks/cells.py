@@ -2,7 +2,7 @@
 
 import datetime as dt
 import statistics
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any
 
 import polars as pl
@@ -11,6 +11,7 @@ from pipelines.cells import dates, numbers, ratings, spoken
 from pipelines.cells.letters import by_letters, is_open_sex
 from pipelines.cells.units import SILENT_UNITS, conversion
 from pipelines.checks.asking import Asking
+from pipelines.checks.doubted_units import LOADS, units_in_doubt
 from pipelines.checks.faults import SET_ASIDE, Faults, listed
 from schemas.intake import Cells, LayoutOptions
 from schemas.shape import ColumnShape
@@ -22,6 +23,7 @@ FUTURE_ALLOWED = {"planned_on", "week_of", "joined_on", "left_on", "from_on", "u
 SAMPLE = 2000  # values of a column that are tried
 # Above these hardly any middle value of a squad lies, m; common practice, no source. They only tell units apart.
 USUAL_MOST = {"jump_height_m": 0.85, "jump_length_m": 3.7, "height_m": 2.2}
+OF_FORCES = {"kilogram": "kilogram_force", "pound": "pound_force"}
 SURE_SHARE = 0.9  # of the values that must fit a unit the header does not give, and at most the rest fits the record's
 
 
@@ -42,6 +44,7 @@ class CellReader:
         self.rows = rows  # _row of each position
         self.faults = faults
         self.date_order: dates.Order | None = options.date_order
+        self.is_month_first = options.date_order == "month"
         self.days_differ = False  # some days beside this column put the day first and others the month
         self.units = options.units
         self.frame_rate = frame_rate  # pictures a second, of columns that count pictures
@@ -51,6 +54,7 @@ class CellReader:
         self.year: dates.Year = year if isinstance(year, int) else answered or year
         self.asking = asking
         self.notes: list[str] = []
+        self._in_doubt: dict[tuple[str, str], tuple[str, ...]] = {}  # first sets of a row speak for the others
         self._seen: dict[tuple[str, str, str | None], pl.Series] = {}
 
     def read(self, text: pl.Series, shape: ColumnShape, cells: Cells) -> pl.Series:
@@ -126,6 +130,7 @@ class CellReader:
             order = self.date_order
             if not differ:
                 order = order or dates.find_order(said) or dates.order_by_today(said, self.as_of, ahead=ahead)
+            self.is_month_first = self.is_month_first or order == "month"
             open_ = [one for one in said if dates.is_open(one)] if order is None else []
             plain = dates.with_plain_weekdays(said)
             yearless = [
@@ -259,7 +264,7 @@ class CellReader:
         self.faults.add(self.rows.filter(bare), cells.header, text.filter(bare), fault)
         return text.set(bare, None), fast.set(bare, None)
 
-    def _unit_of(
+    def _unit_of(  # noqa: PLR0911 - one for each way of knowing
         self, text: pl.Series, fast: pl.Series, slow_texts: list[str], shape: ColumnShape, cells: Cells
     ) -> tuple[str | None, bool]:
         """Return the unit of a column, and whether it is settled: answered, said by the header, the only possible one.
@@ -275,6 +280,13 @@ class CellReader:
             said = f"read as {unit.replace('_', ' ')}: the title or name says {cells.unit_word}." if unit else ""
             note = f"'{cells.header}' gives no unit; {said}"
             self.notes += [] if note in self.notes else [note]
+        if shape.unit == "N" and unit in OF_FORCES:  # a force in kilograms is that of so many kilograms at rest
+            return OF_FORCES[unit], True
+        if unit is None and not cells.unit_is_certain and (cells.origin or shape.name in LOADS):
+            now = units_in_doubt(shape, fast.drop_nulls().to_list(), is_month_first=self.is_month_first)
+            in_doubt = self._in_doubt.setdefault((cells.header, shape.name), now) or now
+            if in_doubt:
+                return self._ask_unit(text, cells, None, in_doubt, cells.header, "Its numbers leave it open.")
         others = SILENT_UNITS.get(shape.unit, ())
         if cells.unit_is_certain or not cells.origin or not others or shape.least is None or shape.most is None:
             return unit, True
@@ -295,12 +307,19 @@ class CellReader:
             return sure[0], True
         if not sure:
             return unit, True
-        some = text.is_not_null()
         about = shape.name if cells.header[-1:].isdigit() else cells.header  # 'Step 1', 'Step 2': asked once for all
         place = "title or name" if cells.unit_word else "header"
         told = (
             f"The {place} says {cells.unit_word}, and in that its values are not possible." if cells.unit_word else ""
         )
+        return self._ask_unit(text, cells, unit, sure, about, told)
+
+    def _ask_unit(
+        self, text: pl.Series, cells: Cells, unit: str | None, sure: Sequence[str], about: str, told: str
+    ) -> tuple[None, bool]:
+        """Ask in which unit a column is and let its cells wait."""
+        some = text.is_not_null()
+        place = "title or name" if cells.unit_word else "header"
         self.asking.unit(about, unit, sure, text.drop_nulls().head(3).to_list(), int(some.sum()), told)
         stated = f"in {unit}, as the {place} says, its values are not possible" if unit else "the header gives no unit"
         why = f"{stated}; they would be in {listed(sure)}. {SET_ASIDE} Say which unit it is, or mend the header."

@@ -142,3 +142,93 @@ def test_sets_not_ticked_and_marks_in_a_list_of_who_was_there_are_none():
     there = take_in("Name;2.11.2026;4.11.2026\nAna Berg;x;E\nCleo Dahl-Frost;krank;x\n", "attendance.csv")
     said = [(who, str(day)) for who, day in rows(there, "session", "athlete_id", "session_date")]
     assert said == [("ana-berg", "2026-11-02"), ("cleo-dahl-frost", "2026-11-04")]
+
+
+# --- scales ----------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("headers", "open_"),
+    [
+        ("Sleep (1-7);Fatigue (1-7)", 2),  # of 7 steps 1 is often the best
+        ("Schlafqualität (1-6)", 1), ("Stimmung (1-6)", 1),  # as marks of a school
+        ("Sleep (1-5);Soreness (1-5)", 2), ("Sleep quality (1-5);Soreness (1-5)", 1), ("Mood (1-5)", 0),
+        ("Sleep (1-5);Soreness (1 none - 5 much)", 0), ("Sleep quality (1 bad - 7 good)", 0), ("Mood /10", 1),
+    ],
+)  # fmt: skip
+def test_the_good_end_is_asked_where_both_are_in_use(headers, open_):
+    cells = ";".join("3" for _ in headers.split(";"))
+    checked = take_in(f"Date;Name;{headers}\n2026-11-02;Ana Berg;{cells}\n", "checkin.csv")
+    assert [ask for ask, _ in asked(checked)] == ["scales"] * open_
+
+
+# --- units that the numbers put in doubt -----------------------------------------------------------------------------
+
+LIFTS = "Date;Name;Exercise;Sets;Reps;Weight\n"
+
+
+@pytest.mark.parametrize(
+    ("text", "about"),
+    [
+        (LIFTS + "11/16/2026;Ana Berg;squat;3;5;140\n", ["Weight"]),  # the month first
+        (LIFTS + "16/11/2026;Ana Berg;squat;3;5;140\n", []),
+        (LIFTS + "".join(f"2026-11-0{n};Ana Berg;squat;1;5;{kg}\n" for n, kg in enumerate((95, 135, 185, 225), 1)),
+         ["Weight"]),
+        (LIFTS + "".join(f"2026-11-0{n};Ana Berg;squat;1;5;{kg}\n" for n, kg in enumerate((80, 95, 135, 140), 1)), []),
+        ("Date;Name;Weight\n2026-11-02;Ana Berg;134.5\n", ["Weight"]),
+        ("Date;Name;Weight\n2026-11-02;Ana Berg;61.5\n", []),
+        ("Date;Name;Weight (kg)\n2026-11-02;Ana Berg;134.5\n", []),
+        ("Date;Name;Session;Duration\n2026-11-02;Ana Berg;Gym;1.5\n2026-11-03;Ana Berg;Gym;1\n", ["Duration"]),
+        ("Date;Name;Session;Duration (min)\n2026-11-02;Ana Berg;Gym;5\n", []),
+        ("Date;Name;Session;Duration\n2026-11-02;Ana Berg;Gym;75\n2026-11-03;Ana Berg;Gym;5\n", []),
+        ("Date;Name;Nordic L;Nordic R\n2026-11-02;Ana Berg;28.5;30\n", ["Nordic L", "Nordic R"]),
+        ("Date;Name;Nordic L;Nordic R\n2026-11-02;Ana Berg;285;300\n", []),
+        ("Date;Name;Session;Minutes;Temp\n2026-11-02;Ana Berg;Gym;60;48\n", ["Temp"]),
+        ("Date;Name;Session;Minutes;Temp\n2026-11-02;Ana Berg;Gym;60;18\n", []),
+    ],
+)  # fmt: skip
+def test_a_unit_that_nothing_says_is_asked_where_the_numbers_leave_it_open(text, about):
+    assert [name for ask, name in asked(take_in(text)) if ask == "units"] == about
+
+
+def test_a_force_in_kilograms_is_that_of_their_weight_and_a_moment_is_no_force():
+    stored = take_in("Date;Name;Nordic L (kg);Nordic R (kg)\n2026-11-02;Ana Berg;30;31\n")
+    assert [round(one, 1) for (one,) in rows(stored, "force_test", "peak_force_n")] == [294.2, 304.0]
+    moment = take_in("Date;Name;Nordic L (Nm);IMTP (N/kg)\n2026-11-02;Ana Berg;120;28\n")
+    assert (moment.accepted, [name for _, name in asked(moment)]) == ({}, ["Nordic L (Nm)", "IMTP (N/kg)"])
+
+
+# --- which of two columns --------------------------------------------------------------------------------------------
+
+
+def test_the_day_that_was_written_counts_and_not_when_the_form_was_sent():
+    form = "Timestamp;Date;Name;Sleep (h)\n2026-11-03 00:35:00;2026-11-02;Ana Berg;7\n"
+    assert [str(day) for (day,) in rows(take_in(form), "checkin", "checked_on")] == ["2026-11-02"]
+    alone = "Timestamp;Name;Sleep (h)\n2026-11-03 07:35:00;Ana Berg;7\n"
+    assert [str(day) for (day,) in rows(take_in(alone), "checkin", "checked_on")] == ["2026-11-03"]
+
+
+def test_two_columns_that_ask_the_same_in_other_words_are_both_asked():
+    scale = "(0 none - 10 max)"
+    header = f"Date;Name;Fatigue yesterday {scale};Fatigue today {scale}\n"
+    both = take_in(f"{header}2026-11-02;Ana Berg;4;3\n2026-11-03;Ana Berg;5;2\n")
+    assert (both.accepted, len(asked(both))) == ({}, 2)
+    one = take_in(f"Date;Name;Fatigue today {scale}\n2026-11-02;Ana Berg;3\n")
+    assert rows(one, "checkin", "fatigue") == [(3.8,)]
+
+
+@pytest.mark.parametrize("header", ["Target time", "Entry time", "Goal time", "Best time"])
+def test_a_time_aimed_at_is_none_that_was_trained(header):
+    checked = take_in(f"Date;Name;Event;{header}\n2026-11-02;Ana Berg;100 m;11.95\n")
+    assert checked.accepted == {}
+    assert ("columns", header) in asked(checked)
+
+
+@pytest.mark.parametrize(
+    ("header", "cells"), [("Leg;Split", ("1;11.9", "2;10.9")), ("Step;Distance", ("1;1.05", "2;2.25"))]
+)
+def test_legs_of_a_relay_and_places_of_steps_are_no_lengths_of_legs_and_runs(header, cells):
+    lines = [f"2026-11-0{n};Ana Berg;{cell}\n" for n, cell in enumerate(cells, 2)]
+    assert take_in(f"Date;Name;{header}\n{''.join(lines)}").accepted == {}
+    runs = take_in("Date;Name;Run;Distance;Time\n2026-11-02;Ana Berg;1;36.58;4.9\n2026-11-02;Ana Berg;2;30;4.3\n")
+    assert rows(runs, "split", "distance_m") == [(36.58,), (30.0,)]

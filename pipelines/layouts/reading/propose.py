@@ -329,11 +329,13 @@ def _with_scales(
         return found, []
     titles = " ".join(cell for _, cells in table.titles for cell in cells if cell)
     said = {key: scales.read_scale(one.text, key[1], titles) for key, one in rated.items()}
+    told = [scales.with_sisters(one, list(said.values())) for one in said.values()]
+    said = {key: scales.open_beside(one, told) for key, one in zip(said, told, strict=True)}
     questions = []
     for key, one in rated.items():
         cells = seen.get(one.place)
         answer = answers.scales.get(one.text)
-        scale = as_scale(answer) if answer else scales.with_sisters(said[key], list(said.values())).scale
+        scale = as_scale(answer) if answer else said[key].scale
         if scale is None and key[1] in scales.EFFORTS and cells is not None and _is_of_ten(one, cells):
             scale = Scale(0, 10, "high")
         if cells is not None:

@@ -16,11 +16,13 @@ from pipelines.cells.phrases import VOCABULARY, word_said
 from pipelines.cells.spoken import is_known_word, kind_of, rating_of, read_free
 from pipelines.layouts.words.evidence import Evidence, look
 from pipelines.layouts.words.headings import Heading, read_heading
+from pipelines.layouts.words.lengths import LENGTHS, is_no_length
 from pipelines.layouts.words.match import Match
 from pipelines.layouts.words.race_ends import with_race_ends
 from pipelines.layouts.words.said import said_by
 from pipelines.layouts.words.scales import RATED, said_in
 from pipelines.layouts.words.sets import holds_reps, holds_sets, is_set_texts
+from pipelines.layouts.words.stamps import with_own_day
 from pipelines.layouts.words.titled import with_sides
 from schemas.intake import TextTable
 from schemas.shape import all_shapes, table_shape
@@ -70,6 +72,8 @@ def fits(name: str, seen: Evidence) -> bool:  # noqa: PLR0911, PLR0912 - one for
         return not any(is_time_of_day(text) for text in seen.texts)
     if name in ("elapsed_s", "time_s") and seen.clocks >= MOST and any(is_time_of_day(text) for text in seen.texts):
         return False  # when it was run, and not how long it took
+    if name in LENGTHS and is_no_length(name, seen):
+        return False
     if name in PEOPLE:
         return seen.days < 0.3 and (seen.words >= HALF or seen.known > 0.3)
     if kind == "day":
@@ -119,7 +123,7 @@ def by_their_cells(
     """Return the headings with the names their cells allow, and what the cells are, by place."""
     seen = {one.place: look(table.rows[f"c{one.place}"], known) for one in headings}
     made = [_by_their_words(_weighed(one, seen[one.place]), seen[one.place]) for one in headings]
-    made = _rounds(with_race_ends(made, table.rows), seen)
+    made = _rounds(with_race_ends(with_own_day(made, seen), table.rows), seen)
     made = _masses(_events(_starts_as_runs(_sets(made, table.rows), table.rows, seen), seen))
     if not any(set(one.names) & set(PEOPLE) for one in made):
         made = _people_by_cells(made, seen, first=min((one.place for one in made), default=0))

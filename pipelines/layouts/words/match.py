@@ -1,6 +1,7 @@
 """Which record table the headings of a file fill, and which column each heading names."""
 
 import re
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
@@ -51,6 +52,7 @@ LOOSE = {
     "checkin": set(BESIDE["checkin"]) | {"athlete_id", "date", "body_mass_kg"},
     "session": {"athlete_id", "date", "duration_min", "effort_0_10"},
 }
+KEYS = ("athlete_id", "date")
 # Columns that say nothing where they stand alone, by table.
 REMARKS = {
     "step": {"side", "note"}, "checkin": {"note", "pain_side"}, "set_position": {"note"},
@@ -159,12 +161,13 @@ def assign(
     match = Match(main, given=given)
     free = sorted(headings, key=lambda heading: (not heading.is_exact, bool(not heading.names), heading.place))
     _give_names(match, free)
+    asked = Counter(name for one in free if loose and not one.names for name in _asked(one, main)[:1])
     for heading in free:
         if heading in (match.first_name, match.last_name, match.name_particle):
             continue
-        names = list(
-            heading.names or ([name for name in heading.loose if name in LOOSE.get(main, ())] if loose else ())
-        )
+        names = list(heading.names or (_asked(heading, main) if loose else ()))
+        if not heading.names and names and asked[names[0]] > 1 and names[0] not in KEYS:
+            names = []  # 'Fatigue yesterday', 'Fatigue today': which of them it is, is asked
         if main == "athlete" and "display_name" in names and not heading.is_exact:
             names = ["display_name", *(name for name in names if name != "display_name")]
         if main != "athlete" and "display_name" in names:
@@ -184,6 +187,11 @@ def assign(
         else:
             match.columns[found] = heading
     return match
+
+
+def _asked(heading: Heading, main: str) -> list[str]:
+    """Return what a question of a form may ask in its own words."""
+    return [name for name in heading.loose if name in LOOSE.get(main, ())]
 
 
 def _is_where_told(heading: Heading, table: str, name: str) -> bool:
