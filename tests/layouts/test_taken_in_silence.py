@@ -174,7 +174,7 @@ LIFTS = "Date;Name;Exercise;Sets;Reps;Weight\n"
         (LIFTS + "16/11/2026;Ana Berg;squat;3;5;140\n", []),
         (LIFTS + "".join(f"2026-11-0{n};Ana Berg;squat;1;5;{kg}\n" for n, kg in enumerate((95, 135, 185, 225), 1)),
          ["Weight"]),
-        (LIFTS + "".join(f"2026-11-0{n};Ana Berg;squat;1;5;{kg}\n" for n, kg in enumerate((80, 95, 135, 140), 1)), []),
+        (LIFTS + "".join(f"2026-11-0{n};Ana Berg;squat;1;5;{kg}\n" for n, kg in enumerate((80, 100, 135, 140), 1)), []),
         ("Date;Name;Weight\n2026-11-02;Ana Berg;134.5\n", ["Weight"]),
         ("Date;Name;Weight\n2026-11-02;Ana Berg;61.5\n", []),
         ("Date;Name;Weight (kg)\n2026-11-02;Ana Berg;134.5\n", []),

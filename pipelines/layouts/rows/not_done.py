@@ -68,6 +68,5 @@ def _aside(table: TextTable, column: str, header: str, which: pl.Expr, why: str)
     reason = f"'{header}' says that {why}. Row set aside. Nothing to do if that is right."
     if "not said" in why:
         reason = f"'{header}': {why}. Row set aside. Nothing to do if it is no session."
-    return rows.select("_row", column=pl.lit(header), value=pl.col(column).cast(pl.String), reason=pl.lit(reason)).cast(
-        NAMED_SCHEMA
-    )  # type: ignore[arg-type]
+    said = rows.select("_row", column=pl.lit(header), value=pl.col(column).cast(pl.String), reason=pl.lit(reason))
+    return said.cast(NAMED_SCHEMA)  # type: ignore[arg-type]
