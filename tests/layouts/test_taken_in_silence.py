@@ -232,3 +232,54 @@ def test_legs_of_a_relay_and_places_of_steps_are_no_lengths_of_legs_and_runs(hea
     assert take_in(f"Date;Name;{header}\n{''.join(lines)}").accepted == {}
     runs = take_in("Date;Name;Run;Distance;Time\n2026-11-02;Ana Berg;1;36.58;4.9\n2026-11-02;Ana Berg;2;30;4.3\n")
     assert rows(runs, "split", "distance_m") == [(36.58,), (30.0,)]
+
+
+# --- one run or several, a step or a mean ----------------------------------------------------------------------------
+
+
+def test_far_distances_side_by_side_are_asked_and_gates_of_one_run_are_not():
+    far = "Name;Date;30 m;60 m;150 m\nAna Berg;2026-11-02;4.35;7.6;18.2\nBea Lund;2026-11-02;4.4;7.8;18.9\n"
+    checked = take_in(far)
+    assert (checked.accepted, [about for _, about in asked(checked)]) == ({}, ["30 m", "60 m", "150 m"])
+    first = checked.questions[0].answers
+    assert [answer for answer, _ in first[:2]] == ["30 m run 1", "30 m"]
+    each = take_in(far, columns={"30 m": "30 m run 1", "60 m": "60 m run 2", "150 m": "150 m run 3"})
+    assert rows(each, "rep", "rep_no")[::2] == [(1,), (2,), (3,)]
+    one = take_in(far, columns={"30 m": "30 m", "60 m": "60 m", "150 m": "150 m"})
+    assert one.accepted["rep"].height == 2
+    for gates in ("10 m;30 m;60 m", "30 m;60 m;90 m", "100 m;200 m;300 m"):
+        times = "1.9;4.3;7.6" if gates.startswith("10 ") else "4.3;7.6;10.9" if gates.startswith("30") else "13;26;40"
+        assert asked(take_in(f"Name;Date;{gates}\nAna Berg;2026-11-02;{times}\n")) == []
+
+
+def test_a_contact_that_stands_once_for_everybody_is_no_first_step():
+    means = "Date;Name;Contact;Flight\n2026-11-02;Ana Berg;105;125\n2026-11-02;Bea Lund;98;120\n"
+    checked = take_in(means)
+    assert (checked.accepted, [about for _, about in asked(checked)]) == ({}, ["Contact", "Flight"])
+    steps = "Date;Name;Contact;Flight\n2026-11-02;Ana Berg;190;50\n2026-11-02;Ana Berg;170;60\n"
+    assert rows(take_in(steps), "step", "step_no", "contact_s") == [(1, 0.19), (2, 0.17)]
+
+
+@pytest.mark.parametrize(
+    ("header", "loads", "asks"),
+    [("Sled", "20;50", True), ("Schlitten", "10;75", True), ("Sled (kg)", "20;50", False), ("Sled", "12.5;17.5", False),
+     ("Sled", "20;130", False), ("Sled weight", "20;50", False)],
+)  # fmt: skip
+def test_a_bare_sled_is_asked_whether_it_is_kilograms_or_percent(header, loads, asks):
+    first, second = loads.split(";")
+    text = f"Name;Date;Run;{header};10 m;20 m\nAna Berg;2026-11-02;1;{first};2.15;3.75\n"
+    checked = take_in(f"{text}Ana Berg;2026-11-02;2;{second};2.55;4.55\n")
+    assert [about for ask, about in asked(checked) if ask == "columns"] == [header] * asks
+    assert checked.accepted["split"].height == 4
+
+
+def test_one_number_of_a_set_a_row_counts_the_sets_and_an_injury_with_its_pain_is_one():
+    counted = take_in("Datum;Name;Übung;Satz;Wdh;kg\n2.11.2026;Ana Berg;Kniebeuge;3;5;80\n")
+    assert rows(counted, "lift_set", "set_no") == [(1,), (2,), (3,)]
+    numbered = take_in(
+        "Datum;Name;Übung;Satz;Wdh;kg\n2.11.2026;Ana Berg;Kniebeuge;1;5;80\n2.11.2026;Ana Berg;Kniebeuge;2;5;85\n"
+    )
+    assert rows(numbered, "lift_set", "set_no") == [(1,), (2,)]
+    hurt = take_in("Date;Name;Injury;Pain\n2026-11-02;Ana Berg;left hamstring;6\n", "injuries.csv")
+    assert rows(hurt, "injury", "site", "side") == [("hamstring", "l")]
+    assert "checkin" not in hurt.accepted

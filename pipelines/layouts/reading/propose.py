@@ -14,12 +14,15 @@ from pipelines.layouts.reading.answered import as_long_jumps, as_told_by
 from pipelines.layouts.reading.block_names import day_answered
 from pipelines.layouts.reading.counted import with_counted_of_title
 from pipelines.layouts.reading.jumps_told import jump_told
+from pipelines.layouts.reading.lone_steps import are_lone_steps
 from pipelines.layouts.reading.no_home import flat_unsaid, touchdowns
+from pipelines.layouts.reading.own_runs import without_doubted
 from pipelines.layouts.reading.phrased import with_phrases
 from pipelines.layouts.reading.questions import about_columns, about_day, about_scale, about_who, about_words
 from pipelines.layouts.reading.remarks import with_remarks
 from pipelines.layouts.reading.run_in import start_by_run_in, with_run_in
 from pipelines.layouts.reading.set_columns import with_set_columns, with_sets_counted
+from pipelines.layouts.reading.sleds import without_doubted_loads
 from pipelines.layouts.rows.shapes import has_day, shape_of
 from pipelines.layouts.rows.sheet_shape import SheetShape, as_block
 from pipelines.layouts.rows.side_by_side import with_steps_counted
@@ -84,8 +87,8 @@ def propose(  # noqa: PLR0911, PLR0912, PLR0915 - one for each shape
     of_sets = with_sets_counted(with_set_columns(with_keys(headings, table)), table.rows)
     counted = with_steps_counted(with_run_in(of_sets, table), table.rows)
     headings = as_told_by(with_counted_of_title(with_counted(counted), table), answers.columns)
-    headings, seen = by_their_cells(headings, table, known)
-    headings = flat_unsaid(headings, table)
+    headings, seen = by_their_cells(without_doubted(headings, table), table, known)
+    headings = without_doubted_loads(flat_unsaid(headings, table), seen, table)
     headings = with_remarks(headings, seen)
     headings = [one for one in headings if one.text or one.names]
     facts |= {k: Fact(v, "header") for k, v in said_by_headings(headings).items() if k not in facts}
@@ -102,6 +105,8 @@ def propose(  # noqa: PLR0911, PLR0912, PLR0915 - one for each shape
     others = [one for one in headings if one.names == (OTHER,)]
     if found is not None and found.match.main == "athlete" and kept != "athlete" and len(told) < len(headings):
         found = None  # what is not used makes no roster of the rest
+    if found is not None and are_lone_steps(found, table):
+        found = None
     found = found or _as_others(headings, others, seen, facts)
     if found is None and not is_trial:
         found = _as_unknown(headings, table, seen, facts)

@@ -7,6 +7,7 @@ import re
 from pipelines.cells.done import says_done
 from pipelines.cells.ratings import EFFORTS, NONE_TO_TEN, ONE_TO_FIVE
 from pipelines.cells.spoken import rating_of
+from pipelines.layouts.reading import sleds
 from pipelines.layouts.reading.block_names import block_of
 from pipelines.layouts.reading.meanings import (
     alike,
@@ -18,6 +19,7 @@ from pipelines.layouts.reading.meanings import (
     title_of,
 )
 from pipelines.layouts.reading.no_home import is_hurdled
+from pipelines.layouts.reading.own_runs import runs_in_doubt
 from pipelines.layouts.rows.not_done import LOGS
 from pipelines.layouts.rows.sheet_shape import SheetShape
 from pipelines.layouts.words.evidence import Evidence
@@ -158,6 +160,9 @@ def about_columns(table: TextTable, found: SheetShape, seen: dict[int, Evidence]
         if (far := read_heading(0, one.text).gate_m) is not None and not one.is_told and is_hurdled(table):
             likely.insert(0, (f"{far:g} m", f"a time over {far:g} m on the flat, without hurdles"))
             sentence += " Above it hurdles are named, and the record keeps no training runs over hurdles."
+        if either := _either(one, cells, found, table):
+            likely, why = either
+            sentence += why
         kept = [("other_measure", "kept as it is: exported, drawn, never judged")] if cells.numbers >= 0.5 else []
         more = further_meanings(one, cells, found, likely)
         rest = other_meanings(one, cells, found, [*likely, *more])
@@ -173,6 +178,21 @@ def about_columns(table: TextTable, found: SheetShape, seen: dict[int, Evidence]
             )
         )  # fmt: skip
     return asked
+
+
+def _either(
+    one: Heading, cells: Evidence, found: SheetShape, table: TextTable
+) -> tuple[list[tuple[str, str]], str] | None:
+    """Return the two meanings of a column of which only the coach can know, and why; None for others."""
+    own_runs = runs_in_doubt(table)
+    if one.text in own_runs and not one.is_told:
+        far = read_heading(0, one.text).gate_m
+        own = (f"{far:g} m run {own_runs[one.text]}", f"a run of its own over {far:g} m")
+        gate = (f"{far:g} m", f"the time at {far:g} m of one run, with the other distances beside it")
+        return [own, gate], " Its distances may be gates of one run, or a run each."
+    if not one.names and found.match.main in ("rep", "split") and sleds.is_in_doubt(one, cells, table):
+        return list(sleds.MEANINGS), ""
+    return None
 
 
 def _numbers_lines(cells: Evidence, found: SheetShape) -> bool:

@@ -293,7 +293,7 @@ def match_long(
         lost = len(match.ignored) + (1 if shape.name == "race_result" and not _has_event(match) else 0)
         score = (-lost, match.own_values + _signs(match), known, is_named, -match.unsaid_numbers)
         fits.append((score, match))
-    fits = [fit for fit in fits if fit[1].main == kept] or fits
+    fits = [fit for fit in fits if fit[1].main == (kept or named)] or fits
     if fits:
         return max(fits, key=lambda fit: fit[0])[1]
     return sorted(near, key=lambda match: (max(len(match.missing()), 1), -len(match.columns)))[:1]
