@@ -331,7 +331,7 @@ def spring_caption(last: dict) -> str:
 
 ATHLETES, TODAY, MY_START, MY_WORK = "Athletes", "Today", "My start", "My work"
 CHOOSE_ATHLETE = "Choose an athlete"
-CHOOSE_NEXT = "Choose an athlete from the list, or open one from the week’s sheet."
+CHOOSE_NEXT = "Choose an athlete here, or open one from the week’s sheet."
 NO_ATHLETE_TIED = "This sign-in is tied to no athlete. Ask your coach to tie it to you."
 
 

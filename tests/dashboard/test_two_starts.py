@@ -129,7 +129,9 @@ def test_an_athlete_without_starts_and_an_empty_home_have_a_sentence(
     at = open_as(HEAD, "starts", at_home=empty_home)
     assert not at.exception
     assert "<h1>Two starts</h1>" in html_of(at)
-    assert "Choose an athlete" in html_of(two_starts())
+    offered = html_of(two_starts())
+    assert "Choose an athlete" in offered
+    assert f'<a href="two-starts?athlete={TEO}"' in offered
 
 
 def test_the_squad_stands_by_name_and_not_by_who_changed_most(monkeypatch: pytest.MonkeyPatch, two_starts: Callable):

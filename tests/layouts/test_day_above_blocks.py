@@ -63,3 +63,23 @@ def test_a_day_between_rows_that_says_another_distance_is_asked():
     ]  # fmt: skip
     near = [*same, [APRIL, "2 x 150 m"], ["Cleo", 20.4]]
     assert (APRIL, "cleo-dahl", 1, 150.0, 20.4) in splits(take_in(book(runs=near), "runs.xlsx", KNOWN))
+
+
+@pytest.mark.parametrize(
+    ("titles", "later", "wanted"),
+    [  # the title and the line under it, then the same of a later block, or a word in the midst of it
+        (
+            [["Starts 2026-03-12"], ["by hand"]],
+            [["Starts 2026-04-02"], ["by hand"], ["", 10, 20]],
+            {MARCH: 2, APRIL: 2},
+        ),
+        ([["2026-03-12"]], [["2026-04-02"], ["from blocks"]], {MARCH: 2, APRIL: 2}),
+        ([["2026-03-12"]], [["from blocks"]], {MARCH: 4}),  # says no day: the first one's holds
+    ],
+)
+def test_a_day_holds_until_the_next_day_also_where_a_second_line_stands_below_it(titles, later, wanted):
+    sheet = [*titles, ["", 10, 20], ["Ana Berg", 2.01, 3.2], ["Bea Lund", 2.1, 3.3], [],
+             *later, ["Ana Berg", 2.02, 3.21], ["Cleo Dahl", 2.2, 3.4]]  # fmt: skip
+    checked = take_in(book(runs=sheet), "runs.xlsx", KNOWN)
+    under = checked.accepted["rep"].group_by("session_date").len()
+    assert dict(under.rows()) == wanted

@@ -12,7 +12,7 @@ from dashboard.parts.phone_parts import phone_parts
 from dashboard.parts.return_ladder import return_ladders
 from dashboard.parts.season import season_line
 from dashboard.parts.strip import strip
-from dashboard.parts.who import athlete_of_address, offer_athletes
+from dashboard.parts.who import athlete_of_address, athletes_to_open, offer_athletes
 from dashboard.reads import monday_of, query_value
 from dashboard.screens.athlete import beside_others, growth, raw, start_figures, work_figures
 from dashboard.screens.athlete.remarks import remarks
@@ -53,7 +53,8 @@ def draw() -> None:
         offer_athletes(names, athlete_id, "choose", keeps_choices=True)
     if athlete_id is None:
         heading.html(html('<div class="house"><h1>{}</h1></div>', wording.ATHLETES))
-        page.show((empty(wording.NOT_ALLOWED) if refused else empty(wording.CHOOSE_NEXT)) + caution())
+        said = empty(wording.NOT_ALLOWED if refused else wording.CHOOSE_NEXT)
+        page.show(said + athletes_to_open(people, "athlete") + caution())
         return
     person = next(p for p in people if p["athlete_id"] == athlete_id)
     group = wording.EVENT_GROUPS.get(person["event_group"] or "", "")

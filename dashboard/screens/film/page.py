@@ -1,6 +1,6 @@
 """Film: a start off a phone film, marked frame by frame; the film stays on the device of whoever marks it."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import partial
 from typing import Any
 
@@ -14,7 +14,7 @@ from dashboard.parts import page
 from dashboard.parts.entrance import open_page
 from dashboard.parts.film_link import film_address
 from dashboard.parts.marks import SCROLL, caution, empty
-from dashboard.parts.who import athlete_of_address, offer_athletes
+from dashboard.parts.who import athlete_of_address, athletes_to_open, offer_athletes
 from dashboard.reads import Opened, parsed_day, query_value
 from dashboard.screens.film import words, writes
 from dashboard.screens.film.desk import show_desk
@@ -29,7 +29,7 @@ RUNS_OFFERED, LANES_OFFERED = 60, 3
 ANOTHER = "another"
 
 
-def choose_athlete(opened: Opened, names: Mapping[str, str]) -> str | None:
+def choose_athlete(people: Sequence[Row], names: Mapping[str, str]) -> str | None:
     """Offer the athletes this viewer may see; the choice is kept in the address."""
     athlete_id = athlete_of_address(names)
     with st.container(horizontal=True, key="who", vertical_alignment="bottom"):
@@ -40,6 +40,7 @@ def choose_athlete(opened: Opened, names: Mapping[str, str]) -> str | None:
         page.show(
             html('<p class="lede">{}</p>', words.LEDE)
             + empty(wording.NOT_ALLOWED if query_value("athlete") else words.CHOOSE_NEXT)
+            + athletes_to_open(people, "film")
             + caution()
         )
     return athlete_id
@@ -270,7 +271,7 @@ def draw() -> None:
         page.show(html("<h1>{}</h1>{}{}", words.FILM, empty(wording.NO_ATHLETES, wording.NO_ATHLETES_NEXT), caution()))
         return
     names = {p["athlete_id"]: p["display_name"] for p in people}
-    athlete_id = choose_athlete(opened, names)
+    athlete_id = choose_athlete(people, names)
     if athlete_id is None:
         return
     page.show(_not_to_be_filmed(opened, athlete_id, names[athlete_id]))

@@ -1,5 +1,8 @@
 """Two starts of one athlete side by side, what stands beside them, and what a change would be worth."""
 
+from collections.abc import Mapping, Sequence
+from typing import Any
+
 import streamlit as st
 
 from dashboard import wording
@@ -7,8 +10,8 @@ from dashboard.parts import page
 from dashboard.parts.entrance import open_page
 from dashboard.parts.marks import caution, empty
 from dashboard.parts.phone_parts import phone_parts
-from dashboard.parts.who import athlete_of_address, offer_athletes
-from dashboard.reads import Opened, query_value
+from dashboard.parts.who import athlete_of_address, athletes_to_open, offer_athletes
+from dashboard.reads import query_value
 from dashboard.screens.starts import beside as lab_beside
 from dashboard.screens.starts import pair as lab_starts
 from dashboard.screens.starts import pick as lab_pick
@@ -30,7 +33,7 @@ STYLE = (
 )
 
 
-def choose_athlete(opened: Opened, names: dict[str, str]) -> str | None:
+def choose_athlete(people: Sequence[Mapping[str, Any]], names: Mapping[str, str]) -> str | None:
     """Offer the athletes this viewer may see; the choice is kept in the address."""
     athlete_id = athlete_of_address(names)
     with st.container(horizontal=True, key="who", vertical_alignment="bottom"):
@@ -38,7 +41,8 @@ def choose_athlete(opened: Opened, names: dict[str, str]) -> str | None:
         st.html(html('<div class="house"><h1>{}{}</h1></div>', words.TWO_STARTS, said), width="content")
         offer_athletes(names, athlete_id, "lab")
     if athlete_id is None:
-        page.show(empty(wording.NOT_ALLOWED if query_value("athlete") else words.CHOOSE_NEXT) + caution())
+        said = empty(wording.NOT_ALLOWED if query_value("athlete") else words.CHOOSE_NEXT)
+        page.show(said + athletes_to_open(people, "two-starts") + caution())
     return athlete_id
 
 
@@ -55,7 +59,7 @@ def draw() -> None:
         return
     page.use_house_style(STYLE)
     names = {p["athlete_id"]: p["display_name"] for p in people}
-    athlete_id = choose_athlete(opened, names)
+    athlete_id = choose_athlete(people, names)
     if athlete_id is None:
         return
     runs = lab_pick.free_runs(opened, athlete_id)

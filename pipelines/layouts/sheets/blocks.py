@@ -337,13 +337,11 @@ def _table_of(
 def _sections(table: TextTable) -> Iterator[TextTable]:
     """Yield the parts of a block between lines that hold a single cell and say something of the rows below them."""
     columns = [name for name in table.rows.columns if name != "_line"]
-    said_heads = [one for one in heads(table.header) if one is not None]
-    has_person = any(set(one.names) & PERSON for one in said_heads)
+    named = {name for one in heads(table.header) if one is not None for name in one.names}
     if table.rows.height > LONG:
         yield table
         return
-    has_day = any(kinds().get(name) == "day" for one in said_heads for name in one.names)
-    has_day = has_day or midway.has_column_of_days(table.rows)
+    has_day = any(kinds().get(name) == "day" for name in named) or midway.has_column_of_days(table.rows)
     is_narrow = len(columns) < FEWEST_HEADS + 1  # a cell alone, or a day beside a name, is a row as any other
     cuts: list[tuple[int, dict[str, Fact], Line]] = []
     for number, row in enumerate(table.rows.iter_rows()):
@@ -353,7 +351,7 @@ def _sections(table: TextTable) -> Iterator[TextTable]:
         if is_narrow and not midway.is_day_line(table.header, row[:-1]):
             continue
         if len(filled) == 1:
-            facts = _section_facts(filled[0], has_day=has_day, has_person=has_person)
+            facts = _section_facts(filled[0], has_day=has_day, has_person=bool(named & PERSON))
         else:
             facts = {} if has_day else _day_of_line(row[:-1], table.header)
         if facts:
@@ -364,11 +362,14 @@ def _sections(table: TextTable) -> Iterator[TextTable]:
     ends = [*(number for number, _, _ in cuts), table.rows.height]
     if cuts[0][0] > 0:
         yield dataclasses.replace(table, rows=table.rows.slice(0, cuts[0][0]))
-    for (number, facts, line), end in zip(cuts, ends[1:], strict=True):
+    held: dict[str, Fact] = {}  # a day holds to the next day, another word to the rows below it
+    told = table.titles
+    for (number, said, line), end in zip(cuts, ends[1:], strict=True):
+        held, told = {**held, **said}, (*told, (line[0], tuple(line[1])))
         rows, above = midway.without_heads(table.rows.slice(number + 1, end - number - 1), table.header)
         if rows.height:
-            told = (*table.titles, (line[0], tuple(line[1])), *above)
-            yield dataclasses.replace(table, rows=rows, facts={**table.facts, **facts}, titles=told)
+            yield dataclasses.replace(table, rows=rows, facts={**table.facts, **held}, titles=(*told, *above))
+            held, told = {key: fact for key, fact in held.items() if key == "date"}, table.titles
 
 
 def _day_of_line(cells: Sequence[str | None], header: Sequence[str]) -> dict[str, Fact]:

@@ -180,7 +180,8 @@ def _masses(headings: list[Heading]) -> list[Heading]:
     is that.
     """
     either = [one for one in headings if {"load_kg", "body_mass_kg"} <= set(one.names) and not one.is_told]
-    has_load = any("load_kg" in one.names and "body_mass_kg" not in one.names for one in headings)
+    loads = [one for one in headings if "load_kg" in one.names and one.names[0] not in PEOPLE]  # 'Last' is a load too
+    has_load = any("body_mass_kg" not in one.names for one in loads)
     has_exercise = any(one.names[:1] in (("exercise",), ("set_text",)) for one in headings)
     if not has_load and not has_exercise:
         return headings
