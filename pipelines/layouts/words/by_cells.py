@@ -16,7 +16,7 @@ from pipelines.cells.phrases import VOCABULARY, word_said
 from pipelines.cells.spoken import is_known_word, kind_of, rating_of, read_free
 from pipelines.layouts.words.evidence import Evidence, look
 from pipelines.layouts.words.headings import Heading, read_heading
-from pipelines.layouts.words.lengths import LENGTHS, is_no_length
+from pipelines.layouts.words.lengths import is_no_length
 from pipelines.layouts.words.match import Match
 from pipelines.layouts.words.race_ends import with_race_ends
 from pipelines.layouts.words.said import said_by
@@ -72,8 +72,6 @@ def fits(name: str, seen: Evidence) -> bool:  # noqa: PLR0911, PLR0912 - one for
         return not any(is_time_of_day(text) for text in seen.texts)
     if name in ("elapsed_s", "time_s") and seen.clocks >= MOST and any(is_time_of_day(text) for text in seen.texts):
         return False  # when it was run, and not how long it took
-    if name in LENGTHS and is_no_length(name, seen):
-        return False
     if name in PEOPLE:
         return seen.days < 0.3 and (seen.words >= HALF or seen.known > 0.3)
     if kind == "day":
@@ -275,7 +273,7 @@ def _weighed(one: Heading, seen: Evidence) -> Heading:  # noqa: PLR0911 - one fo
     if one.is_exact and one.names and fits(one.names[0], seen):
         others = tuple(name for name in one.names[1:] if fits(name, seen))
         return dataclasses.replace(one, names=(one.names[0], *others), loose=loose)
-    names = tuple(name for name in one.names if fits(name, seen))
+    names = tuple(name for name in one.names if fits(name, seen) and not is_no_length(name, seen))
     if "elapsed_s" in names and (one.unit in OF_RUNS or (seen.numbers >= HALF and seen.whole < HALF)):
         names = tuple(name for name in names if name != "duration_min")  # 'Time' over 4.26 is no length of a session
     phrases = _phrases(seen) if not set(names) & set(PHRASED) or len(names) != 1 else ()

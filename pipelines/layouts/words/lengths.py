@@ -12,7 +12,7 @@ def is_no_length(name: str, seen: Evidence) -> bool:
     """Return whether numbers are no lengths of a leg or of a run: 'Leg' 1 to 4 of a relay; 1.05, 2.25, 3.6 m of steps,
     where distances are run in whole or half metres and in whole yards.
     """
-    if seen.numbers < MOST or seen.filled < 2:
+    if name not in LENGTHS or seen.numbers < MOST or seen.filled < 2:
         return False
     if name == "leg_length_m":
         return seen.whole == 1 and seen.most <= MOST_LEGS
