@@ -219,7 +219,8 @@ def test_two_columns_that_ask_the_same_in_other_words_are_both_asked():
 
 @pytest.mark.parametrize("header", ["Target time", "Entry time", "Goal time", "Best time"])
 def test_a_time_aimed_at_is_none_that_was_trained(header):
-    checked = take_in(f"Date;Name;Event;{header}\n2026-11-02;Ana Berg;100 m;11.95\n")
+    rest = "2026-11-02;Ana Berg;100 m;11.95\n2026-11-02;Béa Lünd;100 m;12.05\n"
+    checked = take_in(f"Date;Name;Event;{header}\n{rest}")
     assert checked.accepted == {}
     assert ("columns", header) in asked(checked)
 
@@ -283,3 +284,46 @@ def test_one_number_of_a_set_a_row_counts_the_sets_and_an_injury_with_its_pain_i
     hurt = take_in("Date;Name;Injury;Pain\n2026-11-02;Ana Berg;left hamstring;6\n", "injuries.csv")
     assert rows(hurt, "injury", "site", "side") == [("hamstring", "l")]
     assert "checkin" not in hurt.accepted
+
+
+# --- what two rows of a day are, and what a plan, a speed and a distance are not --------------------------------------
+
+
+def test_rows_of_a_day_that_name_other_work_are_sessions_of_their_own():
+    head = "Date;Name;Session;Minutes;RPE (0-10)\n2026-11-02;Ana Berg;Gym;60;6\n"
+    two = take_in(f"{head}2026-11-02;Ana Berg;Speed;75;7\n", "log.csv")
+    assert rows(two, "session", "session_no", "kind", "duration_min") == [(1, "strength", 60.0), (2, None, 75.0)]
+    same = take_in(f"{head}2026-11-02;Ana Berg;Gym;75;7\n", "log.csv")  # a slip or a second one: settled by hand
+    assert rows(same, "session", "session_no", "duration_min") == [(1, None)]
+    part = take_in(f"{head}2026-11-02;Ana Berg;Speed;;\n", "log.csv")  # a line more of the same session
+    assert part.accepted["session"]["session_no"].to_list() == [1]
+
+
+@pytest.mark.parametrize("header", ["0-10;10-20;20-30", "10;20;30", "10 m;20 m;30 m"])
+def test_speeds_below_distances_are_no_times(header):
+    checked = take_in(f"Name;Date;{header}\nAna Berg;2026-11-02;5.4;7.6;8.3\nBéa Lünd;2026-11-02;5.2;7.4;8.1\n")
+    assert (checked.accepted, len(asked(checked))) == ({}, 3)
+    times = take_in(f"Name;Date;{header}\nAna Berg;2026-11-02;1.9;1.3;1.2\n", split_times="segment")
+    assert times.accepted["split"].height == 3
+
+
+def test_a_distance_beside_numbers_that_nobody_understands_is_no_run():
+    mean = take_in("Name;Date;Reps;Distance;Avg\nAna Berg;2026-11-02;6;200;30.5\nBéa Lünd;2026-11-02;6;200;31.5\n")
+    assert "rep" not in mean.accepted
+    bare = take_in("Name;Date;Run;Distance\nAna Berg;2026-11-02;1;200\n")
+    assert rows(bare, "rep", "distance_m") == [(200.0,)]
+
+
+def test_sets_with_a_load_only_aimed_at_wait_for_whether_it_was_lifted():
+    text = "Date;Name;Exercise;Sets;Reps;Target kg\n2026-11-02;Ana Berg;squat;1;5;100\n2026-11-03;Ana Berg;rdl;1;5;60\n"
+    checked = take_in(text)
+    assert (checked.accepted, [about for _, about in asked(checked)]) == ({}, ["Target kg"])
+    lifted = take_in(text, columns={"Target kg": "lift_set.load_kg"})
+    assert rows(lifted, "lift_set", "load_kg") == [(100.0,), (60.0,)]
+
+
+def test_a_plan_that_says_what_was_done_is_a_log():
+    text = "Date;Name;Session;{};RPE (0-10)\n2026-11-02;Ana Berg;Gym;yes;7\n2026-11-03;Ana Berg;Gym;no;\n"
+    done = take_in(text.format("Done"), "plan.csv")
+    assert (rows(done, "session", "effort_0_10"), "plan" in done.accepted) == ([(7.0,)], False)
+    assert "plan" in take_in(text.format("Outdoors"), "plan.csv").accepted

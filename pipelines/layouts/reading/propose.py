@@ -14,7 +14,7 @@ from pipelines.layouts.reading.answered import as_long_jumps, as_told_by
 from pipelines.layouts.reading.block_names import day_answered
 from pipelines.layouts.reading.counted import with_counted_of_title
 from pipelines.layouts.reading.jumps_told import jump_told
-from pipelines.layouts.reading.lone_steps import are_lone_steps
+from pipelines.layouts.reading.lone_steps import are_bare_distances, are_lone_steps, planned_loads
 from pipelines.layouts.reading.no_home import flat_unsaid, touchdowns
 from pipelines.layouts.reading.own_runs import without_doubted
 from pipelines.layouts.reading.phrased import with_phrases
@@ -105,11 +105,14 @@ def propose(  # noqa: PLR0911, PLR0912, PLR0915 - one for each shape
     others = [one for one in headings if one.names == (OTHER,)]
     if found is not None and found.match.main == "athlete" and kept != "athlete" and len(told) < len(headings):
         found = None  # what is not used makes no roster of the rest
-    if found is not None and are_lone_steps(found, table):
+    planned = planned_loads(found) if found is not None else []
+    if found is not None and (planned or are_lone_steps(found, table) or are_bare_distances(found, seen)):
         found = None
     found = found or _as_others(headings, others, seen, facts)
     if found is None and not is_trial:
         found = _as_unknown(headings, table, seen, facts)
+    if found is not None and planned:  # whether they were done is the one thing that is asked
+        found.match.ignored = planned
     if found is None:
         unused = [one.text for one in headings if one.names == (NOT_USED,)]
         return NotRead(_why_not(told, table, given, unused))

@@ -16,7 +16,7 @@ from pipelines.cells.phrases import VOCABULARY, word_said
 from pipelines.cells.spoken import is_known_word, kind_of, rating_of, read_free
 from pipelines.layouts.words.evidence import Evidence, look
 from pipelines.layouts.words.headings import Heading, read_heading
-from pipelines.layouts.words.lengths import is_no_length
+from pipelines.layouts.words.lengths import is_no_length, without_speeds
 from pipelines.layouts.words.match import Match
 from pipelines.layouts.words.race_ends import with_race_ends
 from pipelines.layouts.words.said import said_by
@@ -120,6 +120,7 @@ def by_their_cells(
 ) -> tuple[list[Heading], dict[int, Evidence]]:
     """Return the headings with the names their cells allow, and what the cells are, by place."""
     seen = {one.place: look(table.rows[f"c{one.place}"], known) for one in headings}
+    headings = without_speeds(headings, seen)
     made = [_by_their_words(_weighed(one, seen[one.place]), seen[one.place]) for one in headings]
     made = _rounds(with_race_ends(with_own_day(made, seen), table.rows), seen)
     made = _masses(_events(_starts_as_runs(_sets(made, table.rows), table.rows, seen), seen))

@@ -10,7 +10,7 @@ from importlib.resources import files
 from pipelines.cells.languages import headers, said_of
 from pipelines.cells.numbers import OF_BODY_MASS
 from pipelines.cells.phrases import SIDES
-from pipelines.layouts.words.other_values import OF_AIMS, is_aim, is_of_no_column
+from pipelines.layouts.words.other_values import is_of_no_column
 from pipelines.layouts.words.run_words import FLY, METRES, MOST_RUNS, ORDINAL, PLAIN_LETTERS, RUN_NUMBER, flying_run
 from pipelines.layouts.words.said import RUN_IN
 from pipelines.layouts.words.scales import RATED
@@ -180,7 +180,7 @@ def read_heading(place: int, text: str) -> Heading:
     one = _read_heading(place, text)
     if one.names and not one.is_exact and is_of_no_column(text, one.names[0]):
         return Heading(place, text)
-    return dataclasses.replace(one, loose=()) if set(one.loose) & OF_AIMS and is_aim(text) else one
+    return one
 
 
 def _read_heading(place: int, text: str) -> Heading:  # noqa: PLR0911, PLR0912 - one for each kind of heading

@@ -1,10 +1,15 @@
-"""Numbers that a heading calls a length and that are none: legs of a relay, places of steps."""
+"""Numbers that a heading calls a length or a time and that are none: legs of a relay, places of steps, speeds."""
+
+import dataclasses
+from collections.abc import Mapping, Sequence
 
 from pipelines.layouts.words.evidence import Evidence, to_number
-from pipelines.layouts.words.headings import METRES_IN_A_YARD
+from pipelines.layouts.words.headings import METRES_IN_A_YARD, Heading
 
 LENGTHS, MOST_LEGS = ("leg_length_m", "distance_m"), 20
 MOST = 0.8
+SHORT, WALK = 10.0, 2.6  # m, m/s: nobody runs the first stretches so slowly
+SLOWEST_SPEED, FASTEST = 3.9, 13.0  # m/s, of a sprint at 5 m and at its top; common practice, no source
 NEAR = 0.006  # yards: what two decimals of a metre leave open
 
 
@@ -18,3 +23,23 @@ def is_no_length(name: str, seen: Evidence) -> bool:
         return seen.whole == 1 and seen.most <= MOST_LEGS
     said = [number for text in seen.texts if (number := to_number(text)) is not None]
     return all(2 * one % 1 and abs(one / METRES_IN_A_YARD - round(one / METRES_IN_A_YARD)) > NEAR for one in said)
+
+
+def without_speeds(headings: Sequence[Heading], seen: Mapping[int, Evidence]) -> list[Heading]:
+    """Return headings of gates without those over speeds: 10 m in 5.4 s is a walk, and 5.4 m/s a speed there; then
+    those beside it that may be speeds are no times either.
+    """
+    may_be = {
+        one.place for one in headings
+        if one.gate_m is not None and one.unit is None and not one.is_told
+        and (cells := seen[one.place]).numbers >= MOST and cells.least >= SLOWEST_SPEED and cells.most <= FASTEST
+    }  # fmt: skip
+    if not any(
+        0 < (length := (one.gate_m or 0) - (one.from_m or 0)) <= SHORT and length / seen[one.place].least < WALK
+        for one in headings if one.place in may_be
+    ):  # fmt: skip
+        return list(headings)
+    return [
+        dataclasses.replace(one, gate_m=None, from_m=None, run_no=None, names=()) if one.place in may_be else one
+        for one in headings
+    ]

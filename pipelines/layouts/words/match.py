@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 from pipelines.layouts.words.headings import Heading
+from pipelines.layouts.words.other_values import OF_AIMS, is_aim
 from schemas.checkin import BY_NAME, of_scale
 from schemas.shape import NUMBERED, TableShape, all_shapes, table_shape
 from schemas.spelling import fold
@@ -191,7 +192,8 @@ def assign(
 
 def _asked(heading: Heading, main: str) -> list[str]:
     """Return what a question of a form may ask in its own words."""
-    return [name for name in heading.loose if name in LOOSE.get(main, ())]
+    aims = OF_AIMS if is_aim(heading.text) else frozenset()
+    return [name for name in heading.loose if name in LOOSE.get(main, ()) and name not in aims]
 
 
 def _is_where_told(heading: Heading, table: str, name: str) -> bool:
@@ -263,12 +265,14 @@ def _as_athlete(name: str, names: list[str], shape: TableShape) -> str:
 
 
 def match_long(
-    headings: list[Heading], source: str, sheet: str, *, given: frozenset[str], kept: str = "", named: str = ""
-) -> Match | list[Match]:
+    headings: list[Heading], source: str, sheet: str, *, given: frozenset[str], kept: str = "", named: str = "",
+    is_log: bool = False,
+) -> Match | list[Match]:  # fmt: skip
     """Return the table that most headings fit, or the nearest misses where none has all it needs.
 
     ``kept`` is the table the sheet was before something was answered of its columns: it stays that where it can.
-    ``named`` is a table that a column of short texts is named after, 'Injury', or was said to be of.
+    ``named`` is a table that a column of short texts is named after, 'Injury', or was said to be of. ``is_log`` says
+    that a column says what was done.
     """
     near: list[Match] = []
     fits: list[tuple[tuple[int, int, int, bool, int], Match]] = []
@@ -283,6 +287,8 @@ def match_long(
         says_nothing = needs_value and not match.says_something(is_named=is_named)
         if shape.name == "athlete" and not may_be_roster(match, headings):
             says_nothing = True
+        if is_log and shape.name == "plan":
+            says_nothing = True  # whatever the file is called, it says what was done
         unread = {one.names[0] for one in match.ignored if one.names}
         if shape.name in ("session", "plan") and {"exercise", "set_text"} <= unread:
             says_nothing = True  # a log of sets: what it says of effort is none of the session's

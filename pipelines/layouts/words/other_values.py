@@ -12,7 +12,9 @@ FOREIGN = frozenset((
     "kpa", "xbw", "x bw", "%bw", "% bw", "n/s", "kn/s", "m/s2", "m/s²",
 ))  # fmt: skip
 ALSO_WORDS = frozenset(("w", "j", "bar"))  # of which only brackets make units
-OF_AIMS = {"time_s", "elapsed_s", "duration_min", "body_mass_kg", "load_kg"}  # an aim of these is none of them
+OF_AIMS = frozenset(
+    ("time_s", "elapsed_s", "duration_min", "body_mass_kg", "load_kg")
+)  # an aim of these is none of them
 # Aims, entries and bests: none of them was done on the day of the row; common practice, no source
 AIMS = frozenset((
     "target", "targets", "goal", "entry", "seed", "qualifying", "standard", "predicted", "expected", "best", "pb", "sb",
