@@ -71,6 +71,7 @@ class _Follow:
     older: set[str] = field(default_factory=set)
     changed: set[str] = field(default_factory=set)  # tables, and tables without the running week
     _frames: dict[str, pl.DataFrame] = field(default_factory=dict)
+    _before_week: dict[str, pl.DataFrame] = field(default_factory=dict)
 
     def run(self, functions: Mapping[str, Derivation]) -> None:
         """Compute what follows from the rows that were brought."""
@@ -104,15 +105,17 @@ class _Follow:
     def _note(self, name: str, rows: pl.DataFrame) -> None:
         """Take in a table's rows of the athletes; where they are as the board has them, nothing rests on them."""
         before = self.board.read(name, self.brought.athletes)
-        shared = [column for column in rows.columns if column in before.columns]
         self._frames[name] = rows
         shown = self.brought.rows.get(name, rows)
-        if not before.select(shared).equals(rows.select(shared), null_equal=True):
+        if before.equals(shown, null_equal=True):
+            return
+        self.pieces[name] = Piece(shown, self.brought.athletes)
+        shared = [column for column in rows.columns if column in before.columns]
+        was, now = before.select(shared), rows.select(shared)
+        if not was.equals(now, null_equal=True):
             self.changed.add(name)
-            if not self._cut(before.select(shared)).equals(self._cut(rows.select(shared)), null_equal=True):
+            if not self._cut(was).equals(self._cut(now), null_equal=True):
                 self.changed.add(name + SETTLED)
-        if not before.equals(shown, null_equal=True):
-            self.pieces[name] = Piece(shown, self.brought.athletes)
 
     def _of_record(self, name: str) -> pl.DataFrame:
         """Return a record table's rows of the athletes, with its model's columns only."""
@@ -131,7 +134,11 @@ class _Follow:
         name = parameter.removesuffix(SETTLED)
         if name not in self._frames:
             self._frames[name] = self._of_record(name)
-        return self._cut(self._frames[name]) if parameter.endswith(SETTLED) else self._frames[name]
+        if not parameter.endswith(SETTLED):
+            return self._frames[name]
+        if name not in self._before_week:
+            self._before_week[name] = self._cut(self._frames[name])
+        return self._before_week[name]
 
     def _cut(self, frame: pl.DataFrame) -> pl.DataFrame:
         return before_week_of(self.as_of, frame)
