@@ -2,6 +2,7 @@
 
 import pytest
 
+from pipelines.layouts.words.said import said_by
 from tests.intake import reasons, rows, take_in
 
 GATES = "Name;10 m;30 m\nAna Berg;1,85;4,35\n"
@@ -11,6 +12,24 @@ def asked(checked):
     """Return what is asked about, without how runs start and were timed."""
     runs = ("start_kind", "clock_start", "timing_kind", "gate_offset", "families")
     return [(one.ask, one.about) for one in checked.questions if one.ask not in runs]
+
+
+# --- what a title names and does not say of its runs ------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("title", "said"),
+    [
+        ("Training block 2", {}), ("Block 3", {}), ("Bloc de force", {}), ("Gym block", {}),
+        ("30 m without blocks", {}), ("no gates", {}), ("ohne Block", {}), ("no sled", {}), ("before sled work", {}),
+        ("30 m from blocks", {"start_kind": "blocks"}), ("block 30 m", {"start_kind": "blocks"}),
+        ("aus dem Block", {"start_kind": "blocks"}), ("départ en bloc", {"start_kind": "blocks"}),
+        ("Training block 2, from blocks", {"start_kind": "blocks"}), ("sled 20 m", {"resistance_kind": "sled"}),
+        ("hand timed, not gates", {"timing_kind": "hand"}), ("after gym, standing start", {"start_kind": "standing"}),
+    ],
+)  # fmt: skip
+def test_a_title_says_of_its_runs_only_what_it_says(title, said):
+    assert {name: fact.text for name, fact in said_by(title, "title").items()} == said
 
 
 # --- letters ---------------------------------------------------------------------------------------------------------

@@ -19,6 +19,7 @@ from pipelines.cells.months import month_of
 from pipelines.cells.phrases import VOCABULARY, word_said
 from pipelines.cells.weekdays import weekdays_meant
 from pipelines.layouts.words.days_of_sheet import FROM_DAY, LONGEST_WORDS, WRITTEN_ON, day_measured, is_of_sheet
+from pipelines.layouts.words.not_said import as_said_of
 from pipelines.layouts.words.step_keys import rate_in, without_keys
 from schemas.reading import Fact
 from schemas.spelling import fold
@@ -222,8 +223,7 @@ def _days_of_sheet(text: str) -> dict[str, str]:
                 continue
             first = FROM_DAY.search(before)
             if first is not None and int(first[1]) < last.day:
-                begins = last.replace(day=int(first[1]))
-                found[begins.isoformat()] = f"the first of them: '{text}'"
+                found[last.replace(day=int(first[1])).isoformat()] = f"the first of them: '{text}'"
             found[last.isoformat()] = f"as written: '{text}'"
     return found
 
@@ -346,7 +346,7 @@ def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:
     for column, words in VOCABULARY.items():
         if column in ("site", "side"):
             continue
-        word = word_said(AWAY.sub(" ", of_all) if column == "clock_start" else of_all, words)
+        word = word_said(as_said_of(column, AWAY.sub(" ", of_all) if column == "clock_start" else of_all), words)
         if word is not None and not (is_file and column == "indoor"):
             found[column] = Fact(word, place)
     undated = text.replace(day or "\n", " ", 1)
