@@ -346,3 +346,23 @@ def test_a_plan_that_says_what_was_done_is_a_log():
     done = take_in(text.format("Done"), "plan.csv")
     assert (rows(done, "session", "effort_0_10"), "plan" in done.accepted) == ([(7.0,)], False)
     assert "plan" in take_in(text.format("Outdoors"), "plan.csv").accepted
+
+
+def test_a_second_distance_is_not_the_first_ones_run_and_a_hand_time_is_no_height():
+    pairs = "Name;Date;Dist;Time;Dist;Time\nAna Berg;2026-11-02;30;4.35;60;7.6\nBéa Lünd;2026-11-02;30;4.4;60;7.7\n"
+    checked = take_in(pairs)
+    assert rows(checked, "split", "distance_m", "elapsed_s")[0] == (30.0, 4.35)
+    assert "distance_m" not in checked.accepted["rep"].columns
+    both = take_in("Name;Date;FAT;HT\nAna Berg;2026-11-02;4.35;4.1\nBéa Lünd;2026-11-02;4.45;4.2\n", "30 m.csv")
+    assert (both.accepted, [about for _, about in asked(both)]) == ({}, ["FAT", "HT"])
+    tall = take_in("Name;Date;HT\nAna Berg;2026-11-02;168\nBéa Lünd;2026-11-02;171\n")
+    assert rows(tall, "body_measure", "height_m") == [(1.68,), (1.71,)]
+
+
+def test_weeks_are_no_sessions_and_fast_metres_alone_no_plan():
+    week = "Week of;Name;Sessions;Minutes\n2026-11-02;Ana Berg;5;320\n2026-11-09;Ana Berg;4;270\n"
+    checked = take_in(week, "log.csv")
+    assert (checked.accepted, [about for _, about in asked(checked)]) == ({}, ["Sessions", "Minutes"])
+    fast = "Date;Name;Session;Fast metres\n2026-11-02;Ana Berg;Gym;240\n"
+    assert "plan" not in take_in(fast, "log.csv").accepted
+    assert rows(take_in(fast, "plan.csv"), "plan", "fast_metres") == [(240.0,)]

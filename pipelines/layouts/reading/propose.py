@@ -14,7 +14,6 @@ from pipelines.layouts.reading.answered import as_long_jumps, as_told_by
 from pipelines.layouts.reading.block_names import day_answered
 from pipelines.layouts.reading.counted import with_counted_of_title
 from pipelines.layouts.reading.jumps_told import jump_told
-from pipelines.layouts.reading.lone_steps import are_bare_distances, are_lone_steps, planned_loads
 from pipelines.layouts.reading.no_home import flat_unsaid, touchdowns
 from pipelines.layouts.reading.own_runs import without_doubted
 from pipelines.layouts.reading.phrased import with_phrases
@@ -23,6 +22,7 @@ from pipelines.layouts.reading.remarks import with_remarks
 from pipelines.layouts.reading.run_in import start_by_run_in, with_run_in
 from pipelines.layouts.reading.set_columns import with_set_columns, with_sets_counted
 from pipelines.layouts.reading.sleds import without_doubted_loads
+from pipelines.layouts.reading.something_else import is_of_something_else, planned_loads
 from pipelines.layouts.rows.shapes import has_day, shape_of
 from pipelines.layouts.rows.sheet_shape import SheetShape, as_block
 from pipelines.layouts.rows.side_by_side import with_steps_counted
@@ -106,7 +106,7 @@ def propose(  # noqa: PLR0911, PLR0912, PLR0915 - one for each shape
     if found is not None and found.match.main == "athlete" and kept != "athlete" and len(told) < len(headings):
         found = None  # what is not used makes no roster of the rest
     planned = planned_loads(found) if found is not None else []
-    if found is not None and (planned or are_lone_steps(found, table) or are_bare_distances(found, seen)):
+    if found is not None and (planned or is_of_something_else(found, table, seen)):
         found = None
     found = found or _as_others(headings, others, seen, facts)
     if found is None and not is_trial:

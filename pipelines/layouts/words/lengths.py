@@ -6,10 +6,11 @@ from collections.abc import Mapping, Sequence
 from pipelines.layouts.words.evidence import Evidence, to_number
 from pipelines.layouts.words.headings import METRES_IN_A_YARD, Heading
 
-LENGTHS, MOST_LEGS = ("leg_length_m", "distance_m"), 20
+LENGTHS, MOST_LEGS = ("leg_length_m", "distance_m", "height_m"), 20
 MOST = 0.8
 SHORT, WALK = 10.0, 2.6  # m, m/s: nobody runs the first stretches so slowly
 SLOWEST_SPEED, FASTEST = 3.9, 13.0  # m/s, of a sprint at 5 m and at its top; common practice, no source
+LEAST_TIME = 3.0
 NEAR = 0.006  # yards: what two decimals of a metre leave open
 
 
@@ -19,6 +20,8 @@ def is_no_length(name: str, seen: Evidence) -> bool:
     """
     if name not in LENGTHS or seen.numbers < MOST or seen.filled < 2:
         return False
+    if name == "height_m":  # 'HT' over 4.1: hand times, and nobody writes a height as 4.1 feet
+        return seen.least >= LEAST_TIME and seen.most <= FASTEST
     if name == "leg_length_m":
         return seen.whole == 1 and seen.most <= MOST_LEGS
     said = [number for text in seen.texts if (number := to_number(text)) is not None]

@@ -182,8 +182,11 @@ def assign(
             ),
             None,
         )
+        is_second = found is not None and found[1] == "distance_m" and any(
+            fold(one.text) == fold(heading.text) for one in match.columns.values()
+        )  # fmt: skip
         is_double_name = found is not None and found[1] == "athlete_id" and match.first_name is not None
-        if found is None or is_double_name:
+        if found is None or is_double_name or is_second:
             match.ignored.append(heading)
         else:
             match.columns[found] = heading
@@ -287,8 +290,8 @@ def match_long(
         says_nothing = needs_value and not match.says_something(is_named=is_named)
         if shape.name == "athlete" and not may_be_roster(match, headings):
             says_nothing = True
-        if is_log and shape.name == "plan":
-            says_nothing = True  # whatever the file is called, it says what was done
+        if shape.name == "plan" and (is_log or not (is_named or _is_planned(headings))):
+            says_nothing = True  # whatever the file is called, it says what was done; fast metres alone plan nothing
         unread = {one.names[0] for one in match.ignored if one.names}
         if shape.name in ("session", "plan") and {"exercise", "set_text"} <= unread:
             says_nothing = True  # a log of sets: what it says of effort is none of the session's
@@ -303,6 +306,11 @@ def match_long(
     if fits:
         return max(fits, key=lambda fit: fit[0])[1]
     return sorted(near, key=lambda match: (max(len(match.missing()), 1), -len(match.columns)))[:1]
+
+
+def _is_planned(headings: Sequence[Heading]) -> bool:
+    """Return whether a heading says of something that it was planned."""
+    return any(one.is_told or set(one.names) & {*PLANNED.values(), "planned_on"} for one in headings)
 
 
 def may_be_roster(match: Match, headings: Sequence[Heading]) -> bool:

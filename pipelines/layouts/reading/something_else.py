@@ -16,8 +16,15 @@ from schemas.intake import TextTable
 from schemas.spelling import fold
 
 HALF = 0.5
+OF_A_WEEK = {"week of", "week commencing", "week beginning", "week starting", "w c", "wc", "woche vom", "woche ab",
+             "kw vom", "semaine du", "semana del", "semana de", "settimana del", "week van", "vecka fran"}  # fmt: skip
 OF_A_LOAD = {"kg", "kgs", "kilo", "lb", "lbs", "load", "weight"}  # words of a heading; common practice, no source
 OF_A_RUN = {"athlete_id", "display_name", "first_name", "last_name", "date", "session_date", "session_no", "rep_no"}
+
+
+def is_of_something_else(found: SheetShape, table: TextTable, seen: Mapping[int, Evidence]) -> bool:
+    """Return whether rows are not what the few headings that were understood make of them."""
+    return are_lone_steps(found, table) or are_bare_distances(found, seen) or are_weeks(found)
 
 
 def are_lone_steps(found: SheetShape, table: TextTable) -> bool:
@@ -54,3 +61,9 @@ def planned_loads(found: SheetShape) -> list[Heading]:
         return []
     aims = [one for one in found.match.ignored if is_aim(one.text) and not one.is_told]
     return [one for one in aims if "load_kg" in one.loose or {*fold(one.text).split()} & OF_A_LOAD]
+
+
+def are_weeks(found: SheetShape) -> bool:
+    """Return whether rows taken for sessions are of weeks: 'Week of' over days, and minutes of all sessions in it."""
+    date = found.match.of("session").get("session_date")
+    return found.match.main == "session" and date is not None and not date.is_told and fold(date.text) in OF_A_WEEK
