@@ -22,7 +22,7 @@ from pipelines.layouts.words.race_ends import with_race_ends
 from pipelines.layouts.words.said import said_by
 from pipelines.layouts.words.scales import RATED, said_in
 from pipelines.layouts.words.sets import holds_reps, holds_sets, is_set_texts
-from pipelines.layouts.words.stamps import with_own_day
+from pipelines.layouts.words.stamps import with_stamps_apart
 from pipelines.layouts.words.titled import with_sides
 from schemas.intake import TextTable
 from schemas.shape import all_shapes, table_shape
@@ -122,7 +122,7 @@ def by_their_cells(
     seen = {one.place: look(table.rows[f"c{one.place}"], known) for one in headings}
     headings = without_speeds(headings, seen)
     made = [_by_their_words(_weighed(one, seen[one.place]), seen[one.place]) for one in headings]
-    made = _rounds(with_race_ends(with_own_day(made, seen), table.rows), seen)
+    made = _rounds(with_race_ends(with_stamps_apart(made, seen), table.rows), seen)
     made = _masses(_events(_starts_as_runs(_sets(made, table.rows), table.rows, seen), seen))
     if not any(set(one.names) & set(PEOPLE) for one in made):
         made = _people_by_cells(made, seen, first=min((one.place for one in made), default=0))

@@ -1,31 +1,28 @@
-"""Which of two days a row is of: the day that somebody wrote, and not the moment at which a form was sent."""
+"""When a form was sent, beside the day it is about: 'Timestamp' beside 'Date of the session'."""
 
 import dataclasses
-from collections.abc import Mapping, Sequence
+import re
+from collections.abc import Sequence
 
 from pipelines.layouts.words.evidence import Evidence
 from pipelines.layouts.words.headings import Heading
-from schemas.reading import NOT_USED
-from schemas.spelling import fold
 
-# What a form writes by itself; folded, common practice, no source
-STAMPS = frozenset((
-    "timestamp", "timestamp utc", "submitted at", "submitted on", "submission date", "submission time", "logged",
-    "created at", "entered at", "entered on", "completed at", "response date", "zeitstempel", "eingetragen am",
-    "eingereicht am", "horodateur", "date de soumission", "date de reponse", "marca temporal", "fecha de envio",
-    "informazioni cronologiche", "data di invio", "carimbo de data hora", "data de envio", "tijdstempel", "ingevuld op",
-    "tidsstampel", "inskickat", "tidsmerke", "tidsstempel", "aikaleima", "sygnatura czasowa", "casova znacka",
-))  # fmt: skip
+STAMP = "stamp"  # no column of the record: when an answer was sent
+OF_THE_DAY = re.compile(r"\d{1,4}[./-]\d{1,2}[./-]\d{1,4}[ T,]+\d{1,2}:\d{2}.*")  # a day with a time behind it
 MOST = 0.8
 
 
-def with_own_day(headings: Sequence[Heading], seen: Mapping[int, Evidence]) -> list[Heading]:
-    """Return headings without the stamp of a form where one other column is the day of the row: who fills in the form
-    after midnight, or the day after, says of which day it is.
+def with_stamps_apart(headings: Sequence[Heading], seen: dict[int, Evidence]) -> list[Heading]:
+    """Return the headings where, of two columns that may be the day of a row, the one of days alone is the day: an
+    answer may be sent on the next morning. A stamp without such a column beside it, or beside one with gaps, stays.
     """
-    days = [one for one in headings if one.names[:1] == ("date",) and seen[one.place].days >= MOST]
-    own = [one for one in days if fold(one.text) not in STAMPS]
-    stamps = [one for one in headings if one not in own and fold(one.text) in STAMPS and not one.is_told]
-    if len(own) != 1 or not stamps or any(one.is_told for one in own):
+    days = [one for one in headings if "date" in one.names and not seen[one.place].is_empty]
+    sent = [one for one in days if not one.is_told and _share(seen[one.place]) >= MOST]
+    said = [one for one in days if one not in sent and not _share(seen[one.place])]
+    if len(sent) != 1 or len(said) != 1 or seen[said[0].place].filled < seen[sent[0].place].filled:
         return list(headings)
-    return [dataclasses.replace(one, names=(NOT_USED,), loose=()) if one in stamps else one for one in headings]
+    return [dataclasses.replace(one, names=(STAMP,), loose=()) if one is sent[0] else one for one in headings]
+
+
+def _share(seen: Evidence) -> float:
+    return sum(1 for text in seen.texts if OF_THE_DAY.fullmatch(text)) / len(seen.texts)
