@@ -64,3 +64,16 @@ def test_a_place_called_hill_makes_no_hill(title):
     assert "resistance_kind" not in checked.accepted["rep"].columns or rows(checked, "rep", "resistance_kind") == [
         (None,)
     ]
+
+
+@pytest.mark.parametrize(
+    ("header", "kinds"), [("sled (kg)", ["sled", None]), ("Kelkka kg", ["sled", None]), ("Load (kg)", [None, None])]
+)
+def test_a_mass_below_a_heading_that_says_sled_was_pulled_on_one_where_there_is_a_mass(header, kinds):
+    runs = (
+        f"date,athlete,distance,time s,{header}\n2025-11-04,Ana Berg,20 m,3.17,12.5\n2025-11-04,Bea Lund,20 m,3.02,\n"
+    )
+    checked = take_in(runs, "x.csv")
+    assert checked.accepted["rep"]["resistance_load_kg"].to_list() == [12.5, None]
+    rep = checked.accepted["rep"]
+    assert (rep["resistance_kind"].to_list() if "resistance_kind" in rep.columns else [None, None]) == kinds

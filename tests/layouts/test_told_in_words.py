@@ -89,3 +89,25 @@ def test_runs_of_a_text_in_lines_have_numbers_of_ours_counted_through_the_day():
         ("bea-lund", 1, "blocks"),
     ]  # fmt: skip
     assert set(checked.made_numbers) == {""}  # so that a file with runs of that day is a second set of runs
+
+
+@pytest.mark.parametrize(("header", "words"), [("Sex", ("Man", "Woman")), ("Kön", ("Man", "Kvinna"))])
+def test_a_word_that_means_by_hand_elsewhere_is_what_its_heading_says(header, words):
+    """'man' is short for manual; below 'Timing' it says so, below 'Sex' nobody was timed."""
+    roster = f"name,born,{header}\nAna Berg,2003-05-14,{words[1]}\nCleo Dahl-Frost,2004-05-14,{words[0]}\n"
+    assert rows(take_in(roster, "roster.csv"), "athlete", "sex") == [("f",), ("m",)]
+    run = take_in("date,athlete,timing,20 m\n2026-03-03,Ana Berg,man,3.1\n2026-03-03,Ana Berg,man,3.2\n", "runs.csv")
+    assert set(rows(run, "rep", "timing_kind")) == {("hand",)}
+
+
+@pytest.mark.parametrize(
+    ("header", "fresh"),
+    [("Stress (1 = lugn, 5 = jättestressad)", 5), ("Stress (1 = superentspannt, 5 = sehr gestresst)", 5),
+     ("Stress (1 = jättestressad, 5 = lugn)", 1), ("Stress (1 = superb, 5 = superior)", None)],
+)  # fmt: skip
+def test_a_word_that_begins_with_very_says_the_same_end_as_without(header, fresh):
+    checked = take_in(f'date,athlete,"{header}"\n2026-01-13,Ana Berg,1\n2026-01-14,Ana Berg,5\n', "form.csv")
+    if fresh is None:
+        assert {one.ask for one in checked.questions} == {"scales"}
+    else:
+        assert rows(checked, "checkin", "stress")[0] == (fresh,)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import polars as pl
 
 from pipelines.cells.numbers import OF_BODY_MASS
-from pipelines.cells.phrases import VOCABULARY, where_it_hurts, word_said
+from pipelines.cells.phrases import RESISTED, VOCABULARY, where_it_hurts, word_said
 from pipelines.cells.spoken import group_of, is_kind_word, is_missing, kind_of
 from pipelines.layouts.words.headings import Heading
 from pipelines.layouts.words.match import Match
@@ -171,6 +171,8 @@ class PartMaker:
             found["kind"] = self.of(self.phrased["site"], "kind")
         if table == "rep" and "resistance_load_kg" in found and "resistance_percent" not in found:
             found |= self._shares(found["resistance_load_kg"])
+        if table == "rep" and "resistance_load_kg" in found and "resistance_kind" not in found:
+            found |= self._pulled(found["resistance_load_kg"])
         if table in ("session", "plan") and "kind" in found:
             found |= self._of_kind(found)
         if table == "athlete" and "event_group" in found and "squad" not in found:
@@ -195,6 +197,17 @@ class PartMaker:
             "resistance_load_kg": Source(pl.when(share.is_null()).then(written.expr), written.cells),
             "resistance_percent": Source(share, Cells(written.cells.header, "")),
         }
+
+    def _pulled(self, written: Source) -> dict[str, Source]:
+        """Return the runs with a load below a heading that says what was pulled ('sled (kg)') as runs with a sled;
+        where the cell is empty or 0 nothing is said.
+        """
+        if not written.cells.origin or word_said(written.cells.header, RESISTED) != "sled":
+            return {}
+        texts = self.rows[written.cells.origin].drop_nulls().unique().to_list()
+        loaded = {text: "sled" for text in texts if any(char in "123456789" for char in text)}
+        kind = pl.col(written.cells.origin).replace_strict(loaded, default=None, return_dtype=pl.String)
+        return {"resistance_kind": Source(kind, Cells(written.cells.header, ""))} if loaded else {}
 
     def _of_groups(self, written: Source) -> dict[str, Source]:
         """Return words for groups that are not all event groups ('Sprint A', 'Talent') as squads, kept as written;

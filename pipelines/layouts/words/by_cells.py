@@ -278,10 +278,16 @@ def _weighed(one: Heading, seen: Evidence) -> Heading:  # noqa: PLR0911 - one fo
     if "elapsed_s" in names and (one.unit in OF_RUNS or (seen.numbers >= HALF and seen.whole < HALF)):
         names = tuple(name for name in names if name != "duration_min")  # 'Time' over 4.26 is no length of a session
     phrases = _phrases(seen) if not set(names) & set(PHRASED) or len(names) != 1 else ()
-    if phrases and not any(name in PEOPLE or name == "kind" for name in names):
+    if phrases and not any(name in PEOPLE or name == "kind" for name in names) and not _are_own_words(names, seen):
         kept = tuple(name for name in names if name in PHRASED and name in phrases)
         return dataclasses.replace(one, names=kept[:1], loose=(), phrases=phrases, is_exact=False)
     return dataclasses.replace(one, names=names, loose=loose, is_exact=one.is_exact and names[:1] == one.names[:1])
+
+
+def _are_own_words(names: tuple[str, ...], seen: Evidence) -> bool:
+    """Return whether all cells are words of what the heading says: 'Man' under 'Sex' is nobody timed by hand."""
+    name = names[0] if names else ""
+    return kinds().get(name) == "words" and all(is_known_word(text, name, words_of(name)) for text in seen.texts)
 
 
 def _is_rated_sleep(one: Heading, seen: Evidence) -> bool:

@@ -24,6 +24,8 @@ END = re.compile(r"(?<![\d.,])(\d{1,3})\s*(?:=|:|\(|–|-|is|ist|means)?\s*([^\W
 # Words that are small words of another language ('los' is loose in Dutch, an article in Spanish): only where an end is
 # described by nothing else.
 ALONE = ("los", "vol", "ma")
+# Swedish and German write it before the word, in one: 'jättetrött', 'supergut'.
+VERY = re.compile(r"\b(?:jatte|skit|super|mega)(?=[a-z]{3})")
 # What a header asks for: of these, more is worse or better. All of it is common practice, no source.
 EVILS = (
     "sore", "soreness", "muskelkater", "courbatures", "courbature", "agujetas", "indolenzimento", "doms", "fatigue",
@@ -130,7 +132,7 @@ def quantity_of(header: str, column: str) -> Good | None:
 
 def _is_good(words: str, quantity: Good | None) -> bool | None:  # noqa: PLR0911
     """Return whether an end described so is the good one."""
-    said = fold(words)
+    said = VERY.sub("", fold(words))
     if said in ALONE:
         return said in said_of("scale", "good")
     if _has(said, GOOD_WORDS) and _has(said, EVILS) and not _has(said, NONE_OF_IT):  # 'super strak', 'bien fatigué'
