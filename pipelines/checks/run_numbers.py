@@ -87,18 +87,20 @@ class RunNumbers:
         ):
             return None
         day = SESSION[:2]
-        work = pl.concat_str(what, separator="|")
-        said = frame.filter(~self._same_rows_again()).with_columns(
-            work=work, is_whole=(work != "|") & pl.any_horizontal(pl.col(name).is_not_null() for name in loads)
+        work = pl.concat_str(what, separator="|").alias("work")
+        said = frame.select("_row", *day, *loads, work).unique(
+            [*day, "work", *loads], keep="first", maintain_order=True
         )
+        is_whole = (pl.col("work") != "|") & pl.any_horizontal(pl.col(name).is_not_null() for name in loads)
         several = said.filter(
-            (pl.len().over(day) > 1) & pl.col("is_whole").all().over(day)
+            (pl.len().over(day) > 1) & is_whole.all().over(day)
             & (pl.col("work").n_unique().over(day) == pl.len().over(day))
         )  # fmt: skip
         if several.is_empty():
             return None
         self.notes.append("Rows of one day that name other work are sessions of their own, numbered in their order.")
-        return several.select("_row", session_no=number_in_order(several, day))
+        numbers = several.select(*day, "work", session_no=number_in_order(several, day))
+        return frame.select("_row", *day, work).join(numbers, on=[*day, "work"]).select("_row", "session_no")
 
     def _is_of_notes(self) -> bool:
         return self.laid.block is not None and self.laid.block.turned == "notes"

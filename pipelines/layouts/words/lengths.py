@@ -10,7 +10,7 @@ LENGTHS, MOST_LEGS = ("leg_length_m", "distance_m", "height_m"), 20
 MOST = 0.8
 SHORT, WALK = 10.0, 2.6  # m, m/s: nobody runs the first stretches so slowly
 SLOWEST_SPEED, FASTEST = 3.9, 13.0  # m/s, of a sprint at 5 m and at its top; common practice, no source
-LEAST_TIME = 3.0
+LEAST_TIME, FEWEST_GATES = 3.0, 2
 NEAR = 0.006  # yards: what two decimals of a metre leave open
 
 
@@ -29,15 +29,16 @@ def is_no_length(name: str, seen: Evidence) -> bool:
 
 
 def without_speeds(headings: Sequence[Heading], seen: Mapping[int, Evidence]) -> list[Heading]:
-    """Return headings of gates without those over speeds: 10 m in 5.4 s is a walk, and 5.4 m/s a speed there; then
-    those beside it that may be speeds are no times either.
+    """Return headings of gates without those over speeds: 10 m in 5.4 s is a walk, and 5.4 m/s a speed there, where
+    every gate beside it may be one.
     """
     may_be = {
         one.place for one in headings
         if one.gate_m is not None and one.unit is None and not one.is_told
         and (cells := seen[one.place]).numbers >= MOST and cells.least >= SLOWEST_SPEED and cells.most <= FASTEST
     }  # fmt: skip
-    if not any(
+    gates = {one.place for one in headings if one.gate_m is not None and not seen[one.place].is_empty}
+    if len(gates) < FEWEST_GATES or gates - may_be or not any(
         0 < (length := (one.gate_m or 0) - (one.from_m or 0)) <= SHORT and length / seen[one.place].least < WALK
         for one in headings if one.place in may_be
     ):  # fmt: skip
