@@ -21,6 +21,11 @@ PAIRS: dict[str, dict[str, dict[str, str]]] = {
         "pt": {"p": "m", "t": "f"},  # poika, tytto
         "mn": {"m": "m", "n": "f"},  # mies, nainen
     },
+    "timing_kind": {
+        "fh": {"f": "electronic", "h": "hand"},  # fully automatic, hand
+        "eh": {"e": "electronic", "h": "hand"},
+        "em": {"e": "electronic", "m": "hand"},  # elektrisch, manuell; electrique, manuel; elettrico, manuale
+    },
     "side": {
         "hv": {"h": "r", "v": "l"},  # hoeger, vaenster; hoyre, venstre
         "ds": {"d": "r", "s": "l"},  # destra, sinistra

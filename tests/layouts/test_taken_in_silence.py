@@ -32,6 +32,35 @@ def test_a_title_says_of_its_runs_only_what_it_says(title, said):
     assert {name: fact.text for name, fact in said_by(title, "title").items()} == said
 
 
+# --- who is somebody, and of which day --------------------------------------------------------------------------------
+
+
+def test_max_is_a_name_below_first_names_and_a_greatest_value_below_a_column():
+    people = take_in("Nachname;Vorname;Geschlecht\nBerg;Ana;w\nKeller;Max;m\n")
+    assert rows(people, "athlete", "display_name") == [("Ana Berg",), ("Max Keller",)]
+    below = take_in("Name;Date;10 m;30 m\nAna Berg;2026-11-02;1,85;4,35\nMax;;1,85;4,35\n")
+    assert "mean or total" in reasons(below, 3)
+
+
+def test_a_coach_in_a_list_of_people_is_no_athlete():
+    people = take_in("Name;Role;Sex\nAna Berg;athlete;f\nOtto Brand;head coach;m\n")
+    assert rows(people, "athlete", "display_name") == [("Ana Berg",)]
+    assert "this is no athlete" in reasons(people, 3)
+
+
+def test_minutes_of_yesterday_are_none_of_today():
+    form = "Date;Name;{};Sleep (h)\n2026-11-03;Ana Berg;75;7.5\n2026-11-03;Béa Lünd;60;8\n"
+    checked = take_in(form.format("Minutes yesterday"))
+    assert ("session" in checked.accepted, checked.accepted["checkin"].height) == (False, 2)
+    assert ("columns", "Minutes yesterday") in asked(checked)
+    assert take_in(form.format("Minutes")).accepted["session"].height == 2
+
+
+def test_letters_for_timing_are_read_beside_each_other():
+    text = "Date;Name;Event;Time;Hand/FAT\n2026-06-07;Ana Berg;100;11.9;H\n2026-06-07;Béa Lünd;100;12.05;F\n"
+    assert rows(take_in(text, "results.csv"), "race_result", "timing_kind") == [("hand",), ("electronic",)]
+
+
 # --- letters ---------------------------------------------------------------------------------------------------------
 
 
@@ -229,7 +258,7 @@ def test_the_day_that_was_written_counts_and_not_when_the_form_was_sent():
 
 def test_two_columns_that_ask_the_same_in_other_words_are_both_asked():
     scale = "(0 none - 10 max)"
-    header = f"Date;Name;Fatigue yesterday {scale};Fatigue today {scale}\n"
+    header = f"Date;Name;Fatigue before {scale};Fatigue after {scale}\n"
     both = take_in(f"{header}2026-11-02;Ana Berg;4;3\n2026-11-03;Ana Berg;5;2\n")
     assert (both.accepted, len(asked(both))) == ({}, 2)
     one = take_in(f"Date;Name;Fatigue today {scale}\n2026-11-02;Ana Berg;3\n")

@@ -1,4 +1,4 @@
-"""Rows of a log that say themselves that nothing was done: missed, called off, only planned. They make no session."""
+"""Rows that say themselves what they are not: a session missed, called off, only planned; a coach among athletes."""
 
 import polars as pl
 
@@ -6,8 +6,16 @@ from pipelines.cells.done import says_done, was_done
 from pipelines.cells.spoken import is_absent, is_kind_word
 from pipelines.layouts.words.match import Match
 from schemas.intake import NAMED_SCHEMA, TextTable
+from schemas.spelling import fold
 
 LOGS = ("session", "lift_set", "rep", "split", "step")
+# Headers over what people do in a club, and who of them is no athlete; folded, common practice, no source
+ROLES = {"role", "function", "position", "rolle", "funktion", "fonction", "rol", "funcion", "ruolo", "funzione",
+         "funcao", "functie", "roll", "tehtava", "rola"}  # fmt: skip
+STAFF = {"coach", "trainer", "trainerin", "physio", "physiotherapist", "manager", "doctor", "staff", "parent",
+         "assistant", "volunteer", "betreuer", "betreuerin", "arzt", "entraineur", "entraineuse", "kine", "medecin", "entrenador",
+         "entrenadora", "fisio", "medico", "allenatore", "allenatrice", "treinador", "treinadora", "begeleider",
+         "tranare", "ledare", "leder", "valmentaja", "trenerka", "trener"}  # fmt: skip
 MARK = 2  # letters of a mark in a list of who was there; own choice
 
 
@@ -19,6 +27,8 @@ def not_done(table: TextTable, match: Match) -> pl.DataFrame:
     minutes nor an effort, and a remark that says so where it has no effort. In a list of ticks another letter is none.
     """
     found = pl.DataFrame(schema=NAMED_SCHEMA)
+    if match.main == "athlete":
+        return pl.concat([found, *_staff(table)])
     if match.main not in LOGS:
         return found
     for place, header in enumerate(table.header):
@@ -33,6 +43,18 @@ def not_done(table: TextTable, match: Match) -> pl.DataFrame:
         if not missing:
             found = pl.concat([found, _aside(table, column, header, pl.col(column).is_null(), "it is not ticked")])
     return pl.concat([found, *_no_sessions(table, match)])
+
+
+def _staff(table: TextTable) -> list[pl.DataFrame]:
+    """Return the rows of a list of people that a column 'Role' says are no athletes, where it names athletes too."""
+    found = []
+    for place, header in enumerate(table.header):
+        column = f"c{place}"
+        if column not in table.rows.columns or fold(header) not in ROLES:
+            continue
+        staff = [text for text in table.rows[column].drop_nulls().unique().to_list() if {*fold(text).split()} & STAFF]
+        found.append(_aside(table, column, header, pl.col(column).is_in(staff), "this is no athlete"))
+    return found
 
 
 def _no_sessions(table: TextTable, match: Match) -> list[pl.DataFrame]:

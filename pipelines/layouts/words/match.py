@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 from pipelines.layouts.words.headings import Heading
-from pipelines.layouts.words.other_values import OF_AIMS, is_aim
+from pipelines.layouts.words.other_values import OF_A_DAY_BEFORE, OF_AIMS, is_aim, is_of_yesterday
 from schemas.checkin import BY_NAME, of_scale
 from schemas.shape import NUMBERED, TableShape, all_shapes, table_shape
 from schemas.spelling import fold
@@ -196,6 +196,8 @@ def assign(
 def _asked(heading: Heading, main: str) -> list[str]:
     """Return what a question of a form may ask in its own words."""
     aims = OF_AIMS if is_aim(heading.text) else frozenset()
+    if is_of_yesterday(heading.text):
+        aims = aims | OF_A_DAY_BEFORE
     return [name for name in heading.loose if name in LOOSE.get(main, ()) and name not in aims]
 
 

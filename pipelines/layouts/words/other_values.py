@@ -24,6 +24,19 @@ AIMS = frozenset((
 ))  # fmt: skip
 
 
+OF_A_DAY_BEFORE = frozenset(("duration_min", "effort_0_10", "fatigue", "soreness", "stress", "mood", "kind"))
+YESTERDAY = frozenset((
+    "yesterday", "yesterdays", "gestern", "vortag", "hier", "veille", "ayer", "ieri", "ontem", "gisteren", "igar",
+    "eilen", "wczoraj", "vcera",
+))  # fmt: skip
+
+
+def is_of_yesterday(text: str) -> bool:
+    """Return whether a heading asks for the day before: its minutes and effort are none of the row's day."""
+    words = fold(text).split()
+    return bool(YESTERDAY & set(words)) or "i gar" in " ".join(words)
+
+
 def is_of_no_column(text: str, name: str) -> bool:
     """Return whether a heading of a measured column gives a unit, in brackets or as its last word, that it cannot have:
     'Nordic L (Nm)', 'IMTP N/kg'.
