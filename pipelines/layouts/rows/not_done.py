@@ -13,9 +13,9 @@ LOGS = ("session", "lift_set", "rep", "split", "step")
 ROLES = {"role", "function", "position", "rolle", "funktion", "fonction", "rol", "funcion", "ruolo", "funzione",
          "funcao", "functie", "roll", "tehtava", "rola"}  # fmt: skip
 STAFF = {"coach", "trainer", "trainerin", "physio", "physiotherapist", "manager", "doctor", "staff", "parent",
-         "assistant", "volunteer", "betreuer", "betreuerin", "arzt", "entraineur", "entraineuse", "kine", "medecin", "entrenador",
-         "entrenadora", "fisio", "medico", "allenatore", "allenatrice", "treinador", "treinadora", "begeleider",
-         "tranare", "ledare", "leder", "valmentaja", "trenerka", "trener"}  # fmt: skip
+         "assistant", "volunteer", "betreuer", "betreuerin", "arzt", "entraineur", "entraineuse", "kine", "medecin",
+         "entrenador", "entrenadora", "fisio", "medico", "allenatore", "allenatrice", "treinador", "treinadora",
+         "begeleider", "tranare", "ledare", "leder", "valmentaja", "trenerka", "trener"}  # fmt: skip
 MARK = 2  # letters of a mark in a list of who was there; own choice
 
 
