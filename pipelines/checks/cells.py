@@ -8,10 +8,10 @@ from typing import Any
 import polars as pl
 
 from pipelines.cells import dates, numbers, ratings, spoken
-from pipelines.cells.letters import by_letters, is_open_sex
+from pipelines.cells.letters import PAIRS, by_letters, is_open_sex
 from pipelines.cells.units import SILENT_UNITS, conversion
 from pipelines.checks.asking import Asking
-from pipelines.checks.doubted_units import LOADS, units_in_doubt
+from pipelines.checks.doubted_units import IN_DOUBT, LOADS, units_in_doubt
 from pipelines.checks.faults import SET_ASIDE, Faults, listed
 from schemas.intake import Cells, LayoutOptions
 from schemas.shape import ColumnShape
@@ -81,10 +81,12 @@ class CellReader:
         if isinstance(shape.dtype, pl.Datetime):
             return self._each(text, cells, pl.Datetime("us"), _read_moment)
         if shape.words:
-            different = text.drop_nulls().unique(maintain_order=True).to_list()
-            said = {**by_letters(shape.name, cells.header, different), **cells.words}
-            if is_open_sex(shape.name, cells.header, different) and not cells.words:
-                return self._open_letter(text, shape, cells, different[0])
+            said = dict(cells.words)
+            if shape.name in PAIRS:  # other columns of a long file need no look at all their words
+                different = text.drop_nulls().unique(maintain_order=True).to_list()
+                said = {**by_letters(shape.name, cells.header, different), **said}
+                if is_open_sex(shape.name, cells.header, different) and not cells.words:
+                    return self._open_letter(text, shape, cells, different[0])
             return self._each(
                 text, cells, pl.String(),
                 lambda one: (said[one], "") if said.get(one) in shape.words else spoken.read_word(one, shape),
@@ -283,7 +285,8 @@ class CellReader:
         if shape.unit == "N" and unit in OF_FORCES:  # a force in kilograms is that of so many kilograms at rest
             return OF_FORCES[unit], True
         if unit is None and not cells.unit_is_certain and (cells.origin or shape.name in LOADS):
-            now = units_in_doubt(shape, fast.drop_nulls().to_list(), is_month_first=self.is_month_first)
+            some = fast.drop_nulls().head(SAMPLE).to_list() if shape.name in IN_DOUBT else []
+            now = units_in_doubt(shape, some, is_month_first=self.is_month_first)
             in_doubt = self._in_doubt.setdefault((cells.header, shape.name), now) or now
             if in_doubt:
                 return self._ask_unit(text, cells, None, in_doubt, cells.header, "Its numbers leave it open.")

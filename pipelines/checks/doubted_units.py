@@ -13,6 +13,7 @@ HOT = 40.0  # deg C
 PLATES = frozenset((95, 115, 135, 155, 165, 185, 205, 225, 245, 275, 295, 315, 335, 365, 385, 405, 455, 495))  # lb
 FEWEST, MOSTLY, HEAVIER = 4, 0.5, 130.0  # loads looked at, share of them on a bar of 45 lb, and one above this
 LOADS = ("load_kg", "resistance_load_kg")
+IN_DOUBT = (*LOADS, "duration_min", "planned_min", "peak_force_n", "air_temperature_c", "body_mass_kg")
 
 
 def units_in_doubt(  # noqa: PLR0911 - one for each kind of column

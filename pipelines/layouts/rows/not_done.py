@@ -2,7 +2,7 @@
 
 import polars as pl
 
-from pipelines.cells.done import says_done, was_done
+from pipelines.cells.done import HEADERS, says_done, was_done
 from pipelines.cells.spoken import is_absent, is_kind_word
 from pipelines.layouts.words.match import Match
 from schemas.intake import NAMED_SCHEMA, TextTable
@@ -33,7 +33,7 @@ def not_done(table: TextTable, match: Match) -> pl.DataFrame:
         return found
     for place, header in enumerate(table.header):
         column = f"c{place}"
-        if column not in table.rows.columns:
+        if column not in table.rows.columns or fold(header) not in HEADERS:
             continue
         texts = table.rows[column].drop_nulls().unique().to_list()
         if not says_done(header, texts):
