@@ -86,7 +86,7 @@ def propose(  # noqa: PLR0911, PLR0912, PLR0915 - one for each shape
         return unkept
     of_sets = with_sets_counted(with_set_columns(with_keys(headings, table)), table.rows)
     counted = with_steps_counted(with_run_in(of_sets, table), table.rows)
-    headings = as_told_by(with_counted_of_title(with_counted(counted), table), answers.columns)
+    headings = as_told_by(with_counted_of_title(with_counted(counted, table), table), answers.columns)
     headings, seen = by_their_cells(without_doubted(headings, table), table, known)
     headings = without_doubted_loads(flat_unsaid(headings, table), seen, table)
     headings = with_remarks(headings, seen)
@@ -105,14 +105,13 @@ def propose(  # noqa: PLR0911, PLR0912, PLR0915 - one for each shape
     others = [one for one in headings if one.names == (OTHER,)]
     if found is not None and found.match.main == "athlete" and kept != "athlete" and len(told) < len(headings):
         found = None  # what is not used makes no roster of the rest
-    planned = planned_loads(found) if found is not None else []
-    if found is not None and (planned or is_of_something_else(found, table, seen)):
-        found = None
+    planned = planned_loads(found)
+    found = None if planned or is_of_something_else(found, table, seen) else found
     found = found or _as_others(headings, others, seen, facts)
     if found is None and not is_trial:
         found = _as_unknown(headings, table, seen, facts)
-    if found is not None and planned:  # whether they were done is the one thing that is asked
-        found.match.ignored = planned
+    if found is not None and planned:
+        found.match.ignored = planned  # whether they were done is the one thing that is asked
     if found is None:
         unused = [one.text for one in headings if one.names == (NOT_USED,)]
         return NotRead(_why_not(told, table, given, unused))

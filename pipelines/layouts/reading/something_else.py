@@ -22,8 +22,10 @@ OF_A_LOAD = {"kg", "kgs", "kilo", "lb", "lbs", "load", "weight"}  # words of a h
 OF_A_RUN = {"athlete_id", "display_name", "first_name", "last_name", "date", "session_date", "session_no", "rep_no"}
 
 
-def is_of_something_else(found: SheetShape, table: TextTable, seen: Mapping[int, Evidence]) -> bool:
+def is_of_something_else(found: SheetShape | None, table: TextTable, seen: Mapping[int, Evidence]) -> bool:
     """Return whether rows are not what the few headings that were understood make of them."""
+    if found is None:
+        return False
     return are_lone_steps(found, table) or are_bare_distances(found, seen) or are_weeks(found)
 
 
@@ -52,10 +54,12 @@ def are_bare_distances(found: SheetShape, seen: Mapping[int, Evidence]) -> bool:
     return any(seen[one.place].numbers >= HALF for one in found.match.ignored if one.place in seen)
 
 
-def planned_loads(found: SheetShape) -> list[Heading]:
+def planned_loads(found: SheetShape | None) -> list[Heading]:
     """Return the loads aimed at of sets that have no other: 'Sets', 'Reps', 'Target kg' are a plan until it is said
     that the loads were lifted.
     """
+    if found is None:
+        return []
     own = found.match.of("lift_set")
     if found.match.main != "lift_set" or {"load_kg", "set_text"} & set(own) or found.shape != "long":
         return []

@@ -14,10 +14,12 @@ from pipelines.layouts.sheets.inside import days_of_pairs, flying_apart, steps_w
 from pipelines.layouts.sheets.lifts import exercises_by_day, exercises_down
 from pipelines.layouts.sheets.named_tests import tests_across
 from pipelines.layouts.sheets.people import people_down
+from pipelines.layouts.sheets.rounds_down import rounds_down
 from pipelines.layouts.sheets.season import with_days_of_season
 from pipelines.layouts.sheets.tests_down import tests_below_people
 from pipelines.layouts.sheets.trial_row import with_trial_row
 from pipelines.layouts.sheets.week_grid import days_of_grid, with_numbered_weekdays
+from pipelines.layouts.sheets.week_heads import are_loads, with_days_of_weeks
 from pipelines.layouts.sheets.weeks import groups_down, weekdays_as_days, weeks_apart, without_week
 from pipelines.layouts.sheets.worked_out import with_distance_of_work
 from pipelines.layouts.words.evidence import BETWEEN_TIMES, TIMES, look, looks_like_name, to_number
@@ -73,9 +75,9 @@ PLANNED_SETS = (
 
 def turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     """Return a table with its rows as rows: one for each group of columns, or itself."""
-    table = with_trial_row(with_days_of_season(with_numbered_weekdays(table)))
+    table = with_trial_row(with_days_of_season(with_days_of_weeks(with_numbered_weekdays(table))))
     table = flying_apart(steps_with_sides(without_dittos(_trials_named(table))))
-    table = tests_across(tests_below_people(bests_down(table), known))
+    table = tests_across(tests_below_people(rounds_down(bests_down(table)), known))
     table = with_people_as_rows(table, known)
     made = [one for week in weeks_apart(filled_down(_lists_apart(table))) for one in _turned(week, known)]
     return [with_distance_of_work(without_week(one)) for one in made]
@@ -250,6 +252,8 @@ def _days_down(table: TextTable, known: frozenset[str]) -> TextTable | None:
         return dataclasses.replace(table, facts={**table.facts, UNCLEAR: Fact(PLANNED_SETS, "title")})
     if lifted is not None:
         return days_down(lifted, sorted({0, *others}), days, "Sets x reps")
+    if are_loads(table, places):
+        return days_down(table, others, days, "Load")
     table, value = _corner_named(table, places, value_heading(table, [one.place for one in days]))
     if not is_of_known and value is not None and _are_people(table, places):
         others = [0, *others]

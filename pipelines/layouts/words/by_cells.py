@@ -229,15 +229,8 @@ def _are_birth_dates(days: Evidence, headings: Sequence[Heading], seen: dict[int
 
 def _by_their_words(one: Heading, seen: Evidence) -> Heading:
     """Name a column that no spelling names by its cells: places on the body, or sides."""
-    if (
-        one.is_told
-        or one.names
-        or one.phrases
-        or one.loose
-        or seen.filled < 2
-        or seen.words < MOST
-        or one.gate_m is not None
-    ):
+    is_named = one.is_told or one.names or one.phrases or one.loose or one.gate_m is not None
+    if is_named or seen.filled < 2 or seen.words < MOST:
         return one
     many = len(seen.texts)
     if sum(1 for text in seen.texts if is_known_word(text, "side", words_of("side"))) >= MOST * many and many <= 3:
