@@ -149,3 +149,10 @@ def test_sets_below_names_beside_exercises_are_a_gym_log():
         *(("ana-berg", "squat", n, 5, 80) for n in (1, 2, 3)), *(("ana-berg", "bench_press", n, 6, 40) for n in (1, 2)),
         *(("bea-lund", "bench_press", n, 6, 35) for n in (1, 2)),
     ]  # fmt: skip
+
+
+def test_days_without_a_heading_beside_people_are_days():
+    checked = take_in(",Ana,Bea\n2026-10-02,58.4,61.2\n2026-10-09,58.1,\n", "mass.csv")
+    found = rows(checked, "body_measure", "athlete_id", "body_mass_kg")
+    assert sorted(found) == [("ana-berg", 58.1), ("ana-berg", 58.4), ("bea-lund", 61.2)]
+    assert not checked.questions

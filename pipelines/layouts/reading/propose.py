@@ -19,7 +19,6 @@ from pipelines.layouts.reading.own_runs import without_doubted
 from pipelines.layouts.reading.phrased import with_phrases
 from pipelines.layouts.reading.questions import about_columns, about_day, about_scale, about_who, about_words
 from pipelines.layouts.reading.remarks import with_remarks
-from pipelines.layouts.reading.run_in import start_by_run_in, with_run_in
 from pipelines.layouts.reading.set_columns import with_set_columns, with_sets_counted
 from pipelines.layouts.reading.sleds import without_doubted_loads
 from pipelines.layouts.reading.something_else import is_of_something_else, planned_loads
@@ -34,6 +33,7 @@ from pipelines.layouts.words.by_cells import by_their_cells, said_by_headings
 from pipelines.layouts.words.evidence import Evidence, looks_like_name
 from pipelines.layouts.words.headings import Heading, read_heading, read_test, spellings
 from pipelines.layouts.words.match import PROVENANCE, Match, assign, match_canonical, match_long
+from pipelines.layouts.words.run_in import start_by_run_in, with_run_in
 from pipelines.layouts.words.said import distances_in, said_by, said_by_file
 from pipelines.layouts.words.titled import with_counted, with_keys, with_value_of_title
 from schemas.intake import GROUPS, OF_SEVERAL, LayoutOptions, NotRead, Question, TextTable, fingerprint

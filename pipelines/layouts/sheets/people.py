@@ -52,6 +52,7 @@ def people_down(table: TextTable, known: frozenset[str]) -> TextTable | None:
     A column is somebody's where its heading is the name of somebody known, whole or the only one with that first or
     last name, or has the form of a name and is no heading that is known; at least two of them must be sure.
     """
+    table = _with_days_named(table)
     said = heads(table.header)
     if any(one is not None and set(one.names) & PERSON for one in said):
         return None
@@ -74,6 +75,13 @@ def people_down(table: TextTable, known: frozenset[str]) -> TextTable | None:
     if len(people) < FEWEST_TURNED or not has_day or sure < FEWEST_TURNED or len(others) > MOST_BESIDE:
         return None
     return _down(table, others, people)
+
+
+def _with_days_named(table: TextTable) -> TextTable:
+    """Return a table whose first column, without a heading but with a day in each cell, is called one of days."""
+    if not table.header or table.header[0] or "c0" not in table.rows.columns or look(table.rows["c0"]).days < 1:
+        return table
+    return dataclasses.replace(table, header=["Date", *table.header[1:]])
 
 
 def _says_no_more_than_its_day(table: TextTable, place: int, dated: set[int]) -> bool:
@@ -246,8 +254,8 @@ def _down(table: TextTable, others: Sequence[int], people: Columns) -> TextTable
             *(f"c{n}" for n in range(len(header) + 1)), "_line"
         )
         header.append("Run")
-    rows = apart
-    return dataclasses.replace(table, header=header, rows=rows, above=[], turned="athletes", passed=passed)
+    told = " ".join(one for one in (table.passed, passed) if one)
+    return dataclasses.replace(table, header=header, rows=apart, above=[], turned="athletes", passed=told)
 
 
 def _with_runs_counted(

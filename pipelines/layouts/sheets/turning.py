@@ -16,6 +16,9 @@ from pipelines.layouts.sheets.named_tests import tests_across
 from pipelines.layouts.sheets.people import people_down
 from pipelines.layouts.sheets.rounds_down import rounds_down
 from pipelines.layouts.sheets.season import with_days_of_season
+from pipelines.layouts.sheets.sessions_of_day import with_sessions_of_day
+from pipelines.layouts.sheets.speeds import with_times_of_speeds
+from pipelines.layouts.sheets.sums import without_sums
 from pipelines.layouts.sheets.tests_down import tests_below_people
 from pipelines.layouts.sheets.trial_row import with_trial_row
 from pipelines.layouts.sheets.week_grid import days_of_grid, with_numbered_weekdays
@@ -75,12 +78,13 @@ PLANNED_SETS = (
 
 def turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     """Return a table with its rows as rows: one for each group of columns, or itself."""
-    table = with_trial_row(with_days_of_season(with_days_of_weeks(with_numbered_weekdays(table))))
+    table = with_days_of_season(with_days_of_weeks(with_numbered_weekdays(table)))
+    table = without_sums(with_times_of_speeds(with_trial_row(table)))
     table = flying_apart(steps_with_sides(without_dittos(_trials_named(table))))
     table = tests_across(tests_below_people(rounds_down(bests_down(table)), known))
     table = with_people_as_rows(table, known)
     made = [one for week in weeks_apart(filled_down(_lists_apart(table))) for one in _turned(week, known)]
-    return [with_distance_of_work(without_week(one)) for one in made]
+    return [with_sessions_of_day(with_distance_of_work(without_week(one))) for one in made]
 
 
 def _turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:
@@ -153,6 +157,7 @@ def filled_down(table: TextTable) -> TextTable:
     filled = []
     rows = table.rows
     said_of = [set(one.names) if one is not None else set() for one in heads(table.header)]
+    of_runs = any(one is not None and one.gate_m is not None for one in heads(table.header))
     for place, one in enumerate(heads(table.header)):
         name = f"c{place}"
         if one is None or name not in rows.columns or not set(one.names) & {*PERSON, "date"}:
@@ -170,19 +175,21 @@ def filled_down(table: TextTable) -> TextTable:
             gone = column.is_null()
             runs = [
                 f"c{other}" for other, said in enumerate(heads(table.header))
-                if said is not None and f"c{other}" in rows.columns and _goes_with(said, rows[f"c{other}"], gone)
+                if said is not None and f"c{other}" in rows.columns
+                and _goes_with(said, rows[f"c{other}"], gone, of_runs=of_runs)
             ]  # fmt: skip
             rows = rows.with_columns(pl.col([name, *runs]).fill_null(strategy="forward"))
             filled += [int(other[1:]) for other in runs]
     return dataclasses.replace(table, rows=rows, filled_down=tuple(filled)) if filled else table
 
 
-def _goes_with(said: Heading, column: pl.Series, gone: pl.Series) -> bool:
+def _goes_with(said: Heading, column: pl.Series, gone: pl.Series, *, of_runs: bool) -> bool:
     """Return whether a column is written where a day or a name is, and like it holds for the rows below: the number of
-    a run in each of those rows, a distance at least there.
+    a run, or what was pulled in runs, in each of those rows, a distance at least there.
     """
     empty = column.is_null()
-    if said.names[:1] == ("rep_no",):
+    is_pulled = of_runs and {"resistance_load_kg", "load_kg"} & {*said.names}  # a load of the gym is of its exercise
+    if said.names[:1] == ("rep_no",) or is_pulled:
         return bool((empty == gone).all())
     return said.names[:1] == ("distance_m",) and bool(empty.any()) and not bool((empty & ~gone).any())
 

@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 
 from pipelines.layouts.words.evidence import Evidence, to_number
 from pipelines.layouts.words.headings import METRES_IN_A_YARD, Heading
+from pipelines.layouts.words.other_values import is_of_no_column
 
 LENGTHS, MOST_LEGS = ("leg_length_m", "distance_m", "height_m"), 20
 MOST = 0.8
@@ -28,7 +29,18 @@ def is_no_length(name: str, seen: Evidence) -> bool:
     return all(2 * one % 1 and abs(one / METRES_IN_A_YARD - round(one / METRES_IN_A_YARD)) > NEAR for one in said)
 
 
-def without_speeds(headings: Sequence[Heading], seen: Mapping[int, Evidence]) -> list[Heading]:
+def without_other_values(headings: Sequence[Heading], seen: Mapping[int, Evidence]) -> list[Heading]:
+    """Return headings without what they cannot be: those in a unit that no column has name nothing, nor do speeds."""
+    known = [
+        Heading(one.place, one.text)
+        if one.names and not (one.is_exact or one.is_told) and is_of_no_column(one.text, one.names[0])
+        else one
+        for one in headings
+    ]
+    return _without_speeds(known, seen)
+
+
+def _without_speeds(headings: Sequence[Heading], seen: Mapping[int, Evidence]) -> list[Heading]:
     """Return headings of gates without those over speeds: 10 m in 5.4 s is a walk, and 5.4 m/s a speed there, where
     every gate beside it may be one.
     """
