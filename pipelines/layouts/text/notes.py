@@ -90,8 +90,7 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     gates: list[str] = []
     facts: dict[str, str] = {}
     of_all: dict[str, str] = {}
-    weighed = weighed_in(lines, people)
-    alone = days_alone(text for _, text in lines)
+    weighed, alone = weighed_in(lines, people), days_alone(text for _, text in lines)
     for line, text in [one for one in lines if one[0] not in {line for line, _ in weighed}]:
         if people.get(fold(text.rstrip(" :"))):  # a name alone: the exercises below are theirs
             whose = text.rstrip(" :")
