@@ -7,7 +7,7 @@ from itertools import pairwise
 from typing import Any
 
 from pipelines.cells.dates import is_day
-from pipelines.layouts.words.evidence import is_run_time
+from pipelines.layouts.words.evidence import is_run_time, to_number
 from pipelines.layouts.words.headings import Heading, read_heading
 from pipelines.layouts.words.run_words import ORDINAL, PLAIN_LETTERS
 from pipelines.layouts.words.titled import side_of
@@ -19,6 +19,7 @@ from schemas.unit_words import unit_word
 TITLE_ROWS = 10  # rows below the supposed header that may be the header in truth
 SAMPLE_ROWS = 30  # rows with which a header is tried
 LONG_TITLE = 3  # words
+FEWEST_NUMBERS = 2  # below each other, for two rows to be values; own choice
 PERSON_OR_DAY = {"athlete_id", "display_name", "first_name", "last_name", "date"}
 
 Try = Callable[[TextTable], tuple[Block, list[Any]] | NotRead]
@@ -41,7 +42,7 @@ def settle(table: TextTable, attempt: Try) -> TextTable:
     if heard >= 0:
         return dataclasses.replace(best, above=[])
     for lower in range(min(TITLE_ROWS, table.rows.height - 1)):
-        if not _may_be_header(_texts(table, lower)) or _is_row_of_days(table, lower):
+        if not _may_be_header(_texts(table, lower)) or _is_row_of_days(table, lower) or _goes_on(table, lower):
             continue
         again = _with_header(table, lower)
         for one in (*_joined(again), again):
@@ -63,6 +64,18 @@ def _is_row_of_days(table: TextTable, place: int) -> bool:
     """Return whether a row has a day where the row below has one too: both are measurements, neither is a header."""
     here, below = _texts(table, place), _texts(table, place + 1)
     return any(is_day(one) and is_day(other) for one, other in zip(here, below, strict=True) if one and other)
+
+
+def _goes_on(table: TextTable, place: int) -> bool:
+    """Return whether a row has numbers below those of the row above it: both are values, and neither is a header.
+
+    A header of bare gates stands below a title or below nothing; what stands above a header is not read.
+    """
+    if place == 0:
+        return False
+    above, here = _texts(table, place - 1), _texts(table, place)
+    numbers = [[to_number(text) is not None for text in texts] for texts in (above, here)]
+    return sum(1 for one, other in zip(*numbers, strict=True) if one and other) >= FEWEST_NUMBERS
 
 
 def _is_worth_joining(joined: TextTable, table: TextTable) -> bool:
