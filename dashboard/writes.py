@@ -183,7 +183,7 @@ def enter(rows: Sequence[Row], table: str, viewer: Viewer, *, publish: bool = Tr
     if viewer.is_tied and not entries.takes(f"{home_folder()}|{viewer.name}"):
         raise NotKept(wording.TOO_MANY_ENTRIES)
     with in_words(viewer):
-        outcome = flow.enter(squad_home(), table, list(rows), viewer.writer, derive_after=False)
+        outcome = flow.enter(squad_home(), table, list(rows), viewer.writer, derive_after=False, follow_next=publish)
     if outcome.problem:
         raise NotKept(outcome.problem)
     if outcome.set_aside:

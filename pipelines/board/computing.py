@@ -5,6 +5,7 @@ from collections import deque
 from collections.abc import Iterator, Mapping, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
+from functools import cache
 from itertools import chain
 
 import polars as pl
@@ -90,7 +91,8 @@ def checked(name: str, frame: pl.DataFrame, model: type[Table]) -> pl.DataFrame:
     """
     if not model.to_schema().is_met_by(frame):
         raise DerivationFailed(_misfit(name, frame, model))
-    return in_order(name, frame.select(list(model.to_schema().columns)), model)
+    columns = list(model.to_schema().columns)
+    return in_order(name, frame if frame.columns == columns else frame.select(columns), model)
 
 
 def _misfit(name: str, frame: pl.DataFrame, model: type[Table]) -> str:
@@ -124,10 +126,16 @@ def in_order(name: str, frame: pl.DataFrame, model: type[Table]) -> pl.DataFrame
 
 
 def _rises(frame: pl.DataFrame, key: Sequence[str]) -> bool:
-    """Return whether the key of every row is above that of the row before; unknown comes first, as in a sort."""
+    """Return whether the key of every row is above that of the row before."""
+    return frame.height < 2 or bool(frame.select(_row_rises(tuple(key))).item())
+
+
+@cache
+def _row_rises(key: tuple[str, ...]) -> pl.Expr:
+    """Return whether each row's key is above that of the row before; unknown comes first, as in a sort."""
     rises = pl.lit(value=False)
     for name in reversed(key):
         now, before = pl.col(name), pl.col(name).shift()
         above = (now > before).fill_null(before.is_null() & now.is_not_null())
         rises = above | (now.eq_missing(before) & rises)
-    return frame.height < 2 or bool(frame.select(rises.slice(1).all()).item())
+    return rises.slice(1).all()

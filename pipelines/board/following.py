@@ -5,13 +5,16 @@ the board in force has it goes into a delta beside that board. Tables of the squ
 change, follow a moment later (``squad_following.py``); until then the board names them (``older``).
 """
 
+import contextlib
 import datetime as dt
 from collections.abc import Collection, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from enum import Enum
 from pathlib import Path
+from typing import TYPE_CHECKING
 
+import duckdb
 import polars as pl
 
 from pipelines.board import publish
@@ -22,6 +25,7 @@ from pipelines.board.derivation import WORDS, before_week_of, order_of, paramete
 from pipelines.board.entry_days import DAY_OF, KEY, entry_days
 from pipelines.board.reading import OpenBoard, current_board, opened
 from pipelines.derived.registry import WITH_THE_SQUAD, Derivation
+from pipelines.errors import ThirdstepError
 from pipelines.home.folder import Home, Say, only_follower, only_writer, say_nothing
 from pipelines.home.settings import read_settings
 from pipelines.record import opening, unusual, warehouse
@@ -29,6 +33,9 @@ from pipelines.record.history import listed, quoted
 from pipelines.record.sources import journal
 from schemas.base import Table
 from schemas.settings import SquadSettings
+
+if TYPE_CHECKING:
+    from pipelines.record.loading import Outcome
 
 MOST_ATHLETES = 40  # of whom more is known; beyond, all is derived at once; own choice
 MOST_EVENTS = 200
@@ -71,6 +78,7 @@ class _Follow:
     older: set[str] = field(default_factory=set)
     changed: set[str] = field(default_factory=set)  # tables, and tables without the running week
     _frames: dict[str, pl.DataFrame] = field(default_factory=dict)
+    _before_week: dict[str, pl.DataFrame] = field(default_factory=dict)
 
     def run(self, functions: Mapping[str, Derivation]) -> None:
         """Compute what follows from the rows that were brought."""
@@ -104,15 +112,17 @@ class _Follow:
     def _note(self, name: str, rows: pl.DataFrame) -> None:
         """Take in a table's rows of the athletes; where they are as the board has them, nothing rests on them."""
         before = self.board.read(name, self.brought.athletes)
-        shared = [column for column in rows.columns if column in before.columns]
         self._frames[name] = rows
         shown = self.brought.rows.get(name, rows)
-        if not before.select(shared).equals(rows.select(shared), null_equal=True):
+        if before.equals(shown, null_equal=True):
+            return
+        self.pieces[name] = Piece(shown, self.brought.athletes)
+        shared = [column for column in rows.columns if column in before.columns]
+        was, now = before.select(shared), rows.select(shared)
+        if not was.equals(now, null_equal=True):
             self.changed.add(name)
-            if not self._cut(before.select(shared)).equals(self._cut(rows.select(shared)), null_equal=True):
+            if not self._cut(was).equals(self._cut(now), null_equal=True):
                 self.changed.add(name + SETTLED)
-        if not before.equals(shown, null_equal=True):
-            self.pieces[name] = Piece(shown, self.brought.athletes)
 
     def _of_record(self, name: str) -> pl.DataFrame:
         """Return a record table's rows of the athletes, with its model's columns only."""
@@ -131,7 +141,11 @@ class _Follow:
         name = parameter.removesuffix(SETTLED)
         if name not in self._frames:
             self._frames[name] = self._of_record(name)
-        return self._cut(self._frames[name]) if parameter.endswith(SETTLED) else self._frames[name]
+        if not parameter.endswith(SETTLED):
+            return self._frames[name]
+        if name not in self._before_week:
+            self._before_week[name] = self._cut(self._frames[name])
+        return self._before_week[name]
 
     def _cut(self, frame: pl.DataFrame) -> pl.DataFrame:
         return before_week_of(self.as_of, frame)
@@ -172,7 +186,8 @@ def follow(home: Home, say: Say = say_nothing) -> Reach:
                 settings = read_settings(home.settings)
                 if any(told.get(name) != value for name, value in say_state(home, settings).items()):
                     return Reach.NOTHING
-                brought = _gather(home, int(told["last_event"]), opening.looking_from(settings), say)
+                brought = _at_hand(home, last, told)
+                brought = brought or _gather(home, int(told["last_event"]), opening.looking_from(settings), say)
                 if brought is None:
                     return Reach.NOTHING
                 if brought.event_no == int(told["last_event"]):
@@ -210,30 +225,70 @@ def _publish(home: Home, last: Path, run: _Follow, told: Mapping[str, str]) -> b
     return True
 
 
+_ahead: dict[str, tuple[Path, int, dt.date, _Brought]] = {}  # by home: over which board and since which event
+
+
+def look_ahead(home: Home, con: warehouse.Connection, outcome: "Outcome") -> None:
+    """Read what the board needs of rows just stored, while the record is open; to open it again takes as long.
+
+    What is stored is stored: where this cannot be done, ``follow`` opens the record and says why.
+    """
+    _ahead.pop(str(home.root), None)
+    with contextlib.suppress(ThirdstepError, OSError, duckdb.Error, pl.exceptions.PolarsError):
+        last = current_board(home)
+        since = read_delta(last).info.get("last_event") if last else None
+        if last and since and outcome.load_no is not None:
+            as_of = opening.looking_from(read_settings(home.settings))
+            brought = _brought(home, con, int(since), as_of, outcome.around)
+            if brought:
+                _ahead[str(home.root)] = (last, int(since), as_of, brought)
+
+
+def _at_hand(home: Home, last: Path, told: Mapping[str, str]) -> _Brought | None:
+    """Return what was read when the rows were stored, where that is still all there is; it is taken once.
+
+    A board that was put there since, by an erasure too, has another name.
+    """
+    found = _ahead.pop(str(home.root), None)
+    if found is None:
+        return None
+    board, since, as_of, brought = found
+    is_of_now = as_of == opening.looking_from(read_settings(home.settings))
+    is_all = journal.last_event_no(home.sources) == brought.event_no
+    return brought if is_all and is_of_now and (board, since) == (last, int(told["last_event"])) else None
+
+
 def _gather(home: Home, since: int, as_of: dt.date, say: Say) -> _Brought | None:
     """Read from the record what the events after one changed; null where it is too much, or of no athlete alone."""
     with opening.record(home, say) as con:
-        event_no = warehouse.last_event(con)
-        if event_no - since > MOST_EVENTS:
+        return _brought(home, con, since, as_of, None)
+
+
+def _brought(
+    home: Home, con: warehouse.Connection, since: int, as_of: dt.date, around: unusual.Around | None
+) -> _Brought | None:
+    event_no = warehouse.last_event(con)
+    if event_no - since > MOST_EVENTS:
+        return None
+    loads = set()
+    for event in journal.read_events(home.sources, after=since):
+        if event.what not in ("load", "undo", "redo"):
             return None
-        loads = set()
-        for event in journal.read_events(home.sources, after=since):
-            if event.what not in ("load", "undo", "redo"):
-                return None
-            loads.add(event.load_no)
-        tables = _tables_of(con, loads)
-        if not all(ATHLETE in warehouse.SHAPES[name].types for name in tables):
-            return None
-        athletes = _athletes_of(con, tables, loads)
-        if len(athletes) > MOST_ATHLETES:
-            return None
-        rows = {name: _rows_of(con, name, athletes) for name in tables}
-        if not tables.isdisjoint(DAY_OF):
-            rows[ENTRY_DAY] = entry_days(con, athletes, tables)
-        touched = frozenset(rows)
-        rows["marked"] = unusual.marked(con, athletes=athletes, tables=tables)
-        whole = {name: con.sql(query).pl() for name, query in publish.LOG_QUERIES.items()}
-        return _Brought(event_no, athletes, touched, rows, whole, publish.data_to(con, as_of))
+        loads.add(event.load_no)
+    tables = _tables_of(con, loads)
+    if not all(ATHLETE in warehouse.SHAPES[name].types for name in tables):
+        return None
+    athletes = _athletes_of(con, tables, loads)
+    if len(athletes) > MOST_ATHLETES:
+        return None
+    rows = {name: _rows_of(con, name, athletes) for name in tables}
+    if not tables.isdisjoint(DAY_OF):
+        rows[ENTRY_DAY] = entry_days(con, athletes, tables)
+    touched = frozenset(rows)
+    is_known = around is not None and loads == {around.load_no} and athletes == around.athletes
+    marks = around.marks if around and is_known else unusual.marked(con, athletes=athletes, tables=tables)
+    whole = {name: con.sql(query).pl() for name, query in publish.LOG_QUERIES.items()}
+    return _Brought(event_no, athletes, touched, {**rows, "marked": marks}, whole, publish.data_to(con, as_of))
 
 
 def _tables_of(con: warehouse.Connection, loads: Collection[int]) -> frozenset[str]:

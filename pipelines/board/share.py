@@ -37,8 +37,11 @@ from schemas.settings import SquadSettings
 
 _START = "from pipelines.board.share import serve; serve()"
 _ALONE = {"POLARS_MAX_THREADS": "1", "OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1", "MALLOC_ARENA_MAX": "2"}
-# Polars gives memory back to the system after half a second, and then asks for it anew: a sixth of all seconds.
-_UNLESS_SET = {"_RJEM_MALLOC_CONF": "dirty_decay_ms:5000,muzzy_decay_ms:0"}
+MEMORY = "_RJEM_MALLOC_CONF"
+# What Polars itself writes before what is set there, in each process anew: to give memory back after half a second, and
+# then to ask the system for it anew, which took a fifth of all seconds. A process of a derivation keeps what it has.
+OF_POLARS = "dirty_decay_ms:500,muzzy_decay_ms:1000"
+_KEPT = "dirty_decay_ms:-1,muzzy_decay_ms:-1,narenas:1"
 END_WAIT_S = 5.0
 
 
@@ -129,13 +132,19 @@ def read_as(functions: Mapping[str, Derivation]) -> dict[str, list[str]]:
     return found
 
 
+def _memory() -> str:
+    """Return how a process is told to keep memory: as it runs best, but for what somebody has set; the last counts."""
+    somebody = os.environ.get(MEMORY, "").replace(OF_POLARS, "").strip(",")
+    return f"{_KEPT},{somebody}" if somebody else _KEPT
+
+
 class Child:
     """A process that derives shares, from the outside."""
 
     def __init__(self, task: Mapping[str, Any]) -> None:
         self._process = subprocess.Popen(
             [sys.executable, "-c", _START], stdin=subprocess.PIPE, stdout=subprocess.PIPE,
-            stderr=subprocess.DEVNULL, env={**_UNLESS_SET, **os.environ, **_ALONE}, text=True, encoding="utf-8",
+            stderr=subprocess.DEVNULL, env={**os.environ, **_ALONE, MEMORY: _memory()}, text=True, encoding="utf-8",
         )  # fmt: skip
         self._tell(task)
 

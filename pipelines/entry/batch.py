@@ -31,6 +31,7 @@ from schemas.rights import Writer
 
 STAGES = ("reading", "laying out", "checking", "storing")  # of each source, as progress is told
 AtStage = Callable[[int, int, str], None]  # how many sources are through before it, which stage, whose
+Then = Callable[[warehouse.Connection, Outcome], None]  # what is done while the record is open, after each is stored
 TOGETHER_S = 120.0  # s that the files sent at once may take to be read, all together; own choice
 HOLD_S = 1.0  # s, how long the record is held before other writers get a turn, own choice
 
@@ -117,7 +118,13 @@ def _name_rank(name: str) -> tuple[str, bool, str]:
 
 
 def _store_all(
-    home: Home, given: dict[int, Given], order: Sequence[int], by: str, say: Say, at_stage: AtStage = lambda *_: None
+    home: Home,
+    given: dict[int, Given],
+    order: Sequence[int],
+    by: str,
+    say: Say,
+    at_stage: AtStage = lambda *_: None,
+    then: Then = lambda *_: None,
 ) -> Iterator[tuple[int, Outcome]]:
     """Store sources one by one; the record is closed every second or so, so that other writers come between."""
     left = [place for place in order if not given[place].problem]
@@ -139,6 +146,7 @@ def _store_all(
                 outcome = loading.store_ready(con, home, ready, by=by, at=opening.now())
                 outcome = _with_later(_without_earlier(con, home, ready, outcome, by), ready, looks_from)
                 trail.note_consent(home, by, ready, outcome)
+                then(con, outcome)
                 del ready
                 told += 1
                 yield place, outcome
@@ -168,9 +176,9 @@ def _without_earlier(con: warehouse.Connection, home: Home, ready: loading.Ready
     return dataclasses.replace(outcome, notes=notes)
 
 
-def store_one(home: Home, given: Given, writer: Writer, say: Say) -> Outcome:
-    """Store one source."""
-    [(_, outcome)] = _store_all(home, {0: brought_by(given, writer)}, [0], writer.name, say)
+def store_one(home: Home, given: Given, writer: Writer, say: Say, then: Then = lambda *_: None) -> Outcome:
+    """Store one source; ``then`` is handed the record while it is still open, once all is stored."""
+    [(_, outcome)] = _store_all(home, {0: brought_by(given, writer)}, [0], writer.name, say, then=then)
     return outcome
 
 

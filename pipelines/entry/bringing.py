@@ -1,10 +1,11 @@
 """What is brought into the record: files, uploads, typed rows; and taking it back. All is derived then, if wanted."""
 
 from collections.abc import Iterable, Mapping, Sequence
+from functools import partial
 from pathlib import Path
 from typing import Any
 
-from pipelines.board import building
+from pipelines.board import building, following
 from pipelines.entry import batch, by_hand
 from pipelines.home.folder import Home, Say, say_nothing
 from pipelines.home.telling import Tell, tell_nothing
@@ -98,9 +99,14 @@ def enter(
     *,
     resolves: Sequence[int] = (),
     derive_after: bool = True,
+    follow_next: bool = False,
 ) -> Outcome:
-    """Store rows typed by hand: kept as a source, checked like a file. ``resolves`` names set-aside rows they mend."""
-    outcome = by_hand.enter(home, table_name, rows, by, resolves)
+    """Store rows typed by hand: kept as a source, checked like a file. ``resolves`` names set-aside rows they mend.
+
+    ``follow_next`` says that ``follow`` comes next: what it needs of the record is read while that is open.
+    """
+    then = partial(following.look_ahead, home) if follow_next and not derive_after else lambda *_: None
+    outcome = by_hand.enter(home, table_name, rows, by, resolves, then)
     if derive_after and outcome.load_no:
         building.derive_board(home)
     return outcome

@@ -45,11 +45,16 @@ def check_entry(home: Home, table_name: str, rows: Sequence[Mapping[str, Any]], 
 
 
 def enter(
-    home: Home, table_name: str, rows: Sequence[Mapping[str, Any]], by: str | Writer, resolves: Sequence[int] = ()
+    home: Home,
+    table_name: str,
+    rows: Sequence[Mapping[str, Any]],
+    by: str | Writer,
+    resolves: Sequence[int] = (),
+    then: batch.Then = lambda *_: None,
 ) -> Outcome:
-    """Store typed rows."""
+    """Store typed rows; ``then`` is handed the record while it is still open."""
     writer = as_writer(by)
-    return batch.store_one(home, given_entry(table_name, rows, writer.name, resolves), writer, say_nothing)
+    return batch.store_one(home, given_entry(table_name, rows, writer.name, resolves), writer, say_nothing, then)
 
 
 @dataclasses.dataclass(frozen=True)

@@ -57,6 +57,7 @@ class Outcome:
     questions: list[Question] = field(default_factory=list)  # what it leaves open
     accepted: dict[str, pl.DataFrame] = field(default_factory=dict)  # first rows of each table, as they are stored
     readings: list[Reading] = field(default_factory=list)  # what its sheets are taken for
+    around: marking.Around | None = field(default=None, repr=False, compare=False)  # of typed rows: for the board
 
     @property
     def kept(self) -> int:
@@ -227,14 +228,13 @@ def store_ready(
             warehouse.note_event(con, event_no)
         is_new = is_told and replayed_as is None and stored.load_no is not None and ready.kind == "file"
         left = left_by(con, ready.name, sha256, checked.accepted) if is_new else []
-        marks = (
-            ""
-            if not is_told or replayed_as or stored.load_no is None
-            else marking.said(marking.marked(con, stored.load_no))
-        )
+        marks, around = "", None
+        if is_told and not replayed_as and stored.load_no is not None:
+            around = marking.around(con, stored.load_no) if ready.kind == "entry" else None
+            marks = marking.said(around.own if around else marking.marked(con, stored.load_no))
     if stored.load_no is not None and (ready.left or ready.left.is_waiting):
         left.append(left_told(ready.left, stored.load_no, ready.name))
-    return _outcome(ready, stored, checked, [*left, *([marks] if marks else [])])
+    return dataclasses.replace(_outcome(ready, stored, checked, [*left, *([marks] if marks else [])]), around=around)
 
 
 @contextlib.contextmanager

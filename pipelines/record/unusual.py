@@ -5,6 +5,7 @@ need no rule of their own. A mark says to look; the value counts like any other.
 """
 
 from collections.abc import Collection
+from dataclasses import dataclass
 
 import duckdb
 import polars as pl
@@ -68,6 +69,33 @@ def marked(
             parts.append(_changes(con, shape, _said(con, shape, load_no), load_no, athletes))
         parts += [_unusual(con, shape, column, same, load_no, athletes) for column, same in USUAL_OF.get(name, ())]
     return in_order(pl.concat([part.select(list(SCHEMA)).cast(SCHEMA) for part in parts]))  # type: ignore[arg-type]
+
+
+@dataclass(frozen=True)
+class Around:
+    """The marks of the athletes of a load in the tables it filled: its own, and what stands beside them."""
+
+    load_no: int
+    athletes: frozenset[str]
+    tables: frozenset[str]
+    marks: pl.DataFrame
+
+    @property
+    def own(self) -> pl.DataFrame:
+        """Those of the load itself."""
+        return self.marks.filter(pl.col("load_no") == self.load_no)
+
+
+def around(con: duckdb.DuckDBPyConnection, load_no: int) -> Around | None:
+    """Return the marks around a load of few athletes; null where they are many."""
+    [(told,)] = con.execute("select tables from load where load_no = ?", [load_no]).fetchall()
+    tables = frozenset(name for name in (told or "").split(", ") if name)
+    if not all("athlete_id" in SHAPES[name].types for name in tables):
+        return None
+    athletes = frozenset(_athletes_of(con, tables, load_no))
+    if len(athletes) > MOST_NAMED:
+        return None
+    return Around(load_no, athletes, tables, marked(con, athletes=athletes, tables=tables))
 
 
 def in_order(marks: pl.DataFrame) -> pl.DataFrame:

@@ -39,7 +39,7 @@ Board(home.root).read(coach, "week_sheet", {"athlete_id": who})
 
 def checkin(number):
     rows = [{"athlete_id": who, "checked_on": day, "sleep_h": 5.0 + number / 10, "mood": 3}]
-    flow.enter(home, "checkin", rows, "bench", derive_after=False)
+    flow.enter(home, "checkin", rows, "bench", derive_after=False, follow_next=True)
     flow.follow(home)
     found = Board(home.root).read(coach, "checkin", {"athlete_id": who, "checked_on": day})
     assert found["sleep_h"].to_list() == [5.0 + number / 10]
@@ -48,9 +48,8 @@ def checkin(number):
 def run(number):
     key = {"athlete_id": who, "session_date": day, "session_no": 1, "rep_no": 50 + number}
     kind = {"distance_m": 30.0, "start_kind": "blocks", "timing_kind": "electronic", "clock_start": "gun"}
-    flow.enter(home, "rep", [{**key, **kind}], "bench", derive_after=False)
-    times = ((5.0, 1.41), (10.0, 2.12), (20.0, 3.23), (30.0, 4.27))
-    flow.enter(home, "split", [{**key, "distance_m": m, "elapsed_s": s} for m, s in times], "bench", derive_after=False)
+    times = {"5 m": 1.41, "10 m": 2.12, "20 m": 3.23, "30 m": 4.27}
+    flow.enter(home, "rep", [{**key, **kind, **times}], "bench", derive_after=False, follow_next=True)
     flow.follow(home)
     found = Board(home.root).read(coach, "sprint_profile", key)
     assert found.height == 1

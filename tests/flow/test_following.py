@@ -66,8 +66,8 @@ def session(who: str, day: int, minutes: float) -> dict:
     return {"athlete_id": who, "session_date": on, "session_no": 1, "duration_min": minutes}
 
 
-def enter(home: Home, *rows: dict) -> int | None:
-    return flow.enter(home, "session", rows, by="coach", derive_after=False).load_no
+def enter(home: Home, *rows: dict, ahead: bool = False) -> int | None:
+    return flow.enter(home, "session", rows, by="coach", derive_after=False, follow_next=ahead).load_no
 
 
 def minutes(home: Home, who: str) -> float:
@@ -124,6 +124,27 @@ def test_what_the_squads_tables_do_not_rest_on_leaves_nothing_older(squad: Home)
     assert not flow.is_stale(squad)
 
 
+def test_what_was_read_while_the_record_was_open_is_taken_once_and_only_where_it_is_all(squad: Home, monkeypatch):
+    enter(squad, session("ada-reed", 2, 30.0))
+    flow.follow(squad)  # a board that says since when
+    opened = []
+    record = opening.record
+    monkeypatch.setattr(opening, "record", lambda *given, **more: opened.append(1) or record(*given, **more))
+    enter(squad, session("ada-reed", 2, 35.0), ahead=True)
+    flow.follow(squad)
+    assert (len(opened), minutes(squad, "ada-reed")) == (1, 115.0)
+    enter(squad, session("ada-reed", 2, 40.0), ahead=True)
+    load_no = enter(squad, session("ada-reed", 2, 45.0))
+    flow.follow(squad)
+    assert minutes(squad, "ada-reed") == 125.0
+    last = enter(squad, session("ada-reed", 2, 50.0), ahead=True)
+    flow.undo(squad, last, by="c", derive_after=False)
+    flow.undo(squad, load_no, by="c", derive_after=False)
+    flow.follow(squad)
+    assert minutes(squad, "ada-reed") == 120.0
+    assert differing(squad) == {"group_load"}
+
+
 def test_following_twice_writes_nothing_more(squad: Home):
     enter(squad, session("ada-reed", 2, 30.0))
     flow.follow(squad)
@@ -133,7 +154,8 @@ def test_following_twice_writes_nothing_more(squad: Home):
 
 
 OPS = st.one_of(
-    st.tuples(st.just("enter"), st.sampled_from(WHO), st.integers(0, 3), st.integers(1, 90)),
+    st.tuples(st.sampled_from(["enter", "ahead"]), st.sampled_from(WHO), st.integers(0, 3), st.integers(1, 90)),
+    st.tuples(st.just("not followed"), st.sampled_from(WHO), st.integers(0, 3), st.integers(1, 90)),
     st.tuples(st.sampled_from(["undo", "redo"]), st.integers(2, 9)),
     st.tuples(st.just("derive")),
 )
@@ -146,8 +168,10 @@ def test_after_any_sequence_of_writes_the_board_is_that_of_a_derivation_from_not
         home = Home(Path(folder) / "home")
         load_squad(home)
         for what, *more in ops:
-            if what == "enter":
-                enter(home, session(*more))
+            if what in ("enter", "ahead", "not followed"):
+                enter(home, session(*more), ahead=what != "enter")
+                if what == "not followed":  # what comes next is not to be taken for it
+                    continue
             elif what == "derive":
                 flow.derive_board(home)
             else:

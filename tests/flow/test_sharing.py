@@ -2,6 +2,7 @@
 
 import datetime as dt
 import io
+import os
 from pathlib import Path
 
 import polars as pl
@@ -117,7 +118,9 @@ def test_a_large_squad_is_shared_and_nothing_of_it_is_left_beside_the_board(own_
     assert list(own_few_home.board.glob("*.part*")) == []
 
 
-def test_a_process_takes_one_thread_and_leaves_what_somebody_set_of_its_memory(monkeypatch):
+@pytest.mark.parametrize("somebody", ["", ",dirty_decay_ms:0"])
+def test_a_process_takes_one_thread_and_keeps_its_memory_but_for_what_somebody_set(monkeypatch, somebody):
+    assert os.environ[share.MEMORY].startswith(share.OF_POLARS)  # as this version of Polars writes it
     told: dict[str, str] = {}
 
     class Started:
@@ -127,11 +130,11 @@ def test_a_process_takes_one_thread_and_leaves_what_somebody_set_of_its_memory(m
             told.update(env)
 
     monkeypatch.setattr(share.subprocess, "Popen", Started)
-    monkeypatch.setenv("_RJEM_MALLOC_CONF", "dirty_decay_ms:0")
+    monkeypatch.setenv(share.MEMORY, f"{share.OF_POLARS},{share.OF_POLARS}{somebody}")
     monkeypatch.setenv("POLARS_MAX_THREADS", "8")
     share.Child({})
     assert told["POLARS_MAX_THREADS"] == told["OPENBLAS_NUM_THREADS"] == "1"
-    assert told["_RJEM_MALLOC_CONF"] == "dirty_decay_ms:0"
+    assert told[share.MEMORY] == "dirty_decay_ms:-1,muzzy_decay_ms:-1,narenas:1" + somebody
 
 
 def blocks_of_all(shares: int) -> tuple[Blocks, dict[str, list[str]]]:

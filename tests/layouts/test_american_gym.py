@@ -45,6 +45,13 @@ def test_a_weight_beside_exercises_and_their_load_is_the_body():
     assert rows(checked, "lift_set", "load_kg") == [(70.0,), (70.0,)]
 
 
+def test_a_family_name_under_last_is_no_load_that_makes_the_weight_a_body_mass():
+    text = "Day,Last,First,Exercise,Set,Reps,Wt (lb)\n2026-02-03,Berg Holm,Ana,Front squat,1,4,150\n"
+    checked = take_in(text, "gym.csv", KNOWN)
+    assert rows(checked, "lift_set", "load_kg") == [(pytest.approx(150 * POUND),)]
+    assert "body_measure" not in checked.accepted
+
+
 def test_a_load_for_each_set_needs_as_many_as_there_are_sets():
     text = (
         "Day;Name;Exercise;Sets;Reps;Load (kg)\n2026-02-03;Ana Berg Holm;Front squat;3;4;90/95/100 lb\n"

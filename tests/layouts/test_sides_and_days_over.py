@@ -10,7 +10,7 @@ FOUR = [("ana-berg", "l", 1, 301), ("ana-berg", "l", 2, 297), ("ana-berg", "r", 
 
 @pytest.mark.parametrize(("upper", "lower"), [
     ("Left,,Right,", "1st,2nd,1st,2nd"), ("links,,rechts,", "1.,2.,1.,2."), ("izda,,dcha,", "1ª,2ª,1ª,2ª"),
-    ("Gauche,,Droite,", "1,2,1,2"),
+    ("Gauche,,Droite,", "1,2,1,2"), ("Left (N),,Right (N),", "Try 1,Try 2,Try 1,Try 2"),
 ])  # fmt: skip
 def test_a_side_over_the_number_of_a_trial_stays_with_it(upper, lower):
     text = f"Eccentric hamstring force (N),,,,,\n,,{upper}\nDate,Name,{lower}\n2026-10-05,Ana Berg,301,297,322,318\n"

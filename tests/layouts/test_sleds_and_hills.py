@@ -3,6 +3,7 @@
 import pytest
 
 from tests.intake import rows, take_in
+from tests.layouts.test_found_by_strangers import KNOWN, book
 
 SLED = """data,atleta,slitta kg,distanza,{}
 2025-11-04,Ana Berg,15,20 m,3.17,3.12,3.15
@@ -35,15 +36,30 @@ def test_gates_with_a_unit_or_not_counted_from_one_stay_gates():
 @pytest.mark.parametrize(
     "title",
     ["Salita del Mulino 8% – 40 m – 19.11.2025 – cronometro a mano", "Hill sprints 40 m 19.11.2025 by hand",
-     "Bergläufe 40 m 19.11.2025 handgestoppt", "Cuestas 40 m 19.11.2025 a mano", "Heuvelsprints 40 m 19.11.2025"],
+     "Bergläufe 40 m 19.11.2025 handgestoppt", "Cuestas 40 m 19.11.2025 a mano", "Heuvelsprints 40 m 19.11.2025",
+     "Abbey hill 40 m (about 9%) 19.11.2025", "Abbey hill 40 m 19.11.2025 - 9% grade"],
 )  # fmt: skip
 def test_runs_up_a_hill_are_kept_as_such(title):
     checked = take_in(HILL.format(title), "x.csv")
     assert set(rows(checked, "rep", "resistance_kind")) == {("incline",)}
 
 
-def test_a_place_called_hill_makes_no_hill():
-    checked = take_in("Mill Hill track 19.11.2025\nathlete,10 m,20 m\nAna Berg,1.85,3.10\n", "x.csv")
+@pytest.mark.parametrize(
+    ("name", "kinds"),
+    [("Sleds hills hurdles.xlsx", {"sleds": "sled", "hills": "incline", "hurdles": None}),
+     ("Sled runs.xlsx", {"week 1": "sled", "spring": "sled"})],
+)  # fmt: skip
+def test_a_file_that_names_its_tabs_says_of_each_only_what_it_names(name, kinds):
+    lines = [["Date", "Athlete", "10 m", "20 m"], ["2026-02-03", "Ana Berg Holm", 1.95, 3.3]]
+    for tab, kind in kinds.items():
+        checked = take_in(book(**{tab: lines}), name, KNOWN)
+        told = checked.accepted["rep"]
+        assert (told["resistance_kind"].to_list() if "resistance_kind" in told.columns else [None]) == [kind], tab
+
+
+@pytest.mark.parametrize("title", ["Mill Hill track 19.11.2025", "Mill Hill 19.11.2025, 95% effort"])
+def test_a_place_called_hill_makes_no_hill(title):
+    checked = take_in(f'"{title}"\nathlete,10 m,20 m\nAna Berg,1.85,3.10\n', "x.csv")
     assert rows(checked, "split", "distance_m") == [(10.0,), (20.0,)]
     assert "resistance_kind" not in checked.accepted["rep"].columns or rows(checked, "rep", "resistance_kind") == [
         (None,)

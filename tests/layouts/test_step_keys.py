@@ -96,3 +96,37 @@ def test_the_rate_of_a_film_alone_counts_no_pictures():
 
 def test_the_key_of_a_mark_is_still_no_word_on_all_rows():
     assert "timing_kind" not in said_by("C = contact, V = flight. h = hand timed – stopwatch", "title")
+
+
+OVER_EACH_OTHER = """Atleta;Data;{}
+;;{}
+Ana Berg;10/02/2026;190;50;168;67
+Ana Berg;10/02/2026;182;46;176;58
+"""
+
+
+@pytest.mark.parametrize(
+    ("upper", "lower"),
+    [("Passo 1;;Passo 2;", "contato;voo;contato;voo"), ("Paso 1;;Paso 2;", "contacto;vuelo;contacto;vuelo")],
+)
+def test_a_number_of_a_step_over_what_is_measured_holds_for_both_below_it(upper, lower):
+    checked = take_in(OVER_EACH_OTHER.format(upper, lower), "vídeo.csv")
+    assert sorted(rows(checked, "step", "rep_no", "step_no", "contact_s", "flight_s")) == [
+        (1, 1, 0.19, 0.05), (1, 2, 0.168, 0.067), (2, 1, 0.182, 0.046), (2, 2, 0.176, 0.058),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Athlete;Date;Step 1;Flight;Step 2;Flight\nAna Berg;2026-02-10;190;50;168;67\nAna Berg;2026-02-10;182;46;1;58",
+        "Athlete;Date;Flight;Flight\nAna Berg;2026-02-10;50;67\nAna Berg;2026-02-10;46;58\n",
+    ],
+)
+def test_rows_count_no_steps_where_columns_are_of_several(text):
+    assert "step" not in take_in(text, "video.csv").accepted
+
+
+def test_rows_count_the_steps_where_each_is_a_row():
+    text = "Athlete;Date;Contact (s);Flight (s)\nAna Berg;2026-02-10;0.190;0.050\nAna Berg;2026-02-10;0.168;0.067\n"
+    assert rows(take_in(text, "video.csv"), "step", "step_no", "flight_s") == [(1, 0.05), (2, 0.067)]

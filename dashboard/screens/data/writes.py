@@ -202,7 +202,7 @@ def keep_typed(viewer: Viewer, board: Board, table: str, rows: Sequence[Row]) ->
     if check_typed(viewer, board, table, rows).reasons:  # one cell is enough: who typed it is there to mend it
         raise NotKept(words.NOT_YET)
     with in_words():
-        outcome = flow.enter(squad_home(), table, rows, viewer.writer, derive_after=False)
+        outcome = flow.enter(squad_home(), table, rows, viewer.writer, derive_after=False, follow_next=True)
     publish_soon()
     return outcome
 

@@ -2,6 +2,7 @@
 
 import polars as pl
 
+from pipelines.derived.common.kept import kept
 from pipelines.derived.common.sentences import say_count, say_day, say_number, say_percent
 from pipelines.derived.hamstring.signs import DAY, Signs, after, days_since, join_last_before, make_signs
 from pipelines.derived.strength.own_change import SURE
@@ -14,6 +15,7 @@ ALONE_DAYS = 14  # days a loss that one test alone shows is brought up; after th
 SYMPTOM_DAYS = 14  # days within which a complaint and a test speak of the same thing, own rule
 
 
+@kept
 def list_capacity(
     days: pl.DataFrame,
     strength_state: pl.DataFrame,

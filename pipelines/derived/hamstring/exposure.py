@@ -4,6 +4,7 @@ import datetime as dt
 
 import polars as pl
 
+from pipelines.derived.common.kept import kept
 from pipelines.derived.common.sentences import say_count, say_day, say_number
 from pipelines.derived.hamstring.signs import DAY, Signs, after, days_since, join_last_before, make_signs
 from schemas.knowledge.attention import hamstring_thresholds
@@ -12,6 +13,7 @@ from schemas.phrase import phrase
 from schemas.settings import SquadSettings
 
 
+@kept
 def list_exposure(
     days: pl.DataFrame,
     speed_exposure: pl.DataFrame,

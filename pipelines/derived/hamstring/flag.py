@@ -4,6 +4,7 @@ import datetime as dt
 
 import polars as pl
 
+from pipelines.derived.common.kept import kept
 from pipelines.derived.common.sentences import add_age, list_review_days
 from pipelines.derived.hamstring.capacity import list_capacity
 from pipelines.derived.hamstring.exposure import list_exposure
@@ -113,6 +114,7 @@ def judge_days(
     return _add_level(pl.concat([_judge_family(family, *families[family]) for family in HAMSTRING_FAMILIES]))
 
 
+@kept
 def _judge_family(family: str, signs: pl.DataFrame, standing: pl.DataFrame) -> pl.DataFrame:
     """Bring a family's signs and standing together: one row per athlete and day."""
     speaking = (

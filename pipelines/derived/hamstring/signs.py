@@ -7,6 +7,7 @@ coded reason when that is for want of data.
 
 import polars as pl
 
+from pipelines.derived.common.kept import kept
 from pipelines.derived.common.sentences import say_day
 from pipelines.derived.readiness.injuries import keep_latest, list_injuries_on_days
 from schemas.knowledge.hamstring import HISTORY_SHOWN_WEEKS, PATTERN_DAYS
@@ -70,6 +71,7 @@ def after(day: str, count: int | pl.Expr) -> pl.Expr:
     return pl.col(day) + pl.duration(days=count)
 
 
+@kept
 def list_history(days: pl.DataFrame, injury: pl.DataFrame, settings: SquadSettings) -> Signs:
     """History: an open hamstring injury, or one returned from within ``settings.return_marked_weeks``.
 
@@ -130,6 +132,7 @@ def list_history(days: pl.DataFrame, injury: pl.DataFrame, settings: SquadSettin
     return pl.concat([open_now, back]), standing
 
 
+@kept
 def list_start_patterns(days: pl.DataFrame, start_pattern: pl.DataFrame) -> Signs:
     """Start pattern: reaching ahead or pushing too long in a start of the last four weeks; a coaching opinion."""
     seen = start_pattern.select("athlete_id", "session_date", "pattern").unique()

@@ -2,6 +2,7 @@
 
 import polars as pl
 
+from pipelines.derived.common.kept import kept
 from pipelines.derived.common.sentences import say_count, say_number
 from pipelines.derived.hamstring.signs import DAY, Signs, after, days_since, join_last_before, make_signs
 from pipelines.derived.readiness.tightness import ITEMS, has_hamstring_pain
@@ -11,6 +12,7 @@ from schemas.phrase import phrase
 from schemas.settings import SquadSettings
 
 
+@kept
 def list_state(days: pl.DataFrame, checkin: pl.DataFrame, answers: pl.DataFrame, settings: SquadSettings) -> Signs:
     """State: the last check-in, while it is fresh: tightness, or pain whose place names the hamstring.
 
@@ -71,6 +73,7 @@ def list_state(days: pl.DataFrame, checkin: pl.DataFrame, answers: pl.DataFrame,
     return pl.concat([pain, tight]), standing
 
 
+@kept
 def list_notes_to_read(days: pl.DataFrame, checkin: pl.DataFrame, session: pl.DataFrame) -> pl.DataFrame:
     """Return athlete_id, day_on and read_note_on: the last note of the days before in which the hamstring is named.
 
@@ -92,6 +95,7 @@ def list_notes_to_read(days: pl.DataFrame, checkin: pl.DataFrame, session: pl.Da
     )
 
 
+@kept
 def list_symptoms(checkin: pl.DataFrame, answers: pl.DataFrame) -> pl.DataFrame:
     """Return athlete_id, told_on and side of each complaint at a hamstring; pain without a side counts for both."""
     by_item = {item: side for side, item in ITEMS.items()}

@@ -6,6 +6,7 @@ from collections.abc import Collection
 import polars as pl
 
 from pipelines.derived.common.baseline import add_baseline
+from pipelines.derived.common.kept import kept
 from pipelines.derived.common.ordering import in_order_of
 from pipelines.derived.readiness.tightness import ITEMS as TIGHT_ITEMS
 from pipelines.derived.readiness.tightness import judge_tightness
@@ -193,6 +194,7 @@ def _add_run(answers: pl.DataFrame, settings: SquadSettings) -> pl.DataFrame:
     )
 
 
+@kept
 def join_fresh_checkin(days: pl.DataFrame, checkin: pl.DataFrame, *, settings: SquadSettings) -> pl.DataFrame:
     """Add ``last_checkin_on`` (last check-in up to the day) and ``fresh_on`` (the same, null when too old).
 

@@ -14,13 +14,14 @@ is standard error times the t quantile with m - p degrees of freedom, which ``in
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal, TypeAlias
+from typing import Any, Literal, TypeAlias
 
 import numpy as np
 import numpy.typing as npt
 import polars as pl
 import scipy
 
+from pipelines.derived.common.kept import kept
 from pipelines.derived.sprint.fit_core import LOG_K, Layout, Point, refine, start_own, start_shared
 from pipelines.derived.sprint.fit_flying import fit_flying
 from pipelines.derived.sprint.motion import FloatArray, Real
@@ -92,6 +93,11 @@ class Runs:
             distance, elapsed, spread(noise_s), spread(offset_mean_s), spread(offset_sd_s), spread(offset_most_s),
             spread(behind_m), np.broadcast_to(np.asarray(flying, dtype=bool), len(elapsed)),
         )  # fmt: skip
+
+    @property
+    def arrays(self) -> tuple[npt.NDArray[Any], ...]:
+        """The arrays they are made of."""
+        return tuple(getattr(self, name) for name in self.__dataclass_fields__)
 
     def rows(self, chosen: npt.NDArray[np.int64] | BoolArray) -> "Runs":
         """Return some of the runs."""
@@ -177,7 +183,7 @@ def fit_runs(runs: Runs, *, noise: Noise = "larger") -> Fitted:
     for rows, shared in _groups(runs, usable[~unknown_line]):
         for chunk in range(0, len(rows), CHUNK_RUNS):
             part = rows[chunk : chunk + CHUNK_RUNS]
-            fitted.put(part, _fit_projected(runs.rows(part), shared))
+            fitted.put(part, _fit_of(shared, *runs.rows(part).arrays))
     for m in np.unique(count[usable[unknown_line]]):
         rows = usable[unknown_line & (count[usable] == m)]
         fitted.put(rows, _fit_unknown_line(runs.rows(rows)))
@@ -225,6 +231,11 @@ def _layout(runs: Runs) -> Layout:
         y=runs.elapsed_s[:, :m] - runs.offset_mean_s[:, None],
         c=1.0 / (m + _noise_ratio(runs)),
     )
+
+
+@kept
+def _fit_of(shared: bool, *arrays: npt.NDArray[Any]) -> Fitted:
+    return _fit_projected(Runs(*arrays), shared)
 
 
 def _fit_projected(runs: Runs, shared: bool) -> Fitted:

@@ -32,6 +32,10 @@ CLASS = [name for name in NOISE_KEY if name != "age_group"]
 LEAST_SESSIONS = 3
 LEAST_REFERENCE_DAYS = 14
 READ_DAYS = 200  # days back that a comparison reads
+NOISE_READ = (
+    "age_group", "typical_error", "day_form_sd", "wave_sd", "wave_high_sd", "own_share", "drift_sd_per_day",
+)  # fmt: skip
+TREND_READ = (*SERIES_KEY, "session_date", "reps", "observed", "observed_se", *NOISE_READ)  # of ``start_trend``
 MAIN_METRICS = ("t_10_s", "t_20_s", "t_30_s", "t_5_s")  # the first that is measured is the one to show
 
 # Unit and better direction of each measure. A first contact has none: longer and shorter can both be right.
@@ -142,9 +146,6 @@ def _series(trend: pl.DataFrame, start_noise: pl.DataFrame, settings: SquadSetti
     """Return one row a comparison: how much there is of the series, its reference day and its noise."""
     window_start = pl.col("_on") - pl.duration(weeks=settings.progress_weeks)
     now = pl.col("session_date") > pl.col("_on") - pl.duration(days=NOW_DAYS)
-    noise = (
-        "age_group", "typical_error", "day_form_sd", "wave_sd", "wave_high_sd", "own_share", "drift_sd_per_day",
-    )  # fmt: skip
     return (
         trend.with_columns(_window_start=window_start)  # in the order of day, series and date
         .group_by(DAY_SERIES, maintain_order=True)
@@ -157,7 +158,7 @@ def _series(trend: pl.DataFrame, start_noise: pl.DataFrame, settings: SquadSetti
             recent_sessions=(pl.col("session_date") > pl.col("_window_start")).sum().cast(pl.Int64),
             days_a_week=now.sum() / (NOW_DAYS / 7.0),
             runs_a_day=pl.col("reps").filter(now).mean(),
-            **{name: pl.col(name).last() for name in noise},
+            **{name: pl.col(name).last() for name in NOISE_READ},
         )
         .with_columns(reference_on=pl.max_horizontal("first_on", "_window_start"))
         .join(

@@ -4,8 +4,9 @@ import datetime as dt
 
 import polars as pl
 
+from pipelines.derived.common.kept import kept
 from pipelines.derived.common.weeks import monday
-from pipelines.derived.start.progress import progress_on
+from pipelines.derived.start.progress import TREND_READ, progress_on
 from pipelines.derived.week.advice_words import STANDINGS
 from pipelines.derived.week.lines import add_load_line, add_load_missing, add_trend_line, say_progress
 from pipelines.derived.week.squad_words import SheetCounts, count_sheet, say_lede
@@ -18,6 +19,7 @@ from schemas.vocabulary import CALL_WORDS, FAMILY_WATCHED
 
 WEEK = ["athlete_id", "week_of"]
 FIRST = {call: STANDINGS[stands].headline for call, stands in (("talk_first", "talk"), ("no_call", "ask"))}
+_progress_then = kept(progress_on)  # past weeks are as they were after most writes
 LOUD_CALL = {"talk_first": 1000, "adapt": 700, "no_call": 400, "cannot_say": 350, "as_planned": 0}
 LOUD_LEVEL = {"several_families": 300, "one_family": 150, "cannot_say": 50, "none": 0}
 
@@ -146,9 +148,10 @@ def _progress_by_week(
     """Return the main series of each athlete and week; weeks gone by are compared again from the days up to then."""
     measures = now.filter("is_main")["metric"].unique().to_list()
     sundays = days.filter(pl.col("day_on") < as_of)["day_on"].to_list()
-    past = progress_on(
-        sundays, start_trend.filter(pl.col("metric").is_in(measures)), start_noise, start_shift, settings
-    )
+    trend = start_trend.filter(pl.col("metric").is_in(measures)).select(TREND_READ)
+    if sundays:  # what came in since the last of them changes nothing of it
+        trend = trend.filter(pl.col("session_date") <= max(sundays))
+    past = _progress_then(sundays, trend, start_noise, start_shift, settings)
     now = now.with_columns(week_of=pl.lit(as_of, pl.Date).dt.truncate("1w"))
     past = past.with_columns(week_of=monday("_on")).drop("_on")
     main = pl.concat([now, past], how="diagonal").filter("is_main")

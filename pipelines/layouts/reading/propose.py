@@ -31,7 +31,7 @@ from pipelines.layouts.words.by_cells import by_their_cells, said_by_headings
 from pipelines.layouts.words.evidence import Evidence, looks_like_name
 from pipelines.layouts.words.headings import Heading, read_heading, read_test, spellings
 from pipelines.layouts.words.match import PROVENANCE, Match, assign, match_canonical, match_long
-from pipelines.layouts.words.said import distances_in, said_by
+from pipelines.layouts.words.said import distances_in, said_by, said_by_file
 from pipelines.layouts.words.titled import with_counted, with_keys, with_value_of_title
 from schemas.intake import GROUPS, OF_SEVERAL, LayoutOptions, NotRead, Question, TextTable, fingerprint
 from schemas.reading import NOT_USED, Block, Fact, Scale
@@ -279,7 +279,7 @@ def _is_prose(table: TextTable) -> bool:
 def facts_of(table: TextTable, answers: LayoutOptions) -> dict[str, Fact]:
     """Return what file name, sheet name and titles say of all rows, what was answered on top of them."""
     stem = re.sub(r"\.[A-Za-z0-9]{1,5}$", "", table.source.rsplit("/", maxsplit=1)[-1])
-    facts = {**said_by(stem, "file name", is_file=True), **said_by(table.sheet, "sheet name"), **table.facts}
+    facts = {**said_by_file(stem, table.sheet), **said_by(table.sheet, "sheet name"), **table.facts}
     titles = [" ".join(cell for cell in cells if cell) for _, cells in reversed(table.titles)]
     for text in (*titles, table.sheet, stem):
         if (hurdles := hurdles_in(text)) is not None:  # no run over so many metres of the flat

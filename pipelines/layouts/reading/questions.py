@@ -22,6 +22,7 @@ from pipelines.layouts.words.evidence import Evidence
 from pipelines.layouts.words.headings import Heading, read_heading
 from pipelines.layouts.words.said import days_it_may_be
 from pipelines.layouts.words.scales import SaidScale
+from pipelines.layouts.words.stamps import STAMP
 from pipelines.layouts.words.titled import texts_of
 from schemas.intake import EVERYBODY, GROUPS, LayoutOptions, Question, TextTable, fingerprint
 from schemas.reading import NOT_USED, Fact
@@ -122,6 +123,8 @@ def about_columns(table: TextTable, found: SheetShape, seen: dict[int, Evidence]
     for one in found.match.ignored:
         cells = seen.get(one.place)
         if cells is None or cells.is_empty or not one.text or _numbers_lines(cells, found):
+            continue
+        if one.names == (STAMP,):
             continue
         if found.shape == "others" and one.names[:1] == ("side",) and not one.is_told:
             continue  # it says which side of what the columns beside it turn out to be

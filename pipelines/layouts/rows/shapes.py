@@ -27,7 +27,7 @@ def has_day(match: Match) -> bool:
     return date is not None and (match.main, date) in match.columns
 
 
-def shape_of(  # noqa: PLR0911 - one for each shape
+def shape_of(  # noqa: PLR0911, PLR0912 - one for each shape
     headings: Sequence[Heading], table: TextTable, seen: dict[int, Evidence], given: frozenset[str], kept: str = ""
 ) -> SheetShape | None:
     """Return how a table is laid out, given what its titles say; None where something is missing.
@@ -80,9 +80,23 @@ def shape_of(  # noqa: PLR0911 - one for each shape
         return None
     if isinstance(long, Match) and long.main == "athlete" and any(one.run_no is not None for one in spoken):
         return None  # runs over a distance that nothing says are no roster
+    if isinstance(long, Match) and long.main == "step" and _is_of_unsaid_steps(long, spoken):
+        return None
     if isinstance(long, Match) and not (gates is not None and long.main in ("athlete", "body_measure", "checkin")):
         return SheetShape("long", long, phrased=phrased)
     return None
+
+
+def _is_of_unsaid_steps(match: Match, headings: Sequence[Heading]) -> bool:
+    """Return whether columns are of several steps and do not say each of which: the rows then count no steps.
+
+    So where a heading numbers a step that nothing is taken from, or what is measured of a step stands there twice.
+    """
+    if "step_no" in match.of("step"):
+        return False
+    measured = [one.names[0] for one in headings if one.names[:1] and one.names[0] in table_shape("step").values]
+    is_numbered = any(one.number is not None and set(one.names) == {"step_no"} for one in headings)
+    return is_numbered or len(set(measured)) < len(measured)
 
 
 def _of_no_run(one: Heading) -> Heading:

@@ -161,15 +161,18 @@ def _two_rows(upper: list[str], lower: list[str]) -> list[str] | None:
 def _one_heading(over: str, low: str) -> str:
     """Return the heading two cells make: both together where that is understood, else the lower, else the upper.
 
-    A side over the number of a trial stays with it: 'Left' over '1st' is 'Left 1'.
+    A side over the number of a trial stays with it: 'Left' over '1st' is 'Left 1', 'Left (lb)' over 'try 1' is
+    'Left 1 (lb)'.
     """
     if not low or low == over:
         return over
     if not over:
         return low
     trial = ORDINAL.fullmatch(low.lower().translate(PLAIN_LETTERS)) or re.fullmatch(r"([1-9])", low)
-    if trial is not None and side_of(over) is not None:
-        return f"{over} {trial[1]}"
+    number = trial[1] if trial is not None else read_heading(0, low).run_no
+    if number is not None and side_of(over) is not None:
+        side, bracket, unit = over.partition("(")
+        return f"{side.strip()} {number} {bracket}{unit}".strip()
     together = f"{over} {low}" if not _is_unit(low) or low[0] in "([" else f"{over} ({low})"
     return next((text for text in (together, low, over) if _is_heard(read_heading(0, text))), together)
 

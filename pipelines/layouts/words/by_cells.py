@@ -20,6 +20,7 @@ from pipelines.layouts.words.race_ends import with_race_ends
 from pipelines.layouts.words.said import said_by
 from pipelines.layouts.words.scales import RATED, said_in
 from pipelines.layouts.words.sets import holds_sets, is_set_texts
+from pipelines.layouts.words.stamps import with_stamps_apart
 from pipelines.layouts.words.titled import with_sides
 from schemas.intake import TextTable
 from schemas.shape import all_shapes, table_shape
@@ -118,7 +119,7 @@ def by_their_cells(
     """Return the headings with the names their cells allow, and what the cells are, by place."""
     seen = {one.place: look(table.rows[f"c{one.place}"], known) for one in headings}
     made = [_by_their_words(_weighed(one, seen[one.place]), seen[one.place]) for one in headings]
-    made = _rounds(with_race_ends(made, table.rows), seen)
+    made = _rounds(with_race_ends(with_stamps_apart(made, seen), table.rows), seen)
     made = _masses(_events(_starts_as_runs(_sets(made, table.rows), table.rows, seen), seen))
     if not any(set(one.names) & set(PEOPLE) for one in made):
         made = _people_by_cells(made, seen, first=min((one.place for one in made), default=0))
@@ -175,7 +176,8 @@ def _masses(headings: list[Heading]) -> list[Heading]:
     is that.
     """
     either = [one for one in headings if {"load_kg", "body_mass_kg"} <= set(one.names) and not one.is_told]
-    has_load = any("load_kg" in one.names and "body_mass_kg" not in one.names for one in headings)
+    loads = [one for one in headings if "load_kg" in one.names and one.names[0] not in PEOPLE]  # 'Last' is a load too
+    has_load = any("body_mass_kg" not in one.names for one in loads)
     has_exercise = any(one.names[:1] in (("exercise",), ("set_text",)) for one in headings)
     if not has_load and not has_exercise:
         return headings

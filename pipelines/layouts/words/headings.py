@@ -358,7 +358,7 @@ def _numbered(place: int, text: str, phrase: str, unit: str | None) -> Heading |
         return None
     number = int(match["after"] or match["before"])
     words = f"{match['phrase']}{match['rest'] or ''}".split()
-    rest = [word for word in words if word not in COUNTED]
+    rest = [word for word in words if word not in COUNTED and "step_no" not in spellings().get(word, ())]
     for candidate in (" ".join(rest), " ".join(words)):
         names = spellings().get(candidate, ())
         if names:

@@ -101,6 +101,12 @@ HILL = re.compile(
     r"\d{2,3}\s*-?\s*(?:m|mts?|metres?|meters?|yds?|yards?)(?![a-z])",
     re.I,
 )
+# 'Chapel Hill 60 m, 6% grade', 'Quarry hill (8%)': how steep it is makes a hill of it, whatever its name
+STEEP = re.compile(
+    r"(?<![^\W\d_])hills?\s*(?:\d{2,3}\s*m\b\s*)?\(?\s*(?:about|approx\.?|ca\.?|~)?\s*\d{1,2}(?:[.,]\d)?\s*%"
+    r"|(?<![^\W\d_])hills?(?![^\W\d_]).*(?<![^\W\d_])(?:grade|gradient|slope|incline)(?![^\W\d_])",
+    re.I,
+)
 FULLY_AUTOMATIC = re.compile(
     r"(?<![^\W_])FAT(?![^\W_])(?!\s*%)|(?i:\bfully[ -]automatic\b)"
 )  # of a meet; small it is of a body
@@ -338,7 +344,8 @@ def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:
         word = word_said(AWAY.sub(" ", of_all) if column == "clock_start" else of_all, words)
         if word is not None and not (is_file and column == "indoor"):
             found[column] = Fact(word, place)
-    if "resistance_kind" not in found and HILL.search(text.replace(day or "\n", " ", 1)):
+    undated = text.replace(day or "\n", " ", 1)
+    if "resistance_kind" not in found and (HILL.search(undated) or STEEP.search(undated)):
         found["resistance_kind"] = Fact("incline", place)
     if taken := _taken(text, of_all, found.pop("timing_kind", Fact("", place)).text):
         found["timing_kind"] = Fact(taken, place)
@@ -356,6 +363,19 @@ def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:
         found["frame_rate_hz"] = Fact(pictures, place)
     if found.get("resistance_kind", Fact("", "")).text == "sled" and (mass := MASS.search(text)):
         found["resistance_load_kg"] = Fact(f"{mass[1]} {mass[2]}", place)
+    return found
+
+
+def said_by_file(stem: str, sheet: str) -> dict[str, Fact]:
+    """Return what a file's name says of all rows of a tab. What held runs back it says of no tab that is named by
+    another of its words: of 'sleds hills wickets' the tab 'wickets' has none, and 'hills' is then a hill.
+    """
+    found = said_by(stem, "file name", is_file=True)
+    if "resistance_kind" in found and "resistance_kind" not in said_by(sheet, "sheet name"):
+        words, tab = ({word.removesuffix("s") for word in fold(text).split()} for text in (stem, sheet))
+        if tab and tab <= words:
+            kept = {name: fact for name, fact in found.items() if not name.startswith("resistance_")}
+            return kept | ({"resistance_kind": Fact("incline", "sheet name")} if tab == {"hill"} else {})
     return found
 
 
