@@ -22,6 +22,8 @@ LONG_TITLE = 3  # words
 FEWEST_NUMBERS = 2  # below each other, for two rows to be values; own choice
 PERSON_OR_DAY = {"athlete_id", "display_name", "first_name", "last_name", "date"}
 
+UNIT_SAID = re.compile(r"[(\[]\s*[^\W\d_]{1,3}\s*[)\]]\s*$")  # 'Zork (m)'
+TRY_OF = re.compile(r"[(\[]\s*[^\W\d_]{1,3}\s*[)\]]\s+\D*\d\D{0,2}$")  # 'Zork (m) Try 1'
 Try = Callable[[TextTable], tuple[Block, list[Any]] | NotRead]
 
 
@@ -37,7 +39,8 @@ def settle(table: TextTable, attempt: Try) -> TextTable:
     for joined in _joined(table):
         said = attempt(_head(joined))
         gains = _heard(said) > heard or _is_worth_joining(joined, table)
-        if not isinstance(said, NotRead) and gains and _heard(said) >= max(heard, 1):
+        is_apart = any(TRY_OF.search(text) and not _is_heard(read_heading(0, text)) for text in joined.header)
+        if not isinstance(said, NotRead) and gains and _heard(said) >= (1 if is_apart else max(heard, 1)):
             best, heard = joined, _heard(said) + 1
     if heard >= 0:
         return dataclasses.replace(best, above=[])
@@ -173,12 +176,18 @@ def _one_heading(over: str, low: str) -> str:
     if number is not None and side_of(over) is not None:
         side, bracket, unit = over.partition("(")
         return f"{side.strip()} {number} {bracket}{unit}".strip()
+    if _is_try(read_heading(0, low)) and UNIT_SAID.search(over) and not _is_heard(read_heading(0, over)):
+        return f"{over} {low}"  # tries of a measure nobody knows, and of none beside it
     together = f"{over} {low}" if not _is_unit(low) or low[0] in "([" else f"{over} ({low})"
     return next((text for text in (together, low, over) if _is_heard(read_heading(0, text))), together)
 
 
 def _is_heard(heading: Heading) -> bool:
     return bool(heading.names) or any(one is not None for one in (heading.gate_m, heading.number, heading.run_no))
+
+
+def _is_try(heading: Heading) -> bool:
+    return heading.gate_m is None and (heading.run_no is not None or heading.names == ("rep_no",))
 
 
 def _is_unit(text: str) -> bool:

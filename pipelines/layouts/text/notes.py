@@ -19,6 +19,7 @@ from pipelines.cells.phrases import VOCABULARY, word_said
 from pipelines.cells.spoken import kind_of
 from pipelines.cells.weekdays import is_weekday
 from pipelines.layouts.sheets.blocks import is_header
+from pipelines.layouts.text.day_lines import covers, without_part_of_day
 from pipelines.layouts.text.noted_efforts import STAMP, effort_in, is_of_that_day, without_stamp
 from pipelines.layouts.text.noted_lifts import lifts_in
 from pipelines.layouts.text.noted_masses import weighed_in
@@ -102,6 +103,7 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
             if not day:
                 open_.append((line, text))
             continue
+        text = without_part_of_day(text)  # noqa: PLW2901 - the line as it says its day
         own_day, rest = _day_first(text)
         one = _line_of(line, own_day or day, rest, people, gates, facts)
         if one is None and not own_day and (lifts := lifts_in(text))[0]:  # without a name they wait for one
@@ -195,7 +197,7 @@ def _day_first(text: str) -> tuple[str, str]:
     for size in (4, 3, 2, 1):
         words = text.split()
         head = " ".join(words[:size]).rstrip(":,.-– ")
-        if len(words) > size and (day := find_day(head)) is not None and _covers(day, head):
+        if len(words) > size and (day := find_day(head)) is not None and covers(day, head):
             return day, " ".join(words[size:]).lstrip(":,-– ")
         bare = re.fullmatch(r"\d{1,2}/\d{1,2}", head) if size == 1 else None
         if bare is not None and len(words) > 1:
@@ -216,11 +218,6 @@ def _dotted_day(text: str, people: dict[str, int]) -> str | None:
         return None
     is_day = not words or any(is_weekday(word) for word in words) or not MAY_BE_TIME.match(found[0])
     return found[0] if is_day else ""
-
-
-def _covers(day: str, head: str) -> bool:
-    before, _, after = fold(head).partition(fold(day))
-    return not after.strip() and (not before.strip() or is_weekday(before))
 
 
 def _name_first(text: str, people: dict[str, int]) -> tuple[str, str] | None:
