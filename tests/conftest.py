@@ -18,11 +18,13 @@ keep_compiled()
 spare_waiting()
 
 from pipelines import flow  # noqa: E402 - from here on compiled modules are kept
+from pipelines.record import warehouse  # noqa: E402
 from tests.examples import register_profiles  # noqa: E402
 from tests.kept_demo import copy_demo, copy_few  # noqa: E402
 
 register_profiles()
 ROOT = Path(__file__).parents[1]
+BETWEEN_LOOKS = 50_000  # objects more, until garbage is looked for: at 700 half the time of reading code as trees
 # Files of which one server and one browser draw the pages, all of them in one process: twice, as each waits for its
 # browser most of the time.
 OF_ONE_SERVER = (
@@ -81,6 +83,7 @@ def pytest_collection(session: pytest.Session) -> Iterator[None]:
                 importlib.import_module(".".join(path.relative_to(ROOT).with_suffix("").parts))
     yield
     gc.freeze()
+    gc.set_threshold(BETWEEN_LOOKS)
     gc.enable()
 
 
@@ -99,6 +102,27 @@ def place_of(path: Path) -> int:
     """Return the place in the order of files; the order within a file stays."""
     named = path.relative_to(Path(__file__).parent).as_posix()
     return next((place for place, room in enumerate(FIRST) if named.startswith(room)), len(FIRST))
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _records_are_made_once() -> Iterator[None]:
+    """Let a new home's empty record be a copy of the first one made in this process: its sixty tables take 0.07 s.
+
+    How it is made proper, and what is left when that is stopped, is tried in processes of their own (flow/crashing.py).
+    """
+    really = warehouse.make
+    made: list[bytes] = []
+
+    def make(path: Path) -> None:
+        if made and not list(path.parent.glob(f"{path.name}.*")):
+            path.write_bytes(made[0])
+            return
+        really(path)
+        made[:] = [path.read_bytes()]
+
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(warehouse, "make", make)
+        yield
 
 
 @pytest.fixture(scope="session")

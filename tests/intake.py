@@ -10,8 +10,8 @@ import polars as pl
 from pipelines.checks import Checked, Known, check
 from pipelines.layouts import lay_out, plain_tables
 from pipelines.readers import read_tables
+from pipelines.record.known import known_names
 from schemas.intake import LayoutOptions
-from schemas.spelling import fold
 
 AS_OF = dt.date(2026, 11, 20)
 ROSTER = {"ana-berg": "Ana Berg", "bea-lund": "Béa Lünd", "cleo-dahl-frost": "Cleo Dahl-Frost"}  # invented
@@ -21,7 +21,7 @@ KNOWN = Known(pl.DataFrame({"athlete_id": list(ROSTER), "display_name": list(ROS
 def take_in(content: str | bytes, name: str = "squad.csv", known: Known = KNOWN, **options: object) -> Checked:
     data = content.encode() if isinstance(content, str) else content
     answers = LayoutOptions(**options)  # type: ignore[arg-type]
-    names = frozenset(fold(one) for one in known.athletes["display_name"].to_list())
+    names = known_names(known.athletes)
     plain = [one for table in read_tables(name, data) for one in plain_tables(table, names, answers)]
     return check([lay_out(table, answers, names) for table in plain], known)
 

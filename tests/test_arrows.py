@@ -182,9 +182,9 @@ ROOMS: dict[str, str] = {
         "schemas.html schemas pipelines.flow dashboard.home dashboard.wording dashboard.access "
         "dashboard.downloads dashboard.reads dashboard.writes dashboard.parts dashboard.screens.check_in"
     ),
-    "dashboard.screens.plan": (
-        "schemas.html schemas pipelines.flow dashboard.home dashboard.wording dashboard.access dashboard.board "
-        "dashboard.reads dashboard.writes dashboard.parts"
+    "dashboard.screens.plan": (  # what a plan would mean is kept as what was read is
+        "schemas.html schemas pipelines.flow dashboard.home dashboard.kept dashboard.wording dashboard.access "
+        "dashboard.board dashboard.reads dashboard.writes dashboard.parts"
     ),
     # Drills of the squad's own: written down, proposed, used.
     "dashboard.screens.library": (

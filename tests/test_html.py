@@ -2,6 +2,7 @@
 
 import ast
 import re
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -27,9 +28,12 @@ MODULES = [p for room in ("schemas", "pipelines", "dashboard") for p in sorted((
 HOSTILE = "<script>alert('1')</script>\"& x"
 
 
+parsed = cache(ast.parse)  # the same modules for every rule
+
+
 def loose_tags(source: str) -> list[str]:
     """Return every text with a tag that is no template, and every template that is not written out, with its line."""
-    tree = ast.parse(source)
+    tree = parsed(source)
     fine: set[int] = set()
     found = []
     for node in ast.walk(tree):
@@ -63,7 +67,7 @@ def gives_html(value: ast.expr | None) -> bool:
 def called_plain(source: str) -> list[str]:
     """Return every function that gives back a filled template and says that it gives back plain text."""
     found = []
-    for node in ast.walk(ast.parse(source)):
+    for node in ast.walk(parsed(source)):
         if isinstance(node, ast.FunctionDef) and node.returns is not None and ast.unparse(node.returns) == "str":
             inner = {id(one) for f in ast.walk(node) if isinstance(f, ast.FunctionDef) and f is not node
                      for one in ast.walk(f)}  # fmt: skip
@@ -90,7 +94,7 @@ def test_only_drawings_and_styles_of_ours_are_taken_as_html():
     calls = {
         (path.relative_to(ROOT).as_posix(), ast.unparse(node.args[0]))
         for path in MODULES
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        for node in ast.walk(parsed(path.read_text(encoding="utf-8")))
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "as_html"
     }
     assert calls == TAKEN_AS_HTML

@@ -46,11 +46,11 @@ def season_strip(
     opened: Opened, athlete_ids: Sequence[str], monday: dt.date, chosen: Mapping[str, str | None], coming: dt.date
 ) -> Markup:
     """Return the weeks around as bars of planned minutes under their phases, with the races; each is a link."""
-    first, last = monday - dt.timedelta(weeks=BACK), monday + dt.timedelta(weeks=AHEAD)
+    first = monday - dt.timedelta(weeks=BACK)
     weeks: dict[dt.date, list[Row]] = {}
-    for row in season_rows(opened, athlete_ids, week_of=(">=", first)):
-        if row["week_of"] <= last:
-            weeks.setdefault(row["week_of"], []).append(row)
+    shown = [first + dt.timedelta(weeks=n) for n in range(BACK + AHEAD + 1)]
+    for row in season_rows(opened, athlete_ids, week_of=shown):
+        weeks.setdefault(row["week_of"], []).append(row)
     if not any(row["phase"] or row["planned_min"] for rows in weeks.values() for row in rows):
         return html("")
     most = max((row["planned_min"] or 0 for rows in weeks.values() for row in rows), default=0) or 1

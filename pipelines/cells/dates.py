@@ -43,6 +43,12 @@ class DayMonth:
     day: int
     month: int
     weekday: int | None
+    is_open: bool = False  # 'Mon 3/2': with the day first here, as nothing in it says which stands first
+
+    def in_order(self, order: Order | None) -> "DayMonth":
+        """Return the day it is where days or months stand first."""
+        is_other = self.is_open and order == "month"
+        return DayMonth(self.month, self.day, self.weekday, is_open=True) if is_other else self
 
     def years(self, as_of: dt.date, *, ahead: bool = False) -> list[int]:
         """Return the years it may be of, the nearest first: those whose weekday fits, of the last six."""
@@ -95,8 +101,11 @@ def without_year(text: str) -> DayMonth | None:
     if match is not None:
         day, month = int(match[1]), int(match[3])
         said = match[2] == "." and (rest.strip().endswith(".") or weekday is not None or len(match[3]) == 2)
-        if (said or (weekday is not None and match[2] == "/")) and 1 <= day <= 31 and 1 <= month <= 12:
-            return DayMonth(day, month, which)
+        is_slashed = weekday is not None and match[2] == "/"
+        if is_slashed and month > 12 >= day:  # the month stands first
+            day, month = month, day
+        if (said or is_slashed) and 1 <= day <= 31 and 1 <= month <= 12:
+            return DayMonth(day, month, which, is_open=is_slashed and max(day, month) <= 12 and day != month)
         return None
     words = [word for word in fold(rest).split() if word not in SMALL_WORDS]
     months = [named for word in words if (named := month_of(word)) is not None]
@@ -139,10 +148,42 @@ def orders_told(texts: Iterable[str]) -> set[Order]:
     """Return the orders that some dates can only have, both where they contradict each other."""
     told: set[Order] = set()
     for text in texts:
-        match = NUMERIC.fullmatch(without_clock(text))
+        plain = without_clock(text)
+        weekday, rest = weekday_of(plain)
+        match = NUMERIC.fullmatch(plain) or (DAY_MONTH.fullmatch(rest) if weekday is not None and "/" in rest else None)
         if match is not None and (int(match[1]) > 12) != (int(match[3]) > 12):
             told.add("day" if int(match[1]) > 12 else "month")
     return told
+
+
+def order_of_weekdays(texts: Iterable[str], year: Year, as_of: dt.date, *, ahead: bool) -> Order | None:
+    """Return the order in which alone all days without a year have their weekday, in one year: 'Mon 3/2', 'Tue 3/3' of
+    2026 are days of March. None where both fit, or neither.
+    """
+    days = (without_year(text) for text in texts)
+    bare = [one for one in days if one is not None and one.is_open and one.weekday is not None]
+    fits: list[Order] = []
+    for order in ORDERS if bare else ():
+        meant = [one.in_order(order) for one in bare]
+        if isinstance(year, int):
+            is_so = all(_weekday(year, one) == one.weekday for one in meant)
+        elif year is not None and year.startswith(SEASON):
+            is_so = all(_weekday(_of_season(year, one.month), one) == one.weekday for one in meant)
+        else:
+            is_so = bool(set.intersection(*(set(one.years(as_of, ahead=ahead)) for one in meant)))
+        fits += [order] if is_so else []
+    return fits[0] if len(fits) == 1 else None
+
+
+def _weekday(year: int, one: DayMonth) -> int | None:
+    try:
+        return dt.date(year, one.month, one.day).weekday()
+    except ValueError:
+        return None
+
+
+def _of_season(season: str, month: int) -> int:
+    return int(season[len(SEASON) :]) + (month < SEASON_BEGINS)
 
 
 def order_by_today(texts: Iterable[str], as_of: dt.date, *, ahead: bool) -> Order | None:
@@ -162,12 +203,15 @@ def order_by_today(texts: Iterable[str], as_of: dt.date, *, ahead: bool) -> Orde
     return past.pop() if len(past) == 1 else None
 
 
-def of_no_year(texts: Iterable[str], year: Year, as_of: dt.date, *, ahead: bool) -> list[str]:
+def of_no_year(
+    texts: Iterable[str], year: Year, as_of: dt.date, order: Order | None = None, *, ahead: bool
+) -> list[str]:
     """Return the days whose year nothing says: not the file, not an answer, not a weekday."""
     if year is not None:
         return []
     bare = [(text, found) for text in texts if (found := without_year(text)) is not None]
-    return [text for text, found in bare if found.weekday is None or not found.years(as_of, ahead=ahead)]
+    days = [(text, found.in_order(order)) for text, found in bare]
+    return [text for text, found in days if found.weekday is None or not found.years(as_of, ahead=ahead)]
 
 
 def is_serial(text: str, as_of: dt.date) -> bool:
@@ -205,7 +249,7 @@ def read_date(  # noqa: PLR0911 - one for each way of writing a day
     plain = without_clock(text)
     bare = without_year(plain)
     if bare is not None:
-        return _in_year(text, bare, year, as_of, ahead)
+        return _in_year(text, bare.in_order(order), year, as_of, ahead)
     weekday, rest = weekday_of(plain)
     plain = rest if weekday is not None and rest[:1].isdigit() else plain
     match = YEAR_FIRST.fullmatch(plain) or COMPACT.fullmatch(plain)
@@ -244,7 +288,7 @@ def _in_year(text: str, bare: DayMonth, year: Year, as_of: dt.date, ahead: bool)
     if isinstance(year, int):
         return _day(text, year, bare.month, bare.day)
     if year is not None and year.startswith(SEASON):
-        return _day(text, int(year[len(SEASON) :]) + (bare.month < SEASON_BEGINS), bare.month, bare.day)
+        return _day(text, _of_season(year, bare.month), bare.month, bare.day)
     fitting = bare.years(as_of, ahead=ahead)
     if fitting and (year == "last" or bare.weekday is not None):
         return _day(text, fitting[0], bare.month, bare.day)

@@ -22,6 +22,10 @@ FLAT = {"flat", "sprint", "dash", "plat", "plats", "lisos", "liso", "ml", "piani
         "slatt", "glatt", "plaski", "sprinten"}  # fmt: skip
 
 
+SHORT, LONG = {"50", "55", "60", "80", "100", "150", "200"}, {"200", "300", "400"}
+JUMPS = {"lj", "tj", "long jump", "triple jump"}
+
+
 @cache
 def _hurdles() -> frozenset[str]:
     return frozenset({*HURDLES, *in_cells("event_group").get("hurdles", ())})
@@ -45,6 +49,29 @@ def is_over_hurdles(text: str) -> bool:
     words = "|".join(re.escape(word) for word in sorted(_hurdles()) if len(word) > 3)
     before = r"(?:over|uber|sur|sobre|su|over de|over the|[1-9]\d?) (?:[1-9]\d? )?"
     return re.search(rf"(?<![a-z0-9]){before}(?:{words})(?![a-z])", fold(text)) is not None
+
+
+def group_of_events(text: str) -> str | None:
+    """Return the event group of somebody's events: '100', '60/100m', '100H', 'LJ/TJ'.
+
+    None where they are of several groups, or not known. Up to 200 m are short sprints, 400 m with or without 200 or
+    300 m long ones. Common practice, no source.
+    """
+    events = [part.strip() for part in re.split(r"[/,;+&]| and | und | et | y | e ", text) if part.strip()]
+    if events and all(fold(event) in JUMPS for event in events):
+        return "horizontal_jumps"
+    if len(events) > 1 and not any(event[-1:].isalpha() for event in events[:-1]):  # '100/200m': the metres are of both
+        last = re.sub(r"^[\d .]+", "", events[-1])
+        events = [*(f"{event}{last}" for event in events[:-1]), events[-1]]
+    said = [event_of(event) for event in events]
+    if not said or None in said or len(set(said)) < len(said):  # '100/100H' is over hurdles and without
+        return None
+    named = {one for one in said if one is not None}
+    if all(one.endswith("h") for one in named):
+        return "hurdles"
+    if named <= SHORT:
+        return "short_sprints"
+    return "long_sprints" if named <= LONG and "400" in named else None
 
 
 def event_of(text: str) -> str | None:

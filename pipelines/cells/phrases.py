@@ -41,7 +41,8 @@ CLOCKS = {
                    "ab der ersten schranke",
                    "vanaf de eerste poort", "eerste poort", "1e poort", "klok 1e poort", "vanaf het eerste poortje",
                    "eerste poortje",
-                   "clock starts at the first gate", "first gate starts",
+                   "clock starts at the first gate", "clock starts at first gate", "clock starts at that first gate",
+                   "clock starts when the first gate is broken", "first gate starts",
                    "ab erster lichtschranke", "ab der ersten lichtschranke", "ab 1 lichtschranke",
                    "ab der 1 lichtschranke", "startet an der ersten lichtschranke", "startet an der 1 lichtschranke",
                    "depuis la 1re cellule", "depuis la premiere cellule", "des la 1re cellule",
@@ -52,10 +53,12 @@ CLOCKS = {
 }  # fmt: skip
 TIMINGS = {
     "hand": ("hand timed", "by hand", "hand timing", "handgestoppt", "handgestopt", "stopwatch", "stoppuhr",
+             "my watch", "off the watch", "stopwatches",
              "handstoppung", "a mano",
              "manuel", "chrono manuel", "hand times", "handtid",
              "handgeklokt", "handtijden", "met de hand", "handzeit", "handzeiten", "handstoppungen", "von hand"),
-    "electronic": ("gates", "timing gates", "beams", "timing beams", "beam", "light gates",
+    "electronic": ("all electric", "electric timing", "electric gates", "electric times", "electrically timed",
+                   "gates", "timing gates", "beams", "timing beams", "beam", "light gates",
                    "lichtschranke", "lichtschranken", "photocells", "cellules",
                    "fotocelulas", "celulas", "laser", "fotocellule", "poortjes", "poorten", "lichtpoorten",
                    "lichtpoortjes",
@@ -176,7 +179,7 @@ SIDES = {
 for _column, _words in (("start_kind", STARTS), ("timing_kind", TIMINGS), ("site", SITES), ("side", SIDES)):
     for _word, _more in in_cells(_column).items():
         _words[_word] = tuple(dict.fromkeys((*_words.get(_word, ()), *_more)))
-HAND = "hand"  # by itself a way of timing between commas alone: 'tempo 150 m, hand', and no 'hand off the pad'
+HAND = "hand"  # like 'watch' and 'electric' a way of timing between commas alone: 'tempo 150 m, hand', no 'hand off'
 BETWEEN = re.compile(r"[,;/()]|\s[-–]\s")
 # ... and without a comma beside a distance or a way to start, all else around it being a day: '20m hand standing'
 FAR = r"(?:\d{1,2} ?x ?)?\d{1,3} ?(?:m|mt|mts|metres?|meters?|yds?|yards?)"
@@ -210,7 +213,8 @@ def word_said(text: str, words: dict[str, tuple[str, ...]]) -> str | None:
     padded = f" {fold(text)} "
     alone = {fold(part) for part in BETWEEN.split(text)} if words is TIMINGS else set()
     found = {word for word, spellings in words.items() for spelling in _folded(spellings) if f" {spelling} " in padded}
-    found |= {"hand"} if HAND in alone or (alone and _is_hand_among(padded)) else set()
+    found |= {"hand"} if alone & {HAND, "watch"} or (alone and _is_hand_among(padded)) else set()
+    found |= {"electronic"} if "electric" in alone else set()
     if len(found) == 1:
         return found.pop()
     return None

@@ -6,7 +6,7 @@ from functools import cache
 from importlib.resources import files
 
 from pipelines.cells import SET_ASIDE, listed
-from pipelines.cells.events import event_of
+from pipelines.cells.events import event_of, group_of_events
 from pipelines.cells.languages import in_cells, languages
 from pipelines.cells.phrases import VOCABULARY, word_said
 from schemas import vocabulary
@@ -82,7 +82,7 @@ def read_word(text: str, shape: ColumnShape) -> tuple[str | None, str]:
     known = _spellings(shape.name, shape.words)
     folded = fold(text)
     word = known.get(folded) or known.get(re.sub(r" (start|timing|session|test)$", "", folded))
-    word = word or (group_of(text) if shape.name == "event_group" else None)
+    word = word or (group_of(text) or group_of_events(text) if shape.name == "event_group" else None)
     if word is not None:
         return word, ""
     if is_missing(text):
@@ -165,7 +165,9 @@ def rating_of(text: str) -> int | None:
 
 def is_known_word(text: str, column: str, words: tuple[str, ...]) -> bool:
     """Return whether a text is one of the words of a column in some spelling."""
-    return fold(text) in _spellings(column, words) or (column == "event_group" and group_of(text) is not None)
+    return fold(text) in _spellings(column, words) or (
+        column == "event_group" and (group_of(text) or group_of_events(text)) is not None
+    )
 
 
 def group_of(text: str) -> str | None:

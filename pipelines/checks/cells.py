@@ -113,13 +113,16 @@ class CellReader:
             ahead = shape.name in FUTURE_ALLOWED
             differ = self.days_differ or len(dates.orders_told(said)) > 1
             order = self.date_order
+            plain = dates.with_plain_weekdays(said)
             if not differ:
+                named = [plain.get(one, one) for one in said]
+                order = order or dates.order_of_weekdays(named, self.year, self.as_of, ahead=ahead)
                 order = order or dates.find_order(said) or dates.order_by_today(said, self.as_of, ahead=ahead)
             open_ = [one for one in said if dates.is_open(one)] if order is None else []
-            plain = dates.with_plain_weekdays(said)
             yearless = [
-                one for one in said if dates.of_no_year([plain.get(one, one)], self.year, self.as_of, ahead=ahead)
-            ]
+                one for one in said
+                if dates.of_no_year([plain.get(one, one)], self.year, self.as_of, order, ahead=ahead)
+            ]  # fmt: skip
             if yearless:
                 self.asking.year(yearless, int(text.is_in(yearless).sum()), self.as_of)
             serial = [one for one in said if dates.is_serial(one, self.as_of)]

@@ -142,7 +142,9 @@ def chain_faults(split: pl.DataFrame) -> pl.DataFrame:
 
     Two splits fit when the later one has the later time and the mean speed between them is 0.5 to 13 m/s; the start
     (0 m, 0 s) belongs to every chain. Of equally long chains the one whose most unusual
-    speed is the least far from a usual one (by ratio) is kept.
+    speed is the least far from a usual one (by ratio) is kept. Two neighbours of which the one that is kept is earlier
+    than the other, and which fit all the others where they are changed round, are both faults: nobody knows which time
+    is whose.
     """
     if split.height == 0:
         return pl.DataFrame(schema=FAULT_SCHEMA)
@@ -157,10 +159,11 @@ def chain_faults(split: pl.DataFrame) -> pl.DataFrame:
     for places in runs.each(bad_runs):
         distance, elapsed = runs.distance[places], runs.elapsed[places]
         kept = longest_chain(distance, elapsed)
+        round_ = _changed_round(distance, elapsed, kept)
         for place in range(len(distance)):
-            if place not in kept:
+            if place not in kept or place in round_:
                 position = int(runs.order[places.start + place])
-                why = _why(distance, elapsed, place, kept)
+                why = _why_round(distance, elapsed, round_) if place in round_ else _why(distance, elapsed, place, kept)
                 found.append((rows[position], parts[position], headers[position], f"{elapsed[place]:g}", why, RECORD))
     return pl.DataFrame(found, schema=FAULT_SCHEMA, orient="row")
 
@@ -200,6 +203,28 @@ def _speed(metres: float, seconds: float) -> float | None:
     if metres <= 0 or seconds <= 0:
         return None
     return metres / seconds if SLOWEST_MPS * seconds <= metres <= FASTEST_MPS * seconds else None
+
+
+def _changed_round(distance: np.ndarray, elapsed: np.ndarray, kept: list[int]) -> list[int]:
+    """Return the places of the two neighbours of a run that alone do not fit, and do where they are changed round."""
+    left = [place for place in range(len(distance)) if place not in kept]
+    if len(left) != 1:
+        return []
+    for first in (left[0] - 1, left[0]):
+        if 0 <= first < len(distance) - 1 and elapsed[first] > elapsed[first + 1]:
+            other = elapsed.copy()
+            other[[first, first + 1]] = elapsed[[first + 1, first]]
+            if len(longest_chain(distance, other)) == len(distance):
+                return [first, first + 1]
+    return []
+
+
+def _why_round(distance: np.ndarray, elapsed: np.ndarray, places: list[int]) -> str:
+    one, other = places
+    return (
+        f"{elapsed[one]:.2f} s stand at {distance[one]:g} m and {elapsed[other]:.2f} s at {distance[other]:g} m: they "
+        f"look changed round. {SET_ASIDE} Write each below its gate."
+    )
 
 
 def _why(distance: np.ndarray, elapsed: np.ndarray, place: int, kept: list[int]) -> str:

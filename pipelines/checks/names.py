@@ -15,6 +15,7 @@ WHOLE_SCORE = 98.0  # of 100: 'adrian' for Adrian Molt rather than for Adriana P
 SHORTENED_SCORE = 95.0  # of 100: 'J. Castell' for Jana Castell; own choice
 ABOUT = (
     "call_name",
+    "code",
     "event_group",
     "squad",
     "sex",
@@ -90,20 +91,25 @@ class Roster:
             for text in (athlete_id, name or athlete_id):
                 self._by_key.setdefault(name_key(text), set()).add(athlete_id)
         self._called: dict[str, set[str]] = {}
+        self._coded: dict[str, set[str]] = {}
         for athlete_id, row in self._about.items():
             if name_key(row.get("call_name") or ""):
                 own = [row["call_name"], " ".join([row["call_name"], *(row["display_name"] or "").split()[1:]])]
                 for text in own:  # 'Kai', and 'Kai Marsh' of Malakai Marsh
                     self._called.setdefault(name_key(text), set()).add(athlete_id)
 
+        for athlete_id, row in self._about.items():
+            if fold(row.get("code") or ""):
+                self._coded.setdefault(fold(row["code"]), set()).add(athlete_id)
+
     def exact(self, text: str) -> str | None:
-        """Return the athlete whose key or name a text is, however it is spelled; None where it is nobody's, or
+        """Return the athlete whose key, name or code a text is, however it is spelled; None where it is nobody's, or
         two's.
         """
         plain = text.strip()
         if plain in self.names:
             return plain
-        found = self._by_key.get(name_key(plain), set())
+        found = self._by_key.get(name_key(plain), set()) or self._coded.get(fold(plain), set())
         return next(iter(found)) if len(found) == 1 else None
 
     def find(self, text: str) -> tuple[str | None, str]:
@@ -112,6 +118,7 @@ class Roster:
         if plain in self.names:
             return plain, ""
         found = self._by_key.get(name_key(plain), set()) or self._by_call_name(plain) or self._by_particle(plain)
+        found = found or self._coded.get(fold(plain), set())
         if len(found) == 1:
             return next(iter(found)), ""
         if found:

@@ -27,6 +27,7 @@ SEXES = {"f": {"women", "girls", "ladies", "frauen", "damen", "madchen", "femmes
                "donne", "dames", "vrouwen", "meisjes", "meiden", "damer", "kvinnor", "kvinner", "kvinder"},
          "m": {"men", "boys", "herren", "manner", "jungs", "jungen", "hommes", "garcons", "hombres", "chicos",
                "uomini", "heren", "mannen", "jongens", "herrar", "herrer", "menn", "maend"}}  # fmt: skip
+PLANNED = {"plan", "season_phase", "rest_day"}
 JOINED = re.compile(r"\s*(?:[+/&,;]|\b(?:and|und|et|y|och|og|ed|e|en)\b)\s*", re.I)
 
 
@@ -51,8 +52,9 @@ def for_several(one: LaidOut, roster: Roster) -> tuple[LaidOut, list[Question]] 
         words = _group_words(one)
         if one.options.who == EVERYBODY:
             meant: list[list[str | None]] = [list(roster.names) for _ in range(one.rows.height)]
-        elif one.options.who == GROUPS and words is not None:
+        elif words is not None and (one.options.who == GROUPS or _says_whose(one, roster, words)):
             meant = _meant(one, roster, words, asking)
+            one = dataclasses.replace(one, asked=tuple(question for question in one.asked if question.ask != "who"))
         else:
             if one.options.who is None and words is not None:
                 _meant(one, roster, words, asking)  # asked together with whose rows they are
@@ -69,6 +71,18 @@ def for_several(one: LaidOut, roster: Roster) -> tuple[LaidOut, list[Question]] 
             for word, group in zip(words, _meant(one, roster, words, asking), strict=True)
         ]
     return _expanded(one, roster, meant, words, is_open=is_open), asking.questions
+
+
+def _says_whose(one: LaidOut, roster: Roster, words: Sequence[str | None]) -> bool:
+    """Return whether every row of a plan, a phase or days off names a group whose people are known: nobody plans the
+    session of one athlete for 'All' or 'Hurdles'. What was done and felt may be one person's, and is asked.
+    """
+    is_planned = any(part.is_main and part.table in PLANNED for part in one.parts)
+    said = {word for word in words if word is not None and not is_missing(word)}
+    return (
+        one.options.who is None and is_planned and None not in words
+        and all(said_members(word, one, roster) is not None for word in said)
+    )  # fmt: skip
 
 
 def _group_words(one: LaidOut) -> list[str | None] | None:

@@ -96,11 +96,11 @@ def _rosters(given: Mapping[int, Given]) -> list[str]:
 
 
 def _called(given: Mapping[int, Given]) -> list[str]:
-    """Return what the rosters among the files say that people are called."""
+    """Return what the rosters among the files say that people are called, and their codes."""
     return [
         name for one in given.values() for sheet in one.laid for part in sheet.parts
-        if part.table == "athlete" and "call_name" in part.frame.columns
-        for name in part.frame["call_name"].drop_nulls().unique().head(MOST_NAMES).to_list()
+        for column in ("call_name", "code") if part.table == "athlete" and column in part.frame.columns
+        for name in part.frame[column].drop_nulls().unique().head(MOST_NAMES).to_list()
     ]  # fmt: skip
 
 

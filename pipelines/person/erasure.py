@@ -60,14 +60,14 @@ def who_is(home: Home, athlete_id: str, say: Say = say_nothing) -> Named:
     with opening.record(home, say, to_look=True) as con:
         versions = con.execute("select distinct athlete_id, display_name from version_athlete").fetchall()
         called = con.execute(
-            "select distinct call_name from version_athlete where athlete_id = ? and call_name is not null",
+            "select distinct unnest([call_name, code]) as written from version_athlete where athlete_id = ?",
             [athlete_id],
         ).fetchall()
     names = [name for key, name in versions if key == athlete_id and name]
     others = [text for key, name in versions if key != athlete_id for text in (key, name) if text]
     if not names:
         raise ThirdstepError(f"There is no athlete '{athlete_id}'. 'thirdstep table athlete' lists them.")
-    written = [*_answered(home, athlete_id), *(name for (name,) in called)]
+    written = [*_answered(home, athlete_id), *(name for (name,) in called if name)]
     return named(athlete_id, names, others, written, signers_of(home, athlete_id))
 
 

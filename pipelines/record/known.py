@@ -7,9 +7,9 @@ from schemas.spelling import fold
 
 
 def athletes(con: Connection) -> pl.DataFrame:
-    """Return who is known: key, name, what each is called, event group, squad, sex, days of joining and leaving."""
+    """Return who is known: key, name, what each is called, code, event group, squad, sex, days of joining, leaving."""
     return con.sql(
-        "select athlete_id, display_name, call_name, event_group, squad, sex, joined_on, left_on from athlete "
+        "select athlete_id, display_name, call_name, code, event_group, squad, sex, joined_on, left_on from athlete "
         "order by athlete_id"
     ).pl()
 
@@ -21,9 +21,9 @@ def exercises(con: Connection) -> frozenset[str]:
 
 def known_names(people: pl.DataFrame) -> frozenset[str]:
     """Return the names of the people who are known, folded."""
-    columns = [name for name in ("display_name", "call_name", "athlete_id") if name in people.columns]
+    columns = [name for name in ("display_name", "call_name", "code", "athlete_id") if name in people.columns]
     every = [name for column in columns for name in people[column].drop_nulls().to_list()]
-    return frozenset(fold(name) for name in every)
+    return frozenset(folded for name in every if not (folded := fold(name)).isdigit())  # '101' may be a number, too
 
 
 def athlete_meant(people: pl.DataFrame, text: str) -> str:

@@ -36,7 +36,7 @@ def record(home: Home, say: Say = say_nothing, *, to_look: bool = False) -> Iter
         nothing_yet = to_look and not home.record.exists() and not is_left(home)
     if nothing_yet:
         _must_be_there(home)
-        with closing(warehouse.in_memory()) as con:
+        with kept_open.blank() as con:
             yield con
         return
     with alone(home, say):

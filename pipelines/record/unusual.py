@@ -67,7 +67,8 @@ def marked(
     for name, shape in shapes.items():
         if name in often:
             parts.append(_changes(con, shape, _said(con, shape, load_no), load_no, athletes))
-        parts += [_unusual(con, shape, column, same, load_no, athletes) for column, same in USUAL_OF.get(name, ())]
+        if name in USUAL_OF and _has_many(con, shape, athletes):
+            parts += [_unusual(con, shape, column, same, load_no, athletes) for column, same in USUAL_OF[name]]
     return in_order(pl.concat([part.select(list(SCHEMA)).cast(SCHEMA) for part in parts]))  # type: ignore[arg-type]
 
 
@@ -185,6 +186,13 @@ def _changes(
         _short("value"), pl.col("column").replace_strict(units, default=""),
     )  # fmt: skip
     return _told(found, shape, pl.col("column"), "large change", why)
+
+
+def _has_many(con: duckdb.DuckDBPyConnection, shape: Shape, athletes: Collection[str] | None) -> bool:
+    """Return whether an athlete has rows enough for one to be unusual; to see that takes a tenth of looking."""
+    query = f"""select 1 from {quoted(shape.name)} where true{_some(athletes)}
+        group by athlete_id having count(*) >= {FEWEST} limit 1"""
+    return bool(con.execute(query, _named(athletes) or None).fetchall())
 
 
 def _unusual(

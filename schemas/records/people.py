@@ -21,6 +21,13 @@ class Athlete(RecordTable):
         example="Mari",
         label="Called",
     )
+    code: str = column(
+        "Short code of the person, letters and a number, which files may write in the place of the name.",
+        source="roster",
+        nullable=True,
+        example="S01",
+        label="Code",
+    )
     sex: str = column(
         "f, m or x. Used only to choose published reference values.",
         source="roster",

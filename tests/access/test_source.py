@@ -3,6 +3,7 @@
 import ast
 import tomllib
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 from dashboard import wording
@@ -67,8 +68,14 @@ KNOWS_PEOPLE = {"viewer", "board", "rows", "row", "athlete_id", "athlete", "open
 
 def sources(*rooms: str) -> Iterator[tuple[str, ast.Module]]:
     for room in rooms:
-        for path in sorted((ROOT / room).rglob("*.py")):
-            yield path.relative_to(ROOT).as_posix(), ast.parse(path.read_text(encoding="utf-8"))
+        yield from parsed(room)
+
+
+@cache
+def parsed(room: str) -> list[tuple[str, ast.Module]]:
+    """Return the modules of a room by name: read once for every rule."""
+    paths = sorted((ROOT / room).rglob("*.py"))
+    return [(path.relative_to(ROOT).as_posix(), ast.parse(path.read_text(encoding="utf-8"))) for path in paths]
 
 
 def _is_made_of_names(value: ast.expr) -> bool:

@@ -84,6 +84,18 @@ def test_a_time_that_does_not_fit_says_with_which_and_by_how_much(run, place, wh
     assert (found["column"].item(), found["value"].item()) == (f"{run[place][0]} m", f"{run[place][1]:g}")
 
 
+@pytest.mark.parametrize(
+    ("run", "told"),
+    [([(5, 2.1), (10, 1.3), (20, 3.4)], ["5 m", "10 m"]), ([(10, 1.9), (20, 4.2), (30, 3.1)], ["20 m", "30 m"]),
+     ([(10, 1.8), (20, 1.7), (30, 3.9)], ["20 m"]),  # 10 m in 0.1 s changed round
+     ([(10, 1.8), (20, 9.0), (30, 3.9), (40, 4.9)], ["20 m"])],
+)  # fmt: skip
+def test_two_times_that_fit_changed_round_are_both_told_and_neither_is_kept(run, told):
+    found = chain_faults(framed(run))
+    assert found["column"].to_list() == told
+    assert ["look changed round" in reason for reason in found["reason"]] == [len(told) == 2] * len(told)
+
+
 def test_only_the_runs_that_are_wrong_are_told_whatever_the_order_of_the_rows():
     good, bad = [(10, 1.8), (20, 2.9)], [(10, 1.8), (20, 1.7), (30, 3.9)]
     shuffled = framed(good, bad, good)[[6, 3, 1, 4, 0, 2, 5]]

@@ -2,12 +2,14 @@
 
 import itertools
 import shutil
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 import polars as pl
 import pytest
+from streamlit.components.v2 import manifest_scanner
 from streamlit.testing.v1 import AppTest
 
 from dashboard.access import current
@@ -25,6 +27,17 @@ ATHLETE = Viewer("Teo", "athlete", athlete_id="teo-brandmere")
 GUARDIAN = Viewer("Parent", "guardian", athlete_id="luca-pemberwick")  # who is under 18
 _hashes: dict[str, str] = {}  # of the pages opened so far: the same for everybody who has them
 OPENERS = {"head_coach": HEAD, "staff": STAFF, "athlete": ATHLETE, "guardian": GUARDIAN}
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _packages_are_looked_through_once() -> Iterator[None]:
+    """Let the framework look for components of other packages once: it reads what all say of themselves, each opening.
+
+    A server does so when it starts, and opens pages afterwards; a third of the processor of these tests was this.
+    """
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(manifest_scanner, "scan_component_manifests", cache(manifest_scanner.scan_component_manifests))
+        yield
 
 
 @pytest.fixture(scope="session")

@@ -147,8 +147,9 @@ def test_a_hill_that_is_a_place_or_somebody_holds_nobody_back(title):
 
 @pytest.mark.parametrize(
     "text",
-    ["blocks 20m hand", "40 yd hand", "hand 30 m 3-point", "20 m hand standing 11/20/2025", "standing hand 30 m"],
-)
+    ["blocks 20m hand", "40 yd hand", "hand 30 m 3-point", "20 m hand standing 11/20/2025", "standing hand 30 m",
+     "Broken 300s 11/20/2025 (watch)", "3 x 150 m off my watch"],
+)  # fmt: skip
 def test_hand_beside_a_distance_or_a_start_is_by_hand(text):
     assert said_by(text, "title")["timing_kind"].text == "hand"
 
@@ -156,10 +157,21 @@ def test_hand_beside_a_distance_or_a_start_is_by_hand(text):
 @pytest.mark.parametrize(
     "text",
     ["20 m hand release", "3-point hand behind back 20 m", "right hand 20 m", "3-point, left hand, 20 m",
-     "30 m hand off the pad", "20 m hand held sled", "hand 3 times", "one hand down 20 m"],
+     "30 m hand off the pad", "20 m hand held sled", "hand 3 times", "one hand down 20 m", "watch her left foot, 20 m",
+     "Electric City Invite 20 m"],
 )  # fmt: skip
 def test_a_hand_that_is_part_of_the_start_times_nothing(text):
     assert "timing_kind" not in said_by(text, "title")
+
+
+@pytest.mark.parametrize("text", ["Flys 20 m - all electric", "20 m 3-point, electric (lasers)"])
+def test_electric_is_no_hand(text):
+    assert said_by(text, "title")["timing_kind"].text == "electronic"
+
+
+def test_a_clock_that_starts_at_that_first_gate_is_said():
+    said = said_by("Gate on the line, clock starts at that first gate", "title")
+    assert said["clock_start"].text == "first_gate"
 
 
 # --- results of meets ------------------------------------------------------------------------------------------------

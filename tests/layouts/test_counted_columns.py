@@ -110,3 +110,14 @@ def test_a_row_pasted_twice_is_still_no_second_run():
         (1, 7.4), (2, 7.4)
     ]  # fmt: skip
     assert lines_set_aside(told) == [5]
+
+
+@pytest.mark.parametrize(
+    ("title", "made"),
+    [("Countermovement jump, hands on hips, INCHES 2026-02-03", [(1, 0.381), (2, 0.3937)]), ("Spring 2026-02-03", [])],
+)  # fmt: skip
+def test_t_and_a_number_are_trials_of_the_test_a_title_names(title, made):
+    told = take_in(f'"{title}"\nName,T1,T2\nAna Berg,15,15.5\nBéa Lünd,16,16\n', "x.csv")
+    found = rows(told, "jump_test", "athlete_id", "trial_no", "jump_height_m") if "jump_test" in told.accepted else []
+    assert [(number, pytest.approx(height)) for who, number, height in found if who == "ana-berg"] == made  # 0.0254 m
+    assert bool(made) != ("T1" in [one.about for one in told.questions])

@@ -79,3 +79,27 @@ def test_one_time_marked_so_among_others_is_told_and_takes_no_comma_from_them():
     checked = take_in("Data;Atleta;30 m;60 m\n17.3.2026;Ana Berg;4,2 m.;7,81\n17.3.2026;Bea Lund;4,31;7,92\n", "x.csv")
     assert sorted(rows(checked, "split", "elapsed_s")) == [(4.31,), (7.81,), (7.92,)]
     assert "'4,2 m.' may be marked as timed by hand" in reasons(checked)
+
+
+ROUNDS = "Lake Indoor FAT 2026-01-24\nName,Event,{}\nAna Berg,60 m,{}\nBea Lund,60 m,{}\n"
+
+
+@pytest.mark.parametrize(
+    ("heads", "ana", "bea"),
+    [("Prelim,Wind,Final,Wind,Pl", "8.12,0.4,8.09,-0.3,2", "8.02,0.1,DNF,,"),
+     ("Heats,Final,Place,Wind", "8.12,8.09,2,-0.3", "8.02,DNF,,")],
+)  # fmt: skip
+def test_each_round_of_a_row_is_a_race_with_its_own_wind_and_place(heads, ana, bea):
+    checked = take_in(ROUNDS.format(heads, ana, bea), "races.csv")
+    made = rows(checked, "race_result", "athlete_id", "round", "time_s", "wind_ms", "place", "race_outcome")
+    first, own = heads.split(",")[0].lower(), {"Prelim": (0.4, 0.1)}.get(heads.split(",")[0], (None, None))
+    assert sorted(made, key=lambda one: (one[0], one[1] == "final")) == [
+        ("ana-berg", first, 8.12, own[0], None, None), ("ana-berg", "final", 8.09, -0.3, 2, None),
+        ("bea-lund", first, 8.02, own[1], None, None), ("bea-lund", "final", None, None, None, "not_finished"),
+    ]  # fmt: skip
+
+
+def test_a_place_beside_no_time_of_its_round_leaves_the_rounds_to_be_asked():
+    checked = take_in(ROUNDS.format("Prelim,Final,Pl", "8.12,8.09,2", "8.02,,11"), "races.csv")
+    assert "race_result" not in checked.accepted
+    assert "Final" in [one.about for one in checked.questions]

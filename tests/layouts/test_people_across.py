@@ -2,6 +2,7 @@
 
 import pytest
 
+from pipelines.errors import NotUnderstood
 from pipelines.layouts import plain_tables
 from pipelines.readers import read_tables
 from tests.intake import rows, take_in
@@ -35,6 +36,21 @@ def test_who_was_hurt_ill_or_away_had_no_session():
     [told] = passed(ABSENT)
     assert "'verletzt' (Ana Berg, line 3), 'krank' (Cleo Dahl-Frost, line 5)" in told
     assert "'-'" not in told
+
+
+@pytest.mark.parametrize(("beside", "cells"), [("Weekday", ("Mon", "Tue")), ("Tag", ("Mo", "Di"))])
+def test_a_weekday_beside_the_day_says_no_more_than_the_day(beside, cells):
+    text = (
+        f"Session RPE (0-10),,,,,\nDate,{beside},What,Minutes,Ana Berg,Cleo Dahl-Frost\n"
+        f"2026-10-05,{cells[0]},hills,65,5,6\n2026-10-06,{cells[1]},tempo,80,7,\n"
+    )
+    assert sessions(text)[1] == [("ana-berg", 5, 65, 5), ("cleo-dahl-frost", 5, 65, 6), ("ana-berg", 6, 80, 7)]
+
+
+def test_a_weekday_without_a_day_beside_it_is_no_day():
+    told = "Session RPE (0-10),,,\nWeekday,Minutes,Ana Berg,Cleo Dahl-Frost\nMon,65,5,6\nTue,80,7,\n"
+    with pytest.raises(NotUnderstood, match="of which week"):
+        sessions(told)
 
 
 def test_an_effort_of_nought_was_a_session():
@@ -133,3 +149,10 @@ def test_sets_below_names_beside_exercises_are_a_gym_log():
         *(("ana-berg", "squat", n, 5, 80) for n in (1, 2, 3)), *(("ana-berg", "bench_press", n, 6, 40) for n in (1, 2)),
         *(("bea-lund", "bench_press", n, 6, 35) for n in (1, 2)),
     ]  # fmt: skip
+
+
+def test_days_without_a_heading_beside_people_are_days():
+    checked = take_in(",Ana,Bea\n2026-10-02,58.4,61.2\n2026-10-09,58.1,\n", "mass.csv")
+    found = rows(checked, "body_measure", "athlete_id", "body_mass_kg")
+    assert sorted(found) == [("ana-berg", 58.1), ("ana-berg", 58.4), ("bea-lund", 61.2)]
+    assert not checked.questions

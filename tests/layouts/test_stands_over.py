@@ -140,3 +140,55 @@ def test_a_log_whose_title_says_the_full_name_of_somebody_known_is_theirs():
 def test_the_end_of_a_scale_in_a_heading_is_no_running_number(heading, column):
     read = read_heading(0, heading)
     assert (read.names[:1], read.number) == ((column,), None)
+
+
+TRIALS_BELOW = """Batería de pruebas – 14 de febrero de 2026
+Deportista;Salto largo sin impulso (m);;30 m de pie, fotoceldas (s);;Nórdico excéntrico (N);;{}
+;int. 1;int. 2;1;2;izq;der;{}
+Ana Berg;2,31;2,28;4,14;4,03;312;298;9,12
+Béa Lünd;2,22;2,36;4,39;4,40;284;290;8,88
+"""
+
+
+@pytest.mark.parametrize(
+    ("upper", "lower"), [("Lanzamiento de espaldas 4 kg (m)", ""), ("Arremesso de costas 4 kg", "m")]
+)
+def test_numbers_of_trials_stand_below_the_test_that_they_are_of(upper, lower):
+    checked = take_in(TRIALS_BELOW.format(upper, lower), "pruebas.csv")
+    assert sorted(rows(checked, "jump_test", "trial_no", "jump_length_m")) == [
+        (1, 2.22), (1, 2.31), (2, 2.28), (2, 2.36)
+    ]  # fmt: skip
+    assert sorted(rows(checked, "split", "rep_no", "distance_m", "elapsed_s")) == [
+        (1, 30.0, 4.14), (1, 30.0, 4.39), (2, 30.0, 4.03), (2, 30.0, 4.40),
+    ]  # fmt: skip
+    assert set(rows(checked, "rep", "start_kind", "timing_kind")) == {("standing", "electronic")}
+    assert sorted(rows(checked, "force_test", "side", "peak_force_n")) == [
+        ("l", 284.0), ("l", 312.0), ("r", 290.0), ("r", 298.0)
+    ]  # fmt: skip
+    assert "distance_m" not in checked.accepted["rep"].columns  # a throw in metres is no distance of a run
+
+
+@pytest.mark.parametrize("others", ["30 m blocks (s)", "10 m"])
+def test_two_starts_side_by_side_are_not_made_one(others):
+    text = f"Name;Date;30 m standing (s);{others}\nAna Berg;2026-02-10;4.35;4.21\nBéa Lünd;2026-02-10;4.45;4.31\n"
+    checked = take_in(text, "runs.csv")
+    assert 4.35 not in {*checked.accepted.get("split", {"elapsed_s": []})["elapsed_s"]}
+
+
+SLED = """Arrastres con trineo – martes 24/02/2026
+Deportista;{};Rep;10 m;20 m
+Ana Berg;15;1;2,30;3,66
+;{};2;2,35;3,70
+;;3;2,30;3,64
+Béa Lünd;12,5;1;2,41;3,80
+;;2;2,40;3,78
+;;3;2,44;3,81
+"""
+
+
+@pytest.mark.parametrize(
+    ("second", "loads"), [("", [15, 15, 15, 12.5, 12.5, 12.5]), ("20", [15, 20, None, 12.5, None, None])]
+)
+def test_what_was_pulled_holds_for_the_rows_below_where_it_stands_with_the_names_alone(second, loads):
+    checked = take_in(SLED.format("Carga (kg)", second), "arrastres.csv", date_order="day")
+    assert [load for (load,) in rows(checked, "rep", "resistance_load_kg")] == loads

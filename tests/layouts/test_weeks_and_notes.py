@@ -4,7 +4,7 @@ import datetime as dt
 
 import pytest
 
-from pipelines.cells.dates import read_date
+from pipelines.cells.dates import order_of_weekdays, read_date
 from pipelines.cells.weekdays import weekdays_named
 from pipelines.checks import check
 from pipelines.errors import NotUnderstood
@@ -91,6 +91,26 @@ def test_a_calendar_whose_weeks_do_not_begin_on_mondays_is_not_guessed(weeks):
     sheet = [["November 2026"], ["Week of", "Mon", "Tue"], [weeks[0], "Starts", "Gym"], [weeks[1], "Starts", "Gym"]]
     with pytest.raises(NotUnderstood):
         take_in(book(Plan=sheet), "plan.xlsx", KNOWN, who="everybody")
+
+
+@pytest.mark.parametrize(
+    ("title", "days", "again"),
+    [("Week of", ("3/9/2026", "Mon 3/9", "Tue 3/10"), ("3/16/2026", "Mon 3/16", "Tue 3/17")),
+     ("Semaine du", ("9/3/2026", "lun 9/3", "mar 10/3"), ("16/3/2026", "lun 16/3", "mar 17/3"))],
+)  # fmt: skip
+def test_a_weekday_says_whether_the_day_or_the_month_stands_first(title, days, again):
+    lines = [[f"{title} {days[0]}"], ["Group", *days[1:]], ["100/200", "Tempo", "Rest"], [],
+             [f"{title} {again[0]}"], ["Group", *again[1:]], ["100/200", "Gym", "Tempo"]]  # fmt: skip
+    assert planned(take_in(book(Plan=lines), "Plan.xlsx", KNOWN, who="groups")) == [
+        ("2026-03-09", "ana-berg", "tempo"), ("2026-03-10", "ana-berg", "recovery"),
+        ("2026-03-16", "ana-berg", "strength"), ("2026-03-17", "ana-berg", "tempo"),
+    ]  # fmt: skip
+
+
+def test_weekdays_that_fit_neither_order_or_both_say_none():
+    told = [order_of_weekdays(days, 2026, dt.date(2026, 11, 20), ahead=False)
+            for days in (["Mon 3/9", "Tue 9/3"], ["Tue 2/2"], ["9.3."], ["Mon 3/9"])]  # fmt: skip
+    assert told == [None, None, None, "month"]
 
 
 def test_weekdays_of_no_week_are_told_and_nothing_is_stored():
@@ -231,15 +251,17 @@ def test_two_weeks_that_are_written_are_not_chosen_from():
 
 
 GRID = "Plan {}\nVecka;Grupp;Mån;Tis;Ons;Tor;Fre\n"
-GRID += "9;100/200;starts;gym;rest;flys;tempo\n10;100/200;hills;gym;rest;sleds;tempo\n"
+GRID += "{};100/200;starts;gym;rest;flys;tempo\n10;100/200;hills;gym;rest;sleds;tempo\n"
 
 
 @pytest.mark.parametrize(
-    ("title", "first"), [("2026", "2026-02-23"), ("v.9-v.10 2027", "2027-03-01"), ("for everybody", None)]
-)
-def test_weeks_by_number_are_of_the_year_that_is_said(title, first):
+    ("title", "week", "first"),
+    [("2026", "9", "2026-02-23"), ("v.9-v.10 2027", "9", "2027-03-01"), ("for everybody", "9", None),
+     ("May 2026", "1", None)],
+)  # fmt: skip
+def test_weeks_by_number_are_of_the_year_that_is_said(title, week, first):
     """Weeks of ISO 8601, days by Python's datetime; 'Mån' means something else alone and is a weekday here."""
-    table = read_tables("plan.csv", GRID.format(title).encode())[0]
+    table = read_tables("plan.csv", GRID.format(title, week).encode())[0]
     days = [one.rows["c0"].to_list() for one in plain_tables(table)]
     assert first is None or (first in days[0] and len(days[0]) == 10)
     assert first is not None or not any(str(day).startswith("20") for one in days for day in one)

@@ -71,3 +71,31 @@ def test_another_home_has_a_database_of_its_own(home: Home, tmp_path: Path):
         con.execute("insert into info values ('told', 'yes')")
         assert beside.execute("select value from info where name = 'told'").fetchall() == []
     assert len(spare()) == 1
+
+
+ROW = "insert into load (load_no) values (1)"
+
+
+@pytest.mark.parametrize(
+    ("does", "is_kept"),
+    [
+        (["begin", ROW, "create temp table left_over as select 1", "rollback"], True),
+        ([ROW], False),
+        ([ROW, "delete from load"], False),
+        (["update info set value = '7' where name = 'last_event'"], False),
+        (["create table more (a int)"], False),
+        (["create temp table left_over as select 1"], False),
+        (["begin"], False),
+    ],
+)
+def test_a_record_of_nothing_is_looked_at_again_where_nothing_was_put_into_it(
+    home: Home, does: list[str], is_kept: bool
+):
+    with opening.record(home, to_look=True) as con:
+        for one in does:
+            con.execute(one)
+    with opening.record(home, to_look=True) as again:
+        assert (again is con) == is_kept
+        assert again.execute("select count(*) from load").fetchall() == [(0,)]
+        assert warehouse.last_event(again) == 0
+    assert not home.root.exists()

@@ -9,7 +9,7 @@ from dashboard.parts import page
 from dashboard.reads import Opened
 from dashboard.screens.plan import grid as planning
 from dashboard.screens.plan import words
-from dashboard.screens.plan.grid import FIELDS, OFF, Slot, Weeks
+from dashboard.screens.plan.grid import OFF, Slot, Weeks, alike
 from dashboard.screens.plan.keeping import save
 from schemas.labels import SESSION_KINDS
 
@@ -19,16 +19,6 @@ ONE_OF_TWO = (
     "@media (max-width: 760px) { .st-key-plan_grid { display: none !important; } }"
     "@media not all and (max-width: 760px) { .st-key-plan_by_day { display: none !important; } }"
 )
-
-
-def alike(weeks: Weeks, athlete_ids: Sequence[str], slot: Slot) -> Row:
-    """Return what all of them have alike in a session; what they differ in is left out."""
-    told: Row = {}
-    for name in FIELDS.values():
-        values = {weeks.get(who, {}).get(slot, {}).get(name) for who in athlete_ids}
-        if len(values) == 1 and (value := values.pop()) is not None:
-            told[name] = value
-    return told
 
 
 def rows_typed(

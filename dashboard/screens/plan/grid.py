@@ -1,17 +1,22 @@
 """The grid of a planned week: from the record to the grid, and from the grid to rows for the record. No formulas."""
 
 import datetime as dt
+import hashlib
 from collections.abc import Collection, Mapping, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import polars as pl
 
 from dashboard.access.viewer import Viewer
 from dashboard.board import Board
 from dashboard.home import home_folder
+from dashboard.kept import Kept
 from dashboard.screens.plan import words
 from dashboard.writes import NotKept, enter, publish_soon, undo_load
 from schemas.labels import SESSION_KINDS
+
+if TYPE_CHECKING:
+    from schemas.settings import SquadSettings
 
 Row = dict[str, Any]
 Slot = tuple[dt.date, int]  # day and number of the session
@@ -19,6 +24,7 @@ Weeks = dict[str, dict[Slot, Row]]  # by athlete
 FIELDS = {
     "kind": "kind", "text": "note", "fast": "fast_metres", "minutes": "planned_min", "effort": "planned_effort_0_10",
 }  # fmt: skip
+_effects: Kept[list[Row]] = Kept(4 * 2**20, lambda rows: 1000 * (len(rows) + 1))  # bytes, about; own choice
 OFF: Row = {"planned_min": 0.0, "fast_metres": 0.0, "planned_effort_0_10": 0.0}
 
 
@@ -71,6 +77,17 @@ def slots_of(monday: dt.date, weeks: Weeks, *, two_a_day: bool) -> list[Slot]:
     return sorted(plain | {slot for told in weeks.values() for slot in told})
 
 
+def alike(weeks: Weeks, athlete_ids: Sequence[str], slot: Slot) -> Row:
+    """Return what all of them have alike in a session; what they differ in is left out."""
+    sessions = [weeks.get(who, {}).get(slot, {}) for who in athlete_ids]
+    first = sessions[0] if sessions else {}
+    return {
+        name: first[name]
+        for name in FIELDS.values()
+        if first.get(name) is not None and all(one.get(name) == first[name] for one in sessions)
+    }
+
+
 def grid_of(
     weeks: Weeks,
     athlete_ids: Sequence[str],
@@ -84,10 +101,9 @@ def grid_of(
     """
     lines = []
     for on, no in slots:
+        told = alike(weeks, athlete_ids, (on, no))
         line: Row = {"day": words.plan_day(on, no, is_off=on.isoweekday() in off)}
-        for short, name in FIELDS.items():
-            values = {weeks.get(who, {}).get((on, no), {}).get(name) for who in athlete_ids}
-            line[short] = values.pop() if len(values) == 1 else None
+        line |= {short: told.get(name) for short, name in FIELDS.items()}
         line["kind"] = SESSION_KINDS.get(line["kind"], line["kind"])
         lines.append(line)
     schema = {
@@ -141,16 +157,26 @@ def narrowed(board: Board, table: str, asked: Mapping[str, Any]) -> dict[str, An
 
 
 def effect_of(viewer: Viewer, board: Board, rows: Sequence[Row], as_of: dt.date) -> list[Row]:
-    """Ask the flow what planned sessions would mean, from what this viewer may read."""
+    """Ask the flow what planned sessions would mean, from what this viewer may read; of a board, the same once."""
     from pipelines import flow
 
     rows = [{name: value for name, value in row.items() if name != "note"} for row in rows]  # words weigh nothing
+    settings = flow.settings(flow.Home(home_folder()))
+    asked = hashlib.sha256(repr((settings, rows)).encode()).digest()
+    found = _effects.ask(
+        (str(board.home), board.build, viewer, as_of, asked), lambda: _effect(viewer, board, rows, settings, as_of)
+    )
+    return [dict(row) for row in found]
+
+
+def _effect(viewer: Viewer, board: Board, rows: Sequence[Row], settings: "SquadSettings", as_of: dt.date) -> list[Row]:
+    from pipelines import flow
+
     frames = {
         name: board.read(viewer, name, **narrowed(board, name, asked))
         for name, asked in flow.plan_needs(rows, as_of).items()
         if name in board.tables
     }
-    settings = flow.settings(flow.Home(home_folder()))
     return flow.plan_effect(frames, rows, settings=settings, as_of=as_of).to_dicts()
 
 

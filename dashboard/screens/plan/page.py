@@ -196,6 +196,13 @@ def plan_against_done(opened: Opened, names: dict[str, str], as_of: dt.date) -> 
     )
 
 
+def plan_around(opened: Opened, athlete_ids: list[str], monday: dt.date, *, with_later: bool) -> list[Row]:
+    """Return what is planned for a week and the one before; ``with_later`` also what lies beyond, as decisions may."""
+    two_weeks = [monday - WEEK + dt.timedelta(days=n) for n in range(14)]
+    reach = (">=", monday - WEEK) if with_later else two_weeks
+    return opened.rows("plan", {"athlete_id": athlete_ids, "planned_on": reach})
+
+
 def draw() -> None:
     """Draw the page."""
     opened = open_page(words.PLAN, coach_only=True)
@@ -240,7 +247,7 @@ def draw() -> None:
         "plan_head",
         act_on,
     )
-    rows = opened.rows("plan", {"athlete_id": ids, "planned_on": (">=", monday - WEEK)})
+    rows = plan_around(opened, ids, monday, with_later=chosen["copy"] == DECIDED)
     now = planning.planned_of(rows, monday)
     before = decided if chosen["copy"] == DECIDED else laid(rows, saved, chosen["copy"], monday, ids)
     if chosen["copy"] == DECIDED:

@@ -16,13 +16,24 @@ from schemas.vocabulary import PHASES
 
 Row = dict[str, Any]
 FIELDS = ("from_on", "until_on", "phase", "aim")
+LATELY_DAYS = 182  # own choice
 
 
-def phases_of(opened: Opened, athlete_ids: Sequence[str]) -> dict[str, list[Row]]:
-    """Return the phases of each athlete that count, in their order."""
+def phases_of(opened: Opened, athlete_ids: Sequence[str], monday: dt.date) -> dict[str, list[Row]]:
+    """Return the phases of each athlete that count and have begun by the end of a week, the last of them last.
+
+    Of who began one lately, only those of late are read: of many athletes, years of phases took longer than the page.
+    """
     found: dict[str, list[Row]] = {who: [] for who in athlete_ids}
-    if "season_phase" in opened.board.tables:
-        for row in opened.rows("season_phase", {"athlete_id": list(athlete_ids)}, order_by=["from_on"]):
+    if "season_phase" not in opened.board.tables:
+        return found
+    sunday = monday + dt.timedelta(days=6)
+    lately = [sunday - dt.timedelta(days=n) for n in range(LATELY_DAYS)]
+    for begun in (lately, ("<=", sunday)):
+        left = [who for who, rows in found.items() if not rows]
+        where = {"athlete_id": left, "from_on": begun}
+        columns = ["athlete_id", *FIELDS, "is_dropped"]
+        for row in opened.rows("season_phase", where, columns=columns, order_by=["from_on"]) if left else []:
             if row["phase"] and not row["is_dropped"]:
                 found[row["athlete_id"]].append(row)
     return found
@@ -65,7 +76,7 @@ def keep_phase(viewer: Viewer, board: Board, rows: Sequence[Row]) -> int | None:
 
 def phase_asked(opened: Opened, athlete_ids: Sequence[str], monday: dt.date, count: int) -> list[Row]:
     """Ask for the phase of the week shown; return what is to be kept when the button is pressed."""
-    now = phase_for_all(phases_of(opened, athlete_ids), monday)
+    now = phase_for_all(phases_of(opened, athlete_ids, monday), monday)
     told = now or {"from_on": monday, "until_on": None, "phase": None, "aim": None}
     key = f"{'_'.join(athlete_ids)}_{monday}_{count}"
     with st.container(horizontal=True, vertical_alignment="bottom"):

@@ -21,9 +21,8 @@ DAYS = 7
 
 def planned_rows(opened: Opened, monday: dt.date, names: Collection[str]) -> list[Row]:
     """Return what is saved for a week, in the order of days."""
-    where = {"athlete_id": list(names), "planned_on": (">=", monday)}
-    rows = opened.rows("plan", where, order_by=["planned_on", "plan_no"])
-    return [row for row in rows if row["planned_on"] < monday + dt.timedelta(days=DAYS)]
+    where = {"athlete_id": list(names), "planned_on": [monday + dt.timedelta(days=n) for n in range(DAYS)]}
+    return opened.rows("plan", where, order_by=["planned_on", "plan_no"])
 
 
 def wall(opened: Opened, monday: dt.date, names: dict[str, str], chosen: Mapping[str, str | None]) -> None:
@@ -57,7 +56,8 @@ def _print_links(monday: dt.date, chosen: Mapping[str, str | None]) -> Markup:
 def said_of(opened: Opened, athlete_ids: list[str]) -> dict[str, str]:
     """Return call and flag of each athlete as the newest sheet has them; nothing where there is nothing to say."""
     found: dict[str, str] = {}
-    for row in opened.rows("week_sheet", {"athlete_id": athlete_ids}, order_by=["-week_of"]):
+    columns = ["athlete_id", "training_call", "hamstring_level"]
+    for row in opened.rows("week_sheet", {"athlete_id": athlete_ids}, columns=columns, order_by=["-week_of"]):
         if row["athlete_id"] in found:
             continue
         call = wording.TRAINING[row["training_call"]] if row["training_call"] not in ("as_planned", "no_call") else ""
@@ -72,10 +72,12 @@ def cautions_of(
 ) -> dict[tuple[str, dt.date, int], list[str]]:
     """Return what is to be minded with the sessions of a week; ``of_calls``: only what calls and decisions say."""
     found: dict[tuple[str, dt.date, int], list[str]] = {}
-    where = {"athlete_id": list(names), "planned_on": (">=", monday), **({"for_athlete": True} if of_calls else {})}
+    where: dict[str, Any] = {
+        "athlete_id": list(names), "planned_on": [monday + dt.timedelta(days=n) for n in range(DAYS)],
+        **({"for_athlete": True} if of_calls else {}),
+    }  # fmt: skip
     for row in opened.rows("plan_caution", where, order_by=["planned_on", "plan_no", "-caution"]):
-        if row["planned_on"] < monday + dt.timedelta(days=DAYS):
-            found.setdefault((row["athlete_id"], row["planned_on"], row["plan_no"]), []).append(row["words"])
+        found.setdefault((row["athlete_id"], row["planned_on"], row["plan_no"]), []).append(row["words"])
     return found
 
 

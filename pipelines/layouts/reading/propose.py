@@ -18,7 +18,6 @@ from pipelines.layouts.reading.no_home import flat_unsaid, touchdowns
 from pipelines.layouts.reading.phrased import with_phrases
 from pipelines.layouts.reading.questions import about_columns, about_day, about_scale, about_who, about_words
 from pipelines.layouts.reading.remarks import with_remarks
-from pipelines.layouts.reading.run_in import start_by_run_in, with_run_in
 from pipelines.layouts.reading.set_columns import with_set_columns, with_sets_counted
 from pipelines.layouts.rows.shapes import has_day, shape_of
 from pipelines.layouts.rows.sheet_shape import SheetShape, as_block
@@ -31,6 +30,7 @@ from pipelines.layouts.words.by_cells import by_their_cells, said_by_headings
 from pipelines.layouts.words.evidence import Evidence, looks_like_name
 from pipelines.layouts.words.headings import Heading, read_heading, read_test, spellings
 from pipelines.layouts.words.match import PROVENANCE, Match, assign, match_canonical, match_long
+from pipelines.layouts.words.run_in import start_by_run_in, with_run_in
 from pipelines.layouts.words.said import distances_in, said_by, said_by_file
 from pipelines.layouts.words.titled import with_counted, with_keys, with_value_of_title
 from schemas.intake import GROUPS, OF_SEVERAL, LayoutOptions, NotRead, Question, TextTable, fingerprint
@@ -83,7 +83,7 @@ def propose(  # noqa: PLR0911, PLR0912, PLR0915 - one for each shape
         return unkept
     of_sets = with_sets_counted(with_set_columns(with_keys(headings, table)), table.rows)
     counted = with_steps_counted(with_run_in(of_sets, table), table.rows)
-    headings = as_told_by(with_counted_of_title(with_counted(counted), table), answers.columns)
+    headings = as_told_by(with_counted_of_title(with_counted(counted, table), table), answers.columns)
     headings, seen = by_their_cells(headings, table, known)
     headings = flat_unsaid(headings, table)
     headings = with_remarks(headings, seen)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import polars as pl
 
+from pipelines.cells.events import group_of_events
 from pipelines.cells.numbers import OF_BODY_MASS
 from pipelines.cells.phrases import RESISTED, VOCABULARY, where_it_hurts, word_said
 from pipelines.cells.spoken import group_of, is_kind_word, is_missing, kind_of
@@ -215,7 +216,7 @@ class PartMaker:
         if written.cells.is_canonical or not written.cells.origin:
             return {}
         texts = self.rows[written.cells.origin].drop_nulls().unique().to_list()
-        known = {text: group_of(text) for text in texts if not is_missing(text)}
+        known = {text: group_of(text) or group_of_events(text) for text in texts if not is_missing(text)}
         if all(word is not None for word in known.values()):
             return {}
         if set(SHORT_GROUPS) <= {fold(text) for text in known}:  # beside each other the two are groups of sprinters
@@ -231,7 +232,7 @@ class PartMaker:
         if written.cells.is_canonical or not written.cells.origin:
             return {}
         texts = self.rows[written.cells.origin].drop_nulls().unique().to_list()
-        known = {text: group_of(text) for text in texts if not is_missing(text)}
+        known = {text: group_of(text) or group_of_events(text) for text in texts if not is_missing(text)}
         if len({*known.values()}) < FEWEST_SQUADS or None in known.values():
             return {}
         group = written.expr.replace_strict(known, default=None, return_dtype=pl.String)

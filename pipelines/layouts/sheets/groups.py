@@ -301,4 +301,5 @@ def days_down(table: TextTable, others: Sequence[int], days: Sequence[DayColumn]
     header = [*(table.header[place] for place in others), "Date", *headings]
     if all(set(read_heading(0, one).names) & set(OF_A_SESSION) for one in headings):
         rows, passed = without_absent(rows, [f"c{len(others) + 1 + n}" for n in range(len(headings))])
-    return dataclasses.replace(table, header=header, rows=rows, above=[], turned="days", passed=passed)
+    said = " ".join(one for one in (table.passed, passed) if one)
+    return dataclasses.replace(table, header=header, rows=rows, above=[], turned="days", passed=said)

@@ -171,15 +171,30 @@ def _one_heading(over: str, low: str) -> str:
         return over
     if not over:
         return low
-    trial = ORDINAL.fullmatch(low.lower().translate(PLAIN_LETTERS)) or re.fullmatch(r"([1-9])", low)
-    number = trial[1] if trial is not None else read_heading(0, low).run_no
-    if number is not None and side_of(over) is not None:
-        side, bracket, unit = over.partition("(")
-        return f"{side.strip()} {number} {bracket}{unit}".strip()
+    number, unit = _trial(low)
+    if number and side_of(over) is not None:
+        side, bracket, own_unit = over.partition("(")
+        return f"{side.strip()} {number} {bracket}{own_unit}".strip()
+    for text in (f"{over} {number}{unit}", f"{over} ({number}){unit}") if number else ():
+        one = read_heading(0, text)
+        if (one.at or one.gate_m is not None) and number in (str(one.number), str(one.run_no)):
+            return text
     if _is_try(read_heading(0, low)) and UNIT_SAID.search(over) and not _is_heard(read_heading(0, over)):
         return f"{over} {low}"  # tries of a measure nobody knows, and of none beside it
     together = f"{over} {low}" if not _is_unit(low) or low[0] in "([" else f"{over} ({low})"
-    return next((text for text in (together, low, over) if _is_heard(read_heading(0, text))), together)
+    texts = (together, over) if _is_unit(low) else (together, low, over)  # a unit alone names nothing
+    return next((text for text in texts if _is_heard(read_heading(0, text))), together)
+
+
+def _trial(low: str) -> tuple[str, str]:
+    """Return the number of a trial and its unit in brackets: '1st', '2', 'try 3', '1ª (m)'; "" for what is none."""
+    bare, _, unit = (part.strip() for part in low.partition("("))
+    plain = bare.lower().translate(PLAIN_LETTERS)
+    found = ORDINAL.fullmatch(plain) or re.fullmatch(r"([1-9])", plain)
+    one = read_heading(0, bare)
+    is_count = one.gate_m is None and set(one.names) <= {"rep_no", "trial_no"}
+    said = found[1] if found is not None else str(one.run_no or one.number or "") if is_count else ""
+    return said, f" ({unit}" if unit and said else ""
 
 
 def _is_heard(heading: Heading) -> bool:

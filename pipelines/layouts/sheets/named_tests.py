@@ -47,7 +47,11 @@ def tests_across(table: TextTable) -> TextTable:
     place = {fold(text): f"c{n}" for n, text in enumerate(table.header) if text and f"c{n}" in table.rows.columns}
     test = next((place[word] for word in place if word in TEST_WORDS), None)
     tries = {fold(text) for text in table.header if ORDINAL.fullmatch(text.lower().strip())}  # '1.', '2nd'
-    results = [word for word in place if re.sub(r" ?\d$", "", word) in RESULT_WORDS or _try_no(word) or word in tries]
+    results = [
+        word for word in place
+        if (re.sub(r" ?\d$", "", word) in RESULT_WORDS or _try_no(word) or word in tries)
+        and table.rows[place[word]].count()
+    ]  # fmt: skip
     if test is None or not results or any(not look(table.rows[place[word]]).is_numeric for word in results):
         return table
     named = table.rows[test].drop_nulls()

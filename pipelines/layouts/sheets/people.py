@@ -10,6 +10,7 @@ import polars as pl
 
 from pipelines.cells.dates import is_day
 from pipelines.cells.spoken import is_absent, is_missing
+from pipelines.cells.weekdays import is_weekday
 from pipelines.layouts.sheets.blocks import PERSON, heads
 from pipelines.layouts.words.evidence import BETWEEN_TIMES, TIMES, look, looks_like_name, weigh
 from pipelines.layouts.words.headings import Heading, read_heading
@@ -51,6 +52,7 @@ def people_down(table: TextTable, known: frozenset[str]) -> TextTable | None:
     A column is somebody's where its heading is the name of somebody known, whole or the only one with that first or
     last name, or has the form of a name and is no heading that is known; at least two of them must be sure.
     """
+    table = _with_days_named(table)
     said = heads(table.header)
     if any(one is not None and set(one.names) & PERSON for one in said):
         return None
@@ -68,18 +70,30 @@ def people_down(table: TextTable, known: frozenset[str]) -> TextTable | None:
         return _down(corner, [0], people)
     dated = {place for place, one in enumerate(said) if one is not None and "date" in one.names}
     has_day = "date" in table.facts or bool(dated & set(others))
+    if dated & set(others):
+        others = [place for place in others if not _says_no_more_than_its_day(table, place, dated)]
     if len(people) < FEWEST_TURNED or not has_day or sure < FEWEST_TURNED or len(others) > MOST_BESIDE:
         return None
-    if dated & set(others):
-        others = [place for place in others if not _numbers_weeks(table, place)]
     return _down(table, others, people)
 
 
-def _numbers_weeks(table: TextTable, place: int) -> bool:
-    """Return whether a column gives nothing but the number of the week."""
-    if fold(table.header[place]) not in OF_A_WEEK or f"c{place}" not in table.rows.columns:
+def _with_days_named(table: TextTable) -> TextTable:
+    """Return a table whose first column, without a heading but with a day in each cell, is called one of days."""
+    if not table.header or table.header[0] or "c0" not in table.rows.columns or look(table.rows["c0"]).days < 1:
+        return table
+    return dataclasses.replace(table, header=["Date", *table.header[1:]])
+
+
+def _says_no_more_than_its_day(table: TextTable, place: int, dated: set[int]) -> bool:
+    """Return whether a column gives nothing but the number of the week or, beside a column of days, the weekday."""
+    if f"c{place}" not in table.rows.columns:
         return False
-    return all(re.fullmatch(r"\s*\d{1,2}(?:\.0)?\s*", cell) for cell in table.rows[f"c{place}"].drop_nulls())
+    cells = table.rows[f"c{place}"].drop_nulls()
+    if dated - {place} and cells.len() and all(is_weekday(cell) for cell in cells):
+        return True
+    if fold(table.header[place]) not in OF_A_WEEK:
+        return False
+    return all(re.fullmatch(r"\s*\d{1,2}(?:\.0)?\s*", cell) for cell in cells)
 
 
 @dataclasses.dataclass(frozen=True)
@@ -240,8 +254,8 @@ def _down(table: TextTable, others: Sequence[int], people: Columns) -> TextTable
             *(f"c{n}" for n in range(len(header) + 1)), "_line"
         )
         header.append("Run")
-    rows = apart
-    return dataclasses.replace(table, header=header, rows=rows, above=[], turned="athletes", passed=passed)
+    told = " ".join(one for one in (table.passed, passed) if one)
+    return dataclasses.replace(table, header=header, rows=apart, above=[], turned="athletes", passed=told)
 
 
 def _with_runs_counted(

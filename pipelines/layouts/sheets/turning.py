@@ -14,10 +14,15 @@ from pipelines.layouts.sheets.inside import days_of_pairs, flying_apart, steps_w
 from pipelines.layouts.sheets.lifts import exercises_by_day, exercises_down
 from pipelines.layouts.sheets.named_tests import tests_across
 from pipelines.layouts.sheets.people import people_down
+from pipelines.layouts.sheets.rounds_down import rounds_down
 from pipelines.layouts.sheets.season import with_days_of_season
+from pipelines.layouts.sheets.sessions_of_day import with_sessions_of_day
+from pipelines.layouts.sheets.speeds import with_times_of_speeds
+from pipelines.layouts.sheets.sums import without_sums
 from pipelines.layouts.sheets.tests_down import tests_below_people
 from pipelines.layouts.sheets.trial_row import with_trial_row
 from pipelines.layouts.sheets.week_grid import days_of_grid, with_numbered_weekdays
+from pipelines.layouts.sheets.week_heads import are_loads, with_days_of_weeks
 from pipelines.layouts.sheets.weeks import groups_down, weekdays_as_days, weeks_apart, without_week
 from pipelines.layouts.sheets.worked_out import with_distance_of_work
 from pipelines.layouts.words.evidence import BETWEEN_TIMES, TIMES, look, looks_like_name, to_number
@@ -73,12 +78,13 @@ PLANNED_SETS = (
 
 def turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     """Return a table with its rows as rows: one for each group of columns, or itself."""
-    table = with_trial_row(with_days_of_season(with_numbered_weekdays(table)))
+    table = with_days_of_season(with_days_of_weeks(with_numbered_weekdays(table)))
+    table = without_sums(with_times_of_speeds(with_trial_row(table)))
     table = flying_apart(steps_with_sides(without_dittos(_trials_named(table))))
-    table = tests_across(tests_below_people(bests_down(table), known))
+    table = tests_across(tests_below_people(rounds_down(bests_down(table)), known))
     table = with_people_as_rows(table, known)
     made = [one for week in weeks_apart(filled_down(_lists_apart(table))) for one in _turned(week, known)]
-    return [with_distance_of_work(without_week(one)) for one in made]
+    return [with_sessions_of_day(with_distance_of_work(without_week(one))) for one in made]
 
 
 def _turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:
@@ -151,6 +157,7 @@ def filled_down(table: TextTable) -> TextTable:
     filled = []
     rows = table.rows
     said_of = [set(one.names) if one is not None else set() for one in heads(table.header)]
+    of_runs = any(one is not None and one.gate_m is not None for one in heads(table.header))
     for place, one in enumerate(heads(table.header)):
         name = f"c{place}"
         if one is None or name not in rows.columns or not set(one.names) & {*PERSON, "date"}:
@@ -168,19 +175,21 @@ def filled_down(table: TextTable) -> TextTable:
             gone = column.is_null()
             runs = [
                 f"c{other}" for other, said in enumerate(heads(table.header))
-                if said is not None and f"c{other}" in rows.columns and _goes_with(said, rows[f"c{other}"], gone)
+                if said is not None and f"c{other}" in rows.columns
+                and _goes_with(said, rows[f"c{other}"], gone, of_runs=of_runs)
             ]  # fmt: skip
             rows = rows.with_columns(pl.col([name, *runs]).fill_null(strategy="forward"))
             filled += [int(other[1:]) for other in runs]
     return dataclasses.replace(table, rows=rows, filled_down=tuple(filled)) if filled else table
 
 
-def _goes_with(said: Heading, column: pl.Series, gone: pl.Series) -> bool:
+def _goes_with(said: Heading, column: pl.Series, gone: pl.Series, *, of_runs: bool) -> bool:
     """Return whether a column is written where a day or a name is, and like it holds for the rows below: the number of
-    a run in each of those rows, a distance at least there.
+    a run, or what was pulled in runs, in each of those rows, a distance at least there.
     """
     empty = column.is_null()
-    if said.names[:1] == ("rep_no",):
+    is_pulled = of_runs and {"resistance_load_kg", "load_kg"} & {*said.names}  # a load of the gym is of its exercise
+    if said.names[:1] == ("rep_no",) or is_pulled:
         return bool((empty == gone).all())
     return said.names[:1] == ("distance_m",) and bool(empty.any()) and not bool((empty & ~gone).any())
 
@@ -250,6 +259,8 @@ def _days_down(table: TextTable, known: frozenset[str]) -> TextTable | None:
         return dataclasses.replace(table, facts={**table.facts, UNCLEAR: Fact(PLANNED_SETS, "title")})
     if lifted is not None:
         return days_down(lifted, sorted({0, *others}), days, "Sets x reps")
+    if are_loads(table, places):
+        return days_down(table, others, days, "Load")
     table, value = _corner_named(table, places, value_heading(table, [one.place for one in days]))
     if not is_of_known and value is not None and _are_people(table, places):
         others = [0, *others]

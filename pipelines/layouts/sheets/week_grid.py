@@ -17,6 +17,8 @@ from schemas.intake import TextTable
 from schemas.spelling import fold
 
 FEWEST = 2  # weekdays as columns
+# Weeks are known by their number in the year there; 'week 5' is one of a block. Common practice, no source.
+CALENDAR_WEEKS = {"vecka", "v", "kw", "kalenderwoche", "uke", "uge", "viikko", "vk"}
 LAST_WEEK = 52  # a year has it whatever its days are
 WEEK_NO = re.compile(r"(?:v|kw|wk|w|s|u|uke|vk)?\.?\s?(\d{1,2})", re.I)  # '9', 'v.9', 'KW 9'
 NUMBERED = re.compile(r"\s*([^\W\d_]{2,13})\.?,?\s*(\d{1,2})\.?\s*")
@@ -42,7 +44,9 @@ def days_of_grid(table: TextTable, value: str) -> TextTable | None:
             continue
         cells = table.rows[f"c{weeks}"].fill_null(strategy="forward")
         said, year = cells.drop_nulls().unique(maintain_order=True).to_list(), find_year(texts_of(table))
-        first = mondays(said, year) or _numbered(said, year)
+        first = mondays(said, year)
+        if first is None and fold(text) in CALENDAR_WEEKS:
+            first = _numbered(said, year)
         if first is not None and not cells.null_count():
             break
     else:
@@ -72,11 +76,13 @@ def days_of_grid(table: TextTable, value: str) -> TextTable | None:
 
 
 def _numbered(weeks: Sequence[str], year: int | None) -> dict[str, dt.date] | None:
-    """Return the Monday of each week by its number in a year that is said, None where it is no such number."""
+    """Return the Monday of each week by its number in a year that is said, None where one is no such number or is the
+    first: weeks of a block are counted from it.
+    """
     numbers = {text: one[1] for text in weeks if (one := WEEK_NO.fullmatch(text.strip())) is not None}
     if year is None or not weeks or len(numbers) < len(set(weeks)):
         return None
-    if any(not 1 <= int(number) <= LAST_WEEK for number in numbers.values()):
+    if any(not 1 < int(number) <= LAST_WEEK for number in numbers.values()):
         return None
     return {text: dt.date.fromisocalendar(year, int(number), 1) for text, number in numbers.items()}
 

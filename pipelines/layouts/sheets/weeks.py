@@ -27,7 +27,7 @@ HALF = 0.5
 UNCLEAR = "unclear"  # in place of a fact: why the table cannot be read
 WEEK_HEADS = {"w c", "wc", "week", "week of", "week commencing", "week beginning", "w b", "wk", "woche", "woche ab",
               "woche vom", "semaine", "semaine du", "semana", "semana del", "week van", "week vanaf", "vecka",
-              "settimana", "uke", "uge", "viikko", "tyden", "tydzien"}  # fmt: skip
+              "settimana", "uke", "uge", "viikko", "kw", "kalenderwoche", "tyden", "tydzien"}  # fmt: skip
 RANGE = re.compile(r"\s(?:-|–|—|to|until|till|bis|au|al|t/m|tot|til|till)\s|(?<=\d)\s?[-–—]\s?(?=\d)")
 NUMBERS = re.compile(
     r"(?<![^\W\d_])(?:weeks?|wks?|kw|wochen?|semaines?|semanas?|weken|veckor|settimane)\.?\s*"
@@ -128,8 +128,10 @@ def _weekdays(table: TextTable, place: int) -> dict[str, int] | None:
 
 
 def weekdays_as_days(table: TextTable) -> TextTable:
-    """Return a table whose column of weekdays alone is one of days, where a column or a title says the week."""
-    if table.rows.height > LONG:
+    """Return a table whose column of weekdays alone is one of days, where a column or a title says the week. Beside a
+    column of days, which say more, it stays as it is.
+    """
+    if table.rows.height > LONG or _has_days(table):
         return table
     for place, text in enumerate(table.header):
         days = _weekdays(table, place) if text or place == 0 else None
@@ -150,6 +152,16 @@ def weekdays_as_days(table: TextTable) -> TextTable:
         header = [*table.header[:place], text or "Date", *table.header[place + 1 :]]
         return dataclasses.replace(table, header=header, rows=rows, facts=facts)
     return table
+
+
+def _has_days(table: TextTable) -> bool:
+    """Return whether a column of no weeks holds the day of each row."""
+    return any(
+        f"c{place}" in table.rows.columns and fold(text) not in WEEK_HEADS
+        and "date" in read_heading(place, text).names and look(table.rows[f"c{place}"]).days >= 0.9
+        and not is_weekday(table.rows[f"c{place}"].drop_nulls()[0])
+        for place, text in enumerate(table.header)
+    )  # fmt: skip
 
 
 def days_of_week(table: TextTable, days: dict[str, int], said: Fact | None = None) -> dict[str, str]:

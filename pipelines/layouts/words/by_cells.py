@@ -13,7 +13,9 @@ from pipelines.cells.dates import read_date
 from pipelines.cells.numbers import PLACED, WENT_ON
 from pipelines.cells.phrases import VOCABULARY, word_said
 from pipelines.cells.spoken import is_known_word, kind_of, rating_of, read_free
+from pipelines.layouts.words.codes import is_key, with_codes
 from pipelines.layouts.words.evidence import Evidence, look
+from pipelines.layouts.words.gates_told import how_of_gates, of_one_how
 from pipelines.layouts.words.headings import Heading, read_heading
 from pipelines.layouts.words.match import Match
 from pipelines.layouts.words.race_ends import with_race_ends
@@ -118,9 +120,10 @@ def by_their_cells(
 ) -> tuple[list[Heading], dict[int, Evidence]]:
     """Return the headings with the names their cells allow, and what the cells are, by place."""
     seen = {one.place: look(table.rows[f"c{one.place}"], known) for one in headings}
-    made = [_by_their_words(_weighed(one, seen[one.place]), seen[one.place]) for one in headings]
+    made = [_by_their_words(_weighed(one, seen[one.place]), seen[one.place]) for one in of_one_how(headings)]
     made = _rounds(with_race_ends(with_stamps_apart(made, seen), table.rows), seen)
     made = _masses(_events(_starts_as_runs(_sets(made, table.rows), table.rows, seen), seen))
+    made = with_codes(made, seen)
     if not any(set(one.names) & set(PEOPLE) for one in made):
         made = _people_by_cells(made, seen, first=min((one.place for one in made), default=0))
     if not any("date" in one.names or set(one.names) & {"checked_on", "session_date", "onset_on"} for one in made):
@@ -265,6 +268,8 @@ def _weighed(one: Heading, seen: Evidence) -> Heading:  # noqa: PLR0911 - one fo
         return one
     if "sleep_h" in one.names and not one.is_exact and _is_rated_sleep(one, seen):
         return dataclasses.replace(one, names=("sleep_quality",), loose=())
+    if is_key(one.text) and seen.numbers == seen.whole == 1:
+        return dataclasses.replace(one, names=("athlete_id",), loose=(), is_exact=False)
     loose = tuple(name for name in one.loose if fits(name, seen))
     if one.is_exact and one.names and fits(one.names[0], seen):
         others = tuple(name for name in one.names[1:] if fits(name, seen))
@@ -393,4 +398,4 @@ def said_by_headings(headings: Sequence[Heading]) -> dict[str, str]:
     for one in headings:
         if set(one.names) & set(PEOPLE) and fold(one.text) not in ("name", "names"):
             found |= {name: fact.text for name, fact in said_by(one.text, "header").items() if name in PHRASED}
-    return found
+    return found | how_of_gates(headings)

@@ -10,6 +10,7 @@ from importlib.resources import files
 from pipelines.cells.languages import headers, said_of
 from pipelines.cells.numbers import OF_BODY_MASS
 from pipelines.cells.phrases import SIDES
+from pipelines.layouts.words.gates_said import without_how
 from pipelines.layouts.words.run_words import FLY, METRES, MOST_RUNS, ORDINAL, PLAIN_LETTERS, RUN_NUMBER, flying_run
 from pipelines.layouts.words.said import RUN_IN
 from pipelines.layouts.words.scales import RATED
@@ -112,7 +113,8 @@ COUNTED = {
     "jump",
     "versuch",
 }
-TRIALS = {"try", "trial", "attempt", "best", "versuch", "essai", "poging", "intento", "prova", "forsok"}
+TRIALS = {"try", "trial", "attempt", "best", "versuch", "essai", "poging", "intento", "int", "tent",
+          "tentativa", "prova", "forsok"}  # fmt: skip
 # A jump with the arms held still is the plain test. Common practice, no source.
 STILL_ARMS = re.compile(r",?\s*(?:with\s+)?(?:hands on (?:the )?hips|akimbo|(?:no|without) arms?(?: swing)?)\b", re.I)
 METRES_IN_A_YARD = 0.9144  # m, exact; international yard, 1959 (from memory)
@@ -152,6 +154,10 @@ def spellings() -> dict[str, tuple[str, ...]]:
             found.setdefault(fold(word), []).append(column)
     for word in ALSO_DURATIONS:
         found.setdefault(word, []).append("duration_min")
+    for word in (*headers().get("event", ()), "event"):  # of a person on a roster: the group they train with
+        found.setdefault(word, []).append("event_group")
+    for word in listed["session_no"]:  # of a plan
+        found.setdefault(fold(word), []).append("plan_no")
     for shape in all_shapes().values():
         for column in shape.columns:
             for word in (column, re.sub(r"_(s|m|kg|n|min|deg|hz|percent|ms|h|0_10|torr|c)$", "", column)):
@@ -174,7 +180,7 @@ def all_columns() -> frozenset[str]:
 
 
 @lru_cache(maxsize=16_384)  # of one sheet the same headings are read forty times
-def read_heading(place: int, text: str) -> Heading:  # noqa: PLR0911, PLR0912 - one for each kind of heading
+def read_heading(place: int, text: str) -> Heading:  # noqa: PLR0911, PLR0912, PLR0915 - one for each kind of heading
     """Read one heading in free spelling."""
     if own_name(text) in all_columns() and (text == own_name(text) or "_" in text):
         name = own_name(text)
@@ -209,6 +215,8 @@ def read_heading(place: int, text: str) -> Heading:  # noqa: PLR0911, PLR0912 - 
     if flown is not None:
         return Heading(place, text, unit=unit, gate_m=flown[0], run_no=flown[1], is_fly=True)
     run = None if names else _of_run(place, text, bare, unit)
+    if run is None and not names and (plain := without_how(bare)) is not None:
+        run = _of_run(place, text, plain, unit) or (None if unclear else _gate(place, text, plain, unit))
     if run is not None:
         return run
     gate = None if names or unclear else _gate(place, text, bare, unit)

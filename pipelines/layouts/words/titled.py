@@ -286,16 +286,19 @@ MOST_LOOKED_AT = 500  # rows of a long sheet; own choice
 TIMED = re.compile(r"[^\W\d_]+ ?\d{1,2}")  # a word and a number, without a unit: 'T1', 'tempo 2'
 
 
-def with_counted(headings: Sequence[Heading]) -> list[Heading]:
+def with_counted(headings: Sequence[Heading], table: TextTable | None = None) -> list[Heading]:
     """Take numbers that count from one, also over again ('1', '2', '1', '2'), for runs and not for gates.
 
     'T1', 'T2' likewise where a column beside them says how far: no gates stand a metre apart from the first metre on
-    (common practice, no source). Where none does they may be gates or runs, and mean nothing before that is said.
+    (common practice, no source); or where a title names a test, whose trials they are. Where none does they may be
+    gates or runs, and mean nothing before that is said.
     """
     bare = [one for one in headings if one.is_bare_number and one.gate_m is not None]
     timed = [one for one in headings if one.gate_m is not None and TIMED.fullmatch(fold(one.text))]
     is_far_said = any("distance_m" in one.names[:1] for one in headings)
-    for some, are_runs in ((bare, True), (timed, is_far_said)):
+    named = value_heading(table) if table is not None and timed and not is_far_said else None
+    is_of_test = named is not None and read_test(0, named) is not None
+    for some, are_runs in ((bare, True), (timed, is_far_said or is_of_test)):
         said = {one.gate_m for one in some}
         if len(some) < 2 or said != {float(n) for n in range(1, len(said) + 1)}:
             continue

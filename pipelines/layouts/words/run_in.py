@@ -13,7 +13,8 @@ from schemas.unit_words import unit_word
 
 # Headings of the stretch beside a run-in, folded. Common practice, no source.
 STRETCH_WORDS = {
-    "stretch", "timed stretch", "flying", "fly", "fly zone", "tratto", "tratto lanciato", "tratto cronometrato",
+    "stretch", "timed stretch", "timed zone", "flying", "fly", "fly zone", "flying zone",
+    "tratto", "tratto lanciato", "tratto cronometrato",
     "fliegend", "messstrecke", "teilstrecke", "abschnitt", "troncon", "zone", "tramo", "traject", "trajet", "trecho",
     "stracka", "strekning", "straekning", "usek", "odcinek",
 }  # fmt: skip

@@ -1,0 +1,81 @@
+"""Columns that are worked out from those beside them: neither stored a second time nor asked about."""
+
+import pytest
+
+from pipelines.layouts import plain_tables
+from pipelines.readers import read_tables
+from tests.intake import rows, take_in
+
+JUMPS = "Date,Athlete,CMJ 1 (cm),CMJ 2 (cm),CMJ 3 (cm),{}\n"
+EFFORTS = "Date,Athlete,Minutes,RPE (0-10),{}\n2026-10-05,Ana Berg,60,7,420\n2026-10-05,Bea Lund,45,6,270\n"
+
+
+def notes(text):
+    return " ".join(one.passed for table in read_tables("squad.csv", text.encode()) for one in plain_tables(table))
+
+
+@pytest.mark.parametrize("head", ["CMJ best (cm)", "best", "Max", "CMJ max (cm)", "Bestwert", "meilleur"])
+def test_the_best_of_some_trials_is_none_of_them(head):
+    text = JUMPS.format(head) + "2026-10-05,Ana Berg,38.2,39.1,38.7,39.1\n2026-10-05,Bea Lund,41.0,40.2,,41.0\n"
+    checked = take_in(text)
+    found = sorted(rows(checked, "jump_test", "athlete_id", "trial_no", "jump_height_m"))
+    assert found == [
+        ("ana-berg", 1, 0.382), ("ana-berg", 2, 0.391), ("ana-berg", 3, 0.387),
+        ("bea-lund", 1, 0.41), ("bea-lund", 2, 0.402),
+    ]  # fmt: skip
+    assert not checked.questions
+    assert f"'{head}' is the best of 'CMJ 1 (cm)', 'CMJ 2 (cm)', 'CMJ 3 (cm)'" in notes(text)
+
+
+def test_a_best_that_stands_alone_in_its_row_is_kept():
+    checked = take_in(
+        JUMPS.format("CMJ best (cm)") + "2026-10-05,Ana Berg,38.2,39.1,38.7,39.1\n2026-10-05,Bea Lund,41.0,40.2,,41.0\n"
+        "2026-10-06,Ana Berg,,,,40.4\n"
+    )  # fmt: skip
+    assert rows(checked, "jump_test", "jump_height_m")[-1] == (0.404,)
+
+
+def test_tests_down_with_their_trials_and_the_best_of_them():
+    checked = take_in(
+        "Date,Athlete,Test,Trial 1,Trial 2,Best\n2026-10-05,Ana Berg,CMJ (cm),38.2,39.1,39.1\n"
+        "2026-10-05,Ana Berg,Nordic L (N),302,311,311\n2026-10-05,Ana Berg,Nordic R (N),330,325,330\n"
+    )  # fmt: skip
+    assert rows(checked, "jump_test", "trial_no", "jump_height_m") == [(1, 0.382), (2, 0.391)]
+    assert sorted(rows(checked, "force_test", "side", "trial_no", "peak_force_n")) == [
+        ("l", 1, 302), ("l", 2, 311), ("r", 1, 330), ("r", 2, 325),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("head", ["Load (AU)", "sRPE load", "TL", "Belastung"])
+def test_minutes_times_effort_is_no_question_and_a_slip_in_it_is_told(head):
+    text = EFFORTS.format(head) + "2026-10-06,Ana Berg,50,5,250\n2026-10-06,Bea Lund,60,8,450\n"
+    checked = take_in(text)
+    assert not checked.questions
+    assert rows(checked, "session", "duration_min", "effort_0_10")[-1] == (60, 8)
+    assert "In line 5 it says something else" in notes(text)
+
+
+def test_the_sum_of_ratings_and_the_mean_of_trials_and_an_asymmetry():
+    checked = take_in(
+        "Date,Athlete,Sleep (1-5; 5 good),Mood (1-5; 5 good),Stress (1-5; 5 much),Score\n"
+        "2026-10-05,Ana Berg,4,3,2,9\n2026-10-05,Bea Lund,5,4,1,10\n", "checkin.csv",
+    )  # fmt: skip
+    assert not [one for one in checked.questions if one.about == "Score"]
+    checked = take_in(
+        "Date,Athlete,Nordic L (N),Nordic R (N),Asym %\n2026-10-05,Ana Berg,300,330,9.1\n"
+        "2026-10-05,Bea Lund,280,260,7.1\n2026-10-05,Cleo Dahl-Frost,310,295,4.8\n"
+    )  # fmt: skip
+    assert len(rows(checked, "force_test", "peak_force_n")) == 6
+    assert not [one for one in checked.questions if one.about == "Asym %"]
+
+
+@pytest.mark.parametrize("text", [
+    # gates: the last is the largest of them, and a time all the same
+    "Date,Athlete,10 m,20 m,30 m\n2026-10-05,Ana Berg,1.88,3.12,4.26\n2026-10-05,Bea Lund,1.95,3.21,4.40\n",
+    # a lift whose load happens to be its repetitions times another number
+    "Date,Athlete,Exercise,Sets,Reps,Load (kg)\n2026-10-05,Ana Berg,Squat,3,5,15\n2026-10-05,Bea Lund,Squat,4,5,80\n",
+    # a rating under a heading that nobody knows, now and then as high as the best of the others
+    "Date,Athlete,Sleep (1-5; 5 good),Mood (1-5; 5 good),Zest\n2026-10-05,Ana Berg,4,3,4\n2026-10-05,Bea Lund,2,5,5\n",
+])  # fmt: skip
+def test_what_only_looks_worked_out_is_left_as_it_is(text):
+    assert "a second time" not in notes(text)
