@@ -53,9 +53,13 @@ def columns_read() -> dict[str, dict[str, tuple[str, ...]]]:
 
     By function and what it asks for; what is not named is handed over whole.
     """
+    from pipelines.derived.start.shift import TREND_READ
     from pipelines.derived.start.trend_runs import PHASE_READ, PROFILE_READ
 
-    return {"start_noise_runs": {"sprint_profile_settled": PROFILE_READ, "start_phase_settled": PHASE_READ}}
+    return {
+        "start_noise_runs": {"sprint_profile_settled": PROFILE_READ, "start_phase_settled": PHASE_READ},
+        "start_shift": {"start_trend_settled": TREND_READ},
+    }
 
 
 def derivations() -> dict[str, Derivation]:  # noqa: PLR0915 - an import for each

@@ -5,7 +5,7 @@ import pytest
 from pipelines.cells.languages import headers, languages
 from pipelines.cells.months import month_of
 from pipelines.cells.weekdays import weekdays_named
-from pipelines.layouts.words.by_cells import kinds
+from pipelines.layouts.words.fitting import kinds
 from pipelines.layouts.words.headings import spellings
 from schemas.spelling import fold
 

@@ -75,7 +75,7 @@ def _tests_done(
     as_of: dt.date,
 ) -> pl.DataFrame:
     """Return each day a test was done: athlete_id, test, on."""
-    starts = start_trend.filter(pl.col("metric") == "t_10_s")
+    starts = start_trend.select("athlete_id", "metric", "session_date").filter(pl.col("metric") == "t_10_s")
     masses = body_measure.filter(pl.col("body_mass_kg").is_not_null())
     done = pl.concat(
         [

@@ -23,6 +23,7 @@ APART_DAYS = 21.0  # of two steps told apart
 MEDIAN_ERROR_FACTOR = 1.2533  # standard error of a median over that of a mean, source: "definition"
 EPOCH = dt.date(1970, 1, 1)  # day 0 of a date as a number
 CLASS = [name for name in NOISE_KEY if name != "age_group"]
+TREND_READ = (*SERIES_KEY, "session_date", "observed")  # all that is read here of a wide table of days
 
 Array = npt.NDArray[np.float64]
 

@@ -11,8 +11,8 @@ from pipelines.layouts.sheets.blocks import PERSON, heads
 from pipelines.layouts.sheets.groups import DayColumn, days_down
 from pipelines.layouts.sheets.people import each_of
 from pipelines.layouts.sheets.season import numbered_days
-from pipelines.layouts.words.by_cells import kinds
 from pipelines.layouts.words.evidence import to_number
+from pipelines.layouts.words.fitting import kinds
 from pipelines.layouts.words.headings import Heading, read_heading
 from pipelines.layouts.words.scales import ON_BOTH_SIDES
 from pipelines.layouts.words.titled import texts_of, value_heading

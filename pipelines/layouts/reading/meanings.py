@@ -10,8 +10,9 @@ from pipelines.cells.spoken import kind_of, read_free, read_yes_no
 from pipelines.layouts.rows.sheet_shape import SheetShape
 from pipelines.layouts.sheets.blocks import PERSON, heads
 from pipelines.layouts.sheets.season import numbered_days
-from pipelines.layouts.words.by_cells import MOST_STARTS, fits
+from pipelines.layouts.words.by_cells import MOST_STARTS
 from pipelines.layouts.words.evidence import Evidence, looks_like_name
+from pipelines.layouts.words.fitting import fits
 from pipelines.layouts.words.headings import BRACKETS, Heading, spellings
 from pipelines.layouts.words.match import Match, assign, targets_of
 from pipelines.layouts.words.said import find_day

@@ -14,8 +14,8 @@ from pipelines.cells.spoken import group_of
 from pipelines.cells.weekdays import weekdays_beside
 from pipelines.layouts.sheets import midway
 from pipelines.layouts.sheets.own_days import begins_by_days, with_names
-from pipelines.layouts.words.by_cells import kinds
 from pipelines.layouts.words.evidence import MINUTES_AND_EFFORT, is_run_time, looks_like_name, to_number
+from pipelines.layouts.words.fitting import kinds
 from pipelines.layouts.words.headings import Heading, read_heading
 from pipelines.layouts.words.lines import is_comment
 from pipelines.layouts.words.said import distances_in, find_day, said_by, sex_said

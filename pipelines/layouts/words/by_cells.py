@@ -5,37 +5,29 @@ added.
 import dataclasses
 import datetime as dt
 from collections.abc import Sequence
-from functools import cache
 
 import polars as pl
 
 from pipelines.cells.dates import read_date
-from pipelines.cells.numbers import PLACED, WENT_ON
 from pipelines.cells.phrases import VOCABULARY, word_said
-from pipelines.cells.spoken import is_known_word, kind_of, rating_of, read_free
+from pipelines.cells.spoken import is_known_word, rating_of, read_free
 from pipelines.layouts.words.codes import is_key, with_codes
 from pipelines.layouts.words.evidence import Evidence, look
+from pipelines.layouts.words.fitting import HALF, MOST, PEOPLE, fits, kinds, words_of
 from pipelines.layouts.words.gates_told import how_of_gates, of_one_how
 from pipelines.layouts.words.headings import Heading, read_heading
+from pipelines.layouts.words.lengths import is_no_length, without_other_values
 from pipelines.layouts.words.match import Match
 from pipelines.layouts.words.race_ends import with_race_ends
 from pipelines.layouts.words.said import said_by
-from pipelines.layouts.words.scales import RATED, said_in
-from pipelines.layouts.words.sets import holds_sets, is_set_texts
+from pipelines.layouts.words.scales import said_in
+from pipelines.layouts.words.sets import is_set_texts
 from pipelines.layouts.words.stamps import with_stamps_apart
 from pipelines.layouts.words.titled import with_sides
 from schemas.intake import TextTable
-from schemas.shape import all_shapes, table_shape
+from schemas.shape import table_shape
 from schemas.spelling import fold
 
-PEOPLE = ("athlete_id", "display_name", "first_name", "last_name")
-COUNTS = ("session_no", "rep_no", "step_no", "set_no", "trial_no", "plan_no", "set_count", "place", "rung_no")
-FRAMES = ("contact_frame", "toeoff_frame")
-TEXTS = ("note", "mechanism", "call", "work_done", "squad", "surface", "footwear", "pain_site", "decided_by",
-         "signed_by")  # fmt: skip
-SERIAL_DAYS = (30_000, 60_000)  # day numbers of spreadsheets for the years 1982 to 2064
-LONGEST_HOURS = 4  # of a session of sprinters; common practice, no source
-HALF, MOST = 0.5, 0.8
 START_NUMBERS = ("start", "start no", "start nr", "start num", "start number")  # folded; common practice, no source
 MOST_STARTS = 20  # of one athlete on one day; own choice
 EFFORT_OF_SETS = (5.0, 10.0)  # its greatest, for a scale of ten that is not named to be believed
@@ -44,83 +36,13 @@ FEWEST_BORN, YEARS_APART = 3, 2  # people, years between the oldest and the youn
 PHRASED = ("start_kind", "clock_start", "timing_kind", "resistance_kind")
 
 
-@cache
-def kinds() -> dict[str, str]:
-    """Return what each record column holds: number, whole, day, yes_no, words or text."""
-    found: dict[str, str] = {"date": "day", "set_text": "text", "from_m": "number", "set_effort": "number"}
-    for shape in all_shapes().values():
-        for name, column in shape.columns.items():
-            dtype = str(column.dtype).split("(", maxsplit=1)[0]
-            kind = {"Float64": "number", "Int64": "whole", "Date": "day", "Boolean": "yes_no"}.get(dtype, "text")
-            found.setdefault(name, "words" if kind == "text" and column.words else kind)
-    return found | dict.fromkeys(FRAMES, "whole") | {"set_count": "whole"}
-
-
-@cache
-def words_of(name: str) -> tuple[str, ...]:
-    """Return the words that a column may hold, in whatever table."""
-    every = [shape.columns[name].words for shape in all_shapes().values() if name in shape.columns]
-    return tuple(dict.fromkeys(word for words in every for word in words))
-
-
-def fits(name: str, seen: Evidence) -> bool:  # noqa: PLR0911, PLR0912 - one for each kind of column
-    """Return whether the cells of a column can be what a name of it says."""
-    if seen.is_empty:
-        return True
-    kind = kinds().get(name, "text")
-    if name == "duration_min" and seen.clocks >= HALF and any(":" in text for text in seen.texts):
-        return not any(is_time_of_day(text) for text in seen.texts)
-    if name in ("elapsed_s", "time_s") and seen.clocks >= MOST and any(is_time_of_day(text) for text in seen.texts):
-        return False  # when it was run, and not how long it took
-    if name in PEOPLE:
-        return seen.days < 0.3 and (seen.words >= HALF or seen.known > 0.3)
-    if kind == "day":
-        serial = seen.numbers >= MOST and SERIAL_DAYS[0] < seen.least and seen.most < SERIAL_DAYS[1]
-        return seen.days >= 0.4 or serial
-    if name in RATED:
-        rated = sum(1 for text in seen.texts if rating_of(text) is not None)
-        return seen.measures >= HALF or rated >= HALF * len(seen.texts) or (seen.words >= MOST and seen.distinct <= 9)
-    if name == "place" and seen.texts and all(PLACED.fullmatch(text) or WENT_ON.fullmatch(text) for text in seen.texts):
-        return True
-    if name in COUNTS:
-        return seen.numbers >= HALF and seen.whole >= MOST and seen.least >= 0 and seen.most <= 300
-    if name in FRAMES:
-        return seen.numbers >= HALF and seen.whole >= 0.95
-    if name == "reps":
-        return seen.measures >= 0.3 or any(holds_sets(text) for text in seen.texts)
-    if name == "load_kg":
-        return seen.measures >= 0.3 or any("kg" in text.lower() for text in seen.texts) or seen.words >= HALF
-    if name == "set_text":
-        return any(holds_sets(text) for text in seen.texts)
-    if name == "exercise":
-        return seen.words >= 0.3
-    if kind in ("number", "whole"):
-        return seen.measures >= 0.3 and seen.days < HALF
-    if kind == "yes_no":
-        return True
-    if kind == "words":
-        known = sum(1 for text in seen.texts if is_known_word(text, name, words_of(name)))
-        phrased = sum(1 for text in seen.texts if name in VOCABULARY and word_said(text, VOCABULARY[name]))
-        if name == "kind":
-            return seen.words >= 0.3 or known > 0 or any(kind_of(text) for text in seen.texts)
-        return max(known, phrased) >= 0.3 * len(seen.texts)
-    if name == "event":
-        return True
-    return not (seen.days >= MOST)
-
-
-def is_time_of_day(text: str) -> bool:
-    """Return whether a text like '17:30' is rather when somebody trained than how long: more than four hours."""
-    hours = text.partition(":")[0].strip()
-    return ":" in text and hours.isdigit() and int(hours) > LONGEST_HOURS
-
-
 def by_their_cells(
     headings: Sequence[Heading], table: TextTable, known: frozenset[str]
 ) -> tuple[list[Heading], dict[int, Evidence]]:
     """Return the headings with the names their cells allow, and what the cells are, by place."""
     seen = {one.place: look(table.rows[f"c{one.place}"], known) for one in headings}
-    made = [_by_their_words(_weighed(one, seen[one.place]), seen[one.place]) for one in of_one_how(headings)]
+    plain = without_other_values(of_one_how(headings), seen)
+    made = [_by_their_words(_weighed(one, seen[one.place]), seen[one.place]) for one in plain]
     made = _rounds(with_race_ends(with_stamps_apart(made, seen), table.rows), seen)
     made = _masses(_events(_starts_as_runs(_sets(made, table.rows), table.rows, seen), seen))
     made = with_codes(made, seen)
@@ -229,7 +151,7 @@ def _are_birth_dates(days: Evidence, headings: Sequence[Heading], seen: dict[int
 
 def _by_their_words(one: Heading, seen: Evidence) -> Heading:
     """Name a column that no spelling names by its cells: places on the body, or sides."""
-    is_named = one.is_told or bool(one.names or one.phrases or one.loose) or one.gate_m is not None
+    is_named = one.is_told or one.names or one.phrases or one.loose or one.gate_m is not None
     if is_named or seen.filled < 2 or seen.words < MOST:
         return one
     many = len(seen.texts)
@@ -242,7 +164,7 @@ def _by_their_words(one: Heading, seen: Evidence) -> Heading:
     return one
 
 
-def _weighed(one: Heading, seen: Evidence) -> Heading:  # noqa: PLR0911 - one for each kind of heading
+def _weighed(one: Heading, seen: Evidence) -> Heading:  # noqa: PLR0911, PLR0912 - one for each kind of heading
     if one.is_told and one.told_table != "injury":
         return one
     if (one.is_told or "site" in one.names) and not one.is_exact and not seen.is_empty:
@@ -250,6 +172,8 @@ def _weighed(one: Heading, seen: Evidence) -> Heading:  # noqa: PLR0911 - one fo
         known = sum(1 for text in seen.texts if is_known_word(text, "site", words_of("site")))
         if set(one.names) & {"site", "kind"} and named >= 0.3 * len(seen.texts) and known < named:
             return dataclasses.replace(one, names=(), loose=(), phrases=("site", "side"))
+        if {"site", "kind"} <= set(one.names) and known >= MOST * len(seen.texts):  # places on the body are no training
+            one = dataclasses.replace(one, names=tuple(name for name in one.names if name != "kind"))
     if one.is_told:
         return one
     if one.gate_m is not None or one.run_no is not None:
@@ -267,7 +191,7 @@ def _weighed(one: Heading, seen: Evidence) -> Heading:  # noqa: PLR0911 - one fo
     if one.is_exact and one.names and fits(one.names[0], seen):
         others = tuple(name for name in one.names[1:] if fits(name, seen))
         return dataclasses.replace(one, names=(one.names[0], *others), loose=loose)
-    names = tuple(name for name in one.names if fits(name, seen))
+    names = tuple(name for name in one.names if fits(name, seen) and not is_no_length(name, seen))
     if "elapsed_s" in names and (one.unit in OF_RUNS or (seen.numbers >= HALF and seen.whole < HALF)):
         names = tuple(name for name in names if name != "duration_min")  # 'Time' over 4.26 is no length of a session
     phrases = _phrases(seen) if not set(names) & set(PHRASED) or len(names) != 1 else ()
