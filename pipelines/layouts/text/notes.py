@@ -80,7 +80,10 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
         table: A text file as it was read, with its lines as they are written.
         known: Full names of the people who are known, folded.
     """
-    lines = [(line, BULLET.sub("", without_stamp(text)).strip()) for line, text in table.written if text.strip()]
+    lines = [
+        (line, without_part_of_day(BULLET.sub("", without_stamp(text)).strip()))
+        for line, text in table.written if text.strip()
+    ]  # fmt: skip
     if table.sheet or not 1 < len(lines) <= MOST_LINES or _is_table(table.header):
         return []
     messages = {line for line, text in table.written if STAMP.match(text)}
@@ -104,7 +107,6 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
             if not day:
                 open_.append((line, text))
             continue
-        text = without_part_of_day(text)  # noqa: PLW2901 - the line as it says its day
         own_day, rest = _day_first(text)
         rest = without_sender(rest, people) if line in messages else rest
         one = _line_of(line, own_day or day, rest, people, gates, facts)
