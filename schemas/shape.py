@@ -1,7 +1,7 @@
 """What intake needs to know of a record table, read once from its model: columns, key, ranges, words."""
 
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from typing import Any
 
 import polars as pl
@@ -36,12 +36,12 @@ class TableShape:
     key: tuple[str, ...]
     parents: tuple[str, ...]
 
-    @property
-    def values(self) -> list[str]:
+    @cached_property
+    def values(self) -> tuple[str, ...]:
         """Names of the columns outside the key."""
-        return [name for name in self.columns if name not in self.key]
+        return tuple(name for name in self.columns if name not in self.key)
 
-    @property
+    @cached_property
     def date(self) -> str | None:
         """Name of the day in the key, None where the key has none."""
         return next((name for name in self.key if self.columns[name].dtype == pl.Date), None)
@@ -52,11 +52,11 @@ class TableShape:
         word = UNSAID.get(name)
         return word if word is not None and name in self.key and (not column.words or word in column.words) else None
 
-    @property
-    def must_have(self) -> set[str]:
+    @cached_property
+    def must_have(self) -> frozenset[str]:
         """Names of the columns without which a row means nothing."""
         needed = {name for name, column in self.columns.items() if not column.nullable and name not in NUMBERED}
-        return {name for name in needed if self.unsaid(name) is None}
+        return frozenset(name for name in needed if self.unsaid(name) is None)
 
 
 @cache

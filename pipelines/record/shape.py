@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache
 
 import polars as pl
 
@@ -66,7 +67,10 @@ def in_shape(frame: pl.DataFrame, shape: Shape) -> pl.DataFrame:
     """Return a frame with all columns of the table, absent ones null, and where each row came from."""
     place = {"source_sheet": pl.String(), "source_line": pl.Int64()}
     wanted = {**shape.types, **place}
-    return frame.select(
-        pl.col(name).cast(kind) if name in frame.columns else pl.lit(None, dtype=kind).alias(name)
-        for name, kind in wanted.items()
-    )
+    has = set(frame.columns)
+    return frame.select(_column(name, kind, is_there=name in has) for name, kind in wanted.items())
+
+
+@cache  # most columns of a small source are not there, and an expression takes longer to make than to carry out
+def _column(name: str, kind: pl.DataType, *, is_there: bool) -> pl.Expr:
+    return pl.col(name).cast(kind) if is_there else pl.lit(None, dtype=kind).alias(name)

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Error, Page, StorageState, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Error, Page, Request, StorageState, sync_playwright
 
 from dashboard.access.cookies import SIGN_IN, cookie_name
 from pipelines import flow
@@ -117,6 +117,7 @@ class Visit:
     page: Page
     address: str
     errors: list[str]
+    asked: list[str]  # every address that the page asked for
 
     def go(self, path: str = "/") -> None:
         """Open a page and wait until it is drawn."""
@@ -161,10 +162,25 @@ class Visit:
         self.page.screenshot(path=SHOTS / f"{name}.png")
         self.page.set_viewport_size(size)
 
+    def asked_elsewhere(self) -> list[str]:
+        """Return what the page asked of another host."""
+        own = (self.address, self.address.replace("http", "ws"), "data:", "blob:")
+        return [url for url in self.asked if not url.startswith(own)]
+
+    def darken(self) -> None:
+        """Let the page be looked at in the dark, as if it were evening meanwhile."""
+        self.page.emulate_media(color_scheme="dark", reduced_motion="reduce")
+        self.settle()
+        red, green, blue = self.page.evaluate(
+            "getComputedStyle(document.querySelector('[data-testid=stApp]')).backgroundColor.match(/\\d+/g).map(Number)"
+        )[:3]
+        assert max(red, green, blue) < 80, "the page did not follow"
+
     def assert_sound(self) -> None:
-        """No exception on the page, none in the console, and no sideways scroll."""
+        """No exception on the page, none in the console, nothing asked of another host, and no sideways scroll."""
         assert self.page.locator("[data-testid='stException']").count() == 0
         assert self.errors == []
+        assert self.asked_elsewhere() == []
         wide, seen = self.page.evaluate(
             "[Math.max(...[...document.querySelectorAll('html, [data-testid=stMain]')].map(e => e.scrollWidth)),"
             " document.documentElement.clientWidth]"
@@ -228,7 +244,7 @@ def visit(
     it asks; nobody's, those signed in anew and those opened ``alone`` share nothing but fetched files.
     """
     own: list[BrowserContext] = []
-    shared: list[tuple[str, Page, Callable[[Error], None]]] = []
+    shared: list[tuple[str, Page, Callable[[Error], None], Callable[[Request], None]]] = []
 
     def context_of(role: str | None, *, shares: bool, anew: bool) -> BrowserContext:
         if shares and role in contexts:
@@ -251,18 +267,23 @@ def visit(
         shares = role is not None and not anew and not alone
         context = context_of(role, shares=shares, anew=anew)
         errors: list[str] = []
+        asked: list[str] = []
 
         def note(error: Error) -> None:
             errors.append(str(error))
 
+        def hear(request: Request) -> None:
+            asked.append(request.url)
+
         page = (idle.pop(role, None) if shares and role is not None else None) or context.new_page()
         if shares and role is not None:
-            shared.append((role, page, note))
+            shared.append((role, page, note, hear))
         width, height = SIZES[size]
         page.set_viewport_size({"width": width, "height": height})
         page.emulate_media(color_scheme="dark" if dark else "light", reduced_motion="reduce")
         page.on("pageerror", note)
-        window = Visit(page, served.address, errors)
+        page.on("request", hear)
+        window = Visit(page, served.address, errors, asked)
         if role is None:
             return window
         page.goto(served.address + at)
@@ -279,11 +300,12 @@ def visit(
         return window
 
     yield open_as
-    for role, page, note in shared:
+    for role, page, note, hear in shared:
         if role in idle or page.is_closed():
             page.close()
             continue
         page.remove_listener("pageerror", note)
+        page.remove_listener("request", hear)
         try:
             page.goto(f"{served.address}{HEALTH}")  # no page of ours goes on in it
         except Error:

@@ -122,7 +122,8 @@ def test_who_may_read_otherwise_is_never_given_what_was_kept_of_another(home: Pa
         together = [read(viewer, table) for viewer in people]
         for viewer, found in zip(people, together, strict=True):
             boards._kept = Kept(boards.KEPT_BYTES, boards._size_of)
-            if repr(read(viewer, table)) != repr(found):
+            alone = read(viewer, table)
+            if alone != found and repr(alone) != repr(found):  # a number that is none equals nothing
                 wrong.append(f"{viewer.name} {table}")
     assert wrong == []
     assert len(asked) > len(board.tables)

@@ -1,6 +1,7 @@
 """Killed, or without power, at stages spread over load, undo, publish and erase.
 
-A sample; ``tests/bench/bench_crash.py`` goes through every stage.
+A sample, and of it in the everyday run both ways of a load and the harder way of the rest, which is to lose power;
+``tests/bench/bench_crash.py`` goes through every stage.
 """
 
 from collections.abc import Iterator
@@ -29,8 +30,14 @@ def killed(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Killed]:
     mother.close()
 
 
-@pytest.mark.parametrize("lose", [False, True], ids=["killed", "power lost"])
-@pytest.mark.parametrize("task", SAMPLE)
+@pytest.mark.parametrize(
+    ("task", "lose"),
+    [
+        pytest.param(task, lose, id=f"{task}-{how}", marks=() if lose or task == "load" else pytest.mark.long)
+        for task in SAMPLE
+        for lose, how in ((False, "killed"), (True, "power lost"))
+    ],
+)
 def test_what_was_acknowledged_is_there_and_nothing_half(killed: Killed, task: str, lose: bool):
     count, sample = killed.learn(task), SAMPLE[task]
     for place in range(sample):

@@ -89,8 +89,8 @@ SECOND = DIARY.replace("Tempo,60,4", "Speed,50,5").replace("75,6", "40,3")
     "batches",
     [
         [["gym.csv"], ["diary.csv"]],
-        [["diary.csv"], ["gym.csv"]],
-        [["gym.csv"], ["diary.csv"], ["second.csv"]],
+        pytest.param([["diary.csv"], ["gym.csv"]], marks=pytest.mark.long),
+        pytest.param([["gym.csv"], ["diary.csv"], ["second.csv"]], marks=pytest.mark.long),
         [["second.csv", "gym.csv"], ["diary.csv"]],
     ],
 )

@@ -112,7 +112,9 @@ def _try_without_permission(run, home, tmp_path, mode):
     assert flow.table(home, "split").is_empty()
 
 
-@pytest.mark.parametrize("place", ["first page", "middle", "cut short", "empty"])
+@pytest.mark.parametrize(
+    "place", ["first page", "cut short", *(pytest.param(one, marks=pytest.mark.long) for one in ("middle", "empty"))]
+)
 def test_a_damaged_record_is_one_sentence_and_rebuild_brings_all_of_it_back(home, tmp_path, place):
     flow.load(home, [write_squad(tmp_path / "in")], by="coach", derive_after=False)
     before = flow.table(home, "split")
