@@ -17,8 +17,8 @@ from pipelines.cells.phrases import VOCABULARY, word_said
 from pipelines.cells.spoken import kind_of
 from pipelines.cells.weekdays import is_weekday
 from pipelines.layouts.sheets.blocks import is_header
-from pipelines.layouts.text.days_alone import days_alone, named_months
 from pipelines.layouts.text.day_lines import covers, without_part_of_day
+from pipelines.layouts.text.days_alone import days_alone, named_months
 from pipelines.layouts.text.messages import NAME, without_sender
 from pipelines.layouts.text.noted_efforts import STAMP, effort_in, is_of_that_day, without_stamp
 from pipelines.layouts.text.noted_lifts import lifts_in
