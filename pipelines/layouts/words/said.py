@@ -331,7 +331,12 @@ def _offset_said(text: str) -> str:
     return f"{at_gate[1]} m" if at_gate is not None else ""
 
 
-def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:
+# Beside a sled; common practice, no source.
+HILLS = {"hill", "hills", "uphill", "berg", "bergauf", "cote", "cotes", "cuesta", "cuestas", "salita", "salite",
+         "subida", "subidas", "bakke", "backe", "heuvel", "ladeira"}  # fmt: skip
+
+
+def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:  # noqa: PLR0912 - one a column
     """Return what a text says of all rows: 'date' and record columns of runs, sessions and steps, each as a fact."""
     found: dict[str, Fact] = {}
     day = find_day(text)
@@ -347,6 +352,8 @@ def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:
     undated = text.replace(day or "\n", " ", 1)
     if "resistance_kind" not in found and (HILL.search(undated) or STEEP.search(undated)):
         found["resistance_kind"] = Fact("incline", place)
+    if found.get("resistance_kind", Fact("", "")).text == "sled" and HILLS & set(fold(undated).split()):
+        del found["resistance_kind"]  # 'hills and sleds': which of them a row is, the row says
     if taken := _taken(text, of_all, found.pop("timing_kind", Fact("", place)).text):
         found["timing_kind"] = Fact(taken, place)
     if "start_kind" not in found and FLYING.search(text):
