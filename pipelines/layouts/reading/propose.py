@@ -14,7 +14,7 @@ from pipelines.layouts.reading.answered import as_long_jumps, as_told_by
 from pipelines.layouts.reading.block_names import day_answered
 from pipelines.layouts.reading.counted import with_counted_of_title
 from pipelines.layouts.reading.jumps_told import jump_told
-from pipelines.layouts.reading.no_home import flat_unsaid, touchdowns
+from pipelines.layouts.reading.no_home import attendance, flat_unsaid, touchdowns
 from pipelines.layouts.reading.phrased import with_phrases
 from pipelines.layouts.reading.questions import about_columns, about_day, about_scale, about_who, about_words
 from pipelines.layouts.reading.remarks import with_remarks
@@ -79,7 +79,7 @@ def propose(  # noqa: PLR0911, PLR0912, PLR0915 - one for each shape
     if own is not None:
         iso = facts.get("date")
         return as_block(SheetShape("own", own), table, {"date": iso} if iso and iso.place == "answer" else {}, {}), []
-    if not answers.columns and (unkept := touchdowns(table)) is not None:
+    if not answers.columns and (unkept := touchdowns(table) or attendance(table)) is not None:
         return unkept
     of_sets = with_sets_counted(with_set_columns(with_keys(headings, table)), table.rows)
     counted = with_steps_counted(with_run_in(of_sets, table), table.rows)
