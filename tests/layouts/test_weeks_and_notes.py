@@ -247,3 +247,18 @@ def test_days_that_are_written_name_the_week_before_a_number_in_the_name_of_the_
 def test_two_weeks_that_are_written_are_not_chosen_from():
     text = EFFORTS.format("2026-11-09").replace("(1-10)", "(1-10), week of 2026-11-16")
     assert "session" not in take_in(text, "RPE.csv", KNOWN).accepted
+
+
+@pytest.mark.parametrize(
+    ("week", "day"), [("2026-W41", "Tue"), ("KW 41/2026", "Dienstag"), ("week 41 2026", "Tuesday")]
+)
+def test_a_week_of_a_year_and_a_weekday_are_a_day(week, day):
+    checked = take_in(
+        f"Athlete,Exercise,Week,Day,Sets x reps,Load (kg)\nAna Berg,Squat,{week},{day},3x5,80\n", "gym.csv"
+    )
+    assert set(checked.accepted["lift_set"]["session_date"]) == {dt.date(2026, 10, 6)}  # ISO 8601: week 41 of 2026
+
+
+def test_the_number_of_a_week_alone_is_no_week_of_a_year():
+    checked = take_in("Athlete,Exercise,Week,Day,Sets x reps,Load (kg)\nAna Berg,Squat,2,Tue,3x5,80\n", "gym.csv")
+    assert "lift_set" not in checked.accepted
