@@ -55,10 +55,11 @@ def by_their_cells(
         elif len(free) == 1 and not _is_list_of_people(made, seen):  # there it may be since when
             made = [dataclasses.replace(one, names=("date",)) if one is free[0] else one for one in made]
     made = _efforts_of_sets(made, table.rows, seen)
-    shares = {one.place: dataclasses.replace(one, names=(), at=(), loose=(), number=None) for one in made
-              if PER_KILOGRAM.search(one.text) and not one.is_told and not one.is_exact}  # fmt: skip
-    sided = {one.place: one for one in with_sides([one for one in made if one.place not in shares], table, seen)}
-    return [{**sided, **shares}[one.place] for one in made], seen  # what is of a kilogram of body mass is no force
+    is_share = {one: bool(PER_KILOGRAM.search(one.text)) and not one.is_told and not one.is_exact for one in made}
+    # What is of a kilogram of body mass is no force.
+    shares = [dataclasses.replace(one, names=(), at=(), loose=(), number=None) for one in made if is_share[one]]
+    sided = with_sides([one for one in made if not is_share[one]], table, seen)
+    return sorted([*sided, *shares], key=lambda one: one.place), seen
 
 
 def _events(headings: list[Heading], seen: dict[int, Evidence]) -> list[Heading]:
