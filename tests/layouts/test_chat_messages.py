@@ -50,3 +50,25 @@ def test_what_is_said_of_another_day_or_of_somebody_else_is_no_session_of_that_d
     told = take_in(f"[13.11.26, 18:52] Ana: {said}\n[13.11.26, 19:02] Cleo: 65 min RPE 7\n", "group.txt")
     whose = [] if "session" not in told.accepted else rows(told, "session", "athlete_id")
     assert ("ana-berg",) not in whose
+
+
+@pytest.mark.parametrize(
+    ("said", "whose"),
+    [
+        ("Coach Kim: Ana 30 m from blocks 4.21", "Ana"), ("Béa: Ana: 30 m from blocks 4.21", "Ana"),
+        ("Cleo: Vale 30 m from blocks: 4.21", "Vale"), ("Ana: 30 m from blocks 4.21", "Ana"),
+        ("Ana: Blocks 30 m 4.21", "Ana"),
+    ],
+)  # fmt: skip
+def test_a_time_in_a_message_is_of_whom_it_names_and_else_of_its_sender(said, whose):
+    text = f"[13.11.26, 18:52] {said}\n[13.11.26, 19:02] Cleo: see you tomorrow\n[13.11.26, 19:04] Béa: ok thanks\n"
+    told = take_in(text, "group.txt")
+    known = {"Ana": [("ana-berg", 4.21)]}
+    assert (rows(told, "split", "athlete_id", "elapsed_s") if "split" in told.accepted else []) == known.get(whose, [])
+    assert (whose in {*told.set_aside["value"]}) == (whose not in known)
+
+
+def test_a_message_between_others_that_speaks_of_an_effort_of_two_is_nobodys_time():
+    text = "[13.11.26, 18:52] Cleo: Ana 4.21 and I RPE 7, 70 min\n[13.11.26, 19:02] Béa: ok\n"
+    told = take_in(text, "group.txt")
+    assert "split" not in told.accepted

@@ -81,3 +81,14 @@ def test_a_session_of_runs_is_no_gym_log():
         ("ana-berg", "acceleration", 70.0, 6.0), ("ana-berg", "tempo", 60.0, 4.0),
         ("bea-lund", "acceleration", 75.0, 7.0),
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("text", "lifts"),
+    [
+        ("sentadilla 3x5x112,5, cargada 2x3x77,5 kg", (("sentadilla", "3x5x112,5"), ("cargada", "2x3x77,5 kg"))),
+        ("squat 3x5 60,65", ()),  # two loads, and no decimals
+    ],
+)
+def test_a_comma_within_a_load_parts_no_exercises(text, lifts):
+    assert lifts_in(text)[0] == lifts

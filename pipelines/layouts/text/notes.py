@@ -19,6 +19,7 @@ from pipelines.cells.phrases import VOCABULARY, word_said
 from pipelines.cells.spoken import kind_of
 from pipelines.cells.weekdays import is_weekday
 from pipelines.layouts.sheets.blocks import is_header
+from pipelines.layouts.text.messages import NAME, without_sender
 from pipelines.layouts.text.noted_efforts import STAMP, effort_in, is_of_that_day, without_stamp
 from pipelines.layouts.text.noted_lifts import lifts_in
 from pipelines.layouts.text.noted_masses import weighed_in
@@ -32,15 +33,15 @@ from schemas.spelling import fold
 MOST_LINES = 400
 ENOUGH = 0.6  # of the lines, that must read like notes; own choice
 SHORTEST = 3  # letters of a name typed small
-WORDY = 4  # words of a cell that is no heading
-REMARK = "What the line says"
+WORDY, REMARK = 4, "What the line says"  # words of a cell that is no heading
 TIME = r"\d{1,2}[.,:]\d{1,3}(?:[.,]\d{1,2})?"
-TIMES = re.compile(rf"(?<![\d.,:]){TIME}(?:\s*(?:[,;/|]|\s-\s|\s)\s*{TIME})*(?![\d])(?!\s*(?:kg|h\b|min|m\b|%))")
+TIMES = re.compile(
+    rf"(?<![\d.,:]){TIME}(?:\s*(?:[,;/|]|\s-\s|\s(?:and|und|et|y|e|og|och|en)\s|\s)\s*{TIME})*(?![\d])(?!\s*(?:kg|h\b|min|m\b|%))"
+)
 PLAIN_GATES = re.compile(r"(?:(?:timing |light )?(?:gates?|splits?|at|tore?|portes?|poortjes?)\s*(?:at)?\s*:?\s*)?"
                          r"(\d{1,3}(?:\s*[/,\s-]\s*\d{1,3})*)\s*(?:m|metres?|meters?)?", re.I)  # fmt: skip
 GATES_INSIDE = re.compile(r"(?:gates?|splits?|poortjes?)\s*(?:at)?\s*:?\s*(\d{1,3}(?:\s*[/,-]\s*\d{1,3})+)", re.I)
 BULLET = re.compile(r"^\s*(?:[-*•–]|\d{1,2}\))\s+")
-NAME = re.compile(r"[^\W\d_][^\W\d_'’.-]*(?:[-'’][^\W\d_]+)*\.?(?:\s+[^\W\d_][^\W\d_'’.-]*(?:[-'’][^\W\d_]+)*\.?){0,3}")
 SMALL = {"m", "x", "by", "in", "the", "from", "of", "reps", "rep", "runs", "run", "times", "time", "sec", "secs", "s",
          "mit", "aus", "dem", "a", "au", "de", "en", "uit", "van", "met"}  # fmt: skip
 PLAIN_TIME = re.compile(r"[0-9]+[.,][0-9]+")
@@ -103,6 +104,7 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
                 open_.append((line, text))
             continue
         own_day, rest = _day_first(text)
+        rest = without_sender(rest, people) if line in messages else rest
         one = _line_of(line, own_day or day, rest, people, gates, facts)
         if one is None and not own_day and (lifts := lifts_in(text))[0]:  # without a name they wait for one
             one = Told(line, day, whose, remark=lifts[1], lifts=lifts[0])
@@ -123,7 +125,8 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
         whose = "" if said[0] and not days_below else whose
         of_all = {**of_all, **said[2]} if not day and not told else of_all  # above the first day: of all days
         facts = {**(of_all if said[0] else facts), **said[2]}
-    if not told or len(told) < ENOUGH * (len(told) + len(open_)):
+    is_chat = len(messages) >= ENOUGH * len(lines)  # most of what is written there is about other things
+    if not told or (len(told) < ENOUGH * (len(told) + len(open_)) and not is_chat):
         return []
     days = _named_months(told)
     told = [dataclasses.replace(one, day=days.get(one.day, one.day)) for one in told]

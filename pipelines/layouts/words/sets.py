@@ -44,8 +44,10 @@ REP_LIST = re.compile(rf"(\d{{1,2}}(?:\s*[,/+-]\s*\d{{1,2}})+)(?:(?:{TIMES}|\s*@
 BETWEEN_LOADS = r"(?:\s*[/;-]\s*|\s*,\s+)"  # a comma with a space behind it is no decimal comma
 LOADS = re.compile(rf"{NUMBER}{UNIT}(?:{BETWEEN_LOADS}{NUMBER}{UNIT})*")
 MOST_SETS = 30
+# '3x5x112,5, deadlift': plates make half and quarter kilos, and no other decimals. Common practice, no source.
+DECIMAL = r"(?<=\d),(?=(?:5|25|50|75)(?![\d,.]))"
 WITH_EXERCISE = re.compile(
-    rf"(?P<exercise>[^\W\d_][^\d@:]*?)\s*[:,]?\s*(?P<sets>\d{{1,2}}{TIMES}\d{{1,2}}(?:\s*(?:@|{TIMES}|à|a|mit|with)?\s*[^,;]*"
+    rf"(?P<exercise>[^\W\d_][^\d@:]*?)\s*[:,]?\s*(?P<sets>\d{{1,2}}{TIMES}\d{{1,2}}(?:\s*(?:@|{TIMES}|à|a|mit|with)?\s*(?:[^,;]|{DECIMAL})*"
     rf"(?:,\s+{NUMBER}{UNIT}(?!\s*[\dx×*]))*)?(?:\s*[,;+]\s*\d{{1,2}}{TIMES}\d[^,;]*)*)$"
 )
 WEIGHED = re.compile(r"\d\s*(?:kgs?|lbs?|kilos?|#)(?![a-z])|\bbw\b", re.I)
