@@ -17,6 +17,7 @@ from pipelines.layouts.words.evidence import Evidence, look
 from pipelines.layouts.words.fitting import HALF, MOST, PEOPLE, fits, kinds, words_of
 from pipelines.layouts.words.gates_told import how_of_gates, of_one_how
 from pipelines.layouts.words.headings import Heading, read_heading
+from pipelines.layouts.words.lengths import is_no_length, without_other_values
 from pipelines.layouts.words.match import Match
 from pipelines.layouts.words.race_ends import with_race_ends
 from pipelines.layouts.words.said import said_by
@@ -42,7 +43,8 @@ def by_their_cells(
 ) -> tuple[list[Heading], dict[int, Evidence]]:
     """Return the headings with the names their cells allow, and what the cells are, by place."""
     seen = {one.place: look(table.rows[f"c{one.place}"], known) for one in headings}
-    made = [_by_their_words(_weighed(one, seen[one.place]), seen[one.place]) for one in of_one_how(headings)]
+    plain = without_other_values(of_one_how(headings), seen)
+    made = [_by_their_words(_weighed(one, seen[one.place]), seen[one.place]) for one in plain]
     made = _rounds(with_race_ends(with_stamps_apart(made, seen), table.rows), seen)
     made = _masses(_events(_starts_as_runs(_sets(made, table.rows), table.rows, seen), seen))
     made = with_codes(made, seen)
@@ -159,15 +161,8 @@ def _by_their_words(one: Heading, seen: Evidence) -> Heading:
     is_open = not one.is_told and one.gate_m is None and one.run_no is None and one.names[:1] in ((), ("kind",))
     if is_open and _are_held_back(seen):
         return dataclasses.replace(one, names=("resistance_kind",), phrases=(), loose=())
-    if (
-        one.is_told
-        or one.names
-        or one.phrases
-        or one.loose
-        or seen.filled < 2
-        or seen.words < MOST
-        or one.gate_m is not None
-    ):
+    is_named = one.is_told or one.names or one.phrases or one.loose or one.gate_m is not None
+    if is_named or seen.filled < 2 or seen.words < MOST:
         return one
     many = len(seen.texts)
     if sum(1 for text in seen.texts if is_known_word(text, "side", words_of("side"))) >= MOST * many and many <= 3:
@@ -189,7 +184,7 @@ def _are_held_back(seen: Evidence) -> bool:
     return len(said) > 1 and all(said)
 
 
-def _weighed(one: Heading, seen: Evidence) -> Heading:  # noqa: PLR0911 - one for each kind of heading
+def _weighed(one: Heading, seen: Evidence) -> Heading:  # noqa: PLR0911, PLR0912 - one for each kind of heading
     if one.is_told and one.told_table != "injury":
         return one
     if (one.is_told or "site" in one.names) and not one.is_exact and not seen.is_empty:
@@ -197,6 +192,8 @@ def _weighed(one: Heading, seen: Evidence) -> Heading:  # noqa: PLR0911 - one fo
         known = sum(1 for text in seen.texts if is_known_word(text, "site", words_of("site")))
         if set(one.names) & {"site", "kind"} and named >= 0.3 * len(seen.texts) and known < named:
             return dataclasses.replace(one, names=(), loose=(), phrases=("site", "side"))
+        if {"site", "kind"} <= set(one.names) and known >= MOST * len(seen.texts):  # places on the body are no training
+            one = dataclasses.replace(one, names=tuple(name for name in one.names if name != "kind"))
     if one.is_told:
         return one
     if one.gate_m is not None or one.run_no is not None:
@@ -214,7 +211,7 @@ def _weighed(one: Heading, seen: Evidence) -> Heading:  # noqa: PLR0911 - one fo
     if one.is_exact and one.names and fits(one.names[0], seen):
         others = tuple(name for name in one.names[1:] if fits(name, seen))
         return dataclasses.replace(one, names=(one.names[0], *others), loose=loose)
-    names = tuple(name for name in one.names if fits(name, seen))
+    names = tuple(name for name in one.names if fits(name, seen) and not is_no_length(name, seen))
     if "elapsed_s" in names and (one.unit in OF_RUNS or (seen.numbers >= HALF and seen.whole < HALF)):
         names = tuple(name for name in names if name != "duration_min")  # 'Time' over 4.26 is no length of a session
     phrases = _phrases(seen) if not set(names) & set(PHRASED) or len(names) != 1 else ()
