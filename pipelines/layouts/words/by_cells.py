@@ -50,7 +50,7 @@ def by_their_cells(
     made = with_codes(made, seen)
     if not any(set(one.names) & set(PEOPLE) for one in made):
         made = _people_by_cells(made, seen, first=min((one.place for one in made), default=0))
-    if not any("date" in one.names or set(one.names) & {"checked_on", "session_date", "onset_on"} for one in made):
+    if not any(set(one.names) & {"date", "checked_on", "session_date", "onset_on"} for one in made):
         free = [one for one in made if not one.names and one.gate_m is None and seen[one.place].days >= MOST]
         if len(free) == 1 and _are_birth_dates(seen[free[0].place], made, seen):
             made = [dataclasses.replace(one, names=("birth_date",)) if one is free[0] else one for one in made]
@@ -223,8 +223,8 @@ def _weighed(one: Heading, seen: Evidence) -> Heading:  # noqa: PLR0911, PLR0912
 
 def _are_own_words(names: tuple[str, ...], seen: Evidence) -> bool:
     """Return whether all cells are words of what the heading says: 'Man' under 'Sex' is nobody timed by hand."""
-    name = names[0] if names else ""
-    return kinds().get(name) == "words" and all(is_known_word(text, name, words_of(name)) for text in seen.texts)
+    is_word = bool(names) and kinds().get(names[0]) == "words"
+    return is_word and all(is_known_word(text, names[0], words_of(names[0])) for text in seen.texts)
 
 
 def _is_rated_sleep(one: Heading, seen: Evidence) -> bool:
