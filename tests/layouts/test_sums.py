@@ -95,3 +95,24 @@ def test_a_force_by_kilogram_of_body_mass_is_no_force():
 ])  # fmt: skip
 def test_what_only_looks_worked_out_is_left_as_it_is(text):
     assert "a second time" not in notes(text)
+
+
+def test_trials_under_bare_numbers_beside_a_test_and_its_unit():
+    checked = take_in(
+        "Date,Athlete,Test,Unit,1,2,3,Best\n2026-10-05,Ana Berg,CMJ,cm,37.6,39.3,36.7,39.3\n"
+        "2026-10-05,Ana Berg,Standing long jump,m,2.25,2.37,2.30,2.37\n"
+    )  # fmt: skip
+    found = sorted(rows(checked, "jump_test", "test", "trial_no", "jump_height_m", "jump_length_m"))
+    assert found == [
+        ("countermovement", 1, 0.376, None), ("countermovement", 2, 0.393, None), ("countermovement", 3, 0.367, None),
+        ("standing_long_jump", 1, None, 2.25), ("standing_long_jump", 2, None, 2.37),
+        ("standing_long_jump", 3, None, 2.3),
+    ]  # fmt: skip
+
+
+def test_the_total_beside_the_time_of_each_stretch_is_the_time_at_the_gate():
+    checked = take_in(
+        "Date,Athlete,Run,Gate (m),Split (s),Total (s)\n2026-10-05,Ana Berg,1,5,1.118,1.118\n"
+        "2026-10-05,Ana Berg,1,10,0.835,1.953\n2026-10-05,Ana Berg,1,20,1.269,3.222\n"
+    )  # fmt: skip
+    assert rows(checked, "split", "distance_m", "elapsed_s") == [(5, 1.118), (10, 1.953), (20, 3.222)]

@@ -19,6 +19,7 @@ from schemas.spelling import fold
 MOST_ROWS = 5_000  # of a table that is looked through; a longer one is an export, not a coach's sheet. Own choice
 FEWEST_ROWS, FEWEST_OF_A_SHARE = 2, 3  # rows that must agree; of an asymmetry, which is written in several ways
 NEARLY_ALL = 0.7  # of the rows that can be compared; in the others the numbers beside it count, and that is told
+COUNTED = {str(number) for number in range(1, 10)}  # headings of trials that are nothing but their number
 MOST_TRIALS, BESIDE = 12, 4  # columns that may go into one; how far left of an asymmetry its two sides may stand
 VOLUMES = (("duration_min", "effort_0_10"), ("set_count", "reps", "load_kg"), ("reps", "load_kg"))
 Numbers = dict[int, list[float | None]]
@@ -138,11 +139,13 @@ def _left_of(place: int, headings: dict[int, Heading], numbers: Numbers) -> list
     run: list[int] = []
     while len(run) < MOST_TRIALS and (at := place - 1 - len(run)) in numbers:
         one = headings[at]
-        is_gate = one.gate_m is not None and one.run_no is None
+        is_counted = one.text.strip() in COUNTED
+        is_gate = one.gate_m is not None and one.run_no is None and not is_counted
         if is_gate or "date" in one.names or all(number is None for number in numbers[at]):
             break
         run.append(at)
-    return [sorted(run[:length]) for length in range(len(run), 1, -1)]
+    counted = [at for at in run if headings[at].number or headings[at].run_no or headings[at].text.strip() in COUNTED]
+    return [sorted(some[:length]) for some in (counted, run) for length in range(len(some), 1, -1)]
 
 
 def _product(given: Sequence[float]) -> list[float]:
