@@ -69,6 +69,22 @@ def test_the_sum_of_ratings_and_the_mean_of_trials_and_an_asymmetry():
     assert not [one for one in checked.questions if one.about == "Asym %"]
 
 
+def test_a_force_by_kilogram_of_body_mass_is_no_force():
+    head = "Date,Athlete,Left (N),Right (N),BM (kg),Left (N/kg)\n"
+    lines = [
+        ("Ana Berg", 298, 312, 58.1, 5.13),
+        ("Bea Lund", 421, 388, 77.4, 5.44),
+        ("Cleo Dahl-Frost", 402, 399, 80.3, 5.01),
+    ]
+    text = head + "".join(f"2026-10-05,{','.join(map(str, line))}\n" for line in lines)
+    checked = take_in(text, "nordics.csv")
+    assert not checked.questions
+    assert len(rows(checked, "force_test", "peak_force_n")) == 6
+    alone = take_in("Date,Athlete,Left (N/kg),Right (N/kg)\n2026-10-05,Ana Berg,5.13,5.37\n", "nordics.csv")
+    assert "force_test" not in alone.accepted
+    assert {one.ask for one in alone.questions} == {"columns"}
+
+
 @pytest.mark.parametrize("text", [
     # gates: the last is the largest of them, and a time all the same
     "Date,Athlete,10 m,20 m,30 m\n2026-10-05,Ana Berg,1.88,3.12,4.26\n2026-10-05,Bea Lund,1.95,3.21,4.40\n",

@@ -19,6 +19,7 @@ from pipelines.cells.phrases import VOCABULARY, word_said
 from pipelines.cells.spoken import kind_of
 from pipelines.cells.weekdays import is_weekday
 from pipelines.layouts.sheets.blocks import is_header
+from pipelines.layouts.text.day_lines import covers, without_part_of_day
 from pipelines.layouts.text.messages import NAME, without_sender
 from pipelines.layouts.text.noted_efforts import STAMP, effort_in, is_of_that_day, without_stamp
 from pipelines.layouts.text.noted_lifts import lifts_in
@@ -79,7 +80,10 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
         table: A text file as it was read, with its lines as they are written.
         known: Full names of the people who are known, folded.
     """
-    lines = [(line, BULLET.sub("", without_stamp(text)).strip()) for line, text in table.written if text.strip()]
+    lines = [
+        (line, without_part_of_day(BULLET.sub("", without_stamp(text)).strip()))
+        for line, text in table.written if text.strip()
+    ]  # fmt: skip
     if table.sheet or not 1 < len(lines) <= MOST_LINES or _is_table(table.header):
         return []
     messages = {line for line, text in table.written if STAMP.match(text)}
@@ -198,7 +202,7 @@ def _day_first(text: str) -> tuple[str, str]:
     for size in (4, 3, 2, 1):
         words = text.split()
         head = " ".join(words[:size]).rstrip(":,.-– ")
-        if len(words) > size and (day := find_day(head)) is not None and _covers(day, head):
+        if len(words) > size and (day := find_day(head)) is not None and covers(day, head):
             return day, " ".join(words[size:]).lstrip(":,-– ")
         bare = re.fullmatch(r"\d{1,2}/\d{1,2}", head) if size == 1 else None
         if bare is not None and len(words) > 1:
@@ -219,11 +223,6 @@ def _dotted_day(text: str, people: dict[str, int]) -> str | None:
         return None
     is_day = not words or any(is_weekday(word) for word in words) or not MAY_BE_TIME.match(found[0])
     return found[0] if is_day else ""
-
-
-def _covers(day: str, head: str) -> bool:
-    before, _, after = fold(head).partition(fold(day))
-    return not after.strip() and (not before.strip() or is_weekday(before))
 
 
 def _name_first(text: str, people: dict[str, int]) -> tuple[str, str] | None:

@@ -43,7 +43,7 @@ def said_units(texts: Iterable[str]) -> dict[str, str]:
             if unit not in PLAIN and unit != "newton" and word[0] != word[0].lower():  # 'Men (M)'
                 continue
             inside = _bracket_around(text, word.start(), word.end())
-            is_sure = unit in PLAIN and not is_preposition
+            is_sure = (unit in PLAIN and not is_preposition) or word[0] == "ms"
             if is_sure or inside or (IN_BEFORE.search(before) and not is_preposition):
                 found.setdefault(unit, word[0])
     return found
