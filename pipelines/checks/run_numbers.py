@@ -58,7 +58,7 @@ class RunNumbers:
         if not self.laid.parts[runs[0]].is_main or rising is None:
             number = number_in_order(base, SESSION)
         elif is_said(base, rising):
-            number = number_runs(base, SESSION, rising)
+            number = self._apart(typed, base, number_runs(base, SESSION, rising))
         else:
             number = pl.Series([1] * base.height, dtype=pl.Int64)
         numbers = pl.DataFrame({"_row": base["_row"], "rep_no": number})
@@ -66,6 +66,22 @@ class RunNumbers:
             frame = typed[n].drop("rep_no", strict=False)
             typed[n] = frame.join(numbers, on="_row", how="left", maintain_order="left")
         return True
+
+    def _apart(self, typed: list[pl.DataFrame], base: pl.DataFrame, number: pl.Series) -> pl.Series:
+        """Return numbers in which rows that say different starts, clocks or loads are different runs: 20 m with a sled
+        and 30 m up a hill are no two gates of one.
+        """
+        told = next((n for n, part in enumerate(self.laid.parts) if part.table == "rep"), None)
+        context = [] if told is None else [name for name in CONTEXT if is_said(typed[told], name)]
+        if told is None or not context:
+            return number
+        said = base.select("_row", *SESSION, number=number)
+        said = said.join(typed[told].select("_row", *context), on="_row", how="left", maintain_order="left")
+        run = [*SESSION, "number"]
+        several = pl.any_horizontal(pl.col(name).drop_nulls().n_unique().over(run) > 1 for name in context)
+        filled = [pl.col(name).forward_fill().over(run) for name in context]
+        counted = pl.struct("number", *filled).rle_id().over(SESSION).cast(pl.Int64) + 1
+        return said.select(pl.when(several.any().over(SESSION)).then(counted).otherwise("number")).to_series()
 
     def _sessions_of_a_day(self, typed: list[pl.DataFrame]) -> pl.DataFrame | None:
         """Return the numbers of the sessions of a log that gives none: 1, 2, 3 in its order where the rows of a day

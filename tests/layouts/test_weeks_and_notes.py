@@ -250,6 +250,21 @@ def test_two_weeks_that_are_written_are_not_chosen_from():
     assert "session" not in take_in(text, "RPE.csv", KNOWN).accepted
 
 
+@pytest.mark.parametrize(
+    ("week", "day"), [("2026-W41", "Tue"), ("KW 41/2026", "Dienstag"), ("week 41 2026", "Tuesday")]
+)
+def test_a_week_of_a_year_and_a_weekday_are_a_day(week, day):
+    checked = take_in(
+        f"Athlete,Exercise,Week,Day,Sets x reps,Load (kg)\nAna Berg,Squat,{week},{day},3x5,80\n", "gym.csv"
+    )
+    assert set(checked.accepted["lift_set"]["session_date"]) == {dt.date(2026, 10, 6)}  # ISO 8601: week 41 of 2026
+
+
+def test_the_number_of_a_week_alone_is_no_week_of_a_year():
+    checked = take_in("Athlete,Exercise,Week,Day,Sets x reps,Load (kg)\nAna Berg,Squat,2,Tue,3x5,80\n", "gym.csv")
+    assert "lift_set" not in checked.accepted
+
+
 GRID = "Plan {}\nVecka;Grupp;Mån;Tis;Ons;Tor;Fre\n"
 GRID += "{};100/200;starts;gym;rest;flys;tempo\n10;100/200;hills;gym;rest;sleds;tempo\n"
 

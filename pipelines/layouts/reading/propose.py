@@ -14,7 +14,7 @@ from pipelines.layouts.reading.answered import as_long_jumps, as_told_by
 from pipelines.layouts.reading.block_names import day_answered
 from pipelines.layouts.reading.counted import with_counted_of_title
 from pipelines.layouts.reading.jumps_told import jump_told
-from pipelines.layouts.reading.no_home import flat_unsaid, touchdowns
+from pipelines.layouts.reading.no_home import attendance, flat_unsaid, touchdowns
 from pipelines.layouts.reading.own_runs import without_doubted
 from pipelines.layouts.reading.phrased import with_phrases
 from pipelines.layouts.reading.questions import about_columns, about_day, about_scale, about_who, about_words
@@ -34,7 +34,8 @@ from pipelines.layouts.words.evidence import Evidence, looks_like_name
 from pipelines.layouts.words.headings import Heading, read_heading, read_test, spellings
 from pipelines.layouts.words.match import PROVENANCE, Match, assign, match_canonical, match_long
 from pipelines.layouts.words.run_in import start_by_run_in, with_run_in
-from pipelines.layouts.words.said import distances_in, said_by, said_by_file
+from pipelines.layouts.words.said import distances_in, said_by
+from pipelines.layouts.words.said_by_file import said_by_file
 from pipelines.layouts.words.titled import with_counted, with_keys, with_value_of_title
 from schemas.intake import GROUPS, OF_SEVERAL, LayoutOptions, NotRead, Question, TextTable, fingerprint
 from schemas.reading import NOT_USED, Block, Fact, Scale
@@ -82,7 +83,7 @@ def propose(  # noqa: PLR0911, PLR0912, PLR0915 - one for each shape
     if own is not None:
         iso = facts.get("date")
         return as_block(SheetShape("own", own), table, {"date": iso} if iso and iso.place == "answer" else {}, {}), []
-    if not answers.columns and (unkept := touchdowns(table)) is not None:
+    if not answers.columns and (unkept := touchdowns(table) or attendance(table)) is not None:
         return unkept
     of_sets = with_sets_counted(with_set_columns(with_keys(headings, table)), table.rows)
     counted = with_steps_counted(with_run_in(of_sets, table), table.rows)

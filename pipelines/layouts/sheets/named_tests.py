@@ -47,9 +47,10 @@ def tests_across(table: TextTable) -> TextTable:
     place = {fold(text): f"c{n}" for n, text in enumerate(table.header) if text and f"c{n}" in table.rows.columns}
     test = next((place[word] for word in place if word in TEST_WORDS), None)
     tries = {fold(text) for text in table.header if ORDINAL.fullmatch(text.lower().strip())}  # '1.', '2nd'
+    counted = {str(n) for n in range(1, 10)} if {"1", "2"} <= set(place) else set()  # 'Test | Unit | 1 | 2 | 3'
     results = [
         word for word in place
-        if (re.sub(r" ?\d$", "", word) in RESULT_WORDS or _try_no(word) or word in tries)
+        if (word in counted or re.sub(r" ?\d$", "", word) in RESULT_WORDS or _try_no(word) or word in tries)
         and table.rows[place[word]].count()
     ]  # fmt: skip
     if test is None or not results or any(not look(table.rows[place[word]]).is_numeric for word in results):

@@ -4,13 +4,14 @@ added.
 
 import dataclasses
 import datetime as dt
+import re
 from collections.abc import Sequence
 
 import polars as pl
 
 from pipelines.cells.dates import read_date
-from pipelines.cells.phrases import VOCABULARY, word_said
-from pipelines.cells.spoken import is_known_word, rating_of, read_free
+from pipelines.cells.phrases import RESISTED, VOCABULARY, word_said
+from pipelines.cells.spoken import HOW_MUCH, is_known_word, rating_of, read_free
 from pipelines.layouts.words.codes import is_key, with_codes
 from pipelines.layouts.words.evidence import Evidence, look
 from pipelines.layouts.words.fitting import HALF, MOST, PEOPLE, fits, kinds, words_of
@@ -33,6 +34,7 @@ MOST_STARTS = 20  # of one athlete on one day; own choice
 EFFORT_OF_SETS = (5.0, 10.0)  # its greatest, for a scale of ten that is not named to be believed
 OF_RUNS = ("second", "millisecond")  # units in which no session is timed
 FEWEST_BORN, YEARS_APART = 3, 2  # people, years between the oldest and the youngest; own choice
+PER_KILOGRAM = re.compile(r"(?:(?<![^\W\d_])[nwj]\s*/|\bper|\bpro|\bpar|\bpor)\s*kg\b", re.I)
 PHRASED = ("start_kind", "clock_start", "timing_kind", "resistance_kind")
 
 
@@ -54,7 +56,12 @@ def by_their_cells(
             made = [dataclasses.replace(one, names=("birth_date",)) if one is free[0] else one for one in made]
         elif len(free) == 1 and not _is_list_of_people(made, seen):  # there it may be since when
             made = [dataclasses.replace(one, names=("date",)) if one is free[0] else one for one in made]
-    return with_sides(_efforts_of_sets(made, table.rows, seen), table, seen), seen
+    made = _efforts_of_sets(made, table.rows, seen)
+    is_share = {one: bool(PER_KILOGRAM.search(one.text)) and not one.is_told and not one.is_exact for one in made}
+    # What is of a kilogram of body mass is no force.
+    shares = [dataclasses.replace(one, names=(), at=(), loose=(), number=None) for one in made if is_share[one]]
+    sided = with_sides([one for one in made if not is_share[one]], table, seen)
+    return sorted([*sided, *shares], key=lambda one: one.place), seen
 
 
 def _events(headings: list[Heading], seen: dict[int, Evidence]) -> list[Heading]:
@@ -151,6 +158,9 @@ def _are_birth_dates(days: Evidence, headings: Sequence[Heading], seen: dict[int
 
 def _by_their_words(one: Heading, seen: Evidence) -> Heading:
     """Name a column that no spelling names by its cells: places on the body, or sides."""
+    is_open = not one.is_told and one.gate_m is None and one.run_no is None and one.names[:1] in ((), ("kind",))
+    if is_open and _are_held_back(seen):
+        return dataclasses.replace(one, names=("resistance_kind",), phrases=(), loose=())
     is_named = one.is_told or one.names or one.phrases or one.loose or one.gate_m is not None
     if is_named or seen.filled < 2 or seen.words < MOST:
         return one
@@ -162,6 +172,16 @@ def _by_their_words(one: Heading, seen: Evidence) -> Heading:
     if sum(1 for text in seen.texts if word_said(text, VOCABULARY["site"])) >= MOST * many:
         return dataclasses.replace(one, phrases=("site", "side"))
     return one
+
+
+def _are_held_back(seen: Evidence) -> bool:
+    """Return whether every cell says what held a run back, or that nothing did: 'sled', 'hill 8%', 'free'."""
+    words = words_of("resistance_kind")
+    said = [
+        is_known_word(HOW_MUCH.sub("", text), "resistance_kind", words) or word_said(text, RESISTED) is not None
+        for text in seen.texts
+    ]
+    return len(said) > 1 and all(said)
 
 
 def _weighed(one: Heading, seen: Evidence) -> Heading:  # noqa: PLR0911, PLR0912 - one for each kind of heading

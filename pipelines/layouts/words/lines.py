@@ -15,7 +15,7 @@ SUMMARY_WORDS = (
     "minimum", "maximum",
     "mittelwert", "mittel", "durchschnitt", "gesamt", "summe", "moyenne", "somme", "ecart type", "mediane",
     "media", "promedio", "suma", "mediana", "desviacion", "squad mean", "squad average", "team mean", "team average",
-    "group mean", "group average", "best", "worst", "max", "min", "mw", "bester", "bestwert", "schnitt",
+    "group mean", "group average", "best", "top", "worst", "max", "min", "mw", "bester", "bestwert", "schnitt",
     "mejor", "meilleur", "meilleure", "moyenne generale", "totaux", "total general", "suma total", "range", "count",
     "anzahl", "nombre total", "medel", "medelvarde", "snitt", "basta", "summa", "meilleurs", "migliore", "medio",
     "standardabweichung", "gemiddelde", "gem", "gemiddeld", "totaal", "beste", "mediaan", "som",

@@ -16,7 +16,7 @@ from pipelines.cells.dates import (
     without_year,
 )
 from pipelines.cells.months import month_of
-from pipelines.cells.phrases import VOCABULARY, word_said
+from pipelines.cells.phrases import HILLS, VOCABULARY, word_said
 from pipelines.cells.weekdays import weekdays_meant
 from pipelines.layouts.words.days_of_sheet import FROM_DAY, LONGEST_WORDS, WRITTEN_ON, day_measured, is_of_sheet
 from pipelines.layouts.words.not_said import as_said_of
@@ -336,7 +336,7 @@ def _offset_said(text: str) -> str:
     return f"{at_gate[1]} m" if at_gate is not None else ""
 
 
-def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:
+def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:  # noqa: PLR0912 - one a column
     """Return what a text says of all rows: 'date' and record columns of runs, sessions and steps, each as a fact."""
     found: dict[str, Fact] = {}
     day = find_day(text)
@@ -352,6 +352,8 @@ def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:
     undated = text.replace(day or "\n", " ", 1)
     if "resistance_kind" not in found and (HILL.search(undated) or STEEP.search(undated)):
         found["resistance_kind"] = Fact("incline", place)
+    if found.get("resistance_kind", Fact("", "")).text == "sled" and HILLS & set(fold(undated).split()):
+        del found["resistance_kind"]  # 'hills and sleds': which of them a row is, the row says
     if taken := _taken(text, of_all, found.pop("timing_kind", Fact("", place)).text):
         found["timing_kind"] = Fact(taken, place)
     if "start_kind" not in found and FLYING.search(text):
@@ -368,19 +370,6 @@ def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:
         found["frame_rate_hz"] = Fact(pictures, place)
     if found.get("resistance_kind", Fact("", "")).text == "sled" and (mass := MASS.search(text)):
         found["resistance_load_kg"] = Fact(f"{mass[1]} {mass[2]}", place)
-    return found
-
-
-def said_by_file(stem: str, sheet: str) -> dict[str, Fact]:
-    """Return what a file's name says of all rows of a tab. What held runs back it says of no tab that is named by
-    another of its words: of 'sleds hills wickets' the tab 'wickets' has none, and 'hills' is then a hill.
-    """
-    found = said_by(stem, "file name", is_file=True)
-    if "resistance_kind" in found and "resistance_kind" not in said_by(sheet, "sheet name"):
-        words, tab = ({word.removesuffix("s") for word in fold(text).split()} for text in (stem, sheet))
-        if tab and tab <= words:
-            kept = {name: fact for name, fact in found.items() if not name.startswith("resistance_")}
-            return kept | ({"resistance_kind": Fact("incline", "sheet name")} if tab == {"hill"} else {})
     return found
 
 
