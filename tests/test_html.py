@@ -22,6 +22,7 @@ LOOKED_FOR = {
     "pipelines/layouts/words/headings.py": "patterns of headings in people's sheets",
     "pipelines/layouts/reading/no_home.py": "patterns of hurdles in people's sheets",
     "pipelines/layouts/words/run_words.py": "patterns of runs in headings",
+    "pipelines/layouts/sheets/weeks.py": "patterns of weeks in people's sheets",
     "pipelines/layouts/words/sets.py": "patterns of sets in people's sheets",
 }
 MODULES = [p for room in ("schemas", "pipelines", "dashboard") for p in sorted((ROOT / room).rglob("*.py"))]

@@ -42,7 +42,7 @@ MEMORY = "_RJEM_MALLOC_CONF"
 # then to ask the system for it anew, which took a fifth of all seconds. A process of a derivation keeps what it has
 # for longer, large pieces too, and for all its threads in one place; for ever took 3 GiB for 1,000 athletes.
 OF_POLARS = "dirty_decay_ms:500,muzzy_decay_ms:1000"
-_KEPT = "dirty_decay_ms:3000,muzzy_decay_ms:0,oversize_threshold:0,narenas:1"
+_KEPT = "dirty_decay_ms:10000,muzzy_decay_ms:0,oversize_threshold:0,narenas:1"
 END_WAIT_S = 5.0
 
 

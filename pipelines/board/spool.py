@@ -64,7 +64,7 @@ class Spool:
 def _write(rows: pl.DataFrame, path: Path) -> None:
     """Write a file that is there whole or not at all: another process may look for it just now."""
     aside = path.with_suffix(f".{os.getpid()}")
-    rows.write_ipc(aside)
+    rows.write_ipc(aside, record_batch_size=max(rows.height, 1))  # in one piece: of several each reader makes a copy
     aside.replace(path)
 
 

@@ -10,7 +10,7 @@ from typing import Literal
 from pipelines.cells import SET_ASIDE
 from pipelines.cells.months import month_of
 from pipelines.cells.spoken import is_missing
-from pipelines.cells.weekdays import ENGLISH, is_weekday, weekday_named, weekdays_named
+from pipelines.cells.weekdays import ENGLISH, before_a_day, is_weekday, weekday_named, weekdays_named
 from schemas.spelling import fold
 
 Order = Literal["day", "month"]
@@ -67,10 +67,12 @@ class DayMonth:
 def weekday_of(text: str) -> tuple[int | None, str]:
     """Return the weekday a text begins with, and the rest of it; SOME_DAY for a word that differs by language."""
     match = WEEKDAY_BEFORE.match(text)
-    if match is None or not is_weekday(match[1]):
+    meant = before_a_day(match[1]) if match is not None else frozenset()
+    if match is None or not meant:
         return None, text
-    day = weekday_named(match[1])
-    return SOME_DAY if day is None else day, text[match.end() :]
+    if not is_weekday(match[1]) and not re.match(r"\d{1,2}[./]\d", text[match.end() :]):  # 'ons 1/4', and no 'on 4'
+        return None, text
+    return next(iter(meant)) if len(meant) == 1 else SOME_DAY, text[match.end() :]
 
 
 def with_plain_weekdays(texts: Iterable[str]) -> dict[str, str]:

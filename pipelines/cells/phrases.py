@@ -67,6 +67,9 @@ TIMINGS = {
                    "chrono electronique", "chronometrage electronique", "elektronische zeitmessung",
                    "elektrische zeitmessung", "cronometraggio elettrico", "cronometraje electrico"),
 }  # fmt: skip
+# Of a hill, in a title beside a sled; common practice, no source.
+HILLS = {"hill", "hills", "uphill", "berg", "bergauf", "cote", "cotes", "cuesta", "cuestas", "salita", "salite",
+         "subida", "subidas", "bakke", "backe", "heuvel", "ladeira"}  # fmt: skip
 RESISTED = {
     "sled": (
         "sled",

@@ -77,11 +77,17 @@ def _spellings(column: str, words: tuple[str, ...]) -> dict[str, str]:
     return found | {fold(word): word for word in words}
 
 
+# Behind what holds a run back: a slope or a load, 'hill 8%', 'sled 20 kg'.
+HOW_MUCH = re.compile(r"\s*\(?\d+(?:[.,]\d+)?\s*(?:%|kg|lbs?|°)?\s*(?:bm|bw)?\)?\s*$", re.I)
+
+
 def read_word(text: str, shape: ColumnShape) -> tuple[str | None, str]:
     """Return the word a text means in a column and "", or None and why not; (None, "") where it stands for nothing."""
     known = _spellings(shape.name, shape.words)
     folded = fold(text)
     word = known.get(folded) or known.get(re.sub(r" (start|timing|session|test)$", "", folded))
+    if shape.name == "resistance_kind" and word is None:
+        word = known.get(fold(HOW_MUCH.sub("", text)))
     word = word or (group_of(text) or group_of_events(text) if shape.name == "event_group" else None)
     if word is not None:
         return word, ""

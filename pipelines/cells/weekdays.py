@@ -38,6 +38,13 @@ def is_weekday(text: str) -> bool:
     return fold(text) in _stems()
 
 
+def before_a_day(word: str) -> frozenset[int]:
+    """Return the weekdays that a word may mean right before a day, also one that means something else as well: 'ons'
+    in 'ons 1/4'. None of them where it is no word for one.
+    """
+    return frozenset(days[fold(word)] for days in _by_language().values() if fold(word) in days)
+
+
 def weekday_named(word: str) -> int | None:
     """Return the weekday that a word means in every language that has it, Monday as 0; None for others."""
     return _stems().get(fold(word))
@@ -46,6 +53,19 @@ def weekday_named(word: str) -> int | None:
 def weekdays_meant(word: str) -> frozenset[int]:
     """Return the weekdays that a word means in one language or another; none where it is no word for one."""
     return frozenset(days[fold(word)] for days in _by_language().values() if is_weekday(word) and fold(word) in days)
+
+
+def weekdays_beside(texts: Iterable[str]) -> dict[str, int]:
+    """Return which of some texts are weekdays beside each other, also those that mean something else alone: 'man',
+    'on' beside 'tis', 'fre'. {} where fewer than two are words for weekdays by themselves, or languages differ.
+    """
+    said = [text for text in texts if text]
+    if sum(1 for text in set(said) if is_weekday(text)) < LETTERS:
+        return {}
+    found = [{text: days[fold(text)] for text in said if fold(text) in days} for days in _by_language().values()]
+    most = max(len(one) for one in found)
+    best = [one for one in found if len(one) == most]
+    return best[0] if all(one == best[0] for one in best) else {}
 
 
 def weekdays_named(texts: Iterable[str]) -> dict[str, int] | None:

@@ -1,7 +1,7 @@
 """Questions: what a table of a file leaves open, in a coach's words, with the answers it would take."""
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from pipelines.checks.names import Roster, is_no_name, new_key
 from schemas.intake import EVERYBODY, LEAVE_UNKNOWN, NEW_PERSON, NOBODY, SQUAD, LaidOut, Question
@@ -143,6 +143,14 @@ class Asking:
         self._ask(
             "groups", word, f"Who is meant by '{word}'? It stands for a group, and the roster names none so.", answers,
             rows, layout=SQUAD, is_free=True,
+        )  # fmt: skip
+
+    def letter(self, header: str, letter: str, meanings: Mapping[str, str], rows: int) -> None:
+        """Ask what a letter under a header means where it is two words of one language."""
+        answers = [(word, f"{word}: {said}") for word, said in meanings.items()]
+        self._ask(
+            "words", f"{header}: {letter}", f"What is '{letter}' under '{header}'? It stands alone, and may be either.",
+            answers, rows, holds_rows=False,
         )  # fmt: skip
 
     def frame_rate(self, rows: int) -> None:

@@ -2,18 +2,19 @@
 
 import datetime as dt
 import statistics
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any
 
 import polars as pl
 
 from pipelines.cells import dates, numbers, ratings, spoken
+from pipelines.cells.letters import PAIRS, by_letters, is_open_sex
 from pipelines.cells.units import SILENT_UNITS, conversion
 from pipelines.checks.asking import Asking
+from pipelines.checks.doubted_units import IN_DOUBT, LOADS, units_in_doubt
 from pipelines.checks.faults import SET_ASIDE, Faults, listed
 from schemas.intake import Cells, LayoutOptions
 from schemas.shape import ColumnShape
-from schemas.spelling import fold
 from schemas.unit_words import MODEL_UNITS, unit_word
 
 FRAME = "frame"  # the unit of a column that counts pictures of a film
@@ -22,6 +23,7 @@ FUTURE_ALLOWED = {"planned_on", "week_of", "joined_on", "left_on", "from_on", "u
 SAMPLE = 2000  # values of a column that are tried
 # Above these hardly any middle value of a squad lies, m; common practice, no source. They only tell units apart.
 USUAL_MOST = {"jump_height_m": 0.85, "jump_length_m": 3.7, "height_m": 2.2}
+OF_FORCES = {"kilogram": "kilogram_force", "pound": "pound_force"}
 SURE_SHARE = 0.9  # of the values that must fit a unit the header does not give, and at most the rest fits the record's
 
 
@@ -42,6 +44,7 @@ class CellReader:
         self.rows = rows  # _row of each position
         self.faults = faults
         self.date_order: dates.Order | None = options.date_order
+        self.is_month_first = options.date_order == "month"
         self.days_differ = False  # some days beside this column put the day first and others the month
         self.units = options.units
         self.frame_rate = frame_rate  # pictures a second, of columns that count pictures
@@ -51,6 +54,7 @@ class CellReader:
         self.year: dates.Year = year if isinstance(year, int) else answered or year
         self.asking = asking
         self.notes: list[str] = []
+        self._in_doubt: dict[tuple[str, str], tuple[str, ...]] = {}  # first sets of a row speak for the others
         self._seen: dict[tuple[str, str, str | None], pl.Series] = {}
 
     def read(self, text: pl.Series, shape: ColumnShape, cells: Cells) -> pl.Series:
@@ -77,7 +81,12 @@ class CellReader:
         if isinstance(shape.dtype, pl.Datetime):
             return self._each(text, cells, pl.Datetime("us"), _read_moment)
         if shape.words:
-            said = {**_women_and_men(text, shape), **cells.words}
+            said = dict(cells.words)
+            if shape.name in PAIRS:  # other columns of a long file need no look at all their words
+                different = text.drop_nulls().unique(maintain_order=True).to_list()
+                said = {**by_letters(shape.name, cells.header, different), **said}
+                if is_open_sex(shape.name, cells.header, different) and not cells.words:
+                    return self._open_letter(text, shape, cells, different[0])
             return self._each(
                 text, cells, pl.String(),
                 lambda one: (said[one], "") if said.get(one) in shape.words else spoken.read_word(one, shape),
@@ -102,6 +111,14 @@ class CellReader:
             return text
         return text.replace_strict(list(values_of), list(values_of.values()), default=None, return_dtype=dtype)
 
+    def _open_letter(self, text: pl.Series, shape: ColumnShape, cells: Cells, letter: str) -> pl.Series:
+        """Ask once what a letter means that is two words of one language; until then its cells wait."""
+        some = text.is_not_null()
+        self.asking.letter(cells.header, letter, {"f": "mujer", "m": "masculino"}, int(some.sum()))
+        why = f"'{letter}' may be mujer or masculino, and no other letter tells. {SET_ASIDE} Answer which it is."
+        self.faults.add(self.rows.filter(some), cells.header, text.filter(some), why)
+        return pl.Series(shape.name, [None] * len(text), dtype=shape.dtype)
+
     def _dates(self, text: pl.Series, shape: ColumnShape, cells: Cells) -> pl.Series:
         if shape.name in OPEN_ENDED:
             still = [one for one in text.drop_nulls().unique().to_list() if spoken.is_open_end(one)]
@@ -118,6 +135,7 @@ class CellReader:
                 named = [plain.get(one, one) for one in said]
                 order = order or dates.order_of_weekdays(named, self.year, self.as_of, ahead=ahead)
                 order = order or dates.find_order(said) or dates.order_by_today(said, self.as_of, ahead=ahead)
+            self.is_month_first = self.is_month_first or order == "month"
             open_ = [one for one in said if dates.is_open(one)] if order is None else []
             yearless = [
                 one for one in said
@@ -251,7 +269,7 @@ class CellReader:
         self.faults.add(self.rows.filter(bare), cells.header, text.filter(bare), fault)
         return text.set(bare, None), fast.set(bare, None)
 
-    def _unit_of(
+    def _unit_of(  # noqa: PLR0911 - one for each way of knowing
         self, text: pl.Series, fast: pl.Series, slow_texts: list[str], shape: ColumnShape, cells: Cells
     ) -> tuple[str | None, bool]:
         """Return the unit of a column, and whether it is settled: answered, said by the header, the only possible one.
@@ -267,6 +285,14 @@ class CellReader:
             said = f"read as {unit.replace('_', ' ')}: the title or name says {cells.unit_word}." if unit else ""
             note = f"'{cells.header}' gives no unit; {said}"
             self.notes += [] if note in self.notes else [note]
+        if shape.unit == "N" and unit in OF_FORCES:  # a force in kilograms is that of so many kilograms at rest
+            return OF_FORCES[unit], True
+        if unit is None and not cells.unit_is_certain and (cells.origin or shape.name in LOADS):
+            some = fast.drop_nulls().head(SAMPLE).to_list() if shape.name in IN_DOUBT else []
+            now = units_in_doubt(shape, some, is_month_first=self.is_month_first)
+            in_doubt = self._in_doubt.setdefault((cells.header, shape.name), now) or now
+            if in_doubt:
+                return self._ask_unit(text, cells, None, in_doubt, cells.header, "Its numbers leave it open.")
         others = SILENT_UNITS.get(shape.unit, ())
         if cells.unit_is_certain or not cells.origin or not others or shape.least is None or shape.most is None:
             return unit, True
@@ -287,12 +313,19 @@ class CellReader:
             return sure[0], True
         if not sure:
             return unit, True
-        some = text.is_not_null()
         about = shape.name if cells.header[-1:].isdigit() else cells.header  # 'Step 1', 'Step 2': asked once for all
         place = "title or name" if cells.unit_word else "header"
         told = (
             f"The {place} says {cells.unit_word}, and in that its values are not possible." if cells.unit_word else ""
         )
+        return self._ask_unit(text, cells, unit, sure, about, told)
+
+    def _ask_unit(
+        self, text: pl.Series, cells: Cells, unit: str | None, sure: Sequence[str], about: str, told: str
+    ) -> tuple[None, bool]:
+        """Ask in which unit a column is and let its cells wait."""
+        some = text.is_not_null()
+        place = "title or name" if cells.unit_word else "header"
         self.asking.unit(about, unit, sure, text.drop_nulls().head(3).to_list(), int(some.sum()), told)
         stated = f"in {unit}, as the {place} says, its values are not possible" if unit else "the header gives no unit"
         why = f"{stated}; they would be in {listed(sure)}. {SET_ASIDE} Say which unit it is, or mend the header."
@@ -330,10 +363,3 @@ def _read_moment(text: str) -> tuple[dt.datetime | None, str]:
         return dt.datetime.fromisoformat(text.strip()).replace(tzinfo=None), ""
     except ValueError:
         return None, f"'{text}' is not a date with a time of day. {SET_ASIDE} Write it like 2026-11-16T18:30:00."
-
-
-def _women_and_men(text: pl.Series, shape: ColumnShape) -> dict[str, str]:
-    """Return what 'M' means beside 'H' in a column of sexes: hombre and mujer, homem and mulher. Alone it is a man."""
-    said = text.drop_nulls().unique().to_list() if shape.name == "sex" else []
-    letters = {fold(one) for one in said}
-    return {one: "f" for one in said if fold(one) == "m"} if {"h", "m"} <= letters and "f" not in letters else {}

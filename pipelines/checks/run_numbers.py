@@ -28,11 +28,15 @@ class RunNumbers:
 
     def give(self, typed: list[pl.DataFrame]) -> bool:
         """Put the numbers into the frames of the parts; return whether the run numbers are ours, not the file's."""
+        own = self._sessions_of_a_day(typed)
         for n, part in enumerate(self.laid.parts):
             if "session_no" in table_shape(part.table).key:
                 given = (
                     pl.col("session_no").fill_null(1) if "session_no" in typed[n].columns else pl.lit(1, dtype=pl.Int64)
                 )
+                if own is not None and part.table == "session":
+                    typed[n] = typed[n].join(own, on="_row", how="left", maintain_order="left")
+                    given = pl.col("session_no").fill_null(1)
                 typed[n] = typed[n].with_columns(session_no=given)
         self._sets_once(typed)
         runs = [n for n, part in enumerate(self.laid.parts) if "rep_no" in table_shape(part.table).key]
@@ -54,7 +58,7 @@ class RunNumbers:
         if not self.laid.parts[runs[0]].is_main or rising is None:
             number = number_in_order(base, SESSION)
         elif is_said(base, rising):
-            number = number_runs(base, SESSION, rising)
+            number = self._apart(typed, base, number_runs(base, SESSION, rising))
         else:
             number = pl.Series([1] * base.height, dtype=pl.Int64)
         numbers = pl.DataFrame({"_row": base["_row"], "rep_no": number})
@@ -62,6 +66,57 @@ class RunNumbers:
             frame = typed[n].drop("rep_no", strict=False)
             typed[n] = frame.join(numbers, on="_row", how="left", maintain_order="left")
         return True
+
+    def _apart(self, typed: list[pl.DataFrame], base: pl.DataFrame, number: pl.Series) -> pl.Series:
+        """Return numbers in which rows that say different starts, clocks or loads are different runs: 20 m with a sled
+        and 30 m up a hill are no two gates of one.
+        """
+        told = next((n for n, part in enumerate(self.laid.parts) if part.table == "rep"), None)
+        context = [] if told is None else [name for name in CONTEXT if is_said(typed[told], name)]
+        if told is None or not context:
+            return number
+        said = base.select("_row", *SESSION, number=number)
+        said = said.join(typed[told].select("_row", *context), on="_row", how="left", maintain_order="left")
+        run = [*SESSION, "number"]
+        several = pl.any_horizontal(pl.col(name).drop_nulls().n_unique().over(run) > 1 for name in context)
+        filled = [pl.col(name).forward_fill().over(run) for name in context]
+        counted = pl.struct("number", *filled).rle_id().over(SESSION).cast(pl.Int64) + 1
+        return said.select(pl.when(several.any().over(SESSION)).then(counted).otherwise("number")).to_series()
+
+    def _sessions_of_a_day(self, typed: list[pl.DataFrame]) -> pl.DataFrame | None:
+        """Return the numbers of the sessions of a log that gives none: 1, 2, 3 in its order where the rows of a day
+        each say another kind of work with minutes or an effort of its own. Sprints and gym are two sessions; the same
+        work with other minutes stays a conflict.
+        """
+        parts = [n for n, part in enumerate(self.laid.parts) if part.table == "session"]
+        others = {part.table for part in self.laid.parts} - {"session", "checkin", "body_measure"}
+        if len(parts) != 1 or others or self._is_of_notes():
+            return None
+        part, frame = self.laid.parts[parts[0]], typed[parts[0]]
+        loads = [name for name in ("duration_min", "effort_0_10") if name in part.cells]
+        what = [pl.col(name).cast(pl.String).fill_null("") for name in ("kind", "note") if name in frame.columns]
+        if (
+            "session_no" in part.cells
+            or not {*SESSION[:2]} <= set(frame.columns)
+            or not loads
+            or "kind" not in part.cells
+        ):
+            return None
+        day = SESSION[:2]
+        work = pl.concat_str(what, separator="|").alias("work")
+        said = frame.select("_row", *day, *loads, work).unique(
+            [*day, "work", *loads], keep="first", maintain_order=True
+        )
+        is_whole = (pl.col("work") != "|") & pl.any_horizontal(pl.col(name).is_not_null() for name in loads)
+        several = said.filter(
+            (pl.len().over(day) > 1) & is_whole.all().over(day)
+            & (pl.col("work").n_unique().over(day) == pl.len().over(day))
+        )  # fmt: skip
+        if several.is_empty():
+            return None
+        self.notes.append("Rows of one day that name other work are sessions of their own, numbered in their order.")
+        numbers = several.select(*day, "work", session_no=number_in_order(several, day))
+        return frame.select("_row", *day, work).join(numbers, on=[*day, "work"]).select("_row", "session_no")
 
     def _is_of_notes(self) -> bool:
         return self.laid.block is not None and self.laid.block.turned == "notes"

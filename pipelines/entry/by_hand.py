@@ -16,6 +16,7 @@ from pipelines.intake.passage import (
     ENTRY_HELPERS,
     ENTRY_OPTIONS,
     Given,
+    people_typed,
     read_given,
     read_mended,
     read_texts,
@@ -34,7 +35,7 @@ from schemas.shape import table_shape
 def given_entry(table_name: str, rows: Sequence[Mapping[str, Any]], by: str, resolves: Sequence[int] = ()) -> Given:
     """Return typed rows as a source."""
     content = write_entry(table_name, rows, by, opening.now(to_the_second=False), resolves)
-    given = read_given(f"typed: {table_name}", content, ENTRY_OPTIONS, "entry")
+    given = read_given(f"typed: {table_name}", content, ENTRY_OPTIONS, "entry", known=people_typed(rows))
     return dataclasses.replace(given, options=ENTRY_OPTIONS)
 
 

@@ -19,7 +19,7 @@ from pipelines.cells.spoken import read_word
 from pipelines.entry import batch
 from pipelines.errors import ThirdstepError
 from pipelines.home.folder import Home
-from pipelines.intake.passage import ENTRY_ID, ENTRY_OPTIONS, GATE, Given, read_given, write_entry
+from pipelines.intake.passage import ENTRY_ID, ENTRY_OPTIONS, GATE, Given, people_typed, read_given, write_entry
 from pipelines.record import loading, opening, warehouse
 from pipelines.record.rights import as_writer, names_shown, refuse_undo
 from pipelines.record.sources import read_source
@@ -188,7 +188,7 @@ def _given(
     if taken_back:
         told = {**json.loads(content), "taken_back": list(taken_back)}
         content = json.dumps(told, ensure_ascii=False, sort_keys=True, separators=(",", ":")).encode("utf-8")
-    given = read_given(_name(sheet), content, ENTRY_OPTIONS, "entry")
+    given = read_given(_name(sheet), content, ENTRY_OPTIONS, "entry", known=people_typed(rows))
     return batch.brought_by(dataclasses.replace(given, options=ENTRY_OPTIONS), writer)
 
 

@@ -21,6 +21,7 @@ from pipelines.layouts import lay_out, plain_tables
 from pipelines.readers import read_with_skipped
 from schemas.intake import LEAVE_UNKNOWN, LaidOut, LayoutOptions, TextTable, fingerprint
 from schemas.records import FORMER_NAMES, RECORDS
+from schemas.spelling import fold
 
 ENTRY_FORMAT = "thirdstep-entry-1"
 ENTRY_OPTIONS = LayoutOptions(split_times="cumulative", start_kind=LEAVE_UNKNOWN, clock_start=LEAVE_UNKNOWN,
@@ -246,6 +247,11 @@ def write_entry(
         "rows": [{name: _as_text(value) for name, value in row.items()} for row in rows],
     }
     return json.dumps(told, ensure_ascii=False, sort_keys=True, separators=(",", ":")).encode("utf-8")
+
+
+def people_typed(rows: Sequence[Mapping[str, Any]]) -> frozenset[str]:
+    """Return the keys of athletes in typed rows, as names that are known: one with a digit looks like no name."""
+    return frozenset(fold(str(row["athlete_id"])) for row in rows if row.get("athlete_id"))
 
 
 def read_entry(name: str, content: bytes) -> tuple[list[TextTable], list[int]]:

@@ -37,7 +37,7 @@ def plain_tables(
 
 
 def _plain_tables(table: TextTable, known: frozenset[str]) -> list[TextTable]:
-    if table.written and (notes := pasted_results(table) or diary(table, known) or noted(table, known)):
+    if table.written and (notes := pasted_results(table, known) or diary(table, known) or noted(table, known)):
         return notes
     if (own := people_over_days(table, known)) is not None:
         return [own]

@@ -8,6 +8,7 @@ import polars as pl
 
 from pipelines.cells.dates import SEASON, Year, orders_told
 from pipelines.layouts.reading.propose import facts_of
+from pipelines.layouts.rows.not_done import not_done
 from pipelines.layouts.rows.parts import PartMaker, Source
 from pipelines.layouts.rows.places import placed_of
 from pipelines.layouts.rows.sheet_shape import SheetShape, from_block
@@ -283,7 +284,8 @@ def _named(table: TextTable, sheet: SheetShape) -> pl.DataFrame:
         needs_more=match.main != "athlete",
     )
     start = _starts(table, match)
-    return named if start is None else pl.concat([named, start]).unique("_row", keep="first", maintain_order=True)
+    more = [not_done(table, match), *([] if start is None else [start])]
+    return pl.concat([named, *more]).unique("_row", keep="first", maintain_order=True)
 
 
 def _unsaid(table: TextTable, named: pl.DataFrame) -> pl.DataFrame:

@@ -9,6 +9,7 @@ from pipelines.home.folder import Home
 from pipelines.intake.mending import read_mend
 from pipelines.intake.passage import Given, read_given, read_mended
 from pipelines.record import known, warehouse
+from pipelines.record.history import quoted
 from pipelines.record.loading import load_given, set_undone
 from pipelines.record.reading_code import note_made
 from pipelines.record.sources import journal, read_source
@@ -111,7 +112,25 @@ def differing_rows(one: warehouse.Connection, other: warehouse.Connection) -> di
 def differing_tables(one: warehouse.Connection, other: warehouse.Connection) -> list[str]:
     """Return the names of the tables that two records do not hold alike."""
     names: Sequence[str] = (*warehouse.SHAPES, *warehouse.LOG_TABLES)
-    return [name for name in names if not _alike(warehouse.table(one, name), warehouse.table(other, name))]
+    alike = {name for name, _ in _empty(one, names) & _empty(other, names)}  # most, in a small record: not read
+    return [
+        name
+        for name in names
+        if name not in alike and not _alike(warehouse.table(one, name), warehouse.table(other, name))
+    ]
+
+
+def _empty(con: warehouse.Connection, names: Sequence[str]) -> set[tuple[str, str]]:
+    """Return the tables without a row, each with its columns and their types."""
+    filled = " union all ".join(
+        f"select {int(place)} where exists (from {quoted(name)})" for place, name in enumerate(names)
+    )
+    holds = {names[place] for (place,) in con.execute(filled).fetchall()}
+    columns = con.execute(
+        """select table_name, string_agg(concat(column_name, ' ', data_type) order by column_name) from duckdb_columns()
+        where database_name = current_database() group by table_name"""
+    ).fetchall()
+    return {(name, told) for name, told in columns if name in names and name not in holds}
 
 
 def _alike(one: pl.DataFrame, other: pl.DataFrame) -> bool:

@@ -136,6 +136,12 @@ def test_runs_and_their_gates_are_typed_in_one_row(squad):
         (2, 10.0, 1.81),
         (2, 30.0, 4.02),
     ]
+    # A key with a digit looks like no name, and is one; a replay reads it so too.
+    flow.enter(squad, "athlete", [{"athlete_id": "ada-reed-2", "display_name": "Ada Reed Two"}], "coach")
+    done = flow.enter(squad, "rep", [{**row, "athlete_id": "ada-reed-2", "10 m": 1.83}], "coach")
+    assert (done.stored, done.set_aside) == (1, 0)
+    assert flow.rebuild(squad) == []
+    assert flow.table(squad, "split").filter(athlete_id="ada-reed-2")["elapsed_s"].to_list() == [1.83]
 
 
 def test_steps_are_typed_by_their_frames(squad):

@@ -134,7 +134,7 @@ def test_a_process_takes_one_thread_and_keeps_its_memory_but_for_what_somebody_s
     monkeypatch.setenv("POLARS_MAX_THREADS", "8")
     share.Child({})
     assert told["POLARS_MAX_THREADS"] == told["OPENBLAS_NUM_THREADS"] == "1"
-    assert told[share.MEMORY] == "dirty_decay_ms:3000,muzzy_decay_ms:0,oversize_threshold:0,narenas:1" + somebody
+    assert told[share.MEMORY] == "dirty_decay_ms:10000,muzzy_decay_ms:0,oversize_threshold:0,narenas:1" + somebody
 
 
 def blocks_of_all(shares: int) -> tuple[Blocks, dict[str, list[str]]]:

@@ -29,3 +29,20 @@ def test_a_line_that_reads_like_a_header_with_nothing_below_is_a_row():
     sheet = [["Athlete", "Date", "Note"], ["Ana Berg", "2026-11-11", "good"], ["Bea Lund", "Run 2", "10 m"]]
     checked = take_in(book(Log=sheet), "log.xlsx", KNOWN, columns={"Note": "session.note"})
     assert 3 in checked.set_aside["source_line"]
+
+
+def test_a_row_of_numbers_below_a_row_of_numbers_is_no_header_of_the_rest():
+    """Names that are taken for runs and numbers that rise: the rows above such a 'header' would be gone unsaid."""
+    sheet = [["Athlete", "zork L", "zork R", "zork P", "zork Q"], ["Ana Berg", 256, 270, 240, 225],
+             ["Bea Lund", 203, 207, 208, 220], ["Cleo Dahl", 195, 200, 184, 218]]  # fmt: skip
+    checked = take_in(book(Test=sheet), "test.xlsx", KNOWN)
+    assert not checked.accepted
+    assert [one.about for one in checked.questions] == ["zork L", "zork R", "zork P", "zork Q"]
+    assert checked.set_aside["source_line"].unique().sort().to_list() == [2, 3, 4]
+
+
+def test_a_header_of_bare_gates_below_words_stays_one():
+    sheet = [["Trial in the hall 2026-11-11"], ["Athlete", 10, 20, 30], ["Ana Berg", 1.9, 3.2, 4.3],
+             ["Bea Lund", 2.0, 3.3, 4.5]]  # fmt: skip
+    checked = take_in(book(Test=sheet), "test.xlsx", KNOWN)
+    assert sorted(set(rows(checked, "split", "distance_m"))) == [(10.0,), (20.0,), (30.0,)]

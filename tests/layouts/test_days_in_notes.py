@@ -30,6 +30,28 @@ def test_days_with_points_head_the_lines_below_them():
     assert "athlete" not in checked.accepted
 
 
+def test_days_with_a_stroke_alone_head_the_lines_below_them_and_a_hand_may_stand_behind_the_time():
+    text = "3/12\nAna fly 30s 3.41, 3.38 electric\n\n3/19\nBea 30 m blocks 4.5 by hand\n\n4/2\nCleo 30 m 4.41\n"
+    checked = take_in(text, "phone.txt", KNOWN, year="2026")
+    made = rows(checked, "split", "session_date", "athlete_id", "distance_m", "elapsed_s")
+    assert [(str(day), who, far, time) for day, who, far, time in sorted(made)] == [
+        ("2026-03-12", "ana-berg", 30.0, 3.38), ("2026-03-12", "ana-berg", 30.0, 3.41),
+        ("2026-03-19", "bea-lund", 30.0, 4.5), ("2026-04-02", "cleo-dahl", 30.0, 4.41),
+    ]  # fmt: skip
+    assert set(rows(checked, "rep", "athlete_id", "start_kind", "timing_kind")) == {
+        ("ana-berg", "rolling", "electronic"),
+        ("bea-lund", "blocks", "hand"),
+        ("cleo-dahl", None, None),
+    }
+
+
+def test_gates_with_a_stroke_alone_are_no_days():
+    checked = take_in("5 March 2026 blocks\n10/20\nAna 1.91 3.12\nBea 1.99 3.25\n", "phone.txt", KNOWN)
+    assert set(rows(checked, "split", "session_date", "distance_m")) == {
+        (dt.date(2026, 3, 5), 10.0), (dt.date(2026, 3, 5), 20.0),
+    }  # fmt: skip
+
+
 def test_what_may_be_a_minute_or_a_day_is_neither_and_the_lines_below_are_of_no_day():
     text = "12.5.26\n60 m\nAna 7.9\nBea 8.1\nTeo 1.05.20\nCleo 8.4\n"
     checked = take_in(text, "phone.txt", KNOWN)

@@ -46,3 +46,19 @@ def test_the_cell_of_the_second_run_is_shown_where_its_header_stands_twice():
         "Date,Name,10 m,30 m,10 m,30 m\n2026-10-05,Ana Berg,1.95,4.35,1.93,433\n2026-10-05,Bea Lund,2.0,4.5,2.01,4.52\n"
     )
     assert checked.set_aside.select("column", "value").rows() == [("30 m (6)", "433")]
+
+
+@pytest.mark.parametrize("lines", [
+    "Ana Berg,Full,Full,Modified\nBea Lund,Out - shin,Full,Off\n", "Ana Berg,/,/,a\nBea Lund,s,/,i\n",
+    "Ana Berg,present,absent,present\nBea Lund,present,present,sick\n",
+])  # fmt: skip
+def test_who_was_there_is_no_session(lines):
+    with pytest.raises(NotUnderstood, match="who was there"):
+        take_in(f"Name,2026-10-05,2026-10-06,2026-10-07\n{lines}", "october.csv")
+
+
+def test_what_was_trained_on_a_day_is_a_session_though_somebody_was_out():
+    checked = take_in(
+        "Name,2026-10-05,2026-10-06,2026-10-07\nAna Berg,Tempo,Gym,Off\nBea Lund,Starts,Out,Tempo\n", "october.csv"
+    )
+    assert {"tempo", "strength"} <= set(checked.accepted["session"]["kind"])

@@ -77,3 +77,26 @@ def test_a_mass_below_a_heading_that_says_sled_was_pulled_on_one_where_there_is_
     assert checked.accepted["rep"]["resistance_load_kg"].to_list() == [12.5, None]
     rep = checked.accepted["rep"]
     assert (rep["resistance_kind"].to_list() if "resistance_kind" in rep.columns else [None, None]) == kinds
+
+
+HELD = "Date,Athlete,Type,Distance,Resistance,Time\n"
+
+
+@pytest.mark.parametrize("name", ["hills and sleds.csv", "cuestas y trineo.csv", "runs.csv"])
+def test_a_column_says_which_runs_were_held_back_by_what(name):
+    checked = take_in(
+        f"{HELD}2026-10-05,Ana Berg,sled,20 m,25kg,3.42\n2026-10-05,Ana Berg,hill 8%,30 m,,4.95\n"
+        "2026-10-05,Bea Lund,free,20 m,,2.98\n", name,
+    )  # fmt: skip
+    found = rows(checked, "rep", "athlete_id", "resistance_kind", "resistance_load_kg")
+    assert sorted(found, key=str) == [
+        ("ana-berg", "incline", None), ("ana-berg", "sled", 25.0), ("bea-lund", "none", None),
+    ]  # fmt: skip
+
+
+def test_a_file_of_hills_and_sleds_says_of_no_run_which_it_was():
+    checked = take_in("Date,Athlete,20 m\n2026-10-05,Ana Berg,3.42\n", "hill and sled.csv")
+    assert "resistance_kind" not in checked.accepted["rep"].columns
+    assert rows(take_in("Date,Athlete,20 m\n2026-10-05,Ana Berg,3.42\n", "sleds.csv"), "rep", "resistance_kind") == [
+        ("sled",)
+    ]

@@ -30,3 +30,13 @@ def test_what_is_no_mean_speed_over_a_known_distance_is_no_time(heads, cells):
 def test_a_speed_of_the_wind_stays_one():
     checked = take_in("Date,Athlete,Fly 20 (s),Wind (m/s)\n2026-10-05,Ana Berg,2.21,1.1\n")
     assert rows(checked, "rep", "wind_ms") == [(1.1,)]
+
+
+def test_two_speeds_that_are_counted_are_two_runs_and_the_top_of_them_is_neither():
+    checked = take_in(
+        "Date,Athlete,Fly zone (m),Speed 1 (m/s),Speed 2 (m/s),Top (m/s)\n2026-10-05,Ana Berg,20,9.05,9.20,9.20\n"
+        "2026-10-05,Bea Lund,20,9.11,8.95,9.11\n"
+    )  # fmt: skip
+    assert sorted(rows(checked, "split", "athlete_id", "rep_no", "elapsed_s")) == [
+        ("ana-berg", 1, 2.21), ("ana-berg", 2, 2.174), ("bea-lund", 1, 2.195), ("bea-lund", 2, 2.235),
+    ]  # fmt: skip

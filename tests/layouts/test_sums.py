@@ -69,6 +69,22 @@ def test_the_sum_of_ratings_and_the_mean_of_trials_and_an_asymmetry():
     assert not [one for one in checked.questions if one.about == "Asym %"]
 
 
+def test_a_force_by_kilogram_of_body_mass_is_no_force():
+    head = "Date,Athlete,Left (N),Right (N),BM (kg),Left (N/kg)\n"
+    lines = [
+        ("Ana Berg", 298, 312, 58.1, 5.13),
+        ("Bea Lund", 421, 388, 77.4, 5.44),
+        ("Cleo Dahl-Frost", 402, 399, 80.3, 5.01),
+    ]
+    text = head + "".join(f"2026-10-05,{','.join(map(str, line))}\n" for line in lines)
+    checked = take_in(text, "nordics.csv")
+    assert not checked.questions
+    assert len(rows(checked, "force_test", "peak_force_n")) == 6
+    alone = take_in("Date,Athlete,Left (N/kg),Right (N/kg)\n2026-10-05,Ana Berg,5.13,5.37\n", "nordics.csv")
+    assert "force_test" not in alone.accepted
+    assert {one.ask for one in alone.questions} == {"columns"}
+
+
 @pytest.mark.parametrize("text", [
     # gates: the last is the largest of them, and a time all the same
     "Date,Athlete,10 m,20 m,30 m\n2026-10-05,Ana Berg,1.88,3.12,4.26\n2026-10-05,Bea Lund,1.95,3.21,4.40\n",
@@ -79,3 +95,24 @@ def test_the_sum_of_ratings_and_the_mean_of_trials_and_an_asymmetry():
 ])  # fmt: skip
 def test_what_only_looks_worked_out_is_left_as_it_is(text):
     assert "a second time" not in notes(text)
+
+
+def test_trials_under_bare_numbers_beside_a_test_and_its_unit():
+    checked = take_in(
+        "Date,Athlete,Test,Unit,1,2,3,Best\n2026-10-05,Ana Berg,CMJ,cm,37.6,39.3,36.7,39.3\n"
+        "2026-10-05,Ana Berg,Standing long jump,m,2.25,2.37,2.30,2.37\n"
+    )  # fmt: skip
+    found = sorted(rows(checked, "jump_test", "test", "trial_no", "jump_height_m", "jump_length_m"))
+    assert found == [
+        ("countermovement", 1, 0.376, None), ("countermovement", 2, 0.393, None), ("countermovement", 3, 0.367, None),
+        ("standing_long_jump", 1, None, 2.25), ("standing_long_jump", 2, None, 2.37),
+        ("standing_long_jump", 3, None, 2.3),
+    ]  # fmt: skip
+
+
+def test_the_total_beside_the_time_of_each_stretch_is_the_time_at_the_gate():
+    checked = take_in(
+        "Date,Athlete,Run,Gate (m),Split (s),Total (s)\n2026-10-05,Ana Berg,1,5,1.118,1.118\n"
+        "2026-10-05,Ana Berg,1,10,0.835,1.953\n2026-10-05,Ana Berg,1,20,1.269,3.222\n"
+    )  # fmt: skip
+    assert rows(checked, "split", "distance_m", "elapsed_s") == [(5, 1.118), (10, 1.953), (20, 3.222)]

@@ -56,3 +56,21 @@ def test_the_words_of_italian_clubs_for_it_are_known():
     assert rows(take_in(text, "x.csv"), "jump_test", "test", "jump_length_m") == [
         ("standing_long_jump", 2.30), ("standing_long_jump", 2.69)
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize("tries", ["1.,2.", "1st,2nd", "Try 1,Try 2"])
+def test_tries_beside_a_test_and_its_unit_are_of_that_test(tries):
+    text = f"date,name,testi,{tries},yksikkö\n2026-02-17,Ana Berg,CMJ,38.5,39.1,cm\n"
+    text += "2026-02-17,Ana Berg,standing long jump,2.31,2.35,m\n"
+    checked = take_in(text, "x.csv")
+    assert sorted(rows(checked, "jump_test", "test", "trial_no", "jump_height_m", "jump_length_m")) == [
+        ("countermovement", 1, 0.385, None), ("countermovement", 2, 0.391, None),
+        ("standing_long_jump", 1, None, 2.31), ("standing_long_jump", 2, None, 2.35),
+    ]  # fmt: skip
+
+
+def test_tries_below_a_measure_nobody_knows_are_not_of_the_test_beside_it():
+    text = "Tests 2026-02-17,,,,\n,CMJ (cm),,Zork (m),\nName,Try 1,Try 2,Try 1,Try 2\nAna Berg,38.5,39.1,0.41,0.42\n"
+    checked = take_in(text + "Bea Lund,36.5,37.1,0.43,0.44\n", "x.csv")
+    assert len(rows(checked, "jump_test", "jump_height_m")) == 4
+    assert [one.about for one in checked.questions] == ["Zork (m) Try 1", "Zork (m) Try 2"]

@@ -89,8 +89,13 @@ def test_a_bare_load_of_a_set_beside_loads_in_pounds_waits():
     assert loads == pytest.approx([210 * POUND_KG] * 3)
 
 
-def test_pounds_in_the_title_of_a_test_of_force_are_pounds_of_force():
-    text = "Nordic hamstring - peak force, lbs each leg,,,\n\nDate,Athlete,L,R\n2026-11-03,Ana Berg,75,69\n"
+@pytest.mark.parametrize(
+    ("title", "heads"),
+    [("Nordic hamstring - peak force, lbs each leg", "L,R"), ("Nordic hamstring", "Left (lb),Right (lb)"),
+     ("Testing", "Nordic L (lbs),Nordic R (lbs)")],
+)  # fmt: skip
+def test_pounds_over_a_test_of_force_are_pounds_of_force(title, heads):
+    text = f'"{title}",,,\n\nDate,Athlete,{heads}\n2026-11-03,Ana Berg,75,69\n'
     checked = take_in(text, "x.csv")
     forces = [force for (force,) in rows(checked, "force_test", "peak_force_n")]
     assert forces == pytest.approx([75 * POUND_FORCE_N, 69 * POUND_FORCE_N])
@@ -109,3 +114,15 @@ def test_only_words_that_stand_for_a_unit_are_one(title, units):
 def test_where_nothing_names_a_unit_the_records_is_kept():
     checked = take_in(BODY.replace("131", "61").replace("132", "62"), "x.csv")
     assert (masses(checked), checked.questions) == ([61.0, 62.0], [])
+
+
+@pytest.mark.parametrize(
+    ("title", "contact"),
+    [("Contact and flight, ms (240 frames/s)", 0.183), ("Markkontakt och flygfas, ms (240 bilder/s)", 0.183),
+     ("Contact and flight (240 frames/s), frames", None)],
+)  # fmt: skip
+def test_the_rate_of_a_film_is_no_unit_of_what_was_seen_on_it(title, contact):
+    text = f"{title}\nname,date,contact 1,flight 1\nAna Berg,2026-02-17,183,62\nBea Lund,2026-02-17,166,51\n"
+    checked = take_in(text, "film.csv")
+    found = checked.accepted["step"]["contact_s"].to_list() if "step" in checked.accepted else [None]
+    assert found[0] == (pytest.approx(contact) if contact else None)

@@ -202,6 +202,24 @@ River Games, Sunday 15th November 2026
 """
 
 
+OF_A_DAY = """Harbour Classic, Sat 14 November 2026
+200m h1: Ana 25.91 (+0.4) 2nd Q
+200m final: Ana 25.84 (+1.1) 3rd
+60m hurdles: Cleo Dahl 8.84 PB
+60m: Bea DNS (shin)
+"""
+
+
+def test_a_line_may_say_its_event_and_a_known_first_name():
+    found = rows(take_in(OF_A_DAY, "races.txt", KNOWN), "race_result", "athlete_id", "event", "round", "place",
+                 "time_s", "race_outcome", "wind_ms")  # fmt: skip
+    assert sorted(found, key=str) == [
+        ("ana-berg", "200", "final", 3, 25.84, None, 1.1), ("ana-berg", "200", "h1", 2, 25.91, None, 0.4),
+        ("bea-lund", "60", "unknown", None, None, "not_started", None),
+        ("cleo-dahl", "60h", "unknown", None, 8.84, None, None),
+    ]  # fmt: skip
+
+
 def test_results_pasted_as_text_are_of_the_event_and_the_day_above_them():
     checked = take_in(PASTED, "copied.txt", KNOWN)
     made = sorted(

@@ -4,12 +4,13 @@ import datetime as dt
 
 import pytest
 
-from pipelines.cells.dates import order_of_weekdays
+from pipelines.cells.dates import order_of_weekdays, read_date
 from pipelines.cells.weekdays import weekdays_named
 from pipelines.checks import check
 from pipelines.errors import NotUnderstood
 from pipelines.intake.mending import row_at, use
 from pipelines.layouts import lay_out, plain_tables
+from pipelines.layouts.text.day_lines import without_part_of_day
 from pipelines.readers import read_tables
 from schemas.intake import LayoutOptions
 from tests.intake import reasons, rows, take_in
@@ -247,3 +248,46 @@ def test_days_that_are_written_name_the_week_before_a_number_in_the_name_of_the_
 def test_two_weeks_that_are_written_are_not_chosen_from():
     text = EFFORTS.format("2026-11-09").replace("(1-10)", "(1-10), week of 2026-11-16")
     assert "session" not in take_in(text, "RPE.csv", KNOWN).accepted
+
+
+@pytest.mark.parametrize(
+    ("week", "day"), [("2026-W41", "Tue"), ("KW 41/2026", "Dienstag"), ("week 41 2026", "Tuesday")]
+)
+def test_a_week_of_a_year_and_a_weekday_are_a_day(week, day):
+    checked = take_in(
+        f"Athlete,Exercise,Week,Day,Sets x reps,Load (kg)\nAna Berg,Squat,{week},{day},3x5,80\n", "gym.csv"
+    )
+    assert set(checked.accepted["lift_set"]["session_date"]) == {dt.date(2026, 10, 6)}  # ISO 8601: week 41 of 2026
+
+
+def test_the_number_of_a_week_alone_is_no_week_of_a_year():
+    checked = take_in("Athlete,Exercise,Week,Day,Sets x reps,Load (kg)\nAna Berg,Squat,2,Tue,3x5,80\n", "gym.csv")
+    assert "lift_set" not in checked.accepted
+
+
+GRID = "Plan {}\nVecka;Grupp;Mån;Tis;Ons;Tor;Fre\n"
+GRID += "{};100/200;starts;gym;rest;flys;tempo\n10;100/200;hills;gym;rest;sleds;tempo\n"
+
+
+@pytest.mark.parametrize(
+    ("title", "week", "first"),
+    [("2026", "9", "2026-02-23"), ("v.9-v.10 2027", "9", "2027-03-01"), ("for everybody", "9", None),
+     ("May 2026", "1", None)],
+)  # fmt: skip
+def test_weeks_by_number_are_of_the_year_that_is_said(title, week, first):
+    """Weeks of ISO 8601, days by Python's datetime; 'Mån' means something else alone and is a weekday here."""
+    table = read_tables("plan.csv", GRID.format(title, week).encode())[0]
+    days = [one.rows["c0"].to_list() for one in plain_tables(table)]
+    assert first is None or (first in days[0] and len(days[0]) == 10)
+    assert first is not None or not any(str(day).startswith("20") for one in days for day in one)
+
+
+@pytest.mark.parametrize(
+    ("line", "day"),
+    [("Ons 1/4/2026 förmiddag", dt.date(2026, 4, 1)), ("Wed 1 April 2026 morning:", dt.date(2026, 4, 1)),
+     ("Wed 1 April 2026 hall", None)],
+)  # fmt: skip
+def test_a_part_of_the_day_behind_a_day_leaves_it_the_day(line, day):
+    text = without_part_of_day(line)
+    read = read_date(text, "day", dt.date(2026, 12, 1))[0] if text != line else None
+    assert read == day

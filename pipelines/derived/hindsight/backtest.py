@@ -7,7 +7,7 @@ import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
-from pipelines.derived.common.entered import add_known
+from pipelines.derived.common.entered import KEY, add_known
 from pipelines.derived.hindsight.counts import (
     LEAST_INJURIES,
     FlagTable,
@@ -270,7 +270,7 @@ def _say(table: FlagTable, told: dict[str, Any]) -> str:
 
 def _say_entered(entry_day: pl.DataFrame) -> str:
     """Say how far it is told what was known at the time."""
-    known = add_known(entry_day)
+    known = add_known(entry_day.select(*KEY, "entered_on"))
     if known.is_empty():
         return "Nothing has been entered yet."
     bulk = known.filter(pl.col("entered") == "in_one_go")

@@ -24,6 +24,26 @@ TOUCHDOWNS = (
     "it holds times at each hurdle (touchdowns), and the record keeps none of those: a result has one time, and a run "
     "has gates at distances. Nothing of it is stored."
 )
+# Marks and words of a register, and of a sheet of who is able to train. Common practice, no source.
+HERE = {
+    "/", "\\", "aanwezig", "anwesend", "avail", "available", "da", "fit", "full", "full training", "here", "in",
+    "late", "limited", "mod", "modified", "närvarande", "p", "paikalla", "partial", "present", "presente",
+    "présent", "restricted", "til stede", "v", "x", "y", "yes", "✓", "✔"
+}  # fmt: skip
+NOT_HERE = {
+    "-", "a", "abs", "absent", "afwezig", "assente", "ausente", "away", "blessé", "blessée", "e", "enferma",
+    "enfermo", "entschuldigt", "exc", "excused", "excusé", "excusée", "fehlt", "frånvarande", "geblesseerd",
+    "holiday", "i", "ill", "infortunato", "inj", "injured", "krank", "lesionada", "lesionado", "malade", "malata",
+    "malato", "n", "no", "not available", "o", "off", "out", "poissa", "rehab", "rest", "s", "sairas", "school",
+    "sick", "sjuk", "skadad", "unavailable", "unfit", "verletzt", "work", "ziek", "–"
+}  # fmt: skip
+REMARKED = re.compile(r"\s*(?:[-–:,;]\s+\S.*|\(.*)$")  # 'out - shin', 'modified (no sprints)'
+FEWEST_DAYS, ALL = 4, 0.9  # cells; the share of them that are such words. Own choice
+ATTENDANCE = (
+    "it says day by day who was there or able to train, and the record keeps none of that: check-ins, injuries and "
+    "what was done say it. Nothing of it is stored."
+)
+KEEP_IT = "Load injuries and days off as lists of their own; keep this sheet as it is."
 WHAT_TO_DO = "Load the time of the whole race as a result; keep this sheet as it is."
 
 
@@ -42,6 +62,20 @@ def _counts_hurdles(texts: Iterable[str], *, is_said: bool) -> bool:
     numbers = {int(one["number"]) for one in found if one is not None and (is_said or one["word"] not in SHORT)}
     fewest = FEWEST_SAID if is_said else FEWEST
     return any(set(range(number, number + fewest)) <= numbers for number in numbers)
+
+
+def attendance(table: TextTable) -> NotRead | None:
+    """Return that a sheet of days says who was there or able to train ('full', 'modified', 'out'; '/', 'a', 's'), which
+    no table keeps; None for other sheets. Stored as sessions they would be sessions that nobody did.
+    """
+    place = len(table.header) - 1
+    if table.turned != "days" or table.header[place] != "Session" or f"c{place}" not in table.rows.columns:
+        return None
+    cells = [REMARKED.sub("", cell).strip().lower() for cell in table.rows[f"c{place}"].drop_nulls()]
+    there = sum(1 for cell in cells if cell in HERE)
+    if len(cells) < FEWEST_DAYS or not there or there + sum(1 for cell in cells if cell in NOT_HERE) < ALL * len(cells):
+        return None
+    return NotRead(ATTENDANCE, KEEP_IT)
 
 
 def is_hurdled(table: TextTable) -> bool:

@@ -14,11 +14,14 @@ from pipelines.layouts.reading.answered import as_long_jumps, as_told_by
 from pipelines.layouts.reading.block_names import day_answered
 from pipelines.layouts.reading.counted import with_counted_of_title
 from pipelines.layouts.reading.jumps_told import jump_told
-from pipelines.layouts.reading.no_home import flat_unsaid, touchdowns
+from pipelines.layouts.reading.no_home import attendance, flat_unsaid, touchdowns
+from pipelines.layouts.reading.own_runs import without_doubted
 from pipelines.layouts.reading.phrased import with_phrases
 from pipelines.layouts.reading.questions import about_columns, about_day, about_scale, about_who, about_words
 from pipelines.layouts.reading.remarks import with_remarks
 from pipelines.layouts.reading.set_columns import with_set_columns, with_sets_counted
+from pipelines.layouts.reading.sleds import without_doubted_loads
+from pipelines.layouts.reading.something_else import is_of_something_else, planned_loads
 from pipelines.layouts.rows.shapes import has_day, shape_of
 from pipelines.layouts.rows.sheet_shape import SheetShape, as_block
 from pipelines.layouts.rows.side_by_side import with_steps_counted
@@ -31,7 +34,8 @@ from pipelines.layouts.words.evidence import Evidence, looks_like_name
 from pipelines.layouts.words.headings import Heading, read_heading, read_test, spellings
 from pipelines.layouts.words.match import PROVENANCE, Match, assign, match_canonical, match_long
 from pipelines.layouts.words.run_in import start_by_run_in, with_run_in
-from pipelines.layouts.words.said import distances_in, said_by, said_by_file
+from pipelines.layouts.words.said import distances_in, said_by
+from pipelines.layouts.words.said_by_file import said_by_file
 from pipelines.layouts.words.titled import with_counted, with_keys, with_value_of_title
 from schemas.intake import GROUPS, OF_SEVERAL, LayoutOptions, NotRead, Question, TextTable, fingerprint
 from schemas.reading import NOT_USED, Block, Fact, Scale
@@ -79,13 +83,13 @@ def propose(  # noqa: PLR0911, PLR0912, PLR0915 - one for each shape
     if own is not None:
         iso = facts.get("date")
         return as_block(SheetShape("own", own), table, {"date": iso} if iso and iso.place == "answer" else {}, {}), []
-    if not answers.columns and (unkept := touchdowns(table)) is not None:
+    if not answers.columns and (unkept := touchdowns(table) or attendance(table)) is not None:
         return unkept
     of_sets = with_sets_counted(with_set_columns(with_keys(headings, table)), table.rows)
     counted = with_steps_counted(with_run_in(of_sets, table), table.rows)
     headings = as_told_by(with_counted_of_title(with_counted(counted, table), table), answers.columns)
-    headings, seen = by_their_cells(headings, table, known)
-    headings = flat_unsaid(headings, table)
+    headings, seen = by_their_cells(without_doubted(headings, table), table, known)
+    headings = without_doubted_loads(flat_unsaid(headings, table), seen, table)
     headings = with_remarks(headings, seen)
     headings = [one for one in headings if one.text or one.names]
     facts |= {k: Fact(v, "header") for k, v in said_by_headings(headings).items() if k not in facts}
@@ -102,9 +106,13 @@ def propose(  # noqa: PLR0911, PLR0912, PLR0915 - one for each shape
     others = [one for one in headings if one.names == (OTHER,)]
     if found is not None and found.match.main == "athlete" and kept != "athlete" and len(told) < len(headings):
         found = None  # what is not used makes no roster of the rest
+    planned = planned_loads(found)
+    found = None if planned or is_of_something_else(found, table, seen) else found
     found = found or _as_others(headings, others, seen, facts)
     if found is None and not is_trial:
         found = _as_unknown(headings, table, seen, facts)
+    if found is not None and planned:
+        found.match.ignored = planned  # whether they were done is the one thing that is asked
     if found is None:
         unused = [one.text for one in headings if one.names == (NOT_USED,)]
         return NotRead(_why_not(told, table, given, unused))
@@ -329,11 +337,13 @@ def _with_scales(
         return found, []
     titles = " ".join(cell for _, cells in table.titles for cell in cells if cell)
     said = {key: scales.read_scale(one.text, key[1], titles) for key, one in rated.items()}
+    told = [scales.with_sisters(one, list(said.values())) for one in said.values()]
+    said = {key: scales.open_beside(one, told) for key, one in zip(said, told, strict=True)}
     questions = []
     for key, one in rated.items():
         cells = seen.get(one.place)
         answer = answers.scales.get(one.text)
-        scale = as_scale(answer) if answer else scales.with_sisters(said[key], list(said.values())).scale
+        scale = as_scale(answer) if answer else said[key].scale
         if scale is None and key[1] in scales.EFFORTS and cells is not None and _is_of_ten(one, cells):
             scale = Scale(0, 10, "high")
         if cells is not None:

@@ -4,8 +4,10 @@ they are about.
 
 import re
 
+from pipelines.cells.done import says_done
 from pipelines.cells.ratings import EFFORTS, NONE_TO_TEN, ONE_TO_FIVE
 from pipelines.cells.spoken import rating_of
+from pipelines.layouts.reading import sleds
 from pipelines.layouts.reading.block_names import block_of
 from pipelines.layouts.reading.meanings import (
     alike,
@@ -17,6 +19,8 @@ from pipelines.layouts.reading.meanings import (
     title_of,
 )
 from pipelines.layouts.reading.no_home import is_hurdled
+from pipelines.layouts.reading.own_runs import runs_in_doubt
+from pipelines.layouts.rows.not_done import LOGS
 from pipelines.layouts.rows.sheet_shape import SheetShape
 from pipelines.layouts.words.evidence import Evidence
 from pipelines.layouts.words.headings import Heading, read_heading
@@ -58,7 +62,7 @@ def about_day(table: TextTable, main: str) -> Question:
     likely = {day: said for text in titles for day, said in days_it_may_be(text).items()}
     why = "Neither a column nor a title nor a name says it."
     if likely:
-        why = "What its titles say does not agree."
+        why = "What its titles say does not settle it."
     said = f" Above it stands {', '.join(repr(text) for text in titles[-SHOWN_TITLES:])}." if titles else ""
     begins = f" It begins with {', '.join(repr(cell) for cell in cells)}." if cells else ""
     answers = list(likely.items()) or [("YYYY-MM-DD", "a day, as year-month-day")]
@@ -124,8 +128,8 @@ def about_columns(table: TextTable, found: SheetShape, seen: dict[int, Evidence]
         cells = seen.get(one.place)
         if cells is None or cells.is_empty or not one.text or _numbers_lines(cells, found):
             continue
-        if one.names == (STAMP,):
-            continue
+        if one.names == (STAMP,) or (found.match.main in LOGS and says_done(one.text, cells.texts)):
+            continue  # rows that were not done are set aside by the one that says it
         if found.shape == "others" and one.names[:1] == ("side",) and not one.is_told:
             continue  # it says which side of what the columns beside it turn out to be
         shown = ", ".join(f"'{text}'" for text in cells.texts[:SHOWN_CELLS])
@@ -157,6 +161,9 @@ def about_columns(table: TextTable, found: SheetShape, seen: dict[int, Evidence]
         if (far := read_heading(0, one.text).gate_m) is not None and not one.is_told and is_hurdled(table):
             likely.insert(0, (f"{far:g} m", f"a time over {far:g} m on the flat, without hurdles"))
             sentence += " Above it hurdles are named, and the record keeps no training runs over hurdles."
+        if either := _either(one, cells, found, table):
+            likely, why = either
+            sentence += why
         kept = [("other_measure", "kept as it is: exported, drawn, never judged")] if cells.numbers >= 0.5 else []
         more = further_meanings(one, cells, found, likely)
         rest = other_meanings(one, cells, found, [*likely, *more])
@@ -172,6 +179,21 @@ def about_columns(table: TextTable, found: SheetShape, seen: dict[int, Evidence]
             )
         )  # fmt: skip
     return asked
+
+
+def _either(
+    one: Heading, cells: Evidence, found: SheetShape, table: TextTable
+) -> tuple[list[tuple[str, str]], str] | None:
+    """Return the two meanings of a column of which only the coach can know, and why; None for others."""
+    own_runs = runs_in_doubt(table)
+    if one.text in own_runs and not one.is_told:
+        far = read_heading(0, one.text).gate_m
+        own = (f"{far:g} m run {own_runs[one.text]}", f"a run of its own over {far:g} m")
+        gate = (f"{far:g} m", f"the time at {far:g} m of one run, with the other distances beside it")
+        return [own, gate], " Its distances may be gates of one run, or a run each."
+    if not one.names and found.match.main in ("rep", "split") and sleds.is_in_doubt(one, cells, table):
+        return list(sleds.MEANINGS), ""
+    return None
 
 
 def _numbers_lines(cells: Evidence, found: SheetShape) -> bool:

@@ -12,7 +12,7 @@ from pipelines.cells.phrases import RESISTED, VOCABULARY, where_it_hurts, word_s
 from pipelines.cells.spoken import group_of, is_kind_word, is_missing, kind_of
 from pipelines.layouts.words.headings import Heading
 from pipelines.layouts.words.match import Match
-from pipelines.layouts.words.sets import Sets, beside_body, parse_sets
+from pipelines.layouts.words.sets import Sets, beside_body, parse_sets, reps_alone
 from schemas.intake import Cells, Part
 from schemas.reading import Fact
 from schemas.shape import table_shape
@@ -23,6 +23,7 @@ SHARE = re.compile(rf"(\d+(?:[.,]\d+)?)\s*{OF_BODY_MASS.pattern}", re.I)
 KEYS_IN_TITLES = ("test", "event", "distance_m", "rep_no", "session_no")
 SHORT_GROUPS = {"short": "short_sprints", "long": "long_sprints"}
 FEWEST_SQUADS = 2  # different ones, for their names to say what each trains for; own choice
+BOTH_SIDES = 2
 NO_VALUES = ("from_m",)  # helpers that say how to read another column
 OF_TITLES = {  # columns that a title may say for all rows
     *(("rep", name) for name in ("distance_m", "start_kind", "clock_start", "timing_kind", "gate_offset_m", "run_in_m",
@@ -308,7 +309,11 @@ class PartMaker:
         if "load_kg" in values:
             loads = self.rows.select(values["load_kg"].expr).to_series().to_list()
         reps = texts["reps"].to_list() if "reps" in texts else [None] * self.rows.height
-        if by_text is not None:
+        if by_text == "reps" and counts is not None:
+            sets = [
+                _from_both(count, text, load) for count, text, load in zip(counts.to_list(), reps, loads, strict=True)
+            ]
+        elif by_text is not None:
             sets = [_from_text(text, load) for text, load in zip(texts[by_text].to_list(), loads, strict=True)]
         else:
             sets = [
@@ -358,10 +363,27 @@ def _for_each(load: str | None, many: int) -> Sequence[str | None]:
     return [f"{one} {unit}".strip() if re.fullmatch(r"[\d.,]+", one) else one for one in listed]
 
 
+def _from_both(count: str | None, reps: str | None, load: str | None) -> Sets:
+    """Return the sets of a row that counts them and says the repetitions in a cell that may be a list.
+
+    '5/4/3' beside three sets is one for each; '6/6' beside three is six with each leg; a number alone is that of all.
+    What is none of these ('8-10', '5/4' beside three) stands as it is written and is set aside.
+    """
+    text, whole = reps_alone(reps or ""), (count or "").strip().removesuffix(".0")
+    if text.isdigit() or not whole.isdigit() or "x" in text:
+        return _from_count(count, text, load) if text.isdigit() else _from_text(reps, load)
+    listed = parse_sets(text) or []
+    if len(listed) == int(whole) and "-" not in text:
+        return _from_text(text, load)
+    is_each_side = len(listed) == BOTH_SIDES and len({rep for rep, _ in listed}) == 1 and "/" in text
+    return _from_count(count, listed[0][0] if is_each_side else reps, load)
+
+
 def _from_count(count: str | None, reps: str | None, load: str | None) -> Sets:
     plain = (count or "").strip()
     whole = plain.removesuffix(".0")
     number = int(whole) if whole.isdigit() and 1 <= int(whole) <= 30 else 1
     if plain and not whole.isdigit():
         return [(f"{plain} sets", load)]  # no number of sets: shown as written, and set aside
-    return [(reps or "", one) for one in _for_each(load, number)]
+    said = reps_alone(reps or "")
+    return [(said if said.isdigit() else reps or "", one) for one in _for_each(load, number)]

@@ -18,6 +18,10 @@ RACE_WORDS = {"champs", "championship", "championships", "race", "races", "resul
               "wettkampf", "meisterschaft", "meisterschaften", "bestenliste", "resultats", "competicion",
               "resultados", "gara",
               "gare", "tavling", "wedstrijd", "wedstrijden", "uitslag", "uitslagen", "comp", "pbs", "pb"}  # fmt: skip
+# Headers over what was done, in a file that may be called a plan; folded, common practice, no source
+DONE_WORDS = {"done", "done y n", "completed", "actual", "actual session", "attended", "ist", "erledigt", "gemacht",
+              "absolviert", "realise", "effectue", "fait", "hecho", "realizado", "fatto", "svolto", "feito", "gedaan",
+              "uitgevoerd", "gjort"}  # fmt: skip
 RACES_M = {60.0, 80.0, 100.0, 150.0, 200.0, 300.0, 400.0}
 
 
@@ -75,7 +79,8 @@ def shape_of(  # noqa: PLR0911, PLR0912 - one for each shape
     is_of_injuries = hurt is not None and (hurt.told_table == "injury" or named_after("injury", hurt.text))
     named = "injury" if is_of_injuries else ""
     used = used if gates is not None else rest
-    long = match_long(used, table.source, table.sheet, given=given, kept=kept, named=named)
+    long = match_long(used, table.source, table.sheet, given=given, kept=kept, named=named,
+                      is_log=_is_log(headings, seen))  # fmt: skip
     if isinstance(long, Match) and is_of_empty_sessions(long, table, seen):
         return None
     if isinstance(long, Match) and long.main == "athlete" and any(one.run_no is not None for one in spoken):
@@ -85,6 +90,13 @@ def shape_of(  # noqa: PLR0911, PLR0912 - one for each shape
     if isinstance(long, Match) and not (gates is not None and long.main in ("athlete", "body_measure", "checkin")):
         return SheetShape("long", long, phrased=phrased)
     return None
+
+
+def _is_log(headings: Sequence[Heading], seen: dict[int, Evidence]) -> bool:
+    """Return whether a column that is filled says what was done, and none says what was planned of it."""
+    if any(set(one.names) & {"planned_min", "planned_effort_0_10"} for one in headings):
+        return False
+    return any(fold(one.text) in DONE_WORDS and not seen[one.place].is_empty for one in headings if one.place in seen)
 
 
 def _is_of_unsaid_steps(match: Match, headings: Sequence[Heading]) -> bool:

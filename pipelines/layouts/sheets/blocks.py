@@ -11,7 +11,7 @@ import polars as pl
 
 from pipelines.cells.dates import is_day
 from pipelines.cells.spoken import group_of
-from pipelines.cells.weekdays import is_weekday
+from pipelines.cells.weekdays import weekdays_beside
 from pipelines.layouts.sheets import midway
 from pipelines.layouts.sheets.own_days import begins_by_days, with_names
 from pipelines.layouts.words.evidence import MINUTES_AND_EFFORT, is_run_time, looks_like_name, to_number
@@ -69,8 +69,8 @@ def is_header(cells: Sequence[str]) -> bool:  # noqa: PLR0911 - one for each thi
         return False
     if numbers and not (len(texts) >= 2 and len(numbers) >= 2):
         return False
-    weekdays = [text for text in filled if is_weekday(text)]
-    if len(set(weekdays)) >= FEWEST_WEEKDAYS and len(weekdays) >= len(filled) - 2:  # a week's plan: a column a day
+    weekdays = weekdays_beside(filled)
+    if len(weekdays) >= FEWEST_WEEKDAYS and len(weekdays) >= len(filled) - 2:  # a week's plan: a column a day
         return True
     if len(texts) >= FEWEST_HEADS and 2 * (len(texts) + len(numbers)) >= len(filled):
         return True

@@ -7,7 +7,7 @@ from itertools import pairwise
 from typing import Any
 
 from pipelines.cells.dates import is_day
-from pipelines.layouts.words.evidence import is_run_time
+from pipelines.layouts.words.evidence import is_run_time, to_number
 from pipelines.layouts.words.headings import Heading, read_heading
 from pipelines.layouts.words.run_words import ORDINAL, PLAIN_LETTERS
 from pipelines.layouts.words.titled import side_of
@@ -19,8 +19,11 @@ from schemas.unit_words import unit_word
 TITLE_ROWS = 10  # rows below the supposed header that may be the header in truth
 SAMPLE_ROWS = 30  # rows with which a header is tried
 LONG_TITLE = 3  # words
+FEWEST_NUMBERS = 2  # below each other, for two rows to be values; own choice
 PERSON_OR_DAY = {"athlete_id", "display_name", "first_name", "last_name", "date"}
 
+UNIT_SAID = re.compile(r"[(\[]\s*[^\W\d_]{1,3}\s*[)\]]\s*$")  # 'Zork (m)'
+TRY_OF = re.compile(r"[(\[]\s*[^\W\d_]{1,3}\s*[)\]]\s+\D*\d\D{0,2}$")  # 'Zork (m) Try 1'
 Try = Callable[[TextTable], tuple[Block, list[Any]] | NotRead]
 
 
@@ -36,12 +39,13 @@ def settle(table: TextTable, attempt: Try) -> TextTable:
     for joined in _joined(table):
         said = attempt(_head(joined))
         gains = _heard(said) > heard or _is_worth_joining(joined, table)
-        if not isinstance(said, NotRead) and gains and _heard(said) >= max(heard, 1):
+        is_apart = any(TRY_OF.search(text) and not _is_heard(read_heading(0, text)) for text in joined.header)
+        if not isinstance(said, NotRead) and gains and _heard(said) >= (1 if is_apart else max(heard, 1)):
             best, heard = joined, _heard(said) + 1
     if heard >= 0:
         return dataclasses.replace(best, above=[])
     for lower in range(min(TITLE_ROWS, table.rows.height - 1)):
-        if not _may_be_header(_texts(table, lower)) or _is_row_of_days(table, lower):
+        if not _may_be_header(_texts(table, lower)) or _is_row_of_days(table, lower) or _goes_on(table, lower):
             continue
         again = _with_header(table, lower)
         for one in (*_joined(again), again):
@@ -63,6 +67,18 @@ def _is_row_of_days(table: TextTable, place: int) -> bool:
     """Return whether a row has a day where the row below has one too: both are measurements, neither is a header."""
     here, below = _texts(table, place), _texts(table, place + 1)
     return any(is_day(one) and is_day(other) for one, other in zip(here, below, strict=True) if one and other)
+
+
+def _goes_on(table: TextTable, place: int) -> bool:
+    """Return whether a row has numbers below those of the row above it: both are values, and neither is a header.
+
+    A header of bare gates stands below a title or below nothing; what stands above a header is not read.
+    """
+    if place == 0:
+        return False
+    above, here = _texts(table, place - 1), _texts(table, place)
+    numbers = [[to_number(text) is not None for text in texts] for texts in (above, here)]
+    return sum(1 for one, other in zip(*numbers, strict=True) if one and other) >= FEWEST_NUMBERS
 
 
 def _is_worth_joining(joined: TextTable, table: TextTable) -> bool:
@@ -163,6 +179,8 @@ def _one_heading(over: str, low: str) -> str:
         one = read_heading(0, text)
         if (one.at or one.gate_m is not None) and number in (str(one.number), str(one.run_no)):
             return text
+    if _is_try(read_heading(0, low)) and UNIT_SAID.search(over) and not _is_heard(read_heading(0, over)):
+        return f"{over} {low}"  # tries of a measure nobody knows, and of none beside it
     together = f"{over} {low}" if not _is_unit(low) or low[0] in "([" else f"{over} ({low})"
     texts = (together, over) if _is_unit(low) else (together, low, over)  # a unit alone names nothing
     return next((text for text in texts if _is_heard(read_heading(0, text))), together)
@@ -181,6 +199,10 @@ def _trial(low: str) -> tuple[str, str]:
 
 def _is_heard(heading: Heading) -> bool:
     return bool(heading.names) or any(one is not None for one in (heading.gate_m, heading.number, heading.run_no))
+
+
+def _is_try(heading: Heading) -> bool:
+    return heading.gate_m is None and (heading.run_no is not None or heading.names == ("rep_no",))
 
 
 def _is_unit(text: str) -> bool:

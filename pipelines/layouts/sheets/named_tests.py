@@ -7,18 +7,32 @@ import polars as pl
 
 from pipelines.layouts.words.evidence import look
 from pipelines.layouts.words.headings import Heading, read_heading, read_test
+from pipelines.layouts.words.run_words import ORDINAL
 from schemas.intake import TextTable
 from schemas.spelling import fold
 from schemas.unit_words import unit_word
 
 TEST_WORDS = {"test", "test name", "prueba", "epreuve", "was", "what", "item", "discipline", "onderdeel", "toets",
-              "prova"}  # fmt: skip
-PLAIN_WORDS = {"test", "test name", "toets"}
+              "prova", "testi", "testovning"}  # fmt: skip
+PLAIN_WORDS = {"test", "test name", "toets", "testi"}
 RESULT_WORDS = {"result", "results", "score", "value", "best", "mark", "wert", "ergebnis", "resultat", "resultado",
                 "valeur", "performance", "resultaat", "uitslag", "waarde", "risultato", "valore", "valor",
-                "varde", "verdi"}  # fmt: skip
-UNIT_HEADS = {"unit", "units", "einheit", "unite", "unidad", "eenheid", "unita", "enhet"}
-TRIAL_WORDS = {"trial", "attempt", "versuch", "essai", "intento", "poging", "prova", "forsok", "no", "nr", "rep"}
+                "varde", "verdi", "tulos", "arvo"}  # fmt: skip
+UNIT_HEADS = {"unit", "units", "einheit", "unite", "unidad", "eenheid", "unita", "enhet", "yksikko", "enhed"}
+TRIAL_WORDS = {
+    "trial",
+    "attempt",
+    "versuch",
+    "essai",
+    "intento",
+    "poging",
+    "prova",
+    "forsok",
+    "yritys",
+    "no",
+    "nr",
+    "rep",
+}
 MOST_ROWS, MOST_TESTS, NEARLY_ALL, FEWEST_LETTERS = 20_000, 24, 0.8, 3
 
 
@@ -32,9 +46,12 @@ def tests_across(table: TextTable) -> TextTable:
         return table
     place = {fold(text): f"c{n}" for n, text in enumerate(table.header) if text and f"c{n}" in table.rows.columns}
     test = next((place[word] for word in place if word in TEST_WORDS), None)
+    tries = {fold(text) for text in table.header if ORDINAL.fullmatch(text.lower().strip())}  # '1.', '2nd'
+    counted = {str(n) for n in range(1, 10)} if {"1", "2"} <= set(place) else set()  # 'Test | Unit | 1 | 2 | 3'
     results = [
         word for word in place
-        if (re.sub(r" ?\d$", "", word) in RESULT_WORDS or _try_no(word)) and table.rows[place[word]].count()
+        if (word in counted or re.sub(r" ?\d$", "", word) in RESULT_WORDS or _try_no(word) or word in tries)
+        and table.rows[place[word]].count()
     ]  # fmt: skip
     if test is None or not results or any(not look(table.rows[place[word]]).is_numeric for word in results):
         return table
@@ -55,7 +72,7 @@ def tests_across(table: TextTable) -> TextTable:
     columns = [pl.col(name).alias(f"c{n}") for n, name in enumerate(others)]
     keys = [name for name in (test, side, trial, unit) if name is not None]
     for word in results:
-        count = re.search(r"\d$", word) or re.search(r"\d+", _try_no(word))
+        count = re.search(r"\d$", word) or re.search(r"\d+", _try_no(word) or word)
         said_unit = read_heading(0, table.header[int(place[word][1:])]).unit
         for cells in table.rows.select(keys).unique(maintain_order=True).iter_rows(named=True):
             if cells[test] is None:

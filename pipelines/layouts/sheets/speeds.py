@@ -1,6 +1,7 @@
 """Columns of speeds over a distance, 'Fly 20 (m/s)' or 'Speed (km/h)' beside 'Zone (m)': read as the times they are."""
 
 import dataclasses
+import re
 
 from pipelines.layouts.words.evidence import to_number
 from pipelines.layouts.words.headings import BRACKETS, Heading, read_heading
@@ -13,6 +14,7 @@ from schemas.unit_words import unit_word
 METRES_A_SECOND = {"meter / second": 1.0, "kilometer / hour": 1 / 3.6, "mile / hour": 0.44704}  # exact (mile: 1959)
 SLOWEST_MS, FASTEST_MS = 2.0, 13.0  # of anybody who sprints, with room on both sides; own choice
 HIGHEST = {"top", "max", "maximum", "maximal", "maximale", "peak", "highest", "vmax", "maxima", "massima", "hochste"}
+NUMBERED = re.compile(r"(?<!\d)([1-9])(?!\d)")
 MOST_ROWS = 5_000
 
 
@@ -32,6 +34,11 @@ def with_times_of_speeds(table: TextTable) -> TextTable:
         return table
     header, rows, told = list(table.header), table.rows, []
     place, beside = _distances_beside(table, read)
+    found = [one for one in found if _has_cells(table, one)]
+    beside_one = [one for one in found if one.gate_m is None]
+    number = {one.place: counted[1] for one in beside_one if (counted := NUMBERED.search(BRACKETS.sub(" ", one.text)))}
+    if len(beside_one) > 1 and len(set(number.values())) < len(beside_one):
+        return table  # of two speeds over one stretch, one is of something else
     for one in found:
         own = one.gate_m - (one.from_m or 0.0) if one.gate_m is not None else None
         far = [own] * rows.height if own else [] if set(fold(one.text).split()) & HIGHEST else beside
@@ -42,7 +49,7 @@ def with_times_of_speeds(table: TextTable) -> TextTable:
         if None in times or not any(times):
             continue
         bare = BRACKETS.sub(" ", one.text).strip()
-        header[one.place] = f"{bare} (s)" if own else "Time (s)"
+        header[one.place] = f"{bare} (s)" if own else f"Run {number[one.place]} (s)" if number else "Time (s)"
         if not own:
             header[place] = "Distance (m)"
         rows = rows.with_columns(rows[f"c{one.place}"].scatter(range(rows.height), [time or None for time in times]))
@@ -51,6 +58,11 @@ def with_times_of_speeds(table: TextTable) -> TextTable:
         return table
     passed = " ".join([*([table.passed] if table.passed else []), *told])
     return dataclasses.replace(table, header=header, rows=rows, passed=passed)
+
+
+def _has_cells(table: TextTable, one: Heading) -> bool:
+    """Return whether a column has cells."""
+    return table.rows[f"c{one.place}"].count() > 0
 
 
 def _speed_unit(one: Heading) -> str | None:

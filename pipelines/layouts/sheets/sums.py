@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from pipelines.cells.ratings import EFFORTS, RATED
+from pipelines.layouts.words.by_cells import PER_KILOGRAM
 from pipelines.layouts.words.evidence import to_number
 from pipelines.layouts.words.headings import Heading, read_heading
 from pipelines.layouts.words.lines import SUMMARY_WORDS
@@ -18,6 +19,7 @@ from schemas.spelling import fold
 MOST_ROWS = 5_000  # of a table that is looked through; a longer one is an export, not a coach's sheet. Own choice
 FEWEST_ROWS, FEWEST_OF_A_SHARE = 2, 3  # rows that must agree; of an asymmetry, which is written in several ways
 NEARLY_ALL = 0.7  # of the rows that can be compared; in the others the numbers beside it count, and that is told
+COUNTED = {str(number) for number in range(1, 10)}  # headings of trials that are nothing but their number
 MOST_TRIALS, BESIDE = 12, 4  # columns that may go into one; how far left of an asymmetry its two sides may stand
 VOLUMES = (("duration_min", "effort_0_10"), ("set_count", "reps", "load_kg"), ("reps", "load_kg"))
 Numbers = dict[int, list[float | None]]
@@ -74,6 +76,8 @@ def without_sums(table: TextTable) -> TextTable:
 
 def _may_be(one: Heading) -> bool:
     """Return whether a heading leaves it open that its column is worked out."""
+    if PER_KILOGRAM.search(one.text):
+        return True
     if one.is_exact or "date" in one.names or one.phrases or (one.gate_m is not None and one.run_no is None):
         return False
     return _says_so(one) or not (one.names or one.at or one.number or one.run_no) or _may_be_a_load(one)
@@ -95,7 +99,7 @@ def _said(against: list[int], table: TextTable) -> str:
     return f" In line {lines} it says something else: the numbers beside it are taken; look at them."
 
 
-def _worked_out(one: Heading, headings: dict[int, Heading], numbers: Numbers, decimals: list[int]) -> Found | None:
+def _worked_out(one: Heading, headings: dict[int, Heading], numbers: Numbers, decimals: list[int]) -> Found | None:  # noqa: PLR0912 - one a way
     """Return how the numbers of a column come out of others, and in which rows; None where they do not."""
     for names in VOLUMES:
         factors = [_of(name, headings, one.place) for name in names]
@@ -113,6 +117,11 @@ def _worked_out(one: Heading, headings: dict[int, Heading], numbers: Numbers, de
                 continue
             if rows := _agreeing(one.place, places, numbers, decimals, made, FEWEST_ROWS):
                 return Found(f"{said} {_listed([headings[place] for place in places], ', ')}", *rows)
+    if PER_KILOGRAM.search(one.text) and (mass := _of("body_mass_kg", headings, one.place)) in numbers:
+        for place in (place for place in numbers if place not in (one.place, mass)):
+            rows = _agreeing(one.place, (place, mass), numbers, decimals, _share_of_mass, FEWEST_OF_A_SHARE)
+            if rows:
+                return Found(f"'{headings[place].text}' by kilogram of body mass", *rows)
     near = [place for place in range(one.place - BESIDE, one.place) if place in numbers]
     for pair in combinations(near, 2):
         rows = _agreeing(one.place, pair, numbers, decimals, _shares, FEWEST_OF_A_SHARE)
@@ -130,15 +139,22 @@ def _left_of(place: int, headings: dict[int, Heading], numbers: Numbers) -> list
     run: list[int] = []
     while len(run) < MOST_TRIALS and (at := place - 1 - len(run)) in numbers:
         one = headings[at]
-        is_gate = one.gate_m is not None and one.run_no is None
+        is_counted = one.text.strip() in COUNTED
+        is_gate = one.gate_m is not None and one.run_no is None and not is_counted
         if is_gate or "date" in one.names or all(number is None for number in numbers[at]):
             break
         run.append(at)
-    return [sorted(run[:length]) for length in range(len(run), 1, -1)]
+    counted = [at for at in run if headings[at].number or headings[at].run_no or headings[at].text.strip() in COUNTED]
+    return [sorted(some[:length]) for some in (counted, run) for length in range(len(some), 1, -1)]
 
 
 def _product(given: Sequence[float]) -> list[float]:
     return [math.prod(given)]
+
+
+def _share_of_mass(given: Sequence[float]) -> list[float]:
+    force, mass = given
+    return [force / mass] if mass else []
 
 
 def _shares(given: Sequence[float]) -> list[float]:
@@ -157,7 +173,7 @@ def _agreeing(
     None where too few are or too many are not. Rows whose others are all alike tell nothing: of three equal trials the
     best is also the mean. A product and a share need all of their columns, a best and a sum those that are filled.
     """
-    fewest_given = len(of) if made in (_product, _shares) else 1
+    fewest_given = len(of) if made in (_product, _shares, _share_of_mass) else 1
     agree: list[int] = []
     against: list[int] = []
     telling = 0

@@ -79,7 +79,7 @@ PLANNED_SETS = (
 def turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     """Return a table with its rows as rows: one for each group of columns, or itself."""
     table = with_days_of_season(with_days_of_weeks(with_numbered_weekdays(table)))
-    table = without_sums(with_times_of_speeds(with_trial_row(table)))
+    table = with_times_of_speeds(without_sums(with_trial_row(table)))
     table = flying_apart(steps_with_sides(without_dittos(_trials_named(table))))
     table = tests_across(tests_below_people(rounds_down(bests_down(table)), known))
     table = with_people_as_rows(table, known)

@@ -24,10 +24,15 @@ WEEK = "week_of"  # among facts, until the days are known: the week all rows of 
 MOST_WEEKS = 16  # of one plan; own choice
 FEWEST = 2
 HALF = 0.5
+ISO_WEEK = re.compile(
+    r"(?P<year>20\d\d)\s*[-/]?\s*(?:w|kw|wk|week|cw|s|v|u)\.?\s*(?P<week>\d{1,2})"
+    r"|(?:w|kw|wk|week|cw|woche|semaine|semana|vecka|uke|s|v)\.?\s*(?P<before>\d{1,2})\s*[-/,]?\s*(?P<behind>20\d\d)",
+    re.I,
+)  # fmt: skip
 UNCLEAR = "unclear"  # in place of a fact: why the table cannot be read
 WEEK_HEADS = {"w c", "wc", "week", "week of", "week commencing", "week beginning", "w b", "wk", "woche", "woche ab",
               "woche vom", "semaine", "semaine du", "semana", "semana del", "week van", "week vanaf", "vecka",
-              "settimana"}  # fmt: skip
+              "settimana", "uke", "uge", "viikko", "kw", "kalenderwoche", "tyden", "tydzien"}  # fmt: skip
 RANGE = re.compile(r"\s(?:-|–|—|to|until|till|bis|au|al|t/m|tot|til|till)\s|(?<=\d)\s?[-–—]\s?(?=\d)")
 NUMBERS = re.compile(
     r"(?<![^\W\d_])(?:weeks?|wks?|kw|wochen?|semaines?|semanas?|weken|veckor|settimane)\.?\s*"
@@ -137,6 +142,8 @@ def weekdays_as_days(table: TextTable) -> TextTable:
         days = _weekdays(table, place) if text or place == 0 else None
         said = table.rows[f"c{place}"].drop_nulls().unique(maintain_order=True).to_list() if days is None and text and (
             f"c{place}" in table.rows.columns) else []  # fmt: skip
+        if days is None and len(said) == 1 and is_weekday(said[0]) and _week_column(table, place) is not None:
+            days = weekdays_named(said)
         if days is None and len(said) >= FEWEST and all(is_weekday(one) for one in said):
             return _unclear(table, said, "and they mean other days in other languages.")
         if days is None:
@@ -213,15 +220,12 @@ def _bare_days(text: str) -> list[DayMonth]:
 
 def _by_week_column(table: TextTable, place: int, days: dict[str, int]) -> TextTable | None:
     """Return a table in which a column says the week and another the weekday: 'w/c | Day'. Both become the day."""
-    weeks = next(
-        (n for n, text in enumerate(table.header) if n != place and fold(text) in WEEK_HEADS
-         and f"c{n}" in table.rows.columns and look(table.rows[f"c{n}"]).days >= 0.9), None
-    )  # fmt: skip
+    weeks = _week_column(table, place)
     if weeks is None:
         return None
     cells = table.rows[f"c{weeks}"].fill_null(strategy="forward")
     said = cells.drop_nulls().unique(maintain_order=True).to_list()
-    first = mondays(said)
+    first = _iso_mondays(said) or mondays(said)
     if first is None or cells.null_count():
         return None
     made = [
@@ -237,6 +241,32 @@ def _by_week_column(table: TextTable, place: int, days: dict[str, int]) -> TextT
     rows = rows.select(*(name for name in rows.columns if name != "_line"), "_line")
     header = ["Date" if old == place else table.header[old] for old in kept]
     return dataclasses.replace(table, header=header, rows=rows, turned="weeks")
+
+
+def _week_column(table: TextTable, but: int) -> int | None:
+    """Return the place of the column that says the week of each row, by a day of it or its number in a year."""
+    for place, text in enumerate(table.header):
+        if place == but or fold(text) not in WEEK_HEADS or f"c{place}" not in table.rows.columns:
+            continue
+        cells = table.rows[f"c{place}"]
+        if look(cells).days >= 0.9 or _iso_mondays(cells.drop_nulls().to_list()):
+            return place
+    return None
+
+
+def _iso_mondays(texts: Sequence[str]) -> dict[str, dt.date]:
+    """Return the Monday of each week that is written with its year, '2026-W11' (ISO 8601), 'KW 11/2026'; {} for others.
+
+    A number alone may be a week of a training block, and is none.
+    """
+    found: dict[str, dt.date] = {}
+    for text in texts:
+        said = ISO_WEEK.fullmatch(text.strip())
+        year, week = (said["year"] or said["behind"], said["week"] or said["before"]) if said else ("", "")
+        if said is None or not 1 <= int(week) <= 53:
+            return {}
+        found[text] = dt.date.fromisocalendar(int(year), min(int(week), 52), 1) + dt.timedelta(weeks=int(week) == 53)
+    return found
 
 
 def mondays(texts: Sequence[str], year: int | None = None) -> dict[str, dt.date] | None:

@@ -7,18 +7,18 @@ is not wholly understood waits.
 """
 
 import dataclasses
-import datetime as dt
 import re
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
 import polars as pl
 
-from pipelines.cells.dates import find_order
 from pipelines.cells.phrases import VOCABULARY, word_said
 from pipelines.cells.spoken import kind_of
 from pipelines.cells.weekdays import is_weekday
 from pipelines.layouts.sheets.blocks import is_header
+from pipelines.layouts.text.day_lines import covers, without_part_of_day
+from pipelines.layouts.text.days_alone import days_alone, named_months
 from pipelines.layouts.text.messages import NAME, without_sender
 from pipelines.layouts.text.noted_efforts import STAMP, effort_in, is_of_that_day, without_stamp
 from pipelines.layouts.text.noted_lifts import lifts_in
@@ -78,7 +78,10 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
         table: A text file as it was read, with its lines as they are written.
         known: Full names of the people who are known, folded.
     """
-    lines = [(line, BULLET.sub("", without_stamp(text)).strip()) for line, text in table.written if text.strip()]
+    lines = [
+        (line, without_part_of_day(BULLET.sub("", without_stamp(text)).strip()))
+        for line, text in table.written if text.strip()
+    ]  # fmt: skip
     if table.sheet or not 1 < len(lines) <= MOST_LINES or _is_table(table.header):
         return []
     messages = {line for line, text in table.written if STAMP.match(text)}
@@ -90,14 +93,14 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     gates: list[str] = []
     facts: dict[str, str] = {}
     of_all: dict[str, str] = {}
-    weighed = weighed_in(lines, people)
+    weighed, alone = weighed_in(lines, people), days_alone(text for _, text in lines)
     for line, text in [one for one in lines if one[0] not in {line for line, _ in weighed}]:
         if people.get(fold(text.rstrip(" :"))):  # a name alone: the exercises below are theirs
             whose = text.rstrip(" :")
             days_below = not day if days_below is None else days_below
             day = "" if days_below else day
             continue
-        if (dotted := _dotted_day(text, people)) is not None:
+        if (dotted := text if text in alone else _dotted_day(text, people)) is not None:
             day, gates, facts = dotted, [], of_all
             if not day:
                 open_.append((line, text))
@@ -127,7 +130,7 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     is_chat = len(messages) >= ENOUGH * len(lines)  # most of what is written there is about other things
     if not told or (len(told) < ENOUGH * (len(told) + len(open_)) and not is_chat):
         return []
-    days = _named_months(told)
+    days = named_months(one.day for one in told)
     told = [dataclasses.replace(one, day=days.get(one.day, one.day)) for one in told]
     efforts, told = _efforts(table, told, people)
     return [
@@ -137,20 +140,6 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
         *([_table(table, ["Date", "Name", "Body mass"], weighed, {})] if weighed else []),
         *_remarks(table, told, open_),
     ]
-
-
-def _named_months(told: Sequence[Told]) -> dict[str, str]:
-    """Return days like '16/11' with the month in words, where some day of the notes tells which number is the month."""
-    bare = {one.day: parts for one in told if (parts := re.fullmatch(r"(\d{1,2})/(\d{1,2})", one.day))}
-    order = find_order([one.day if one.day not in bare else f"{one.day}/2026" for one in told])
-    if order is None:
-        return {}
-    found = {}
-    for text, parts in bare.items():
-        day, month = (int(one) for one in (parts.groups() if order == "day" else reversed(parts.groups())))
-        if 1 <= month <= 12:
-            found[text] = f"{day} {dt.date(2000, month, 1):%B}"
-    return found
 
 
 def _is_table(header: Sequence[str]) -> bool:
@@ -197,7 +186,7 @@ def _day_first(text: str) -> tuple[str, str]:
     for size in (4, 3, 2, 1):
         words = text.split()
         head = " ".join(words[:size]).rstrip(":,.-– ")
-        if len(words) > size and (day := find_day(head)) is not None and _covers(day, head):
+        if len(words) > size and (day := find_day(head)) is not None and covers(day, head):
             return day, " ".join(words[size:]).lstrip(":,-– ")
         bare = re.fullmatch(r"\d{1,2}/\d{1,2}", head) if size == 1 else None
         if bare is not None and len(words) > 1:
@@ -218,11 +207,6 @@ def _dotted_day(text: str, people: dict[str, int]) -> str | None:
         return None
     is_day = not words or any(is_weekday(word) for word in words) or not MAY_BE_TIME.match(found[0])
     return found[0] if is_day else ""
-
-
-def _covers(day: str, head: str) -> bool:
-    before, _, after = fold(head).partition(fold(day))
-    return not after.strip() and (not before.strip() or is_weekday(before))
 
 
 def _name_first(text: str, people: dict[str, int]) -> tuple[str, str] | None:
@@ -263,8 +247,7 @@ def _line_of(
     done = DONE_FIRST.match(text)
     if done is not None and kind_of(done[1]) is not None and not people.get(fold(done[1])):
         text = text[done.end() :]
-    named = _name_first(text, people)
-    if named is None:
+    if (named := _name_first(text, people)) is None:
         return None
     name, rest = named
     lifts, more = lifts_in(rest)
@@ -280,6 +263,8 @@ def _line_of(
     if runs is None:  # which distance they are of is not known
         return Told(line, day, name, remark=rest) if people.get(fold(name)) or ":" in text else None
     own = {key: word for key in PHRASES if (word := word_said(rest[: times.start()], VOCABULARY[key]))}
+    if (taken := word_said(rest[times.end() :], VOCABULARY["timing_kind"])) is not None:  # '4.48 by hand'
+        own.setdefault("timing_kind", taken)
     if FLYING.search(rest[: times.start()]):
         own["start_kind"] = "rolling"
     left = rest[times.end() :].strip(" .,;-–()")
@@ -295,7 +280,7 @@ def _runs_of(before: str, times: Sequence[str], gates: Sequence[str]) -> tuple[t
     """
     plain = re.sub(r"\d{1,2}\s*x\s*(?=\d)", "", RUN_IN.sub(" ", before))
     own = distances_in(plain)
-    fly = FLY.fullmatch(fold(plain))
+    fly = FLY.fullmatch(re.sub(r"(?<=\d)s(?![a-z])", "", fold(plain)))  # 'fly 30s'
     if fly is not None:
         own = [f"{fly['gate'] or fly['before']} m"]
     words = [word for word in re.sub(r"\d+", " ", fold(plain)).split() if word not in SMALL]

@@ -11,6 +11,7 @@ from typing import NamedTuple
 import polars as pl
 
 from pipelines.cells.events import event_of
+from pipelines.layouts.sheets.people import is_part_of_one
 from pipelines.layouts.words.evidence import looks_like_name, to_number
 from pipelines.layouts.words.said import SEXES, find_day
 from schemas.intake import TextTable
@@ -24,9 +25,13 @@ PLACE = re.compile(r"\s*(\d{1,3})(?:\s*[.):]\s*|\s+|(?:st|nd|rd|th)\s+)(?=[^\W\d
 TIME = re.compile(r"\d{1,2}:\d{2}[.,]\d{1,2}|\d{1,2}[.,]\d{1,2}")
 CLUB = re.compile(r"\s*(?:\(([^()\d]*)\)|\[([^\[\]\d]*)\]|[,;|\t]\s*([^,;|\t\d]+?))\s*$")
 ROUND = re.compile(r"(?:h(?:eat)?|r(?:ace)?|sf|semi(?:[- ]?final)?|qf|f(?:inal)?|a|b)\s*\d{0,2}", re.I)
-SAID_ROUND = re.compile(r"\b(?:heats?\s*\d{0,2}|semi[- ]?finals?\s*\d{0,2}|finals?(?:\s*[a-d]\b|\s*\d)?)\b", re.I)
+SAID_ROUND = re.compile(
+    r"\b(?:h\d{1,2}|heats?\s*\d{0,2}|semi[- ]?finals?\s*\d{0,2}|finals?(?:\s*[a-d]\b|\s*\d)?)\b", re.I
+)
 WIND = re.compile(r"\(?(?:w(?:ind)?\s*:?\s*)?([+-]\d{1,2}[.,]\d)(?:\s*m/s)?\)?", re.I)
 MARK = re.compile(r"\(?(?:q|pb|pr|sb|=pb|=sb|wl|cr|mr|nr)\)?", re.I)
+PLACED = re.compile(r"\(?(\d{1,2})(?:st|nd|rd|th|\.)\)?")
+WHY = re.compile(r"\([^()\d]+\)")  # behind 'DNS': '(shin)'
 REACTION = 0.9  # s; a bare number below may be a reaction time, and is not understood
 
 
@@ -41,7 +46,7 @@ class Result(NamedTuple):
     note: str
 
 
-def pasted_results(table: TextTable) -> list[TextTable]:
+def pasted_results(table: TextTable, known: frozenset[str] = frozenset()) -> list[TextTable]:
     """Return the results that the lines of a text hold, and what else its lines say; [] where it is no such list."""
     lines = [(number, text.strip()) for number, text in table.written if text.strip()]
     if table.sheet or not FEWEST < len(lines) <= MOST_LINES:
@@ -50,7 +55,13 @@ def pasted_results(table: TextTable) -> list[TextTable]:
     open_: list[tuple[int, list[str]]] = []
     day = event = round_said = wind = ""
     for number, text in lines:
-        one = _result(text)
+        own = _after_its_event(text, known)
+        one = own[1] if own is not None else _result(text, known)
+        if own is not None and day:
+            (of, in_round, blown), result = own
+            said = [day, of, result.round or in_round, result.place, result.name, result.time, result.wind or blown]
+            found.append((number, [*said, result.note]))
+            continue
         if one is not None and day and event:
             said = [day, event, one.round or round_said, one.place, one.name, one.time, one.wind or wind, one.note]
             found.append((number, said))
@@ -72,8 +83,19 @@ def _holds_result(text: str) -> bool:
     return TIME.search(text) is not None
 
 
-def _result(text: str) -> Result | None:
-    """Return the result that a line says; None where any of it is not understood."""
+def _after_its_event(text: str, known: frozenset[str]) -> tuple[tuple[str, str, str], Result] | None:
+    """Return the event and the result of a line that says both: '100m h1: Ana 10.91 (+0.4) 2nd Q'; None for others."""
+    before, colon, after = text.partition(": ")
+    headed = _event_line(before) if colon else None
+    result = _result(after, known) if headed is not None else None
+    return (headed, result) if headed is not None and result is not None else None
+
+
+def _result(text: str, known: frozenset[str] = frozenset()) -> Result | None:
+    """Return the result that a line says; None where any of it is not understood.
+
+    A name of one word is one only where it is that of a person alone who is known.
+    """
     placed = PLACE.match(text)
     rest = text[placed.end() :] if placed is not None else text
     times = list(re.finditer(rf"(?<![\w.,:+-])(?:{TIME.pattern})(?![\w.,:])", rest))
@@ -85,11 +107,13 @@ def _result(text: str) -> Result | None:
         return None
     club = CLUB.search(before.rstrip(" \t-–,;|"))
     name = (before[: club.start()] if club is not None else before).strip(" \t-–,;|")
-    if not looks_like_name(name) or len(name.split()) < FEWEST or event_of(name) is not None:
+    is_whole = len(name.split()) >= FEWEST or is_part_of_one(name, known)
+    if not looks_like_name(name) or not is_whole or event_of(name) is not None:
         return None
     round_said = wind_said = ""
+    place = placed[1] if placed is not None else ""
     notes = []
-    for word in re.split(r"\s{2,}|[\t,;|]\s*|\s+(?![\d])", after.strip()):
+    for word in re.split(r"\s{2,}|(?<=\))\s+|[\t,;|]\s*|\s+(?![\d])", after.strip()):
         if not word:
             continue
         if (wind := WIND.fullmatch(word)) is not None and not wind_said:
@@ -98,9 +122,13 @@ def _result(text: str) -> Result | None:
             notes.append(word.strip("()"))
         elif ROUND.fullmatch(word) and not round_said:
             round_said = word
+        elif (said := PLACED.fullmatch(word)) is not None and not place:
+            place = said[1]
+        elif not times and WHY.fullmatch(word):
+            notes.append(word.strip("()"))
         else:
             return None
-    return Result(placed[1] if placed is not None else "", name, time, round_said, wind_said, " ".join(notes))
+    return Result(place, name, time, round_said, wind_said, " ".join(notes))
 
 
 def _ended(text: str) -> tuple[str, str, str] | None:

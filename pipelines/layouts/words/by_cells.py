@@ -4,18 +4,20 @@ added.
 
 import dataclasses
 import datetime as dt
+import re
 from collections.abc import Sequence
 
 import polars as pl
 
 from pipelines.cells.dates import read_date
-from pipelines.cells.phrases import VOCABULARY, word_said
-from pipelines.cells.spoken import is_known_word, rating_of, read_free
+from pipelines.cells.phrases import RESISTED, VOCABULARY, word_said
+from pipelines.cells.spoken import HOW_MUCH, is_known_word, rating_of, read_free
 from pipelines.layouts.words.codes import is_key, with_codes
 from pipelines.layouts.words.evidence import Evidence, look
 from pipelines.layouts.words.fitting import HALF, MOST, PEOPLE, fits, kinds, words_of
 from pipelines.layouts.words.gates_told import how_of_gates, of_one_how
 from pipelines.layouts.words.headings import Heading, read_heading
+from pipelines.layouts.words.lengths import is_no_length, without_other_values
 from pipelines.layouts.words.match import Match
 from pipelines.layouts.words.race_ends import with_race_ends
 from pipelines.layouts.words.said import said_by
@@ -32,6 +34,7 @@ MOST_STARTS = 20  # of one athlete on one day; own choice
 EFFORT_OF_SETS = (5.0, 10.0)  # its greatest, for a scale of ten that is not named to be believed
 OF_RUNS = ("second", "millisecond")  # units in which no session is timed
 FEWEST_BORN, YEARS_APART = 3, 2  # people, years between the oldest and the youngest; own choice
+PER_KILOGRAM = re.compile(r"(?:(?<![^\W\d_])[nwj]\s*/|\bper|\bpro|\bpar|\bpor)\s*kg\b", re.I)
 PHRASED = ("start_kind", "clock_start", "timing_kind", "resistance_kind")
 
 
@@ -40,19 +43,25 @@ def by_their_cells(
 ) -> tuple[list[Heading], dict[int, Evidence]]:
     """Return the headings with the names their cells allow, and what the cells are, by place."""
     seen = {one.place: look(table.rows[f"c{one.place}"], known) for one in headings}
-    made = [_by_their_words(_weighed(one, seen[one.place]), seen[one.place]) for one in of_one_how(headings)]
+    plain = without_other_values(of_one_how(headings), seen)
+    made = [_by_their_words(_weighed(one, seen[one.place]), seen[one.place]) for one in plain]
     made = _rounds(with_race_ends(with_stamps_apart(made, seen), table.rows), seen)
     made = _masses(_events(_starts_as_runs(_sets(made, table.rows), table.rows, seen), seen))
     made = with_codes(made, seen)
     if not any(set(one.names) & set(PEOPLE) for one in made):
         made = _people_by_cells(made, seen, first=min((one.place for one in made), default=0))
-    if not any("date" in one.names or set(one.names) & {"checked_on", "session_date", "onset_on"} for one in made):
+    if not any(set(one.names) & {"date", "checked_on", "session_date", "onset_on"} for one in made):
         free = [one for one in made if not one.names and one.gate_m is None and seen[one.place].days >= MOST]
         if len(free) == 1 and _are_birth_dates(seen[free[0].place], made, seen):
             made = [dataclasses.replace(one, names=("birth_date",)) if one is free[0] else one for one in made]
         elif len(free) == 1 and not _is_list_of_people(made, seen):  # there it may be since when
             made = [dataclasses.replace(one, names=("date",)) if one is free[0] else one for one in made]
-    return with_sides(_efforts_of_sets(made, table.rows, seen), table, seen), seen
+    made = _efforts_of_sets(made, table.rows, seen)
+    is_share = {one: bool(PER_KILOGRAM.search(one.text)) and not one.is_told and not one.is_exact for one in made}
+    # What is of a kilogram of body mass is no force.
+    shares = [dataclasses.replace(one, names=(), at=(), loose=(), number=None) for one in made if is_share[one]]
+    sided = with_sides([one for one in made if not is_share[one]], table, seen)
+    return sorted([*sided, *shares], key=lambda one: one.place), seen
 
 
 def _events(headings: list[Heading], seen: dict[int, Evidence]) -> list[Heading]:
@@ -149,15 +158,11 @@ def _are_birth_dates(days: Evidence, headings: Sequence[Heading], seen: dict[int
 
 def _by_their_words(one: Heading, seen: Evidence) -> Heading:
     """Name a column that no spelling names by its cells: places on the body, or sides."""
-    if (
-        one.is_told
-        or one.names
-        or one.phrases
-        or one.loose
-        or seen.filled < 2
-        or seen.words < MOST
-        or one.gate_m is not None
-    ):
+    is_open = not one.is_told and one.gate_m is None and one.run_no is None and one.names[:1] in ((), ("kind",))
+    if is_open and _are_held_back(seen):
+        return dataclasses.replace(one, names=("resistance_kind",), phrases=(), loose=())
+    is_named = one.is_told or one.names or one.phrases or one.loose or one.gate_m is not None
+    if is_named or seen.filled < 2 or seen.words < MOST:
         return one
     many = len(seen.texts)
     if sum(1 for text in seen.texts if is_known_word(text, "side", words_of("side"))) >= MOST * many and many <= 3:
@@ -169,7 +174,17 @@ def _by_their_words(one: Heading, seen: Evidence) -> Heading:
     return one
 
 
-def _weighed(one: Heading, seen: Evidence) -> Heading:  # noqa: PLR0911 - one for each kind of heading
+def _are_held_back(seen: Evidence) -> bool:
+    """Return whether every cell says what held a run back, or that nothing did: 'sled', 'hill 8%', 'free'."""
+    words = words_of("resistance_kind")
+    said = [
+        is_known_word(HOW_MUCH.sub("", text), "resistance_kind", words) or word_said(text, RESISTED) is not None
+        for text in seen.texts
+    ]
+    return len(said) > 1 and all(said)
+
+
+def _weighed(one: Heading, seen: Evidence) -> Heading:  # noqa: PLR0911, PLR0912 - one for each kind of heading
     if one.is_told and one.told_table != "injury":
         return one
     if (one.is_told or "site" in one.names) and not one.is_exact and not seen.is_empty:
@@ -177,6 +192,8 @@ def _weighed(one: Heading, seen: Evidence) -> Heading:  # noqa: PLR0911 - one fo
         known = sum(1 for text in seen.texts if is_known_word(text, "site", words_of("site")))
         if set(one.names) & {"site", "kind"} and named >= 0.3 * len(seen.texts) and known < named:
             return dataclasses.replace(one, names=(), loose=(), phrases=("site", "side"))
+        if {"site", "kind"} <= set(one.names) and known >= MOST * len(seen.texts):  # places on the body are no training
+            one = dataclasses.replace(one, names=tuple(name for name in one.names if name != "kind"))
     if one.is_told:
         return one
     if one.gate_m is not None or one.run_no is not None:
@@ -194,7 +211,7 @@ def _weighed(one: Heading, seen: Evidence) -> Heading:  # noqa: PLR0911 - one fo
     if one.is_exact and one.names and fits(one.names[0], seen):
         others = tuple(name for name in one.names[1:] if fits(name, seen))
         return dataclasses.replace(one, names=(one.names[0], *others), loose=loose)
-    names = tuple(name for name in one.names if fits(name, seen))
+    names = tuple(name for name in one.names if fits(name, seen) and not is_no_length(name, seen))
     if "elapsed_s" in names and (one.unit in OF_RUNS or (seen.numbers >= HALF and seen.whole < HALF)):
         names = tuple(name for name in names if name != "duration_min")  # 'Time' over 4.26 is no length of a session
     phrases = _phrases(seen) if not set(names) & set(PHRASED) or len(names) != 1 else ()
@@ -206,8 +223,8 @@ def _weighed(one: Heading, seen: Evidence) -> Heading:  # noqa: PLR0911 - one fo
 
 def _are_own_words(names: tuple[str, ...], seen: Evidence) -> bool:
     """Return whether all cells are words of what the heading says: 'Man' under 'Sex' is nobody timed by hand."""
-    name = names[0] if names else ""
-    return kinds().get(name) == "words" and all(is_known_word(text, name, words_of(name)) for text in seen.texts)
+    is_word = bool(names) and kinds().get(names[0]) == "words"
+    return is_word and all(is_known_word(text, names[0], words_of(names[0])) for text in seen.texts)
 
 
 def _is_rated_sleep(one: Heading, seen: Evidence) -> bool:

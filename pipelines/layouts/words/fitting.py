@@ -2,12 +2,13 @@
 
 from functools import cache
 
+from pipelines.cells.letters import by_letters
 from pipelines.cells.numbers import PLACED, WENT_ON
 from pipelines.cells.phrases import VOCABULARY, word_said
 from pipelines.cells.spoken import is_known_word, kind_of, rating_of
 from pipelines.layouts.words.evidence import Evidence
 from pipelines.layouts.words.scales import RATED
-from pipelines.layouts.words.sets import holds_sets
+from pipelines.layouts.words.sets import holds_reps, holds_sets
 from schemas.shape import all_shapes
 
 PEOPLE = ("athlete_id", "display_name", "first_name", "last_name")
@@ -63,7 +64,7 @@ def fits(name: str, seen: Evidence) -> bool:  # noqa: PLR0911, PLR0912 - one for
     if name in FRAMES:
         return seen.numbers >= HALF and seen.whole >= 0.95
     if name == "reps":
-        return seen.measures >= 0.3 or any(holds_sets(text) for text in seen.texts)
+        return seen.measures >= 0.3 or any(holds_reps(text) for text in seen.texts)
     if name == "load_kg":
         return seen.measures >= 0.3 or any("kg" in text.lower() for text in seen.texts) or seen.words >= HALF
     if name == "set_text":
@@ -79,7 +80,7 @@ def fits(name: str, seen: Evidence) -> bool:  # noqa: PLR0911, PLR0912 - one for
         phrased = sum(1 for text in seen.texts if name in VOCABULARY and word_said(text, VOCABULARY[name]))
         if name == "kind":
             return seen.words >= 0.3 or known > 0 or any(kind_of(text) for text in seen.texts)
-        return max(known, phrased) >= 0.3 * len(seen.texts)
+        return max(known, phrased) >= 0.3 * len(seen.texts) or bool(by_letters(name, "", seen.texts))
     if name == "event":
         return True
     return not (seen.days >= MOST)

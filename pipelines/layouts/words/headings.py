@@ -195,6 +195,8 @@ def read_heading(place: int, text: str) -> Heading:  # noqa: PLR0911, PLR0912, P
     bare = BRACKETS.sub(" ", text).replace("_", " ").strip()
     phrase = fold(bare)
     names = spellings().get(phrase, ()) or _both_names(phrase)
+    if phrase == "total" and unit in ("second", "millisecond"):  # beside the time of each stretch
+        names = ("elapsed_s",)
     if "%" in text:  # a share of body mass is no mass
         share = OF_BODY_MASS.search(text) if "resistance_load_kg" in names else OF_BODY_MASS.fullmatch(text.strip())
         names = ("resistance_percent",) if share else tuple(name for name in names if not name.endswith("_kg"))

@@ -15,7 +15,7 @@ SUMMARY_WORDS = (
     "minimum", "maximum",
     "mittelwert", "mittel", "durchschnitt", "gesamt", "summe", "moyenne", "somme", "ecart type", "mediane",
     "media", "promedio", "suma", "mediana", "desviacion", "squad mean", "squad average", "team mean", "team average",
-    "group mean", "group average", "best", "worst", "max", "min", "mw", "bester", "bestwert", "schnitt",
+    "group mean", "group average", "best", "top", "worst", "max", "min", "mw", "bester", "bestwert", "schnitt",
     "mejor", "meilleur", "meilleure", "moyenne generale", "totaux", "total general", "suma total", "range", "count",
     "anzahl", "nombre total", "medel", "medelvarde", "snitt", "basta", "summa", "meilleurs", "migliore", "medio",
     "standardabweichung", "gemiddelde", "gem", "gemiddeld", "totaal", "beste", "mediaan", "som",
@@ -23,6 +23,8 @@ SUMMARY_WORDS = (
 )  # fmt: skip
 
 
+FIRST_NAMES = {"first name", "firstname", "given name", "first", "vorname", "prenom", "nombre", "nome", "fornamn",
+               "fornavn", "voornaam", "etunimi", "imie", "jmeno"}  # fmt: skip
 OF_THE_DAY = {"del", "de", "du", "des", "der", "di", "of", "the", "la", "le", "dia", "jour", "tages", "tag", "day",
               "sesion", "session", "seance", "einheit", "semana", "semaine", "week", "woche", "grupo", "group",
               "gruppe", "groupe", "dagens", "dag", "groep", "giorno", "squad", "test", "tests"}  # fmt: skip
@@ -37,6 +39,17 @@ def _is_summary(text: str) -> bool:
     if text[:1].isdigit() and len(words) == 1 and words[0] in PEOPLE_WORDS:
         return True  # '11 athletes' below a list of them
     return " ".join(words) in SUMMARY_WORDS or (len(words) > 1 and words[0] in SUMMARY_WORDS[:4] and "squad" in words)
+
+
+def _is_called_max(text: str, heading: str, cells: pl.Series) -> bool:
+    """Return whether 'Max' is somebody, and no greatest value: below 'First name', or where no other word for a mean
+    or total stands, and rows of others follow.
+    """
+    if fold(text) != "max":
+        return False
+    others = {fold(one) for one in cells.drop_nulls().unique().to_list()} - {"max"}
+    is_last = cells.drop_nulls().to_list()[-1:] == [text] and cells.drop_nulls().to_list().count(text) == 1
+    return fold(heading) in FIRST_NAMES or not (is_last or any(_is_summary(one) for one in others))
 
 
 def is_comment(text: str) -> bool:
@@ -63,7 +76,7 @@ def named_lines(
     for column in dict.fromkeys(name for name in (first, name_column) if name is not None and name in rows.columns):
         said = rows[column].drop_nulls().unique().to_list()
         heading = header[int(column[1:])] if int(column[1:]) < len(header) else ""
-        summary = [text for text in said if _is_summary(text)]
+        summary = [text for text in said if _is_summary(text) and not _is_called_max(text, heading, rows[column])]
         comment = [text for text in said if is_comment(text) and column == first]
         if summary:
             why = "this line is a mean or total of other lines, not a measurement. Row set aside. Nothing to do."

@@ -1,10 +1,12 @@
 """Which record table the headings of a file fill, and which column each heading names."""
 
 import re
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 from pipelines.layouts.words.headings import Heading
+from pipelines.layouts.words.other_values import OF_A_DAY_BEFORE, OF_AIMS, is_aim, is_of_yesterday
 from schemas.checkin import BY_NAME, of_scale
 from schemas.shape import NUMBERED, TableShape, all_shapes, table_shape
 from schemas.spelling import fold
@@ -51,6 +53,7 @@ LOOSE = {
     "checkin": set(BESIDE["checkin"]) | {"athlete_id", "date", "body_mass_kg"},
     "session": {"athlete_id", "date", "duration_min", "effort_0_10"},
 }
+KEYS = ("athlete_id", "date")
 # Columns that say nothing where they stand alone, by table.
 REMARKS = {
     "step": {"side", "note"}, "checkin": {"note", "pain_side"}, "set_position": {"note"},
@@ -159,12 +162,13 @@ def assign(
     match = Match(main, given=given)
     free = sorted(headings, key=lambda heading: (not heading.is_exact, bool(not heading.names), heading.place))
     _give_names(match, free)
+    asked = Counter(name for one in free if loose and not one.names for name in _asked(one, main)[:1])
     for heading in free:
         if heading in (match.first_name, match.last_name, match.name_particle):
             continue
-        names = list(
-            heading.names or ([name for name in heading.loose if name in LOOSE.get(main, ())] if loose else ())
-        )
+        names = list(heading.names or (_asked(heading, main) if loose else ()))
+        if not heading.names and names and asked[names[0]] > 1 and names[0] not in KEYS:
+            names = []  # 'Fatigue yesterday', 'Fatigue today': which of them it is, is asked
         if main == "athlete" and "display_name" in names and not heading.is_exact:
             names = ["display_name", *(name for name in names if name != "display_name")]
         if main != "athlete" and "display_name" in names:
@@ -178,12 +182,23 @@ def assign(
             ),
             None,
         )
+        is_second = found is not None and found[1] == "distance_m" and any(
+            fold(one.text) == fold(heading.text) for one in match.columns.values()
+        )  # fmt: skip
         is_double_name = found is not None and found[1] == "athlete_id" and match.first_name is not None
-        if found is None or is_double_name:
+        if found is None or is_double_name or is_second:
             match.ignored.append(heading)
         else:
             match.columns[found] = heading
     return match
+
+
+def _asked(heading: Heading, main: str) -> list[str]:
+    """Return what a question of a form may ask in its own words."""
+    aims = OF_AIMS if is_aim(heading.text) else frozenset()
+    if is_of_yesterday(heading.text):
+        aims = aims | OF_A_DAY_BEFORE
+    return [name for name in heading.loose if name in LOOSE.get(main, ()) and name not in aims]
 
 
 def _is_where_told(heading: Heading, table: str, name: str) -> bool:
@@ -255,12 +270,14 @@ def _as_athlete(name: str, names: list[str], shape: TableShape) -> str:
 
 
 def match_long(
-    headings: list[Heading], source: str, sheet: str, *, given: frozenset[str], kept: str = "", named: str = ""
-) -> Match | list[Match]:
+    headings: list[Heading], source: str, sheet: str, *, given: frozenset[str], kept: str = "", named: str = "",
+    is_log: bool = False,
+) -> Match | list[Match]:  # fmt: skip
     """Return the table that most headings fit, or the nearest misses where none has all it needs.
 
     ``kept`` is the table the sheet was before something was answered of its columns: it stays that where it can.
-    ``named`` is a table that a column of short texts is named after, 'Injury', or was said to be of.
+    ``named`` is a table that a column of short texts is named after, 'Injury', or was said to be of. ``is_log`` says
+    that a column says what was done.
     """
     near: list[Match] = []
     fits: list[tuple[tuple[int, int, int, bool, int], Match]] = []
@@ -275,6 +292,8 @@ def match_long(
         says_nothing = needs_value and not match.says_something(is_named=is_named)
         if shape.name == "athlete" and not may_be_roster(match, headings):
             says_nothing = True
+        if shape.name == "plan" and (is_log or not (is_named or _is_planned(headings))):
+            says_nothing = True  # whatever the file is called, it says what was done; fast metres alone plan nothing
         unread = {one.names[0] for one in match.ignored if one.names}
         if shape.name in ("session", "plan") and {"exercise", "set_text"} <= unread:
             says_nothing = True  # a log of sets: what it says of effort is none of the session's
@@ -285,10 +304,15 @@ def match_long(
         lost = len(match.ignored) + (1 if shape.name == "race_result" and not _has_event(match) else 0)
         score = (-lost, match.own_values + _signs(match), known, is_named, -match.unsaid_numbers)
         fits.append((score, match))
-    fits = [fit for fit in fits if fit[1].main == kept] or fits
+    fits = [fit for fit in fits if fit[1].main == (kept or named)] or fits
     if fits:
         return max(fits, key=lambda fit: fit[0])[1]
     return sorted(near, key=lambda match: (max(len(match.missing()), 1), -len(match.columns)))[:1]
+
+
+def _is_planned(headings: Sequence[Heading]) -> bool:
+    """Return whether a heading says of something that it was planned."""
+    return any(one.is_told or set(one.names) & {*PLANNED.values(), "planned_on"} for one in headings)
 
 
 def may_be_roster(match: Match, headings: Sequence[Heading]) -> bool:

@@ -3,7 +3,7 @@
 import contextlib
 import datetime as dt
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 
 from pipelines.cells.dates import (
     ORDERS,
@@ -16,8 +16,10 @@ from pipelines.cells.dates import (
     without_year,
 )
 from pipelines.cells.months import month_of
-from pipelines.cells.phrases import VOCABULARY, word_said
+from pipelines.cells.phrases import HILLS, VOCABULARY, word_said
 from pipelines.cells.weekdays import weekdays_meant
+from pipelines.layouts.words.days_of_sheet import FROM_DAY, LONGEST_WORDS, WRITTEN_ON, day_measured, is_of_sheet
+from pipelines.layouts.words.not_said import as_said_of
 from pipelines.layouts.words.step_keys import rate_in, without_keys
 from schemas.reading import Fact
 from schemas.spelling import fold
@@ -30,7 +32,7 @@ DAYS = tuple(
     re.compile(one, re.I)
     for one in (
         r"(?<!\d)(?:19|20)\d\d[-./_]\d{1,2}[-./_]\d{1,2}(?!\d)",
-        r"(?<![\d.,])\d{1,2}\s?[./-]\s?\d{1,2}\s?[./-]\s?(?:20)?\d\d(?!\d|\s*(?:m|yd|s)\b)",
+        r"(?<![\d.,])\d{1,2}\s?([./-])\s?\d{1,2}\s?\1\s?(?:20)?\d\d(?!\d|\s*(?:m|yd|s)\b)",
         rf"{WEEKDAY}(?<!\d)\d{{1,2}}(?:\.|st|nd|rd|th|er|º)?\s+(?:de\s+|of\s+)?{MONTH}(?:,?\s+(?:de\s+|del\s+)?(?:20)\d\d)(?!\d)",
         rf"(?<![^\W\d_]){MONTH}\s+\d{{1,2}}(?:st|nd|rd|th)?,?\s+20\d\d(?!\d)",
         r"(?<!\d)(?:19|20)\d\d(?:0[1-9]|1[0-2])(?:0[1-9]|[12]\d|3[01])(?!\d)",
@@ -139,16 +141,6 @@ BROKEN = re.compile(
     r"defekt\w?|defect|en panne|rot[oa]s?|rotti?|trasig\w?|ødelagt)"
     r"(?![^\W\d_])[^.;,()\n]*", re.I,
 )  # fmt: skip
-LONGEST_WORDS = 24  # letters looked at before a day; own choice
-# What was done on a day, in the word before it: a measurement, or only the sheet; common practice, no source
-MEASURED_ON = re.compile(
-    r"(?:taken|measured|weighed|tested|recorded|gemessen|gewogen|getestet|mesur[ée]\w{0,2}|prises?|medid[oa]s?|tomad[oa]s?"
-    r"|misurat[oaie]|rilevat[oaie]|gemeten|mätt|målt)\s*(?:on|am|le|el|il|op|den)?[\s:,(]*$", re.I,
-)  # fmt: skip
-WRITTEN_ON = re.compile(
-    r"(?:updated?|printed|revised|version|aktualisiert|gedruckt|stand|mise? [àa] jour|actualizad[oa]|aggiornat[oa]"
-    r"|bijgewerkt|uppdaterad|oppdatert)\s*(?:on|am|le|el|al|il|op|den)?[\s:,(]*$", re.I,
-)  # fmt: skip
 MASS = re.compile(r"(\d{1,3}(?:[.,]\d)?)\s*(kg|lb|lbs)\b", re.I)
 
 SEXES = {
@@ -174,7 +166,10 @@ def find_day(text: str) -> str | None:
                 taken.append(match.span())
                 found.append(one)
     if found:
-        return found[0] if len(set(found)) == 1 else _day_measured(plain, list(zip(found, taken, strict=True)))
+        measured = [(day, at) for day, at in zip(found, taken, strict=True) if not is_of_sheet(plain[: at[0]], day)]
+        if len({day for day, _ in measured}) == 1:
+            return measured[0][0]
+        return day_measured(plain, list(zip(found, taken, strict=True)))
     compact = re.search(r"(?<!\d)(?:19|20)\d{6}(?!\d)", plain)
     return compact[0] if compact and is_day(f"{compact[0][:4]}-{compact[0][4:6]}-{compact[0][6:]}") else None
 
@@ -193,24 +188,15 @@ def _day_of(part: str) -> str | None:
     return rest if is_day(rest.replace(" ", "") if re.fullmatch(r"[\d\s./-]+", rest) else rest) else None
 
 
-def _day_measured(text: str, found: Sequence[tuple[str, tuple[int, int]]]) -> str | None:
-    """Return of several days the one on which a text says that it was measured, the others being those of the sheet:
-    'updated 1/10/25 (weights taken 30/9/25)'.
-    """
-    before = {day: text[max(0, begin - LONGEST_WORDS) : begin] for day, (begin, _) in found}
-    measured = [day for day, words in before.items() if MEASURED_ON.search(words)]
-    others = [day for day in before if day not in measured]
-    is_of_sheet = all(WRITTEN_ON.search(before[day]) for day in others)
-    return measured[0] if len(measured) == 1 and len(before) == len(found) and is_of_sheet else None
-
-
 def days_it_may_be(text: str) -> dict[str, str]:
     """Return the days that a title may mean, each with why: what it writes, and where its weekday is another's, the
     days of the years beside whose weekday it is.
     """
     day = find_day(text)
-    meant = None if day is None or without_year(day) else read_date(day, None, LATEST, ahead=True)[0]
-    if day is None or meant is None:
+    if day is None:
+        return _days_of_sheet(text)
+    meant = None if without_year(day) else read_date(day, None, LATEST, ahead=True)[0]
+    if meant is None:
         return {}
     found = {meant.isoformat(): f"as written: '{text}'"}
     weekdays = _weekdays_before(text, day)
@@ -220,6 +206,25 @@ def days_it_may_be(text: str) -> dict[str, str]:
                 other = meant.replace(year=year)
                 if other.weekday() in weekdays:
                     found[other.isoformat()] = "the same day of the year whose weekday it is"
+    return found
+
+
+def _days_of_sheet(text: str) -> dict[str, str]:
+    """Return the days on which a title says it was written, and the ends of several days, to be offered."""
+    found: dict[str, str] = {}
+    for pattern in DAYS:
+        for match in pattern.finditer(text):
+            day, before = _day_of(match[0]), text[: match.start()]
+            is_told = WRITTEN_ON.search(before[-LONGEST_WORDS:]) or FROM_DAY.search(before)
+            if day is None or not is_told or without_year(day):
+                continue
+            last = read_date(day, None, LATEST, ahead=True)[0]
+            if last is None:
+                continue
+            first = FROM_DAY.search(before)
+            if first is not None and int(first[1]) < last.day:
+                found[last.replace(day=int(first[1])).isoformat()] = f"the first of them: '{text}'"
+            found[last.isoformat()] = f"as written: '{text}'"
     return found
 
 
@@ -331,7 +336,7 @@ def _offset_said(text: str) -> str:
     return f"{at_gate[1]} m" if at_gate is not None else ""
 
 
-def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:
+def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:  # noqa: PLR0912 - one a column
     """Return what a text says of all rows: 'date' and record columns of runs, sessions and steps, each as a fact."""
     found: dict[str, Fact] = {}
     day = find_day(text)
@@ -341,12 +346,14 @@ def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:
     for column, words in VOCABULARY.items():
         if column in ("site", "side"):
             continue
-        word = word_said(AWAY.sub(" ", of_all) if column == "clock_start" else of_all, words)
+        word = word_said(as_said_of(column, AWAY.sub(" ", of_all) if column == "clock_start" else of_all), words)
         if word is not None and not (is_file and column == "indoor"):
             found[column] = Fact(word, place)
     undated = text.replace(day or "\n", " ", 1)
     if "resistance_kind" not in found and (HILL.search(undated) or STEEP.search(undated)):
         found["resistance_kind"] = Fact("incline", place)
+    if found.get("resistance_kind", Fact("", "")).text == "sled" and HILLS & set(fold(undated).split()):
+        del found["resistance_kind"]  # 'hills and sleds': which of them a row is, the row says
     if taken := _taken(text, of_all, found.pop("timing_kind", Fact("", place)).text):
         found["timing_kind"] = Fact(taken, place)
     if "start_kind" not in found and FLYING.search(text):
@@ -363,19 +370,6 @@ def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:
         found["frame_rate_hz"] = Fact(pictures, place)
     if found.get("resistance_kind", Fact("", "")).text == "sled" and (mass := MASS.search(text)):
         found["resistance_load_kg"] = Fact(f"{mass[1]} {mass[2]}", place)
-    return found
-
-
-def said_by_file(stem: str, sheet: str) -> dict[str, Fact]:
-    """Return what a file's name says of all rows of a tab. What held runs back it says of no tab that is named by
-    another of its words: of 'sleds hills wickets' the tab 'wickets' has none, and 'hills' is then a hill.
-    """
-    found = said_by(stem, "file name", is_file=True)
-    if "resistance_kind" in found and "resistance_kind" not in said_by(sheet, "sheet name"):
-        words, tab = ({word.removesuffix("s") for word in fold(text).split()} for text in (stem, sheet))
-        if tab and tab <= words:
-            kept = {name: fact for name, fact in found.items() if not name.startswith("resistance_")}
-            return kept | ({"resistance_kind": Fact("incline", "sheet name")} if tab == {"hill"} else {})
     return found
 
 

@@ -9,7 +9,8 @@ from schemas.checkin import BY_NAME
 from schemas.reading import Good, Scale
 from schemas.spelling import fold
 
-__all__ = ["EFFORTS", "RATED", "SaidScale", "quantity_of", "read_scale", "said_in", "with_sisters"]
+__all__ = ["EFFORTS", "RATED", "SaidScale", "open_beside", "quantity_of", "read_scale", "said_in", "with_sisters"]
+BOTH_WAYS = (6.0, 7.0)  # ends of scales on which the best stands at either end
 # One number that names no side may be said to be of both.
 ON_BOTH_SIDES = {"hamstring_tightness": ("hamstring_tightness_l", "hamstring_tightness_r")}
 
@@ -100,6 +101,7 @@ class SaidScale:
     least: float | None = None
     most: float | None = None
     good: Good | None = None
+    is_usual: bool = False  # which end is good is not said, nor by a quality that is named
 
     @property
     def scale(self) -> Scale | None:
@@ -192,12 +194,24 @@ def read_scale(header: str, column: str, titles: str = "") -> SaidScale:
     if own.least is None and own.most is None and titles:
         own = said_in(titles, quantity)
     # A quality is rated upwards wherever ends are given without words; how sore or tired one is, both ways are in use.
-    good = own.good or ("high" if quantity == "high" and column not in EFFORTS else None)
+    # Of 6 and 7 steps both ways are: marks of a school with 1 as the best, the index of Hooper and Mackinnon (1995).
+    is_usual = own.good is None and quantity == "high" and column not in EFFORTS and own.most not in BOTH_WAYS
+    good = own.good or ("high" if is_usual else None)
     if column in NONE_TO_TEN and good is None:  # 'tightness 0-10': 0 is none
         good = "low" if own.least == 0 else None
     if column in EFFORTS:
         good = "high"
-    return SaidScale(own.least, own.most, good)
+    bare = fold(END.sub(" ", re.sub(r"[(\[].*?[)\]]", " ", header)))
+    is_named = _has(bare, tuple(word for word in GOODS if word != "sleep"))  # 'quality', 'mood'; 'sleep' is no more so
+    return SaidScale(own.least, own.most, good, is_usual and not is_named)
+
+
+def open_beside(one: SaidScale, others: list[SaidScale]) -> SaidScale:
+    """Return a scale without its usual good end where a sister of the same ends leaves hers open: a form mostly has
+    one good end for all that it asks, and which it is will be answered.
+    """
+    same = any(other.good is None and (other.least, other.most) == (one.least, one.most) for other in others)
+    return SaidScale(one.least, one.most) if one.is_usual and same else one
 
 
 def with_sisters(one: SaidScale, others: list[SaidScale]) -> SaidScale:
@@ -213,4 +227,4 @@ def with_sisters(one: SaidScale, others: list[SaidScale]) -> SaidScale:
     if len(same) != 1:
         return one
     least, most = same.pop()
-    return SaidScale(least, most, one.good)
+    return SaidScale(least, most, one.good, one.is_usual)

@@ -91,9 +91,26 @@ def parse_sets(  # noqa: PLR0911 - one for each way of writing sets
     if match:
         return _with_loads([match[3]] * int(match[2]), match[1]) if 1 <= int(match[2]) <= MOST_SETS else None
     match = REP_LIST.fullmatch(plain)
-    if match:
+    if match and not _is_range(match[1]):
         return _with_loads(re.findall(r"\d+", match[1]), match[2])
     return None
+
+
+def _is_range(text: str) -> bool:
+    """Return whether two numbers are the least and the most of a plan: '8-10' repetitions, and no sets of 8 and 10."""
+    said = re.fullmatch(r"(\d{1,2})\s*-\s*(\d{1,2})", text)
+    return said is not None and int(said[1]) < int(said[2])
+
+
+def reps_alone(text: str) -> str:
+    """Return a text of repetitions without 'each leg' and its kin."""
+    return _plain(text)
+
+
+def holds_reps(text: str) -> bool:
+    """Return whether a text says how often: '5', '5/4/3', '6 each leg', '8-10', '3x5'."""
+    plain = _plain(text)
+    return plain.isdigit() or REP_LIST.fullmatch(plain) is not None or holds_sets(text)
 
 
 def _is_load_first(match: re.Match[str]) -> bool:

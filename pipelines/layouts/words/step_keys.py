@@ -29,7 +29,10 @@ PICTURES = (
 )
 SECOND = r"(?:a|per|al|pro|par|por|je|i|na|za) ?(?:second|secondo|sekunde|seconde|segundo|sekund|sekund[aeu]|sekundu)"
 PER_SECOND = re.compile(rf"(?<!\d)(\d{{2,4}}) (?:{PICTURES} )?{SECOND}(?![a-z])")
-RATES = re.compile(rf"{PER_SECOND.pattern}|{PICTURES} {SECOND}(?![a-z])|\d{{2,4}} (?:fps|hz|i s|b s)(?![a-z])")
+RATES = re.compile(
+    rf"{PER_SECOND.pattern}|{PICTURES} {SECOND}(?![a-z])|\d{{2,4}} {PICTURES} (?:s|sec|sek)(?![a-z])"
+    r"|\d{2,4} (?:fps|hz|i s|b s)(?![a-z])"
+)
 SAID = re.compile(rf"(?<![a-z]){PICTURES}(?![a-z])")
 COUNTING = re.compile(
     r"(?<![a-z])(?:counted|counts?|contati|conteggio|gezahlte?[nr]?|comptee?s|contad[oa]s|geteld|raknade|talt|talte|liczone)"

@@ -182,6 +182,16 @@ def quantity_in(text: str) -> str | None:
     return None
 
 
+# What somebody is called whom a title names and whose the rows are not; common practice, no source
+OF_STAFF = re.compile(
+    r"(?<![^\W\d_])(?:coach\w*|trainer\w*|tester\w*|test leader|time ?keeper\w*|timer|timed|starter|measured|recorded"
+    r"|written|filled in|sheet|(?:hand[ -]?)?timed|zeitnehmer\w*|zeitnahme|gestoppt|gemessen|erfasst|betreuer\w*"
+    r"|entra[iî]neur\w*|chronom[ée]tr\w*|mesur[ée]e?s?|saisi\w*|entrenador\w*|cronometrad\w*|cronometrist\w*"
+    r"|medid[oa]s?|allenat\w*|cronometrat\w*|misurat\w*|treinador\w*|tr[äe]nare|tidtag\w*|tidtak\w*|tijdwaarnemer"
+    r"|opgemeten|geklokt)(?![^\W\d_])\s*(?:by|von|durch|par|por|da|door|av|af)?[\s:;,(–-]*$", re.I,
+)  # fmt: skip
+
+
 def with_person_of_title(table: TextTable, known: frozenset[str]) -> TextTable:
     """Return a table without a column of people as that of the one known person whose full name its titles, sheet or
     file say: 'Rehab log - Cleo Sandys'.
@@ -196,7 +206,7 @@ def with_person_of_title(table: TextTable, known: frozenset[str]) -> TextTable:
         for size in (2, 3, 4):
             for begin in range(len(words) - size + 1):
                 name = " ".join(words[begin : begin + size])
-                if fold(name) in known:
+                if fold(name) in known and not OF_STAFF.search(text.partition(name)[0]):
                     found[fold(name)] = name
     if len(found) != 1:
         return table

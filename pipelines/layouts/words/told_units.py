@@ -43,7 +43,7 @@ def said_units(texts: Iterable[str]) -> dict[str, str]:
             if unit not in PLAIN and unit != "newton" and word[0] != word[0].lower():  # 'Men (M)'
                 continue
             inside = _bracket_around(text, word.start(), word.end())
-            is_sure = unit in PLAIN and not is_preposition
+            is_sure = (unit in PLAIN and not is_preposition) or word[0] == "ms"
             if is_sure or inside or (IN_BEFORE.search(before) and not is_preposition):
                 found.setdefault(unit, word[0])
     return found
@@ -68,8 +68,8 @@ def fitting(said: dict[str, str], column: str) -> dict[str, str]:
 def with_told_units(parts: Sequence[Part], table: TextTable) -> list[Part]:
     """Return parts whose columns without a unit have the one that title, tab or file name say, or what to ask.
 
-    A heading's own unit, or a unit's word in the heading, wins. Each file says its title anew: a reading that is kept
-    never carries it to another.
+    A heading's own unit, or a unit's word in the heading, wins; pounds and kilograms over a force are those of force.
+    Each file says its title anew: a reading that is kept never carries it to another.
     """
     said = said_units(texts_of(table))
     pictures = counts_pictures(texts_of(table))
@@ -78,12 +78,19 @@ def with_told_units(parts: Sequence[Part], table: TextTable) -> list[Part]:
         dataclasses.replace(
             part,
             cells={
-                column: _told(cells, column, said, named.get((part.table, column, cells.header), ()), pictures)
+                column: _told(
+                    _as_force(cells, column), column, said, named.get((part.table, column, cells.header), ()), pictures
+                )
                 for column, cells in part.cells.items()
             },
         )
         for part in parts
     ]
+
+
+def _as_force(cells: Cells, column: str) -> Cells:
+    is_force = column == "peak_force_n" and cells.unit in AS_FORCE
+    return dataclasses.replace(cells, unit=AS_FORCE[str(cells.unit)]) if is_force else cells
 
 
 def _is_open(column: str, cells: Cells) -> bool:
