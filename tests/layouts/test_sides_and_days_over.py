@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.intake import rows, take_in
+from tests.intake import rows, take_in, workbook
 
 FORCE = ("athlete_id", "side", "trial_no", "peak_force_n")
 FOUR = [("ana-berg", "l", 1, 301), ("ana-berg", "l", 2, 297), ("ana-berg", "r", 1, 322), ("ana-berg", "r", 2, 318)]
@@ -83,3 +83,16 @@ def test_a_force_with_a_digit_missed_is_set_aside_alone():
         ("bea-lund", "r", 1, 290), ("ana-berg", "r", 2, 318), ("bea-lund", "r", 2, 285),
     ]  # fmt: skip
     assert checked.set_aside.select("column", "value").rows() == [("peak_force_n", "30.0")]
+
+
+def test_names_over_units_are_one_header_though_day_and_person_stand_in_the_lower_row():
+    checked = take_in(workbook(
+        ["Nordic, peak force per leg"], [None, None, "Left", "Right", "Asym", "Body mass"],
+        ["Date", "Athlete", "N", "N", "%", "kg"], ["2026-10-15", "Ana Berg", 420, 412, -1.9, 77.5],
+        ["2026-10-15", "Bea Lund", 311, 321, 3.1, 72], ["2026-10-15", "Cleo Dahl-Frost", 257, 271, 5.2, 59.8],
+    ), "strength.xlsx")  # fmt: skip
+    assert sorted(rows(checked, "force_test", "athlete_id", "side", "peak_force_n"))[:2] == [
+        ("ana-berg", "l", 420), ("ana-berg", "r", 412),
+    ]  # fmt: skip
+    assert ("bea-lund", 72.0) in rows(checked, "body_measure", "athlete_id", "body_mass_kg")
+    assert not checked.questions

@@ -147,7 +147,7 @@ def _two_rows(upper: list[str], lower: list[str]) -> list[str] | None:
     if not any(lower) or not any(upper) or any(is_run_time(text) for text in (*upper, *lower)):
         return None
     spans = any(text and not after and low for (text, after), low in zip(pairwise(upper), lower[1:], strict=True))
-    is_units = all(not text or _is_unit(text) for text in lower)
+    is_units = all(not text or _is_unit(text) for text in lower) or _are_units_and_names(upper, lower)
     if not spans and not is_units:
         return None
     header, over = [], ""
@@ -159,6 +159,16 @@ def _two_rows(upper: list[str], lower: list[str]) -> list[str] | None:
     while header and not header[-1]:
         header.pop()
     return header
+
+
+def _are_units_and_names(upper: list[str], lower: list[str]) -> bool:
+    """Return whether a row has units below names, and names of its own where none stands above: 'Left', 'Right' over
+    'Date', 'Athlete', 'N', 'N'.
+    """
+    under = [low for top, low in zip(upper, lower, strict=True) if top and low]
+    alone = [low for top, low in zip(upper, lower, strict=True) if low and not top]
+    is_named = all(_is_heard(read_heading(0, low)) for low in alone)
+    return len(under) >= FEWEST_NUMBERS and all(_is_unit(low) for low in under) and is_named
 
 
 def _one_heading(over: str, low: str) -> str:
