@@ -51,8 +51,7 @@ def check(laid: Sequence[LaidOut], known: Known) -> Checked:
     A row is whole or set aside: one bad cell, and nothing of the row is stored.
     """
     roster = Roster(known.athletes, known.others, known.shown)
-    rows_read = 0
-    read: dict[str, set[int]] = {}  # lines of each sheet: one may give rows to several tables side by side
+    read: dict[str, list[pl.Series]] = {}  # lines of each sheet: one may give rows to several tables side by side
     accepted: dict[str, list[pl.DataFrame]] = {}
     aside = [pl.DataFrame(schema=SET_ASIDE_SCHEMA)]
     notes: list[str] = []
@@ -70,10 +69,7 @@ def check(laid: Sequence[LaidOut], known: Known) -> Checked:
             result = dataclasses.replace(result, accepted=kept, set_aside=told)
         if result.new_athletes:
             roster = roster.with_new(result.new_athletes, result.accepted.get("athlete"))
-        lines = one.rows["_line"].unique().to_list()
-        seen = read.setdefault(one.sheet, set())
-        rows_read += len(set(lines) - seen)
-        seen.update(lines)
+        read.setdefault(one.sheet, []).append(one.rows["_line"])
         if result.made_numbers and RUN_TABLES & set(result.accepted):
             if one.block is None or one.block.turned != "notes":  # a text in lines counted its runs through
                 result = dataclasses.replace(result, accepted=_counted_on(accepted, result.accepted))
@@ -85,6 +81,7 @@ def check(laid: Sequence[LaidOut], known: Known) -> Checked:
         questions += result.questions
         for table, frame in result.accepted.items():
             accepted.setdefault(table, []).append(frame)
+    rows_read = sum(pl.concat(lines).n_unique() for lines in read.values())
     notes += doubted(accepted) if rows_read <= MOST_DOUBTED else []
     return Checked(
         rows_read,

@@ -50,11 +50,13 @@ def runs_of(split: pl.DataFrame) -> _Runs:
     elapsed = split["elapsed_s"].to_numpy()
     in_order = bool(np.all((np.diff(code) > 0) | ((np.diff(code) == 0) & (np.diff(distance) >= 0))))
     order = np.arange(len(code)) if in_order else np.lexsort((distance, code))
-    code, distance, elapsed = code[order], distance[order], elapsed[order]
+    if not in_order:
+        code, distance, elapsed = code[order], distance[order], elapsed[order]
     is_first = np.ones(len(code), dtype=bool)
     is_first[1:] = code[1:] != code[:-1]
-    before = np.where(is_first, 0.0, np.concatenate(([0.0], distance[:-1])))
-    time_before = np.where(is_first, 0.0, np.concatenate(([0.0], elapsed[:-1])))
+    before, time_before = np.zeros(len(code)), np.zeros(len(code))
+    np.copyto(before[1:], distance[:-1], where=~is_first[1:])
+    np.copyto(time_before[1:], elapsed[:-1], where=~is_first[1:])
     return _Runs(order, np.flatnonzero(is_first), distance, elapsed, before, time_before)
 
 

@@ -44,10 +44,9 @@ class Stretches:
 
     def beside(self, speed: Floats, step: int) -> Floats:
         """Return the speed of the stretch before (-1) or after (1) in the same run, NaN where there is none."""
-        other, run = np.roll(speed, -step), np.roll(self.run, -step)
-        other = np.where(run == self.run, other, np.nan)
-        if len(other):
-            other[-1 if step > 0 else 0] = np.nan
+        other, is_same = np.full(len(speed), np.nan), self.run[1:] == self.run[:-1]
+        to, of = (other[:-1], speed[1:]) if step > 0 else (other[1:], speed[:-1])
+        np.copyto(to, of, where=is_same)  # in place: a long file has millions
         return other
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import polars as pl
 
 from pipelines.checks.faults import SET_ASIDE
-from pipelines.checks.keys import key_code
+from pipelines.checks.keys import all_differ, key_code
 from schemas.shape import TableShape
 
 CONFLICT_SCHEMA = {"_row": pl.UInt32, "_part": pl.UInt32, "column": pl.String, "value": pl.String, "reason": pl.String}
@@ -28,9 +28,9 @@ def find_repeats(frame: pl.DataFrame, shape: TableShape, lines: pl.Series) -> Re
         pl.DataFrame(schema=CONFLICT_SCHEMA), pl.DataFrame(schema={"_row": pl.UInt32, "first_row": pl.UInt32})
     )
     code = key_code(frame, [name for name in shape.key if name in frame.columns])
-    doubled = code.is_duplicated()
-    if not doubled.any():
+    if all_differ(code):
         return dataclasses.replace(none, is_single=True)
+    doubled = code.is_duplicated()
     values = [name for name in shape.values if name in frame.columns and name != "note"]
     twice = frame.with_columns(code).filter(doubled)
     differs = twice.group_by("code").agg(pl.col(values).drop_nulls().n_unique() > 1)
@@ -125,7 +125,7 @@ def one_row_a_key(frame: pl.DataFrame, shape: TableShape) -> pl.DataFrame:
     changes = pl.any_horizontal(pl.col(name).ne_missing(pl.col(name).shift(1)) for name in said)
     frame = frame.filter(changes | (pl.int_range(pl.len()) == 0))
     code = key_code(frame, key)
-    if not code.is_duplicated().any():
+    if all_differ(code):
         return frame
     others = [name for name in frame.columns if name not in key and name not in ("_row", "note")]
     joined = [pl.col("note").drop_nulls().unique(maintain_order=True).str.join("; ")] if "note" in frame.columns else []

@@ -172,7 +172,7 @@ def _by_hand(
         return rows, facts
     if said is not None and said.text != "hand":
         return rows, facts
-    cells = rows.select(pl.concat_list(names).explode().alias("cell"))["cell"].drop_nulls()
+    cells = pl.concat([rows[name].alias("cell").unique(maintain_order=True) for name in names]).drop_nulls()
     if not cells.str.contains(r"\d\s*\(?[^\W\d]").any():
         return rows, facts
     timed = cells.filter(cells.str.contains(r"\d")).unique(maintain_order=True)

@@ -78,7 +78,8 @@ def _refuse_blank_lines(name: str, text: str) -> None:
     if BLANKS in text:
         line = text.count("\n", 0, text.index(BLANKS)) + 1
         raise UnreadableSource(name, f"line {line} holds more than {BLANK_RUN} blanks in a row.", "Mend the line.")
-    blank = max(text.count(end + end) for end in ("\n", "\r\n", "\r"))
+    ends = ("\n", "\r\n", "\r") if "\r" in text else ("\n",)
+    blank = max(text.count(end + end) for end in ends)
     if blank > EMPTY_ROWS:
         raise UnreadableSource(name, f"it holds more than {EMPTY_ROWS:,} empty lines.", "Export it again.")
 

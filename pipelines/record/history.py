@@ -142,9 +142,11 @@ def merge_new(con: duckdb.DuckDBPyConnection, shape: Shape, load_no: int) -> Non
         select {listed(shape.columns)}, {load_no}::bigint as load_no, source_sheet, source_line from {new}"""
     )
     if is_first:  # nothing to merge with: a long file is written once, without a join
-        con.execute(
-            f"""insert into {current} by name select n.*, l.load_no, l.source_sha256, l.source_name,
-                l.loaded_at as entered_at from {new} n cross join (select * from load where load_no = {load_no}) l"""
+        of = con.execute(f"select source_sha256, source_name, loaded_at from load where load_no = {load_no}").fetchall()
+        con.execute(  # with the load's words as given values: joined, they would be written out for each row
+            f"""insert into {current} by name select n.*, {load_no}::bigint as load_no, ?::varchar as source_sha256,
+                ?::varchar as source_name, ?::timestamp as entered_at from {new} n""",
+            of[0],
         )
         return
     merged = ", ".join(f"coalesce(n.{quoted(c)}, o.{quoted(c)}) as {quoted(c)}" for c in shape.values)

@@ -142,7 +142,7 @@ def make_ready(con: warehouse.Connection, given: Given, as_of: dt.date, options:
         return Ready(given.name, problem=trouble.message)
     left = NOTHING_LEFT
     if given.kind == "file" and not options.rereads:
-        left = left_behind(con, given.content, checked.accepted, checked.set_aside)
+        left = left_behind(con, sha256, checked.accepted, checked.set_aside)
         options = dataclasses.replace(options, rereads=list(left.loads))
     if options.rereads:
         checked = dataclasses.replace(checked, accepted=with_people_of(con, options.rereads, checked.accepted))
@@ -152,7 +152,7 @@ def make_ready(con: warehouse.Connection, given: Given, as_of: dt.date, options:
         given.kind,
         given.tables,
         checked,
-        given.resolves or [*_seen_again(con, given, checked, sha256), *let_in(con, given.name, given.content, checked)],
+        given.resolves or [*_seen_again(con, given, checked, sha256), *let_in(con, given.name, sha256, checked)],
         {name: _first_rows(frame) for name, frame in checked.accepted.items()},
         given.notes,
         given.mended,

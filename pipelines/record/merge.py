@@ -34,8 +34,10 @@ def lines_without(aside: pl.DataFrame, frames: Iterable[pl.DataFrame]) -> int:
     if aside.is_empty():
         return 0
     lines = aside.select(PLACE).unique()
+    near = lines["source_line"].unique().implode()
     for frame in frames:
-        lines = lines.join(frame.select(PLACE), on=PLACE, how="anti", nulls_equal=True)
+        beside = frame.lazy().select(PLACE).filter(pl.col("source_line").is_in(near)).collect()  # of a long file few
+        lines = lines.join(beside, on=PLACE, how="anti", nulls_equal=True)
     return lines.height
 
 

@@ -11,7 +11,6 @@ import polars as pl
 from pipelines.checks import Checked
 from pipelines.checks.faults import SET_ASIDE_SCHEMA
 from pipelines.record import warehouse
-from pipelines.record.sources import checksum
 
 NOTHING_KEPT = "{}"
 _PLACE = ["source_sheet", "source_line"]
@@ -25,14 +24,14 @@ def only_of_groups(con: warehouse.Connection, checked: Checked, groups: Sequence
     return without_outsiders(checked, known, groups)
 
 
-def let_in(con: warehouse.Connection, name: str, content: bytes, checked: Checked) -> list[int]:
+def let_in(con: warehouse.Connection, name: str, sha256: str, checked: Checked) -> list[int]:
     """Return the waiting rows that were set aside here and are taken in now that somebody else brings the same file."""
     if not con.execute("select 1 from rejected limit 1").fetchall():
         return []
     waits = warehouse.waiting(con, name).filter(pl.col("row_json") == NOTHING_KEPT)
     if waits.is_empty():
         return []
-    same = con.sql("select load_no from load where source_sha256 = $sha", params={"sha": checksum(content)}).pl()
+    same = con.sql("select load_no from load where source_sha256 = $sha", params={"sha": sha256}).pl()
     left = waits.join(same, on="load_no", how="semi")
     return left.join(checked.set_aside, on=_PLACE, how="anti", nulls_equal=True)["reject_no"].to_list()
 

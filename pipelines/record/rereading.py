@@ -13,7 +13,6 @@ import polars as pl
 from pipelines.record import warehouse
 from pipelines.record.history import listed, quoted
 from pipelines.record.shape import Shape
-from pipelines.record.sources import checksum
 
 MOST_ROWS = 200_000  # of a source; a longer one is not compared
 MOST_SHOWN = 8  # lines named
@@ -34,13 +33,13 @@ class Left:
 
 
 def left_behind(
-    con: warehouse.Connection, content: bytes, accepted: Mapping[str, pl.DataFrame], set_aside: pl.DataFrame
+    con: warehouse.Connection, sha256: str, accepted: Mapping[str, pl.DataFrame], set_aside: pl.DataFrame
 ) -> Left:
     """Return the loads in force of the same bytes that hold rows, or values, which the new reading does not make.
 
     Args:
         con: The record.
-        content: The bytes of the source.
+        sha256: The checksum of the source.
         accepted: What the new reading makes, by table.
         set_aside: The cells it sets aside.
     """
@@ -49,7 +48,7 @@ def left_behind(
     earlier = con.execute(
         "select load_no, tables from load where undone_at is null and kind = 'file' and source_sha256 = $sha"
         " order by load_no",
-        {"sha": checksum(content)},
+        {"sha": sha256},
     ).fetchall()
     loads, lines = [], set()
     for load_no, filled in earlier:

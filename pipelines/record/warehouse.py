@@ -20,6 +20,7 @@ from pipelines.record.migrations import SCHEMA_VERSION, migrate, refuse_foreign
 from pipelines.record.rows import read_rows
 from pipelines.record.shape import Shape, in_shape, record_shapes
 from pipelines.record.sources import checksum
+from pipelines.record.staging import stage, views
 from schemas.phrase import phrase
 
 SHAPES: dict[str, Shape] = record_shapes()
@@ -222,48 +223,47 @@ def store(
     shapes = [SHAPES[name] for name in rows]
     fresh: list[pl.DataFrame] = []  # rows of tables that hold nothing yet: each adds something
     effects: list[pl.DataFrame] = []
-    for shape in shapes:
-        places = rows[shape.name]
-        _stage(con, f"new_{shape.name}", merge.one_row_a_key(places, shape))
-        if instead_of:
-            history.keep_what_others_said(con, shape, list(instead_of))
-        elif before:
-            history.forget_what_was_said(con, shape, before)
-        elif history.is_empty(con, shape.name):
-            fresh.append(places)
-            continue
-        if not history.is_empty(con, f"new_{shape.name}"):
-            _stage(con, "places", places.select(*shape.key, *merge.PLACE))
-            effects.append(history.effects(con, shape, "places"))
-    stored, replaced = merge.count_effects(fresh, effects)
-    aside_rows = merge.lines_without(set_aside, rows.values())
-    unchanged = rows_read - stored - replaced - aside_rows
-    if unchanged < 0:
-        raise ValueError(f"{receipt.name}: {rows_read} rows read do not add up to what became of them")
-    has_new = not all(history.is_empty(con, f"new_{shape.name}") for shape in shapes)
-    load_no = replayed_as
-    if load_no is None and not (before and not has_new and _all_waiting(con, before, set_aside)):
-        load_no = next_load_no(con)
-    if load_no is not None:
-        counts = [
-            rows_read,
-            stored,
-            unchanged,
-            replaced,
-            aside_rows,
-            (not before or bool(instead_of)) and set_aside.is_empty(),
-        ]
-        told = [load_no, receipt.name, receipt.sha256, receipt.kind, ", ".join(rows), receipt.at, receipt.by, *counts]
-        con.execute("insert into load values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, null, null)", told)
+    with views(con) as view:
         for shape in shapes:
-            history.merge_new(con, shape, load_no)
-        if settled:
-            con.execute(
-                "update rejected set resolved_at = ?, resolved_by_load = ? where reject_no in (select unnest(?))",
-                [receipt.at, load_no, list(settled)],
-            )
-        _note_set_aside(con, load_no, receipt.name, set_aside)
-    for name in ("places", *(f"new_{s.name}" for s in shapes)):
+            places = rows[shape.name]
+            once = merge.one_row_a_key(places, shape)
+            if not before and not instead_of and history.is_empty(con, shape.name):
+                view(f"new_{shape.name}", once)  # nothing to compare with: a long file is not written down twice
+                fresh.append(places)
+                continue
+            stage(con, f"new_{shape.name}", once)
+            if instead_of:
+                history.keep_what_others_said(con, shape, list(instead_of))
+            elif before:
+                history.forget_what_was_said(con, shape, before)
+            if not history.is_empty(con, f"new_{shape.name}"):
+                stage(con, "places", places.select(*shape.key, *merge.PLACE))
+                effects.append(history.effects(con, shape, "places"))
+        stored, replaced = merge.count_effects(fresh, effects)
+        aside_rows = merge.lines_without(set_aside, rows.values())
+        unchanged = rows_read - stored - replaced - aside_rows
+        if unchanged < 0:
+            raise ValueError(f"{receipt.name}: {rows_read} rows read do not add up to what became of them")
+        has_new = not all(history.is_empty(con, f"new_{shape.name}") for shape in shapes)
+        load_no = replayed_as
+        if load_no is None and not (before and not has_new and _all_waiting(con, before, set_aside)):
+            load_no = next_load_no(con)
+        if load_no is not None:
+            is_whole = (not before or bool(instead_of)) and set_aside.is_empty()
+            counts = [rows_read, stored, unchanged, replaced, aside_rows, is_whole]
+            told = [
+                load_no, receipt.name, receipt.sha256, receipt.kind, ", ".join(rows), receipt.at, receipt.by, *counts,
+            ]  # fmt: skip
+            con.execute("insert into load values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, null, null)", told)
+            for shape in shapes:
+                history.merge_new(con, shape, load_no)
+            if settled:
+                con.execute(
+                    "update rejected set resolved_at = ?, resolved_by_load = ? where reject_no in (select unnest(?))",
+                    [receipt.at, load_no, list(settled)],
+                )
+            _note_set_aside(con, load_no, receipt.name, set_aside)
+    for name in ("places", *(f"new_{shape.name}" for shape in shapes)):
         con.execute(f"drop table if exists temp.{history.quoted(name)}")
     return Stored(load_no, rows_read, stored, unchanged, replaced, set_aside, aside_rows)
 
@@ -293,12 +293,6 @@ def _whole_rows(
         set_aside = pl.concat(lacks, how="diagonal_relaxed")
         shaped = merge.without_lines(shaped, pl.concat([one.select(merge.PLACE) for one in lacks[1:]]))
     return merge.with_parents(shaped, SHAPES), set_aside
-
-
-def _stage(con: Connection, name: str, frame: pl.DataFrame) -> None:
-    con.register("incoming", frame)
-    con.execute(f"create or replace temp table {history.quoted(name)} as select * from incoming")
-    con.unregister("incoming")
 
 
 def _all_waiting(con: Connection, loads: list[int], set_aside: pl.DataFrame) -> bool:

@@ -75,11 +75,12 @@ def test_nothing_goes_where_the_new_reading_only_sets_the_line_aside(home):
 
     from pipelines.record import opening
     from pipelines.record.rereading import left_behind
+    from pipelines.record.sources import checksum
 
     bring(home, as_column("session.effort_0_10"))
     with opening.record(home) as con:
         aside = pl.DataFrame({"source_line": [2, 3]})
-        left = left_behind(con, LOG, {}, aside)
+        left = left_behind(con, checksum(LOG), {}, aside)
     assert (bool(left), left.is_waiting, left.lines) == (False, True, (2, 3))
 
 

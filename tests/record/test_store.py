@@ -1,5 +1,6 @@
 """What a load does to the record: stored, unchanged, replaced, set aside, and never anything else."""
 
+import duckdb
 import polars as pl
 import pytest
 
@@ -161,3 +162,17 @@ def test_lines_of_one_number_in_several_sheets_are_several_rows():
     fresh = pl.DataFrame({"source_sheet": ["a", "b", None, "a"], "source_line": [1, 1, 1, 1]})
     told = {"source_sheet": ["a", "c"], "source_line": [1, 2], "adds": [True, True], "replaces": [True, False]}
     assert count_effects([fresh], [pl.DataFrame(told)]) == (3, 1)
+
+
+def test_a_first_load_that_breaks_says_why_and_leaves_nothing_of_itself(con, monkeypatch):
+    file = {"split": rows(split("ada-reed", 10, 1.80))}
+
+    def broken(con, *_):
+        con.execute("select * from nowhere")
+
+    monkeypatch.setattr(warehouse.history, "merge_new", broken)
+    with pytest.raises(duckdb.CatalogException, match="nowhere"):
+        put(con, "gates", file)
+    monkeypatch.undo()
+    assert not con.execute("select view_name from duckdb_views() where view_name like 'new_%'").fetchall()
+    assert counts(put(con, "gates", file)) == (1, 0, 0, 0)

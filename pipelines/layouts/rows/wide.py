@@ -146,7 +146,8 @@ def _words(column: pl.Series) -> pl.Series:
     """Return the different texts of a column in which no digit stands but in brackets at the end: a long file has few,
     beside its many times.
     """
-    return column.filter(~column.str.replace(BEHIND, "").str.contains(r"\d")).unique()
+    texts = column.unique()
+    return texts.filter(~texts.str.replace(BEHIND, "").str.contains(r"\d"))
 
 
 def race_outcome_of(maker: PartMaker) -> dict[str, Source]:

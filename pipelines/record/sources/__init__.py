@@ -23,9 +23,10 @@ def keep(folder: Path, name: str, content: bytes, by: str, at: dt.datetime) -> s
     """Keep the bytes of a source and return their SHA-256. The right bytes that are there already are left alone."""
     sha256 = checksum(content)
     path = source_path(folder, sha256)
-    if not path.exists():
+    if path.exists():
+        _heal(path, content, folder)
+    else:
         write_durably(path, content, aside_in=folder)
-    heal(folder, content)
     sidecar = path.with_suffix(".json")
     if not sidecar.exists():
         note = {"name": name, "by": by, "at": at.isoformat(), "sha256": sha256, "bytes": len(content)}
@@ -35,7 +36,10 @@ def keep(folder: Path, name: str, content: bytes, by: str, at: dt.datetime) -> s
 
 def heal(folder: Path, content: bytes) -> bool:
     """Put the right bytes in place of a kept source that was damaged; return whether it was. A missing one stays so."""
-    path = source_path(folder, checksum(content))
+    return _heal(source_path(folder, checksum(content)), content, folder)
+
+
+def _heal(path: Path, content: bytes, folder: Path) -> bool:
     try:
         is_damaged = path.read_bytes() != content
     except OSError:
