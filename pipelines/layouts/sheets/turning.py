@@ -8,6 +8,7 @@ import polars as pl
 
 from pipelines.layouts.sheets.bests import bests_down
 from pipelines.layouts.sheets.blocks import PERSON, heads
+from pipelines.layouts.sheets.cells_apart import cells_apart
 from pipelines.layouts.sheets.groups import UNCLEAR, by_groups, day_columns, days_down
 from pipelines.layouts.sheets.headings_down import with_people_as_rows
 from pipelines.layouts.sheets.inside import days_of_pairs, flying_apart, steps_with_sides
@@ -15,12 +16,14 @@ from pipelines.layouts.sheets.lifts import exercises_by_day, exercises_down
 from pipelines.layouts.sheets.named_tests import tests_across
 from pipelines.layouts.sheets.people import people_down
 from pipelines.layouts.sheets.rounds_down import rounds_down
+from pipelines.layouts.sheets.runs_named import runs_named
 from pipelines.layouts.sheets.season import with_days_of_season
 from pipelines.layouts.sheets.sessions_of_day import with_sessions_of_day
 from pipelines.layouts.sheets.speeds import with_times_of_speeds
 from pipelines.layouts.sheets.sums import without_sums
 from pipelines.layouts.sheets.tests_down import tests_below_people
 from pipelines.layouts.sheets.trial_row import with_trial_row
+from pipelines.layouts.sheets.values_across import values_across
 from pipelines.layouts.sheets.week_grid import days_of_grid, with_numbered_weekdays
 from pipelines.layouts.sheets.week_heads import are_loads, with_days_of_weeks
 from pipelines.layouts.sheets.weeks import groups_down, weekdays_as_days, weeks_apart, without_week
@@ -29,7 +32,7 @@ from pipelines.layouts.words.evidence import BETWEEN_TIMES, TIMES, look, looks_l
 from pipelines.layouts.words.headings import Heading, read_heading, read_test
 from pipelines.layouts.words.said import distances_in
 from pipelines.layouts.words.sets import KNOWN, TIMES_SIGNS, exercises_apart, is_lift
-from pipelines.layouts.words.titled import quantity_in, texts_of, value_heading
+from pipelines.layouts.words.titled import BRACKETED, quantity_in, texts_of, value_heading
 from schemas.intake import TextTable
 from schemas.reading import Fact
 from schemas.spelling import fold, slug
@@ -78,9 +81,9 @@ PLANNED_SETS = (
 
 def turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     """Return a table with its rows as rows: one for each group of columns, or itself."""
-    table = with_days_of_season(with_days_of_weeks(with_numbered_weekdays(table)))
+    table = values_across(with_days_of_season(with_days_of_weeks(with_numbered_weekdays(table))))
     table = with_times_of_speeds(without_sums(with_trial_row(table)))
-    table = flying_apart(steps_with_sides(without_dittos(_trials_named(table))))
+    table = flying_apart(runs_named(cells_apart(steps_with_sides(without_dittos(_trials_named(table))))))
     table = tests_across(tests_below_people(rounds_down(bests_down(table)), known))
     table = with_people_as_rows(table, known)
     made = [one for week in weeks_apart(filled_down(_lists_apart(table))) for one in _turned(week, known)]
@@ -157,7 +160,8 @@ def filled_down(table: TextTable) -> TextTable:
     filled = []
     rows = table.rows
     said_of = [set(one.names) if one is not None else set() for one in heads(table.header)]
-    of_runs = any(one is not None and one.gate_m is not None for one in heads(table.header))
+    of_runs = any(one is not None and (one.gate_m is not None or one.names[:1] == ("elapsed_s",))
+                  for one in heads(table.header))  # fmt: skip
     for place, one in enumerate(heads(table.header)):
         name = f"c{place}"
         if one is None or name not in rows.columns or not set(one.names) & {*PERSON, "date"}:
@@ -330,7 +334,12 @@ def _lists_apart(table: TextTable) -> TextTable:
     for place, text in enumerate(table.header):
         source = pl.col(f"c{place}") if f"c{place}" in table.rows.columns else pl.lit(None, pl.String)
         gates = next(
-            (found for one in (text, *titles, table.sheet, table.source) if len(found := distances_in(one)) >= 2), None
+            (
+                found
+                for one in (text, *BRACKETED.findall(text), *titles, table.sheet, table.source)
+                if len(found := distances_in(one) or _gates_listed(one)) >= 2
+            ),
+            None,
         )
         if place not in listed or gates is None:
             columns.append(source.alias(f"c{len(header)}"))
@@ -340,7 +349,7 @@ def _lists_apart(table: TextTable) -> TextTable:
         apart = [
             re.split(BETWEEN_TIMES, cell.strip()) if cell and TIMES.fullmatch(cell.strip()) else None for cell in cells
         ]
-        run = re.sub(r"\s*\d{1,3}(?:\s*/\s*\d{1,3})+\s*m?", "", text).strip()
+        run = re.sub(r"\s*\(?\d{1,3}(?:\s*/\s*\d{1,3})+\s*m?\)?", "", text).strip()
         for number, gate in enumerate(gates):
             told = [
                 one[number] if one is not None and len(one) == len(gates) else cell if number == 0 else None
@@ -349,3 +358,10 @@ def _lists_apart(table: TextTable) -> TextTable:
             columns.append(pl.lit(pl.Series(told, dtype=pl.String)).alias(f"c{len(header)}"))
             header.append(f"{run} {gate}" if run and fold(run) not in ("times", "zeiten", "temps") else gate)
     return dataclasses.replace(table, header=header, rows=table.rows.select(*columns, "_line"))
+
+
+def _gates_listed(text: str) -> list[str]:
+    """Return the gates of a list without a unit in brackets, '5/10/20/30': they rise, each a multiple of five."""
+    is_list = re.fullmatch(r"\d{1,3}(?:\s*[/,]\s*\d{1,3}){2,}", text)
+    far = [int(one) for one in re.findall(r"\d+", text)] if is_list else []
+    return [f"{one} m" for one in far] if far == sorted(set(far)) and not any(one % 5 for one in far) else []

@@ -56,11 +56,13 @@ def pasted_results(table: TextTable, known: frozenset[str] = frozenset()) -> lis
     day = event = round_said = wind = ""
     for number, text in lines:
         own = _after_its_event(text, known)
-        one = own[1] if own is not None else _result(text, known)
+        one = own[1][0] if own is not None else _result(text, known)
         if own is not None and day:
-            (of, in_round, blown), result = own
-            said = [day, of, result.round or in_round, result.place, result.name, result.time, result.wind or blown]
-            found.append((number, [*said, result.note]))
+            (of, in_round, blown), results = own
+            found += [
+                (number, [day, of, one.round or in_round, one.place, one.name, one.time, one.wind or blown, one.note])
+                for one in results
+            ]
             continue
         if one is not None and day and event:
             said = [day, event, one.round or round_said, one.place, one.name, one.time, one.wind or wind, one.note]
@@ -83,12 +85,18 @@ def _holds_result(text: str) -> bool:
     return TIME.search(text) is not None
 
 
-def _after_its_event(text: str, known: frozenset[str]) -> tuple[tuple[str, str, str], Result] | None:
-    """Return the event and the result of a line that says both: '100m h1: Ana 10.91 (+0.4) 2nd Q'; None for others."""
+def _after_its_event(text: str, known: frozenset[str]) -> tuple[tuple[str, str, str], list[Result]] | None:
+    """Return the event and the results of a line that says both: '100m h1: Ana 10.91 (+0.4) 2nd Q', or several with
+    commas between; None for others.
+    """
     before, colon, after = text.partition(": ")
     headed = _event_line(before) if colon else None
-    result = _result(after, known) if headed is not None else None
-    return (headed, result) if headed is not None and result is not None else None
+    if headed is None:
+        return None
+    whole = _result(after, known)
+    results = [whole] if whole is not None else [_result(one.strip(), known) for one in re.split(r"[,;]\s+", after)]
+    told = [one for one in results if one is not None]
+    return (headed, told) if told and len(told) == len(results) else None
 
 
 def _result(text: str, known: frozenset[str] = frozenset()) -> Result | None:

@@ -1,0 +1,87 @@
+"""Two things in a cell, runs named in words, and headings that should be a column: each a row or column of its own."""
+
+import pytest
+
+from tests.intake import rows, take_in
+
+DAY = "2026-03-03"
+RACE = ("event", "time_s", "wind_ms")
+
+
+def test_runs_named_in_words_are_a_distance_and_a_start():
+    log = "Date,Athlete,{},Rep,Time (s)\n{},Ana Berg,Fly 10,1,1.08\n{},Ana Berg,30m blocks,2,4.28\n"
+    for heading in ("Drill", "What"):
+        checked = take_in(log.format(heading, DAY, DAY))
+        assert rows(checked, "split", "distance_m", "elapsed_s") == [(10.0, 1.08), (30.0, 4.28)]
+        assert rows(checked, "rep", "start_kind") == [("rolling",), ("blocks",)]
+    # a name that says more than that leaves the column to be asked about
+    assert "split" not in take_in(log.format("What", DAY, DAY).replace("Fly 10", "Fly 10 into bend")).accepted
+
+
+@pytest.mark.parametrize(
+    ("cell", "expected"),
+    [
+        ("11.92 (+0.8)", ("100", 11.92, 0.8)), ("11.92 -1.1", ("100", 11.92, -1.1)),
+        ("12.10 (+2.4w)", ("100", 12.1, 2.4)), ("11.92", ("100", 11.92, None)),
+    ],
+)  # fmt: skip
+def test_a_wind_behind_a_time_is_a_column_of_its_own(cell, expected):
+    text = f"Date,Name,Event,Result\n2026-06-14,Ana Berg,100 m,{cell}\n2026-06-14,Bea Lund,100 m,12.30 (+0.8)\n"
+    assert rows(take_in(text, "results.csv"), "race_result", *RACE)[0] == expected
+
+
+def test_an_effort_behind_sets_is_kept_and_costs_no_load():
+    text = f"Date,Athlete,Exercise,Done\n{DAY},Ana Berg,Back squat,2x5 @ 80 RPE 8\n{DAY},Bea Lund,Back squat,1x3 @ 60\n"
+    checked = take_in(text)
+    assert sorted(rows(checked, "lift_set", "reps", "load_kg")) == [(3, 60.0), (5, 80.0), (5, 80.0)]
+    assert ("columns", "RPE") in {(one.ask, one.about) for one in checked.questions}
+
+
+def test_times_with_a_dash_between_are_runs_and_lists_are_gates():
+    text = (
+        f"Date,Athlete,30 m block\n{DAY},Ana Berg,4.28 - 4.31\n{DAY},Bea Lund,4.45 - 4.48\n{DAY},Cleo Dahl-Frost,4.61\n"
+    )
+    assert sorted(rows(take_in(text), "split", "rep_no", "elapsed_s")) == [
+        (1, 4.28), (1, 4.45), (1, 4.61), (2, 4.31), (2, 4.48),
+    ]  # fmt: skip
+    text = f"Date,Athlete,Run 1 (5/10/20)\n{DAY},Ana Berg,1.05/1.82/3.10\n"
+    assert rows(take_in(text), "split", "distance_m", "elapsed_s") == [(5.0, 1.05), (10.0, 1.82), (20.0, 3.1)]
+
+
+def test_loads_of_a_sled_over_times_are_rows_and_no_share_of_body_mass_is_a_free_run():
+    ladder = '"20 m sled, 3 March 2026{}"\nName,{}\nAna Berg,2.95,3.20,3.50\nBea Lund,2.99,3.30,3.60\n'
+    kilos = take_in(ladder.format("", "5 kg,10 kg,20 kg"))
+    assert rows(kilos, "rep", "resistance_load_kg")[:3] == [(5.0,), (10.0,), (20.0,)]
+    shares = take_in(ladder.format(", % of body mass", "0%,25%,50%"))
+    assert rows(shares, "rep", "resistance_percent")[:3] == [(None,), (25.0,), (50.0,)]
+    assert [kind for (kind,) in rows(shares, "rep", "resistance_kind")[:3]][1:] == ["sled", "sled"]
+    assert rows(shares, "rep", "resistance_kind")[0][0] in (None, "none")
+    # a percentage of nobody knows what is asked
+    assert "split" not in take_in(ladder.format("", "0%,25%,50%")).accepted
+
+
+def test_events_beside_a_meeting_are_races_where_they_cannot_be_gates():
+    season = "Date,Meeting,Athlete,60m,100m,200m\n2026-06-14,Town,Ana Berg,,11.92,24.30\n"
+    one_each = season + "2026-01-24,Hall,Bea Lund,7.55,,\n2026-01-25,Hall,Ana Berg,7.50,,\n"
+    assert sorted(rows(take_in(one_each), "race_result", "event", "time_s")) == [
+        ("100", 11.92), ("200", 24.3), ("60", 7.5), ("60", 7.55),
+    ]  # fmt: skip
+    assert "race_result" not in take_in(season).accepted  # gates of one race, maybe
+
+
+def test_several_results_stand_behind_their_event():
+    said = "Ana Berg 11.92 (+0.8) 2nd, Bea Lund 12.10 (+0.8) 4th"
+    text = f"Town Meeting, 14 June 2026\n100m: {said}\n200m: Cleo Dahl-Frost 24.85\n"
+    found = rows(take_in(text, "results.txt"), "race_result", "event", "time_s", "place")
+    assert sorted(found) == [("100", 11.92, 2), ("100", 12.1, 4), ("200", 24.85, None)]
+
+
+def test_the_force_of_a_test_named_in_a_row_is_of_its_side():
+    text = f"Date,Athlete,Test,Side,Force\n{DAY},Ana Berg,Nordic,L,310 N\n{DAY},Ana Berg,Nordic,R,322 N\n"
+    assert sorted(rows(take_in(text), "force_test", "side", "peak_force_n")) == [("l", 310.0), ("r", 322.0)]
+
+
+def test_a_load_that_stands_where_the_name_does_is_of_the_runs_below():
+    told = "Ana Berg,15,1,3.55\n,,2,3.60\nBea Lund,10,1,3.71\n,,2,3.75\n"
+    text = f'"Sled pulls 20 m, 3 March 2026"\nName,Load (kg),Rep,Time\n{told}'
+    assert rows(take_in(text), "rep", "resistance_load_kg") == [(15.0,), (15.0,), (10.0,), (10.0,)]
