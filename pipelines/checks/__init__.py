@@ -69,7 +69,7 @@ def check(laid: Sequence[LaidOut], known: Known) -> Checked:
             result = dataclasses.replace(result, accepted=kept, set_aside=told)
         if result.new_athletes:
             roster = roster.with_new(result.new_athletes, result.accepted.get("athlete"))
-        read.setdefault(one.sheet, []).append(one.rows["_line"])
+        read.setdefault(one.sheet, []).append(one.rows["_line"].cast(pl.Int64))
         if result.made_numbers and RUN_TABLES & set(result.accepted):
             if one.block is None or one.block.turned != "notes":  # a text in lines counted its runs through
                 result = dataclasses.replace(result, accepted=_counted_on(accepted, result.accepted))

@@ -21,13 +21,20 @@ def test_runs_named_in_words_are_a_distance_and_a_start():
 @pytest.mark.parametrize(
     ("cell", "expected"),
     [
-        ("11.92 (+0.8)", ("100", 11.92, 0.8)), ("11.92 -1.1", ("100", 11.92, -1.1)),
+        ("11.92 (+0.8)", ("100", 11.92, 0.8)), ("11.92 (-1.1)", ("100", 11.92, -1.1)),
         ("12.10 (+2.4w)", ("100", 12.1, 2.4)), ("11.92", ("100", 11.92, None)),
     ],
 )  # fmt: skip
 def test_a_wind_behind_a_time_is_a_column_of_its_own(cell, expected):
     text = f"Date,Name,Event,Result\n2026-06-14,Ana Berg,100 m,{cell}\n2026-06-14,Bea Lund,100 m,12.30 (+0.8)\n"
     assert rows(take_in(text, "results.csv"), "race_result", *RACE)[0] == expected
+
+
+def test_two_times_with_a_dash_between_are_no_wind():
+    text = f"Date,Athlete,30 m (hand)\n{DAY},Ana Berg,4.2 - 4.3\n{DAY},Bea Lund,4.4 - 4.5\n"
+    checked = take_in(text)
+    assert sorted(rows(checked, "split", "rep_no", "elapsed_s")) == [(1, 4.2), (1, 4.4), (2, 4.3), (2, 4.5)]
+    assert "wind_ms" not in checked.accepted["rep"].columns
 
 
 def test_an_effort_behind_sets_is_kept_and_costs_no_load():

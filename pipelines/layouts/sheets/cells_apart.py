@@ -13,8 +13,12 @@ from schemas.intake import TextTable
 
 MOST_ROWS, MOST = 20_000, 0.6  # own choice: the share of the cells that must be of the form
 TIME = r"(?:\d{1,2}:)?\d{1,3}[.,]\d{1,3}"
-BLOWN = re.compile(rf"({TIME}\s*[a-zA-Z]{{0,3}})\s*[(\[,;/]?\s*(?:w(?:ind)?\s*:?\s*)?([+-]\s?\d{{1,2}}[.,]\d)\s*"
-                   r"(?:m/s)?\s*w?\s*[)\]]?", re.I)  # fmt: skip
+# A wind has its sign; one against the runner stands in brackets: '4.2 - 4.3' are two times
+BLOWN = re.compile(
+    rf"({TIME}\s*[a-zA-Z]{{0,3}})(?:\s*[(\[]\s*(?:w(?:ind)?\s*:?\s*)?([+-]\d{{1,2}}[.,]\d)\s*(?:m/s)?\s*w?\s*[)\]]"
+    r"|\s*[,;/]?\s*(?:w(?:ind)?\s*:?\s*)?(\+\d{1,2}[.,]\d)\s*(?:m/s)?\s*w?)",
+    re.I,
+)
 UNBLOWN = re.compile(rf"{TIME}\s*[a-zA-Z]{{0,3}}|[A-Za-z]{{2,4}}")  # a time, or DNS, among them
 EFFORT = re.compile(r"(.*\d.*?)[\s,;(@–-]*\bRPE\s*[:=]?\s*(\d{1,2}(?:[.,]5)?)\s*\)?", re.I)
 TRIALS = re.compile(rf"({TIME})\s+[-–]\s+(?={TIME})")
@@ -33,7 +37,7 @@ def cells_apart(table: TextTable) -> TextTable:
 def _wind_apart(table: TextTable) -> TextTable:
     def of_race(text: str) -> tuple[str, str | None] | None:
         if (found := BLOWN.fullmatch(text)) is not None:
-            return found[1].strip(), found[2].replace(" ", "")
+            return found[1].strip(), found[2] or found[3]
         return (text, None) if UNBLOWN.fullmatch(text) else None
 
     return _apart(table, of_race, "wind_ms", "Wind (m/s)")

@@ -160,8 +160,9 @@ def filled_down(table: TextTable) -> TextTable:
     filled = []
     rows = table.rows
     said_of = [set(one.names) if one is not None else set() for one in heads(table.header)]
-    of_runs = any(one is not None and (one.gate_m is not None or one.names[:1] == ("elapsed_s",))
-                  for one in heads(table.header))  # fmt: skip
+    said = [one for one in heads(table.header) if one is not None]
+    in_gym = any("exercise" in one.names for one in said)
+    of_runs = not in_gym and any(one.gate_m is not None or one.names[:1] == ("elapsed_s",) for one in said)
     for place, one in enumerate(heads(table.header)):
         name = f"c{place}"
         if one is None or name not in rows.columns or not set(one.names) & {*PERSON, "date"}:
