@@ -100,7 +100,8 @@ def find_delimiter(text: str) -> str:
     csv.field_size_limit(FIELD_LIMIT)
     try:
         best = max(DELIMITERS, key=score)
-        if best == "," and score(";") >= (0.5, 3.0):  # commas are decimals then, or stand in titles
+        # Commas are decimals where semicolons cut too, or stand in titles; not where they cut all lines, and those some
+        if best == "," and score(";") >= (0.5, 3.0) and not score(";")[0] < score(",")[0] == 1.0:
             return ";"
         return best if score(best)[0] else max("," + RARE_DELIMITERS, key=score)
     except csv.Error:  # a cell without end: reading it exactly says where

@@ -5,7 +5,7 @@ import csv
 import io
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from pipelines.readers import UnreadableSource, read_tables
@@ -121,6 +121,7 @@ def test_any_bytes_are_read_or_refused_by_name(content):
 cell = st.text(st.characters(codec="utf-8", exclude_characters="\x00", exclude_categories=("Cc", "Cs")), max_size=8)
 
 
+@example([["", ";", ";"]], "\n")
 @given(st.lists(st.lists(cell, min_size=3, max_size=3), min_size=1, max_size=8), st.sampled_from(["\n", "\r\n"]))
 def test_what_a_csv_writer_writes_comes_back(table, end):
     # outside: Python's csv writer, RFC 4180 quoting

@@ -6,7 +6,7 @@ import re
 import polars as pl
 
 from pipelines.layouts.words.evidence import look
-from pipelines.layouts.words.headings import BRACKETS, Heading, read_heading, read_test
+from pipelines.layouts.words.headings import Heading, read_heading, read_test
 from pipelines.layouts.words.run_words import ORDINAL
 from schemas.intake import TextTable
 from schemas.spelling import fold
@@ -33,8 +33,8 @@ TRIAL_WORDS = {
     "nr",
     "rep",
 }
-# What the one column of results may be called that says what was measured; folded, without its unit
-MEASURED = {"force", "peak force", "max force", "kraft", "fuerza", "forza", "kracht"}
+# What the one column of results may be called that says what was measured; folded
+MEASURED = {"force", "kraft", "fuerza", "forza", "kracht"}
 MOST_ROWS, MOST_TESTS, NEARLY_ALL, FEWEST_LETTERS = 20_000, 24, 0.8, 3
 
 
@@ -55,7 +55,7 @@ def tests_across(table: TextTable) -> TextTable:
         if (word in counted or re.sub(r" ?\d$", "", word) in RESULT_WORDS or _try_no(word) or word in tries)
         and table.rows[place[word]].count()
     ]  # fmt: skip
-    measured = [word for word in place if fold(BRACKETS.sub(" ", table.header[int(place[word][1:])])) in MEASURED]
+    measured = [word for word in place if word in MEASURED]
     if not results and len(measured) == 1:
         results = measured
     if test is None or not results or any(not look(table.rows[place[word]]).is_numeric for word in results):
