@@ -19,6 +19,20 @@ def test_a_side_over_the_number_of_a_trial_stays_with_it(upper, lower):
     assert not checked.questions
 
 
+@pytest.mark.parametrize("last", ["", ",Comments"])
+def test_a_test_over_its_two_sides_is_one_header_with_it_also_beside_words(last):
+    text = (
+        f"Tested 18 October 2026\nAthlete,Nordic (N),,Hip adduction (N),{last}\n,L,R,L,R{',' * bool(last)}\n"
+        f"Ana Berg,301,322,240,233{',L side sore' * bool(last)}\nBéa Lünd,310,308,251,247{',' * bool(last)}\n"
+    )
+    found = sorted(rows(take_in(text, "x.csv"), "force_test", "athlete_id", "test", "side", "peak_force_n"))
+    assert found[:4] == [
+        ("ana-berg", "eccentric_hamstring", "l", 301), ("ana-berg", "eccentric_hamstring", "r", 322),
+        ("ana-berg", "hip_adduction", "l", 240), ("ana-berg", "hip_adduction", "r", 233),
+    ]  # fmt: skip
+    assert len(found) == 8
+
+
 def test_sides_over_columns_that_nothing_names_are_asked_by_side():
     checked = take_in(",,Left,,Right,\nDate,Name,1st,2nd,1st,2nd\n2026-10-05,Ana Berg,301,297,322,318\n"
                       "2026-10-06,Ana Berg,303,296,321,316\n", "x.csv")  # fmt: skip

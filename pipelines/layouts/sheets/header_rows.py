@@ -139,14 +139,17 @@ def _is_sentence(above: list[str]) -> bool:
 def _two_rows(upper: list[str], lower: list[str]) -> list[str] | None:
     """Return two rows of cells as one header, None where they cannot be one.
 
-    A cell of the upper row stands over the empty ones to its right. Below the name of a person or a day nothing else
-    may stand: that row would be data.
+    A cell of the upper row stands over the empty ones to its right, or says the same in each: so are merged cells told.
+    Below the name of a person or a day nothing else may stand: that row would be data.
     """
     width = max(len(upper), len(lower))
     upper, lower = ([*cells, *[""] * (width - len(cells))] for cells in (upper, lower))
     if not any(lower) or not any(upper) or any(is_run_time(text) for text in (*upper, *lower)):
         return None
-    spans = any(text and not after and low for (text, after), low in zip(pairwise(upper), lower[1:], strict=True))
+    spans = any(
+        text and low and (not after or (after == text and first and first != low))
+        for (text, after), (first, low) in zip(pairwise(upper), pairwise(lower), strict=True)
+    )
     is_units = all(not text or _is_unit(text) for text in lower) or _are_units_and_names(upper, lower)
     if not spans and not is_units:
         return None
