@@ -53,6 +53,13 @@ def test_words_with_a_remark_head_the_people_below_them_and_are_nobody(line, peo
     assert ("a heading of the people below it" in reasons(checked, 4)) == (people == 3)
 
 
+@pytest.mark.parametrize("line", ["JUNIORS", "U18s", "Visitors (Mondays and Fridays)"])
+def test_a_further_heading_of_people_is_nobody_and_ends_the_sex_of_the_one_above(line):
+    text = f"Name,Born,Group\nMEN,,\nAna Berg,2003-04-01,sprints\n{line},,\nBea Lund,2009-05-02,400\n"
+    found = rows(take_in(text, "list.csv", KNOWN), "athlete", "athlete_id", "sex")
+    assert found == [("ana-berg", "m"), ("bea-lund", None)]
+
+
 # --- words -----------------------------------------------------------------------------------------------------------
 
 

@@ -17,7 +17,7 @@ from pipelines.layouts.sheets.own_days import begins_by_days, with_names
 from pipelines.layouts.words.evidence import MINUTES_AND_EFFORT, is_run_time, looks_like_name, to_number
 from pipelines.layouts.words.fitting import kinds
 from pipelines.layouts.words.headings import Heading, read_heading
-from pipelines.layouts.words.lines import is_comment
+from pipelines.layouts.words.lines import heads_people, is_comment
 from pipelines.layouts.words.said import distances_in, find_day, said_by, sex_said
 from pipelines.layouts.words.tab_titles import Line, facts_of_titles, is_title, of_the_tab
 from schemas.intake import TextTable
@@ -354,7 +354,7 @@ def _sections(table: TextTable) -> Iterator[TextTable]:
             facts = _section_facts(filled[0], has_day=has_day, has_person=bool(named & PERSON))
         else:
             facts = {} if has_day else _day_of_line(row[:-1], table.header)
-        if facts:
+        if facts or (len(filled) == 1 and heads_people(filled[0], is_after_another=bool(cuts))):
             cuts.append((number, facts, (row[-1], filled)))
     if not cuts or (cuts[-1][0] == table.rows.height - 1 and len(cuts) == 1):
         yield table

@@ -10,6 +10,14 @@ from schemas.spelling import fold
 FEWEST_COLUMNS = 4  # of a table in which a row with a single cell is no row of data; own choice
 # One word, and more than one in brackets: 'Guests (train with us Tue/Thu)'
 HEADS_PEOPLE = re.compile(r"[^\W\d_]+\s*\([^()]*\s[^()]*\)\s*:?")
+# Several people of an age or kind; nobody is called so. 'Junior' alone may be somebody. Common practice, no source
+PEOPLE_OF_A_KIND = {
+    "juniors", "seniors", "youths", "masters", "veterans", "guests", "cadets", "novices", "junioren", "juniorinnen",
+    "senioren", "jugend", "gaste", "gastathleten", "cadettes", "espoirs", "minimes", "veteranes", "invites",
+    "juveniles", "cadetes", "juniores", "seniores", "veteranos", "invitados", "convidados", "allievi", "allieve",
+    "ospiti", "juniorer", "seniorer", "ungdomar", "ungdom", "gaster", "gjester", "gaester", "jeugd", "gasten",
+}  # fmt: skip
+UNDER_AN_AGE = re.compile(r"u ?-?\d{2}s?|under ?-?\d{2}s?", re.I)  # 'U18s'
 SUMMARY_WORDS = (
     "mean", "average", "avg", "total", "totals", "sum", "median", "sd", "stdev", "std dev", "standard deviation",
     "minimum", "maximum",
@@ -55,6 +63,14 @@ def _is_called_max(text: str, heading: str, cells: pl.Series) -> bool:
 def is_comment(text: str) -> bool:
     """Return whether a text begins like a comment."""
     return text.lstrip().startswith(("#", "//", "* ", "note:", "Note:", "NB", "N.B."))
+
+
+def heads_people(text: str, *, is_after_another: bool) -> bool:
+    """Return whether a text alone in its line heads the people below it: 'Juniors', 'U18s', and below another such line
+    'Guests (train with us Tue)' as well. What the line above it said of its people, their sex, then ends.
+    """
+    is_kind = fold(text) in PEOPLE_OF_A_KIND or UNDER_AN_AGE.fullmatch(text.strip()) is not None
+    return is_kind or (is_after_another and HEADS_PEOPLE.fullmatch(text.strip()) is not None)
 
 
 def _rows_where(rows: pl.DataFrame, column: str, words: list[str], reason: str, header: str) -> pl.DataFrame:
