@@ -45,6 +45,15 @@ def test_a_plan_by_weekdays_with_groups_as_columns_is_a_row_for_each_day_and_mem
     assert rows(checked, "plan", "athlete_id", "note")[0] == ("ana-berg", "Accel 6x30")  # more than its kind
 
 
+def test_a_day_of_a_plan_without_a_corner_is_a_day_also_where_its_words_read_like_headings():
+    (_, *groups), *days = BY_GROUP
+    sheet = [["Week commencing 9 November 2026"], ["", *groups], *days, ["Thu", "Fly 20s x 4", "Gym", "Gym"],
+             ["Fri", "Rest", "Rest", "Rest"]]  # fmt: skip
+    found = planned(take_in(book(Plan=sheet), "plan.xlsx", KNOWN, who="groups"))
+    assert found[: len(WEEK)] == WEEK
+    assert [day for day, *_ in found[len(WEEK) :]] == ["2026-11-12"] * 3 + ["2026-11-13"] * 3
+
+
 @pytest.mark.parametrize(
     "title", ["Weeks 9/11/2026, 16/11/2026", "weeks 46-47 2026", "W/C 9 Nov - 22 Nov 2026 (same both weeks)"]
 )

@@ -166,7 +166,7 @@ def _below_each_other(table: TextTable, lines: list[Line]) -> Iterator[tuple[lis
             continue
         close = lines[i][0] - lines[i - 1][0] == 1 and not _is_caption(lines[i - 1][1])
         if (midway.are_own_names(in_force) and not midway.are_own_names(cells)) or midway.is_row_midway(
-            in_force, cells, is_close=close
+            in_force, cells, is_close=close, first=lines[begins[-1] + 1][1]
         ):
             continue
         is_same = [fold(text) for text in cells if text] == [fold(text) for text in in_force if text]

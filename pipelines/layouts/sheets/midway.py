@@ -25,13 +25,15 @@ OF_A_RACE = {"event", "distance_m"}
 
 
 def head_of_weekdays(lines: Sequence[tuple[int, list[str]]], start: int) -> int:
-    """Return where the header of a plan stands whose first row of weekdays was taken for it: right above, where the
-    corner is empty and the rest is filled.
+    """Return where the header of a plan stands of which a row of a weekday was taken for it: right above the first of
+    them, where the corner is empty and the rest is filled.
     """
-    if start and lines[start][1] and is_weekday(lines[start][1][0]):
-        above = lines[start - 1][1]
+    first = start
+    while first and lines[first][1] and is_weekday(lines[first][1][0]):
+        above = lines[first - 1][1]
         if above and not above[0] and sum(1 for text in above if text) >= FEWEST_DAYS:
-            return start - 1
+            return first - 1
+        first -= 1
     return start
 
 
@@ -69,13 +71,16 @@ def begins_again(in_force: Sequence[str], cells: Sequence[str], above: Sequence[
     )
 
 
-def is_row_midway(in_force: Sequence[str], cells: Sequence[str], *, is_close: bool) -> bool:
+def is_row_midway(in_force: Sequence[str], cells: Sequence[str], *, is_close: bool, first: Sequence[str] = ()) -> bool:
     """Return whether a line that reads like a header is a row of the table above it: ', Plank, time, hold'.
 
     So where the header in force has a column of people or days, and the line names neither: right below the rows
     (``is_close``), or with somebody's name in the column of names. Gates, runs, steps, days and weekdays may head
-    columns without the word for people; a distance below 'Event' is the race of its row, and heads nothing.
+    columns without the word for people; a distance below 'Event' is the race of its row, and heads nothing. Below rows
+    that begin with a weekday (``first``) a line that begins so is the next day, also where its corner has no word.
     """
+    if in_force and not is_weekday(in_force[0]) and all(one and is_weekday(one[0]) for one in (first, cells)):
+        return True
     above = [set(read_heading(place, text).names) if text else set() for place, text in enumerate(in_force)]
     days = sum(1 for text in in_force if text and (is_day(text) or is_weekday(text)))
     if not any(names & LEADING for names in above) and days < FEWEST_DAYS:
