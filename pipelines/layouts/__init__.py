@@ -9,6 +9,7 @@ from pipelines.layouts.reading.propose import propose
 from pipelines.layouts.sheets.blocks import blocks_of
 from pipelines.layouts.sheets.header_rows import settle
 from pipelines.layouts.sheets.people_over_days import people_over_days
+from pipelines.layouts.sheets.person_above import with_person_above
 from pipelines.layouts.sheets.turning import filled_down, turned
 from pipelines.layouts.text.diary import diary
 from pipelines.layouts.text.notes import noted, with_names_of_notes
@@ -43,7 +44,8 @@ def _plain_tables(table: TextTable, known: frozenset[str]) -> list[TextTable]:
         return [own]
     made = []
     for block in blocks_of(table):
-        for one in turned(with_names_of_notes(with_person_of_title(block, known), known), known):
+        whose = with_person_of_title(with_person_above(block, known), known)
+        for one in turned(with_names_of_notes(whose, known), known):
             made.append(filled_down(settle(one, lambda tried: propose(tried, LayoutOptions(), known, is_trial=True))))
     return made
 

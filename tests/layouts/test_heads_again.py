@@ -3,6 +3,7 @@
 import datetime as dt
 
 import polars as pl
+import pytest
 
 from pipelines.layouts.sheets import midway
 from tests.intake import rows, take_in
@@ -40,6 +41,24 @@ def test_the_people_of_each_block_are_its_own():
         ("ana-berg", 1, 0.175, 0.054), ("ana-berg", 2, 0.155, 0.078), ("cleo-dahl-frost", 1, 0.179, 0.059),
         ("cleo-dahl-frost", 2, 0.169, 0.077),
     ]  # fmt: skip
+
+
+BLOCKS = (
+    "First steps,,,\n,,,\n{},27/01/2026,,\nStep,1,2,3\nContact (ms),197,180,166\nFlight (ms),50,63,70\n,,,\n"
+    "{},27/01/2026,,\nStep,1,2,3\nContact (ms),195,178,167\nFlight (ms),51,60,71\n"
+)
+
+
+@pytest.mark.parametrize(("first", "second", "people"), [
+    ("Ana", "Béa", ["ana-berg", "bea-lund"]), ("Ana Berg", "Cleo", ["ana-berg", "cleo-dahl-frost"]),
+    ("Ana Berg", "Dora Stein", ["ana-berg"]), ("Ana", "Dora", ["ana-berg"]),
+])  # fmt: skip
+def test_steps_are_of_the_person_in_the_line_above_and_of_nobody_above_another_block(first, second, people):
+    checked = take_in(BLOCKS.format(first, second), "steps.csv")
+    told = rows(checked, "step", "athlete_id", "step_no", "contact_s", "flight_s")
+    assert [who for who, *_ in told] == [who for who in people for _ in (1, 2, 3)]
+    assert told[:2] == [("ana-berg", 1, 0.197, 0.05), ("ana-berg", 2, 0.18, 0.063)]
+    assert ("who" in {one.ask for one in checked.questions}) == (len(people) == 1)
 
 
 def test_rows_below_a_title_that_are_no_header_stay_rows():
