@@ -31,6 +31,7 @@ from pipelines.layouts.sheets.own_days import mixed_days
 from pipelines.layouts.words import scales
 from pipelines.layouts.words.by_cells import by_their_cells, said_by_headings
 from pipelines.layouts.words.evidence import Evidence, looks_like_name
+from pipelines.layouts.words.groups_said import group_and_sex
 from pipelines.layouts.words.headings import Heading, read_heading, read_test, spellings
 from pipelines.layouts.words.match import PROVENANCE, Match, assign, match_canonical, match_long
 from pipelines.layouts.words.run_in import start_by_run_in, with_run_in
@@ -287,8 +288,9 @@ def _is_prose(table: TextTable) -> bool:
 def facts_of(table: TextTable, answers: LayoutOptions) -> dict[str, Fact]:
     """Return what file name, sheet name and titles say of all rows, what was answered on top of them."""
     stem = re.sub(r"\.[A-Za-z0-9]{1,5}$", "", table.source.rsplit("/", maxsplit=1)[-1])
-    facts = {**said_by_file(stem, table.sheet), **said_by(table.sheet, "sheet name"), **table.facts}
     titles = [" ".join(cell for cell in cells if cell) for _, cells in reversed(table.titles)]
+    whose = group_and_sex([*((text, "title") for text in titles), (table.sheet, "sheet name")])
+    facts = {**said_by_file(stem, table.sheet), **said_by(table.sheet, "sheet name"), **whose, **table.facts}
     for text in (*titles, table.sheet, stem):
         if (hurdles := hurdles_in(text)) is not None:  # no run over so many metres of the flat
             facts["event"] = Fact(hurdles, "title")

@@ -30,6 +30,7 @@ OF_TITLES = {  # columns that a title may say for all rows
     "resistance_kind",
                                  "resistance_load_kg")),
     ("race_result", "timing_kind"), ("session", "indoor"), ("step", "frame_rate_hz"), ("athlete", "sex"),
+    ("athlete", "event_group"),
 }  # fmt: skip
 
 

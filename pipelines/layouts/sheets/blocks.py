@@ -16,6 +16,7 @@ from pipelines.layouts.sheets import midway
 from pipelines.layouts.sheets.own_days import begins_by_days, with_names
 from pipelines.layouts.words.evidence import MINUTES_AND_EFFORT, is_run_time, looks_like_name, to_number
 from pipelines.layouts.words.fitting import kinds
+from pipelines.layouts.words.groups_said import group_and_sex
 from pipelines.layouts.words.headings import Heading, read_heading
 from pipelines.layouts.words.lines import heads_people, is_comment
 from pipelines.layouts.words.said import distances_in, find_day, said_by, sex_said
@@ -348,7 +349,7 @@ def _sections(table: TextTable) -> Iterator[TextTable]:
         filled = [cell for cell in row[:-1] if cell]
         if not filled or not row[0] or any(to_number(cell) is not None for cell in filled) or is_comment(filled[0]):
             continue
-        if is_narrow and not midway.is_day_line(table.header, row[:-1]):
+        if is_narrow and not midway.is_day_line(table.header, row[:-1]) and group_of(filled[0]) is None:
             continue
         if len(filled) == 1:
             facts = _section_facts(filled[0], has_day=has_day, has_person=bool(named & PERSON))
@@ -388,9 +389,8 @@ def _day_of_line(cells: Sequence[str | None], header: Sequence[str]) -> dict[str
 
 
 def _section_facts(text: str, *, has_day: bool, has_person: bool) -> dict[str, Fact]:
-    sex = sex_said(text)
-    if sex is not None:
-        return {"sex": Fact(sex, "line above")}
+    if whose := group_and_sex([(text, "line above")]):
+        return whose
     facts = said_by(text, "line above")
     facts.pop("rep_no", None)
     if has_day:
