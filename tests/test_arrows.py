@@ -67,7 +67,7 @@ ROOMS: dict[str, str] = {
     "pipelines.record": (
         "schemas pipelines.checks pipelines.errors pipelines.accounts pipelines.home pipelines.intake"
     ),
-    "pipelines.board": (  # a table that comes out as it was need not be looked at again: what is kept is of derived.common
+    "pipelines.board": (  # what comes out as it was is kept as there
         "schemas pipelines.derived.common pipelines.derived.registry pipelines.errors pipelines.home pipelines.record"
     ),
     "pipelines.entry": (
