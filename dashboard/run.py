@@ -30,6 +30,7 @@ async def _warm_up(_: st.App) -> AsyncIterator[None]:
     lines.hurry_handshakes()
     gc.collect()
     gc.freeze()
+    gc.enable()  # where it is our own process, it was at rest until now (serve.py)
     yield
 
 

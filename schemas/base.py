@@ -195,6 +195,11 @@ class Table:
         return _schema_of(cls)  # type: ignore[arg-type]  # a class can be hashed
 
     @classmethod
+    def no_rows(cls) -> pl.DataFrame:
+        """Return a frame of these columns that holds nothing."""
+        return pl.DataFrame(schema=cls.to_schema().types)
+
+    @classmethod
     def as_pandera(cls) -> Any:
         """Return the same as a Pandera schema."""
         return _pandera_of(cls)  # type: ignore[arg-type]

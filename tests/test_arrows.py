@@ -67,7 +67,9 @@ ROOMS: dict[str, str] = {
     "pipelines.record": (
         "schemas pipelines.checks pipelines.errors pipelines.accounts pipelines.home pipelines.intake"
     ),
-    "pipelines.board": "schemas pipelines.derived.registry pipelines.errors pipelines.home pipelines.record",
+    "pipelines.board": (  # what comes out as it was is kept as there
+        "schemas pipelines.derived.common pipelines.derived.registry pipelines.errors pipelines.home pipelines.record"
+    ),
     "pipelines.entry": (
         "schemas pipelines.cells pipelines.checks pipelines.derived.common pipelines.errors pipelines.accounts "
         "pipelines.home pipelines.readers pipelines.intake pipelines.record pipelines.board"

@@ -1,5 +1,7 @@
 """Computing one derived table: for so many athletes at a time, checked against its model, in the order of its key."""
 
+import contextlib
+import operator
 import os
 from collections import deque
 from collections.abc import Iterator, Mapping, Sequence
@@ -11,11 +13,13 @@ from itertools import chain
 import polars as pl
 
 from pipelines.board.fingerprints import ATHLETE
+from pipelines.derived.common.kept import kept
 from pipelines.derived.registry import Derivation
 from pipelines.errors import ThirdstepError
 from schemas.base import Table, table_key
 
 MOST_AT_ONCE = 4  # parts of a table; more take memory and, beside Polars' own threads, bring little; own choice
+FEW_ROWS = 300  # up to which rows are compared one by one sooner than a query for them is made; own choice
 CHUNK_ATHLETES = 100  # computed together: what a thousand athletes need at once does not fit a small machine
 
 
@@ -83,6 +87,7 @@ def parts_of(given: Mapping[str, object], athletes: pl.Series, *, everybody: boo
         }
 
 
+@kept  # much of what a write computes comes out as it was
 def checked(name: str, frame: pl.DataFrame, model: type[Table]) -> pl.DataFrame:
     """Return a table in the order of its model's columns and its key, held against the model.
 
@@ -127,7 +132,13 @@ def in_order(name: str, frame: pl.DataFrame, model: type[Table]) -> pl.DataFrame
 
 def _rises(frame: pl.DataFrame, key: Sequence[str]) -> bool:
     """Return whether the key of every row is above that of the row before."""
-    return frame.height < 2 or bool(frame.select(_row_rises(tuple(key))).item())
+    if frame.height < 2:
+        return True
+    if frame.height <= FEW_ROWS:
+        rows = frame[list(key)].rows()
+        with contextlib.suppress(TypeError):  # unknown values cannot be compared so
+            return all(map(operator.lt, rows, rows[1:]))
+    return bool(frame.select(_row_rises(tuple(key))).item())
 
 
 @cache

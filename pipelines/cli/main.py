@@ -169,7 +169,7 @@ def load(
     with report.progress(session.quiet or as_json) as tell:
         outcomes = flow.load(
             session.home, paths, by=session.writer(by), options=options, check_only=check_only,
-            derive_after=False, say=session.say, tell=tell,
+            derive_after=False, follow_next=not no_derive, say=session.say, tell=tell,
         )  # fmt: skip
     if readings is not None and check_only:
         written = flow.write_readings(readings, [reading for one in outcomes for reading in one.readings])

@@ -31,7 +31,7 @@ from schemas.rights import Writer
 
 STAGES = ("reading", "laying out", "checking", "storing")  # of each source, as progress is told
 AtStage = Callable[[int, int, str], None]  # how many sources are through before it, which stage, whose
-Then = Callable[[warehouse.Connection, Outcome], None]  # what is done while the record is open, after each is stored
+Then = Callable[[warehouse.Connection, Outcome], None]  # what is done while the record is open, once all is stored
 TOGETHER_S = 120.0  # s that the files sent at once may take to be read, all together; own choice
 HOLD_S = 1.0  # s, how long the record is held before other writers get a turn, own choice
 
@@ -44,11 +44,13 @@ def load_found(
     check_only: bool,
     say: Say = say_nothing,
     tell: Tell = tell_nothing,
+    then: Then = lambda *_: None,
 ) -> list[Outcome]:
     """Load sources given together, or try them only; the outcomes come in the order in which they were given.
 
     A source whose bytes are in already, whole, is not read again. One that cannot be read stops no other.
-    Progress is told stage by stage, so that one long file is no standstill.
+    Progress is told stage by stage, so that one long file is no standstill. ``then`` is handed the record while it is
+    still open, once all is stored.
     """
     stages = len(STAGES) * len(found)
 
@@ -98,7 +100,7 @@ def load_found(
     if check_only:
         outcomes |= _try_all(home, {place: given[place] for place in order}, say)
     else:
-        stored = dict(_store_all(home, given, order, writer.name, say, at_stage))
+        stored = dict(_store_all(home, given, order, writer.name, say, at_stage, then))
         outcomes |= stored
         told = [outcome for place, outcome in outcomes.items() if place in stored or outcome.problem]
         remember_unread(home, told, writer.name, opening.now())
@@ -146,7 +148,8 @@ def _store_all(
                 outcome = loading.store_ready(con, home, ready, by=by, at=opening.now())
                 outcome = _with_later(_without_earlier(con, home, ready, outcome, by), ready, looks_from)
                 trail.note_consent(home, by, ready, outcome)
-                then(con, outcome)
+                if not left:
+                    then(con, outcome)
                 del ready
                 told += 1
                 yield place, outcome

@@ -26,17 +26,19 @@ def load(
     options: LayoutOptions | None = None,
     check_only: bool = False,
     derive_after: bool = True,
+    follow_next: bool = False,
     say: Say = say_nothing,
     tell: Tell = tell_nothing,
 ) -> list[Outcome]:
     """Load files, and folders of files, in the order their tables need; one that cannot be read stops no other.
 
-    Answers for a layout are remembered, unless it is only tried.
+    Answers for a layout are remembered, unless it is only tried. ``follow_next`` as in ``enter``.
     """
     found = gather(paths)
     if options and options.layouts and not check_only:
         answers.remember(home, options.layouts, as_writer(by).name, opening.now())
-    outcomes = batch.load_found(home, found, by, options or LayoutOptions(), check_only, say, tell)
+    then = _before_following(home, follow_next and not derive_after)
+    outcomes = batch.load_found(home, found, by, options or LayoutOptions(), check_only, say, tell, then)
     if derive_after and not check_only and any(outcome.load_no for outcome in outcomes):
         building.derive_board(home, say, tell)
     return outcomes
@@ -105,11 +107,16 @@ def enter(
 
     ``follow_next`` says that ``follow`` comes next: what it needs of the record is read while that is open.
     """
-    then = partial(following.look_ahead, home) if follow_next and not derive_after else lambda *_: None
+    then = _before_following(home, follow_next and not derive_after)
     outcome = by_hand.enter(home, table_name, rows, by, resolves, then)
     if derive_after and outcome.load_no:
         building.derive_board(home)
     return outcome
+
+
+def _before_following(home: Home, is_next: bool) -> batch.Then:
+    """Return what is done while the record is still open: where ``follow`` comes next, to read what it needs."""
+    return partial(following.look_ahead, home) if is_next else lambda *_: None
 
 
 def undo(home: Home, load_no: int, by: str | Writer, *, derive_after: bool = True, say: Say = say_nothing) -> None:

@@ -2,6 +2,7 @@
 
 import csv
 import datetime as dt
+import gc
 import io
 import json
 import os
@@ -192,5 +193,9 @@ def test_a_command_reckons_products_in_one_thread_unless_somebody_set_another_nu
     program.run()
     assert os.environ["OPENBLAS_NUM_THREADS"] == "1"
     monkeypatch.setenv("OPENBLAS_NUM_THREADS", "3")
+    before = gc.get_threshold()
+    gc.set_threshold(700)
     program.run()
     assert os.environ["OPENBLAS_NUM_THREADS"] == "3"
+    assert gc.get_threshold()[0] == program.BETWEEN_LOOKS  # nor looks for garbage among what it has just imported
+    gc.set_threshold(*before)

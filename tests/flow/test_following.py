@@ -142,6 +142,15 @@ def test_what_was_read_while_the_record_was_open_is_taken_once_and_only_where_it
     flow.undo(squad, load_no, by="c", derive_after=False)
     flow.follow(squad)
     assert minutes(squad, "ada-reed") == 120.0
+    opened.clear()
+    head = "athlete_id,session_date,session_no,duration_min\n"
+    files = write(
+        squad.root.parent / "more", ada=f"{head}ada-reed,2025-11-05,1,10\n", bo=f"{head}bo-lind,2025-11-04,1,5\n"
+    )
+    flow.load(squad, files, by="coach", derive_after=False, follow_next=True)
+    looked = len(opened)
+    flow.follow(squad)
+    assert (len(opened) - looked, minutes(squad, "ada-reed"), minutes(squad, "bo-lind")) == (0, 90.0, 65.0)
     assert differing(squad) == {"group_load"}
 
 

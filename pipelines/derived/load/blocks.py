@@ -4,6 +4,7 @@ import datetime as dt
 
 import polars as pl
 
+from pipelines.derived.common.kept import kept
 from pipelines.derived.common.number_text import decimals
 from pipelines.derived.common.resistance import resistance, was_run
 from pipelines.derived.common.weeks import LAST_DAY, monday
@@ -35,10 +36,16 @@ def work_days(rep: pl.DataFrame, lift_set: pl.DataFrame, exercise: pl.DataFrame,
     Sled: runs against a sled (or a load without a kind), false starts left out, and gym sets of the family sled. Gym
     work: sets of the family, left and right of one set counted once.
     """
-    load = pl.col("resistance_load_kg")
-    runs = rep.filter((resistance() == "sled") & was_run() & (pl.col("session_date") <= as_of)).select(
-        "athlete_id", kind=pl.lit("sled"), day_on="session_date", load_kg=load
+    return _days_of(_sled_runs(rep, as_of), lift_set, exercise, as_of)
+
+
+def _sled_runs(rep: pl.DataFrame, as_of: dt.date) -> pl.DataFrame:
+    return rep.filter((resistance() == "sled") & was_run() & (pl.col("session_date") <= as_of)).select(
+        "athlete_id", kind=pl.lit("sled"), day_on="session_date", load_kg="resistance_load_kg"
     )
+
+
+def _days_of(runs: pl.DataFrame, lift_set: pl.DataFrame, exercise: pl.DataFrame, as_of: dt.date) -> pl.DataFrame:
     sets = (
         lift_set.filter(pl.col("session_date") <= as_of)
         .join(exercise.select("exercise", "family"), on="exercise", how="inner")
@@ -70,8 +77,13 @@ def training_block(
     its two days.
     Source: "common_practice" for what makes a block; counts are definitions. Null: the load where none is stated.
     """
+    return _blocks(_sled_runs(rep, as_of), lift_set, exercise, as_of)
+
+
+@kept  # a run without a sled changes nothing of them
+def _blocks(runs: pl.DataFrame, lift_set: pl.DataFrame, exercise: pl.DataFrame, as_of: dt.date) -> pl.DataFrame:
     weeks = (
-        work_days(rep, lift_set, exercise, as_of)
+        _days_of(runs, lift_set, exercise, as_of)
         .group_by("athlete_id", "kind", week_of=monday("day_on"), maintain_order=True)
         .agg(days=pl.len().cast(pl.Int64), amount=pl.col("amount").sum(), loads_kg=pl.col("loads_kg").explode())
         .filter(pl.col("days") >= LEAST_DAYS_A_WEEK)

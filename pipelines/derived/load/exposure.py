@@ -4,6 +4,7 @@ import datetime as dt
 
 import polars as pl
 
+from pipelines.derived.common.kept import kept
 from pipelines.derived.common.resistance import free_runs
 from pipelines.derived.common.weeks import LAST_DAY, OWN_WEEKS, looked_from, monday, week_grid
 from pipelines.derived.load.amounts import plan_week
@@ -123,7 +124,14 @@ def known_running(rep: pl.DataFrame, session: pl.DataFrame, day_log: pl.DataFram
     is_running_known: sessions are logged, or every day so far is marked complete, and each session of a running kind
     or of unknown kind (0 minutes: none) has its runs in the record. Source: our own rule.
     """
-    with_runs = rep.select(SESSION).unique().with_columns(has_runs=pl.lit(True))
+    return _known_running(rep.select(SESSION).unique(maintain_order=True), session, day_log, as_of)
+
+
+@kept  # asked for by two tables, and one more run of a session changes nothing of it
+def _known_running(
+    run_sessions: pl.DataFrame, session: pl.DataFrame, day_log: pl.DataFrame, as_of: dt.date
+) -> pl.DataFrame:
+    with_runs = run_sessions.with_columns(has_runs=pl.lit(True))
     may_run = (pl.col("kind").is_in(RUNNING_KINDS) | pl.col("kind").is_null()) & (
         pl.col("duration_min") != 0
     ).fill_null(True)

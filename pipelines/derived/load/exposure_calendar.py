@@ -4,6 +4,7 @@ import datetime as dt
 
 import polars as pl
 
+from pipelines.derived.common.kept import kept
 from pipelines.derived.common.resistance import free_runs, was_run
 from pipelines.derived.load.exposure import RUNNING_KINDS, SESSION, judged_runs
 
@@ -98,7 +99,12 @@ def _known_days(rep: pl.DataFrame, session: pl.DataFrame, day_log: pl.DataFrame,
 
     A day marked not complete is logged, but its running is not known.
     """
-    with_runs = rep.select(SESSION).unique().with_columns(has_runs=pl.lit(True))
+    return _days_of(rep.select(SESSION).unique(maintain_order=True), session, day_log, as_of)
+
+
+@kept
+def _days_of(run_sessions: pl.DataFrame, session: pl.DataFrame, day_log: pl.DataFrame, as_of: dt.date) -> pl.DataFrame:
+    with_runs = run_sessions.with_columns(has_runs=pl.lit(True))
     done = (
         session.filter(pl.col("session_date") <= as_of)
         .join(with_runs, on=SESSION, how="full", coalesce=True)
@@ -111,7 +117,7 @@ def _known_days(rep: pl.DataFrame, session: pl.DataFrame, day_log: pl.DataFrame,
     return (
         done.join(marks, on=DAY, how="full", coalesce=True)
         .select(*DAY, is_logged=pl.lit(True), runs_known=~missing & pl.col("is_complete").fill_null(True))
-        .unique(DAY)
+        .unique(DAY, maintain_order=True)
     )
 
 

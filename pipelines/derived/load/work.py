@@ -5,6 +5,7 @@ import datetime as dt
 import polars as pl
 
 from pipelines.derived.common.families import add_family
+from pipelines.derived.common.kept import kept
 from pipelines.derived.common.resistance import resistance, was_run
 from pipelines.derived.common.weeks import looked_from, monday, week_grid
 from pipelines.derived.load.amounts import plan_week
@@ -12,6 +13,7 @@ from pipelines.derived.load.exposure import known_running
 
 SESSION = ["athlete_id", "session_date", "session_no"]
 WEEK = ["athlete_id", "week_of"]
+PULLED_READ = ("pulled", "resistance_load_kg", "distance_m")  # of a resisted run
 # A sled is counted in metres and a jump in contacts: their reps x load would say nothing.
 TONNAGE_FAMILIES = ("squat", "hinge", "hamstring_eccentric", "hip_flexor", "calf_ankle", "upper", "trunk", "other")
 
@@ -40,18 +42,35 @@ def work_week(
     sets or runs. Else what was seen is kept as 'at least' (reason says so) and what was not seen is null. Tonnage is
     null unless lifting is known and each set of the family has a load: an empty load is unknown, not 0.
     """
+    sessions = rep.select(SESSION).unique(maintain_order=True)
+    pulled = rep.with_columns(pulled=resistance()).filter((pl.col("pulled") != "none") & was_run())
+    return _by_week(sessions, pulled.select(*SESSION, *PULLED_READ), lift_set, exercise, session, day_log, plan, as_of)
+
+
+@kept  # one more free run of a session changes nothing of it
+def _by_week(
+    run_sessions: pl.DataFrame,
+    pulled: pl.DataFrame,
+    lift_set: pl.DataFrame,
+    exercise: pl.DataFrame,
+    session: pl.DataFrame,
+    day_log: pl.DataFrame,
+    plan: pl.DataFrame,
+    as_of: dt.date,
+) -> pl.DataFrame:
+    """Return the table from the sessions with runs and the resisted runs."""
     sets = _sets(lift_set, exercise, as_of)
-    runs = rep.filter(pl.col("session_date") <= as_of).with_columns(week_of=monday("session_date"))
+    runs = run_sessions.filter(pl.col("session_date") <= as_of)
     seen = [session.select("athlete_id", day_on="session_date"), day_log.select("athlete_id", day_on="logged_on")]
     gym = [sets.select("athlete_id", day_on="session_date"), runs.select("athlete_id", day_on="session_date")]
     weeks = (
         week_grid(pl.concat([*seen, *gym]), as_of)
-        .join(_known_gym(lift_set, rep, session, as_of), on=WEEK, how="left")
-        .join(known_running(rep, session, day_log, as_of), on=WEEK, how="left")
+        .join(_known_gym(lift_set, run_sessions, session, as_of), on=WEEK, how="left")
+        .join(known_running(run_sessions, session, day_log, as_of), on=WEEK, how="left")
         .join(_eccentric(sets), on=WEEK, how="left")
         .join(_unknown(sets), on=WEEK, how="left")
         .join(_jumps(sets), on=WEEK, how="left")
-        .join(_resisted(runs), on=WEEK, how="left")
+        .join(_resisted(pulled, as_of), on=WEEK, how="left")
         .join(_tonnage(sets), on=WEEK, how="left")
         .join(plan_week(plan).select(*WEEK, fast_metres_planned="planned_fast_metres"), on=WEEK, how="left")
         .sort(WEEK)
@@ -172,14 +191,14 @@ def _jumps(sets: pl.DataFrame) -> pl.DataFrame:
     )
 
 
-def _resisted(runs: pl.DataFrame) -> pl.DataFrame:
+def _resisted(pulled: pl.DataFrame, as_of: dt.date) -> pl.DataFrame:
     """Sum resisted runs; one unknown distance or load makes the sum unknown."""
     load, metres = pl.col("resistance_load_kg"), pl.col("distance_m")
     is_sled = pl.col("pulled") == "sled"
     work = load * metres
     return (
-        runs.with_columns(pulled=resistance())
-        .filter((pl.col("pulled") != "none") & was_run())
+        pulled.filter(pl.col("session_date") <= as_of)
+        .with_columns(week_of=monday("session_date"))
         .group_by(WEEK, maintain_order=True)
         .agg(
             resisted_runs=pl.len(),

@@ -6,6 +6,7 @@ import polars as pl
 
 from pipelines.derived.load.exposure import judged_runs
 from pipelines.derived.readiness.injuries import list_injuries_on_days
+from schemas.derived.returning import ReturnLadder
 from schemas.settings import SquadSettings
 
 INJURY = ["athlete_id", "onset_on", "site", "side"]
@@ -38,6 +39,8 @@ def return_ladder(
     return day before the onset is read as open (return_before_onset). Steps of an injury that is not on record are
     shown with reason step_without_injury and is_open true, as nothing says otherwise.
     """
+    if injury.is_empty() and return_step.is_empty():
+        return ReturnLadder.no_rows()
     who = pl.concat([injury.select("athlete_id"), return_step.select("athlete_id")]).unique()
     days = who.with_columns(day_on=pl.lit(as_of, pl.Date))
     stood = list_injuries_on_days(days, injury).select(*INJURY, "is_open", "back_on", "weeks_since", "dates_contradict")

@@ -29,6 +29,7 @@ CLOSE_STEP = 0.03  # of log k: up to here one Halley step carries u from point t
 STEP_TOLERANCE = 1e-6  # of log k: from here the optimum stands to about 1e-8 of V
 STEPS_TOGETHER = 2  # steps taken by all runs before only those still moving go on
 MOST_STEPS = 60
+FEW_RUNS = 64  # for which all values of the grid are tried at once; own choice
 
 
 @dataclass(frozen=True)
@@ -162,6 +163,12 @@ def start_shared(runs: Layout) -> FloatArray:
 def start_own(runs: Layout) -> FloatArray:
     """Return start values of log k for runs that each have their own gates."""
     grid = np.linspace(*LOG_K, GRID)
+    if len(runs.y) <= FEW_RUNS:
+        k = np.exp(grid)[:, None, None]
+        shape = solve_scaled_time(runs.moved_m / k) - solve_scaled_time(runs.hidden_m / k)
+        centred = shape - runs.c[:, None] * shape.sum(axis=2, keepdims=True)
+        length = np.einsum("gij,gij->gi", centred, shape)
+        return _top_of_grid((np.einsum("ij,gij->gi", runs.y, centred) / np.sqrt(length)).T, grid)
     score = np.empty((len(runs.y), GRID))
     for column, log_k in enumerate(grid):
         k = np.exp(log_k)

@@ -123,11 +123,11 @@ def sprint_profile(
         columns[f"{field.name}_se"] = np.where(shown, getattr(errors, field.name), np.nan)
     put_free_fit(columns, runs, rolling | out)
     trust = np.where(_has_times_alone(columns, verdict), "thin", verdict.trust)
-    numbers = {name: pl.Series(name, values, dtype=pl.Float64).fill_nan(None) for name, values in columns.items()}
+    numbers = pl.DataFrame(columns, schema=dict.fromkeys(columns, pl.Float64)).with_columns(pl.all().fill_nan(None))
     return rep.select(
         *REP_KEY, "start_kind", "clock_start", "timing_kind", "resistance_kind", is_free=is_free_run()
     ).with_columns(
-        **numbers,
+        *numbers.get_columns(),
         **lateness.to_dict(),
         splits_used=pl.Series(np.where(out, 0, fitted.splits_used), dtype=pl.Int64),
         splits_left_out=pl.Series(np.where(out | rolling, 0, cut), dtype=pl.Int64),

@@ -12,6 +12,7 @@ from pipelines.derived.sprint.body import add_body_mass
 from pipelines.derived.sprint.motion import FloatArray
 from pipelines.derived.sprint.time_zero import NOISE_S, REP_KEY, Gates, spread_splits
 from pipelines.derived.sprint.trust import FULL_EFFORT_PERCENT
+from schemas.derived.sled import SledProfile
 
 WINDOW_DAYS = 21  # days before the last sled run whose runs on the same surface are put together
 LEAST_LOADS = 3  # loads for a line, the unresisted run included; four or more are better, source: "cahill_2019"
@@ -122,6 +123,8 @@ def sled_profile(
     not fall, or when R2 is below 0.90; ``reason`` says which. A load beyond the heaviest tested stays, and
     ``load_*_is_beyond`` says so; ``reason`` is sled_beyond_tested then. Hand-timed runs do not count.
     """
+    if not ((rep["resistance_kind"] == "sled") & (rep["resistance_load_kg"] > 0)).any():  # as of most athletes
+        return SledProfile.no_rows()
     speeds = _top_speeds(rep, split, session)
     days = speeds.filter(pl.col("load_kg") > 0).select("athlete_id", "surface", fitted_on="session_date").unique()
     rows = (

@@ -35,6 +35,9 @@ def start_beside_others(
     Source: definition. Null rule: no row where sex, event group or birth date is unknown, or nothing was published of
     such people and runs.
     """
+    norms = reference_value.filter(question="norm")
+    if norms.is_empty():  # as for a squad that took nothing in
+        return StartBesideOthers.no_rows()
     counted = rep.filter(
         is_free_run()
         & (pl.col("outcome").fill_null("completed") == "completed")
@@ -57,7 +60,6 @@ def start_beside_others(
         .join(bands, on="age_from", how="left", maintain_order="left")
         .select("athlete_id", "sex", "event_group", "age_band")
     )
-    norms = reference_value.filter(question="norm")
     newest = norms.filter(pl.col("quarter") == pl.col("quarter").max())
     beside = (
         own.join(who, on="athlete_id")

@@ -4,6 +4,7 @@ import datetime as dt
 
 import polars as pl
 
+from pipelines.derived.common.kept import kept
 from pipelines.derived.common.number_text import decimals
 from pipelines.derived.common.step_error import REP_KEY
 from pipelines.derived.start.focus_words import (
@@ -103,7 +104,7 @@ def _by_hinge(strength_state: pl.DataFrame, settings: SquadSettings, as_of: dt.d
 def _missing(
     athletes: pl.DataFrame,
     looked_at: pl.DataFrame,
-    sprint_profile: pl.DataFrame,
+    timed: frozenset[str],
     strength_state: pl.DataFrame,
     settings: SquadSettings,
     as_of: dt.date,
@@ -114,14 +115,11 @@ def _missing(
         _with_steps=(pl.col("steps") >= 3).sum(),
         _with_set=pl.col("angle_hold_deg").count(),
     )
-    timed = _recent(sprint_profile, "session_date", as_of, LOOK_BACK_DAYS).filter(
-        pl.col("trust").is_in(["good", "thin"])
-    )
     tested = _recent(strength_state, "measured_on", as_of, settings.test_overdue_days).filter(
         pl.col("item") == "eccentric_hamstring"
     )
     frame = athletes.join(filmed, on="athlete_id", how="left", maintain_order="left").with_columns(
-        _timed=pl.col("athlete_id").is_in(timed["athlete_id"].unique().to_list()),
+        _timed=pl.col("athlete_id").is_in(sorted(timed)),
         _tested=pl.col("athlete_id").is_in(tested["athlete_id"].unique().to_list()),
     )
     parts = [
@@ -158,13 +156,33 @@ def start_focus(
 
     Source: common_practice; start_eccentric_2011 for eccentric work. Null: score where nothing was scored.
     """
+    main = start_progress.filter(pl.col("is_main")).select("athlete_id", _word="word", _progress="sentence")
+    timed = _recent(sprint_profile, "session_date", as_of, LOOK_BACK_DAYS).filter(
+        pl.col("trust").is_in(["good", "thin"])
+    )
+    return _proposed(
+        start_pattern, start_phase, main, strength_state, frozenset(timed["athlete_id"]), athlete, settings, as_of
+    )
+
+
+@kept  # one run more seldom says another thing
+def _proposed(
+    start_pattern: pl.DataFrame,
+    start_phase: pl.DataFrame,
+    main: pl.DataFrame,
+    strength_state: pl.DataFrame,
+    timed: frozenset[str],
+    athlete: pl.DataFrame,
+    settings: SquadSettings,
+    as_of: dt.date,
+) -> pl.DataFrame:
+    """Propose from the main series' words (``main``) and who ran a start of late that can be modelled (``timed``)."""
     week_of = as_of - dt.timedelta(days=as_of.weekday())
     athletes = athlete.filter(
         (pl.col("joined_on").is_null() | (pl.col("joined_on") <= as_of))
         & (pl.col("left_on").is_null() | (pl.col("left_on") > as_of))
     ).select("athlete_id")
     looked_at = _recent(start_phase, "session_date", as_of, LOOK_BACK_DAYS).filter("is_free")
-    main = start_progress.filter(pl.col("is_main")).select("athlete_id", _word="word", _progress="sentence")
     evidence = pl.concat(
         [
             _by_pattern(start_pattern, looked_at, as_of),
@@ -184,7 +202,7 @@ def start_focus(
         .with_columns(rank=pl.int_range(1, pl.len() + 1).over("athlete_id"))
         .filter((pl.col("rank") == 1) | ((pl.col("rank") == 2) & (pl.col("score") >= SECOND_LEAST_SCORE)))
     )
-    state = _missing(athletes, looked_at, sprint_profile, strength_state, settings, as_of).join(
+    state = _missing(athletes, looked_at, timed, strength_state, settings, as_of).join(
         main, on="athlete_id", how="left", maintain_order="left"
     )
     slips = pl.col("_word").fill_null("") == "slipping"

@@ -108,9 +108,11 @@ def focus_followup(
     Null: done where nothing was seen and a log of those days is not complete, or none of them has come; a change
     without a measured day on each side.
     """
+    decided = decision.filter((pl.col("topic") == TOPIC) & (pl.col("week_of") <= as_of))
+    if decided.is_empty():  # as of most athletes
+        return FocusFollowup.no_rows()
     rows = (
-        decision.filter((pl.col("topic") == TOPIC) & (pl.col("week_of") <= as_of))
-        .with_columns(from_on=pl.max_horizontal("week_of", _first_day_after()))
+        decided.with_columns(from_on=pl.max_horizontal("week_of", _first_day_after()))
         .select(*KEY, "call", "from_on")
         .with_columns(
             work=name_work(pl.col("call")),

@@ -12,8 +12,8 @@ from pipelines.derived.start.lone_runs import add_lone
 from pipelines.derived.start.trend_runs import (
     GATES_M,
     LEAST_EFFORT_PERCENT,
-    counted_runs,
     gate_times,
+    numbered_runs,
 )
 from schemas.derived.left_out import StartLeftOut
 from schemas.derived.progress import SERIES_KEY, TREND_TIMINGS
@@ -54,7 +54,7 @@ def start_left_out(
     recent = rep.filter(
         (pl.col("session_date") <= as_of) & (pl.col("session_date") > as_of - dt.timedelta(days=SHOWN_DAYS))
     )
-    every = counted_runs(rep.filter(pl.col("session_date") <= as_of), session, athlete)  # also around a lone one
+    every = numbered_runs(rep.filter(pl.col("session_date") <= as_of), session, athlete)  # also around a lone one
     gates = gate_times(every, split)
     counted = every.filter(pl.col("session_date") > as_of - dt.timedelta(days=SHOWN_DAYS))
     read = sprint_profile.filter(

@@ -2,8 +2,12 @@
 
 import polars as pl
 
+from pipelines.derived.common.kept import kept
+from pipelines.derived.common.step_error import REP_KEY
 from pipelines.derived.start.signs import find_patterns
 from schemas.derived.start import StartPattern
+
+_patterns = kept(find_patterns)  # a run that was timed and not filmed changes nothing of them
 
 
 def start_pattern(
@@ -25,5 +29,6 @@ def start_pattern(
 
     Source: common_practice throughout. A run without a pattern has no row; that is not a clean bill.
     """
-    frame = find_patterns(start_phase, start_steps, technique_note, set_position, rep)
+    runs = rep.select(*REP_KEY, "resistance_load_kg").join(start_phase, on=REP_KEY, how="semi")
+    frame = _patterns(start_phase, start_steps, technique_note, set_position, runs)
     return frame.select(list(StartPattern.to_schema().columns))

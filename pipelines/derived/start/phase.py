@@ -2,6 +2,7 @@
 
 import polars as pl
 
+from pipelines.derived.common.kept import kept
 from pipelines.derived.common.ordering import number_of
 from pipelines.derived.common.resistance import is_free_run
 from pipelines.derived.common.step_error import (
@@ -58,6 +59,11 @@ def start_steps(rep: pl.DataFrame, step: pl.DataFrame) -> pl.DataFrame:
     step has no gain: the speed out of the blocks is not on the video. Steps of a rep that is not on record are left
     out.
     """
+    return _worked_out(step.join(rep.select(REP_KEY), on=REP_KEY, how="semi"))
+
+
+@kept  # a run that was timed and not filmed changes nothing of it
+def _worked_out(step: pl.DataFrame) -> pl.DataFrame:
     sd = interval_sd_s(pl.col("frame_rate_hz"))
     own = pl.col("step_length_m_se").fill_null(STEP_LENGTH_SD_M)
     time, contact, flight = pl.col("step_time_s"), pl.col("contact_s"), pl.col("flight_s")
@@ -65,8 +71,7 @@ def start_steps(rep: pl.DataFrame, step: pl.DataFrame) -> pl.DataFrame:
         pl.col("step_length_m").is_null().cum_sum().over("_run") == 0
     )
     frame = (
-        step.join(rep.select(REP_KEY), on=REP_KEY, how="semi")
-        .sort([*REP_KEY, "step_no"])
+        step.sort([*REP_KEY, "step_no"])
         .pipe(_run_by_run)
         .with_columns(step_time_s=contact + flight, _sd=sd, _length=own)
         .with_columns(
@@ -316,16 +321,18 @@ def start_phase(
     """
     keys = pl.concat([frame.select(REP_KEY) for frame in (step, set_position, technique_note)]).unique()
     context = ["start_kind", "clock_start", "timing_kind", "resistance_kind"]
-    runs = (
-        rep.select(*REP_KEY, *context, "resistance_load_kg")
-        .join(keys, on=REP_KEY, how="semi")
-        .sort(REP_KEY)
-        .join(_first_three(start_steps, step), on=REP_KEY, how="left", maintain_order="left")
-        .with_columns(
-            is_free=is_free_run(),
-            _method=method_class(pl.col("frame_rate_hz"), pl.col("timing_kind")),
-            steps=pl.col("steps").fill_null(0),
-        )
+    runs = rep.select(*REP_KEY, *context, "resistance_load_kg").join(keys, on=REP_KEY, how="semi").sort(REP_KEY)
+    return _summed_up(runs, step, set_position, start_steps)
+
+
+@kept
+def _summed_up(
+    runs: pl.DataFrame, step: pl.DataFrame, set_position: pl.DataFrame, start_steps: pl.DataFrame
+) -> pl.DataFrame:
+    runs = runs.join(_first_three(start_steps, step), on=REP_KEY, how="left", maintain_order="left").with_columns(
+        is_free=is_free_run(),
+        _method=method_class(pl.col("frame_rate_hz"), pl.col("timing_kind")),
+        steps=pl.col("steps").fill_null(0),
     )
     hold = set_position.select(
         *REP_KEY,

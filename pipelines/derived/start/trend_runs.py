@@ -5,6 +5,7 @@ import datetime as dt
 import numpy as np
 import polars as pl
 
+from pipelines.derived.common.kept import kept
 from pipelines.derived.common.ordering import in_order_of, number_of
 from pipelines.derived.common.resistance import is_free_run
 from pipelines.derived.common.step_error import REP_KEY, method_class
@@ -50,6 +51,13 @@ def counted_runs(rep: pl.DataFrame, session: pl.DataFrame, athlete: pl.DataFrame
     return add_set_up(age_group(counted, athlete), session)
 
 
+@kept
+def numbered_runs(rep: pl.DataFrame, session: pl.DataFrame, athlete: pl.DataFrame) -> pl.DataFrame:
+    """Return the runs that may stand in a trend, each with its number, ``_run``."""
+    return counted_runs(rep, session, athlete).with_row_index("_run")
+
+
+@kept
 def gate_times(counted: pl.DataFrame, split: pl.DataFrame) -> pl.DataFrame:
     """Return the times that a gate at the distance itself measured, one row a run and distance, with what the run was.
 
@@ -113,8 +121,8 @@ def trend_runs(
     the curve's does not. A run that stands alone (``add_lone``) counts in none: neither trend nor noise. ``_series``
     numbers the series; rows are in its order and that of runs.
     """
-    counted = counted_runs(rep.filter(pl.col("session_date") <= (up_to or dt.date.max)), session, athlete)
-    counted = counted.with_row_index("_run")  # joined by number from here: by four names it takes several times as long
+    # Joined by number from here: by four names it takes several times as long.
+    counted = numbered_runs(rep.filter(pl.col("session_date") <= (up_to or dt.date.max)), session, athlete)
     number = counted.select(*REP_KEY, "_run")
     gates = gate_times(counted, split).with_columns(_method=pl.lit("gate"))
 

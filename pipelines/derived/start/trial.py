@@ -57,6 +57,8 @@ def start_trial_result(
     both ways; errors without a degree of freedom. A word needs two days and 40 dealings: fewer cannot be rarer than one
     in twenty. Limits: the order of a day is in it where it was neither by lot nor in turn; it holds for nobody else.
     """
+    if start_trial.is_empty():  # as of most athletes
+        return StartTrialResult.no_rows()
     tables = [sprint_profile, start_phase, rep, split, session, athlete]
     profile, phase, *others = [table.join(start_trial, on="athlete_id", how="semi") for table in tables]
     runs = trend_runs(profile, phase, others[0], others[1], others[2], others[3]).filter(
@@ -70,8 +72,7 @@ def start_trial_result(
         .sort("athlete_id", "tried", *REP_KEY[1:])
         .group_by("athlete_id", "tried", maintain_order=True)
     ]
-    schema = {name: column.dtype.type for name, column in StartTrialResult.to_schema().columns.items()}
-    return pl.DataFrame(rows, schema=schema).sort("athlete_id", "tried")
+    return pl.DataFrame(rows, schema=StartTrialResult.to_schema().types).sort("athlete_id", "tried")
 
 
 def _as_drawn(start_trial: pl.DataFrame, trial_lot: pl.DataFrame) -> dict[tuple[str, str], tuple[int, int]]:

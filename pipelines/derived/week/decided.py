@@ -39,9 +39,11 @@ def decision_state(
     decision that does not say when is older than whatever speaks; known_at is null where nothing speaks.
     """
     monday = as_of - dt.timedelta(days=as_of.weekday())
+    said = decision.filter(pl.col("week_of") == monday)
+    if said.is_empty():  # as before the review of the week
+        return DecisionState.no_rows()
     of_week = (
-        decision.filter(pl.col("week_of") == monday)
-        .with_columns(is_training=pl.col("topic") == "training")
+        said.with_columns(is_training=pl.col("topic") == "training")
         .sort("athlete_id", "is_training", "decided_at", descending=[False, True, False], nulls_last=False)
         .group_by("athlete_id", "week_of", maintain_order=True)
         .agg(
