@@ -1,4 +1,4 @@
-"""Which group and sex a title, a tab or a line of one cell names for the people below it, where it says nothing else."""
+"""Which group and sex a title, a tab or a line of one cell names for the people below it, if it says nothing else."""
 
 from collections.abc import Iterable
 
