@@ -161,6 +161,7 @@ LEVELS = {
     level: words for level, words in HAMSTRING.items() if level != "none"
 }  # 'none' is a word of other columns too
 WORDS_OF = {**TRAINING, **LEVELS, **PROGRESS, **EVENT_GROUPS, **START_KINDS, **CLOCKS, **TIMING, **SIDES, **ITEMS}
+CONSENT_TOPICS = {"health": "health answers", "video": "video", "sharing": "sharing with others than the coaches"}
 RECORD_TITLES = {
     "athlete": "athletes",
     "checkin": "morning check-ins",

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from dashboard.wording.forms import joined
-from schemas.labels import EVENT_GROUPS
+from schemas.labels import CONSENT_TOPICS, EVENT_GROUPS
 
 PEOPLE = "People"
 PEOPLE_LEDE = "Who may sign in and what they read, consent, one person’s data, and who did what."
@@ -33,12 +33,11 @@ INVITATION_HERE_ONLY = (
 )
 CONSENT, CONSENT_LEDE = (
     "Consent",
-    "For a minor the guardian gives it. While consent to health data is withdrawn, check-ins are closed.",
+    "For a minor the guardian gives it. While consent to health answers is withdrawn, check-ins are closed.",
 )
 TOPIC, GIVEN_ON, GIVEN_BY, BY_GUARDIAN = "For", "Given or refused on", "By", "By the guardian"
 WITHDRAWN_ON, REFUSED_CONSENT = "Withdrawn on", "Refused"
 KEEP_CONSENT = "Keep"
-CONSENT_TOPICS = {"health": "health data", "video": "video", "sharing": "sharing with others"}
 ONE_PERSON, ONE_PERSON_LEDE = (
     "One person’s data",
     "Everything held of one person, to hand over; or to erase, which cannot be undone.",

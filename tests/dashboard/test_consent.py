@@ -18,7 +18,7 @@ from dashboard.writes import NotKept
 from pipelines import flow
 from pipelines.derived.readiness.due import _withdrawn
 from pipelines.federation.share import consents_on
-from schemas.vocabulary import EVENT_GROUPS
+from schemas.vocabulary import CONSENT_TOPICS, EVENT_GROUPS
 from tests.dashboard.conftest import ATHLETE, GUARDIAN, HEAD, html_of
 
 DAY = dt.date(2026, 11, 22)
@@ -74,7 +74,7 @@ def test_withdrawing_keeps_the_day_it_was_given_and_giving_again_is_a_row_of_its
 def test_a_refusal_is_kept_as_one_and_shuts_whatever_asks_for_a_consent_in_force(
     entered: list[dict], board_like: Callable[..., Path], open_as: Callable
 ):
-    for topic in words.TOPICS:
+    for topic in CONSENT_TOPICS:
         writes.keep(GUARDIAN, topic, None, MINOR, DAY, is_refused=True)
     assert all(row["withdrawn_on"] == row["given_on"] == DAY and row["is_refused"] for row in entered)
     assert words.stands(entered[0]) == "Refused by Parent on Sunday 22 Nov 2026."
@@ -99,7 +99,7 @@ def test_the_page_says_what_stands_and_offers_it_only_to_whose_it_is(
     assert "Given by guardian, in force since Wednesday 1 Oct 2025." in said
     assert said.count("Neither given nor refused.") == 2
     assert buttons.count(words.GIVE) == buttons.count(words.REFUSE) == (2 if viewer is GUARDIAN else 0)  # alike
-    assert all(words.ASKS[topic] in said for topic in words.TOPICS)  # what, who and for what, before any key
+    assert all(words.ASKS[topic] in said for topic in CONSENT_TOPICS)  # what, who and for what, before any key
     assert (words.UNDER_AGE in said) == (viewer is YOUNG)
     assert (words.WITHDRAW in buttons) == (viewer is GUARDIAN)
     assert words.STOPS["health"] in said

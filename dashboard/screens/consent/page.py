@@ -20,6 +20,7 @@ from dashboard.screens.check_in.writes import welfare_contact
 from dashboard.screens.consent import words, writes
 from dashboard.writes import NotKept, in_words
 from schemas.html import html
+from schemas.labels import CONSENT_TOPICS
 
 SAID, LOAD = "consent_said", "consent_load"
 
@@ -72,12 +73,12 @@ def consent(opened: Opened, athlete_id: str, born: Any) -> None:
     if not may:
         page.show(html("<p>{}</p>", words.UNDER_AGE))
     given = opened.rows("consent", {"athlete_id": athlete_id}, order_by=["-given_on"])
-    for topic, title in words.TOPICS.items():
+    for topic, title in CONSENT_TOPICS.items():
         now = next((row for row in given if row["topic"] == topic), None)
         in_force = now is not None and now["withdrawn_on"] is None
         note = html('<p class="soft">{}</p>', words.STOPS[topic]) if in_force else ""
         asks = html('<p class="soft">{}</p>', words.ASKS[topic])
-        page.show(html("<h3>{}</h3>{}<p>{}</p>{}", title, asks, words.stands(now), note))
+        page.show(html("<h3>{}</h3>{}<p>{}</p>{}", title.capitalize(), asks, words.stands(now), note))
 
         def change(what: str, topic: str = topic, now: Any = now) -> str:
             st.session_state[LOAD] = writes.keep(viewer, topic, now, born, day, is_refused=what == "refuse")

@@ -5,13 +5,13 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from dashboard.wording import joined, long_day
+from schemas.labels import CONSENT_TOPICS
 
 KEPT, CONSENT, COPY, ASK = "What is kept", "Consent", "A copy of everything", "Whom to ask"
 NOT_TIED = "This sign-in is tied to no athlete. Ask your coach to tie it to you."
 KEPT_LEDE = "Rows on record now. Each page shows where they came from."
 NOTHING_KEPT = "Nothing is kept yet."
 COLUMNS = (("what", "what"), ("rows", "rows"))
-TOPICS = {"health": "Health answers", "video": "Video", "sharing": "Sharing with others than the coaches"}
 # What stops when consent is withdrawn. What stays is the same for all.
 STOPS = {
     "health": "If withdrawn, the check-in closes and growth is shown no more. Training goes on without them.",
@@ -68,7 +68,7 @@ def _on(day: dt.date) -> str:
 
 def done(topic: str, what: str) -> str:
     """Say what was just kept: one of ``DONE``."""
-    return f"{TOPICS[topic]}: {DONE[what]} from today on."
+    return f"{CONSENT_TOPICS[topic].capitalize()}: {DONE[what]} from today on."
 
 
 def reads(names: Sequence[str], notes: Sequence[str], *, guardian: bool) -> str:

@@ -9,6 +9,7 @@ from dashboard.home import squad_home
 from dashboard.screens.consent import words
 from dashboard.writes import NotKept, enter, in_words, publish_soon, run_command
 from schemas.age import is_minor
+from schemas.vocabulary import CONSENT_TOPICS
 
 
 def may_decide(viewer: Viewer, born: dt.date | None, day: dt.date) -> bool:
@@ -34,7 +35,7 @@ def keep(
     Raises:
         NotKept: It is not theirs to give, or it was withdrawn or refused the same day.
     """
-    if not may_decide(viewer, born, day) or topic not in words.TOPICS:
+    if not may_decide(viewer, born, day) or topic not in CONSENT_TOPICS:
         raise NotKept(words.REFUSED)
     row: dict[str, Any] = {"athlete_id": viewer.athlete_id, "topic": topic}
     if now is not None and now["withdrawn_on"] is None:

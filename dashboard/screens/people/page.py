@@ -38,6 +38,7 @@ from dashboard.writes import NotKept, in_words
 from pipelines.outputs.network import opens_elsewhere, square_svg
 from schemas.age import is_minor
 from schemas.html import as_html, html, join_html
+from schemas.labels import CONSENT_TOPICS
 
 if TYPE_CHECKING:
     from pipelines.accounts.accounts import Account
@@ -249,9 +250,7 @@ def consent(viewer: Viewer, board: Board, names: dict[str, str], today: dt.date)
     with st.form("consent", border=False):
         left, right = st.columns(2)
         athlete_id = left.selectbox(wording.CHOOSE_PERSON, list(names), index=None, format_func=lambda i: names[i])
-        topic = right.selectbox(
-            wording.TOPIC, list(wording.CONSENT_TOPICS), format_func=lambda t: wording.CONSENT_TOPICS[t]
-        )
+        topic = right.selectbox(wording.TOPIC, list(CONSENT_TOPICS), format_func=CONSENT_TOPICS.__getitem__)
         given_by = left.text_input(wording.GIVEN_BY, max_chars=80)
         given_on = right.date_input(wording.GIVEN_ON, value=today, max_value=today, format="YYYY-MM-DD")
         guardian = left.checkbox(wording.BY_GUARDIAN)
