@@ -20,6 +20,10 @@ DENIED = frozenset({"no", "not", "non", "without", "ohne", "kein", "keine", "kei
 GUARDED = re.compile(r"'[=+\-@\t\r']")
 HURT = ("lesion", "lesio", "injury", "verletzung", "blessure", "infortunio", "lesao", "skada", "skade", "kontuzja")
 RAN_WITHOUT_TIME = ("nm", "nt", "no time", "dnq")
+# Behind or before the name of a phase, folded; common practice, no source.
+OF_PHASES = re.compile(
+    r"^(?:phase|periode?|fase|periodo|bloc|block)(?: de| di| d)? | (?:phase|period|block|blok|fase)$"
+)
 SIGNS_ONLY = re.compile(r"[\s\-–—._/?*]*")
 
 
@@ -86,6 +90,8 @@ def read_word(text: str, shape: ColumnShape) -> tuple[str | None, str]:
     known = _spellings(shape.name, shape.words)
     folded = fold(text)
     word = known.get(folded) or known.get(re.sub(r" (start|timing|session|test)$", "", folded))
+    if shape.name == "phase" and word is None:
+        word = known.get(OF_PHASES.sub("", folded))
     if shape.name == "resistance_kind" and word is None:
         word = known.get(fold(HOW_MUCH.sub("", text)))
     word = word or (group_of(text) or group_of_events(text) if shape.name == "event_group" else None)
@@ -174,6 +180,11 @@ def is_known_word(text: str, column: str, words: tuple[str, ...]) -> bool:
     return fold(text) in _spellings(column, words) or (
         column == "event_group" and (group_of(text) or group_of_events(text)) is not None
     )
+
+
+def is_phase(text: str) -> bool:
+    """Return whether a text names a phase of a season, with or without the word for it: 'GPP', 'Competition phase'."""
+    return is_known_word(OF_PHASES.sub("", fold(text)), "phase", vocabulary.PHASES)
 
 
 def group_of(text: str) -> str | None:

@@ -10,6 +10,7 @@ from pipelines.checks.told import RUN_CONTENT
 from schemas.intake import LaidOut
 from schemas.shape import table_shape
 
+OF_A_DAY = {"session", "checkin"}  # tables that a grid of people and days fills, also where nobody was there
 IMPLIED = {"rep", "session"}  # tables that a row of another table brings along
 
 
@@ -50,9 +51,9 @@ class Contents:
         self.faults.add(silent, "", None, why)
 
     def _said(self, table: str, frame: pl.DataFrame) -> pl.Series:
-        """Return the rows that say something: a session of which nothing is told ('-', 'ill') was none."""
+        """Return the rows that say something: a session or a morning of which nothing is told ('-', 'ill') was none."""
         values = values_of(table, frame)
-        if table != "session" or not values or self.laid.is_canonical:
+        if table not in OF_A_DAY or not values or self.laid.is_canonical:
             return frame["_row"]
         return frame.filter(pl.any_horizontal(pl.col(values).is_not_null()))["_row"]
 

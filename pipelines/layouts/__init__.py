@@ -14,6 +14,7 @@ from pipelines.layouts.sheets.turning import filled_down, turned
 from pipelines.layouts.text.diary import diary
 from pipelines.layouts.text.notes import noted, with_names_of_notes
 from pipelines.layouts.text.pasted_results import pasted_results
+from pipelines.layouts.text.phase_lines import phase_lines
 from pipelines.layouts.words.titled import with_person_of_title
 from schemas.intake import Cells, LaidOut, LayoutOptions, NotRead, Part, TextTable, fingerprint
 from schemas.reading import Block, block_from_told, reading_key
@@ -38,7 +39,7 @@ def plain_tables(
 
 
 def _plain_tables(table: TextTable, known: frozenset[str]) -> list[TextTable]:
-    if table.written and (notes := pasted_results(table, known) or diary(table, known) or noted(table, known)):
+    if table.written and (notes := _noted(table, known)):
         return notes
     if (own := people_over_days(table, known)) is not None:
         return [own]
@@ -48,6 +49,10 @@ def _plain_tables(table: TextTable, known: frozenset[str]) -> list[TextTable]:
         for one in turned(with_names_of_notes(whose, known), known):
             made.append(filled_down(settle(one, lambda tried: propose(tried, LayoutOptions(), known, is_trial=True))))
     return made
+
+
+def _noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
+    return phase_lines(table) or pasted_results(table, known) or diary(table, known) or noted(table, known)
 
 
 def lay_out(

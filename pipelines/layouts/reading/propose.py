@@ -337,7 +337,7 @@ def _with_scales(
     rated |= {key: one for key, one in found.match.columns.items() if key[1] in scales.RATED and one.is_exact}
     if not rated:
         return found, []
-    titles = " ".join(cell for _, cells in table.titles for cell in cells if cell)
+    titles = " ".join(scales.without_days(cell) for _, cells in table.titles for cell in cells if cell)
     said = {key: scales.read_scale(one.text, key[1], titles) for key, one in rated.items()}
     told = [scales.with_sisters(one, list(said.values())) for one in said.values()]
     said = {key: scales.open_beside(one, told) for key, one in zip(said, told, strict=True)}

@@ -29,8 +29,8 @@ OF_TITLES = {  # columns that a title may say for all rows
     *(("rep", name) for name in ("distance_m", "start_kind", "clock_start", "timing_kind", "gate_offset_m", "run_in_m",
     "resistance_kind",
                                  "resistance_load_kg")),
-    ("race_result", "timing_kind"), ("session", "indoor"), ("step", "frame_rate_hz"), ("athlete", "sex"),
-    ("athlete", "event_group"),
+    ("race_result", "timing_kind"), ("session", "indoor"), ("session", "kind"), ("step", "frame_rate_hz"),
+    ("athlete", "sex"), ("athlete", "event_group"),
 }  # fmt: skip
 
 

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 import polars as pl
 
 from pipelines.cells.dates import is_day
-from pipelines.cells.spoken import group_of
+from pipelines.cells.spoken import group_of, is_phase
 from pipelines.cells.weekdays import weekdays_beside
 from pipelines.layouts.sheets import midway
 from pipelines.layouts.sheets.own_days import begins_by_days, with_names
@@ -80,9 +80,9 @@ def is_header(cells: Sequence[str]) -> bool:  # noqa: PLR0911 - one for each thi
 
 
 def _is_of_groups(filled: Sequence[str], heard: Sequence[Heading]) -> bool:
-    """Return whether a row heads a plan: a heading of days, and groups beside it ('Day', 'Sprints', '400')."""
+    """Return whether a row heads a plan: a heading of days beside groups ('Day', 'Sprints', '400'), or phases alone."""
     groups = sum(1 for text in filled if group_of(text) is not None)
-    return groups >= FEWEST_HEADS and any("date" in one.names for one in heard)
+    return (groups >= FEWEST_HEADS and any("date" in one.names for one in heard)) or all(map(is_phase, filled))
 
 
 def _has_day_in_corner(cells: Sequence[str], heard: Sequence[Heading]) -> bool:

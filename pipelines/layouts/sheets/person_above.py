@@ -16,23 +16,28 @@ SAMPLE_ROWS = 50
 
 def with_person_above(table: TextTable, known: frozenset[str]) -> TextTable:
     """Return a table without people of its own as that of the one known person in the line nearest above it, alone or
-    beside a day.
+    beside a day, or whose name is that of the sheet.
 
     Where a line further up has somebody beside a day and the nearest has another word there, it is asked whose the rows
     are: they belong to nobody named above another block.
     """
-    if "athlete_id" in table.facts or not known or not table.titles:
+    if "athlete_id" in table.facts or not known or _has_people(table, known):
         return table
-    *further, nearest = [_beside_days(cells) for _, cells in table.titles]
-    if nearest is None or _has_people(table, known):
-        return table
+    *further, nearest = [_beside_days(cells) for _, cells in table.titles] or [None]
+    if nearest is None:
+        is_theirs = _is_somebody(table.sheet, known)
+        return _as_theirs(table, table.sheet, "sheet name") if is_theirs else table
     who, has_day = nearest
     if _is_somebody(who, known):
-        return dataclasses.replace(table, facts={**table.facts, "athlete_id": Fact(who, "line above")})
+        return _as_theirs(table, who, "line above")
     others = [one for one in further if one is not None and one[1] and _is_somebody(one[0], known)]
     if has_day and others and looks_like_name(who):
-        return dataclasses.replace(table, facts={**table.facts, "athlete_id": Fact("", "answer")})
+        return _as_theirs(table, "", "answer")
     return table
+
+
+def _as_theirs(table: TextTable, who: str, place: str) -> TextTable:
+    return dataclasses.replace(table, facts={**table.facts, "athlete_id": Fact(who, place)})
 
 
 def _beside_days(cells: Sequence[str]) -> tuple[str, bool] | None:

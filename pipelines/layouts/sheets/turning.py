@@ -12,12 +12,14 @@ from pipelines.layouts.sheets.cells_apart import cells_apart
 from pipelines.layouts.sheets.groups import UNCLEAR, by_groups, day_columns, days_down
 from pipelines.layouts.sheets.headings_down import with_people_as_rows
 from pipelines.layouts.sheets.inside import days_of_pairs, flying_apart, steps_with_sides
+from pipelines.layouts.sheets.lift_groups import exercises_between, exercises_over
 from pipelines.layouts.sheets.lifts import exercises_by_day, exercises_down
 from pipelines.layouts.sheets.named_tests import tests_across
 from pipelines.layouts.sheets.people import people_down
 from pipelines.layouts.sheets.rounds_down import rounds_down
 from pipelines.layouts.sheets.runs_named import runs_named
 from pipelines.layouts.sheets.season import with_days_of_season
+from pipelines.layouts.sheets.season_phases import season_phases
 from pipelines.layouts.sheets.sessions_of_day import with_sessions_of_day
 from pipelines.layouts.sheets.speeds import with_times_of_speeds
 from pipelines.layouts.sheets.sums import without_sums
@@ -81,6 +83,7 @@ PLANNED_SETS = (
 
 def turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     """Return a table with its rows as rows: one for each group of columns, or itself."""
+    table = exercises_between(exercises_over(season_phases(table)))
     table = values_across(with_days_of_season(with_days_of_weeks(with_numbered_weekdays(table))))
     table = with_times_of_speeds(without_sums(with_trial_row(table)))
     table = flying_apart(runs_named(cells_apart(steps_with_sides(without_dittos(_trials_named(table))))))
@@ -174,8 +177,14 @@ def filled_down(table: TextTable) -> TextTable:
         if not gaps or column[0] is None or gaps < 0.25 * rows.height:
             continue
         others = [other for other in rows.columns if other not in (name, "_line")]
-        full = rows.filter(pl.col(name).is_null()).select(pl.sum_horizontal(pl.col(o).is_not_null() for o in others))
-        if (full.to_series() >= 2).mean() >= FULL_ENOUGH:  # type: ignore[operator]
+        keyed = [f"c{n}" for n, names in enumerate(said_of) if f"c{n}" in others and names & {*PERSON, "date"}]
+        empty = pl.all_horizontal(pl.lit(value=True), *(pl.col(o).is_null() for o in others if o not in keyed))
+        of_nobody = empty & pl.any_horizontal(pl.lit(value=False), *(pl.col(o).is_not_null() for o in keyed))
+        # A row of a name or a day alone is somebody who was not there: it says nothing of whose the others are.
+        full = rows.filter(pl.col(name).is_null() & ~of_nobody).select(
+            pl.sum_horizontal(pl.col(o).is_not_null() for o in others)
+        )
+        if full.height and (full.to_series() >= 2).mean() >= FULL_ENOUGH:  # type: ignore[operator]
             filled.append(place)
             gone = column.is_null()
             runs = [

@@ -32,6 +32,7 @@ from schemas.spelling import fold
 
 MOST_LINES = 400
 ENOUGH, SHORTEST = 0.6, 3  # of the lines, that must read like notes; letters of a name typed small; own choice
+SURE = 2  # lines of people who are known, wholly understood: notes, however much is told beside them; own choice
 WORDY, REMARK = 4, "What the line says"  # words of a cell that is no heading
 TIME = r"\d{1,2}[.,:]\d{1,3}(?:[.,]\d{1,2})?"
 TIMES = re.compile(
@@ -82,7 +83,7 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
         (line, without_part_of_day(BULLET.sub("", without_stamp(text)).strip()))
         for line, text in table.written if text.strip()
     ]  # fmt: skip
-    if table.sheet or not 1 < len(lines) <= MOST_LINES or _is_table(table.header):
+    if table.sheet or not 1 < len(lines) <= MOST_LINES or _is_table(table):
         return []
     messages = {line for line, text in table.written if STAMP.match(text)}
     people = _people(known)
@@ -128,7 +129,7 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
         of_all = {**of_all, **said[2]} if not day and not told else of_all  # above the first day: of all days
         facts = {**(of_all if said[0] else facts), **said[2]}
     is_chat = len(messages) >= ENOUGH * len(lines)  # most of what is written there is about other things
-    if not told or (len(told) < ENOUGH * (len(told) + len(open_)) and not is_chat):
+    if not told or not (is_chat or len(told) >= ENOUGH * (len(told) + len(open_)) or _are_sure(told, people)):
         return []
     days = named_months(one.day for one in told)
     told = [dataclasses.replace(one, day=days.get(one.day, one.day)) for one in told]
@@ -142,8 +143,16 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     ]
 
 
-def _is_table(header: Sequence[str]) -> bool:
-    return is_header(header) and all(len(text.split()) < WORDY for text in header)
+def _are_sure(told: Sequence[Told], people: dict[str, int]) -> bool:
+    return sum(1 for one in told if (one.runs or one.lifts) and people.get(fold(one.name))) >= SURE
+
+
+def _is_table(table: TextTable) -> bool:
+    """Return whether the first line heads columns: words for them, and cells below in more than the first of them."""
+    is_head = is_header(table.header) and all(len(text.split()) < WORDY for text in table.header)
+    beside = [name for name in table.rows.columns if name not in ("_line", "c0")]
+    lone = table.rows.select(~pl.any_horizontal(pl.col(beside).is_not_null())).to_series().sum() if beside else 0
+    return is_head and lone < ENOUGH * table.rows.height
 
 
 def with_names_of_notes(table: TextTable, known: frozenset[str]) -> TextTable:

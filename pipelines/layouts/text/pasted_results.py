@@ -12,6 +12,8 @@ import polars as pl
 
 from pipelines.cells.events import event_of
 from pipelines.layouts.sheets.people import is_part_of_one
+from pipelines.layouts.text.noted_efforts import without_stamp
+from pipelines.layouts.text.race_lines import apart, day_before
 from pipelines.layouts.words.evidence import looks_like_name, to_number
 from pipelines.layouts.words.said import SEXES, find_day
 from schemas.intake import TextTable
@@ -20,6 +22,7 @@ from schemas.spelling import fold
 
 MOST_LINES, FEWEST, ENOUGH = 2000, 2, 0.6  # results, and the share of the lines with times they must be; own choice
 HEADER = ["Date", "Event", "Round", "Place", "Name", "Time", "Wind", "Note"]
+TIME_AT, OF_A_RACE = 5, (2, 3, 6, 7)  # in a row: its time; its round, place, wind and note
 REMARK = "What the line says"
 PLACE = re.compile(r"\s*(\d{1,3})(?:\s*[.):]\s*|\s+|(?:st|nd|rd|th)\s+)(?=[^\W\d_])")
 TIME = re.compile(r"\d{1,2}:\d{2}[.,]\d{1,2}|\d{1,2}[.,]\d{1,2}")
@@ -31,7 +34,6 @@ SAID_ROUND = re.compile(
 WIND = re.compile(r"\(?(?:w(?:ind)?\s*:?\s*)?([+-]\d{1,2}[.,]\d)(?:\s*m/s)?\)?", re.I)
 MARK = re.compile(r"\(?(?:q|pb|pr|sb|=pb|=sb|wl|cr|mr|nr)\)?", re.I)
 PLACED = re.compile(r"\(?(\d{1,2})(?:st|nd|rd|th|\.)\)?")
-WHY = re.compile(r"\([^()\d]+\)")  # behind 'DNS': '(shin)'
 REACTION = 0.9  # s; a bare number below may be a reaction time, and is not understood
 
 
@@ -49,11 +51,12 @@ class Result(NamedTuple):
 def pasted_results(table: TextTable, known: frozenset[str] = frozenset()) -> list[TextTable]:
     """Return the results that the lines of a text hold, and what else its lines say; [] where it is no such list."""
     lines = [(number, text.strip()) for number, text in table.written if text.strip()]
-    if table.sheet or not FEWEST < len(lines) <= MOST_LINES:
+    if table.sheet or not FEWEST <= len(lines) <= MOST_LINES:
         return []
     found: list[tuple[int, list[str]]] = []
     open_: list[tuple[int, list[str]]] = []
     day = event = round_said = wind = ""
+    trained = 0  # lines of a person and an event without anything that only a race has: they may be of training
     for number, text in lines:
         own = _after_its_event(text, known)
         one = own[1][0] if own is not None else _result(text, known)
@@ -63,6 +66,10 @@ def pasted_results(table: TextTable, known: frozenset[str] = frozenset()) -> lis
                 (number, [day, of, one.round or in_round, one.place, one.name, one.time, one.wind or blown, one.note])
                 for one in results
             ]
+            continue
+        if own is None and (alone := _of_one_race(text, day, known)) is not None:
+            found.append((number, alone))
+            trained += not any(alone[n] for n in OF_A_RACE) and fold(alone[TIME_AT]) not in ENDED_RACE
             continue
         if one is not None and day and event:
             said = [day, event, one.round or round_said, one.place, one.name, one.time, one.wind or wind, one.note]
@@ -75,10 +82,22 @@ def pasted_results(table: TextTable, known: frozenset[str] = frozenset()) -> lis
             day, event, round_said, wind = told, "", "", ""
         elif one is not None or _holds_result(text):
             open_.append((number, [day, "", text]))
-    if len(found) < FEWEST or len(found) < ENOUGH * (len(found) + len(open_)):
+    if len(found) < FEWEST or len(found) < ENOUGH * (len(found) + len(open_)) or 2 * trained > len(found):
         return []
     made = [_table(table, HEADER, found)]
     return [*made, _table(table, ["Date", "Name", REMARK], open_)] if open_ else made
+
+
+def _of_one_race(text: str, day: str, known: frozenset[str]) -> list[str] | None:
+    """Return the cells of a line that says a person who is known, an event and a result, and its day where none stands
+    above; None for others.
+    """
+    own_day, rest = day_before(without_stamp(text))
+    said = apart(rest, known) if own_day or day else None
+    one = _result(said[1], known) if said is not None else None
+    if said is None or one is None:
+        return None
+    return [own_day or day, said[0], one.round, one.place, one.name, one.time, one.wind, one.note]
 
 
 def _holds_result(text: str) -> bool:
@@ -106,7 +125,7 @@ def _result(text: str, known: frozenset[str] = frozenset()) -> Result | None:
     """
     placed = PLACE.match(text)
     rest = text[placed.end() :] if placed is not None else text
-    times = list(re.finditer(rf"(?<![\w.,:+-])(?:{TIME.pattern})(?![\w.,:])", rest))
+    times = list(re.finditer(rf"(?<![\w.,:+-])(?:{TIME.pattern})(?![\w:]|[.,]\d)", rest))
     if len(times) == 1:
         before, time, after = rest[: times[0].start()], times[0][0], rest[times[0].end() :]
     elif not times and (ended := _ended(rest)) is not None:
@@ -121,6 +140,8 @@ def _result(text: str, known: frozenset[str] = frozenset()) -> Result | None:
     round_said = wind_said = ""
     place = placed[1] if placed is not None else ""
     notes = []
+    if not times and not any(char.isdigit() for char in after):  # 'DNS, calf felt tight'
+        return Result(place, name, time, "", "", after.strip(" \t-–,;|()"))
     for word in re.split(r"\s{2,}|(?<=\))\s+|[\t,;|]\s*|\s+(?![\d])", after.strip()):
         if not word:
             continue
@@ -132,8 +153,6 @@ def _result(text: str, known: frozenset[str] = frozenset()) -> Result | None:
             round_said = word
         elif (said := PLACED.fullmatch(word)) is not None and not place:
             place = said[1]
-        elif not times and WHY.fullmatch(word):
-            notes.append(word.strip("()"))
         else:
             return None
     return Result(place, name, time, round_said, wind_said, " ".join(notes))
@@ -142,7 +161,7 @@ def _result(text: str, known: frozenset[str] = frozenset()) -> Result | None:
 def _ended(text: str) -> tuple[str, str, str] | None:
     words = text.split()
     place = next((n for n, word in enumerate(words) if n and fold(word) in ENDED_RACE and word.isupper()), None)
-    return None if place is None else (" ".join(words[:place]), words[place], " ".join(words[place + 1 :]))
+    return None if place is None else (" ".join(words[:place]), words[place].strip(",;:"), " ".join(words[place + 1 :]))
 
 
 def _event_line(text: str) -> tuple[str, str, str] | None:

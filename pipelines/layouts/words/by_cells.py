@@ -44,7 +44,7 @@ def by_their_cells(
     """Return the headings with the names their cells allow, and what the cells are, by place."""
     seen = {one.place: look(table.rows[f"c{one.place}"], known) for one in headings}
     plain = without_other_values(of_one_how(headings), seen)
-    made = [_by_their_words(_weighed(one, seen[one.place]), seen[one.place]) for one in plain]
+    made = [_by_their_words(_kinds(_weighed(one, seen[one.place]), seen[one.place]), seen[one.place]) for one in plain]
     made = _rounds(with_race_ends(with_stamps_apart(made, seen), table.rows), seen)
     made = _masses(_events(_starts_as_runs(_sets(made, table.rows), table.rows, seen), seen))
     made = with_codes(made, seen)
@@ -172,6 +172,13 @@ def _by_their_words(one: Heading, seen: Evidence) -> Heading:
     if sum(1 for text in seen.texts if word_said(text, VOCABULARY["site"])) >= MOST * many:
         return dataclasses.replace(one, phrases=("site", "side"))
     return one
+
+
+def _kinds(one: Heading, seen: Evidence) -> Heading:
+    """Take a column 'What' for the kind of sessions where all its cells are words of it: 'Gym', 'Max velocity'."""
+    is_what = not one.is_told and one.names[-1:] == ("what",) and len(seen.texts) > 1
+    are_kinds = is_what and all(is_known_word(text, "kind", words_of("kind")) for text in seen.texts)
+    return dataclasses.replace(one, names=("kind",)) if are_kinds else one
 
 
 def _are_held_back(seen: Evidence) -> bool:

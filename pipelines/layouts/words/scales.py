@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from pipelines.cells.languages import said_of
 from pipelines.cells.ratings import EFFORTS, NONE_TO_TEN, RATED
+from pipelines.layouts.words.said import find_day
 from schemas.checkin import BY_NAME
 from schemas.reading import Good, Scale
 from schemas.spelling import fold
@@ -185,6 +186,13 @@ def said_in(text: str, quantity: Good | None) -> SaidScale:
     if len(votes) == 1:
         good = votes.pop()
     return SaidScale(least, most, good)
+
+
+def without_days(text: str) -> str:
+    """Return a title without its days: 'Week of 12 October' is out of no twelve."""
+    while (day := find_day(text)) is not None and day in text:
+        text = text.replace(day, " ")
+    return text
 
 
 def read_scale(header: str, column: str, titles: str = "") -> SaidScale:
