@@ -23,6 +23,7 @@ XML_SIGNS = 8_000_000  # "<" in all parts: about two for each element
 CHUNK = 1 << 20  # bytes of a part looked through at once
 MERGE_COSTS = 50  # cells of the budget that each merged range costs
 NUMBER_DIGITS = 15  # what a spreadsheet stores; the 16th digit of a double is noise
+STRUCK_OUT = "(struck out)"  # behind what stands in a struck-out cell: a check sets it aside and shows it
 NOTES_NAMES = {
     "explanation", "notes", "note", "notizen", "readme", "read me", "legend", "legende", "info", "instructions",
     "anleitung", "remarques", "notas", "leyenda",
@@ -166,6 +167,7 @@ def _stored(sheet: Any, merges: list[str], *, stored_values: bool = True) -> Ite
     from openpyxl.worksheet._reader import MERGE_TAG, ROW_TAG, WorkSheetParser
 
     book = sheet.parent
+    struck = _struck_styles(book)
     with sheet._get_source() as source:
         parser = WorkSheetParser(
             source, sheet._shared_strings, data_only=stored_values, epoch=book.epoch,
@@ -177,11 +179,21 @@ def _stored(sheet: Any, merges: list[str], *, stored_values: bool = True) -> Ite
                 for told in row:
                     if told["value"] is not None:
                         is_formula = told["data_type"] == "f"
-                        yield line, told["column"], cell_text(ReadOnlyCell(sheet, **told)), is_formula
+                        text = cell_text(ReadOnlyCell(sheet, **told))
+                        if told["style_id"] in struck and text:
+                            text = f"{text} {STRUCK_OUT}"
+                        yield line, told["column"], text, is_formula
                 element.clear()
             elif element.tag == MERGE_TAG:
                 merges += [one.get("ref", "") for one in element]
                 element.clear()
+
+
+def _struck_styles(book: Any) -> frozenset[int]:
+    """Return the styles of cells that are struck out: what stands there is meant not to count."""
+    return frozenset(
+        number for number, style in enumerate(book._cell_styles) if getattr(book._fonts[style.fontId], "strike", False)
+    )
 
 
 def _spread_merged(cells: dict[int, dict[int, str]], merges: list[str], budget: Budget) -> None:

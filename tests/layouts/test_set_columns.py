@@ -21,8 +21,14 @@ def test_reps_and_loads_of_each_set_are_sets(header):
 
 def test_loads_of_each_set_go_with_the_reps_of_all():
     text = "Date,Name,Exercise,Reps,Set 1 kg,Set 2 kg\n2026-01-10,Ana Berg,Back squat,5,80,85\n"
-    checked = take_in(text, "gym.csv")
-    assert sorted(rows(checked, "lift_set", "set_no", "reps", "load_kg")) == [(1, 5, 80.0), (2, 5, 85.0)]
+    checked = take_in(f"{text}2026-01-10,Bea Lund,Back squat,3,60,\n", "gym.csv")  # one set: the other has no load
+    said = rows(checked, "lift_set", "set_no", "reps", "load_kg")
+    assert sorted(said) == [(1, 3, 60.0), (1, 5, 80.0), (2, 5, 85.0)]
+
+
+def test_a_lift_that_the_file_is_named_after_is_that_of_all_rows():
+    checked = take_in("Date,Name,Reps,Load (kg)\n2026-01-10,Ana Berg,5,80\n", "Back squat.csv")
+    assert rows(checked, "lift_set", "exercise", "reps", "load_kg") == [("back_squat", 5, 80.0)]
 
 
 def test_numbers_of_sets_beside_reps_are_never_taken_for_reps():

@@ -5,6 +5,7 @@ import io
 import zipfile
 
 import openpyxl
+import openpyxl.styles
 import pytest
 
 from pipelines.readers import UnreadableSource, read_tables, read_with_skipped
@@ -72,6 +73,17 @@ def test_a_percent_keeps_its_sign():
     made.save(out)
     [table] = read_tables("w.xlsx", out.getvalue())
     assert table.rows["c1"].to_list() == ["45%"]
+
+
+def test_what_is_struck_out_says_so_and_is_no_number():
+    made = openpyxl.Workbook()
+    made.active.append(["a", "b"])
+    made.active.append(["x", 4.28])
+    made.active["B2"].font = openpyxl.styles.Font(strike=True)
+    out = io.BytesIO()
+    made.save(out)
+    [table] = read_tables("w.xlsx", out.getvalue())
+    assert table.rows.row(0) == ("x", "4.28 (struck out)", 2)
 
 
 def test_a_stray_cell_in_the_last_row_makes_no_flood():

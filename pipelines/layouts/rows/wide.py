@@ -1,5 +1,6 @@
 """Wide sheets: a column for each gate, each step, each set or each trial; a row for each run or exercise."""
 
+import dataclasses
 import re
 
 import polars as pl
@@ -112,8 +113,17 @@ def numbered_parts(maker: PartMaker, match: Match, table: str, groups: Numbered)
         if "set_text" in group:
             said |= _one_set(maker, group.pop("set_text"))
         said |= {name: maker.of(heading, name) for name, heading in group.items()}
+        if table == "lift_set" and "load_kg" in group and "reps" in shared and "reps" not in said:
+            said["reps"] = _where_lifted(shared["reps"], group["load_kg"], groups)
         parts.append(maker.make(table, {**shared, **said}, is_main=False))
     return [*parts, *maker.implied(targets_of(table_shape(table))[1:])]
+
+
+def _where_lifted(reps: Source, load: Heading, groups: Numbered) -> Source:
+    """Return the reps that a row says of all of its sets for one of them: none where that set alone has no load."""
+    loads = [pl.col(f"c{group['load_kg'].place}").is_not_null() for group in groups.values() if "load_kg" in group]
+    own = pl.col(f"c{load.place}").is_not_null()
+    return Source(pl.when(own | ~pl.any_horizontal(loads)).then(reps.expr), dataclasses.replace(reps.cells, origin=""))
 
 
 def _one_set(maker: PartMaker, heading: Heading) -> dict[str, Source]:

@@ -13,6 +13,7 @@ from pipelines.layouts.sheets.groups import UNCLEAR, by_groups, day_columns, day
 from pipelines.layouts.sheets.headings_down import with_people_as_rows
 from pipelines.layouts.sheets.inside import days_of_pairs, flying_apart, steps_with_sides
 from pipelines.layouts.sheets.lift_groups import exercises_between, exercises_over
+from pipelines.layouts.sheets.lift_of_tab import with_exercise_of_tab
 from pipelines.layouts.sheets.lifts import exercises_by_day, exercises_down
 from pipelines.layouts.sheets.named_tests import tests_across
 from pipelines.layouts.sheets.people import people_down
@@ -83,7 +84,7 @@ PLANNED_SETS = (
 
 def turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     """Return a table with its rows as rows: one for each group of columns, or itself."""
-    table = exercises_between(exercises_over(season_phases(table)))
+    table = with_exercise_of_tab(exercises_between(exercises_over(season_phases(table))))
     table = values_across(with_days_of_season(with_days_of_weeks(with_numbered_weekdays(table))))
     table = with_times_of_speeds(without_sums(with_trial_row(table)))
     table = flying_apart(runs_named(cells_apart(steps_with_sides(without_dittos(_trials_named(table))))))

@@ -32,6 +32,14 @@ LOAD_FIRST = re.compile(
 )  # 70 kg 3x6
 # '80x3x3', '60 kg x 5 x 5': the load first. Which of the others are sets is only known where both are the same.
 LOAD_TIMES = re.compile(rf"({NUMBER})(\s*(?:kgs?|lbs?|kilos?))?{TIMES}(\d{{1,2}}){TIMES}(\d{{1,2}})")
+# '80 kg x 5' is one set, its load first; '5 @ 60, 4 @ 65' and '5x60, 3x80' are a set for each pair.
+LOAD_REPS = re.compile(rf"({NUMBER}\s*(?:kgs?|lbs?|kilos?)){TIMES}(\d{{1,2}})")
+ONE_AT_LOAD = re.compile(rf"(\d{{1,2}})\s*(?:@|à|a|bei|mit|con)\s*({NUMBER}{UNIT})")
+ONE_BY_LOAD = re.compile(rf"(\d{{1,2}}){TIMES}({NUMBER}{UNIT})")
+BETWEEN_SETS = re.compile(r"\s*[,;+]\s+|\s*[;+]\s*")
+PERCENT_FIRST = re.compile(rf"({NUMBER}\s*%)\s*[,:]?\s+(\d{{1,2}}{TIMES}\d{{1,2}})")
+FEWEST_OF_LADDER = 2  # sets without a unit
+MOST_REPS = 30  # a number above it behind the sign is kilograms, or nobody knows what; own choice
 MOST_OF_SETS, FEWEST_KILOS = 12, 8  # a number above the one is no count of sets; below the other hardly a load
 # 'of each side': as many repetitions with the left as with the right. Common practice, no source.
 EACH_SIDE = re.compile(
@@ -75,7 +83,13 @@ def parse_sets(  # noqa: PLR0911 - one for each way of writing sets
         one = REPS_LOAD.fullmatch(plain)
         if one:
             return [(one[1], beside_body(one[2]))]
+        first = LOAD_REPS.fullmatch(plain)
+        if first:
+            return [(first[2], first[1])]
         return [(plain, None)] if plain.isdigit() else None
+    plain = PERCENT_FIRST.sub(r"\2 @ \1", plain)
+    if (ladder := _ladder(plain)) is not None:
+        return ladder
     several = NEXT_SETS.split(plain)
     if len(several) > 1:
         each = [parse_sets(one) for one in several]
@@ -86,6 +100,8 @@ def parse_sets(  # noqa: PLR0911 - one for each way of writing sets
     match = SETS_REPS_LOAD.fullmatch(plain)
     if match:
         count = int(match[1])
+        if match[3] is None and int(match[2]) > MOST_REPS:  # '5x60' says repetitions, or a load
+            return None
         return _with_loads([match[2]] * count, match[3]) if 1 <= count <= MOST_SETS else None
     match = LOAD_FIRST.fullmatch(plain)
     if match:
@@ -94,6 +110,28 @@ def parse_sets(  # noqa: PLR0911 - one for each way of writing sets
     if match and not _is_range(match[1]):
         return _with_loads(re.findall(r"\d+", match[1]), match[2])
     return None
+
+
+def _ladder(plain: str) -> Sets | None:
+    """Return sets that are written one by one, each its repetitions and load: '5 @ 60, 4 @ 65', '5x60, 3x80'; None
+    where a text is not that. Without the sign all second numbers are loads where none can be repetitions.
+    """
+    parts = BETWEEN_SETS.split(plain)
+    at_load = [ONE_AT_LOAD.fullmatch(part) for part in parts]
+    if all(at_load):
+        return [(one[1], one[2]) for one in at_load if one]
+    load_first = [LOAD_REPS.fullmatch(part) for part in parts]
+    if all(load_first):
+        return [(one[2], one[1]) for one in load_first if one]
+    by_load = [ONE_BY_LOAD.fullmatch(part) for part in parts]
+    loads = [one[2] for one in by_load if one]
+    have_unit = [bool(re.search(r"[a-z]", load)) for load in loads]
+    heavy = [float(load.rstrip(" bgiklos").replace(",", ".")) > MOST_REPS for load in loads]
+    if not all(by_load) or (len(parts) < FEWEST_OF_LADDER and not (have_unit[0] and heavy[0])):  # '3x10 KG': the body
+        return None
+    if not all(told or is_heavy for told, is_heavy in zip(have_unit, heavy, strict=True)):
+        return None
+    return [(one[1], one[2]) for one in by_load if one]
 
 
 def _is_range(text: str) -> bool:
@@ -124,7 +162,8 @@ def _is_load_first(match: re.Match[str]) -> bool:
 def holds_sets(text: str) -> bool:
     """Return whether a text names sets: '3x5', '3x5 @ 100 kg', 'squat 4x3 @ 85 %'."""
     plain = _plain(text)
-    if SETS_REPS_LOAD.fullmatch(plain) or LOAD_FIRST.fullmatch(plain) or LOAD_TIMES.fullmatch(plain):
+    ways = (SETS_REPS_LOAD, LOAD_FIRST, LOAD_TIMES, PERCENT_FIRST)
+    if any(way.fullmatch(plain) for way in ways) or _ladder(plain) is not None:
         return True
     named = WITH_EXERCISE.match(plain)
     return named is not None and is_lift(named["exercise"], named["sets"])
