@@ -6,7 +6,7 @@ from pipelines.errors import NotUnderstood
 from pipelines.layouts.obey import obey
 from pipelines.layouts.reading.answered import as_answered
 from pipelines.layouts.reading.propose import propose
-from pipelines.layouts.sheets.blocks import blocks_of
+from pipelines.layouts.sheets.keyed_blocks import keyed_blocks
 from pipelines.layouts.sheets.header_rows import settle
 from pipelines.layouts.sheets.people_over_days import people_over_days
 from pipelines.layouts.sheets.person_above import with_person_above
@@ -44,7 +44,7 @@ def _plain_tables(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     if (own := people_over_days(table, known)) is not None:
         return [own]
     made = []
-    for block in blocks_of(table):
+    for block in keyed_blocks(table):
         whose = with_person_of_title(with_person_above(block, known), known)
         for one in turned(with_names_of_notes(whose, known), known):
             made.append(filled_down(settle(one, lambda tried: propose(tried, LayoutOptions(), known, is_trial=True))))

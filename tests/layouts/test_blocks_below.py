@@ -46,3 +46,14 @@ def test_a_header_of_bare_gates_below_words_stays_one():
              ["Bea Lund", 2.0, 3.3, 4.5]]  # fmt: skip
     checked = take_in(book(Test=sheet), "test.xlsx", KNOWN)
     assert sorted(set(rows(checked, "split", "distance_m"))) == [(10.0,), (20.0,), (30.0,)]
+
+
+def test_blocks_that_say_whose_they_are_in_pairs_of_cells_are_each_of_that_person():
+    def block(name, *cells):
+        return [["Name", name], ["Date", "2026-11-11"], ["Rep", 1], ["Step", 1, 2], ["Contact (ms)", *cells], []]
+
+    sheet = [*block("Ana Berg", 182, 165), *block("Bea Lund", 190, 170)]
+    checked = take_in(book(Steps=sheet), "steps.xlsx", KNOWN)
+    assert sorted(rows(checked, "step", "athlete_id", "step_no", "contact_s")) == [
+        ("ana-berg", 1, 0.182), ("ana-berg", 2, 0.165), ("bea-lund", 1, 0.19), ("bea-lund", 2, 0.17),
+    ]  # fmt: skip
