@@ -20,6 +20,11 @@ DENIED = frozenset({"no", "not", "non", "without", "ohne", "kein", "keine", "kei
 GUARDED = re.compile(r"'[=+\-@\t\r']")
 HURT = ("lesion", "lesio", "injury", "verletzung", "blessure", "infortunio", "lesao", "skada", "skade", "kontuzja")
 RAN_WITHOUT_TIME = ("nm", "nt", "no time", "dnq")
+EVERYBODY_WORDS = {  # folded; common practice, no source
+                   "everybody", "everyone", "all", "all of them", "whole squad", "whole group", "full squad", "team",
+                   "squad", "alle", "ganze gruppe", "gesamte gruppe", "tous", "toutes", "tout le monde", "todos",
+                   "todas", "tutti", "tutte", "alla", "alle sammen", "allesammen", "iedereen", "allemaal",
+                   "hele groep", "hele ploeg", "allen"}  # fmt: skip
 # Behind or before the name of a phase, folded; common practice, no source.
 OF_PHASES = re.compile(
     r"^(?:phase|periode?|fase|periodo|bloc|block)(?: de| di| d)? | (?:phase|period|block|blok|fase)$"

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 import polars as pl
 
-from pipelines.cells.spoken import group_of, is_missing
+from pipelines.cells.spoken import EVERYBODY_WORDS, group_of, is_missing
 from pipelines.checks.asking import Asking
 from pipelines.checks.faults import SET_ASIDE, as_written, set_aside
 from pipelines.checks.names import Roster
@@ -19,10 +19,6 @@ from schemas.vocabulary import EVENT_GROUPS
 
 ABSENT = {"absent", "absents", "missing", "away", "not there", "fehlt", "fehlend", "abwesend", "ausente",
           "ausentes", "assenti", "franvarande", "afwezig", "afwezigen", "out"}  # fmt: skip
-EVERYBODY_WORDS = {"everybody", "everyone", "all", "all of them", "whole squad", "whole group", "full squad", "team",
-                   "squad", "alle", "ganze gruppe", "gesamte gruppe", "tous", "toutes", "tout le monde", "todos",
-                   "todas", "tutti", "tutte", "alla", "alle sammen", "allesammen", "iedereen", "allemaal",
-                   "hele groep", "hele ploeg", "allen"}  # fmt: skip
 SEXES = {"f": {"women", "girls", "ladies", "frauen", "damen", "madchen", "femmes", "filles", "mujeres", "chicas",
                "donne", "dames", "vrouwen", "meisjes", "meiden", "damer", "kvinnor", "kvinner", "kvinder"},
          "m": {"men", "boys", "herren", "manner", "jungs", "jungen", "hommes", "garcons", "hombres", "chicos",

@@ -6,8 +6,9 @@ from pipelines.errors import NotUnderstood
 from pipelines.layouts.obey import obey
 from pipelines.layouts.reading.answered import as_answered
 from pipelines.layouts.reading.propose import propose
-from pipelines.layouts.sheets.keyed_blocks import keyed_blocks
+from pipelines.layouts.sheets.cards import card_turned
 from pipelines.layouts.sheets.header_rows import settle
+from pipelines.layouts.sheets.keyed_blocks import keyed_blocks
 from pipelines.layouts.sheets.people_over_days import people_over_days
 from pipelines.layouts.sheets.person_above import with_person_above
 from pipelines.layouts.sheets.turning import filled_down, turned
@@ -15,6 +16,7 @@ from pipelines.layouts.text.diary import diary
 from pipelines.layouts.text.notes import noted, with_names_of_notes
 from pipelines.layouts.text.pasted_results import pasted_results
 from pipelines.layouts.text.phase_lines import phase_lines
+from pipelines.layouts.text.week_lines import week_lines
 from pipelines.layouts.words.titled import with_person_of_title
 from schemas.intake import Cells, LaidOut, LayoutOptions, NotRead, Part, TextTable, fingerprint
 from schemas.reading import Block, block_from_told, reading_key
@@ -39,6 +41,7 @@ def plain_tables(
 
 
 def _plain_tables(table: TextTable, known: frozenset[str]) -> list[TextTable]:
+    table = card_turned(week_lines(table))
     if table.written and (notes := _noted(table, known)):
         return notes
     if (own := people_over_days(table, known)) is not None:

@@ -14,11 +14,11 @@ from pipelines.layouts.sheets.season import numbered_days
 from pipelines.layouts.words.evidence import to_number
 from pipelines.layouts.words.fitting import kinds
 from pipelines.layouts.words.headings import Heading, read_heading
+from pipelines.layouts.words.plan_words import names_plan
 from pipelines.layouts.words.scales import ON_BOTH_SIDES
 from pipelines.layouts.words.titled import texts_of, value_heading
 from schemas.intake import TextTable, fingerprint
 from schemas.reading import ARE_DAYS, ARE_PEOPLE, NOT_USED
-from schemas.spelling import fold
 
 OTHER, LENGTH = "other_measure", "jump_length_m"
 
@@ -54,8 +54,7 @@ def _of_words(table: TextTable, places: Sequence[int]) -> str:
     """Return what stands below days: words of a file that is called a plan are one, anything else is asked about."""
     cells = [cell for place in places for cell in table.rows[f"c{place}"].drop_nulls()]
     is_of_words = sum(1 for cell in cells if to_number(cell) is None) > len(cells) / 2
-    is_plan = any(word.startswith("plan") for text in texts_of(table) for word in fold(text).split())
-    return "Plan" if is_of_words and is_plan else "value"
+    return "Plan" if is_of_words and names_plan(texts_of(table)) else "value"
 
 
 def as_told_by(headings: Sequence[Heading], answers: Mapping[str, str]) -> list[Heading]:

@@ -342,7 +342,7 @@ def _sections(table: TextTable) -> Iterator[TextTable]:
     if table.rows.height > LONG:
         yield table
         return
-    has_day = any(kinds().get(name) == "day" for name in named) or midway.has_column_of_days(table.rows)
+    has_day = any(kinds().get(name) == "day" for name in named) or midway.has_days(table)
     is_narrow = len(columns) < FEWEST_HEADS + 1  # a cell alone, or a day beside a name, is a row as any other
     cuts: list[tuple[int, dict[str, Fact], Line]] = []
     for number, row in enumerate(table.rows.iter_rows()):

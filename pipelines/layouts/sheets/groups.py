@@ -51,7 +51,7 @@ def by_groups(table: TextTable, known: frozenset[str]) -> list[TextTable]:
         if groups:
             first = marks[0][0]  # 'Step' left of the people, over a column that has no heading of its own
             header = [text or (cells[n] if n < first else "") for n, text in enumerate(table.header)]
-            return _people_joined(_cut_apart(dataclasses.replace(table, header=header), groups))
+            return _joined(_cut_apart(dataclasses.replace(table, header=header), groups))
         if any("date" in facts for _, facts in marks) and _is_over_some(table.header, marks):
             said = ", ".join(f"'{facts['date'].text}'" for _, facts in marks if "date" in facts)
             why = f"a day ({said}) stands over some of its columns, and it cannot be told which columns it is of."
@@ -201,31 +201,35 @@ def _cut_apart(table: TextTable, groups: list[Group]) -> list[TextTable]:
     return made
 
 
-def _people_joined(parts: list[TextTable]) -> list[TextTable]:
-    """Return tables that are of a person each under one header as one with a column of names: what a scale is, or a
-    day, is told by all of their cells.
+def _joined(parts: list[TextTable]) -> list[TextTable]:
+    """Return tables that are of a person each, or of a day each, under one header as one with a column of them: what a
+    scale is, or a day, is told by all of their cells.
     """
-    first = parts[0] if parts else None
-    if (
-        first is None
-        or len(parts) < FEWEST
-        or any("athlete_id" not in one.facts or one.header != first.header for one in parts)
-    ):
-        return parts
-    facts = {name: fact for name, fact in first.facts.items() if name != "athlete_id"}
-    if any({name: fact for name, fact in one.facts.items() if name != "athlete_id"} != facts for one in parts):
-        return parts
+    for fact, heading in (("athlete_id", "Name"), ("date", "Date")):
+        one = _as_one(parts, fact, heading)
+        if one is not None:
+            return [one]
+    return parts
+
+
+def _as_one(parts: list[TextTable], fact: str, heading: str) -> TextTable | None:
+    first = parts[0] if len(parts) >= FEWEST else None
+    if first is None or any(fact not in one.facts or one.header != first.header for one in parts):
+        return None
+    facts = {name: told for name, told in first.facts.items() if name != fact}
+    if any({name: told for name, told in one.facts.items() if name != fact} != facts for one in parts):
+        return None
     name = f"c{len(first.header)}"
-    named = [
-        one.rows.with_columns(pl.lit(one.facts["athlete_id"].text).alias(name), _order=pl.lit(order))
+    said = [
+        one.rows.with_columns(pl.lit(one.facts[fact].text).alias(name), _order=pl.lit(order))
         for order, one in enumerate(parts)
     ]
-    rows = pl.concat(named, how="diagonal").sort("_line", "_order")
+    rows = pl.concat(said, how="diagonal").sort("_line", "_order")
     order = [*(f"c{n}" for n in range(len(first.header) + 1) if f"c{n}" in rows.columns), "_line"]
     passed = " ".join(dict.fromkeys(one.passed for one in parts if one.passed))
-    return [
-        dataclasses.replace(first, header=[*first.header, "Name"], rows=rows.select(order), facts=facts, passed=passed)
-    ]
+    return dataclasses.replace(
+        first, header=[*first.header, heading], rows=rows.select(order), facts=facts, passed=passed
+    )  # fmt: skip
 
 
 # --- days as columns, below what was measured ------------------------------------------------------------------------

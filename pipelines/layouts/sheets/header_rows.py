@@ -117,7 +117,7 @@ def _texts(table: TextTable, place: int) -> list[str]:
 
 def _joined(table: TextTable) -> Iterator[TextTable]:
     """Yield the table with two rows as one header: the row above with the header, the header with the row below."""
-    if any(table.above) and not _is_sentence(table.above):
+    if any(table.above) and not _is_sentence(table.above) and not _is_whose(table):
         header = _two_rows(table.above, table.header)
         if header is not None:
             yield dataclasses.replace(table, header=header)
@@ -134,6 +134,12 @@ def _is_sentence(above: list[str]) -> bool:
     """Return whether the row above a header is one long text at its left: a title, and over no column of its own."""
     filled = [place for place, text in enumerate(above) if text]
     return filled == [0] and ("," in above[0] or len(above[0].split()) > LONG_TITLE)
+
+
+def _is_whose(table: TextTable) -> bool:
+    """Return whether the row above a header is the one name whose rows are below it."""
+    filled = [text for text in table.above if text]
+    return len(filled) == 1 and "athlete_id" in table.facts and table.facts["athlete_id"].text == filled[0]
 
 
 def _two_rows(upper: list[str], lower: list[str]) -> list[str] | None:

@@ -6,10 +6,11 @@ from functools import cache
 import polars as pl
 
 from pipelines.cells.dates import is_day
-from pipelines.cells.weekdays import is_weekday
+from pipelines.cells.weekdays import is_weekday, weekdays_beside
 from pipelines.layouts.words.evidence import is_run_time, looks_like_name, to_number
 from pipelines.layouts.words.headings import read_heading
 from pipelines.layouts.words.said import find_day
+from schemas.intake import TextTable
 from schemas.shape import all_shapes
 from schemas.spelling import fold
 
@@ -50,10 +51,13 @@ def is_day_line(in_force: Sequence[str], cells: Sequence[str | None]) -> bool:
     return not any(to_number(text) is not None or is_run_time(text) for text in filled[1:] if not is_day(text))
 
 
-def has_column_of_days(rows: pl.DataFrame) -> bool:
-    """Return whether the first column holds the day of each row, whatever its heading: 'Submitted on' over 3/2, 5/2. No
-    row is then the title of those below it, also where all that stands beside its day are words.
+def has_days(table: TextTable) -> bool:
+    """Return whether the first column holds the day of each row, whatever its heading: 'Submitted on' over 3/2, 5/2; or
+    the columns are weekdays. No row is then the title of those below it, also where all beside its day are words.
     """
+    rows = table.rows
+    if len(weekdays_beside([text for text in table.header if text])) >= FEWEST_DAYS:
+        return True
     if "c0" not in rows.columns or not rows.height:
         return False
     return sum(1 for cell in rows["c0"].drop_nulls() if is_day(cell.strip())) >= MOST * rows.height

@@ -8,14 +8,17 @@ import polars as pl
 
 from pipelines.layouts.sheets.bests import bests_down
 from pipelines.layouts.sheets.blocks import PERSON, heads
+from pipelines.layouts.sheets.cards import days_in_parts
 from pipelines.layouts.sheets.cells_apart import cells_apart
 from pipelines.layouts.sheets.groups import UNCLEAR, by_groups, day_columns, days_down
 from pipelines.layouts.sheets.headings_down import with_people_as_rows
 from pipelines.layouts.sheets.inside import days_of_pairs, flying_apart, steps_with_sides
+from pipelines.layouts.sheets.items_down import items_down
 from pipelines.layouts.sheets.lift_groups import exercises_between, exercises_over
 from pipelines.layouts.sheets.lift_of_tab import with_exercise_of_tab
 from pipelines.layouts.sheets.lifts import exercises_by_day, exercises_down
 from pipelines.layouts.sheets.named_tests import tests_across
+from pipelines.layouts.sheets.parts_of_day import parts_of_day_down, with_parts_as_header
 from pipelines.layouts.sheets.people import people_down
 from pipelines.layouts.sheets.rounds_down import rounds_down
 from pipelines.layouts.sheets.runs_named import runs_named
@@ -33,6 +36,7 @@ from pipelines.layouts.sheets.weeks import groups_down, weekdays_as_days, weeks_
 from pipelines.layouts.sheets.worked_out import with_distance_of_work
 from pipelines.layouts.words.evidence import BETWEEN_TIMES, TIMES, look, looks_like_name, to_number
 from pipelines.layouts.words.headings import Heading, read_heading, read_test
+from pipelines.layouts.words.plan_words import names_plan
 from pipelines.layouts.words.said import distances_in
 from pipelines.layouts.words.sets import KNOWN, TIMES_SIGNS, exercises_apart, is_lift
 from pipelines.layouts.words.titled import BRACKETED, quantity_in, texts_of, value_heading
@@ -62,20 +66,6 @@ MOST_ARE, OF_ONE_TEST = 0.7, 1.35  # numbers; how far two trials of one person l
 FEWEST_TURNED = 2
 FULL_ENOUGH = 0.9  # of the rows without a day or an athlete that must have values of their own; own choice
 ONCE_A_PERSON = {"birth_date", "sex", "event_group", "squad", "joined_on"}  # one row a person where a sheet says it
-PLAN_WORDS = {
-    "program",
-    "programme",
-    "programa",
-    "programma",
-    "schedule",
-    "wochenprogramm",
-    "upplagg",
-    "weekschema",
-    "trainingsschema",
-    "schema",
-}
-
-
 PLANNED_SETS = (
     "by its title it is a plan of gym work, and sets that were planned are not sets that were done. Where these were "
     "done, take the word for a plan out of the title."
@@ -84,6 +74,7 @@ PLANNED_SETS = (
 
 def turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     """Return a table with its rows as rows: one for each group of columns, or itself."""
+    table = items_down(with_parts_as_header(days_in_parts(table)), known)
     table = with_exercise_of_tab(exercises_between(exercises_over(season_phases(table))))
     table = values_across(with_days_of_season(with_days_of_weeks(with_numbered_weekdays(table))))
     table = with_times_of_speeds(without_sums(with_trial_row(table)))
@@ -91,6 +82,7 @@ def turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     table = tests_across(tests_below_people(rounds_down(bests_down(table)), known))
     table = with_people_as_rows(table, known)
     made = [one for week in weeks_apart(filled_down(_lists_apart(table))) for one in _turned(week, known)]
+    made = [parts_of_day_down(one, _plan_or_log(one)) for one in made]
     return [with_sessions_of_day(with_distance_of_work(without_week(one))) for one in made]
 
 
@@ -286,8 +278,7 @@ def _days_down(table: TextTable, known: frozenset[str]) -> TextTable | None:
 
 def _plan_or_log(table: TextTable) -> str:
     """Return what the words of a calendar are: a plan where a title, the tab or the file calls it so, else done."""
-    words = set(fold(" ".join(texts_of(table))).split())
-    return "Plan" if words & PLAN_WORDS or any(word.startswith("plan") for word in words) else "Session"
+    return "Plan" if names_plan(texts_of(table)) else "Session"
 
 
 def _corner_named(table: TextTable, days: set[int], value: str | None) -> tuple[TextTable, str | None]:

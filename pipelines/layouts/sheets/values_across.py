@@ -2,16 +2,18 @@
 
 import dataclasses
 import re
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 
 import polars as pl
 
 from pipelines.cells.events import event_of
 from pipelines.cells.phrases import RESISTED, word_said
-from pipelines.layouts.words.evidence import look
+from pipelines.layouts.sheets.cells_apart import BLOWN
+from pipelines.layouts.words.evidence import look, to_number
 from pipelines.layouts.words.said import distances_in
 from pipelines.layouts.words.titled import texts_of
 from schemas.intake import TextTable
+from schemas.outcome_words import ENDED_RACE
 from schemas.spelling import fold
 
 LOAD = re.compile(
@@ -72,17 +74,24 @@ def _events_down(table: TextTable) -> TextTable:
 
     Where every row has all of them, they may be gates of one race, which is asked.
     """
-    if not {fold(text) for text in table.header} & MEETINGS or any(SPLITS.search(fold(one)) for one in texts_of(table)):
-        return table
     events = {place: one for place, text in enumerate(table.header) if (one := event_of(text)) is not None}
+    cells = [look(table.rows[f"c{place}"]).texts for place in events if f"c{place}" in table.rows.columns]
+    has_winds = any(BLOWN.fullmatch(text.strip()) for texts in cells for text in texts)
+    is_of_races = has_winds or bool({fold(text) for text in table.header} & MEETINGS)
+    if not is_of_races or any(SPLITS.search(fold(one)) for one in texts_of(table)):
+        return table
     flat = [one for one in events.values() if not one.endswith("h")]
     far = [text for place, text in enumerate(table.header) if place not in events and distances_in(text)]
-    if len(events) < FEWEST or far or not set(flat) <= set(ORDINARY) or not _all_numeric(table, events):
+    if len(events) < FEWEST or far or not set(flat) <= set(ORDINARY) or not all(map(_are_results, cells)):
         return table
     filled = table.rows.select(pl.sum_horizontal(pl.col(f"c{place}").is_not_null() for place in events)).to_series()
     if (filled >= FEWEST).sum() > (filled < FEWEST).sum():
         return table
     return _down(table, events, "Event", "Time", "events")
+
+
+def _are_results(texts: Sequence[str]) -> bool:
+    return all(to_number(one) is not None or BLOWN.fullmatch(one) or fold(one) in ENDED_RACE for one in texts)
 
 
 def _all_numeric(table: TextTable, places: Collection[int]) -> bool:

@@ -30,7 +30,8 @@ ISO_WEEK = re.compile(
     re.I,
 )  # fmt: skip
 UNCLEAR = "unclear"  # in place of a fact: why the table cannot be read
-WEEK_HEADS = {"w c", "wc", "week", "week of", "week commencing", "week beginning", "w b", "wk", "woche", "woche ab",
+WEEK_HEADS = {"week from", "week start", "week starting", "monday of",
+              "w c", "wc", "week", "week of", "week commencing", "week beginning", "w b", "wk", "woche", "woche ab",
               "woche vom", "semaine", "semaine du", "semana", "semana del", "week van", "week vanaf", "vecka",
               "settimana", "uke", "uge", "viikko", "kw", "kalenderwoche", "tyden", "tydzien"}  # fmt: skip
 RANGE = re.compile(r"\s(?:-|–|—|to|until|till|bis|au|al|t/m|tot|til|till)\s|(?<=\d)\s?[-–—]\s?(?=\d)")

@@ -3,9 +3,11 @@
 import re
 from collections.abc import Collection
 
+from pipelines.cells.spoken import is_known_word
 from pipelines.cells.weekdays import is_weekday
 from pipelines.layouts.words.said import find_day
 from schemas.spelling import fold
+from schemas.vocabulary import SESSION_KINDS
 
 LONGEST_SHORT = 2  # letters of a weekday cut short, which may be any word: 'me', 'do'
 # What a phone puts before a message that is copied out of a chat: '[04.05.26, 18:52] Ana: ', '4/5/2026, 18:52 - Ana: '.
@@ -58,3 +60,13 @@ def effort_in(text: str) -> tuple[str, str] | None:
     if len(efforts) != 1:
         return None
     return (minutes[0] if len(minutes) == 1 else "", efforts[0])
+
+
+def session_in(text: str) -> tuple[str, str, str] | None:
+    """Return the kind, minutes and effort that a remark says where it says nothing else, 'Tempo 105 min RPE 7'."""
+    said = effort_in(text)
+    if said is None or not said[0]:
+        return None
+    left = MINUTES.sub(" ", EFFORT.sub(" ", text)).strip(" .,;:–-/@")
+    kind = " ".join(left.split()).strip(" .,;:–-/@")
+    return (kind, *said) if is_known_word(kind, "kind", SESSION_KINDS) else None

@@ -20,7 +20,7 @@ from pipelines.layouts.sheets.blocks import is_header
 from pipelines.layouts.text.day_lines import covers, without_part_of_day
 from pipelines.layouts.text.days_alone import days_alone, named_months
 from pipelines.layouts.text.messages import NAME, without_sender
-from pipelines.layouts.text.noted_efforts import STAMP, effort_in, is_of_that_day, without_stamp
+from pipelines.layouts.text.noted_efforts import STAMP, effort_in, is_of_that_day, session_in, without_stamp
 from pipelines.layouts.text.noted_lifts import lifts_in
 from pipelines.layouts.text.noted_masses import weighed_in
 from pipelines.layouts.words.evidence import looks_like_name
@@ -364,8 +364,12 @@ def _efforts(table: TextTable, told: Sequence[Told], people: dict[str, int]) -> 
     """Return tables of sessions for remarks that say minutes and effort, and the lines without those that say nothing
     else, 'RPE 7, 70 min'. Inside a message, 'done, 75 min, RPE 7. legs heavy', it is known people's, on a day.
     """
-    rows, left, inside = [], [], []
+    rows, left, inside, whole = [], [], [], []
     for one in told:
+        is_plain = one.day and not one.lifts and not one.runs and people.get(fold(one.name))
+        if is_plain and (session := session_in(one.remark)) is not None:  # all of it is understood
+            whole.append((one.line, [one.day, one.name, *session]))
+            continue
         said = MINUTES_SAID.fullmatch(one.remark.strip(" .;,")) if one.lifts or one.runs else None
         if said is None:
             left.append(one)
@@ -377,6 +381,7 @@ def _efforts(table: TextTable, told: Sequence[Told], people: dict[str, int]) -> 
         left.append(dataclasses.replace(one, remark=""))
     head = ["Date", "Name", "Minutes"]
     made = [_table(table, [*head, "RPE (0-10)"], rows, {})] if rows else []
+    made += [_table(table, ["Date", "Name", "Session", "Minutes", "RPE"], whole, {})] if whole else []
     return [*made, *([_table(table, [*head, "RPE"], inside, {})] if inside else [])], left
 
 

@@ -10,12 +10,13 @@ from typing import NamedTuple
 
 import polars as pl
 
+from pipelines.cells.dates import without_year
 from pipelines.cells.events import event_of
 from pipelines.layouts.sheets.people import is_part_of_one
 from pipelines.layouts.text.noted_efforts import without_stamp
 from pipelines.layouts.text.race_lines import apart, day_before
 from pipelines.layouts.words.evidence import looks_like_name, to_number
-from pipelines.layouts.words.said import SEXES, find_day
+from pipelines.layouts.words.said import SEXES, find_day, find_year
 from schemas.intake import TextTable
 from schemas.outcome_words import ENDED_RACE
 from schemas.spelling import fold
@@ -24,14 +25,20 @@ MOST_LINES, FEWEST, ENOUGH = 2000, 2, 0.6  # results, and the share of the lines
 HEADER = ["Date", "Event", "Round", "Place", "Name", "Time", "Wind", "Note"]
 TIME_AT, OF_A_RACE = 5, (2, 3, 6, 7)  # in a row: its time; its round, place, wind and note
 REMARK = "What the line says"
-PLACE = re.compile(r"\s*(\d{1,3})(?:\s*[.):]\s*|\s+|(?:st|nd|rd|th)\s+)(?=[^\W\d_])")
-TIME = re.compile(r"\d{1,2}:\d{2}[.,]\d{1,2}|\d{1,2}[.,]\d{1,2}")
+PLACE = re.compile(r"\s*(\d{1,3})(?:\s*[.):]\s*|\s+|(?:st|nd|rd|th|er|ère|re|ème|e|º|°|ª|a|o)\s+)(?=[^\W\d_])", re.I)
+TIME = re.compile(r"\d{1,2}:\d{2}[.,]\d{1,2}|\d{1,2}(?:[.,]|[\"”″])\d{1,2}")
 CLUB = re.compile(r"\s*(?:\(([^()\d]*)\)|\[([^\[\]\d]*)\]|[,;|\t]\s*([^,;|\t\d]+?))\s*$")
+# Behind a name: '(2004) Nordhamn AC', '04, Nordhamn'
+BORN = re.compile(r"(.*?[^\W\d_])[\s,]*[(\[]?\s*(?:(?:19|20)\d{2}|\d{2})\s*[)\]]?(?:[\s,;]+[^\d,;]*)?")
+BARE = re.compile(r"\d{2,4}\s+m\s*:?")  # a distance alone may be of training
+SECONDS = re.compile(r"[\"”″]")
+WOMEN, MEN = re.compile(r"\d\s?m\s+F\b"), re.compile(r"(?<=\dm)\s+H\b|(?<=\d m)\s+H\b")  # '100m F', '100 m H'
 ROUND = re.compile(r"(?:h(?:eat)?|r(?:ace)?|sf|semi(?:[- ]?final)?|qf|f(?:inal)?|a|b)\s*\d{0,2}", re.I)
 SAID_ROUND = re.compile(
     r"\b(?:h\d{1,2}|heats?\s*\d{0,2}|semi[- ]?finals?\s*\d{0,2}|finals?(?:\s*[a-d]\b|\s*\d)?)\b", re.I
 )
-WIND = re.compile(r"\(?(?:w(?:ind)?\s*:?\s*)?([+-]\d{1,2}[.,]\d)(?:\s*m/s)?\)?", re.I)
+WIND_WORD = re.compile(r"(?<![^\W\d_])(?:w(?:ind)?|vent|viento|vento|vind)\s*:?\s*(?=[+-])", re.I)
+WIND = re.compile(rf"\(?(?:{WIND_WORD.pattern})?([+-]\d{{1,2}}[.,]\d)(?:\s*m/s)?\)?", re.I)
 MARK = re.compile(r"\(?(?:q|pb|pr|sb|=pb|=sb|wl|cr|mr|nr)\)?", re.I)
 PLACED = re.compile(r"\(?(\d{1,2})(?:st|nd|rd|th|\.)\)?")
 REACTION = 0.9  # s; a bare number below may be a reaction time, and is not understood
@@ -56,6 +63,8 @@ def pasted_results(table: TextTable, known: frozenset[str] = frozenset()) -> lis
     found: list[tuple[int, list[str]]] = []
     open_: list[tuple[int, list[str]]] = []
     day = event = round_said = wind = ""
+    if any(WOMEN.search(text) for _, text in lines):  # then 'H' beside it is men, and no hurdles
+        lines = [(number, MEN.sub("", text)) for number, text in lines]
     trained = 0  # lines of a person and an event without anything that only a race has: they may be of training
     for number, text in lines:
         own = _after_its_event(text, known)
@@ -75,7 +84,10 @@ def pasted_results(table: TextTable, known: frozenset[str] = frozenset()) -> lis
             said = [day, event, one.round or round_said, one.place, one.name, one.time, one.wind or wind, one.note]
             found.append((number, said))
             continue
-        headed = _event_line(text)
+        own_day = find_day(text) if one is None else None
+        headed = _event_line(text.replace(own_day or "\n", " ")) if not own_day or text[:1].isdigit() else None
+        if headed is not None and own_day:  # '100 m men (14 June)'
+            day = f"{own_day} {year}" if without_year(own_day) and (year := find_year([day])) else own_day
         if headed is not None:
             event, round_said, wind = headed
         elif one is None and (told := find_day(text)) is not None and not _holds_result(text.replace(told, " ")):
@@ -132,6 +144,8 @@ def _result(text: str, known: frozenset[str] = frozenset()) -> Result | None:
         before, time, after = ended
     else:
         return None
+    born = BORN.fullmatch(before.rstrip(" \t-–,;|"))
+    before = born[1] if born is not None else before
     club = CLUB.search(before.rstrip(" \t-–,;|"))
     name = (before[: club.start()] if club is not None else before).strip(" \t-–,;|")
     is_whole = len(name.split()) >= FEWEST or is_part_of_one(name, known)
@@ -142,7 +156,8 @@ def _result(text: str, known: frozenset[str] = frozenset()) -> Result | None:
     notes = []
     if not times and not any(char.isdigit() for char in after):  # 'DNS, calf felt tight'
         return Result(place, name, time, "", "", after.strip(" \t-–,;|()"))
-    for word in re.split(r"\s{2,}|(?<=\))\s+|[\t,;|]\s*|\s+(?![\d])", after.strip()):
+    after = WIND_WORD.sub("", after)
+    for word in re.split(r"\s{2,}|(?<=\))\s+|[\t;|]\s*|,(?!\d)\s*|\s+(?![\d])", after.strip()):
         if not word:
             continue
         if (wind := WIND.fullmatch(word)) is not None and not wind_said:
@@ -155,7 +170,7 @@ def _result(text: str, known: frozenset[str] = frozenset()) -> Result | None:
             place = said[1]
         else:
             return None
-    return Result(place, name, time, round_said, wind_said, " ".join(notes))
+    return Result(place, name, SECONDS.sub(".", time), round_said, wind_said, " ".join(notes))
 
 
 def _ended(text: str) -> tuple[str, str, str] | None:
@@ -168,6 +183,8 @@ def _event_line(text: str) -> tuple[str, str, str] | None:
     """Return the event, the round and the wind that a line says of those below it; None where it says more or less:
     '60m Hurdles Women', "Men's 200 m - Heat 2 (wind: +1.2)".
     """
+    if not BARE.fullmatch(text.strip()):
+        text = re.sub(r"(?<=\d)\s+m\b", "m", text)  # '100 m women': 'm' alone is men
     winds = list(WIND.finditer(text))
     plain = WIND.sub(" ", text) if len(winds) == 1 else text
     rounds = SAID_ROUND.findall(plain)

@@ -4,6 +4,7 @@ from pipelines.cells.events import event_of
 from pipelines.layouts.sheets.people import is_known, is_part_of_one
 from pipelines.layouts.text.day_lines import covers
 from pipelines.layouts.words.said import find_day
+from schemas.spelling import fold
 
 MOST_WORDS = 4  # of a day, a name or an event, '13 June 2026', '100 m hurdles'; own choice
 
@@ -39,7 +40,7 @@ def _event_first(rest: list[str]) -> tuple[str, str] | None:
     words = rest[0].split() if rest else []
     for size in range(min(MOST_WORDS, len(words) - 1), 0, -1):
         head = " ".join(words[:size]).strip(":,-– ")
-        if event_of(head) is not None and not head.isdigit():
+        if event_of(head) is not None and not fold(head).isdigit():
             return head, rest[0].lstrip(":,-– ").split(maxsplit=size)[size].lstrip(":,-– ")
     return None
 

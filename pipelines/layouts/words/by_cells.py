@@ -11,7 +11,7 @@ import polars as pl
 
 from pipelines.cells.dates import read_date
 from pipelines.cells.phrases import RESISTED, VOCABULARY, word_said
-from pipelines.cells.spoken import HOW_MUCH, is_known_word, rating_of, read_free
+from pipelines.cells.spoken import EVERYBODY_WORDS, HOW_MUCH, is_known_word, rating_of, read_free
 from pipelines.layouts.words.codes import is_key, with_codes
 from pipelines.layouts.words.evidence import Evidence, look
 from pipelines.layouts.words.fitting import HALF, MOST, PEOPLE, fits, kinds, words_of
@@ -175,9 +175,15 @@ def _by_their_words(one: Heading, seen: Evidence) -> Heading:
 
 
 def _kinds(one: Heading, seen: Evidence) -> Heading:
-    """Take a column 'What' for the kind of sessions where all its cells are words of it: 'Gym', 'Max velocity'."""
-    is_what = not one.is_told and one.names[-1:] == ("what",) and len(seen.texts) > 1
-    are_kinds = is_what and all(is_known_word(text, "kind", words_of("kind")) for text in seen.texts)
+    """Take a column that names nothing else, 'What', for the kind of sessions where all its cells are words of it."""
+    is_open = (
+        not one.is_told
+        and one.gate_m is None
+        and not any(char.isdigit() for char in one.text)
+        and one.names[-1:] in ((), ("what",))
+        and len(seen.texts) > 1
+    )
+    are_kinds = is_open and all(is_known_word(text, "kind", words_of("kind")) for text in seen.texts)
     return dataclasses.replace(one, names=("kind",)) if are_kinds else one
 
 
@@ -312,6 +318,8 @@ def _people_by_cells(headings: list[Heading], seen: dict[int, Evidence], first: 
         cells = seen[one.place]
         if sum(1 for text in cells.texts if _is_measure(text)) > HALF * len(cells.texts):
             return False  # 'Contact ms', 'Flight ms': what stands in the row, and nobody's name
+        if any(fold(text) in EVERYBODY_WORDS for text in cells.texts):
+            return False
         is_led = one.place == first or not set(PEOPLE).isdisjoint(one.loose)  # 'Ton prénom' of a form
         return free and (cells.known >= HALF or (is_led and cells.names >= MOST and cells.days == 0))
 

@@ -5,11 +5,12 @@ from functools import cache
 from pipelines.cells.letters import by_letters
 from pipelines.cells.numbers import PLACED, WENT_ON
 from pipelines.cells.phrases import VOCABULARY, word_said
-from pipelines.cells.spoken import is_known_word, kind_of, rating_of
+from pipelines.cells.spoken import EVERYBODY_WORDS, is_known_word, kind_of, rating_of
 from pipelines.layouts.words.evidence import Evidence
 from pipelines.layouts.words.scales import RATED
 from pipelines.layouts.words.sets import holds_reps, holds_sets
 from schemas.shape import all_shapes
+from schemas.spelling import fold
 
 PEOPLE = ("athlete_id", "display_name", "first_name", "last_name")
 COUNTS = ("session_no", "rep_no", "step_no", "set_no", "trial_no", "plan_no", "set_count", "place", "rung_no")
@@ -78,6 +79,8 @@ def fits(name: str, seen: Evidence) -> bool:  # noqa: PLR0911, PLR0912 - one for
     if kind == "words":
         known = sum(1 for text in seen.texts if is_known_word(text, name, words_of(name)))
         phrased = sum(1 for text in seen.texts if name in VOCABULARY and word_said(text, VOCABULARY[name]))
+        if name == "event_group":
+            known += sum(1 for text in seen.texts if fold(text) in EVERYBODY_WORDS)
         if name == "kind":
             return seen.words >= 0.3 or known > 0 or any(kind_of(text) for text in seen.texts)
         return max(known, phrased) >= 0.3 * len(seen.texts) or bool(by_letters(name, "", seen.texts))

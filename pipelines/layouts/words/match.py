@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from pipelines.layouts.words.headings import Heading
 from pipelines.layouts.words.other_values import OF_A_DAY_BEFORE, OF_AIMS, is_aim, is_of_yesterday
+from pipelines.layouts.words.plan_words import names_plan
 from schemas.checkin import BY_NAME, of_scale
 from schemas.shape import NUMBERED, TableShape, all_shapes, table_shape
 from schemas.spelling import fold
@@ -238,6 +239,8 @@ def _give_names(match: Match, headings: list[Heading]) -> None:
 def named_after(table: str, *places: str) -> bool:
     """Return whether a file or sheet is named after a table."""
     words = [fold(re.sub(r"\.[a-z0-9]+$", "", place.lower()).replace("_", " ")) for place in places]
+    if table == "plan" and names_plan(places):
+        return True
     plain = "|".join((table.replace("_", " "), *CALLED.get(table, ())))
     return any(re.search(rf"(?:^| |\d)(?:{plain})s?(?: |\d|$)", text) for text in words)
 
