@@ -92,3 +92,35 @@ def test_a_load_that_stands_where_the_name_does_is_of_the_runs_below():
     told = "Ana Berg,15,1,3.55\n,,2,3.60\nBea Lund,10,1,3.71\n,,2,3.75\n"
     text = f'"Sled pulls 20 m, 3 March 2026"\nName,Load (kg),Rep,Time\n{told}'
     assert rows(take_in(text), "rep", "resistance_load_kg") == [(15.0,), (15.0,), (10.0,), (10.0,)]
+
+
+@pytest.mark.parametrize(
+    ("text", "runs"),
+    [
+        (f"60 m {DAY}\nName,1,2\nAna Berg,7.58 (+1.2),7.61 (-0.4)\n", [(60, 1, 7.58), (60, 2, 7.61)]),
+        (f"Date,Name,Set,Rep,30 m\n{DAY},Ana Berg,1,1,4.31\n{DAY},Ana Berg,2,1,4.35\n", [(30, 1, 4.31), (30, 2, 4.35)]),
+        (f"{DAY}\nAna Berg,Rep 1,Rep 2\n10 m,1.82,1.85\n30 m,4.28,4.31\n",
+         [(10, 1, 1.82), (10, 2, 1.85), (30, 1, 4.28), (30, 2, 4.31)]),
+        (f"date,name,rep,segment,time (s)\n{DAY},Ana Berg,1,0-10,1.85\n{DAY},Ana Berg,1,10-20,1.25\n",
+         [(10, 1, 1.85), (20, 1, 3.1)]),
+        (f"Sled 20 m - {DAY}\nName,15 kg,,25 kg,\n,1,2,1,2\nAna Berg,3.5,3.6,3.9,4.1\n",
+         [(20, 1, 3.5), (20, 2, 3.6), (20, 3, 3.9), (20, 4, 4.1)]),
+        ("10 m lanzados - 17/03/2026\nAtleta,1,2\nAna Berg,1.08,1.07\n", [(10, 1, 1.08), (10, 2, 1.07)]),
+    ],
+)  # fmt: skip
+def test_each_time_is_of_its_run_wherever_its_number_stands(text, runs):
+    checked = take_in(text, "x.csv")
+    assert sorted(rows(checked, "split", "distance_m", "rep_no", "elapsed_s")) == runs
+    if "+1.2" in text:
+        assert sorted(rows(checked, "rep", "rep_no", "wind_ms")) == [(1, 1.2), (2, -0.4)]
+
+
+def test_a_height_beside_a_box_and_a_contact_is_that_of_the_jump():
+    text = f"Date,Name,Box (cm),Contact (ms),Height (cm)\n{DAY},Ana Berg,30,180,30.5\n"
+    assert rows(take_in(text, "dj.csv"), "jump_test", "test", "contact_s", "jump_height_m") == [("drop", 0.18, 0.305)]
+
+
+def test_a_place_behind_a_wind_is_read_with_what_follows_it():
+    text = "Open, 14/06/2026\n100m: Ana Berg (Harbour) 11.92 +0.8 2nd Q, Bea Lund (Harbour) 12.10 +0.8 4th\n"
+    checked = take_in(f"{text}200m: Cleo Dahl (Harbour) 24.85 -1.1 1st\n", "results.txt")
+    assert (100, 11.92, 0.8, 2) in [(int(e), *more) for e, *more in rows(checked, "race_result", *RACE, "place")]

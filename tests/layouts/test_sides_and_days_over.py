@@ -33,6 +33,28 @@ def test_a_test_over_its_two_sides_is_one_header_with_it_also_beside_words(last)
     assert len(found) == 8
 
 
+@pytest.mark.parametrize("text", [
+    "17/10/2026\n,Nordic (N),,Hip adduction (N),\nName,L,R,L,R\nAna Berg,301,322,240,233\nBea Lund,1,1,1,1\n",
+    ",,Nordic,Nordic\nDate,Athlete,Peak force (N),Peak force (N)\n,,L,R\n2026-10-17,Ana Berg,301,322\n",
+    "Date,Nom,Nordic G1 (N),Nordic D1 (N)\n2026-10-17,Ana Berg,301,322\n",
+    "Nordic peak force (N)\nAthlete,17/10/2026 L,17/10/2026 R,24/10/2026 L,24/10/2026 R\nAna Berg,301,322,305,325\n",
+])  # fmt: skip
+def test_two_columns_of_a_test_are_its_two_sides_wherever_those_stand(text):
+    found = rows(take_in(text, "x.csv"), "force_test", "athlete_id", "test", "side", "peak_force_n")
+    assert {("ana-berg", "eccentric_hamstring", "l", 301.0), ("ana-berg", "eccentric_hamstring", "r", 322.0)} <= {
+        *found
+    }
+    assert not [one for one in found if one[2] == "both"]
+
+
+def test_days_below_a_test_are_the_days_of_its_columns():
+    text = "Name,CMJ (cm),,SLJ (m),\n,17/10/2026,24/10/2026,17/10/2026,24/10/2026\nAna Berg,38,39,2.41,2.45\n"
+    found = rows(take_in(f"{text}Bea Lund,35,36,2.3,2.28\n", "x.csv"), "jump_test", "tested_on", "jump_height_m")
+    assert sorted((str(day), height) for day, height in found if height)[0::2] == [
+        ("2026-10-17", 0.35), ("2026-10-24", 0.36),
+    ]  # fmt: skip
+
+
 def test_sides_over_columns_that_nothing_names_are_asked_by_side():
     checked = take_in(",,Left,,Right,\nDate,Name,1st,2nd,1st,2nd\n2026-10-05,Ana Berg,301,297,322,318\n"
                       "2026-10-06,Ana Berg,303,296,321,316\n", "x.csv")  # fmt: skip

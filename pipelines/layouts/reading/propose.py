@@ -20,6 +20,7 @@ from pipelines.layouts.reading.phrased import with_phrases
 from pipelines.layouts.reading.questions import about_columns, about_day, about_scale, about_who, about_words
 from pipelines.layouts.reading.remarks import with_remarks
 from pipelines.layouts.reading.set_columns import with_set_columns, with_sets_counted
+from pipelines.layouts.reading.side_trials import with_heights_of_jumps, with_side_trials
 from pipelines.layouts.reading.sleds import without_doubted_loads
 from pipelines.layouts.reading.something_else import is_of_something_else, planned_loads
 from pipelines.layouts.rows.shapes import has_day, shape_of
@@ -89,9 +90,9 @@ def propose(  # noqa: PLR0911, PLR0912, PLR0915 - one for each shape
     of_sets = with_sets_counted(with_set_columns(with_keys(headings, table)), table.rows)
     counted = with_steps_counted(with_run_in(of_sets, table), table.rows)
     headings = as_told_by(with_counted_of_title(with_counted(counted, table), table), answers.columns)
-    headings, seen = by_their_cells(without_doubted(headings, table), table, known)
+    headings, seen = by_their_cells(without_doubted(with_side_trials(headings), table), table, known)
     headings = without_doubted_loads(flat_unsaid(headings, table), seen, table)
-    headings = with_remarks(headings, seen)
+    headings = with_remarks(with_heights_of_jumps(headings, seen), seen)
     headings = [one for one in headings if one.text or one.names]
     facts |= {k: Fact(v, "header") for k, v in said_by_headings(headings).items() if k not in facts}
     headings = as_long_jumps(with_value_of_title(headings, table))

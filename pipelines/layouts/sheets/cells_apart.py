@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 import polars as pl
 
 from pipelines.layouts.sheets.blocks import heads
-from pipelines.layouts.words.headings import read_heading
+from pipelines.layouts.words.headings import Heading, read_heading
 from pipelines.layouts.words.sets import holds_sets
 from schemas.intake import TextTable
 
@@ -69,18 +69,28 @@ def _apart(
         second = sum(1 for text in texts if text in told and told[text][1] is not None)
         if texts and second >= 1 and sum(1 for text in texts if text in told) >= MOST * len(texts):
             found[place] = told
-    if len(found) != 1:
+    runs = {place: _run_no(said[place]) for place in found}
+    if len(found) > 1 and (None in runs.values() or {*runs.values()} != {*range(1, len(found) + 1)}):
         return table
-    [(place, told)] = found.items()
-    name, width = f"c{place}", len(table.header)
-    rows = table.rows.with_columns(
-        pl.col(name).replace({text: one for text, (one, _) in told.items()}),
-        pl.col(name)
-        .replace_strict({text: two for text, (_, two) in told.items()}, default=None, return_dtype=pl.String)
-        .alias(f"c{width}"),
-    )  # fmt: skip
-    order = [*(f"c{n}" for n in range(width + 1) if f"c{n}" in rows.columns), "_line"]
-    return dataclasses.replace(table, header=[*table.header, heading], rows=rows.select(order))
+    header, columns = list(table.header), []
+    for place, told in found.items():  # of several it is that of each run
+        cell = pl.col(f"c{place}")
+        behind = {text: two for text, (_, two) in told.items()}
+        columns += [
+            cell.replace({text: one for text, (one, _) in told.items()}),
+            cell.replace_strict(behind, default=None, return_dtype=pl.String).alias(f"c{len(header)}"),
+        ]
+        header.append(heading if len(found) == 1 else f"{heading.split(' (', maxsplit=1)[0]} {runs[place]}")
+    rows = table.rows.with_columns(columns)
+    order = [*(f"c{n}" for n in range(len(header)) if f"c{n}" in rows.columns), "_line"]
+    return dataclasses.replace(table, header=header, rows=rows.select(order)) if found else table
+
+
+def _run_no(one: Heading | None) -> int | None:
+    """Return which run a heading is of that says nothing else: 'Run 2', or '2' alone."""
+    if one is None or one.names:
+        return None
+    return int(one.gate_m) if one.is_bare_number and one.gate_m is not None else one.run_no
 
 
 def _trials_apart(table: TextTable) -> TextTable:

@@ -19,7 +19,7 @@ from pipelines.layouts.sheets.weeks import UNCLEAR, days_of_week, week_texts
 from pipelines.layouts.words.evidence import looks_like_name
 from pipelines.layouts.words.headings import Heading, read_heading
 from pipelines.layouts.words.said import distances_in, find_day, find_week, said_by
-from pipelines.layouts.words.titled import OF_A_SESSION, QUANTITIES, texts_of
+from pipelines.layouts.words.titled import OF_A_SESSION, QUANTITIES, side_of, texts_of
 from schemas.intake import TextTable
 from schemas.reading import Fact
 from schemas.spelling import fold
@@ -267,7 +267,7 @@ def day_columns(table: TextTable) -> list[DayColumn]:
             continue
         day = find_day(text)
         rest = re.sub(r"[(\[]\s*[)\]]", " ", text.replace(day, " ")).strip(" –,:;-") if day else ""
-        if day and rest and _is_measured(read_heading(place, rest)):
+        if day and rest and (_is_measured(read_heading(place, rest)) or side_of(rest) is not None):
             found.append(DayColumn(place, day, rest))
     return found if len({one.day for one in found}) >= FEWEST else []
 

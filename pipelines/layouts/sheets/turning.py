@@ -10,6 +10,7 @@ from pipelines.layouts.sheets.bests import bests_down
 from pipelines.layouts.sheets.blocks import PERSON, heads
 from pipelines.layouts.sheets.cards import days_in_parts
 from pipelines.layouts.sheets.cells_apart import cells_apart
+from pipelines.layouts.sheets.gates_down import runs_of_gates
 from pipelines.layouts.sheets.groups import UNCLEAR, by_groups, day_columns, days_down
 from pipelines.layouts.sheets.headings_down import with_people_as_rows
 from pipelines.layouts.sheets.inside import days_of_pairs, flying_apart, steps_with_sides
@@ -21,11 +22,14 @@ from pipelines.layouts.sheets.named_tests import tests_across
 from pipelines.layouts.sheets.parts_of_day import parts_of_day_down, with_parts_as_header
 from pipelines.layouts.sheets.people import people_down
 from pipelines.layouts.sheets.rounds_down import rounds_down
+from pipelines.layouts.sheets.runs_in_sets import with_runs_of_sets
 from pipelines.layouts.sheets.runs_named import runs_named
 from pipelines.layouts.sheets.season import with_days_of_season
 from pipelines.layouts.sheets.season_phases import season_phases
+from pipelines.layouts.sheets.second_row import with_second_row
 from pipelines.layouts.sheets.sessions_of_day import with_sessions_of_day
 from pipelines.layouts.sheets.speeds import with_times_of_speeds
+from pipelines.layouts.sheets.stretches_across import stretches_across
 from pipelines.layouts.sheets.sums import without_sums
 from pipelines.layouts.sheets.tests_down import tests_below_people
 from pipelines.layouts.sheets.trial_row import with_trial_row
@@ -74,6 +78,7 @@ PLANNED_SETS = (
 
 def turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     """Return a table with its rows as rows: one for each group of columns, or itself."""
+    table = with_runs_of_sets(stretches_across(runs_of_gates(with_second_row(table), known)))
     table = items_down(with_parts_as_header(days_in_parts(table)), known)
     table = with_exercise_of_tab(exercises_between(exercises_over(season_phases(table))))
     table = values_across(with_days_of_season(with_days_of_weeks(with_numbered_weekdays(table))))

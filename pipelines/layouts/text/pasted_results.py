@@ -157,7 +157,9 @@ def _result(text: str, known: frozenset[str] = frozenset()) -> Result | None:
     if not times and not any(char.isdigit() for char in after):  # 'DNS, calf felt tight'
         return Result(place, name, time, "", "", after.strip(" \t-–,;|()"))
     after = WIND_WORD.sub("", after)
-    for word in re.split(r"\s{2,}|(?<=\))\s+|[\t;|]\s*|,(?!\d)\s*|\s+(?![\d])", after.strip()):
+    for word in re.split(
+        r"\s{2,}|(?<=\))\s+|[\t;|]\s*|,(?!\d)\s*|\s+(?![\d])|\s+(?=\d{1,2}(?:st|nd|rd|th)\b)", after.strip()
+    ):
         if not word:
             continue
         if (wind := WIND.fullmatch(word)) is not None and not wind_said:

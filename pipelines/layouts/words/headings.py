@@ -117,6 +117,7 @@ TRIALS = {"try", "trial", "attempt", "best", "versuch", "essai", "poging", "inte
           "tentativa", "prova", "forsok"}  # fmt: skip
 # A jump with the arms held still is the plain test. Common practice, no source.
 STILL_ARMS = re.compile(r",?\s*(?:with\s+)?(?:hands on (?:the )?hips|akimbo|(?:no|without) arms?(?: swing)?)\b", re.I)
+SLED = re.compile(r"(?:sled|schlitten|traineau|trineo|slitta|treno|slade|kelk|slee)(?![a-z])")  # 'Sled % BW'
 METRES_IN_A_YARD = 0.9144  # m, exact; international yard, 1959 (from memory)
 LONG_PHRASE = 4  # letters of a spelling that may be looked for inside a question
 
@@ -198,7 +199,11 @@ def read_heading(place: int, text: str) -> Heading:  # noqa: PLR0911, PLR0912, P
     if phrase == "total" and unit in ("second", "millisecond"):  # beside the time of each stretch
         names = ("elapsed_s",)
     if "%" in text:  # a share of body mass is no mass
-        share = OF_BODY_MASS.search(text) if "resistance_load_kg" in names else OF_BODY_MASS.fullmatch(text.strip())
+        share = (
+            OF_BODY_MASS.search(text)
+            if "resistance_load_kg" in names or SLED.match(phrase)
+            else OF_BODY_MASS.fullmatch(text.strip())
+        )
         names = ("resistance_percent",) if share else tuple(name for name in names if not name.endswith("_kg"))
     if unit == "hour" and "sleep_quality" in names:  # 'How did you sleep? (hours)' asks how long
         names = ("sleep_h",)

@@ -380,7 +380,10 @@ def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:
 def distances_in(text: str) -> list[str]:
     """Return the distances a title names as headings of gates: '10/20/30 m' gives '10 m', '20 m', '30 m'."""
     without = RUN_IN.sub(" ", AWAY.sub(" ", OFFSET.sub(" ", FIRST_GATE_AT.sub(" ", text))))
-    found: list[str] = [f"{match[1] or match[2]} m" for match in FLOWN.finditer(without)]
+    flown = list(FLOWN.finditer(without))
+    if flown and (day := find_day(without)) is not None:  # 'flying 10 m - 17 March': no run over 17 m
+        flown = list(FLOWN.finditer(without.replace(day, "|")))
+    found: list[str] = [f"{match[1] or match[2]} m" for match in flown]
     for match in DISTANCES.finditer(without):
         unit = "yd" if match[2].lower().startswith("y") else "m"
         found += [f"{one.strip()} {unit}" for one in re.split(r"[/+&,]|[a-z]+", match[1], flags=re.I)]
