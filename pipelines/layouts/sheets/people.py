@@ -16,7 +16,7 @@ from pipelines.layouts.words.evidence import BETWEEN_TIMES, TIMES, look, looks_l
 from pipelines.layouts.words.headings import Heading, read_heading
 from pipelines.layouts.words.run_words import ORDINAL
 from pipelines.layouts.words.sets import holds_sets
-from pipelines.layouts.words.titled import QUANTITIES, value_heading
+from pipelines.layouts.words.titled import QUANTITIES, side_of, value_heading
 from schemas.intake import TextTable
 from schemas.reading import Fact
 from schemas.spelling import fold
@@ -52,7 +52,7 @@ def people_down(table: TextTable, known: frozenset[str]) -> TextTable | None:
     A column is somebody's where its heading is the name of somebody known, whole or the only one with that first or
     last name, or has the form of a name and is no heading that is known; at least two of them must be sure.
     """
-    table = _with_days_named(table)
+    table = _with_sides_named(_with_days_named(table))
     said = heads(table.header)
     if any(one is not None and set(one.names) & PERSON for one in said):
         return None
@@ -82,6 +82,16 @@ def _with_days_named(table: TextTable) -> TextTable:
     if not table.header or table.header[0] or "c0" not in table.rows.columns or look(table.rows["c0"]).days < 1:
         return table
     return dataclasses.replace(table, header=["Date", *table.header[1:]])
+
+
+def _with_sides_named(table: TextTable) -> TextTable:
+    """Return a table whose first column, without a heading but with a side in each cell, is called one of sides."""
+    if not table.header or table.header[0] or "c0" not in table.rows.columns or table.rows["c0"].null_count():
+        return table
+    sides = [side_of(cell) for cell in table.rows["c0"]]
+    if not sides or any(one is None or one[1] is not None for one in sides):
+        return table
+    return dataclasses.replace(table, header=["Side", *table.header[1:]])
 
 
 def _says_no_more_than_its_day(table: TextTable, place: int, dated: set[int]) -> bool:

@@ -8,6 +8,8 @@ from schemas.spelling import fold
 
 BESIDE = {"from", "out", "of", "with", "start", "aus", "mit", "depuis", "avec", "desde", "con", "salida", "saida",
           "com", "da", "dai", "saindo", "partida", "en", "em"}  # fmt: skip
+# 'Sled % BW'. Common practice, no source
+SLED = re.compile(r"(?:sled|schlitten|traineau|trineo|slitta|treno|slade|kelk|slee)(?![a-z])")
 
 
 @cache

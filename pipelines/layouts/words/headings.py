@@ -10,7 +10,7 @@ from importlib.resources import files
 from pipelines.cells.languages import headers, said_of
 from pipelines.cells.numbers import OF_BODY_MASS
 from pipelines.cells.phrases import SIDES
-from pipelines.layouts.words.gates_said import without_how
+from pipelines.layouts.words.gates_said import SLED, without_how
 from pipelines.layouts.words.run_words import FLY, METRES, MOST_RUNS, ORDINAL, PLAIN_LETTERS, RUN_NUMBER, flying_run
 from pipelines.layouts.words.said import RUN_IN
 from pipelines.layouts.words.scales import RATED
@@ -95,29 +95,12 @@ TIGHT_WORDS = {"tight", "tightness", "tension", "tensione", "spannung", "verspan
 OUT_OF = re.compile(r"\s*(?:/|\bout of\b|\bof\b|\bvon\b|\bsur\b|\bsu\b|\bav\b)\s*\d{1,3}\s*$", re.I)
 # Also lengths of a session, after all else they may mean.
 ALSO_DURATIONS = ("tijd", "time", "zeit", "temps", "tiempo", "tempo", "tid", "czas", "cas", "aika")
-COUNTED = {
-    "step",
-    "stap",
-    "poging",
-    "sprong",
-    "schritt",
-    "pas",
-    "foulee",
-    "paso",
-    "zancada",
-    "set",
-    "satz",
-    "trial",
-    "try",
-    "attempt",
-    "jump",
-    "versuch",
-}
+COUNTED = {"step", "stap", "poging", "sprong", "schritt", "pas", "foulee", "paso", "zancada",
+           "set", "satz", "trial", "try", "attempt", "jump", "versuch"}  # fmt: skip
 TRIALS = {"try", "trial", "attempt", "best", "versuch", "essai", "poging", "intento", "int", "tent",
           "tentativa", "prova", "forsok"}  # fmt: skip
 # A jump with the arms held still is the plain test. Common practice, no source.
 STILL_ARMS = re.compile(r",?\s*(?:with\s+)?(?:hands on (?:the )?hips|akimbo|(?:no|without) arms?(?: swing)?)\b", re.I)
-SLED = re.compile(r"(?:sled|schlitten|traineau|trineo|slitta|treno|slade|kelk|slee)(?![a-z])")  # 'Sled % BW'
 METRES_IN_A_YARD = 0.9144  # m, exact; international yard, 1959 (from memory)
 LONG_PHRASE = 4  # letters of a spelling that may be looked for inside a question
 
