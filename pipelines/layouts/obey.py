@@ -232,8 +232,10 @@ def _test_parts(maker: PartMaker, tests: Sequence[Heading]) -> list[Part]:
     numbered = {(table, at) for table, at, number, _ in groups if number is not None}
     for (table, at, number, again), some in groups.items():
         said = {name: Source(pl.lit(word), Cells(some[0].text, "", None, True)) for name, word in at}
-        if table == "force_test" and "side" not in said:
-            said["side"] = Source(pl.lit("both"), Cells(some[0].text, "", None, True))
+        if table == "force_test" and "side" not in said:  # a column of sides says which, else it is of both
+            side = maker.match.of(table).get("side")
+            both = Source(pl.lit("both"), Cells(some[0].text, "", None, True))
+            said["side"] = maker.of(side, "side") if side is not None else both
         is_counted = number is not None or table in counted
         if is_counted and not again:  # one beside counted ones is the only one of its kind
             said["trial_no"] = Source(pl.lit(str(number or 1)), Cells("trial_no", "", None, True))

@@ -105,6 +105,8 @@ def test_a_load_that_stands_where_the_name_does_is_of_the_runs_below():
          [(10, 1, 1.85), (20, 1, 3.1)]),
         (f"Sled 20 m - {DAY}\nName,15 kg,,25 kg,\n,1,2,1,2\nAna Berg,3.5,3.6,3.9,4.1\n",
          [(20, 1, 3.5), (20, 2, 3.6), (20, 3, 3.9), (20, 4, 4.1)]),
+        (f"30 m {DAY}\nDate,Ana Berg,,Bea Lund,\n,1,2,1,2\n{DAY},4.28,4.31,,\n", [(30, 1, 4.28), (30, 2, 4.31)]),
+        (f"Date,Name,Fly 20 time\n{DAY},Ana Berg,2.1\n", [(20, 1, 2.1)]),
         ("10 m lanzados - 17/03/2026\nAtleta,1,2\nAna Berg,1.08,1.07\n", [(10, 1, 1.08), (10, 2, 1.07)]),
     ],
 )  # fmt: skip

@@ -37,6 +37,9 @@ def test_a_test_over_its_two_sides_is_one_header_with_it_also_beside_words(last)
     "17/10/2026\n,Nordic (N),,Hip adduction (N),\nName,L,R,L,R\nAna Berg,301,322,240,233\nBea Lund,1,1,1,1\n",
     ",,Nordic,Nordic\nDate,Athlete,Peak force (N),Peak force (N)\n,,L,R\n2026-10-17,Ana Berg,301,322\n",
     "Date,Nom,Nordic G1 (N),Nordic D1 (N)\n2026-10-17,Ana Berg,301,322\n",
+    "Data,Atleta,Nórdico E (N),Nórdico D (N)\n2026-10-17,Ana Berg,301,322\n",
+    "Nordic (N) 17/10/2026\n,Ana Berg,Bea Lund\nL,301,288\nR,322,290\n",
+    "Date,Athlete,Test,Left (N),Right (N)\n2026-10-17,Ana Berg,Nordic,301,322\n",
     "Nordic peak force (N)\nAthlete,17/10/2026 L,17/10/2026 R,24/10/2026 L,24/10/2026 R\nAna Berg,301,322,305,325\n",
 ])  # fmt: skip
 def test_two_columns_of_a_test_are_its_two_sides_wherever_those_stand(text):
@@ -132,3 +135,14 @@ def test_names_over_units_are_one_header_though_day_and_person_stand_in_the_lowe
     ]  # fmt: skip
     assert ("bea-lund", 72.0) in rows(checked, "body_measure", "athlete_id", "body_mass_kg")
     assert not checked.questions
+
+
+def test_two_columns_that_only_the_row_above_tells_apart_are_never_one():
+    text = "20 m 2026-10-17\nName,Zork,,Blim,\n,1,2,1,2\nAna Berg,2.95,2.97,3.55,3.6\nBea Lund,3,3.1,3.6,3.7\n"
+    assert "split" not in take_in(text, "x.csv").accepted
+    pulled = take_in(text.replace("Zork", "Free").replace("Blim", "Sled 15 kg"), "x.csv")
+    assert {(None, 2.95), (15.0, 3.55)} <= {
+        (load, time) for (who, run, load) in rows(pulled, "rep", "athlete_id", "rep_no", "resistance_load_kg")
+        for (other, number, time) in rows(pulled, "split", "athlete_id", "rep_no", "elapsed_s")
+        if (who, run) == (other, number)
+    }  # fmt: skip

@@ -16,11 +16,28 @@ def with_side_trials(headings: Sequence[Heading]) -> list[Heading]:
     """Name 'Nordic G1', 'Nordic D1' as trials of a side where columns of both sides stand there: 'R1' alone may be a
     run.
     """
+    headings = with_left_beside_right(headings)
     found = {one.place: told for one in headings if not one.is_told and (told := _of_side(one)) is not None}
     sides = [dict(one.at)["side"] for one in found.values()]
     if sides.count("l") != sides.count("r") or not found:
         return list(headings)
     return [found.get(one.place, one) for one in headings]
+
+
+def with_left_beside_right(headings: Sequence[Heading]) -> list[Heading]:
+    """Name 'Nordico E' beside 'Nordico D' as the left: an E is Portuguese for it, and a word for 'and' elsewhere."""
+    made = []
+    for one in headings:
+        bare = BRACKETS.sub(" ", one.text).strip()
+        told = read_test(one.place, f"{bare[:-1]}D") if bare.endswith(" E") and not one.names else None
+        beside = any(BRACKETS.sub(" ", other.text).strip() == f"{bare[:-1]}D" for other in headings)
+        if told is not None and beside and "side" in dict(told.at):
+            at = tuple((key, "l" if key == "side" else word) for key, word in told.at)
+            told = dataclasses.replace(told, text=one.text, unit=one.unit or told.unit, at=at, loose=())
+            made.append(told)
+        else:
+            made.append(one)
+    return made
 
 
 def _of_side(one: Heading) -> Heading | None:

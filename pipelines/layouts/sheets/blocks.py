@@ -30,7 +30,7 @@ HEADER_LINES = 60  # within which the header stands
 FEWEST_HEADS = 2
 FEWEST_WEEKDAYS = 3
 PERSON = {"athlete_id", "display_name", "first_name"}
-GROUP_FACTS = ("date", "start_kind", "resistance_kind", "clock_start", "timing_kind")
+GROUP_FACTS = ("date", "start_kind", "resistance_kind", "resistance_load_kg", "clock_start", "timing_kind")
 
 PARTS_OF_DAY = (  # folded; common practice, no source
     {"morning", "am", "vormittag", "vormittags", "morgens", "matin", "manana", "mattina", "formiddag", "ochtend"},

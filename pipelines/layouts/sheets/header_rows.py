@@ -2,7 +2,7 @@
 
 import dataclasses
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from itertools import pairwise
 from typing import Any
 
@@ -167,7 +167,19 @@ def _two_rows(upper: list[str], lower: list[str]) -> list[str] | None:
         header.append(_one_heading(over, low))
     while header and not header[-1]:
         header.pop()
-    return header
+    return None if _loses_what_tells_apart(upper, header) else header
+
+
+def _loses_what_tells_apart(upper: Sequence[str], header: Sequence[str]) -> bool:
+    """Return whether two columns got the same heading though different words stand over them: 'Free' and 'Sled' over
+    '1', '2', '1', '2'.
+    """
+    over, last = [], ""
+    for text in upper:
+        last = text or last
+        over.append(fold(last))
+    seen: dict[str, str] = {}
+    return any(text and seen.setdefault(fold(text), above) != above for text, above in zip(header, over, strict=False))
 
 
 def _are_units_and_names(upper: list[str], lower: list[str]) -> bool:
@@ -201,7 +213,8 @@ def _one_heading(over: str, low: str) -> str:
     if _is_try(read_heading(0, low)) and UNIT_SAID.search(over) and not _is_heard(read_heading(0, over)):
         return f"{over} {low}"  # tries of a measure nobody knows, and of none beside it
     together = f"{over} {low}" if not _is_unit(low) or low[0] in "([" else f"{over} ({low})"
-    texts = (together, over) if _is_unit(low) else (together, low, over)  # a unit alone names nothing
+    # a unit alone names nothing; a word nobody knows is never dropped, 'SD' below 'CMJ (cm)' is no trial of it
+    texts = (together, over) if _is_unit(low) else (together, low)
     return next((text for text in texts if _is_heard(read_heading(0, text))), together)
 
 

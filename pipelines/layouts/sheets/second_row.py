@@ -4,8 +4,11 @@ import dataclasses
 from collections.abc import Sequence
 
 from pipelines.cells.dates import is_day
+from pipelines.layouts.sheets.people import is_known
 from pipelines.layouts.sheets.values_across import LOAD
+from pipelines.layouts.words.evidence import looks_like_name
 from pipelines.layouts.words.headings import read_heading, read_test
+from pipelines.layouts.words.said import said_by
 from pipelines.layouts.words.titled import side_of
 from schemas.intake import TextTable
 
@@ -13,7 +16,7 @@ FEWEST = 2
 WHOSE = {"athlete_id", "display_name", "first_name", "last_name", "date"}
 
 
-def with_second_row(table: TextTable) -> TextTable:  # noqa: PLR0911 - one for each kind
+def with_second_row(table: TextTable, known: frozenset[str] = frozenset()) -> TextTable:  # noqa: PLR0911 - one for each kind
     """Return a table whose headings of two rows are one: with the sides of tests in them, or the days as headings
     below what was measured; any other as it is.
 
@@ -39,6 +42,13 @@ def with_second_row(table: TextTable) -> TextTable:  # noqa: PLR0911 - one for e
         return table if told is None else _below_first(table, [told.get(n, own[n]) for n in range(width)])
     if _are_trials(cells, over, places) and all(LOAD.fullmatch(over[n]) for n in places):
         return _below_first(table, [over[n] if cells[n] else own[n] for n in range(width)])
+    if _are_trials(cells, over, places) and all(_is_person(over[n], known) for n in places):
+        return _below_first(
+            table, [cells[n] or own[n] for n in range(width)], [own[n] if cells[n] else "" for n in range(width)]
+        )
+    if _are_trials(cells, over, places) and all("resistance_kind" in said_by(over[n], "row above") for n in places):
+        above = [own[n] if cells[n] else "" for n in range(width)]
+        return _below_first(table, [cells[n] or own[n] for n in range(width)], above)
     return _sides_of_header(table)
 
 
@@ -69,6 +79,12 @@ def _with_sides(over: Sequence[str], further: Sequence[str], cells: Sequence[str
             return None
         told[place] = named[0]
     return told if len(set(told.values())) == len(told) else None
+
+
+def _is_person(text: str, known: frozenset[str]) -> bool:
+    one = read_heading(0, text)
+    is_unheard = not (one.names or one.gate_m or one.at or one.run_no or one.number)
+    return is_known(text, known) or (is_unheard and looks_like_name(text) and len(text.split()) >= FEWEST)
 
 
 def _are_trials(cells: Sequence[str], over: Sequence[str], places: Sequence[int]) -> bool:

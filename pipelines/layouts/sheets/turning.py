@@ -28,6 +28,7 @@ from pipelines.layouts.sheets.season import with_days_of_season
 from pipelines.layouts.sheets.season_phases import season_phases
 from pipelines.layouts.sheets.second_row import with_second_row
 from pipelines.layouts.sheets.sessions_of_day import with_sessions_of_day
+from pipelines.layouts.sheets.sides_down import sides_down, steps_named
 from pipelines.layouts.sheets.speeds import with_times_of_speeds
 from pipelines.layouts.sheets.stretches_across import stretches_across
 from pipelines.layouts.sheets.sums import without_sums
@@ -78,7 +79,9 @@ PLANNED_SETS = (
 
 def turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     """Return a table with its rows as rows: one for each group of columns, or itself."""
-    table = with_runs_of_sets(stretches_across(runs_of_gates(with_second_row(table), known)))
+    table = with_runs_of_sets(
+        stretches_across(runs_of_gates(with_second_row(steps_named(sides_down(table)), known), known))
+    )
     table = items_down(with_parts_as_header(days_in_parts(table)), known)
     table = with_exercise_of_tab(exercises_between(exercises_over(season_phases(table))))
     table = values_across(with_days_of_season(with_days_of_weeks(with_numbered_weekdays(table))))

@@ -23,6 +23,7 @@ from pipelines.layouts.text.messages import NAME, without_sender
 from pipelines.layouts.text.noted_efforts import STAMP, effort_in, is_of_that_day, session_in, without_stamp
 from pipelines.layouts.text.noted_lifts import lifts_in
 from pipelines.layouts.text.noted_masses import weighed_in
+from pipelines.layouts.text.noted_sleds import PULLED, with_pulled
 from pipelines.layouts.words.evidence import looks_like_name
 from pipelines.layouts.words.headings import FLY, read_heading
 from pipelines.layouts.words.said import FLYING, RUN_IN, distances_in, find_day, said_by
@@ -127,7 +128,7 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
         day = said[0] or day
         whose = "" if said[0] and not days_below else whose
         of_all = {**of_all, **said[2]} if not day and not told else of_all  # above the first day: of all days
-        facts = {**(of_all if said[0] else facts), **said[2]}
+        facts = with_pulled(of_all if said[0] else facts, said[2])
     is_chat = len(messages) >= ENOUGH * len(lines)  # most of what is written there is about other things
     if not told or not (is_chat or len(told) >= ENOUGH * (len(told) + len(open_)) or _are_sure(told, people)):
         return []
@@ -318,7 +319,7 @@ def _context(text: str, day: str) -> tuple[str, list[str], dict[str, str]] | Non
             return day if day not in text else "", [f"{one} m" for one in metres], {}
     inside = GATES_INSIDE.search(text)
     gates = [f"{one} m" for one in re.findall(r"\d+", inside[1])] if inside else distances_in(text)
-    facts = {name: fact.text for name, fact in said_by(text, "title").items() if name in PHRASES}
+    facts = {name: fact.text for name, fact in said_by(text, "title").items() if name in (*PHRASES, PULLED)}
     if not gates and "start_kind" in facts and len(runs := RUNS.findall(text)) == 1:  # 'Blocks 30s, hand'
         gates = [f"{runs[0]} m"]
     if day or gates or facts:

@@ -197,6 +197,7 @@ def read_heading(place: int, text: str) -> Heading:  # noqa: PLR0911, PLR0912, P
     if told is not None:
         return told
     phrase = fold(RUN_IN.sub(" ", bare)) if not names and RUN_IN.search(bare) else phrase
+    phrase = re.sub(rf"(?<=\d|y|g) {TIME_WORDS}$", "", phrase) if not names else phrase  # 'fly 20 time'
     fly = FLY.fullmatch(phrase if unit_word(phrase.split(" ")[-1]) != "second" else " ".join(phrase.split(" ")[:-1]))
     if fly is not None:
         return Heading(place, text, unit=unit, gate_m=float(fly["gate"] or fly["before"]), is_fly=True)

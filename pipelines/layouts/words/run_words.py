@@ -8,8 +8,8 @@ from schemas.unit_words import unit_word
 
 METRES = r"(?:m|mts?|meters?|metres?|metros?)"
 FLY = re.compile(
-    rf"(?:fly|flys|flying|fliegend(?:e|er)?|vliegende?|flg|fl|lancee?s?|lanzad[oa]s?|flygande|flygende|flyvende|lanciat[oi])\s*(?P<gate>\d{{1,3}})\s*{METRES}?|"
-    rf"(?P<before>\d{{1,3}})\s*{METRES}?\s*(?:fly|flys|flying|fliegend|vliegende?|flg|fl|lancee?s?|lanzad[oa]s?|flygande|flygende|flyvende|lanciat[oi])"
+    rf"(?:fly|flys|flying|fliegend(?:e|er)?|vliegende?|flg|fl|lancee?s?|lanzad[oa]s?|flygande|flygende|flyvende|lanciat[oi]|lotn[aey])\s*(?P<gate>\d{{1,3}})\s*{METRES}?|"
+    rf"(?P<before>\d{{1,3}})\s*{METRES}?\s*(?:fly|flys|flying|fliegend|vliegende?|flg|fl|lancee?s?|lanzad[oa]s?|flygande|flygende|flyvende|lanciat[oi]|lotn[aey])"
 )
 RUN_WORDS = (
     r"(?:runs?|reps?|trial|attempt|try|sprint|poging|loop|lauf|versuch|wdh|lopp|lop|lob|forsok|forsog|prova|essai|course|repetition"

@@ -84,7 +84,7 @@ FIRST_GATE_AT = re.compile(r"first gate (?:is |stands )?(?:at )?(\d+[.,]\d+)\s*m
 # A flying run, and the run-in before it: the distance of a run-in is none that is timed.
 FLYING = re.compile(
     r"(?<![^\W\d_])(?:fly|flys|flying|fliegend\w{0,2}|vliegende?|flg|lanc[ée]e?s?|lanzad[oa]s?|flygande|flygende"
-    r"|flyvende|lanciat[oi])(?![^\W\d_])",
+    r"|flyvende|lanciat[oi]|lotn[aey])(?![^\W\d_])",
     re.I,
 )
 RUN_IN = re.compile(
