@@ -1,4 +1,4 @@
-"""Groups down the side of a week, without a heading above them: 'Short' and 'Long' beside what each does on its days."""
+"""Groups down the side of a week without a heading: 'Short' and 'Long' beside what each does on its days."""
 
 import dataclasses
 import re
