@@ -38,10 +38,13 @@ WEEK = [(12, "gym"), (13, "blocks 6x20 m"), (14, "rest")]
     (workbook(["Week of 12 October 2026"], ["", "Monday", "", "Tuesday", "", "Wednesday", ""],
               ["Group", "am", "pm", "am", "pm", "am", "pm"], ["All", "Gym", None, "Blocks 6x20 m", None, "Rest", None]),
      "plan.xlsx"),
+    (workbook(["Block 3 plan"], ["Week 1 (w/c 12/10/26)"], ["", "Mon", "Tue", "Wed"],
+              ["Everybody", "Gym", "Blocks 6x20 m", "Rest"], ["Throwers", "Gym", "Off", "Rest"]), "plan.xlsx"),
 ])  # fmt: skip
 def test_a_plan_is_read_from_lines_weeks_and_parts_of_the_day(content, name):
     asked = take_in(content, name)
-    layouts = {one.layout: {"who": "everybody"} for one in asked.questions if one.ask == "who"}
+    layouts = {one.layout: {"who": "everybody"} for one in asked.questions if one.ask == "who" and not one.cells}
+    layouts |= {one.layout: {"who": "groups", "groups": {"Throwers": "nobody"}} for one in asked.questions if one.cells}
     found = take_in(content, name, layouts=layouts).accepted["plan"].filter(athlete_id="ana-berg").to_dicts()
     own = [(row["planned_on"].day, (row.get("note") or row["kind"]).lower()) for row in found]
     assert [(day, said.replace("strength", "gym").replace("recovery", "rest")) for day, said in own] == WEEK

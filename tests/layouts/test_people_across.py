@@ -1,11 +1,13 @@
 """A column for each person: whose columns they are, and which of their cells are no session and no run at all."""
 
+import polars as pl
 import pytest
 
+from pipelines.checks import Known
 from pipelines.errors import NotUnderstood
 from pipelines.layouts import plain_tables
 from pipelines.readers import read_tables
-from tests.intake import rows, take_in
+from tests.intake import AS_OF, rows, take_in
 
 
 def sessions(content):
@@ -155,4 +157,27 @@ def test_days_without_a_heading_beside_people_are_days():
     checked = take_in(",Ana,Bea\n2026-10-02,58.4,61.2\n2026-10-09,58.1,\n", "mass.csv")
     found = rows(checked, "body_measure", "athlete_id", "body_mass_kg")
     assert sorted(found) == [("ana-berg", 58.1), ("ana-berg", 58.4), ("bea-lund", 61.2)]
+    assert not checked.questions
+
+
+def test_a_first_name_that_is_a_word_elsewhere_is_somebody_among_others_and_a_unit_may_stand_over_the_days():
+    known = Known(pl.DataFrame({"athlete_id": ["ben", "ana", "bea"],
+                                "display_name": ["Ben Orm", "Ana Berg", "Béa Lünd"]}), AS_OF)  # fmt: skip
+    content = "kg,Ana,Béa,Ben\n2026-10-05,61.2,65.7,88.9\n2026-10-06,61.4,65.2,87.5\n"
+    found = rows(take_in(content, "weigh in.csv", known), "body_measure", "athlete_id", "body_mass_kg")
+    assert sorted(found) == [
+        ("ana", 61.2), ("ana", 61.4), ("bea", 65.2), ("bea", 65.7), ("ben", 87.5), ("ben", 88.9),
+    ]  # fmt: skip
+    [asked] = take_in(content, "x.csv", known).questions
+    assert (asked.about, "body_measure.body_mass_kg" in dict(asked.answers)) == ("value (kg)", True)
+
+
+@pytest.mark.parametrize("word", ["blocks", "accel", "flys"])
+def test_a_word_below_one_of_several_days_begins_no_group_of_its_own(word):
+    content = (
+        f"RPE out of 10,,,,,,\n,4 Nov 2026,,6 Nov 2026,,13 Nov 2026,\n,{word},,gym,,tempo,\n"
+        "Athlete,mins,RPE,mins,RPE,mins,RPE\nAna Berg,90,5,70,4,60,6\nBéa Lünd,45,3,50,7,-,\n"
+    )
+    checked, found = sessions(content)
+    assert found[:3] == [("ana-berg", 4, 90, 5), ("ana-berg", 6, 70, 4), ("ana-berg", 13, 60, 6)]
     assert not checked.questions

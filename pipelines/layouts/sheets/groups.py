@@ -38,9 +38,11 @@ def by_groups(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     rows = [list(cells) for _, cells in reversed(table.titles)]
     if any(table.above) and list(table.above) not in rows:
         rows.insert(0, list(table.above))
-    for row in rows:
-        cells = [*row, *[""] * len(table.header)][: len(table.header)]
-        marks = _marks(cells, known, table)
+    each = [[*row, *[""] * len(table.header)][: len(table.header)] for row in rows]
+    told = _with_words_of_days([_marks(cells, known, table) for cells in each], each, table.header)
+    for cells, marks in zip(each, told, strict=True):
+        if marks is None:
+            continue
         if not marks:
             if _says_apart(cells, table.header):
                 said = ", ".join(f"'{text}'" for text in cells if text)
@@ -57,6 +59,28 @@ def by_groups(table: TextTable, known: frozenset[str]) -> list[TextTable]:
             why = f"a day ({said}) stands over some of its columns, and it cannot be told which columns it is of."
             return [dataclasses.replace(table, facts={**table.facts, UNCLEAR: Fact(why, "row above")})]
     return []
+
+
+def _with_words_of_days(
+    said: Sequence[list[Mark]], each: Sequence[list[str]], header: Sequence[str]
+) -> list[list[Mark] | None]:
+    """Return what each row says, the nearest first, with None for a row of words below days that stand farther up:
+    'blocks' below one of several days is of that day's work, and begins no group of its own. Over times it is told of
+    that day's.
+    """
+    found: list[list[Mark] | None] = list(said)
+    of_times = any(one is not None and (one.gate_m is not None or one.run_no is not None) for one in heads(header))
+    for near, marks in enumerate(said):
+        places = {place for place, text in enumerate(each[near]) if text}
+        for far in range(near + 1, len(said)):
+            dated = {place for place, facts in said[far] if "date" in facts}
+            words = places <= dated and len(dated) >= FEWEST and not any("date" in facts for _, facts in marks)
+            if places and words:
+                found[near] = None
+                if of_times:
+                    found[far] = [(place, {**dict(marks).get(place, {}), **facts}) for place, facts in said[far]]
+                break
+    return found
 
 
 def _repeats(header: Sequence[str]) -> bool:

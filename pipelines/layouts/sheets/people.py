@@ -20,7 +20,9 @@ from pipelines.layouts.words.titled import QUANTITIES, side_of, value_heading
 from schemas.intake import TextTable
 from schemas.reading import Fact
 from schemas.spelling import fold
+from schemas.unit_words import unit_word
 
+DAYS = "Date"
 FEWEST_TURNED = 2
 MOST_BESIDE = 3  # columns that are nobody's
 HALF = 0.5
@@ -52,6 +54,7 @@ def people_down(table: TextTable, known: frozenset[str]) -> TextTable | None:
     A column is somebody's where its heading is the name of somebody known, whole or the only one with that first or
     last name, or has the form of a name and is no heading that is known; at least two of them must be sure.
     """
+    corner_unit = table.header[0] if table.header and unit_word(table.header[0]) is not None else ""
     table = _with_sides_named(_with_days_named(table))
     said = heads(table.header)
     if any(one is not None and set(one.names) & PERSON for one in said):
@@ -74,14 +77,18 @@ def people_down(table: TextTable, known: frozenset[str]) -> TextTable | None:
         others = [place for place in others if not _says_no_more_than_its_day(table, place, dated)]
     if len(people) < FEWEST_TURNED or not has_day or sure < FEWEST_TURNED or len(others) > MOST_BESIDE:
         return None
-    return _down(table, others, people)
+    return _down(table, others, people, corner_unit if table.header[0] == DAYS else "")
 
 
 def _with_days_named(table: TextTable) -> TextTable:
-    """Return a table whose first column, without a heading but with a day in each cell, is called one of days."""
-    if not table.header or table.header[0] or "c0" not in table.rows.columns or look(table.rows["c0"]).days < 1:
+    """Return a table whose first column, with a day in each cell and no heading but a unit of the others' ('kg'), is
+    called one of days.
+    """
+    if not table.header or "c0" not in table.rows.columns or look(table.rows["c0"]).days < 1:
         return table
-    return dataclasses.replace(table, header=["Date", *table.header[1:]])
+    if table.header[0] and unit_word(table.header[0]) is None:
+        return table
+    return dataclasses.replace(table, header=[DAYS, *table.header[1:]])
 
 
 def _with_sides_named(table: TextTable) -> TextTable:
@@ -132,6 +139,10 @@ def _named(header: Sequence[str], said: Sequence[Heading | None], known: frozens
         elif said[place] is None and looks_like_name(text) and fold(text) not in OF_THE_CALENDAR:
             open_[place] = parted
             found[place] = Named(text, "", is_known=False)
+    if sum(1 for one in found.values() if one.is_known and not one.heading) >= FEWEST_TURNED:
+        for place, text in enumerate(header):  # 'Ben' is a leg in Swedish, and beside 'Tama' and 'Aroha' somebody
+            if text and place not in found and " " not in text.strip() and is_part_of_one(text, known):
+                found[place] = Named(text, "", is_known=True)
     again = Counter(rest for parted in open_.values() for rest in {fold(rest) for _, rest in parted})
     for place, parted in open_.items():  # a word that stands beside several people is nobody's name
         shared = [(name, rest) for name, rest in parted if again[fold(rest)] >= FEWEST_TURNED]
@@ -224,10 +235,12 @@ def each_of(table: TextTable, others: Sequence[int], people: Mapping[str, int]) 
     return _down(table, others, {name: {"": place} for name, place in people.items()})
 
 
-def _down(table: TextTable, others: Sequence[int], people: Columns) -> TextTable:
+def _down(table: TextTable, others: Sequence[int], people: Columns, unit: str = "") -> TextTable:
     places = [place for columns in people.values() for place in columns.values()]
     has_sets = any(one is not None and "exercise" in one.names for one in heads(table.header))
     unsaid = "Sets x reps" if has_sets else value_heading(table, places) or "value"
+    if unit and not re.search(r"[(\[]", unsaid):
+        unsaid = f"{unsaid} ({unit})"
     headings = list(dict.fromkeys(heading or unsaid for columns in people.values() for heading in columns))
     if len(headings) == 1:
         table, others = _with_runs_counted(table, others, places, headings[0])

@@ -11,6 +11,7 @@ from pipelines.layouts.sheets.blocks import PERSON, heads
 from pipelines.layouts.sheets.cards import days_in_parts
 from pipelines.layouts.sheets.cells_apart import cells_apart
 from pipelines.layouts.sheets.gates_down import runs_of_gates
+from pipelines.layouts.sheets.group_rows import with_groups_named
 from pipelines.layouts.sheets.groups import UNCLEAR, by_groups, day_columns, days_down
 from pipelines.layouts.sheets.headings_down import with_people_as_rows
 from pipelines.layouts.sheets.inside import days_of_pairs, flying_apart, steps_with_sides
@@ -281,6 +282,8 @@ def _days_down(table: TextTable, known: frozenset[str]) -> TextTable | None:
         others = [0, *others]
     if value is None and not any(look(table.rows[f"c{one.place}"]).is_numeric for one in days):
         value = _plan_or_log(table)
+        if (grouped := with_groups_named(table, places)) is not table and not is_of_known:
+            table, others = grouped, [0, *others]
     return days_down(table, others, days, value or "value")
 
 
