@@ -368,14 +368,15 @@ def _efforts(table: TextTable, told: Sequence[Told], people: dict[str, int]) -> 
     for one in told:
         is_plain = one.day and not one.lifts and not one.runs and people.get(fold(one.name))
         if is_plain and (session := session_in(one.remark)) is not None:  # all of it is understood
-            whole.append((one.line, [one.day, one.name, *session]))
+            kind, *effort = session
+            (whole if kind else inside).append((one.line, [one.day, one.name, *([kind] if kind else []), *effort]))
             continue
         said = MINUTES_SAID.fullmatch(one.remark.strip(" .;,")) if one.lifts or one.runs else None
         if said is None:
             left.append(one)
             is_own = one.day and people.get(fold(one.name)) and is_of_that_day(one.remark, people)
-            if is_own and (effort := effort_in(one.remark)) is not None:
-                inside.append((one.line, [one.day, one.name, *effort]))
+            if is_own and (told_of := effort_in(one.remark)) is not None:
+                inside.append((one.line, [one.day, one.name, *told_of]))
             continue
         rows.append((one.line, [one.day, one.name, said[2] or said[3], said[1] or said[4]]))
         left.append(dataclasses.replace(one, remark=""))
