@@ -10,6 +10,7 @@ from functools import cache
 from pipelines.cells.languages import languages
 from schemas.spelling import fold
 
+NO_MONTHS = {"list"}  # words that a name cut short would be as well: 'Squad list 25'
 LEAST_CUT = 4  # letters of a name that is cut short in no usual way: 'janu', 'septem'; own choice
 
 
@@ -29,6 +30,6 @@ def month_of(word: str) -> int | None:
     """Return the month a word names, whole or cut short; None where it names none, or two in two languages."""
     folded = fold(word)
     meant = _named().get(folded)
-    if meant is None and len(folded) >= LEAST_CUT:
+    if meant is None and len(folded) >= LEAST_CUT and folded not in NO_MONTHS:
         meant = {month for name, months in _named().items() if name.startswith(folded) for month in months}
     return next(iter(meant)) if meant is not None and len(meant) == 1 else None

@@ -7,6 +7,7 @@ from typing import Literal
 import polars as pl
 
 from pipelines.cells.dates import SEASON, Year, orders_told
+from pipelines.layouts.reading.jumps_told import jump_named
 from pipelines.layouts.reading.propose import facts_of
 from pipelines.layouts.rows.not_done import not_done
 from pipelines.layouts.rows.parts import PartMaker, Source
@@ -140,6 +141,8 @@ def table_year(table: TextTable, facts: dict[str, Fact]) -> Year:
 def _facts(table: TextTable, block: Block, answers: LayoutOptions) -> dict[str, Fact]:
     """Return the facts of a block: what titles and names say is read from this file, the rest stands in the reading."""
     now = facts_of(table, answers) if any(fact.place in (*SAID, "answer") for fact in block.facts.values()) else {}
+    if "test" in block.facts and "test" not in now and (jump := jump_named(table)) is not None:
+        now["test"] = Fact(jump, "title")
     made: dict[str, Fact] = {}
     for name, fact in block.facts.items():
         if fact.place == "header" or (fact.place not in SAID and fact.text):

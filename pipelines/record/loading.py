@@ -3,6 +3,7 @@
 import contextlib
 import dataclasses
 import datetime as dt
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any
@@ -31,7 +32,7 @@ from pipelines.record.rereading import told as left_told
 from pipelines.record.rights import names_shown, only_of_writer
 from pipelines.record.run_sets import beside, set_of_their_own
 from pipelines.record.sources import checksum, journal, keep
-from schemas.intake import LayoutOptions, Question
+from schemas.intake import LayoutOptions, Question, fingerprint
 from schemas.reading import Reading, reading_key
 
 NOTHING_LEFT = Left()
@@ -169,8 +170,9 @@ def _with_readings(given: Given, options: LayoutOptions) -> LayoutOptions:
     if given.kind != "file":
         return options
     readings = {}
+    tables = Counter(fingerprint(table.header) for table in given.texts)
     for layout, blocks in logged_blocks(given.laid).items():
-        if is_one_reading(blocks.values()):
+        if is_one_reading(blocks.values()) and len(blocks) == tables[layout]:  # one that was not read stays so
             readings[layout] = list(blocks.values())[-1]
         else:  # under one header, the title of one says how its runs start and that of the next does not
             readings |= {reading_key(layout, nth): one for nth, one in blocks.items()}

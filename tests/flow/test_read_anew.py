@@ -4,6 +4,7 @@ import pytest
 
 from pipelines import flow
 from schemas.intake import SQUAD, fingerprint
+from tests.readers.test_workbook import book
 
 pytestmark = pytest.mark.usefixtures("small_derived")  # what is held here is the record; the board is by the way
 PEOPLE = flow.LayoutOptions(layouts={SQUAD: {"athletes": {"Ana Berg": "new"}}})
@@ -88,3 +89,17 @@ def test_the_same_reading_again_changes_nothing(home):
     first = bring(home, as_column("session.effort_0_10"))
     again = bring(home, as_column("session.effort_0_10"))
     assert (first.stored, again.load_no) == (2, None)
+
+
+def test_what_a_title_names_and_what_was_not_read_is_the_same_when_made_again(home):
+    jumps = b"Drop jump 29/01/2026,,\nAthlete,contact (ms),flight (ms)\nAna Berg,175,556\n"
+    days = ["Name", "Tue 13/10/2026", "Wed 14/10/2026", "Thu 15/10/2026", "Fri 16/10/2026"]
+    sheets = {
+        "was there": [days, ["Ana Berg", "present", "absent", "present", "present"]],
+        "was done": [days, ["Ana Berg", "gym", "tempo", "gym", "hills"]],
+    }
+    people = flow.LayoutOptions(layouts={SQUAD: {"athletes": {"Ana Berg": "new"}}})
+    flow.load_files(home, [("jumps.csv", jumps), ("who.xlsx", book(**sheets))], "coach", people, derive_after=False)
+    assert held(home, "jump_test", "test", "contact_s") == [("drop", 0.175)]
+    assert flow.table(home, "session").height == 4  # the other sheet says who was there
+    assert not [wrong for what, wrong in flow.verify(home) if wrong and "record" in what and "board" not in what]

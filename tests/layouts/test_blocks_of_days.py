@@ -20,8 +20,8 @@ def runs_of(checked):
 # --- days and distances of titles ------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("text", ["gates at 10/20/30", "Tore 5/10/20", "5/15/30 m"])
-def test_a_list_of_gates_is_no_day(text):
+@pytest.mark.parametrize("text", ["gates at 10/20/30", "Tore 5/10/20", "5/15/30 m", "Squad list 25-26", "out 5"])
+def test_a_list_of_gates_or_people_is_no_day(text):
     assert find_day(text) is None
 
 

@@ -46,3 +46,26 @@ def test_efforts_not_wholly_understood_or_of_strangers_make_no_sessions(line):
         assert "NotUnderstood" in type(trouble).__name__  # noqa: PT017 - a text of which nothing is read
     else:
         assert "session" not in checked.accepted or not checked.accepted["session"].height
+
+
+LOTS = """Long sprints
+{}
+
+Tue 21/10/25  6 x 150 grass  (70 min)
+  Ana 4, Cleo absent, Bea 5
+
+Thu 23/10/25  circuits
+  Ana 3, Bea 6
+"""
+
+
+@pytest.mark.parametrize(("legend", "efforts"), [
+    ("number after the name = how hard they said it was, 0 to 10", [4.0, 5.0, 3.0, 6.0]), ("", [None] * 4),
+])  # fmt: skip
+def test_numbers_behind_names_are_what_a_line_above_says_of_them_or_asked(legend, efforts):
+    checked = take_in(LOTS.format(legend), "lot.txt")
+    frame = checked.accepted["session"]
+    assert frame["athlete_id"].to_list() == ["ana-berg", "bea-lund"] * 2
+    assert frame["duration_min"].to_list() == [70.0, 70.0, None, None]
+    assert (frame["effort_0_10"].to_list() if "effort_0_10" in frame.columns else [None] * 4) == efforts
+    assert ("Number behind the name" in {one.about for one in checked.questions}) == (not legend)

@@ -100,3 +100,11 @@ def test_a_file_of_hills_and_sleds_says_of_no_run_which_it_was():
     assert rows(take_in("Date,Athlete,20 m\n2026-10-05,Ana Berg,3.42\n", "sleds.csv"), "rep", "resistance_kind") == [
         ("sled",)
     ]
+
+
+@pytest.mark.parametrize("heads", ["run 1,run 2", "1,2"])
+def test_hills_below_sleds_are_hills_whatever_the_file_is_called(heads):
+    sleds = '"Sled 20 m"\ndate,who,sled kg,run 1,run 2\n21/10/26,Ana Berg,30,3.30,3.43\n\n'
+    hills = f'"Hill (school bank, 60 m, about 7%) - stopwatch"\ndate,who,{heads}\n14/10/26,Bea Lund,8.9,9.1\n'
+    found = rows(take_in(sleds + hills, "sled.csv"), "rep", "athlete_id", "resistance_kind", "resistance_load_kg")
+    assert found == [("ana-berg", "sled", 30.0)] * 2 + [("bea-lund", "incline", None)] * 2

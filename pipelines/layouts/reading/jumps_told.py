@@ -21,10 +21,17 @@ def jump_told(headings: Sequence[Heading], table: TextTable) -> dict[str, Fact]:
     is_said = "test" in names or any(one.at or one.number is not None for one in headings)
     if is_said or names & OF_STEPS or not names & OF_A_JUMP:
         return {}
+    if (test := jump_named(table)) is not None:
+        return {"test": Fact(test, "title")}
+    return {"test": Fact("drop", "header")} if {"box_height_m", "contact_s"} <= names else {}
+
+
+def jump_named(table: TextTable) -> str | None:
+    """Return the jump that a title, the tab or the file names, the nearest first."""
     for text in texts_of(table):
         named = test_in(text)
         read = read_test(0, named) if named is not None else None
         test = dict(read.at).get("test") if read is not None else None
         if test in JUMP_TESTS:
-            return {"test": Fact(test, "title")}
-    return {"test": Fact("drop", "header")} if {"box_height_m", "contact_s"} <= names else {}
+            return str(test)
+    return None

@@ -38,7 +38,8 @@ NOT_HERE = {
     "sick", "sjuk", "skadad", "unavailable", "unfit", "verletzt", "work", "ziek", "–"
 }  # fmt: skip
 REMARKED = re.compile(r"\s*(?:[-–:,;]\s+\S.*|\(.*)$")  # 'out - shin', 'modified (no sprints)'
-FEWEST_DAYS, ALL = 4, 0.9  # cells; the share of them that are such words. Own choice
+# Cells, of which marks may mean other things; the share of them that are such words. Own choice
+FEWEST_DAYS, ALL, WORD = 4, 0.9, 3
 ATTENDANCE = (
     "it says day by day who was there or able to train, and the record keeps none of that: check-ins, injuries and "
     "what was done say it. Nothing of it is stored."
@@ -73,7 +74,8 @@ def attendance(table: TextTable) -> NotRead | None:
         return None
     cells = [REMARKED.sub("", cell).strip().lower() for cell in table.rows[f"c{place}"].drop_nulls()]
     there = sum(1 for cell in cells if cell in HERE)
-    if len(cells) < FEWEST_DAYS or not there or there + sum(1 for cell in cells if cell in NOT_HERE) < ALL * len(cells):
+    fewest = FEWEST_DAYS if any(len(cell) < WORD for cell in cells) else 1
+    if len(cells) < fewest or not there or there + sum(1 for cell in cells if cell in NOT_HERE) < ALL * len(cells):
         return None
     return NotRead(ATTENDANCE, KEEP_IT)
 

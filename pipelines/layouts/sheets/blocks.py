@@ -163,7 +163,7 @@ def _below_each_other(table: TextTable, lines: list[Line]) -> Iterator[tuple[lis
             begins.append(i)  # the header is itself such a line of a day: what it says holds to the next one
             continue
         is_head = is_header(cells) or midway.heads_people_again(in_force, cells)
-        if i == begins[-1] + 1 or not is_head or any(to_number(text) is not None for text in cells if text):
+        if i == begins[-1] + 1 or not is_head or not midway.may_head(in_force, cells):
             continue
         close = lines[i][0] - lines[i - 1][0] == 1 and not _is_caption(lines[i - 1][1])
         if (midway.are_own_names(in_force) and not midway.are_own_names(cells)) or midway.is_row_midway(

@@ -116,6 +116,13 @@ def heads_people_again(in_force: Sequence[str], cells: Sequence[str]) -> bool:
     return bool(again) and filled > 1
 
 
+def may_head(in_force: Sequence[str], cells: Sequence[str]) -> bool:
+    """Return whether a line has no numbers, or heads its people again over runs counted from one: 'who | 1 | 2 | 3'."""
+    numbers = [number for text in cells if text and (number := to_number(text)) is not None]
+    counted = [float(n) for n in range(1, len(numbers) + 1)]
+    return not numbers or (len(numbers) > 1 and numbers == counted and heads_people_again(in_force, cells))
+
+
 def stands_again(lines: Sequence[Sequence[str]], head: int) -> bool:
     """Return whether the row of names above a header stands above it once more, right below rows of values: 'Step |
     Ana | Bea' over 'contact | air'. Below a title ``without_heads`` sees to it.

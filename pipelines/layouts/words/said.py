@@ -40,7 +40,8 @@ DAYS = tuple(
         r"(?<!\d)(?:19|20)\d\d(?:0[1-9]|1[0-2])(?:0[1-9]|[12]\d|3[01])(?!\d)",
         rf"{WEEKDAY}(?<!\d)\d{{1,2}}(?:\.|st|nd|rd|th|er|º)?\s+(?:de\s+|of\s+)?{MONTH}(?![^\W\d_])",
         r"(?<![^\W\d_])[^\W\d_]{2,10}\.?,?\s+\d{1,2}/\d{1,2}(?![\d/.,]|\s*m\b)",
-        rf"(?<![^\W\d_]){MONTH}\s+\d{{1,2}}(?:st|nd|rd|th)?(?!\d|[.,/:]\d|\s*(?:m|x|sec|s|min)\b)",
+        # 'out' and 'uno' are months cut short in Portuguese and Czech, behind a number; before one they are words
+        rf"(?<![^\W\d_])(?!out\b|uno\b){MONTH}\s+\d{{1,2}}(?:st|nd|rd|th)?(?!\d|[.,/:]\d|\s*(?:m|x|sec|s|min)\b)",
         r"(?<![\d.,])\d{1,2}\.\s?\d{1,2}\.(?!\d)",
     )
 )
@@ -107,7 +108,7 @@ HILL = re.compile(
 )
 # 'Chapel Hill 60 m, 6% grade', 'Quarry hill (8%)': how steep it is makes a hill of it, whatever its name
 STEEP = re.compile(
-    r"(?<![^\W\d_])hills?\s*(?:\d{2,3}\s*m\b\s*)?\(?\s*(?:about|approx\.?|ca\.?|~)?\s*\d{1,2}(?:[.,]\d)?\s*%"
+    r"(?<![^\W\d_])hills?\s*(?:\d{2,3}\s*m\b\s*)?(?:\([^()]*?)?\s*(?:about|approx\.?|ca\.?|~)?\s*\d{1,2}(?:[.,]\d)?\s*%"
     r"|(?<![^\W\d_])hills?(?![^\W\d_]).*(?<![^\W\d_])(?:grade|gradient|slope|incline)(?![^\W\d_])",
     re.I,
 )
