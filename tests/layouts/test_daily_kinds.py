@@ -99,3 +99,11 @@ def test_the_name_above_a_block_is_no_heading_of_its_first_column():
 def test_a_file_calls_itself_a_plan_in_its_own_words(text, is_plan):
     checked = take_in("Date,Athlete,What\n2026-10-13,Ana Berg,Gym\n2026-10-14,Ana Berg,Tempo\n", f"{text}.csv")
     assert [name for name in ("plan", "session") if name in checked.accepted] == [("session", "plan")[is_plan]]
+
+
+def test_answers_in_messages_are_a_morning_and_their_scale_is_asked_as_of_a_column():
+    morning = "[13/10/2026, 07:12:31]"
+    text = f"{morning} Ana Berg: Slept 7.5 h, soreness 5, mood 2\n{morning} Béa: slept 8 h, mood 1\n"
+    checked = take_in(text, "chat.txt")
+    assert rows(checked, "checkin", "athlete_id", "sleep_h") == [("ana-berg", 7.5), ("bea-lund", 8.0)]
+    assert {(one.ask, one.about) for one in checked.questions} == {("scales", "soreness"), ("scales", "mood")}

@@ -5,6 +5,7 @@ import re
 from pipelines.cells.phrases import VOCABULARY, word_said
 from pipelines.cells.spoken import kind_of
 from pipelines.layouts.text.noted_efforts import EFFORT
+from pipelines.layouts.words.headings import read_heading
 from schemas.spelling import fold
 
 NAME = re.compile(r"[^\W\d_][^\W\d_'’.-]*(?:[-'’][^\W\d_]+)*\.?(?:\s+[^\W\d_][^\W\d_'’.-]*(?:[-'’][^\W\d_]+)*\.?){0,3}")
@@ -31,6 +32,9 @@ def without_sender(text: str, people: dict[str, int]) -> str:
     words = named[0].split()
     if any(people.get(fold(" ".join(words[:size]).rstrip("."))) for size in range(1, len(words) + 1)):
         return rest
-    is_word = kind_of(named[0]) is not None or any(word_said(named[0], VOCABULARY[name]) for name in OF_A_RUN)
+    is_heading = bool(read_heading(0, named[0]).names)  # 'Slept 7.5 h'
+    is_word = (
+        is_heading or kind_of(named[0]) is not None or any(word_said(named[0], VOCABULARY[name]) for name in OF_A_RUN)
+    )
     is_name = rest[0].isupper() and not is_word and re.match(r"\s*:?\s*\d", rest[named.end() :])
     return re.sub(rf"^{re.escape(named[0])}\s*:?", f"{named[0]}:", rest) if is_name else text

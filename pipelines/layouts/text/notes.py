@@ -20,14 +20,15 @@ from pipelines.layouts.sheets.blocks import is_header
 from pipelines.layouts.text.day_lines import day_first, without_part_of_day
 from pipelines.layouts.text.days_alone import days_alone, named_months
 from pipelines.layouts.text.messages import NAME, without_sender
-from pipelines.layouts.text.noted_efforts import STAMP, effort_in, is_of_that_day, session_in, without_stamp
+from pipelines.layouts.text.noted_efforts import STAMP, without_stamp
 from pipelines.layouts.text.noted_lifts import lifts_in
 from pipelines.layouts.text.noted_masses import weighed_in
+from pipelines.layouts.text.noted_sessions import sessions_of
+from pipelines.layouts.text.told_lines import Told, made_table
 from pipelines.layouts.words.evidence import looks_like_name
 from pipelines.layouts.words.headings import FLY, read_heading
 from pipelines.layouts.words.said import FLYING, RUN_IN, distances_in, find_day, said_by
 from schemas.intake import TextTable
-from schemas.reading import Fact
 from schemas.spelling import fold
 
 MOST_LINES = 400
@@ -54,22 +55,7 @@ RUNS = re.compile(
 BESIDE_NAME = re.compile(r"(\([^()\d]*\))\s*:?\s*")  # 'Ana (guest): 7.9'
 # 'Gym. Ana squat 3x5': what was done that day, before the name.
 DONE_FIRST = re.compile(r"([^\W\d_]+)[.:]\s+(?=[^\W\d_])")
-EFFORT, MINUTES = r"rpe\s*:?\s*(\d{1,2}(?:[.,]\d)?)(?:\s*/\s*10)?", r"(\d{1,3})\s*(?:min|mins|minutes|'|′)"
-MINUTES_SAID = re.compile(rf"{EFFORT}\s*[,;/]?\s*{MINUTES}|{MINUTES}\s*[,;/]?\s*{EFFORT}", re.I)
 PHRASES = ("start_kind", "clock_start", "timing_kind", "resistance_kind")
-
-
-@dataclasses.dataclass(frozen=True)
-class Told:
-    """What one line says: of whom, on which day, times over distances, exercises with their sets, and the remark."""
-
-    line: int
-    day: str
-    name: str
-    runs: tuple[tuple[tuple[str, str], ...], ...] = ()  # each run: (distance, time) of its gates
-    facts: tuple[tuple[str, str], ...] = ()
-    remark: str = ""
-    lifts: tuple[tuple[str, str], ...] = ()  # exercise and sets
 
 
 def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
@@ -133,12 +119,12 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
         return []
     days = named_months(one.day for one in told)
     told = [dataclasses.replace(one, day=days.get(one.day, one.day)) for one in told]
-    efforts, told = _efforts(table, told, people)
+    sessions, told = sessions_of(table, told, people)
     return [
         *_runs(table, told),
         *_lifts(table, told),
-        *efforts,
-        *([_table(table, ["Date", "Name", "Body mass"], weighed, {})] if weighed else []),
+        *sessions,
+        *([made_table(table, ["Date", "Name", "Body mass"], weighed, {})] if weighed else []),
         *_remarks(table, told, open_),
     ]
 
@@ -314,19 +300,6 @@ def _context(text: str, day: str) -> tuple[str, list[str], dict[str, str]] | Non
     return ("", [], {}) if is_caption else None
 
 
-def _table(table: TextTable, header: list[str], rows: list[tuple[int, list[str]]], facts: dict[str, str]) -> TextTable:
-    columns = {
-        f"c{place}": pl.Series([cells[place] or None for _, cells in rows], dtype=pl.String)
-        for place in range(len(header))
-    }
-    frame = pl.DataFrame({**columns, "_line": pl.Series([line for line, _ in rows], dtype=pl.Int64)})
-    told = {name: Fact(text, "line above") for name, text in facts.items()}
-    return dataclasses.replace(
-        table, header=header, header_line=table.written[0][0], rows=frame, facts=told, titles=(), above=[],
-        turned="notes",
-    )  # fmt: skip
-
-
 def _runs(table: TextTable, told: Sequence[Told]) -> list[TextTable]:
     """Return a table of splits for each way of starting that the notes name."""
     made = []
@@ -338,41 +311,13 @@ def _runs(table: TextTable, told: Sequence[Told]) -> list[TextTable]:
             for distance, time in run:
                 groups.setdefault(one.facts, []).append((one.line, [one.day, one.name, str(number), distance, time]))
     for facts, rows in groups.items():
-        made.append(_table(table, ["Date", "Name", "Run", "Distance", "Time"], rows, dict(facts)))
+        made.append(made_table(table, ["Date", "Name", "Run", "Distance", "Time"], rows, dict(facts)))
     return made
 
 
 def _lifts(table: TextTable, told: Sequence[Told]) -> list[TextTable]:
     rows = [(one.line, [one.day, one.name, exercise, sets]) for one in told for exercise, sets in one.lifts]
-    return [_table(table, ["Date", "Name", "Exercise", "Sets x reps"], rows, {})] if rows else []
-
-
-def _efforts(table: TextTable, told: Sequence[Told], people: dict[str, int]) -> tuple[list[TextTable], list[Told]]:
-    """Return tables of sessions for remarks that say minutes and effort, and the lines without those that say nothing
-    else, 'RPE 7, 70 min'. Inside a message, 'done, 75 min, RPE 7. legs heavy', it is known people's, on a day.
-    """
-    rows, left = [], []
-    inside: list[tuple[int, list[str]]] = []
-    whole: list[tuple[int, list[str]]] = []
-    for one in told:
-        is_plain = one.day and not one.lifts and not one.runs and people.get(fold(one.name))
-        if is_plain and (session := session_in(one.remark)) is not None:  # all of it is understood
-            kind, *effort = session
-            (whole if kind else inside).append((one.line, [one.day, one.name, *([kind] if kind else []), *effort]))
-            continue
-        said = MINUTES_SAID.fullmatch(one.remark.strip(" .;,")) if one.lifts or one.runs else None
-        if said is None:
-            left.append(one)
-            is_own = one.day and people.get(fold(one.name)) and is_of_that_day(one.remark, people)
-            if is_own and (told_of := effort_in(one.remark)) is not None:
-                inside.append((one.line, [one.day, one.name, *told_of]))
-            continue
-        rows.append((one.line, [one.day, one.name, said[2] or said[3], said[1] or said[4]]))
-        left.append(dataclasses.replace(one, remark=""))
-    head = ["Date", "Name", "Minutes"]
-    made = [_table(table, [*head, "RPE (0-10)"], rows, {})] if rows else []
-    made += [_table(table, ["Date", "Name", "Session", "Minutes", "RPE"], whole, {})] if whole else []
-    return [*made, *([_table(table, [*head, "RPE"], inside, {})] if inside else [])], left
+    return [made_table(table, ["Date", "Name", "Exercise", "Sets x reps"], rows, {})] if rows else []
 
 
 def _remarks(table: TextTable, told: Sequence[Told], open_: Sequence[tuple[int, str]]) -> list[TextTable]:
@@ -385,5 +330,5 @@ def _remarks(table: TextTable, told: Sequence[Told], open_: Sequence[tuple[int, 
         if one not in beside and (one.remark or not (one.runs or one.lifts))
     ]  # fmt: skip
     rows += [(line, ["", "", text]) for line, text in open_]
-    made = [_table(table, ["Date", "Name", "session_no", "note"], ours, {})] if ours else []
-    return [*made, *([_table(table, ["Date", "Name", REMARK], sorted(rows), {})] if rows else [])]
+    made = [made_table(table, ["Date", "Name", "session_no", "note"], ours, {})] if ours else []
+    return [*made, *([made_table(table, ["Date", "Name", REMARK], sorted(rows), {})] if rows else [])]
