@@ -27,3 +27,14 @@ def test_pounds_are_pounds():
 ])  # fmt: skip
 def test_no_unit_no_day_somebody_unknown_or_another_thing_is_no_body_mass(line):
     assert "body_measure" not in take_in(f"{RUNS}{line}\n", "notes.txt").accepted
+
+
+@pytest.mark.parametrize(("name", "text"), [
+    ("weigh in.txt", "13 Oct 2026: Ana Berg 61.3, Béa 78.9 kg\n14 Oct 2026: Ana Berg 60.6, Béa 77.5 kg\n"),
+    ("x.txt", "Weigh in 13 Oct 2026 (kg)\nAna Berg 61.3\nBéa 78.9\nWeigh in 14 Oct 2026\nAna 60.6 kg\nBéa 77.5kg\n"),
+])  # fmt: skip
+def test_masses_stand_in_a_list_behind_a_day_or_below_it(name, text):
+    found = rows(take_in(text, name), "body_measure", "athlete_id", "measured_on", "body_mass_kg")
+    assert [(who, day.day, mass) for who, day, mass in found] == [
+        ("ana-berg", 13, 61.3), ("bea-lund", 13, 78.9), ("ana-berg", 14, 60.6), ("bea-lund", 14, 77.5)
+    ]  # fmt: skip

@@ -10,16 +10,17 @@ MASS_WORDS = {"weight", "weights", "weigh in", "weigh ins", "bodyweight", "bodyw
               "body mass", "gewicht", "korpergewicht", "poids", "peso", "pesi", "pesos", "kroppsvikt"}  # fmt: skip
 ONE = re.compile(r"\s*([^\W\d_][^\d,;:]*?)\s*[:=]?\s*(\d{2,3}(?:[.,]\d{1,2})?)\s*(kgs?|lbs?)?\.?\s*", re.I)
 
+UNIT, MOST_BESIDE = re.compile(r"(?<![^\W\d_])(?:kgs?|lbs?)(?![^\W\d_])", re.I), 3  # words beside a day; own choice
 
-def masses_in(text: str, day: str, people: Mapping[str, int]) -> list[tuple[str, str]]:
+
+def masses_in(text: str, day: str, people: Mapping[str, int], *, is_said: bool = False) -> list[tuple[str, str]]:
     """Return who weighs how much in a line that has its day; [] where a word of it is not understood.
 
-    The head must say that it is of body masses, everyone be known, and the unit stand at the end or at each number: a
-    bar has a weight too, and pounds are no kilograms.
+    The head, or the name of the file (``is_said``), must say that it is of body masses, everyone be known, and the unit
+    stand at the end or at each number: a bar has a weight too, and pounds are no kilograms.
     """
     head, colon, rest = text.partition(":")
-    said = fold(head.replace(day, " "))
-    if not colon or not day or day not in head or not any(f" {word} " in f" {said} " for word in MASS_WORDS):
+    if not colon or not day or day not in head or not (is_said or _says_mass(head.replace(day, " "))):
         return []
     found = [ONE.fullmatch(one) for one in re.split(r",\s+|;|\s+(?:and|und|et|y|e)\s+", rest.strip())]
     if any(one is None or not people.get(fold(one[1])) for one in found):
@@ -31,7 +32,30 @@ def masses_in(text: str, day: str, people: Mapping[str, int]) -> list[tuple[str,
     return [(one[1], f"{one[2]} {unit}") for one, unit in zip(found, own, strict=True) if one is not None]
 
 
-def weighed_in(lines: Sequence[tuple[int, str]], people: Mapping[str, int]) -> list[tuple[int, list[str]]]:
-    """Return day, name and body mass of each whom a line of masses names, with the number of the line."""
-    days = {line: find_day(text) or "" for line, text in lines}
-    return [(line, [days[line], *one]) for line, text in lines for one in masses_in(text, days[line], people)]
+def _says_mass(text: str) -> bool:
+    return any(f" {word} " in f" {fold(text)} " for word in MASS_WORDS)
+
+
+def weighed_in(lines: Sequence[tuple[int, str]], people: Mapping[str, int], source: str) -> list[tuple[int, list[str]]]:
+    """Return day, name and body mass of each whom a line of masses names, with the number of the line; of a line of one
+    person each too, below one of a day and the word for it: 'Weigh in 13/10/26 (kg)', 'Ana 61.2'.
+
+    Args:
+        lines: The lines with their numbers.
+        people: Folded names of those who are known, with how many have each.
+        source: The name of the file.
+    """
+    is_of_masses = _says_mass(re.sub(r"[^\w]|_", " ", source))
+    found: list[tuple[int, list[str]]] = []
+    over, unit = "", ""  # the day of the lines below, and their unit where the head has it
+    for line, text in lines:
+        day = find_day(text) or ""
+        if told := masses_in(text, day, people, is_said=is_of_masses):
+            found += [(line, [day, *one]) for one in told]
+        elif day:
+            left = text.replace(day, " ")
+            over = day if _says_mass(left) or (is_of_masses and len(left.split()) <= MOST_BESIDE) else ""
+            unit = next(iter(UNIT.findall(left)), "")
+        elif over and (one := ONE.fullmatch(text)) is not None and people.get(fold(one[1])) and (one[3] or unit):
+            found.append((line, [over, one[1], f"{one[2]} {one[3] or unit}"]))
+    return found

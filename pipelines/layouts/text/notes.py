@@ -75,13 +75,13 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     people = _people(known)
     told: list[Told] = []
     open_: list[tuple[int, str]] = []
-    day, whose = "", ""
+    day = whose = ""
     days_below: bool | None = None  # whether names stand over their days, as the first name of the notes does
     gates: list[str] = []
-    facts: dict[str, str] = {}
-    of_all: dict[str, str] = {}
-    weighed, alone = weighed_in(lines, people), days_alone(text for _, text in lines)
-    for line, text in [one for one in lines if one[0] not in {line for line, _ in weighed}]:
+    facts, of_all = dict[str, str](), dict[str, str]()
+    weighed, alone = weighed_in(lines, people, table.source), days_alone(text for _, text in lines)
+    masses = {line for line, _ in weighed}
+    for line, text in [one for one in lines if one[0] not in masses]:
         if people.get(fold(text.rstrip(" :"))):  # a name alone: the exercises below are theirs
             whose = text.rstrip(" :")
             days_below = not day if days_below is None else days_below
@@ -115,7 +115,7 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
         of_all = {**of_all, **said[2]} if not day and not told else of_all  # above the first day: of all days
         facts = {**(of_all if said[0] else facts), **said[2]}
     is_chat = len(messages) >= ENOUGH * len(lines)  # most of what is written there is about other things
-    if not told or not (is_chat or len(told) >= ENOUGH * (len(told) + len(open_)) or _are_sure(told, people)):
+    if not (told or masses) or not (is_chat or _are_notes(told, len(masses), len(open_), people)):
         return []
     days = named_months(one.day for one in told)
     told = [dataclasses.replace(one, day=days.get(one.day, one.day)) for one in told]
@@ -129,8 +129,11 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     ]
 
 
-def _are_sure(told: Sequence[Told], people: dict[str, int]) -> bool:
-    return sum(1 for one in told if (one.runs or one.lifts) and people.get(fold(one.name))) >= SURE
+def _are_notes(told: Sequence[Told], masses: int, open_: int, people: dict[str, int]) -> bool:
+    """Return whether most lines are understood, or enough of them wholly, of people who are known."""
+    heard = len(told) + masses
+    sure = sum(1 for one in told if (one.runs or one.lifts) and people.get(fold(one.name)))
+    return heard >= ENOUGH * (heard + open_) or sure >= SURE
 
 
 def _is_table(table: TextTable) -> bool:
