@@ -266,7 +266,7 @@ def _checked(path: Path, told: Mapping[str, Any]) -> dict[str, Any]:
 
 def _check_columns(path: Path, told: Mapping[str, str]) -> None:
     """Refuse what no column can be: it would be obeyed by nobody, and asked again without a word."""
-    from pipelines.layouts.reading.answered import is_understood
+    from pipelines.layouts import is_understood
 
     wrong = next(((about, answer) for about, answer in told.items() if not is_understood(answer)), None)
     if wrong is not None:
