@@ -13,10 +13,10 @@ from schemas.spelling import fold
 
 EFFORT, MINUTES = r"rpe\s*:?\s*(\d{1,2}(?:[.,]\d)?)(?:\s*/\s*10)?", r"(\d{1,3})\s*(?:min|mins|minutes|'|′)"
 MINUTES_SAID = re.compile(rf"{EFFORT}\s*[,;/]?\s*{MINUTES}|{MINUTES}\s*[,;/]?\s*{EFFORT}", re.I)
-# One thing and its number, in either order: 'soreness 5', 'slept: 7.5 h', '61.2 kg this morning'
+# One thing, its number and its unit: 'soreness 5', 'slept: 7.5 h', '61.2 kg this morning'
 SAID = re.compile(
-    r"(?P<what>[^\W\d_][^\d,;:]*?)\s*[:=]?\s*(?P<number>\d{1,3}(?:[.,]\d{1,2})?(?:\s*/\s*\d{1,2})?)\s*"
-    r"(?P<unit>h|hrs?|hours?|kg|min|mins|minutes)?", re.I,
+    r"([^\W\d_][^\d,;:]*?)\s*[:=]?\s*(\d{1,3}(?:[.,]\d{1,2})?(?:\s*/\s*\d{1,2})?)\s*"
+    r"(h|hrs?|hours?|kg|min|mins|minutes)?", re.I,
 )  # fmt: skip
 MOST_ITEMS = 12  # different ones in a text; own choice
 
@@ -52,13 +52,13 @@ def _answers(text: str) -> dict[str, str]:
         heading = _heading(one) if one is not None else ""
         if one is None or not OF_A_DAY & {*read_heading(0, heading).names[:1]} or heading in found:
             return {}
-        found[heading] = one["number"]
+        found[heading] = one[2]
     return found if len(found) > 1 else {}
 
 
 def _heading(one: re.Match[str]) -> str:
-    what = one["what"].strip().lower()
-    return f"{what} ({one['unit'].lower()})" if one["unit"] else what
+    what = one[1].strip().lower()
+    return f"{what} ({one[3].lower()})" if one[3] else what
 
 
 def _rated(table: TextTable, told: Sequence[Told], people: dict[str, int]) -> tuple[list[TextTable], list[Told]]:
