@@ -107,3 +107,13 @@ def test_answers_in_messages_are_a_morning_and_their_scale_is_asked_as_of_a_colu
     checked = take_in(text, "chat.txt")
     assert rows(checked, "checkin", "athlete_id", "sleep_h") == [("ana-berg", 7.5), ("bea-lund", 8.0)]
     assert {(one.ask, one.about) for one in checked.questions} == {("scales", "soreness"), ("scales", "mood")}
+
+
+def test_a_form_on_injuries_is_of_the_day_it_began_and_not_of_the_day_it_was_sent():
+    asks = "Where does it hurt?,Which side?,When did it start?,When were you back in full training?,How did it happen?"
+    text = f"Timestamp,Athlete name,{asks}\n9/9/2026 18:30:12,Ana Berg,Hamstring,Left,08/09/2026,29/09/2026,pulled up\n"
+    columns = ("athlete_id", "onset_on", "site", "side", "returned_on", "mechanism")
+    found = rows(take_in(text, "Injuries (Responses).csv", date_order="day"), "injury", *columns)
+    assert found == [("ana-berg", dt.date(2026, 9, 8), "hamstring", "l", dt.date(2026, 9, 29), "pulled up")]
+    morning = "Timestamp,Athlete name,Hours slept,Where does it hurt?\n9/9/2026 18:30:12,Ana Berg,7,Hamstring\n"
+    assert rows(take_in(morning, "Check in.csv", date_order="day"), "checkin", "pain_site") == [("Hamstring",)]

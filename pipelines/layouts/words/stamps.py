@@ -18,7 +18,8 @@ def with_stamps_apart(headings: Sequence[Heading], seen: dict[int, Evidence]) ->
     """
     days = [one for one in headings if "date" in one.names and not seen[one.place].is_empty]
     sent = [one for one in days if not one.is_told and _share(seen[one.place]) >= MOST]
-    said = [one for one in days if one not in sent and not _share(seen[one.place])]
+    named = [one for one in headings if one.names[:1] == ("onset_on",) and seen[one.place].days >= MOST]  # of an injury
+    said = [one for one in (*days, *named) if one not in sent and not _share(seen[one.place])]
     if len(sent) != 1 or len(said) != 1 or seen[said[0].place].filled < seen[sent[0].place].filled:
         return list(headings)
     return [dataclasses.replace(one, names=(STAMP,), loose=()) if one is sent[0] else one for one in headings]
