@@ -65,7 +65,10 @@ def read_answers(path: Path) -> LayoutOptions:
     """
     told = _parsed(path)
     top = {name: value for name, value in told.items() if name != "layout"}
-    return LayoutOptions(**_checked(path, top), layouts=_layouts(told, path))
+    layouts = _layouts(told, path)
+    for own in layouts.values():
+        _check_columns(path, own.get("columns", {}))
+    return LayoutOptions(**_checked(path, top), layouts=layouts)
 
 
 def with_remembered(options: LayoutOptions, layouts: Layouts) -> LayoutOptions:
@@ -259,6 +262,18 @@ def _checked(path: Path, told: Mapping[str, Any]) -> dict[str, Any]:
             raise ThirdstepError(f"{path.name}: write a day like 2026-10-03, not '{wrong[0]}'.")
         found[name] = {k: str(v) for k, v in value.items() if v} if isinstance(value, dict) else str(value)
     return {name: value for name, value in found.items() if value}
+
+
+def _check_columns(path: Path, told: Mapping[str, str]) -> None:
+    """Refuse what no column can be: it would be obeyed by nobody, and asked again without a word."""
+    from pipelines.layouts import is_understood
+
+    wrong = next(((about, answer) for about, answer in told.items() if not is_understood(answer)), None)
+    if wrong is not None:
+        raise ThirdstepError(
+            f"{path.name}: column '{wrong[0]}' was said to be '{wrong[1]}', which is none of the choices beside its "
+            "question, no column of the record like session.kind and no heading like 30 m. Write one of those."
+        )
 
 
 def _is_iso(text: str) -> bool:

@@ -4,7 +4,7 @@ reading says.
 
 from pipelines.errors import NotUnderstood
 from pipelines.layouts.obey import obey
-from pipelines.layouts.reading.answered import as_answered
+from pipelines.layouts.reading.answered import as_answered, is_understood
 from pipelines.layouts.reading.propose import propose
 from pipelines.layouts.sheets.cards import card_turned
 from pipelines.layouts.sheets.header_rows import settle
@@ -21,7 +21,7 @@ from pipelines.layouts.words.titled import with_person_of_title
 from schemas.intake import Cells, LaidOut, LayoutOptions, NotRead, Part, TextTable, fingerprint
 from schemas.reading import Block, block_from_told, reading_key
 
-__all__ = ["Cells", "LaidOut", "LayoutOptions", "NotUnderstood", "Part", "lay_out", "plain_tables"]
+__all__ = ["Cells", "LaidOut", "LayoutOptions", "NotUnderstood", "Part", "is_understood", "lay_out", "plain_tables"]
 
 NOBODY: frozenset[str] = frozenset()
 

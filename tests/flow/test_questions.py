@@ -131,6 +131,7 @@ def test_the_unanswered_questions_are_printed_as_a_file_to_fill_in(squad, tmp_pa
         ('colour = "red"', "no question 'colour'"),
         ('[layout.abc]\nunits = {Zeit = "furlong"}', "furlong"),
         ("date_order = ", "cannot be read"),
+        ('[layout.abc]\ncolumns = {What = "session.kind", Rest = "session.sleep_h"}', "'Rest' was said to be"),
     ],
 )
 def test_an_answer_that_is_none_is_refused_with_those_that_are(tmp_path, text, said):

@@ -7,7 +7,7 @@ import re
 from collections.abc import Mapping, Sequence
 
 from pipelines.layouts.reading.meanings import columns_like, day_in_heading
-from pipelines.layouts.sheets.blocks import PERSON, heads
+from pipelines.layouts.sheets.blocks import PERSON, heads, is_heard
 from pipelines.layouts.sheets.groups import DayColumn, days_down
 from pipelines.layouts.sheets.people import each_of
 from pipelines.layouts.sheets.season import numbered_days
@@ -19,6 +19,7 @@ from pipelines.layouts.words.scales import ON_BOTH_SIDES
 from pipelines.layouts.words.titled import texts_of, value_heading
 from schemas.intake import TextTable, fingerprint
 from schemas.reading import ARE_DAYS, ARE_PEOPLE, NOT_USED
+from schemas.shape import all_shapes
 
 OTHER, LENGTH = "other_measure", "jump_length_m"
 
@@ -55,6 +56,19 @@ def _of_words(table: TextTable, places: Sequence[int]) -> str:
     cells = [cell for place in places for cell in table.rows[f"c{place}"].drop_nulls()]
     is_of_words = sum(1 for cell in cells if to_number(cell) is None) > len(cells) / 2
     return "Plan" if is_of_words and names_plan(texts_of(table)) else "value"
+
+
+def is_understood(answer: str) -> bool:
+    """Return whether an answer says what a column is: one of ours, people or days, or what a heading would say."""
+    if answer in (NOT_USED, OTHER, ARE_PEOPLE, ARE_DAYS):
+        return True
+    table, _, name = answer.rpartition(".")
+    shapes = all_shapes()
+    if table in shapes:
+        is_nobodys = all(name not in one.columns for one in shapes.values())
+        is_helper = name in {*kinds(), *ON_BOTH_SIDES} or is_heard(read_heading(0, name))  # 'first_name'
+        return name in shapes[table].columns or (is_nobodys and is_helper)
+    return (not table and name in {*kinds(), *ON_BOTH_SIDES}) or is_heard(read_heading(0, answer))
 
 
 def as_told_by(headings: Sequence[Heading], answers: Mapping[str, str]) -> list[Heading]:

@@ -1,4 +1,6 @@
-"""Lines of notes that say a day and nothing else."""
+"""Lines of notes that say a day and nothing else, or begin with one."""
+
+import re
 
 from pipelines.cells.weekdays import before_a_day
 from pipelines.layouts.sheets.blocks import PARTS_OF_DAY
@@ -20,3 +22,16 @@ def covers(day: str, head: str) -> bool:
     """Return whether a text is a day, with its weekday or without."""
     before, _, after = fold(head).partition(fold(day))
     return not after.strip() and (not before.strip() or bool(before_a_day(before)))
+
+
+def day_first(text: str) -> tuple[str, str]:
+    """Return the day a line begins with, and the rest of it."""
+    for size in (4, 3, 2, 1):
+        words = text.split()
+        head = " ".join(words[:size]).rstrip(":,.-– ")
+        if len(words) > size and (day := find_day(head)) is not None and covers(day, head):
+            return day, " ".join(words[size:]).lstrip(":,-– ")
+        bare = re.fullmatch(r"\d{1,2}/\d{1,2}", head) if size == 1 else None
+        if bare is not None and len(words) > 1:
+            return head, " ".join(words[1:]).lstrip(":,-– ")
+    return "", text

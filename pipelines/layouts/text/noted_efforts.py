@@ -22,6 +22,11 @@ EFFORT = re.compile(
     r"(?<![^\W_])(?:s?rpe|effort|anstrengung|belastung|esfuerzo|sforzo)(?: de)?\s*[:=]?\s*"
     r"(\d{1,2}(?:[.,]5)?)(?![\d:]|[.,]\d)(?:\s*/\s*10(?!\d))?", re.I,
 )  # fmt: skip
+# '60 min, 5/10', right behind the minutes: what was asked of the session. Common practice, no source.
+OF_TEN_BEHIND = re.compile(
+    r"(?<![\d.,:/x×])\d{2,3}\s*(?:'(?!')|′|’|min\b\.?|mins\b|minutes?\b|minuten\b|minutos?\b|minut[oi]\b)"
+    r"\s*[,;:@–-]?\s*(\d{1,2}(?:[.,]5)?\s*/\s*10)(?!\d)", re.I,
+)  # fmt: skip
 # Words of another day than the message's, or of what is to come; common practice, no source.
 ANOTHER_DAY = re.compile(
     r"(?<![^\W_])(?:yesterday|tomorrow|gestern|vorgestern|morgen|hier|avant-hier|demain|ayer|anteayer|mañana|ieri|domani"
@@ -56,17 +61,20 @@ def effort_in(text: str) -> tuple[str, str] | None:
 
     Minutes alone are of anything ('10 min late'), and so are those of a remark with several.
     """
-    efforts, minutes = EFFORT.findall(text), MINUTES.findall(text)
+    efforts, minutes = EFFORT.findall(text) or OF_TEN_BEHIND.findall(text), MINUTES.findall(text)
     if len(efforts) != 1:
         return None
     return (minutes[0] if len(minutes) == 1 else "", efforts[0])
 
 
 def session_in(text: str) -> tuple[str, str, str] | None:
-    """Return the kind, minutes and effort that a remark says where it says nothing else, 'Tempo 105 min RPE 7'."""
+    """Return the kind, minutes and effort that a remark says where it says nothing else, 'Tempo 105 min RPE 7';
+    '' for the kind where none stands there."""
     said = effort_in(text)
     if said is None or not said[0]:
         return None
-    left = MINUTES.sub(" ", EFFORT.sub(" ", text)).strip(" .,;:–-/@")
+    behind = OF_TEN_BEHIND.search(text)
+    bare = text if behind is None else text[: behind.start(1)] + text[behind.end(1) :]
+    left = MINUTES.sub(" ", EFFORT.sub(" ", bare)).strip(" .,;:–-/@")
     kind = " ".join(left.split()).strip(" .,;:–-/@")
-    return (kind, *said) if is_known_word(kind, "kind", SESSION_KINDS) else None
+    return (kind, *said) if not kind or is_known_word(kind, "kind", SESSION_KINDS) else None

@@ -13,10 +13,10 @@ from schemas.spelling import fold
 
 EFFORT, MINUTES = r"rpe\s*:?\s*(\d{1,2}(?:[.,]\d)?)(?:\s*/\s*10)?", r"(\d{1,3})\s*(?:min|mins|minutes|'|′)"
 MINUTES_SAID = re.compile(rf"{EFFORT}\s*[,;/]?\s*{MINUTES}|{MINUTES}\s*[,;/]?\s*{EFFORT}", re.I)
-# One thing and its number, in either order: 'soreness 5', 'slept: 7.5 h', '61.2 kg this morning'
+# One thing, its number and its unit: 'soreness 5', 'slept: 7.5 h', '61.2 kg this morning'
 SAID = re.compile(
-    r"(?P<what>[^\W\d_][^\d,;:]*?)\s*[:=]?\s*(?P<number>\d{1,3}(?:[.,]\d{1,2})?(?:\s*/\s*\d{1,2})?)\s*"
-    r"(?P<unit>h|hrs?|hours?|kg|min|mins|minutes)?", re.I,
+    r"([^\W\d_][^\d,;:]*?)\s*[:=]?\s*(\d{1,3}(?:[.,]\d{1,2})?(?:\s*/\s*\d{1,2})?)\s*"
+    r"(h|hrs?|hours?|kg|min|mins|minutes)?", re.I,
 )  # fmt: skip
 MOST_ITEMS = 12  # different ones in a text; own choice
 
@@ -52,31 +52,34 @@ def _answers(text: str) -> dict[str, str]:
         heading = _heading(one) if one is not None else ""
         if one is None or not OF_A_DAY & {*read_heading(0, heading).names[:1]} or heading in found:
             return {}
-        found[heading] = one["number"]
+        found[heading] = one[2]
     return found if len(found) > 1 else {}
 
 
 def _heading(one: re.Match[str]) -> str:
-    what = one["what"].strip().lower()
-    return f"{what} ({one['unit'].lower()})" if one["unit"] else what
+    what = one[1].strip().lower()
+    return f"{what} ({one[3].lower()})" if one[3] else what
 
 
 def _rated(table: TextTable, told: Sequence[Told], people: dict[str, int]) -> tuple[list[TextTable], list[Told]]:
     """Return tables of sessions for remarks that say minutes and effort, and the lines without those that say nothing
     else, 'RPE 7, 70 min'. Inside a message, 'done, 75 min, RPE 7. legs heavy', it is known people's, on a day.
     """
-    rows, left, inside, whole = [], [], [], []
+    rows, left = [], []
+    inside: list[tuple[int, list[str]]] = []
+    whole: list[tuple[int, list[str]]] = []
     for one in told:
         is_plain = one.day and not one.lifts and not one.runs and people.get(fold(one.name))
         if is_plain and (session := session_in(one.remark)) is not None:  # all of it is understood
-            whole.append((one.line, [one.day, one.name, *session]))
+            kind, *effort = session
+            (whole if kind else inside).append((one.line, [one.day, one.name, *([kind] if kind else []), *effort]))
             continue
         said = MINUTES_SAID.fullmatch(one.remark.strip(" .;,")) if one.lifts or one.runs else None
         if said is None:
             left.append(one)
             is_own = one.day and people.get(fold(one.name)) and is_of_that_day(one.remark, people)
-            if is_own and (effort := effort_in(one.remark)) is not None:
-                inside.append((one.line, [one.day, one.name, *effort]))
+            if is_own and (told_of := effort_in(one.remark)) is not None:
+                inside.append((one.line, [one.day, one.name, *told_of]))
             continue
         rows.append((one.line, [one.day, one.name, said[2] or said[3], said[1] or said[4]]))
         left.append(dataclasses.replace(one, remark=""))

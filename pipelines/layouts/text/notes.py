@@ -17,7 +17,7 @@ from pipelines.cells.phrases import VOCABULARY, word_said
 from pipelines.cells.spoken import kind_of
 from pipelines.cells.weekdays import is_weekday
 from pipelines.layouts.sheets.blocks import is_header
-from pipelines.layouts.text.day_lines import covers, without_part_of_day
+from pipelines.layouts.text.day_lines import day_first, without_part_of_day
 from pipelines.layouts.text.days_alone import days_alone, named_months
 from pipelines.layouts.text.messages import NAME, without_sender
 from pipelines.layouts.text.noted_efforts import STAMP, without_stamp
@@ -93,7 +93,7 @@ def noted(table: TextTable, known: frozenset[str]) -> list[TextTable]:
             if not day:
                 open_.append((line, text))
             continue
-        own_day, rest = _day_first(text)
+        own_day, rest = day_first(text)
         rest = without_sender(rest, people) if line in messages else rest
         one = _line_of(line, own_day or day, rest, people, gates, facts)
         if one is None and not own_day and (lifts := lifts_in(text))[0]:  # without a name they wait for one
@@ -178,19 +178,6 @@ def _people(known: Iterable[str]) -> dict[str, int]:
         for one in {name, name.split()[0]} if name else ():
             found[one] = found.get(one, 0) + 1
     return found
-
-
-def _day_first(text: str) -> tuple[str, str]:
-    """Return the day a line begins with, and the rest of it."""
-    for size in (4, 3, 2, 1):
-        words = text.split()
-        head = " ".join(words[:size]).rstrip(":,.-– ")
-        if len(words) > size and (day := find_day(head)) is not None and covers(day, head):
-            return day, " ".join(words[size:]).lstrip(":,-– ")
-        bare = re.fullmatch(r"\d{1,2}/\d{1,2}", head) if size == 1 else None
-        if bare is not None and len(words) > 1:
-            return head, " ".join(words[1:]).lstrip(":,-– ")
-    return "", text
 
 
 def _dotted_day(text: str, people: dict[str, int]) -> str | None:
