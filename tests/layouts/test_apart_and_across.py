@@ -98,6 +98,7 @@ def test_a_load_that_stands_where_the_name_does_is_of_the_runs_below():
     ("text", "runs"),
     [
         (f"60 m {DAY}\nName,1,2\nAna Berg,7.58 (+1.2),7.61 (-0.4)\n", [(60, 1, 7.58), (60, 2, 7.61)]),
+        (f"Gates {DAY}\n,run,30 m\nAna Berg,1,4.28\n,2,4.31\nBea Lund,1,x\n,2,x\n", [(30, 1, 4.28), (30, 2, 4.31)]),
         (f"Date,Name,Set,Rep,30 m\n{DAY},Ana Berg,1,1,4.31\n{DAY},Ana Berg,2,1,4.35\n", [(30, 1, 4.31), (30, 2, 4.35)]),
         (f"{DAY}\nAna Berg,Rep 1,Rep 2\n10 m,1.82,1.85\n30 m,4.28,4.31\n",
          [(10, 1, 1.82), (10, 2, 1.85), (30, 1, 4.28), (30, 2, 4.31)]),

@@ -79,3 +79,14 @@ def test_a_file_named_for_a_jump_says_which_it_is():
 def test_a_flight_that_nothing_names_is_no_jump():
     checked = take_in("Date,Name,Step,Contact (ms),Flight (ms)\n2026-01-10,Ana Berg,1,182,52\n", "CMJ and steps.csv")
     assert "jump_test" not in checked.accepted
+
+
+@pytest.mark.parametrize(("title", "head", "cells", "sets"), [
+    ("Gym - kg x reps per set", "Set {}", ("75x4", "20x5"), [(4, 75.0), (5, 20.0)]),
+    ("Gym", "Set {} (kg x reps)", ("20x5", "25x5"), [(5, 20.0), (5, 25.0)]),
+    ("Gym", "Set {}", ("40x5", "27.5x5"), [(5, 40.0), (5, 27.5)]),  # nobody repeats forty times with five kilograms
+    ("Gym", "Set {}", ("5x40", "5x27.5"), [(5, 40.0), (5, 27.5)]),
+])  # fmt: skip
+def test_a_load_before_its_repetitions_is_never_taken_for_them(title, head, cells, sets):
+    text = f"{title}\nDate,Who,Lift,{head.format(1)},{head.format(2)}\n2026-01-10,Ana Berg,Bench,{','.join(cells)}\n"
+    assert rows(take_in(text, "gym.csv"), "lift_set", "reps", "load_kg") == sets

@@ -19,7 +19,9 @@ from pipelines.layouts.sheets.items_down import items_down
 from pipelines.layouts.sheets.lift_groups import exercises_between, exercises_over
 from pipelines.layouts.sheets.lift_of_tab import with_exercise_of_tab
 from pipelines.layouts.sheets.lifts import exercises_by_day, exercises_down
+from pipelines.layouts.sheets.load_first import with_reps_first
 from pipelines.layouts.sheets.named_tests import tests_across
+from pipelines.layouts.sheets.names_unheaded import with_names_headed
 from pipelines.layouts.sheets.parts_of_day import parts_of_day_down, with_parts_as_header
 from pipelines.layouts.sheets.people import people_down
 from pipelines.layouts.sheets.rounds_down import rounds_down
@@ -80,6 +82,7 @@ PLANNED_SETS = (
 
 def turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     """Return a table with its rows as rows: one for each group of columns, or itself."""
+    table = with_reps_first(with_names_headed(table, known))
     table = with_runs_of_sets(
         stretches_across(runs_of_gates(with_second_row(steps_named(sides_down(table)), known), known))
     )
