@@ -90,3 +90,13 @@ def test_a_flight_that_nothing_names_is_no_jump():
 def test_a_load_before_its_repetitions_is_never_taken_for_them(title, head, cells, sets):
     text = f"{title}\nDate,Who,Lift,{head.format(1)},{head.format(2)}\n2026-01-10,Ana Berg,Bench,{','.join(cells)}\n"
     assert rows(take_in(text, "gym.csv"), "lift_set", "reps", "load_kg") == sets
+
+
+@pytest.mark.parametrize(("heads", "cells", "sets"), [
+    ("Set 1,Set 2", "75x4,47.5x3", [(4, 75.0), (3, 47.5)]), ("Set 1,Set 2", "4x75,3x120", [(4, 75.0), (3, 120.0)]),
+    ("Set 1 (kg x reps),Set 2 (kg x reps)", "20x5,25x4", [(5, 20.0), (4, 25.0)]),
+    ("Set 1,Set 2", "40kg x 5,45kg x 4", [(5, 40.0), (4, 45.0)]),
+])  # fmt: skip
+def test_which_of_two_numbers_is_the_load_is_told_by_the_heading_or_by_what_can_be_no_count(heads, cells, sets):
+    checked = take_in(f"Name,Date,Exercise,{heads}\nAna Berg,2026-10-03,Squat,{cells}\n", "gym (kg).csv")
+    assert rows(checked, "lift_set", "reps", "load_kg") == sets
