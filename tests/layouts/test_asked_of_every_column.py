@@ -233,3 +233,10 @@ def test_columns_numbered_like_days_of_the_month_of_the_title_are_asked_once_and
 def test_columns_whose_numbers_do_not_rise_are_no_days_of_a_month():
     text = "Zorf March 2026,,\nName,xq 5,yq 2\nAna Berg,starts,hills\nBea Lund,easy,gym\n"
     assert "days" not in {answer for some in asked_of(take_in(text, "x.csv")).values() for answer in some}
+
+
+def test_telephones_and_addresses_are_not_asked_about_and_said_to_be_left():
+    text = "Name,Sex,Parent phone,E-mail,Zork\nAna Berg,F,+49 170 555 0101,a.b@example.org,12 34\n"
+    checked = take_in(text, "squad.csv")
+    assert "Zork" in asked_of(checked)
+    assert {"Parent phone", "E-mail"}.isdisjoint(asked_of(checked))

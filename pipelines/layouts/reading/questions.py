@@ -22,6 +22,7 @@ from pipelines.layouts.reading.no_home import is_hurdled
 from pipelines.layouts.reading.own_runs import runs_in_doubt
 from pipelines.layouts.rows.not_done import LOGS
 from pipelines.layouts.rows.sheet_shape import SheetShape
+from pipelines.layouts.words.contacts import are_contacts
 from pipelines.layouts.words.evidence import Evidence
 from pipelines.layouts.words.headings import Heading, read_heading
 from pipelines.layouts.words.said import days_it_may_be
@@ -128,7 +129,8 @@ def about_columns(table: TextTable, found: SheetShape, seen: dict[int, Evidence]
         cells = seen.get(one.place)
         if cells is None or cells.is_empty or not one.text or _numbers_lines(cells, found):
             continue
-        if one.names == (STAMP,) or (found.match.main in LOGS and says_done(one.text, cells.texts)):
+        is_done = found.match.main in LOGS and says_done(one.text, cells.texts)
+        if one.names == (STAMP,) or is_done or (not one.is_told and are_contacts(one.text, cells.texts)):
             continue  # rows that were not done are set aside by the one that says it
         if found.shape == "others" and one.names[:1] == ("side",) and not one.is_told:
             continue  # it says which side of what the columns beside it turn out to be
