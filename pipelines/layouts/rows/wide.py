@@ -9,7 +9,7 @@ from pipelines.layouts.rows.parts import PartMaker, Source
 from pipelines.layouts.words.by_hand import is_short_for_hand, time_by_hand
 from pipelines.layouts.words.headings import Heading
 from pipelines.layouts.words.match import HELPERS, RUN_TABLES, Match, assign, targets_of
-from pipelines.layouts.words.sets import load_behind, loads_stand_first, parse_sets
+from pipelines.layouts.words.sets import parse_sets
 from schemas.intake import Cells, Part
 from schemas.outcome_words import ENDED_RACE, NOT_FINISHED
 from schemas.shape import table_shape
@@ -108,15 +108,10 @@ def numbered_parts(maker: PartMaker, match: Match, table: str, groups: Numbered)
         if not any(name in group for group in groups.values())
     }
     parts = []
-    is_load_first = loads_stand_first(
-        [one.text for group in groups.values() if (one := group.get("set_text")) is not None],
-        [text for group in groups.values() if (one := group.get("set_text")) is not None
-         for text in maker.rows[f"c{one.place}"].drop_nulls()],
-    )  # fmt: skip
     for number, group in groups.items():
         said = {number_column: Source(pl.lit(str(number)), Cells(number_column, "", None, True))}
         if "set_text" in group:
-            said |= _one_set(maker, group.pop("set_text"), is_load_first=is_load_first)
+            said |= _one_set(maker, group.pop("set_text"))
         said |= {name: maker.of(heading, name) for name, heading in group.items()}
         if table == "lift_set" and "load_kg" in group and "reps" in shared and "reps" not in said:
             said["reps"] = _where_lifted(shared["reps"], group["load_kg"], groups)
@@ -131,15 +126,12 @@ def _where_lifted(reps: Source, load: Heading, groups: Numbered) -> Source:
     return Source(pl.when(own | ~pl.any_horizontal(loads)).then(reps.expr), dataclasses.replace(reps.cells, origin=""))
 
 
-def _one_set(maker: PartMaker, heading: Heading, *, is_load_first: bool) -> dict[str, Source]:
-    """Take '5x100', or '100x5' where the load stands first, in a column of one set apart; a cell that is no such text
-    stays whole, and is set aside.
-    """
+def _one_set(maker: PartMaker, heading: Heading) -> dict[str, Source]:
+    """Take '5x100' in a column of one set apart; a cell that is no such text stays whole, and is set aside."""
     reps: list[str | None] = []
     loads: list[str | None] = []
     for text in maker.rows[f"c{heading.place}"].to_list():
-        turned = load_behind(text) if text is not None and is_load_first else text
-        one = parse_sets(turned, is_one_set=True) if turned is not None else None
+        one = parse_sets(text, is_one_set=True) if text is not None else None
         reps.append(one[0][0] if one else text)
         loads.append(one[0][1] if one else None)
     cells = Cells(heading.text, "", heading.unit)

@@ -12,7 +12,7 @@ from pipelines.layouts.words.titled import texts_of
 from schemas.intake import TextTable
 
 MOST_ROWS = 20_000
-PAIR = re.compile(r"\s*(\d{1,3}(?:[.,]\d{1,2})?)\s*[x×X*]\s*(\d{1,2}(?:[.,]\d{1,2})?)\s*")
+PAIR = re.compile(r"\s*(\d{1,3}(?:[.,]\d{1,2})?)\s*(kgs?|lbs?|kilos?)?\s*[x×X*]\s*(\d{1,2}(?:[.,]\d{1,2})?)\s*", re.I)
 # 'kg x reps per set', 'Gewicht x Wdh'. Common practice, no source.
 SAID = re.compile(
     r"(?<![^\W\d_])(kgs?|lbs?|load|weight|gewicht|last|charge|poids|peso|carga|carico|vikt)\s*[x×*/]\s*"
@@ -24,7 +24,8 @@ UNITS = {"kg": " kg", "kgs": " kg", "lb": " lb", "lbs": " lb"}
 
 def with_reps_first(table: TextTable) -> TextTable:
     """Return a gym log with its sets written the other way round where a title or heading says the load first, or
-    where the first numbers of some sets can be no repetitions and no second one can be a load; any other as it is.
+    where the first numbers of some sets can be no repetitions (or have the unit of a load) and no second one can be a
+    load; any other as it is.
     """
     if not 0 < table.rows.height <= MOST_ROWS:
         return table
@@ -54,11 +55,11 @@ def _can_only_be_loads(cells: Sequence[str]) -> bool:
     pairs = [
         found.groups() for cell in cells for part in re.split(r"[,;]\s+|;", cell) if (found := PAIR.fullmatch(part))
     ]
-    numbers = [(float(one.replace(",", ".")), float(other.replace(",", "."))) for one, other in pairs]
-    heavy = any(one > MOST_REPS or one % 1 for one, _ in numbers)
+    numbers = [(float(one.replace(",", ".")), float(other.replace(",", "."))) for one, _, other in pairs]
+    heavy = any(unit for _, unit, _ in pairs) or any(one > MOST_REPS or one % 1 for one, _ in numbers)
     return heavy and all(other <= MOST_REPS and not other % 1 for _, other in numbers)
 
 
 def _turned(cell: str, unit: str) -> str:
     parts = [PAIR.fullmatch(part) for part in re.split(r"[,;]\s+|;", cell)]
-    return ", ".join(f"{one[2]} @ {one[1]}{unit}" for one in parts if one) if all(parts) else cell
+    return ", ".join(f"{one[3]} @ {one[1]}{one[2] or unit}" for one in parts if one) if all(parts) else cell

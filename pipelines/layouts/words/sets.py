@@ -1,7 +1,6 @@
 """Gym logs in one cell: '3x5 @ 100 kg' and its kin, taken apart into sets."""
 
 import re
-from collections.abc import Sequence
 
 import polars as pl
 
@@ -54,13 +53,6 @@ LOADS = re.compile(rf"{NUMBER}{UNIT}(?:{BETWEEN_LOADS}{NUMBER}{UNIT})*")
 MOST_SETS = 30
 # '3x5x112,5, deadlift': plates make half and quarter kilos, and no other decimals. Common practice, no source.
 DECIMAL = r"(?<=\d),(?=(?:5|25|50|75)(?![\d,.]))"
-# '100x5', '47.5 kg x 4': a load and how often it was lifted
-LOAD_AND_REPS = re.compile(rf"({NUMBER})\s*(kgs?|lbs?|kilos?)?{TIMES}({NUMBER})")
-LOAD_THEN_REPS = re.compile(
-    r"(?<![^\W\d_])(?:kgs?|lbs?|kilos?|load|weight|gewicht|last|charge|poids|peso|carga|carico|vikt|vekt)\s*[x×*/]\s*"
-    r"(?:reps?|wdh|wiederholungen|r[ée]p[ée]titions?|repeticiones|ripetizioni|herhalingen|repetisjoner|upprepningar)",
-    re.I,
-)
 MOST_REPS = 30  # of a set with a load; above it a number is kilograms, or nobody knows what; own choice
 WITH_EXERCISE = re.compile(
     rf"(?P<exercise>[^\W\d_][^\d@:]*?)\s*[:,]?\s*(?P<sets>\d{{1,2}}{TIMES}\d{{1,2}}(?:\s*(?:@|{TIMES}|à|a|mit|with)?\s*(?:[^,;]|{DECIMAL})*"
@@ -140,24 +132,6 @@ def _ladder(plain: str) -> Sets | None:
     if not all(told or is_heavy for told, is_heavy in zip(have_unit, heavy, strict=True)):
         return None
     return [(one[1], one[2]) for one in by_load if one]
-
-
-def loads_stand_first(headings: Sequence[str], texts: Sequence[str]) -> bool:
-    """Return whether sets are written load first, '100x5': a heading says so, or a first number can be no repetitions
-    and no second one can only be a load.
-    """
-    if any(LOAD_THEN_REPS.search(text) for text in headings):
-        return True
-    pairs = [(float(one[1].replace(",", ".")), float(one[3].replace(",", "."))) for text in texts
-             if (one := LOAD_AND_REPS.fullmatch(_plain(text))) is not None]  # fmt: skip
-    is_no_count = any(first > MOST_REPS or first != int(first) for first, _ in pairs)
-    return is_no_count and not any(second > MOST_REPS or second != int(second) for _, second in pairs)
-
-
-def load_behind(text: str) -> str:
-    """Return '100kg x 5' as '5x100kg'; another text as it is."""
-    one = LOAD_AND_REPS.fullmatch(_plain(text))
-    return text if one is None else f"{one[3]}x{one[1]}{one[2] or ''}"
 
 
 def _is_range(text: str) -> bool:
