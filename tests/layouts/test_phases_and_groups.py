@@ -108,3 +108,11 @@ def test_the_kind_beside_the_day_of_a_title_is_the_session_s_and_a_day_is_no_end
 def test_what_was_done_is_the_kind_where_every_cell_is_one():
     text = "Day,Who,What,min\n2026-10-13,Ana Berg,Gym,90\n2026-10-14,Ana Berg,Resistenza alla velocità,60\n"
     assert rows(take_in(text), "session", "kind") == [("strength",), ("speed_endurance",)]
+
+
+@pytest.mark.parametrize("more", [",Session\n{},Gym\n{},Tempo\n{},Tempo\n", ",Minutes\n{},60\n{},50\n{},40\n"])
+def test_a_log_that_says_the_phase_of_each_day_is_no_list_of_phases(more):
+    days = [f"2026-10-0{n},Ana Berg,{phase}" for n, phase in ((3, "GPP"), (4, "SPP"), (5, "SPP"))]
+    checked = take_in("Date,Athlete,Phase" + more.format(*days), "log.csv")
+    assert checked.accepted["session"].height == len(days)
+    assert "season_phase" not in checked.accepted

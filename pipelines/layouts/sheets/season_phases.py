@@ -11,6 +11,8 @@ import polars as pl
 
 from pipelines.cells.dates import is_day
 from pipelines.cells.spoken import is_phase
+from pipelines.layouts.sheets.blocks import PERSON, heads
+from pipelines.layouts.words.match import says_work
 from schemas.intake import TextTable
 from schemas.spelling import fold
 
@@ -25,9 +27,10 @@ def season_phases(table: TextTable) -> TextTable:
     as it is.
 
     It is one where a column, or all headings but the first, name at least two phases, and where what stands beside or
-    below them is days: one or two columns of them, from and until in one cell, or weeks with their year.
+    below them is days: one or two columns of them, from and until in one cell, or weeks with their year. A log of what
+    was done, which says of each session in which phase it was, is none.
     """
-    if not 0 < table.rows.height <= MOST_ROWS:
+    if not 0 < table.rows.height <= MOST_ROWS or _is_log(table):
         return table
     turned = _turned(table)
     place = _place_of(turned)
@@ -35,6 +38,21 @@ def season_phases(table: TextTable) -> TextTable:
         return table
     days = _days(turned, place)
     return table if days is None else days
+
+
+def _is_log(table: TextTable) -> bool:
+    """Return whether a heading is of a measure, or of a session and its work: so no list of phases is headed. Nor does
+    one of people say a phase of somebody twice.
+    """
+    said = [one for one in heads(table.header) if one is not None]
+    if says_work(said):
+        return True
+    people = [f"c{one.place}" for one in said if set(one.names) & PERSON and f"c{one.place}" in table.rows.columns]
+    place = _place_of(table)
+    if not people or place is None:
+        return False
+    told = table.rows.select(pl.col(people).forward_fill(), pl.col(f"c{place}").alias("phase")).drop_nulls("phase")
+    return told.n_unique() < told.height
 
 
 def _are_phases(texts: Sequence[str]) -> bool:

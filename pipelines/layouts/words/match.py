@@ -297,6 +297,8 @@ def match_long(
             says_nothing = True
         if shape.name == "plan" and (is_log or not (is_named or _is_planned(headings))):
             says_nothing = True  # whatever the file is called, it says what was done; fast metres alone plan nothing
+        if shape.name == "season_phase" and says_work(headings):
+            says_nothing = True  # it says of each session in which phase it was
         unread = {one.names[0] for one in match.ignored if one.names}
         if shape.name in ("session", "plan") and {"exercise", "set_text"} <= unread:
             says_nothing = True  # a log of sets: what it says of effort is none of the session's
@@ -316,6 +318,11 @@ def match_long(
 def _is_planned(headings: Sequence[Heading]) -> bool:
     """Return whether a heading says of something that it was planned."""
     return any(one.is_told or set(one.names) & {*PLANNED.values(), "planned_on"} for one in headings)
+
+
+def says_work(headings: Sequence[Heading]) -> bool:
+    """Return whether a heading is of a measure, or of a session and its work; 'Hasta' may be how far or until when."""
+    return any(one.gate_m is not None or set(one.names) & NO_ROSTER - {"distance_m"} for one in headings)
 
 
 def may_be_roster(match: Match, headings: Sequence[Heading]) -> bool:
