@@ -13,16 +13,8 @@ from schemas.spelling import fold
 
 FEWEST, MOST_ROWS = 3, 30  # headings of a card; own choice
 OF_A_PERSON = {
-    "birth_date",
-    "sex",
-    "event_group",
-    "squad",
-    "code",
-    "call_name",
-    "joined_on",
-    "body_mass_kg",
-    "height_m",
-}
+    "birth_date", "sex", "event_group", "squad", "code", "call_name", "joined_on", "body_mass_kg", "height_m",
+}  # fmt: skip
 # Folded; common practice, no source
 DAY = {"day", "tag", "jour", "dia", "giorno", "dag", "dzien"}
 MONTH = {"month", "monat", "mois", "mes", "mese", "maand", "manad", "maned", "miesiac"}

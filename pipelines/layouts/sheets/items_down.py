@@ -1,7 +1,7 @@
 """What was asked or measured of a day, down the sheet: 'Sleep (h)', 'Mood 1-5' below days, or 'Question | Answer'.
 
-Made columns. Each line stays a row with the one cell it has: rows of one person and day come together when they are
-stored, and each value keeps the line it stood in.
+Made columns. Each line stays a row with the one cell it has, so that each is accounted for: rows of one person and day
+come together when they are stored.
 """
 
 import dataclasses

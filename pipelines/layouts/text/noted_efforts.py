@@ -68,8 +68,9 @@ def effort_in(text: str) -> tuple[str, str] | None:
 
 
 def session_in(text: str) -> tuple[str, str, str] | None:
-    """Return the kind, minutes and effort that a remark says where it says nothing else, 'Tempo 105 min RPE 7';
-    '' for the kind where none stands there."""
+    """Return the kind, minutes and effort that a remark says where it says nothing else, 'Tempo 105 min RPE 7'; '' for
+    the kind where none stands there.
+    """
     said = effort_in(text)
     if said is None or not said[0]:
         return None
