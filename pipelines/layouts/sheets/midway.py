@@ -51,6 +51,17 @@ def is_day_line(in_force: Sequence[str], cells: Sequence[str | None]) -> bool:
     return not any(to_number(text) is not None or is_run_time(text) for text in filled[1:] if not is_day(text))
 
 
+def is_titled_by_day(
+    in_force: Sequence[str], lines: Sequence[tuple[int, Sequence[str]]], header: int, place: int
+) -> bool:
+    """Return whether a line above a header is the day of what follows. Where the row above it begins with a day as
+    well, it is the last row of its block.
+    """
+    above = lines[place - 1][1] if place - 1 > header else ()
+    is_row = bool(above) and bool(above[0]) and find_day(above[0]) is not None
+    return not is_row and is_day_line(in_force, lines[place][1])
+
+
 def has_days(table: TextTable) -> bool:
     """Return whether the first column holds the day of each row, whatever its heading: 'Submitted on' over 3/2, 5/2; or
     the columns are weekdays. No row is then the title of those below it, also where all beside its day are words.
