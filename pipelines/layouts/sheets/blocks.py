@@ -155,7 +155,7 @@ def _below_each_other(table: TextTable, lines: list[Line]) -> Iterator[tuple[lis
     begins, again = [midway.head_of_weekdays(lines, start)], {-1}  # again: those with the same header below a day
     for i in range(begins[0] + 1, len(lines)):
         cells, in_force = lines[i][1], lines[begins[-1]][1]
-        if midway.begins_again(in_force, cells, lines[i - 1][1]):
+        if midway.begins_again(in_force, lines, begins[-1], i):
             begins.append(i)
             again.add(i)
             continue
