@@ -2,6 +2,7 @@
 
 import dataclasses
 
+from pipelines.cells.dates import is_day
 from pipelines.layouts.sheets.blocks import is_heard
 from pipelines.layouts.sheets.people import is_known, is_part_of_one
 from pipelines.layouts.words.evidence import looks_like_name
@@ -26,7 +27,8 @@ def with_person_in_corner(table: TextTable, known: frozenset[str]) -> TextTable:
         return table
     measured = {name for cell in cells if cell for name in _read(cell).names}
     are_steps = all(_is_step(text) for text in names) and bool(measured & {"contact_s", "flight_s", "step_length_m"})
-    if not are_steps and not all(is_heard(_read(cell)) for cell in cells if cell):
+    are_heard = all(is_heard(_read(cell)) for cell in cells if cell)
+    if not are_steps and not (are_heard and all(is_day(text) or is_heard(_read(text)) for text in names)):
         return table
     if not (is_known(corner, known) or is_part_of_one(corner, known) or (are_steps and looks_like_name(corner))):
         return table
