@@ -1,17 +1,16 @@
 """Headings in two rows: tests over the two sides ('Nordic' over 'L', 'R'), tests over days, loads over their trials."""
 
 import dataclasses
-import re
 from collections.abc import Sequence
 
 from pipelines.cells.dates import is_day
-from pipelines.layouts.sheets.blocks import is_heard
+from pipelines.layouts.sheets.explained import explained
 from pipelines.layouts.sheets.people import is_known, is_part_of_one
 from pipelines.layouts.sheets.values_across import LOAD
 from pipelines.layouts.words.evidence import looks_like_name
 from pipelines.layouts.words.headings import read_heading, read_test
 from pipelines.layouts.words.said import said_by
-from pipelines.layouts.words.titled import QUANTITIES, side_of, texts_of
+from pipelines.layouts.words.titled import QUANTITIES, side_of
 from schemas.intake import TextTable
 from schemas.spelling import fold
 
@@ -52,7 +51,7 @@ def with_second_row(table: TextTable, known: frozenset[str] = frozenset()) -> Te
     if _are_of_each(cells, over, places) and all(
         _is_person(over[n], known) or is_part_of_one(over[n], known) for n in places
     ):
-        named = [_explained(text, table) for text in cells]
+        named = [explained(text, table) for text in cells]
         return _below_first(
             table, [named[n] or own[n] for n in range(width)], [own[n] if cells[n] else "" for n in range(width)]
         )
@@ -118,17 +117,6 @@ def _are_of_each(cells: Sequence[str], over: Sequence[str], places: Sequence[int
     return len(set(first)) == len(first) and any(
         set(read_heading(0, cells[place]).names) & set(QUANTITIES) for place in places
     )
-
-
-def _explained(text: str, table: TextTable) -> str:
-    """Return what a title says that a heading stands for, where it says nothing by itself: 'e = effort 0-10'."""
-    if not text or is_heard(read_heading(0, text)):
-        return text
-    for title in texts_of(table):
-        found = re.search(rf"(?<![^\W_]){re.escape(text)}\s*[=:]\s*([^,;()]+(?:\([^()]*\))?)", title, re.I)
-        if found is not None and is_heard(read_heading(0, found[1].strip())):
-            return found[1].strip()
-    return text
 
 
 def _spread(cells: Sequence[str]) -> list[str]:
