@@ -6,7 +6,7 @@ from hypothesis import settings
 
 ALL = 100  # examples of a property that asks for no number of its own, in full
 QUICK = 12
-FEWEST = 3
+FEWEST = 2
 
 
 def register_profiles() -> None:

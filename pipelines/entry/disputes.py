@@ -88,6 +88,8 @@ def _still_open(home: Home, given: Mapping[int, Given], say: Say) -> Held:
         order by all"""
     found: Held = {}
     with opening.record(home, say, to_look=True) as con:
+        if con.execute("select 1 from rejected where reason like ? limit 1", [f"%{CHOOSE}%"]).fetchone() is None:
+            return {}  # as in most homes: not asked again for each file
         for place, one in given.items():
             if one.problem or one.kind != "file":
                 continue
