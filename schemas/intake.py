@@ -206,6 +206,7 @@ class LaidOut:
     is_canonical: bool = False
     day_zero: dt.date | None = None  # what day numbers are counted from, where the format says it
     ignored: list[str] = field(default_factory=list)  # headers nothing is taken from
+    unheaded: tuple[str, ...] = ()  # columns without a header nothing is taken from: where they stand, what they hold
     block: Block | None = None  # the reading it was laid out by
     asked: tuple[Question, ...] = ()  # what the layout leaves open
     facts: dict[str, Fact] = field(default_factory=dict)  # what titles and names say of all rows

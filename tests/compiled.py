@@ -13,6 +13,7 @@ from pathlib import Path
 BEGUN_AT = time.time()  # nothing of the project is imported yet
 COMPILED = "compiled"  # beside the kept demos
 THREADS_OF_PRODUCTS = "OPENBLAS_NUM_THREADS"
+THREADS_OF_FRAMES = "POLARS_MAX_THREADS"
 
 
 def shelf() -> Path:
@@ -33,8 +34,17 @@ def spare_waiting() -> None:
 
     A second one waits for the next product by spinning: a fifth of a derivation's processor, with matrices as small as
     ours. What other machines do is tried where it is asked for (``tests/demo/deriving.py``).
+
+    So for this process alone with frames, where several share the cores: its tests make thousands of small ones, and to
+    hand each to a second thread takes a tenth of the processor. What it starts takes as many threads as anywhere.
     """
     os.environ.setdefault(THREADS_OF_PRODUCTS, "1")
+    if "PYTEST_XDIST_WORKER" in os.environ and THREADS_OF_FRAMES not in os.environ:
+        os.environ[THREADS_OF_FRAMES] = "1"
+        import polars as pl
+
+        pl.thread_pool_size()  # from here on there are as many as were asked for
+        del os.environ[THREADS_OF_FRAMES]
 
 
 def keep_compiled() -> None:

@@ -192,10 +192,15 @@ def is_phase(text: str) -> bool:
     return is_known_word(OF_PHASES.sub("", fold(text)), "phase", vocabulary.PHASES)
 
 
+def bare_group(text: str) -> str:
+    """Return the folded name of a group without the word for one: 'Group A' and 'A group' are 'a'."""
+    word = "(?:gruppe|group|groep|groupe|grupo|gruppo|grupp)"
+    return re.sub(rf"^{word} | {word}$", "", fold(text))
+
+
 def group_of(text: str) -> str | None:
     """Return the event group that a text names as a whole, with or without the word for a group; None for others."""
-    word = "(?:gruppe|group|groep|groupe|grupo|gruppo|grupp)"
-    said = re.sub(rf"^{word} | {word}$", "", fold(text))
+    said = bare_group(text)
     known = _spellings("event_group", vocabulary.EVENT_GROUPS)
     found = known.get(said)
     if found is None and (parts := re.fullmatch(r"([^()\[\]]+)[(\[]([^()\[\]]+)[)\]]\s*", text)):

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 import polars as pl
 
-from pipelines.cells.spoken import EVERYBODY_WORDS, group_of, is_missing
+from pipelines.cells.spoken import EVERYBODY_WORDS, bare_group, group_of, is_missing
 from pipelines.checks.asking import Asking
 from pipelines.checks.faults import SET_ASIDE, as_written, set_aside
 from pipelines.checks.names import Roster
@@ -162,7 +162,7 @@ def _members_of_one(word: str, roster: Roster) -> list[str]:
     sex = next((sex for sex, words in SEXES.items() if said in words), None)
     if sex is not None:
         return roster.having("sex", sex)
-    squad = roster.having("squad", word)
+    squad = roster.having("squad", word) or roster.having("squad", bare_group(word))
     group = group_of(word)
     here = roster.having("event_group", group) if group is not None else []
     if squad and here and set(squad) != set(here):

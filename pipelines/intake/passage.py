@@ -152,6 +152,8 @@ def _read(
             laid.append(dataclasses.replace(lay_out(text, options, known, nth), nth=nth))
             if laid[-1].ignored:
                 notes.append(f"{place}: nothing was taken from {', '.join(map(repr, laid[-1].ignored))}.")
+            for one in laid[-1].unheaded:
+                notes.append(f"{place}: nothing was taken from the column without a heading {one}.")
         except ThirdstepError as trouble:
             notes.append(trouble.message)
     if not laid:

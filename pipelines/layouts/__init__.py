@@ -11,6 +11,7 @@ from pipelines.layouts.sheets.header_rows import settle
 from pipelines.layouts.sheets.keyed_blocks import keyed_blocks
 from pipelines.layouts.sheets.people_over_days import people_over_days
 from pipelines.layouts.sheets.person_above import with_person_above
+from pipelines.layouts.sheets.person_in_corner import with_person_in_corner
 from pipelines.layouts.sheets.turning import filled_down, turned
 from pipelines.layouts.text.diary import diary
 from pipelines.layouts.text.notes import noted, with_names_of_notes
@@ -48,7 +49,7 @@ def _plain_tables(table: TextTable, known: frozenset[str]) -> list[TextTable]:
         return [own]
     made = []
     for block in keyed_blocks(table):
-        whose = with_person_of_title(with_person_above(block, known), known)
+        whose = with_person_of_title(with_person_above(with_person_in_corner(block, known), known), known)
         for one in turned(with_names_of_notes(whose, known), known):
             made.append(filled_down(settle(one, lambda tried: propose(tried, LayoutOptions(), known, is_trial=True))))
     return made

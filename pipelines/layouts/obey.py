@@ -66,6 +66,7 @@ ENGLISH_WORDS = {
     "tired",
     "height",
 }
+SHOWN_CELLS = 3  # of a column without a heading
 SHOWN_TITLES = 2  # nearest above a table, quoted where it is asked about
 SAID = ("title", "sheet name", "file name", "line above", "row above", "header")  # facts that each file says anew
 
@@ -107,6 +108,7 @@ def obey(table: TextTable, block: Block, options: LayoutOptions, questions: Sequ
         is_canonical=block.shape == "own",
         day_zero=table.day_zero,
         ignored=[one.text for one in sheet.match.ignored],
+        unheaded=_unheaded(table, parts, sheet),
         block=block,
         asked=tuple(questions),
         facts=facts,
@@ -115,6 +117,26 @@ def obey(table: TextTable, block: Block, options: LayoutOptions, questions: Sequ
         group_column=f"c{sheet.group.place}" if sheet.group is not None else "",
         days_differ=len(told) > 1,
     )
+
+
+def _unheaded(table: TextTable, parts: Sequence[Part], sheet: SheetShape) -> tuple[str, ...]:
+    """Return the columns with cells and without a heading that nothing is taken from, as a person would find them."""
+    match = sheet.match
+    said = (sheet.group, match.first_name, match.last_name, match.name_particle, *match.columns.values(),
+            *match.ignored, *sheet.phrased.values())  # fmt: skip
+    used = {cells.origin for part in parts for cells in part.cells.values()}
+    used |= {f"c{one.place}" for one in said if one is not None}
+    found = []
+    for place, name in enumerate(f"c{n}" for n in range(len(table.rows.columns))):
+        is_headed = place < len(table.header) and bool(table.header[place])
+        if is_headed or name in used or name not in table.rows.columns:
+            continue
+        cells = [cell.strip() for cell in table.rows[name].drop_nulls() if cell.strip()]
+        if cells:
+            beside = next((text for text in reversed(table.header[:place]) if text), "")
+            where = f"right of '{beside}'" if beside else "at the left"
+            found.append(f"{where}, which holds {', '.join(map(repr, dict.fromkeys(cells[:SHOWN_CELLS])))}")
+    return tuple(found)
 
 
 def slashed_days(table: TextTable) -> list[str]:

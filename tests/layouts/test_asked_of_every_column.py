@@ -7,6 +7,8 @@ import pytest
 
 from pipelines.checks import Known
 from pipelines.errors import NotUnderstood
+from pipelines.layouts import lay_out, plain_tables
+from pipelines.readers import read_tables
 from tests.intake import AS_OF, rows, take_in
 
 PEOPLE = pl.DataFrame(
@@ -240,3 +242,9 @@ def test_telephones_and_addresses_are_not_asked_about_and_said_to_be_left():
     checked = take_in(text, "squad.csv")
     assert "Zork" in asked_of(checked)
     assert {"Parent phone", "E-mail"}.isdisjoint(asked_of(checked))
+
+
+def test_what_stands_below_no_heading_and_goes_nowhere_is_told():
+    text = "Date,Name,min,\n2026-02-03,Ana Berg,90,7\n2026-02-04,Ana Berg,80,8\n"
+    [table] = [one for read in read_tables("log.csv", text.encode()) for one in plain_tables(read)]
+    assert lay_out(table).unheaded == ("right of 'min', which holds '7', '8'",)

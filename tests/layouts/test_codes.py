@@ -56,3 +56,15 @@ def test_a_number_is_a_code_where_the_heading_says_it_is_a_persons():
     known = Known(pl.DataFrame({"athlete_id": ["dora-vale"], "display_name": ["Dora Vale"], "code": ["101"]}), AS_OF)
     checked = take_in("Athlete No,Date,10 m,20 m\n101,2026-10-05,1.91,3.18\n", "times.csv", known)
     assert set(rows(checked, "split", "athlete_id")) == {("dora-vale",)}
+
+
+def test_short_forms_of_names_on_a_roster_are_their_codes_and_elsewhere_whose_rows_they_are():
+    checked = take_in("Name,Kürzel,sex,born\nDora Vale,DVa,f,2001-03-14\nEmil Roth,ERo,m,2002-05-01\n", "roster.csv")
+    assert sorted(rows(checked, "athlete", "athlete_id", "code")) == [("dora-vale", "DVa"), ("emil-roth", "ERo")]
+    tests = "Date,afk.,Nordic L (N),Nordic R (N)\n2026-01-12,ABe,295,298\n2026-01-12,BLu,266,280\n"
+    people = pl.DataFrame(
+        {"athlete_id": list(ROSTER), "display_name": list(ROSTER.values()), "code": ["ABe", "BLu", None]}
+    )
+    found = rows(take_in(tests, "tests.csv", Known(people, AS_OF)), "force_test", "athlete_id", "side", "peak_force_n")
+    assert sorted(found) == [("ana-berg", "l", 295.0), ("ana-berg", "r", 298.0), ("bea-lund", "l", 266.0),
+                             ("bea-lund", "r", 280.0)]  # fmt: skip

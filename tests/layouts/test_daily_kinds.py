@@ -117,3 +117,15 @@ def test_a_form_on_injuries_is_of_the_day_it_began_and_not_of_the_day_it_was_sen
     assert found == [("ana-berg", dt.date(2026, 9, 8), "hamstring", "l", dt.date(2026, 9, 29), "pulled up")]
     morning = "Timestamp,Athlete name,Hours slept,Where does it hurt?\n9/9/2026 18:30:12,Ana Berg,7,Hamstring\n"
     assert rows(take_in(morning, "Check in.csv", date_order="day"), "checkin", "pain_site") == [("Hamstring",)]
+
+
+def test_a_list_of_injuries_in_dutch_words_is_one():
+    text = (
+        'Wie,Wat,Kant,Begin,Weer meegetraind\nAna Berg,"hamstring, schot",R,28-05-26,19-06-26\n'
+        "Béa Lünd,enkel verzwikt,L,10-01-26,24-01-26\n"
+    )
+    for name in ("blessures.csv", "lijst.csv"):
+        found = rows(take_in(text, name), "injury", "athlete_id", "site", "side", "onset_on", "returned_on")
+        assert [(who, site, side, on.day, back.day) for who, site, side, on, back in found] == [
+            ("ana-berg", "hamstring", "r", 28, 19), ("bea-lund", "ankle", "l", 10, 24),
+        ], name  # fmt: skip

@@ -7,7 +7,7 @@ from pipelines.checks import Known
 from pipelines.errors import NotUnderstood
 from pipelines.layouts import plain_tables
 from pipelines.readers import read_tables
-from tests.intake import AS_OF, rows, take_in
+from tests.intake import AS_OF, rows, take_in, workbook
 
 
 def sessions(content):
@@ -181,3 +181,21 @@ def test_a_word_below_one_of_several_days_begins_no_group_of_its_own(word):
     checked, found = sessions(content)
     assert found[:3] == [("ana-berg", 4, 90, 5), ("ana-berg", 6, 70, 4), ("ana-berg", 13, 60, 6)]
     assert not checked.questions
+
+
+@pytest.mark.parametrize(
+    ("title", "effort"),
+    [("Load of each session", "RPE"), ("min = minutes, e = effort 0-10 (10 = hardest)", "e"),
+     ("min = minuten, zw = zwaarte 0-10 (10 = zwaarst)", "zw")],
+)  # fmt: skip
+def test_minutes_and_effort_below_each_person_are_theirs(title, effort):
+    sheet = workbook(
+        [title], ["date", "session", "Ana Berg", None, "Béa Lünd", None], [None, None, "min", effort, "min", effort],
+        ["2026-01-26", "gym", 90, 7, 70, 6],
+        ["2026-01-29", "gym", 95, 4, None, None], ["2026-01-31", "gym", 70, 8, "ill"],
+    )  # fmt: skip
+    done = rows(take_in(sheet, "load.xlsx"), "session", "athlete_id", "session_date", "duration_min", "effort_0_10")
+    assert sorted((who, on.day, *rest) for who, on, *rest in done) == [
+        ("ana-berg", 26, 90.0, 7.0), ("ana-berg", 29, 95.0, 4.0), ("ana-berg", 31, 70.0, 8.0),
+        ("bea-lund", 26, 70.0, 6.0),
+    ]  # fmt: skip

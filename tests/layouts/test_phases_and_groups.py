@@ -2,11 +2,13 @@
 
 import datetime as dt
 
+import polars as pl
 import pytest
 
+from pipelines.checks import Known
 from pipelines.layouts import plain_tables
 from pipelines.readers import read_tables
-from tests.intake import ROSTER, rows, take_in, workbook
+from tests.intake import AS_OF, ROSTER, rows, take_in, workbook
 
 SEASON = [("general_preparation", "2026-09-14", "2026-11-08"), ("special_preparation", "2026-11-09", "2027-01-03"),
           ("competition", "2027-01-04", "2027-01-24")]  # fmt: skip
@@ -116,3 +118,18 @@ def test_a_log_that_says_the_phase_of_each_day_is_no_list_of_phases(more):
     checked = take_in("Date,Athlete,Phase" + more.format(*days), "log.csv")
     assert checked.accepted["session"].height == len(days)
     assert "season_phase" not in checked.accepted
+
+
+@pytest.mark.parametrize("corner", ["WEEK {}", "", "Day"])
+def test_a_plan_with_groups_over_its_weeks_loses_no_day_of_any(corner):
+    week = "{};Group A;Group B\nMon {}/3;block starts;3x150 m\nSun {}/3;rest;easy run\n"
+    text = "Plan March 2026;;\n\n" + "\n;;\n".join(week.format(corner.format(n), n, n + 6) for n in (2, 9))
+    people = pl.DataFrame({"athlete_id": list(ROSTER), "display_name": list(ROSTER.values()), "squad": ["A", "B", "B"]})
+    plan = rows(take_in(text, "plan.csv", Known(people, AS_OF)), "plan", "athlete_id", "planned_on", "note", "kind")
+    said = {(who, on.day): note or kind for who, on, note, kind in plan}
+    assert said == {
+        (who, day): word
+        for who, words in (("ana-berg", ("acceleration", "recovery")), ("bea-lund", ("3x150 m", "easy run")),
+                           ("cleo-dahl-frost", ("3x150 m", "easy run")))
+        for day, word in ((2, words[0]), (8, words[1]), (9, words[0]), (15, words[1]))
+    }  # fmt: skip

@@ -2,6 +2,7 @@
 
 import pytest
 
+from pipelines.errors import NotUnderstood
 from tests.intake import rows, take_in
 from tests.layouts.test_found_by_strangers import KNOWN, book
 
@@ -108,3 +109,28 @@ def test_hills_below_sleds_are_hills_whatever_the_file_is_called(heads):
     hills = f'"Hill (school bank, 60 m, about 7%) - stopwatch"\ndate,who,{heads}\n14/10/26,Bea Lund,8.9,9.1\n'
     found = rows(take_in(sleds + hills, "sled.csv"), "rep", "athlete_id", "resistance_kind", "resistance_load_kg")
     assert found == [("ana-berg", "sled", 30.0)] * 2 + [("bea-lund", "incline", None)] * 2
+
+
+@pytest.mark.parametrize("word", ["no sled", "ohne Schlitten", "sans traîneau", "w/o sled", "unresisted", "free"])
+def test_columns_that_say_that_nothing_is_pulled_are_not_of_the_sled_beside_them(word):
+    text = (
+        f"20 m standing 31.1.2026 gates;;;;;;\n;sled 10 kg;;sled 20 kg;;{word};\nname;1st;2nd;1st;2nd;1st;2nd\n"
+        "Ana Berg;3.37;3.38;3.74;3.75;3.01;3.02\nBéa Lünd;3.35;3.40;3.73;3.76;2.99;3.04\n"
+    )
+    checked = take_in(text, "starts.csv")
+    kinds = ("resistance_kind", "resistance_load_kg")
+    pulled = {(one[0], one[1]): one[2:] for one in rows(checked, "rep", "athlete_id", "rep_no", *kinds)}
+    ran = {one[2]: pulled[one[0], one[1]] for one in rows(checked, "split", "athlete_id", "rep_no", "elapsed_s")}
+    assert len(ran) == 12
+    assert {ran[time] for time in (3.37, 3.38, 3.35, 3.40)} == {("sled", 10.0)}
+    assert {ran[time] for time in (3.74, 3.75, 3.73, 3.76)} == {("sled", 20.0)}
+    assert {ran[time] for time in (3.01, 3.02, 2.99, 3.04)} == {("none", None)}
+
+
+def test_columns_below_a_word_nobody_understands_are_not_given_to_the_group_beside_them():
+    text = (
+        "20 m standing 31.1.2026 gates;;;;;;\n;sled 10 kg;;sled 20 kg;;quokka;\nname;1st;2nd;1st;2nd;1st;2nd\n"
+        "Ana Berg;3.37;3.38;3.74;3.75;3.01;3.02\n"
+    )
+    with pytest.raises(NotUnderstood, match="'quokka' stands over some of its columns"):
+        take_in(text, "starts.csv")

@@ -116,3 +116,12 @@ def test_the_total_beside_the_time_of_each_stretch_is_the_time_at_the_gate():
         "2026-10-05,Ana Berg,1,10,0.835,1.953\n2026-10-05,Ana Berg,1,20,1.269,3.222\n"
     )  # fmt: skip
     assert rows(checked, "split", "distance_m", "elapsed_s") == [(5, 1.118), (10, 1.953), (20, 3.222)]
+
+
+def test_what_somebody_is_asked_is_no_difference_of_two_other_answers():
+    text = (
+        "Timestamp;Name;Soreness (0 = none, 10 = cannot walk);Tired? (1 = fresh, 5 = wrecked);"
+        "Stress at home or school (1 = none, 5 = very)\n"
+        "12-1-2026 9:29:54;Ana Berg;6;3;3\n12-1-2026 7:37:49;Béa Lünd;1;2;1\n14-1-2026 7:37:49;Béa Lünd;1;2;1\n"
+    )
+    assert rows(take_in(text, "form.csv"), "checkin", "stress") == [(3.0,), (5.0,), (5.0,)]

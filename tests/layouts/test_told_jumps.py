@@ -74,3 +74,15 @@ def test_tries_below_a_measure_nobody_knows_are_not_of_the_test_beside_it():
     checked = take_in(text + "Bea Lund,36.5,37.1,0.43,0.44\n", "x.csv")
     assert len(rows(checked, "jump_test", "jump_height_m")) == 4
     assert [one.about for one in checked.questions] == ["Zork (m) Try 1", "Zork (m) Try 2"]
+
+
+@pytest.mark.parametrize(
+    ("height", "contact"),
+    [("DJ 40 height (cm)", "DJ 40 contact (ms)"), ("DJ 40 cm Höhe (cm)", "DJ 40 cm Kontaktzeit (ms)"),
+     ("Drop jump from 40 (cm)", "Drop jump from 40 GCT (ms)"), ("DJ40 hoogte (cm)", "DJ40 contacttijd (ms)")],
+)  # fmt: skip
+def test_a_drop_jump_with_its_box_in_the_heading_is_one_row_with_height_and_contact(height, contact):
+    checked = take_in(f"Name;Date;CMJ (cm);{height};{contact}\nAna Berg;2026-01-17;46.8;36.6;202\n", "tests.csv")
+    jumps = rows(checked, "jump_test", "test", "box_height_m", "jump_height_m", "contact_s")
+    assert sorted(jumps) == [("countermovement", None, 0.468, None), ("drop", 0.4, 0.366, 0.202)]
+    assert not checked.questions

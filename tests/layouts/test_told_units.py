@@ -126,3 +126,14 @@ def test_the_rate_of_a_film_is_no_unit_of_what_was_seen_on_it(title, contact):
     checked = take_in(text, "film.csv")
     found = checked.accepted["step"]["contact_s"].to_list() if "step" in checked.accepted else [None]
     assert found[0] == (pytest.approx(contact) if contact else None)
+
+
+@pytest.mark.parametrize("trial", ["{} V{}", "{} trial {}", "{} Versuch {}", "{} T{}"])
+def test_trials_of_a_side_below_a_title_that_names_the_test(trial):
+    heads = ";".join(trial.format(side, number) for side in ("left", "right") for number in (1, 2))
+    text = f"Nordic hamstring test\nDate;Athlete;{heads}\n;;[N];[N];[N];[N]\n2026-01-12;Ana Berg;295;268;298;267\n"
+    found = rows(take_in(text, "w.csv"), "force_test", "test", "side", "trial_no", "peak_force_n")
+    assert sorted(found) == [
+        ("eccentric_hamstring", "l", 1, 295.0), ("eccentric_hamstring", "l", 2, 268.0),
+        ("eccentric_hamstring", "r", 1, 298.0), ("eccentric_hamstring", "r", 2, 267.0),
+    ]  # fmt: skip

@@ -155,7 +155,7 @@ def _below_each_other(table: TextTable, lines: list[Line]) -> Iterator[tuple[lis
     begins, again = [midway.head_of_weekdays(lines, start)], {-1}  # again: those with the same header below a day
     for i in range(begins[0] + 1, len(lines)):
         cells, in_force = lines[i][1], lines[begins[-1]][1]
-        if midway.begins_again(in_force, cells, lines[i - 1][1]):
+        if midway.begins_again(in_force, lines, begins[-1], i):
             begins.append(i)
             again.add(i)
             continue
@@ -175,7 +175,7 @@ def _below_each_other(table: TextTable, lines: list[Line]) -> Iterator[tuple[lis
         if is_same and not both and not _is_caption(lines[i - 1][1]):
             continue
         begins.append(i)
-        if both or midway.is_day_line(in_force, lines[i - 1][1]):
+        if both or midway.is_titled_by_day(in_force, lines, begins[-2], i - 1):
             again.add(i)
     begins = [i for i in begins if i == begins[0] or _has_rows(lines, i, begins)]
     titles = lines[: begins[0]]

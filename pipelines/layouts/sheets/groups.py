@@ -50,6 +50,9 @@ def by_groups(table: TextTable, known: frozenset[str]) -> list[TextTable]:
                 return [dataclasses.replace(table, facts={**table.facts, UNCLEAR: Fact(why, "row above")})]
             continue
         groups = _bounds(table, marks) if len(marks) >= FEWEST else []
+        if groups and (unheard := _begins_another(cells, table.header, groups)):
+            why = f"'{unheard}' stands over some of its columns, and it is not understood what it says of them."
+            return [dataclasses.replace(table, facts={**table.facts, UNCLEAR: Fact(why, "row above")})]
         if groups:
             first = marks[0][0]  # 'Step' left of the people, over a column that has no heading of its own
             header = [text or (cells[n] if n < first else "") for n, text in enumerate(table.header)]
@@ -187,6 +190,16 @@ def _bounds(table: TextTable, marks: list[Mark]) -> list[Group]:
     return [(facts, begin, end) for (_, facts), (begin, end) in zip(marks, cuts, strict=True)]
 
 
+def _begins_another(cells: Sequence[str], header: Sequence[str], groups: Sequence[Group]) -> str:
+    """Return a text within a group from which on its headings come again: it says nothing of that group; else ""."""
+    for _, begin, end in groups:
+        for place in range(begin + 1, end):
+            is_again = fold(header[place]) in {fold(text) for text in header[begin:place] if text}
+            if is_again and cells[place] and fold(cells[place]) != fold(cells[begin]):
+                return cells[place]
+    return ""
+
+
 def _values_before(header: Sequence[str], first: int) -> bool:
     """Return whether a column of measured values stands before the first group: it would belong to all of them."""
     return any(
@@ -218,7 +231,11 @@ def _cut_apart(table: TextTable, groups: list[Group]) -> list[TextTable]:
             rows, passed = without_absent(rows, values, who=facts["athlete_id"].text)
         if rows.height:
             header = [table.header[old] for old in columns]
-            kept = {name: fact for name, fact in table.facts.items() if name not in facts}
+            of_kind = "resistance_kind" in facts  # what is pulled, the group says: no load of another one's
+            kept = {
+                name: fact for name, fact in table.facts.items()
+                if name not in facts and not (of_kind and name.startswith("resistance_"))
+            }  # fmt: skip
             told = {**kept, **facts}
             made.append(dataclasses.replace(table, header=header, rows=rows, facts=told, above=[], turned="groups",
                                             passed=passed))  # fmt: skip

@@ -14,6 +14,7 @@ from schemas.intake import TextTable
 from schemas.shape import all_shapes
 from schemas.spelling import fold
 
+Line = tuple[int, Sequence[str]]  # its number, its cells
 PEOPLE = {"athlete_id", "display_name", "first_name", "last_name"}
 FEWEST_NAMES = 2  # of columns, for a row to be a header of the record's own names
 FEWEST_APART = 4  # the header, a row of values, the names and the header again
@@ -51,6 +52,21 @@ def is_day_line(in_force: Sequence[str], cells: Sequence[str | None]) -> bool:
     return not any(to_number(text) is not None or is_run_time(text) for text in filled[1:] if not is_day(text))
 
 
+def is_titled_by_day(in_force: Sequence[str], lines: Sequence[Line], header: int, place: int) -> bool:
+    """Return whether a line above a header is the day of what follows."""
+    return not _follows_days(lines, header, place) and is_day_line(in_force, lines[place][1])
+
+
+def _follows_days(lines: Sequence[Line], header: int, place: int) -> bool:
+    """Return whether the row above a line begins with a day as well: the line is the last row of its block."""
+    return place - 1 > header and _begins_with_day(lines, place - 1)
+
+
+def _begins_with_day(lines: Sequence[Line], place: int) -> bool:
+    cells = lines[place][1]
+    return bool(cells) and bool(cells[0]) and find_day(cells[0]) is not None
+
+
 def has_days(table: TextTable) -> bool:
     """Return whether the first column holds the day of each row, whatever its heading: 'Submitted on' over 3/2, 5/2; or
     the columns are weekdays. No row is then the title of those below it, also where all beside its day are words.
@@ -63,16 +79,15 @@ def has_days(table: TextTable) -> bool:
     return sum(1 for cell in rows["c0"].drop_nulls() if is_day(cell.strip())) >= MOST * rows.height
 
 
-def begins_again(in_force: Sequence[str], cells: Sequence[str], above: Sequence[str]) -> bool:
+def begins_again(in_force: Sequence[str], lines: Sequence[Line], header: int, place: int) -> bool:
     """Return whether a line says the header in force once more, below a line that begins with a day: a further block of
-    the same columns, on that day.
+    the same columns, on that day; not below one of several rows of days.
     """
     if not in_force or "date" in read_heading(0, in_force[0]).names:
         return False
-    said = [text for text in cells if text]
-    return (
-        said == [text for text in in_force if text] and len(said) > 1 and bool(above) and find_day(above[0]) is not None
-    )
+    said = [text for text in lines[place][1] if text]
+    is_same = said == [text for text in in_force if text] and len(said) > 1
+    return is_same and _begins_with_day(lines, place - 1) and not _follows_days(lines, header, place - 1)
 
 
 def is_row_midway(in_force: Sequence[str], cells: Sequence[str], *, is_close: bool, first: Sequence[str] = ()) -> bool:

@@ -4,13 +4,15 @@ import dataclasses
 from collections.abc import Sequence
 
 from pipelines.cells.dates import is_day
-from pipelines.layouts.sheets.people import is_known
+from pipelines.layouts.sheets.explained import explained
+from pipelines.layouts.sheets.people import is_known, is_part_of_one
 from pipelines.layouts.sheets.values_across import LOAD
 from pipelines.layouts.words.evidence import looks_like_name
 from pipelines.layouts.words.headings import read_heading, read_test
 from pipelines.layouts.words.said import said_by
-from pipelines.layouts.words.titled import side_of
+from pipelines.layouts.words.titled import QUANTITIES, side_of
 from schemas.intake import TextTable
+from schemas.spelling import fold
 
 FEWEST = 2
 WHOSE = {"athlete_id", "display_name", "first_name", "last_name", "date"}
@@ -45,6 +47,13 @@ def with_second_row(table: TextTable, known: frozenset[str] = frozenset()) -> Te
     if _are_trials(cells, over, places) and all(_is_person(over[n], known) for n in places):
         return _below_first(
             table, [cells[n] or own[n] for n in range(width)], [own[n] if cells[n] else "" for n in range(width)]
+        )
+    if _are_of_each(cells, over, places) and all(
+        _is_person(over[n], known) or is_part_of_one(over[n], known) for n in places
+    ):
+        named = [explained(text, table) for text in cells]
+        return _below_first(
+            table, [named[n] or own[n] for n in range(width)], [own[n] if cells[n] else "" for n in range(width)]
         )
     if _are_trials(cells, over, places) and all("resistance_kind" in said_by(over[n], "row above") for n in places):
         above = [own[n] if cells[n] else "" for n in range(width)]
@@ -95,6 +104,19 @@ def _are_trials(cells: Sequence[str], over: Sequence[str], places: Sequence[int]
         if cells[place].removesuffix(".0") != str(counted[over[place]]):
             return False
     return True
+
+
+def _are_of_each(cells: Sequence[str], over: Sequence[str], places: Sequence[int]) -> bool:
+    """Return whether the same two or more words stand below each heading, one of them a quantity: 'min | RPE'."""
+    each: dict[str, list[str]] = {}
+    for place in places:
+        each.setdefault(over[place], []).append(fold(cells[place]))
+    first, *others = each.values()
+    if len(first) < FEWEST or not others or any(some != first for some in others):
+        return False
+    return len(set(first)) == len(first) and any(
+        set(read_heading(0, cells[place]).names) & set(QUANTITIES) for place in places
+    )
 
 
 def _spread(cells: Sequence[str]) -> list[str]:

@@ -4,6 +4,7 @@ numbers, so that no value is stored twice and nobody is asked what a sum is.
 
 import dataclasses
 import math
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import combinations
@@ -25,6 +26,7 @@ VOLUMES = (("duration_min", "effort_0_10"), ("set_count", "reps", "load_kg"), ("
 Numbers = dict[int, list[float | None]]
 Made = Callable[[Sequence[float]], list[float]]  # the numbers that may stand in such a column, of a row's others
 
+STEP_SAID = re.compile(r"\d\s*[=:]\s*[^\W\d_]")  # 'Stress (1 = none, 5 = very)': what somebody is asked
 THE_SUM = "the sum of"  # alone is looked for under a heading that says nothing: it is no number of any of them
 
 
@@ -78,6 +80,8 @@ def _may_be(one: Heading) -> bool:
     """Return whether a heading leaves it open that its column is worked out."""
     if PER_KILOGRAM.search(one.text):
         return True
+    if STEP_SAID.search(one.text) and not _says_so(one):
+        return False
     if one.is_exact or "date" in one.names or one.phrases or (one.gate_m is not None and one.run_no is None):
         return False
     return _says_so(one) or not (one.names or one.at or one.number or one.run_no) or _may_be_a_load(one)

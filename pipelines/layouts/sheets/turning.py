@@ -10,6 +10,7 @@ from pipelines.layouts.sheets.bests import bests_down
 from pipelines.layouts.sheets.blocks import PERSON, heads
 from pipelines.layouts.sheets.cards import days_in_parts
 from pipelines.layouts.sheets.cells_apart import cells_apart
+from pipelines.layouts.sheets.explained import with_explained_headings
 from pipelines.layouts.sheets.gates_down import runs_of_gates
 from pipelines.layouts.sheets.group_rows import with_groups_named
 from pipelines.layouts.sheets.groups import UNCLEAR, by_groups, day_columns, days_down
@@ -82,7 +83,7 @@ PLANNED_SETS = (
 
 def turned(table: TextTable, known: frozenset[str]) -> list[TextTable]:
     """Return a table with its rows as rows: one for each group of columns, or itself."""
-    table = with_reps_first(with_names_headed(table, known))
+    table = with_reps_first(with_names_headed(with_explained_headings(table), known))
     table = with_runs_of_sets(
         stretches_across(runs_of_gates(with_second_row(steps_named(sides_down(table)), known), known))
     )

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import polars as pl
 
 from pipelines.cells.dates import DayMonth, find_order, is_day, read_date, without_year
-from pipelines.cells.spoken import group_of
+from pipelines.cells.spoken import bare_group, group_of
 from pipelines.cells.weekdays import is_weekday, weekdays_named
 from pipelines.layouts.words.evidence import look
 from pipelines.layouts.words.headings import read_heading
@@ -24,6 +24,7 @@ WEEK = "week_of"  # among facts, until the days are known: the week all rows of 
 MOST_WEEKS = 16  # of one plan; own choice
 FEWEST = 2
 HALF = 0.5
+FULL = 0.8  # of the cells of a column of days; own choice
 ISO_WEEK = re.compile(
     r"(?P<year>20\d\d)\s*[-/]?\s*(?:w|kw|wk|week|cw|s|v|u)\.?\s*(?P<week>\d{1,2})"
     r"|(?:w|kw|wk|week|cw|woche|semaine|semana|vecka|uke|s|v)\.?\s*(?P<before>\d{1,2})\s*[-/,]?\s*(?P<behind>20\d\d)",
@@ -306,18 +307,24 @@ def without_week(table: TextTable) -> TextTable:
 # --- groups as columns -----------------------------------------------------------------------------------------------
 
 
+def _names_group(text: str) -> bool:
+    """Return whether a heading names a group: one that is known, or any behind the word for one, 'Group B'."""
+    return group_of(text) is not None or bare_group(text) not in ("", fold(text))
+
+
 def groups_down(table: TextTable) -> TextTable:
     """Return a plan with groups as columns below its days with a row for each day and group: 'Day | Sprints | 400'."""
     seen = {n: look(table.rows[f"c{n}"]) for n in range(len(table.header)) if f"c{n}" in table.rows.columns}
     wordy = [
         n for n, text in enumerate(table.header) if text and n in seen and seen[n].filled and seen[n].numbers < HALF
     ]
-    places = [place for place in wordy if group_of(table.header[place]) is not None]
+    places = [place for place in wordy if _names_group(table.header[place])]
     more = [place for place in wordy if place in places or not read_heading(place, table.header[place]).names]
     if places and len(more) == sum(1 for text in table.header if text) - 1:  # all beside the day: groups of their own
         places = more
-    others = [place for place, text in enumerate(table.header) if text and place not in places]
-    dated = [place for place in others if "date" in read_heading(place, table.header[place]).names]
+    days = [place for place, one in seen.items() if one.days >= FULL]
+    others = [place for place, text in enumerate(table.header) if (text or place in days) and place not in places]
+    dated = [place for place in others if place in days or "date" in read_heading(place, table.header[place]).names]
     if len(places) < FEWEST or not (dated or "date" in table.facts) or len(others) > 3:
         return table
     parts = [

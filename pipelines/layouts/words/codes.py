@@ -11,6 +11,12 @@ from schemas.spelling import fold
 CODE = re.compile(r"[A-Za-z]{1,4}[-_ ]?\d{1,4}")  # a bare number counts lines, but under 'Athlete ID'
 NAMES = {"display_name", "athlete_id", "first_name", "last_name"}
 NUMBER_WORDS = {"id", "no", "nr", "num", "number", "nummer", "numero", "code", "key"}
+# What heads a column of short forms of names, folded; common practice, no source.
+SHORT_FORMS = {"afk", "afkorting", "kurzel", "kuerzel", "abbr", "abbrev", "abbreviation", "abk", "abkurzung",
+               "initials", "initialen", "init", "initiales", "iniciales", "iniziali", "sigle", "sigla",
+               "short name", "short",
+               "forkortelse", "forkortning", "skrot"}  # fmt: skip
+LONGEST = 6  # letters of a short form
 KNOWN = 0.3  # of the cells, as of a column of names; own choice
 OF_A_PERSON = {"sex", "birth_date", "event_group", "squad"}
 
@@ -37,7 +43,8 @@ def with_codes(headings: Sequence[Heading], seen: Mapping[int, Evidence]) -> lis
 
 def _whose(one: Heading, cells: Evidence | None) -> Heading:
     """Return a heading 'Code' over codes of people that are known as that of whose rows they are."""
-    is_known = one.names[:1] == ("code",) and not one.is_told and cells is not None and cells.known > KNOWN
+    may_be = one.names[:1] == ("code",) or (not one.names and fold(one.text) in SHORT_FORMS)
+    is_known = may_be and not one.is_told and cells is not None and cells.known > KNOWN
     return dataclasses.replace(one, names=("athlete_id",), is_exact=False) if is_known else one
 
 
@@ -51,4 +58,6 @@ def is_key(text: str) -> bool:
 def _are_codes(one: Heading, cells: Evidence | None) -> bool:
     if cells is None or not cells.filled == cells.distinct > 1:
         return False
+    if fold(one.text) in SHORT_FORMS:
+        return all(text.strip().isalnum() and len(text.strip()) <= LONGEST for text in cells.texts)
     return all(CODE.fullmatch(text.strip()) or (is_key(one.text) and text.strip().isdigit()) for text in cells.texts)

@@ -68,12 +68,16 @@ TEST_WORDS = {
                            "salto horizontal pies juntos", "pies juntos", "salto a pies juntos", "horizontal jump",
                            "salto longitud sin carrera", "detente horizontale"),
 }  # fmt: skip
+# 'DJ 40', 'drop jump 30 cm', 'DJ from 40cm': a drop jump from a box of so many centimetres. Common practice, no source.
+OF_A_BOX = re.compile(r"(?P<test>[a-z ]*?[a-z]) ?(?:from |von |vanaf |de |da |fran )?(?P<cm>[1-9]\d|1[0-2]\d) ?(?:cm)?")
 FORCE_TESTS = ("eccentric_hamstring", "mid_thigh_pull", "hip_flexor", "hip_adduction", "calf_isometric")
 TEST_SIDE_WORDS = SIDES
 TEST_MEASURES = {
     "peak_force_n": ("kracht", "piekkracht", "force", "peak force", "max force", "kraft", "fuerza", "max", "peak"),
     "flight_s": ("flight", "flight time", "air time", "flug", "flugzeit", "ft", "temps de vol"),
-    "contact_s": ("contact", "contact time", "ground contact", "kontakt", "kontaktzeit", "gct", "ct", "bkz"),
+    "contact_s": ("contact", "contact time", "ground contact", "kontakt", "kontaktzeit", "gct", "ct", "bkz",
+                  "contacttijd", "grondcontact", "bodenkontakt", "temps de contact", "tiempo de contacto",
+                  "tempo di contatto", "kontakttid"),
     "jump_height_m": ("height", "hoogte", "hohe", "hauteur", "altura", "hojd", "jump height", "altezza"),
     "box_height_m": ("box", "box height", "drop height", "fallhohe"),
 }  # fmt: skip
@@ -259,8 +263,10 @@ def read_test(place: int, text: str) -> Heading | None:
     measure = next((name for name, said in TEST_MEASURES.items() for one in said if left.endswith(f" {one}")), None)
     for one in TEST_MEASURES.get(measure or "", ()):
         left = left.removesuffix(f" {one}")
+    box = OF_A_BOX.fullmatch(left)
+    left = box["test"] if box is not None else left
     test = next((name for name, said in TEST_WORDS.items() if left in said or left in said_of("tests", name)), None)
-    if test is None:
+    if test is None or (box is not None and test != "drop"):
         return None
     if test in FORCE_TESTS:
         column = "peak_force_n" if measure in (None, "peak_force_n") else ""
@@ -271,6 +277,8 @@ def read_test(place: int, text: str) -> Heading | None:
     if not column:
         return None
     at = (("test", test), *((("side", side),) if side and test in FORCE_TESTS else ()))
+    if box is not None:
+        at = (*at, ("box_height_m", f"{int(box['cm']) / 100:g}"))
     return Heading(place, text, (column,), unit, number=number, at=at)
 
 

@@ -8,9 +8,9 @@ NO = (
     r"|ilman|bez)\s+(?:the |den |der |die |das |les? |la |los? |las |il |o |os |de )?"
 )
 DENIED = re.compile(rf"{NO}[^\W\d_][\w-]*", re.I)
-NO_SLED = re.compile(
-    rf"{NO}(?:sleds?|schlitten\w*|tra[iî]neaux?|trineos?|slitt[ae]|slee\w*|sl[äæ]d\w*|tren[óo]s?)", re.I
-)
+SLEDS = r"(?:sleds?|schlitten\w*|tra[iî]neaux?|trineos?|slitt[ae]|slee\w*|sl[äæ]d\w*|tren[óo]s?)"
+NO_SLED = re.compile(rf"(?:{NO}|(?<![^\W\d_])w/o\s+){SLEDS}|(?<![^\W\d_])un(?:loaded|resisted)(?![^\W\d_])", re.I)
+SLED = re.compile(rf"(?<![^\W\d_]){SLEDS}", re.I)
 OF_A_SEASON = (
     r"(?:training|trainings|winter|summer|spring|autumn|prep\w*|base|strength|gym|power|speed|season|test\w*|competition"
     r"|kraft|vorbereitungs|aufbau|grundlagen|wettkampf|hiver|travail|force|vitesse|trenings|tränings|voorbereidings)"
@@ -37,3 +37,8 @@ def as_said_of(column: str, text: str) -> str:
     if column == "start_kind":
         text = BLOCK_OF_WEEKS.sub(" ", text)
     return DENIED.sub(" ", text)
+
+
+def is_without_sled(text: str) -> bool:
+    """Return whether a text over some columns says that nothing is pulled in theirs, and names no sled besides."""
+    return NO_SLED.search(text) is not None and SLED.search(NO_SLED.sub(" ", text)) is None

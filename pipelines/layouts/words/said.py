@@ -20,7 +20,7 @@ from pipelines.cells.phrases import HILLS, VOCABULARY, word_said
 from pipelines.cells.spoken import is_known_word
 from pipelines.cells.weekdays import weekdays_meant
 from pipelines.layouts.words.days_of_sheet import FROM_DAY, LONGEST_WORDS, WRITTEN_ON, day_measured, is_of_sheet
-from pipelines.layouts.words.not_said import as_said_of
+from pipelines.layouts.words.not_said import as_said_of, is_without_sled
 from pipelines.layouts.words.step_keys import rate_in, without_keys
 from schemas.reading import Fact
 from schemas.spelling import fold
@@ -355,6 +355,8 @@ def said_by(text: str, place: str, *, is_file: bool = False) -> dict[str, Fact]:
     undated = text.replace(day or "\n", " ", 1)
     if day is not None and (kind := " ".join(weekday_of(undated.strip(" ,;:–-"))[1].split()).strip(",;:–- ")):
         found |= {"kind": Fact(kind, place)} if is_known_word(kind, "kind", SESSION_KINDS) else {}
+    if place == "row above" and is_without_sled(of_all):  # over columns beside those of sleds, it says what theirs are
+        found["resistance_kind"] = Fact("free", place)
     if "resistance_kind" not in found and (HILL.search(undated) or STEEP.search(undated)):
         found["resistance_kind"] = Fact("incline", place)
     if found.get("resistance_kind", Fact("", "")).text == "sled" and HILLS & set(fold(undated).split()):

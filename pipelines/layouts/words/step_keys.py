@@ -28,10 +28,14 @@ PICTURES = (
     r"|beelden|beeldjes|klatki|klatek|snimky|snimku|kuvaa|kuvia)"
 )
 SECOND = r"(?:a|per|al|pro|par|por|je|i|na|za) ?(?:second|secondo|sekunde|seconde|segundo|sekund|sekund[aeu]|sekundu)"
-PER_SECOND = re.compile(rf"(?<!\d)(\d{{2,4}}) (?:{PICTURES} )?{SECOND}(?![a-z])")
+PER_SECOND = re.compile(rf"(?<!\d)(\d{{2,4}}) (?:(?:{PICTURES} )?{SECOND}|{PICTURES} (?:s|sec|sek))(?![a-z])")
 RATES = re.compile(
-    rf"{PER_SECOND.pattern}|{PICTURES} {SECOND}(?![a-z])|\d{{2,4}} {PICTURES} (?:s|sec|sek)(?![a-z])"
+    rf"{PER_SECOND.pattern}|{PICTURES} {SECOND}(?![a-z])"
     r"|\d{2,4} (?:fps|hz|i s|b s)(?![a-z])"
+)
+# 'in frames': the numbers are of them. Common practice, no source.
+IN_PICTURES = re.compile(
+    rf"(?<![a-z])(?:in|i|w|ve|em|en(?= (?:images|cuadros|fotogramas))) (?:de |the )?{PICTURES}(?![a-z])"
 )
 SAID = re.compile(rf"(?<![a-z]){PICTURES}(?![a-z])")
 COUNTING = re.compile(
@@ -135,6 +139,6 @@ def counts_pictures(texts: Sequence[str]) -> bool | None:
     """
     rests = [RATES.sub(" ", fold(text)) for text in texts]
     spoken = [rest for rest in rests if SAID.search(rest) and "frame rate" not in rest]
-    if any(COUNTING.search(rest) for rest in spoken):
+    if any(COUNTING.search(rest) or IN_PICTURES.search(rest) for rest in spoken):
         return True
     return None if spoken else False

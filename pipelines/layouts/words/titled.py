@@ -8,7 +8,7 @@ from typing import Any
 
 from pipelines.cells.languages import said_of
 from pipelines.layouts.words.evidence import Evidence, looks_like_name, to_number
-from pipelines.layouts.words.headings import TEST_SIDE_WORDS, Heading, read_heading, read_test, spellings
+from pipelines.layouts.words.headings import TEST_SIDE_WORDS, TRIALS, Heading, read_heading, read_test, spellings
 from pipelines.layouts.words.said import distances_in, find_day
 from pipelines.layouts.words.step_keys import counted, key_of, keys_in, pair_in
 from schemas.checkin import of_scale
@@ -39,6 +39,8 @@ FEWEST_LETTERS = 3
 BESIDE_SIDES = {"best", "max", "peak", "side", "leg", "bein", "jambe", "pierna", "ham", "hamstring", "hams", "ischio",
                 "isquio", "force", "kraft", "seite", "cote", "lado", "trial", "rep", "n", "newton", "been", "kant",
                 "zijde", "kracht"}  # fmt: skip
+# 'left V1', 'links Versuch 1': a letter or a word for a trial beside its number; common practice, no source.
+OF_TRIALS = {*TRIALS, "v", "t"}
 JUMP_WORDS = ("jump", "sprong", "sprung", "saut", "salto", "hopp")  # 'Jump 1': a trial of the test the title names
 HAMS = ("hamstring", "hamstrings", "ham", "hams", "hammy", "hammies", "ischio", "ischios", "isquio", "isquios",
         "isquiotibiales", "oberschenkelruckseite", "oberschenkel", "beinbeuger", "baksida",
@@ -222,6 +224,8 @@ def side_of(text: str) -> tuple[str, int | None] | None:
     words = [part for word in words for part in re.findall(r"[a-z#%°]+|\d+", word)]
     number = next((int(word) for word in words if word.isdigit() and len(word) == 1), None)
     left = [word for word in words if not word.isdigit() and word not in BESIDE_SIDES]
+    if number is not None and len(left) > 1:  # 'left V1', 'links Versuch 1': the word is that of a trial
+        left = [word for word in left if word not in OF_TRIALS]
     if len(left) != 1:
         return None
     side = next((name for name in ("l", "r") if left[0] in TEST_SIDE_WORDS[name]), None)

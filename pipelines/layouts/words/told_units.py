@@ -106,16 +106,26 @@ def _told(
     if not _is_open(column, cells):
         return cells
     fits = fitting(said, column)
-    if column in STEP_TIMES and not fits and pictures is not False:
-        if pictures:
-            return dataclasses.replace(cells, unit="frame", unit_word="pictures counted")
-        return dataclasses.replace(cells, open_units=("frame", "millisecond"), unit_word="pictures")
+    if column in STEP_TIMES and pictures is not False and (pictures or not fits):
+        return _of_pictures(cells, fits, is_counted=bool(pictures))
     if len(fits) == 1:
         ((unit, word),) = fits.items()
         return dataclasses.replace(cells, unit=unit, unit_word=word)
     if fits:
         return dataclasses.replace(cells, open_units=tuple(fits), unit_word=" and ".join(fits.values()))
     return dataclasses.replace(cells, open_units=in_cells)
+
+
+def _of_pictures(cells: Cells, fits: dict[str, str], *, is_counted: bool) -> Cells:
+    """Return what a title that speaks of pictures says of a time: pictures, or what to ask; 'contact in ms, flight in
+    frames' does not say which of them is meant.
+    """
+    if fits:
+        said = ", ".join(["pictures", *fits.values()])
+        return dataclasses.replace(cells, open_units=(*fits, "frame"), unit_word=said)
+    if is_counted:
+        return dataclasses.replace(cells, unit="frame", unit_word="pictures counted")
+    return dataclasses.replace(cells, open_units=("frame", "millisecond"), unit_word="pictures")
 
 
 def _named_in_cells(parts: Sequence[Part]) -> dict[tuple[str, str, str], tuple[str, ...]]:
