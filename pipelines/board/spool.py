@@ -10,8 +10,6 @@ from collections.abc import Sequence
 from pathlib import Path
 
 import polars as pl
-import pyarrow as pa
-import pyarrow.ipc
 
 from pipelines.board.fingerprints import ATHLETE
 
@@ -69,5 +67,8 @@ def _write(rows: pl.DataFrame, path: Path) -> None:
 
 
 def _mapped(path: Path) -> pl.DataFrame:
+    import pyarrow as pa  # a write of few rows has no spool, and need not wait for it
+    import pyarrow.ipc
+
     with pa.memory_map(str(path)) as mapped:
         return pl.DataFrame(pa.ipc.open_file(mapped).read_all())

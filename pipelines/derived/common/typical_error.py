@@ -120,6 +120,10 @@ def change_probabilities(change: Array, error: Array, smallest: Array) -> tuple[
     P(below) = Phi((-smallest - change) / error), P(above) = 1 - Phi((smallest - change) / error). NaN in, NaN out.
     Source: hopkins_probability.
     """
+    unknown = np.isnan(change + error + smallest)
+    if unknown.all():  # as of a squad without runs, which need not wait until scipy.special is imported
+        nothing = np.full(unknown.shape, np.nan)
+        return nothing, nothing, nothing
     safe = np.where(error > 0, error, np.where(np.isnan(error), np.nan, np.finfo(float).tiny))
     below = scipy.special.ndtr((-smallest - change) / safe)
     above = scipy.special.ndtr((change - smallest) / safe)

@@ -44,3 +44,6 @@ def test_the_probabilities_of_a_change_are_those_of_the_normal_curve_and_sum_to_
     sure = change_probabilities(np.array([2.0, 0.5]), np.array([0.0, 0.0]), np.array([1.0, 1.0]))
     assert [one.tolist() for one in sure] == [[0.0, 0.0], [0.0, 1.0], [1.0, 0.0]]
     assert all(np.isnan(one).all() for one in change_probabilities(np.array([np.nan]), np.array([1.0]), np.ones(1)))
+    beside = change_probabilities(np.array([np.nan, 2.0]), np.ones(2), np.ones(2))
+    assert all(np.isnan(one[0]) for one in beside)
+    assert [one[1] for one in beside] == [below[0], within[0], above[0]]
