@@ -129,3 +129,9 @@ def test_a_list_of_injuries_in_dutch_words_is_one():
         assert [(who, site, side, on.day, back.day) for who, site, side, on, back in found] == [
             ("ana-berg", "hamstring", "r", 28, 19), ("bea-lund", "ankle", "l", 10, 24),
         ], name  # fmt: skip
+
+
+def test_who_was_in_the_training_room_was_hurt_there_and_kids_are_athletes():
+    text = "Date,Kid,What,Side\n2026-01-27,Ana Berg,hammy tight,R\n2026-02-19,Béa Lünd,calf cramp,L\n"
+    found = rows(take_in(text, "Training room.csv"), "injury", "athlete_id", "site", "side", "kind")
+    assert found == [("ana-berg", "hamstring", "r", "hammy tight"), ("bea-lund", "calf", "l", "calf cramp")]

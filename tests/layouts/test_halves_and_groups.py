@@ -3,7 +3,7 @@
 import pytest
 
 from pipelines.cells.events import group_of_events
-from tests.intake import rows, take_in
+from tests.intake import rows, take_in, workbook
 
 
 @pytest.mark.parametrize(("head", "first", "second"), [
@@ -63,3 +63,13 @@ def test_the_event_of_a_person_on_a_roster_is_the_group_they_train_with():
     assert not checked.questions
     races = take_in("Date,Athlete,Event,Time\n2026-10-05,Ana Berg,100,12.31\n", "meet.csv")
     assert rows(races, "race_result", "event") == [("100",)]
+
+
+def test_blocks_with_a_bare_number_over_numbered_runs_are_starts_over_the_distance_a_title_names():
+    sheet = workbook(
+        ["BLOCKS 20/1/2026 indoors, beams at 10 m and 30 m"], [None, "Block 10", None, "Block 30", None],
+        ["Name", "#1", "#2", "#1", "#2"], ["Ana Berg", 1.83, 1.84, 4.13, 4.18],
+    )  # fmt: skip
+    checked = take_in(sheet, "Block work.xlsx")
+    assert rows(checked, "split", "distance_m", "elapsed_s") == [(10.0, 1.83), (10.0, 1.84), (30.0, 4.13), (30.0, 4.18)]
+    assert set(rows(checked, "rep", "start_kind")) == {("blocks",)}

@@ -25,6 +25,7 @@ from schemas.reading import Fact
 from schemas.spelling import fold
 
 FEWEST = 2
+BLOCKS = re.compile(r"blocks? \d{1,3}")
 Mark = tuple[int, dict[str, Fact]]  # column, what stands above it
 Group = tuple[dict[str, Fact], int, int]  # what holds for it, first column, the one after its last
 
@@ -111,6 +112,8 @@ def _marks(cells: Sequence[str], known: frozenset[str], table: TextTable) -> lis
         facts = {name: fact for name, fact in said_by(text, "row above").items() if name in GROUP_FACTS}
         if not facts and (weekday := weekdays.get(text)) is not None and week is not None:
             facts = {"date": Fact((week + dt.timedelta(days=weekday)).isoformat(), "row above")}
+        if not facts and counted and BLOCKS.fullmatch(fold(text)) and _far_over(text, texts_of(table)):
+            facts = {"start_kind": Fact("blocks", "row above")}  # no tenth block of a season: runs over 10 m
         if "start_kind" in facts and counted and (far := _far_over(text, texts_of(table))):
             facts["distance_m"] = Fact(far, "row above")
         if not facts and _is_person(text, known):

@@ -63,8 +63,9 @@ REMARKS = {
     "force_test": {"side", "note"}, "jump_test": {"note"},
 }  # fmt: skip
 CALLED = {  # what people call a file or tab of a table, folded; common practice, no source
-    "injury": ("injuries", "niggle", "blessure", "blessures", "verletzung", "verletzungen", "lesion", "lesione",
-               "lesioni", "infortuni", "skada", "skador", "skade", "skader", "uraz", "urazy", "kontuzje",
+    "injury": ("injuries", "niggle", "training room", "blessure", "blessures", "verletzung", "verletzungen",
+               "lesion", "lesione", "lesioni", "infortuni", "skada", "skador", "skade", "skader",
+               "uraz", "urazy", "kontuzje",
                "zraneni", "vammat", "vamma",
                "lesao", "lesoes", "lesiones"),
 }  # fmt: skip
