@@ -13,8 +13,10 @@ PLAIN_LETTERS = str.maketrans(
 @lru_cache(maxsize=65536)
 def fold(text: str) -> str:
     """Return a text in lower case, without accents, every run of signs and spaces made one space."""
-    plain = unicodedata.normalize("NFKD", text.lower().translate(PLAIN_LETTERS))
-    plain = "".join(sign for sign in plain if not unicodedata.combining(sign))
+    plain = text.lower()
+    if not plain.isascii():  # nothing below changes plain letters, as most words have
+        plain = unicodedata.normalize("NFKD", plain.translate(PLAIN_LETTERS))
+        plain = "".join(sign for sign in plain if not unicodedata.combining(sign))
     return re.sub(r"[^0-9a-z%°#]+", " ", plain.replace("'", "")).strip()
 
 

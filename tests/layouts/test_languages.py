@@ -80,3 +80,13 @@ def test_weekdays_are_those_of_the_cldr(code):
 def test_a_word_that_is_two_months_in_two_languages_is_none():
     assert month_of("maart") == month_of("marca") == month_of("maaliskuuta") == 3
     assert month_of("marathon") is month_of("set") is month_of("pro") is month_of("") is None
+
+
+def test_plain_words_and_others_are_folded_alike():
+    told = {
+        "Größe (m)": "grosse m",
+        "L'élève-n° 3": "leleve n° 3",
+        "Athlete's no. #3": "athletes no #3",
+        "\u212a 5": "k 5",
+    }
+    assert {text: fold(text) for text in told} == told
