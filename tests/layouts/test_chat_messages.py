@@ -4,6 +4,7 @@ practice, no source.
 
 import datetime as dt
 
+import polars as pl
 import pytest
 
 from tests.intake import rows, take_in
@@ -82,3 +83,19 @@ def test_how_a_time_was_taken_may_stand_behind_it_whatever_was_answered_of_the_o
     text = f"[13.11.26, 18:52] Bruno: Ana 30 m em pé {said}\n[13.11.26, 19:02] Cleo: até amanhã\n"
     told = take_in(text, "group.txt", timing_kind="electronic")
     assert set(rows(told, "rep", "athlete_id", "timing_kind")) == {("ana-berg", taken)}
+
+
+@pytest.mark.parametrize("word", ["zwaarte", "inspanning", "esforço", "ansträngning", "PSE", "RPE"])
+def test_an_effort_is_said_in_the_words_of_a_language_and_of_ten_where_it_says_so(word):
+    text = f"[13.11.26, 18:52] Ana: 75 min, {word} 6/10\n[14.11.26, 18:52] Cleo: 80 min {word} 7/10\n"
+    assert rows(take_in(text, "group.txt"), "session", "athlete_id", "duration_min", "effort_0_10") == [
+        ("ana-berg", 75.0, 6.0), ("cleo-dahl-frost", 80.0, 7.0),
+    ]  # fmt: skip
+
+
+def test_a_message_of_today_is_its_sender_s_and_of_others_where_it_names_them():
+    more = "[14.11.26, 18:52] Béa: 70 min, RPE 6/10\n"
+    runs = f"[13.11.26, 18:52] Ana: today 30 m standing 4.05 by hand\n{more}"
+    assert rows(take_in(runs, "group.txt"), "split", "athlete_id", "elapsed_s") == [("ana-berg", 4.05)]
+    others = take_in(f"[13.11.26, 18:52] Ana: Today 30 m standing: Béa 4.0 and 3.9 / Cleo 4.1\n{more}", "group.txt")
+    assert "ana-berg" not in {row.get("athlete_id") for row in others.accepted.get("split", pl.DataFrame()).to_dicts()}

@@ -10,6 +10,8 @@ from schemas.spelling import fold
 
 NAME = re.compile(r"[^\W\d_][^\W\d_'’.-]*(?:[-'’][^\W\d_]+)*\.?(?:\s+[^\W\d_][^\W\d_'’.-]*(?:[-'’][^\W\d_]+)*\.?){0,3}")
 A_TIME = re.compile(r"(?<![\d.,])\d{1,2}[.,]\d{1,2}(?![\d.,])")
+# With what a message of the day's runs may begin, folded; common practice, no source.
+TODAY = {"today", "heute", "vandaag", "hoy", "oggi", "hoje", "idag", "tonight", "now"}
 OF_A_RUN = ("start_kind", "clock_start", "timing_kind", "resistance_kind")
 
 
@@ -30,6 +32,8 @@ def without_sender(text: str, people: dict[str, int]) -> str:
     if not sign or named is None or A_TIME.search(rest) is None or EFFORT.search(rest) is not None:
         return text
     words = named[0].split()
+    if fold(words[0]) in TODAY and not any(people.get(word) for word in fold(rest).split()):
+        return text  # 'Ana: today 30 m 4.05'
     if any(people.get(fold(" ".join(words[:size]).rstrip("."))) for size in range(1, len(words) + 1)):
         return rest
     is_heading = bool(read_heading(0, named[0]).names)  # 'Slept 7.5 h'

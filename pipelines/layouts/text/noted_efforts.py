@@ -19,8 +19,8 @@ MINUTES = re.compile(
     r"(?<![\d.,:/x×])(\d{2,3})\s*(?:'(?!')|′|’|min\b\.?|mins\b|minutes?\b|minuten\b|minutos?\b|minut[oi]\b)", re.I
 )
 EFFORT = re.compile(
-    r"(?<![^\W_])(?:s?rpe|effort|anstrengung|belastung|esfuerzo|sforzo)(?: de)?\s*[:=]?\s*"
-    r"(\d{1,2}(?:[.,]5)?)(?![\d:]|[.,]\d)(?:\s*/\s*10(?!\d))?", re.I,
+    r"(?<![^\W_])(?:s?rpe|pse|effort|anstrengung|belastung|esfuerzo|esfor[çc]o|sforzo|zwaarte|inspanning|anstr[äa]ngning"
+    r"|belastning)(?: de)?\s*[:=]?\s*(\d{1,2}(?:[.,]5)?(?:\s*/\s*10(?!\d)|(?![\d:]|[.,]\d)))", re.I,
 )  # fmt: skip
 # '60 min, 5/10', right behind the minutes: what was asked of the session. Common practice, no source.
 OF_TEN_BEHIND = re.compile(
